@@ -1,0 +1,215 @@
+"""The competition as one value, and the competition file: everything that a result needs, in one JSON document."""
+
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
+
+from app.rules.formats import Base, Format, Line, Name
+from app.rules.marks import BODY, ID, KINDS, SHEET, BadMark, Mark, mark_plain, parse_mark
+from app.rules.units import LoadUnit
+
+Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9_-]{1,40}$")]
+Day = Annotated[str, Field(pattern=r"^(\d{4}-\d{2}-\d{2})?$")]
+TimeOfDay = Annotated[str, Field(pattern=r"^(([01]\d|2[0-3]):[0-5]\d)?$")]
+MOST_LANES = 60
+
+
+class Competition(Base):
+    """The competition; `unit` is the unit in which its loads are declared unless an event says otherwise."""
+
+    id: Id
+    name: Name
+    place: str = Field(default="", max_length=200)
+    day: Day = ""
+    unit: LoadUnit = "kg"
+    demo: bool = False
+
+
+class Division(Base):
+    """A group of entries ranked together. Divisions stand in the order shown."""
+
+    id: Id
+    name: Name
+
+
+class Club(Base):
+    """A club that athletes belong to."""
+
+    id: Id
+    name: Name
+
+
+class Athlete(Base):
+    """A person who competes."""
+
+    id: Id
+    name: Name
+    club: Id | None = None
+
+
+class Entry(Base):
+    """What is ranked in a division; `members` are athlete ids in order, A first."""
+
+    id: Id
+    division: Id
+    name: Name
+    members: tuple[Id, ...] = ()
+
+
+class Event(Base):
+    """One scored test. Events stand in the order run."""
+
+    id: Id
+    name: Name
+    format: Format
+
+
+class Assignment(Base):
+    """One entry on one lane in one heat, with the lane judge's name if known."""
+
+    id: Id
+    lane: int = Field(ge=1, le=MOST_LANES)
+    entry: Id
+    judge: str = Field(default="", max_length=120)
+
+
+class Heat(Base):
+    """A heat of an event and who stands on which lane; `planned` is HH:MM or empty."""
+
+    id: Id
+    event: Id
+    number: int = Field(ge=1, le=9999)
+    planned: TimeOfDay = ""
+    lanes: tuple[Assignment, ...] = ()
+
+
+class Run(Base):
+    """One GO of a heat. The newest run that was not stopped is the one that counts."""
+
+    heat: Id
+    number: int = Field(ge=1, le=9999)
+    go_server_ms: int = 0
+    go_wall_ms: int = 0
+    boot: str = Field(default="", max_length=80)
+    state: Literal["set", "stopped", "closed"] = "set"
+    why: str = Field(default="", max_length=500)
+
+
+class Ruling(Base):
+    """A decision of the head judge, applied after the marks are scored. `body` is by kind."""
+
+    id: Id
+    kind: Literal["status", "penalty"]
+    assignment: Id | None = None
+    entry: Id | None = None
+    event: Id | None = None
+    body: dict[str, Any] = {}
+    by: Name
+    why: Line
+    made_wall_ms: int = 0
+
+
+class Roster(Base):
+    """Everything but runs, rulings and marks, with every reference resolved or refused."""
+
+    competition: Competition
+    divisions: tuple[Division, ...] = ()
+    clubs: tuple[Club, ...] = ()
+    athletes: tuple[Athlete, ...] = ()
+    entries: tuple[Entry, ...] = ()
+    events: tuple[Event, ...] = ()
+    heats: tuple[Heat, ...] = ()
+
+    @model_validator(mode="after")
+    def _references(self) -> Self:
+        divisions = _ids("division", self.divisions)
+        clubs = _ids("club", self.clubs)
+        athletes = _ids("athlete", self.athletes)
+        entries = _ids("entry", self.entries)
+        events = _ids("event", self.events)
+        _ids("heat", self.heats)
+        _ids("lane assignment", [lane for heat in self.heats for lane in heat.lanes])
+        for athlete in self.athletes:
+            _known("Athlete", athlete.name, "club", athlete.club, clubs)
+        for entry in self.entries:
+            _known("Entry", entry.name, "division", entry.division, divisions)
+            for member in entry.members:
+                _known("Entry", entry.name, "athlete", member, athletes)
+        for heat in self.heats:
+            _known("Heat", str(heat.number), "event", heat.event, events)
+            lanes = [lane.lane for lane in heat.lanes]
+            if len(set(lanes)) != len(lanes):
+                raise ValueError(f"Heat {heat.number} has two entries on one lane.")
+            if len({lane.entry for lane in heat.lanes}) != len(lanes):
+                raise ValueError(f"Heat {heat.number} has one entry on two lanes.")
+            for lane in heat.lanes:
+                _known("Heat", str(heat.number), "entry", lane.entry, entries)
+        return self
+
+
+def _mark(value: object) -> object:
+    if isinstance(value, Mark):
+        return value
+    try:
+        return parse_mark(value)
+    except BadMark as wrong:
+        raise ValueError(str(wrong)) from None
+
+
+MARK_SCHEMA: dict[str, Any] = {
+    "type": "object",
+    "additionalProperties": False,
+    "required": ["id", "sheet", "device", "epoch", "seq", "kind", "at", "err", "body"],
+    "properties": {
+        "id": {"type": "string", "pattern": f"^{ID.pattern}$"},
+        "sheet": {"type": "string", "pattern": "^" + SHEET.pattern.replace("?P<", "?<") + "$"},
+        "device": {"type": "string", "pattern": "^[A-Za-z0-9_-]{1,40}$"},
+        "epoch": {"type": "integer", "minimum": 1},
+        "seq": {"type": "integer", "minimum": 1},
+        "kind": {"enum": list(KINDS)},
+        "at": {"type": "integer", "description": "milliseconds on the heat clock, 0 is GO"},
+        "err": {"type": "integer", "minimum": 0, "description": "bound on the error of `at`, in milliseconds"},
+        "win": {"type": ["integer", "null"], "minimum": 0},
+        "body": {"type": "object", "properties": {name: {} for fields in BODY.values() for name in fields}},
+    },
+}
+
+LedgerMark = Annotated[Mark, BeforeValidator(_mark), PlainSerializer(mark_plain), WithJsonSchema(MARK_SCHEMA)]
+
+
+class CompetitionFile(Roster):
+    """The competition file: a roster with its runs, rulings and all marks. Its standings can be computed by anybody."""
+
+    file: Literal["lane-ledger-competition"] = "lane-ledger-competition"
+    version: Literal[1] = 1
+    made_wall_ms: int = 0
+    runs: tuple[Run, ...] = ()
+    rulings: tuple[Ruling, ...] = ()
+    marks: tuple[LedgerMark, ...] = ()
+
+    @model_validator(mode="after")
+    def _runs_known(self) -> Self:
+        heats = {heat.id for heat in self.heats}
+        for run in self.runs:
+            _known("Run", str(run.number), "heat", run.heat, heats)
+        if len({(run.heat, run.number) for run in self.runs}) != len(self.runs):
+            raise ValueError("A heat has two runs of one number.")
+        return self
+
+
+def counting_run(runs: tuple[Run, ...] | list[Run], heat: str) -> Run | None:
+    """The run of a heat that counts: the newest that was not stopped."""
+    standing = [run for run in runs if run.heat == heat and run.state != "stopped"]
+    return max(standing, key=lambda run: run.number, default=None)
+
+
+def _ids(what: str, items: Any) -> set[str]:
+    ids = [item.id for item in items]
+    if len(set(ids)) != len(ids):
+        raise ValueError(f"Two of the {what} records have one id.")
+    return set(ids)
+
+
+def _known(what: str, name: str, field: str, reference: str | None, known: set[str]) -> None:
+    if reference is not None and reference not in known:
+        raise ValueError(f"{what} {name} refers to a {field} that is not there.")

@@ -1,0 +1,168 @@
+"""Exact loads and lengths.
+
+A load is kept as it was declared: a decimal amount and its unit. Units meet through exact fractions
+(1 lb = 0.45359237 kg and 1 in = 25.4 mm, exactly: NIST SP 811, appendix B), never through floats.
+"""
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from enum import StrEnum
+from fractions import Fraction
+from functools import lru_cache, total_ordering
+from typing import Literal
+
+LoadUnit = Literal["kg", "lb"]
+
+KG_IN = {"kg": Fraction(1), "lb": Fraction(45359237, 100_000_000)}
+MM_IN = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "km": Fraction(1_000_000),
+    "in": Fraction(254, 10),
+    "ft": Fraction(3048, 10),
+    "yd": Fraction(9144, 10),
+    "mi": Fraction(1_609_344),
+}
+
+# Nothing in a hall weighs more; a larger figure is a slip of the finger, and a million digits an attack.
+MOST_LOAD_KG = Fraction(2000)
+MOST_DECIMALS = 4
+
+AMOUNT = re.compile(r"\d{1,7}(\.\d{1,4})?")
+
+
+class Rounding(StrEnum):
+    """How a converted or weighted value becomes the published one. Halves go away from zero, in every language."""
+
+    NONE = "none"
+    DOWN = "down"
+    NEAREST = "nearest"
+
+
+class BadMeasure(ValueError):
+    """Raised when a typed load, length or number can't be understood; its text is the sentence to show."""
+
+
+@total_ordering
+@dataclass(frozen=True, slots=True, eq=False)
+class Load:
+    """A load as declared: `amount` is a plain decimal string without exponent or sign, `unit` is kg or lb.
+
+    Two loads are equal when they weigh the same, whatever unit they were declared in.
+    """
+
+    amount: str
+    unit: LoadUnit
+
+    def __post_init__(self) -> None:
+        if self.unit not in KG_IN:
+            raise BadMeasure(f"A load is in kg or lb, not in {self.unit!r}.")
+        if not AMOUNT.fullmatch(self.amount):
+            raise BadMeasure(
+                f"A load is a plain number such as 102.5, with at most {MOST_DECIMALS} decimals; not {self.amount!r}."
+            )
+        if self.kg > MOST_LOAD_KG:
+            raise BadMeasure(f"{self.amount} {self.unit} is more than any bar carries ({MOST_LOAD_KG} kg).")
+
+    @property
+    def kg(self) -> Fraction:
+        """The load in kilograms, exact."""
+        return Fraction(self.amount) * KG_IN[self.unit]
+
+    def in_unit(self, unit: LoadUnit) -> Fraction:
+        """The load in `unit`, exact."""
+        return self.kg / KG_IN[unit]
+
+    def text(self) -> str:
+        """The load as people write it: `225 lb`."""
+        return f"{plain_decimal(self.amount)} {self.unit}"
+
+    def __eq__(self, other: object) -> bool:
+        return self.kg == other.kg if isinstance(other, Load) else NotImplemented
+
+    def __lt__(self, other: "Load") -> bool:
+        return self.kg < other.kg
+
+    def __hash__(self) -> int:
+        return hash(self.kg)
+
+
+@lru_cache(maxsize=4096)
+def plain_decimal(amount: str) -> str:
+    """`225.50` becomes `225.5` and `0225` becomes `225`: one way to write one number."""
+    whole, _, part = amount.partition(".")
+    part = part.rstrip("0")
+    whole = whole.lstrip("0") or "0"
+    return f"{whole}.{part}" if part else whole
+
+
+def round_to(value: Fraction, step: Fraction, how: Rounding) -> Fraction:
+    """`value` brought to a multiple of `step`: unchanged, down towards minus infinity, or to the nearest (halves away from zero)."""
+    if how is Rounding.NONE:
+        return value
+    steps = value / step
+    if how is Rounding.DOWN:
+        return Fraction(steps.numerator // steps.denominator) * step
+    doubled = abs(steps) * 2 + 1
+    nearest = Fraction((doubled.numerator // doubled.denominator) // 2)
+    return (nearest if steps >= 0 else -nearest) * step
+
+
+def decimal_text(value: Fraction, most_decimals: int = 4) -> str:
+    """A number as people read it: exact when it ends within `most_decimals`, else rounded there (halves away from zero)."""
+    shown = round_to(value, Fraction(1, 10**most_decimals), Rounding.NEAREST)
+    sign = "-" if shown < 0 else ""
+    scaled = abs(shown) * 10**most_decimals
+    digits = str(int(scaled)).rjust(most_decimals + 1, "0")
+    whole, part = digits[: len(digits) - most_decimals], digits[len(digits) - most_decimals :].rstrip("0")
+    return f"{sign}{whole}.{part}" if part else f"{sign}{whole}"
+
+
+def both_units(load: Load) -> str:
+    """The load in its own unit and, rounded to a tenth, in the other: `225 lb (102.1 kg)`."""
+    other: LoadUnit = "lb" if load.unit == "kg" else "kg"
+    return f"{load.text()} ({decimal_text(load.in_unit(other), 1)} {other})"
+
+
+TYPED = re.compile(r"(?P<number>[0-9.,'’\u00a0 ]+?)\s*(?P<unit>kgs?|kilos?|kilograms?|lbs?|pounds?|#)?\.?", re.IGNORECASE)
+
+
+def parse_load(text: str, unit: LoadUnit) -> Load:
+    """A load as somebody typed it, in `unit` unless the text names one.
+
+    A comma is a decimal mark when one or two digits (or four) follow it; `1,250` could be either and is refused.
+    Raises BadMeasure with the sentence to show.
+    """
+    typed = text.strip()
+    if not typed:
+        raise BadMeasure(f"Type a load, such as 100 {unit}.")
+    found = TYPED.fullmatch(typed)
+    if found is None:
+        raise BadMeasure(f"“{shown(typed)}” is not a load. Type digits only, such as 105 or 102.5.")
+    named = (found["unit"] or "").lower()
+    if named:
+        unit = "kg" if named.startswith("k") else "lb"
+    return Load(_typed_number(found["number"].strip(), typed), unit)
+
+
+def _typed_number(number: str, typed: str) -> str:
+    if re.fullmatch(r"\d+,\d{3}", number):
+        raise BadMeasure(f"“{shown(typed)}” could mean two loads. Write it without the comma, such as {number.replace(',', '')}.")
+    number = re.sub(r"^(\d+),(\d+)$", r"\1.\2", number)
+    if number.startswith(".") and number[1:].isdigit():
+        number = "0" + number
+    try:
+        value = Decimal(number)
+    except InvalidOperation:
+        raise BadMeasure(f"“{shown(typed)}” is not a load. Type digits only, such as 105 or 102.5.") from None
+    if value == 0:
+        raise BadMeasure("A load is more than zero.")
+    return plain_decimal(number)
+
+
+def shown(typed: str, most: int = 40) -> str:
+    """What somebody typed, short and printable, to repeat it inside a sentence."""
+    clean = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in typed)
+    return clean if len(clean) <= most else clean[: most - 1] + "…"

@@ -1,0 +1,1 @@
+"""The only SQL: tables, the single writer, the ledger, backups."""

@@ -1,0 +1,184 @@
+"""The tables. Ids are short random texts made by the actions, so that two halls never make the same one.
+
+The marks table is append-only: triggers made by the migrations refuse UPDATE and DELETE on it.
+"""
+
+from sqlalchemy import JSON, BigInteger, Column, ForeignKey, Index, LargeBinary, String, UniqueConstraint
+from sqlmodel import Field, SQLModel
+
+
+class CompetitionRow(SQLModel, table=True):
+    """The competition; one row. `unit` is the unit that its loads are declared in."""
+
+    __tablename__ = "competition"
+    id: str = Field(primary_key=True)
+    name: str
+    place: str = ""
+    day: str = ""  # ISO 8601 date, or empty
+    unit: str = "kg"
+    demo: bool = False
+
+
+class DivisionRow(SQLModel, table=True):
+    """A division; entries are ranked within it."""
+
+    __tablename__ = "division"
+    id: str = Field(primary_key=True)
+    position: int
+    name: str
+
+
+class ClubRow(SQLModel, table=True):
+    """A club that athletes belong to."""
+
+    __tablename__ = "club"
+    id: str = Field(primary_key=True)
+    name: str
+
+
+class AthleteRow(SQLModel, table=True):
+    """A person who competes."""
+
+    __tablename__ = "athlete"
+    id: str = Field(primary_key=True)
+    name: str
+    club_id: str | None = Field(default=None, foreign_key="club.id")
+
+
+class EntryRow(SQLModel, table=True):
+    """What is ranked in a division: one athlete, a pair or a team."""
+
+    __tablename__ = "entry"
+    id: str = Field(primary_key=True)
+    division_id: str = Field(foreign_key="division.id", index=True)
+    position: int
+    name: str
+
+
+class MemberRow(SQLModel, table=True):
+    """One athlete's place in an entry: 1 is member A."""
+
+    __tablename__ = "member"
+    entry_id: str = Field(primary_key=True, foreign_key="entry.id")
+    number: int = Field(primary_key=True)
+    athlete_id: str = Field(foreign_key="athlete.id", index=True)
+
+
+class EventRow(SQLModel, table=True):
+    """One scored test; `format` is the JSON of app.rules.formats.Format."""
+
+    __tablename__ = "event"
+    id: str = Field(primary_key=True)
+    position: int
+    name: str
+    format: dict = Field(sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
+
+
+class HeatRow(SQLModel, table=True):
+    """A heat of an event; `planned` is its planned time of day, HH:MM, or empty."""
+
+    __tablename__ = "heat"
+    __table_args__ = (UniqueConstraint("event_id", "number"),)
+    id: str = Field(primary_key=True)
+    event_id: str = Field(foreign_key="event.id", index=True)
+    number: int
+    planned: str = ""
+
+
+class AssignmentRow(SQLModel, table=True):
+    """One entry on one lane in one heat."""
+
+    __tablename__ = "assignment"
+    __table_args__ = (UniqueConstraint("heat_id", "lane"), UniqueConstraint("heat_id", "entry_id"))
+    id: str = Field(primary_key=True)
+    heat_id: str = Field(foreign_key="heat.id", index=True)
+    lane: int
+    entry_id: str = Field(foreign_key="entry.id", index=True)
+    judge: str = ""
+
+
+class RunRow(SQLModel, table=True):
+    """One GO of a heat: its instant on the server's monotonic timeline and on the wall, so that it survives either being lost.
+
+    `state` is set, stopped (aborted) or closed (over and left behind by hand).
+    """
+
+    __tablename__ = "run"
+    heat_id: str = Field(primary_key=True, foreign_key="heat.id")
+    number: int = Field(primary_key=True)
+    go_server_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
+    go_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
+    boot: str
+    state: str = "set"
+    why: str = ""
+
+
+class DeviceRow(SQLModel, table=True):
+    """A paired browser: the desk, a lane's tablet, a lifter's phone. Only the hash of its token is kept."""
+
+    __tablename__ = "device"
+    id: str = Field(primary_key=True)
+    role: str  # desk, lane, lifter
+    lane: int | None = None
+    name: str = ""
+    token_hash: str = Field(index=True, unique=True)
+    paired_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
+    revoked_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
+
+
+class PairingRow(SQLModel, table=True):
+    """An invitation to pair: a single-use token (in a QR code) and a short code, both kept as hashes."""
+
+    __tablename__ = "pairing"
+    id: str = Field(primary_key=True)
+    role: str
+    lane: int | None = None
+    token_hash: str = Field(index=True, unique=True)
+    code_hash: str = Field(index=True)
+    expires_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
+    used_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
+
+
+class MarkRow(SQLModel, table=True):
+    """One mark, as app.rules.marks.Mark; `body` is canonical JSON text. Never updated, never deleted."""
+
+    __tablename__ = "mark"
+    __table_args__ = (
+        Index("ix_mark_device", "device", "epoch", "seq"),
+        Index("ix_mark_sheet", "sheet"),
+        {"sqlite_with_rowid": False},
+    )
+    id: bytes = Field(sa_column=Column(LargeBinary(16), primary_key=True))
+    sheet: str
+    device: str
+    epoch: int = Field(sa_column=Column(BigInteger, nullable=False))
+    seq: int = Field(sa_column=Column(BigInteger, nullable=False))
+    kind: str
+    at: int = Field(sa_column=Column(BigInteger, nullable=False))
+    err: int = Field(sa_column=Column(BigInteger, nullable=False))
+    win: int | None = None
+    body: str
+    received_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
+
+
+class RulingRow(SQLModel, table=True):
+    """A decision of the head judge: a record, never an edit. `body` is by kind."""
+
+    __tablename__ = "ruling"
+    id: str = Field(primary_key=True)
+    kind: str
+    assignment_id: str | None = Field(default=None, sa_column=Column(String, ForeignKey("assignment.id"), nullable=True))
+    entry_id: str | None = Field(default=None, sa_column=Column(String, ForeignKey("entry.id"), nullable=True))
+    event_id: str | None = Field(default=None, sa_column=Column(String, ForeignKey("event.id"), nullable=True))
+    body: dict = Field(sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
+    by: str
+    why: str
+    made_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
+
+
+class SettingRow(SQLModel, table=True):
+    """A named value of this installation: the desk's password hash and the like. Never exported."""
+
+    __tablename__ = "setting"
+    name: str = Field(primary_key=True)
+    value: str
