@@ -1,0 +1,45 @@
+"""Wrong guesses at codes and passwords, counted so that nobody can try them all.
+
+With 6 digits and 30 tries an hour in all, eight hours of guessing find one given code with a chance of 2.4 in 10,000.
+"""
+
+from collections import deque
+
+HOUR_MS = 3_600_000
+MOST_IN_ALL = 30
+MOST_PER_ADDRESS = 8
+
+
+class Guesses:
+    """A sliding hour of wrong guesses, in all and for each address. Right answers cost nothing."""
+
+    def __init__(self, in_all: int = MOST_IN_ALL, per_address: int = MOST_PER_ADDRESS) -> None:
+        self._in_all = in_all
+        self._per_address = per_address
+        self._wrong: deque[tuple[int, str]] = deque()
+
+    def wait_ms(self, address: str, now_ms: int) -> int:
+        """How long this address must wait before its next guess is looked at: 0 if it may guess now."""
+        self._forget_old(now_ms)
+        mine = [at for at, who in self._wrong if who == address]
+        waits = [0]
+        if len(self._wrong) >= self._in_all:
+            waits.append(self._wrong[-self._in_all][0] + HOUR_MS - now_ms)
+        if len(mine) >= self._per_address:
+            waits.append(mine[-self._per_address] + HOUR_MS - now_ms)
+        return max(waits)
+
+    def begin(self, address: str, now_ms: int) -> tuple[int, str]:
+        """Counts a guess as wrong before it is looked at, so that guesses made at the same time can't slip past the limit."""
+        guess = (now_ms, address)
+        self._wrong.append(guess)
+        return guess
+
+    def was_right(self, guess: tuple[int, str]) -> None:
+        """Takes a guess back that turned out to be right."""
+        if guess in self._wrong:
+            self._wrong.remove(guess)
+
+    def _forget_old(self, now_ms: int) -> None:
+        while self._wrong and self._wrong[0][0] <= now_ms - HOUR_MS:
+            self._wrong.popleft()

@@ -1,0 +1,114 @@
+"""Who is at the doors of this process: the paired devices it knows, what their sockets last reported, and wrong guesses.
+
+Nothing here is kept on disk. A restarted server learns it again within seconds from the devices themselves.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from app.live.guesses import Guesses
+
+Role = Literal["desk", "lane", "lifter"]
+
+SILENT_MS = 7_000  # devices report every 2 s; three missed reports and the network is taken to be gone
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A paired device as this process remembers it, so that a mark needs no look into the database."""
+
+    id: str
+    role: Role
+    lane: int | None
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What a device says about itself.
+
+    outbox: marks the desk has not acknowledged. kept: marks on the tablet. bound_ms: bound on the error of its clock, None before it
+    has one. heat, screen: what it shows. clock: synced to the server, or started by hand.
+    """
+
+    outbox: int = 0
+    kept: int = 0
+    bound_ms: int | None = None
+    heat: str | None = None
+    screen: str = ""
+    clock: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A device, its last report, and when it was last heard of, in milliseconds of server time."""
+
+    device: Known
+    report: Report
+    sockets: int
+    last_seen_ms: int
+
+    def online(self, now_ms: int) -> bool:
+        """Whether the device can be taken to be reachable now: it has a socket open, and has used it lately."""
+        return self.sockets > 0 and now_ms - self.last_seen_ms <= SILENT_MS
+
+
+class Presence:
+    """The memory of one process about the devices at its doors. Used from the event loop and from request threads alike."""
+
+    def __init__(self) -> None:
+        self.guesses = Guesses()
+        self._known: dict[str, Known] = {}
+        self._seen: dict[str, Seen] = {}
+        self._watchers: dict[str, list[Callable[[str], None]]] = {}
+
+    def known(self, token_hash: str) -> Known | None:
+        """The device that a session belongs to, if this process has met it."""
+        return self._known.get(token_hash)
+
+    def remember(self, token_hash: str, device: Known) -> None:
+        """Keeps a device that the database has just vouched for."""
+        self._known[token_hash] = device
+
+    def forget(self, device_id: str, sentence: str) -> None:
+        """Forgets a device that may no longer write, and tells its open sockets why."""
+        self._known = {token: device for token, device in self._known.items() if device.id != device_id}
+        self._seen.pop(device_id, None)
+        for close in self._watchers.pop(device_id, []):
+            close(sentence)
+
+    def rename(self, device_id: str, name: str) -> None:
+        """Takes over a device's new name."""
+        self._known = {t: replace(d, name=name) if d.id == device_id else d for t, d in self._known.items()}
+        if seen := self._seen.get(device_id):
+            self._seen[device_id] = replace(seen, device=replace(seen.device, name=name))
+
+    def arrived(self, device: Known, now_ms: int, close: Callable[[str], None]) -> None:
+        """A device has opened a socket; `close` is called with a sentence when the device is no longer welcome."""
+        before = self._seen.get(device.id)
+        report = before.report if before else Report()
+        self._seen[device.id] = Seen(device, report, (before.sockets if before else 0) + 1, now_ms)
+        self._watchers.setdefault(device.id, []).append(close)
+
+    def left(self, device_id: str, close: Callable[[str], None]) -> None:
+        """A socket of a device is gone. Its last report stays to be seen."""
+        watchers = self._watchers.get(device_id, [])
+        if close in watchers:
+            watchers.remove(close)
+        if seen := self._seen.get(device_id):
+            self._seen[device_id] = replace(seen, sockets=max(0, seen.sockets - 1))
+
+    def heard(self, device_id: str, now_ms: int, report: Report | None = None) -> None:
+        """A device has said something; with a report, what it says replaces what it said before."""
+        if seen := self._seen.get(device_id):
+            self._seen[device_id] = replace(seen, last_seen_ms=now_ms, report=report or seen.report)
+
+    def on_lane(self, lane: int) -> list[Seen]:
+        """The devices seen on a lane since the server started, lane screens before call screens, the latest first."""
+        here = [seen for seen in self._seen.values() if seen.device.lane == lane and seen.device.role != "desk"]
+        return sorted(here, key=lambda seen: (seen.device.role, -seen.last_seen_ms))
+
+    def of(self, device_id: str) -> Seen | None:
+        """What is known of one device."""
+        return self._seen.get(device_id)

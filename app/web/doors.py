@@ -1,0 +1,189 @@
+"""The doors every request comes through: which names may be asked for, who may write from where, how much, and with what headers.
+
+Each door is a small ASGI application around the next one. None of them reads the database.
+"""
+
+import json
+from collections.abc import Callable
+from http import HTTPStatus
+from time import monotonic
+from typing import Any
+from urllib.parse import urlsplit
+
+from starlette.applications import Starlette
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from app.lan.addresses import own_hosts
+from app.web.limits import BodyLimit
+
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+HOSTS_AGE_S = 5.0  # a laptop that joins another network is known by its new address within this time
+
+WRONG_HOST = "This server does not go by that name. Open the address that the desk shows."
+NO_HOST = "The request names no host, or several."
+FOREIGN_PAGE = "This was sent by a page of another site, so it was not taken. Open the page from this server and try again."
+
+POLICY = "; ".join(
+    (
+        "default-src 'self'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self' data:",
+        "font-src 'self'",
+        "connect-src 'self' {sockets}",
+        "worker-src 'self'",
+        "manifest-src 'self'",
+        "object-src 'none'",
+        "frame-ancestors 'none'",
+        "base-uri 'none'",
+        "form-action 'self'",
+    )
+)
+
+# same-origin rather than no-referrer: under no-referrer browsers send `Origin: null` with our own forms, and over plain HTTP on
+# the LAN nothing else would tell them from a foreign page's. Nothing is told to other sites by either.
+FIXED_HEADERS = {
+    "Referrer-Policy": "same-origin",
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), microphone=(), geolocation=(), payment=(), usb=(), screen-wake-lock=(self), fullscreen=(self)",
+}
+
+
+def add_doors(app: Starlette, extra_hosts: tuple[str, ...] = ()) -> None:
+    """Puts every door before an application, the host list outermost but for the headers, which belong on refusals too."""
+    app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)  # leaves event streams alone
+    app.add_middleware(BodyLimit)
+    app.add_middleware(SameOrigin)
+    app.add_middleware(KnownHosts, hosts=lambda: own_hosts(extra_hosts))
+    app.add_middleware(SecurityHeaders)
+
+
+class SecurityHeaders:
+    """Puts the content policy and its companions on every answer. A page may set a header itself; then it stays."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Passes the request on and adds the headers to its answer."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        policy = POLICY.format(sockets=_sockets(Headers(scope=scope).get("host", "")))
+
+        async def send_with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                headers.setdefault("Content-Security-Policy", policy.strip())
+                for name, value in FIXED_HEADERS.items():
+                    headers.setdefault(name, value)
+            await send(message)
+
+        await self.app(scope, receive, send_with_headers)
+
+
+class KnownHosts:
+    """Answers only to this machine's own names, so that no foreign name can be pointed at it (DNS rebinding).
+
+    `hosts` gives the names; it is asked again, at most every few seconds, when an unknown one is named.
+    """
+
+    def __init__(self, app: ASGIApp, hosts: Callable[[], frozenset[str]]) -> None:
+        self.app = app
+        self._find = hosts
+        self._hosts = hosts()
+        self._found_at = monotonic()
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Passes a request for a known host on; refuses any other."""
+        if scope["type"] not in ("http", "websocket"):
+            await self.app(scope, receive, send)
+            return
+        named = Headers(scope=scope).getlist("host")
+        host = host_name(named[0]) if len(named) == 1 else None
+        if host is None:
+            await refuse(scope, receive, send, 400, NO_HOST)
+        elif not self._knows(host):
+            await refuse(scope, receive, send, 421, WRONG_HOST)
+        else:
+            await self.app(scope, receive, send)
+
+    def _knows(self, host: str) -> bool:
+        if host not in self._hosts and monotonic() - self._found_at > HOSTS_AGE_S:
+            self._hosts, self._found_at = self._find(), monotonic()
+        return host in self._hosts
+
+
+class SameOrigin:
+    """Takes writes and sockets only from pages of this server (or from programs that are not browsers and hold a session).
+
+    Browsers name the page's origin with every write and socket; the newer ones also say how the page relates to us.
+    """
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Passes on what is safe or our own; refuses the rest."""
+        writes = scope["type"] == "websocket" or (scope["type"] == "http" and scope["method"] not in SAFE_METHODS)
+        if writes and not own_page(scope):
+            await refuse(scope, receive, send, 403, FOREIGN_PAGE)
+        else:
+            await self.app(scope, receive, send)
+
+
+def own_page(scope: Scope) -> bool:
+    """Whether a request comes from a page of this very origin, as far as the browser tells."""
+    headers = Headers(scope=scope)
+    site = headers.get("sec-fetch-site")
+    if site not in (None, "same-origin", "none"):
+        return False
+    origins = headers.getlist("origin")
+    if not origins:
+        return True
+    scheme = {"ws": "http", "wss": "https"}.get(scope["scheme"], scope["scheme"])
+    return len(origins) == 1 and origins[0].lower() == f"{scheme}://{headers.get('host', '').lower()}"
+
+
+def host_name(header: str) -> str | None:
+    """The name in a Host header, in lower case and without its port; None if it is not one."""
+    if not header or any(c in header for c in "/@?#\\ \t,"):
+        return None
+    try:
+        parts = urlsplit(f"//{header}")
+        name, _port = parts.hostname, parts.port
+    except ValueError:
+        return None
+    if not name:
+        return None
+    return f"[{name}]" if ":" in name else name
+
+
+async def refuse(scope: Scope, receive: Receive, send: Send, status: int, sentence: str) -> None:
+    """Answers with a plain sentence: JSON for programs, text for people, a closed socket for sockets."""
+    if scope["type"] == "websocket":
+        await receive()
+        await send({"type": "websocket.close", "code": 1008, "reason": sentence[:120]})
+        return
+    content_type, body = refusal_body(Headers(scope=scope), status, sentence)
+    headers = [(b"content-type", content_type), (b"content-length", str(len(body)).encode()), (b"cache-control", b"no-store")]
+    start: dict[str, Any] = {"type": "http.response.start", "status": status, "headers": headers}
+    await send(start)
+    await send({"type": "http.response.body", "body": body})
+
+
+def refusal_body(headers: Headers, status: int, sentence: str) -> tuple[bytes, bytes]:
+    """The type and the body of a refusal. Before the host is known no page is rendered: only words."""
+    if "text/html" in headers.get("accept", ""):
+        return b"text/plain; charset=utf-8", f"{status} {HTTPStatus(status).phrase}\n\n{sentence}\n".encode()
+    return b"application/json", json.dumps({"sentence": sentence}, ensure_ascii=False).encode()
+
+
+def _sockets(host: str) -> str:
+    # 'self' covers sockets in today's browsers; older tablets want them named.
+    return f"ws://{host} wss://{host}" if host_name(host) else ""

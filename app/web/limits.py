@@ -1,0 +1,110 @@
+"""How large a request body may be: a small limit for all, larger ones for the few paths that take files.
+
+A body is counted while it streams in, so that one that lies about its length, or names none, is cut off as well.
+"""
+
+import asyncio
+import json
+from collections.abc import Mapping
+
+from starlette.datastructures import Headers
+from starlette.exceptions import HTTPException
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+KB = 1024
+USUAL_BYTES = 256 * KB
+LARGER: Mapping[str, int] = {"/desk/import": 32 * KB * KB}
+
+USUAL_SECONDS = 15.0
+LARGER_SECONDS = 120.0
+
+
+class BodyLimit:
+    """Refuses bodies that are too large (413) or too slow (408) before or while they arrive."""
+
+    def __init__(self, app: ASGIApp, usual: int = USUAL_BYTES, larger: Mapping[str, int] = LARGER, seconds: float = USUAL_SECONDS) -> None:
+        self.app = app
+        self._usual = usual
+        self._larger = larger
+        self._seconds = seconds
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Passes the request on with a counted body."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        most = self._larger.get(scope["path"], self._usual)
+        seconds = LARGER_SECONDS if scope["path"] in self._larger else self._seconds
+        body = _CountedBody(receive, send, most, seconds)
+        declared = Headers(scope=scope).get("content-length", "0")
+        if declared.isdigit() and int(declared[:20]) > most:
+            await body.refuse(413, too_large(most))
+            return
+        try:
+            await self.app(scope, body.receive, body.send)
+        except HTTPException:
+            if not body.refused:
+                raise
+        if body.refused:
+            await body.refuse(body.refused, body.sentence)
+
+
+class _CountedBody:
+    """The two ends of one request: what comes in is counted and timed, and a refusal replaces whatever answer was on its way."""
+
+    def __init__(self, receive: Receive, send: Send, most: int, seconds: float) -> None:
+        self._receive, self._send = receive, send
+        self._most, self._seconds = most, seconds
+        self._count, self._complete, self._deadline = 0, False, 0.0
+        self._started = self._answered = False
+        self.refused, self.sentence = 0, ""
+
+    async def receive(self) -> Message:
+        """The next part of the body. Raises HTTPException when it grows too large or comes too slowly."""
+        if self._complete:
+            return await self._receive()
+        now = asyncio.get_running_loop().time()
+        self._deadline = self._deadline or now + self._seconds
+        try:
+            async with asyncio.timeout(max(0.0, self._deadline - now)):
+                message = await self._receive()
+        except TimeoutError:
+            raise self._refusal(408, "The request took too long to arrive. Check the network and send it again.") from None
+        if message["type"] == "http.request":
+            self._count += len(message.get("body", b""))
+            self._complete = not message.get("more_body", False)
+            if self._count > self._most:
+                raise self._refusal(413, too_large(self._most))
+        return message
+
+    async def send(self, message: Message) -> None:
+        """Passes the answer on, unless the body was refused before the answer began."""
+        if self.refused and not self._started:
+            return
+        self._started = True
+        await self._send(message)
+
+    async def refuse(self, status: int, sentence: str) -> None:
+        """The refusal as the answer, once, if no answer has begun. The connection closes: the rest of the body is not wanted."""
+        if self._started or self._answered:
+            return
+        self._answered = True
+        body = json.dumps({"sentence": sentence}, ensure_ascii=False).encode()
+        headers = [
+            (b"content-type", b"application/json"),
+            (b"content-length", str(len(body)).encode()),
+            (b"cache-control", b"no-store"),
+            (b"connection", b"close"),
+        ]
+        await self._send({"type": "http.response.start", "status": status, "headers": headers})
+        await self._send({"type": "http.response.body", "body": body})
+
+    def _refusal(self, status: int, sentence: str) -> HTTPException:
+        self.refused, self.sentence = status, sentence
+        return HTTPException(status, sentence)
+
+
+def too_large(most: int) -> str:
+    """The sentence for a body beyond `most` bytes."""
+    size = f"{most // KB // KB} MB" if most >= KB * KB else f"{most // KB} kB"
+    return f"That is too much to send at once: the most is {size}."
