@@ -1,5 +1,6 @@
 """The competition as one value, and the competition file: everything that a result needs, in one JSON document."""
 
+from collections.abc import Sequence
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
@@ -103,7 +104,7 @@ class Ruling(Base):
     assignment: Id | None = None
     entry: Id | None = None
     event: Id | None = None
-    body: dict[str, Any] = {}
+    body: dict[str, Any] = Field(default_factory=dict)
     by: Name
     why: Line
     made_wall_ms: int = 0
@@ -197,10 +198,21 @@ class CompetitionFile(Roster):
         return self
 
 
-def counting_run(runs: tuple[Run, ...] | list[Run], heat: str) -> Run | None:
+def counting_run(runs: Sequence[Run], heat: str) -> Run | None:
     """The run of a heat that counts: the newest that was not stopped."""
     standing = [run for run in runs if run.heat == heat and run.state != "stopped"]
     return max(standing, key=lambda run: run.number, default=None)
+
+
+def counting_number(runs: Sequence[Run], heat: str) -> int:
+    """The number of the run whose sheets count.
+
+    Without a standing run it is the next one: a lane that started by hand while the desk was gone stands there.
+    """
+    counting = counting_run(runs, heat)
+    if counting is not None:
+        return counting.number
+    return max((run.number for run in runs if run.heat == heat), default=0) + 1
 
 
 def _ids(what: str, items: Any) -> set[str]:

@@ -7,7 +7,16 @@ a repetition count; scores say what is added up. Presets only fill these in.
 from fractions import Fraction
 from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, WithJsonSchema, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    WithJsonSchema,
+    model_validator,
+)
 
 from app.rules.units import BadMeasure, Load, LoadUnit, Rounding
 
@@ -69,9 +78,7 @@ LOAD_SCHEMA = {
     "additionalProperties": False,
 }
 
-ExactLoad = Annotated[
-    Load, BeforeValidator(_load), PlainSerializer(load_plain), WithJsonSchema(LOAD_SCHEMA)
-]
+ExactLoad = Annotated[Load, BeforeValidator(_load), PlainSerializer(load_plain), WithJsonSchema(LOAD_SCHEMA)]
 ExactNumber = Annotated[
     Fraction,
     BeforeValidator(_fraction),
@@ -109,7 +116,11 @@ class Movement(Base):
 
 
 class CountTask(Base):
-    """Repetitions of one movement. With a target, each later window of the task asks `grows` more; a miss may put the member out."""
+    """Repetitions of one movement.
+
+    With a target, repetitions beyond it do not count, each later window of the task asks `grows` more, and a miss may put the
+    entry out: what it does in later windows of the task no longer counts.
+    """
 
     kind: Literal["count"] = "count"
     movement: Key
@@ -119,7 +130,8 @@ class CountTask(Base):
 
 
 class WorkItem(Base):
-    """One line of a work list: `reps` taps of a movement, each worth `worth` repetitions of work (a 20 calorie row: one tap worth 20)."""
+    """One line of a work list: `reps` taps of a movement, each worth `worth` repetitions of work (a 20 calorie row: one tap
+    worth 20)."""
 
     movement: Key
     reps: int = Field(ge=1, le=100_000)
@@ -129,7 +141,8 @@ class WorkItem(Base):
 
 
 class ListTask(Base):
-    """A list of work done in order, `rounds` times; without `rounds` it starts again until the bell. Finishing it gives a time."""
+    """A list of work done in order, `rounds` times; without `rounds` it starts again until the bell. Finishing it gives a
+    time."""
 
     kind: Literal["list"] = "list"
     items: tuple[WorkItem, ...] = Field(min_length=1, max_length=200)
@@ -150,8 +163,8 @@ class LiftTask(Base):
     """Lift a declared load.
 
     `collars` is the weight of both together. `attempts` is the number of declarations that may be lifted (None: as many as time
-    allows); `tries_until_racked` allows another try under the same declaration until the bar is racked; `counts_when` says whether
-    a lift must be begun or finished before the bell.
+    allows); `tries_until_racked` allows another try under the same declaration until the bar is racked; `counts_when` says
+    whether a lift must be begun or finished before the bell.
     """
 
     kind: Literal["lift"] = "lift"
@@ -168,7 +181,8 @@ class LiftTask(Base):
 
 
 class MeasureTask(Base):
-    """A measured number: its unit, least step and the bounds that a typed value must keep."""
+    """A measured number: its unit, least step, the bounds a typed value must keep, and which counts when there are several
+    in a window."""
 
     kind: Literal["measure"] = "measure"
     movement: Key
@@ -176,6 +190,7 @@ class MeasureTask(Base):
     step: ExactNumber = Fraction(1)
     low: ExactNumber = Fraction(0)
     high: ExactNumber = Fraction(100_000)
+    keep: Literal["last", "best", "least", "sum"] = "last"
 
     @model_validator(mode="after")
     def _bounds(self) -> Self:
@@ -241,10 +256,10 @@ class TieStep(Base):
     """One step of breaking a tie.
 
     count_at: more work done by `at` seconds. time_of_count: reached the final count sooner. best_lift: the heavier best lift.
-    earlier_best: made the best lift sooner. bodyweight: the lighter entry. part: the better value of score part `part`.
+    earlier_best: made the best lift sooner. part: the better value of score part `part`.
     """
 
-    kind: Literal["count_at", "time_of_count", "best_lift", "earlier_best", "bodyweight", "part"]
+    kind: Literal["count_at", "time_of_count", "best_lift", "earlier_best", "part"]
     at: int | None = Field(default=None, ge=1, le=MOST_SECONDS)
     part: int | None = Field(default=None, ge=0, le=50)
 

@@ -51,9 +51,10 @@ class BadMark(ValueError):
 class Mark:
     """One entry on a sheet.
 
-    id: 32 hex digits made on the tablet (UUID version 7). sheet: see sheet_key. device, epoch, seq: which tablet, which life of its
-    store, which number there. at: milliseconds on the heat clock, 0 is GO, negative before it. err: the tablet's own bound on
-    the error of `at`, in milliseconds. win: index of the window that the judge's screen counted for, if any. body: by kind, see BODY.
+    id: 32 hex digits made on the tablet (UUID version 7). sheet: see sheet_key. device, epoch, seq: which tablet, which life
+    of its store, which number there. at: milliseconds on the heat clock, 0 is GO, negative before it. err: the tablet's own
+    bound on the error of `at`, in milliseconds. win: index of the window that the judge's screen counted for, if any. body:
+    by kind, see BODY.
     """
 
     id: str

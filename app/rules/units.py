@@ -14,7 +14,7 @@ from typing import Literal
 
 LoadUnit = Literal["kg", "lb"]
 
-KG_IN = {"kg": Fraction(1), "lb": Fraction(45359237, 100_000_000)}
+KG_IN: dict[str, Fraction] = {"kg": Fraction(1), "lb": Fraction(45359237, 100_000_000)}
 MM_IN = {
     "mm": Fraction(1),
     "cm": Fraction(10),
@@ -99,7 +99,8 @@ def plain_decimal(amount: str) -> str:
 
 
 def round_to(value: Fraction, step: Fraction, how: Rounding) -> Fraction:
-    """`value` brought to a multiple of `step`: unchanged, down towards minus infinity, or to the nearest (halves away from zero)."""
+    """`value` brought to a multiple of `step`: unchanged, down towards minus infinity, or to the nearest (halves away from
+    zero)."""
     if how is Rounding.NONE:
         return value
     steps = value / step

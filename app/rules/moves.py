@@ -1,0 +1,71 @@
+"""Legal moves. Everything that decides what may be done to a heat next must live here in this file.
+
+A heat's state follows from its newest run and the time; the table says which moves each state allows. An illegal move raises
+and nothing happens.
+"""
+
+from collections.abc import Mapping
+from enum import StrEnum
+
+from app.rules.document import Run
+
+
+class HeatState(StrEnum):
+    """Where a heat stands: planned (no GO yet), set (GO lies ahead), running, over (its last bell has gone), stopped
+    (aborted)."""
+
+    PLANNED = "planned"
+    SET = "set"
+    RUNNING = "running"
+    OVER = "over"
+    STOPPED = "stopped"
+
+
+class HeatMove(StrEnum):
+    """What the desk may do to a heat: give it a GO, abort it, restart it (a new run; the old one no longer counts)."""
+
+    GO = "go"
+    ABORT = "abort"
+    RESTART = "restart"
+
+
+MOVES: Mapping[HeatState, frozenset[HeatMove]] = {
+    HeatState.PLANNED: frozenset({HeatMove.GO}),
+    HeatState.SET: frozenset({HeatMove.ABORT, HeatMove.RESTART}),
+    HeatState.RUNNING: frozenset({HeatMove.ABORT, HeatMove.RESTART}),
+    HeatState.OVER: frozenset({HeatMove.RESTART}),
+    HeatState.STOPPED: frozenset({HeatMove.GO}),
+}
+
+REFUSALS: Mapping[tuple[HeatState, HeatMove], str] = {
+    (HeatState.PLANNED, HeatMove.ABORT): "This heat has not started, so there is nothing to abort.",
+    (HeatState.PLANNED, HeatMove.RESTART): "This heat has not started yet. Press GO.",
+    (HeatState.SET, HeatMove.GO): "This heat's GO is already counting down.",
+    (HeatState.RUNNING, HeatMove.GO): "This heat is running. Abort or restart it first.",
+    (HeatState.OVER, HeatMove.GO): "This heat is over. Restart it if it has to be run again.",
+    (HeatState.OVER, HeatMove.ABORT): "This heat is over. Restart it if it has to be run again.",
+    (HeatState.STOPPED, HeatMove.ABORT): "This heat is already stopped.",
+    (HeatState.STOPPED, HeatMove.RESTART): "This heat is stopped. Press GO to run it again.",
+}
+
+
+class IllegalMove(ValueError):
+    """Raised when a heat's state does not allow a move; its text is the sentence to show."""
+
+
+def heat_state(run: Run | None, length_ms: int, now_ms: int, go_ms: int | None = None) -> HeatState:
+    """The state of a heat whose newest run is `run`, at server time `now_ms`; `go_ms` is its GO on that same timeline."""
+    if run is None:
+        return HeatState.PLANNED
+    if run.state == "stopped":
+        return HeatState.STOPPED
+    since_go = now_ms - (run.go_server_ms if go_ms is None else go_ms)
+    if run.state == "closed" or since_go >= length_ms:
+        return HeatState.OVER
+    return HeatState.SET if since_go < 0 else HeatState.RUNNING
+
+
+def check_move(state: HeatState, move: HeatMove) -> None:
+    """Raises IllegalMove with the sentence to show unless `state` allows `move`."""
+    if move not in MOVES[state]:
+        raise IllegalMove(REFUSALS[state, move])

@@ -1,0 +1,356 @@
+"""Marks to tally: one sheet's marks added up, window by window, with what was struck and what is odd.
+
+The tally of a set of marks is one value, whatever order they arrive in, however often, in whatever batches.
+static/js/rules/tally.js is its twin on the tablet; both pass tests/vectors/tally.json.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import pairwise
+from typing import Any
+
+from app.rules.fold_lifts import LiftTally, fold_lifts
+from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window, load_plain
+from app.rules.marks import Mark
+from app.rules.units import Rounding, decimal_text, round_to
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """An odd mark, kept and shown to the head judge: `why` is a key of rules.flags.WHY."""
+
+    mark: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class WindowTally:
+    """What one window holds.
+
+    count: repetitions marked. norep: repetitions refused. credited: repetitions of work that count (after target, elimination and
+    worth). reps: (time, worth, member) of each credited repetition in order. finish_ms: finish of the work list since the
+    window's start. left: repetitions of work left of a list with an end. measure: the measured number that counts. best: the
+    heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked.
+    """
+
+    index: int
+    count: int = 0
+    norep: int = 0
+    credited: int = 0
+    target: int | None = None
+    reps: tuple[tuple[int, int, int | None], ...] = ()
+    finish_ms: int | None = None
+    left: int | None = None
+    measure: Fraction | None = None
+    lifts: tuple[LiftTally, ...] = ()
+    best: LiftTally | None = None
+    declaration: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """A sheet added up. `any_marks` tells an empty sheet (did not start?) from a zero."""
+
+    windows: tuple[WindowTally, ...]
+    stops: tuple[str, ...]
+    signed: tuple[tuple[str, str], ...]
+    flags: tuple[Flag, ...]
+    struck: tuple[str, ...]
+    any_marks: bool
+
+
+@dataclass(slots=True)
+class _Open:
+    """A window while its marks are gathered, in order."""
+
+    index: int
+    window: Window
+    task: Task
+    marks: list[Mark] = field(default_factory=list)
+
+
+def fold(format: Format, marks: Iterable[Mark]) -> Tally:
+    """Adds up the marks of one sheet under a format."""
+    unique = _unique(marks)
+    struck, flags = _struck(unique)
+    standing = sorted((m for m in unique.values() if m.kind != "strike" and m.id not in struck), key=lambda m: m.order)
+    opened = {i: _Open(i, w, format.tasks[w.task]) for i, w in enumerate(format.windows) if w.task is not None}
+    for mark in standing:
+        if mark.kind in PLACED:
+            index = _place(format, mark, flags)
+            if index is not None:
+                opened[index].marks.append(mark)
+    windows = _fold_windows(format, opened, flags)
+    order = {mark.id: mark.order for mark in unique.values()}
+    return Tally(
+        windows=windows,
+        stops=tuple(mark.id for mark in standing if mark.kind == "stop"),
+        signed=_signed(standing),
+        flags=tuple(sorted(set(flags), key=lambda flag: (order[flag.mark], flag.why))),
+        struck=tuple(sorted(struck)),
+        any_marks=any(mark.kind in PLACED for mark in unique.values()),
+    )
+
+
+PLACED = frozenset({"rep", "norep", "declare", "lift", "racked", "finish", "measure"})
+FITS: dict[type, frozenset[str]] = {
+    CountTask: frozenset({"rep", "norep"}),
+    ListTask: frozenset({"rep", "norep", "finish"}),
+    LiftTask: frozenset({"declare", "lift", "racked", "norep"}),
+    MeasureTask: frozenset({"measure", "norep"}),
+}
+# A window may be prepared for and cleared up after: these need not fall inside it.
+UNTIMED = frozenset({"declare", "racked", "measure"})
+
+
+def _unique(marks: Iterable[Mark]) -> dict[str, Mark]:
+    """One mark per id. The store refuses a second mark under a used id; here the choice only has to be the same everywhere."""
+    unique: dict[str, Mark] = {}
+    for mark in marks:
+        known = unique.get(mark.id)
+        if known is None or (known is not mark and known != mark and _canonical(mark) < _canonical(known)):
+            unique[mark.id] = mark
+    return unique
+
+
+def _canonical(mark: Mark) -> tuple[Any, ...]:
+    return (
+        mark.order,
+        mark.sheet,
+        mark.kind,
+        mark.err,
+        -1 if mark.win is None else mark.win,
+        repr(sorted(mark.body.items(), key=str)),
+    )
+
+
+def _struck(unique: dict[str, Mark]) -> tuple[set[str], list[Flag]]:
+    """What strike-outs strike. A strike-out can't be struck itself: to bring a mark back, it is made again."""
+    struck: set[str] = set()
+    flags: list[Flag] = []
+    for mark in unique.values():
+        if mark.kind == "strike":
+            target = unique.get(mark.body["mark"])
+            if target is None or target.kind == "strike":
+                flags.append(Flag(mark.id, "strikes-nothing"))
+            else:
+                struck.add(target.id)
+    return struck, flags
+
+
+def _place(format: Format, mark: Mark, flags: list[Flag]) -> int | None:
+    """The window a mark counts in, or None. Inside `late_ms` of the window it counts and is flagged; farther out it is only
+    flagged."""
+    index = mark.win if mark.win is not None else _by_time(format, mark)
+    if index is None:
+        flags.append(Flag(mark.id, "outside"))
+        return None
+    window = format.windows[index] if index < len(format.windows) else None
+    if window is None or window.task is None:
+        flags.append(Flag(mark.id, "no-window"))
+        return None
+    task = format.tasks[window.task]
+    if mark.kind not in FITS[type(task)]:
+        flags.append(Flag(mark.id, "wrong-kind"))
+        return None
+    return index if _in_time(format, window, task, mark, flags) else None
+
+
+def _in_time(format: Format, window: Window, task: Task, mark: Mark, flags: list[Flag]) -> bool:
+    if mark.kind in UNTIMED or window.start_ms <= mark.at < window.end_ms:
+        return True
+    if window.start_ms - format.late_ms <= mark.at < window.end_ms + format.late_ms:
+        flags.append(Flag(mark.id, "early" if mark.at < window.start_ms else "late"))
+        return True
+    if isinstance(task, LiftTask) and task.counts_when == "begun" and mark.at >= window.end_ms:
+        # The decision on a lift begun in time may come after the bell; whether it was begun in time is the judge's word.
+        flags.append(Flag(mark.id, "late"))
+        return True
+    flags.append(Flag(mark.id, "outside"))
+    return False
+
+
+def _by_time(format: Format, mark: Mark) -> int | None:
+    """For a mark that names no window: the first open window whose task fits, else one that closed within `late_ms`."""
+    closed: int | None = None
+    for i, window in enumerate(format.windows):
+        if window.task is None or mark.kind not in FITS[type(format.tasks[window.task])]:
+            continue
+        if window.start_ms <= mark.at < window.end_ms:
+            return i
+        if window.end_ms <= mark.at < window.end_ms + format.late_ms:
+            closed = i
+    return closed
+
+
+def _fold_windows(format: Format, opened: dict[int, _Open], flags: list[Flag]) -> tuple[WindowTally, ...]:
+    seen: dict[str, int] = {}
+    out: set[str] = set()
+    windows = []
+    for index, window in enumerate(format.windows):
+        if window.task is None:
+            windows.append(WindowTally(index))
+            continue
+        nth = seen.get(window.task, 0)
+        seen[window.task] = nth + 1
+        found = _fold_one(format, opened[index], nth, window.task in out, flags)
+        if isinstance(opened[index].task, CountTask) and _missed(opened[index].task, found):
+            out.add(window.task)
+        windows.append(found)
+    return tuple(windows)
+
+
+def _missed(task: Task, tally: WindowTally) -> bool:
+    return isinstance(task, CountTask) and task.miss_puts_out and tally.target is not None and tally.credited < tally.target
+
+
+def _fold_one(format: Format, opened: _Open, nth: int, out: bool, flags: list[Flag]) -> WindowTally:
+    marks = opened.marks
+    norep = sum(1 for mark in marks if mark.kind == "norep")
+    task = opened.task
+    if isinstance(task, LiftTask):
+        lifts, declaration, odd = fold_lifts(task, format.movements[task.movement], opened.window, marks)
+        flags.extend(Flag(mark, why) for mark, why in odd)
+        good = [lift for lift in lifts if lift.good and lift.counts]
+        best = min(good, key=lambda lift: (-lift.value(task.times_reps), lift.at, lift.mark), default=None)
+        return WindowTally(opened.index, norep=norep, lifts=lifts, best=best, declaration=declaration)
+    if isinstance(task, MeasureTask):
+        return WindowTally(opened.index, norep=norep, measure=_measure(task, marks, flags))
+    reps = [mark for mark in marks if mark.kind == "rep"]
+    if isinstance(task, ListTask):
+        return _fold_list(opened, task, reps, norep, flags)
+    _flag_fast(format.movements[task.movement].fastest_ms, reps, flags)
+    target = None if task.target is None else task.target + task.grows * nth
+    if out:
+        flags.extend(Flag(mark.id, "after-out") for mark in reps)
+    credited = [] if out else reps[:target]
+    return WindowTally(
+        opened.index,
+        count=len(reps),
+        norep=norep,
+        credited=len(credited),
+        target=target,
+        reps=_rep_times(opened.window, credited),
+    )
+
+
+def _rep_times(window: Window, reps: Sequence[Mark]) -> tuple[tuple[int, int, int | None], ...]:
+    return tuple((mark.at, 1, member_of(window, mark)) for mark in reps)
+
+
+def member_of(window: Window, mark: Mark) -> int | None:
+    """The member a mark is for: as it says, else the window's only member, else nobody in particular."""
+    if "member" in mark.body:
+        return int(mark.body["member"])
+    return window.who[0] if isinstance(window.who, tuple) and len(window.who) == 1 else None
+
+
+def _fold_list(opened: _Open, task: ListTask, reps: list[Mark], norep: int, flags: list[Flag]) -> WindowTally:
+    worths = [item.worth for item in task.items for _ in range(item.reps)]
+    taps = None if task.rounds is None else len(worths) * task.rounds
+    credited = reps[:taps]
+    flags.extend(Flag(mark.id, "beyond-list") for mark in reps[len(credited) :])
+    times = tuple((mark.at, worths[i % len(worths)], member_of(opened.window, mark)) for i, mark in enumerate(credited))
+    work = sum(worth for _, worth, _ in times)
+    complete = taps is not None and len(credited) == taps
+    finish = _finish(opened, credited, complete, flags)
+    left = None if task.rounds is None else task.work_in_round * task.rounds - work
+    return WindowTally(opened.index, count=len(reps), norep=norep, credited=work, reps=times, finish_ms=finish, left=left)
+
+
+def _finish(opened: _Open, credited: list[Mark], complete: bool, flags: list[Flag]) -> int | None:
+    finishes = [mark for mark in opened.marks if mark.kind == "finish"]
+    if not complete:
+        flags.extend(Flag(mark.id, "finish-short") for mark in finishes)
+        return None
+    if not finishes:
+        flags.append(Flag(credited[-1].id, "finish-missing"))
+        return None
+    first = finishes[0]
+    if first.at < credited[-1].at:
+        flags.append(Flag(first.id, "finish-before-work"))
+    at = min(max(first.at, credited[-1].at), opened.window.end_ms)
+    return at - opened.window.start_ms
+
+
+def _measure(task: MeasureTask, marks: list[Mark], flags: list[Flag]) -> Fraction | None:
+    values = []
+    for mark in marks:
+        if mark.kind != "measure":
+            continue
+        value = Fraction(mark.body["value"])
+        if not task.low <= value <= task.high:
+            flags.append(Flag(mark.id, "out-of-bounds"))
+            continue
+        stepped = round_to(value, task.step, Rounding.DOWN)
+        if stepped != value:
+            flags.append(Flag(mark.id, "off-step"))
+        values.append(stepped)
+    if not values:
+        return None
+    match task.keep:
+        case "best":
+            return max(values)
+        case "least":
+            return min(values)
+        case "sum":
+            return sum(values, Fraction(0))
+        case _:
+            return values[-1]
+
+
+def _flag_fast(fastest_ms: int | None, reps: list[Mark], flags: list[Flag]) -> None:
+    if fastest_ms is not None:
+        flags.extend(Flag(b.id, "fast") for a, b in pairwise(reps) if b.at - a.at < fastest_ms)
+
+
+def _signed(standing: list[Mark]) -> tuple[tuple[str, str], ...]:
+    latest: dict[str, str] = {}
+    for mark in standing:
+        if mark.kind == "sign":
+            latest[mark.body["who"]] = mark.body["name"]
+    return tuple(sorted(latest.items()))
+
+
+def tally_plain(tally: Tally) -> dict[str, Any]:
+    """A tally as JSON, the shape that the tablet's twin gives."""
+    return {
+        "windows": [_window_plain(window) for window in tally.windows],
+        "stops": list(tally.stops),
+        "signed": dict(tally.signed),
+        "flags": [{"mark": flag.mark, "why": flag.why} for flag in tally.flags],
+        "struck": list(tally.struck),
+        "any_marks": tally.any_marks,
+    }
+
+
+def _window_plain(window: WindowTally) -> dict[str, Any]:
+    return {
+        "index": window.index,
+        "count": window.count,
+        "norep": window.norep,
+        "credited": window.credited,
+        "target": window.target,
+        "finish_ms": window.finish_ms,
+        "left": window.left,
+        "measure": None if window.measure is None else decimal_text(window.measure, 6),
+        "lifts": [lift_plain(lift) for lift in window.lifts],
+        "best": None if window.best is None else lift_plain(window.best),
+        "declaration": window.declaration,
+    }
+
+
+def lift_plain(lift: LiftTally) -> dict[str, Any]:
+    """One lift as JSON."""
+    return {
+        "mark": lift.mark,
+        "declared": lift.declared,
+        "load": load_plain(lift.load),
+        "reps": lift.reps,
+        "good": lift.good,
+        "fault": lift.fault,
+        "member": lift.member,
+        "at": lift.at,
+        "counts": lift.counts,
+    }

@@ -1,0 +1,57 @@
+"""The stated steps that break a tie, as sort keys: smaller is better, and None means the step can't tell."""
+
+from fractions import Fraction
+
+from app.rules.fold_lifts import LiftTally
+from app.rules.formats import Format, LiftTask, ScoreRule, TieStep
+from app.rules.scoring import Score
+from app.rules.tally import Tally, WindowTally
+
+TieKey = tuple[int | Fraction, ...]
+
+NEVER = (1,)  # sorts after every (0, value): who has nothing to show comes last
+
+
+def tie_keys(format: Format, rule: ScoreRule, tally: Tally, score: Score) -> tuple[TieKey, ...]:
+    """One key for each tie step of the rule, in order."""
+    return tuple(_key(format, rule, step, tally, score) for step in rule.ties)
+
+
+def tie_text(step: TieStep) -> str:
+    """A tie step in words, as the brief and the explanation show it."""
+    match step.kind:
+        case "count_at":
+            minutes, seconds = divmod(step.at or 0, 60)
+            return f"more done by {minutes}:{seconds:02d}"
+        case "time_of_count":
+            return "reached the same count sooner"
+        case "best_lift":
+            return "heavier best lift"
+        case "earlier_best":
+            return "made the best lift sooner"
+        case "part":
+            return f"better in part {(step.part or 0) + 1} of the score"
+
+
+def _key(format: Format, rule: ScoreRule, step: TieStep, tally: Tally, score: Score) -> TieKey:
+    windows = [tally.windows[i] for i in sorted({i for part in rule.parts for i in format.window_indexes(part)})]
+    match step.kind:
+        case "count_at":
+            by = (step.at or 0) * 1000
+            return (0, -sum(worth for window in windows for at, worth, _ in window.reps if at < by))
+        case "time_of_count":
+            times = [at for window in windows for at, _, _ in window.reps]
+            return (0, max(times)) if times else NEVER
+        case "best_lift" | "earlier_best":
+            best = _best(format, windows)
+            if best is None:
+                return NEVER
+            return (0, -best.load.kg if step.kind == "best_lift" else best.at)
+        case "part":
+            value = score.parts[step.part or 0].value
+            return (0, -value if rule.better == "more" else value)
+
+
+def _best(format: Format, windows: list[WindowTally]) -> LiftTally | None:
+    lifts = [w.best for w in windows if w.best and isinstance(format.tasks[format.windows[w.index].task or ""], LiftTask)]
+    return min(lifts, key=lambda lift: (-lift.load.kg, lift.at), default=None)
