@@ -5,8 +5,9 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
 
-from app.rules.formats import Base, Format, Line, Name
+from app.rules.formats import Format
 from app.rules.marks import BODY, ID, KINDS, SHEET, BadMark, Mark, mark_plain, parse_mark
+from app.rules.shapes import Base, Line, Name
 from app.rules.units import LoadUnit
 
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9_-]{1,40}$")]

@@ -1,0 +1,68 @@
+"""The shapes that formats and the competition file are built from: frozen models, names for people, exact values in JSON."""
+
+from fractions import Fraction
+from typing import Annotated
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, WithJsonSchema
+
+from app.rules.units import BadMeasure, Load
+
+
+def _unspoken(text: str) -> str:
+    """Names are for people: no control characters, no marks that turn the reading direction, no stray surrogates."""
+    bad = [c for c in text if ord(c) < 32 or 0x7F <= ord(c) <= 0x9F or 0xD800 <= ord(c) <= 0xDFFF or c in BIDI]
+    if bad:
+        raise ValueError("Names can't hold control characters.")
+    return text.strip()
+
+
+BIDI = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f"
+
+Name = Annotated[str, AfterValidator(_unspoken), Field(min_length=1, max_length=120)]
+Line = Annotated[str, AfterValidator(_unspoken), Field(min_length=1, max_length=300)]
+Key = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_-]{0,39}$")]
+
+
+def _load(value: object) -> object:
+    if isinstance(value, dict) and set(value) == {"amount", "unit"}:
+        try:
+            return Load(str(value["amount"]), value["unit"])
+        except BadMeasure as wrong:
+            raise ValueError(str(wrong)) from None
+    return value
+
+
+def load_plain(load: Load) -> dict[str, str]:
+    """A load as JSON: `{"amount": "225", "unit": "lb"}`."""
+    return {"amount": load.amount, "unit": load.unit}
+
+
+def _fraction(value: object) -> object:
+    if isinstance(value, (str, int)) and not isinstance(value, bool):
+        try:
+            return Fraction(str(value))
+        except (ValueError, ZeroDivisionError):
+            raise ValueError("Write a number such as 2, 0.5 or 1/3.") from None
+    return value
+
+
+class Base(BaseModel):
+    """Every part of a format is frozen and refuses fields it does not know."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+
+LOAD_SCHEMA = {
+    "type": "object",
+    "properties": {"amount": {"type": "string", "pattern": r"^\d{1,7}(\.\d{1,4})?$"}, "unit": {"enum": ["kg", "lb"]}},
+    "required": ["amount", "unit"],
+    "additionalProperties": False,
+}
+
+ExactLoad = Annotated[Load, BeforeValidator(_load), PlainSerializer(load_plain), WithJsonSchema(LOAD_SCHEMA)]
+ExactNumber = Annotated[
+    Fraction,
+    BeforeValidator(_fraction),
+    PlainSerializer(str),
+    WithJsonSchema({"anyOf": [{"type": "string", "pattern": r"^-?\d{1,9}(\.\d{1,6}|/\d{1,6})?$"}, {"type": "integer"}]}),
+]
