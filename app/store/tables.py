@@ -3,7 +3,7 @@
 The marks table is append-only: triggers made by the migrations refuse UPDATE and DELETE on it.
 """
 
-from sqlalchemy import JSON, BigInteger, Column, ForeignKey, Index, LargeBinary, String, UniqueConstraint
+from sqlalchemy import JSON, BigInteger, CheckConstraint, Column, ForeignKey, Index, LargeBinary, String, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 
@@ -146,6 +146,8 @@ class MarkRow(SQLModel, table=True):
     __table_args__ = (
         Index("ix_mark_device", "device", "epoch", "seq"),
         Index("ix_mark_sheet", "sheet"),
+        CheckConstraint("length(id) = 16", name="ck_mark_id"),
+        CheckConstraint("epoch >= 1 AND seq >= 1", name="ck_mark_number"),
         {"sqlite_with_rowid": False},
     )
     id: bytes = Field(sa_column=Column(LargeBinary(16), primary_key=True))

@@ -1,0 +1,96 @@
+"""The database: one object owns the engines, the writer thread and the schema's version."""
+
+import asyncio
+from collections.abc import Callable
+from concurrent.futures import Future
+from typing import TypeVar
+
+from sqlmodel import Session
+
+from app.store.ballast import Ballast
+from app.store.engines import reader_engine, sqlite_file, writer_engine
+from app.store.schema import bring_to_head
+from app.store.writer import Writer
+
+T = TypeVar("T")
+
+
+class Database:
+    """Opens the store at `url`, walks its schema up to the newest, and starts the writer.
+
+    Raises BadStoreUrl, StoreTooNew. Work handed to `write` runs in a savepoint of a transaction that it shares with other work;
+    what it raises rolls back itself only. When the disk is full, StoreFull is raised to all who share the transaction.
+    """
+
+    def __init__(self, url: str) -> None:
+        self.url = url
+        self.file = sqlite_file(url)
+        self.ballast: Ballast | None = None
+        if self.file is not None:
+            self.file.parent.mkdir(parents=True, exist_ok=True)
+            self.ballast = Ballast(self.file.with_name(self.file.name + ".ballast"))
+            self.ballast.take()
+        self._write_engine = writer_engine(url)
+        try:
+            bring_to_head(self._write_engine)
+        except BaseException:
+            self._write_engine.dispose()
+            raise
+        self._readers = reader_engine(url)
+        self._writer = Writer(self._write_engine, self._make_room)
+
+    @property
+    def commits(self) -> int:
+        """Transactions committed by this process."""
+        return self._writer.commits
+
+    @property
+    def short_of_space(self) -> bool:
+        """Whether the disk ran full and the ballast has been thrown overboard: the desk must free space."""
+        return self.ballast is not None and not self.ballast.aboard
+
+    def read(self, work: Callable[[Session], T]) -> T:
+        """Runs `work` on a connection of its own, in one snapshot; it never waits for the writer."""
+        with Session(self._readers, expire_on_commit=False) as session:
+            return work(session)
+
+    def write(self, work: Callable[[Session], T]) -> T:
+        """Runs `work` on the writer and returns after the commit. Not from inside other work, and not on the event loop."""
+        if self._writer.on_writer_thread():
+            raise RuntimeError("Work on the writer can't wait for the writer: use the session at hand.")
+        return self._writer.submit(work).result()
+
+    async def aread(self, work: Callable[[Session], T]) -> T:
+        """`read` in a thread, for work that takes longer than a moment."""
+        return await asyncio.to_thread(self.read, work)
+
+    async def awrite(self, work: Callable[[Session], T]) -> T:
+        """Runs `work` on the writer and returns after the commit."""
+        return await asyncio.wrap_future(self._writer.submit(work))
+
+    def submit(self, work: Callable[[Session], T]) -> "Future[T]":
+        """Queues work for the next transaction; the future is resolved, on the writer's thread, after its commit."""
+        return self._writer.submit(work)
+
+    def close(self) -> None:
+        """Finishes queued work and closes all connections."""
+        self._writer.close()
+        self._readers.dispose()
+        if self.ballast is not None:
+            self._shrink_log()
+        self._write_engine.dispose()
+
+    def _make_room(self) -> None:
+        if self.ballast is not None:
+            self.ballast.release()
+            self._shrink_log()
+
+    def _shrink_log(self) -> None:
+        """Copies the write-ahead log into the database and empties it. If that fails, the log stays, and is whole."""
+        raw = self._write_engine.raw_connection()
+        try:
+            raw.execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
+        except Exception:
+            raw.invalidate()
+        else:
+            raw.close()

@@ -1,0 +1,198 @@
+"""The ledger: the set of all marks, append-only. Many tablets' marks share one transaction; each is answered after its commit."""
+
+import asyncio
+import logging
+from collections import deque
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
+from dataclasses import dataclass, field
+from functools import partial
+from typing import Any
+
+from sqlalchemy import Connection, func, select
+from sqlmodel import Session
+
+from app.rules.marks import Mark
+from app.store.database import Database
+from app.store.holding import Holding
+from app.store.markrows import MARKS, insert_new, mark_of
+from app.store.writer import StoreClosed, is_full
+
+log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A mark that was not stored, and the sentence to show for it."""
+
+    mark: Mark
+    sentence: str
+
+
+ANOTHER_CONTENT = "Another mark with this number is already stored. The first one stands; make the mark again."
+
+
+@dataclass(slots=True)
+class _Append:
+    """One caller's marks on their way: in, what came of them, and who waits."""
+
+    marks: Sequence[Mark]
+    received_wall_ms: int
+    waiting: "asyncio.Future[tuple[Refused, ...]]"
+    new: list[Mark] = field(default_factory=list)
+    refused: tuple[Refused, ...] = ()
+    error: BaseException | None = None
+
+
+class Ledger:
+    """Appends marks and reads them. `on_new` hears of new marks, on the event loop, before their sender is answered."""
+
+    def __init__(self, database: Database) -> None:
+        self.on_new: Callable[[Sequence[Mark]], None] = lambda marks: None
+        self.conflicts = 0
+        self._database = database
+        self._holding = database.read(Holding.load)
+        self._waiting: deque[_Append] = deque()
+        self._asked = False
+
+    async def append(self, marks: Sequence[Mark], received_wall_ms: int) -> tuple[Refused, ...]:
+        """Stores marks and returns after the commit, with those refused because their id already carries other content.
+
+        Marks already stored are left as they are. Raises StoreFull or StoreClosed; then none of these marks is acknowledged.
+        """
+        if not marks:
+            return ()
+        item = _Append(marks, received_wall_ms, asyncio.get_running_loop().create_future())
+        self._waiting.append(item)
+        if not self._asked:  # the writer takes all that wait when its turn comes: one request to it is enough
+            self._asked = True
+            self._ask()
+        return await item.waiting
+
+    def held(self, device: str) -> dict[int, int]:
+        """For each epoch of a device, the number up to which every mark is stored (0 when the first is missing)."""
+        return self._holding.through(device)
+
+    def settle(self, device: str, epoch: int, seq: int) -> None:
+        """Counts a number as answered though its mark was refused for good, so that the marks after it can be acknowledged."""
+        self._holding.add(device, epoch, seq)
+
+    def all_marks(self) -> list[Mark]:
+        """Every mark there is, by id."""
+        return self._database.read(lambda session: _select(session, select(MARKS).order_by(MARKS.c.id)))
+
+    def marks_of(self, sheet: str) -> list[Mark]:
+        """The marks of one sheet, in the order of marks on a sheet."""
+        found = self._database.read(lambda session: _select(session, select(MARKS).where(MARKS.c.sheet == sheet)))
+        return sorted(found, key=lambda mark: mark.order)
+
+    def count(self) -> int:
+        """How many marks are stored."""
+        counted = select(func.count()).select_from(MARKS)
+        return self._database.read(lambda session: session.connection().execute(counted).scalar_one())
+
+    def _ask(self) -> None:
+        taken: list[_Append] = []
+        try:
+            written = self._database.submit(lambda session: self._write(session, taken))
+        except StoreClosed as closed:
+            self._take(taken)
+            _later(taken, partial(_fail, closed))
+            return
+        written.add_done_callback(lambda future: self._written(future, taken))
+
+    def _take(self, taken: list[_Append]) -> None:
+        self._asked = False  # before the taking: whoever comes after it asks anew
+        while self._waiting:
+            taken.append(self._waiting.popleft())
+
+    def _write(self, session: Session, taken: list[_Append]) -> None:
+        """On the writer's thread: all waiting appends in one statement; if that fails, each by itself."""
+        self._take(taken)
+        connection = session.connection()
+        try:
+            _insert(connection, taken)
+        except Exception as error:
+            if is_full(error) or len(taken) == 1:
+                raise
+            for item in taken:
+                _insert_alone(connection, item)
+
+    def _written(self, future: "Future[None]", taken: list[_Append]) -> None:
+        """On the writer's thread, after the commit or the rollback."""
+        error = future.exception()
+        if error is None:
+            _later(taken, self._answer)
+            return
+        if not taken:  # it failed before their turn came: those who wait must hear of it all the same
+            self._take(taken)
+        _later(taken, partial(_fail, error))
+
+    def _answer(self, items: list[_Append]) -> None:
+        """On the event loop: what is held, then who listens, then who sent."""
+        stored = [item for item in items if item.error is None]
+        for item in stored:
+            self._note(item)
+        new = [mark for item in stored for mark in item.new]
+        try:
+            if new:
+                self.on_new(new)
+        except Exception:  # the marks are stored: their sender must not be told otherwise
+            log.exception("A listener failed on %d new marks", len(new))
+        for item in items:
+            _tell(item)
+
+    def _note(self, item: _Append) -> None:
+        refused = {id(refusal.mark) for refusal in item.refused}
+        self.conflicts += len(refused)
+        for mark in item.marks:
+            if id(mark) not in refused:
+                self._holding.add(mark.device, mark.epoch, mark.seq)
+
+
+def _insert(connection: Connection, items: Sequence[_Append]) -> None:
+    result = insert_new(connection, [(mark, item.received_wall_ms) for item in items for mark in item.marks])
+    for item in items:
+        item.new, conflicts = result.split(item.marks)
+        item.refused = tuple(Refused(mark, ANOTHER_CONTENT) for mark in conflicts)
+
+
+def _insert_alone(connection: Connection, item: _Append) -> None:
+    try:
+        with connection.begin_nested():
+            _insert(connection, [item])
+    except Exception as error:
+        if is_full(error):
+            raise
+        item.error = error
+
+
+def _select(session: Session, statement: Any) -> list[Mark]:
+    return [mark_of(row) for row in session.connection().execute(statement)]
+
+
+def _tell(item: _Append) -> None:
+    if item.waiting.done():
+        return
+    if item.error is not None:
+        item.waiting.set_exception(item.error)
+    else:
+        item.waiting.set_result(item.refused)
+
+
+def _fail(error: BaseException, items: list[_Append]) -> None:
+    for item in items:
+        item.error = error
+        _tell(item)
+
+
+def _later(items: list[_Append], tell: Callable[[list[_Append]], None]) -> None:
+    """Calls `tell` on the event loop of those who wait, once for each loop."""
+    by_loop: dict[asyncio.AbstractEventLoop, list[_Append]] = {}
+    for item in items:
+        by_loop.setdefault(item.waiting.get_loop(), []).append(item)
+    for loop, group in by_loop.items():
+        try:
+            loop.call_soon_threadsafe(tell, group)
+        except RuntimeError:  # the loop is closed: nobody waits there any more
+            log.info("Marks of %d requests were answered after their event loop had closed", len(group))

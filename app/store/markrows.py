@@ -1,0 +1,116 @@
+"""Marks as rows: the table, the insert that ignores what is already there, and the way back."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import msgspec
+from sqlalchemy import Connection, Row, Table, bindparam, select
+from sqlalchemy.dialects import postgresql, sqlite
+
+from app.rules.marks import Mark
+from app.store.tables import MarkRow
+
+MARKS: Table = MarkRow.__table__  # type: ignore[attr-defined]
+CONTENT = [column for column in MARKS.c if column.name != "received_wall_ms"]
+SELECT_IDS = 500  # ids asked for at once; SQLite takes at most 32,766 parameters
+MOST_TRIES = 5  # each repeat means that another process has stored one of these marks in between
+
+INSERT = {
+    "sqlite": sqlite.insert(MARKS).on_conflict_do_nothing(),
+    "postgresql": postgresql.insert(MARKS).on_conflict_do_nothing(),
+}
+ALREADY = select(*CONTENT).where(MARKS.c.id.in_(bindparam("ids", expanding=True)))
+
+Received = tuple[Mark, int]  # a mark and when it came, Unix time in ms
+
+
+@dataclass(frozen=True, slots=True)
+class Inserted:
+    """What came of an insert: the content of each mark that was already there, or that came twice; None when all were new."""
+
+    earlier: dict[str, Mark] | None
+    first: dict[str, Mark]
+
+    def split(self, marks: Sequence[Mark]) -> tuple[list[Mark], list[Mark]]:
+        """The marks that are new, and those whose id carries other content."""
+        if self.earlier is None:
+            return list(marks), []
+        new = [mark for mark in marks if self.first.get(mark.id) is mark]
+        conflicts = [mark for mark in marks if self.first.get(mark.id) is not mark and self._stands(mark) != _row(mark)]
+        return new, conflicts
+
+    def _stands(self, mark: Mark) -> dict[str, Any]:
+        earlier = self.earlier or {}
+        return _row(earlier.get(mark.id) or self.first[mark.id])
+
+
+def insert_new(connection: Connection, received: Sequence[Received]) -> Inserted:
+    """Stores the marks that are not there yet. Of those with one id the first stands, whatever the others say.
+
+    The quick way supposes that all are new, which a count of the rows proves; a tablet that sends again takes the slow way.
+    """
+    if not received:
+        return Inserted(None, {})
+    with connection.begin_nested() as trial:
+        if _insert(connection, received) == len(received):
+            return Inserted(None, {})
+        trial.rollback()
+    for _ in range(MOST_TRIES):
+        first: dict[str, Received] = {}
+        for mark, wall_ms in received:
+            first.setdefault(mark.id, (mark, wall_ms))
+        earlier = {mark.id: mark for mark in _already(connection, list(first))}
+        new = [pair for pair in first.values() if pair[0].id not in earlier]
+        with connection.begin_nested() as trial:
+            if not new or _insert(connection, new) == len(new):
+                return Inserted(earlier, {mark.id: mark for mark, _ in new})
+            trial.rollback()
+    raise RuntimeError("Other processes kept storing the same marks: nothing was stored. Send again.")
+
+
+def mark_of(row: Row[Any]) -> Mark:
+    """A mark from a row of the table, or of its CONTENT."""
+    return Mark(
+        id=row.id.hex(),
+        sheet=row.sheet,
+        device=row.device,
+        epoch=row.epoch,
+        seq=row.seq,
+        kind=row.kind,
+        at=row.at,
+        err=row.err,
+        win=row.win,
+        body=msgspec.json.decode(row.body),
+    )
+
+
+def canonical(body: Any) -> str:
+    """JSON with sorted keys and no blanks: the same content always gives the same text."""
+    return msgspec.json.encode(body, order="sorted").decode()
+
+
+def _row(mark: Mark) -> dict[str, Any]:
+    return {
+        "id": bytes.fromhex(mark.id),
+        "sheet": mark.sheet,
+        "device": mark.device,
+        "epoch": mark.epoch,
+        "seq": mark.seq,
+        "kind": mark.kind,
+        "at": mark.at,
+        "err": mark.err,
+        "win": mark.win,
+        "body": canonical(mark.body),
+    }
+
+
+def _insert(connection: Connection, received: Iterable[Received]) -> int:
+    rows = [{**_row(mark), "received_wall_ms": wall_ms} for mark, wall_ms in received]
+    return connection.execute(INSERT[connection.dialect.name], rows).rowcount
+
+
+def _already(connection: Connection, ids: list[str]) -> Iterable[Mark]:
+    for start in range(0, len(ids), SELECT_IDS):
+        asked = [bytes.fromhex(mark) for mark in ids[start : start + SELECT_IDS]]
+        yield from map(mark_of, connection.execute(ALREADY, {"ids": asked}))

@@ -1,0 +1,165 @@
+"""The single writer: one thread, one connection, many requests' work in one transaction, answered after its commit."""
+
+import queue
+import sqlite3
+import threading
+from collections.abc import Callable
+from concurrent.futures import Future
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from sqlalchemy import Connection, Engine
+from sqlalchemy.exc import DBAPIError
+from sqlmodel import Session
+
+from app.store.engines import is_sqlite
+
+MOST_IN_GROUP = 1_000
+SQLITE_IOERR, SQLITE_FULL = 10, 13  # primary result codes; a file size limit shows as an I/O error
+PG_DISK_FULL = "53100"
+
+T = TypeVar("T")
+Work = Callable[[Session], T]
+
+
+class StoreFull(RuntimeError):
+    """Raised when the disk can't take more; nothing of the request was stored. Its text is the sentence to show."""
+
+    def __init__(self) -> None:
+        super().__init__("The disk of the desk's machine is full or failing: nothing was stored. Free some space and send again.")
+
+
+class StoreClosed(RuntimeError):
+    """Raised when work arrives after the store was closed; its text is the sentence to show."""
+
+    def __init__(self) -> None:
+        super().__init__("The server is shutting down: nothing was stored. Send again in a moment.")
+
+
+class GroupLost(RuntimeError):
+    """Raised when the database ended the transaction by itself, so that nothing in it may be acknowledged."""
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Work to be done in the next transaction, and where its outcome goes."""
+
+    work: Work[Any]
+    future: "Future[Any]"
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of a job inside the group's transaction."""
+
+    value: Any = None
+    error: Exception | None = None
+
+
+class Writer:
+    """Runs work in the order it came. `commits` counts transactions; `when_full` is called after a rollback for want of space."""
+
+    def __init__(self, engine: Engine, when_full: Callable[[], None]) -> None:
+        self.commits = 0
+        self._engine = engine
+        self._when_full = when_full
+        self._jobs: queue.SimpleQueue[Job | None] = queue.SimpleQueue()
+        self._door = threading.Lock()
+        self._closed = False
+        self._thread = threading.Thread(target=self._run, name="ledger-writer", daemon=True)
+        self._thread.start()
+
+    def submit(self, work: Work[T]) -> "Future[T]":
+        """Queues work; the future is resolved after the commit, or with the error that rolled the work back."""
+        future: Future[T] = Future()
+        with self._door:  # nothing may be queued behind the closing mark: nobody would answer it
+            if self._closed:
+                raise StoreClosed
+            self._jobs.put(Job(work, future))
+        return future
+
+    def on_writer_thread(self) -> bool:
+        """Whether the caller is already the writer, which must not wait for itself."""
+        return threading.current_thread() is self._thread
+
+    def close(self) -> None:
+        """Finishes the queued work and ends the thread."""
+        with self._door:
+            if not self._closed:
+                self._closed = True
+                self._jobs.put(None)
+        self._thread.join()
+
+    def _run(self) -> None:
+        while True:
+            group, last = self._next_group()
+            if group:
+                self._commit(group)
+            if last:
+                return
+
+    def _next_group(self) -> tuple[list[Job], bool]:
+        """Waits for one job, then takes all that have queued up meanwhile: the slower the disk, the larger the group."""
+        group: list[Job] = []
+        job = self._jobs.get()
+        while job is not None:
+            if job.future.set_running_or_notify_cancel():
+                group.append(job)
+            if len(group) >= MOST_IN_GROUP:
+                return group, False
+            try:
+                job = self._jobs.get_nowait()
+            except queue.Empty:
+                return group, False
+        return group, True
+
+    def _commit(self, group: list[Job]) -> None:
+        try:
+            with self._engine.begin() as connection:
+                outcomes = [_attempt(job, connection) for job in group]
+                _refuse_if_lost(connection)
+        except BaseException as error:  # whatever it was, those who wait must hear of it
+            self._fail(group, error)
+            return
+        self.commits += 1
+        for job, outcome in zip(group, outcomes, strict=True):
+            if outcome.error is not None:
+                job.future.set_exception(outcome.error)
+            else:
+                job.future.set_result(outcome.value)
+
+    def _fail(self, group: list[Job], error: BaseException) -> None:
+        full = is_full(error)
+        if full:
+            self._when_full()
+        for job in group:
+            job.future.set_exception(StoreFull() if full else error)
+
+
+def _attempt(job: Job, connection: Connection) -> Outcome:
+    """Runs one job in a savepoint of its own. An error that spoils the whole transaction is raised."""
+    try:
+        with Session(connection, join_transaction_mode="create_savepoint", expire_on_commit=False) as session:
+            value = job.work(session)
+            session.commit()
+        return Outcome(value)
+    except Exception as error:
+        if is_full(error):
+            raise
+        _refuse_if_lost(connection)
+        return Outcome(error=error)
+
+
+def _refuse_if_lost(connection: Connection) -> None:
+    """SQLite may roll back by itself (disk full, I/O error), and the driver's commit would then quietly do nothing."""
+    raw: Any = connection.connection.dbapi_connection
+    if is_sqlite(connection) and not raw.in_transaction:
+        raise GroupLost("The database ended the transaction by itself: nothing was stored.")
+
+
+def is_full(error: BaseException) -> bool:
+    """Whether an error means that the disk is full or fails."""
+    raw = error.orig if isinstance(error, DBAPIError) else error
+    if isinstance(raw, sqlite3.Error):
+        return (getattr(raw, "sqlite_errorcode", 0) & 0xFF) in (SQLITE_IOERR, SQLITE_FULL)
+    return getattr(raw, "sqlstate", None) == PG_DISK_FULL
