@@ -87,14 +87,16 @@ def mirrored_pair(
     unit: LoadUnit = "lb",
     work_seconds: int = WORK_SECONDS,
     rest_seconds: int = REST_SECONDS,
+    change_seconds: int = 0,
     bar: Load | None = None,
     step: Load | None = None,
     least_plate: Load | None = None,
 ) -> Format:
     """A pair, one event: A presses, skips and squats with rests between; then B does the same in the reverse order.
 
-    The score is the sum of all repetitions and each member's heaviest good squat in `unit`. Common practice, no source: two-minute
-    windows and rests, least step one pound, least plate half a pound.
+    The score is the sum of all repetitions and each member's heaviest good squat in `unit`. `change_seconds` lie between the
+    members. Common practice, no source: two-minute windows and rests, ten minutes a member, twenty a pair; least step one
+    pound, least plate half a pound.
     """
     order = ("presses", "skips", "squat")
     tasks: dict[str, Task] = {
@@ -113,7 +115,7 @@ def mirrored_pair(
         unit=unit,
         movements={"press": inverted_press(), "skip": rope_double_skip(), "squat": back_squat(unit)},
         tasks=tasks,
-        windows=_turns(turns, work_seconds, rest_seconds),
+        windows=_turns(turns, work_seconds, rest_seconds, change_seconds),
         scores=(
             ScoreRule(
                 unit=unit,
@@ -127,14 +129,17 @@ def mirrored_pair(
     )
 
 
-def _turns(turns: Sequence[tuple[int, str]], work_seconds: int, rest_seconds: int) -> tuple[Window, ...]:
-    """Windows one after another with a rest between any two."""
+def _turns(turns: Sequence[tuple[int, str]], work: int, rest: int, change: int) -> tuple[Window, ...]:
+    """Windows one after another: `rest` seconds between two of one member, `change` between two members."""
     windows: list[Window] = []
     start = 0
+    before: int | None = None
     for member, task in turns:
-        if windows and rest_seconds:
-            windows.append(Window(start=start, seconds=rest_seconds))
-            start += rest_seconds
-        windows.append(Window(start=start, seconds=work_seconds, task=task, who=(member,)))
-        start += work_seconds
+        pause = 0 if before is None else rest if before == member else change
+        if pause:
+            windows.append(Window(start=start, seconds=pause))
+            start += pause
+        windows.append(Window(start=start, seconds=work, task=task, who=(member,)))
+        start += work
+        before = member
     return tuple(windows)

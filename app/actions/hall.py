@@ -1,0 +1,24 @@
+"""The hall: everything an action needs, wired together once by the server and handed to every action first."""
+
+from dataclasses import dataclass
+
+from app.live.hub import Hub
+from app.live.presence import Presence
+from app.live.projection import Projection
+from app.live.servertime import ServerTime
+from app.settings import Settings
+from app.store.database import Database
+from app.store.ledger import Ledger
+
+
+@dataclass(frozen=True, slots=True)
+class Hall:
+    """The parts of one running competition."""
+
+    settings: Settings
+    database: Database
+    ledger: Ledger
+    projection: Projection
+    hub: Hub
+    presence: Presence
+    time: ServerTime

@@ -1,0 +1,1 @@
+"""The local network: addresses of this machine, its .local name, its certificate."""

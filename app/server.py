@@ -1,0 +1,107 @@
+"""The server: the only place where the parts are wired together."""
+
+import logging
+from collections.abc import AsyncIterator, Sequence
+from contextlib import asynccontextmanager
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import Response
+from starlette.routing import Mount, Route
+
+from app.actions.hall import Hall
+from app.live.hub import Hub
+from app.live.presence import Presence
+from app.live.projection import Projection
+from app.live.servertime import ServerTime
+from app.rules.marks import Mark
+from app.settings import Settings
+from app.store import records
+from app.store.database import Database
+from app.store.ledger import Ledger
+from app.web import assets, pages
+from app.web.doors import add_doors
+
+log = logging.getLogger(__name__)
+
+SENTENCES = {
+    404: "There is no such page here. Go back, or start from the board.",
+    405: "That can't be done at this address.",
+}
+
+
+def create_app(settings: Settings, time: ServerTime) -> FastAPI:
+    """The whole application over the data that `settings` names; `time` is the clock it lives by."""
+
+    @asynccontextmanager
+    async def lifespan(app: FastAPI) -> AsyncIterator[None]:
+        hall = open_hall(settings, time)
+        app.state.hall = hall
+        try:
+            yield
+        finally:
+            hall.hub.close()
+            hall.database.close()
+
+    app = FastAPI(title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
+    import importlib
+
+    for name in ("board", "desk", "setup", "exports", "pairing", "lane"):
+        try:
+            module = importlib.import_module(f"app.web.{name}")
+        except ModuleNotFoundError:
+            continue
+        app.include_router(module.routes)
+    try:
+        from app.web.marks import take_marks
+
+        app.router.routes.append(Route("/marks", take_marks, methods=["POST"]))
+    except ModuleNotFoundError:
+        pass
+    app.router.routes.append(Route("/sw.js", assets.service_worker))
+    app.router.routes.append(Mount("/static", assets.VersionedStatic()))
+    app.add_exception_handler(HTTPException, _http_error)  # type: ignore[arg-type]
+    app.add_exception_handler(RequestValidationError, _bad_request)  # type: ignore[arg-type]
+    app.add_exception_handler(Exception, _broken)
+    add_doors(app)
+    return app
+
+
+def open_hall(settings: Settings, time: ServerTime) -> Hall:
+    """Opens the store, reads it once, and ties the live parts to the ledger."""
+    database = Database(settings.database())
+    ledger = Ledger(database)
+    projection = Projection()
+    hub = Hub()
+    roster, runs, rulings = database.read(lambda s: (records.roster(s), records.runs(s), records.rulings(s)))
+    projection.load(roster, runs, rulings, ledger.all_marks())
+
+    def on_new(marks: Sequence[Mark]) -> None:
+        projection.apply(marks)
+        hub.publish("board")
+        hub.publish("desk")
+
+    ledger.on_new = on_new
+    return Hall(settings, database, ledger, projection, hub, Presence(), time)
+
+
+async def _http_error(request: Request, error: HTTPException) -> Response:
+    plain = (
+        isinstance(error.detail, str) and error.detail and error.detail != "Not Found" and error.detail != "Method Not Allowed"
+    )
+    text = error.detail if plain else SENTENCES.get(error.status_code, "That could not be done.")
+    answer = pages.sentence(request, error.status_code, text)
+    answer.headers.update(error.headers or {})
+    return answer
+
+
+async def _bad_request(request: Request, error: RequestValidationError) -> Response:
+    first = error.errors()[0]
+    field = " ".join(str(part) for part in first["loc"] if part not in ("body", "query", "path"))
+    return pages.sentence(request, 422, f"{field or 'The request'}: {first['msg']}.")
+
+
+async def _broken(request: Request, error: Exception) -> Response:
+    log.exception("A request failed: %s %s", request.method, request.url.path, exc_info=error)
+    return pages.sentence(request, 500, "Something went wrong in the server. Nothing was half done; try again.")

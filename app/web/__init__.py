@@ -1,0 +1,1 @@
+"""HTTP only: parse, call an action, render. One module for each person's pages."""

@@ -1,0 +1,76 @@
+"""Static files under a versioned address, compressed, and the service worker with the version inside."""
+
+import gzip
+import json
+import mimetypes
+from functools import lru_cache
+from pathlib import Path
+
+from starlette.datastructures import Headers
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
+from starlette.types import Receive, Scope, Send
+
+from app.paths import static_dir
+from app.web.pages import static_url, static_version
+
+FOR_EVER = "public, max-age=31536000, immutable"
+AGAIN = "no-cache"
+SMALLEST_GZIP = 600  # bytes; below that, packing saves nothing
+PACKED_ALREADY = frozenset({".woff2", ".png", ".jpg", ".webp"})
+SHELLS = ("/lane", "/call")
+NEEDED_OFFLINE = ("css", "js/rules", "js/device", "js/parts", "js/screens/lane", "js/screens/call", "fonts", "icon")
+TYPES = {".js": "text/javascript", ".woff2": "font/woff2", ".webmanifest": "application/manifest+json"}
+
+
+class VersionedStatic:
+    """Serves `/static/<version>/<path>`. The present version may be kept for ever; another one's address gives today's file, not kept."""
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answers one request for a static file."""
+        path = scope["path"].removeprefix(scope.get("root_path", "")).lstrip("/")
+        version, _, name = path.partition("/")
+        found = _file(name)
+        if found is None:
+            await PlainTextResponse("There is no such file here.", status_code=404)(scope, receive, send)
+            return
+        body, packed, kind = found
+        headers = {"Cache-Control": FOR_EVER if version == static_version() else AGAIN, "Vary": "Accept-Encoding"}
+        if packed is not None and "gzip" in Headers(scope=scope).get("accept-encoding", ""):
+            body, headers["Content-Encoding"] = packed, "gzip"
+        await Response(body, media_type=kind, headers=headers)(scope, receive, send)
+
+
+@lru_cache(maxsize=512)
+def _file(name: str) -> tuple[bytes, bytes | None, str] | None:
+    """A static file's bytes, its packed bytes if that helps, its type; None if there is no such file inside the tree."""
+    root = static_dir().resolve()
+    try:
+        path = (root / name).resolve()
+        if not path.is_relative_to(root) or not path.is_file():
+            return None
+        body = path.read_bytes()
+    except (OSError, ValueError):  # a name with NUL, or too long for the disk
+        return None
+    kind = TYPES.get(path.suffix) or mimetypes.guess_type(path.name)[0] or "application/octet-stream"
+    packs = path.suffix not in PACKED_ALREADY and len(body) > SMALLEST_GZIP
+    return body, gzip.compress(body, 9, mtime=0) if packs else None, kind
+
+
+async def service_worker(request: Request) -> Response:
+    """The service worker: never kept, and changed by every change of the static tree."""
+    return Response(worker_script(), media_type="text/javascript", headers={"Cache-Control": AGAIN})
+
+
+@lru_cache(maxsize=1)
+def worker_script() -> str:
+    """static/sw.js with this version and the list of what a lane needs offline."""
+    script = (static_dir() / "sw.js").read_text(encoding="utf-8")
+    assets = json.dumps([*SHELLS, *(static_url(path) for path in offline_paths(static_dir()))])
+    return script.replace('"__VERSION__"', json.dumps(static_version())).replace('"__ASSETS__"', assets)
+
+
+def offline_paths(root: Path) -> list[str]:
+    """The static files that the lane and call screens load, relative to the static tree."""
+    paths = sorted(p.relative_to(root).as_posix() for p in root.rglob("*") if p.is_file())
+    return [path for path in paths if path.startswith(NEEDED_OFFLINE) and not path.endswith((".txt", ".md"))]

@@ -1,0 +1,80 @@
+"""Rendering: the one template environment, versioned static addresses, and sentences as pages or JSON."""
+
+import hashlib
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse, JSONResponse
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from app.actions.hall import Hall
+from app.paths import static_dir, templates_dir
+
+HASH_LENGTH = 12  # hex digits; enough to tell two versions of the app apart
+
+
+@lru_cache(maxsize=1)
+def static_version() -> str:
+    """A hash of the whole static tree: one address prefix, so that modules of two versions never mix."""
+    seen = hashlib.sha256()
+    root = static_dir()
+    for path in sorted(p for p in root.rglob("*") if p.is_file()):
+        seen.update(path.relative_to(root).as_posix().encode())
+        seen.update(hashlib.sha256(path.read_bytes()).digest())
+    return seen.hexdigest()[:HASH_LENGTH]
+
+
+def static_url(path: str) -> str:
+    """The address of a static file in this version of the app."""
+    return f"/static/{static_version()}/{path}"
+
+
+def static_file(path: str) -> Path:
+    """Where a static file lies on disk."""
+    return static_dir() / path
+
+
+@lru_cache(maxsize=1)
+def templates() -> Environment:
+    """The template environment: everything escaped, an unknown name is an error."""
+    environment = Environment(
+        loader=FileSystemLoader(templates_dir()),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    environment.globals["static_url"] = static_url
+    return environment
+
+
+def hall_of(request: Request) -> Hall:
+    """The hall that this server runs."""
+    hall: Hall = request.app.state.hall
+    return hall
+
+
+def render(name: str, **views: Any) -> str:
+    """A template as text."""
+    return templates().get_template(name).render(**views)
+
+
+def page(request: Request, name: str, status: int = 200, **views: Any) -> HTMLResponse:
+    """A template as an answer; every page is told whether this is a demo."""
+    demo = hall_of(request).settings.demo
+    return HTMLResponse(render(name, demo=demo, **views), status_code=status)
+
+
+def wants_page(request: Request) -> bool:
+    """Whether a person's browser asked for a page, as opposed to a script that asked for data."""
+    return "text/html" in request.headers.get("accept", "")
+
+
+def sentence(request: Request, status: int, text: str) -> HTMLResponse | JSONResponse:
+    """A plain sentence as the answer to something that can't be done."""
+    if wants_page(request):
+        return page(request, "error.html", status=status, sentence=text, status_code=status)
+    return JSONResponse({"sentence": text}, status_code=status)
