@@ -1,0 +1,178 @@
+"""The projection: marks as they come in, standings as they are asked for. It holds nothing that the ledger does not hold.
+
+A mark makes its sheet stale and nothing else; the next question folds that sheet again and ranks that event again. So twenty
+marks between two looks at the board cost one fold for each lane.
+"""
+
+import threading
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from app.rules.document import Assignment, Event, Heat, Roster, Ruling, Run
+from app.rules.marks import Mark
+from app.rules.results import EventResults, counting_sheets, event_results
+from app.rules.tally import Tally, fold
+
+
+class UnknownSheet(LookupError):
+    """Raised for a sheet of an assignment that the competition does not have; its text is the sentence to show."""
+
+
+@dataclass(slots=True)
+class _Sheet:
+    """One sheet's marks by id, its tally if it is fresh, and the last mark to arrive."""
+
+    marks: dict[str, Mark] = field(default_factory=dict)
+    tally: Tally | None = None
+    last: Mark | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where an assignment belongs: its heat and its event."""
+
+    assignment: Assignment
+    heat: Heat
+    event: Event
+
+
+class Projection:
+    """The competition as it stands. `version` grows whenever an answer may have changed; thread-safe."""
+
+    def __init__(self) -> None:
+        self._lock = threading.RLock()
+        self._sheets: dict[str, _Sheet] = {}
+        self._places: dict[str, Place] = {}
+        self._results: dict[str, EventResults] = {}
+        self._roster: Roster | None = None
+        self._runs: tuple[Run, ...] = ()
+        self._counting: dict[str, str] = {}
+        self._rulings: tuple[Ruling, ...] = ()
+        self.version = 0
+
+    def load(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling], marks: Iterable[Mark]) -> None:
+        """Begins anew from the store's contents; `roster` is None before there is a competition."""
+        with self._lock:
+            self._sheets.clear()
+            self.apply(marks)
+            self.roster_changed(roster, runs, rulings)
+
+    def roster_changed(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling]) -> None:
+        """Takes the newest roster, runs and rulings. Sheets whose format changed are folded again."""
+        with self._lock:
+            before = self._places
+            self._roster, self._runs, self._rulings = roster, tuple(runs), tuple(rulings)
+            self._places = _places(roster)
+            self._counting = counting_sheets(roster, self._runs) if roster else {}
+            for key, sheet in self._sheets.items():
+                if not _same_format(before, self._places, _assignment_of(key)):
+                    sheet.tally = None
+            self._results.clear()
+            self.version += 1
+
+    def apply(self, marks: Iterable[Mark]) -> None:
+        """Takes marks, in any order, with or without duplicates."""
+        with self._lock:
+            changed = False
+            for mark in marks:
+                sheet = self._sheets.setdefault(mark.sheet, _Sheet())
+                if mark.id in sheet.marks:
+                    continue
+                sheet.marks[mark.id] = mark
+                sheet.last, sheet.tally, changed = mark, None, True
+                place = self._places.get(_assignment_of(mark.sheet))
+                if place is not None:
+                    self._results.pop(place.event.id, None)
+            if changed:
+                self.version += 1
+
+    @property
+    def roster(self) -> Roster | None:
+        """The roster, or None before there is a competition."""
+        return self._roster
+
+    @property
+    def runs(self) -> tuple[Run, ...]:
+        """All runs of all heats."""
+        return self._runs
+
+    @property
+    def rulings(self) -> tuple[Ruling, ...]:
+        """All rulings."""
+        return self._rulings
+
+    def event_results(self, event_id: str) -> EventResults:
+        """The results of an event as they stand, each division ranked. Raises KeyError for an event that is not there."""
+        with self._lock:
+            held = self._results.get(event_id)
+            if held is None:
+                if self._roster is None or all(event.id != event_id for event in self._roster.events):
+                    raise KeyError(event_id)
+                held = event_results(self._roster, event_id, self._tallies(event_id), self._rulings)
+                self._results[event_id] = held
+            return held
+
+    def counting_sheet(self, assignment_id: str) -> str | None:
+        """The key of the lane sheet that counts for an assignment, or None if there is no such assignment."""
+        return self._counting.get(assignment_id)
+
+    def sheet_tally(self, sheet: str) -> Tally:
+        """The tally of one sheet, empty if it holds no marks. Raises UnknownSheet."""
+        with self._lock:
+            held = self._sheets.get(sheet)
+            if held is not None and held.tally is not None:
+                return held.tally
+            place = self._places.get(_assignment_of(sheet))
+            if place is None:
+                raise UnknownSheet("That sheet belongs to no lane of this competition.")
+            tally = fold(place.event.format, held.marks.values() if held else ())
+            if held is not None:
+                held.tally = tally
+            return tally
+
+    def sheet_marks(self, sheet: str) -> list[Mark]:
+        """The marks of one sheet in their order on the heat clock."""
+        with self._lock:
+            held = self._sheets.get(sheet)
+            return sorted(held.marks.values(), key=lambda mark: mark.order) if held else []
+
+    def assignment_marks(self, assignment_id: str) -> list[Mark]:
+        """The marks of all sheets of an assignment: every run, every kind of sheet."""
+        with self._lock:
+            prefix = f"{assignment_id}/"
+            return [mark for key, sheet in self._sheets.items() if key.startswith(prefix) for mark in sheet.marks.values()]
+
+    def last_mark(self, assignment_id: str) -> Mark | None:
+        """The mark that arrived last on the sheet that counts, or None."""
+        with self._lock:
+            key = self.counting_sheet(assignment_id)
+            held = self._sheets.get(key) if key else None
+            return held.last if held else None
+
+    def place_of(self, assignment_id: str) -> Place | None:
+        """The heat and event of an assignment, or None if there is no such assignment."""
+        return self._places.get(assignment_id)
+
+    def _tallies(self, event_id: str) -> Mapping[str, Tally]:
+        tallies = {}
+        for assignment_id, place in self._places.items():
+            key = self._counting[assignment_id]
+            if place.event.id == event_id and key in self._sheets:
+                tallies[assignment_id] = self.sheet_tally(key)
+        return tallies
+
+
+def _places(roster: Roster | None) -> dict[str, Place]:
+    if roster is None:
+        return {}
+    events = {event.id: event for event in roster.events}
+    return {lane.id: Place(lane, heat, events[heat.event]) for heat in roster.heats for lane in heat.lanes}
+
+
+def _same_format(before: Mapping[str, Place], after: Mapping[str, Place], assignment_id: str) -> bool:
+    old, new = before.get(assignment_id), after.get(assignment_id)
+    return old is not None and new is not None and (old.event.format is new.event.format or old.event.format == new.event.format)
+
+
+def _assignment_of(sheet: str) -> str:
+    return sheet.partition("/")[0]  # parsed marks hold well-formed keys only
