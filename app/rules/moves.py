@@ -22,17 +22,21 @@ class HeatState(StrEnum):
 
 
 class HeatMove(StrEnum):
-    """What the desk may do to a heat: give it a GO, abort it, restart it (a new run; the old one no longer counts)."""
+    """What the desk may do to a heat.
+
+    Give it a GO; abort it; restart it (a new run; the old one no longer counts); close it before its last bell, its marks standing.
+    """
 
     GO = "go"
     ABORT = "abort"
     RESTART = "restart"
+    CLOSE = "close"
 
 
 MOVES: Mapping[HeatState, frozenset[HeatMove]] = {
     HeatState.PLANNED: frozenset({HeatMove.GO}),
     HeatState.SET: frozenset({HeatMove.ABORT, HeatMove.RESTART}),
-    HeatState.RUNNING: frozenset({HeatMove.ABORT, HeatMove.RESTART}),
+    HeatState.RUNNING: frozenset({HeatMove.ABORT, HeatMove.RESTART, HeatMove.CLOSE}),
     HeatState.OVER: frozenset({HeatMove.RESTART}),
     HeatState.STOPPED: frozenset({HeatMove.GO}),
 }
@@ -40,10 +44,14 @@ MOVES: Mapping[HeatState, frozenset[HeatMove]] = {
 REFUSALS: Mapping[tuple[HeatState, HeatMove], str] = {
     (HeatState.PLANNED, HeatMove.ABORT): "This heat has not started, so there is nothing to abort.",
     (HeatState.PLANNED, HeatMove.RESTART): "This heat has not started yet. Press GO.",
+    (HeatState.PLANNED, HeatMove.CLOSE): "This heat has not started, so there is nothing to close.",
+    (HeatState.SET, HeatMove.CLOSE): "This heat has not begun yet. Abort it to take its GO back.",
     (HeatState.SET, HeatMove.GO): "This heat's GO is already counting down.",
     (HeatState.RUNNING, HeatMove.GO): "This heat is running. Abort or restart it first.",
     (HeatState.OVER, HeatMove.GO): "This heat is over. Restart it if it has to be run again.",
     (HeatState.OVER, HeatMove.ABORT): "This heat is over. Restart it if it has to be run again.",
+    (HeatState.OVER, HeatMove.CLOSE): "This heat is over already.",
+    (HeatState.STOPPED, HeatMove.CLOSE): "This heat is stopped. Press GO to run it again.",
     (HeatState.STOPPED, HeatMove.ABORT): "This heat is already stopped.",
     (HeatState.STOPPED, HeatMove.RESTART): "This heat is stopped. Press GO to run it again.",
 }
