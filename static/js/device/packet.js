@@ -1,0 +1,126 @@
+// @ts-check
+import { Watched } from "./watched.js";
+
+/** @typedef {import("./store.js").Store} Store */
+
+const ANSWER_MS = 5000;
+const LEAST_WAIT_MS = 500;
+const MOST_WAIT_MS = 5000;
+const NOT_PAIRED = "This tablet isn't paired, or no longer. Pair it at the desk.";
+
+/**
+ * All that a tablet needs without the network: its events' formats, its lane's heats and entries. Kept for the next reload.
+ *
+ * `value` is as the server sends it (see GET /lane/packet); a run told over the socket is put into it at once.
+ */
+export class Packet extends Watched {
+  #waitMs = 0;
+  #asking = false;
+  #askAgain = false;
+  /** @type {number | undefined} */
+  #timer;
+
+  /** @type {any | null} */
+  value = null;
+  /** Whether `value` came from the desk in this life of the page. */
+  fresh = false;
+  /** False after the desk said that it doesn't know this tablet. */
+  paired = true;
+  /** A sentence when there is no packet to be had, else empty. */
+  sentence = "";
+  /** Told about each packet that comes from the desk itself. @type {((value: any) => void) | null} */
+  onfresh = null;
+
+  /** @param {Store} store @param {string} url */
+  constructor(store, url) {
+    super();
+    this.store = store;
+    this.url = url;
+    addEventListener("online", () => this.refresh());
+  }
+
+  /** The packet of the last time, if any. */
+  async load() {
+    const kept = await this.store.get("packet").catch(() => null);
+    if (!kept || this.fresh) return;
+    this.value = kept;
+    this.changed();
+  }
+
+  /** Fetches the packet, and tries again until the desk answers. */
+  async refresh() {
+    clearTimeout(this.#timer);
+    if (this.#asking) {
+      this.#askAgain = true; // what changed may have changed after the answer under way was made
+      return;
+    }
+    this.#asking = true;
+    const wait = await this.#ask();
+    this.#asking = false;
+    if (this.#askAgain) {
+      this.#askAgain = false;
+      this.refresh();
+    } else if (wait) {
+      this.#waitMs = Math.min(MOST_WAIT_MS, Math.max(LEAST_WAIT_MS, this.#waitMs * 2));
+      this.#timer = setTimeout(() => this.refresh(), this.#waitMs * (0.5 + Math.random() / 2));
+    } else {
+      this.#waitMs = 0;
+    }
+  }
+
+  /** @returns {Promise<boolean>} whether to try again */
+  async #ask() {
+    const giveUp = new AbortController();
+    const timer = setTimeout(() => giveUp.abort(), ANSWER_MS);
+    try {
+      const response = await fetch(this.url, { credentials: "same-origin", redirect: "error", cache: "no-store", signal: giveUp.signal });
+      const answer = await response.json();
+      if (response.status === 401 || response.status === 403) return this.#stranger(answer);
+      if (!response.ok || !answer.heats) throw new Error(answer.sentence ?? "The desk's answer was not understood.");
+      this.#take(answer);
+      return false;
+    } catch (wrong) {
+      this.sentence = this.value ? "" : "The desk can't be reached, and this tablet has no start list yet. Trying again.";
+      this.changed();
+      return true;
+    } finally {
+      clearTimeout(timer);
+    }
+  }
+
+  /** @param {any} answer @returns {boolean} */
+  #stranger(answer) {
+    this.paired = false;
+    this.sentence = answer?.sentence || NOT_PAIRED;
+    this.changed();
+    return false;
+  }
+
+  /** @param {any} answer */
+  #take(answer) {
+    this.value = answer;
+    this.fresh = true;
+    this.paired = true;
+    this.sentence = "";
+    this.onfresh?.(answer);
+    this.#keep();
+    this.changed();
+  }
+
+  /**
+   * Puts a run told over the socket into the packet.
+   * @param {{heat: string, number: number, go_server_ms: number, state: string}} run
+   */
+  applyRun({ heat, number, go_server_ms, state }) {
+    const found = this.value?.heats.find((/** @type {any} */ one) => one.id === heat);
+    if (!found || (found.run && found.run.number > number)) return;
+    found.run = { number, go_server_ms, state };
+    this.#keep();
+    this.changed();
+  }
+
+  #keep() {
+    // Marks are the outbox's to keep.
+    this.store.set("packet", { ...this.value, marks: [] }).catch(() => {}); // the outbox tells of a disk that fails
+  }
+}

@@ -1,0 +1,156 @@
+// @ts-check
+/**
+ * The tablet's own disk: one IndexedDB database with two drawers, `marks` (one record per mark) and `meta` (few named values).
+ * Opening never fails; reading and writing reject, and the caller says what that means.
+ */
+
+const NAME = "lane-ledger";
+const LAYOUT = 1;
+const OPEN_MS = 4000; // some browsers leave an open request hanging for ever
+const BORN = "lane-ledger-born"; // a second witness, outside IndexedDB, that there was a store here
+
+export class Store {
+  /** @type {Promise<IDBDatabase> | null} */
+  #database = null;
+
+  /** Called when the browser has taken the open database away (wiped, or the disk gave out). @type {(() => void) | null} */
+  onlost = null;
+
+  /** True when this browser had a store before and came up with an empty one. */
+  wiped = false;
+
+  /** @returns {Promise<IDBDatabase>} */
+  #open() {
+    this.#database ??= openDatabase().then((database) => {
+      database.onclose = () => {
+        this.#database = null;
+        this.onlost?.();
+      };
+      database.onversionchange = () => database.close();
+      return database;
+    });
+    this.#database.catch(() => {
+      this.#database = null;
+    });
+    return this.#database;
+  }
+
+  /**
+   * Runs `work` in one transaction over one drawer; resolves after it is complete on the disk.
+   * @template T
+   * @param {"marks" | "meta"} drawer
+   * @param {IDBTransactionMode} mode
+   * @param {(drawer: IDBObjectStore) => IDBRequest<T> | void} work
+   * @param {boolean} [strict] wait for the disk itself
+   * @returns {Promise<T | undefined>}
+   */
+  async #run(drawer, mode, work, strict = false) {
+    const database = await this.#open();
+    return new Promise((resolve, reject) => {
+      const transaction = database.transaction(drawer, mode, { durability: strict ? "strict" : "relaxed" });
+      const request = work(transaction.objectStore(drawer));
+      transaction.oncomplete = () => resolve(request?.result);
+      transaction.onabort = () => reject(transaction.error ?? new Error("The store gave the write up."));
+    });
+  }
+
+  /** @param {any} record a mark's record; on the disk when the promise resolves */
+  async putMark(record) {
+    await this.#run("marks", "readwrite", (drawer) => void drawer.put(record), true);
+  }
+
+  /** @param {any[]} records what became of marks that are kept already; may be lost without harm */
+  async putMarks(records) {
+    await this.#run("marks", "readwrite", (drawer) => records.forEach((record) => drawer.put(record)));
+  }
+
+  /** @returns {Promise<any[]>} */
+  async allMarks() {
+    return (await this.#run("marks", "readonly", (drawer) => drawer.getAll())) ?? [];
+  }
+
+  /** @param {string[]} ids */
+  async deleteMarks(ids) {
+    await this.#run("marks", "readwrite", (drawer) => ids.forEach((id) => drawer.delete(id)));
+  }
+
+  /** @param {string} name @returns {Promise<any>} */
+  async get(name) {
+    return (await this.#run("meta", "readonly", (drawer) => drawer.get(name)))?.value;
+  }
+
+  /** @param {string} name @param {any} value */
+  async set(name, value) {
+    await this.#run("meta", "readwrite", (drawer) => void drawer.put({ name, value }));
+  }
+
+  /**
+   * Changes one named value so that no other tab can change it in between.
+   * @param {string} name
+   * @param {(old: any) => any} next
+   * @returns {Promise<any>} the new value
+   */
+  async change(name, next) {
+    let value;
+    await this.#run("meta", "readwrite", (drawer) => {
+      const request = drawer.get(name);
+      request.onsuccess = () => {
+        value = next(request.result?.value);
+        drawer.put({ name, value });
+      };
+    }, true);
+    return value;
+  }
+
+  /** Finds out whether the store is a new one where there had been one, and leaves the two witnesses. */
+  async witness() {
+    const born = await this.get("born");
+    const before = witnessed();
+    this.wiped = born === undefined && before !== null;
+    const now = born ?? String(Date.now());
+    if (born === undefined) await this.set("born", now);
+    if (before !== now) leaveWitness(now);
+  }
+}
+
+/** @returns {Promise<IDBDatabase>} */
+function openDatabase() {
+  return new Promise((resolve, reject) => {
+    let late = false;
+    const timer = setTimeout(() => {
+      late = true;
+      reject(new Error("The browser did not open its store."));
+    }, OPEN_MS);
+    const request = indexedDB.open(NAME, LAYOUT);
+    request.onupgradeneeded = () => {
+      request.result.createObjectStore("marks", { keyPath: "id" });
+      request.result.createObjectStore("meta", { keyPath: "name" });
+    };
+    request.onsuccess = () => {
+      clearTimeout(timer);
+      if (late) request.result.close();
+      else resolve(request.result);
+    };
+    request.onerror = () => {
+      clearTimeout(timer);
+      reject(request.error);
+    };
+  });
+}
+
+function witnessed() {
+  try {
+    return localStorage.getItem(BORN);
+  } catch {
+    return null; // storage may be switched off altogether
+  }
+}
+
+/** @param {string} now */
+function leaveWitness(now) {
+  try {
+    localStorage.setItem(BORN, now);
+  } catch {
+    // without the witness a wiped store is not noticed; nothing else depends on it
+  }
+}

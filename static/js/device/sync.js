@@ -1,0 +1,199 @@
+// @ts-check
+import { Watched } from "./watched.js";
+
+/** @typedef {import("./outbox.js").Outbox} Outbox */
+/** @typedef {import("./outbox.js").Mark} Mark */
+
+const MOST_MARKS = 200; // what the desk takes in one request
+const MOST_BYTES = 200_000; // and its limit is 256 kB
+const ANSWER_MS = 5000; // a black-holed network answers never
+const LEAST_WAIT_MS = 250;
+const MOST_WAIT_MS = 5000;
+const LOOK_AGAIN_MS = 1000; // marks become due by themselves: a stalled disk, a closed tab
+
+const NO_DESK = "The desk can't be reached. Keep judging: marks are kept here and go out by themselves.";
+const NOT_PAIRED = "The desk doesn't know this tablet. Its marks are kept; pair it again at the desk.";
+
+/** How one attempt went. @typedef {"sent" | "smaller" | "wait"} Outcome */
+
+/**
+ * @typedef {object} SyncState
+ * @property {boolean} online the desk answered the last request
+ * @property {boolean} paired false after the desk said it doesn't know this tablet
+ * @property {number} pending marks on this tablet only
+ * @property {number} safe marks at the desk
+ * @property {number} refused marks the desk refused
+ * @property {string} sentence what the judge should know, else empty
+ */
+
+/** Sends what the outbox holds, in order, one request at a time, until all of it is safe; by itself, for ever. */
+export class Sync extends Watched {
+  #waitMs = 0;
+  #most = MOST_MARKS;
+  #running = false;
+  #stopped = false;
+  /** @type {(() => void) | null} */
+  #wake = null;
+  #trouble = "";
+
+  /** @type {SyncState} */
+  state = { online: true, paired: true, pending: 0, safe: 0, refused: 0, sentence: "" };
+
+  /** @param {Outbox} outbox @param {string} url */
+  constructor(outbox, url) {
+    super();
+    this.outbox = outbox;
+    this.url = url;
+    outbox.watch(() => this.#outboxChanged());
+    addEventListener("online", () => this.nudge());
+  }
+
+  /** Tries again now: the network is back, or somebody asked. */
+  nudge() {
+    this.#waitMs = 0;
+    this.#wake?.();
+  }
+
+  /** Ends sending after the request under way. */
+  stop() {
+    this.#stopped = true;
+    this.#wake?.();
+  }
+
+  /** Runs until stopped. */
+  async run() {
+    if (this.#running) return;
+    this.#running = true;
+    while (!this.#stopped) {
+      const batch = fitting(this.outbox.due(this.#most));
+      if (!batch.length) {
+        await this.#pause(this.outbox.counts.here ? LOOK_AGAIN_MS : null);
+        continue;
+      }
+      const outcome = await this.#attempt(batch);
+      if (outcome === "wait") await this.#backOff();
+      else this.#waitMs = 0;
+    }
+    this.#running = false;
+  }
+
+  #outboxChanged() {
+    this.#tell();
+    if (this.#waitMs === 0) this.#wake?.(); // while backing off, a new mark does not hurry it
+  }
+
+  /** @param {Mark[]} batch @returns {Promise<Outcome>} */
+  async #attempt(batch) {
+    let response, answer;
+    const giveUp = new AbortController();
+    const timer = setTimeout(() => giveUp.abort(), ANSWER_MS);
+    try {
+      response = await fetch(this.url, {
+        method: "POST",
+        headers: { "content-type": "application/json" },
+        body: JSON.stringify({ marks: batch }),
+        credentials: "same-origin",
+        redirect: "error",
+        cache: "no-store",
+        signal: giveUp.signal,
+      });
+      answer = await response.json().catch(() => null);
+    } catch {
+      return this.#failed(false, NO_DESK);
+    } finally {
+      clearTimeout(timer);
+    }
+    return this.#answered(batch, response.status, answer);
+  }
+
+  /** @param {Mark[]} batch @param {number} status @param {any} answer @returns {Outcome} */
+  #answered(batch, status, answer) {
+    const sentence = typeof answer?.sentence === "string" ? answer.sentence : "";
+    if (status === 200 && typeof answer?.held === "object" && answer.held) return this.#taken(batch, answer);
+    if (status === 401 || status === 403) {
+      this.state.paired = false;
+      return this.#failed(true, sentence || NOT_PAIRED);
+    }
+    if (status === 400 || status === 413 || status === 415 || status === 422) return this.#unreadable(batch, sentence);
+    // A sentence means our desk speaks; anything else is a stranger on this address.
+    return sentence ? this.#failed(true, sentence) : this.#failed(false, NO_DESK);
+  }
+
+  /** @param {Mark[]} batch @param {any} answer @returns {Outcome} */
+  #taken(batch, answer) {
+    Object.assign(this.state, { online: true, paired: true });
+    this.#trouble = "";
+    this.#most = Math.min(MOST_MARKS, this.#most * 2);
+    const sentences = new Map((answer.refused ?? []).map((/** @type {any} */ r) => [`${r.epoch}/${r.seq}`, String(r.sentence)]));
+    const refusal = (/** @type {Mark} */ mark) => sentences.get(`${mark.epoch}/${mark.seq}`);
+    const refused = batch.filter((mark) => refusal(mark) !== undefined);
+    this.outbox.held(answer.held);
+    this.outbox.acknowledge(batch.filter((mark) => refusal(mark) === undefined));
+    if (refused.length) this.outbox.refuse(refused.map((mark) => ({ mark, sentence: refusal(mark) ?? "" })));
+    this.#tell();
+    return "sent";
+  }
+
+  /** One bad mark must not hold up the others: smaller batches find it. @param {Mark[]} batch @param {string} sentence @returns {Outcome} */
+  #unreadable(batch, sentence) {
+    if (batch.length === 1) {
+      this.outbox.refuse([{ mark: batch[0], sentence: sentence || "The desk could not read this mark." }]);
+      return "smaller";
+    }
+    this.#most = Math.ceil(batch.length / 2);
+    return "smaller";
+  }
+
+  /** @param {boolean} online @param {string} sentence @returns {Outcome} */
+  #failed(online, sentence) {
+    this.state.online = online;
+    this.#trouble = sentence;
+    this.#tell();
+    return "wait";
+  }
+
+  async #backOff() {
+    this.#waitMs = Math.min(MOST_WAIT_MS, Math.max(LEAST_WAIT_MS, this.#waitMs * 2));
+    // jitter, so that a dozen tablets don't come back in step
+    await this.#pause(this.#waitMs * (0.5 + Math.random() / 2));
+  }
+
+  /** @param {number | null} ms null: until woken @returns {Promise<void>} */
+  #pause(ms) {
+    return new Promise((resolve) => {
+      const timer = ms === null ? undefined : setTimeout(resolve, ms);
+      this.#wake = () => {
+        clearTimeout(timer);
+        resolve();
+      };
+    }).then(() => {
+      this.#wake = null;
+    });
+  }
+
+  #tell() {
+    const { here, safe, refused } = this.outbox.counts;
+    const odd = refused ? `The desk refused ${refused === 1 ? "one mark" : `${refused} marks`}. Show this tablet to the desk.` : "";
+    Object.assign(this.state, { pending: here, safe, refused, sentence: this.#trouble || odd });
+    this.changed();
+  }
+}
+
+/** The first marks that keep a request below the desk's limit, one at least. @param {Mark[]} marks */
+function fitting(marks) {
+  let bytes = 0;
+  const end = marks.findIndex((mark) => (bytes += JSON.stringify(mark).length * 3 + 1) > MOST_BYTES * 3);
+  return end === -1 ? marks : marks.slice(0, Math.max(1, end));
+}
+
+/**
+ * Begins to send the outbox's marks.
+ * @param {Outbox} outbox
+ * @param {{url?: string}} [options]
+ * @returns {Sync}
+ */
+export function startSync(outbox, { url = "/marks" } = {}) {
+  const sync = new Sync(outbox, url);
+  sync.run();
+  return sync;
+}

@@ -1,0 +1,128 @@
+// @ts-check
+import { startLink } from "./link.js";
+import { openOutbox } from "./outbox.js";
+import { Packet } from "./packet.js";
+import { Store } from "./store.js";
+import { startSync } from "./sync.js";
+import { Timesync } from "./timesync.js";
+import { Wake } from "./wake.js";
+import { Watched } from "./watched.js";
+import { startWorker } from "./worker.js";
+
+/** @typedef {import("./outbox.js").Outbox} Outbox */
+/** @typedef {import("./sync.js").Sync} Sync */
+/** @typedef {import("./link.js").Link} Link */
+
+/** What a tablet can do beyond its screen, wired together: the one thing that a lane or call screen opens. */
+export class Tablet extends Watched {
+  #heat = "";
+
+  /** Whether the page loads with the server dead; null until known. @type {boolean | null} */
+  loadsAlone = null;
+  /** Says whether the page may be replaced by a new version now. The screen sets it; a busy outbox forbids it anyway. */
+  mayReload = () => false;
+
+  /**
+   * @param {"lane" | "call"} screen
+   * @param {{outbox: Outbox, sync: Sync, link: Link, packet: Packet, timesync: Timesync, wake: Wake}} parts
+   */
+  constructor(screen, { outbox, sync, link, packet, timesync, wake }) {
+    super();
+    this.screen = screen;
+    this.outbox = outbox;
+    this.sync = sync;
+    this.link = link;
+    this.packet = packet;
+    this.timesync = timesync;
+    this.wake = wake;
+    this.#listen();
+  }
+
+  /** Tells the desk which heat the screen shows. @param {string} heat */
+  show(heat) {
+    if (heat === this.#heat) return;
+    this.#heat = heat;
+    this.link.reportSoon();
+  }
+
+  /**
+   * The heat clock of a heat's run as the packet has it, or of a start by hand; null if neither is known.
+   * @param {{id: string, run: {number: number, go_server_ms: number} | null}} heat
+   */
+  clock(heat) {
+    return this.timesync.reading(heat.run?.go_server_ms ?? null, runKey(heat.id, heat.run?.number ?? 1));
+  }
+
+  /** Starts a heat's clock on the whistle. @param {string} heat @param {number} number of the run */
+  startByHand(heat, number) {
+    this.timesync.startByHand(runKey(heat, number));
+    this.link.reportSoon();
+  }
+
+  #listen() {
+    const { link, packet, outbox, timesync, sync } = this;
+    link.on("hello", (message) => {
+      timesync.hello(message.boot);
+      if (message.held) outbox.held(message.held, true);
+      sync.nudge();
+      packet.refresh(); // runs are told on the server's present line of time
+    });
+    link.on("pong", (message, receivedMs) => timesync.pong(message.t1, message.t2, message.t3, receivedMs));
+    link.on("packet", () => packet.refresh());
+    link.on("run", (message) => packet.applyRun(message));
+    link.on("marks", (message) => outbox.learn(message.marks ?? []));
+    packet.onfresh = (value) => this.#take(value);
+    link.report = () => this.#report();
+    for (const part of [outbox, sync, link, packet, timesync, this.wake]) part.watch(() => this.changed());
+    outbox.watch(() => link.reportSoon());
+  }
+
+  /** @param {any} value a packet from the desk itself */
+  #take(value) {
+    const wasStranger = !this.sync.state.paired;
+    this.outbox.belongTo(value.device.id);
+    this.outbox.learn(value.marks ?? []);
+    if (value.held) this.outbox.held(value.held, true);
+    this.sync.nudge();
+    if (wasStranger) this.outbox.offerAgain();
+  }
+
+  #report() {
+    const { here, safe, refused } = this.outbox.counts;
+    const bound = this.timesync.bound;
+    return {
+      outbox: here,
+      kept: here + safe + refused,
+      bound_ms: bound === null ? null : Math.ceil(bound),
+      heat: this.#heat || null,
+      screen: this.screen,
+      clock: bound === null ? "hand" : "synced",
+    };
+  }
+}
+
+/** A run's name for its clock. @param {string} heat @param {number} number */
+export function runKey(heat, number) {
+  return `${heat}/${number}`;
+}
+
+/**
+ * Opens everything and begins to work. What the tablet kept from last time is there when this resolves; the desk's own word
+ * follows by itself (`tablet.packet.fresh`).
+ * @param {{screen: "lane" | "call"}} options
+ * @returns {Promise<Tablet>}
+ */
+export async function openTablet({ screen }) {
+  const store = new Store();
+  const outbox = await openOutbox(store);
+  const packet = new Packet(store, "/lane/packet");
+  await packet.load();
+  const parts = { outbox, packet, sync: startSync(outbox), link: startLink(), timesync: new Timesync(), wake: new Wake() };
+  const tablet = new Tablet(screen, parts);
+  packet.refresh();
+  startWorker({ mayReload: () => outbox.counts.here === 0 && tablet.mayReload() }).then((alone) => {
+    tablet.loadsAlone = alone;
+    tablet.changed();
+  });
+  return tablet;
+}
