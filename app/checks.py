@@ -1,0 +1,118 @@
+"""`test` and `bench`: everything that must hold before a change is kept, in one command with one summary."""
+
+import os
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from app.paths import CHECKOUT, in_checkout
+
+BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge")
+BROWSER_PLACES = (
+    r"C:\Program Files\Google\Chrome\Application\chrome.exe",
+    r"C:\Program Files (x86)\Microsoft\Edge\Application\msedge.exe",
+    "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
+    "/Applications/Chromium.app/Contents/MacOS/Chromium",
+)
+NO_BROWSER = (
+    "Chromium is missing, so the tests in a real browser can't run. On Debian or Ubuntu: sudo apt install chromium. "
+    "Elsewhere install Chromium or Chrome, or name it in LANE_LEDGER_CHROMIUM."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """How one check ended: its name, whether it held, how long it took in seconds, and its closing words."""
+
+    name: str
+    held: bool
+    seconds: float
+    words: str = ""
+
+
+def find_browser() -> Path | None:
+    """The Chromium (or a kin of it) that the browser tests drive, or None."""
+    named = os.environ.get("LANE_LEDGER_CHROMIUM")
+    found = [named] if named else [*filter(None, map(shutil.which, BROWSERS)), *BROWSER_PLACES]
+    return next((Path(place) for place in found if Path(place).is_file()), None)
+
+
+def run_checks(pytest_arguments: Sequence[str]) -> int:
+    """Run every check, or only pytest when arguments for it are given; 0 if all held."""
+    if not _has_tests():
+        return 1
+    browser = find_browser()
+    if browser is None:
+        print(NO_BROWSER, file=sys.stderr)
+    outcomes = [] if pytest_arguments else [_quietly(name, command) for name, command in house_checks().items()]
+    outcomes.append(_pytest(pytest_arguments))
+    if browser is None and os.environ.get("CI") == "true":
+        # A machine that is there to test must not pass without having tried the pages.
+        outcomes.append(Outcome("browser", False, 0.0, "Chromium is missing"))
+    return _summary(outcomes)
+
+
+def run_benches(arguments: Sequence[str]) -> int:
+    """Measure what the project promises; the benches live with the tests."""
+    if not _has_tests():
+        return 1
+    return subprocess.run([sys.executable, "-m", "tests.bench", *arguments], cwd=CHECKOUT).returncode
+
+
+def house_checks() -> dict[str, list[str]]:
+    """The checks before the tests, by name: style, layout, types, arrows."""
+    python = [sys.executable, "-m"]
+    return {
+        "style": [*python, "ruff", "check", "."],
+        "layout": [*python, "ruff", "format", "--check", "."],
+        "types": [*python, "mypy"],
+        "arrows": [sys.executable, "-c", "from importlinter.cli import lint_imports_command; lint_imports_command()"],
+    }
+
+
+def _has_tests() -> bool:
+    if in_checkout() and (CHECKOUT / "tests").is_dir():
+        return True
+    print("The tests are in the source of Lane Ledger, not in the installed package. Run this from a checkout.", file=sys.stderr)
+    return False
+
+
+def _quietly(name: str, command: list[str]) -> Outcome:
+    """Run a check and show what it says only if it did not hold."""
+    begun = time.perf_counter()
+    done = subprocess.run(command, cwd=CHECKOUT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, errors="replace")
+    seconds = time.perf_counter() - begun
+    if done.returncode:
+        print(f"--- {name}\n{done.stdout}", flush=True)
+    print(f"{name}: {'held' if done.returncode == 0 else 'FAILED'} ({seconds:.1f} s)", flush=True)
+    return Outcome(name, done.returncode == 0, seconds)
+
+
+def _pytest(arguments: Sequence[str]) -> Outcome:
+    """Run the tests, passing on what they say as they say it, and keep their closing line."""
+    # A file's tests stay together, because they share one browser.
+    command = [sys.executable, "-m", "pytest", *(arguments or ("-q", "-n", "2", "--dist", "loadfile"))]
+    colour = ["--color=yes"] if sys.stdout.isatty() else []
+    begun = time.perf_counter()
+    running = subprocess.Popen([*command, *colour], cwd=CHECKOUT, stdout=subprocess.PIPE)
+    assert running.stdout is not None
+    said = b""
+    while piece := os.read(running.stdout.fileno(), 65536):
+        sys.stdout.buffer.write(piece)
+        sys.stdout.flush()
+        said = (said + piece)[-65536:]
+    lines = said.decode(errors="replace").strip().splitlines()
+    return Outcome("tests", running.wait() == 0, time.perf_counter() - begun, lines[-1] if lines else "")
+
+
+def _summary(outcomes: list[Outcome]) -> int:
+    print()
+    for outcome in outcomes:
+        print(f"{outcome.name:<8} {'held' if outcome.held else 'FAILED':<7} {outcome.seconds:6.1f} s  {outcome.words}".rstrip())
+    held = all(outcome.held for outcome in outcomes)
+    print("Everything held." if held else "Not everything held; see above.", flush=True)
+    return 0 if held else 1

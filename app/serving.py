@@ -1,0 +1,221 @@
+"""Starting the server for people: the folder, the port, the words on the terminal, the browser.
+
+What can go wrong before the first page is told here in sentences, as CannotStart.
+"""
+
+import logging
+import os
+import shutil
+import socket
+import sys
+import threading
+import time
+import webbrowser
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import IO, TYPE_CHECKING
+
+from app.lan.addresses import lan_addresses
+from app.settings import Settings
+
+if TYPE_CHECKING:
+    from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+DEMO_SIGN = "this-is-a-demo.txt"
+SOCKET_BYTES = 64 * 1024  # the largest message a tablet may send on its socket
+GOODBYE_SECONDS = 2  # how long open streams may hold up the end of the server
+ANY_HOST = ("0.0.0.0", "::", "")
+
+
+class CannotStart(Exception):
+    """Raised when the server can't start; its text says why and what to do."""
+
+
+def serve(settings: Settings, started: float | None = None) -> int:
+    """Run the server until it is told to stop. `started` is when the command began, in seconds of time.perf_counter."""
+    started = time.perf_counter() if started is None else started
+    prepare_folder(settings)
+    with open_port(settings.host, settings.port) as port, hold_folder(settings.data):
+        # Only now: these imports take half a second, and a wrong port or folder should be told at once.
+        from app.live.servertime import this_machine
+        from app.server import create_app
+
+        return run(create_app(settings, this_machine()), settings, port, started)
+
+
+def run(app: "ASGIApp", settings: Settings, port: socket.socket, started: float) -> int:
+    """Serve an application on a bound socket; says where it is once it answers."""
+    import uvicorn  # with the application, see above
+
+    class Server(uvicorn.Server):
+        async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+            await super().startup(sockets)
+            logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
+            welcome(settings, port.getsockname()[1], time.perf_counter() - started)
+
+    opening = Opening(app)
+    config = uvicorn.Config(
+        opening,
+        loop="auto",
+        http="auto",
+        ws="websockets-sansio",
+        ws_max_size=SOCKET_BYTES,
+        ws_per_message_deflate=False,
+        access_log=False,
+        log_level="critical",  # a start that fails is told by us; later trouble is logged
+        server_header=False,
+        # Behind no proxy, a forwarded address is only what a stranger claims.
+        proxy_headers=False,
+        timeout_graceful_shutdown=GOODBYE_SECONDS,
+    )
+    try:
+        Server(config).run(sockets=[port])
+    except KeyboardInterrupt:
+        pass  # Ctrl-C is how it is stopped; the server has closed everything before it passes this on
+    except SystemExit:
+        if opening.failed is None:
+            raise
+        raise told(opening.failed, settings) from opening.failed
+    print("Stopped. Everything that was acknowledged is kept.", flush=True)
+    return 0
+
+
+class Opening:
+    """Stands before the application and keeps the error that its start failed with, which the server would only log."""
+
+    def __init__(self, app: "ASGIApp") -> None:
+        self.app = app
+        self.failed: Exception | None = None
+
+    async def __call__(self, scope: "Scope", receive: "Receive", send: "Send") -> None:
+        """Pass everything on."""
+        if scope["type"] != "lifespan":
+            await self.app(scope, receive, send)
+            return
+
+        async def send_without_traceback(message: "Message") -> None:
+            if message["type"] == "lifespan.startup.failed":
+                message = {"type": message["type"], "message": ""}
+            await send(message)
+
+        try:
+            await self.app(scope, receive, send_without_traceback)
+        except Exception as wrong:
+            self.failed = wrong
+            raise
+
+
+def told(wrong: Exception, settings: Settings) -> Exception:
+    """A start's failure for the person: a database's own words get ours around them; the rest is told as it is."""
+    original = getattr(wrong, "orig", None)
+    if original is None:
+        return wrong
+    return CannotStart(
+        f"The data in {settings.data} can't be opened: {original}. Put a backup in its place, or use another --data."
+    )
+
+
+def welcome(settings: Settings, port: int, seconds: float) -> None:
+    """Say where the pages are, and open them if that is wanted and possible."""
+    here, *others = addresses(settings.host, port)
+    what = "The demo of Lane Ledger" if settings.demo else "Lane Ledger"
+    print(f"{what} is ready, after {seconds:.1f} s.")
+    print(f"  On this computer:  {here}")
+    for other in others:
+        print(f"  In the hall:       {other}")
+    print(f"  Everything is kept in {settings.data.absolute()}. Stop with Ctrl-C.", flush=True)
+    if settings.open_browser and has_screen():
+        # In a thread, because some browsers are slow to answer the one who calls them.
+        threading.Thread(target=webbrowser.open, args=(here,), daemon=True).start()
+
+
+def addresses(host: str, port: int) -> list[str]:
+    """The addresses to open: for this computer first, then for the others in the hall, if they are let in."""
+    if host not in ANY_HOST:
+        shown = f"[{host}]" if ":" in host else host
+        return [f"http://{shown}:{port}/"]
+    return [f"http://{name}:{port}/" for name in ("localhost", *lan_addresses())]
+
+
+def has_screen() -> bool:
+    """Whether a browser could be shown; on a server without a screen a text browser would take the terminal over."""
+    return sys.platform in ("win32", "darwin") or bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
+
+
+def open_port(host: str, port: int) -> socket.socket:
+    """A socket bound to the host and port (0: any free one), or CannotStart."""
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    listener = socket.socket(family, socket.SOCK_STREAM)
+    try:
+        if sys.platform == "win32":
+            # There, reusing an address would let two servers share one port.
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
+        else:
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.bind((host, port))
+    except (OSError, OverflowError) as wrong:
+        listener.close()
+        raise CannotStart(_port_sentence(host, port, wrong)) from None
+    return listener
+
+
+def _port_sentence(host: str, port: int, wrong: Exception) -> str:
+    if isinstance(wrong, PermissionError) and port < 1024:
+        return f"Port {port} may be used only by the administrator. Choose one above 1023: --port 8080"
+    if isinstance(wrong, socket.gaierror) or getattr(wrong, "errno", None) in (99, 49, 10049):  # not an address of ours
+        return f"This computer has no address {host}. Leave --host out, or use --host 127.0.0.1 for this computer alone."
+    another = port + 1 if port < 65535 else 8080
+    return f"Port {port} is already in use, perhaps by another Lane Ledger. Close that, or choose another port: --port {another}"
+
+
+def prepare_folder(settings: Settings) -> None:
+    """Make the data folder and try writing into it; a demo's is emptied first, if it holds nothing but a demo."""
+    folder = settings.data
+    if settings.demo:
+        _empty_demo(folder)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        trial = folder / ".can-write"
+        trial.write_bytes(b"")
+        trial.unlink()
+        if settings.demo:
+            (folder / DEMO_SIGN).write_text("A demo of Lane Ledger; made afresh at each start.\n", encoding="utf-8")
+    except OSError as wrong:
+        reason = wrong.strerror or str(wrong)
+        raise CannotStart(f"The folder {folder} can't be used ({reason}). Choose another: --data FOLDER") from None
+
+
+def _empty_demo(folder: Path) -> None:
+    if not folder.is_dir() or not any(folder.iterdir()):
+        return
+    if not (folder / DEMO_SIGN).is_file():
+        raise CannotStart(f"The folder {folder} holds something that is not a demo. Choose another for the demo: --data FOLDER")
+    with hold_folder(folder):
+        pass  # a demo that is running in it is left alone
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+@contextmanager
+def hold_folder(folder: Path) -> Iterator[None]:
+    """Keep a data folder for one process; two servers in one folder would show different standings.
+
+    Raises CannotStart if another holds it. The system gives it back when the process ends, however it ends.
+    """
+    with (folder / "lane-ledger.lock").open("ab") as file:
+        try:
+            _lock(file)
+        except OSError:
+            raise CannotStart(f"Another Lane Ledger is using the folder {folder}. Close that first.") from None
+        yield
+
+
+def _lock(file: IO[bytes]) -> None:
+    if sys.platform == "win32":
+        import msvcrt
+
+        msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+    else:
+        import fcntl
+
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
