@@ -1,0 +1,228 @@
+"""Writes clock.json and tally.json: cases that the Python rule book and its JavaScript twin must answer alike.
+
+The expected values come from the Python side; tests/rules/ holds the facts that were worked out by hand. Run from the checkout:
+`python -m tests.vectors.make`.
+"""
+
+import json
+import random
+from pathlib import Path
+from typing import Any
+
+from app.rules.clock import Offset, moment_at, moment_plain
+from app.rules.formats import Format
+from app.rules.marks import parse_mark
+from app.rules.tally import fold, tally_plain
+from tests.rules.cast import FORMATS, Sheet
+
+HERE = Path(__file__).parent
+
+
+def _case(name: str, format: Format, marks: list[dict[str, Any]]) -> dict[str, Any]:
+    expect = tally_plain(fold(format, [parse_mark(mark) for mark in marks]))
+    return {"name": name, "call": "fold", "args": [json.loads(format.model_dump_json()), marks], "expect": expect}
+
+
+def tally_cases() -> list[dict[str, Any]]:
+    """Named scenes, then odd mixtures of every kind of mark from a fixed seed."""
+    cases = [_case(name, FORMATS[format], make(Sheet())) for name, format, make in SCENES]
+    chance = random.Random(20)
+    for number in range(24):
+        key = sorted(FORMATS)[number % len(FORMATS)]
+        cases.append(_case(f"mixture {number} on {key}", FORMATS[key], _mixture(chance, FORMATS[key])))
+    return cases
+
+
+def _mixture(chance: random.Random, format: Format) -> list[dict[str, Any]]:
+    sheet = Sheet(device=chance.choice(["tab-a", "tab-b"]))
+    marks: list[dict[str, Any]] = []
+    for _ in range(chance.randrange(5, 40)):
+        at = chance.randrange(-2000, format.length_ms + 3000)
+        win = chance.choice([None, None, chance.randrange(len(format.windows) + 1)])
+        marks.append(_odd_mark(chance, sheet, at, win, [mark["id"] for mark in marks]))
+    marks += chance.sample(marks, k=min(3, len(marks)))
+    chance.shuffle(marks)
+    return marks
+
+
+def _odd_mark(chance: random.Random, sheet: Sheet, at: int, win: int | None, ids: list[str]) -> dict[str, Any]:
+    known = chance.choice(ids) if ids else "0" * 32
+    load = chance.choice(["100 kg", "102.5 kg", "225 lb", "44 lb", "1005 lb", "225.5 lb"])
+    kind = chance.choice(
+        ["rep"] * 6 + ["norep", "declare", "lift", "lift", "racked", "finish", "measure", "strike", "stop", "note", "sign"]
+    )
+    match kind:
+        case "rep" | "norep" | "finish":
+            return sheet.mark(kind, at, win)
+        case "declare":
+            return sheet.declare(at, load, win)
+        case "lift":
+            declared = chance.choice([None, known])
+            return sheet.lift(at, load, chance.random() < 0.6, declared=declared, win=win)
+        case "racked":
+            return sheet.mark("racked", at, win, **({"declared": known} if chance.random() < 0.5 else {}))
+        case "measure":
+            return sheet.mark("measure", at, win, value=chance.choice(["12", "12.5", "0", "99999", "7.25"]))
+        case "strike":
+            return sheet.mark("strike", at, None, mark=known)
+        case "stop":
+            return sheet.mark("stop", at, None, why="Rope broke")
+        case "note":
+            return sheet.mark("note", at, None, text="Looked tired")
+        case _:
+            return sheet.mark("sign", at, None, who=chance.choice(["judge", "athlete"]), name=chance.choice(["Io", "Wren"]))
+
+
+def _counted(sheet: Sheet) -> list[dict[str, Any]]:
+    return [sheet.rep(at) for at in (0, 1_000, 2_500, 119_999)]
+
+
+def _struck(sheet: Sheet) -> list[dict[str, Any]]:
+    marks = [sheet.rep(at) for at in (1_000, 2_000, 3_000)]
+    return [*marks, sheet.strike(4_000, marks[2]), sheet.rep(5_000)]
+
+
+def _strike_of_a_strike(sheet: Sheet) -> list[dict[str, Any]]:
+    rep = sheet.rep(1_000)
+    strike = sheet.strike(2_000, rep)
+    return [rep, strike, sheet.strike(3_000, strike)]
+
+
+def _round_the_bell(sheet: Sheet) -> list[dict[str, Any]]:
+    return [sheet.rep(at, 0) for at in (-1_001, -1_000, -1, 0, 119_999, 120_000, 120_999, 121_000)]
+
+
+def _lifted(sheet: Sheet) -> list[dict[str, Any]]:
+    first = sheet.declare(481_000, "225 lb")
+    second = sheet.declare(530_000, "235.5 lb")
+    return [
+        first,
+        sheet.lift(490_000, "225 lb", False, "depth", first["id"]),
+        sheet.lift(500_000, "225 lb", True, declared=first["id"]),
+        sheet.mark("racked", 505_000, declared=first["id"]),
+        second,
+        sheet.lift(560_000, "235.5 lb", True, declared=second["id"]),
+    ]
+
+
+def _undeclared(sheet: Sheet) -> list[dict[str, Any]]:
+    return [sheet.lift(490_000, "30 lb", True), sheet.lift(500_000, "1001 lb", True)]
+
+
+def _list_done(sheet: Sheet) -> list[dict[str, Any]]:
+    return [sheet.rep(1_000 * i) for i in range(1, 14)] + [sheet.mark("finish", 14_250)]
+
+
+def _list_short(sheet: Sheet) -> list[dict[str, Any]]:
+    return [sheet.rep(1_000 * i) for i in range(1, 6)] + [sheet.mark("finish", 9_000)]
+
+
+def _ladder(sheet: Sheet) -> list[dict[str, Any]]:
+    first = [sheet.rep(1_000 * i) for i in range(1, 5)]
+    second = [sheet.rep(60_000 + 1_000 * i) for i in range(1, 4)]
+    third = [sheet.rep(120_000 + 1_000 * i) for i in range(1, 3)]
+    return first + second + third
+
+
+def _attempts(sheet: Sheet) -> list[dict[str, Any]]:
+    marks: list[dict[str, Any]] = []
+    for at, load, good in ((5_000, "100 kg", True), (25_000, "95 kg", True), (50_000, "105 kg", False), (70_000, "106 kg", True)):
+        declared = sheet.declare(at, load)
+        marks += [declared, sheet.lift(at + 5_000, load, good, declared=declared["id"])]
+    return [*marks, sheet.lift(80_000, "106 kg", True, declared=marks[-2]["id"])]
+
+
+def _measures(sheet: Sheet) -> list[dict[str, Any]]:
+    return [
+        sheet.mark("measure", at, value=value)
+        for at, value in ((10_000, "12.5"), (20_000, "14.25"), (30_000, "9000"), (40_000, "13"))
+    ]
+
+
+SCENES: list[tuple[str, str, Any]] = [
+    ("an empty sheet", "pair", lambda sheet: []),
+    ("repetitions on both edges of a window", "pair", _counted),
+    ("a strike-out takes back the third", "pair", _struck),
+    ("a strike-out can not be struck", "pair", _strike_of_a_strike),
+    ("marks before GO and after the bell", "pair", _round_the_bell),
+    ("a lift missed, made on the second try, racked, and a heavier one", "pair", _lifted),
+    ("lifts without a declaration, too light and too heavy", "pair", _undeclared),
+    ("a repetition in the rest", "pair", lambda sheet: [sheet.rep(130_000), sheet.rep(130_000, 1)]),
+    ("a work list finished", "list", _list_done),
+    ("a work list cut short", "list", _list_short),
+    ("a work list without its finish", "list", lambda sheet: _list_done(sheet)[:-1]),
+    ("rounds until the bell", "rounds", lambda sheet: [sheet.rep(500 * i) for i in range(1, 20)]),
+    ("a ladder of repetitions missed at the third rung", "ladder", _ladder),
+    ("three attempts, one try, no going down", "lift", _attempts),
+    ("the best of several measures within bounds", "measure", _measures),
+    ("a judge and an athlete sign, the judge twice", "pair", lambda sheet: [
+        sheet.mark("sign", 1_300_000, who="judge", name="Io"),
+        sheet.mark("sign", 1_301_000, who="athlete", name="Wren"),
+        sheet.mark("sign", 1_302_000, who="judge", name="Io Lund"),
+    ]),
+]  # fmt: skip
+
+
+def clock_cases() -> list[dict[str, Any]]:
+    """Moments at every edge, and offsets from exchanges of time stamps."""
+    cases: list[dict[str, Any]] = []
+    for key, format in sorted(FORMATS.items()):
+        plain = json.loads(format.model_dump_json())
+        edges = sorted({e + d for w in format.windows for e in (w.start_ms, w.end_ms) for d in (-1, 0, 1)} | {-10_000})
+        for ms in edges:
+            cases.append(
+                {
+                    "name": f"{key} at {ms}",
+                    "call": "moment_at",
+                    "args": [plain, ms],
+                    "expect": moment_plain(moment_at(format, ms)),
+                }
+            )
+    return cases + offset_cases()
+
+
+def offset_cases() -> list[dict[str, Any]]:
+    """Exchanges that narrow the offset, that age, and that show a stepped clock. Powers of two keep the floats exact."""
+    exchanges = [
+        [0.0, 1040.0, 1041.0, 65.0],
+        [200.0, 1208.0, 1209.0, 225.0],
+        [400.0, 1464.0, 1465.0, 473.0],
+        [600.0, 1602.0, 1603.0, 613.0],
+    ]
+    cases = []
+    for n in range(1, len(exchanges) + 1):
+        offset = Offset(drift_ppm=0.0)
+        for exchange in exchanges[:n]:
+            offset.add(*exchange)
+        cases.append(
+            {
+                "name": f"{n} exchanges",
+                "call": "offset",
+                "args": [exchanges[:n], 0.0, 1000.0],
+                "expect": list(offset.estimate(1000.0) or ()),
+            }
+        )
+    stepped = Offset(drift_ppm=0.0)
+    jumped = [exchanges[0], [200.0, 5208.0, 5209.0, 225.0]]
+    for exchange in jumped:
+        stepped.add(*exchange)
+    cases.append(
+        {
+            "name": "a stepped clock",
+            "call": "offset",
+            "args": [jumped, 0.0, 1000.0],
+            "expect": list(stepped.estimate(1000.0) or ()),
+        }
+    )
+    return cases
+
+
+def main() -> None:
+    """Writes the files, one case a line, so that a change reads well."""
+    for name, cases in (("clock", clock_cases()), ("tally", tally_cases())):
+        lines = ",\n".join(json.dumps(case, ensure_ascii=False, separators=(",", ":")) for case in cases)
+        (HERE / f"{name}.json").write_text(f"[\n{lines}\n]\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
