@@ -1,0 +1,22 @@
+"""The words of the event form: what can be chosen, by the value that is stored."""
+
+from typing import get_args
+
+from app.rules.formats import MeasureTask, ScoreUnit
+
+UNITS = {"kg": "kg", "lb": "lb"}
+KINDS = {"count": "count repetitions", "lift": "lift a load", "list": "finish a list of work", "measure": "measure a number"}
+KEEPS = {"last": "the last", "best": "the greatest", "least": "the least", "sum": "their sum"}
+COUNTS = {"finished": "finished before the bell", "begun": "begun before the bell"}
+MEASURES = {unit: unit for unit in get_args(MeasureTask.model_fields["unit"].annotation)}
+SCORE_UNITS = {unit: unit for unit in get_args(ScoreUnit)}
+BETTER = {"more": "more is better", "less": "less is better"}
+ROUNDINGS = {"none": "not rounded", "down": "rounded down", "nearest": "rounded to the nearest"}
+TAKES = {
+    "sum": "the sum of",
+    "best": "the best of",
+    "worst": "the worst of",
+    "last": "the last of",
+    "member_best": "each member's best, added up, of",
+    "time": "the finish time of",
+}

@@ -1,0 +1,170 @@
+"""The desk's view of the day: which heat is at hand, how every heat stands, what may be done next."""
+
+from datetime import UTC, datetime
+
+from app.actions.attention import needs
+from app.actions.hall import Hall
+from app.actions.lane_rows import LETTERS, clock_text_ms, lane_row
+from app.actions.views import Day, HeatAtHand, HeatLine, Move, RibbonWindow, State
+from app.live.servertime import go_on_this_timeline
+from app.rules.document import Event, Heat, Roster, Run
+from app.rules.formats import Format, Window
+from app.rules.moves import MOVES, REFUSALS, HeatMove, HeatState, heat_state
+
+STATES = {
+    HeatState.PLANNED: State("none", "Planned"),
+    HeatState.SET: State("now", "GO is set"),
+    HeatState.RUNNING: State("now", "Running"),
+    HeatState.OVER: State("safe", "Over"),
+    HeatState.STOPPED: State("stopped", "Stopped"),
+}
+ON_TIME_MIN = 2  # minutes either way that nobody calls late
+
+MOVE_WORDS = {
+    HeatMove.GO: (
+        "GO",
+        "Counts down on every lane, then starts the clocks. Tablets that are offline start by hand on the whistle.",
+    ),
+    HeatMove.ABORT: ("Abort", "Stops the clocks on every lane. The marks are kept, but this run no longer counts."),
+    HeatMove.RESTART: (
+        "Restart",
+        "Stops this run and counts down to a new one. All lanes begin again at zero; the old marks are kept.",
+    ),
+    HeatMove.CLOSE: ("Close early", "Ends the heat now, before its last bell. All marks made so far count."),
+}
+
+
+def day(hall: Hall, wanted: str = "") -> Day | None:
+    """The desk's page; `wanted` is the heat to have at hand. None before there is a competition."""
+    version = hall.projection.version
+    roster = hall.projection.roster
+    if roster is None:
+        return None
+    runs = newest_runs(hall.projection.runs)
+    states = {heat.id: state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats}
+    order = in_day_order(roster)
+    at_hand = heat_at_hand(order, states, wanted)
+    following = next((heat for heat in order if states[heat.id] is HeatState.PLANNED and heat is not at_hand), None)
+    return Day(
+        competition=roster.competition.name,
+        day=roster.competition.day,
+        place=roster.competition.place,
+        heats=tuple(_line(hall, roster, heat, states[heat.id], runs.get(heat.id), heat is at_hand) for heat in order),
+        heat=_at_hand(hall, roster, at_hand, states[at_hand.id], runs.get(at_hand.id)) if at_hand else None,
+        next_heat=following.id if following else "",
+        needs=needs(hall, roster, states, at_hand.id if at_hand else None),
+        server_ms=hall.time.server_ms(),
+        boot=hall.time.boot,
+        version=version,
+    )
+
+
+def newest_runs(runs: tuple[Run, ...]) -> dict[str, Run]:
+    """The newest run of each heat that has one, stopped or not."""
+    return {run.heat: run for run in sorted(runs, key=lambda run: run.number)}
+
+
+def state_of(hall: Hall, roster: Roster, heat: Heat, run: Run | None) -> HeatState:
+    """A heat's state now."""
+    length = event_of(roster, heat).format.length_ms
+    go_ms = go_on_this_timeline(run, hall.time) if run else None
+    return heat_state(run, length, hall.time.server_ms(), go_ms)
+
+
+def event_of(roster: Roster, heat: Heat) -> Event:
+    """The event of a heat."""
+    return next(event for event in roster.events if event.id == heat.event)
+
+
+def in_day_order(roster: Roster) -> list[Heat]:
+    """The heats as the day runs: by event, then by number."""
+    place = {event.id: number for number, event in enumerate(roster.events)}
+    return sorted(roster.heats, key=lambda heat: (place[heat.event], heat.number))
+
+
+def heat_at_hand(order: list[Heat], states: dict[str, HeatState], wanted: str) -> Heat | None:
+    """The heat asked for; else the one on the floor, else the first not yet run, else the last."""
+    asked = next((heat for heat in order if heat.id == wanted), None)
+    floor = next((heat for heat in order if states[heat.id] in (HeatState.SET, HeatState.RUNNING)), None)
+    waiting = next((heat for heat in order if states[heat.id] is not HeatState.OVER), None)
+    return asked or floor or waiting or (order[-1] if order else None)
+
+
+def _line(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run | None, at_hand: bool) -> HeatLine:
+    return HeatLine(
+        id=heat.id,
+        event=event_of(roster, heat).name,
+        number=heat.number,
+        planned=heat.planned,
+        state=STATES[state],
+        late=lateness(heat.planned, roster.competition.day, run.go_wall_ms if run else hall.time.wall_ms(), run is not None),
+        at_hand=at_hand,
+        lanes=len(heat.lanes),
+    )
+
+
+def lateness(planned: str, day: str, wall_ms: int, started: bool) -> str:
+    """How a GO (or, before one, now) at `wall_ms` stands against the plan, in this computer's own time of day."""
+    moment = datetime.fromtimestamp(wall_ms / 1000, UTC).astimezone()
+    if not planned or (day and day != moment.date().isoformat()):
+        return ""
+    late = moment.hour * 60 + moment.minute - int(planned[:2]) * 60 - int(planned[3:])
+    if late > ON_TIME_MIN:
+        return f"{late} min late"
+    return f"{-late} min early" if started and late < -ON_TIME_MIN else ""
+
+
+def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run | None) -> HeatAtHand:
+    event = event_of(roster, heat)
+    go_ms = go_on_this_timeline(run, hall.time) if run and state is not HeatState.STOPPED else None
+    heat_ms = hall.time.server_ms() - go_ms if go_ms is not None else None
+    lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
+    return HeatAtHand(
+        id=heat.id,
+        title=f"{event.name}, heat {heat.number}",
+        event=event.id,
+        state=STATES[state],
+        state_name=state.value,
+        go_ms=go_ms if state in (HeatState.SET, HeatState.RUNNING) else None,
+        length_ms=event.format.length_ms,
+        length=clock_text_ms(event.format.length_ms),
+        run=run.number if run else 0,
+        members=event.format.members,
+        windows=tuple(ribbon_window(event.format, window) for window in event.format.windows),
+        lanes=tuple(lane_row(hall, roster, heat, event, lane, heat_ms) for lane in lanes),
+        moves=tuple(_move(state, move) for move in HeatMove if _shown(state, move)),
+        needs_reason=HeatMove.ABORT in MOVES[state] or HeatMove.RESTART in MOVES[state],
+    )
+
+
+def _shown(state: HeatState, move: HeatMove) -> bool:
+    """GO is always in sight; what can't be done now is shown with its reason, but for a heat that has no run to undo."""
+    return move in MOVES[state] or (state is not HeatState.PLANNED and move is not HeatMove.CLOSE)
+
+
+def _move(state: HeatState, move: HeatMove) -> Move:
+    label, does = MOVE_WORDS[move]
+    return Move(move.value, label, does, move in MOVES[state], REFUSALS.get((state, move), ""))
+
+
+def ribbon_window(format: Format, window: Window) -> RibbonWindow:
+    """A window as the desk's ribbon draws it."""
+    task = format.tasks[window.task] if window.task else None
+    work = "Rest" if task is None else "Work list" if task.kind == "list" else format.movements[task.movement].name
+    one = window.who[0] if isinstance(window.who, tuple) and len(window.who) == 1 else 0
+    return RibbonWindow(
+        start_ms=window.start_ms,
+        end_ms=window.end_ms,
+        track=one,
+        who=who_words(window),
+        words=work,
+        rest=task is None,
+        lift=task is not None and task.kind == "lift",
+    )
+
+
+def who_words(window: Window) -> str:
+    """Who works in a window: `A`, `A and B`, `all together`, `any`."""
+    if isinstance(window.who, tuple):
+        return " and ".join(LETTERS[member - 1] for member in window.who)
+    return "" if window.task is None else "all together" if window.who == "all" else "any"

@@ -1,0 +1,106 @@
+"""The lanes of the heat at hand as the desk sees them: entry, judge, tablet, count now, score, last mark."""
+
+from app.actions.board import lane_score, unit_text, window_text
+from app.actions.hall import Hall
+from app.actions.views import LaneRow, State, Tablet
+from app.live.presence import Seen
+from app.rules.clock import moment_at
+from app.rules.document import Assignment, Entry, Event, Heat, Roster
+from app.rules.formats import Format
+from app.rules.marks import Mark, body_load
+from app.rules.scoring import score
+from app.rules.tally import Tally
+
+LETTERS = "ABCDEFGHIJKL"
+
+
+def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: Assignment, heat_ms: int | None) -> LaneRow:
+    """One lane's row; `heat_ms` is the moment on the heat clock, None before a GO."""
+    entry = next(entry for entry in roster.entries if entry.id == assignment.entry)
+    sheet = hall.projection.counting_sheet(assignment.id) if heat_ms is not None else None
+    tally = hall.projection.sheet_tally(sheet) if sheet else None
+    return LaneRow(
+        lane=assignment.lane,
+        entry=entry.name,
+        members=member_names(roster, entry),
+        division=next(division.name for division in roster.divisions if division.id == entry.division),
+        judge=assignment.judge,
+        tablet=tablet(lane_tablet(hall, assignment.lane), hall.time.server_ms(), heat_ms is not None),
+        now=now_text(event.format, tally, heat_ms),
+        score=score_of(event.format, tally),
+        last_mark=mark_text(event.format, hall.projection.last_mark(assignment.id)) if sheet else "",
+    )
+
+
+def member_names(roster: Roster, entry: Entry) -> str:
+    """The members by name, in order: `Ana · Bo`. A single athlete who is the entry is not said twice."""
+    names = {athlete.id: athlete.name for athlete in roster.athletes}
+    members = " · ".join(names[member] for member in entry.members)
+    return "" if members == entry.name else members
+
+
+def lane_tablet(hall: Hall, lane: int) -> Seen | None:
+    """The lane screen seen last on a lane, or None."""
+    return next((seen for seen in hall.presence.on_lane(lane) if seen.device.role == "lane"), None)
+
+
+def tablet(seen: Seen | None, now_ms: int, in_heat: bool) -> Tablet:
+    """A tablet's state in words and shape."""
+    if seen is None:
+        return Tablet(State("look" if in_heat else "none", "No tablet seen"), "", "")
+    report = seen.report
+    outbox = "" if report.outbox == 0 else f"{report.outbox} on the tablet"
+    clock = "by hand" if report.clock == "hand" else "" if report.bound_ms is None else f"±{report.bound_ms} ms"
+    if not seen.online(now_ms):
+        silent = clock_text_ms(now_ms - seen.last_seen_ms)
+        return Tablet(State("look", f"Offline for {silent}"), outbox, clock)
+    return Tablet(State("kept" if report.outbox else "safe", "Online"), outbox, clock)
+
+
+def clock_text_ms(ms: int) -> str:
+    """Milliseconds as m:ss, whole seconds down."""
+    minutes, seconds = divmod(max(0, ms) // 1000, 60)
+    return f"{minutes}:{seconds:02d}"
+
+
+def now_text(format: Format, tally: Tally | None, heat_ms: int | None) -> str:
+    """What the window under way holds so far: `37`, `225 lb`, `9 left`; in a rest, what the window before it ended with."""
+    if tally is None or heat_ms is None or heat_ms < 0:
+        return ""
+    main = moment_at(format, heat_ms).main
+    if main is None or format.windows[main].task is None:
+        past = [i for i, window in enumerate(format.windows) if window.task is not None and window.end_ms <= heat_ms]
+        main = max(past, key=lambda i: format.windows[i].end_ms, default=None)
+    return "" if main is None else window_text(format, tally.windows[main])
+
+
+def score_of(format: Format, tally: Tally | None) -> str:
+    """The first score of a sheet so far, with its unit; empty for an empty sheet."""
+    if tally is None or not tally.any_marks:
+        return ""
+    made = score(format, format.scores[0], tally)
+    return f"{lane_score(made)} {unit_text(format.scores[0], made)}".strip()
+
+
+def mark_text(format: Format, mark: Mark | None) -> str:
+    """A mark in words and its time on the heat clock: `No rep 1:07`."""
+    if mark is None:
+        return ""
+    words = {
+        "rep": "Rep",
+        "norep": "No rep",
+        "racked": "Bar racked",
+        "finish": "Finish",
+        "strike": "Taken back",
+        "stop": "Stop",
+        "note": "Note",
+        "sign": "Signed",
+    }.get(mark.kind)
+    if mark.kind == "declare":
+        words = f"Declared {body_load(mark.body).text()}"
+    elif mark.kind == "lift":
+        words = f"{'Good' if mark.body['good'] else 'No'} lift {body_load(mark.body).text()}"
+    elif mark.kind == "measure":
+        words = f"Measured {mark.body['value']}"
+    when = clock_text_ms(mark.at) if mark.at >= 0 else f"{clock_text_ms(-mark.at)} before GO"
+    return f"{words} at {when}"

@@ -1,0 +1,123 @@
+"""What the desk's pages show: frozen values, every number already a text. Templates read these and decide nothing."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+Shape = Literal["safe", "kept", "look", "stopped", "now", "none"]
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """A state as a word and a shape: see parts.css. `none` has no shape."""
+
+    shape: Shape
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class HeatLine:
+    """A heat in the list of the day. `late` says how it stands against its plan, or is empty."""
+
+    id: str
+    event: str
+    number: int
+    planned: str
+    state: State
+    late: str
+    at_hand: bool
+    lanes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Tablet:
+    """What a lane's tablet last said: reachable or not, the marks it has not handed over, its clock."""
+
+    state: State
+    outbox: str
+    clock: str
+
+
+@dataclass(frozen=True, slots=True)
+class LaneRow:
+    """A lane of the heat at hand: who stands there, who judges, what the sheet says now."""
+
+    lane: int
+    entry: str
+    members: str
+    division: str
+    judge: str
+    tablet: Tablet
+    now: str
+    score: str
+    last_mark: str
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One thing that can be done to the heat at hand, what it will do, and why not if it can't be done now."""
+
+    name: str
+    label: str
+    does: str
+    allowed: bool
+    why_not: str
+
+
+@dataclass(frozen=True, slots=True)
+class RibbonWindow:
+    """One window on the desk's ribbon, in milliseconds on the heat clock. `track` is 0 for all members, else the member's number."""
+
+    start_ms: int
+    end_ms: int
+    track: int
+    who: str
+    words: str
+    rest: bool
+    lift: bool
+
+
+@dataclass(frozen=True, slots=True)
+class HeatAtHand:
+    """The heat at hand. `go_ms` is its GO on the server's timeline, None before one; `windows` feeds the clock in the browser."""
+
+    id: str
+    title: str
+    event: str
+    state: State
+    state_name: str
+    go_ms: int | None
+    length_ms: int
+    length: str
+    run: int
+    members: int
+    windows: tuple[RibbonWindow, ...]
+    lanes: tuple[LaneRow, ...]
+    moves: tuple[Move, ...]
+    needs_reason: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """Something that needs a person: how urgent (1 is now), where, what, and where to go for it."""
+
+    urgency: int
+    state: State
+    where: str
+    sentence: str
+    link: str
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """The desk: the day's heats, the heat at hand, what needs a person, and the version that this answers for."""
+
+    competition: str
+    day: str
+    place: str
+    heats: tuple[HeatLine, ...]
+    heat: HeatAtHand | None
+    next_heat: str
+    needs: tuple[Need, ...]
+    server_ms: int
+    boot: str
+    version: int
