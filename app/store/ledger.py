@@ -21,26 +21,15 @@ from app.store.writer import StoreClosed, is_full
 log = logging.getLogger(__name__)
 
 
-@dataclass(frozen=True, slots=True)
-class Refused:
-    """A mark that was not stored, and the sentence to show for it."""
-
-    mark: Mark
-    sentence: str
-
-
-ANOTHER_CONTENT = "Another mark with this number is already stored. The first one stands; make the mark again."
-
-
 @dataclass(slots=True)
 class _Append:
     """One caller's marks on their way: in, what came of them, and who waits."""
 
     marks: Sequence[Mark]
     received_wall_ms: int
-    waiting: "asyncio.Future[tuple[Refused, ...]]"
+    waiting: "asyncio.Future[tuple[Mark, ...]]"
     new: list[Mark] = field(default_factory=list)
-    refused: tuple[Refused, ...] = ()
+    clashes: tuple[Mark, ...] = ()
     error: BaseException | None = None
 
 
@@ -55,8 +44,8 @@ class Ledger:
         self._waiting: deque[_Append] = deque()
         self._asked = False
 
-    async def append(self, marks: Sequence[Mark], received_wall_ms: int) -> tuple[Refused, ...]:
-        """Stores marks and returns after the commit, with those refused because their id already carries other content.
+    async def append(self, marks: Sequence[Mark], received_wall_ms: int) -> tuple[Mark, ...]:
+        """Stores marks and returns after the commit, with the clashes: marks refused because another mark has their id.
 
         Marks already stored are left as they are. Raises StoreFull or StoreClosed; then none of these marks is acknowledged.
         """
@@ -143,18 +132,18 @@ class Ledger:
             _tell(item)
 
     def _note(self, item: _Append) -> None:
-        refused = {id(refusal.mark) for refusal in item.refused}
-        self.conflicts += len(refused)
+        clashes = {id(mark) for mark in item.clashes}
+        self.conflicts += len(clashes)
         for mark in item.marks:
-            if id(mark) not in refused:
+            if id(mark) not in clashes:
                 self._holding.add(mark.device, mark.epoch, mark.seq)
 
 
 def _insert(connection: Connection, items: Sequence[_Append]) -> None:
     result = insert_new(connection, [(mark, item.received_wall_ms) for item in items for mark in item.marks])
     for item in items:
-        item.new, conflicts = result.split(item.marks)
-        item.refused = tuple(Refused(mark, ANOTHER_CONTENT) for mark in conflicts)
+        item.new, clashes = result.split(item.marks)
+        item.clashes = tuple(clashes)
 
 
 def _insert_alone(connection: Connection, item: _Append) -> None:
@@ -177,7 +166,7 @@ def _tell(item: _Append) -> None:
     if item.error is not None:
         item.waiting.set_exception(item.error)
     else:
-        item.waiting.set_result(item.refused)
+        item.waiting.set_result(item.clashes)
 
 
 def _fail(error: BaseException, items: list[_Append]) -> None:

@@ -4,25 +4,13 @@ Alembic takes a fifth of a second to import, so it is loaded only when there is 
 say which is the newest: `0001_….py`, `0002_….py`, each with its number as its revision.
 """
 
-from functools import lru_cache
-from pathlib import Path
-
 from sqlalchemy import Engine, inspect, text
 
-PACKAGE = Path(__file__).resolve().parent.parent
+from app.paths import migrations_dir
 
 
 class StoreTooNew(RuntimeError):
     """Raised when a newer version of the app has made the data; its text is the sentence to show."""
-
-
-@lru_cache(maxsize=1)
-def migrations_dir() -> Path:
-    """The folder of the migrations: beside `app/` in a checkout, inside the package when installed."""
-    for folder in (PACKAGE.parent / "migrations", PACKAGE / "_shipped" / "migrations"):
-        if (folder / "env.py").is_file():
-            return folder
-    raise FileNotFoundError("The migrations are missing: this installation is not complete. Install it again.")
 
 
 def revisions() -> tuple[str, ...]:

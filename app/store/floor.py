@@ -1,0 +1,131 @@
+"""Writing what happens on the floor: events, heats with their lanes, runs, rulings."""
+
+from collections.abc import Sequence
+
+from sqlmodel import Session, col, select
+
+from app.rules.document import Event, Heat, Ruling, Run
+from app.store.refusals import AlreadyThere, InUse, several
+from app.store.rows import count, needed, position_of, put, put_in_order
+from app.store.tables import AssignmentRow, EntryRow, EventRow, HeatRow, MarkRow, RulingRow, RunRow
+
+
+def put_event(session: Session, event: Event) -> None:
+    """Stores an event with its format; a new one comes last."""
+    place = position_of(session, EventRow, event.id)
+    plain = event.format.model_dump(mode="json")
+    put(session, EventRow(id=event.id, name=event.name, position=place, format=plain))
+
+
+def order_events(session: Session, ids: Sequence[str]) -> None:
+    """Puts the events in this order."""
+    put_in_order(session, EventRow, ids)
+
+
+def delete_event(session: Session, key: str) -> None:
+    """Removes an event. Raises InUse while it has heats or rulings, NotThere."""
+    row = needed(session, EventRow, key, "event")
+    heats = count(session, HeatRow, col(HeatRow.event_id) == key)
+    if heats:
+        raise InUse(f"{row.name} still has {several(heats, 'heat', 'heats')}. Delete them first.")
+    if count(session, RulingRow, col(RulingRow.event_id) == key):
+        raise InUse(f"There is a ruling on {row.name}: the record stays.")
+    session.delete(row)
+
+
+def put_heat(session: Session, heat: Heat) -> None:
+    """Stores a heat and its lanes; lanes left out are removed.
+
+    Raises NotThere for an unknown event or entry, AlreadyThere for a number twice in an event, InUse when a lane that has
+    marks would be removed or given to another entry, or when a heat that was started would go to another event.
+    """
+    event = needed(session, EventRow, heat.event, "event")
+    same = select(HeatRow).where(HeatRow.event_id == heat.event, HeatRow.number == heat.number, HeatRow.id != heat.id)
+    if session.exec(same).first() is not None:
+        raise AlreadyThere(f"{event.name} already has a heat {heat.number}.")
+    row = session.get(HeatRow, heat.id)
+    if row is not None and row.event_id != heat.event and count(session, RunRow, col(RunRow.heat_id) == heat.id):
+        raise InUse(f"Heat {row.number} has been started: it stays in its event.")
+    put(session, HeatRow(id=heat.id, event_id=heat.event, number=heat.number, planned=heat.planned))
+    _put_lanes(session, heat)
+
+
+def delete_heat(session: Session, key: str) -> None:
+    """Removes a heat and its lanes. Raises InUse once it has been started or has marks, NotThere."""
+    row = needed(session, HeatRow, key, "heat")
+    if count(session, RunRow, col(RunRow.heat_id) == key):
+        raise InUse(f"Heat {row.number} has been started: its record stays.")
+    for lane in _lanes(session, key):
+        _remove_lane(session, lane)
+    session.flush()
+    session.delete(row)
+
+
+def put_run(session: Session, run: Run) -> None:
+    """Stores a run of a heat, new or with its new state. Raises NotThere for an unknown heat."""
+    needed(session, HeatRow, run.heat, "heat")
+    put(session, RunRow(heat_id=run.heat, **run.model_dump(exclude={"heat"})))
+
+
+def put_ruling(session: Session, ruling: Ruling) -> None:
+    """Stores a ruling. It is a record: the same again is no matter, another under its id raises AlreadyThere. Also NotThere."""
+    if ruling.assignment is not None:
+        needed(session, AssignmentRow, ruling.assignment, "lane assignment")
+    if ruling.entry is not None:
+        needed(session, EntryRow, ruling.entry, "entry")
+    if ruling.event is not None:
+        needed(session, EventRow, ruling.event, "event")
+    row = RulingRow(
+        assignment_id=ruling.assignment,
+        entry_id=ruling.entry,
+        event_id=ruling.event,
+        **ruling.model_dump(mode="json", exclude={"assignment", "entry", "event"}),
+    )
+    there = session.get(RulingRow, ruling.id)
+    if there is None:
+        session.add(row)
+        session.flush()
+    elif there.model_dump() != row.model_dump():
+        raise AlreadyThere("A ruling is a record and is not changed. Make another one.")
+
+
+def has_marks(session: Session, assignment: str) -> bool:
+    """Whether any sheet of an assignment carries a mark."""
+    # Sheet keys begin with the assignment and a slash; "0" follows the slash in ASCII, so this is a range of the index.
+    begins = select(MarkRow.id).where(col(MarkRow.sheet) >= f"{assignment}/", col(MarkRow.sheet) < f"{assignment}0").limit(1)
+    return session.exec(begins).first() is not None
+
+
+def _lanes(session: Session, heat: str) -> Sequence[AssignmentRow]:
+    return session.exec(select(AssignmentRow).where(AssignmentRow.heat_id == heat).order_by(col(AssignmentRow.lane))).all()
+
+
+def _put_lanes(session: Session, heat: Heat) -> None:
+    """Lanes left out, and lanes whose entry changes, are taken off first: two that change places would meet on the way."""
+    wanted = {lane.id: lane for lane in heat.lanes}
+    there = {row.id: row for row in _lanes(session, heat.id)}
+    there |= {key: row for key in wanted if (row := session.get(AssignmentRow, key)) is not None}
+    for key, row in there.items():
+        if key not in wanted:
+            _remove_lane(session, row)
+        elif (row.entry_id, row.heat_id) != (wanted[key].entry, heat.id):
+            _refuse_if_judged(session, row, "can't be given to another entry or heat")
+            session.delete(row)
+        else:
+            row.lane = -row.lane
+    session.flush()
+    for lane in heat.lanes:
+        needed(session, EntryRow, lane.entry, "entry")
+        put(session, AssignmentRow(id=lane.id, heat_id=heat.id, lane=lane.lane, entry_id=lane.entry, judge=lane.judge))
+
+
+def _remove_lane(session: Session, row: AssignmentRow) -> None:
+    _refuse_if_judged(session, row, "can't be removed")
+    session.delete(row)
+
+
+def _refuse_if_judged(session: Session, row: AssignmentRow, what: str) -> None:
+    if has_marks(session, row.id):
+        raise InUse(f"Lane {row.lane} already has marks, so it {what}.")
+    if count(session, RulingRow, col(RulingRow.assignment_id) == row.id):
+        raise InUse(f"There is a ruling on lane {row.lane}, so it {what}.")

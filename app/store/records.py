@@ -1,0 +1,114 @@
+"""Everything that is stored but marks, as values of app.rules.document: the one door for the actions.
+
+Each function takes the session that `Database.read` or `Database.write` hands to its work. A change that can't be made raises a
+Refusal (InUse, NotThere, AlreadyThere) whose text is the sentence to show.
+"""
+
+from sqlmodel import Session
+
+from app.rules.document import Roster, Ruling, Run
+from app.store.devices import (
+    Device,
+    Pairing,
+    delete_setting,
+    device,
+    device_by_token,
+    devices,
+    forget_pairings,
+    pairing_by_token,
+    pairings,
+    pairings_by_code,
+    put_device,
+    put_pairing,
+    put_setting,
+    revoke_device,
+    setting,
+    use_pairing,
+)
+from app.store.floor import delete_event, delete_heat, has_marks, order_events, put_event, put_heat, put_ruling, put_run
+from app.store.people import (
+    delete_athlete,
+    delete_club,
+    delete_division,
+    delete_entry,
+    order_divisions,
+    order_entries,
+    put_athlete,
+    put_club,
+    put_competition,
+    put_division,
+    put_entry,
+)
+from app.store.refusals import AlreadyThere, InUse, NotThere, Refusal
+from app.store.roster import competition, roster, rulings, runs
+
+__all__ = [
+    "AlreadyThere",
+    "Device",
+    "InUse",
+    "NotThere",
+    "Pairing",
+    "Refusal",
+    "competition",
+    "delete_athlete",
+    "delete_club",
+    "delete_division",
+    "delete_entry",
+    "delete_event",
+    "delete_heat",
+    "delete_setting",
+    "device",
+    "device_by_token",
+    "devices",
+    "forget_pairings",
+    "has_marks",
+    "order_divisions",
+    "order_entries",
+    "order_events",
+    "pairing_by_token",
+    "pairings",
+    "pairings_by_code",
+    "put_athlete",
+    "put_club",
+    "put_competition",
+    "put_device",
+    "put_division",
+    "put_entry",
+    "put_event",
+    "put_everything",
+    "put_heat",
+    "put_pairing",
+    "put_ruling",
+    "put_run",
+    "put_setting",
+    "revoke_device",
+    "roster",
+    "rulings",
+    "runs",
+    "setting",
+    "use_pairing",
+]
+
+
+def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = (), its_rulings: tuple[Ruling, ...] = ()) -> None:
+    """Fills an empty store with a competition file's records, all or nothing. Raises AlreadyThere when there is a competition."""
+    there = competition(session)
+    if there is not None:
+        raise AlreadyThere(f"This data folder already holds {there.name}. Import into an empty folder.")
+    put_competition(session, whole.competition)
+    for division in whole.divisions:
+        put_division(session, division)
+    for club in whole.clubs:
+        put_club(session, club)
+    for athlete in whole.athletes:
+        put_athlete(session, athlete)
+    for entry in whole.entries:
+        put_entry(session, entry)
+    for event in whole.events:
+        put_event(session, event)
+    for heat in whole.heats:
+        put_heat(session, heat)
+    for run in its_runs:
+        put_run(session, run)
+    for ruling in its_rulings:
+        put_ruling(session, ruling)
