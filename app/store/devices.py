@@ -2,11 +2,13 @@
 
 from dataclasses import asdict, dataclass
 
-from sqlalchemy import CursorResult, delete, update
-from sqlmodel import Session, col, select
+from sqlalchemy import ColumnElement, CursorResult, delete, update
+from sqlmodel import Session, col, or_, select
 
-from app.store.rows import needed, put
+from app.store.rows import put
 from app.store.tables import DeviceRow, PairingRow, SettingRow
+
+KEPT_MS = 24 * 3600 * 1000  # an invitation outlives its end by a day, in case the wall clock is set back
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +25,8 @@ class Device:
 
 
 @dataclass(frozen=True, slots=True)
-class Pairing:
-    """An invitation to pair, used once: by the token in its QR code or by its short code."""
+class Invitation:
+    """An invitation to pair, taken once: by the token in its QR code or by its short code."""
 
     id: str
     role: str
@@ -35,20 +37,15 @@ class Pairing:
     used_wall_ms: int | None = None
 
 
-def devices(session: Session) -> tuple[Device, ...]:
-    """All devices ever paired, oldest first, also those whose rights have ended."""
-    rows = session.exec(select(DeviceRow).order_by(col(DeviceRow.paired_wall_ms), col(DeviceRow.id)))
+def welcome_devices(session: Session) -> tuple[Device, ...]:
+    """The devices whose pairing stands, oldest first."""
+    standing = select(DeviceRow).where(col(DeviceRow.revoked_wall_ms).is_(None))
+    rows = session.exec(standing.order_by(col(DeviceRow.paired_wall_ms), col(DeviceRow.id)))
     return tuple(_device(row) for row in rows)
 
 
-def device(session: Session, key: str) -> Device | None:
-    """One device by its id."""
-    row = session.get(DeviceRow, key)
-    return None if row is None else _device(row)
-
-
-def device_by_token(session: Session, token_hash: str) -> Device | None:
-    """The device that holds this token, if its rights have not ended."""
+def device_of_token(session: Session, token_hash: str) -> Device | None:
+    """The device that holds this token, if its pairing stands."""
     wanted = select(DeviceRow).where(DeviceRow.token_hash == token_hash, col(DeviceRow.revoked_wall_ms).is_(None))
     row = session.exec(wanted).first()
     return None if row is None else _device(row)
@@ -59,51 +56,48 @@ def put_device(session: Session, device: Device) -> None:
     put(session, DeviceRow(**asdict(device)))
 
 
-def revoke_device(session: Session, key: str, wall_ms: int) -> None:
-    """Ends a device's rights; the first end stands. Raises NotThere."""
-    row = needed(session, DeviceRow, key, "device")
-    if row.revoked_wall_ms is None:
-        row.revoked_wall_ms = wall_ms
-        session.flush()
+def rename_device(session: Session, key: str, name: str) -> bool:
+    """Gives a device a name. False when its pairing does not stand."""
+    row = _standing(session, key)
+    if row is None:
+        return False
+    row.name = name
+    return True
 
 
-def pairings(session: Session) -> tuple[Pairing, ...]:
-    """All invitations that are kept, the soonest to expire first."""
-    rows = session.exec(select(PairingRow).order_by(col(PairingRow.expires_wall_ms), col(PairingRow.id)))
-    return tuple(_pairing(row) for row in rows)
+def revoke_device(session: Session, key: str, wall_ms: int) -> Device | None:
+    """Ends a device's pairing; returns the device, or None when its pairing did not stand."""
+    row = _standing(session, key)
+    if row is None:
+        return None
+    row.revoked_wall_ms = wall_ms
+    return _device(row)
 
 
-def pairing_by_token(session: Session, token_hash: str) -> Pairing | None:
-    """The invitation whose QR code carries this token, used or not."""
-    row = session.exec(select(PairingRow).where(PairingRow.token_hash == token_hash)).first()
-    return None if row is None else _pairing(row)
+def put_invitation(session: Session, invitation: Invitation) -> None:
+    """Stores an invitation, and forgets those that expired more than a day earlier."""
+    session.connection().execute(delete(PairingRow).where(_expired(invitation.expires_wall_ms - KEPT_MS)))
+    put(session, PairingRow(**asdict(invitation)))
 
 
-def pairings_by_code(session: Session, code_hash: str) -> tuple[Pairing, ...]:
-    """The invitations with this short code, the newest first: a code may have been used before."""
-    wanted = select(PairingRow).where(PairingRow.code_hash == code_hash).order_by(col(PairingRow.expires_wall_ms).desc())
-    return tuple(_pairing(row) for row in session.exec(wanted))
+def find_invitation(session: Session, secret_hash: str, wall_ms: int) -> Invitation | None:
+    """The open invitation whose token or short code has this hash."""
+    secret = or_(col(PairingRow.token_hash) == secret_hash, col(PairingRow.code_hash) == secret_hash)
+    rows = session.exec(select(PairingRow).where(secret, *_open(wall_ms)).order_by(col(PairingRow.expires_wall_ms).desc()))
+    row = rows.first()
+    return None if row is None else Invitation(**row.model_dump())
 
 
-def put_pairing(session: Session, pairing: Pairing) -> None:
-    """Stores an invitation, new or changed."""
-    put(session, PairingRow(**asdict(pairing)))
+def take_invitation(session: Session, key: str, device: Device, wall_ms: int) -> bool:
+    """Uses an invitation up and stores the device that it makes. False when it is not open: of two who try, one succeeds."""
+    taking = update(PairingRow).where(col(PairingRow.id) == key, *_open(wall_ms)).values(used_wall_ms=wall_ms)
+    if _changed(session.connection().execute(taking)) != 1:
+        return False
+    put_device(session, device)
+    return True
 
 
-def use_pairing(session: Session, key: str, wall_ms: int) -> bool:
-    """Uses an invitation up. False when it was used before, has expired, or is not there: of two who try, one succeeds."""
-    open_still = (col(PairingRow.id) == key, col(PairingRow.used_wall_ms).is_(None), col(PairingRow.expires_wall_ms) > wall_ms)
-    result = session.connection().execute(update(PairingRow).where(*open_still).values(used_wall_ms=wall_ms))
-    return _changed(result) == 1
-
-
-def forget_pairings(session: Session, expired_before_ms: int) -> int:
-    """Removes invitations that expired before this time; returns how many."""
-    old = delete(PairingRow).where(col(PairingRow.expires_wall_ms) < expired_before_ms)
-    return _changed(session.connection().execute(old))
-
-
-def setting(session: Session, name: str) -> str | None:
+def get_setting(session: Session, name: str) -> str | None:
     """A named value of this installation."""
     row = session.get(SettingRow, name)
     return None if row is None else row.value
@@ -114,9 +108,30 @@ def put_setting(session: Session, name: str, value: str) -> None:
     put(session, SettingRow(name=name, value=value))
 
 
+def put_setting_once(session: Session, name: str, value: str) -> bool:
+    """Keeps a named value unless there is one already; of two who try, one succeeds."""
+    if session.get(SettingRow, name) is not None:
+        return False
+    put_setting(session, name, value)
+    return True
+
+
 def delete_setting(session: Session, name: str) -> None:
     """Forgets a named value, if it is there."""
     session.connection().execute(delete(SettingRow).where(col(SettingRow.name) == name))
+
+
+def _expired(wall_ms: int) -> ColumnElement[bool]:
+    return col(PairingRow.expires_wall_ms) <= wall_ms
+
+
+def _open(wall_ms: int) -> tuple[ColumnElement[bool], ...]:
+    return col(PairingRow.used_wall_ms).is_(None), col(PairingRow.expires_wall_ms) > wall_ms
+
+
+def _standing(session: Session, key: str) -> DeviceRow | None:
+    row = session.get(DeviceRow, key)
+    return row if row is not None and row.revoked_wall_ms is None else None
 
 
 def _changed(result: CursorResult[object]) -> int:
@@ -125,7 +140,3 @@ def _changed(result: CursorResult[object]) -> int:
 
 def _device(row: DeviceRow) -> Device:
     return Device(**row.model_dump())
-
-
-def _pairing(row: PairingRow) -> Pairing:
-    return Pairing(**row.model_dump())
