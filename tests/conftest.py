@@ -1,0 +1,54 @@
+"""What all tests share: a free port, a browser, and how hard hypothesis tries."""
+
+import os
+import socket
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import HealthCheck, settings
+from playwright.sync_api import Browser, sync_playwright
+
+from app.checks import NO_BROWSER, find_browser
+
+# A shared or slow machine must not fail a property by the clock; CI tries more examples than a person at work waits for.
+settings.register_profile("here", deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("ci", parent=settings.get_profile("here"), max_examples=200, print_blob=True)
+settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
+
+CHROMIUM_FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--disable-sync",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--no-first-run",
+]
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Skip what needs a browser where there is none, saying how to get one."""
+    if find_browser() is None:
+        for item in items:
+            if "browser" in item.keywords or "browser" in getattr(item, "fixturenames", ()):
+                item.add_marker(pytest.mark.skip(reason=NO_BROWSER))
+
+
+@pytest.fixture
+def free_port() -> int:
+    """A port that nothing listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Chromium, started once for each test file.
+
+    Not once for all: while Playwright is open it holds an event loop, and `asyncio.run` of other files would refuse to start.
+    """
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=find_browser(), args=CHROMIUM_FLAGS)
+        yield chromium
+        chromium.close()
