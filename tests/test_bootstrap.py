@@ -1,0 +1,224 @@
+"""`python3 -m app` on a bare Python, tried on a small copy of the app with a package made here, so that no network is needed."""
+
+import ast
+import base64
+import hashlib
+import json
+import os
+import shutil
+import subprocess
+import sys
+import time
+import zipfile
+from pathlib import Path
+
+import pytest
+
+import app.__main__ as bootstrap
+
+ROOT = Path(__file__).resolve().parent.parent
+
+# Stands in for the real command line, so that what is tried is the way to it and not what lies behind.
+COMMAND_LINE = """
+import json, sys
+import chalk_and_slate
+
+def main(arguments):
+    print(json.dumps({"arguments": arguments, "prefix": sys.prefix, "package": chalk_and_slate.VERSION}))
+    return 3 if arguments == ["fail"] else 0
+"""
+
+
+def a_wheel(folder: Path, version: str) -> str:
+    """Make a tiny package's wheel and return its line for a lock file, with its hash."""
+    info = f"chalk_and_slate-{version}.dist-info"
+    files = {
+        "chalk_and_slate.py": f"VERSION = {version!r}\n",
+        f"{info}/METADATA": f"Metadata-Version: 2.1\nName: chalk-and-slate\nVersion: {version}\n",
+        f"{info}/WHEEL": "Wheel-Version: 1.0\nGenerator: test\nRoot-Is-Purelib: true\nTag: py3-none-any\n",
+    }
+    record = "".join(f"{name},sha256={_digest(text)},{len(text)}\n" for name, text in files.items())
+    wheel = folder / f"chalk_and_slate-{version}-py3-none-any.whl"
+    with zipfile.ZipFile(wheel, "w") as archive:
+        for name, text in {**files, f"{info}/RECORD": record + f"{info}/RECORD,,\n"}.items():
+            archive.writestr(name, text)
+    return f"chalk-and-slate=={version} \\\n    --hash=sha256:{hashlib.sha256(wheel.read_bytes()).hexdigest()}\n"
+
+
+def _digest(text: str) -> str:
+    return base64.urlsafe_b64encode(hashlib.sha256(text.encode()).digest()).decode().rstrip("=")
+
+
+class Copy:
+    """A checkout with the real way in, a small command line behind it, and a shelf of wheels."""
+
+    def __init__(self, folder: Path) -> None:
+        self.root = folder / "a checkout with späces"
+        self.shelf = folder / "shelf"
+        (self.root / "app").mkdir(parents=True)
+        self.shelf.mkdir()
+        shutil.copy(ROOT / "app" / "__init__.py", self.root / "app")
+        shutil.copy(ROOT / "app" / "__main__.py", self.root / "app")
+        (self.root / "app" / "cli.py").write_text(COMMAND_LINE)
+        self.lock(a_wheel(self.shelf, "1.0"))
+
+    def lock(self, line: str) -> None:
+        (self.root / "requirements.lock").write_text(line)
+        (self.root / "requirements-dev.lock").write_text(line)
+
+    def start(self, *arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
+        """Run `python -m app …` in the copy with a Python that has nothing installed, and no network."""
+        # Nothing of this machine's own set-up of pip, nor of the virtual environment that the tests run in, may help.
+        clean = {name: value for name, value in os.environ.items() if not name.startswith(("PIP_", "PYTHON", "VIRTUAL_ENV"))}
+        offline = {"PIP_NO_INDEX": "1", "PIP_FIND_LINKS": self.shelf.as_posix(), "PIP_CONFIG_FILE": os.devnull}
+        return subprocess.run(
+            [sys._base_executable, "-m", "app", *arguments],
+            cwd=self.root,
+            env={**clean, **offline, **environment},
+            capture_output=True,
+            text=True,
+            timeout=100,
+        )
+
+
+@pytest.fixture(scope="module")
+def copy(tmp_path_factory: pytest.TempPathFactory) -> Copy:
+    """A copy whose .venv has been made by a first start."""
+    made = Copy(tmp_path_factory.mktemp("bootstrap"))
+    first = made.start("schema")
+    assert first.returncode == 0, first.stderr
+    assert "Making a place" in first.stderr
+    assert "Ready." in first.stderr
+    return made
+
+
+def test_the_first_start_installs_what_the_lock_says_and_hands_over(copy: Copy) -> None:
+    told = json.loads(copy.start("recount", "a file.json", "--json").stdout)
+    assert told["arguments"] == ["recount", "a file.json", "--json"]
+    assert Path(told["prefix"]) == copy.root / ".venv"
+    assert told["package"] == "1.0"
+
+
+def test_a_second_start_is_silent_and_costs_little(copy: Copy) -> None:
+    begun = time.perf_counter()
+    again = copy.start("schema")
+    assert (again.returncode, again.stderr) == (0, "")
+    assert time.perf_counter() - begun < 1.0
+
+
+def test_the_exit_code_comes_through(copy: Copy) -> None:
+    assert copy.start("fail").returncode == 3
+
+
+def test_a_changed_lock_is_installed_at_the_next_start(copy: Copy) -> None:
+    copy.lock(a_wheel(copy.shelf, "2.0"))
+    after = copy.start("schema")
+    assert json.loads(after.stdout)["package"] == "2.0"
+    assert "Making a place" not in after.stderr
+
+
+def test_testing_installs_its_own_lock(copy: Copy) -> None:
+    assert "Installing" in copy.start("test").stderr
+    assert copy.start("test").stderr == ""
+    assert copy.start("schema").stderr == "", "the packages for testing hold those for running"
+
+
+def test_an_environment_that_was_left_half_made_is_made_again(tmp_path: Path) -> None:
+    made = Copy(tmp_path)
+    (made.root / ".venv" / "bin").mkdir(parents=True)
+    assert made.start("schema").returncode == 0
+
+
+def test_a_package_that_is_not_the_tested_one_is_refused(copy: Copy) -> None:
+    line = a_wheel(copy.shelf, "3.0")
+    copy.lock(line[:-5] + ("0000\n" if line[-5:-1] != "0000" else "1111\n"))
+    refused = copy.start("schema")
+    assert_a_sentence(refused, "fingerprint differs")
+    copy.lock(line)
+    assert copy.start("schema").returncode == 0
+
+
+def test_a_first_start_without_network_says_so(copy: Copy) -> None:
+    copy.lock("not-on-the-shelf==1.0 --hash=sha256:" + "0" * 64 + "\n")
+    # Port 9 (discard) of this machine: nobody answers, as when a hall has no internet.
+    refused = copy.start("schema", PIP_NO_INDEX="", PIP_INDEX_URL="http://127.0.0.1:9/", PIP_PROXY="", NO_PROXY="*")
+    assert_a_sentence(refused, "needs the internet once")
+
+
+def test_a_missing_lock_is_told(tmp_path: Path) -> None:
+    made = Copy(tmp_path)
+    (made.root / "requirements.lock").unlink()
+    assert_a_sentence(made.start("schema"), "requirements.lock is missing")
+
+
+def assert_a_sentence(run: subprocess.CompletedProcess[str], words: str) -> None:
+    """A refusal is a sentence on stderr with exit code 1, never a traceback."""
+    assert run.returncode == 1
+    assert words in run.stderr
+    assert "Traceback" not in run.stderr
+    assert run.stdout == ""
+
+
+def test_an_old_python_is_told_what_is_needed() -> None:
+    with pytest.raises(bootstrap.Trouble, match=r"needs Python 3\.11 or newer; this is Python 3\.9"):
+        bootstrap.check_python((3, 9))
+    bootstrap.check_python((3, 11))
+
+
+def test_an_old_python_can_read_the_file_that_tells_it_so() -> None:
+    for name in ("__init__.py", "__main__.py"):
+        ast.parse((ROOT / "app" / name).read_text(encoding="utf-8"), feature_version=(3, 7))
+
+
+def test_the_way_in_uses_the_standard_library_alone() -> None:
+    tree = ast.parse((ROOT / "app" / "__main__.py").read_text(encoding="utf-8"))
+    names = [alias.name for node in tree.body if isinstance(node, ast.Import) for alias in node.names]
+    names += [str(node.module) for node in tree.body if isinstance(node, ast.ImportFrom)]
+    assert [name for name in names if name.split(".")[0] not in sys.stdlib_module_names] == []
+
+
+@pytest.mark.parametrize("missing", ["venv", "ensurepip"])
+def test_a_python_without_venv_is_told_which_package_has_it(missing: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(bootstrap.importlib.util, "find_spec", lambda name: None if name == missing else object())
+    with pytest.raises(bootstrap.Trouble, match="apt install python3-venv"):
+        bootstrap.make_venv()
+
+
+def test_the_environments_python_is_found_on_windows_too() -> None:
+    venv = Path("checkout/.venv")
+    assert bootstrap.venv_python(venv, windows=True) == venv / "Scripts" / "python.exe"
+    assert bootstrap.venv_python(venv, windows=False) == venv / "bin" / "python"
+
+
+@pytest.mark.parametrize(
+    ("said", "sentence"),
+    [
+        ("ERROR: THESE PACKAGES DO NOT MATCH THE HASHES FROM THE REQUIREMENTS FILE", "fingerprint differs"),
+        ("OSError: [Errno 28] No space left on device", "disk is full"),
+        ("[Errno 13] Permission denied: '/opt/x'", "can't be written to"),
+        ("Failed to establish a new connection: [Errno 11001] getaddrinfo failed", "needs the internet once"),
+        ("Temporary failure in name resolution", "needs the internet once"),
+        ("ERROR: something nobody has seen", "something nobody has seen"),
+    ],
+)
+def test_what_the_installer_says_becomes_a_sentence(said: str, sentence: str) -> None:
+    assert sentence in bootstrap.meaning(said)
+
+
+@pytest.mark.parametrize("name", ["requirements.lock", "requirements-dev.lock"])
+def test_a_lock_names_hashes_and_no_machine_or_index(name: str) -> None:
+    text = (ROOT / name).read_text(encoding="utf-8")
+    assert "://" not in text
+    assert "--index" not in text and "--find-links" not in text
+    pinned = [block for block in text.replace("\\\n", " ").splitlines() if "==" in block]
+    assert pinned
+    assert all("--hash=sha256:" in block for block in pinned)
+
+
+def test_the_lock_for_testing_holds_the_lock_for_running() -> None:
+    run, test = (
+        {line.split(" \\")[0] for line in (ROOT / name).read_text().splitlines() if "==" in line}
+        for name in ("requirements.lock", "requirements-dev.lock")
+    )
+    assert run <= test
+    assert any(line.startswith("uvloop==") and "win32" in line for line in run)
