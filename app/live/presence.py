@@ -3,11 +3,12 @@
 Nothing here is kept on disk. A restarted server learns it again within seconds from the devices themselves.
 """
 
+import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from app.live.guesses import Guesses
+from app.live.guesses import MOST_IN_ALL, Guesses
 
 Role = Literal["desk", "lane", "lifter"]
 
@@ -15,21 +16,21 @@ SILENT_MS = 7_000  # devices report every 2 s; three missed reports and the netw
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
-    """A paired device as this process remembers it, so that a mark needs no look into the database."""
+class Who:
+    """Who asks: a paired device, what it was paired as, and for a lane's devices which lane."""
 
-    id: str
+    device_id: str
     role: Role
     lane: int | None
-    name: str
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Report:
     """What a device says about itself.
 
-    outbox: marks the desk has not acknowledged. kept: marks on the tablet. bound_ms: bound on the error of its clock, None before it
-    has one. heat, screen: what it shows. clock: synced to the server, or started by hand.
+    outbox: marks the desk has not acknowledged. kept: marks on the tablet. bound_ms: bound on the error of its clock, None before
+    it has one. heat, screen: what it shows. clock: synced to the server, or started by hand.
     """
 
     outbox: int = 0
@@ -44,7 +45,7 @@ class Report:
 class Seen:
     """A device, its last report, and when it was last heard of, in milliseconds of server time."""
 
-    device: Known
+    device: Who
     report: Report
     sockets: int
     last_seen_ms: int
@@ -55,41 +56,51 @@ class Seen:
 
 
 class Presence:
-    """The memory of one process about the devices at its doors. Used from the event loop and from request threads alike."""
+    """The memory of one process about the devices at its doors. Changed on the event loop only; read from anywhere.
+
+    `codes`, `passwords`: wrong guesses from the network; `at_laptop`: those made on this machine, which strangers can't hold up.
+    `first_code`: what somebody else than the laptop must know to set the first password; it is shown in the server's window.
+    """
 
     def __init__(self) -> None:
-        self.guesses = Guesses()
-        self._known: dict[str, Known] = {}
+        self.codes = Guesses()
+        self.passwords = Guesses()
+        self.at_laptop = Guesses(per_address=MOST_IN_ALL)
+        self.first_code = f"{secrets.randbelow(10**6):06}"
+        self._known: dict[str, Who] = {}
+        self._gone: set[str] = set()
         self._seen: dict[str, Seen] = {}
         self._watchers: dict[str, list[Callable[[str], None]]] = {}
 
-    def known(self, token_hash: str) -> Known | None:
-        """The device that a session belongs to, if this process has met it."""
+    def known(self, token_hash: str) -> Who | None:
+        """The device that a session belongs to, if this process has met it: a mark then needs no look into the database."""
         return self._known.get(token_hash)
 
-    def remember(self, token_hash: str, device: Known) -> None:
-        """Keeps a device that the database has just vouched for."""
-        self._known[token_hash] = device
+    def remember(self, token_hash: str, device: Who) -> None:
+        """Keeps a device that the database has just vouched for, unless it was sent away in that very moment."""
+        if device.device_id not in self._gone:
+            self._known[token_hash] = device
 
     def forget(self, device_id: str, sentence: str) -> None:
         """Forgets a device that may no longer write, and tells its open sockets why."""
-        self._known = {token: device for token, device in self._known.items() if device.id != device_id}
+        self._gone.add(device_id)
+        self._known = {token: device for token, device in self._known.items() if device.device_id != device_id}
         self._seen.pop(device_id, None)
         for close in self._watchers.pop(device_id, []):
             close(sentence)
 
     def rename(self, device_id: str, name: str) -> None:
         """Takes over a device's new name."""
-        self._known = {t: replace(d, name=name) if d.id == device_id else d for t, d in self._known.items()}
+        self._known = {t: replace(d, name=name) if d.device_id == device_id else d for t, d in self._known.items()}
         if seen := self._seen.get(device_id):
             self._seen[device_id] = replace(seen, device=replace(seen.device, name=name))
 
-    def arrived(self, device: Known, now_ms: int, close: Callable[[str], None]) -> None:
+    def arrived(self, device: Who, now_ms: int, close: Callable[[str], None]) -> None:
         """A device has opened a socket; `close` is called with a sentence when the device is no longer welcome."""
-        before = self._seen.get(device.id)
+        before = self._seen.get(device.device_id)
         report = before.report if before else Report()
-        self._seen[device.id] = Seen(device, report, (before.sockets if before else 0) + 1, now_ms)
-        self._watchers.setdefault(device.id, []).append(close)
+        self._seen[device.device_id] = Seen(device, report, (before.sockets if before else 0) + 1, now_ms)
+        self._watchers.setdefault(device.device_id, []).append(close)
 
     def left(self, device_id: str, close: Callable[[str], None]) -> None:
         """A socket of a device is gone. Its last report stays to be seen."""
@@ -105,9 +116,9 @@ class Presence:
             self._seen[device_id] = replace(seen, last_seen_ms=now_ms, report=report or seen.report)
 
     def on_lane(self, lane: int) -> list[Seen]:
-        """The devices seen on a lane since the server started, lane screens before call screens, the latest first."""
-        here = [seen for seen in self._seen.values() if seen.device.lane == lane and seen.device.role != "desk"]
-        return sorted(here, key=lambda seen: (seen.device.role, -seen.last_seen_ms))
+        """The devices seen on a lane since the server started, the latest heard of first."""
+        here = [seen for seen in list(self._seen.values()) if seen.device.lane == lane]
+        return sorted(here, key=lambda seen: -seen.last_seen_ms)
 
     def of(self, device_id: str) -> Seen | None:
         """What is known of one device."""

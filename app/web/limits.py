@@ -22,10 +22,9 @@ LARGER_SECONDS = 120.0
 class BodyLimit:
     """Refuses bodies that are too large (413) or too slow (408) before or while they arrive."""
 
-    def __init__(self, app: ASGIApp, usual: int = USUAL_BYTES, larger: Mapping[str, int] = LARGER, seconds: float = USUAL_SECONDS) -> None:
+    def __init__(self, app: ASGIApp, usual: int = USUAL_BYTES, seconds: float = USUAL_SECONDS) -> None:
         self.app = app
         self._usual = usual
-        self._larger = larger
         self._seconds = seconds
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -33,8 +32,8 @@ class BodyLimit:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        most = self._larger.get(scope["path"], self._usual)
-        seconds = LARGER_SECONDS if scope["path"] in self._larger else self._seconds
+        most = LARGER.get(scope["path"], self._usual)
+        seconds = LARGER_SECONDS if scope["path"] in LARGER else self._seconds
         body = _CountedBody(receive, send, most, seconds)
         declared = Headers(scope=scope).get("content-length", "0")
         if declared.isdigit() and int(declared[:20]) > most:

@@ -1,0 +1,106 @@
+"""Judging: what the lanes write into the ledger, and who may write what."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from app.actions.devices import Who
+from app.actions.hall import Hall
+from app.rules.marks import MOST_SEQ, BadMark, Mark, mark_plain, parse_mark, sheet_key
+
+MOST_MARKS = 200  # in one request
+CLASH = "The desk holds another mark under this mark's id. The one that came first stays."
+
+
+class TooManyMarks(ValueError):
+    """Raised when a request brings more marks than it may; its text is the sentence to show. Nothing of it is stored."""
+
+    def __init__(self, count: int) -> None:
+        super().__init__(f"At most {MOST_MARKS} marks can be sent at once; these are {count}.")
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """One mark that was not taken: its epoch and number on its tablet, as far as they could be read, and why."""
+
+    epoch: int | None
+    seq: int | None
+    sentence: str
+
+    def plain(self) -> dict[str, object]:
+        """The refusal as JSON."""
+        return {"epoch": self.epoch, "seq": self.seq, "sentence": self.sentence}
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    """The answer to marks, given after they are committed: whose timeline this is, what is held by epoch, what was refused."""
+
+    boot: str
+    held: Mapping[int, int]
+    refused: tuple[Refused, ...]
+
+    def plain(self) -> dict[str, object]:
+        """The receipt as JSON; the keys of `held` are texts there."""
+        return {
+            "boot": self.boot,
+            "held": {str(epoch): through for epoch, through in self.held.items()},
+            "refused": [one.plain() for one in self.refused],
+        }
+
+
+async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Receipt:
+    """Stores every mark that can be understood and that this device may make; tells the lane's other devices.
+
+    Odd marks are taken: the tally flags them. Raises TooManyMarks, and StoreFull when nothing could be stored.
+    """
+    if len(raw_marks) > MOST_MARKS:
+        raise TooManyMarks(len(raw_marks))
+    taken: list[Mark] = []
+    refused: list[Refused] = []
+    for raw in raw_marks:
+        try:
+            mark = parse_mark(raw)
+            _may_write(hall, who, mark)
+        except BadMark as wrong:
+            refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), str(wrong)))
+        else:
+            taken.append(mark)
+    if taken:
+        clashes = await hall.ledger.append(taken, hall.time.wall_ms())
+        refused += [Refused(mark.epoch, mark.seq, CLASH) for mark in clashes]
+        not_stored = {id(mark) for mark in clashes}
+        _tell_lanes(hall, [mark for mark in taken if id(mark) not in not_stored])
+    return Receipt(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused))
+
+
+def _may_write(hall: Hall, who: Who, mark: Mark) -> None:
+    """Raises BadMark with the reason why this device may not make this mark.
+
+    The desk writes on any sheet, a lane's tablet on its own lane's sheets, a lifter's phone declares loads on its lane's sheet.
+    """
+    key = sheet_key(mark.sheet)
+    place = hall.projection.place_of(key.assignment)
+    if place is None:
+        raise BadMark("This mark belongs to a lane assignment that the desk does not have. Ask the desk for the start list.")
+    if who.role == "desk":
+        return
+    lane = place.assignment.lane
+    if who.lane != lane:
+        raise BadMark(f"This mark is for lane {lane}; this device is lane {who.lane}'s. To send it, pair with lane {lane}.")
+    if who.role == "lifter" and not (mark.kind == "declare" and key.kind == "lane" and mark.body.get("by") == "lifter"):
+        raise BadMark("The lifter's device declares loads; everything else is the judge's to mark.")
+
+
+def _tell_lanes(hall: Hall, marks: Sequence[Mark]) -> None:
+    by_lane: dict[int, list[Mark]] = {}
+    for mark in marks:
+        place = hall.projection.place_of(sheet_key(mark.sheet).assignment)
+        if place is not None:
+            by_lane.setdefault(place.assignment.lane, []).append(mark)
+    for lane, its_marks in by_lane.items():
+        hall.hub.publish(f"lane:{lane}", {"type": "marks", "marks": [mark_plain(mark) for mark in its_marks]})
+
+
+def _number(raw: object, name: str) -> int | None:
+    value = raw.get(name) if isinstance(raw, Mapping) else None
+    return value if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= MOST_SEQ else None

@@ -1,0 +1,100 @@
+"""The lane packet: all that a tablet needs to judge its lane with no network, in one answer."""
+
+import hashlib
+import json
+from typing import Any
+
+from app.actions.devices import Who
+from app.actions.hall import Hall
+from app.live.servertime import go_on_this_timeline
+from app.rules.document import Athlete, Competition, Entry, Heat, Roster, Run
+from app.rules.marks import mark_plain
+
+NOTHING_YET = "There is no competition yet. The desk makes one first."
+Plain = dict[str, Any]
+
+
+class NoCompetition(LookupError):
+    """Raised when there is nothing to judge yet; its text is the sentence to show."""
+
+
+def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
+    """The packet of one lane as JSON values, for the device that asks. Raises NoCompetition."""
+    roster, runs = hall.projection.roster, hall.projection.runs
+    if roster is None:
+        raise NoCompetition(NOTHING_YET)
+    heats = _heats(hall, roster, runs, lane)
+    fixed: Plain = {
+        "device": {"id": who.device_id, "role": who.role, "lane": lane, "name": who.name},
+        "competition": _competition(roster.competition),
+        "events": _events(roster, {heat["event"] for heat in heats}),
+        "heats": heats,
+    }
+    return {
+        "version": _version(fixed),
+        "boot": hall.time.boot,
+        "server_ms": hall.time.server_ms(),
+        **fixed,
+        "marks": [mark for heat in heats for mark in _marks(hall, heat["assignment"]["id"])],
+        "held": held_plain(hall, who),
+    }
+
+
+def held_plain(hall: Hall, who: Who) -> dict[str, int]:
+    """What is held of a device's own marks, by epoch; JSON's keys are texts."""
+    return {str(epoch): through for epoch, through in hall.ledger.held(who.device_id).items()}
+
+
+def _competition(competition: Competition) -> Plain:
+    return {"id": competition.id, "name": competition.name, "unit": competition.unit, "demo": competition.demo}
+
+
+def _events(roster: Roster, wanted: set[str]) -> Plain:
+    return {
+        event.id: {"id": event.id, "name": event.name, "format": event.format.model_dump(mode="json")}
+        for event in roster.events
+        if event.id in wanted
+    }
+
+
+def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list[Plain]:
+    """The heats that have somebody on this lane, in the order run."""
+    entries = {entry.id: entry for entry in roster.entries}
+    divisions = {division.id: division.name for division in roster.divisions}
+    order = {event.id: number for number, event in enumerate(roster.events)}
+    heats = []
+    for heat in sorted(roster.heats, key=lambda heat: (order[heat.event], heat.number)):
+        for assignment in heat.lanes:
+            if assignment.lane == lane:
+                entry = entries[assignment.entry]
+                stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge}
+                heats.append(_heat(hall, heat, runs) | {"assignment": stands | {"entry": _entry(roster, entry, divisions)}})
+    return heats
+
+
+def _heat(hall: Hall, heat: Heat, runs: tuple[Run, ...]) -> Plain:
+    newest = max((run for run in runs if run.heat == heat.id), key=lambda run: run.number, default=None)
+    told = None if newest is None else run_plain(hall, newest)
+    return {"id": heat.id, "number": heat.number, "event": heat.event, "planned": heat.planned, "run": told}
+
+
+def run_plain(hall: Hall, run: Run) -> Plain:
+    """A run as tablets are told of it: its GO on the present timeline."""
+    return {"number": run.number, "go_server_ms": go_on_this_timeline(run, hall.time), "state": run.state}
+
+
+def _entry(roster: Roster, entry: Entry, divisions: dict[str, str]) -> Plain:
+    athletes: dict[str, Athlete] = {athlete.id: athlete for athlete in roster.athletes}
+    clubs = {club.id: club.name for club in roster.clubs}
+    members = [{"name": athletes[member].name, "club": clubs.get(athletes[member].club or "", "")} for member in entry.members]
+    return {"id": entry.id, "name": entry.name, "division": divisions[entry.division], "members": members}
+
+
+def _marks(hall: Hall, assignment: str) -> list[Plain]:
+    marks = sorted(hall.projection.assignment_marks(assignment), key=lambda mark: mark.order)
+    return [mark_plain(mark) for mark in marks]
+
+
+def _version(fixed: Plain) -> str:
+    """Names what the packet says, marks and time aside: the same name, the same start list."""
+    return hashlib.sha256(json.dumps(fixed, sort_keys=True).encode()).hexdigest()[:16]

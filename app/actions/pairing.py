@@ -1,0 +1,244 @@
+"""Pairing: the desk's password, and the invitations by which a tablet becomes a lane's."""
+
+import asyncio
+import secrets
+from dataclasses import dataclass
+from typing import Literal, cast
+
+from sqlmodel import Session
+
+from app.actions.devices import Role, UnknownDevice, Who, new_session, send_away, token_hash
+from app.actions.forms import refuse
+from app.actions.hall import Hall
+from app.lan.addresses import is_loopback
+from app.live.guesses import Guesses
+from app.rules.document import MOST_LANES
+from app.store import records
+from app.store.records import Invitation
+
+PASSWORD = "desk-password"
+DEMO_PASSWORD = "chalk"  # of the demo alone, whose data are invented; it is shown on its page
+LEAST_PASSWORD, MOST_PASSWORD = 8, 200
+
+INVITATION_MS = 10 * 60_000
+TOKEN_BYTES = 16  # 128 bits
+CODE_DIGITS = 6
+
+Invited = Literal["lane", "lifter"]
+
+NOT_OPEN = "This invitation is not open: used, older than 10 minutes, or mistyped. Ask the desk for a new one."
+WRONG_PASSWORD = "That is not the desk's password."
+REPLACED = "This browser was paired anew; this page belongs to its old pairing. Reload it."
+
+
+class WrongSecret(ValueError):
+    """Raised for a wrong password, code or token; its text is the sentence to show."""
+
+
+class TooManyGuesses(ValueError):
+    """Raised when an address, or all together, guessed wrong too often; its text is the sentence to show."""
+
+    def __init__(self, wait_ms: int) -> None:
+        self.wait_s = wait_ms // 1000 + 1
+        minutes = wait_ms // 60_000 + 1
+        super().__init__(f"Too many wrong tries. Try again in {minutes} {'minute' if minutes == 1 else 'minutes'}.")
+
+
+@dataclass(frozen=True, slots=True)
+class OpenInvitation:
+    """A fresh invitation with its secrets, told to the desk once: the token goes into a QR code, the short code is read out."""
+
+    id: str
+    role: Invited
+    lane: int
+    token: str
+    code: str
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """What a device becomes by an invitation, and the name it would give up for it, if it has one."""
+
+    role: Invited
+    lane: int
+    competition: str
+    gives_up: str
+
+
+async def password_is_set(hall: Hall) -> bool:
+    """Whether the desk has a password. The demo always has one."""
+    return hall.settings.demo or await _stored_password(hall) is not None
+
+
+async def set_first_password(hall: Hall, password: str, again: str, address: str, code: str) -> str:
+    """Sets the desk's password at the first start and logs this browser in; returns its session token.
+
+    Only the laptop itself may do so, or somebody who reads the code in the server's window: a spectator must not be first.
+    Raises BadForm, WrongSecret, TooManyGuesses.
+    """
+    if not LEAST_PASSWORD <= len(password) <= MOST_PASSWORD:
+        raise refuse("password", f"A password has {LEAST_PASSWORD} to {MOST_PASSWORD} characters; this one has {len(password)}.")
+    if password != again:
+        raise refuse("again", "The two passwords differ. Type the same one twice.")
+    if not is_loopback(address):
+        with _Guess(hall, hall.presence.codes, address):
+            if not secrets.compare_digest(_digits(code), hall.presence.first_code):
+                raise WrongSecret("That is not the code in the window in which the server was started.")
+    hashed = await asyncio.to_thread(_hash, password)
+    if not await hall.database.awrite(lambda session: records.put_setting_once(session, PASSWORD, hashed)):
+        raise WrongSecret("Somebody has set the desk's password meanwhile. Log in with it.")
+    return await _new_desk(hall)
+
+
+async def log_in(hall: Hall, password: str, address: str) -> str:
+    """Checks the desk's password and makes this browser a desk; returns its session token. Raises WrongSecret, TooManyGuesses."""
+    with _Guess(hall, hall.presence.passwords, address):
+        stored = None if hall.settings.demo else await _stored_password(hall)
+        if hall.settings.demo:
+            right = secrets.compare_digest(password.encode("utf-8", "replace"), DEMO_PASSWORD.encode())
+        else:
+            right = stored is not None and len(password) <= MOST_PASSWORD and await asyncio.to_thread(_matches, stored, password)
+        if not right:
+            raise WrongSecret(WRONG_PASSWORD)
+    return await _new_desk(hall)
+
+
+async def invite(hall: Hall, role: str, lane: int | None) -> OpenInvitation:
+    """Makes an invitation for one device. Raises BadForm for a lane or role that can't be."""
+    if role not in ("lane", "lifter"):
+        raise refuse("role", "An invitation is for a lane screen or for a call screen.")
+    if lane is None or not 1 <= lane <= MOST_LANES:
+        raise refuse("lane", f"A lane is a whole number from 1 to {MOST_LANES}.")
+    while True:  # a short code that is already on somebody's screen is drawn again
+        fresh = OpenInvitation(
+            id=f"inv_{secrets.token_hex(8)}",
+            role=cast(Invited, role),
+            lane=lane,
+            token=secrets.token_urlsafe(TOKEN_BYTES),
+            code=f"{secrets.randbelow(10**CODE_DIGITS):0{CODE_DIGITS}}",
+            minutes=INVITATION_MS // 60_000,
+        )
+        if await _store_invitation(hall, fresh):
+            return fresh
+
+
+async def look_at_invitation(hall: Hall, secret: str, address: str, now: Who | None) -> Promise:
+    """What a device would become by this token or code; the invitation stays open. Raises WrongSecret, TooManyGuesses."""
+    found = await _find(hall, secret, address)
+    roster = hall.projection.roster
+    return Promise(cast(Invited, found.role), found.lane or 0, roster.competition.name if roster else "", now.name if now else "")
+
+
+async def pair(hall: Hall, secret: str, address: str, now: Who | None) -> tuple[Who, str]:
+    """Takes an invitation by its token or its code: the new device and its session token.
+
+    A browser that was paired before gives up its old pairing. Raises WrongSecret, TooManyGuesses.
+    """
+    found = await _find(hall, secret, address)
+    wall_ms = hall.time.wall_ms()
+    role, lane = cast(Role, found.role), found.lane
+    device, token = new_session(role, lane, f"Lane {lane} {'tablet' if role == 'lane' else 'call screen'}", wall_ms)
+    if not await hall.database.awrite(lambda session: records.take_invitation(session, found.id, device, wall_ms)):
+        raise WrongSecret(NOT_OPEN)
+    if now is not None:
+        await leave(hall, now, REPLACED)
+    hall.hub.publish("desk", {"type": "devices"})
+    return Who(device.id, role, lane, device.name), token
+
+
+async def leave(hall: Hall, who: Who, sentence: str = "This browser has left the desk.") -> None:
+    """Ends a device's own pairing."""
+    try:
+        await send_away(hall, who.device_id, sentence)
+    except UnknownDevice:
+        return
+
+
+class _Guess:
+    """Counts a guess as wrong while it is looked at; leaving without an error takes it back. Raises TooManyGuesses at once.
+
+    The laptop itself is not held up by what others on the network get wrong.
+    """
+
+    def __init__(self, hall: Hall, guesses: Guesses, address: str) -> None:
+        self._guesses = hall.presence.at_laptop if is_loopback(address) else guesses
+        self._address, self._now = address, hall.time.server_ms()
+
+    def __enter__(self) -> None:
+        wait_ms = self._guesses.wait_ms(self._address, self._now)
+        if wait_ms:
+            raise TooManyGuesses(wait_ms)
+        self._counted = self._guesses.begin(self._address, self._now)
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        if kind is None:
+            self._guesses.was_right(self._counted)
+
+
+async def _store_invitation(hall: Hall, fresh: OpenInvitation) -> bool:
+    wall_ms = hall.time.wall_ms()
+    stored = Invitation(
+        id=fresh.id,
+        role=fresh.role,
+        lane=fresh.lane,
+        token_hash=token_hash(fresh.token),
+        code_hash=token_hash(fresh.code),
+        expires_wall_ms=wall_ms + INVITATION_MS,
+    )
+
+    def work(session: Session) -> bool:
+        if records.find_invitation(session, stored.code_hash, wall_ms) is not None:
+            return False
+        records.put_invitation(session, stored)
+        return True
+
+    return await hall.database.awrite(work)
+
+
+async def _find(hall: Hall, secret: str, address: str) -> Invitation:
+    """The open invitation of a token or a code. A token can't be guessed, so only codes are counted."""
+    if len(secret) > 2 * CODE_DIGITS:
+        return await _opened(hall, token_hash(secret))
+    with _Guess(hall, hall.presence.codes, address):
+        return await _opened(hall, token_hash(_digits(secret)))
+
+
+async def _opened(hall: Hall, secret_hash: str) -> Invitation:
+    wall_ms = hall.time.wall_ms()
+    found = await hall.database.aread(lambda session: records.find_invitation(session, secret_hash, wall_ms))
+    if found is None:
+        raise WrongSecret(NOT_OPEN)
+    return found
+
+
+async def _stored_password(hall: Hall) -> str | None:
+    return await hall.database.aread(lambda session: records.get_setting(session, PASSWORD))
+
+
+async def _new_desk(hall: Hall) -> str:
+    device, token = new_session("desk", None, "Desk", hall.time.wall_ms())
+    await hall.database.awrite(lambda session: records.put_device(session, device))
+    return token
+
+
+def _digits(typed: str) -> str:
+    """A code as typed, without the blanks that people put into it; other characters make it wrong."""
+    bare = "".join(typed.split())
+    return bare if bare.isascii() and bare.isdigit() else ""
+
+
+def _hash(password: str) -> str:
+    from argon2 import PasswordHasher  # loaded at the first password only: most starts never need it
+
+    return PasswordHasher().hash(password.encode("utf-8", "replace"))
+
+
+def _matches(stored: str, password: str) -> bool:
+    from argon2 import PasswordHasher  # see _hash
+    from argon2.exceptions import InvalidHashError, VerificationError
+
+    try:
+        return PasswordHasher().verify(stored, password.encode("utf-8", "replace"))
+    except (VerificationError, InvalidHashError):
+        return False

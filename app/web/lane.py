@@ -1,0 +1,179 @@
+"""The lane's and the lifter's pages: their shells, the packet that fills them, and the one socket of a tablet."""
+
+import asyncio
+import re
+from typing import Annotated, Any
+
+import msgspec
+from fastapi import APIRouter, Depends, Request, WebSocket
+from starlette.exceptions import HTTPException
+from starlette.responses import HTMLResponse, JSONResponse
+from starlette.websockets import WebSocketDisconnect
+
+from app.actions.hall import Hall
+from app.actions.lane_packet import NoCompetition, held_plain, lane_packet
+from app.live.hub import RESYNC, Subscription
+from app.live.presence import Report
+from app.rules.document import MOST_LANES
+from app.web.pages import hall_of, page
+from app.web.who import NOT_PAIRED, Who, desk_or_none, judge_or_desk, lane_or_none
+
+routes = APIRouter()
+
+WHICH_LANE = f"The desk sees one lane at a time: add ?lane= and its number, 1 to {MOST_LANES}."
+SENT_AWAY = 4401  # close code: this device is not paired (any more)
+UNREADABLE = 1007
+GOING_AWAY = 1001
+
+
+@routes.get("/lane")
+async def lane_screen(request: Request) -> HTMLResponse:
+    """The lane screen's shell. It holds nothing of the competition, so that it can be kept for work without network."""
+    return page(request, "lane/lane.html")
+
+
+@routes.get("/call")
+async def call_screen(request: Request) -> HTMLResponse:
+    """The call screen's shell, for lifters and loaders."""
+    return page(request, "call/call.html")
+
+
+@routes.get("/lane/packet")
+async def packet(request: Request, who: Annotated[Who, Depends(judge_or_desk)]) -> JSONResponse:
+    """All that the tablet of this lane needs offline. The desk may ask for any lane with ?lane=."""
+    lane = _lane_of(who, request.query_params.get("lane"))
+    if lane is None:
+        raise HTTPException(400, WHICH_LANE)
+    try:
+        return JSONResponse(lane_packet(hall_of(request), who, lane), headers={"cache-control": "no-store"})
+    except NoCompetition as nothing:
+        raise HTTPException(409, str(nothing)) from None
+
+
+class Ping(msgspec.Struct, tag="ping"):
+    """A time stamp of the tablet's own clock, to be sent back."""
+
+    t1: float
+
+
+class Said(msgspec.Struct, tag="report"):
+    """What a tablet says of itself, see Report."""
+
+    outbox: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
+    kept: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
+    bound_ms: Annotated[int, msgspec.Meta(ge=0, le=86_400_000)] | None = None
+    heat: Annotated[str, msgspec.Meta(max_length=40)] | None = None
+    screen: Annotated[str, msgspec.Meta(max_length=20)] = ""
+    clock: Annotated[str, msgspec.Meta(max_length=20)] = ""
+
+    def report(self) -> Report:
+        """The same for the desk's eyes."""
+        return Report(self.outbox, self.kept, self.bound_ms, self.heat, self.screen, self.clock)
+
+
+_decoder = msgspec.json.Decoder(Ping | Said)
+
+
+@routes.websocket("/lane/socket")
+async def socket(websocket: WebSocket) -> None:
+    """A tablet's line: pings for its clock, its reports, news for its lane. It ends when the device is sent away."""
+    await websocket.accept()
+    who = await lane_or_none(websocket) or await desk_or_none(websocket)
+    lane = None if who is None else _lane_of(who, websocket.query_params.get("lane"))
+    if who is None or lane is None:
+        await _bye(websocket, NOT_PAIRED if who is None else WHICH_LANE)
+        return
+    await Line(websocket, websocket.app.state.hall, Who(who.device_id, who.role, lane, who.name), lane).run()
+
+
+class Line:
+    """One open socket: what comes in and what goes out run side by side until either ends."""
+
+    def __init__(self, websocket: WebSocket, hall: Hall, who: Who, lane: int) -> None:
+        self._socket, self._hall, self._who, self._lane = websocket, hall, who, lane
+        self._farewell: asyncio.Future[str] = asyncio.get_running_loop().create_future()
+        self._sending = asyncio.Lock()
+
+    async def run(self) -> None:
+        """Greets, then listens and tells until the line ends."""
+        presence, now = self._hall.presence, self._hall.time.server_ms
+        presence.arrived(self._who, now(), self._send_away)
+        self._hall.hub.publish("desk", {"type": "devices"})
+        try:
+            with self._hall.hub.subscribe(f"lane:{self._lane}") as news:  # before the greeting, so that nothing falls between
+                await self._send({"type": "hello", "boot": self._hall.time.boot, "held": held_plain(self._hall, self._who)})
+                await self._until_the_end(news)
+        except (WebSocketDisconnect, RuntimeError):
+            pass  # the tablet is gone; it comes back by itself
+        finally:
+            presence.left(self._who.device_id, self._send_away)
+            self._hall.hub.publish("desk", {"type": "devices"})
+
+    async def _until_the_end(self, news: Subscription) -> None:
+        tasks = [asyncio.ensure_future(part) for part in (self._listen(), self._tell(news), self._part())]
+        try:
+            done, _ = await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
+        finally:
+            for task in tasks:
+                task.cancel()
+            await asyncio.gather(*tasks, return_exceptions=True)
+        for task in done:
+            task.result()
+
+    async def _listen(self) -> None:
+        while True:
+            try:
+                text = await self._socket.receive_text()
+                t2 = self._hall.time.fine_ms()
+                said = _decoder.decode(text.encode("utf-8", "replace"))
+            except (KeyError, msgspec.DecodeError, RecursionError):  # KeyError: bytes where text belongs
+                await self._socket.close(UNREADABLE, "That was not understood.")
+                return
+            await self._answer(said, t2)
+
+    async def _answer(self, said: Ping | Said, t2: float) -> None:
+        now = self._hall.time
+        if isinstance(said, Said):
+            self._hall.presence.heard(self._who.device_id, now.server_ms(), said.report())
+            return
+        self._hall.presence.heard(self._who.device_id, now.server_ms())
+        await self._send({"type": "pong", "t1": said.t1, "t2": t2, "t3": now.fine_ms()})
+
+    async def _tell(self, news: Subscription) -> None:
+        async for message in news:
+            if (told := self._for_this_device(message)) is not None:
+                await self._send(told)
+        await self._socket.close(GOING_AWAY, "The server is going down.")
+
+    def _for_this_device(self, message: Any) -> dict[str, Any] | None:
+        """Its own marks are no news to a device; after missed messages it fetches everything again."""
+        if message is RESYNC:
+            return {"type": "packet"}
+        if message.get("type") != "marks":
+            return dict(message)
+        others = [mark for mark in message["marks"] if mark["device"] != self._who.device_id]
+        return {"type": "marks", "marks": others} if others else None
+
+    async def _part(self) -> None:
+        await _bye(self._socket, await self._farewell)
+
+    def _send_away(self, sentence: str) -> None:
+        if not self._farewell.done():
+            self._farewell.set_result(sentence)
+
+    async def _send(self, message: dict[str, Any]) -> None:
+        async with self._sending:
+            await self._socket.send_text(msgspec.json.encode(message).decode())
+
+
+async def _bye(websocket: WebSocket, sentence: str) -> None:
+    await websocket.send_text(msgspec.json.encode({"type": "bye", "sentence": sentence}).decode())
+    await websocket.close(SENT_AWAY)
+
+
+def _lane_of(who: Who, asked: str | None) -> int | None:
+    """The lane that a device is on; the desk is on whichever it asks for."""
+    if who.role != "desk":
+        return who.lane
+    lane = int(asked) if asked and re.fullmatch(r"[0-9]{1,2}", asked) else 0
+    return lane if 1 <= lane <= MOST_LANES else None

@@ -1,0 +1,98 @@
+"""Who asks: sessions as cookies, and what a request must be to come further.
+
+A browser can be a desk and a lane's tablet at once (one laptop, two tabs), so each has a cookie of its own.
+"""
+
+from typing import Literal
+from urllib.parse import quote
+
+from fastapi import Request, WebSocket
+from starlette.exceptions import HTTPException
+from starlette.requests import HTTPConnection
+from starlette.responses import Response
+
+from app.actions.devices import Who as Who
+from app.actions.devices import who_is
+from app.web.pages import wants_page
+
+DESK_COOKIE = "ll_desk"
+LANE_COOKIE = "ll_device"
+COOKIE_SECONDS = 60 * 24 * 3600  # a season's weekend comes back with the same tablets
+
+NO_DESK = "Only the desk can do this. Log in with the desk's password."
+NOT_PAIRED = "This device isn't paired, or no longer. Pair it at the desk."
+
+Seat = Literal["desk", "lane"]
+
+
+async def desk_or_none(request: HTTPConnection) -> Who | None:
+    """The desk that asks, if it is one."""
+    who = await who_is(request.app.state.hall, request.cookies.get(DESK_COOKIE, ""))
+    return who if who is not None and who.role == "desk" else None
+
+
+async def lane_or_none(request: HTTPConnection) -> Who | None:
+    """The lane's device that asks, if it is one."""
+    who = await who_is(request.app.state.hall, request.cookies.get(LANE_COOKIE, ""))
+    return who if who is not None and who.role != "desk" else None
+
+
+async def desk(request: Request) -> Who:
+    """The desk; anybody else is sent to log in, or told so."""
+    who = await desk_or_none(request)
+    if who is None:
+        raise _turned_away(request, NO_DESK, f"/desk/enter?next={quote(_way_back(request), safe='/')}")
+    return who
+
+
+async def judge_or_desk(request: Request) -> Who:
+    """A lane's device, or else the desk; anybody else is sent to pair, or told so."""
+    who = await lane_or_none(request) or await desk_or_none(request)
+    if who is None:
+        raise _turned_away(request, NOT_PAIRED, "/pair")
+    return who
+
+
+async def anyone(request: Request) -> Who | None:
+    """Whoever asks; None for the public."""
+    return await lane_or_none(request) or await desk_or_none(request)
+
+
+def give_session(request: Request, response: Response, seat: Seat, token: str) -> None:
+    """Hands a session to the browser: out of reach of scripts, never sent along from other sites' forms."""
+    response.set_cookie(
+        DESK_COOKIE if seat == "desk" else LANE_COOKIE,
+        token,
+        max_age=COOKIE_SECONDS,
+        path="/",
+        httponly=True,
+        samesite="lax",
+        secure=request.url.scheme == "https",
+    )
+
+
+def take_session(response: Response, seat: Seat) -> None:
+    """Takes a session back from the browser."""
+    response.delete_cookie(DESK_COOKIE if seat == "desk" else LANE_COOKIE, path="/", httponly=True, samesite="lax")
+
+
+def client_address(request: Request | WebSocket) -> str:
+    """The address that the connection comes from; forwarded ones are claims, and not believed."""
+    return request.client.host if request.client else "unknown"
+
+
+def local_path(path: str) -> str:
+    """A way back that stays on the desk's pages of this server, whatever was asked for."""
+    inside = path == "/desk" or path.startswith("/desk/")
+    plain = path.isascii() and path.isprintable() and "\\" not in path and "//" not in path
+    return path if inside and plain and not path.startswith("/desk/enter") else "/desk"
+
+
+def _way_back(request: Request) -> str:
+    return local_path(request.url.path) if request.method == "GET" else "/desk"
+
+
+def _turned_away(request: Request, sentence: str, to: str) -> HTTPException:
+    if wants_page(request):
+        return HTTPException(303, sentence, headers={"Location": to, "Cache-Control": "no-store"})
+    return HTTPException(401, sentence)
