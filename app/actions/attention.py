@@ -1,4 +1,4 @@
-"""What needs a person at the desk, most urgent first: stopped lanes, tablets that can't be reached, odd marks, gaps in the plan."""
+"""What needs a person at the desk, most urgent first: stopped lanes, tablets out of reach, odd marks, gaps in the plan."""
 
 from collections import Counter
 from collections.abc import Iterator

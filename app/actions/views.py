@@ -65,7 +65,7 @@ class Move:
 
 @dataclass(frozen=True, slots=True)
 class RibbonWindow:
-    """One window on the desk's ribbon, in milliseconds on the heat clock. `track` is 0 for all members, else the member's number."""
+    """One window on the desk's ribbon, in milliseconds on the heat clock. `track` is a member's number, or 0 for all."""
 
     start_ms: int
     end_ms: int

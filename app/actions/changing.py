@@ -1,0 +1,54 @@
+"""Changing what is stored, and telling everybody: one commit, then the projection, then the screens."""
+
+import secrets
+from collections.abc import Callable
+from typing import TypeVar
+
+from sqlmodel import Session
+
+from app.actions.hall import Hall
+from app.rules.document import Roster
+from app.store import records
+
+T = TypeVar("T")
+
+ID_BYTES = 9  # 12 characters; two halls never make the same one
+
+
+def new_id() -> str:
+    """A new id for a record."""
+    return secrets.token_urlsafe(ID_BYTES)
+
+
+async def change(hall: Hall, work: Callable[[Session], T]) -> T:
+    """Runs `work` on the writer, then takes over the roster as it stands. Raises what `work` raises, with nothing stored.
+
+    What comes after each commit is done in the order of the commits: futures are resolved in that order, and nothing is awaited
+    between a commit and the projection's taking it over.
+    """
+    made, roster, runs, rulings = await hall.database.awrite(
+        lambda session: (work(session), records.roster(session), records.runs(session), records.rulings(session))
+    )
+    hall.projection.roster_changed(roster, runs, rulings)
+    return made
+
+
+async def change_roster(hall: Hall, work: Callable[[Session], T]) -> T:
+    """`change`, after which every lane fetches its packet again and the board and the desk look anew."""
+    before = lanes_of(hall.projection.roster)
+    made = await change(hall, work)
+    for lane in before | lanes_of(hall.projection.roster):
+        hall.hub.publish(f"lane:{lane}", {"type": "packet"})
+    look_again(hall)
+    return made
+
+
+def look_again(hall: Hall) -> None:
+    """Tells the board and the desk that what they show may have changed."""
+    for topic in ("board", "desk"):
+        hall.hub.publish(topic, {"version": hall.projection.version})
+
+
+def lanes_of(roster: Roster | None) -> set[int]:
+    """The numbers of all lanes that any heat uses."""
+    return {lane.lane for heat in roster.heats for lane in heat.lanes} if roster else set()
