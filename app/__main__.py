@@ -195,14 +195,22 @@ def install(python: Path, lock: Path) -> None:
 
 def tell_progress(line: str, said: "list[str]", total: int) -> None:
     """Tell about every tenth package, and the last, long step."""
-    words = line.split()
-    if line.startswith(("Collecting", "Requirement already")):
-        count = sum(one.startswith(("Collecting", "Requirement already")) for one in said)
+    name = package_named(line)
+    if name:
+        count = sum(bool(package_named(one)) for one in said)
         if count % 10 == 1:
-            name = words[1] if words[0] == "Collecting" else words[3]
-            say(f"  {count} of {total}: {name.split('==')[0]}")
+            say(f"  {count} of {total}: {name}")
     elif line.startswith("Installing collected"):
         say("  All are here; putting them in place.")
+
+
+def package_named(line: str) -> str:
+    """The package that the installer turns to in a line of its talk, or nothing."""
+    for sign in ("Collecting ", "Requirement already satisfied: ", "Processing "):
+        if line.startswith(sign):
+            # "Processing" names a file, the others name a requirement.
+            return line[len(sign) :].split()[0].split("/")[-1].split("==")[0]
+    return ""
 
 
 def meaning(said: str) -> str:

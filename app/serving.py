@@ -144,7 +144,7 @@ def has_screen() -> bool:
 
 
 def open_port(host: str, port: int) -> socket.socket:
-    """A socket bound to the host and port (0: any free one), or CannotStart."""
+    """A socket that listens on the host and port (0: any free one), or CannotStart."""
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     listener = socket.socket(family, socket.SOCK_STREAM)
     try:
@@ -154,6 +154,8 @@ def open_port(host: str, port: int) -> socket.socket:
         else:
             listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listener.bind((host, port))
+        # From now on a browser that comes early waits instead of being turned away.
+        listener.listen()
     except (OSError, OverflowError) as wrong:
         listener.close()
         raise CannotStart(_port_sentence(host, port, wrong)) from None

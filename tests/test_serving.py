@@ -1,0 +1,200 @@
+"""Starting the server: what is said when it can't, and that the real one answers."""
+
+import errno
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.error import HTTPError
+from urllib.request import urlopen
+
+import pytest
+
+from app.serving import DEMO_SIGN, CannotStart, addresses, hold_folder, open_port, prepare_folder
+from app.settings import Settings
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def settings(folder: Path, **more: object) -> Settings:
+    return Settings.model_validate({"data": folder, "open_browser": False, **more})
+
+
+def command(*arguments: str) -> list[str]:
+    """The command line as a command, run by the Python of the tests."""
+    return [sys.executable, "-c", "import sys; from app.cli import main; sys.exit(main())", *arguments]
+
+
+def asked(*arguments: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(command(*arguments), cwd=ROOT, capture_output=True, text=True, timeout=60)
+
+
+@contextmanager
+def a_server(folder: Path, port: int, *flags: str) -> Iterator[subprocess.Popen[str]]:
+    """The real server in its own process, answering."""
+    arguments = command("serve", "--no-browser", "--host", "127.0.0.1", "--port", str(port), "--data", str(folder), *flags)
+    with subprocess.Popen(arguments, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as server:
+        try:
+            wait_for(port)
+            yield server
+        finally:
+            if server.poll() is None:
+                server.kill()
+
+
+def wait_for(port: int) -> None:
+    """Wait until something answers over HTTP on a port, at most 20 seconds."""
+    until = time.monotonic() + 20
+    while True:
+        try:
+            urlopen(f"http://127.0.0.1:{port}/", timeout=5).close()
+            return
+        except HTTPError as answered:
+            answered.close()
+            return
+        except OSError:
+            if time.monotonic() > until:
+                raise
+            time.sleep(0.02)
+
+
+def test_a_port_in_use_is_named_and_another_is_offered(tmp_path: Path) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        refused = asked("serve", "--host", "127.0.0.1", "--port", str(port), "--data", str(tmp_path), "--no-browser")
+    assert refused.returncode == 1
+    assert f"Port {port} is already in use" in refused.stderr
+    assert f"--port {port + 1}" in refused.stderr
+    assert "Traceback" not in refused.stderr
+
+
+def test_port_0_means_any_that_is_free() -> None:
+    with open_port("127.0.0.1", 0) as listener:
+        assert listener.getsockname()[1] > 0
+
+
+def test_an_address_of_another_machine_is_refused() -> None:
+    with pytest.raises(CannotStart, match="has no address"):
+        open_port("198.51.100.7", 0)
+
+
+def test_a_port_is_taken_before_the_server_is_ready() -> None:
+    with open_port("127.0.0.1", 0) as listener, pytest.raises(CannotStart, match="already in use"):
+        open_port("127.0.0.1", listener.getsockname()[1])
+
+
+def test_a_folder_that_is_a_file_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "data").write_text("a shopping list")
+    with pytest.raises(CannotStart, match="--data FOLDER"):
+        prepare_folder(settings(tmp_path / "data"))
+    assert (tmp_path / "data").read_text() == "a shopping list"
+
+
+def test_a_folder_that_cannot_be_written_to_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(self: Path, data: bytes) -> int:
+        raise PermissionError(errno.EACCES, "Permission denied")
+
+    # Imitated, because an administrator, as whom tests may run, can write anywhere.
+    monkeypatch.setattr(Path, "write_bytes", refuse)
+    with pytest.raises(CannotStart, match="Permission denied"):
+        prepare_folder(settings(tmp_path / "data"))
+
+
+def test_a_demo_is_made_afresh(tmp_path: Path) -> None:
+    demo = settings(tmp_path / "demo", demo=True)
+    prepare_folder(demo)
+    (demo.data / "of the last demo").touch()
+    prepare_folder(demo)
+    assert sorted(path.name for path in demo.data.iterdir()) == [DEMO_SIGN]
+
+
+def test_a_demo_never_empties_a_folder_that_holds_something_else(tmp_path: Path) -> None:
+    (tmp_path / "results.csv").write_text("of last year")
+    with pytest.raises(CannotStart, match="not a demo"):
+        prepare_folder(settings(tmp_path, demo=True))
+    assert (tmp_path / "results.csv").read_text() == "of last year"
+
+
+def test_a_demo_leaves_a_running_demo_alone(tmp_path: Path) -> None:
+    demo = settings(tmp_path, demo=True)
+    prepare_folder(demo)
+    with hold_folder(tmp_path), pytest.raises(CannotStart, match="Another Lane Ledger is using"):
+        prepare_folder(demo)
+    assert (tmp_path / DEMO_SIGN).is_file()
+
+
+def test_two_servers_cannot_share_a_folder(tmp_path: Path) -> None:
+    with hold_folder(tmp_path), pytest.raises(CannotStart, match="Another Lane Ledger"), hold_folder(tmp_path):
+        pytest.fail("the folder was given twice")
+    with hold_folder(tmp_path):
+        pass
+
+
+def test_the_addresses_are_for_this_computer_first() -> None:
+    assert addresses("127.0.0.1", 80) == ["http://127.0.0.1:80/"]
+    assert addresses("::1", 80) == ["http://[::1]:80/"]
+    assert addresses("0.0.0.0", 8765)[0] == "http://localhost:8765/"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (["serve", "--port", "70000"], "The setting port can't be 70000"),
+        (["serve", "--port", "eighty"], "invalid int value: 'eighty'"),
+        (["frobnicate"], "invalid choice: 'frobnicate'"),
+        ([], "required: COMMAND"),
+    ],
+)
+def test_a_command_that_is_not_understood_gets_a_sentence(arguments: list[str], sentence: str) -> None:
+    refused = asked(*arguments)
+    assert refused.returncode in (1, 2)
+    assert sentence in refused.stderr
+    assert "Traceback" not in refused.stderr
+
+
+def test_data_that_is_not_a_database_is_told_and_left_as_it_is(tmp_path: Path) -> None:
+    store = tmp_path / "lane-ledger.sqlite3"
+    store.write_bytes(b"not a database, but somebody's" * 100)
+    refused = asked("serve", "--host", "127.0.0.1", "--port", "0", "--data", str(tmp_path), "--no-browser")
+    assert refused.returncode == 1
+    assert "can't be opened: file is not a database" in refused.stderr
+    assert "Traceback" not in refused.stderr
+    assert store.read_bytes().startswith(b"not a database, but somebody's")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no SIGINT for another process")
+def test_a_server_says_where_it_is_and_stops_when_told(tmp_path: Path, free_port: int) -> None:
+    with a_server(tmp_path, free_port) as server:
+        server.send_signal(signal.SIGINT)
+        said, wrong = server.communicate(timeout=20)
+    assert server.returncode == 0
+    assert f"http://127.0.0.1:{free_port}/" in said
+    assert str(tmp_path) in said
+    assert "Stopped." in said
+    assert wrong == ""
+
+
+def test_a_second_server_in_the_same_folder_is_refused(tmp_path: Path, free_port: int) -> None:
+    with a_server(tmp_path, free_port):
+        refused = asked("serve", "--host", "127.0.0.1", "--port", "0", "--data", str(tmp_path), "--no-browser")
+    assert refused.returncode == 1
+    assert "Another Lane Ledger is using" in refused.stderr
+
+
+def test_a_start_is_quick_enough_for_a_nervous_volunteer(tmp_path: Path, free_port: int) -> None:
+    with a_server(tmp_path, free_port):
+        pass  # makes the database, which happens once
+    seconds = []
+    for _ in range(3):
+        begun = time.perf_counter()
+        with a_server(tmp_path, free_port):
+            seconds.append(time.perf_counter() - begun)
+    # 0.5 s where it was measured; the least of three, because other tests share the machine.
+    assert min(seconds) < 1.2
