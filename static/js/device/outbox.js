@@ -1,22 +1,8 @@
 // @ts-check
 import { newEpoch, uuid7 } from "./ids.js";
+import { Shelf } from "./shelf.js";
 import { Store } from "./store.js";
 import { Watched } from "./watched.js";
-
-/**
- * A mark as the wire carries it.
- * @typedef {object} Mark
- * @property {string} id 32 hex digits
- * @property {string} sheet assignment/run/kind
- * @property {string} device
- * @property {number} epoch which life of which page made it
- * @property {number} seq 1, 2, 3 … within the epoch
- * @property {string} kind
- * @property {number} at ms on the heat clock
- * @property {number} err bound on the error of `at`, in ms
- * @property {number | null} win
- * @property {Record<string, any>} body
- */
 
 /**
  * What a screen knows of a mark before the outbox numbers it.
@@ -29,17 +15,17 @@ import { Watched } from "./watched.js";
  * @property {Record<string, any>} [body]
  */
 
-/** here: on this tablet only. safe: the desk holds it. refused: the desk said no, with a sentence. @typedef {"here" | "safe" | "refused"} MarkState */
-
-/** @typedef {{id: string, mark: Mark, state: MarkState, sentence: string}} Kept what lies on the disk */
-/** @typedef {Kept & {onDisk: boolean, settled: boolean, since: number, own: boolean}} Entry */
+/** @typedef {import("./shelf.js").Mark} Mark */
+/** @typedef {import("./shelf.js").Entry} Entry */
+/** @typedef {import("./shelf.js").Kept} Kept */
+/** @typedef {import("./shelf.js").MarkState} MarkState */
 
 const CHANNEL = "lane-ledger-outbox";
 const DISK_WAIT_MS = 2000; // a mark is sent once it is on the disk, or after this long if the disk stalls
 const OTHER_TAB_MS = 3000; // another open tab sends its own marks; after this long we send them for it
 const DISK_RETRY_MS = 5000;
 
-const NO_DISK = "This tablet can't keep marks on its own disk. They are safe in this page while it stays open: don't close or reload it.";
+const NO_DISK = "This tablet can't keep marks on its own disk. They are held by this page while it stays open: don't close or reload it.";
 const LOST = "This browser had lost its marks and starts afresh. What the desk holds is back; tell the desk, anything not yet sent is missing.";
 
 /**
@@ -49,27 +35,20 @@ const LOST = "This browser had lost its marks and starts afresh. What the desk h
  * and its reload, never number two marks alike, and numbering needs no waiting.
  */
 export class Outbox extends Watched {
-  /** @type {Map<string, Entry>} */
-  #entries = new Map();
-  /** @type {Map<string, Mark[]>} */
-  #sheets = new Map();
-  /** What the server has once said it holds, by epoch. @type {Map<number, number>} */
+  #shelf = new Shelf();
+  /** What the server has last said it holds through, by epoch. @type {Map<number, number>} */
   #heldOnce = new Map();
   #seq = 0;
   /** @type {number | undefined} */
   #retry;
   #channel = new BroadcastChannel(CHANNEL);
 
-  /** This browser's id, given by the desk at pairing; empty before it is known. */
-  device = "";
   /** The number of this page's life. */
   epoch = 0;
   /** A sentence when the disk can't be used, else empty. */
   trouble = "";
   /** A sentence when the browser has wiped its store since last time, else empty. Clear it when the judge has read it. */
   loss = "";
-  /** How many of this device's marks are where. */
-  counts = { here: 0, safe: 0, refused: 0 };
 
   /** @param {Store} store */
   constructor(store) {
@@ -84,14 +63,25 @@ export class Outbox extends Watched {
     try {
       await this.store.witness();
       this.loss = this.store.wiped ? LOST : "";
-      this.device = this.device || ((await this.store.get("device")) ?? "");
+      this.#shelf.device ||= (await this.store.get("device")) ?? "";
       this.epoch = await this.store.change("epoch", (last) => newEpoch(last ?? 0));
-      for (const kept of await this.store.allMarks()) this.#remember(kept, true);
+      // A mark found on the disk is due at once: the page that made it may be gone.
+      for (const kept of await this.store.allMarks()) this.#shelf.put(kept, { onDisk: true, settled: true, own: true });
     } catch (wrong) {
       this.#diskFailed(wrong);
     }
     this.epoch ||= newEpoch(0);
     this.changed();
+  }
+
+  /** This browser's id, given by the desk at pairing; empty before it is known. */
+  get device() {
+    return this.#shelf.device;
+  }
+
+  /** How many of this device's marks are where. @returns {Record<MarkState, number>} */
+  get counts() {
+    return this.#shelf.counts;
   }
 
   /**
@@ -100,13 +90,12 @@ export class Outbox extends Watched {
    */
   belongTo(device) {
     if (device === this.device) return;
-    this.device = device;
-    this.#recount();
+    this.#shelf.device = device;
     this.store.set("device", device).catch((wrong) => this.#diskFailed(wrong));
     this.changed();
   }
 
-  /** The number that the next mark would get, taken. */
+  /** The number of the next mark, taken. */
   nextSeq() {
     this.#seq += 1;
     return this.#seq;
@@ -131,9 +120,8 @@ export class Outbox extends Watched {
       win: draft.win ?? null,
       body: draft.body ?? {},
     });
-    const entry = /** @type {Entry} */ (this.#remember({ id: mark.id, mark, state: "here", sentence: "" }, false));
-    entry.own = true;
-    const kept = this.#keep(entry);
+    const entry = this.#shelf.put(here(mark), { onDisk: false, settled: false, own: true });
+    const kept = this.#keep(/** @type {Entry} */ (entry));
     this.#channel.postMessage({ type: "mark", mark });
     this.changed();
     return { mark, kept };
@@ -144,13 +132,8 @@ export class Outbox extends Watched {
    * @param {Mark[]} marks
    */
   learn(marks) {
-    const news = marks.filter((mark) => this.#entries.get(mark.id)?.state !== "safe");
-    const entries = news.map((mark) => {
-      const known = this.#entries.get(mark.id) ?? this.#remember({ id: mark.id, mark, state: "here", sentence: "" }, false);
-      this.#move(/** @type {Entry} */ (known), "safe");
-      return /** @type {Entry} */ (known);
-    });
-    if (entries.length) this.#changedState(entries);
+    for (const mark of marks) this.#shelf.put(here(mark), { onDisk: false, settled: true, own: false });
+    this.acknowledge(marks);
   }
 
   /**
@@ -159,7 +142,7 @@ export class Outbox extends Watched {
    * @returns {Mark[]}
    */
   marks(sheet) {
-    return [...(this.#sheets.get(sheet) ?? [])];
+    return this.#shelf.sheet(sheet);
   }
 
   /**
@@ -168,17 +151,17 @@ export class Outbox extends Watched {
    * @returns {MarkState | null}
    */
   stateOf(id) {
-    return this.#entries.get(id)?.state ?? null;
+    return this.#shelf.get(id)?.state ?? null;
   }
 
-  /** This device's marks that the desk doesn't hold yet (refused ones are not among them). @returns {Mark[]} */
+  /** Marks that the desk doesn't hold yet (refused ones are not among them). @returns {Mark[]} */
   pending() {
-    return this.#inState("here").map((entry) => entry.mark);
+    return this.#shelf.inState("here", this.epoch).map((entry) => entry.mark);
   }
 
   /** Marks the desk refused, with its sentences. @returns {{mark: Mark, sentence: string}[]} */
   refused() {
-    return this.#inState("refused").map(({ mark, sentence }) => ({ mark, sentence }));
+    return this.#shelf.inState("refused", this.epoch).map(({ mark, sentence }) => ({ mark, sentence }));
   }
 
   /**
@@ -190,7 +173,8 @@ export class Outbox extends Watched {
     const now = performance.now();
     const ready = (/** @type {Entry} */ entry) =>
       entry.own ? entry.settled || now - entry.since > DISK_WAIT_MS : now - entry.since > OTHER_TAB_MS;
-    return this.#inState("here").filter(ready).slice(0, most).map((entry) => entry.mark);
+    const waiting = this.#shelf.inState("here", this.epoch).filter(ready);
+    return waiting.slice(0, most).map((entry) => entry.mark);
   }
 
   /**
@@ -202,28 +186,28 @@ export class Outbox extends Watched {
   held(epochs, fresh = false) {
     this.#stayAbove(epochs);
     const moved = [];
-    for (const entry of this.#entries.values()) {
+    for (const entry of this.#shelf.all()) {
       const { device, epoch, seq } = entry.mark;
       if (device !== this.device) continue;
       const through = epochs[epoch] ?? 0;
-      const fellBack = through < (this.#heldOnce.get(epoch) ?? 0);
+      const mayLack = fresh || through < (this.#heldOnce.get(epoch) ?? 0);
       const before = entry.state;
-      if (seq <= through) this.#move(entry, "safe");
-      else if (before === "safe" && (fresh || fellBack)) this.#move(entry, "here");
+      if (seq <= through) this.#shelf.move(entry, "safe");
+      else if (before === "safe" && mayLack) this.#shelf.move(entry, "here");
       if (entry.state !== before) moved.push(entry);
     }
     this.#heldOnce = new Map(Object.entries(epochs).map(([epoch, through]) => [Number(epoch), through]));
-    if (moved.length) this.#changedState(moved);
+    if (moved.length) this.#moved(moved);
   }
 
   /**
-   * The server has committed these marks (they were in a batch that it answered for).
+   * The server has committed these marks.
    * @param {Mark[]} marks
    */
   acknowledge(marks) {
-    const entries = this.#entriesOf(marks).filter((entry) => entry.state !== "safe");
-    for (const entry of entries) this.#move(entry, "safe");
-    if (entries.length) this.#changedState(entries);
+    const entries = this.#shelf.of(marks).filter((entry) => entry.state !== "safe");
+    for (const entry of entries) this.#shelf.move(entry, "safe");
+    if (entries.length) this.#moved(entries);
   }
 
   /**
@@ -232,19 +216,17 @@ export class Outbox extends Watched {
    */
   refuse(refusals) {
     for (const { mark, sentence } of refusals) {
-      const entry = this.#entries.get(mark.id);
-      if (!entry || entry.state === "safe") continue;
-      entry.sentence = sentence;
-      this.#move(entry, "refused");
+      const entry = this.#shelf.get(mark.id);
+      if (entry && entry.state !== "safe") this.#shelf.move(entry, "refused", sentence);
     }
-    this.#changedState(this.#entriesOf(refusals.map(({ mark }) => mark)));
+    this.#moved(this.#shelf.of(refusals.map(({ mark }) => mark)));
   }
 
   /** Offers refused marks once more, after somebody has put right what was wrong. */
   offerAgain() {
-    const entries = this.#inState("refused");
-    for (const entry of entries) this.#move(entry, "here");
-    if (entries.length) this.#changedState(entries);
+    const entries = this.#shelf.inState("refused", this.epoch);
+    for (const entry of entries) this.#shelf.move(entry, "here");
+    if (entries.length) this.#moved(entries);
   }
 
   /**
@@ -253,59 +235,11 @@ export class Outbox extends Watched {
    * @returns {boolean} whether it was let go
    */
   forget(sheet) {
-    const entries = this.#entriesOf(this.marks(sheet));
+    const entries = this.#shelf.of(this.marks(sheet));
     if (entries.some((entry) => entry.state !== "safe")) return false;
-    const ids = entries.map((entry) => entry.id);
-    for (const id of ids) this.#entries.delete(id);
-    this.#sheets.delete(sheet);
-    this.#recount();
-    this.store.deleteMarks(ids).catch((wrong) => this.#diskFailed(wrong));
+    this.store.deleteMarks(this.#shelf.drop(sheet)).catch((wrong) => this.#diskFailed(wrong));
     this.changed();
     return true;
-  }
-
-  // Memory ----------------------------------------------------------------------------------------------------------
-
-  /** @param {Kept} kept @param {boolean} onDisk @returns {Entry | null} null if it was known already */
-  #remember(kept, onDisk) {
-    if (this.#entries.has(kept.id)) return null;
-    const { id, mark, state, sentence } = kept;
-    // A mark found on the disk is due at once: the page that made it may be gone.
-    const entry = { id, mark, state, sentence, onDisk, settled: onDisk, since: performance.now(), own: onDisk };
-    this.#entries.set(id, entry);
-    const sheet = this.#sheets.get(mark.sheet);
-    if (sheet) sheet.push(mark);
-    else this.#sheets.set(mark.sheet, [mark]);
-    if (mark.device === this.device) this.counts[state] += 1;
-    return entry;
-  }
-
-  /** @param {Entry} entry @param {MarkState} state */
-  #move(entry, state) {
-    if (entry.mark.device === this.device) {
-      this.counts[entry.state] -= 1;
-      this.counts[state] += 1;
-    }
-    entry.state = state;
-    if (state !== "refused") entry.sentence = "";
-  }
-
-  #recount() {
-    this.counts = { here: 0, safe: 0, refused: 0 };
-    for (const entry of this.#entries.values()) if (entry.mark.device === this.device) this.counts[entry.state] += 1;
-  }
-
-  /** @param {MarkState} state @returns {Entry[]} by epoch and number, this page's first */
-  #inState(state) {
-    const own = (/** @type {Entry} */ entry) => (entry.mark.epoch === this.epoch ? 0 : 1);
-    return [...this.#entries.values()]
-      .filter((entry) => entry.state === state)
-      .sort((a, b) => own(a) - own(b) || a.mark.epoch - b.mark.epoch || a.mark.seq - b.mark.seq);
-  }
-
-  /** @param {Mark[]} marks @returns {Entry[]} */
-  #entriesOf(marks) {
-    return marks.flatMap((mark) => this.#entries.get(mark.id) ?? []);
   }
 
   /** A store that was wiped has forgotten its epochs; the server has not. @param {Record<string, number>} epochs */
@@ -313,8 +247,6 @@ export class Outbox extends Watched {
     const greatest = Math.max(0, ...Object.keys(epochs).map(Number));
     if (this.#seq === 0 && greatest >= this.epoch) this.epoch = newEpoch(greatest);
   }
-
-  // Disk and the other tabs -----------------------------------------------------------------------------------------
 
   /** @param {Entry} entry @returns {Promise<boolean>} */
   async #keep(entry) {
@@ -330,62 +262,63 @@ export class Outbox extends Watched {
     return entry.onDisk;
   }
 
-  /** @param {Entry[]} entries */
-  #changedState(entries) {
-    this.store.putMarks(entries.map(plain)).then(
-      () => entries.forEach((entry) => (entry.onDisk = entry.settled = true)),
-      (wrong) => this.#diskFailed(wrong),
-    );
+  /** Writes down where marks are now and tells the other tabs. @param {Entry[]} entries */
+  #moved(entries) {
+    this.#write(entries);
     this.#channel.postMessage({ type: "states", kept: entries.map(plain) });
     this.changed();
   }
 
-  /** @param {{type: string, mark?: Mark, kept?: Kept[]}} said by another tab */
-  #heard(said) {
-    if (said.type === "mark" && said.mark) {
-      const entry = this.#remember({ id: said.mark.id, mark: said.mark, state: "here", sentence: "" }, false);
-      if (entry) entry.onDisk = entry.settled = true; // the tab that made it keeps it
+  /** @param {Entry[]} entries @returns {Promise<void>} */
+  async #write(entries) {
+    try {
+      await this.store.putMarks(entries.map(plain));
+      for (const entry of entries) entry.onDisk = entry.settled = true;
+      this.#diskWorks();
+    } catch (wrong) {
+      this.#diskFailed(wrong);
     }
+  }
+
+  /** What another tab said; it keeps on the disk what it made. @param {{type: string, mark?: Mark, kept?: Kept[]}} said */
+  #heard(said) {
+    const elsewhere = { onDisk: true, settled: true, own: false };
+    if (said.mark) this.#shelf.put(here(said.mark), elsewhere);
     for (const kept of said.kept ?? []) {
-      const known = this.#entries.get(kept.id);
-      if (!known) this.#remember(kept, true);
-      else if (known.state !== kept.state) {
-        known.sentence = kept.sentence;
-        this.#move(known, kept.state);
-      }
+      const known = this.#shelf.get(kept.id);
+      if (known) this.#shelf.move(known, kept.state, kept.sentence);
+      else this.#shelf.put(kept, elsewhere);
     }
     this.changed();
   }
 
   #diskWorks() {
-    if (this.trouble && [...this.#entries.values()].every((entry) => entry.onDisk)) this.trouble = "";
+    if (this.trouble && this.#shelf.all().every((entry) => entry.onDisk)) {
+      this.trouble = "";
+      this.changed();
+    }
   }
 
   /** @param {unknown} wrong */
   #diskFailed(wrong) {
     console.warn("lane ledger: the disk failed", wrong);
     this.trouble = NO_DISK;
-    this.#retry ??= setTimeout(() => this.#writeAgain(), DISK_RETRY_MS);
+    this.#retry ??= setTimeout(() => {
+      this.#retry = undefined;
+      this.#write(this.#shelf.all().filter((entry) => !entry.onDisk));
+    }, DISK_RETRY_MS);
     this.changed();
   }
 
   #diskLost() {
-    for (const entry of this.#entries.values()) entry.onDisk = false;
+    for (const entry of this.#shelf.all()) entry.onDisk = false;
     this.#diskFailed(new Error("The browser closed the store."));
   }
+}
 
-  async #writeAgain() {
-    this.#retry = undefined;
-    const missing = [...this.#entries.values()].filter((entry) => !entry.onDisk);
-    try {
-      await this.store.putMarks(missing.map(plain));
-      for (const entry of missing) entry.onDisk = entry.settled = true;
-      this.#diskWorks();
-      this.changed();
-    } catch (wrong) {
-      this.#diskFailed(wrong);
-    }
-  }
+/** @param {Mark} mark @returns {Kept} */
+function here(mark) {
+  return { id: mark.id, mark, state: "here", sentence: "" };
 }
 
 /** @param {Entry} entry @returns {Kept} */

@@ -26,7 +26,10 @@ export class Store {
         this.#database = null;
         this.onlost?.();
       };
-      database.onversionchange = () => database.close();
+      database.onversionchange = () => {
+        this.#database = null;
+        database.close();
+      };
       return database;
     });
     this.#database.catch(() => {
@@ -47,11 +50,21 @@ export class Store {
   async #run(drawer, mode, work, strict = false) {
     const database = await this.#open();
     return new Promise((resolve, reject) => {
-      const transaction = database.transaction(drawer, mode, { durability: strict ? "strict" : "relaxed" });
+      const transaction = this.#begin(database, drawer, mode, strict);
       const request = work(transaction.objectStore(drawer));
       transaction.oncomplete = () => resolve(request?.result);
       transaction.onabort = () => reject(transaction.error ?? new Error("The store gave the write up."));
     });
+  }
+
+  /** @param {IDBDatabase} database @param {string} drawer @param {IDBTransactionMode} mode @param {boolean} strict */
+  #begin(database, drawer, mode, strict) {
+    try {
+      return database.transaction(drawer, mode, { durability: strict ? "strict" : "relaxed" });
+    } catch (wrong) {
+      this.#database = null; // it is closing under us; the next write opens it anew
+      throw wrong;
+    }
   }
 
   /** @param {any} record a mark's record; on the disk when the promise resolves */

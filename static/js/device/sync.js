@@ -31,6 +31,7 @@ export class Sync extends Watched {
   #waitMs = 0;
   #most = MOST_MARKS;
   #running = false;
+  #backingOff = false;
   #stopped = false;
   /** @type {(() => void) | null} */
   #wake = null;
@@ -79,7 +80,7 @@ export class Sync extends Watched {
 
   #outboxChanged() {
     this.#tell();
-    if (this.#waitMs === 0) this.#wake?.(); // while backing off, a new mark does not hurry it
+    if (!this.#backingOff) this.#wake?.(); // a new mark brings no network back
   }
 
   /** @param {Mark[]} batch @returns {Promise<Outcome>} */
@@ -155,7 +156,9 @@ export class Sync extends Watched {
   async #backOff() {
     this.#waitMs = Math.min(MOST_WAIT_MS, Math.max(LEAST_WAIT_MS, this.#waitMs * 2));
     // jitter, so that a dozen tablets don't come back in step
+    this.#backingOff = true;
     await this.#pause(this.#waitMs * (0.5 + Math.random() / 2));
+    this.#backingOff = false;
   }
 
   /** @param {number | null} ms null: until woken @returns {Promise<void>} */
@@ -181,8 +184,9 @@ export class Sync extends Watched {
 
 /** The first marks that keep a request below the desk's limit, one at least. @param {Mark[]} marks */
 function fitting(marks) {
+  const encoder = new TextEncoder();
   let bytes = 0;
-  const end = marks.findIndex((mark) => (bytes += JSON.stringify(mark).length * 3 + 1) > MOST_BYTES * 3);
+  const end = marks.findIndex((mark) => (bytes += encoder.encode(JSON.stringify(mark)).length + 1) > MOST_BYTES);
   return end === -1 ? marks : marks.slice(0, Math.max(1, end));
 }
 

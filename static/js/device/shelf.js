@@ -1,0 +1,123 @@
+// @ts-check
+
+/**
+ * A mark as the wire carries it.
+ * @typedef {object} Mark
+ * @property {string} id 32 hex digits
+ * @property {string} sheet assignment/run/kind
+ * @property {string} device
+ * @property {number} epoch which life of which page made it
+ * @property {number} seq 1, 2, 3 … within the epoch
+ * @property {string} kind
+ * @property {number} at ms on the heat clock
+ * @property {number} err bound on the error of `at`, in ms
+ * @property {number | null} win
+ * @property {Record<string, any>} body
+ */
+
+/** here: on this tablet only. safe: the desk holds it. refused: the desk said no, with a sentence. @typedef {"here" | "safe" | "refused"} MarkState */
+
+/** What lies on the disk. @typedef {{id: string, mark: Mark, state: MarkState, sentence: string}} Kept */
+
+/**
+ * A mark in memory. onDisk: it will be found after a reload. settled: its write has ended, well or not. own: this page sends it
+ * without waiting for the tab that made it. since: when this page came to know it, by performance.now.
+ * @typedef {Kept & {onDisk: boolean, settled: boolean, own: boolean, since: number}} Entry
+ */
+
+/** The marks of a browser in memory: by id, by sheet, and counted by where they are. */
+export class Shelf {
+  /** @type {Map<string, Entry>} */
+  #entries = new Map();
+  /** @type {Map<string, Mark[]>} */
+  #sheets = new Map();
+  #device = "";
+
+  /** How many marks of this device are where. @type {Record<MarkState, number>} */
+  counts = { here: 0, safe: 0, refused: 0 };
+
+  get device() {
+    return this.#device;
+  }
+
+  set device(device) {
+    this.#device = device;
+    this.#recount();
+  }
+
+  /**
+   * Puts a mark on the shelf, unless it is there.
+   * @param {Kept} kept
+   * @param {{onDisk: boolean, settled: boolean, own: boolean}} how
+   * @returns {Entry | null} null if it was there
+   */
+  put({ id, mark, state, sentence }, { onDisk, settled, own }) {
+    if (this.#entries.has(id)) return null;
+    const entry = { id, mark, state, sentence, onDisk, settled, own, since: performance.now() };
+    this.#entries.set(id, entry);
+    const sheet = this.#sheets.get(mark.sheet);
+    if (sheet) sheet.push(mark);
+    else this.#sheets.set(mark.sheet, [mark]);
+    if (mark.device === this.#device) this.counts[state] += 1;
+    return entry;
+  }
+
+  /**
+   * @param {Entry} entry
+   * @param {MarkState} state
+   * @param {string} [sentence]
+   */
+  move(entry, state, sentence = "") {
+    if (entry.mark.device === this.#device) {
+      this.counts[entry.state] -= 1;
+      this.counts[state] += 1;
+    }
+    entry.state = state;
+    entry.sentence = sentence;
+  }
+
+  /** @param {string} id */
+  get(id) {
+    return this.#entries.get(id);
+  }
+
+  /** @returns {Entry[]} */
+  all() {
+    return [...this.#entries.values()];
+  }
+
+  /** @param {Mark[]} marks @returns {Entry[]} those of them that are here */
+  of(marks) {
+    return marks.flatMap((mark) => this.#entries.get(mark.id) ?? []);
+  }
+
+  /** @param {string} sheet @returns {Mark[]} in the order they became known */
+  sheet(sheet) {
+    return [...(this.#sheets.get(sheet) ?? [])];
+  }
+
+  /**
+   * @param {MarkState} state
+   * @param {number} first this epoch's come first: the judge is looking at them
+   * @returns {Entry[]} in the order made
+   */
+  inState(state, first) {
+    const rank = (/** @type {Entry} */ entry) => (entry.mark.epoch === first ? 0 : 1);
+    const found = this.all().filter((entry) => entry.state === state);
+    return found.sort((a, b) => rank(a) - rank(b) || a.mark.epoch - b.mark.epoch || a.mark.seq - b.mark.seq);
+  }
+
+  /** @param {string} sheet @returns {string[]} the ids of the marks taken off the shelf */
+  drop(sheet) {
+    const ids = this.sheet(sheet).map((mark) => mark.id);
+    for (const id of ids) this.#entries.delete(id);
+    this.#sheets.delete(sheet);
+    this.#recount();
+    return ids;
+  }
+
+  #recount() {
+    this.counts = { here: 0, safe: 0, refused: 0 };
+    for (const entry of this.#entries.values()) if (entry.mark.device === this.#device) this.counts[entry.state] += 1;
+  }
+}

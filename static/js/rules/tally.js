@@ -1,0 +1,283 @@
+// @ts-check
+/**
+ * Marks to tally: one sheet's marks added up, window by window, with what was struck and what is odd. The tally of a set of marks
+ * is one value, whatever order they arrive in and however often. Twin of app/rules/tally.py; both pass tests/vectors/tally.json.
+ */
+import { endMs, startMs } from "./clock.js";
+import { compare, exact, plus } from "./fractions.js";
+import { bestLift, foldLifts } from "./lifts.js";
+import { decimalText, roundTo } from "./units.js";
+
+/** @typedef {import("../device/outbox.js").Mark} Mark */
+/** @typedef {import("./fractions.js").Fraction} Fraction */
+/** @typedef {import("./lifts.js").Lift} Lift */
+/** @typedef {{mark: string, why: string}} Flag an odd mark, kept and shown to the head judge */
+
+/**
+ * What one window holds.
+ * @typedef {object} WindowTally
+ * @property {number} index
+ * @property {number} count repetitions marked
+ * @property {number} norep repetitions refused
+ * @property {number} credited repetitions of work that count (after target, elimination and worth)
+ * @property {number | null} target
+ * @property {number | null} finish_ms finish of the work list since the window's start
+ * @property {number | null} left repetitions of work left of a list with an end
+ * @property {string | null} measure the measured number that counts
+ * @property {Lift[]} lifts
+ * @property {Lift | null} best the heaviest good lift
+ * @property {string | null} declaration id of the declaration that stands
+ */
+
+/**
+ * A sheet added up.
+ * @typedef {object} Tally
+ * @property {WindowTally[]} windows one for each window of the format, rests too
+ * @property {string[]} stops
+ * @property {Record<string, string>} signed who -> name
+ * @property {Flag[]} flags
+ * @property {string[]} struck ids of marks taken back
+ * @property {boolean} any_marks tells an empty sheet from a zero
+ */
+
+const PLACED = new Set(["rep", "norep", "declare", "lift", "racked", "finish", "measure"]);
+/** @type {Record<string, Set<string>>} */
+const FITS = {
+  count: new Set(["rep", "norep"]),
+  list: new Set(["rep", "norep", "finish"]),
+  lift: new Set(["declare", "lift", "racked", "norep"]),
+  measure: new Set(["measure", "norep"]),
+};
+/** A window may be prepared for and cleared up after: these need not fall inside it. */
+const UNTIMED = new Set(["declare", "racked", "measure"]);
+
+/**
+ * Adds up the marks of one sheet under a format (as the packet brings it, every field written out).
+ * @param {any} format
+ * @param {Mark[]} marks
+ * @returns {Tally}
+ */
+export function fold(format, marks) {
+  const unique = uniqueById(marks);
+  /** @type {Flag[]} */
+  const flags = [];
+  const struck = strikeOut(unique, flags);
+  const standing = [...unique.values()].filter((mark) => mark.kind !== "strike" && !struck.has(mark.id)).sort(byOrder);
+  /** @type {Mark[][]} */
+  const placed = format.windows.map(() => []);
+  for (const mark of standing) {
+    const index = PLACED.has(mark.kind) ? place(format, mark, flags) : null;
+    if (index !== null) placed[index].push(mark);
+  }
+  return {
+    windows: foldWindows(format, placed, flags),
+    stops: standing.filter((mark) => mark.kind === "stop").map((mark) => mark.id),
+    signed: signatures(standing),
+    flags: inOrder(flags, unique),
+    struck: [...struck].sort(),
+    any_marks: [...unique.values()].some((mark) => PLACED.has(mark.kind)),
+  };
+}
+
+/**
+ * The order of marks on a sheet: time, device, sequence; the id settles what could otherwise be equal.
+ * @param {Mark} a @param {Mark} b
+ */
+export function byOrder(a, b) {
+  return a.at - b.at || byText(a.device, b.device) || a.epoch - b.epoch || a.seq - b.seq || byText(a.id, b.id);
+}
+
+/** @param {string} a @param {string} b */
+function byText(a, b) {
+  return a < b ? -1 : a > b ? 1 : 0;
+}
+
+/** One mark per id. The desk refuses a second mark under a used id; here the choice only has to be the same each time. @param {Mark[]} marks */
+function uniqueById(marks) {
+  /** @type {Map<string, Mark>} */
+  const unique = new Map();
+  for (const mark of marks) {
+    const known = unique.get(mark.id);
+    if (!known || (known !== mark && byContent(mark, known) < 0)) unique.set(mark.id, mark);
+  }
+  return unique;
+}
+
+/** @param {Mark} a @param {Mark} b */
+function byContent(a, b) {
+  const body = (/** @type {Mark} */ mark) => JSON.stringify(Object.entries(mark.body).sort());
+  const rest = a.err - b.err || (a.win ?? -1) - (b.win ?? -1) || byText(body(a), body(b));
+  return byOrder(a, b) || byText(a.sheet, b.sheet) || byText(a.kind, b.kind) || rest;
+}
+
+/** What strike-outs strike. A strike-out can't be struck itself: to bring a mark back, it is made again. @param {Map<string, Mark>} unique @param {Flag[]} flags */
+function strikeOut(unique, flags) {
+  /** @type {Set<string>} */
+  const struck = new Set();
+  for (const mark of unique.values()) {
+    if (mark.kind !== "strike") continue;
+    const target = unique.get(mark.body.mark);
+    if (!target || target.kind === "strike") flags.push({ mark: mark.id, why: "strikes-nothing" });
+    else struck.add(target.id);
+  }
+  return struck;
+}
+
+/**
+ * The window a mark counts in, or null. Inside `late_ms` of the window it counts and is flagged; farther out it is only flagged.
+ * @param {any} format @param {Mark} mark @param {Flag[]} flags
+ * @returns {number | null}
+ */
+function place(format, mark, flags) {
+  const flag = (/** @type {string} */ why) => {
+    flags.push({ mark: mark.id, why });
+    return null;
+  };
+  const index = mark.win ?? byTime(format, mark);
+  if (index === null) return flag("outside");
+  const window = format.windows[index];
+  if (window?.task == null) return flag("no-window");
+  const task = format.tasks[window.task];
+  if (!FITS[task.kind].has(mark.kind)) return flag("wrong-kind");
+  return inTime(format, window, task, mark, flag) ? index : null;
+}
+
+/** @param {any} format @param {any} window @param {any} task @param {Mark} mark @param {(why: string) => null} flag @returns {boolean} */
+function inTime(format, window, task, mark, flag) {
+  const [start, end] = [startMs(window), endMs(window)];
+  if (UNTIMED.has(mark.kind) || (start <= mark.at && mark.at < end)) return true;
+  if (start - format.late_ms <= mark.at && mark.at < end + format.late_ms) {
+    flag(mark.at < start ? "early" : "late");
+    return true;
+  }
+  // The decision on a lift begun in time may come after the bell; whether it was begun in time is the judge's word.
+  const begun = task.kind === "lift" && task.counts_when === "begun" && mark.at >= end;
+  flag(begun ? "late" : "outside");
+  return begun;
+}
+
+/** For a mark that names no window: the first open one whose task fits, else one that closed within `late_ms`. @param {any} format @param {Mark} mark @returns {number | null} */
+function byTime(format, mark) {
+  let closed = null;
+  for (const [i, window] of format.windows.entries()) {
+    if (window.task == null || !FITS[format.tasks[window.task].kind].has(mark.kind)) continue;
+    if (startMs(window) <= mark.at && mark.at < endMs(window)) return i;
+    if (endMs(window) <= mark.at && mark.at < endMs(window) + format.late_ms) closed = i;
+  }
+  return closed;
+}
+
+/** @param {any} format @param {Mark[][]} placed @param {Flag[]} flags @returns {WindowTally[]} */
+function foldWindows(format, placed, flags) {
+  const seen = new Map();
+  const out = new Set();
+  return format.windows.map((/** @type {any} */ window, /** @type {number} */ index) => {
+    const tally = empty(index);
+    if (window.task == null) return tally;
+    const nth = seen.get(window.task) ?? 0;
+    seen.set(window.task, nth + 1);
+    const task = format.tasks[window.task];
+    Object.assign(tally, foldOne(format, window, task, placed[index], nth, out.has(window.task), flags));
+    if (task.miss_puts_out && tally.target !== null && tally.credited < tally.target) out.add(window.task);
+    return tally;
+  });
+}
+
+/** @param {number} index @returns {WindowTally} */
+function empty(index) {
+  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null };
+  return { index, count: 0, norep: 0, credited: 0, lifts: [], ...nothing };
+}
+
+/** @param {any} format @param {any} window @param {any} task @param {Mark[]} marks @param {number} nth @param {boolean} out @param {Flag[]} flags @returns {Partial<WindowTally>} */
+function foldOne(format, window, task, marks, nth, out, flags) {
+  const norep = marks.filter((mark) => mark.kind === "norep").length;
+  if (task.kind === "lift") {
+    const { lifts, declaration, odd } = foldLifts(task, format.movements[task.movement], window, marks);
+    for (const [mark, why] of odd) flags.push({ mark, why });
+    return { norep, lifts, best: bestLift(lifts, task.times_reps), declaration };
+  }
+  if (task.kind === "measure") return { norep, measure: measured(task, marks, flags) };
+  const reps = marks.filter((mark) => mark.kind === "rep");
+  if (task.kind === "list") return { norep, ...foldList(window, task, marks, reps, flags) };
+  return { norep, ...foldCount(format.movements[task.movement], task, reps, nth, out, flags) };
+}
+
+/** @param {any} movement @param {any} task @param {Mark[]} reps @param {number} nth @param {boolean} out @param {Flag[]} flags */
+function foldCount(movement, task, reps, nth, out, flags) {
+  const fastest = movement.fastest_ms ?? 0;
+  for (let i = 1; i < reps.length; i += 1) {
+    if (reps[i].at - reps[i - 1].at < fastest) flags.push({ mark: reps[i].id, why: "fast" });
+  }
+  const target = task.target == null ? null : task.target + task.grows * nth;
+  if (out) for (const mark of reps) flags.push({ mark: mark.id, why: "after-out" });
+  const credited = out ? 0 : Math.min(reps.length, target ?? reps.length);
+  return { count: reps.length, credited, target };
+}
+
+/** @param {any} window @param {any} task @param {Mark[]} marks @param {Mark[]} reps @param {Flag[]} flags */
+function foldList(window, task, marks, reps, flags) {
+  const worths = task.items.flatMap((/** @type {any} */ item) => Array(item.reps).fill(item.worth));
+  const total = (/** @type {number[]} */ numbers) => numbers.reduce((sum, number) => sum + number, 0);
+  const taps = task.rounds == null ? null : worths.length * task.rounds;
+  const credited = reps.slice(0, taps ?? undefined);
+  for (const mark of reps.slice(credited.length)) flags.push({ mark: mark.id, why: "beyond-list" });
+  const work = total(credited.map((_, i) => worths[i % worths.length]));
+  const finish_ms = finish(window, marks, credited, credited.length === taps, flags);
+  const left = task.rounds == null ? null : total(worths) * task.rounds - work;
+  return { count: reps.length, credited: work, finish_ms, left };
+}
+
+/** @param {any} window @param {Mark[]} marks @param {Mark[]} credited @param {boolean} complete @param {Flag[]} flags @returns {number | null} */
+function finish(window, marks, credited, complete, flags) {
+  const finishes = marks.filter((mark) => mark.kind === "finish");
+  if (!complete) {
+    for (const mark of finishes) flags.push({ mark: mark.id, why: "finish-short" });
+    return null;
+  }
+  const last = credited[credited.length - 1];
+  if (!finishes.length) {
+    flags.push({ mark: last.id, why: "finish-missing" });
+    return null;
+  }
+  if (finishes[0].at < last.at) flags.push({ mark: finishes[0].id, why: "finish-before-work" });
+  return Math.min(Math.max(finishes[0].at, last.at), endMs(window)) - startMs(window);
+}
+
+/** @param {any} task @param {Mark[]} marks @param {Flag[]} flags @returns {string | null} */
+function measured(task, marks, flags) {
+  const [step, low, high] = [exact(task.step), exact(task.low), exact(task.high)];
+  const values = [];
+  for (const mark of marks.filter((one) => one.kind === "measure")) {
+    const value = exact(mark.body.value);
+    if (compare(value, low) < 0 || compare(value, high) > 0) {
+      flags.push({ mark: mark.id, why: "out-of-bounds" });
+      continue;
+    }
+    const stepped = roundTo(value, step, "down");
+    if (compare(stepped, value) !== 0) flags.push({ mark: mark.id, why: "off-step" });
+    values.push(stepped);
+  }
+  return values.length ? decimalText(values.reduce(KEEP[/** @type {keyof typeof KEEP} */ (task.keep)]), 6) : null;
+}
+
+/** Which of several measured numbers counts. */
+const KEEP = {
+  best: (/** @type {Fraction} */ a, /** @type {Fraction} */ b) => (compare(a, b) < 0 ? b : a),
+  least: (/** @type {Fraction} */ a, /** @type {Fraction} */ b) => (compare(a, b) > 0 ? b : a),
+  sum: plus,
+  last: (/** @type {Fraction} */ _, /** @type {Fraction} */ b) => b,
+};
+
+/** @param {Mark[]} standing @returns {Record<string, string>} */
+function signatures(standing) {
+  const latest = new Map(standing.filter((mark) => mark.kind === "sign").map((mark) => [mark.body.who, mark.body.name]));
+  return Object.fromEntries([...latest].sort((a, b) => byText(a[0], b[0])));
+}
+
+/** @param {Flag[]} flags @param {Map<string, Mark>} unique @returns {Flag[]} each once, in the order of their marks */
+function inOrder(flags, unique) {
+  const once = new Map(flags.map((flag) => [`${flag.mark} ${flag.why}`, flag]));
+  const mark = (/** @type {Flag} */ flag) => /** @type {Mark} */ (unique.get(flag.mark));
+  return [...once.values()].sort((a, b) => byOrder(mark(a), mark(b)) || byText(a.why, b.why));
+}

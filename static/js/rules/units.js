@@ -1,0 +1,153 @@
+// @ts-check
+/**
+ * Exact loads. A load is kept as it was declared: a decimal amount and its unit, compared through 1 lb = 0.45359237 kg exactly.
+ * Twin of app/rules/units.py; both pass tests/vectors/units.json.
+ */
+import { compare, exact, floor, fraction, isMultiple, over, times } from "./fractions.js";
+
+/** @typedef {import("./fractions.js").Fraction} Fraction */
+/** @typedef {"kg" | "lb"} LoadUnit */
+/** @typedef {{amount: string, unit: LoadUnit}} Load */
+/** @typedef {"none" | "down" | "nearest"} Rounding */
+
+/** @type {Record<LoadUnit, Fraction>} */
+const KG_IN = { kg: exact("1"), lb: exact("0.45359237") };
+const MOST_LOAD_KG = exact("2000");
+const MOST_DECIMALS = 4;
+const AMOUNT = /^\d{1,7}(\.\d{1,4})?$/;
+
+/** Thrown when a typed load can't be understood; its message is the sentence to show. */
+export class BadMeasure extends Error {}
+
+/**
+ * A load, or BadMeasure.
+ * @param {string} amount
+ * @param {string} unit
+ * @returns {Load}
+ */
+export function load(amount, unit) {
+  if (unit !== "kg" && unit !== "lb") throw new BadMeasure(`A load is in kg or lb, not in '${unit}'.`);
+  if (!AMOUNT.test(amount)) {
+    throw new BadMeasure(`A load is a plain number such as 102.5, with at most ${MOST_DECIMALS} decimals; not '${amount}'.`);
+  }
+  const made = Object.freeze({ amount, unit });
+  if (compare(inKg(made), MOST_LOAD_KG) > 0) {
+    throw new BadMeasure(`${amount} ${unit} is more than any bar carries (${MOST_LOAD_KG.n} kg).`);
+  }
+  return made;
+}
+
+/** The load in kilograms, exact. @param {Load} load @returns {Fraction} */
+export function inKg({ amount, unit }) {
+  return times(exact(amount), KG_IN[unit]);
+}
+
+/** The load in a unit, exact. @param {Load} load @param {LoadUnit} unit @returns {Fraction} */
+export function inUnit(load, unit) {
+  return over(inKg(load), KG_IN[unit]);
+}
+
+/** Which weighs more; 0 when they weigh the same, whatever unit they were declared in. @param {Load} a @param {Load} b */
+export function compareLoads(a, b) {
+  return compare(inKg(a), inKg(b));
+}
+
+/** Whether a load is a whole number of steps. @param {Load} load @param {Load} step */
+export function onStep(load, step) {
+  return isMultiple(inKg(load), inKg(step));
+}
+
+/** The load as people write it: `225 lb`. @param {Load} load */
+export function loadText({ amount, unit }) {
+  return `${plainDecimal(amount)} ${unit}`;
+}
+
+/** The load in its own unit and, rounded to a tenth, in the other: `225 lb (102.1 kg)`. @param {Load} load */
+export function bothUnits(load) {
+  const other = load.unit === "kg" ? "lb" : "kg";
+  return `${loadText(load)} (${decimalText(inUnit(load, other), 1)} ${other})`;
+}
+
+/** `225.50` becomes `225.5` and `0225` becomes `225`. @param {string} amount */
+export function plainDecimal(amount) {
+  const [whole, part = ""] = amount.split(".", 2);
+  const kept = part.replace(/0+$/, "");
+  const front = whole.replace(/^0+/, "") || "0";
+  return kept ? `${front}.${kept}` : front;
+}
+
+/**
+ * `value` brought to a multiple of `step`: unchanged, down towards minus infinity, or to the nearest (halves away from zero).
+ * @param {Fraction} value @param {Fraction} step @param {Rounding} how
+ * @returns {Fraction}
+ */
+export function roundTo(value, step, how) {
+  if (how === "none") return value;
+  const steps = over(value, step);
+  if (how === "down") return times(fraction(floor(steps)), step);
+  const size = steps.n < 0n ? -steps.n : steps.n;
+  const nearest = floor(fraction(size * 2n + steps.d, steps.d * 2n));
+  return times(fraction(steps.n < 0n ? -nearest : nearest), step);
+}
+
+/**
+ * A number as people read it: exact when it ends within `mostDecimals`, else rounded there (halves away from zero).
+ * @param {Fraction} value
+ * @param {number} [mostDecimals]
+ */
+export function decimalText(value, mostDecimals = 4) {
+  const scale = 10n ** BigInt(mostDecimals);
+  const scaled = roundTo(times(value, fraction(scale)), fraction(1n), "nearest").n;
+  const digits = String(scaled < 0n ? -scaled : scaled).padStart(mostDecimals + 1, "0");
+  const end = digits.length - mostDecimals;
+  const part = digits.slice(end).replace(/0+$/, "");
+  return (scaled < 0n ? "-" : "") + digits.slice(0, end) + (part ? `.${part}` : "");
+}
+
+// White space as the server's language counts it, so that both read the same text alike.
+const SPACE = "[\\t-\\r\\x1c-\\x20\\x85\\xa0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000]";
+const EDGES = new RegExp(`^${SPACE}+|${SPACE}+$`, "g");
+const TYPED = new RegExp(`^([0-9.,'’\\u00a0 ]+?)${SPACE}*(kgs?|kilos?|kilograms?|lbs?|pounds?|#)?\\.?$`, "iu");
+
+/**
+ * A load as somebody typed it, in `unit` unless the text names one. A comma is a decimal mark when one or two digits (or four)
+ * follow it; `1,250` could be either and is refused. Throws BadMeasure with the sentence to show.
+ * @param {string} text
+ * @param {LoadUnit} unit
+ * @returns {Load}
+ */
+export function parseLoad(text, unit) {
+  const typed = text.replace(EDGES, "");
+  if (!typed) throw new BadMeasure(`Type a load, such as 100 ${unit}.`);
+  const found = TYPED.exec(typed);
+  if (!found) throw notALoad(typed);
+  const named = (found[2] ?? "").toLowerCase();
+  const meant = named ? (named.startsWith("k") ? "kg" : "lb") : unit;
+  return load(typedNumber(found[1].replace(EDGES, ""), typed), meant);
+}
+
+/** @param {string} number @param {string} typed @returns {string} */
+function typedNumber(number, typed) {
+  if (/^\d+,\d{3}$/.test(number)) {
+    throw new BadMeasure(`“${shown(typed)}” could mean two loads. Write it without the comma, such as ${number.replace(",", "")}.`);
+  }
+  const pointed = number.replace(/^(\d+),(\d+)$/, "$1.$2").replace(/^\.(?=\d+$)/, "0.");
+  if (!/^\d+(\.\d*)?$/.test(pointed)) throw notALoad(typed);
+  if (/^[0.]*$/.test(pointed)) throw new BadMeasure("A load is more than zero.");
+  return plainDecimal(pointed);
+}
+
+/** @param {string} typed */
+function notALoad(typed) {
+  return new BadMeasure(`“${shown(typed)}” is not a load. Type digits only, such as 105 or 102.5.`);
+}
+
+/**
+ * What somebody typed, short and printable, to repeat it inside a sentence.
+ * @param {string} typed
+ * @param {number} [most]
+ */
+export function shown(typed, most = 40) {
+  const clean = Array.from(typed, (c) => (c !== " " && /[\p{C}\p{Z}]/u.test(c) ? "\uFFFD" : c));
+  return (clean.length <= most ? clean : [...clean.slice(0, most - 1), "…"]).join("");
+}

@@ -1,0 +1,37 @@
+"""The tablet's twins of the rule book answer every case of tests/vectors as the rule book does."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from tests.browser.static_server import serving
+
+VECTORS = Path(__file__).resolve().parents[1] / "vectors"
+FILES = ("units", "clock", "tally")
+
+
+@pytest.fixture(scope="module")
+def page(browser: Browser) -> Iterator[Page]:
+    with serving() as address:
+        page = browser.new_page()
+        page.goto(address)
+        yield page
+        page.close()
+
+
+def answers(page: Page, cases: list[dict[str, Any]]) -> list[Any]:
+    return page.evaluate("async (cases) => (await import('/tests/browser/twins.js')).answers(cases)", cases)  # type: ignore[no-any-return]
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_the_twin_answers_as_the_vectors_say(page: Page, name: str) -> None:
+    cases = json.loads((VECTORS / f"{name}.json").read_text(encoding="utf-8"))
+    found = answers(page, cases)
+    wrong = [(case["name"], got, case["expect"]) for case, got in zip(cases, found, strict=True) if got != case["expect"]]
+    assert wrong == []
+    assert len(cases) > 20
+

@@ -1,0 +1,48 @@
+// @ts-check
+// Runs the cases of tests/vectors in the browser: one function for each `call`, answering in plain JSON.
+import { momentAt, Offset, rfc5905Offset } from "/static/js/rules/clock.js";
+import { exact, fractionText } from "/static/js/rules/fractions.js";
+import { fold } from "/static/js/rules/tally.js";
+import * as units from "/static/js/rules/units.js";
+
+/** @type {Record<string, (...args: any[]) => any>} */
+const CALLS = {
+  moment_at: momentAt,
+  offset(exchanges, driftPpm, now) {
+    const offset = new Offset(driftPpm);
+    for (const [t1, t2, t3, t4] of exchanges) offset.add(t1, t2, t3, t4);
+    const found = offset.estimate(now);
+    return found ? [found.offset, found.bound] : [];
+  },
+  rfc5905_offset: rfc5905Offset,
+  fold,
+  load: (amount, unit) => spoken(() => units.load(amount, unit)),
+  parse_load: (text, unit) => spoken(() => units.parseLoad(text, unit)),
+  load_text: units.loadText,
+  both_units: units.bothUnits,
+  in_unit: (load, unit) => fractionText(units.inUnit(load, unit)),
+  compare_loads: units.compareLoads,
+  on_step: units.onStep,
+  plain_decimal: units.plainDecimal,
+  round_to: (value, step, how) => fractionText(units.roundTo(exact(value), exact(step), how)),
+  decimal_text: (value, most) => units.decimalText(exact(value), most),
+  shown: units.shown,
+};
+
+/** @param {() => any} work */
+function spoken(work) {
+  try {
+    return work();
+  } catch (wrong) {
+    if (wrong instanceof units.BadMeasure) return { error: wrong.message };
+    throw wrong;
+  }
+}
+
+/**
+ * @param {{call: string, args: any[]}[]} cases
+ * @returns {any[]} what each call answers
+ */
+export function answers(cases) {
+  return cases.map(({ call, args }) => CALLS[call](...args));
+}

@@ -1,0 +1,84 @@
+"""Every case of tests/vectors, answered by the rule book; tests/browser/test_vectors.py asks the tablet's twins the same."""
+
+import json
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app.rules.clock import Offset, moment_at, moment_plain, rfc5905_offset
+from app.rules.formats import Format
+from app.rules.marks import parse_mark
+from app.rules.shapes import load_plain
+from app.rules.tally import fold, tally_plain
+from app.rules.units import BadMeasure, Load, Rounding, both_units, decimal_text, parse_load, plain_decimal, round_to, shown
+
+VECTORS = Path(__file__).resolve().parents[1] / "vectors"
+
+
+def _moment_at(format: Any, ms: int) -> Any:
+    return moment_plain(moment_at(Format.model_validate(format), ms))
+
+
+def _offset(exchanges: list[list[float]], drift_ppm: float, now: float) -> list[float]:
+    offset = Offset(drift_ppm=drift_ppm)
+    for exchange in exchanges:
+        offset.add(*exchange)
+    return list(offset.estimate(now) or ())
+
+
+def _fold(format: Any, marks: list[Any]) -> Any:
+    return tally_plain(fold(Format.model_validate(format), [parse_mark(mark) for mark in marks]))
+
+
+def _load(plain: dict[str, Any]) -> Load:
+    return Load(plain["amount"], plain["unit"])
+
+
+def _spoken(make: Callable[..., Load]) -> Callable[..., dict[str, str]]:
+    def answer(*args: Any) -> dict[str, str]:
+        try:
+            return load_plain(make(*args))
+        except BadMeasure as wrong:
+            return {"error": str(wrong)}
+
+    return answer
+
+
+def _compare(a: dict[str, Any], b: dict[str, Any]) -> int:
+    return (_load(a) > _load(b)) - (_load(a) < _load(b))
+
+
+CALLS: dict[str, Callable[..., Any]] = {
+    "moment_at": _moment_at,
+    "offset": _offset,
+    "rfc5905_offset": lambda *stamps: list(rfc5905_offset(*stamps)),
+    "fold": _fold,
+    "load": _spoken(Load),
+    "parse_load": _spoken(parse_load),
+    "load_text": lambda load: _load(load).text(),
+    "both_units": lambda load: both_units(_load(load)),
+    "in_unit": lambda load, unit: str(_load(load).in_unit(unit)),
+    "compare_loads": _compare,
+    "on_step": lambda load, step: _load(load).kg % _load(step).kg == 0,
+    "plain_decimal": plain_decimal,
+    "round_to": lambda value, step, how: str(round_to(Fraction(value), Fraction(step), Rounding(how))),
+    "decimal_text": lambda value, most: decimal_text(Fraction(value), most),
+    "shown": shown,
+}
+
+
+def cases() -> list[Any]:
+    """All cases of all files, each named by its file and itself."""
+    found = []
+    for path in sorted(VECTORS.glob("*.json")):
+        for case in json.loads(path.read_text(encoding="utf-8")):
+            found.append(pytest.param(case, id=f"{path.stem}: {case['name']}"))
+    return found
+
+
+@pytest.mark.parametrize("case", cases())
+def test_the_rule_book_answers_as_the_vectors_say(case: dict[str, Any]) -> None:
+    assert CALLS[case["call"]](*case["args"]) == case["expect"]
