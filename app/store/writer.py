@@ -157,9 +157,16 @@ def _refuse_if_lost(connection: Connection) -> None:
         raise GroupLost("The database ended the transaction by itself: nothing was stored.")
 
 
-def is_full(error: BaseException) -> bool:
-    """Whether an error means that the disk is full or fails."""
-    raw = error.orig if isinstance(error, DBAPIError) else error
-    if isinstance(raw, sqlite3.Error):
-        return (getattr(raw, "sqlite_errorcode", 0) & 0xFF) in (SQLITE_IOERR, SQLITE_FULL)
-    return getattr(raw, "sqlstate", None) == PG_DISK_FULL
+def is_full(error: BaseException | None) -> bool:
+    """Whether an error means that the disk is full or fails, or came of such an error.
+
+    After a full disk SQLite has no savepoint left to go back to, and that second error hides the first.
+    """
+    while error is not None:
+        raw = error.orig if isinstance(error, DBAPIError) else error
+        if isinstance(raw, sqlite3.Error) and (getattr(raw, "sqlite_errorcode", 0) & 0xFF) in (SQLITE_IOERR, SQLITE_FULL):
+            return True
+        if getattr(raw, "sqlstate", None) == PG_DISK_FULL:
+            return True
+        error = error.__cause__ or error.__context__
+    return False

@@ -1,0 +1,49 @@
+"""How connections are opened."""
+
+import sqlite3
+
+import pytest
+
+from app.store.database import Database
+from app.store.engines import BadStoreUrl
+
+WRITER = {
+    "journal_mode": "wal",
+    "synchronous": 2,  # FULL
+    "foreign_keys": 1,
+    "recursive_triggers": 1,
+    "wal_autocheckpoint": 200,
+    "journal_size_limit": 1_000_000,
+}
+
+
+@pytest.mark.parametrize("pragma", WRITER)
+def test_the_writer_is_durable_and_checks_references(database: Database, pragma: str) -> None:
+    found = database.write(lambda s: s.connection().exec_driver_sql(f"PRAGMA {pragma}").scalar())
+    assert found == WRITER[pragma]
+
+
+@pytest.mark.parametrize(("pragma", "value"), [("journal_mode", "wal"), ("foreign_keys", 1), ("query_only", 1)])
+def test_readers_can_only_read(database: Database, pragma: str, value: object) -> None:
+    assert database.read(lambda s: s.connection().exec_driver_sql(f"PRAGMA {pragma}").scalar()) == value
+
+
+def test_a_reference_to_nothing_is_refused(database: Database) -> None:
+    with pytest.raises(Exception, match="FOREIGN KEY"):
+        database.write(lambda s: s.connection().exec_driver_sql("INSERT INTO member VALUES ('ent_1', 1, 'ath_1')"))
+
+
+@pytest.mark.parametrize("url", ["sqlite://", "sqlite:///:memory:"])
+def test_a_store_in_memory_is_refused(url: str) -> None:
+    with pytest.raises(BadStoreUrl, match="would forget every mark"):
+        Database(url)
+
+
+def test_closing_leaves_one_whole_file(database: Database) -> None:
+    database.write(lambda s: s.connection().exec_driver_sql("INSERT INTO setting VALUES ('tone', 'low')"))
+    database.close()
+    assert database.file is not None
+    assert not database.file.with_name(database.file.name + "-wal").exists()
+    alone = sqlite3.connect(database.file)
+    assert alone.execute("SELECT value FROM setting").fetchall() == [("low",)]
+    alone.close()

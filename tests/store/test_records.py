@@ -1,0 +1,236 @@
+"""Records: what is put comes back as it was, and every refusal says why."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from pydantic import ValidationError
+from sqlmodel import Session
+
+from app.rules.document import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
+from app.store import records
+from app.store.database import Database
+from app.store.ledger import Ledger
+from app.store.records import AlreadyThere, InUse, NotThere
+from tests.store.making import a_format, a_mark, a_roster, a_ruling, a_run, append
+
+
+@pytest.fixture
+def filled(database: Database) -> Database:
+    """A store with a competition, its heat not yet started."""
+    database.write(lambda s: records.put_everything(s, a_roster()))
+    return database
+
+
+def heat_of(database: Database) -> Heat:
+    """The one heat."""
+    roster = database.read(records.roster)
+    assert roster is not None
+    return roster.heats[0]
+
+
+def test_an_empty_store_has_no_competition(database: Database) -> None:
+    assert database.read(lambda s: (records.competition(s), records.roster(s), records.runs(s))) == (None, None, ())
+
+
+def test_a_roster_comes_back_as_it_was_put(filled: Database) -> None:
+    filled.write(lambda s: (records.put_run(s, a_run()), records.put_ruling(s, a_ruling())))
+    assert filled.read(records.roster) == a_roster()
+    assert filled.read(records.runs) == (a_run(),)
+    assert filled.read(records.rulings) == (a_ruling(),)
+
+
+names = st.text(st.characters(blacklist_categories=("Cc", "Cs", "Cf", "Zs", "Zl", "Zp")), min_size=1, max_size=20)
+ids = st.lists(st.from_regex(r"\A[A-Za-z0-9_-]{1,12}\Z"), min_size=1, max_size=5, unique=True)
+
+
+@st.composite
+def rosters(draw: st.DrawFn) -> Roster:
+    """Rosters whose references hold, in the order in which a store gives them back."""
+    divisions = tuple(Division(id=key, name=draw(names)) for key in draw(ids))
+    clubs = tuple(sorted((Club(id=key, name=draw(names)) for key in draw(ids)), key=lambda c: (c.name, c.id)))
+    some_club = st.none() | st.sampled_from([club.id for club in clubs])
+    people = (Athlete(id=key, name=draw(names), club=draw(some_club)) for key in draw(ids))
+    athletes = tuple(sorted(people, key=lambda a: (a.name, a.id)))
+    some_members = st.lists(st.sampled_from([athlete.id for athlete in athletes]), max_size=4)
+    entries = tuple(
+        Entry(id=key, name=draw(names), division=draw(st.sampled_from(divisions)).id, members=tuple(draw(some_members)))
+        for key in draw(ids)
+    )
+    events = tuple(Event(id=key, name=draw(names), format=a_format()) for key in draw(ids))
+    lanes = tuple(Assignment(id=e.id, lane=n, entry=e.id, judge=draw(names)) for n, e in enumerate(entries, start=1))
+    number = st.integers(1, 99)
+    heats = tuple(Heat(id=e.id, event=e.id, number=draw(number), lanes=lanes if e is events[0] else ()) for e in events)
+    whole = Competition(id="cmp_1", name=draw(names), unit=draw(st.sampled_from(["kg", "lb"])))
+    return Roster(
+        competition=whole, divisions=divisions, clubs=clubs, athletes=athletes, entries=entries, events=events, heats=heats
+    )
+
+
+class Undo(Exception):
+    """Raised to take an example back."""
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(rosters())
+def test_any_roster_comes_back_as_it_was_put(database: Database, roster: Roster) -> None:
+    def there_and_back(session: Session) -> None:
+        records.put_everything(session, roster)
+        session.expire_all()
+        assert records.roster(session) == roster
+        raise Undo
+
+    with pytest.raises(Undo):
+        database.write(there_and_back)
+
+
+def test_names_in_any_script_and_dangerous_ones_come_back(filled: Database) -> None:
+    name = "=1+1 'Ana \"Bo\", José'); DROP TABLE mark;-- Ωμέγα 力士 🏋"
+    filled.write(lambda s: records.put_division(s, Division(id="div_a", name=name)))
+    roster = filled.read(records.roster)
+    assert roster is not None and roster.divisions[1].name == name
+
+
+def test_a_change_keeps_the_place_and_a_new_one_comes_last(filled: Database) -> None:
+    filled.write(lambda s: records.put_division(s, Division(id="div_b", name="Over 40")))
+    filled.write(lambda s: records.put_division(s, Division(id="div_c", name="Mixed")))
+    assert division_names(filled) == ["Over 40", "Juniors", "Mixed"]
+    filled.write(lambda s: records.order_divisions(s, ["div_c", "div_b"]))
+    assert division_names(filled) == ["Mixed", "Over 40", "Juniors"]
+
+
+def division_names(database: Database) -> list[str]:
+    """The divisions in their order."""
+    roster = database.read(records.roster)
+    assert roster is not None
+    return [division.name for division in roster.divisions]
+
+
+REFUSED: list[tuple[Callable[[Session], Any], type[ValueError], str]] = [
+    (lambda s: records.delete_division(s, "div_a"), InUse, "Juniors still has 2 entries. Move or delete them first."),
+    (lambda s: records.delete_club(s, "clb_1"), InUse, "Iron Mill still has 1 athlete. Give them another club first."),
+    (lambda s: records.delete_athlete(s, "ath_1"), InUse, "Athlete 1 is a member of Entry 1. Take the athlete out of it first."),
+    (lambda s: records.delete_entry(s, "ent_2"), InUse, "Entry 2 stands on the start list of heat 1. Take it off"),
+    (lambda s: records.delete_event(s, "evt_1"), InUse, "Squats still has 1 heat. Delete them first."),
+    (lambda s: records.delete_division(s, "div_x"), NotThere, "There is no division with the id div_x."),
+    (lambda s: records.put_entry(s, Entry(id="e", division="div_x", name="E")), NotThere, "There is no division"),
+    (lambda s: records.put_entry(s, Entry(id="e", division="div_a", name="E", members=("x",))), NotThere, "There is no athlete"),
+    (lambda s: records.put_athlete(s, Athlete(id="a", name="A", club="x")), NotThere, "There is no club"),
+    (lambda s: records.put_heat(s, Heat(id="h", event="x", number=1)), NotThere, "There is no event"),
+    (lambda s: records.put_heat(s, Heat(id="h", event="evt_1", number=1)), AlreadyThere, "Squats already has a heat 1."),
+    (lambda s: records.put_run(s, a_run(heat="x")), NotThere, "There is no heat"),
+    (lambda s: records.put_ruling(s, a_ruling(assignment="x")), NotThere, "There is no lane assignment"),
+    (lambda s: records.put_competition(s, Competition(id="c", name="Two")), AlreadyThere, "already holds the competition Chalk Cup"),
+    (lambda s: records.put_everything(s, a_roster()), AlreadyThere, "already holds Chalk Cup. Import into an empty folder."),
+]
+
+
+@pytest.mark.parametrize(("change", "kind", "sentence"), REFUSED, ids=[case[2] for case in REFUSED])
+def test_a_change_that_cannot_be_made_says_why_and_changes_nothing(
+    filled: Database, change: Callable[[Session], Any], kind: type[ValueError], sentence: str
+) -> None:
+    with pytest.raises(kind) as refused:
+        filled.write(change)
+    assert sentence in str(refused.value)
+    assert filled.read(records.roster) == a_roster()
+
+
+def test_what_nothing_uses_can_be_deleted_from_the_leaves_up(filled: Database) -> None:
+    def delete_all(session: Session) -> None:
+        records.delete_heat(session, "het_1")
+        records.delete_event(session, "evt_1")
+        for n in (1, 2):
+            records.delete_entry(session, f"ent_{n}")
+            records.delete_athlete(session, f"ath_{n}")
+        records.delete_club(session, "clb_1")
+        records.delete_division(session, "div_a")
+        records.delete_division(session, "div_b")
+
+    filled.write(delete_all)
+    assert filled.read(records.roster) == Roster(competition=a_roster().competition)
+
+
+def test_two_lanes_can_change_places_and_two_entries_lanes(filled: Database) -> None:
+    heat = heat_of(filled)
+    one, two = heat.lanes
+    places = heat.model_copy(update={"lanes": (two.model_copy(update={"lane": 1}), one.model_copy(update={"lane": 2}))})
+    filled.write(lambda s: records.put_heat(s, places))
+    assert heat_of(filled) == places
+    entries = heat.model_copy(
+        update={"lanes": (one.model_copy(update={"entry": "ent_2"}), two.model_copy(update={"entry": "ent_1"}))}
+    )
+    filled.write(lambda s: records.put_heat(s, entries))
+    assert heat_of(filled) == entries
+
+
+def test_a_lane_left_out_is_removed(filled: Database) -> None:
+    only_two = heat_of(filled).model_copy(update={"lanes": heat_of(filled).lanes[1:]})
+    filled.write(lambda s: records.put_heat(s, only_two))
+    assert heat_of(filled) == only_two
+
+
+def test_a_lane_with_marks_keeps_its_entry_but_may_change_lane_and_judge(filled: Database) -> None:
+    append(Ledger(filled), a_mark())  # on asg_1, which stands on lane 1
+    heat = heat_of(filled)
+    one, two = heat.lanes
+    without = heat.model_copy(update={"lanes": (two,)})
+    with pytest.raises(InUse, match="Lane 1 already has marks, so it can't be removed"):
+        filled.write(lambda s: records.put_heat(s, without))
+    other_entry = heat.model_copy(update={"lanes": (one.model_copy(update={"entry": "ent_2"}),)})
+    with pytest.raises(InUse, match="Lane 1 already has marks, so it can't be given to another"):
+        filled.write(lambda s: records.put_heat(s, other_entry))
+    with pytest.raises(InUse, match="Lane 1 already has marks"):
+        filled.write(lambda s: records.delete_heat(s, heat.id))
+    assert heat_of(filled) == heat
+    moved = heat.model_copy(update={"lanes": (two, one.model_copy(update={"lane": 5, "judge": "Noor"}))})
+    filled.write(lambda s: records.put_heat(s, moved))
+    assert heat_of(filled) == moved
+
+
+def test_an_assignment_whose_id_begins_like_another_has_no_marks_of_it(filled: Database) -> None:
+    append(Ledger(filled), a_mark(sheet="asg_10/1/lane"), a_mark(2, sheet="asg_2/3/video"))
+    marked = [filled.read(lambda s, key=key: records.has_marks(s, key)) for key in ("asg_1", "asg_10", "asg_2")]
+    assert marked == [False, True, True]
+
+
+def test_a_heat_that_was_started_stays(filled: Database) -> None:
+    filled.write(lambda s: records.put_run(s, a_run()))
+    with pytest.raises(InUse, match="Heat 1 has been started: its record stays"):
+        filled.write(lambda s: records.delete_heat(s, "het_1"))
+    filled.write(lambda s: records.put_event(s, Event(id="evt_2", name="Other", format=a_format())))
+    with pytest.raises(InUse, match="it stays in its event"):
+        filled.write(lambda s: records.put_heat(s, heat_of(filled).model_copy(update={"event": "evt_2"})))
+
+
+def test_what_a_ruling_speaks_of_stays(filled: Database) -> None:
+    on_entry = a_ruling(id="rul_2", assignment=None, entry="ent_1", event="evt_1")
+    filled.write(lambda s: (records.put_ruling(s, a_ruling()), records.put_ruling(s, on_entry)))
+    with pytest.raises(InUse, match="There is a ruling on lane 1"):
+        filled.write(lambda s: records.delete_heat(s, "het_1"))
+
+
+def test_a_ruling_is_a_record(filled: Database) -> None:
+    filled.write(lambda s: (records.put_ruling(s, a_ruling()), records.put_ruling(s, a_ruling())))
+    with pytest.raises(AlreadyThere, match="Make another one"):
+        filled.write(lambda s: records.put_ruling(s, a_ruling(why="Changed my mind")))
+    assert filled.read(records.rulings) == (a_ruling(),)
+
+
+def test_a_run_changes_its_state(filled: Database) -> None:
+    stopped = a_run(state="stopped", why="False start")
+    filled.write(lambda s: (records.put_run(s, a_run()), records.put_run(s, stopped), records.put_run(s, a_run(number=2))))
+    assert filled.read(records.runs) == (stopped, a_run(number=2))
+
+
+def test_times_far_beyond_32_bits_come_back(filled: Database) -> None:
+    run = a_run(go_server_ms=2**52, go_wall_ms=2**52 + 1)
+    filled.write(lambda s: records.put_run(s, run))
+    assert filled.read(records.runs) == (run,)
+
+
+def test_a_store_that_was_tampered_with_is_noticed_when_read(filled: Database) -> None:
+    filled.write(lambda s: s.connection().exec_driver_sql("UPDATE competition SET unit = 'stone'"))
+    with pytest.raises(ValidationError, match="unit"):
+        filled.read(records.roster)

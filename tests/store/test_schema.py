@@ -1,0 +1,141 @@
+"""The migrations lead to the tables that the code expects, from every version there ever was."""
+
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Engine, inspect
+from sqlalchemy.dialects import sqlite
+from sqlalchemy.schema import CreateTable
+from sqlmodel import SQLModel
+
+from app.paths import migrations_dir
+from app.store import records
+from app.store.database import Database
+from app.store.engines import writer_engine
+from app.store.ledger import Ledger
+from app.store.markrows import MARKS
+from app.store.schema import StoreTooNew, bring_to_head, current_revision, revisions
+
+OLD = Path(__file__).with_name("old")
+CHECKOUT = Path(__file__).parents[2]
+
+
+@pytest.fixture
+def engine(url: str) -> Iterator[Engine]:
+    """An empty database file."""
+    opened = writer_engine(url)
+    yield opened
+    opened.dispose()
+
+
+def test_the_migrations_make_the_tables_that_the_code_declares(engine: Engine) -> None:
+    bring_to_head(engine)
+    with engine.connect() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), SQLModel.metadata) == []
+
+
+@pytest.mark.parametrize("table", sorted(SQLModel.metadata.tables))
+def test_each_table_has_the_columns_keys_and_references_that_the_code_declares(engine: Engine, table: str) -> None:
+    bring_to_head(engine)
+    declared = SQLModel.metadata.tables[table]
+    found = inspect(engine)
+    columns = {c["name"]: (str(c["type"]), c["nullable"]) for c in found.get_columns(table)}
+    assert columns == {c.name: (c.type.compile(sqlite.dialect()), c.nullable) for c in declared.columns}
+    assert set(found.get_pk_constraint(table)["constrained_columns"]) == {c.name for c in declared.primary_key}
+    references = {(f["constrained_columns"][0], f["referred_table"]) for f in found.get_foreign_keys(table)}
+    assert references == {(f.parent.name, f.column.table.name) for f in declared.foreign_keys}
+
+
+def test_the_mark_table_is_made_as_declared_to_the_letter(engine: Engine) -> None:
+    bring_to_head(engine)
+    with engine.connect() as connection:
+        made = connection.exec_driver_sql("SELECT sql FROM sqlite_master WHERE name = 'mark'").scalar_one()
+    declared = str(CreateTable(MARKS).compile(dialect=sqlite.dialect()))
+    assert "WITHOUT ROWID" in made
+    assert made.split() == declared.split()
+
+
+def test_the_file_names_and_alembic_agree_on_the_newest_revision() -> None:
+    config = Config()
+    config.set_main_option("script_location", str(migrations_dir()))
+    script = ScriptDirectory.from_config(config)
+    assert script.get_heads() == [revisions()[-1]]
+    assert [one.revision for one in script.walk_revisions()][::-1] == list(revisions())
+
+
+@pytest.mark.parametrize("revision", revisions())
+def test_a_database_of_each_older_version_walks_up_with_its_data(url: str, engine: Engine, revision: str) -> None:
+    bring_to_head(engine, revision)
+    raw = engine.raw_connection()
+    raw.executescript((OLD / f"{revision}.sql").read_text(encoding="utf-8"))  # every revision leaves a file of its time
+    raw.close()
+    bring_to_head(engine)
+    assert current_revision(engine) == revisions()[-1]
+    database = Database(url)
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None
+        assert (roster.competition.name, roster.entries[0].members) == ("Chalk Cup", ("ath_1",))
+        assert [mark.kind for mark in Ledger(database).all_marks()] == ["rep", "norep"]
+        assert database.read(lambda s: s.connection().exec_driver_sql("PRAGMA foreign_key_check").all()) == []
+    finally:
+        database.close()
+
+
+def test_a_migration_that_fails_leaves_the_database_as_it_was(engine: Engine, monkeypatch: pytest.MonkeyPatch) -> None:
+    from alembic.operations import Operations
+
+    made: Callable[..., None] = Operations.create_table
+
+    def fails_at_the_marks(self: Operations, name: str, *rest: object, **options: object) -> None:
+        if name == "mark":
+            raise OSError("the power went")
+        made(self, name, *rest, **options)
+
+    monkeypatch.setattr(Operations, "create_table", fails_at_the_marks)
+    with pytest.raises(OSError, match="the power went"):
+        bring_to_head(engine)
+    assert inspect(engine).get_table_names() == []
+
+
+def test_data_of_a_newer_version_is_refused_with_a_sentence(url: str, database: Database) -> None:
+    database.write(lambda s: s.connection().exec_driver_sql("UPDATE alembic_version SET version_num = '9999'"))
+    database.close()
+    with pytest.raises(StoreTooNew, match="made by a newer version"):
+        Database(url)
+
+
+def test_alembic_is_loaded_only_when_there_is_something_to_migrate(url: str) -> None:
+    start = f"import sys; from app.store.database import Database; Database({url!r}).close(); print('alembic' in sys.modules)"
+
+    def run() -> str:
+        ran = subprocess.run([sys.executable, "-c", start], cwd=CHECKOUT, capture_output=True, text=True, check=True)
+        return ran.stdout.strip()
+
+    assert [run(), run()] == ["True", "False"]
+
+
+def test_the_migrations_do_not_import_the_app() -> None:
+    for path in migrations_dir().rglob("*.py"):
+        words = path.read_text(encoding="utf-8").split()
+        assert not any(word == "app" or word.startswith("app.") for word in words), path
+
+
+def test_the_migrations_also_run_on_their_own(tmp_path: Path) -> None:
+    from alembic import command
+
+    config = Config()
+    config.set_main_option("script_location", str(migrations_dir()))
+    config.set_main_option("sqlalchemy.url", f"sqlite:///{(tmp_path / 'alone.sqlite3').as_posix()}")
+    command.upgrade(config, "head")
+    alone = sqlite3.connect(tmp_path / "alone.sqlite3")
+    assert alone.execute("SELECT version_num FROM alembic_version").fetchall() == [(revisions()[-1],)]
+    alone.close()
