@@ -6,13 +6,14 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
 
 from app.rules.formats import Format
-from app.rules.marks import BODY, ID, KINDS, SHEET, BadMark, Mark, mark_plain, parse_mark
-from app.rules.shapes import Base, Line, Name
+from app.rules.marks import BODY, ID, KINDS, SHEET, VALUE, BadMark, Mark, mark_plain, parse_mark
+from app.rules.shapes import Base, Line, Name, Said
 from app.rules.units import LoadUnit
 
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9_-]{1,40}$")]
-Day = Annotated[str, Field(pattern=r"^(\d{4}-\d{2}-\d{2})?$")]
-TimeOfDay = Annotated[str, Field(pattern=r"^(([01]\d|2[0-3]):[0-5]\d)?$")]
+Day = Annotated[str, Field(pattern=r"^([0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01]))?$")]
+TimeOfDay = Annotated[str, Field(pattern=r"^(([01][0-9]|2[0-3]):[0-5][0-9])?$")]
+Millis = Annotated[int, Field(ge=-(2**53) + 1, le=2**53 - 1)]
 MOST_LANES = 60
 
 
@@ -21,7 +22,7 @@ class Competition(Base):
 
     id: Id
     name: Name
-    place: str = Field(default="", max_length=200)
+    place: Said = Field(default="", max_length=200)
     day: Day = ""
     unit: LoadUnit = "kg"
     demo: bool = False
@@ -72,7 +73,7 @@ class Assignment(Base):
     id: Id
     lane: int = Field(ge=1, le=MOST_LANES)
     entry: Id
-    judge: str = Field(default="", max_length=120)
+    judge: Said = Field(default="", max_length=120)
 
 
 class Heat(Base):
@@ -90,15 +91,22 @@ class Run(Base):
 
     heat: Id
     number: int = Field(ge=1, le=9999)
-    go_server_ms: int = 0
-    go_wall_ms: int = 0
+    go_server_ms: Millis = 0
+    go_wall_ms: Millis = 0
     boot: str = Field(default="", max_length=80)
     state: Literal["set", "stopped", "closed"] = "set"
-    why: str = Field(default="", max_length=500)
+    why: Said = Field(default="", max_length=500)
+
+
+STATUSES = ("", "did_not_finish", "did_not_start", "withdrawn", "disqualified")
 
 
 class Ruling(Base):
-    """A decision of the head judge, applied after the marks are scored. `body` is by kind."""
+    """A decision of the head judge, applied after the marks are scored: on an entry, or on what it did in one lane assignment.
+
+    `body` is by kind. status: {"status": one of STATUSES}, "" lifts an earlier one; without an event it holds in all. penalty:
+    {"amount": a plain number as text}, in the unit of the event's score.
+    """
 
     id: Id
     kind: Literal["status", "penalty"]
@@ -108,7 +116,20 @@ class Ruling(Base):
     body: dict[str, Any] = Field(default_factory=dict)
     by: Name
     why: Line
-    made_wall_ms: int = 0
+    made_wall_ms: Millis = 0
+
+    @model_validator(mode="after")
+    def _says(self) -> Self:
+        if self.kind == "status" and (set(self.body) != {"status"} or self.body["status"] not in STATUSES):
+            raise ValueError(f"A status ruling says its status: one of {', '.join(STATUSES[1:])}, or empty to lift one.")
+        amount = self.body.get("amount")
+        plain = set(self.body) == {"amount"} and isinstance(amount, str) and VALUE.fullmatch(amount)
+        if self.kind == "penalty" and not plain:
+            raise ValueError("A penalty says its amount as text, such as “5” or “2.5”.")
+        named = self.assignment or (self.entry and (self.event or self.kind == "status"))
+        if not named:
+            raise ValueError("A ruling names a lane assignment or an entry, and a penalty on an entry its event too.")
+        return self
 
 
 class Roster(Base):
@@ -184,7 +205,7 @@ class CompetitionFile(Roster):
 
     file: Literal["lane-ledger-competition"] = "lane-ledger-competition"
     version: Literal[1] = 1
-    made_wall_ms: int = 0
+    made_wall_ms: Millis = 0
     runs: tuple[Run, ...] = ()
     rulings: tuple[Ruling, ...] = ()
     marks: tuple[LedgerMark, ...] = ()

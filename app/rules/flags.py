@@ -8,6 +8,7 @@ WHY: Mapping[str, str] = {
     "outside": "Marked outside every window that fits it. It does not count.",
     "no-window": "Marked for a window that has no work. It does not count.",
     "wrong-kind": "This kind of mark does not belong to the work of its window. It does not count.",
+    "other-member": "Marked for a member who does not work in its window. It counts for that member.",
     "strikes-nothing": "Takes back a mark that is not on this sheet.",
     "after-out": "Counted after the entry missed a target that puts it out. It does not count.",
     "beyond-list": "Counted after the work list was done. It does not count.",

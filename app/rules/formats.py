@@ -17,6 +17,7 @@ MOST_TASKS = 60
 MOST_MOVEMENTS = 60
 MOST_SECONDS = 6 * 3600
 MOST_MEMBERS = 12
+MOST_TAPS = 20_000
 
 
 class Fault(Base):
@@ -85,6 +86,12 @@ class ListTask(Base):
         """The repetitions of work in one round."""
         return sum(item.reps * item.worth for item in self.items)
 
+    @model_validator(mode="after")
+    def _bounded(self) -> Self:
+        if self.taps_in_round > MOST_TAPS:
+            raise ValueError(f"One round of a work list has at most {MOST_TAPS} repetitions.")
+        return self
+
     @property
     def taps_in_round(self) -> int:
         """The taps that finish one round."""
@@ -110,6 +117,12 @@ class LiftTask(Base):
     counts_when: Literal["begun", "finished"] = "finished"
     may_go_down: bool = True
     times_reps: bool = False
+
+    @model_validator(mode="after")
+    def _steps(self) -> Self:
+        if not self.step.kg or not self.least_plate.kg:
+            raise ValueError("The least step and the least plate of a lift weigh more than nothing.")
+        return self
 
 
 class MeasureTask(Base):
@@ -289,11 +302,17 @@ class Format(Base):
                 raise ValueError(f"{score.name} takes from a window without work.")
             if part.take == "time" and kinds != {"list"}:
                 raise ValueError(f"{score.name} takes a finish time; only a work list has one.")
-            if kinds == {"lift"} and score.unit not in ("kg", "lb", "points"):
+            if part.take == "time" and any(self._endless(i) for i in indexes):
+                raise ValueError(f"{score.name} takes a finish time, but its work list starts again until the bell.")
+            if "lift" in kinds and score.unit not in ("kg", "lb", "points"):
                 raise ValueError(f"{score.name} adds loads, so its unit is kg, lb or points.")
         for step in score.ties:
             if step.part is not None and step.part >= len(score.parts):
                 raise ValueError(f"{score.name} breaks ties by a part that it does not have.")
+
+    def _endless(self, index: int) -> bool:
+        task = self.tasks[self.windows[index].task or ""]
+        return isinstance(task, ListTask) and task.rounds is None
 
 
 def _movements_of(task: "CountTask | ListTask | LiftTask | MeasureTask") -> set[str]:

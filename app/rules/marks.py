@@ -37,9 +37,9 @@ MOST_SEQ = 2**53 - 1
 
 ID = re.compile(r"[0-9a-f]{32}")
 DEVICE = re.compile(r"[A-Za-z0-9_-]{1,40}")
-SHEET = re.compile(r"(?P<assignment>[A-Za-z0-9_-]{1,40})/(?P<run>[1-9]\d{0,3})/(?P<kind>lane|second|video|paper)")
+SHEET = re.compile(r"(?P<assignment>[A-Za-z0-9_-]{1,40})/(?P<run>[1-9][0-9]{0,3})/(?P<kind>lane|second|video|paper)")
 KEY = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
-VALUE = re.compile(r"-?\d{1,9}(\.\d{1,6})?")
+VALUE = re.compile(r"-?[0-9]{1,9}(\.[0-9]{1,6})?")
 CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\u200e\u200f\ud800-\udfff]")
 
 
@@ -228,5 +228,10 @@ def _between(name: str, value: Any, low: int, high: int) -> int:
 
 
 def _quoted(value: object) -> str:
+    """What was said instead, short. Deep lists and huge numbers are named and not written out: that alone could fail."""
+    if isinstance(value, list | tuple | Mapping):
+        return "a list or an object"
+    if isinstance(value, int) and abs(value) >= 10**40:
+        return "a number of more than forty digits"
     text = ascii(value)
     return text if len(text) <= 42 else text[:40] + "…"

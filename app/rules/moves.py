@@ -24,7 +24,8 @@ class HeatState(StrEnum):
 class HeatMove(StrEnum):
     """What the desk may do to a heat.
 
-    Give it a GO; abort it; restart it (a new run; the old one no longer counts); close it before its last bell, its marks standing.
+    Give it a GO; abort it; restart it (a new run; the old one no longer counts); close it before its last bell, so that its marks
+    stand.
     """
 
     GO = "go"

@@ -132,13 +132,14 @@ def _rows(
     status: dict[str, str] = {}
     for entry in entries:
         tally = tallies.get(assigned[entry.id])
-        said = _status(rulings, event.id, entry.id)
+        about = [ruling for ruling in rulings if _concerns(ruling, event.id, entry.id, assigned[entry.id])]
+        said = _status(about)
         if said:
             status[entry.id] = STATUS_TEXT[said]
             candidates.append(Candidate(entry.id, STATUS[said], ()))
         if tally is None or not tally.any_marks:
             continue
-        made = _with_penalties(rule, score(event.format, rule, tally), rulings, event.id, entry.id)
+        made = _with_penalties(rule, score(event.format, rule, tally), about)
         scored[entry.id] = made
         if not said:
             ties = tie_keys(event.format, rule, tally, made)
@@ -162,24 +163,29 @@ def _rows(
     )
 
 
-def _status(rulings: Sequence[Ruling], event: str, entry: str) -> str | None:
-    """The status the newest ruling on this entry gives it in this event, if any; "" as a status lifts an earlier one."""
+def _concerns(ruling: Ruling, event: str, entry: str, assignment: str) -> bool:
+    """Whether a ruling is about this entry in this event. One on a lane assignment holds for that assignment alone."""
+    if ruling.assignment is not None:
+        return ruling.assignment == assignment
+    return ruling.entry == entry and ruling.event in (None, event)
+
+
+def _status(about: Sequence[Ruling]) -> str | None:
+    """The status that the newest ruling gives, if any; "" as a status lifts an earlier one."""
     newest = ""
-    for ruling in sorted(rulings, key=lambda r: (r.made_wall_ms, r.id)):
-        if ruling.kind == "status" and ruling.entry == entry and ruling.event in (None, event):
-            newest = str(ruling.body.get("status", ""))
+    for ruling in sorted(about, key=lambda r: (r.made_wall_ms, r.id)):
+        if ruling.kind == "status":
+            newest = str(ruling.body["status"])
     return newest if newest in STATUS else None
 
 
-def _with_penalties(rule: ScoreRule, made: Score, rulings: Sequence[Ruling], event: str, entry: str) -> Score:
+def _with_penalties(rule: ScoreRule, made: Score, about: Sequence[Ruling]) -> Score:
     """Penalties apply after the score is made: each takes its amount, in the score's unit, from a more-is-better score or
     adds it to a time."""
-    amount = sum(
-        (Fraction(str(r.body["amount"])) for r in rulings if r.kind == "penalty" and r.entry == entry and r.event == event),
-        Fraction(0),
-    )
+    amount = sum((Fraction(ruling.body["amount"]) for ruling in about if ruling.kind == "penalty"), Fraction(0))
     if not amount:
         return made
     value = made.value - amount if rule.better == "more" else made.value + amount
     sign = -1 if rule.better == "more" else 1
-    return replace(made, value=value, key=(*made.key[:-1], sign * value), text=score_text(value, rule.unit, made.left))
+    text = made.text if made.unmeasured else score_text(value, rule.unit, made.left)
+    return replace(made, value=value, key=(*made.key[:-1], sign * value), text=text)

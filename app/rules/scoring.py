@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal
 
 from app.rules.fold_lifts import LiftTally
-from app.rules.formats import CountTask, Format, LiftTask, ListTask, Part, ScoreRule
+from app.rules.formats import CountTask, Format, LiftTask, ListTask, Part, ScoreRule, Task
 from app.rules.tally import Tally, WindowTally
-from app.rules.units import KG_IN, MM_IN, LoadUnit, decimal_text, round_to
+from app.rules.units import KG_IN, MM_IN, LoadUnit, Rounding, decimal_text, round_to
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,7 @@ class Score:
 
     value: the published number in `unit`. left: repetitions of work left when a time cap was reached (None: finished, or no cap).
     key: smaller is better. text: as shown, without unit for times. parts: how it came about. exact: before rounding.
+    unmeasured: a number is missing without which a less-is-better score is none.
     """
 
     value: Fraction
@@ -48,6 +50,7 @@ class Score:
     text: str
     parts: tuple[PartScore, ...]
     exact: Fraction
+    unmeasured: bool = False
 
 
 SAME_SCALE: Mapping[str, Fraction] = {**KG_IN, **MM_IN}
@@ -65,14 +68,32 @@ def score(format: Format, rule: ScoreRule, tally: Tally) -> Score:
     parts = tuple(_part(format, rule, part, tally) for part in rule.parts)
     exact = sum((part.value for part in parts), Fraction(0))
     left = work_left(format, rule, tally)
-    if left and rule.cap_adds is not None:
+    if left is not None and rule.cap_adds is not None:
         exact += rule.cap_adds * left
         left = None
     value = round_to(exact, rule.rounding_step, rule.rounding)
     sign = -1 if rule.better == "more" else 1
     # A finisher always stands before one who was capped; the capped stand by the work they had left.
     key = (Fraction(0), sign * value) if left is None else (Fraction(1), Fraction(left), sign * value)
-    return Score(value, rule.unit, left, key, score_text(value, rule.unit, left), parts, exact)
+    unmeasured = rule.better == "less" and _unmeasured(format, rule, tally)
+    if unmeasured:
+        key = (Fraction(2), sign * value)
+    text = "not measured" if unmeasured else score_text(value, rule.unit, left)
+    return Score(value, rule.unit, left, key, text, parts, exact, unmeasured)
+
+
+def _unmeasured(format: Format, rule: ScoreRule, tally: Tally) -> bool:
+    """Whether a part has nothing to take because no number was measured: where less is better, that zero must not win."""
+    for part in rule.parts:
+        windows = [tally.windows[i] for i in format.window_indexes(part) if _task(format, i).kind == "measure"]
+        missing = [window.measure is None for window in windows]
+        if missing and (all(missing) if part.take in ("best", "last") else any(missing)):
+            return True
+    return False
+
+
+def _task(format: Format, index: int) -> Task:
+    return format.tasks[format.windows[index].task or ""]
 
 
 def work_left(format: Format, rule: ScoreRule, tally: Tally) -> int | None:
@@ -88,7 +109,7 @@ def work_left(format: Format, rule: ScoreRule, tally: Tally) -> int | None:
 
 
 def _whole_list(format: Format, index: int) -> int:
-    task = format.tasks[format.windows[index].task or ""]
+    task = _task(format, index)
     return task.work_in_round * (task.rounds or 1) if isinstance(task, ListTask) else 0
 
 
@@ -101,16 +122,16 @@ def score_text(value: Fraction, unit: str, left: int | None) -> str:
 
 def clock_text(seconds: Fraction) -> str:
     """Seconds as m:ss, with as many decimals of the second as it has (three at the most)."""
-    minutes, rest = divmod(seconds, 60)
-    shown = decimal_text(rest, 3)
-    return f"{int(minutes)}:{'0' if rest < 10 else ''}{shown}"
+    whole = round_to(seconds, Fraction(1, 1000), Rounding.NEAREST)
+    minutes, rest = divmod(abs(whole), 60)
+    return f"{'-' if whole < 0 else ''}{minutes}:{'0' if rest < 10 else ''}{decimal_text(rest, 3)}"
 
 
 def _part(format: Format, rule: ScoreRule, part: Part, tally: Tally) -> PartScore:
     terms: list[Term] = []
     for index in format.window_indexes(part):
         terms.extend(_terms(format, rule, part, tally.windows[index]))
-    taken = _taken(part, terms)
+    taken = _taken(part, rule.better, terms)
     total = sum((terms[i].value for i in taken), Fraction(0)) * part.weight
     return PartScore(part_name(format, part), part.take, tuple(terms), taken, part.weight, total)
 
@@ -119,7 +140,7 @@ def part_name(format: Format, part: Part) -> str:
     """What a part takes from, in words: the movements of its windows, each once."""
     names: list[str] = []
     for index in format.window_indexes(part):
-        task = format.tasks[format.windows[index].task or ""]
+        task = _task(format, index)
         name = "Work list" if isinstance(task, ListTask) else format.movements[task.movement].name
         if name not in names:
             names.append(name)
@@ -127,7 +148,7 @@ def part_name(format: Format, part: Part) -> str:
 
 
 def _terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> list[Term]:
-    task = format.tasks[format.windows[window.index].task or ""]
+    task = _task(format, window.index)
     if part.take == "time":
         cap = format.windows[window.index].seconds * 1000
         ms = cap if window.finish_ms is None else window.finish_ms
@@ -136,6 +157,8 @@ def _terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> 
         return _lift_terms(format, rule, part, window, task)
     if isinstance(task, CountTask | ListTask):
         return _count_terms(rule, part, window)
+    if window.measure is None and rule.better == "less":
+        return []
     value = Fraction(0) if window.measure is None else window.measure
     return [_term(window.index, _only(format, window.index), value, task.unit, rule)]
 
@@ -156,7 +179,9 @@ def _count_terms(rule: ScoreRule, part: Part, window: WindowTally) -> list[Term]
 
 def _lift_terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally, task: LiftTask) -> list[Term]:
     if part.take != "member_best":
-        best = [window.best] if window.best else []
+        if window.best is None:  # a window without a good lift is worth nothing, and may be the worst or the one dropped
+            return [_term(window.index, _only(format, window.index), Fraction(0), task.bar.unit, rule)]
+        best = [window.best]
     else:
         best = list(_best_by_member(window, task.times_reps).values())
     return [_term(window.index, lift.member, *_lift_value(lift, task.times_reps, rule.unit), rule) for lift in best]
@@ -182,16 +207,17 @@ def _term(window: int, member: int | None, raw: Fraction, raw_unit: str, rule: S
     return Term(window, member, raw, raw_unit, convert(raw, raw_unit, rule.unit))
 
 
-def _taken(part: Part, terms: list[Term]) -> tuple[int, ...]:
-    """Which terms a part takes, as indexes in order. Of equals the earlier is taken."""
+def _taken(part: Part, better: Literal["more", "less"], terms: list[Term]) -> tuple[int, ...]:
+    """Which terms a part takes, as indexes in order. Best and worst follow the score; of equals the earlier is taken."""
     if not terms:
         return ()
     by_value = sorted(range(len(terms)), key=lambda i: terms[i].value)
+    greatest = max(range(len(terms)), key=lambda i: (terms[i].value, -i))
     match part.take:
         case "best":
-            return (max(range(len(terms)), key=lambda i: (terms[i].value, -i)),)
+            return (greatest if better == "more" else by_value[0],)
         case "worst":
-            return (by_value[0],)
+            return (by_value[0] if better == "more" else greatest,)
         case "last":
             marked = [i for i, term in enumerate(terms) if term.raw != 0]
             return (marked[-1] if marked else len(terms) - 1,)

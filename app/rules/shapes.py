@@ -1,11 +1,12 @@
 """The shapes that formats and the competition file are built from: frozen models, names for people, exact values in JSON."""
 
+import re
 from fractions import Fraction
 from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, WithJsonSchema
 
-from app.rules.units import BadMeasure, Load
+from app.rules.units import AMOUNT, BadMeasure, Load
 
 
 def _unspoken(text: str) -> str:
@@ -20,16 +21,19 @@ BIDI = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f"
 
 Name = Annotated[str, AfterValidator(_unspoken), Field(min_length=1, max_length=120)]
 Line = Annotated[str, AfterValidator(_unspoken), Field(min_length=1, max_length=300)]
+Said = Annotated[str, AfterValidator(_unspoken)]
 Key = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_-]{0,39}$")]
 
 
 def _load(value: object) -> object:
-    if isinstance(value, dict) and set(value) == {"amount", "unit"}:
-        try:
-            return Load(str(value["amount"]), value["unit"])
-        except BadMeasure as wrong:
-            raise ValueError(str(wrong)) from None
-    return value
+    if isinstance(value, Load):
+        return value
+    if not isinstance(value, dict) or set(value) != {"amount", "unit"} or not all(isinstance(v, str) for v in value.values()):
+        raise ValueError('A load is written {"amount": "102.5", "unit": "kg"}.')
+    try:
+        return Load(value["amount"], value["unit"])
+    except BadMeasure as wrong:
+        raise ValueError(str(wrong)) from None
 
 
 def load_plain(load: Load) -> dict[str, str]:
@@ -37,13 +41,17 @@ def load_plain(load: Load) -> dict[str, str]:
     return {"amount": load.amount, "unit": load.unit}
 
 
+# What Fraction writes for any number that is accepted is accepted again. A float is not: 0.1 would not be a tenth.
+NUMBER = re.compile(r"-?([0-9]{1,15}|[0-9]{1,9}\.[0-9]{1,6}|[0-9]{1,15}/0*[1-9][0-9]{0,6})")
+
+
 def _fraction(value: object) -> object:
-    if isinstance(value, (str, int)) and not isinstance(value, bool):
-        try:
-            return Fraction(str(value))
-        except (ValueError, ZeroDivisionError):
-            raise ValueError("Write a number such as 2, 0.5 or 1/3.") from None
-    return value
+    if isinstance(value, Fraction):
+        return value
+    small = isinstance(value, str) or (isinstance(value, int) and not isinstance(value, bool) and abs(value) < 10**15)
+    if not small or not NUMBER.fullmatch(str(value)):
+        raise ValueError("Write a number such as 2, 0.5 or 1/3, of at most nine digits and six decimals, as text.")
+    return Fraction(str(value))
 
 
 class Base(BaseModel):
@@ -54,7 +62,7 @@ class Base(BaseModel):
 
 LOAD_SCHEMA = {
     "type": "object",
-    "properties": {"amount": {"type": "string", "pattern": r"^\d{1,7}(\.\d{1,4})?$"}, "unit": {"enum": ["kg", "lb"]}},
+    "properties": {"amount": {"type": "string", "pattern": f"^{AMOUNT.pattern}$"}, "unit": {"enum": ["kg", "lb"]}},
     "required": ["amount", "unit"],
     "additionalProperties": False,
 }
@@ -64,5 +72,5 @@ ExactNumber = Annotated[
     Fraction,
     BeforeValidator(_fraction),
     PlainSerializer(str),
-    WithJsonSchema({"anyOf": [{"type": "string", "pattern": r"^-?\d{1,9}(\.\d{1,6}|/\d{1,6})?$"}, {"type": "integer"}]}),
+    WithJsonSchema({"anyOf": [{"type": "string", "pattern": f"^{NUMBER.pattern}$"}, {"type": "integer"}]}),
 ]

@@ -113,7 +113,16 @@ def _place(format: Format, mark: Mark, flags: list[Flag]) -> int | None:
     if mark.kind not in FITS[type(task)]:
         flags.append(Flag(mark.id, "wrong-kind"))
         return None
-    return index if _in_time(format, window, task, mark, flags) else None
+    if not _in_time(format, window, task, mark, flags):
+        return None
+    if not _on_the_floor(format, window, mark.body.get("member")):
+        flags.append(Flag(mark.id, "other-member"))
+    return index
+
+
+def _on_the_floor(format: Format, window: Window, member: int | None) -> bool:
+    """Whether the member that a mark names, if any, is one of the entry's and works in the window."""
+    return member is None or (member <= format.members and (isinstance(window.who, str) or member in window.who))
 
 
 def _in_time(format: Format, window: Window, task: Task, mark: Mark, flags: list[Flag]) -> bool:

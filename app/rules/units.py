@@ -29,8 +29,9 @@ MM_IN = {
 # Nothing in a hall weighs more; a larger figure is a slip of the finger, and a million digits an attack.
 MOST_LOAD_KG = Fraction(2000)
 MOST_DECIMALS = 4
+MOST_TYPED = 40
 
-AMOUNT = re.compile(r"\d{1,7}(\.\d{1,4})?")
+AMOUNT = re.compile(r"[0-9]{1,7}(\.[0-9]{1,4})?")
 
 
 class Rounding(StrEnum):
@@ -58,11 +59,10 @@ class Load:
 
     def __post_init__(self) -> None:
         if self.unit not in KG_IN:
-            raise BadMeasure(f"A load is in kg or lb, not in {self.unit!r}.")
+            raise BadMeasure(f"A load is in kg or lb, not in '{shown(str(self.unit))}'.")
         if not AMOUNT.fullmatch(self.amount):
-            raise BadMeasure(
-                f"A load is a plain number such as 102.5, with at most {MOST_DECIMALS} decimals; not {self.amount!r}."
-            )
+            said = shown(self.amount)
+            raise BadMeasure(f"A load is a plain number such as 102.5, with at most {MOST_DECIMALS} decimals; not '{said}'.")
         if self.kg > MOST_LOAD_KG:
             raise BadMeasure(f"{self.amount} {self.unit} is more than any bar carries ({MOST_LOAD_KG} kg).")
 
@@ -82,8 +82,8 @@ class Load:
     def __eq__(self, other: object) -> bool:
         return self.kg == other.kg if isinstance(other, Load) else NotImplemented
 
-    def __lt__(self, other: "Load") -> bool:
-        return self.kg < other.kg
+    def __lt__(self, other: object) -> bool:
+        return self.kg < other.kg if isinstance(other, Load) else NotImplemented
 
     def __hash__(self) -> int:
         return hash(self.kg)
@@ -139,7 +139,8 @@ def parse_load(text: str, unit: LoadUnit) -> Load:
     typed = text.strip()
     if not typed:
         raise BadMeasure(f"Type a load, such as 100 {unit}.")
-    found = TYPED.fullmatch(typed)
+    # Nobody types a longer load, and a long run of blanks would take the pattern long to refuse.
+    found = TYPED.fullmatch(typed) if len(typed) <= MOST_TYPED else None
     if found is None:
         raise BadMeasure(f"“{shown(typed)}” is not a load. Type digits only, such as 105 or 102.5.")
     named = (found["unit"] or "").lower()
@@ -163,7 +164,7 @@ def _typed_number(number: str, typed: str) -> str:
     return plain_decimal(number)
 
 
-def shown(typed: str, most: int = 40) -> str:
+def shown(typed: str, most: int = MOST_TYPED) -> str:
     """What somebody typed, short and printable, to repeat it inside a sentence."""
     clean = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in typed)
     return clean if len(clean) <= most else clean[: most - 1] + "…"

@@ -147,6 +147,9 @@ SCENES: list[tuple[str, str, Any]] = [
     ("marks before GO and after the bell", "pair", _round_the_bell),
     ("a lift missed, made on the second try, racked, and a heavier one", "pair", _lifted),
     ("lifts without a declaration, too light and too heavy", "pair", _undeclared),
+    ("a repetition for a member who rests", "pair", lambda sheet: [
+        sheet.mark("rep", 1_000, 0, member=1), sheet.mark("rep", 2_000, 0, member=2), sheet.mark("rep", 3_000, 0, member=7),
+    ]),
     ("a repetition in the rest", "pair", lambda sheet: [sheet.rep(130_000), sheet.rep(130_000, 1)]),
     ("a work list finished", "list", _list_done),
     ("a work list cut short", "list", _list_short),

@@ -139,7 +139,14 @@ function place(format, mark, flags) {
   if (window?.task == null) return flag("no-window");
   const task = format.tasks[window.task];
   if (!FITS[task.kind].has(mark.kind)) return flag("wrong-kind");
-  return inTime(format, window, task, mark, flag) ? index : null;
+  if (!inTime(format, window, task, mark, flag)) return null;
+  if (!onTheFloor(format, window, mark.body.member)) flag("other-member");
+  return index;
+}
+
+/** Whether the member that a mark names, if any, is one of the entry's and works in the window. @param {any} format @param {any} window @param {number} [member] */
+function onTheFloor(format, window, member) {
+  return member == null || (member <= format.members && (!Array.isArray(window.who) || window.who.includes(member)));
 }
 
 /** @param {any} format @param {any} window @param {any} task @param {Mark} mark @param {(why: string) => null} flag @returns {boolean} */

@@ -14,6 +14,7 @@ import { compare, exact, floor, fraction, isMultiple, over, times } from "./frac
 const KG_IN = { kg: exact("1"), lb: exact("0.45359237") };
 const MOST_LOAD_KG = exact("2000");
 const MOST_DECIMALS = 4;
+const MOST_TYPED = 40;
 const AMOUNT = /^\d{1,7}(\.\d{1,4})?$/;
 
 /** Thrown when a typed load can't be understood; its message is the sentence to show. */
@@ -26,9 +27,9 @@ export class BadMeasure extends Error {}
  * @returns {Load}
  */
 export function load(amount, unit) {
-  if (unit !== "kg" && unit !== "lb") throw new BadMeasure(`A load is in kg or lb, not in '${unit}'.`);
+  if (unit !== "kg" && unit !== "lb") throw new BadMeasure(`A load is in kg or lb, not in '${shown(unit)}'.`);
   if (!AMOUNT.test(amount)) {
-    throw new BadMeasure(`A load is a plain number such as 102.5, with at most ${MOST_DECIMALS} decimals; not '${amount}'.`);
+    throw new BadMeasure(`A load is a plain number such as 102.5, with at most ${MOST_DECIMALS} decimals; not '${shown(amount)}'.`);
   }
   const made = Object.freeze({ amount, unit });
   if (compare(inKg(made), MOST_LOAD_KG) > 0) {
@@ -119,7 +120,8 @@ const TYPED = new RegExp(`^([0-9.,'’\\u00a0 ]+?)${SPACE}*(kgs?|kilos?|kilogram
 export function parseLoad(text, unit) {
   const typed = text.replace(EDGES, "");
   if (!typed) throw new BadMeasure(`Type a load, such as 100 ${unit}.`);
-  const found = TYPED.exec(typed);
+  // Nobody types a longer load, and a long run of blanks would take the pattern long to refuse.
+  const found = typed.length <= MOST_TYPED ? TYPED.exec(typed) : null;
   if (!found) throw notALoad(typed);
   const named = (found[2] ?? "").toLowerCase();
   const meant = named ? (named.startsWith("k") ? "kg" : "lb") : unit;
