@@ -50,7 +50,7 @@ def read_file(data: bytes) -> CompetitionFile:
         raise BadFile(f"The file is larger than {MOST_BYTES // 1024 // 1024} MB. A competition file never is.")
     raw = _parse(data)
     if not isinstance(raw, dict) or raw.get("file") != "lane-ledger-competition":
-        raise BadFile("This is not a competition file: at the top it must say \"file\": \"lane-ledger-competition\".")
+        raise BadFile('This is not a competition file: at the top it must say "file": "lane-ledger-competition".')
     if raw.get("version") != 1:
         raise BadFile(f"At /version: this app reads version 1 of the competition file, not {shown(str(raw.get('version')))}.")
     try:

@@ -1,0 +1,172 @@
+"""What the public board shows, as frozen views: the standings of every division, and who is on the floor."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from app.actions.board_floor import FloorView, floor_view
+from app.actions.hall import Hall
+from app.actions.result_words import part_text, place_text, unit_text
+from app.rules.document import Roster, Run
+from app.rules.formats import ScoreRule
+from app.rules.results import EventResults, Row, Table
+from app.rules.scoring import Score, part_name
+
+MOST_PART_COLUMNS = 4  # more do not fit beside an entry's name on a wall
+
+
+@dataclass(frozen=True, slots=True)
+class PartView:
+    """One part of a score as shown: `Skips 310`, `Squats 405 lb`."""
+
+    name: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class RowView:
+    """One entry in a standing. `place` is ready to read: `1`, `=2`, or empty. `live`: it is on the floor now."""
+
+    id: str
+    place: str
+    spoken_place: str
+    entry: str
+    members: tuple[str, ...]
+    score: str
+    unit: str
+    parts: tuple[PartView, ...]
+    note: str
+    live: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PanelView:
+    """The standing of one division in one score of one event.
+
+    first: shown when the page opens. turns: it takes its turn when the board turns by itself. part_columns: `columns` when the
+    parts fit beside one another on a wall, else `lines`.
+    """
+
+    id: str
+    tab: str
+    title: str
+    division: str
+    state: str
+    first: bool
+    turns: bool
+    score_name: str
+    part_names: tuple[str, ...]
+    part_columns: str
+    rows: tuple[RowView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BoardView:
+    """The whole board."""
+
+    competition: str
+    where: str
+    panels: tuple[PanelView, ...]
+    floor: FloorView | None
+    next_heat: str
+
+
+def board(hall: Hall) -> BoardView | None:
+    """The board as it stands, or None before there is a competition."""
+    roster = hall.projection.roster
+    if roster is None:
+        return None
+    runs = _newest_runs(hall.projection.runs)
+    run = max(runs.values(), key=lambda r: (r.go_wall_ms, r.number), default=None)
+    heat = next((heat for heat in roster.heats if run is not None and heat.id == run.heat), None)
+    floor = floor_view(hall, roster, heat, run) if heat is not None and run is not None else None
+    live = frozenset(lane.id for lane in heat.lanes) if heat and floor and floor.state == "set" else frozenset()
+    return BoardView(
+        competition=roster.competition.name,
+        where=" · ".join(text for text in (roster.competition.place, roster.competition.day) if text),
+        panels=_panels(hall, roster, heat.event if heat else "", live),
+        floor=floor,
+        next_heat=_next_heat(roster, runs),
+    )
+
+
+def _newest_runs(runs: Sequence[Run]) -> dict[str, Run]:
+    newest: dict[str, Run] = {}
+    for run in runs:
+        if run.heat not in newest or run.number > newest[run.heat].number:
+            newest[run.heat] = run
+    return newest
+
+
+def _next_heat(roster: Roster, runs: dict[str, Run]) -> str:
+    """The first heat of the day without a GO, in words."""
+    order = {event.id: (i, event.name) for i, event in enumerate(roster.events)}
+    waiting = [heat for heat in roster.heats if heat.id not in runs]
+    if not waiting:
+        return ""
+    heat = min(waiting, key=lambda h: (h.planned or "99:99", order[h.event][0], h.number))
+    named = f"{order[heat.event][1]}, heat {heat.number}" if len(roster.events) > 1 else f"Heat {heat.number}"
+    return f"{named}, {heat.planned}" if heat.planned else named
+
+
+def _panels(hall: Hall, roster: Roster, at_hand: str, live: frozenset[str]) -> tuple[PanelView, ...]:
+    """A panel for each table with entries. Those of the event at hand turn by themselves; before any GO, the first event's."""
+    events = [event.id for event in roster.events]
+    turning = at_hand if at_hand in events else next(iter(events), "")
+    panels = []
+    for event_id in events:
+        found = hall.projection.event_results(event_id)
+        panels += [_panel(roster, found, table, live, event_id == turning) for table in found.tables if table.rows]
+    first = next((i for i, panel in enumerate(panels) if panel.turns), 0)
+    return tuple(replace(panel, first=i == first) for i, panel in enumerate(panels))
+
+
+def _panel(roster: Roster, found: EventResults, table: Table, live: frozenset[str], turns: bool) -> PanelView:
+    event, rule = found.event, table.rule
+    key = f"{event.id}-{rule.id}-{table.division}"
+    tab = [table.division_name]
+    if len(roster.events) > 1:
+        tab.append(event.name)
+    title = event.name if len(event.format.scores) == 1 else f"{event.name}: {rule.name}"
+    if len(event.format.scores) > 1:
+        tab.append(rule.name)
+    # A score of one part is its own explanation.
+    names = tuple(part_name(event.format, part) for part in rule.parts) if len(rule.parts) > 1 else ()
+    judged = sum(1 for row in table.rows if row.score is not None or row.place is not None)
+    return PanelView(
+        id=key,
+        tab=" · ".join(tab),
+        title=title,
+        division=table.division_name,
+        # Nothing is final before the head judge signs a result off.
+        state=f"Provisional · {judged} of {len(table.rows)} judged",
+        first=False,
+        turns=turns,
+        score_name=rule.name,
+        part_names=names,
+        part_columns="columns" if 1 < len(names) <= MOST_PART_COLUMNS else "lines",
+        rows=tuple(row_view(f"row-{key}-{row.entry.id}", rule, names, row, row.assignment in live) for row in table.rows),
+    )
+
+
+def row_view(row_id: str, rule: ScoreRule, part_names: tuple[str, ...], row: Row, live: bool) -> RowView:
+    """One line of a standing as the board shows it."""
+    made = row.score if row.place is not None else None
+    return RowView(
+        id=row_id,
+        place=place_text(row),
+        spoken_place="no place" if row.place is None else f"{row.place}, shared" if row.shared else str(row.place),
+        entry=row.entry.name,
+        members=row.members,
+        score=made.text if made else "",
+        unit=unit_text(rule, made) if made else "",
+        parts=part_views(part_names, made),
+        note=row.status or ("decided by tie-break" if row.by_tie is not None else ""),
+        live=live,
+    )
+
+
+def part_views(names: tuple[str, ...], made: Score | None) -> tuple[PartView, ...]:
+    """The named parts of a score in the units they were made in; empty values before there is a score."""
+    if made is None:
+        return tuple(PartView(name, "") for name in names)
+    return tuple(PartView(name, part_text(part, made.unit)) for name, part in zip(names, made.parts, strict=False))

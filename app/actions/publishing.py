@@ -1,0 +1,90 @@
+"""Publishing: results for spreadsheets, the whole competition as a file that anybody can recount, and the way back in."""
+
+import asyncio
+
+from sqlmodel import Session
+
+from app.actions.changing import change_roster
+from app.actions.competition_file import BadFile, make_file, read_file, write_file
+from app.actions.hall import Hall
+from app.actions.results_csv import results_csv
+from app.rules.document import CompetitionFile
+from app.store import records
+from app.store.markrows import insert_new
+
+SLICE = 1000  # marks acknowledged at a time
+
+
+class NothingThere(LookupError):
+    """Raised when there is no competition to publish; its text is the sentence to show."""
+
+
+class NotEmpty(ValueError):
+    """Raised when a file would be read into a server that already holds a competition; its text is the sentence to show."""
+
+
+NO_COMPETITION = "There is no competition yet. Name it at the desk first."
+ALREADY_ONE = (
+    "This server already holds a competition, and a file is read into an empty server only, so that nothing is mixed up. "
+    "Start the server with another data directory and read the file there."
+)
+
+
+def csv_file(hall: Hall) -> bytes:
+    """The results of every event as they stand, as CSV. Raises NothingThere."""
+    roster = hall.projection.roster
+    if roster is None:
+        raise NothingThere(NO_COMPETITION)
+    return results_csv(roster, [hall.projection.event_results(event.id) for event in roster.events])
+
+
+def export_file(hall: Hall) -> bytes:
+    """The competition file: everything that a result needs. Raises NothingThere.
+
+    Marks are read last: one that came in between belongs to a lane that the file already knows.
+    """
+    roster, runs, rulings = hall.database.read(lambda s: (records.roster(s), records.runs(s), records.rulings(s)))
+    if roster is None:
+        raise NothingThere(NO_COMPETITION)
+    return write_file(make_file(roster, runs, rulings, hall.ledger.all_marks(), hall.time.wall_ms()))
+
+
+async def import_file(hall: Hall, data: bytes) -> CompetitionFile:
+    """Reads a competition file into an empty server, all of it or nothing. Raises BadFile, NotEmpty."""
+    if hall.projection.roster is not None or hall.ledger.count():
+        raise NotEmpty(ALREADY_ONE)
+    file = await asyncio.to_thread(read_file, data)  # a large file takes seconds, and the lanes must not wait
+    now = hall.time.wall_ms()
+    await change_roster(hall, lambda session: _store(session, file, now))
+    hall.projection.apply(file.marks)
+    for start in range(0, len(file.marks), SLICE):
+        # They are stored; told again, the ledger learns what it now holds of each tablet.
+        await hall.ledger.append(file.marks[start : start + SLICE], now)
+    return file
+
+
+def _store(session: Session, file: CompetitionFile, now_wall_ms: int) -> None:
+    """Writes a whole file in one transaction, in the order of the references."""
+    if records.competition(session) is not None:
+        raise NotEmpty(ALREADY_ONE)
+    records.put_competition(session, file.competition)
+    for division in file.divisions:
+        records.put_division(session, division)
+    for club in file.clubs:
+        records.put_club(session, club)
+    for athlete in file.athletes:
+        records.put_athlete(session, athlete)
+    for entry in file.entries:
+        records.put_entry(session, entry)
+    for event in file.events:
+        records.put_event(session, event)
+    for heat in file.heats:
+        records.put_heat(session, heat)
+    for run in file.runs:
+        records.put_run(session, run)
+    for ruling in file.rulings:
+        records.put_ruling(session, ruling)
+    insert_new(session.connection(), [(mark, now_wall_ms) for mark in file.marks])
+
+
+__all__ = ["BadFile", "NotEmpty", "NothingThere", "csv_file", "export_file", "import_file"]

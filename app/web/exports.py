@@ -1,0 +1,65 @@
+"""What leaves the desk as files, and the way back in: results for spreadsheets, the competition file."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import JSONResponse, RedirectResponse, Response
+from starlette.datastructures import UploadFile
+
+from app.actions.publishing import BadFile, NotEmpty, NothingThere, csv_file, export_file, import_file
+from app.web.pages import hall_of, sentence, wants_page
+from app.web.who import Who, desk
+
+routes = APIRouter()
+
+NO_FILE = "No file came along. Choose a competition file (it ends in .json) and send it again."
+Desk = Annotated[Who, Depends(desk)]
+
+
+@routes.get("/desk/results.csv")
+def results_file(request: Request, who: Desk) -> Response:
+    """The results as CSV."""
+    try:
+        return _attachment(csv_file(hall_of(request)), "text/csv; charset=utf-8", "results.csv")
+    except NothingThere as nothing:
+        return sentence(request, 404, str(nothing))
+
+
+@routes.get("/desk/competition.json")
+def competition_file(request: Request, who: Desk) -> Response:
+    """The competition file."""
+    try:
+        return _attachment(export_file(hall_of(request)), "application/json", "competition.json")
+    except NothingThere as nothing:
+        return sentence(request, 404, str(nothing))
+
+
+@routes.post("/desk/import")
+async def take_competition_file(request: Request, who: Desk) -> Response:
+    """Reads a competition file into an empty server: the file of a form, or the body itself."""
+    data = await _sent_file(request)
+    if not data:
+        return sentence(request, 422, NO_FILE)
+    try:
+        file = await import_file(hall_of(request), data)
+    except BadFile as wrong:
+        return sentence(request, 422, str(wrong))
+    except NotEmpty as full:
+        return sentence(request, 409, str(full))
+    if wants_page(request):
+        return RedirectResponse("/desk", status_code=303)
+    return JSONResponse({"competition": file.competition.id, "marks": len(file.marks)})
+
+
+async def _sent_file(request: Request) -> bytes:
+    if not request.headers.get("content-type", "").startswith("multipart/form-data"):
+        return await request.body()
+    async with request.form(max_files=1, max_fields=5) as form:
+        sent = form.get("file")
+        return await sent.read() if isinstance(sent, UploadFile) else b""
+
+
+def _attachment(data: bytes, media_type: str, name: str) -> Response:
+    """A download that no cache keeps: the next one may hold more marks."""
+    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
+    return Response(data, media_type=media_type, headers=headers)

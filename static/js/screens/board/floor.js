@@ -1,0 +1,137 @@
+// @ts-check
+/** The heat on the floor: its clock on the server's time, whose turn it is, and each lane's count of this window. */
+
+import { momentAt, Offset } from "../../rules/clock.js";
+import { setData, setText } from "../../parts/dom.js";
+import { Ribbon } from "../../parts/ribbon.js";
+import { timeLeft, timeText } from "../../parts/timing.js";
+
+const FIRST_PINGS = 6; // the first seconds decide how well the clock stands
+const SOON_MS = 400;
+const LATER_MS = 20_000;
+const STEP_MS = 100;
+
+/** @typedef {import("../../parts/ribbon.js").Window & { says: string }} Window */
+/** @typedef {{ go: number, length: number, state: string, members: number, windows: Window[] }} Heat */
+
+export class Floor {
+  #offset = new Offset();
+  #boot = "";
+  #pings = 0;
+  /** @type {Heat | null} */
+  #heat = null;
+  #written = "";
+  /** @type {Ribbon | null} */
+  #ribbon = null;
+
+  /** @param {HTMLElement} main */
+  constructor(main) {
+    this.main = main;
+    this.refresh();
+    this.#ping();
+    setInterval(() => this.#show(), STEP_MS);
+    document.addEventListener("visibilitychange", () => this.#show());
+  }
+
+  /** Reads the heat that the page now holds. */
+  refresh() {
+    const head = document.getElementById("floor-head");
+    const written = head ? JSON.stringify(head.dataset) : "";
+    if (head && written !== this.#written) {
+      this.#heat = heatOf(head);
+      this.#ribbon = new Ribbon(this.#heat, this.#heat.members > 1 ? [..."ABCDEFGHIJKL"] : [""]);
+      document.getElementById("floor-ribbon")?.replaceChildren(this.#ribbon.node);
+    }
+    if (!head) this.#heat = null;
+    this.#written = written;
+    this.#show();
+  }
+
+  async #ping() {
+    try {
+      const t1 = performance.now();
+      const answer = await fetch("/board/time", { cache: "no-store" });
+      const { boot, t2, t3 } = await answer.json();
+      if (boot !== this.#boot) this.#offset = new Offset(); // the machine was started anew: another timeline
+      this.#boot = boot;
+      this.#offset.add(t1, t2, t3, performance.now());
+      this.#pings += 1;
+    } catch {
+      // No network: the clock goes on by what it knows.
+    }
+    setTimeout(() => this.#ping(), this.#pings < FIRST_PINGS ? SOON_MS : LATER_MS);
+  }
+
+  /** @returns {number | null} milliseconds on the heat clock */
+  #heatMs() {
+    const now = performance.now();
+    const estimate = this.#offset.estimate(now);
+    return estimate && this.#heat ? now + estimate.offset - this.#heat.go : null;
+  }
+
+  #show() {
+    const heat = this.#heat;
+    const ms = this.#heatMs();
+    if (!heat || ms === null) return;
+    if (heat.state === "stopped") return this.#say("–:––", "Stopped", "", null);
+    if (heat.state === "closed" || ms >= heat.length) return this.#say(timeText(heat.length), "Time. Heat over", "", null);
+    this.#ribbon?.show(ms);
+    const moment = momentAt(heat, ms);
+    const clock = ms < 0 ? timeLeft(-ms).minutes : timeText(ms);
+    if (ms < 0) return this.#say(clock, "to GO", nextWords(heat, moment.next), null);
+    const window = moment.main === null ? null : heat.windows[moment.main];
+    const words = `${window ? named(heat, window) : "Change over"} ${timeLeft(moment.left_ms).minutes}`;
+    this.#say(clock, words, nextWords(heat, moment.next), moment.main);
+  }
+
+  /**
+   * @param {string} clock @param {string} now @param {string} next
+   * @param {number | null} main the window at work
+   */
+  #say(clock, now, next, main) {
+    for (const [id, text] of [["floor-clock", clock], ["floor-now", now], ["floor-next", next]]) {
+      const slot = document.getElementById(id);
+      if (slot) setText(slot, text);
+    }
+    const window = this.#heat && main !== null ? this.#heat.windows[main] : null;
+    const head = this.main.querySelector('[data-role="now-name"]');
+    if (head) setText(head, window?.task ? window.says : "Now");
+    for (const lane of this.main.querySelectorAll(".lane")) showLane(/** @type {HTMLElement} */ (lane), window, main);
+  }
+}
+
+/** @param {HTMLElement} lane @param {Window | null} window @param {number | null} main */
+function showLane(lane, window, main) {
+  const counts = JSON.parse(lane.dataset.counts ?? "[]");
+  const slot = lane.querySelector(".lane-now");
+  if (slot) setText(slot, window?.task && main !== null ? counts[main] : window ? "rest" : "");
+  const who = window?.task ? window.who : [];
+  for (const member of lane.querySelectorAll(".member")) {
+    const number = Number(/** @type {HTMLElement} */ (member).dataset.member);
+    setData(member, "now", who === "all" || (Array.isArray(who) && who.includes(number)));
+  }
+}
+
+/** A window in words: `B: Skips`. @param {Heat} heat @param {Window} window */
+function named(heat, window) {
+  if (!window.task || heat.members === 1) return window.says;
+  const who = Array.isArray(window.who) ? window.who.map((n) => "ABCDEFGHIJKL"[n - 1]).join(" + ") : "";
+  return who && window.who.length < heat.members ? `${who}: ${window.says}` : window.says;
+}
+
+/** @param {Heat} heat @param {number | null} next */
+function nextWords(heat, next) {
+  return next === null ? "" : `then ${named(heat, heat.windows[next])}`;
+}
+
+/** @param {HTMLElement} head @returns {Heat} */
+function heatOf(head) {
+  const { goServerMs, lengthMs, state, members, windows } = head.dataset;
+  return {
+    go: Number(goServerMs),
+    length: Number(lengthMs),
+    state: state ?? "",
+    members: Number(members),
+    windows: JSON.parse(windows ?? "[]"),
+  };
+}
