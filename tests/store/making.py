@@ -91,8 +91,16 @@ def a_run(**different: Any) -> Run:
 
 
 def a_ruling(**different: Any) -> Ruling:
-    """A penalty on lane 1."""
+    """A penalty on lane 1's entry."""
     plain = Ruling(
-        id="rul_1", kind="penalty", assignment="asg_1", body={"amount": "10"}, by="Sam", why="Dropped the bar", made_wall_ms=7
+        id="rul_1",
+        kind="penalty",
+        assignment="asg_1",
+        entry="ent_1",
+        event="evt_1",
+        body={"amount": "10"},
+        by="Sam",
+        why="Dropped the bar",
+        made_wall_ms=7,
     )
     return plain.model_copy(update=different)

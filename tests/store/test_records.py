@@ -122,7 +122,7 @@ REFUSED: list[tuple[Callable[[Session], Any], type[ValueError], str]] = [
     (lambda s: records.put_heat(s, Heat(id="h", event="evt_1", number=1)), AlreadyThere, "Squats already has a heat 1."),
     (lambda s: records.put_run(s, a_run(heat="x")), NotThere, "There is no heat"),
     (lambda s: records.put_ruling(s, a_ruling(assignment="x")), NotThere, "There is no lane assignment"),
-    (lambda s: records.put_competition(s, Competition(id="c", name="Two")), AlreadyThere, "already holds the competition Chalk Cup"),
+    (lambda s: records.put_competition(s, Competition(id="c", name="Two")), AlreadyThere, "holds the competition Chalk Cup"),
     (lambda s: records.put_everything(s, a_roster()), AlreadyThere, "already holds Chalk Cup. Import into an empty folder."),
 ]
 
@@ -205,10 +205,17 @@ def test_a_heat_that_was_started_stays(filled: Database) -> None:
 
 
 def test_what_a_ruling_speaks_of_stays(filled: Database) -> None:
-    on_entry = a_ruling(id="rul_2", assignment=None, entry="ent_1", event="evt_1")
-    filled.write(lambda s: (records.put_ruling(s, a_ruling()), records.put_ruling(s, on_entry)))
+    filled.write(lambda s: records.put_ruling(s, a_ruling()))
     with pytest.raises(InUse, match="There is a ruling on lane 1"):
         filled.write(lambda s: records.delete_heat(s, "het_1"))
+
+
+def test_an_entry_and_an_event_without_a_heat_stay_under_a_ruling(filled: Database) -> None:
+    filled.write(lambda s: (records.delete_heat(s, "het_1"), records.put_ruling(s, a_ruling(assignment=None))))
+    with pytest.raises(InUse, match="There is a ruling on Entry 1: the record stays"):
+        filled.write(lambda s: records.delete_entry(s, "ent_1"))
+    with pytest.raises(InUse, match="There is a ruling on Squats: the record stays"):
+        filled.write(lambda s: records.delete_event(s, "evt_1"))
 
 
 def test_a_ruling_is_a_record(filled: Database) -> None:

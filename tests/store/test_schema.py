@@ -84,6 +84,7 @@ def test_a_database_of_each_older_version_walks_up_with_its_data(url: str, engin
         roster = database.read(records.roster)
         assert roster is not None
         assert (roster.competition.name, roster.entries[0].members) == ("Chalk Cup", ("ath_1",))
+        assert [ruling.body for ruling in database.read(records.rulings)] == [{"amount": "10"}]
         assert [mark.kind for mark in Ledger(database).all_marks()] == ["rep", "norep"]
         assert database.read(lambda s: s.connection().exec_driver_sql("PRAGMA foreign_key_check").all()) == []
     finally:

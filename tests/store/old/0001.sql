@@ -8,7 +8,7 @@ INSERT INTO event VALUES ('evt_1', 0, 'Squats', '{"movements": {"squat": {"name"
 INSERT INTO heat VALUES ('het_1', 'evt_1', 1, '09:30');
 INSERT INTO assignment VALUES ('asg_1', 'het_1', 1, 'ent_1', 'Kim');
 INSERT INTO run VALUES ('het_1', 1, 5000, 1700000005000, 'boot-1', 'set', '');
-INSERT INTO ruling VALUES ('rul_1', 'penalty', 'asg_1', NULL, NULL, '{"value": "-10"}', 'Sam', 'Dropped the bar', 7);
+INSERT INTO ruling VALUES ('rul_1', 'penalty', 'asg_1', 'ent_1', 'evt_1', '{"amount": "10"}', 'Sam', 'Dropped the bar', 7);
 INSERT INTO device VALUES ('dev_1', 'lane', 1, 'Lane 1 tablet', 'aa', 1, NULL);
 INSERT INTO pairing VALUES ('inv_1', 'lane', 1, 'bb', 'cc', 600000, NULL);
 INSERT INTO setting VALUES ('desk-password', 'hash');
