@@ -16,6 +16,8 @@ from app import __version__
 PASS_ON = (["test"], ["bench"])  # what follows these is not ours to understand
 HELP = (["-h"], ["--help"])
 
+Flags = Callable[[argparse.ArgumentParser], None]
+
 
 class Refused(Exception):
     """Raised by a command that can't do what was asked; its text is a sentence for the person."""
@@ -52,25 +54,40 @@ def parser() -> argparse.ArgumentParser:
     top = argparse.ArgumentParser(prog="lane-ledger", description="Judge, count, score and publish a competition in a hall.")
     top.add_argument("--version", action="version", version=__version__)
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    _serving(_command(commands, "demo", "an invented competition, part way through, made afresh", demo))
-    _serving(_command(commands, "serve", "the server for a competition", serve))
+    _command(commands, "demo", "an invented competition, part way through, made afresh", demo, _data, _address)
+    _command(commands, "serve", "the server for a competition", serve, _data, _address)
     _command(commands, "test", "run all checks; with arguments only pytest, which gets them", run_tests)
     _command(commands, "bench", "measure what the project promises", run_bench)
+    _command(commands, "export", "write the competition file: everything, with all marks", export_competition, _file, _data)
+    _command(commands, "import", "restore a competition file into an empty data folder", import_competition, _file, _data)
+    _command(commands, "recount", "compute the standings from a competition file, by itself", recount, _file, _json)
     _command(commands, "schema", "print the JSON Schema of the competition file", schema)
     return top
 
 
-def _command(commands: Any, name: str, what: str, do: Callable[[argparse.Namespace], int]) -> argparse.ArgumentParser:
+def _command(commands: Any, name: str, what: str, do: Callable[[argparse.Namespace], int], *flags: Flags) -> None:
     command: argparse.ArgumentParser = commands.add_parser(name, help=what, description=what[0].upper() + what[1:] + ".")
     command.set_defaults(do=do)
-    return command
+    for add in flags:
+        add(command)
 
 
-def _serving(command: argparse.ArgumentParser) -> None:
+def _data(command: argparse.ArgumentParser) -> None:
     command.add_argument("--data", type=Path, metavar="DIR", help="the folder that everything is kept in")
+
+
+def _address(command: argparse.ArgumentParser) -> None:
     command.add_argument("--port", type=int, metavar="N", help="the port (8765; 0: any free one)")
     command.add_argument("--host", metavar="H", help="the address to listen on (0.0.0.0: all; 127.0.0.1: this computer alone)")
     command.add_argument("--no-browser", action="store_true", help="do not open a browser")
+
+
+def _file(command: argparse.ArgumentParser) -> None:
+    command.add_argument("file", type=Path, metavar="FILE", help="the competition file")
+
+
+def _json(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--json", action="store_true", help="as JSON instead of a table")
 
 
 def serve(asked: argparse.Namespace) -> int:
@@ -116,6 +133,39 @@ def run_bench(asked: argparse.Namespace) -> int:
     from app.checks import run_benches
 
     return run_benches(asked.rest)
+
+
+def export_competition(asked: argparse.Namespace) -> int:
+    """Write the competition file; a server may be running meanwhile."""
+    from app.files import export_to
+
+    print(export_to(settings_of(asked), asked.file))
+    return 0
+
+
+def import_competition(asked: argparse.Namespace) -> int:
+    """Restore a competition file into a data folder that holds no competition."""
+    from app.files import import_from
+
+    print(import_from(settings_of(asked), asked.file))
+    return 0
+
+
+def recount(asked: argparse.Namespace) -> int:
+    """Print the standings that a competition file gives; neither a server nor a database is needed, only the rules."""
+    from app.actions import recount as counting
+
+    found = counting.recount(read_bytes(asked.file))
+    sys.stdout.write(counting.recount_json(found) if asked.json else counting.recount_table(found))
+    return 0
+
+
+def read_bytes(file: Path) -> bytes:
+    """What is in a file, or Refused."""
+    try:
+        return file.read_bytes()
+    except OSError as wrong:
+        raise Refused(f"The file {file} can't be read: {wrong.strerror}.") from None
 
 
 def schema(_: argparse.Namespace) -> int:

@@ -22,4 +22,9 @@ class Settings(BaseSettings):
 
     def database(self) -> str:
         """The URL of the database: as given, or a SQLite file in the data directory."""
-        return self.database_url or f"sqlite:///{(self.data / 'lane-ledger.sqlite3').absolute().as_posix()}"
+        return self.database_url or f"sqlite:///{self.store_file.absolute().as_posix()}"
+
+    @property
+    def store_file(self) -> Path:
+        """The SQLite file in the data directory."""
+        return self.data / "lane-ledger.sqlite3"

@@ -1,6 +1,7 @@
 """The competition as one value, and the competition file: everything that a result needs, in one JSON document."""
 
 from collections.abc import Sequence
+import re
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
@@ -179,13 +180,14 @@ def _mark(value: object) -> object:
         raise ValueError(str(wrong)) from None
 
 
+# Named groups are written in one way in Python and in another in JavaScript, so the published pattern has plain ones.
 MARK_SCHEMA: dict[str, Any] = {
     "type": "object",
     "additionalProperties": False,
     "required": ["id", "sheet", "device", "epoch", "seq", "kind", "at", "err", "body"],
     "properties": {
         "id": {"type": "string", "pattern": f"^{ID.pattern}$"},
-        "sheet": {"type": "string", "pattern": "^" + SHEET.pattern.replace("?P<", "?<") + "$"},
+        "sheet": {"type": "string", "pattern": "^" + re.sub(r"\?P<\w+>", "", SHEET.pattern) + "$"},
         "device": {"type": "string", "pattern": "^[A-Za-z0-9_-]{1,40}$"},
         "epoch": {"type": "integer", "minimum": 1},
         "seq": {"type": "integer", "minimum": 1},
