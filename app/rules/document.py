@@ -1,7 +1,7 @@
 """The competition as one value, and the competition file: everything that a result needs, in one JSON document."""
 
-from collections.abc import Sequence
 import re
+from collections.abc import Sequence
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
