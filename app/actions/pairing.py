@@ -91,6 +91,14 @@ async def set_first_password(hall: Hall, password: str, again: str, address: str
     return await _new_desk(hall)
 
 
+def show_first_code(hall: Hall) -> None:
+    """Shows, in the window of the server, what a browser elsewhere must type to set the first password. Once for each start."""
+    code = hall.presence.first_code
+    if not hall.presence.first_code_shown:
+        hall.presence.first_code_shown = True
+        print(f"  To set the desk's password from another device, type this code there:  {code[:3]} {code[3:]}", flush=True)
+
+
 async def log_in(hall: Hall, password: str, address: str) -> str:
     """Checks the desk's password and makes this browser a desk; returns its session token. Raises WrongSecret, TooManyGuesses."""
     with _Guess(hall, hall.presence.passwords, address):

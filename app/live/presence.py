@@ -67,6 +67,7 @@ class Presence:
         self.passwords = Guesses()
         self.at_laptop = Guesses(per_address=MOST_IN_ALL)
         self.first_code = f"{secrets.randbelow(10**6):06}"
+        self.first_code_shown = False
         self._known: dict[str, Who] = {}
         self._gone: set[str] = set()
         self._seen: dict[str, Seen] = {}

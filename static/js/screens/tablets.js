@@ -1,0 +1,46 @@
+// @ts-check
+// The desk's list of tablets, kept fresh: what each one last said, and the list anew when a device came or went.
+
+const EVERY_MS = 3000;
+
+/** @typedef {Record<string, {state: string, words: string}>} States */
+
+function shown() {
+  return /** @type {HTMLElement[]} */ ([...document.querySelectorAll("[data-device]")]);
+}
+
+/** Whether somebody is in the middle of something that a new page would throw away. */
+function busy() {
+  return document.activeElement instanceof HTMLInputElement || document.querySelector("details[open]") !== null;
+}
+
+/** @param {States} states */
+function show(states) {
+  const devices = shown();
+  const changed = devices.length !== Object.keys(states).length || devices.some((device) => !states[device.dataset.device ?? ""]);
+  if (changed && !busy()) {
+    location.replace("/desk/tablets");
+    return;
+  }
+  for (const device of devices) {
+    const said = states[device.dataset.device ?? ""];
+    const place = /** @type {HTMLElement | null} */ (device.querySelector(".state"));
+    if (!place) continue;
+    place.dataset.state = said ? said.state : "stopped";
+    place.textContent = said ? said.words : "no longer paired";
+  }
+}
+
+async function refresh() {
+  if (document.visibilityState !== "visible") return;
+  try {
+    const response = await fetch("/desk/tablets/states", { headers: { accept: "application/json" }, cache: "no-store" });
+    if (response.status === 401) location.replace("/desk/enter?next=/desk/tablets");
+    else if (response.ok) show(await response.json());
+  } catch {
+    // the server is away; the next round asks again
+  }
+}
+
+setInterval(refresh, EVERY_MS);
+document.addEventListener("visibilitychange", refresh);
