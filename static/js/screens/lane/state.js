@@ -1,0 +1,185 @@
+// @ts-check
+import { lengthMs } from "../../rules/clock.js";
+import { fold } from "../../rules/tally.js";
+import { goOf, heatAtHand, runKey, runNumber, sheetKey } from "./heats.js";
+import { trackNames } from "./words.js";
+
+/** @typedef {import("../../device/tablet.js").Tablet} Tablet */
+/**
+ * All that a lane needs to work offline, as the desk sends it.
+ * @typedef {object} Packet
+ * @property {{id: string, role: "lane" | "lifter", lane: number, name: string}} device
+ * @property {{id: string, name: string, unit: "kg" | "lb", demo: boolean}} competition
+ * @property {Record<string, {id: string, name: string, format: import("./words.js").Format}>} events
+ * @property {import("./heats.js").Heat[]} heats
+ */
+/** @typedef {import("./heats.js").Heat} Heat */
+/** @typedef {import("../../device/outbox.js").Mark} Mark */
+
+const LEFT = "lane-ledger.left"; // runs whose sheet the judge has left behind
+const TAKEN_BACK = new Set(["rep", "norep", "declare", "lift", "racked", "finish", "measure"]);
+
+/** The lane's state, in one place: which heat, its clock, its sheet, the tally. Screens read it and make marks through it. */
+export class Lane {
+  /** @type {Heat | null} */
+  heat = null;
+  /** Bound on the clock's error when it was last read. */
+  #bound = 0;
+  /** @type {Set<string>} */
+  #left = recall();
+  /** @type {any} */
+  #tally = null;
+  #stale = true;
+
+  /** @param {Tablet} tablet @param {import("../../parts/sound.js").Sound} sound */
+  constructor(tablet, sound) {
+    this.tablet = tablet;
+    this.sound = sound;
+    tablet.outbox.watch(() => (this.#stale = true));
+  }
+
+  /** @returns {Packet} */
+  get packet() {
+    return this.tablet.packet.value;
+  }
+
+  get event() {
+    return this.packet.events[/** @type {Heat} */ (this.heat).event];
+  }
+
+  get format() {
+    return this.event.format;
+  }
+
+  get entry() {
+    return /** @type {Heat} */ (this.heat).assignment.entry;
+  }
+
+  get sheet() {
+    return sheetKey(/** @type {Heat} */ (this.heat));
+  }
+
+  get trackNames() {
+    return trackNames(this.entry, this.format.members);
+  }
+
+  /** Which heat and which run of it is on the screen. */
+  get key() {
+    return this.heat ? runKey(this.heat) : "";
+  }
+
+  /** Turns to the heat at hand. @returns {boolean} whether that is another one than before */
+  turn() {
+    const before = this.key;
+    const length = (/** @type {Heat} */ heat) => lengthMs(this.packet.events[heat.event].format);
+    this.heat = heatAtHand(this.packet.heats, (heat) => this.#reading(heat), length, this.#left);
+    this.#stale ||= before !== this.key;
+    this.tablet.show(this.heat?.id ?? "");
+    return before !== this.key;
+  }
+
+  /** The heat's clock: ms since GO, with what it rests on, or null. */
+  reading() {
+    const reading = this.heat && this.#reading(this.heat);
+    if (reading) this.#bound = reading.bound;
+    return reading;
+  }
+
+  /** @param {Heat} heat */
+  #reading(heat) {
+    return this.tablet.timesync.reading(goOf(heat), runKey(heat));
+  }
+
+  /** The sheet added up. */
+  get tally() {
+    if (this.#stale) {
+      this.#tally = fold(this.format, this.marks());
+      this.#stale = false;
+    }
+    return this.#tally;
+  }
+
+  /** The marks of this sheet. @returns {Mark[]} */
+  marks() {
+    return this.tablet.outbox.marks(this.sheet);
+  }
+
+  /** Marks that stand: neither struck nor strike-outs, in order of time. */
+  standing() {
+    const struck = new Set(this.tally.struck);
+    const stand = this.marks().filter((mark) => mark.kind !== "strike" && !struck.has(mark.id));
+    return stand.sort((a, b) => a.at - b.at || a.epoch - b.epoch || a.seq - b.seq);
+  }
+
+  /**
+   * Makes a mark, now.
+   * @param {string} kind
+   * @param {Record<string, any>} body
+   * @param {number | null} win
+   * @param {number} [at] ms on the heat clock, where the moment was another than now
+   * @returns {Mark}
+   */
+  mark(kind, body = {}, win = null, at = undefined) {
+    const time = at ?? this.reading()?.ms ?? 0;
+    const { mark } = this.tablet.outbox.add({ sheet: this.sheet, kind, at: time, err: this.#bound, win, body });
+    this.#stale = true;
+    return mark;
+  }
+
+  /** Strikes a mark out. @param {Mark} mark */
+  strike(mark) {
+    this.mark("strike", { mark: mark.id }, mark.win);
+  }
+
+  /** The last mark of this tablet that can be taken back, or null. @returns {Mark | null} */
+  last() {
+    const mine = this.standing().filter((mark) => TAKEN_BACK.has(mark.kind) && mark.device === this.packet.device.id);
+    return mine.sort((a, b) => a.epoch - b.epoch || a.seq - b.seq).at(-1) ?? null;
+  }
+
+  /** The stop that stands, or null. @returns {Mark | null} */
+  stopped() {
+    return this.standing().filter((mark) => mark.kind === "stop").at(-1) ?? null;
+  }
+
+  /** Whether nothing is going on here, so that the page may be replaced by a newer one. */
+  get idle() {
+    const reading = this.reading();
+    return !this.heat || reading === null || reading.ms > lengthMs(this.format) + this.format.late_ms;
+  }
+
+  /** Starts the clock on the whistle, and says so on the sheet. */
+  startByHand() {
+    const heat = /** @type {Heat} */ (this.heat);
+    this.tablet.startByHand(heat.id, runNumber(heat));
+    this.mark("note", { text: "Clock started by hand on the whistle: this tablet did not know the desk's GO." }, null, 0);
+  }
+
+  /** Writes down once how far a start by hand was from the desk's GO, when that becomes known. */
+  settleHandStart() {
+    const late = this.tablet.timesync.handLate(this.key);
+    if (late === null || this.marks().some((mark) => mark.kind === "note" && mark.body.text.startsWith("Hand start: "))) return;
+    const words = `${(Math.abs(late) / 1000).toFixed(2)} s ${late < 0 ? "before" : "after"} the desk's GO. The desk's clock is followed now.`;
+    this.mark("note", { text: `Hand start: ${words}` });
+  }
+
+  /** Leaves the sheet at hand for the next heat. */
+  leave() {
+    this.#left.add(this.key);
+    try {
+      localStorage.setItem(LEFT, JSON.stringify([...this.#left].slice(-200)));
+    } catch {
+      // No storage: after a reload the sheet is shown again, which does no harm.
+    }
+    this.turn();
+  }
+}
+
+/** @returns {Set<string>} */
+function recall() {
+  try {
+    return new Set(JSON.parse(localStorage.getItem(LEFT) ?? "[]"));
+  } catch {
+    return new Set();
+  }
+}

@@ -1,0 +1,27 @@
+// @ts-check
+import { el, setText } from "../../parts/dom.js";
+import { onLand } from "../../parts/press.js";
+import { Strokes } from "../../parts/strokes.js";
+
+/** The one target that counts: the number, and behind it the strokes in gates of five. */
+export class Target {
+  /** @param {() => void} act called at each landing finger */
+  constructor(act) {
+    this.strokes = new Strokes();
+    this.number = el("span", { class: "target-number", role: "count" }, "0");
+    this.words = el("span", { class: "target-words" });
+    this.node = el("button", { type: "button", class: "target", role: "count-target" }, this.strokes.node, this.number, this.words);
+    onLand(this.node, act);
+  }
+
+  /**
+   * @param {number} shown the number
+   * @param {number} strokes how many strokes stand behind it
+   * @param {string} words what a tap means now
+   */
+  show(shown, strokes, words) {
+    setText(this.number, shown);
+    this.strokes.show(strokes);
+    setText(this.words, words);
+  }
+}

@@ -1,0 +1,142 @@
+// @ts-check
+import { button, el, fill, setData, setText } from "../../parts/dom.js";
+import { onLongPress } from "../../parts/press.js";
+import { counted, movementsOf, taskText, whoText } from "./words.js";
+
+/** @typedef {import("./state.js").Lane} Lane */
+
+const GO_WORDS = ["GO", "1", "2", "3"];
+
+/** Before GO: is it my lane, my entry, my event; the sound; the equipment. Ticked here to help the eye, kept nowhere. */
+export class BeforeView {
+  #key = "";
+
+  /** @param {Lane} lane */
+  constructor(lane) {
+    this.lane = lane;
+    this.sheet = el("div", { class: "before-sheet" });
+    this.hand = button("Press and hold on the whistle", () => {}, { class: "press hand-start", role: "hand-start" });
+    this.handWords = el("p", { class: "soft" });
+    this.handPart = el("div", { class: "before-hand", hidden: true }, this.handWords, this.hand);
+    this.state = el("p", { class: "before-state", role: "ready", "aria-live": "polite" });
+    this.node = el("div", { class: "before" }, this.sheet, this.state, this.handPart);
+    onLongPress(this.hand, () => this.lane.startByHand());
+    this.hand.addEventListener("click", (event) => event.detail === 0 && this.lane.startByHand());
+  }
+
+  render() {
+    if (this.#key !== this.lane.key) {
+      this.#key = this.lane.key;
+      this.#draw();
+    }
+    const online = this.lane.tablet.link.online;
+    this.handPart.hidden = online;
+    setText(this.handWords, "The desk can't be reached. If the heat starts all the same, start this clock on the whistle; the sheet will say so.");
+    this.#showState();
+  }
+
+  #draw() {
+    const { entry, event, format, heat } = this.lane;
+    const found = /** @type {import("./heats.js").Heat} */ (heat);
+    const members = entry.members.map((member, i) =>
+      el("li", {}, format.members > 1 ? el("b", {}, `${String.fromCharCode(65 + i)} `) : null, member.name, member.club ? el("span", { class: "soft" }, ` · ${member.club}`) : null),
+    );
+    const stopped = found.run?.state === "stopped" ? el("p", { class: "notice", "data-tone": "look" }, "The desk stopped this heat. It starts again with a new GO.") : null;
+    fill(
+      this.sheet,
+      stopped,
+      this.#check("lane", el("h2", {}, `Lane ${found.assignment.lane}`), el("p", {}, `Heat ${found.number}, ${event.name}${found.planned ? `, planned ${found.planned}` : ""}`)),
+      this.#check("entry", el("h2", {}, entry.name), el("ul", { class: "before-members" }, ...members)),
+      this.#check("gear", el("h2", {}, "The floor is ready"), el("ul", { class: "before-cautions" }, ...cautions(format).map((line) => el("li", {}, line)))),
+      this.#check("sound", el("h2", {}, "I hear the beeps"), button("Sound check", () => this.lane.sound.play("bell"), { class: "quiet", role: "sound-check" })),
+    );
+  }
+
+  /** @param {string} name @param {...Node} words */
+  #check(name, ...words) {
+    const box = el("input", { type: "checkbox", role: `check-${name}`, onchange: () => this.#showState() });
+    const label = el("label", { class: "check-box" }, box, el("span", { class: "visually-hidden" }, `Checked: ${words[0].textContent}`));
+    return el("div", { class: "check" }, label, el("div", { class: "check-words" }, ...words));
+  }
+
+  #showState() {
+    const open = [...this.sheet.querySelectorAll("input")].filter((box) => !box.checked).length;
+    setText(this.state, open ? `${counted(open, "thing")} to check, then wait for GO from the desk.` : "Ready. Waiting for GO from the desk.");
+    setData(this.state, "ready", open === 0);
+  }
+}
+
+/** What to look at before any work of an event. @param {import("./words.js").Format} format @returns {string[]} */
+function cautions(format) {
+  const lines = Object.values(format.movements).flatMap((movement) => movement.cautions ?? []);
+  const unique = [...new Set(lines)];
+  return unique.length ? unique : ["Clear floor, nothing lying about, water within reach."];
+}
+
+/** The seconds before GO. */
+export class SetView {
+  /** @param {Lane} lane */
+  constructor(lane) {
+    this.lane = lane;
+    this.number = el("p", { class: "countdown", role: "countdown", "aria-live": "off" });
+    this.first = el("p", { class: "countdown-first" });
+    this.node = el("div", { class: "setting" }, this.number, this.first);
+  }
+
+  render() {
+    const { format, entry } = this.lane;
+    const first = format.windows.find((window) => window.task != null);
+    setText(this.first, first ? `First: ${whoText(format, first, entry)}, ${taskText(format, first)}` : "");
+  }
+
+  /** @param {number} ms on the heat clock, below zero */
+  frame(ms) {
+    const seconds = Math.ceil(-ms / 1000);
+    setText(this.number, GO_WORDS[seconds] ?? String(seconds));
+    setData(this.number, "near", seconds <= 3);
+  }
+}
+
+/** Rest: what to prepare and check next. */
+export class RestView {
+  #stamp = "";
+
+  /** @param {Lane} lane @param {import("./side.js").TakeBack} takeBack @param {import("./lift.js").LiftView} lift */
+  constructor(lane, takeBack, lift) {
+    this.lane = lane;
+    this.takeBack = takeBack;
+    this.lift = lift;
+    this.words = el("div", { class: "rest-words" });
+    this.barPart = el("div", { class: "rest-bar" });
+    this.foot = el("div", { class: "rest-foot" }, takeBack.node);
+    this.node = el("div", { class: "resting" }, this.words, this.barPart, this.foot);
+  }
+
+  /** @param {import("./heats.js").Scene} scene */
+  render(scene) {
+    this.takeBack.show(null);
+    const { format, tally, sheet } = this.lane;
+    const declared = scene.win === null ? null : tally.windows[scene.win].declaration;
+    const stamp = `${sheet}/${scene.win}/${declared}`;
+    if (stamp === this.#stamp) return;
+    this.#stamp = stamp;
+    if (scene.win === null) fill(this.words, el("h2", {}, "No more work in this heat"));
+    else this.#next(format.windows[scene.win]);
+    const load = this.lane.marks().find((mark) => mark.id === declared)?.body.load;
+    fill(this.barPart, load ? el("p", { class: "rest-load" }, "On the bar: ", el("b", {}, `${load.amount} ${load.unit}`)) : null);
+  }
+
+  /** @param {import("./words.js").Window} window */
+  #next(window) {
+    const { format, entry } = this.lane;
+    const [movement] = movementsOf(format, /** @type {string} */ (window.task));
+    fill(
+      this.words,
+      el("p", { class: "rest-label" }, "Get ready for"),
+      el("h2", { class: "rest-who", role: "next-who" }, whoText(format, window, entry)),
+      el("p", { class: "rest-task" }, taskText(format, window)),
+      el("ul", { class: "standards" }, ...(movement.standards ?? []).slice(0, 5).map((line) => el("li", {}, line))),
+      el("ul", { class: "cautions" }, ...(movement.cautions ?? []).map((line) => el("li", { class: "state-line" }, line))),
+    );
+  }
+}
