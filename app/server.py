@@ -1,5 +1,6 @@
 """The server: the only place where the parts are wired together."""
 
+import asyncio
 import logging
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
@@ -38,16 +39,21 @@ def create_app(settings: Settings, time: ServerTime) -> FastAPI:
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         hall = open_hall(settings, time)
         app.state.hall = hall
+        playing = await _start_demo(hall) if settings.demo else None
         try:
             yield
         finally:
+            if playing is not None:
+                playing.cancel()
             hall.hub.close()
             hall.database.close()
 
     app = FastAPI(title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
     import importlib
 
-    for name in ("board", "desk", "setup", "exports", "pairing", "lane"):
+    for name in ("board", "desk", "setup", "exports", "pairing", "lane", "demo"):
+        if name == "demo" and not settings.demo:
+            continue
         try:
             module = importlib.import_module(f"app.web.{name}")
         except ModuleNotFoundError:
@@ -66,6 +72,14 @@ def create_app(settings: Settings, time: ServerTime) -> FastAPI:
     app.add_exception_handler(Exception, _broken)
     add_doors(app)
     return app
+
+
+async def _start_demo(hall: Hall) -> asyncio.Task[None]:
+    from app.demo import floor  # only a demo needs its cast
+
+    if hall.projection.roster is None:
+        await floor.fill(hall)
+    return asyncio.create_task(floor.play(hall))
 
 
 def open_hall(settings: Settings, time: ServerTime) -> Hall:

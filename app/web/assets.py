@@ -24,7 +24,10 @@ TYPES = {".js": "text/javascript", ".woff2": "font/woff2", ".webmanifest": "appl
 
 
 class VersionedStatic:
-    """Serves `/static/<version>/<path>`. The present version may be kept for ever; another one's address gives today's file, not kept."""
+    """Serves `/static/<version>/<path>`.
+
+    The present version may be kept for ever; another version's address gives today's file, not kept.
+    """
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answers one request for a static file."""

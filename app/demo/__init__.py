@@ -1,0 +1,1 @@
+"""The demo: an invented competition, part way through, whose judges are simulated."""

@@ -1,0 +1,73 @@
+"""The demo competition. Everybody and everything in it is invented."""
+
+import random
+
+from app.rules.document import Assignment, Athlete, Club, Competition, CompetitionFile, Division, Entry, Event, Heat, Run
+from app.rules.presets import mirrored_pair
+
+LANES = 4
+CLUBS = ("Copper Yard", "Tidewall", "Northlight Barn", "Old Rope Works")
+
+# Division, pair, and its two members with the number of their club.
+PAIRS = (
+    ("Open pairs", "Lanterns", ("Ada Quill", 0), ("Bo Farrow", 0)),
+    ("Open pairs", "Chalk & Cheese", ("Cy Marlow", 1), ("Dot Penhale", 1)),
+    ("Veteran pairs", "The Unhurried", ("Edda Thorne", 2), ("Finn Oakley-Marsh", 3)),
+    ("Veteran pairs", "Slow Barometers", ("Gil Haverstock", 0), ("Hanne Prior", 1)),
+    ("Open pairs", "Two Left Hooks", ("Ivo Castellane", 2), ("June Abara", 2)),
+    ("Open pairs", "Saturday Morning Irregulars of the Barn", ("Kit Northcote-Villanueva", 2), ("Lena Østby", 2)),
+    ("Veteran pairs", "Gravel", ("Moss Adeyemi", 3), ("Nell Tregarth", 3)),
+    ("Veteran pairs", "Second Breakfast", ("Orla Finch", 1), ("Pim de Witte", 1)),
+    ("Open pairs", "Tin Roof", ("Quin Sorrel", 3), ("Rui Cabral", 3)),
+    ("Open pairs", "Nine Lives", ("Saga Lindqvist", 1), ("Teo Marchetti", 0)),
+    ("Veteran pairs", "Half Past Squat", ("Una Blackwood", 0), ("Vik Sanderson", 0)),
+    ("Veteran pairs", "Rust Never Reps", ("Wren Calloway", 2), ("Yann Le Goff", 3)),
+)
+HEAT_TIMES = ("09:30", "10:00", "10:30")
+JUDGES = ("Imre", "Joss", "Kaya", "Lotte")
+
+
+def demo_file() -> CompetitionFile:
+    """The competition before its first GO: two divisions of pairs, one event, three heats on four lanes."""
+    clubs = tuple(Club(id=f"clb_{n}", name=name) for n, name in enumerate(CLUBS, start=1))
+    divisions = (Division(id="div_open", name="Open pairs"), Division(id="div_veteran", name="Veteran pairs"))
+    athletes: list[Athlete] = []
+    entries: list[Entry] = []
+    for number, (division, name, *members) in enumerate(PAIRS, start=1):
+        ids = []
+        for letter, (person, club) in zip("ab", members, strict=True):
+            athletes.append(Athlete(id=f"ath_{number}{letter}", name=person, club=clubs[club].id))
+            ids.append(f"ath_{number}{letter}")
+        entries.append(Entry(id=f"ent_{number}", division=_division_id(divisions, division), name=name, members=tuple(ids)))
+    return CompetitionFile(
+        competition=Competition(id="cmp_demo", name="The Slate Day", place="Rope Street Hall", unit="lb", demo=True),
+        divisions=divisions,
+        clubs=clubs,
+        athletes=tuple(athletes),
+        entries=tuple(entries),
+        events=(Event(id="evt_mirror", name="There and back", format=mirrored_pair()),),
+        heats=tuple(_heat(number, entries) for number in range(1, len(HEAT_TIMES) + 1)),
+    )
+
+
+def _division_id(divisions: tuple[Division, ...], name: str) -> str:
+    return next(division.id for division in divisions if division.name == name)
+
+
+def _heat(number: int, entries: list[Entry]) -> Heat:
+    on_floor = entries[(number - 1) * LANES : number * LANES]
+    lanes = tuple(
+        Assignment(id=f"asg_{number}_{lane}", lane=lane, entry=entry.id, judge=JUDGES[lane - 1])
+        for lane, entry in enumerate(on_floor, start=1)
+    )
+    return Heat(id=f"het_{number}", event="evt_mirror", number=number, planned=HEAT_TIMES[number - 1], lanes=lanes)
+
+
+def run_of(heat: Heat, number: int, go_server_ms: int, go_wall_ms: int, boot: str) -> Run:
+    """A GO of a demo heat."""
+    return Run(heat=heat.id, number=number, go_server_ms=go_server_ms, go_wall_ms=go_wall_ms, boot=boot)
+
+
+def strength_of(assignment: Assignment) -> float:
+    """How strong an entry is in the demo, 0.8 to 1.2, the same at every start."""
+    return 0.8 + 0.4 * random.Random(assignment.entry).random()

@@ -1,0 +1,122 @@
+"""The demo as it runs: filled part way through, then counted on by simulated judges until a person takes a lane over."""
+
+import asyncio
+import logging
+import random
+
+from app.actions import judging, timing
+from app.actions.devices import Who
+from app.actions.floor import event_of, in_day_order, newest_runs, state_of
+from app.actions.hall import Hall
+from app.demo.cast import demo_file, run_of, strength_of
+from app.demo.judge import SimulatedJudge
+from app.live.servertime import go_on_this_timeline
+from app.rules.document import Assignment, Heat, Run
+from app.rules.formats import Format
+from app.rules.marks import Mark, mark_plain
+from app.rules.moves import HeatState, IllegalMove
+from app.store import records
+
+log = logging.getLogger(__name__)
+
+STARTED_AGO_MS = 460_000  # heat 2 is seven minutes and forty seconds in: the squats of the first members come next
+HEAT_EVERY_MS = 30 * 60_000
+TICK_S = 0.1
+PAUSE_S = 45.0  # between the last bell of one heat and the GO of the next
+
+
+async def fill(hall: Hall) -> None:
+    """Puts the invented competition into an empty store: heat 1 judged, heat 2 on the floor."""
+    whole = demo_file()
+    now = hall.time.server_ms(), hall.time.wall_ms()
+    runs = tuple(
+        run_of(heat, 1, now[0] - ago, now[1] - ago, hall.time.boot)
+        for heat, ago in zip(whole.heats, (STARTED_AGO_MS + HEAT_EVERY_MS, STARTED_AGO_MS), strict=False)
+    )
+    await hall.database.awrite(lambda session: records.put_everything(session, whole, runs, ()))
+    hall.projection.roster_changed(whole, runs, ())
+    for heat, run in zip(whole.heats, runs, strict=False):
+        for lane in heat.lanes:
+            sheet = _sheet(whole.events[0].format, heat, lane, run)
+            await _send(hall, lane.lane, [mark for mark in sheet if mark.at < hall.time.server_ms() - run.go_server_ms])
+
+
+async def play(hall: Hall) -> None:
+    """Counts every lane of the running heat that no person counts; after it the next heat, and the last again and again."""
+    while True:
+        heat, run = await _next_on_floor(hall)
+        try:
+            await _play_heat(hall, heat, run)
+        except Exception:  # the demo goes on whatever a visitor does to it
+            log.exception("The demo's simulated judges stumbled in heat %d", heat.number)
+        await asyncio.sleep(PAUSE_S)
+
+
+async def _next_on_floor(hall: Hall) -> tuple[Heat, Run]:
+    """The heat that runs now; if none does, the next that never ran or the last one again is started."""
+    while True:
+        roster = hall.projection.roster
+        runs = newest_runs(hall.projection.runs)
+        states = {heat.id: state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats} if roster else {}
+        heats = [heat for heat in in_day_order(roster) if heat.lanes] if roster else []
+        for heat in heats:
+            if states[heat.id] in timing.ON_THE_FLOOR:
+                return heat, runs[heat.id]
+        planned = [heat for heat in heats if states[heat.id] is HeatState.PLANNED]
+        over = [heat for heat in heats if states[heat.id] is HeatState.OVER]
+        try:
+            if planned:
+                await timing.go(hall, planned[0].id, {})
+            elif over:
+                await timing.restart(hall, over[-1].id, {"why": "The demo starts again."})
+        except IllegalMove:  # a visitor at the desk was quicker
+            log.info("The demo's next heat was moved by hand")
+        await asyncio.sleep(1)
+
+
+async def _play_heat(hall: Hall, heat: Heat, run: Run) -> None:
+    roster = hall.projection.roster
+    assert roster is not None  # a heat was found in it
+    format = event_of(roster, heat).format
+    sheets = {lane.lane: _sheet(format, heat, lane, run) for lane in heat.lanes}
+    sent = dict.fromkeys(sheets, _heat_ms(hall, run))
+    while newest_runs(hall.projection.runs).get(heat.id) == run and _heat_ms(hall, run) < format.length_ms + 2000:
+        now = _heat_ms(hall, run)
+        for lane, marks in sheets.items():
+            due = [mark for mark in marks if sent[lane] <= mark.at < now]
+            sent[lane] = now
+            if due and not taken_over(hall, lane):
+                await _send(hall, lane, due)
+        await asyncio.sleep(TICK_S)
+
+
+def taken_over(hall: Hall, lane: int) -> bool:
+    """Whether a person counts this lane now: a tablet of it is connected."""
+    now = hall.time.server_ms()
+    return any(seen.online(now) and seen.report.screen == "lane" for seen in hall.presence.on_lane(lane))
+
+
+def _heat_ms(hall: Hall, run: Run) -> int:
+    return hall.time.server_ms() - go_on_this_timeline(run, hall.time)
+
+
+def _sheet(format: Format, heat: Heat, lane: Assignment, run: Run) -> list[Mark]:
+    """All marks a simulated judge will make; the seed is the lane's and the run's, so a restarted server goes on where it was."""
+    judge = SimulatedJudge(
+        format=format,
+        sheet=f"{lane.id}/{run.number}/lane",
+        device=f"demo-{lane.lane}-{heat.number}-{run.number}",
+        go_wall_ms=run.go_wall_ms,
+        strength=strength_of(lane),
+        chance=random.Random(f"{lane.id}/{run.number}"),
+    )
+    return judge.marks()
+
+
+async def _send(hall: Hall, lane: int, marks: list[Mark]) -> None:
+    for start in range(0, len(marks), judging.MOST_MARKS):
+        batch = marks[start : start + judging.MOST_MARKS]
+        who = Who(batch[0].device, "lane", lane, "Simulated judge")
+        receipt = await judging.record_marks(hall, who, [mark_plain(mark) for mark in batch])
+        for refused in receipt.refused:
+            log.warning("A simulated mark was refused: %s", refused.sentence)
