@@ -206,10 +206,13 @@ def tell_progress(line: str, said: "list[str]", total: int) -> None:
 
 def package_named(line: str) -> str:
     """The package that the installer turns to in a line of its talk, or nothing."""
-    for sign in ("Collecting ", "Requirement already satisfied: ", "Processing "):
-        if line.startswith(sign):
-            # "Processing" names a file, the others name a requirement.
-            return line[len(sign) :].split()[0].split("/")[-1].split("==")[0]
+    words = line.split()
+    if line.startswith("Collecting "):
+        return words[1].split("==")[0]
+    if line.startswith("Requirement already satisfied: "):
+        return words[3].split("==")[0]
+    if line.startswith("Processing "):  # a file that lies on this machine
+        return words[1].split("/")[-1].split("-")[0]
     return ""
 
 

@@ -222,3 +222,16 @@ def test_the_lock_for_testing_holds_the_lock_for_running() -> None:
     )
     assert run <= test
     assert any(line.startswith("uvloop==") and "win32" in line for line in run)
+
+
+@pytest.mark.parametrize(
+    ("line", "name"),
+    [
+        ("Collecting argon2-cffi==25.1.0 (from -r requirements.lock (line 1))\n", "argon2-cffi"),
+        ("Requirement already satisfied: fastapi==1.0 in ./lib\n", "fastapi"),
+        ("Processing ./shelf/click-8.5.1-py3-none-any.whl (from -r requirements.lock)\n", "click"),
+        ("  Downloading fastapi-1.0-py3-none-any.whl (90 kB)\n", ""),
+    ],
+)
+def test_the_installers_talk_tells_which_package_it_is_at(line: str, name: str) -> None:
+    assert bootstrap.package_named(line) == name
