@@ -16,9 +16,10 @@ CONTENT = [column for column in MARKS.c if column.name != "received_wall_ms"]
 SELECT_IDS = 500  # ids asked for at once; SQLite takes at most 32,766 parameters
 MOST_TRIES = 5  # each repeat means that another process has stored one of these marks in between
 
+# preserve_rowcount: without it PostgreSQL's count of inserted rows is thrown away.
 INSERT = {
-    "sqlite": sqlite.insert(MARKS).on_conflict_do_nothing(),
-    "postgresql": postgresql.insert(MARKS).on_conflict_do_nothing(),
+    "sqlite": sqlite.insert(MARKS).on_conflict_do_nothing().execution_options(preserve_rowcount=True),
+    "postgresql": postgresql.insert(MARKS).on_conflict_do_nothing().execution_options(preserve_rowcount=True),
 }
 ALREADY = select(*CONTENT).where(MARKS.c.id.in_(bindparam("ids", expanding=True)))
 

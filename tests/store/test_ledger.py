@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sqlalchemy import event
 
 from app.rules.marks import Mark
 from app.store.database import Database
@@ -157,6 +158,15 @@ def test_a_mark_that_can_not_be_stored_fails_its_own_request_only(database: Data
     assert "ck_mark_number" in str(second)
     assert stored_ids(database) == {a_mark(1).id, a_mark(1, device="tab_3").id}
     assert ledger.held("tab_2") == {}
+
+
+def test_new_marks_are_stored_without_asking_what_is_there(database: Database, ledger: Ledger) -> None:
+    asked: list[str] = []
+    event.listen(database._write_engine, "before_cursor_execute", lambda *call: asked.append(call[2]))
+    append(ledger, a_mark(1), a_mark(2))
+    assert not [statement for statement in asked if statement.startswith("SELECT")]
+    append(ledger, a_mark(1), a_mark(2), a_mark(3))
+    assert len([statement for statement in asked if statement.startswith("SELECT")]) == 1
 
 
 def test_no_marks_are_no_transaction(database: Database, ledger: Ledger) -> None:
