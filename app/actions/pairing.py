@@ -3,6 +3,7 @@
 import asyncio
 import secrets
 from dataclasses import dataclass
+from math import ceil
 from typing import Literal, cast
 
 from sqlmodel import Session
@@ -39,8 +40,8 @@ class TooManyGuesses(ValueError):
     """Raised when an address, or all together, guessed wrong too often; its text is the sentence to show."""
 
     def __init__(self, wait_ms: int) -> None:
-        self.wait_s = wait_ms // 1000 + 1
-        minutes = wait_ms // 60_000 + 1
+        self.wait_s = ceil(wait_ms / 1000)
+        minutes = ceil(wait_ms / 60_000)
         super().__init__(f"Too many wrong tries. Try again in {minutes} {'minute' if minutes == 1 else 'minutes'}.")
 
 

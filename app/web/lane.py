@@ -2,8 +2,12 @@
 
 import asyncio
 import re
+from collections.abc import Awaitable, Callable
+from contextlib import suppress
+from functools import partial
 from typing import Annotated, Any
 
+import anyio
 import msgspec
 from fastapi import APIRouter, Depends, Request, WebSocket
 from starlette.exceptions import HTTPException
@@ -100,25 +104,24 @@ class Line:
         presence.arrived(self._who, now(), self._send_away)
         self._hall.hub.publish("desk", {"type": "devices"})
         try:
-            with self._hall.hub.subscribe(f"lane:{self._lane}") as news:  # before the greeting, so that nothing falls between
+            with suppress(WebSocketDisconnect, RuntimeError), self._hall.hub.subscribe(f"lane:{self._lane}") as news:
+                # Subscribed before the greeting, so that nothing falls between the two.
                 await self._send({"type": "hello", "boot": self._hall.time.boot, "held": held_plain(self._hall, self._who)})
                 await self._until_the_end(news)
-        except (WebSocketDisconnect, RuntimeError):
-            pass  # the tablet is gone; it comes back by itself
         finally:
             presence.left(self._who.device_id, self._send_away)
             self._hall.hub.publish("desk", {"type": "devices"})
 
     async def _until_the_end(self, news: Subscription) -> None:
-        tasks = [asyncio.ensure_future(part) for part in (self._listen(), self._tell(news), self._part())]
-        try:
-            done, _ = await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
-        finally:
-            for task in tasks:
-                task.cancel()
-            await asyncio.gather(*tasks, return_exceptions=True)
-        for task in done:
-            task.result()
+        async with anyio.create_task_group() as parts:
+
+            async def play(part: Callable[[], Awaitable[None]]) -> None:
+                with suppress(WebSocketDisconnect, RuntimeError):  # the tablet is gone; it comes back by itself
+                    await part()
+                parts.cancel_scope.cancel()  # one part's end is the end of the line
+
+            for part in (self._listen, partial(self._tell, news), self._part):
+                parts.start_soon(play, part)
 
     async def _listen(self) -> None:
         while True:

@@ -1,0 +1,118 @@
+"""A whole server for a test: the real application over a real store in a folder of its own, asked without a network."""
+
+import json
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from fastapi import FastAPI
+
+from app.actions.pairing import invite
+from app.demo.cast import demo_file
+from app.live.servertime import ServerTime
+from app.server import create_app
+from app.settings import Settings
+from app.store import records
+from app.store.database import Database
+
+with warnings.catch_warnings():
+    # The test client says at import that it would rather stand on another HTTP library than the one we have pinned.
+    warnings.simplefilter("ignore")
+    from starlette.testclient import TestClient
+
+PASSWORD = "three odd words"
+LAPTOP = "127.0.0.1"
+ON_THE_LAN = "192.0.2.77"
+
+
+@dataclass
+class Clocks:
+    """Clocks that a test moves by hand, in milliseconds."""
+
+    server: int = 5_000_000
+    wall: int = 1_750_000_000_000
+
+    def time(self) -> ServerTime:
+        """The same as the server's own time."""
+        return ServerTime("boot-one", lambda: self.server, lambda: self.wall, lambda: self.server + 0.25)
+
+    def pass_ms(self, ms: int) -> None:
+        """Lets time pass."""
+        self.server += ms
+        self.wall += ms
+
+
+@dataclass
+class House:
+    """One running application, its clocks, and browsers that come to it."""
+
+    app: FastAPI
+    clocks: Clocks
+    inside: TestClient
+
+    def browser(self, address: str = LAPTOP) -> TestClient:
+        """A browser with no session, at an address."""
+        visitor = TestClient(self.app, base_url="http://localhost", client=(address, 40_000), follow_redirects=False)
+        visitor.portal = self.inside.portal  # the loop that the hall lives in
+        return visitor
+
+    def desk(self) -> TestClient:
+        """A browser that is logged in as the desk; the first one sets the password."""
+        browser = self.browser()
+        answer = browser.post("/desk/enter", data={"password": PASSWORD, "again": PASSWORD})
+        assert answer.status_code == 303, answer.text
+        return browser
+
+    def invitation(self, lane: int, role: str = "lane") -> Any:
+        """A fresh invitation with its secrets."""
+        return self.inside.portal.call(invite, self.app.state.hall, role, lane)  # type: ignore[union-attr]
+
+    def tablet(self, lane: int, role: str = "lane", address: str = ON_THE_LAN) -> TestClient:
+        """A browser paired with a lane."""
+        browser = self.browser(address)
+        answer = browser.post("/pair", json={"token": self.invitation(lane, role).token})
+        assert answer.status_code == 200, answer.text
+        return browser
+
+    def marks(self) -> list[Any]:
+        """Every mark in the ledger."""
+        return list(self.app.state.hall.ledger.all_marks())
+
+
+@contextmanager
+def a_house(folder: Path, *, competition: bool = True, demo: bool = False) -> Iterator[House]:
+    """Opens an application over an invented competition of three heats on four lanes."""
+    settings = Settings(data=folder, demo=demo, open_browser=False)
+    if competition:
+        store = Database(settings.database())
+        store.write(lambda session: records.put_everything(session, demo_file()))
+        store.close()
+    clocks = Clocks()
+    app = create_app(settings, clocks.time())
+    with TestClient(app, base_url="http://localhost", client=(LAPTOP, 40_000), follow_redirects=False) as inside:
+        yield House(app, clocks, inside)
+
+
+def a_mark(seq: int = 1, sheet: str = "asg_1_1/1/lane", **changes: Any) -> dict[str, Any]:
+    """A rep on lane 1's sheet as a tablet sends it."""
+    mark = {
+        "id": f"{seq:032x}",
+        "sheet": sheet,
+        "device": "tab",
+        "epoch": 1,
+        "seq": seq,
+        "kind": "rep",
+        "at": 1000 * seq,
+        "err": 3,
+        "win": 0,
+        "body": {},
+    }
+    return mark | changes
+
+
+def sent(*marks: object) -> str:
+    """A body of marks."""
+    return json.dumps({"marks": marks})

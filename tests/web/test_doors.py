@@ -1,0 +1,170 @@
+"""The doors: foreign names, foreign pages, large and slow bodies, and the headers on every answer."""
+
+import asyncio
+from collections.abc import AsyncIterator, Iterator
+from typing import Any
+
+import pytest
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse
+from starlette.routing import Route
+
+from app.lan.addresses import is_loopback, lan_addresses, local_name, own_hosts
+from app.web.doors import KnownHosts, host_name
+from app.web.limits import USUAL_BYTES, BodyLimit
+from tests.web.halls import House, a_mark, sent
+
+JSON = {"content-type": "application/json"}
+
+
+@pytest.mark.parametrize("host", ["localhost", "LOCALHOST:8765", "127.0.0.1:1", "[::1]:8765", *lan_addresses()[:1]])
+def test_the_server_answers_to_its_own_names(house: House, host: str) -> None:
+    assert house.browser().get("/pair", headers={"host": host}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "host", ["evil.example", "localhost.evil.example", "evil.example:8765", "localhost.", "127.0.0.1.nip.example"]
+)
+def test_a_foreign_name_is_refused_before_anything_is_done(house: House, host: str) -> None:
+    answer = house.browser().post("/desk/enter", data={"password": "x" * 12, "again": "x" * 12}, headers={"host": host})
+    assert answer.status_code == 421 and answer.json()["sentence"].startswith("This server does not go by that name")
+    assert "content-security-policy" in answer.headers
+
+
+@pytest.mark.parametrize(
+    "host", ["", "a b", "localhost@evil.example", "localhost/../x", "localhost,evil", "[::1", "localhost:99999999"]
+)
+def test_a_host_that_is_no_name_is_refused(house: House, host: str) -> None:
+    assert house.browser().get("/pair", headers={"host": host}).status_code == 400
+
+
+def test_two_host_headers_are_one_too_many(house: House) -> None:
+    headers = [("host", "localhost"), ("host", "evil.example")]
+    assert house.browser().get("/pair", headers=headers).status_code == 400
+
+
+def test_a_host_name_is_read_without_its_port() -> None:
+    assert [host_name(h) for h in ("A.local:80", "[FD00::1]:80", "10.0.0.1")] == ["a.local", "[fd00::1]", "10.0.0.1"]
+
+
+def test_an_address_that_the_laptop_gets_later_is_known_soon(monkeypatch: pytest.MonkeyPatch) -> None:
+    names, now = [frozenset({"localhost"}), frozenset({"localhost", "192.0.2.9"})], [100.0]
+    monkeypatch.setattr("app.web.doors.monotonic", lambda: now[0])
+    door = KnownHosts(PlainTextResponse("in"), hosts=lambda: names.pop(0))
+    assert _status(door, "192.0.2.9") == 421
+    now[0] += 6
+    assert _status(door, "192.0.2.9") == 200
+
+
+FOREIGN: list[dict[str, str]] = [
+    {"origin": "http://evil.example"},
+    {"origin": "null"},
+    {"origin": "https://localhost"},
+    {"origin": "http://localhost:9999"},
+    {"sec-fetch-site": "cross-site"},
+    {"sec-fetch-site": "same-site"},
+    {"origin": "http://localhost", "sec-fetch-site": "cross-site"},
+]
+
+
+@pytest.mark.parametrize("headers", FOREIGN)
+def test_a_foreign_page_writes_nothing_even_with_the_cookie(house: House, headers: dict[str, str]) -> None:
+    tablet = house.tablet(1)
+    plain = {"content-type": "text/plain"} | headers
+    assert tablet.post("/marks", content=sent(a_mark()), headers=plain).status_code == 403
+    answer = tablet.post("/marks", content=sent(a_mark()), headers=JSON | headers)
+    assert answer.status_code == 403 and "another site" in answer.json()["sentence"]
+    assert house.marks() == []
+
+
+@pytest.mark.parametrize(
+    "headers", [{}, {"origin": "http://localhost"}, {"origin": "http://localhost", "sec-fetch-site": "same-origin"}]
+)
+def test_our_own_pages_and_programs_write(house: House, headers: dict[str, str]) -> None:
+    assert house.tablet(1).post("/marks", content=sent(a_mark()), headers=JSON | headers).status_code == 200
+
+
+@pytest.mark.parametrize("path", ["/pair", "/no-such-page", "/desk/enter", "/lane/packet"])
+def test_every_answer_carries_the_policy(house: House, path: str) -> None:
+    headers = house.browser().get(path).headers
+    policy = headers["content-security-policy"]
+    for part in ("default-src 'self'", "script-src 'self'", "style-src 'self'", "frame-ancestors 'none'", "base-uri 'none'"):
+        assert part in policy.split("; ")
+    assert "unsafe" not in policy and "*" not in policy
+    assert headers["x-content-type-options"] == "nosniff" and headers["referrer-policy"] == "same-origin"
+
+
+def test_a_body_that_says_it_is_too_large_is_refused_unread(house: House) -> None:
+    answer = house.tablet(1).post("/marks", content=b"a" * (USUAL_BYTES + 1), headers=JSON)
+    assert answer.status_code == 413 and answer.json()["sentence"] == "That is too much to send at once: the most is 256 kB."
+
+
+def test_a_body_that_does_not_say_how_large_it_is_is_cut_off(house: House) -> None:
+    def endless() -> Iterator[bytes]:
+        for _ in range(1000):
+            yield b"a" * 1024
+
+    assert house.tablet(1).post("/marks", content=endless(), headers=JSON).status_code == 413
+
+
+def test_a_body_that_comes_too_slowly_is_cut_off() -> None:
+    async def read(request: Request) -> PlainTextResponse:
+        return PlainTextResponse(str(len(await request.body())))
+
+    app = BodyLimit(Starlette(routes=[Route("/", read, methods=["POST"])]), seconds=0.05)
+    assert asyncio.run(_ask(app, _parts([b"a", b"b"], pause=0.2))) == (408, b"The request took too long")
+    assert asyncio.run(_ask(app, _parts([b"a", b"b"], pause=0)))[0] == 200
+
+
+def test_pages_are_packed_and_marks_are_not_held_up_by_it(house: House) -> None:
+    page = house.browser().get("/desk/enter", headers={"accept-encoding": "gzip"})
+    assert page.headers["content-encoding"] == "gzip" and "Set the desk" in page.text
+
+
+def test_own_hosts_hold_loopback_the_lan_and_what_was_added() -> None:
+    hosts = own_hosts(["Score.Hall.example"])
+    assert {"localhost", "127.0.0.1", "[::1]", "score.hall.example", *lan_addresses()} <= hosts
+    assert not local_name() or local_name() in hosts
+
+
+@pytest.mark.parametrize(
+    ("address", "own"),
+    [
+        ("127.0.0.1", True),
+        ("127.9.9.9", True),
+        ("::1", True),
+        ("::ffff:127.0.0.1", True),
+        ("192.0.2.1", False),
+        ("testclient", False),
+    ],
+)
+def test_the_laptop_itself_is_told_from_the_network(address: str, own: bool) -> None:
+    assert is_loopback(address) is own
+
+
+def _scope(host: str = "localhost") -> dict[str, Any]:
+    return {"type": "http", "method": "POST", "path": "/", "query_string": b"", "headers": [(b"host", host.encode())]}
+
+
+async def _parts(parts: list[bytes], pause: float) -> AsyncIterator[dict[str, Any]]:
+    for number, part in enumerate(parts):
+        await asyncio.sleep(pause)
+        yield {"type": "http.request", "body": part, "more_body": number < len(parts) - 1}
+
+
+async def _ask(app: Any, messages: AsyncIterator[dict[str, Any]], host: str = "localhost") -> tuple[int, bytes]:
+    answer: list[dict[str, Any]] = []
+
+    async def receive() -> dict[str, Any]:
+        return await anext(messages)
+
+    async def send(message: Any) -> None:
+        answer.append(message)
+
+    await app(_scope(host), receive, send)
+    return answer[0]["status"], answer[1]["body"].removeprefix(b'{"sentence": "')[:25]
+
+
+def _status(app: Any, host: str) -> int:
+    return asyncio.run(_ask(app, _parts([b""], 0), host))[0]
