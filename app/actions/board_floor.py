@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from app.actions.hall import Hall
-from app.actions.result_words import unit_text
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Assignment, Event, Heat, Roster, Run
 from app.rules.formats import Format, Window
@@ -32,7 +31,6 @@ class LaneView:
     division: str
     members: tuple[MemberView, ...]
     score: str
-    unit: str
     counts: str
     stopped: bool
 
@@ -48,6 +46,7 @@ class FloorView:
     go_server_ms: int
     length_ms: int
     members: int
+    unit: str
     windows: str
     lanes: tuple[LaneView, ...]
 
@@ -62,6 +61,7 @@ def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
         go_server_ms=go_on_this_timeline(run, hall.time),
         length_ms=event.format.length_ms,
         members=event.format.members,
+        unit="" if event.format.scores[0].unit == "s" else event.format.scores[0].unit,
         windows=json.dumps([_window(event.format, window) for window in event.format.windows], ensure_ascii=False),
         lanes=tuple(_lane(hall, roster, event, run, lane) for lane in sorted(heat.lanes, key=lambda lane: lane.lane)),
     )
@@ -89,7 +89,6 @@ def _lane(hall: Hall, roster: Roster, event: Event, run: Run, lane: Assignment) 
         division=next(division.name for division in roster.divisions if division.id == entry.division),
         members=tuple(MemberView(n, names[member]) for n, member in enumerate(entry.members, start=1)),
         score=lane_score(made),
-        unit=unit_text(rule, made),
         counts=json.dumps(_counts(event.format, tally), ensure_ascii=False),
         stopped=bool(tally.stops),
     )

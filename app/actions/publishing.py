@@ -55,7 +55,10 @@ async def import_file(hall: Hall, data: bytes) -> CompetitionFile:
         raise NotEmpty(ALREADY_ONE)
     file = await asyncio.to_thread(read_file, data)  # a large file takes seconds, and the lanes must not wait
     now = hall.time.wall_ms()
-    await change_roster(hall, lambda session: _store(session, file, now))
+    try:
+        await change_roster(hall, lambda session: _store(session, file, now))
+    except records.AlreadyThere as there:
+        raise NotEmpty(str(there)) from None
     hall.projection.apply(file.marks)
     for start in range(0, len(file.marks), SLICE):
         # They are stored; told again, the ledger learns what it now holds of each tablet.
@@ -64,26 +67,8 @@ async def import_file(hall: Hall, data: bytes) -> CompetitionFile:
 
 
 def _store(session: Session, file: CompetitionFile, now_wall_ms: int) -> None:
-    """Writes a whole file in one transaction, in the order of the references."""
-    if records.competition(session) is not None:
-        raise NotEmpty(ALREADY_ONE)
-    records.put_competition(session, file.competition)
-    for division in file.divisions:
-        records.put_division(session, division)
-    for club in file.clubs:
-        records.put_club(session, club)
-    for athlete in file.athletes:
-        records.put_athlete(session, athlete)
-    for entry in file.entries:
-        records.put_entry(session, entry)
-    for event in file.events:
-        records.put_event(session, event)
-    for heat in file.heats:
-        records.put_heat(session, heat)
-    for run in file.runs:
-        records.put_run(session, run)
-    for ruling in file.rulings:
-        records.put_ruling(session, ruling)
+    """Writes a whole file, marks and all, in one transaction."""
+    records.put_everything(session, file, file.runs, file.rulings)
     insert_new(session.connection(), [(mark, now_wall_ms) for mark in file.marks])
 
 

@@ -6,7 +6,7 @@ phones on one Wi-Fi are sent a few hundred bytes for a repetition and not a page
 
 import hashlib
 import json
-from collections.abc import AsyncIterator, Iterator
+from collections.abc import AsyncGenerator, Iterator
 from dataclasses import dataclass, replace
 
 from fastapi import APIRouter, Request
@@ -175,7 +175,7 @@ async def board_parts(request: Request) -> Response:
 @routes.get("/board/stream")
 async def board_stream(request: Request, since: str = "") -> StreamingResponse:
     """Updates as server-sent events, from the version `since` on."""
-    lines = _events(hall_of(request), feed_of(request), since)
+    lines = events(hall_of(request), feed_of(request), since)
     return StreamingResponse(lines, media_type="text/event-stream", headers=STREAM_HEADERS)
 
 
@@ -188,7 +188,8 @@ async def board_time(request: Request) -> JSONResponse:
     return JSONResponse(answer, headers={"Cache-Control": "no-store"})
 
 
-async def _events(hall: Hall, feed: Feed, shown: str) -> AsyncIterator[bytes]:
+async def events(hall: Hall, feed: Feed, shown: str) -> AsyncGenerator[bytes, None]:
+    """What one watcher is sent who shows the version `shown`, until the server closes."""
     yield b": hello\n\n"
     with hall.hub.subscribe("board", most=1) as news:
         while True:

@@ -37,8 +37,7 @@ def a_file(
             number=h + 1,
             planned=f"{10 + h // 3}:{h % 3 * 20:02d}",
             lanes=tuple(
-                Assignment(id=f"asg_{start + i}", lane=i + 1, entry=key)
-                for i, key in enumerate(ids[start : start + heat_of])
+                Assignment(id=f"asg_{start + i}", lane=i + 1, entry=key) for i, key in enumerate(ids[start : start + heat_of])
             ),
         )
         for h, start in enumerate(range(0, len(ids), heat_of))

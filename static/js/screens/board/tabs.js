@@ -1,6 +1,8 @@
 // @ts-check
 /** Division tabs: they turn by themselves on a wall, can be held, and obey the arrow keys. Long standings turn page by page. */
 
+import { isLong, markMore, turnPage } from "./pages.js";
+
 const TURN_MS = 12_000;
 const WALL = "(min-width: 64rem)"; // on a phone nobody wants the page to turn away from under the thumb
 
@@ -22,12 +24,15 @@ export class Tabs {
   /** Puts the tabs back as this page has them, after the server's HTML has come in. */
   refresh() {
     const tabs = this.#tabs();
+    for (const list of this.main.querySelectorAll(".panel-rows, .lanes")) markMore(list);
     if (!tabs.length) return;
     const chosen = tabs.find((tab) => panelId(tab) === this.#shown) ?? tabs.find((tab) => tab.ariaSelected === "true") ?? tabs[0];
     this.#show(chosen);
+    const rows = this.#rows();
+    if (rows) markMore(rows);
     const hold = document.getElementById("board-hold");
     if (!hold) return;
-    hold.hidden = this.#turning().length < 2 && !this.#isLong();
+    hold.hidden = this.#turning().length < 2 && !(rows && isLong(rows));
     hold.ariaPressed = String(this.#held);
     hold.textContent = this.#held ? "Held. Turn again" : "Hold this page";
   }
@@ -57,11 +62,6 @@ export class Tabs {
     return document.getElementById(this.#shown)?.querySelector(".panel-rows") ?? null;
   }
 
-  #isLong() {
-    const rows = this.#rows();
-    return rows !== null && rows.scrollHeight > rows.clientHeight + 4;
-  }
-
   #wait() {
     clearTimeout(this.#timer);
     this.#timer = setTimeout(() => {
@@ -72,12 +72,10 @@ export class Tabs {
 
   /** The next page of a long standing, else the next division. */
   #turn() {
+    const lanes = this.main.querySelector(".lanes");
+    if (lanes) turnPage(lanes, ".lane");
     const rows = this.#rows();
-    if (rows && rows.scrollTop + rows.clientHeight < rows.scrollHeight - 4) {
-      rows.scrollTop = nextPage(rows);
-      return;
-    }
-    if (rows) rows.scrollTop = 0;
+    if (rows && turnPage(rows, "tbody tr")) return;
     const turning = this.#turning();
     const now = turning.findIndex((tab) => panelId(tab) === this.#shown);
     if (turning.length) this.#show(turning[(now + 1) % turning.length]);
@@ -120,13 +118,4 @@ export class Tabs {
 /** @param {HTMLElement} tab */
 function panelId(tab) {
   return tab.getAttribute("aria-controls") ?? "";
-}
-
-/** Where the first line that does not fit begins, so that none is cut in two. @param {Element} rows */
-function nextPage(rows) {
-  const bottom = rows.scrollTop + rows.clientHeight;
-  const head = rows.querySelector("thead")?.clientHeight ?? 0;
-  const lines = [...rows.querySelectorAll("tbody tr")].map((row) => /** @type {HTMLElement} */ (row));
-  const cut = lines.find((row) => row.offsetTop + row.offsetHeight > bottom);
-  return cut ? cut.offsetTop - head : rows.scrollHeight;
 }

@@ -1,0 +1,101 @@
+"""The projection: whatever came in whatever order, it stands where a recount of the same file stands."""
+
+import random
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.live import projection as projecting
+from app.live.projection import Projection, UnknownSheet
+from app.rules.document import CompetitionFile
+from app.rules.marks import parse_mark
+from app.rules.results import results
+from tests.actions.pairs import PRESSES, a_file, a_mark
+
+FILE = a_file(done=((6, 9, 225), (7, 8, 200), (5, 5, 180)))
+
+
+def projected(file: CompetitionFile) -> Projection:
+    made = Projection()
+    made.load(file, file.runs, file.rulings, file.marks)
+    return made
+
+
+@given(st.randoms(use_true_random=False), st.lists(st.integers(1, 12), max_size=8))
+def test_order_batches_and_repeats_change_nothing(dice: random.Random, sizes: list[int]) -> None:
+    made = projected(FILE.model_copy(update={"marks": ()}))
+    marks = [*FILE.marks, *dice.sample(FILE.marks, 10)]
+    dice.shuffle(marks)
+    for size in [*sizes, len(marks)]:
+        made.apply(marks[:size])
+        made.event_results("evt")
+        marks = marks[size:]
+    assert [made.event_results("evt")] == results(FILE)
+
+
+def test_the_version_grows_with_a_new_mark_and_not_with_a_known_one() -> None:
+    made = projected(FILE)
+    before = made.version
+    made.apply(FILE.marks)
+    assert made.version == before
+    made.apply([parse_mark(a_mark("asg_0", 900, "rep", 50_000, PRESSES[0]))])
+    assert made.version == before + 1
+
+
+def test_only_the_sheet_that_a_mark_touched_is_folded_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = projected(FILE)
+    made.event_results("evt")
+    folded = []
+    whole = projecting.fold
+    monkeypatch.setattr(projecting, "fold", lambda format, marks: folded.append(1) or whole(format, marks))
+    made.event_results("evt")
+    assert folded == []
+    made.apply([parse_mark(a_mark("asg_0", 900, "rep", 50_000, PRESSES[0]))])
+    made.event_results("evt")
+    assert folded == [1]
+
+
+def test_a_heat_that_is_run_again_counts_from_its_new_sheets() -> None:
+    made = projected(FILE)
+    first = FILE.runs[0]
+    stopped = (replace_run(first, state="stopped"), replace_run(first, number=2))
+    made.roster_changed(FILE, stopped, ())
+    assert all(row.score is None for table in made.event_results("evt").tables for row in table.rows)
+    made.apply([parse_mark(a_mark("asg_0", 1, "rep", 50_000, PRESSES[0], run=2))])
+    scored = [row for table in made.event_results("evt").tables for row in table.rows if row.score]
+    assert [(row.entry.id, row.score.text) for row in scored if row.score] == [("ent_0_0", "1")]
+
+
+def replace_run(run: object, **different: object) -> object:
+    return run.model_copy(update=different)  # type: ignore[attr-defined]
+
+
+def test_a_changed_format_is_counted_by_at_once() -> None:
+    made = projected(FILE)
+    before = made.event_results("evt").tables[0].rows[0].score
+    event = FILE.events[0]
+    score = event.format.scores[0]
+    doubled = score.model_copy(update={"parts": (score.parts[0].model_copy(update={"weight": 2}), *score.parts[1:])})
+    changed = event.model_copy(update={"format": event.format.model_copy(update={"scores": (doubled,)})})
+    made.roster_changed(FILE.model_copy(update={"events": (changed,)}), FILE.runs, ())
+    after = made.event_results("evt").tables[0].rows[0].score
+    assert before is not None and after is not None and after.value > before.value
+
+
+def test_the_last_mark_is_the_last_to_come_on_the_sheet_that_counts() -> None:
+    made = projected(FILE)
+    late = parse_mark(a_mark("asg_0", 901, "rep", 10_000, PRESSES[0]))
+    made.apply([late, replace(late, id="f" * 32, sheet="asg_0/2/lane")])
+    assert made.last_mark("asg_0") == late and made.last_mark("asg_3") is None
+
+
+def test_what_is_not_there_is_said_so() -> None:
+    made = projected(FILE)
+    with pytest.raises(KeyError):
+        made.event_results("nowhere")
+    with pytest.raises(UnknownSheet, match="belongs to no lane"):
+        made.sheet_tally("asg_99/1/lane")
+    assert made.sheet_marks("asg_99/1/lane") == [] and not made.sheet_tally("asg_3/1/lane").any_marks
+    assert Projection().roster is None
