@@ -1,7 +1,9 @@
-"""The formats and the sheet that the rule book's tests share."""
+"""The formats, the sheet and the competition that the rule book's tests share."""
 
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from app.rules.document import CompetitionFile, Run
 from app.rules.formats import (
     CountTask,
     Format,
@@ -16,7 +18,11 @@ from app.rules.formats import (
     Window,
     WorkItem,
 )
+from app.rules.marks import Mark, parse_mark
 from app.rules.presets import mirrored_pair
+from app.rules.scoring import Score, score
+from app.rules.tally import Tally, fold
+from app.rules.ties import TieKey, tie_keys
 from app.rules.units import Load, LoadUnit
 
 MOVES = {"swing": Movement(name="Swings", fastest_ms=300), "squat": Movement(name="Squat", heaviest=Load("450", "kg"))}
@@ -118,3 +124,93 @@ def load(text: str) -> Load:
     amount, unit = text.split()
     kind: LoadUnit = "kg" if unit == "kg" else "lb"
     return Load(amount, kind)
+
+
+Plain = dict[str, Any]
+
+
+def parsed(marks: Iterable[Plain]) -> list[Mark]:
+    """Marks as the rule book takes them."""
+    return [parse_mark(mark) for mark in marks]
+
+
+def tallied(format: Format, marks: Iterable[Plain]) -> Tally:
+    """The tally of one sheet."""
+    return fold(format, parsed(marks))
+
+
+def scored(format: Format, marks: Iterable[Plain] = (), rule: int = 0) -> Score:
+    """The score of one sheet under one of the format's rules."""
+    return score(format, format.scores[rule], tallied(format, marks))
+
+
+def tied(format: Format, marks: Iterable[Plain]) -> tuple[TieKey, ...]:
+    """The tie keys of one sheet under the format's first rule."""
+    tally = tallied(format, marks)
+    return tie_keys(format, format.scores[0], tally, score(format, format.scores[0], tally))
+
+
+def flags_of(tally: Tally) -> list[tuple[str, str]]:
+    """The flags as (last digit of the mark's number on its sheet, why)."""
+    return [(flag.mark[-1], flag.why) for flag in tally.flags]
+
+
+def a_format(task: Task, *parts: Part, windows: int = 1, members: int = 1, who: Any = (1,), **rule: Any) -> Format:
+    """Minutes of one task, one after another, scored by `parts` (else by the sum)."""
+    return Format(
+        members=members,
+        movements=MOVES,
+        tasks={"work": task},
+        windows=tuple(Window(start=60 * i, seconds=60, task="work", who=who) for i in range(windows)),
+        scores=(ScoreRule(**{"unit": "reps", **rule}, parts=parts or SUM),),
+    )
+
+
+def take(how: Any, **more: Any) -> Part:
+    """A score part from the one task of `a_format`."""
+    return Part(take=how, tasks=("work",), **more)
+
+
+def a_lift_task(**more: Any) -> LiftTask:
+    """Squats with a 20 kg bar in steps of 1 kg, unless said otherwise."""
+    return LiftTask(**{"movement": "squat", "bar": load("20 kg"), "step": load("1 kg"), "least_plate": load("0.5 kg"), **more})
+
+
+def a_competition(
+    format: Format,
+    divisions: Mapping[str, Sequence[str]],
+    marks: Iterable[Plain] = (),
+    runs: Iterable[Plain] | None = None,
+    rulings: Iterable[Plain] = (),
+) -> CompetitionFile:
+    """One event, one heat; entry n (`ent_n`) stands on lane n (`asg_n`), in the order of the divisions."""
+    names = [name for entries in divisions.values() for name in entries]
+    of = {name: f"div_{n}" for n, entries in enumerate(divisions.values(), start=1) for name in entries}
+    lanes = [{"id": f"asg_{n}", "lane": n, "entry": f"ent_{n}"} for n in range(1, len(names) + 1)]
+    return CompetitionFile.model_validate(
+        {
+            "competition": {"id": "cmp", "name": "Gravel Hill Open"},
+            "divisions": [{"id": f"div_{n}", "name": name} for n, name in enumerate(divisions, start=1)],
+            "athletes": [{"id": f"ath_{n}", "name": f"{name} Reed"} for n, name in enumerate(names, start=1)],
+            "entries": [
+                {"id": f"ent_{n}", "division": of[name], "name": name, "members": [f"ath_{n}"]}
+                for n, name in enumerate(names, start=1)
+            ],
+            "events": [{"id": "evt", "name": "One", "format": format.model_dump(mode="json")}],
+            "heats": [{"id": "heat", "event": "evt", "number": 1, "lanes": lanes}],
+            "runs": [{"heat": "heat", "number": 1}] if runs is None else list(runs),
+            "rulings": list(rulings),
+            "marks": list(marks),
+        }
+    )
+
+
+def a_run(number: int, state: Any = "set", go: int = 0) -> Run:
+    """A run of the heat of `a_competition`."""
+    return Run(heat="heat", number=number, state=state, go_server_ms=go)
+
+
+def reps(count: int, lane: int = 1, run: int = 1, from_ms: int = 0) -> list[Plain]:
+    """That many repetitions on a lane's sheet of `a_competition`, one each half second."""
+    sheet = Sheet(f"asg_{lane}", run)
+    return [sheet.rep(from_ms + 500 * i) for i in range(count)]
