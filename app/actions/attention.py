@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator
+from typing import Literal
 
 from app.actions.hall import Hall
 from app.actions.lane_rows import clock_text_ms, lane_tablet
@@ -103,6 +104,6 @@ def _plan(roster: Roster, states: dict[str, HeatState]) -> Iterator[Need]:
             yield _need(SOME_TIME, "look", f"Heat {heat.number}", "Nobody stands on its lanes.", f"/desk/heats/{heat.id}/lanes")
 
 
-def _need(urgency: int, shape: str, where: str, sentence: str, link: str) -> Need:
+def _need(urgency: int, shape: Literal["look", "stopped", "kept"], where: str, sentence: str, link: str) -> Need:
     words = {"look": "Look", "stopped": "Stopped", "kept": "Waiting"}[shape]
-    return Need(urgency, State(shape, words), where, sentence, link)  # type: ignore[arg-type]
+    return Need(urgency, State(shape, words), where, sentence, link)

@@ -1,11 +1,12 @@
 """The desk's view of the day: which heat is at hand, how every heat stands, what may be done next."""
 
+import json
 from datetime import UTC, datetime
 
 from app.actions.attention import needs
 from app.actions.hall import Hall
 from app.actions.lane_rows import LETTERS, clock_text_ms, lane_row
-from app.actions.views import Day, HeatAtHand, HeatLine, Move, RibbonWindow, State
+from app.actions.views import Day, HeatAtHand, HeatLine, Move, State
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Event, Heat, Roster, Run
 from app.rules.formats import Format, Window
@@ -129,8 +130,7 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
         length_ms=event.format.length_ms,
         length=clock_text_ms(event.format.length_ms),
         run=run.number if run else 0,
-        members=event.format.members,
-        windows=tuple(ribbon_window(event.format, window) for window in event.format.windows),
+        clock=clock_json(event.format),
         lanes=tuple(lane_row(hall, roster, heat, event, lane, heat_ms) for lane in lanes),
         moves=tuple(_move(state, move) for move in HeatMove if _shown(state, move)),
         needs_reason=HeatMove.ABORT in MOVES[state] or HeatMove.RESTART in MOVES[state],
@@ -147,24 +147,24 @@ def _move(state: HeatState, move: HeatMove) -> Move:
     return Move(move.value, label, does, move in MOVES[state], REFUSALS.get((state, move), ""))
 
 
-def ribbon_window(format: Format, window: Window) -> RibbonWindow:
-    """A window as the desk's ribbon draws it."""
-    task = format.tasks[window.task] if window.task else None
-    work = "Rest" if task is None else "Work list" if task.kind == "list" else format.movements[task.movement].name
-    one = window.who[0] if isinstance(window.who, tuple) and len(window.who) == 1 else 0
-    return RibbonWindow(
-        start_ms=window.start_ms,
-        end_ms=window.end_ms,
-        track=one,
-        who=who_words(window),
-        words=work,
-        rest=task is None,
-        lift=task is not None and task.kind == "lift",
-    )
+def clock_json(format: Format) -> str:
+    """What the desk's clock and ribbon need: the windows as the rule book has them, and what to call each."""
+    windows = [{**window.model_dump(mode="json"), "says": says(format, window)} for window in format.windows]
+    return json.dumps({"members": format.members, "windows": windows}, ensure_ascii=False)
+
+
+def says(format: Format, window: Window) -> str:
+    """A window in words: `A: Skips`, `Rest`, `All together: work list`."""
+    if window.task is None:
+        return "Rest"
+    task = format.tasks[window.task]
+    work = "Work list" if task.kind == "list" else format.movements[task.movement].name
+    who = who_words(window)
+    return f"{who}: {work}" if who and format.members > 1 else work
 
 
 def who_words(window: Window) -> str:
-    """Who works in a window: `A`, `A and B`, `all together`, `any`."""
+    """Who works in a window: `A`, `A and B`, `Together`, `Any`."""
     if isinstance(window.who, tuple):
         return " and ".join(LETTERS[member - 1] for member in window.who)
-    return "" if window.task is None else "all together" if window.who == "all" else "any"
+    return "Together" if window.who == "all" else "Any"

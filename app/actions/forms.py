@@ -42,6 +42,22 @@ def refuse(field: str, sentence: str) -> BadForm:
     return BadForm([Problem(field, sentence)])
 
 
+@dataclass(frozen=True, slots=True)
+class FormView:
+    """A form on the screen: what is in its fields and what is wrong with them."""
+
+    typed: Typed
+    problems: tuple[Problem, ...] = ()
+
+    def value(self, field: str) -> str:
+        """What stands in a field."""
+        return self.typed.get(field, "")
+
+    def wrong(self, field: str) -> str:
+        """What is wrong with a field, or nothing."""
+        return " ".join(problem.sentence for problem in self.problems if problem.field == field)
+
+
 class Reading:
     """Reads typed fields one after another and collects the problems; `done` raises if there was any."""
 

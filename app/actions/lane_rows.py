@@ -1,7 +1,8 @@
 """The lanes of the heat at hand as the desk sees them: entry, judge, tablet, count now, score, last mark."""
 
-from app.actions.board import lane_score, unit_text, window_text
+from app.actions.board_floor import lane_score, window_text
 from app.actions.hall import Hall
+from app.actions.result_words import unit_text
 from app.actions.views import LaneRow, State, Tablet
 from app.live.presence import Seen
 from app.rules.clock import moment_at

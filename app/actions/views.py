@@ -64,21 +64,8 @@ class Move:
 
 
 @dataclass(frozen=True, slots=True)
-class RibbonWindow:
-    """One window on the desk's ribbon, in milliseconds on the heat clock. `track` is a member's number, or 0 for all."""
-
-    start_ms: int
-    end_ms: int
-    track: int
-    who: str
-    words: str
-    rest: bool
-    lift: bool
-
-
-@dataclass(frozen=True, slots=True)
 class HeatAtHand:
-    """The heat at hand. `go_ms` is its GO on the server's timeline, None before one; `windows` feeds the clock in the browser."""
+    """The heat at hand. `go_ms` is its GO on the server's timeline, None before one; `clock` is JSON for the browser's clock."""
 
     id: str
     title: str
@@ -89,8 +76,7 @@ class HeatAtHand:
     length_ms: int
     length: str
     run: int
-    members: int
-    windows: tuple[RibbonWindow, ...]
+    clock: str
     lanes: tuple[LaneRow, ...]
     moves: tuple[Move, ...]
     needs_reason: bool

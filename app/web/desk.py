@@ -1,0 +1,120 @@
+"""The desk: the day, the heat at hand and its GO, what needs a person; live by server-sent events."""
+
+import asyncio
+from collections.abc import AsyncIterator, Awaitable, Callable
+from typing import Annotated
+from urllib.parse import quote
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response, StreamingResponse
+from starlette.exceptions import HTTPException
+
+from app.actions import timing
+from app.actions.floor import day
+from app.actions.forms import BadForm, Typed
+from app.actions.hall import Hall
+from app.live.hub import Closed
+from app.rules.document import Run
+from app.rules.moves import IllegalMove
+from app.store.records import NotThere, Refusal
+from app.web.pages import hall_of, page, wants_page
+from app.web.typed import typed
+from app.web.who import Who, desk
+
+routes = APIRouter()
+Desk = Annotated[Who, Depends(desk)]
+
+BEAT_S = 15.0
+NEWS_EVERY_S = 0.4  # least time between two looks: nobody reads faster
+STREAM_HEADERS = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
+NEWS = b"event: desk\ndata: {}\n\n"
+BEAT = b": still here\nevent: beat\ndata: {}\n\n"
+
+Act = Callable[[Hall, str, Typed], Awaitable[Run]]
+
+
+@routes.get("/desk")
+async def desk_page(request: Request, who: Desk, heat: str = "") -> Response:
+    """The desk's page. `heat` is the heat to have at hand; without it, the one whose turn it is."""
+    if hall_of(request).projection.roster is None:
+        return RedirectResponse("/desk/competition", 303)
+    return _day(request, heat)
+
+
+@routes.get("/desk/floor")
+async def floor(request: Request, who: Desk, heat: str = "") -> Response:
+    """The desk's page without its frame, for a refresh."""
+    return _floor(request, heat)
+
+
+@routes.post("/desk/heats/{heat_id}/go")
+async def go(request: Request, who: Desk, heat_id: str) -> Response:
+    """Gives a heat its GO, some seconds ahead."""
+    return await _moved(request, timing.go, heat_id)
+
+
+@routes.post("/desk/heats/{heat_id}/abort")
+async def abort(request: Request, who: Desk, heat_id: str) -> Response:
+    """Stops a heat, for a reason."""
+    return await _moved(request, timing.abort, heat_id)
+
+
+@routes.post("/desk/heats/{heat_id}/restart")
+async def restart(request: Request, who: Desk, heat_id: str) -> Response:
+    """Stops a heat's run and gives it a new GO."""
+    return await _moved(request, timing.restart, heat_id)
+
+
+@routes.post("/desk/heats/{heat_id}/close")
+async def close(request: Request, who: Desk, heat_id: str) -> Response:
+    """Ends a running heat before its last bell."""
+    return await _moved(request, timing.close, heat_id)
+
+
+async def _moved(request: Request, act: Act, heat_id: str) -> Response:
+    """A refused move answers the desk as it stands, with the sentence: 422 for a bad form, 409 for what is not legal now."""
+    refused, status = "", 200
+    try:
+        await act(hall_of(request), heat_id, await typed(request))
+    except BadForm as wrong:
+        refused, status = str(wrong), 422
+    except NotThere as wrong:
+        raise HTTPException(404, str(wrong)) from None
+    except (IllegalMove, Refusal) as wrong:
+        refused, status = str(wrong), 409
+    if request.headers.get("hx-request"):
+        return _floor(request, heat_id, refused, status)
+    if not wants_page(request):
+        return JSONResponse({"sentence": refused}, status_code=status)
+    return _day(request, heat_id, refused, status) if refused else RedirectResponse(f"/desk?heat={quote(heat_id)}", 303)
+
+
+@routes.get("/desk/stream")
+async def stream(request: Request, who: Desk) -> StreamingResponse:
+    """Says when to look again. What there is to see comes with the fragment, so nothing is ever missed."""
+    return StreamingResponse(_news(hall_of(request)), media_type="text/event-stream", headers=STREAM_HEADERS)
+
+
+async def _news(hall: Hall) -> AsyncIterator[bytes]:
+    yield NEWS
+    with hall.hub.subscribe("desk", most=1) as news:
+        while True:
+            try:
+                await news.next(BEAT_S)
+                yield NEWS
+                await asyncio.sleep(NEWS_EVERY_S)
+            except TimeoutError:
+                yield BEAT
+            except Closed:
+                return
+
+
+def _day(request: Request, heat: str, refused: str = "", status: int = 200) -> Response:
+    return page(request, "desk/day.html", status=status, view=day(hall_of(request), heat), wanted=heat, refused=refused)
+
+
+def _floor(request: Request, heat: str, refused: str = "", status: int = 200) -> HTMLResponse:
+    view = day(hall_of(request), heat)
+    answer = page(request, "desk/floor.html", status=status, view=view, wanted=heat, refused=refused)
+    answer.headers["Cache-Control"] = "no-store"
+    return answer

@@ -1,0 +1,70 @@
+"""What all set-up pages share: the desk at the door, a refused form shown again, the way back after a stored one."""
+
+from typing import Annotated
+from urllib.parse import quote
+
+from fastapi import Depends, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from starlette.exceptions import HTTPException
+
+from app.actions.forms import BadForm, FormView, Problem, Typed
+from app.actions.setup_views import Undo
+from app.store.records import NotThere, Refusal
+from app.web.pages import hall_of, page
+from app.web.who import Who, desk
+
+Desk = Annotated[Who, Depends(desk)]
+
+WRONG = (BadForm, Refusal)
+
+
+async def named(request: Request) -> None:
+    """Everything hangs on the competition: before it has a name, every other set-up page leads to its form."""
+    if hall_of(request).projection.roster is None:
+        raise HTTPException(303, "Name the competition first.", headers={"Location": "/desk/competition"})
+
+
+NAMED = [Depends(named)]
+
+
+def form_of(typed: Typed, wrong: BadForm | Refusal | None = None) -> FormView:
+    """A form with what was typed and what is wrong with it."""
+    if isinstance(wrong, BadForm):
+        return FormView(typed, wrong.problems)
+    return FormView(typed, (Problem("", str(wrong)),) if wrong else ())
+
+
+def status_of(wrong: BadForm | Refusal | None) -> int:
+    """422 for a form that can't be stored, 404 for what is not there, 409 for what the store refuses."""
+    if wrong is None:
+        return 200
+    return 422 if isinstance(wrong, BadForm) else 404 if isinstance(wrong, NotThere) else 409
+
+
+def setup_page(
+    request: Request, template: str, here: str, title: str, wrong: BadForm | Refusal | None = None, **views: object
+) -> HTMLResponse:
+    """A set-up page; `here` is its address in the bar. Says that something was stored if it was sent here for that."""
+    saved = request.query_params.get("saved", "") == "yes" and request.method == "GET"
+    view = {"undo": None, "saved": saved, **views}
+    return page(request, template, status=status_of(wrong), here=here, title=title, **view)
+
+
+def stored(path: str) -> Response:
+    """Back to a page, which says that all is stored."""
+    return RedirectResponse(f"{path}{'&' if '?' in path else '?'}saved=yes", 303)
+
+
+def undo_of(what: str, action: str, fields: dict[str, str]) -> Undo:
+    """The offer to put back what was deleted."""
+    return Undo(f"{what} is deleted.", action, tuple(fields.items()))
+
+
+def in_path(key: str) -> str:
+    """An id inside an address."""
+    return quote(key, safe="")
+
+
+def step_of(typed: Typed) -> int:
+    """Which way a move button moves: -1 up, 1 down."""
+    return -1 if typed.get("to") == "up" else 1

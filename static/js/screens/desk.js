@@ -1,0 +1,68 @@
+// @ts-check
+/** The desk: one stream that says when to look, the heat clock with its countdown and sound, and the state of the line. */
+
+import { startStream } from "../device/stream.js";
+import { Sound, cuesOf } from "../parts/sound.js";
+import { frames } from "../parts/timing.js";
+import { setText } from "../parts/dom.js";
+import { HandClock } from "./desk/hand_clock.js";
+import { ServerClock } from "./desk/server_clock.js";
+
+const floor = /** @type {HTMLElement} */ (document.getElementById("floor"));
+const line = /** @type {HTMLElement} */ (document.getElementById("desk-line"));
+const switchSound = /** @type {HTMLButtonElement} */ (document.getElementById("desk-sound"));
+const SILENT_MS = 3000; // a restart of the server is over by then
+
+const server = new ServerClock("/board/time");
+const sound = new Sound();
+const clock = new HandClock(server);
+let followed = "";
+
+/** Takes over what the fragment says of the heat at hand; its cues are followed once for each run. */
+function takeOver() {
+  clock.read(document.getElementById("hand"));
+  const key = clock.key;
+  if (key === followed) return;
+  followed = key;
+  sound.follow(clock.running ? cuesOf(clock.format) : [], () => clock.heatMs());
+}
+
+/** The fragment is fetched again when the clock passes GO or the last bell: the server has no event for that. */
+function look() {
+  floor.dispatchEvent(new CustomEvent("desk:look"));
+}
+
+function showSound() {
+  switchSound.setAttribute("aria-pressed", String(sound.on));
+  setText(switchSound, sound.on ? "Sound on" : "Sound off");
+}
+
+switchSound.addEventListener("click", () => {
+  sound.turn(!sound.on);
+  showSound();
+  if (sound.on) sound.play("tick");
+});
+
+let warning = 0;
+document.body.addEventListener("ledger:link", (event) => {
+  clearTimeout(warning);
+  if (/** @type {CustomEvent} */ (event).detail.live) line.hidden = true;
+  else {
+    warning = setTimeout(() => {
+      setText(line, "No line to the server. What you see may be old; lanes go on by themselves.");
+      line.hidden = false;
+    }, SILENT_MS);
+  }
+});
+document.addEventListener("htmx:after:swap", takeOver);
+document.addEventListener("visibilitychange", () => {
+  if (!document.hidden) look();
+});
+
+showSound();
+takeOver();
+server.start();
+frames(() => {
+  if (clock.show()) look();
+});
+startStream("/desk/stream", { topics: ["desk"] });
