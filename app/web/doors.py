@@ -5,13 +5,14 @@ Each door is a small ASGI application around the next one. None of them reads th
 
 import json
 from collections.abc import Callable
+from functools import lru_cache
 from http import HTTPStatus
 from time import monotonic
 from typing import Any
 from urllib.parse import urlsplit
 
 from starlette.applications import Starlette
-from starlette.datastructures import Headers, MutableHeaders
+from starlette.datastructures import Headers
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -48,15 +49,16 @@ FIXED_HEADERS = {
     "Referrer-Policy": "same-origin",
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
-    "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=(), payment=(), usb=(), screen-wake-lock=(self)",
 }
+# Browsers ignore this one over plain HTTP on the LAN, with an error in the console of every page.
+SECURE_HEADERS = {"Cross-Origin-Opener-Policy": "same-origin"}
 
 
 def add_doors(app: Starlette, extra_hosts: tuple[str, ...] = ()) -> None:
     """Puts every door before an application, the host list outermost but for the headers, which belong on refusals too."""
-    app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)  # leaves event streams alone
+    app.add_middleware(PackedPages)
     app.add_middleware(BodyLimit)
     app.add_middleware(SameOrigin)
     app.add_middleware(KnownHosts, hosts=lambda: own_hosts(extra_hosts))
@@ -74,17 +76,28 @@ class SecurityHeaders:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        policy = POLICY.format(sockets=_sockets(Headers(scope=scope).get("host", "")))
+        ours = _headers(Headers(scope=scope).get("host", ""), scope["scheme"] == "https")
 
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
-                headers = MutableHeaders(scope=message)
-                headers.setdefault("Content-Security-Policy", policy.strip())
-                for name, value in FIXED_HEADERS.items():
-                    headers.setdefault(name, value)
+                set_already = {name for name, _ in message["headers"]}
+                message["headers"] = [*message["headers"], *(pair for pair in ours if pair[0] not in set_already)]
             await send(message)
 
         await self.app(scope, receive, send_with_headers)
+
+
+class PackedPages:
+    """Compresses what is fetched, and leaves event streams alone. Answers to writes are small and many: they go as they are."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+        self._packing = GZipMiddleware(app, minimum_size=1000, compresslevel=5)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Passes the request on, through the packing if it fetches something."""
+        packs = scope["type"] == "http" and scope["method"] == "GET"
+        await (self._packing if packs else self.app)(scope, receive, send)
 
 
 class KnownHosts:
@@ -182,6 +195,14 @@ def refusal_body(headers: Headers, status: int, sentence: str) -> tuple[bytes, b
     if "text/html" in headers.get("accept", ""):
         return b"text/plain; charset=utf-8", f"{status} {HTTPStatus(status).phrase}\n\n{sentence}\n".encode()
     return b"application/json", json.dumps({"sentence": sentence}, ensure_ascii=False).encode()
+
+
+@lru_cache(maxsize=64)
+def _headers(host: str, secure: bool) -> tuple[tuple[bytes, bytes], ...]:
+    """The headers of every answer, as bytes; the policy names the host for sockets."""
+    policy = {"Content-Security-Policy": POLICY.format(sockets=_sockets(host)).strip()}
+    named = policy | FIXED_HEADERS | (SECURE_HEADERS if secure else {})
+    return tuple((name.lower().encode("latin-1"), value.encode("latin-1")) for name, value in named.items())
 
 
 def _sockets(host: str) -> str:

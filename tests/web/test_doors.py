@@ -117,7 +117,7 @@ def test_a_body_that_comes_too_slowly_is_cut_off() -> None:
     assert asyncio.run(_ask(app, _parts([b"a", b"b"], pause=0)))[0] == 200
 
 
-def test_pages_are_packed_and_marks_are_not_held_up_by_it(house: House) -> None:
+def test_pages_are_packed(house: House) -> None:
     page = house.browser().get("/desk/enter", headers={"accept-encoding": "gzip"})
     assert page.headers["content-encoding"] == "gzip" and "Set the desk" in page.text
 
