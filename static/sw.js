@@ -34,7 +34,11 @@ async function fill() {
   await Promise.all(SHELLS.map((path) => keepShell(cache, path).catch(() => {})));
 }
 
-/** A screen is kept only as a paired tablet gets it, and only if it asks for this version's files. @param {Cache} cache @param {string} path */
+/**
+ * A screen is kept only as a paired tablet gets it, and only if it asks for this version's files.
+ * @param {Cache} cache
+ * @param {string} path
+ */
 async function keepShell(cache, path) {
   const response = await fetch(new Request(path, { cache: "reload", credentials: "same-origin" }));
   await keepIfOurs(cache, path, response);

@@ -26,6 +26,7 @@ class FakeDesk:
     break the line), hang (commit, never answer), full (503), unpaired (401), stranger (another web server answers).
     """
 
+    address: str = ""
     manner: str = "answer"
     plan: list[str] = field(default_factory=list)
     refuse: dict[int, str] = field(default_factory=dict)
@@ -166,7 +167,13 @@ async def _answer(send: Any, status: int, body: bytes, kind: str) -> None:
 def open_desk(desk: FakeDesk, port: int = 0) -> Iterator[str]:
     """Serves a fake desk; gives its address."""
     config = uvicorn.Config(
-        desk, host="127.0.0.1", port=port, log_level="critical", lifespan="off", ws="websockets-sansio", timeout_graceful_shutdown=0
+        desk,
+        host="127.0.0.1",
+        port=port,
+        log_level="critical",
+        lifespan="off",
+        ws="websockets-sansio",
+        timeout_graceful_shutdown=0,
     )
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, daemon=True)
@@ -175,7 +182,8 @@ def open_desk(desk: FakeDesk, port: int = 0) -> Iterator[str]:
     while not server.started and time.monotonic() < end:
         time.sleep(0.01)
     try:
-        yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
+        desk.address = f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
+        yield desk.address
     finally:
         server.should_exit = server.force_exit = True
         thread.join(STARTED)

@@ -26,8 +26,7 @@ SHEET = "() => window.outbox.marks('asg_1/1/lane')"
 @pytest.fixture
 def desk() -> Iterator[FakeDesk]:
     desk = FakeDesk()
-    with open_desk(desk) as address:
-        desk.address = address  # type: ignore[attr-defined]
+    with open_desk(desk):
         yield desk
 
 
@@ -44,7 +43,7 @@ def tablet(desk: FakeDesk, context: BrowserContext) -> Callable[[], Page]:
 
     def open_tab() -> Page:
         page = context.new_page()
-        page.goto(desk.address)  # type: ignore[attr-defined]
+        page.goto(desk.address)
         page.evaluate(OPEN)
         return page
 
@@ -206,10 +205,25 @@ def test_a_tablet_that_is_no_longer_paired_keeps_its_marks_and_says_so(desk: Fak
     assert page.evaluate("() => window.sync.state.paired") is True
 
 
+def test_marks_made_before_the_tablet_was_paired_anew_are_still_counted_and_sent(
+    desk: FakeDesk, tablet: Callable[[], Page]
+) -> None:
+    desk.manner = "unpaired"
+    page = tablet()
+    page.evaluate(TAP, 3)
+    page.reload()
+    page.evaluate(OPEN.replace("tab-a", "tab-b"))
+    assert page.evaluate("() => window.outbox.counts.here") == 3
+    page.evaluate(TAP, 1)
+    desk.manner = "answer"
+    safe(page, 4)
+    assert sorted(mark["device"] for mark in desk.marks.values()) == ["tab-a", "tab-a", "tab-a", "tab-b"]
+
+
 def test_without_a_disk_marks_are_still_counted_and_sent(desk: FakeDesk, context: BrowserContext) -> None:
     context.add_init_script("indexedDB.open = () => { throw new DOMException('Private mode', 'SecurityError'); };")
     page = context.new_page()
-    page.goto(desk.address)  # type: ignore[attr-defined]
+    page.goto(desk.address)
     page.evaluate(OPEN)
     assert page.evaluate(TAP, 3) == [False] * 3
     safe(page, 3)
@@ -232,7 +246,9 @@ def test_a_full_disk_is_told_and_what_it_missed_is_written_later(desk: FakeDesk,
     assert len(page.evaluate(SHEET)) == 2
 
 
-def test_a_wiped_store_is_noticed_and_begins_above_every_number_the_desk_knows(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+def test_a_wiped_store_is_noticed_and_begins_above_every_number_the_desk_knows(
+    desk: FakeDesk, tablet: Callable[[], Page]
+) -> None:
     page = tablet()
     page.evaluate(TAP, 2)
     safe(page, 2)

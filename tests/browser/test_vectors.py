@@ -34,4 +34,3 @@ def test_the_twin_answers_as_the_vectors_say(page: Page, name: str) -> None:
     wrong = [(case["name"], got, case["expect"]) for case, got in zip(cases, found, strict=True) if got != case["expect"]]
     assert wrong == []
     assert len(cases) > 20
-

@@ -25,8 +25,8 @@ const DISK_WAIT_MS = 2000; // a mark is sent once it is on the disk, or after th
 const OTHER_TAB_MS = 3000; // another open tab sends its own marks; after this long we send them for it
 const DISK_RETRY_MS = 5000;
 
-const NO_DISK = "This tablet can't keep marks on its own disk. They are held by this page while it stays open: don't close or reload it.";
-const LOST = "This browser had lost its marks and starts afresh. What the desk holds is back; tell the desk, anything not yet sent is missing.";
+const NO_DISK = "This tablet can't keep marks on its own disk. They last while this page stays open: don't close or reload it.";
+const LOST = "This browser had lost its marks. What the desk holds is back; tell the desk that anything not yet sent is missing.";
 
 /**
  * The marks of this browser: those it made (numbered by device, epoch, seq), and those of others that it must show.
@@ -43,6 +43,8 @@ export class Outbox extends Watched {
   #retry;
   #channel = new BroadcastChannel(CHANNEL);
 
+  /** This browser's id, given by the desk at pairing; empty before it is known. */
+  device = "";
   /** The number of this page's life. */
   epoch = 0;
   /** A sentence when the disk can't be used, else empty. */
@@ -63,7 +65,7 @@ export class Outbox extends Watched {
     try {
       await this.store.witness();
       this.loss = this.store.wiped ? LOST : "";
-      this.#shelf.device ||= (await this.store.get("device")) ?? "";
+      this.device ||= (await this.store.get("device")) ?? "";
       this.epoch = await this.store.change("epoch", (last) => newEpoch(last ?? 0));
       // A mark found on the disk is due at once: the page that made it may be gone.
       for (const kept of await this.store.allMarks()) this.#shelf.put(kept, { onDisk: true, settled: true, own: true });
@@ -74,12 +76,7 @@ export class Outbox extends Watched {
     this.changed();
   }
 
-  /** This browser's id, given by the desk at pairing; empty before it is known. */
-  get device() {
-    return this.#shelf.device;
-  }
-
-  /** How many of this device's marks are where. @returns {Record<MarkState, number>} */
+  /** How many of the marks made in this browser are where. @returns {Record<MarkState, number>} */
   get counts() {
     return this.#shelf.counts;
   }
@@ -90,7 +87,7 @@ export class Outbox extends Watched {
    */
   belongTo(device) {
     if (device === this.device) return;
-    this.#shelf.device = device;
+    this.device = device;
     this.store.set("device", device).catch((wrong) => this.#diskFailed(wrong));
     this.changed();
   }
@@ -120,7 +117,7 @@ export class Outbox extends Watched {
       win: draft.win ?? null,
       body: draft.body ?? {},
     });
-    const entry = this.#shelf.put(here(mark), { onDisk: false, settled: false, own: true });
+    const entry = this.#shelf.put(here(mark, true), { onDisk: false, settled: false, own: true });
     const kept = this.#keep(/** @type {Entry} */ (entry));
     this.#channel.postMessage({ type: "mark", mark });
     this.changed();
@@ -132,7 +129,9 @@ export class Outbox extends Watched {
    * @param {Mark[]} marks
    */
   learn(marks) {
-    for (const mark of marks) this.#shelf.put(here(mark), { onDisk: false, settled: true, own: false });
+    for (const mark of marks) {
+      this.#shelf.put(here(mark, mark.device === this.device), { onDisk: false, settled: true, own: false });
+    }
     this.acknowledge(marks);
   }
 
@@ -283,7 +282,7 @@ export class Outbox extends Watched {
   /** What another tab said; it keeps on the disk what it made. @param {{type: string, mark?: Mark, kept?: Kept[]}} said */
   #heard(said) {
     const elsewhere = { onDisk: true, settled: true, own: false };
-    if (said.mark) this.#shelf.put(here(said.mark), elsewhere);
+    if (said.mark) this.#shelf.put(here(said.mark, true), elsewhere);
     for (const kept of said.kept ?? []) {
       const known = this.#shelf.get(kept.id);
       if (known) this.#shelf.move(known, kept.state, kept.sentence);
@@ -316,14 +315,14 @@ export class Outbox extends Watched {
   }
 }
 
-/** @param {Mark} mark @returns {Kept} */
-function here(mark) {
-  return { id: mark.id, mark, state: "here", sentence: "" };
+/** @param {Mark} mark @param {boolean} made @returns {Kept} */
+function here(mark, made) {
+  return { id: mark.id, mark, state: "here", sentence: "", made };
 }
 
 /** @param {Entry} entry @returns {Kept} */
-function plain({ id, mark, state, sentence }) {
-  return { id, mark, state, sentence };
+function plain({ id, mark, state, sentence, made }) {
+  return { id, mark, state, sentence, made };
 }
 
 /**

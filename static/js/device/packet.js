@@ -6,6 +6,7 @@ import { Watched } from "./watched.js";
 const ANSWER_MS = 5000;
 const LEAST_WAIT_MS = 500;
 const MOST_WAIT_MS = 5000;
+const NO_DESK = "The desk can't be reached, and this tablet has no start list yet. Trying again.";
 const NOT_PAIRED = "This tablet isn't paired, or no longer. Pair it at the desk.";
 
 /**
@@ -41,7 +42,7 @@ export class Packet extends Watched {
 
   /** The packet of the last time, if any. */
   async load() {
-    const kept = await this.store.get("packet").catch(() => null);
+    const kept = await this.store.get(this.url).catch(() => null);
     if (!kept || this.fresh) return;
     this.value = kept;
     this.changed();
@@ -73,19 +74,25 @@ export class Packet extends Watched {
     const giveUp = new AbortController();
     const timer = setTimeout(() => giveUp.abort(), ANSWER_MS);
     try {
-      const response = await fetch(this.url, { credentials: "same-origin", redirect: "error", cache: "no-store", signal: giveUp.signal });
+      const how = { credentials: /** @type {const} */ ("same-origin"), redirect: /** @type {const} */ ("error") };
+      const response = await fetch(this.url, { ...how, cache: "no-store", signal: giveUp.signal });
       const answer = await response.json();
       if (response.status === 401 || response.status === 403) return this.#stranger(answer);
-      if (!response.ok || !answer.heats) throw new Error(answer.sentence ?? "The desk's answer was not understood.");
+      if (!response.ok || !answer.heats) return this.#without(answer.sentence ?? "");
       this.#take(answer);
       return false;
-    } catch (wrong) {
-      this.sentence = this.value ? "" : "The desk can't be reached, and this tablet has no start list yet. Trying again.";
-      this.changed();
-      return true;
+    } catch {
+      return this.#without("");
     } finally {
       clearTimeout(timer);
     }
+  }
+
+  /** @param {string} sentence why the desk has none for us, if it said so @returns {boolean} */
+  #without(sentence) {
+    this.sentence = this.value ? "" : sentence || NO_DESK;
+    this.changed();
+    return true;
   }
 
   /** @param {any} answer @returns {boolean} */
@@ -121,6 +128,6 @@ export class Packet extends Watched {
 
   #keep() {
     // Marks are the outbox's to keep.
-    this.store.set("packet", { ...this.value, marks: [] }).catch(() => {}); // the outbox tells of a disk that fails
+    this.store.set(this.url, { ...this.value, marks: [] }).catch(() => {}); // the outbox tells of a disk that fails
   }
 }

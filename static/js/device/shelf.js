@@ -15,9 +15,15 @@
  * @property {Record<string, any>} body
  */
 
-/** here: on this tablet only. safe: the desk holds it. refused: the desk said no, with a sentence. @typedef {"here" | "safe" | "refused"} MarkState */
+/**
+ * here: on this tablet only. safe: the desk holds it. refused: the desk said no, with a sentence.
+ * @typedef {"here" | "safe" | "refused"} MarkState
+ */
 
-/** What lies on the disk. @typedef {{id: string, mark: Mark, state: MarkState, sentence: string}} Kept */
+/**
+ * What lies on the disk. made: by this browser, maybe when it was paired as another device; else told by the desk.
+ * @typedef {{id: string, mark: Mark, state: MarkState, sentence: string, made: boolean}} Kept
+ */
 
 /**
  * A mark in memory. onDisk: it will be found after a reload. settled: its write has ended, well or not. own: this page sends it
@@ -31,19 +37,9 @@ export class Shelf {
   #entries = new Map();
   /** @type {Map<string, Mark[]>} */
   #sheets = new Map();
-  #device = "";
 
-  /** How many marks of this device are where. @type {Record<MarkState, number>} */
+  /** How many of the marks made here are where. @type {Record<MarkState, number>} */
   counts = { here: 0, safe: 0, refused: 0 };
-
-  get device() {
-    return this.#device;
-  }
-
-  set device(device) {
-    this.#device = device;
-    this.#recount();
-  }
 
   /**
    * Puts a mark on the shelf, unless it is there.
@@ -51,14 +47,14 @@ export class Shelf {
    * @param {{onDisk: boolean, settled: boolean, own: boolean}} how
    * @returns {Entry | null} null if it was there
    */
-  put({ id, mark, state, sentence }, { onDisk, settled, own }) {
+  put({ id, mark, state, sentence, made }, { onDisk, settled, own }) {
     if (this.#entries.has(id)) return null;
-    const entry = { id, mark, state, sentence, onDisk, settled, own, since: performance.now() };
+    const entry = { id, mark, state, sentence, made, onDisk, settled, own, since: performance.now() };
     this.#entries.set(id, entry);
     const sheet = this.#sheets.get(mark.sheet);
     if (sheet) sheet.push(mark);
     else this.#sheets.set(mark.sheet, [mark]);
-    if (mark.device === this.#device) this.counts[state] += 1;
+    if (made) this.counts[state] += 1;
     return entry;
   }
 
@@ -68,7 +64,7 @@ export class Shelf {
    * @param {string} [sentence]
    */
   move(entry, state, sentence = "") {
-    if (entry.mark.device === this.#device) {
+    if (entry.made) {
       this.counts[entry.state] -= 1;
       this.counts[state] += 1;
     }
@@ -109,15 +105,12 @@ export class Shelf {
 
   /** @param {string} sheet @returns {string[]} the ids of the marks taken off the shelf */
   drop(sheet) {
-    const ids = this.sheet(sheet).map((mark) => mark.id);
-    for (const id of ids) this.#entries.delete(id);
+    const entries = this.of(this.sheet(sheet));
+    for (const entry of entries) {
+      if (entry.made) this.counts[entry.state] -= 1;
+      this.#entries.delete(entry.id);
+    }
     this.#sheets.delete(sheet);
-    this.#recount();
-    return ids;
-  }
-
-  #recount() {
-    this.counts = { here: 0, safe: 0, refused: 0 };
-    for (const entry of this.#entries.values()) if (entry.mark.device === this.#device) this.counts[entry.state] += 1;
+    return entries.map((entry) => entry.id);
   }
 }

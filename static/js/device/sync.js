@@ -135,7 +135,12 @@ export class Sync extends Watched {
     return "sent";
   }
 
-  /** One bad mark must not hold up the others: smaller batches find it. @param {Mark[]} batch @param {string} sentence @returns {Outcome} */
+  /**
+   * One bad mark must not hold up the others: smaller batches find it.
+   * @param {Mark[]} batch
+   * @param {string} sentence
+   * @returns {Outcome}
+   */
   #unreadable(batch, sentence) {
     if (batch.length === 1) {
       this.outbox.refuse([{ mark: batch[0], sentence: sentence || "The desk could not read this mark." }]);
@@ -162,16 +167,15 @@ export class Sync extends Watched {
   }
 
   /** @param {number | null} ms null: until woken @returns {Promise<void>} */
-  #pause(ms) {
-    return new Promise((resolve) => {
-      const timer = ms === null ? undefined : setTimeout(resolve, ms);
+  async #pause(ms) {
+    await new Promise((resolve) => {
+      const timer = ms === null ? undefined : setTimeout(resolve, ms, null);
       this.#wake = () => {
         clearTimeout(timer);
-        resolve();
+        resolve(null);
       };
-    }).then(() => {
-      this.#wake = null;
     });
+    this.#wake = null;
   }
 
   #tell() {

@@ -16,6 +16,7 @@ import { startWorker } from "./worker.js";
 /** What a tablet can do beyond its screen, wired together: the one thing that a lane or call screen opens. */
 export class Tablet extends Watched {
   #heat = "";
+  #handKey = "";
 
   /** Whether the page loads with the server dead; null until known. @type {boolean | null} */
   loadsAlone = null;
@@ -45,17 +46,10 @@ export class Tablet extends Watched {
     this.link.reportSoon();
   }
 
-  /**
-   * The heat clock of a heat's run as the packet has it, or of a start by hand; null if neither is known.
-   * @param {{id: string, run: {number: number, go_server_ms: number} | null}} heat
-   */
-  clock(heat) {
-    return this.timesync.reading(heat.run?.go_server_ms ?? null, runKey(heat.id, heat.run?.number ?? 1));
-  }
-
   /** Starts a heat's clock on the whistle. @param {string} heat @param {number} number of the run */
   startByHand(heat, number) {
-    this.timesync.startByHand(runKey(heat, number));
+    this.#handKey = runKey(heat, number);
+    this.timesync.startByHand(this.#handKey);
     this.link.reportSoon();
   }
 
@@ -96,7 +90,7 @@ export class Tablet extends Watched {
       bound_ms: bound === null ? null : Math.ceil(bound),
       heat: this.#heat || null,
       screen: this.screen,
-      clock: bound === null ? "hand" : "synced",
+      clock: this.timesync.byHand(this.#handKey) ? "hand" : "synced",
     };
   }
 }
@@ -113,11 +107,15 @@ export function runKey(heat, number) {
  * @returns {Promise<Tablet>}
  */
 export async function openTablet({ screen }) {
+  // The desk may sit down at any lane; its page's address says which.
+  const asked = new URLSearchParams(location.search).get("lane");
+  const lane = asked ? `?lane=${encodeURIComponent(asked)}` : "";
   const store = new Store();
   const outbox = await openOutbox(store);
-  const packet = new Packet(store, "/lane/packet");
+  const packet = new Packet(store, `/lane/packet${lane}`);
   await packet.load();
-  const parts = { outbox, packet, sync: startSync(outbox), link: startLink(), timesync: new Timesync(), wake: new Wake() };
+  const link = startLink({ url: `/lane/socket${lane}` });
+  const parts = { outbox, packet, link, sync: startSync(outbox), timesync: new Timesync(), wake: new Wake() };
   const tablet = new Tablet(screen, parts);
   packet.refresh();
   startWorker({ mayReload: () => outbox.counts.here === 0 && tablet.mayReload() }).then((alone) => {

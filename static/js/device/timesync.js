@@ -10,7 +10,10 @@ const SLEEP_MS = 1500; // the wall clock running so far ahead of ours within a s
 const RELOAD_BOUND_MS = 100; // what a reload may add: the wall clock's own resolution and slewing
 const HAND_BOUND_MS = 2000; // from the whistle to a finger on the screen, at the slowest
 
-/** The instant of one GO on this page's monotonic clock. @typedef {{local: number, boot: string, bound: number, hand: boolean, late: number | null}} Anchor */
+/**
+ * The instant of one GO on this page's monotonic clock.
+ * @typedef {{local: number, boot: string, bound: number, hand: boolean, late: number | null}} Anchor
+ */
 
 /**
  * A heat clock's reading.
@@ -135,6 +138,11 @@ export class Timesync extends Watched {
    */
   handLate(key) {
     return this.#anchors.get(key)?.late ?? null;
+  }
+
+  /** Whether a run's clock still goes by a start by hand. @param {string} key */
+  byHand(key) {
+    return this.#anchors.get(key)?.hand ?? false;
   }
 
   /** @param {string} key @param {number} local @param {number} bound @param {Anchor | undefined} old */

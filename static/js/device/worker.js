@@ -27,7 +27,10 @@ export async function startWorker({ mayReload, url = "/sw.js" }) {
   }
 }
 
-/** Another tab let the new version in; this page goes on with what it has loaded until it may reload. @param {() => boolean} mayReload */
+/**
+ * Another tab let the new version in; this page goes on with what it has loaded until it may reload.
+ * @param {() => boolean} mayReload
+ */
 function reloadWhen(mayReload) {
   if (mayReload()) location.reload();
   else setTimeout(() => reloadWhen(mayReload), ASK_MS);

@@ -35,10 +35,8 @@ import { compareLoads, inKg, onStep } from "./units.js";
  */
 export function foldLifts(task, movement, window, marks) {
   const declared = new Map(marks.filter((mark) => mark.kind === "declare").map((mark) => [mark.id, mark]));
-  /** @type {Mark | null} */
-  let standing = null;
-  /** @type {Load | null} */
-  let heaviest = null;
+  let standing = /** @type {Mark | null} */ (null);
+  let heaviest = /** @type {Load | null} */ (null);
   const racked = new Set();
   const tries = new Map();
   /** @type {Lifts} */
@@ -46,6 +44,7 @@ export function foldLifts(task, movement, window, marks) {
   for (const mark of marks) {
     if (mark.kind === "declare") standing = mark;
     else if (mark.kind === "racked") {
+      /** @type {string | null} */
       const named = mark.body.declared ?? standing?.id ?? null;
       if (named !== null) racked.add(named);
       if (standing?.id === named) standing = null;
@@ -81,7 +80,14 @@ function lift(mark, under, window, counts) {
   };
 }
 
-/** @param {any} task @param {any} movement @param {Load} load @param {Mark | null} under @param {Set<string>} racked @returns {string[]} */
+/**
+ * @param {any} task
+ * @param {any} movement
+ * @param {Load} load
+ * @param {Mark | null} under
+ * @param {Set<string>} racked
+ * @returns {string[]}
+ */
 function doubts(task, movement, load, under, racked) {
   const found = [];
   if (!under) found.push("no-declaration");
@@ -93,7 +99,14 @@ function doubts(task, movement, load, under, racked) {
   return found;
 }
 
-/** @param {any} task @param {Load} load @param {Load | null} heaviest @param {number} attempt from 0 @param {number} tries @returns {string[]} */
+/**
+ * @param {any} task
+ * @param {Load} load
+ * @param {Load | null} heaviest
+ * @param {number} attempt from 0
+ * @param {number} tries
+ * @returns {string[]}
+ */
 function rulesBroken(task, load, heaviest, attempt, tries) {
   const found = [];
   if (task.attempts != null && attempt >= task.attempts) found.push("attempt-over");

@@ -92,7 +92,10 @@ function byText(a, b) {
   return a < b ? -1 : a > b ? 1 : 0;
 }
 
-/** One mark per id. The desk refuses a second mark under a used id; here the choice only has to be the same each time. @param {Mark[]} marks */
+/**
+ * One mark per id. The desk refuses a second mark under a used id; here the choice only has to be the same each time.
+ * @param {Mark[]} marks
+ */
 function uniqueById(marks) {
   /** @type {Map<string, Mark>} */
   const unique = new Map();
@@ -110,7 +113,11 @@ function byContent(a, b) {
   return byOrder(a, b) || byText(a.sheet, b.sheet) || byText(a.kind, b.kind) || rest;
 }
 
-/** What strike-outs strike. A strike-out can't be struck itself: to bring a mark back, it is made again. @param {Map<string, Mark>} unique @param {Flag[]} flags */
+/**
+ * What strike-outs strike. A strike-out can't be struck itself: to bring a mark back, it is made again.
+ * @param {Map<string, Mark>} unique
+ * @param {Flag[]} flags
+ */
 function strikeOut(unique, flags) {
   /** @type {Set<string>} */
   const struck = new Set();
@@ -144,12 +151,24 @@ function place(format, mark, flags) {
   return index;
 }
 
-/** Whether the member that a mark names, if any, is one of the entry's and works in the window. @param {any} format @param {any} window @param {number} [member] */
+/**
+ * Whether the member that a mark names, if any, is one of the entry's and works in the window.
+ * @param {any} format
+ * @param {any} window
+ * @param {number} [member]
+ */
 function onTheFloor(format, window, member) {
   return member == null || (member <= format.members && (!Array.isArray(window.who) || window.who.includes(member)));
 }
 
-/** @param {any} format @param {any} window @param {any} task @param {Mark} mark @param {(why: string) => null} flag @returns {boolean} */
+/**
+ * @param {any} format
+ * @param {any} window
+ * @param {any} task
+ * @param {Mark} mark
+ * @param {(why: string) => null} flag
+ * @returns {boolean}
+ */
 function inTime(format, window, task, mark, flag) {
   const [start, end] = [startMs(window), endMs(window)];
   if (UNTIMED.has(mark.kind) || (start <= mark.at && mark.at < end)) return true;
@@ -163,7 +182,12 @@ function inTime(format, window, task, mark, flag) {
   return begun;
 }
 
-/** For a mark that names no window: the first open one whose task fits, else one that closed within `late_ms`. @param {any} format @param {Mark} mark @returns {number | null} */
+/**
+ * For a mark that names no window: the first open one whose task fits, else one that closed within `late_ms`.
+ * @param {any} format
+ * @param {Mark} mark
+ * @returns {number | null}
+ */
 function byTime(format, mark) {
   let closed = null;
   for (const [i, window] of format.windows.entries()) {
@@ -196,7 +220,16 @@ function empty(index) {
   return { index, count: 0, norep: 0, credited: 0, lifts: [], ...nothing };
 }
 
-/** @param {any} format @param {any} window @param {any} task @param {Mark[]} marks @param {number} nth @param {boolean} out @param {Flag[]} flags @returns {Partial<WindowTally>} */
+/**
+ * @param {any} format
+ * @param {any} window
+ * @param {any} task
+ * @param {Mark[]} marks
+ * @param {number} nth
+ * @param {boolean} out
+ * @param {Flag[]} flags
+ * @returns {Partial<WindowTally>}
+ */
 function foldOne(format, window, task, marks, nth, out, flags) {
   const norep = marks.filter((mark) => mark.kind === "norep").length;
   if (task.kind === "lift") {
@@ -235,7 +268,14 @@ function foldList(window, task, marks, reps, flags) {
   return { count: reps.length, credited: work, finish_ms, left };
 }
 
-/** @param {any} window @param {Mark[]} marks @param {Mark[]} credited @param {boolean} complete @param {Flag[]} flags @returns {number | null} */
+/**
+ * @param {any} window
+ * @param {Mark[]} marks
+ * @param {Mark[]} credited
+ * @param {boolean} complete
+ * @param {Flag[]} flags
+ * @returns {number | null}
+ */
 function finish(window, marks, credited, complete, flags) {
   const finishes = marks.filter((mark) => mark.kind === "finish");
   if (!complete) {

@@ -1,0 +1,173 @@
+"""The tablet's clock and its line to the desk, in a real browser: what moves a running heat clock, and what must not."""
+
+import time
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page
+
+from tests.browser.fake_desk import FakeDesk, open_desk
+
+OPEN = """async () => {
+  const { Timesync } = await import('/static/js/device/timesync.js');
+  const { startLink } = await import('/static/js/device/link.js');
+  window.clock = new Timesync();
+  window.link = startLink();
+  window.said = [];
+  window.link.on('hello', (m) => window.clock.hello(m.boot));
+  window.link.on('pong', (m, t4) => window.clock.pong(m.t1, m.t2, m.t3, t4));
+  window.link.on('run', (m) => window.said.push(m));
+  window.link.report = () => ({ outbox: 0, kept: 0, screen: 'lane' });
+}"""
+READ = "(go) => window.clock.reading(go, 'heat_1/1')"
+
+
+@pytest.fixture
+def desk() -> Iterator[FakeDesk]:
+    desk = FakeDesk()
+    with open_desk(desk):
+        yield desk
+
+
+@pytest.fixture
+def context(browser: Browser) -> Iterator[BrowserContext]:
+    context = browser.new_context()
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def tablet(desk: FakeDesk, context: BrowserContext) -> Callable[[], Page]:
+    def open_page() -> Page:
+        page = context.new_page()
+        page.goto(desk.address)
+        page.evaluate(OPEN)
+        return page
+
+    return open_page
+
+
+def synced(page: Page) -> None:
+    page.wait_for_function("() => window.clock.synced")
+
+
+def error_ms(page: Page, desk: FakeDesk, go: float) -> float:
+    """How far the tablet's heat clock is from the desk's, give or take the time that asking takes."""
+    before = desk.server_ms()
+    reading = page.evaluate(READ, go)
+    after = desk.server_ms()
+    return float(max(before - go - reading["ms"], reading["ms"] - (after - go), 0.0))
+
+
+def test_the_heat_clock_is_the_desks_clock_within_its_own_bound(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    synced(page)
+    go = desk.server_ms() + 3000
+    reading = page.evaluate(READ, go)
+    assert reading["clock"] == "synced"
+    assert -3000 - reading["bound"] < reading["ms"] < 0
+    assert error_ms(page, desk, go) <= reading["bound"]
+
+
+def test_a_step_of_the_tablets_wall_clock_moves_nothing_while_the_page_lives(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    synced(page)
+    go = desk.server_ms()
+    for step in (-3_600_000, 3_600_000):
+        page.evaluate("(step) => { const now = Date.now; Date.now = () => now.call(Date) + step; }", step)
+        page.wait_for_timeout(1200)
+        assert error_ms(page, desk, go) < 100
+
+
+def test_the_clock_goes_on_after_a_reload_with_no_line_to_the_desk(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    synced(page)
+    go = desk.server_ms()
+    page.evaluate(READ, go)
+    page.wait_for_timeout(1200)
+    desk.takes_sockets = False
+    desk.cut_sockets()
+    page.reload()
+    page.evaluate(OPEN)
+    reading = page.evaluate(READ, go)
+    assert reading["clock"] == "kept"
+    assert error_ms(page, desk, go) < 100
+    assert reading["bound"] >= 100, "a reload is told in the bound"
+    desk.takes_sockets = True
+    synced(page)
+    assert page.evaluate(READ, go)["clock"] == "synced"
+
+
+def test_a_server_that_was_rebooted_does_not_move_a_running_heat(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    synced(page)
+    go = desk.server_ms()
+    before = page.evaluate(READ, go)["ms"]
+    started = time.monotonic()
+    desk.boot, desk.ahead_ms = "boot-2", 77.0
+    desk.cut_sockets()
+    page.wait_for_function("() => window.clock.boot === 'boot-2' && window.clock.synced")
+    elsewhere = desk.server_ms() - 500_000  # the desk's wall clock was wrong after the reboot, so GO is mapped to a wrong instant
+    reading = page.evaluate(READ, elsewhere)
+    assert reading["clock"] == "kept"
+    assert abs(reading["ms"] - before - (time.monotonic() - started) * 1000) < 250
+    page.wait_for_timeout(1200)
+    page.reload()
+    page.evaluate(OPEN)
+    synced(page)
+    assert abs(page.evaluate(READ, elsewhere)["ms"] - before - (time.monotonic() - started) * 1000) < 250
+    fresh = page.evaluate("(go) => window.clock.reading(go, 'heat_1/2')", desk.server_ms())
+    assert fresh["clock"] == "synced"
+    assert abs(fresh["ms"]) < 250, "the next run follows the new line of time"
+
+
+def test_a_start_by_hand_runs_until_the_desks_go_is_known(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    desk.takes_sockets = False
+    page = tablet()
+    assert page.evaluate(READ, None) is None
+    go = desk.server_ms()
+    page.wait_for_timeout(300)
+    page.evaluate("() => window.clock.startByHand('heat_1/1')")
+    reading = page.evaluate(READ, None)
+    assert reading["clock"] == "hand"
+    assert 0 <= reading["ms"] < 500
+    assert reading["bound"] >= 1000
+    assert page.evaluate("() => window.clock.handLate('heat_1/1')") is None
+    desk.takes_sockets = True
+    synced(page)
+    assert page.evaluate(READ, go)["clock"] == "synced"
+    assert error_ms(page, desk, go) < 100
+    assert 300 - 50 <= page.evaluate("() => window.clock.handLate('heat_1/1')") < 1500
+
+
+def test_a_tablet_that_may_have_slept_offline_says_so_in_its_bound(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    synced(page)
+    desk.takes_sockets = False
+    desk.cut_sockets()
+    page.evaluate("() => { const now = Date.now; Date.now = () => now.call(Date) + 60000; }")
+    page.wait_for_timeout(1500)
+    assert page.evaluate("() => window.clock.bound") > 50_000
+    desk.takes_sockets = True
+    page.wait_for_function("() => window.clock.bound < 1000", timeout=10_000)
+
+
+def test_the_line_comes_back_by_itself_and_brings_news(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    page.wait_for_function("() => window.link.online")
+    desk.cut_sockets()
+    page.wait_for_function("() => !window.link.online")
+    page.wait_for_function("() => window.link.online")
+    desk.tell({"type": "run", "heat": "heat_1", "number": 1, "go_server_ms": 5, "state": "set"})
+    page.wait_for_function("() => window.said.length === 1")
+    assert desk.reports[-1] == {"type": "report", "outbox": 0, "kept": 0, "screen": "lane"}
+
+
+def test_a_tablet_sent_away_stays_away_and_says_why(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    page.wait_for_function("() => window.link.online")
+    desk.tell({"type": "bye", "sentence": "This tablet was unpaired at the desk."})
+    page.wait_for_function("() => !window.link.online")
+    assert page.evaluate("() => window.link.sentence") == "This tablet was unpaired at the desk."
+    page.wait_for_timeout(800)
+    assert page.evaluate("() => window.link.online") is False
