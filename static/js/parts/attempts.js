@@ -5,8 +5,8 @@ import { el, svg } from "./dom.js";
 
 /** @typedef {{load: {amount: string, unit: string}, good: boolean, fault: string | null, mark: string, counts: boolean}} Lift */
 
-const TICK = "M3 11 8 16 17 4";
-const CROSS = "M4 4 16 16M16 4 4 16";
+export const TICK = "M3 11 8 16 17 4";
+export const CROSS = "M4 4 16 16M16 4 4 16";
 
 /**
  * @param {Lift[]} lifts in order

@@ -38,12 +38,13 @@ export class Declare {
     this.down = button("", () => this.#step(-1), { class: "key step", role: "load-down" });
     this.up = button("", () => this.#step(1), { class: "key step", role: "load-up" });
     this.unit = button("", () => this.#turnUnit(), { class: "plain declare-unit" });
+    this.type = button("", () => this.#turnTyping(), { class: "plain declare-type" });
     this.says = el("p", { class: "declare-says", "aria-live": "polite" });
     this.go = button("", () => this.#declare(), { class: "act declare-go", role: "declare" });
     this.node = el(
       "div",
       { class: "declare" },
-      el("div", { class: "declare-load" }, this.down, el("div", { class: "declare-read" }, this.amount, this.other, this.unit), this.up),
+      el("div", { class: "declare-load" }, this.down, el("div", { class: "declare-read" }, this.amount, this.other, el("div", { class: "declare-how" }, this.unit, this.type)), this.up),
       this.says,
       this.keypad.node,
       this.go,
@@ -56,7 +57,14 @@ export class Declare {
     this.#unit = lifting.unit;
     this.#chosen = lifting.from;
     this.keypad.text = "";
+    this.#turnTyping(false);
     this.#show();
+  }
+
+  /** On a phone the digits take the place of the steps. @param {boolean} [typing] */
+  #turnTyping(typing = !this.node.hasAttribute("data-typing")) {
+    setData(this.node, "typing", typing);
+    setText(this.type, typing ? "Use the steps" : "Type it");
   }
 
   #typed() {
@@ -94,8 +102,8 @@ export class Declare {
     this.#sure = false;
     this.#doubt = this.#chosen ? doubtAbout(this.#chosen, lifting.task, lifting.last) : "";
     setText(this.amount, this.#chosen ? sayLoad(this.#chosen) : this.keypad.text ? `${this.keypad.text} ${this.#unit}` : `– ${this.#unit}`);
-    setText(this.other, this.#chosen ? otherText(this.#chosen) : "Type a load");
-    setText(this.unit, `Type in ${this.#unit === "kg" ? "lb" : "kg"}`);
+    setText(this.other, this.#chosen ? otherText(this.#chosen) : "Step up, or type a load");
+    setText(this.unit, `Declare in ${this.#unit === "kg" ? "lb" : "kg"}`);
     const step = sayLoad(stepIn(lifting.task.step, this.#unit));
     for (const [key, sign] of /** @type {const} */ ([[this.down, "−"], [this.up, "+"]])) setText(key, `${sign} ${step}`);
     this.#label();

@@ -29,6 +29,11 @@ export class Ribbon {
     const tracks = Array.from({ length: format.members }, (_, i) => this.#track(format, i + 1));
     this.#names = names.slice(0, format.members).map((name) => el("span", { class: "ribbon-name" }, name));
     const over = el("div", { class: "ribbon-over" }, this.#line);
+    over.style.gridRow = `1 / span ${format.members}`;
+    tracks.forEach((track, i) => {
+      track.style.gridRow = `${i + 1}`;
+      if (this.#names[i]) this.#names[i].style.gridRow = `${i + 1}`;
+    });
     const rows = tracks.flatMap((track, i) => [this.#names[i] ?? el("span"), track]);
     this.node = el("div", { class: "ribbon", role: "ribbon", "aria-hidden": "true", "data-members": format.members }, ...rows, over);
   }

@@ -6,8 +6,8 @@ import { svg } from "./dom.js";
  * One path per gate, so a count of 250 is fifty paths, and a new stroke redraws its own gate only.
  */
 
-const CELL = { width: 30, height: 34 }; // one gate and the space after it, in drawing units
-const ROW_GAP = 8;
+const ROW = { height: 34, gap: 8 }; // one row of gates and the space below it, in drawing units
+const GATE = { least: 27, most: 54 }; // how wide a gate and the space after it may become to fill the place
 const LEAST_ROWS = { wide: 5, narrow: 10 }; // room for 250 before anything is drawn smaller
 const WIDE = { across: 10, rows: LEAST_ROWS.wide };
 const NARROW = { across: 5, rows: LEAST_ROWS.narrow };
@@ -18,23 +18,29 @@ function sway(n, salt) {
   return (mixed - Math.floor(mixed)) * 2 - 1;
 }
 
-/** Stroke `n` (0 is the first) of a gate that starts at x, y. @param {number} n @param {number} x @param {number} y */
-function strokePath(n, x, y) {
+/** Stroke `n` (0 is the first) of a gate that starts at x, y. @param {number} n @param {number} x @param {number} y @param {number} apart */
+function strokePath(n, x, y, apart) {
   const inGate = n % 5;
   if (inGate === 4) {
     const rise = sway(n, 1) * 1.5;
-    return `M${(x - 2.5).toFixed(1)} ${(y + 23 + rise).toFixed(1)}Q${x + 10} ${(y + 16 + rise).toFixed(1)} ${(x + 22.5).toFixed(1)} ${(y + 7.5 + rise).toFixed(1)}`;
+    const [left, middle, right] = [x - apart * 0.5, x + apart * 1.6, x + apart * 3.7];
+    return `M${round(left)} ${round(y + 23 + rise)}Q${round(middle)} ${round(y + 16 + rise)} ${round(right)} ${round(y + 7.5 + rise)}`;
   }
-  const top = x + 1 + inGate * 6 + sway(n, 2) * 0.7;
+  const top = x + 1 + inGate * apart + sway(n, 2) * 0.7;
   const foot = top + sway(n, 3) * 1.1 - 0.6;
   const bend = (top + foot) / 2 + sway(n, 4) * 0.8;
-  return `M${top.toFixed(1)} ${(y + 1 + sway(n, 5)).toFixed(1)}Q${bend.toFixed(1)} ${y + 15} ${foot.toFixed(1)} ${(y + 29 + sway(n, 6)).toFixed(1)}`;
+  return `M${round(top)} ${round(y + 1 + sway(n, 5))}Q${round(bend)} ${round(y + 15)} ${round(foot)} ${round(y + 29 + sway(n, 6))}`;
 }
+
+/** @param {number} n */
+const round = (n) => n.toFixed(1);
 
 export class Strokes {
   #count = 0;
   #layout = WIDE;
   #rows = WIDE.rows;
+  #gate = 30;
+  #aspect = 1.5;
   /** @type {SVGPathElement[]} */
   #gates = [];
 
@@ -51,29 +57,32 @@ export class Strokes {
     const rows = Math.max(this.#layout.rows, Math.ceil(count / (this.#layout.across * 5)));
     const one = count === this.#count + 1;
     this.#count = count;
-    if (rows !== this.#rows) {
+    const room = rows === this.#rows;
+    if (!room) {
       this.#rows = rows;
       this.#frame();
     }
-    if (one) this.#drawGate(Math.floor((count - 1) / 5));
+    if (one && room) this.#drawGate(Math.floor((count - 1) / 5));
     else this.#drawAll();
-    this.#drawFresh(one);
+    this.#drawFresh(one && room);
   }
 
   /** @param {{width: number, height: number}} space */
   #fit({ width, height }) {
-    const layout = width > height ? WIDE : NARROW;
-    if (layout === this.#layout) return;
-    this.#layout = layout;
-    this.#rows = Math.max(layout.rows, Math.ceil(this.#count / (layout.across * 5)));
+    if (!width || !height || width / height === this.#aspect) return;
+    this.#aspect = width / height;
+    this.#layout = width > height ? WIDE : NARROW;
+    this.#rows = Math.max(this.#layout.rows, Math.ceil(this.#count / (this.#layout.across * 5)));
     this.#frame();
     this.#drawAll();
     this.#drawFresh(false);
   }
 
   #frame() {
-    const width = this.#layout.across * CELL.width + CELL.width / 3;
-    this.node.setAttribute("viewBox", `-4 -2 ${width} ${this.#rows * (CELL.height + ROW_GAP) - ROW_GAP + 2}`);
+    const height = this.#rows * (ROW.height + ROW.gap) - ROW.gap;
+    const gates = this.#layout.across + (this.#layout === WIDE ? 1 / 3 : 0);
+    this.#gate = Math.min(GATE.most, Math.max(GATE.least, (height * this.#aspect) / gates));
+    this.node.setAttribute("viewBox", `-4 -1 ${round(gates * this.#gate)} ${height}`);
   }
 
   #drawAll() {
@@ -108,7 +117,8 @@ export class Strokes {
   #stroke(n) {
     const gate = Math.floor(n / 5);
     const across = gate % this.#layout.across;
-    const aisle = across >= this.#layout.across / 2 && this.#layout === WIDE ? CELL.width / 3 : 0;
-    return strokePath(n, across * CELL.width + aisle, Math.floor(gate / this.#layout.across) * (CELL.height + ROW_GAP));
+    const aisle = across >= this.#layout.across / 2 && this.#layout === WIDE ? 1 / 3 : 0;
+    const y = Math.floor(gate / this.#layout.across) * (ROW.height + ROW.gap);
+    return strokePath(n, (across + aisle) * this.#gate, y, this.#gate / 5);
   }
 }

@@ -40,16 +40,19 @@ export class Head {
     const left = scene.late ? 0 : scene.until - ms;
     const { minutes, tenths } = timeLeft(scene.view === "after" ? 0 : left);
     setText(this.minutes, minutes);
-    setText(this.tenths, tenths);
+    setText(this.tenths, scene.view === "after" ? "" : tenths);
     setData(this.clock, "hurry", !scene.late && scene.view !== "after" && left <= HURRY_MS);
     this.#ribbon?.show(ms);
     this.#words(ms, scene);
   }
 
-  /** Without a clock: the whole length stands still. */
+  /** Without a clock: the first window's whole length stands still. */
   still() {
-    setText(this.minutes, "–:––");
+    const first = this.lane.format.windows.find((window) => window.task != null);
+    setText(this.minutes, timeLeft((first?.seconds ?? 0) * 1000).minutes);
     setText(this.tenths, "");
+    setData(this.clock, "hurry", false);
+    setData(this.node, "view", "before");
     setText(this.who, "Waiting for GO");
     setText(this.task, this.lane.event.name);
     setText(this.next, nextText(this.lane.format, this.lane.entry, -1));
@@ -57,9 +60,10 @@ export class Head {
     this.#scene = "";
   }
 
-  /** Words change when the scene does, not at each frame. @param {number} ms @param {Scene} scene */
+  /** Words change when the scene does, and in a rest each second; not at each frame. @param {number} ms @param {Scene} scene */
   #words(ms, scene) {
-    const stamp = `${scene.view}/${scene.win}/${scene.late}`;
+    const second = scene.view === "rest" ? Math.ceil(ms / 1000) : "";
+    const stamp = `${scene.view}/${scene.win}/${scene.late}/${second}`;
     if (stamp === this.#scene) return;
     this.#scene = stamp;
     const { format, entry } = this.lane;

@@ -1,7 +1,7 @@
 // @ts-check
-import { attemptMarks } from "../../parts/attempts.js";
+import { attemptMarks, CROSS, TICK } from "../../parts/attempts.js";
 import { Declare } from "../../parts/declare.js";
-import { button, el, fill, setData, setText } from "../../parts/dom.js";
+import { button, el, fill, setData, setText, svg } from "../../parts/dom.js";
 import { likelyNext, otherText, sayLoad } from "../../parts/loads.js";
 import { onLand } from "../../parts/press.js";
 import { TakeBack } from "./side.js";
@@ -30,8 +30,8 @@ export class LiftView {
     this.load = el("output", { class: "bar-load", role: "load" });
     this.other = el("p", { class: "bar-other" });
     this.by = el("p", { class: "bar-by soft" });
-    this.good = el("button", { type: "button", class: "press good-lift", role: "good-lift" }, el("span", { class: "press-words" }, "Good lift"));
-    this.no = el("button", { type: "button", class: "press no-lift", role: "no-lift" }, el("span", { class: "press-words" }, "No lift"));
+    this.good = verdict("Good lift", "good-lift", TICK);
+    this.no = verdict("No lift", "no-lift", CROSS);
     this.racked = button("Bar racked", () => this.#rack(), { class: "press racked", role: "racked" });
     this.change = button("Change the load", () => this.#change(), { class: "press quiet", role: "change-load" });
     this.faults = el("div", { class: "lift-faults", role: "faults", hidden: true });
@@ -57,6 +57,7 @@ export class LiftView {
     this.judging.hidden = choosing;
     this.choosing.hidden = !choosing;
     this.racked.hidden = !standing || this.#changing;
+    setData(this.racked, "next", found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id));
     this.change.hidden = !standing;
     setText(this.change, this.#changing ? "Keep the load" : "Change the load");
     if (choosing) this.#begin(standing);
@@ -202,4 +203,10 @@ export class LiftView {
     if (standing) this.lane.mark("racked", { declared: standing.id }, this.#scene?.win ?? null);
     this.#unnamed = null;
   }
+}
+
+/** A plane with a drawn sign and its words. @param {string} words @param {string} role @param {string} sign */
+function verdict(words, role, sign) {
+  const drawn = svg("svg", { class: "verdict-sign", viewBox: "0 0 20 20", "aria-hidden": "true" }, svg("path", { d: sign }));
+  return el("button", { type: "button", class: `press ${role}`, role }, drawn, el("span", { class: "press-words" }, words));
 }

@@ -1,5 +1,5 @@
 // @ts-check
-import { el, setText } from "../../parts/dom.js";
+import { el, setData, setText } from "../../parts/dom.js";
 import { onLand } from "../../parts/press.js";
 import { Strokes } from "../../parts/strokes.js";
 
@@ -21,6 +21,7 @@ export class Target {
    */
   show(shown, strokes, words) {
     setText(this.number, shown);
+    setData(this.number, "short", shown < 100);
     this.strokes.show(strokes);
     setText(this.words, words);
   }

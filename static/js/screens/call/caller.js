@@ -1,0 +1,215 @@
+// @ts-check
+import { attemptMarks } from "../../parts/attempts.js";
+import { Declare } from "../../parts/declare.js";
+import { button, el, fill, setData, setText } from "../../parts/dom.js";
+import { likelyNext, otherText, sayLoad } from "../../parts/loads.js";
+import { timeLeft } from "../../parts/timing.js";
+import { sceneAt } from "../lane/heats.js";
+import { faultName, memberName, taskText, whoText } from "../lane/words.js";
+
+/** @typedef {import("../lane/state.js").Lane} Lane */
+/** @typedef {import("../../device/outbox.js").Mark} Mark */
+
+const VIEW = "lane-ledger.call-view";
+const HURRY_MS = 10_000;
+
+/** What a lifter needs: declare the next load, see it stand, the time, the attempts. Turned to the loaders: only the bar, very large. */
+export class Caller {
+  #dirty = true;
+  #stamp = "";
+  #begun = "";
+  /** Window of the lift that is open or comes next. @type {number | null} */
+  #win = null;
+  #lifter = 1;
+
+  /** @param {Lane} lane @param {HTMLElement} root */
+  constructor(lane, root) {
+    this.lane = lane;
+    this.root = root;
+    this.number = el("b", { role: "lane-number" });
+    this.entry = el("h1", { class: "call-entry", role: "entry" });
+    this.line = el("p", { class: "call-line soft", "aria-live": "polite", role: "line" });
+    this.turn = button("", () => this.#turnView(), { class: "call-turn", role: "turn-view" });
+    this.minutes = el("span");
+    this.tenths = el("span", { class: "clock-tenths" });
+    this.clock = el("p", { class: "clock call-clock", role: "clock" }, this.minutes, this.tenths);
+    this.now = el("p", { class: "call-now", role: "who" });
+    this.bar = el("output", { class: "call-bar", role: "load" });
+    this.other = el("p", { class: "call-other", role: "load-other" });
+    this.state = el("p", { class: "call-state", "aria-live": "polite", role: "declared" });
+    this.who = el("div", { class: "call-lifters" });
+    this.declare = new Declare("Declare", (load) => this.#declare(load));
+    this.attempts = el("ol", { class: "attempts call-attempts", role: "attempts", "aria-label": "Attempts so far" });
+    this.none = el("p", { class: "call-none" });
+    this.standing = el("section", { class: "call-standing", "aria-label": "On the bar" }, this.state, this.bar, this.other);
+    this.choosing = el("section", { class: "call-choosing", "aria-label": "Next load" }, this.who, this.declare.node);
+    fill(
+      root,
+      el("header", { class: "call-strip" }, el("p", { class: "strip-lane" }, el("span", {}, "Lane"), this.number), el("div", {}, this.entry, this.line), this.turn),
+      el("div", { class: "call-time" }, this.now, this.clock),
+      this.standing,
+      this.attempts,
+      this.choosing,
+      this.none,
+    );
+    this.#showView();
+    addEventListener("keydown", (event) => this.#key(event));
+  }
+
+  /** Says that something changed; the next frame shows it. */
+  touch() {
+    this.#dirty = true;
+  }
+
+  /** One frame. */
+  frame() {
+    const { lane } = this;
+    if (lane.turn()) this.#dirty = true;
+    const ms = lane.heat ? (lane.reading()?.ms ?? null) : null;
+    const scene = lane.heat && ms !== null ? sceneAt(lane.format, ms, false) : null;
+    const stamp = `${lane.key}/${scene?.view}/${scene?.win}/${scene?.late}`;
+    if (this.#dirty || stamp !== this.#stamp) this.#render(scene, ms);
+    this.#stamp = stamp;
+    const left = scene && ms !== null && scene.view !== "after" ? scene.until - ms : null;
+    const { minutes, tenths } = timeLeft(left ?? 0);
+    setText(this.minutes, left === null ? "" : minutes);
+    setText(this.tenths, left === null ? "" : tenths);
+    setData(this.clock, "hurry", left !== null && left <= HURRY_MS && scene?.view !== "rest");
+  }
+
+  /** @param {import("../lane/heats.js").Scene | null} scene @param {number | null} ms */
+  #render(scene, ms) {
+    this.#dirty = false;
+    const { lane } = this;
+    setText(this.number, lane.packet.device.lane);
+    setText(this.entry, lane.heat ? lane.entry.name : lane.packet.competition.name);
+    setText(this.line, this.#trouble() || (lane.heat ? `Heat ${lane.heat.number} · ${lane.event.name}` : "No heat on this lane yet"));
+    setData(this.line, "tone", this.#trouble() ? "look" : null);
+    this.#win = lane.heat ? liftWindow(lane.format, ms) : null;
+    const nothing = this.#win === null;
+    this.standing.hidden = this.choosing.hidden = this.attempts.hidden = nothing;
+    this.none.hidden = !nothing;
+    setText(this.none, lane.heat ? "No lift is to come in this heat." : "The next heat of this lane shows here by itself.");
+    setText(this.now, lane.heat ? this.#nowText(scene) : "");
+    if (!nothing) this.#renderLift();
+  }
+
+  /** @param {import("../lane/heats.js").Scene | null} scene */
+  #nowText(scene) {
+    const { format, entry } = this.lane;
+    if (!scene || scene.view === "set") return "Waiting for GO";
+    if (scene.view === "after") return "The last bell has gone";
+    const window = scene.win === null ? null : format.windows[scene.win];
+    if (scene.view === "rest") return window ? `Rest, then ${whoText(format, window, entry)}: ${taskText(format, window)}` : "Rest";
+    return window ? `${whoText(format, window, entry)}: ${taskText(format, window)}` : "";
+  }
+
+  #renderLift() {
+    const { lane } = this;
+    const win = /** @type {number} */ (this.#win);
+    const found = lane.tally.windows[win];
+    const standing = lane.marks().find((mark) => mark.id === found.declaration) ?? null;
+    const load = standing?.body.load;
+    setText(this.bar, load ? sayLoad(load) : "–");
+    setText(this.other, load ? otherText(load) : "");
+    setText(this.state, this.#stateText(standing, found));
+    setData(this.state, "kept", standing ? lane.tablet.outbox.stateOf(standing.id) : null);
+    fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, fault)));
+    this.#begin(win, found, standing);
+  }
+
+  /** @param {Mark | null} standing @param {any} found */
+  #stateText(standing, found) {
+    if (!standing) return found.lifts.length ? "Bar racked. Declare the next load." : "Nothing declared yet.";
+    const member = standing.body.member ?? this.#lifters()[0];
+    const name = this.lane.format.members > 1 ? `${memberName(this.lane.entry, member)}: ` : "";
+    const words = { here: "on its way to the desk", safe: "on the judge's screen", refused: "refused by the desk" };
+    const state = standing.body.by === "lifter" ? words[this.lane.tablet.outbox.stateOf(standing.id) ?? "here"] : "declared by the judge";
+    return `${name}${state}`;
+  }
+
+  /** @returns {number[]} */
+  #lifters() {
+    const { who } = this.lane.format.windows[/** @type {number} */ (this.#win)];
+    return Array.isArray(who) ? who : Array.from({ length: this.lane.format.members }, (_, i) => i + 1);
+  }
+
+  /** Prepares the choice, once for each state of the sheet. @param {number} win @param {any} found @param {Mark | null} standing */
+  #begin(win, found, standing) {
+    const { format } = this.lane;
+    const lifters = this.#lifters();
+    if (!lifters.includes(this.#lifter)) this.#lifter = lifters[0];
+    const stamp = `${this.lane.sheet}/${win}/${this.#lifter}/${found.lifts.length}/${standing?.id}`;
+    if (stamp === this.#begun) return;
+    this.#begun = stamp;
+    const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
+    const mine = found.lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === this.#lifter);
+    const used = new Set(found.lifts.map((/** @type {any} */ lift) => lift.declared ?? lift.mark)).size;
+    this.who.hidden = lifters.length < 2;
+    fill(this.who, ...lifters.map((member) => button(memberName(this.lane.entry, member), () => this.#turnTo(member), { "aria-pressed": String(member === this.#lifter) })));
+    this.declare.begin({
+      task,
+      unit: format.unit,
+      last: mine.at(-1)?.load ?? null,
+      from: likelyNext(mine, task, format.unit) ?? standing?.body.load ?? null,
+      attemptsLeft: task.attempts == null ? null : Math.max(0, task.attempts - used),
+    });
+  }
+
+  /** @param {number} member */
+  #turnTo(member) {
+    this.#lifter = member;
+    this.touch();
+  }
+
+  /** @param {any} load */
+  #declare(load) {
+    const member = this.#lifters().length > 1 ? { member: this.#lifter } : {};
+    this.lane.mark("declare", { load, by: "lifter", ...member }, this.#win);
+    navigator.vibrate?.(20);
+  }
+
+  #trouble() {
+    const { tablet } = this.lane;
+    const said = tablet.outbox.trouble || tablet.link.sentence || tablet.packet.sentence || tablet.sync.state.sentence;
+    return said || (tablet.link.online ? "" : "No line to the desk. Tell the judge your load.");
+  }
+
+  #turnView() {
+    try {
+      localStorage.setItem(VIEW, this.root.dataset.view === "loaders" ? "lifter" : "loaders");
+    } catch {
+      // No storage: the view still turns below, for as long as the page lives.
+    }
+    this.#showView(this.root.dataset.view === "loaders" ? "lifter" : "loaders");
+  }
+
+  /** @param {string} [view] */
+  #showView(view = recall()) {
+    setData(this.root, "view", view);
+    setText(this.turn, view === "loaders" ? "Lifter's view" : "Loaders' view");
+  }
+
+  /** @param {KeyboardEvent} event */
+  #key(event) {
+    if (event.target === document.body && !this.choosing.hidden && this.declare.keypad.typed(event)) event.preventDefault();
+  }
+}
+
+/** The lift window that a declaration made now is for: the one that is open, else the next; after the last one, none. @param {import("../lane/words.js").Format} format @param {number | null} ms */
+export function liftWindow(format, ms) {
+  const lifts = format.windows
+    .map((window, index) => ({ index, from: window.start * 1000, until: (window.start + window.seconds) * 1000, task: window.task }))
+    .filter(({ task }) => task != null && format.tasks[task].kind === "lift")
+    .sort((a, b) => a.from - b.from);
+  return lifts.find(({ until }) => ms === null || ms < until)?.index ?? null;
+}
+
+/** @returns {string} */
+function recall() {
+  try {
+    return localStorage.getItem(VIEW) === "loaders" ? "loaders" : "lifter";
+  } catch {
+    return "lifter";
+  }
+}
