@@ -13,7 +13,7 @@ from app.actions.pairing import OpenInvitation, TooManyGuesses, WrongSecret
 from app.actions.tablets import device_states, tablets
 from app.lan.addresses import best_address, is_loopback, lan_addresses, local_name
 from app.web.pages import hall_of, page, wants_page
-from app.web.qr import qr_image
+from app.web.pairing_qr import qr_image
 from app.web.typed import typed
 from app.web.who import Who, client_address, desk, desk_or_none, give_session, lane_or_none, local_path, take_session
 
