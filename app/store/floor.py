@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, and_, col, or_, select
 
 from app.rules.document import Event, Heat, Ruling, Run
+from app.rules.marks import sheet_key
 from app.store.refusals import AlreadyThere, InUse, several
 from app.store.rows import count, needed, position_of, put, put_in_order
 from app.store.tables import AssignmentRow, EntryRow, EventRow, HeatRow, MarkRow, RulingRow, RunRow
@@ -55,8 +56,10 @@ def delete_heat(session: Session, key: str) -> None:
     row = needed(session, HeatRow, key, "heat")
     if count(session, RunRow, col(RunRow.heat_id) == key):
         raise InUse(f"Heat {row.number} has been started: its record stays.")
-    for lane in _lanes(session, key):
-        _remove_lane(session, lane)
+    lanes = _lanes(session, key)
+    _refuse_if_judged(session, lanes, "can't be removed")
+    for lane in lanes:
+        session.delete(lane)
     session.flush()
     session.delete(row)
 
@@ -89,11 +92,14 @@ def put_ruling(session: Session, ruling: Ruling) -> None:
         raise AlreadyThere("A ruling is a record and is not changed. Make another one.")
 
 
-def has_marks(session: Session, assignment: str) -> bool:
-    """Whether any sheet of an assignment carries a mark."""
-    # Sheet keys begin with the assignment and a slash; "0" follows the slash in ASCII, so this is a range of the index.
-    begins = select(MarkRow.id).where(col(MarkRow.sheet) >= f"{assignment}/", col(MarkRow.sheet) < f"{assignment}0").limit(1)
-    return session.exec(begins).first() is not None
+def with_marks(session: Session, assignments: Sequence[str]) -> set[str]:
+    """Those of the assignments that have a mark on any of their sheets. One pass over all marks: not for every click."""
+    if not assignments:
+        return set()
+    # Sheet keys begin with the assignment and a slash; "0" follows the slash in ASCII.
+    sheet = col(MarkRow.sheet)
+    theirs = or_(*(and_(sheet >= f"{key}/", sheet < f"{key}0") for key in assignments))
+    return {sheet_key(found).assignment for found in session.exec(select(sheet).where(theirs).distinct())}
 
 
 def _lanes(session: Session, heat: str) -> Sequence[AssignmentRow]:
@@ -105,11 +111,13 @@ def _put_lanes(session: Session, heat: Heat) -> None:
     wanted = {lane.id: lane for lane in heat.lanes}
     there = {row.id: row for row in _lanes(session, heat.id)}
     there |= {key: row for key in wanted if (row := session.get(AssignmentRow, key)) is not None}
-    for key, row in there.items():
-        if key not in wanted:
-            _remove_lane(session, row)
-        elif (row.entry_id, row.heat_id) != (wanted[key].entry, heat.id):
-            _refuse_if_judged(session, row, "can't be given to another entry or heat")
+    left_out = [row for key, row in there.items() if key not in wanted]
+    staying = [(row, wanted[key]) for key, row in there.items() if key in wanted]
+    given_away = [row for row, lane in staying if (row.entry_id, row.heat_id) != (lane.entry, heat.id)]
+    _refuse_if_judged(session, left_out, "can't be removed")
+    _refuse_if_judged(session, given_away, "can't be given to another entry or heat")
+    for row in there.values():
+        if row in left_out or row in given_away:
             session.delete(row)
         else:
             row.lane = -row.lane
@@ -119,13 +127,10 @@ def _put_lanes(session: Session, heat: Heat) -> None:
         put(session, AssignmentRow(id=lane.id, heat_id=heat.id, lane=lane.lane, entry_id=lane.entry, judge=lane.judge))
 
 
-def _remove_lane(session: Session, row: AssignmentRow) -> None:
-    _refuse_if_judged(session, row, "can't be removed")
-    session.delete(row)
-
-
-def _refuse_if_judged(session: Session, row: AssignmentRow, what: str) -> None:
-    if has_marks(session, row.id):
-        raise InUse(f"Lane {row.lane} already has marks, so it {what}.")
-    if count(session, RulingRow, col(RulingRow.assignment_id) == row.id):
-        raise InUse(f"There is a ruling on lane {row.lane}, so it {what}.")
+def _refuse_if_judged(session: Session, rows: Sequence[AssignmentRow], what: str) -> None:
+    marked = with_marks(session, [row.id for row in rows])
+    for row in rows:
+        if row.id in marked:
+            raise InUse(f"Lane {row.lane} already has marks, so it {what}.")
+        if count(session, RulingRow, col(RulingRow.assignment_id) == row.id):
+            raise InUse(f"There is a ruling on lane {row.lane}, so it {what}.")

@@ -23,7 +23,7 @@ from app.store.devices import (
     take_invitation,
     welcome_devices,
 )
-from app.store.floor import delete_event, delete_heat, has_marks, order_events, put_event, put_heat, put_ruling, put_run
+from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
 from app.store.people import (
     delete_athlete,
     delete_club,
@@ -58,7 +58,6 @@ __all__ = [
     "device_of_token",
     "find_invitation",
     "get_setting",
-    "has_marks",
     "order_divisions",
     "order_entries",
     "order_events",
@@ -83,6 +82,7 @@ __all__ = [
     "runs",
     "take_invitation",
     "welcome_devices",
+    "with_marks",
 ]
 
 

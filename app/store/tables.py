@@ -3,7 +3,7 @@
 The marks table is append-only: triggers made by the migrations refuse UPDATE and DELETE on it.
 """
 
-from sqlalchemy import JSON, BigInteger, CheckConstraint, Column, ForeignKey, Index, LargeBinary, String, UniqueConstraint
+from sqlalchemy import JSON, BigInteger, CheckConstraint, Column, ForeignKey, LargeBinary, String, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 
@@ -140,12 +140,14 @@ class PairingRow(SQLModel, table=True):
 
 
 class MarkRow(SQLModel, table=True):
-    """One mark, as app.rules.marks.Mark; `body` is canonical JSON text. Never updated, never deleted."""
+    """One mark, as app.rules.marks.Mark; `body` is canonical JSON text. Never updated, never deleted.
+
+    The key in time order is the only index: an index by device or by sheet touches a page for each tablet in every commit, and
+    halves the marks stored in a second. What is asked by sheet or device is kept in memory, or worth one pass over the table.
+    """
 
     __tablename__ = "mark"
     __table_args__ = (
-        Index("ix_mark_device", "device", "epoch", "seq"),
-        Index("ix_mark_sheet", "sheet"),
         CheckConstraint("length(id) = 16", name="ck_mark_id"),
         CheckConstraint("epoch >= 1 AND seq >= 1", name="ck_mark_number"),
         {"sqlite_with_rowid": False},

@@ -70,9 +70,7 @@ def _people() -> None:
 
 def _floor() -> None:
     op.create_table("event", _key(), _whole("position"), _text("name"), sa.Column("format", sa.JSON(), nullable=False))
-    op.create_table(
-        "heat", _key(), _to("event"), _whole("number"), _text("planned"), sa.UniqueConstraint("event_id", "number")
-    )
+    op.create_table("heat", _key(), _to("event"), _whole("number"), _text("planned"), sa.UniqueConstraint("event_id", "number"))
     op.create_index("ix_heat_event_id", "heat", ["event_id"])
     op.create_table(
         "assignment",
@@ -155,8 +153,6 @@ def _ledger() -> None:
         sa.CheckConstraint("epoch >= 1 AND seq >= 1", name="ck_mark_number"),
         sqlite_with_rowid=False,
     )
-    op.create_index("ix_mark_device", "mark", ["device", "epoch", "seq"])
-    op.create_index("ix_mark_sheet", "mark", ["sheet"])
 
 
 def _keep_marks() -> None:
