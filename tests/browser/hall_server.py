@@ -1,0 +1,93 @@
+"""The real application on a real port, in a thread, that a test can stop and start again."""
+
+import asyncio
+import socket
+import threading
+import time
+from collections.abc import Coroutine, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import uvicorn
+
+from app.actions.competition_file import write_file
+from app.actions.hall import Hall
+from app.actions.publishing import import_file
+from app.live.servertime import this_machine
+from app.rules.document import CompetitionFile
+from app.rules.marks import parse_mark
+from app.server import create_app
+from app.settings import Settings
+
+PATIENCE_S = 20.0
+
+
+class HallServer:
+    """One data folder, served on one port for as long as it is started."""
+
+    def __init__(self, folder: Path) -> None:
+        self._settings = Settings(data=folder, open_browser=False)
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            self._port = int(probe.getsockname()[1])
+        self.url = f"http://localhost:{self._port}"
+
+    def start(self) -> None:
+        """Serves, and returns when it answers."""
+        self._app = create_app(self._settings, this_machine())
+        self._server = uvicorn.Server(
+            uvicorn.Config(self._app, host="127.0.0.1", port=self._port, log_level="critical", timeout_graceful_shutdown=1)
+        )
+        self._thread = threading.Thread(target=self._serve, daemon=True)
+        self._thread.start()
+        until = time.monotonic() + PATIENCE_S
+        while not self._server.started:
+            assert self._thread.is_alive() and time.monotonic() < until, "the server did not start"
+            time.sleep(0.02)
+
+    def stop(self) -> None:
+        """Stops serving; open streams are cut."""
+        self._loop.call_soon_threadsafe(self.hall.hub.close)
+        self._server.should_exit = True
+        self._thread.join(PATIENCE_S)
+
+    @property
+    def hall(self) -> Hall:
+        """The hall that is served."""
+        hall: Hall = self._app.state.hall
+        return hall
+
+    def watchers(self) -> int:
+        """How many streams of the board are open."""
+        return self.hall.hub.watchers("board")
+
+    def mark(self, marks: Sequence[dict[str, Any]]) -> None:
+        """Appends marks as a lane's request would."""
+        parsed = [parse_mark(mark) for mark in marks]
+        self._run(self.hall.ledger.append(parsed, self.hall.time.wall_ms()))
+
+    def read(self, file: CompetitionFile) -> None:
+        """Reads a competition file into the empty server."""
+        self._run(import_file(self.hall, write_file(file)))
+
+    def _serve(self) -> None:
+        self._loop = asyncio.new_event_loop()
+        self._loop.run_until_complete(self._server.serve())
+        self._loop.run_until_complete(asyncio.sleep(0.1))  # connections that are closing come to their end
+        self._loop.close()
+
+    def _run(self, work: Coroutine[Any, Any, Any]) -> None:
+        asyncio.run_coroutine_threadsafe(work, self._loop).result(PATIENCE_S)
+
+
+@contextmanager
+def served(folder: Path, file: CompetitionFile) -> Iterator[HallServer]:
+    """A started server that holds a competition."""
+    server = HallServer(folder)
+    server.start()
+    try:
+        server.read(file)
+        yield server
+    finally:
+        server.stop()
