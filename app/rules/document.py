@@ -248,4 +248,5 @@ def _ids(what: str, items: Any) -> set[str]:
 
 def _known(what: str, name: str, field: str, reference: str | None, known: set[str]) -> None:
     if reference is not None and reference not in known:
-        raise ValueError(f"{what} {name} refers to a {field} that is not there.")
+        article = "an" if field[0] in "aeiou" else "a"
+        raise ValueError(f"{what} {name} refers to {article} {field} that is not there.")

@@ -3,6 +3,7 @@
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
+from itertools import groupby
 from typing import Any
 
 
@@ -45,22 +46,19 @@ def rank(candidates: Sequence[Candidate]) -> list[Placed]:
     """
     ordered = sorted(candidates, key=lambda c: (c.standing, c.key, c.ties) if c.standing is Standing.RANKED else (c.standing,))
     ranked = [c for c in ordered if c.standing is Standing.RANKED]
-    full = [(c.key, c.ties) for c in ranked]
+    equals = [list(group) for _, group in groupby(ranked, key=lambda c: (c.key, c.ties))]
     placed: list[Placed] = []
-    place = 0
-    for i, candidate in enumerate(ranked):
-        if i == 0 or full[i] != full[i - 1]:
-            place = i + 1
-        shared = (i > 0 and full[i] == full[i - 1]) or (i + 1 < len(ranked) and full[i] == full[i + 1])
-        placed.append(Placed(candidate.who, place, shared, _tie_step(ranked, i)))
+    for i, group in enumerate(equals):
+        place, step = len(placed) + 1, _tie_step(equals, i)
+        placed += [Placed(c.who, place, len(group) > 1, step) for c in group]
     return placed + [Placed(c.who, None, False, None) for c in ordered if c.standing is not Standing.RANKED]
 
 
-def _tie_step(ranked: Sequence[Candidate], i: int) -> int | None:
-    """The first tie step that parted this candidate from a neighbour with the same key, if one did."""
-    steps = []
+def _tie_step(equals: Sequence[Sequence[Candidate]], i: int) -> int | None:
+    """The first tie step that parted these candidates from those next to them with the same key, if one did."""
+    mine, steps = equals[i][0], []
     for j in (i - 1, i + 1):
-        if 0 <= j < len(ranked) and ranked[j].key == ranked[i].key:
-            pairs = zip(ranked[i].ties, ranked[j].ties, strict=True)
-            steps.append(next((n for n, (mine, theirs) in enumerate(pairs) if mine != theirs), None))
-    return min((step for step in steps if step is not None), default=None)
+        if 0 <= j < len(equals) and equals[j][0].key == mine.key:
+            pairs = zip(mine.ties, equals[j][0].ties, strict=True)
+            steps.append(next(n for n, (ours, theirs) in enumerate(pairs) if ours != theirs))
+    return min(steps, default=None)

@@ -1,6 +1,7 @@
 """The formats, the sheet and the competition that the rule book's tests share."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from hashlib import sha256
 from typing import Any
 
 from app.rules.document import CompetitionFile, Run
@@ -75,9 +76,9 @@ class Sheet:
     def mark(self, kind: str, at: int, win: int | None = None, **body: Any) -> dict[str, Any]:
         """One mark as JSON."""
         self.seq += 1
-        prefix = "".join(f"{ord(c):02x}" for c in (self.sheet + self.device))[-20:]
+        prefix = sha256(f"{self.sheet} {self.device}".encode()).hexdigest()[:20]
         return {
-            "id": f"{prefix:0<20}{self.seq:012x}",
+            "id": f"{prefix}{self.seq:012x}",
             "sheet": self.sheet,
             "device": self.device,
             "epoch": 1,

@@ -123,7 +123,9 @@ def test_a_clock_that_was_stepped_is_learnt_anew() -> None:
 
 
 @given(st.floats(-1e6, 1e6), st.lists(st.tuples(st.floats(0, 80), st.floats(0, 80), st.floats(0, 3)), min_size=1, max_size=90))
-def test_the_true_offset_lies_within_the_bound_whatever_the_delays(truth: float, delays: list[tuple[float, float, float]]) -> None:
+def test_the_true_offset_lies_within_the_bound_whatever_the_delays(
+    truth: float, delays: list[tuple[float, float, float]]
+) -> None:
     offset, now = Offset(), 0.0
     for there, back, work in delays:
         sent, now = now, now + there + work + back

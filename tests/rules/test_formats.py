@@ -144,7 +144,9 @@ def test_a_load_in_a_format_is_an_amount_as_text_and_its_unit(load: Any) -> None
 HUGE = pytest.param(10**5000, id="5001 digits")
 
 
-@pytest.mark.parametrize("value", [0.1, "0.1e1", "1e999999999", "1/0", "1_000", " 1", "٣", True, None, HUGE, "1234567890.5", "nan"])
+@pytest.mark.parametrize(
+    "value", [0.1, "0.1e1", "1e999999999", "1/0", "1_000", " 1", "٣", True, None, HUGE, "1234567890.5", "nan"]
+)
 def test_an_exact_number_is_never_a_float_a_power_or_endless(value: Any) -> None:
     with pytest.raises(ValidationError, match="Write a number such as"):
         NUMBER.validate_python(value)

@@ -188,7 +188,9 @@ def test_two_ledgers_that_share_marks_make_one_in_either_order(drawn: tuple[Form
 
 
 @given(sheets_of_any(), st.data())
-def test_a_struck_mark_leaves_the_windows_as_if_it_had_never_been_made(drawn: tuple[Format, list[Mark]], data: st.DataObject) -> None:
+def test_a_struck_mark_leaves_the_windows_as_if_it_had_never_been_made(
+    drawn: tuple[Format, list[Mark]], data: st.DataObject
+) -> None:
     format, marks = drawn
     if not (able := [mark for mark in marks if mark.kind != "strike"]):
         return

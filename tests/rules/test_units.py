@@ -48,7 +48,7 @@ def test_equality_order_and_hash_of_loads_agree(a: Load, b: Load, c: Load) -> No
 
 @pytest.mark.parametrize("amount", ["", "-1", "1e3", "1.23456", "12345678", "nan", "1.", ".5", " 1", "1\n", "١٠٠", "1_0"])
 def test_an_amount_is_a_plain_decimal_in_common_digits(amount: str) -> None:
-    with pytest.raises(BadMeasure, match="plain number such as 102.5"):
+    with pytest.raises(BadMeasure, match=r"plain number such as 102\.5"):
         Load(amount, "kg")
 
 
@@ -128,12 +128,18 @@ near_loads = st.builds(
 )
 
 
+def _load_or_sentence(text: str, unit: str) -> Load | str:
+    try:
+        return parse_load(text, "kg" if unit == "kg" else "lb")
+    except BadMeasure as wrong:
+        return str(wrong)
+
+
 @given(st.text(max_size=50) | likely | near_loads, st.sampled_from(["kg", "lb"]))
 def test_any_text_is_a_load_in_its_own_unit_or_a_sentence(text: str, unit: str) -> None:
-    try:
-        found = parse_load(text, "kg" if unit == "kg" else "lb")
-    except BadMeasure as wrong:
-        assert str(wrong).endswith(".")
+    found = _load_or_sentence(text, unit)
+    if isinstance(found, str):
+        assert found.endswith(".")
         return
     letters = re.sub(r"[^a-z#]", "", text.lower())
     assert found.unit == {"": unit, "k": "kg", "l": "lb", "p": "lb", "#": "lb"}[letters[:1]]

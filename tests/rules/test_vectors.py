@@ -14,6 +14,7 @@ from app.rules.marks import parse_mark
 from app.rules.shapes import load_plain
 from app.rules.tally import fold, tally_plain
 from app.rules.units import BadMeasure, Load, Rounding, both_units, decimal_text, parse_load, plain_decimal, round_to, shown
+from tests.vectors.make import files
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors"
 
@@ -82,3 +83,9 @@ def cases() -> list[Any]:
 @pytest.mark.parametrize("case", cases())
 def test_the_rule_book_answers_as_the_vectors_say(case: dict[str, Any]) -> None:
     assert CALLS[case["call"]](*case["args"]) == case["expect"]
+
+
+@pytest.mark.parametrize("name", sorted(files()))
+def test_the_made_vectors_are_the_ones_that_are_kept(name: str) -> None:
+    # When this fails after a change of the rules that is meant: python -m tests.vectors.make, and teach the tablet the same.
+    assert (VECTORS / name).read_text(encoding="utf-8") == files()[name]

@@ -220,11 +220,19 @@ def offset_cases() -> list[dict[str, Any]]:
     return cases
 
 
-def main() -> None:
-    """Writes the files, one case a line, so that a change reads well."""
-    for name, cases in (("clock", clock_cases()), ("tally", tally_cases())):
+def files() -> dict[str, str]:
+    """The files by name, one case a line, so that a change reads well."""
+    texts = {}
+    for name, cases in (("clock.json", clock_cases()), ("tally.json", tally_cases())):
         lines = ",\n".join(json.dumps(case, ensure_ascii=False, separators=(",", ":")) for case in cases)
-        (HERE / f"{name}.json").write_text(f"[\n{lines}\n]\n", encoding="utf-8")
+        texts[name] = f"[\n{lines}\n]\n"
+    return texts
+
+
+def main() -> None:
+    """Writes the files."""
+    for name, text in files().items():
+        (HERE / name).write_text(text, encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":
