@@ -21,8 +21,9 @@ from app.settings import Settings
 from app.store import records
 from app.store.database import Database
 from app.store.ledger import Ledger
-from app.web import assets, pages
+from app.web import assets, board, demo, desk, exports, lane, pages, pairing, setup
 from app.web.doors import add_doors
+from app.web.marks import take_marks
 
 log = logging.getLogger(__name__)
 
@@ -30,6 +31,8 @@ SENTENCES = {
     404: "There is no such page here. Go back, or start from the board.",
     405: "That can't be done at this address.",
 }
+
+PAGES = (board.routes, desk.routes, setup.routes, exports.routes, pairing.routes, lane.routes)
 
 
 def create_app(settings: Settings, time: ServerTime) -> FastAPI:
@@ -49,23 +52,12 @@ def create_app(settings: Settings, time: ServerTime) -> FastAPI:
             hall.database.close()
 
     app = FastAPI(title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
-    import importlib
-
-    for name in ("board", "desk", "setup", "exports", "pairing", "lane", "demo"):
-        if name == "demo" and not settings.demo:
-            continue
-        try:
-            module = importlib.import_module(f"app.web.{name}")
-        except ModuleNotFoundError:
-            continue
-        app.include_router(module.routes)
-    try:
-        from app.web.marks import take_marks
-
-        # First in line: every mark comes through here, and matching all the pages before it costs more than storing it.
-        app.router.routes.insert(0, Route("/marks", take_marks, methods=["POST"]))
-    except ModuleNotFoundError:
-        pass
+    # First in line: every mark comes through here, and matching all the pages before it costs more than storing it.
+    app.router.routes.append(Route("/marks", take_marks, methods=["POST"]))
+    for routes in PAGES:
+        app.include_router(routes)
+    if settings.demo:
+        app.include_router(demo.routes)
     app.router.routes.append(Route("/sw.js", assets.service_worker))
     app.router.routes.append(Mount("/static", assets.VersionedStatic()))
     app.add_exception_handler(HTTPException, _http_error)  # type: ignore[arg-type]

@@ -1,6 +1,7 @@
 """The demo competition. Everybody and everything in it is invented."""
 
 import random
+from collections.abc import Sequence
 
 from app.rules.document import Assignment, Athlete, Club, Competition, CompetitionFile, Division, Entry, Event, Heat, Run
 from app.rules.presets import mirrored_pair
@@ -23,12 +24,12 @@ PAIRS = (
     ("Veteran pairs", "Half Past Squat", ("Una Blackwood", 0), ("Vik Sanderson", 0)),
     ("Veteran pairs", "Rust Never Reps", ("Wren Calloway", 2), ("Yann Le Goff", 3)),
 )
-HEAT_TIMES = ("09:30", "10:00", "10:30")
+HEATS = 3
 JUDGES = ("Imre", "Joss", "Kaya", "Lotte")
 
 
-def demo_file() -> CompetitionFile:
-    """The competition before its first GO: two divisions of pairs, one event, three heats on four lanes."""
+def demo_file(planned: Sequence[str]) -> CompetitionFile:
+    """The competition before its first GO: two divisions of pairs, one event, four lanes, a heat for each time (HH:MM)."""
     clubs = tuple(Club(id=f"clb_{n}", name=name) for n, name in enumerate(CLUBS, start=1))
     divisions = (Division(id="div_open", name="Open pairs"), Division(id="div_veteran", name="Veteran pairs"))
     athletes: list[Athlete] = []
@@ -46,7 +47,7 @@ def demo_file() -> CompetitionFile:
         athletes=tuple(athletes),
         entries=tuple(entries),
         events=(Event(id="evt_mirror", name="There and back", format=mirrored_pair()),),
-        heats=tuple(_heat(number, entries) for number in range(1, len(HEAT_TIMES) + 1)),
+        heats=tuple(_heat(number, time, entries) for number, time in enumerate(planned, start=1)),
     )
 
 
@@ -54,13 +55,13 @@ def _division_id(divisions: tuple[Division, ...], name: str) -> str:
     return next(division.id for division in divisions if division.name == name)
 
 
-def _heat(number: int, entries: list[Entry]) -> Heat:
+def _heat(number: int, planned: str, entries: list[Entry]) -> Heat:
     on_floor = entries[(number - 1) * LANES : number * LANES]
     lanes = tuple(
         Assignment(id=f"asg_{number}_{lane}", lane=lane, entry=entry.id, judge=JUDGES[lane - 1])
         for lane, entry in enumerate(on_floor, start=1)
     )
-    return Heat(id=f"het_{number}", event="evt_mirror", number=number, planned=HEAT_TIMES[number - 1], lanes=lanes)
+    return Heat(id=f"het_{number}", event="evt_mirror", number=number, planned=planned, lanes=lanes)
 
 
 def run_of(heat: Heat, number: int, go_server_ms: int, go_wall_ms: int, boot: str) -> Run:

@@ -3,12 +3,13 @@
 import asyncio
 import logging
 import random
+import time
 
 from app.actions import judging, timing
 from app.actions.devices import Who
 from app.actions.floor import event_of, in_day_order, newest_runs, state_of
 from app.actions.hall import Hall
-from app.demo.cast import demo_file, run_of, strength_of
+from app.demo.cast import HEATS, demo_file, run_of, strength_of
 from app.demo.judge import SimulatedJudge
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Assignment, Heat, Run
@@ -27,8 +28,9 @@ PAUSE_S = 45.0  # between the last bell of one heat and the GO of the next
 
 async def fill(hall: Hall) -> None:
     """Puts the invented competition into an empty store: heat 1 judged, heat 2 on the floor."""
-    whole = demo_file()
     now = hall.time.server_ms(), hall.time.wall_ms()
+    second = now[1] - STARTED_AGO_MS
+    whole = demo_file([_time_of_day(second + HEAT_EVERY_MS * n) for n in range(-1, HEATS - 1)])
     runs = tuple(
         run_of(heat, 1, now[0] - ago, now[1] - ago, hall.time.boot)
         for heat, ago in zip(whole.heats, (STARTED_AGO_MS + HEAT_EVERY_MS, STARTED_AGO_MS), strict=False)
@@ -39,6 +41,12 @@ async def fill(hall: Hall) -> None:
         for lane in heat.lanes:
             sheet = _sheet(whole.events[0].format, heat, lane, run)
             await _send(hall, lane.lane, [mark for mark in sheet if mark.at < hall.time.server_ms() - run.go_server_ms])
+
+
+def _time_of_day(wall_ms: int) -> str:
+    """HH:MM in the hall's own time, to the five minutes before, as a plan would have it."""
+    local = time.localtime(wall_ms // 1000)
+    return f"{local.tm_hour:02d}:{local.tm_min // 5 * 5:02d}"
 
 
 async def play(hall: Hall) -> None:
