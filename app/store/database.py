@@ -46,8 +46,11 @@ class Database:
 
     @property
     def short_of_space(self) -> bool:
-        """Whether the disk ran full and the ballast has been thrown overboard: the desk must free space."""
-        return self.ballast is not None and not self.ballast.aboard
+        """Whether the disk ran full and the desk must free space. Once there is ample again, the ballast is taken back."""
+        if self.ballast is None:
+            return False
+        self.ballast.take()
+        return not self.ballast.aboard
 
     def read(self, work: Callable[[Session], T]) -> T:
         """Runs `work` on a connection of its own, in one snapshot; it never waits for the writer."""
