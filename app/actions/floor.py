@@ -10,7 +10,7 @@ from app.actions.views import Day, HeatAtHand, HeatLine, Move, State
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Event, Heat, Roster, Run
 from app.rules.formats import Format, Window
-from app.rules.moves import MOVES, REFUSALS, HeatMove, HeatState, heat_state
+from app.rules.moves import MOVES, HeatMove, HeatState, heat_state
 
 STATES = {
     HeatState.PLANNED: State("none", "Planned"),
@@ -111,8 +111,13 @@ def lateness(planned: str, day: str, wall_ms: int, started: bool) -> str:
         return ""
     late = moment.hour * 60 + moment.minute - int(planned[:2]) * 60 - int(planned[3:])
     if late > ON_TIME_MIN:
-        return f"{late} min late"
-    return f"{-late} min early" if started and late < -ON_TIME_MIN else ""
+        return f"{_span(late)} late"
+    return f"{_span(-late)} early" if started and late < -ON_TIME_MIN else ""
+
+
+def _span(minutes: int) -> str:
+    """`12 min`, `2 h 05 min`."""
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"
 
 
 def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run | None) -> HeatAtHand:
@@ -132,19 +137,13 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
         run=run.number if run else 0,
         clock=clock_json(event.format),
         lanes=tuple(lane_row(hall, roster, heat, event, lane, heat_ms) for lane in lanes),
-        moves=tuple(_move(state, move) for move in HeatMove if _shown(state, move)),
-        needs_reason=HeatMove.ABORT in MOVES[state] or HeatMove.RESTART in MOVES[state],
+        moves=tuple(_move(move) for move in HeatMove if move in MOVES[state]),
     )
 
 
-def _shown(state: HeatState, move: HeatMove) -> bool:
-    """GO is always in sight; what can't be done now is shown with its reason, but for a heat that has no run to undo."""
-    return move in MOVES[state] or (state is not HeatState.PLANNED and move is not HeatMove.CLOSE)
-
-
-def _move(state: HeatState, move: HeatMove) -> Move:
+def _move(move: HeatMove) -> Move:
     label, does = MOVE_WORDS[move]
-    return Move(move.value, label, does, move in MOVES[state], REFUSALS.get((state, move), ""))
+    return Move(move.value, label, does)
 
 
 def clock_json(format: Format) -> str:

@@ -125,9 +125,9 @@ class Reading:
         found = MINUTES_SECONDS.fullmatch(text)
         value = int(found[1] or 0) * 3600 + int(found[2]) * 60 + int(found[3]) if found else -1
         if value < low:
-            least = " and more than 0:00" if low > 0 else ""
+            least = ", more than 0:00" if low > 0 else ""
             typed = f"not “{shown(text)}”" if text else "it is empty"
-            self.wrong(field, f"{what} is minutes:seconds such as 2:00{least}; {typed}.")
+            self.wrong(field, f"{what} is minutes:seconds, such as 2:00{least}; {typed}.")
         return max(value, low)
 
     def load(self, field: str, what: str, unit: LoadUnit) -> Load | None:

@@ -12,6 +12,7 @@ from app.rules.marks import Mark, body_load
 from app.rules.scoring import score
 from app.rules.tally import Tally
 
+NO_LIFT = "no lift yet"
 LETTERS = "ABCDEFGHIJKL"
 
 
@@ -26,7 +27,7 @@ def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: A
         members=member_names(roster, entry),
         division=next(division.name for division in roster.divisions if division.id == entry.division),
         judge=assignment.judge,
-        tablet=tablet(lane_tablet(hall, assignment.lane), hall.time.server_ms(), heat_ms is not None),
+        tablet=tablet(lane_tablet(hall, assignment.lane), hall.time.server_ms(), bool(tally and tally.any_marks)),
         now=now_text(event.format, tally, heat_ms),
         score=score_of(event.format, tally),
         last_mark=mark_text(event.format, hall.projection.last_mark(assignment.id)) if sheet else "",
@@ -45,10 +46,10 @@ def lane_tablet(hall: Hall, lane: int) -> Seen | None:
     return next((seen for seen in hall.presence.on_lane(lane) if seen.device.role == "lane"), None)
 
 
-def tablet(seen: Seen | None, now_ms: int, in_heat: bool) -> Tablet:
-    """A tablet's state in words and shape."""
+def tablet(seen: Seen | None, now_ms: int, has_marks: bool) -> Tablet:
+    """A tablet's state in words and shape; `has_marks`: marks of this lane came in, from whatever device."""
     if seen is None:
-        return Tablet(State("look" if in_heat else "none", "No tablet seen"), "", "")
+        return Tablet(State("none", "None connected") if has_marks else State("look", "None seen"), "", "")
     report = seen.report
     outbox = "" if report.outbox == 0 else f"{report.outbox} on the tablet"
     clock = "by hand" if report.clock == "hand" else "" if report.bound_ms is None else f"±{report.bound_ms} ms"
@@ -72,7 +73,12 @@ def now_text(format: Format, tally: Tally | None, heat_ms: int | None) -> str:
     if main is None or format.windows[main].task is None:
         past = [i for i, window in enumerate(format.windows) if window.task is not None and window.end_ms <= heat_ms]
         main = max(past, key=lambda i: format.windows[i].end_ms, default=None)
-    return "" if main is None else window_text(format, tally.windows[main])
+    return "" if main is None else _short(window_text(format, tally.windows[main]))
+
+
+def _short(text: str) -> str:
+    """A window of lifts without a good one is a dash here: the last mark says more."""
+    return "–" if text == NO_LIFT else text
 
 
 def score_of(format: Format, tally: Tally | None) -> str:

@@ -54,13 +54,11 @@ class LaneRow:
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """One thing that can be done to the heat at hand, what it will do, and why not if it can't be done now."""
+    """One thing that can be done to the heat at hand now, and what it will do."""
 
     name: str
     label: str
     does: str
-    allowed: bool
-    why_not: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +77,6 @@ class HeatAtHand:
     clock: str
     lanes: tuple[LaneRow, ...]
     moves: tuple[Move, ...]
-    needs_reason: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,8 +33,7 @@ function look() {
 }
 
 function showSound() {
-  switchSound.setAttribute("aria-pressed", String(sound.on));
-  setText(switchSound, sound.on ? "Sound on" : "Sound off");
+  setText(switchSound, sound.on ? "Sound is on" : "Sound is off");
 }
 
 switchSound.addEventListener("click", () => {
@@ -43,18 +42,35 @@ switchSound.addEventListener("click", () => {
   if (sound.on) sound.play("tick");
 });
 
+/** @param {string} words */
+function say(words) {
+  setText(line, words);
+  line.hidden = false;
+}
+
 let warning = 0;
 document.body.addEventListener("ledger:link", (event) => {
   clearTimeout(warning);
   if (/** @type {CustomEvent} */ (event).detail.live) line.hidden = true;
   else {
-    warning = setTimeout(() => {
-      setText(line, "No line to the server. What you see may be old; lanes go on by themselves.");
-      line.hidden = false;
-    }, SILENT_MS);
+    warning = setTimeout(() => say("No line to the server. What you see may be old; lanes go on by themselves."), SILENT_MS);
   }
 });
 document.addEventListener("htmx:after:swap", takeOver);
+document.addEventListener("htmx:before:swap", (event) => {
+  // A desk that was logged out is sent to the door; the door's page must not land in the middle of this one.
+  if (!/** @type {CustomEvent} */ (event).detail.ctx?.response?.raw?.redirected) return;
+  event.preventDefault();
+  location.assign("/desk/enter?next=/desk");
+});
+for (const trouble of ["htmx:error", "htmx:response:error"]) {
+  document.addEventListener(trouble, (event) => {
+    const ctx = /** @type {CustomEvent} */ (event).detail?.ctx;
+    const status = ctx?.response?.raw?.status ?? 0;
+    if (ctx?.request?.method?.toUpperCase() !== "POST" || status === 409 || status === 422) return;
+    say("That did not reach the server, or it could not do it. Look at the heat's state, then press again.");
+  });
+}
 document.addEventListener("visibilitychange", () => {
   if (!document.hidden) look();
 });
