@@ -11,7 +11,7 @@ import sys
 import threading
 import time
 import webbrowser
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
@@ -41,11 +41,15 @@ def serve(settings: Settings, started: float | None = None) -> int:
         from app.live.servertime import this_machine
         from app.server import create_app
 
-        return run(create_app(settings, this_machine()), settings, port, started)
+        app = create_app(settings, this_machine())
+        return run(app, settings, port, started, lambda: app.state.hall.hub.close())
 
 
-def run(app: "ASGIApp", settings: Settings, port: socket.socket, started: float) -> int:
-    """Serve an application on a bound socket; says where it is once it answers."""
+def run(app: "ASGIApp", settings: Settings, port: socket.socket, started: float, end_streams: Callable[[], None]) -> int:
+    """Serve an application on a listening socket; says where it is once it answers.
+
+    `end_streams` is called when the server is told to stop: an open board would otherwise hold it up until it is cut off.
+    """
     import uvicorn  # with the application, see above
 
     class Server(uvicorn.Server):
@@ -53,6 +57,10 @@ def run(app: "ASGIApp", settings: Settings, port: socket.socket, started: float)
             await super().startup(sockets)
             logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
             welcome(settings, port.getsockname()[1], time.perf_counter() - started)
+
+        async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+            end_streams()
+            await super().shutdown(sockets)
 
     opening = Opening(app)
     config = uvicorn.Config(

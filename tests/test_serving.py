@@ -181,6 +181,18 @@ def test_a_server_says_where_it_is_and_stops_when_told(tmp_path: Path, free_port
     assert wrong == ""
 
 
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no SIGINT for another process")
+def test_an_open_board_does_not_hold_the_server_up(tmp_path: Path, free_port: int) -> None:
+    with (
+        a_server(tmp_path, free_port) as server,
+        urlopen(f"http://127.0.0.1:{free_port}/board/stream", timeout=10) as stream,
+    ):
+        assert stream.readline()
+        server.send_signal(signal.SIGINT)
+        wrong = server.communicate(timeout=20)[1]
+    assert (server.returncode, wrong) == (0, "")
+
+
 def test_a_second_server_in_the_same_folder_is_refused(tmp_path: Path, free_port: int) -> None:
     with a_server(tmp_path, free_port):
         refused = asked("serve", "--host", "127.0.0.1", "--port", "0", "--data", str(tmp_path), "--no-browser")
