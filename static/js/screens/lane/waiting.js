@@ -1,6 +1,6 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
-import { onLongPress } from "../../parts/press.js";
+import { onLand } from "../../parts/press.js";
 import { counted, movementsOf, taskText, whoText } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -15,23 +15,31 @@ export class BeforeView {
   constructor(lane) {
     this.lane = lane;
     this.sheet = el("div", { class: "before-sheet" });
-    this.hand = button("Press and hold on the whistle", () => {}, { class: "press hand-start", role: "hand-start" });
-    this.handWords = el("p", { class: "soft" });
-    this.handPart = el("div", { class: "before-hand", hidden: true }, this.handWords, this.hand);
+    this.arm = button("", () => this.#arm(!this.handPart.hasAttribute("data-armed")), { role: "hand-arm" });
+    this.hand = el("button", { type: "button", class: "press hand-start", role: "hand-start", hidden: true }, "Tap on the whistle");
+    this.handWords = el("p", { class: "soft" }, "The desk can't be reached. If the heat starts all the same, start this clock on the whistle; the sheet will say so.");
+    this.handPart = el("div", { class: "before-hand", hidden: true }, this.handWords, this.hand, this.arm);
     this.state = el("p", { class: "before-state", role: "ready", "aria-live": "polite" });
-    this.node = el("div", { class: "before" }, this.sheet, this.state, this.handPart);
-    onLongPress(this.hand, () => this.lane.startByHand());
-    this.hand.addEventListener("click", (event) => event.detail === 0 && this.lane.startByHand());
+    this.node = el("div", { class: "before" }, this.sheet, this.handPart, this.state);
+    onLand(this.hand, () => this.lane.startByHand());
+    this.#arm(false);
+  }
+
+  /** Two steps, so that no stray touch starts a heat, and the second one starts it the moment the finger lands. @param {boolean} armed */
+  #arm(armed) {
+    setData(this.handPart, "armed", armed);
+    this.hand.hidden = !armed;
+    this.handWords.hidden = armed;
+    setText(this.arm, armed ? "Not now" : "Start by hand");
   }
 
   render() {
     if (this.#key !== this.lane.key) {
       this.#key = this.lane.key;
+      this.#arm(false);
       this.#draw();
     }
-    const online = this.lane.tablet.link.online;
-    this.handPart.hidden = online;
-    setText(this.handWords, "The desk can't be reached. If the heat starts all the same, start this clock on the whistle; the sheet will say so.");
+    this.handPart.hidden = this.lane.tablet.link.online;
     this.#showState();
   }
 
@@ -101,11 +109,10 @@ export class SetView {
 export class RestView {
   #stamp = "";
 
-  /** @param {Lane} lane @param {import("./side.js").TakeBack} takeBack @param {import("./lift.js").LiftView} lift */
-  constructor(lane, takeBack, lift) {
+  /** @param {Lane} lane @param {import("./side.js").TakeBack} takeBack */
+  constructor(lane, takeBack) {
     this.lane = lane;
     this.takeBack = takeBack;
-    this.lift = lift;
     this.words = el("div", { class: "rest-words" });
     this.barPart = el("div", { class: "rest-bar" });
     this.foot = el("div", { class: "rest-foot" }, takeBack.node);
