@@ -37,8 +37,8 @@ export class AfterView {
   }
 
   render() {
-    const { outbox } = this.lane.tablet;
-    const stamp = `${this.lane.sheet}/${this.lane.marks().length}/${[...this.#open]}/${outbox.counts.here}`;
+    // Drawn anew only for a new mark: a button must not be replaced under a finger because the desk acknowledged something.
+    const stamp = `${this.lane.sheet}/${this.lane.marks().length}/${[...this.#open]}`;
     if (stamp === this.#stamp) return;
     const fresh = !this.#stamp.startsWith(`${this.lane.sheet}/`);
     this.#stamp = stamp;

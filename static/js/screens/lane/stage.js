@@ -10,9 +10,10 @@ import { LiftView } from "./lift.js";
 import { ListView } from "./list.js";
 import { MeasureView } from "./measure.js";
 import { Menu, handNow } from "./menu.js";
+import { RestView } from "./rest.js";
 import { TakeBack } from "./side.js";
 import { Strip } from "./strip.js";
-import { BeforeView, RestView, SetView } from "./waiting.js";
+import { BeforeView, SetView } from "./waiting.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {{node: HTMLElement, render: (scene: any) => void, frame?: (ms: number) => void, press?: () => void, typed?: (event: KeyboardEvent) => boolean}} View */

@@ -1,7 +1,7 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
 import { onLand } from "../../parts/press.js";
-import { counted, movementsOf, taskText, whoText } from "./words.js";
+import { counted, taskText, whoText } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -31,6 +31,7 @@ export class BeforeView {
     this.hand.hidden = !armed;
     this.handWords.hidden = armed;
     setText(this.arm, armed ? "Not now" : "Start by hand");
+    this.#showState();
   }
 
   render() {
@@ -68,6 +69,7 @@ export class BeforeView {
   }
 
   #showState() {
+    this.state.hidden = !this.hand.hidden;
     const open = [...this.sheet.querySelectorAll("input")].filter((box) => !box.checked).length;
     setText(this.state, open ? `${counted(open, "thing")} to check, then wait for GO from the desk.` : "Ready. Waiting for GO from the desk.");
     setData(this.state, "ready", open === 0);
@@ -102,48 +104,5 @@ export class SetView {
     const seconds = Math.ceil(-ms / 1000);
     setText(this.number, GO_WORDS[seconds] ?? String(seconds));
     setData(this.number, "near", seconds <= 3);
-  }
-}
-
-/** Rest: what to prepare and check next. */
-export class RestView {
-  #stamp = "";
-
-  /** @param {Lane} lane @param {import("./side.js").TakeBack} takeBack */
-  constructor(lane, takeBack) {
-    this.lane = lane;
-    this.takeBack = takeBack;
-    this.words = el("div", { class: "rest-words" });
-    this.barPart = el("div", { class: "rest-bar" });
-    this.foot = el("div", { class: "rest-foot" }, takeBack.node);
-    this.node = el("div", { class: "resting" }, this.words, this.barPart, this.foot);
-  }
-
-  /** @param {import("./heats.js").Scene} scene */
-  render(scene) {
-    this.takeBack.show(null);
-    const { format, tally, sheet } = this.lane;
-    const declared = scene.win === null ? null : tally.windows[scene.win].declaration;
-    const stamp = `${sheet}/${scene.win}/${declared}`;
-    if (stamp === this.#stamp) return;
-    this.#stamp = stamp;
-    if (scene.win === null) fill(this.words, el("h2", {}, "No more work in this heat"));
-    else this.#next(format.windows[scene.win]);
-    const load = this.lane.marks().find((mark) => mark.id === declared)?.body.load;
-    fill(this.barPart, load ? el("p", { class: "rest-load" }, "On the bar: ", el("b", {}, `${load.amount} ${load.unit}`)) : null);
-  }
-
-  /** @param {import("./words.js").Window} window */
-  #next(window) {
-    const { format, entry } = this.lane;
-    const [movement] = movementsOf(format, /** @type {string} */ (window.task));
-    fill(
-      this.words,
-      el("p", { class: "rest-label" }, "Get ready for"),
-      el("h2", { class: "rest-who", role: "next-who" }, whoText(format, window, entry)),
-      el("p", { class: "rest-task" }, taskText(format, window)),
-      el("ul", { class: "standards" }, ...(movement.standards ?? []).slice(0, 5).map((line) => el("li", {}, line))),
-      el("ul", { class: "cautions" }, ...(movement.cautions ?? []).map((line) => el("li", { class: "state-line" }, line))),
-    );
   }
 }
