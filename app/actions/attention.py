@@ -108,7 +108,7 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
     if sheet is None:
         return
     tally = hall.projection.sheet_tally(sheet)
-    marks = {mark.id: mark for mark in hall.projection.sheet_marks(sheet)}
+    marks = {mark.id: mark for mark in hall.projection.sheet_marks(sheet)} if tally.stops else {}
     for stop in tally.stops:
         why = str(marks[stop].body["why"]) if stop in marks else "no reason given"
         yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by the judge: {why}")
