@@ -4,7 +4,6 @@ import { Declare } from "../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
 import { likelyNext, otherText, sayLoad } from "../../parts/loads.js";
 import { stillFor, timeLeft } from "../../parts/timing.js";
-import { sceneAt } from "../lane/heats.js";
 import { faultName, memberName, taskText, whoText } from "../lane/words.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
@@ -65,8 +64,9 @@ export class Caller {
   step() {
     const { lane } = this;
     if (lane.turn()) this.#dirty = true;
-    const ms = lane.heat ? (lane.reading()?.ms ?? null) : null;
-    const scene = lane.heat && ms !== null ? sceneAt(lane.format, ms, false) : null;
+    const now = lane.heat ? (lane.reading()?.ms ?? null) : null;
+    const ms = lane.closed ? Infinity : now;
+    const scene = lane.heat && ms !== null ? lane.scene(ms, false) : null;
     const stamp = `${lane.key}/${scene?.view}/${scene?.win}/${scene?.late}`;
     if (this.#dirty || stamp !== this.#stamp) this.#render(scene, ms);
     this.#stamp = stamp;

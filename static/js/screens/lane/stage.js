@@ -5,7 +5,6 @@ import { stillFor, timeText } from "../../parts/timing.js";
 import { AfterView } from "./after.js";
 import { CountView } from "./count.js";
 import { Head } from "./head.js";
-import { sceneAt } from "./heats.js";
 import { LiftView } from "./lift.js";
 import { ListView } from "./list.js";
 import { MeasureView } from "./measure.js";
@@ -63,7 +62,7 @@ export class Stage {
     const { lane } = this;
     if (lane.turn()) this.#turned();
     const reading = lane.heat && lane.reading();
-    const scene = reading ? sceneAt(lane.format, reading.ms, this.#shown === "lift" && this.lift.waiting()) : { view: "before", win: null, late: false, until: 0 };
+    const scene = reading ? lane.scene(reading.ms, this.#shown === "lift" && this.lift.waiting()) : { view: "before", win: null, late: false, until: 0 };
     const stamp = `${lane.key}/${scene.view}/${scene.win}/${scene.late}`;
     if (this.#dirty || stamp !== this.#stamp) this.#render(scene, stamp);
     if (!lane.heat) return Infinity;
@@ -82,7 +81,7 @@ export class Stage {
   #turned() {
     const { lane } = this;
     this.#shown = "";
-    lane.sound.follow(lane.heat ? cuesOf(lane.format) : [], () => (lane.heat ? (lane.reading()?.ms ?? null) : null));
+    lane.sound.follow(lane.heat ? cuesOf(lane.format) : [], () => (lane.heat && !lane.closed ? (lane.reading()?.ms ?? null) : null));
     if (lane.heat) this.head.turn();
     this.#dirty = true;
   }
