@@ -6,6 +6,7 @@ import sys
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import cast
 
 from app.rules.ids import RANDOM_BITS, mark_id
 from tests.bench.figures import percentile
@@ -106,8 +107,7 @@ class _Hand(asyncio.Protocol):
 
     def connection_made(self, transport: asyncio.BaseTransport) -> None:
         """The line is open."""
-        assert isinstance(transport, asyncio.Transport)
-        self._transport = transport
+        self._transport = cast(asyncio.Transport, transport)
         self._span.hands.append(self)
 
     def send(self) -> None:

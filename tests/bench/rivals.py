@@ -6,11 +6,11 @@ writer's own, one connection, so that no request waits for a busy file.
 """
 
 import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import uvicorn
 from fastapi import FastAPI
 from pydantic import BaseModel
 from sqlmodel import Session
@@ -18,6 +18,7 @@ from starlette.types import ASGIApp
 
 from app.live.servertime import this_machine
 from app.server import create_app
+from app.serving import open_port, run
 from app.settings import Settings
 from app.store.engines import writer_engine
 from app.store.tables import MarkRow
@@ -101,17 +102,11 @@ KINDS: dict[str, Callable[[Path], ASGIApp]] = {"whole": whole, "forgetful": forg
 
 
 def main() -> None:
-    """Serves one kind until the process is ended."""
-    kind, port, data = sys.argv[1:]
-    uvicorn.run(
-        KINDS[kind](Path(data)),
-        host="127.0.0.1",
-        port=int(port),
-        access_log=False,
-        log_level="warning",
-        server_header=False,
-        proxy_headers=False,
-    )
+    """Serves one kind, as the real server is served, until the process is ended."""
+    kind, port, data = sys.argv[1], int(sys.argv[2]), Path(sys.argv[3])
+    settings = Settings(data=data, host="127.0.0.1", port=port, open_browser=False)
+    with open_port(settings.host, port) as listener:
+        run(KINDS[kind](data), settings, listener, time.perf_counter(), end_streams=lambda: None)
 
 
 if __name__ == "__main__":
