@@ -117,6 +117,7 @@ export class Caller {
     setText(this.state, this.#stateText(standing, found));
     setData(this.state, "kept", standing ? lane.tablet.outbox.stateOf(standing.id) : null);
     fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, fault)));
+    this.attempts.scrollLeft = this.attempts.scrollWidth; // where they don't all fit, the newest is in sight
     this.#begin(win, found, standing);
   }
 

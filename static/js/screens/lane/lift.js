@@ -63,6 +63,7 @@ export class LiftView {
     if (choosing) this.#begin(standing);
     else this.#showLoad(standing);
     fill(this.line, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(this.lane.format, fault)));
+    this.line.scrollLeft = this.line.scrollWidth; // where they don't all fit, the newest is in sight
     this.takeBack.show(scene.win);
   }
 
