@@ -17,6 +17,7 @@ TABLET = {"width": 1024, "height": 768}
 PHONE = {"width": 390, "height": 844}
 PATIENCE_MS = 20_000  # the machine may be busy with something else
 RHYTHM_S = 0.22  # from one tap to the next: four and a half a second
+LEAST_REST_S = 0.1  # the finger is up at least so long
 LAST_TAP_S = 0.7  # no tap is begun so shortly before the bell: it might come after it
 
 
@@ -80,16 +81,17 @@ def count_together(judges: Sequence[Person], most: int) -> int:
     for judge in judges:
         judge.shows("count")
     points = [_middle(judge.part("count-target")) for judge in judges]
-    begun = time.monotonic()
-    until = begun + min(judge.seconds_left() for judge in judges) - LAST_TAP_S
+    until = time.monotonic() + min(judge.seconds_left() for judge in judges) - LAST_TAP_S
     for tap in range(most):
-        if time.monotonic() > until:
+        begun = time.monotonic()
+        if begun > until:
             return tap
         for judge, point in zip(judges, points, strict=True):
             judge._dispatch("touchStart", point)
             judge._dispatch("touchEnd")
-        pause = begun + (tap + 1) * RHYTHM_S - time.monotonic()
-        judges[0].page.wait_for_timeout(max(0.0, pause) * 1000)
+        # Late taps are not caught up with: no finger comes down again at once, and the screen would take it for a bounce.
+        rest = begun + RHYTHM_S - time.monotonic()
+        judges[0].page.wait_for_timeout(max(LEAST_REST_S, rest) * 1000)
     return most
 
 

@@ -33,6 +33,12 @@ NOT_PAGES = {
 # WCAG 2.2 asks for it, and axe-core leaves it out unless asked.
 TARGET_SIZE = {"rules": {"target-size": {"enabled": True}}}
 
+# A label or a link to an id that two things have leads to the first of them, and axe-core does not see it.
+TWICE = """() => {
+  const ids = [...document.querySelectorAll('[id]')].map((one) => one.id);
+  return ids.filter((id, n) => ids.indexOf(id) < n);
+}"""
+
 
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
@@ -53,7 +59,7 @@ def desk(hall: Hall) -> Desk:
 
 def found_on(page: Page) -> list[str]:
     """What is serious or critical on a page as it stands: all rules on the dark ground, and contrast again on the light one."""
-    found = []
+    found = [f"the id {one} is there twice" for one in page.evaluate(TWICE)]
     for ground, rules in (("dark", TARGET_SIZE), ("light", {"runOnly": ["color-contrast"]})):
         page.emulate_media(color_scheme=ground, reduced_motion="reduce")  # type: ignore[arg-type]
         answer = Axe().run(page, options={"resultTypes": ["violations"], **rules}).response

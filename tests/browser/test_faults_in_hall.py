@@ -94,13 +94,11 @@ def test_without_network_for_the_rest_of_a_heat_nothing_is_lost_and_nothing_doub
     judge.page.context.set_offline(True)
     offline = count_together([judge], 12)
     assert offline > 3, "the window was long enough to try it"
-    expect(judge.part("count")).to_have_text(str(online + offline))
     expect(judge.part("kept")).to_have_text(f"{offline} only on this tablet")
     expect(judge.part("line")).to_contain_text("marks are kept here")
     judge.page.reload()
     judge.page.wait_for_function("() => document.querySelector('[data-role=task]')?.textContent === 'Double skips'")
     again = count_together([judge], 9)
-    expect(judge.part("count")).to_have_text(str(again))
     expect(judge.part("kept")).to_have_text(f"{offline + again} only on this tablet")
     judge.shows("after")
     expect(judge.part("sheet-result")).to_have_text([f"{online + offline} reps", f"{again} reps", "no lift was judged"])

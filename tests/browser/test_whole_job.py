@@ -26,7 +26,7 @@ Masters pairs; Two Left; Rafa Moor; Sanne Ek
 Masters pairs; Iron Larks; Uma Lind; Wout Brook
 Open pairs; Chalk Lines; Ilse Ek; Bo Lind"""
 # Seconds of A's presses, skips and squats, then B's squats, skips and presses, with rests of a second.
-LENGTHS = {0: 5, 2: 6, 4: 12, 5: 6, 7: 2, 9: 2}
+LENGTHS = {0: 6, 2: 6, 4: 12, 5: 6, 7: 2, 9: 2}
 WATCHING = """() => {
   window.countdown = [];
   window.tones = [];
@@ -178,7 +178,7 @@ def recounted(file: Path) -> dict[str, tuple[str, str]]:
 def judge_first_heat(desk: Desk, judges: list[Person], lifter: Person, board: Page) -> dict[int, int]:
     """Plays heat 1 by touch; returns how often each counting window was tapped on every lane."""
     one, two, _ = judges
-    tapped = {0: count_together(judges, 14)}
+    tapped = {0: count_together(judges, 10)}
     expect(one.part("count")).to_have_text(str(tapped[0]))
     expect(one.part("take-back")).to_contain_text(f"rep {tapped[0]}")
     one.touch(one.part("take-back"))
@@ -187,7 +187,7 @@ def judge_first_heat(desk: Desk, judges: list[Person], lifter: Person, board: Pa
     expect(desk.page.locator("#lane-1 .lane-tablet")).to_contain_text("Online")
     expect(desk.page.locator("#lane-1 .lane-last")).to_contain_text("Taken back")
     one.page.wait_for_function("() => document.querySelector('[data-role=task]').textContent === 'Double skips'")
-    tapped[2] = count_together(judges, 14)
+    tapped[2] = count_together(judges, 10)
     no_rep(one, "caught")
     lift_of_a(one, lifter)
     lift_of_b(one)

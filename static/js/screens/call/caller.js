@@ -38,7 +38,7 @@ export class Caller {
     this.state = el("p", { class: "call-state", "aria-live": "polite", role: "declared" });
     this.who = el("div", { class: "call-lifters" });
     this.declare = new Declare((load) => this.#declare(load));
-    this.attempts = el("ol", { class: "attempts call-attempts", role: "attempts", "aria-label": "Attempts so far" });
+    this.attempts = el("ol", { class: "attempts call-attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
     this.none = el("p", { class: "call-none" });
     this.standing = el("section", { class: "call-standing", "aria-label": "On the bar" }, this.state, this.bar, this.other);
     this.choosing = el("section", { class: "call-choosing", "aria-label": "Next load" }, this.who, this.declare.node);

@@ -35,7 +35,7 @@ export class LiftView {
     this.racked = button("Bar racked", () => this.#rack(), { class: "press racked", role: "racked" });
     this.change = button("Change the load", () => this.#change(), { class: "press quiet", role: "change-load" });
     this.faults = el("div", { class: "lift-faults", role: "faults", hidden: true });
-    this.line = el("ol", { class: "attempts", role: "attempts", "aria-label": "Attempts so far" });
+    this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
     this.who = el("div", { class: "lifters", role: "lifters" });
     this.says = el("p", { class: "lift-says", "aria-live": "polite" });
     this.takeBack = new TakeBack(lane);
