@@ -98,10 +98,10 @@ def _taps(browser: Browser, server: Serving, tablet: Tablet, board: Page, tell: 
             tell(number)
         finger.tap(*TAP_EVERY_MS)
     board.wait_for_function(f"window.shown.at(-1)?.[0] >= {TAPS}")
-    return _delays(page.evaluate("window.taps"), board.evaluate("window.shown"))
+    return delays(page.evaluate("window.taps"), board.evaluate("window.shown"))
 
 
-def _delays(taps: Sequence[float], shown: Sequence[tuple[int, float]]) -> list[float]:
+def delays(taps: Sequence[float], shown: Sequence[tuple[int, float]]) -> list[float]:
     """For each tap the time until the board showed a count that holds it: several may arrive as one."""
     return [next(at for count, at in shown if count >= number) - touched for number, touched in enumerate(taps, start=1)]
 

@@ -1,0 +1,45 @@
+"""What the benches say of their figures: a verdict that is computed, and the last run for comparison."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.bench.board import delays
+from tests.bench.figures import Figure, Goal, last_values, percentile, save, table
+
+
+@pytest.mark.parametrize(
+    ("goal", "value", "met"),
+    [
+        (Goal("at most", 1.3), 1.3, True),
+        (Goal("at most", 1.3), 1.301, False),
+        (Goal("at least", 4), 4, True),
+        (Goal("at least", 4), 3.9, False),
+    ],
+)
+def test_a_goal_is_met_up_to_its_limit_and_no_further(goal: Goal, value: float, met: bool) -> None:
+    figure = Figure("k", "a measure", value, "ms", goal)
+    assert figure.met is met
+    assert ("MISSED" in table([figure], {})) is not met
+
+
+def test_a_figure_without_a_goal_is_neither_met_nor_missed() -> None:
+    assert Figure("k", "a measure", 7).met is None
+
+
+def test_a_run_is_compared_with_the_newest_saved_value_of_each_figure(tmp_path: Path) -> None:
+    save(tmp_path, "2020-01-01", [Figure("a", "first", 2), Figure("b", "second", 5)], {})
+    save(tmp_path, "2020-01-02", [Figure("a", "first", 4)], {})
+    (tmp_path / "2020-01-03.json").write_text("{ half of a", encoding="utf-8")
+    assert last_values(tmp_path) == {"a": 4, "b": 5}
+    assert table([Figure("a", "first", 6)], last_values(tmp_path)).endswith("1.50")
+
+
+def test_a_percentile_is_a_value_that_was_measured() -> None:
+    assert [percentile([4, 1, 3, 2], percent) for percent in (0, 50, 99)] == [1, 3, 4]
+    with pytest.raises(ValueError, match="Nothing was measured"):
+        percentile([], 50)
+
+
+def test_taps_that_arrive_as_one_are_each_timed_to_the_first_count_that_holds_them() -> None:
+    assert delays([10, 20, 30], [(2, 100), (3, 130)]) == [90, 80, 100]
