@@ -114,9 +114,7 @@ def _count_task(context: Context, at: str, what: str, row: TaskRow) -> dict[str,
 def _list_task(context: Context, at: str, what: str, row: TaskRow) -> dict[str, Any]:
     lines = context.read.lines(f"{at}items", f"{what}'s list")
     if not lines:
-        context.read.wrong(
-            f"{at}items", f"{what}'s list is empty. Type a line for each item, such as “10 Step-overs @ 20 kg”."
-        )
+        context.read.wrong(f"{at}items", f"{what}'s list is empty. Type a line for each item, such as “10 Step-overs @ 20 kg”.")
     items = [item for number, line in enumerate(lines, 1) if (item := _item(context, at, f"{what}, line {number}", line))]
     return {"items": tuple(items), "rounds": context.read.whole(f"{at}rounds", f"{what}'s number of rounds", 1, 1000)}
 

@@ -103,9 +103,7 @@ async def fill_heats(hall: Hall, typed: Typed) -> int:
     read.done()
     groups = _groups(roster, unplaced(roster, event), lanes, apart)
     if not groups:
-        raise refuse(
-            "event", "Every entry already stands in a heat of this event. Add entries, or take some off their lanes."
-        )
+        raise refuse("event", "Every entry already stands in a heat of this event. Add entries, or take some off their lanes.")
     start = next_number(roster, event)
     if start + len(groups) - 1 > 9999 or len(groups) > MOST_HEATS:
         raise refuse("lanes", f"That makes {len(groups)} heats; at most {MOST_HEATS} can be filled at once. Use more lanes.")
