@@ -63,7 +63,8 @@ def _lift(task: LiftTask) -> Iterator[str]:
     if task.bar.kg == 0:
         yield "The bar weighs nothing: say what the empty bar weighs."
     if task.step.kg < 2 * task.least_plate.kg:
-        yield f"The least step ({task.step.text()}) is smaller than two of the least plate ({task.least_plate.text()} on each side)."
+        least = f"the least plate ({task.least_plate.text()} on each side)"
+        yield f"The least step ({task.step.text()}) is smaller than two of {least}."
     if task.attempts == 1 and task.may_go_down is False:
         yield "With one attempt, going down can't happen."
 
