@@ -88,7 +88,7 @@ def a_house(folder: Path, *, competition: bool = True, demo: bool = False) -> It
     settings = Settings(data=folder, demo=demo, open_browser=False)
     if competition:
         store = Database(settings.database())
-        store.write(lambda session: records.put_everything(session, demo_file()))
+        store.write(lambda session: records.put_everything(session, demo_file(("10:00", "10:30", "11:00"))))
         store.close()
     clocks = Clocks()
     app = create_app(settings, clocks.time())
