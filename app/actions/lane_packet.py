@@ -25,7 +25,7 @@ def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
         raise NoCompetition(NOTHING_YET)
     heats = _heats(hall, roster, runs, lane)
     fixed: Plain = {
-        "device": {"id": who.device_id, "role": who.role, "lane": lane, "name": who.name},
+        "device": {"id": who.device_id, "role": who.role, "lane": lane, "name": who.name, "sheet": who.sheet},
         "competition": _competition(roster.competition),
         "events": _events(hall, heats),
         "heats": heats,

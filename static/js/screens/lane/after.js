@@ -1,7 +1,7 @@
 // @ts-check
 import { button, el, fill } from "../../parts/dom.js";
 import { finishText, timeText } from "../../parts/timing.js";
-import { counted, faultName, letter, resultText, taskText, whoText } from "./words.js";
+import { COUNTERS, counted, faultName, letter, resultText, taskText, whoText } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("../../device/outbox.js").Mark} Mark */
@@ -49,16 +49,21 @@ export class AfterView {
   #draw() {
     const { format, entry, tally } = this.lane;
     const lines = tally.windows
-      .filter((/** @type {any} */ found) => format.windows[found.index].task != null)
+      .filter((/** @type {any} */ found) => this.#mine(format.windows[found.index].task))
       .map((/** @type {any} */ found) => this.#line(found));
     const notes = this.lane.standing().filter((mark) => mark.kind === "note" || mark.kind === "stop");
     fill(
       this.words,
       el("h2", {}, "The sheet"),
-      el("p", { class: "soft" }, `${entry.name}, lane ${this.lane.heat?.assignment.lane}. Read it out; a mistake is struck out, never rubbed out.`),
+      el("p", { class: "soft" }, `${entry.name}, lane ${this.lane.heat?.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}. Read it out; a mistake is struck out, never rubbed out.`),
       el("ol", { class: "sheet-lines" }, ...lines),
       notes.length ? el("ul", { class: "sheet-notes" }, ...notes.map((mark) => this.#note(mark))) : null,
     );
+  }
+
+  /** Whether a window's work is on this sheet: a counter beside the judge has counted repetitions only. @param {string | null} task */
+  #mine(task) {
+    return task !== null && (this.lane.counter === "lane" || this.lane.format.tasks[task].kind === "count");
   }
 
   /** @param {any} found tally of one window */
