@@ -9,6 +9,7 @@ from app.actions.hall import Hall
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Assignment, Athlete, Competition, Entry, Heat, Roster, Run
 from app.rules.marks import mark_plain
+from app.rules.sheets import variant_key
 
 NOTHING_YET = "There is no competition yet. The desk makes one first."
 Plain = dict[str, Any]
@@ -56,7 +57,9 @@ def _events(hall: Hall, heats: list[Plain]) -> Plain:
         place = hall.projection.place_of(heat["assignment"]["id"])
         if place is not None and heat["event"] not in events:
             plain = place.format.model_dump(mode="json", exclude={"variants"})
-            events[heat["event"]] = {"id": place.event.id, "name": place.event.name, "format": plain}
+            variant = place.event.format.variant(heat["event"].partition("~")[2])
+            name = f"{place.event.name}, {variant.name}" if variant else place.event.name
+            events[heat["event"]] = {"id": place.event.id, "name": name, "format": plain}
     return events
 
 
@@ -85,8 +88,8 @@ def _heat(hall: Hall, heat: Heat, runs: tuple[Run, ...]) -> Plain:
 def _event_key(roster: Roster, heat: Heat, entry: Entry, assignment: Assignment) -> str:
     """Names an event and the variant that is done of it."""
     event = next(event for event in roster.events if event.id == heat.event)
-    variant = assignment.variant or event.variants.get(entry.division, "")
-    return f"{event.id}~{variant}" if variant else event.id
+    variant = variant_key(event, entry.division, assignment.variant)
+    return f"{event.id}~{variant}" if event.format.variant(variant) else event.id
 
 
 def run_plain(hall: Hall, run: Run) -> Plain:

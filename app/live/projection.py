@@ -140,8 +140,14 @@ class Projection:
             place = self._places.get(assignment_id)
             if place is None:
                 return None
-            sheets = self._counting[assignment_id].items()
-            return joined_tally(place.format, {kind: self.sheet_tally(key) for kind, key in sheets if key in self._sheets})
+            sheets = self.marked_sheets(assignment_id).items()
+            return joined_tally(place.format, {kind: self.sheet_tally(key) for kind, key in sheets})
+
+    def marked_sheets(self, assignment_id: str) -> dict[SheetKind, str]:
+        """The sheets of an assignment's counting run that hold marks, by kind: the lane judge's, other counters', the video's."""
+        with self._lock:
+            counting = self._counting.get(assignment_id, {})
+            return {kind: key for kind, key in counting.items() if key in self._sheets}
 
     def sheet_marks(self, sheet: str) -> list[Mark]:
         """The marks of one sheet in their order on the heat clock."""

@@ -33,6 +33,9 @@ MOST_MOVEMENTS = 60
 MOST_SECONDS = 6 * 3600
 MOST_VARIANTS = 20
 
+# What a lane chooses to do the event as written where its division does a variant. No variant has this key.
+AS_WRITTEN = "as-written"
+
 __all__ = [
     "MOST_MEMBERS",
     "CountTask",
@@ -204,7 +207,7 @@ class Format(Base):
 
     @model_validator(mode="after")
     def _variants_fit(self) -> Self:
-        unique([variant.id for variant in self.variants], "The variant {} is there twice.")
+        unique([AS_WRITTEN, *(variant.id for variant in self.variants)], "The variant {} is there twice.")
         for variant in self.variants:
             for key, task in variant.tasks.items():
                 if key not in self.tasks or self.tasks[key].kind != task.kind:

@@ -12,9 +12,14 @@ from app.rules.tally import Tally, WindowTally, fold
 COUNTERS: tuple[SheetKind, ...] = ("lane", "second", "third")
 
 
+def variant_key(event: Event, division: str, chosen: str = "") -> str:
+    """Which variant an entry does: the one it chose, else its division's; empty, or a key that there is not, is as written."""
+    return chosen or event.variants.get(division, "")
+
+
 def format_for(event: Event, division: str, chosen: str = "") -> Format:
     """The format as an entry does it: in the variant it chose, else in its division's, else as written."""
-    return event.format.varied(chosen or event.variants.get(division, ""))
+    return event.format.varied(variant_key(event, division, chosen))
 
 
 def formats_by_assignment(roster: Roster) -> dict[str, Format]:

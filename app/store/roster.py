@@ -102,9 +102,7 @@ def _entries(session: Session) -> tuple[Entry, ...]:
 
 def _events(session: Session) -> tuple[Event, ...]:
     rows = session.exec(select(EventRow).order_by(col(EventRow.position), col(EventRow.id)))
-    return tuple(
-        Event(id=row.id, name=row.name, format=Format.model_validate(row.format), variants=row.variants) for row in rows
-    )
+    return tuple(Event(id=row.id, name=row.name, format=Format.model_validate(row.format), variants=row.variants) for row in rows)
 
 
 def _heats(session: Session, event_places: Mapping[str, int]) -> tuple[Heat, ...]:
