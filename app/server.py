@@ -42,8 +42,9 @@ def create_app(settings: Settings, time: ServerTime) -> FastAPI:
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         hall = open_hall(settings, time)
         app.state.hall = hall
-        playing = await _start_demo(hall) if settings.demo else None
+        playing = None
         try:
+            playing = await _start_demo(hall) if settings.demo else None
             yield
         finally:
             if playing is not None:

@@ -3,6 +3,7 @@
 What can go wrong before the first page is told here in sentences, as CannotStart.
 """
 
+import gc
 import logging
 import os
 import shutil
@@ -55,6 +56,9 @@ def run(app: "ASGIApp", settings: Settings, port: socket.socket, started: float,
     class Server(uvicorn.Server):
         async def startup(self, sockets: list[socket.socket] | None = None) -> None:
             await super().startup(sockets)
+            # What is there by now stays until the end: without this the collector walks through all of it again and again, and
+            # every tablet waits 50 ms for its answer meanwhile.
+            gc.freeze()
             logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
             welcome(settings, port.getsockname()[1], time.perf_counter() - started)
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from app.actions.board_floor import FloorView, floor_view
+from app.actions.board_floor import FloorView, floor_view, list_size
 from app.actions.hall import Hall
 from app.actions.result_words import part_text, place_text, unit_text
 from app.rules.document import Roster, Run
@@ -43,7 +43,7 @@ class PanelView:
     """The standing of one division in one score of one event.
 
     first: shown when the page opens. turns: it takes its turn when the board turns by itself. part_columns: `columns` when the
-    parts fit beside one another on a wall, else `lines`.
+    parts fit beside one another on a wall, else `lines`. size: `few` when its lines have room to be larger.
     """
 
     id: str
@@ -56,6 +56,7 @@ class PanelView:
     score_name: str
     part_names: tuple[str, ...]
     part_columns: str
+    size: str
     rows: tuple[RowView, ...]
 
 
@@ -144,6 +145,7 @@ def _panel(roster: Roster, found: EventResults, table: Table, live: frozenset[st
         score_name=rule.name,
         part_names=names,
         part_columns="columns" if 1 < len(names) <= MOST_PART_COLUMNS else "lines",
+        size=list_size(len(table.rows)),
         rows=tuple(row_view(f"row-{key}-{row.entry.id}", rule, names, row, row.assignment in live) for row in table.rows),
     )
 

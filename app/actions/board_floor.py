@@ -13,6 +13,13 @@ from app.rules.sheets import COUNTERS, variant_key
 from app.rules.tally import Tally, WindowTally
 from app.rules.units import decimal_text
 
+FEW_LINES = 7  # up to so many lines of larger type fit the height of a wall
+
+
+def list_size(lines: int) -> str:
+    """How much room a list of so many lines has on a wall: `few` may be larger."""
+    return "few" if lines <= FEW_LINES else "many"
+
 
 @dataclass(frozen=True, slots=True)
 class MemberView:
@@ -49,6 +56,7 @@ class FloorView:
     length_ms: int
     members: int
     unit: str
+    size: str
     windows: str
     lanes: tuple[LaneView, ...]
 
@@ -64,6 +72,7 @@ def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
         length_ms=event.format.length_ms,
         members=event.format.members,
         unit="" if event.format.scores[0].unit == "s" else event.format.scores[0].unit,
+        size=list_size(len(heat.lanes)),
         windows=json.dumps([_window(event.format, window) for window in event.format.windows], ensure_ascii=False),
         lanes=tuple(_lane(hall, roster, event, run, lane) for lane in sorted(heat.lanes, key=lambda lane: lane.lane)),
     )

@@ -1,5 +1,6 @@
 """Changing what is stored, and telling everybody: one commit, then the projection, then the screens."""
 
+import re
 import secrets
 from collections.abc import Callable
 from typing import TypeVar
@@ -12,12 +13,18 @@ from app.store import records
 
 T = TypeVar("T")
 
+RECORD_ID = re.compile(r"[A-Za-z0-9_-]{1,40}")
 ID_BYTES = 9  # 12 characters; two halls never make the same one
 
 
 def new_id() -> str:
     """A new id for a record."""
     return secrets.token_urlsafe(ID_BYTES)
+
+
+def id_or_new(key: str) -> str:
+    """The id of a record that is changed or put back, or a new one. A key that could be no id makes a new record."""
+    return key if RECORD_ID.fullmatch(key) else new_id()
 
 
 async def change(hall: Hall, work: Callable[[Session], T]) -> T:

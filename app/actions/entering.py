@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from sqlmodel import Session
 
-from app.actions.changing import change_roster, new_id
+from app.actions.changing import change_roster, id_or_new, new_id
 from app.actions.forms import Reading, Typed, row_numbers
 from app.actions.hall import Hall
 from app.actions.organising import found, moved, needed_roster
@@ -94,7 +94,7 @@ async def save_entry(hall: Hall, typed: Typed, key: str = "") -> str:
         read.wrong("name", f"There is already an entry called {name} in this division. Add something that tells them apart.")
     read.done()
     people = People.of(roster)
-    entry = Entry(id=key or new_id(), division=division, name=name, members=_member_ids(roster, people, members, key))
+    entry = Entry(id=id_or_new(key), division=division, name=name, members=_member_ids(roster, people, members, key))
 
     def store(session: Session) -> None:
         people.store(session)

@@ -1,6 +1,6 @@
 """Events: stored from the event form, started from a preset, put in order, removed."""
 
-from app.actions.changing import change_roster, new_id
+from app.actions.changing import change_roster, id_or_new, new_id
 from app.actions.event_form import EventForm
 from app.actions.event_reading import read_event
 from app.actions.forms import BadForm, Problem, Reading, Typed
@@ -21,7 +21,7 @@ async def save_event(hall: Hall, form: EventForm, key: str = "") -> str:
     known = next((event for event in roster.events if event.id == key), None)
     name, format = read_event(form, known.format if known else None)
     _check_name(hall, name, key)
-    event = Event(id=key or new_id(), name=name, format=format)
+    event = Event(id=id_or_new(key), name=name, format=format)
     await change_roster(hall, lambda session: records.put_event(session, event))
     return event.id
 

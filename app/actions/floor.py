@@ -37,7 +37,6 @@ MOVE_WORDS = {
 
 def day(hall: Hall, wanted: str = "") -> Day | None:
     """The desk's page; `wanted` is the heat to have at hand. None before there is a competition."""
-    version = hall.projection.version
     roster = hall.projection.roster
     if roster is None:
         return None
@@ -54,9 +53,7 @@ def day(hall: Hall, wanted: str = "") -> Day | None:
         heat=_at_hand(hall, roster, at_hand, states[at_hand.id], runs.get(at_hand.id)) if at_hand else None,
         next_heat=following.id if following else "",
         needs=needs(hall, roster, states, at_hand.id if at_hand else None),
-        server_ms=hall.time.server_ms(),
         boot=hall.time.boot,
-        version=version,
     )
 
 
@@ -100,7 +97,6 @@ def _line(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run | N
         state=STATES[state],
         late=lateness(heat.planned, roster.competition.day, run.go_wall_ms if run else hall.time.wall_ms(), run is not None),
         at_hand=at_hand,
-        lanes=len(heat.lanes),
     )
 
 
@@ -128,7 +124,6 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
     return HeatAtHand(
         id=heat.id,
         title=f"{event.name}, heat {heat.number}",
-        event=event.id,
         state=STATES[state],
         state_name=state.value,
         go_ms=go_ms if state in (HeatState.SET, HeatState.RUNNING) else None,

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Protocol, TypeVar, cast
 
-from app.actions.changing import change_roster, new_id
+from app.actions.changing import change_roster, id_or_new, new_id
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
 from app.rules.document import Athlete, Club, Competition, Division, Roster
@@ -64,7 +64,7 @@ async def save_division(hall: Hall, typed: Typed, key: str = "") -> str:
     others = [division for division in needed_roster(hall).divisions if division.id != key]
     if any(division.name.casefold() == name.casefold() for division in others):
         raise refuse("name", f"There is already a division called {name}. Give this one another name.")
-    division = Division(id=key or new_id(), name=name)
+    division = Division(id=id_or_new(key), name=name)
     await change_roster(hall, lambda session: records.put_division(session, division))
     return division.id
 
@@ -89,7 +89,7 @@ async def save_club(hall: Hall, typed: Typed, key: str = "") -> str:
     read.done()
     if any(club.name.casefold() == name.casefold() and club.id != key for club in needed_roster(hall).clubs):
         raise refuse("name", f"There is already a club called {name}.")
-    club = Club(id=key or new_id(), name=name)
+    club = Club(id=id_or_new(key), name=name)
     await change_roster(hall, lambda session: records.put_club(session, club))
     return club.id
 

@@ -14,8 +14,8 @@ def place_text(row: Row) -> str:
 
 
 def unit_text(rule: ScoreRule, made: Score) -> str:
-    """The unit to set behind a score: none behind a clock time or a cap, which read by themselves."""
-    return "" if made.left is not None or rule.unit == "s" else rule.unit
+    """The unit to set behind a score: none behind a clock time, a cap or words, which read by themselves."""
+    return "" if made.left is not None or made.unmeasured or rule.unit == "s" else rule.unit
 
 
 def part_text(part: PartScore, unit: str) -> str:

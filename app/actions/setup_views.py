@@ -106,6 +106,7 @@ def steps(hall: Hall) -> tuple[Step, ...]:
         _step("Entries", "/desk/entries", len(roster.entries), _counted(len(roster.entries), "entry", "entries")),
         _step("Events", "/desk/events", len(roster.events), _counted(len(roster.events), "event", "events")),
         _step("Heats", "/desk/heats", len(roster.heats), f"{heats}, {waiting} still to place" if waiting else heats),
+        Step("Tablets", "/desk/tablets", State("none", ""), "Pair one with each lane."),
     )
 
 
@@ -160,13 +161,10 @@ def entry_typed(hall: Hall, key: str) -> Typed:
 
 
 def member_fields(hall: Hall, typed: Typed) -> tuple[MemberField, ...]:
-    """The rows for members: as many as the events want, and one more than are filled."""
-    filled = max(
-        (n for n in row_numbers(typed, "member") if typed.get(f"member-{n}-name") or typed.get(f"member-{n}-club")), default=-1
-    )
+    """The rows for members: as many as the events want, and as many as the form has."""
     wanted = max((event.format.members for event in needed_roster(hall).events), default=2)
-    count = min(MOST_MEMBERS, max(wanted, filled + 2))
-    return tuple(MemberField(number, LETTERS[number]) for number in range(count))
+    rows = max(row_numbers(typed, "member"), default=-1) + 1
+    return tuple(MemberField(number, LETTERS[number]) for number in range(min(MOST_MEMBERS, max(wanted, rows))))
 
 
 def people_lines(hall: Hall) -> tuple[tuple[Line, ...], tuple[Line, ...]]:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from sqlmodel import Session
 
-from app.actions.changing import change_roster, new_id
+from app.actions.changing import change_roster, id_or_new, new_id
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
 from app.actions.organising import found, needed_roster
@@ -24,7 +24,7 @@ async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
     A lane assignment goes with its entry: an entry that is moved to another lane takes its marks along.
     """
     roster = needed_roster(hall)
-    before = found(roster.heats, key, "heat") if key else None
+    before = next((heat for heat in roster.heats if heat.id == key), None)
     read = Reading(typed)
     event = read.choice("event", "The event", {one.id: one.name for one in roster.events})
     number = read.needed_whole("number", "The heat's number", 1, 9999)
@@ -38,7 +38,7 @@ async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
     if before and before.event != event and any(run.heat == key for run in hall.projection.runs):
         read.wrong("event", f"Heat {before.number} has been started, so it stays in its event.")
     read.done()
-    heat = Heat(id=key or new_id(), event=event, number=number, planned=planned, lanes=lanes)
+    heat = Heat(id=id_or_new(key), event=event, number=number, planned=planned, lanes=lanes)
     await change_roster(hall, lambda session: records.put_heat(session, heat))
     return heat.id
 

@@ -25,7 +25,6 @@ class HeatLine:
     state: State
     late: str
     at_hand: bool
-    lanes: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +68,6 @@ class HeatAtHand:
 
     id: str
     title: str
-    event: str
     state: State
     state_name: str
     go_ms: int | None
@@ -94,7 +92,7 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """The desk: the day's heats, the heat at hand, what needs a person, and the version that this answers for."""
+    """The desk: the day's heats, the heat at hand, and what needs a person."""
 
     competition: str
     day: str
@@ -103,6 +101,4 @@ class Day:
     heat: HeatAtHand | None
     next_heat: str
     needs: tuple[Need, ...]
-    server_ms: int
     boot: str
-    version: int

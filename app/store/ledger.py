@@ -62,10 +62,6 @@ class Ledger:
         """For each epoch of a device, the number up to which every mark is stored (0 when the first is missing)."""
         return self._holding.through(device)
 
-    def settle(self, device: str, epoch: int, seq: int) -> None:
-        """Counts a number as answered though its mark was refused for good, so that the marks after it can be acknowledged."""
-        self._holding.add(device, epoch, seq)
-
     def all_marks(self) -> list[Mark]:
         """Every mark there is, by id."""
         return self._database.read(lambda session: _select(session, select(MARKS).order_by(MARKS.c.id)))

@@ -109,7 +109,7 @@ class Feed:
 
 def _frame(view: BoardView) -> tuple[str, ...]:
     """What a step can't change: names, tabs and their columns, the heat on the floor and its lanes."""
-    panels = [f"{p.id}|{p.tab}|{p.turns}|{p.first}|{p.part_names}|{p.part_columns}|{p.score_name}" for p in view.panels]
+    panels = [f"{p.id}|{p.tab}|{p.turns}|{p.first}|{p.part_names}|{p.part_columns}|{p.score_name}|{p.size}" for p in view.panels]
     floor = [view.floor.heat, *(lane.id for lane in view.floor.lanes)] if view.floor else []
     return (view.competition, view.where, *panels, "floor", *floor)
 

@@ -4,7 +4,7 @@ Each door is a small ASGI application around the next one. None of them reads th
 """
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import lru_cache
 from http import HTTPStatus
 from time import monotonic
@@ -54,6 +54,11 @@ FIXED_HEADERS = {
 }
 # Browsers ignore this one over plain HTTP on the LAN, with an error in the console of every page.
 SECURE_HEADERS = {"Cross-Origin-Opener-Policy": "same-origin"}
+# Scripts, styles and fonts run under the policy of the page that loads them. A lane screen has fifty of them, and on each the
+# rest would be half a kilobyte that no browser reads. The service worker is none of them: it has a policy of its own.
+PARTS_UNDER = "/static/"
+PART_TYPES = (b"text/javascript", b"text/css", b"font/woff2")
+PART_HEADERS = frozenset({b"x-content-type-options", b"cross-origin-resource-policy"})
 
 
 def add_doors(app: Starlette, extra_hosts: tuple[str, ...] = ()) -> None:
@@ -80,8 +85,9 @@ class SecurityHeaders:
 
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
-                set_already = {name for name, _ in message["headers"]}
-                message["headers"] = [*message["headers"], *(pair for pair in ours if pair[0] not in set_already)]
+                set_already = dict(message["headers"])
+                wanted = [pair for pair in ours if pair[0] in PART_HEADERS] if _is_part(scope, set_already) else ours
+                message["headers"] = [*message["headers"], *(pair for pair in wanted if pair[0] not in set_already)]
             await send(message)
 
         await self.app(scope, receive, send_with_headers)
@@ -203,6 +209,11 @@ def _headers(host: str, secure: bool) -> tuple[tuple[bytes, bytes], ...]:
     policy = {"Content-Security-Policy": POLICY.format(sockets=_sockets(host)).strip()}
     named = policy | FIXED_HEADERS | (SECURE_HEADERS if secure else {})
     return tuple((name.lower().encode("latin-1"), value.encode("latin-1")) for name, value in named.items())
+
+
+def _is_part(scope: Scope, headers: Mapping[bytes, bytes]) -> bool:
+    path: str = scope["path"]
+    return path.startswith(PARTS_UNDER) and headers.get(b"content-type", b"").startswith(PART_TYPES)
 
 
 def _sockets(host: str) -> str:

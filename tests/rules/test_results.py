@@ -70,17 +70,25 @@ def test_only_the_lane_judges_sheet_counts() -> None:
     assert _open(reps(2) + [second.rep(1_000 * i) for i in range(30)])[0] == (1, "Ana", "2", "")
 
 
-def _two_heats(marks: list[Plain]) -> list[tuple[int | None, str, str, str]]:
+def test_a_note_alone_is_no_result() -> None:
+    assert _open([Sheet("asg_1").mark("note", 0, text="Came late")])[0] == (None, "Ana", "", "not judged yet")
+
+
+def _two_heats(marks: list[Plain]) -> tuple[Row, ...]:
     plain = a_competition(SWINGS, {"Open": ["Ana", "Bo"]}, marks).model_dump(mode="json")
     again = {"id": "late", "event": "evt", "number": 2, "lanes": [{"id": "asg_9", "lane": 1, "entry": "ent_1"}]}
     plain["heats"] = [again, *plain["heats"]]
-    return [_line(row) for row in _tables(CompetitionFile.model_validate(plain))[0].rows]
+    return _tables(CompetitionFile.model_validate(plain))[0].rows
 
 
 def test_of_an_entrys_heats_the_last_one_with_marks_counts() -> None:
     first = reps(5, lane=1) + reps(3, lane=2)
-    assert _two_heats(first)[0] == (1, "Ana", "5", "")
-    assert _two_heats(first + reps(2, lane=9))[1] == (2, "Ana", "2", "")
+    assert _line(_two_heats(first)[0]) == (1, "Ana", "5", "")
+    assert _line(_two_heats(first + reps(2, lane=9))[1]) == (2, "Ana", "2", "")
+
+
+def test_before_any_marks_an_entry_belongs_to_the_last_of_its_heats() -> None:
+    assert {row.entry.name: row.assignment for row in _two_heats([])} == {"Ana": "asg_9", "Bo": "asg_2"}
 
 
 @pytest.mark.parametrize(

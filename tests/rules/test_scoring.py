@@ -138,6 +138,17 @@ def test_a_finisher_stands_before_the_capped_and_they_stand_by_work_left() -> No
     assert keys == sorted(keys) and len(set(keys)) == 3
 
 
+def test_less_work_left_comes_before_a_better_time_so_far() -> None:
+    # Two lists: one is quick at the first and leaves 6 of the second, the other takes 50 s and leaves 5.
+    twice = a_format(LIST, take("time"), windows=2, unit="s", better="less")
+    a, b = Sheet(), Sheet()
+    quick = [*_work(a, 4, 20_000), *(a.rep(61_000 + 1_000 * i) for i in range(2))]
+    slow = [*_work(b, 4, 50_000), *(b.rep(61_000 + 1_000 * i) for i in range(3))]
+    assert (scored(twice, quick).left, scored(twice, slow).left) == (6, 5)
+    assert scored(twice, quick).value == 80 and scored(twice, slow).value == 110
+    assert scored(twice, slow).key < scored(twice, quick).key
+
+
 def test_where_the_cap_adds_seconds_all_work_done_is_a_time_even_without_a_finish_mark() -> None:
     rule = _for_time(cap_adds="1")
     assert scored(rule, _work(Sheet(), 2)).text == "1:06"

@@ -13,3 +13,10 @@ def house(tmp_path: Path) -> Iterator[House]:
     """A running application over an invented competition, with no password set yet."""
     with a_house(tmp_path) as opened:
         yield opened
+
+
+@pytest.fixture
+def empty_house(tmp_path: Path) -> Iterator[House]:
+    """A running application before anybody has named a competition."""
+    with a_house(tmp_path, competition=False) as opened:
+        yield opened

@@ -13,6 +13,7 @@ from starlette.routing import Route
 from app.lan.addresses import is_loopback, lan_addresses, local_name, own_hosts
 from app.web.doors import KnownHosts, host_name
 from app.web.limits import USUAL_BYTES, BodyLimit
+from app.web.pages import static_url
 from tests.web.halls import House, a_mark, sent
 
 JSON = {"content-type": "application/json"}
@@ -93,6 +94,16 @@ def test_every_answer_carries_the_policy(house: House, path: str) -> None:
         assert part in policy.split("; ")
     assert "unsafe" not in policy and "*" not in policy
     assert headers["x-content-type-options"] == "nosniff" and headers["referrer-policy"] == "same-origin"
+
+
+def test_parts_of_a_page_carry_what_browsers_read_there_and_the_worker_its_own_policy(house: House) -> None:
+    page = house.browser()
+    for part in ("js/screens/lane.js", "css/lane.css", "fonts/atkinson-next-400.woff2"):
+        headers = page.get(static_url(part)).headers
+        assert headers["x-content-type-options"] == "nosniff" and headers["cross-origin-resource-policy"] == "same-origin"
+        assert "content-security-policy" not in headers
+    for whole in ("/sw.js", static_url("icon.svg"), "/static/0/none.js"):
+        assert "content-security-policy" in page.get(whole).headers, whole
 
 
 def test_a_body_that_says_it_is_too_large_is_refused_unread(house: House) -> None:

@@ -1,5 +1,6 @@
 // @ts-check
 import { button, el, setData, setText } from "./dom.js";
+import { compareLoads } from "../rules/units.js";
 import { Keypad } from "./keypad.js";
 import { doubtAbout, load, otherText, sayLoad, stepIn, stepped } from "./loads.js";
 
@@ -12,6 +13,7 @@ import { doubtAbout, load, otherText, sayLoad, stepIn, stepped } from "./loads.j
  * @property {"kg" | "lb"} unit
  * @property {Load | null} last load judged last, if any
  * @property {Load | null} from load to start from
+ * @property {Load | null} stands load that is declared already, if any
  * @property {number | null} attemptsLeft null: as many as time allows
  */
 
@@ -26,11 +28,9 @@ export class Declare {
   #sure = false;
 
   /**
-   * @param {string} words what the button says before the load: "Declare"
    * @param {(load: Load) => void} act
    */
-  constructor(words, act) {
-    this.words = words;
+  constructor(act) {
     this.act = act;
     this.keypad = new Keypad(() => this.#typed());
     this.amount = el("output", { class: "declare-amount", role: "declare-load", "aria-live": "polite" });
@@ -114,7 +114,9 @@ export class Declare {
     setText(this.says, this.#doubt || (left === null || left === undefined ? "" : left === 1 ? "This is the last attempt." : `${left} attempts left.`));
     setData(this.says, "tone", this.#doubt ? "look" : null);
     const load = this.#chosen ? ` ${sayLoad(this.#chosen)}` : "";
-    setText(this.go, this.#sure ? `Yes, ${this.words.toLowerCase()}${load}` : `${this.words}${load}`);
-    this.go.disabled = !this.#chosen;
+    const stands = this.#lifting?.stands ?? null;
+    const words = stands ? "Change to" : "Declare";
+    setText(this.go, this.#sure ? `Yes, ${words.toLowerCase()}${load}` : `${words}${load}`);
+    this.go.disabled = !this.#chosen || (stands !== null && compareLoads(stands, this.#chosen) === 0);
   }
 }

@@ -19,6 +19,7 @@ export class Ribbon {
   #line = el("div", { class: "ribbon-line" });
   #length;
   #stamp = "";
+  #place = "";
 
   /**
    * @param {{members: number, windows: Window[]}} format
@@ -44,7 +45,8 @@ export class Ribbon {
    */
   show(ms) {
     const part = Math.min(1, Math.max(0, ms / this.#length));
-    this.#line.style.left = `${(part * 100).toFixed(2)}%`;
+    const place = `translateX(${(part * 100).toFixed(1)}%)`;
+    if (place !== this.#place) this.#line.style.transform = this.#place = place;
     const stamp = this.#bars.map(({ from, until }) => (ms >= until ? "p" : ms >= from ? "n" : "-")).join("");
     if (stamp === this.#stamp) return;
     this.#stamp = stamp;

@@ -64,7 +64,7 @@ export class Strokes {
     }
     if (one && room) this.#drawGate(Math.floor((count - 1) / 5));
     else this.#drawAll();
-    this.#drawFresh(one && room);
+    this.#drawFresh();
   }
 
   /** @param {{width: number, height: number}} space */
@@ -75,7 +75,7 @@ export class Strokes {
     this.#rows = Math.max(this.#layout.rows, Math.ceil(this.#count / (this.#layout.across * 5)));
     this.#frame();
     this.#drawAll();
-    this.#drawFresh(false);
+    this.#drawFresh();
   }
 
   #frame() {
@@ -105,12 +105,9 @@ export class Strokes {
     path.setAttribute("d", d);
   }
 
-  /** The stroke just made, brighter. @param {boolean} drawn whether it is drawn before one's eyes */
-  #drawFresh(drawn) {
-    const fresh = svg("path", { class: "fresh", pathLength: 1, "data-drawn": drawn });
-    if (this.#count > 0) fresh.setAttribute("d", this.#stroke(this.#count - 1));
-    this.fresh.replaceWith(fresh);
-    this.fresh = fresh;
+  /** The stroke just made is brighter. It is not drawn before one's eyes: each such frame would be taken from the next touch. */
+  #drawFresh() {
+    this.fresh.setAttribute("d", this.#count > 0 ? this.#stroke(this.#count - 1) : "");
   }
 
   /** @param {number} n */

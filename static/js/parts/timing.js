@@ -1,26 +1,45 @@
 // @ts-check
-/** The frame loop, and times as people read them. */
+/** When to draw, and times as people read them. */
 
 const TENTHS_BELOW_MS = 10_000; // tenths matter only at the end, and distract before it
 
+const LONGEST_WAIT_MS = 250;
+const ONE_FRAME_MS = 17;
+
 /**
- * Calls `step` at each frame, and four times a second while the page is hidden and frames stand still.
- * @param {() => void} step
- * @returns {() => void} stops it
+ * Runs `step` in a frame as often as the screen needs it: `step` says how many ms the screen can stand still (0: not at all).
+ * A screen that changes once a second leaves the tablet free for the next touch. `soon` asks for a step in the very next frame.
+ * While the page is hidden frames stand still, so a slow timer runs it.
+ * @param {() => number} step
+ * @returns {{soon: () => void}}
  */
 export function frames(step) {
-  let running = true;
-  const onFrame = () => {
-    if (!running) return;
-    step();
-    requestAnimationFrame(onFrame);
+  let asked = false;
+  let timer = 0;
+  const soon = () => {
+    if (asked) return;
+    asked = true;
+    requestAnimationFrame(run);
   };
-  const whileHidden = setInterval(() => document.hidden && step(), 250);
-  requestAnimationFrame(onFrame);
-  return () => {
-    running = false;
-    clearInterval(whileHidden);
+  const run = () => {
+    asked = false;
+    clearTimeout(timer);
+    const wait = Math.min(step(), LONGEST_WAIT_MS);
+    if (wait < ONE_FRAME_MS) soon();
+    else timer = setTimeout(soon, wait - ONE_FRAME_MS / 2);
   };
+  setInterval(() => document.hidden && step(), LONGEST_WAIT_MS);
+  document.addEventListener("visibilitychange", soon);
+  soon();
+  return { soon };
+}
+
+/**
+ * How long a clock that shows `left` can stand still: until its next second, or not at all in the last ten.
+ * @param {number} left ms
+ */
+export function stillFor(left) {
+  return left <= TENTHS_BELOW_MS ? 0 : left % 1000;
 }
 
 /**

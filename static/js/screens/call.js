@@ -13,12 +13,13 @@ const tablet = await openTablet({ screen: "call" });
 
 /** @type {Caller | null} */
 let caller = null;
+let soon = () => {};
 
 function begin() {
   const made = new Caller(new Lane(tablet, new Sound()), root);
   tablet.mayReload = () => made.lane.idle;
   tablet.wake.keepOn();
-  frames(() => made.frame());
+  soon = frames(() => made.step()).soon;
   return made;
 }
 
@@ -26,6 +27,7 @@ function changed() {
   if (tablet.packet.value) caller ??= begin();
   else if (tablet.packet.sentence) sayOnly(root, tablet.packet.sentence);
   caller?.touch();
+  soon();
 }
 
 tablet.watch(changed);

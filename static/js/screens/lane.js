@@ -12,13 +12,14 @@ const tablet = await openTablet({ screen: "lane" });
 
 /** @type {Stage | null} */
 let stage = null;
+let soon = () => {};
 
 function begin() {
   const lane = new Lane(tablet, new Sound());
   const made = new Stage(lane, root);
   tablet.mayReload = () => lane.idle;
   tablet.wake.keepOn();
-  frames(() => made.frame());
+  soon = frames(() => made.step()).soon;
   return made;
 }
 
@@ -26,6 +27,7 @@ function changed() {
   if (tablet.packet.value) stage ??= begin();
   else if (tablet.packet.sentence) sayOnly(root, tablet.packet.sentence);
   stage?.touch();
+  soon();
 }
 
 tablet.watch(changed);

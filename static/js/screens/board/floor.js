@@ -10,6 +10,7 @@ const FIRST_PINGS = 6; // the first seconds decide how well the clock stands
 const SOON_MS = 400;
 const LATER_MS = 20_000;
 const STEP_MS = 100;
+const MOST_LARGE = 3; // characters that fit in the largest type
 
 /** @typedef {import("../../parts/ribbon.js").Window & { says: string }} Window */
 /** @typedef {{ go: number, length: number, state: string, members: number, windows: Window[] }} Heat */
@@ -74,11 +75,11 @@ export class Floor {
     const ms = this.#heatMs();
     if (!heat || ms === null) return;
     if (heat.state === "stopped") return this.#say("–:––", "Stopped", "", null);
-    if (heat.state === "closed" || ms >= heat.length) return this.#say(timeText(heat.length), "Time. Heat over", "", null);
     this.#ribbon?.show(ms);
+    if (heat.state === "closed" || ms >= heat.length) return this.#say(timeText(Math.min(ms, heat.length)), "Heat over", "", null);
     const moment = momentAt(heat, ms);
     const clock = ms < 0 ? timeLeft(-ms).minutes : timeText(ms);
-    if (ms < 0) return this.#say(clock, "to GO", nextWords(heat, moment.next), null);
+    if (ms < 0) return this.#say(clock, "to GO", nextWords(heat, moment.next, "first"), null);
     const window = moment.main === null ? null : heat.windows[moment.main];
     const words = `${window ? named(heat, window) : "Change over"} ${timeLeft(moment.left_ms).minutes}`;
     this.#say(clock, words, nextWords(heat, moment.next), moment.main);
@@ -95,7 +96,7 @@ export class Floor {
     }
     const window = this.#heat && main !== null ? this.#heat.windows[main] : null;
     const head = this.main.querySelector('[data-role="now-name"]');
-    if (head) setText(head, window?.task ? window.says : "Now");
+    if (head) setText(head, window?.task ? window.says : "");
     for (const lane of this.main.querySelectorAll(".lane")) showLane(/** @type {HTMLElement} */ (lane), window, main);
   }
 }
@@ -104,7 +105,12 @@ export class Floor {
 function showLane(lane, window, main) {
   const counts = JSON.parse(lane.dataset.counts ?? "[]");
   const slot = lane.querySelector(".lane-now");
-  if (slot) setText(slot, window?.task && main !== null ? counts[main] : window ? "rest" : "");
+  if (slot) {
+    const text = window?.task && main !== null ? counts[main] : window ? "rest" : "";
+    setText(slot, text);
+    setData(slot, "rest", window !== null && !window.task);
+    setData(slot, "long", text.length > MOST_LARGE); // a load with its unit
+  }
   const who = window?.task ? window.who : [];
   for (const member of lane.querySelectorAll(".member")) {
     const number = Number(/** @type {HTMLElement} */ (member).dataset.member);
@@ -120,8 +126,8 @@ function named(heat, window) {
 }
 
 /** @param {Heat} heat @param {number | null} next */
-function nextWords(heat, next) {
-  return next === null ? "" : `then ${named(heat, heat.windows[next])}`;
+function nextWords(heat, next, word = "then") {
+  return next === null ? "" : `${word} ${named(heat, heat.windows[next])}`;
 }
 
 /** @param {HTMLElement} head @returns {Heat} */

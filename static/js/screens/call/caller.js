@@ -3,8 +3,7 @@ import { attemptMarks } from "../../parts/attempts.js";
 import { Declare } from "../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
 import { likelyNext, otherText, sayLoad } from "../../parts/loads.js";
-import { timeLeft } from "../../parts/timing.js";
-import { sceneAt } from "../lane/heats.js";
+import { stillFor, timeLeft } from "../../parts/timing.js";
 import { faultName, memberName, taskText, whoText } from "../lane/words.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
@@ -38,7 +37,7 @@ export class Caller {
     this.other = el("p", { class: "call-other", role: "load-other" });
     this.state = el("p", { class: "call-state", "aria-live": "polite", role: "declared" });
     this.who = el("div", { class: "call-lifters" });
-    this.declare = new Declare("Declare", (load) => this.#declare(load));
+    this.declare = new Declare((load) => this.#declare(load));
     this.attempts = el("ol", { class: "attempts call-attempts", role: "attempts", "aria-label": "Attempts so far" });
     this.none = el("p", { class: "call-none" });
     this.standing = el("section", { class: "call-standing", "aria-label": "On the bar" }, this.state, this.bar, this.other);
@@ -56,17 +55,18 @@ export class Caller {
     addEventListener("keydown", (event) => this.#key(event));
   }
 
-  /** Says that something changed; the next frame shows it. */
+  /** Says that something changed; the next step shows it. */
   touch() {
     this.#dirty = true;
   }
 
-  /** One frame. */
-  frame() {
+  /** One step. @returns {number} how many ms the screen can stand still */
+  step() {
     const { lane } = this;
     if (lane.turn()) this.#dirty = true;
-    const ms = lane.heat ? (lane.reading()?.ms ?? null) : null;
-    const scene = lane.heat && ms !== null ? sceneAt(lane.format, ms, false) : null;
+    const now = lane.heat ? (lane.reading()?.ms ?? null) : null;
+    const ms = lane.closed ? Infinity : now;
+    const scene = lane.heat && ms !== null ? lane.scene(ms, false) : null;
     const stamp = `${lane.key}/${scene?.view}/${scene?.win}/${scene?.late}`;
     if (this.#dirty || stamp !== this.#stamp) this.#render(scene, ms);
     this.#stamp = stamp;
@@ -75,6 +75,7 @@ export class Caller {
     setText(this.minutes, left === null ? "" : minutes);
     setText(this.tenths, left === null ? "" : tenths);
     setData(this.clock, "hurry", left !== null && left <= HURRY_MS && scene?.view !== "rest");
+    return left === null ? Infinity : stillFor(left);
   }
 
   /** @param {import("../lane/heats.js").Scene | null} scene @param {number | null} ms */
@@ -112,6 +113,7 @@ export class Caller {
     const load = standing?.body.load;
     setText(this.bar, load ? sayLoad(load) : "–");
     setText(this.other, load ? otherText(load) : "");
+    setData(this.standing, "empty", !load);
     setText(this.state, this.#stateText(standing, found));
     setData(this.state, "kept", standing ? lane.tablet.outbox.stateOf(standing.id) : null);
     fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, fault)));
@@ -145,13 +147,15 @@ export class Caller {
     const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
     const mine = found.lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === this.#lifter);
     const used = new Set(found.lifts.map((/** @type {any} */ lift) => lift.declared ?? lift.mark)).size;
+    const judged = found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id);
     this.who.hidden = lifters.length < 2;
     fill(this.who, ...lifters.map((member) => button(memberName(this.lane.entry, member), () => this.#turnTo(member), { "aria-pressed": String(member === this.#lifter) })));
     this.declare.begin({
       task,
       unit: format.unit,
       last: mine.at(-1)?.load ?? null,
-      from: likelyNext(mine, task, format.unit) ?? standing?.body.load ?? null,
+      stands: standing?.body.load ?? null,
+      from: standing && !judged ? standing.body.load : likelyNext(mine, task, format.unit),
       attemptsLeft: task.attempts == null ? null : Math.max(0, task.attempts - used),
     });
   }

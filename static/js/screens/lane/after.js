@@ -24,6 +24,8 @@ const WHY = /** @type {Record<string, string>} */ ({
 /** After the last bell: the sheet in plain words, corrections by strike-out, both signatures. */
 export class AfterView {
   #stamp = "";
+  /** Which signatures are drawn. */
+  #signed = "";
   /** @type {Set<number>} windows whose marks are laid open */
   #open = new Set();
 
@@ -37,13 +39,12 @@ export class AfterView {
   }
 
   render() {
-    const { outbox } = this.lane.tablet;
-    const stamp = `${this.lane.sheet}/${this.lane.marks().length}/${[...this.#open]}/${outbox.counts.here}`;
+    // Drawn anew only for a new mark: a button must not be replaced under a finger because the desk acknowledged something.
+    const stamp = `${this.lane.sheet}/${this.lane.marks().length}/${[...this.#open]}`;
     if (stamp === this.#stamp) return;
-    const fresh = !this.#stamp.startsWith(`${this.lane.sheet}/`);
     this.#stamp = stamp;
     this.#draw();
-    if (fresh || !this.signs.contains(document.activeElement)) this.#drawSigns();
+    this.#drawSigns();
   }
 
   #draw() {
@@ -122,6 +123,9 @@ export class AfterView {
 
   #drawSigns() {
     const { signed } = this.lane.tally;
+    const stamp = `${this.lane.sheet}/${signed.athlete}/${signed.judge}`;
+    if (stamp === this.#signed) return;
+    this.#signed = stamp;
     const judge = this.lane.heat?.assignment.judge ?? "";
     const athlete = this.lane.entry.members[0]?.name ?? "";
     fill(

@@ -26,7 +26,7 @@ export class LiftView {
   /** @param {Lane} lane */
   constructor(lane) {
     this.lane = lane;
-    this.declare = new Declare("Declare", (load) => this.#declare(load));
+    this.declare = new Declare((load) => this.#declare(load));
     this.load = el("output", { class: "bar-load", role: "load" });
     this.other = el("p", { class: "bar-other" });
     this.by = el("p", { class: "bar-by soft" });
@@ -117,6 +117,7 @@ export class LiftView {
       task: this.#task,
       unit: this.lane.format.unit,
       last: mine.at(-1)?.load ?? null,
+      stands: standing?.body.load ?? null,
       from: standing?.body.load ?? likelyNext(mine, this.#task, this.lane.format.unit),
       attemptsLeft: attempts === null ? null : Math.max(0, attempts - used),
     });

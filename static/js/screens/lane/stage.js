@@ -1,19 +1,19 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
 import { cuesOf } from "../../parts/sound.js";
-import { timeText } from "../../parts/timing.js";
+import { stillFor, timeText } from "../../parts/timing.js";
 import { AfterView } from "./after.js";
 import { beside } from "./beside.js";
 import { CountView } from "./count.js";
 import { Head } from "./head.js";
-import { sceneAt } from "./heats.js";
 import { LiftView } from "./lift.js";
 import { ListView } from "./list.js";
 import { MeasureView } from "./measure.js";
 import { Menu, handNow } from "./menu.js";
+import { RestView } from "./rest.js";
 import { TakeBack } from "./side.js";
 import { Strip } from "./strip.js";
-import { BeforeView, RestView, SetView } from "./waiting.js";
+import { BeforeView, SetView } from "./waiting.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {{node: HTMLElement, render: (scene: any) => void, frame?: (ms: number) => void, press?: () => void, typed?: (event: KeyboardEvent) => boolean}} View */
@@ -51,23 +51,27 @@ export class Stage {
     addEventListener("keyup", (event) => event.key === " " && this.#ours(event) && event.preventDefault());
   }
 
-  /** Says that something changed; the next frame shows it. */
+  /** Says that something changed; the next step shows it. */
   touch() {
     this.#dirty = true;
   }
 
-  /** One frame: the time, and what it asks for. */
-  frame() {
+  /** One step: the time, and what it asks for. @returns {number} how many ms the screen can stand still */
+  step() {
     const { lane } = this;
     if (lane.turn()) this.#turned();
     const reading = lane.heat && lane.reading();
-    const scene = reading ? sceneAt(lane.format, reading.ms, this.#shown === "lift" && this.lift.waiting()) : { view: "before", win: null, late: false, until: 0 };
+    const scene = reading ? lane.scene(reading.ms, this.#shown === "lift" && this.lift.waiting()) : { view: "before", win: null, late: false, until: 0 };
     const stamp = `${lane.key}/${scene.view}/${scene.win}/${scene.late}`;
     if (this.#dirty || stamp !== this.#stamp) this.#render(scene, stamp);
-    if (!lane.heat) return;
-    if (reading) this.head.frame(reading.ms, /** @type {any} */ (scene));
-    else this.head.still();
-    if (reading) this.#view?.frame?.(reading.ms);
+    if (!lane.heat) return Infinity;
+    if (!reading) {
+      this.head.still();
+      return Infinity;
+    }
+    this.head.frame(reading.ms, /** @type {any} */ (scene));
+    this.#view?.frame?.(reading.ms);
+    return scene.view === "after" ? Infinity : stillFor(scene.late ? 0 : scene.until - reading.ms);
   }
 
   #stamp = "";
@@ -76,7 +80,7 @@ export class Stage {
   #turned() {
     const { lane } = this;
     this.#shown = "";
-    lane.sound.follow(lane.heat ? cuesOf(lane.format) : [], () => (lane.heat ? (lane.reading()?.ms ?? null) : null));
+    lane.sound.follow(lane.heat ? cuesOf(lane.format) : [], () => (lane.heat && !lane.closed ? (lane.reading()?.ms ?? null) : null));
     if (lane.heat) this.head.turn();
     this.#dirty = true;
   }

@@ -1,7 +1,7 @@
 // @ts-check
 import { lengthMs } from "../../rules/clock.js";
 import { fold } from "../../rules/tally.js";
-import { goOf, heatAtHand, runKey, runNumber, sheetKey } from "./heats.js";
+import { goOf, heatAtHand, runKey, runNumber, sceneAt, sheetKey } from "./heats.js";
 import { trackNames } from "./words.js";
 
 /** @typedef {import("../../device/tablet.js").Tablet} Tablet */
@@ -95,6 +95,16 @@ export class Lane {
     return this.tablet.timesync.reading(goOf(heat), runKey(heat));
   }
 
+  /** Whether the desk has closed this heat before its last bell: its clock means nothing any more. */
+  get closed() {
+    return this.heat?.run?.state === "closed";
+  }
+
+  /** What the heat at hand shows at a moment of its clock. @param {number} ms @param {boolean} lifting see sceneAt */
+  scene(ms, lifting) {
+    return sceneAt(this.format, this.closed ? Infinity : ms, lifting);
+  }
+
   /** The sheet added up. */
   get tally() {
     if (this.#stale) {
@@ -150,7 +160,7 @@ export class Lane {
   /** Whether nothing is going on here, so that the page may be replaced by a newer one. */
   get idle() {
     const reading = this.reading();
-    return !this.heat || reading === null || reading.ms > lengthMs(this.format) + this.format.late_ms;
+    return !this.heat || this.closed || reading === null || reading.ms > lengthMs(this.format) + this.format.late_ms;
   }
 
   /** Starts the clock on the whistle, and says so on the sheet. */

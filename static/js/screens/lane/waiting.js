@@ -1,7 +1,7 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
-import { onLongPress } from "../../parts/press.js";
-import { COUNTERS, counted, movementsOf, taskText, whoText } from "./words.js";
+import { onLand } from "../../parts/press.js";
+import { COUNTERS, counted, taskText, whoText } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -15,23 +15,32 @@ export class BeforeView {
   constructor(lane) {
     this.lane = lane;
     this.sheet = el("div", { class: "before-sheet" });
-    this.hand = button("Press and hold on the whistle", () => {}, { class: "press hand-start", role: "hand-start" });
-    this.handWords = el("p", { class: "soft" });
-    this.handPart = el("div", { class: "before-hand", hidden: true }, this.handWords, this.hand);
+    this.arm = button("", () => this.#arm(!this.handPart.hasAttribute("data-armed")), { role: "hand-arm" });
+    this.hand = el("button", { type: "button", class: "press hand-start", role: "hand-start", hidden: true }, "Tap on the whistle");
+    this.handWords = el("p", { class: "soft" }, "The desk can't be reached. If the heat starts all the same, start this clock on the whistle; the sheet will say so.");
+    this.handPart = el("div", { class: "before-hand", hidden: true }, this.handWords, this.hand, this.arm);
     this.state = el("p", { class: "before-state", role: "ready", "aria-live": "polite" });
-    this.node = el("div", { class: "before" }, this.sheet, this.state, this.handPart);
-    onLongPress(this.hand, () => this.lane.startByHand());
-    this.hand.addEventListener("click", (event) => event.detail === 0 && this.lane.startByHand());
+    this.node = el("div", { class: "before" }, this.sheet, this.handPart, this.state);
+    onLand(this.hand, () => this.lane.startByHand());
+    this.#arm(false);
+  }
+
+  /** Two steps, so that no stray touch starts a heat, and the second one starts it the moment the finger lands. @param {boolean} armed */
+  #arm(armed) {
+    setData(this.handPart, "armed", armed);
+    this.hand.hidden = !armed;
+    this.handWords.hidden = armed;
+    setText(this.arm, armed ? "Not now" : "Start by hand");
+    this.#showState();
   }
 
   render() {
     if (this.#key !== this.lane.key) {
       this.#key = this.lane.key;
+      this.#arm(false);
       this.#draw();
     }
-    const online = this.lane.tablet.link.online;
-    this.handPart.hidden = online;
-    setText(this.handWords, "The desk can't be reached. If the heat starts all the same, start this clock on the whistle; the sheet will say so.");
+    this.handPart.hidden = this.lane.tablet.link.online;
     this.#showState();
   }
 
@@ -60,6 +69,7 @@ export class BeforeView {
   }
 
   #showState() {
+    this.state.hidden = !this.hand.hidden;
     const open = [...this.sheet.querySelectorAll("input")].filter((box) => !box.checked).length;
     setText(this.state, open ? `${counted(open, "thing")} to check, then wait for GO from the desk.` : "Ready. Waiting for GO from the desk.");
     setData(this.state, "ready", open === 0);
@@ -94,49 +104,5 @@ export class SetView {
     const seconds = Math.ceil(-ms / 1000);
     setText(this.number, GO_WORDS[seconds] ?? String(seconds));
     setData(this.number, "near", seconds <= 3);
-  }
-}
-
-/** Rest: what to prepare and check next. */
-export class RestView {
-  #stamp = "";
-
-  /** @param {Lane} lane @param {import("./side.js").TakeBack} takeBack @param {import("./lift.js").LiftView} lift */
-  constructor(lane, takeBack, lift) {
-    this.lane = lane;
-    this.takeBack = takeBack;
-    this.lift = lift;
-    this.words = el("div", { class: "rest-words" });
-    this.barPart = el("div", { class: "rest-bar" });
-    this.foot = el("div", { class: "rest-foot" }, takeBack.node);
-    this.node = el("div", { class: "resting" }, this.words, this.barPart, this.foot);
-  }
-
-  /** @param {import("./heats.js").Scene} scene */
-  render(scene) {
-    this.takeBack.show(null);
-    const { format, tally, sheet } = this.lane;
-    const declared = scene.win === null ? null : tally.windows[scene.win].declaration;
-    const stamp = `${sheet}/${scene.win}/${declared}`;
-    if (stamp === this.#stamp) return;
-    this.#stamp = stamp;
-    if (scene.win === null) fill(this.words, el("h2", {}, "No more work in this heat"));
-    else this.#next(format.windows[scene.win]);
-    const load = this.lane.marks().find((mark) => mark.id === declared)?.body.load;
-    fill(this.barPart, load ? el("p", { class: "rest-load" }, "On the bar: ", el("b", {}, `${load.amount} ${load.unit}`)) : null);
-  }
-
-  /** @param {import("./words.js").Window} window */
-  #next(window) {
-    const { format, entry } = this.lane;
-    const [movement] = movementsOf(format, /** @type {string} */ (window.task));
-    fill(
-      this.words,
-      el("p", { class: "rest-label" }, "Get ready for"),
-      el("h2", { class: "rest-who", role: "next-who" }, whoText(format, window, entry)),
-      el("p", { class: "rest-task" }, taskText(format, window)),
-      el("ul", { class: "standards" }, ...(movement.standards ?? []).slice(0, 5).map((line) => el("li", {}, line))),
-      el("ul", { class: "cautions" }, ...(movement.cautions ?? []).map((line) => el("li", { class: "state-line" }, line))),
-    );
   }
 }

@@ -1,0 +1,86 @@
+"""`python -m tests.bench [NAME …]`: runs the benches, prints one table, and compares with the last saved run."""
+
+import argparse
+import datetime
+import os
+import platform
+import sys
+from collections.abc import Callable, Sequence
+
+from app.paths import CHECKOUT
+from tests.bench import board, ingest, touch, weight
+from tests.bench.browser import NoBrowser
+from tests.bench.figures import Figure, last_values, save, table
+
+BENCHES: dict[str, Callable[[Callable[[str], None]], list[Figure]]] = {
+    "weight": weight.run,
+    "ingest": ingest.run,
+    "touch": touch.run,
+    "board": board.run,
+}
+RESULTS = CHECKOUT / "bench-results"
+BUSY = 0.5  # load for each core above which the machine has other things to do
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Runs the benches that are named, or all; 0 also when a goal is missed, 1 when something could not be measured."""
+    asked = argparse.ArgumentParser(prog="python3 -m app bench", description="Measure what the project promises.")
+    asked.add_argument("names", nargs="*", metavar="NAME", help=f"which: {', '.join(BENCHES)}; none: all of them")
+    names = asked.parse_args(arguments).names or list(BENCHES)
+    if unknown := [name for name in names if name not in BENCHES]:
+        asked.error(f"There is no bench {unknown[0]}. There are {', '.join(BENCHES)}.")
+    begun = _load()
+    if begun is not None and begun > BUSY * _cores():
+        _tell(f"This machine is busy: its load is {begun:.1f} on {_cores()} cores. Figures are better on a quiet one.")
+    figures, left_out = _measure(names)
+    _show(figures, begun)
+    return 1 if left_out else 0
+
+
+def _measure(names: Sequence[str]) -> tuple[list[Figure], list[str]]:
+    figures: list[Figure] = []
+    left_out = []
+    for name in dict.fromkeys(names):
+        try:
+            figures += BENCHES[name](_tell)
+        except NoBrowser as missing:
+            _tell(f"{name}: left out. {missing}")
+            left_out.append(name)
+    return figures, left_out
+
+
+def _show(figures: Sequence[Figure], begun: float | None) -> None:
+    if not figures:
+        return
+    print(f"\n{table(figures, last_values(RESULTS))}\n")
+    promised = [figure for figure in figures if figure.goal is not None]
+    missed = [figure for figure in promised if not figure.met]
+    print(f"{len(promised) - len(missed)} of {len(promised)} goals met." + "".join(f"\nMissed: {f.key}" for f in missed))
+    now = datetime.datetime.now(datetime.UTC)
+    circumstances = {
+        "at": now.isoformat(timespec="seconds"),
+        "cores": _cores(),
+        "python": platform.python_version(),
+        "system": platform.platform(),
+        "load_before": begun,
+        "load_after": _load(),
+    }
+    file = save(RESULTS, now.strftime("%Y-%m-%dT%H-%M-%SZ"), figures, circumstances)
+    print(f"Load {begun} before, {_load()} after, on {_cores()} cores. Saved in {file.relative_to(CHECKOUT)}.")
+
+
+def _load() -> float | None:
+    """The machine's load over the last minute, where it is told."""
+    return round(os.getloadavg()[0], 2) if hasattr(os, "getloadavg") else None
+
+
+def _cores() -> int:
+    return os.cpu_count() or 1
+
+
+def _tell(words: str) -> None:
+    print(words, file=sys.stderr, flush=True)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,113 @@
+"""The servers that the ledger's door is measured beside, each a process: `python -m tests.bench.rivals KIND PORT DATA`.
+
+whole: the app as it is. forgetful: the same app whose ledger answers without storing. plain: what one would write first, a
+validated FastAPI route with an ORM session for each request, over the same tables with the same durability. Its engine is the
+writer's own, one connection, so that no request waits for a busy file.
+"""
+
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from fastapi import FastAPI
+from pydantic import BaseModel
+from sqlmodel import Session
+from starlette.types import ASGIApp
+
+from app.live.servertime import this_machine
+from app.server import create_app
+from app.serving import open_port, run
+from app.settings import Settings
+from app.store.engines import writer_engine
+from app.store.tables import MarkRow
+
+
+def whole(data: Path) -> ASGIApp:
+    """The app as it is served."""
+    return create_app(Settings(data=data), this_machine())
+
+
+def forgetful(data: Path) -> ASGIApp:
+    """The app with a ledger that says yes and stores nothing."""
+    app = create_app(Settings(data=data), this_machine())
+    opened = app.router.lifespan_context
+
+    def lifespan(of: Any) -> Any:
+        return _Forgetting(opened(of), app)
+
+    app.router.lifespan_context = lifespan
+    return app
+
+
+class _Forgetting:
+    """The app's own lifespan, after which the ledger's append is replaced."""
+
+    def __init__(self, inner: Any, app: FastAPI) -> None:
+        self.inner, self.app = inner, app
+
+    async def __aenter__(self) -> Any:
+        state = await self.inner.__aenter__()
+
+        async def append(marks: Any, received_wall_ms: int) -> tuple[()]:
+            return ()
+
+        self.app.state.hall.ledger.append = append
+        return state
+
+    async def __aexit__(self, *error: Any) -> Any:
+        return await self.inner.__aexit__(*error)
+
+
+class MarkIn(BaseModel):
+    """A mark as a plain build would take it."""
+
+    id: str
+    sheet: str
+    device: str
+    epoch: int
+    seq: int
+    kind: str
+    at: int
+    err: int
+    win: int | None = None
+    body: dict[str, Any]
+
+
+class MarksIn(BaseModel):
+    """The body of a plain build's route."""
+
+    marks: list[MarkIn]
+
+
+def plain(data: Path) -> ASGIApp:
+    """A thread-pool route, pydantic, an ORM session per request."""
+    engine = writer_engine(Settings(data=data).database())
+    app = FastAPI()
+
+    @app.post("/marks")
+    def take(sent: MarksIn) -> dict[str, int]:
+        with Session(engine) as session:
+            for mark in sent.marks:
+                row = mark.model_dump() | {"id": bytes.fromhex(mark.id), "body": str(mark.body), "received_wall_ms": 0}
+                session.add(MarkRow(**row))
+            session.commit()
+        return {"stored": len(sent.marks)}
+
+    return app
+
+
+KINDS: dict[str, Callable[[Path], ASGIApp]] = {"whole": whole, "forgetful": forgetful, "plain": plain}
+
+
+def main() -> None:
+    """Serves one kind, as the real server is served, until the process is ended."""
+    kind, port, data = sys.argv[1], int(sys.argv[2]), Path(sys.argv[3])
+    settings = Settings(data=data, host="127.0.0.1", port=port, open_browser=False)
+    with open_port(settings.host, port) as listener:
+        run(KINDS[kind](data), settings, listener, time.perf_counter(), end_streams=lambda: None)
+
+
+if __name__ == "__main__":
+    main()
