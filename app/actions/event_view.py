@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from itertools import combinations
 
-from app.actions.event_form import EventForm, minutes_seconds
+from app.actions.event_form import minutes_seconds
+from app.actions.event_rows import EventForm
 from app.actions.event_words import BETTER, COUNTS, KEEPS, KINDS, MEASURES, ROUNDINGS, SCORE_UNITS, TAKES, UNITS
 from app.actions.forms import MINUTES_SECONDS
 from app.actions.hall import Hall

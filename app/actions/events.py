@@ -1,8 +1,8 @@
 """Events: stored from the event form, started from a preset, put in order, removed."""
 
 from app.actions.changing import change_roster, id_or_new, new_id
-from app.actions.event_form import EventForm
 from app.actions.event_reading import read_event
+from app.actions.event_rows import EventForm
 from app.actions.forms import BadForm, Problem, Reading, Typed
 from app.actions.hall import Hall
 from app.actions.organising import UNITS, found, moved, needed_roster

@@ -12,13 +12,14 @@ from fractions import Fraction
 from pydantic import ValidationError
 
 from app.rules.shapes import BIDI
-from app.rules.units import BadMeasure, Load, LoadUnit, parse_load, shown
+from app.rules.units import BadMeasure, Load, LoadUnit, decimal_text, parse_load, shown
 
 Typed = Mapping[str, str]
 
 MOST_NAME = 120
 MINUTES_SECONDS = re.compile(r"(?:(\d{1,2}):)?(\d{1,3}):([0-5]\d)")
-NUMBER = re.compile(r"-?\d{1,9}(?:[.,]\d{1,6}|/[1-9]\d{0,5})?")
+NUMBER = re.compile(r"-?(?:\d{1,15}|\d{1,9}[.,]\d{1,6}|\d{1,15}/0*[1-9]\d{0,6})", re.ASCII)
+NO_LOAD = re.compile(r"0+(?:[.,]0+)?\s*(kg|lb)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +70,10 @@ class Reading:
         """Notes a problem."""
         self.problems.append(Problem(field, sentence))
 
+    def problems_at(self, field: str) -> bool:
+        """Whether a field has a problem already."""
+        return any(problem.field == field for problem in self.problems)
+
     def done(self) -> None:
         """Raises BadForm if there was a problem."""
         if self.problems:
@@ -91,7 +96,7 @@ class Reading:
 
     def lines(self, field: str, what: str, most: int = 300) -> list[str]:
         """The lines of a text that are not empty."""
-        lines = [line.strip() for line in self.raw(field).splitlines()]
+        lines = [line.strip() for line in re.split(r"\r\n?|\n", self.raw(field))]
         return [self._printable(field, f"A line of {lower_first(what)}", line, most) for line in lines if line]
 
     def whole(self, field: str, what: str, low: int, high: int, empty: int | None = None) -> int | None:
@@ -130,22 +135,25 @@ class Reading:
             self.wrong(field, f"{what} is minutes:seconds, such as 2:00{least}; {typed}.")
         return max(value, low)
 
-    def load(self, field: str, what: str, unit: LoadUnit) -> Load | None:
-        """A load, or None if nothing was typed or it can't be read."""
+    def load(self, field: str, what: str, unit: LoadUnit, zero: bool = False) -> Load | None:
+        """A load, or None if nothing was typed or it can't be read; `zero` lets a load of nothing pass."""
         text = self.raw(field)
         if not text:
             return None
+        nothing = NO_LOAD.fullmatch(text) if zero else None
+        if nothing:
+            return Load("0", "lb" if (nothing[1] or unit) == "lb" else "kg")
         try:
             return parse_load(text, unit)
         except BadMeasure as bad:
             self.wrong(field, f"{what}: {bad}")
             return None
 
-    def needed_load(self, field: str, what: str, unit: LoadUnit) -> Load:
+    def needed_load(self, field: str, what: str, unit: LoadUnit, zero: bool = False) -> Load:
         """A load that must be there."""
         if not self.raw(field):
             self.wrong(field, f"{what} is missing. Type a load such as 20 {unit}.")
-        return self.load(field, what, unit) or Load("1", unit)
+        return self.load(field, what, unit, zero) or Load("1", unit)
 
     def number(self, field: str, what: str, empty: Fraction) -> Fraction:
         """A number such as 2, 0.5 or 1/3; `empty` if nothing was typed."""
@@ -156,6 +164,18 @@ class Reading:
             self.wrong(field, f"{what} is a number such as 2, 0.5 or 1/3; not “{shown(text)}”.")
             return empty
         return Fraction(text.replace(",", "."))
+
+    def millis(self, field: str, what: str, low: int, high: int, empty: int | None = None) -> int | None:
+        """Seconds such as 1 or 0.25, as whole milliseconds from `low` to `high`; `empty` if nothing was typed."""
+        text = self.raw(field)
+        if not text:
+            return empty
+        value = Fraction(text.replace(",", ".")) * 1000 if NUMBER.fullmatch(text) else None
+        if value is None or value.denominator != 1 or not low <= value <= high:
+            bounds = f"{decimal_text(Fraction(low, 1000))} to {decimal_text(Fraction(high, 1000))}"
+            self.wrong(field, f"{what} is in seconds, from {bounds}, such as 0.5; not “{shown(text)}”.")
+            return empty
+        return int(value)
 
     def ticked(self, field: str) -> bool:
         """Whether a box was ticked."""

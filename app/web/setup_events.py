@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.actions import event_form as forms
+from app.actions import event_edits, event_form, event_rows
 from app.actions import events
 from app.actions.event_view import EventPage, event_page
 from app.actions.forms import BadForm, Typed
@@ -38,7 +38,7 @@ async def start_event(request: Request, who: Desk) -> Response:
 @routes.get("/desk/events/new")
 async def new_event(request: Request, who: Desk) -> Response:
     """An empty event form."""
-    return _event(request, forms.EventForm(), "")
+    return _event(request, event_rows.EventForm(), "")
 
 
 @routes.post("/desk/events/new")
@@ -54,7 +54,7 @@ async def open_event(request: Request, who: Desk, key: str) -> Response:
         event = found(needed_roster(hall_of(request)).events, key, "event")
     except NotThere as nothing:
         return sentence(request, 404, str(nothing))
-    return _event(request, forms.format_form(event.name, event.format), key)
+    return _event(request, event_form.format_form(event.name, event.format), key)
 
 
 @routes.post("/desk/events/{key}")
@@ -77,16 +77,16 @@ async def delete_event(request: Request, who: Desk, key: str) -> Response:
         gone = await events.delete_event(hall_of(request), key)
     except WRONG as wrong:
         return _events(request, START, wrong)
-    fields = {"id": gone.id, "do": "save", **forms.typed_fields(forms.format_form(gone.name, gone.format))}
+    fields = {"id": gone.id, "do": "save", **event_form.typed_fields(event_form.format_form(gone.name, gone.format))}
     return _events(request, START, undo=undo_of(gone.name, "/desk/events/new", fields))
 
 
 async def _saved(request: Request, key: str) -> Response:
     """The button says what is wanted: `save`, or a change of the form's rows, which stores nothing."""
     sent = await typed(request)
-    form = forms.typed_form(sent)
+    form = event_form.typed_form(sent)
     if sent.get("do", "save") != "save":
-        return _event(request, forms.edited(form, sent["do"]), key)
+        return _event(request, event_edits.edited(form, sent["do"], sent), key)
     try:
         await events.save_event(hall_of(request), form, key or sent.get("id", ""))
     except WRONG as wrong:
@@ -100,7 +100,7 @@ def _events(request: Request, form: Typed, wrong: BadForm | Refusal | None = Non
     return setup_page(request, "desk/events.html", "/desk/events", "Events", wrong, form=view, lines=lines, undo=undo)
 
 
-def _event(request: Request, form: forms.EventForm, key: str, wrong: BadForm | Refusal | None = None) -> Response:
+def _event(request: Request, form: event_rows.EventForm, key: str, wrong: BadForm | Refusal | None = None) -> Response:
     view: EventPage = event_page(hall_of(request), form, key)
-    problems = form_of(forms.typed_fields(form), wrong)
+    problems = form_of(event_form.typed_fields(form), wrong)
     return setup_page(request, "desk/event.html", "/desk/events", "Event", wrong, form=problems, view=view, key=key)
