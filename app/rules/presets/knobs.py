@@ -4,7 +4,6 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from types import MappingProxyType
 from typing import Literal, Never, TypeVar
 
 from pydantic import ValidationError
@@ -15,9 +14,7 @@ from app.rules.units import BadMeasure, Load, LoadUnit, parse_load, shown
 from app.rules.words import minutes_text
 from app.rules.written_work import BadWork, Named, WrittenWork, read_movements, read_scheme, read_work
 
-Kind = Literal[
-    "minutes", "count", "number", "load", "unit", "movement", "lift", "movements", "lifts", "scheme", "work", "choice", "yes"
-]
+Kind = Literal["minutes", "count", "number", "load", "unit", "movement", "movements", "scheme", "work", "choice", "yes"]
 
 T = TypeVar("T")
 
@@ -44,22 +41,24 @@ class BadKnob(ValueError):
 class Knob:
     """One thing that a preset asks.
 
-    kind says how it is typed: minutes (m:ss), count (a whole number), number (a decimal), load, unit (kg or lb), movement (a name,
-    with a load behind it if it has one), lift (a name), movements and lifts (names, one a line), scheme (21-15-9), work (a
-    written list), choice (a key of `choices`), yes (yes or no). `low` and `high` bound counts, and seconds of minutes. A load left
-    empty is `by_unit` in the unit chosen; `empty` says in words what any empty knob means, where empty is allowed.
+    kind says how it is typed: minutes (m:ss), count (a whole number), number (a decimal), load, unit (kg or lb), movement (a
+    name, with a load behind it if it has one), movements (names, one a line), scheme (21-15-9), work (a written list), choice (a
+    key of `choices`), yes (yes or no). `low` and `high` bound counts, and seconds of minutes. A load left empty is `by_unit` in
+    the unit chosen; `empty` says in words what any empty knob means, where empty is allowed. `lifted`: its movements are lifts
+    for load.
     """
 
     key: str
     label: str
     kind: Kind
     default: str = ""
-    choices: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    choices: Mapping[str, str] = field(default_factory=dict)
     help: str = ""
     low: int = 0
     high: int = 0
-    by_unit: Mapping[LoadUnit, str] = field(default_factory=lambda: MappingProxyType({}))
+    by_unit: Mapping[LoadUnit, str] = field(default_factory=dict)
     empty: str = ""
+    lifted: bool = False
 
     def placeholder(self, unit: LoadUnit) -> str:
         """What an empty field stands for."""
@@ -70,8 +69,8 @@ class Knob:
 class Preset:
     """A common format: its name, one sentence, its knobs in order, and what makes the format from typed texts.
 
-    `make` takes texts by the knobs' keys; what is missing is the default, what belongs to no knob is ignored. It raises BadKnob and
-    nothing else.
+    `make` takes texts by the knobs' keys; what is missing is the default, what belongs to no knob is ignored. It raises BadKnob
+    and nothing else.
     """
 
     key: str
@@ -176,25 +175,43 @@ class Turned:
         return work
 
     def named(self, key: str) -> tuple[Named, ...]:
-        """The movements named in a movements or lifts knob; they join the format's."""
-        lifted = self._knobs[key].kind in ("lift", "lifts")
-        named = self._written(key, lambda: read_movements(self.text(key), self.unit, lifted=lifted))
-        self.movements |= {one.key: one.movement for one in named}
-        return named
+        """The movements that a knob names, with the loads behind their names. They join the format's by `use` or `counted`."""
+        return self._written(key, lambda: read_movements(self.text(key), self.unit, lifted=self._knobs[key].lifted))
+
+    def use(self, key: str, movement: Movement) -> str:
+        """Puts a movement among the format's; its key there."""
+        free = key
+        for number in range(2, 100):
+            if self.movements.setdefault(free, movement) == movement:
+                break
+            free = f"{key[:36]}_{number}"
+        return free
+
+    def counted(self, named: Named) -> str:
+        """Puts a movement that is counted among the format's. What it is done with is told in its name from then on."""
+        if named.load is None:
+            return self.use(named.key, named.movement)
+        name = f"{named.movement.name}, {named.load.text()}"
+        return self.use(named.key, named.movement.model_copy(update={"name": name}))
 
     def movement(self, key: str) -> str:
-        """The key of the one movement named in a knob. A load behind its name stands in its name from then on."""
-        named = self.named(key)
-        if len(named) > 1:
-            self.refuse(key, "is one movement")
-        return self.with_load(named[0])
+        """The key of the one movement that a knob names."""
+        return self.counted(self.one(key))
 
-    def with_load(self, named: Named) -> str:
-        """The key of a movement that is counted: what it is done with is told in its name."""
+    def lift(self, key: str) -> str:
+        """The key of the one lift for load that a knob names."""
+        return self.loadless(key, self.one(key))
+
+    def loadless(self, key: str, named: Named) -> str:
+        """The key of a movement whose load is said elsewhere."""
         if named.load is not None:
-            name = f"{named.movement.name}, {named.load.text()}"
-            self.movements[named.key] = named.movement.model_copy(update={"name": name})
-        return named.key
+            self.refuse(key, "names no load, for loads have their own knobs")
+        return self.use(named.key, named.movement)
+
+    def one(self, key: str) -> Named:
+        """The one movement that a knob names."""
+        named = self.named(key)
+        return named[0] if len(named) == 1 else self.refuse(key, "is one movement")
 
     def refuse(self, key: str, allowed: str) -> Never:
         """Raises BadKnob: the knob, what is allowed, what was typed."""

@@ -1,86 +1,16 @@
-"""Common formats from few knobs. A preset only fills in a Format, which stays editable afterwards.
+"""The mirrored pair: A does three things in one order, B after in the reverse. Common practice, no source."""
 
-The movements are general ones, described in our own words; figures such as two-minute windows are common practice, no source.
-"""
+from collections.abc import Mapping, Sequence
 
-from collections.abc import Sequence
-
-from app.rules.formats import CountTask, Fault, Format, LiftTask, Movement, Part, ScoreRule, Task, Window
+from app.rules.formats import CountTask, Format, LiftTask, Part, ScoreRule, Task, Window
+from app.rules.movements import movement
+from app.rules.presets.building import HOUR, UNIT, bar_knobs, lift_knob, movement_knob, rest_knob
+from app.rules.presets.knobs import Knob, Preset, Turned, preset
+from app.rules.tasks import Movement
 from app.rules.units import Load, LoadUnit
 
 WORK_SECONDS = 120
 REST_SECONDS = 120
-
-
-def rope_double_skip() -> Movement:
-    """Two passes of the rope under one jump."""
-    return Movement(
-        name="Double skips",
-        standards=(
-            "The rope passes under both feet twice in one jump.",
-            "Both feet leave the floor together.",
-            "The rope turns forwards.",
-            "A skip counts when the rope has come round the second time.",
-        ),
-        faults=(
-            Fault(id="single", name="Only one pass", say="No rep, single."),
-            Fault(id="caught", name="Rope caught", say="No rep, rope."),
-            Fault(id="backwards", name="Rope turned backwards", say="No rep, forwards."),
-        ),
-        cautions=("Keep clear of the next lane's rope.", "Dry the floor before the window opens."),
-        # 183 in a minute is the fastest on record: 328 ms each; half of that is no human skip.
-        fastest_ms=160,
-    )
-
-
-def inverted_press() -> Movement:
-    """A press in the handstand against the wall."""
-    return Movement(
-        name="Inverted presses",
-        standards=(
-            "Starts with arms locked, heels on the wall above the line, hands inside the floor box.",
-            "The head touches the pad.",
-            "Ends with arms, hips and knees straight and heels above the line.",
-            "Each repetition returns to the start before the next.",
-        ),
-        faults=(
-            Fault(id="lockout", name="Arms not locked", say="No rep, lock out."),
-            Fault(id="line", name="Heels below the line", say="No rep, line."),
-            Fault(id="pad", name="Head did not touch", say="No rep, touch."),
-            Fault(id="box", name="Hand outside the box", say="No rep, box."),
-        ),
-        cautions=(
-            "Pad level with the hands; nobody drops on the head.",
-            "Stop at once on neck pain, tingling or loss of control. Do not move a suspected neck injury.",
-        ),
-        fastest_ms=500,
-    )
-
-
-def back_squat(unit: LoadUnit) -> Movement:
-    """A squat with the bar on the back."""
-    return Movement(
-        name="Back squat",
-        standards=(
-            "The bar rests on the back; the lift starts standing, knees and hips straight.",
-            "At the bottom the top of the thigh at the hip joint is below the top of the knee.",
-            "It ends standing still, knees and hips straight.",
-            "The bar goes back into the rack under control.",
-        ),
-        faults=(
-            Fault(id="depth", name="Not deep enough", say="No lift, depth."),
-            Fault(id="lockout", name="Not stood up", say="No lift, stand up."),
-            Fault(id="racked", name="Racked too early", say="No lift, racked early."),
-            Fault(id="dropped", name="Bar dropped", say="No lift, dropped."),
-            Fault(id="touched", name="Touched by a spotter", say="No lift, touched."),
-            Fault(id="bell", name="After the bell", say="No lift, time."),
-        ),
-        cautions=(
-            "Collars on before every attempt.",
-            "Safety arms set or spotters ready; a clear space behind the lifter, no plates in it.",
-        ),
-        heaviest=Load("450", "kg") if unit == "kg" else Load("990", "lb"),
-    )
 
 
 def mirrored_pair(
@@ -98,7 +28,6 @@ def mirrored_pair(
     members. Common practice, no source: two-minute windows and rests, ten minutes a member, twenty a pair; least step one
     pound, least plate half a pound.
     """
-    order = ("presses", "skips", "squat")
     tasks: dict[str, Task] = {
         "presses": CountTask(movement="press"),
         "skips": CountTask(movement="skip"),
@@ -109,27 +38,31 @@ def mirrored_pair(
             least_plate=least_plate or Load("0.5", unit),
         ),
     }
-    turns = [(1, task) for task in order] + [(2, task) for task in reversed(order)]
+    movements = {
+        "press": movement("inverted_press", unit),
+        "skip": movement("double_skip", unit),
+        "squat": movement("back_squat", unit, lifted=True),
+    }
+    return _mirrored(unit, movements, tasks, (work_seconds, rest_seconds, change_seconds))
+
+
+def _mirrored(
+    unit: LoadUnit, movements: Mapping[str, Movement], tasks: Mapping[str, Task], seconds: tuple[int, int, int]
+) -> Format:
+    """A does the tasks in order, B in the reverse. `seconds`: of a window, of a rest, between the members."""
+    turns = [(1, task) for task in tasks] + [(2, task) for task in reversed(list(tasks))]
+    parts = [Part(take="member_best" if isinstance(task, LiftTask) else "sum", tasks=(key,)) for key, task in tasks.items()]
     return Format(
         members=2,
         unit=unit,
-        movements={"press": inverted_press(), "skip": rope_double_skip(), "squat": back_squat(unit)},
-        tasks=tasks,
-        windows=_turns(turns, work_seconds, rest_seconds, change_seconds),
-        scores=(
-            ScoreRule(
-                unit=unit,
-                parts=(
-                    Part(take="sum", tasks=("presses",)),
-                    Part(take="sum", tasks=("skips",)),
-                    Part(take="member_best", tasks=("squat",)),
-                ),
-            ),
-        ),
+        movements=dict(movements),
+        tasks=dict(tasks),
+        windows=_windows(turns, *seconds),
+        scores=(ScoreRule(unit=unit, parts=tuple(parts)),),
     )
 
 
-def _turns(turns: Sequence[tuple[int, str]], work: int, rest: int, change: int) -> tuple[Window, ...]:
+def _windows(turns: Sequence[tuple[int, str]], work: int, rest: int, change: int) -> tuple[Window, ...]:
     """Windows one after another: `rest` seconds between two of one member, `change` between two members."""
     windows: list[Window] = []
     start = 0
@@ -143,3 +76,39 @@ def _turns(turns: Sequence[tuple[int, str]], work: int, rest: int, change: int) 
         start += work
         before = member
     return tuple(windows)
+
+
+def _mirrored_pair(turned: Turned) -> Format:
+    first, second, lift = turned.movement("first"), turned.movement("second"), turned.lift("lift")
+    tasks: dict[str, Task] = {
+        "first": CountTask(movement=first),
+        "second": CountTask(movement=second),
+        "lift": LiftTask(
+            movement=lift,
+            bar=turned.load("bar"),
+            step=turned.load("step"),
+            least_plate=turned.load("plate"),
+        ),
+    }
+    seconds = turned.seconds("window"), turned.seconds("rest"), turned.seconds("change")
+    return _mirrored(turned.unit, turned.movements, tasks, seconds)
+
+
+PAIRS: tuple[Preset, ...] = (
+    preset(
+        "mirrored_pair",
+        "Mirrored pair",
+        "A does two movements and a lift with rests between, then B does them in the reverse order; all is added up.",
+        (
+            movement_knob("Inverted presses", "First", "first"),
+            movement_knob("Double skips", "Second", "second"),
+            lift_knob("Back squat", "Third, a lift", "lift"),
+            Knob("window", "The length of a window", "minutes", "2:00", low=1, high=HOUR),
+            rest_knob("2:00"),
+            rest_knob("0:00", "Between the members", "change"),
+            UNIT,
+            *bar_knobs(),
+        ),
+        _mirrored_pair,
+    ),
+)
