@@ -3,14 +3,54 @@
 from fractions import Fraction
 
 from app.rules.formats import ScoreRule
-from app.rules.results import Row
+from app.rules.overall import OverallRule
+from app.rules.overall_results import OverallCell
+from app.rules.results import Row, Table
 from app.rules.scoring import PartScore, Score, clock_text
 from app.rules.units import decimal_text
 
 
 def place_text(row: Row) -> str:
     """A place as people read it: `1`, `=2` when it is shared, or nothing outside the ranking."""
-    return "" if row.place is None else f"={row.place}" if row.shared else str(row.place)
+    return shared_place(row.place, row.shared)
+
+
+def shared_place(place: int | None, shared: bool) -> str:
+    """The same for a place of any standing."""
+    return "" if place is None else f"={place}" if shared else str(place)
+
+
+def spoken_place(place: int | None, shared: bool) -> str:
+    """A place for those who hear it."""
+    return "no place" if place is None else f"{place}, shared" if shared else str(place)
+
+
+def results_path(event: str, score: str, entry: str) -> str:
+    """Where a score is explained."""
+    return f"/results/{event}/{score}/{entry}"
+
+
+def overall_path(division: str, entry: str) -> str:
+    """Where an overall place is explained."""
+    return f"/overall/{division}/{entry}"
+
+
+def overall_unit(rule: OverallRule) -> str:
+    """What a total is counted in, where that needs saying."""
+    return {"places": "", "scores": ""}.get(rule.by, "points")
+
+
+def overall_cell_text(rule: OverallRule, cell: OverallCell) -> str:
+    """What one score brings overall: `95 (=2)`; where places are added, the place says it already."""
+    points, place = decimal_text(cell.points, 3), shared_place(cell.place, cell.shared) or "–"
+    return place if rule.by == "places" and cell.points == cell.place else f"{points} ({place})"
+
+
+def note_text(table: Table, row: Row) -> str:
+    """What there is to know of a line beside its score: its status, the variant it did, a recount that is due."""
+    variant = row.variant.name if row.variant is not None and table.variant is None else ""
+    recount = "to be counted again" if row.recounts else ""
+    return ", ".join(text for text in (row.status, variant, recount) if text)
 
 
 def unit_text(rule: ScoreRule, made: Score) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
-from typing import Literal, Self
+from typing import Literal, Self, TypeVar
 
 from pydantic import Field, model_validator
 
@@ -14,16 +14,18 @@ from app.rules.standings import Candidate, Standing, rank
 
 MOST_TABLE = 500
 
+T = TypeVar("T")
+
 
 class OverallRule(Base):
     """How several scores become one standing.
 
-    by: `places` adds the places themselves, low wins; `table` gives points for place from `points`, what lies beyond it gets the
-    last entry's points or `beyond`; `linear` gives `first` to the winner and `less` fewer for each place, never under `least`;
-    `scores` adds the scores as they are. shared: equal places get the points of the place they share, or split the points of the
-    places they cover. absent: what an entry without a place in an event gets: `last` (one place after the last ranked), `none`
-    (nothing: 0 points, or a score of 0), or `out` (no overall place). ties, in order: `count_back` of best places, then the place
-    in `named` event; else the place is shared.
+    by: `places` adds the places themselves, low wins; `table` gives points for place from `points`, what lies beyond it gets
+    `beyond`; `linear` gives `first` to the winner and `less` fewer for each place, never under `least`; `scores` adds the scores
+    as they are. shared: equal places get the points of the place they share, or split the points of the places they cover.
+    absent: what an entry without a place in an event gets: `last` (as one place after the last ranked; where scores are added,
+    the worst score there), `none` (0, which may not be the best there is), or `out` (no overall place). ties, in order:
+    `count_back` of best places, then the place in the `named` event; else the place is shared.
     """
 
     by: Literal["places", "table", "linear", "scores"] = "places"
@@ -42,6 +44,8 @@ class OverallRule(Base):
     def _complete(self) -> Self:
         if self.by == "table" and not self.points:
             raise ValueError("A table of points needs the points of at least one place.")
+        if self.absent == "none" and self.low_wins:
+            raise ValueError("Where the smaller total wins, an entry without a place can't get 0: it would win by staying away.")
         return self
 
     @property
@@ -113,12 +117,19 @@ def points_for(rule: OverallRule, place: int) -> Fraction:
             return Fraction(place)
 
 
-def cut(order: Sequence[tuple[Hashable, int | None]], most: int) -> list[Hashable]:
+def cut(order: Sequence[tuple[T, int | None]], most: int) -> list[T]:
     """The top `most` of (entry, place) in order of place. Those who share the last place that goes on all go on."""
     return [entry for entry, place in order if place is not None and place <= most]
 
 
-def seeded_lanes(order: Sequence[Hashable], lanes: int, middle: bool = True) -> dict[int, Hashable]:
+def heats_by_seed(order: Sequence[T], lanes: int, best_last: bool = True) -> list[list[T]]:
+    """Entries, best first, cut into heats of at most `lanes`: the best together. The best heat is full and comes last (or first);
+    what does not fill a heat is the weakest one."""
+    groups = [list(order[at : at + lanes]) for at in range(0, len(order), lanes)]
+    return groups[::-1] if best_last else groups
+
+
+def seeded_lanes(order: Sequence[T], lanes: int, middle: bool = True) -> dict[int, T]:
     """Lanes for one heat's entries, best first: from the middle outwards (as in a swum or run final), or from lane 1 upwards."""
     centre = (lanes + 1) / 2
     by_seed = sorted(range(1, lanes + 1), key=lambda lane: (abs(lane - centre), lane)) if middle else range(1, lanes + 1)
@@ -134,7 +145,7 @@ NOTHING = Result(None, None)
 
 def _column_points(rule: OverallRule, entries: Sequence[Hashable], column: Column) -> dict[Hashable, Fraction]:
     if rule.by == "scores":
-        return {entry: _result(column, entry).value or Fraction(0) for entry in entries}
+        return _column_scores(rule, entries, column)
     ranked = sorted((place, i) for i, entry in enumerate(entries) if (place := _result(column, entry).place) is not None)
     points: dict[Hashable, Fraction] = {}
     for place, group in groupby(ranked, key=lambda item: item[0]):
@@ -144,6 +155,14 @@ def _column_points(rule: OverallRule, entries: Sequence[Hashable], column: Colum
         points.update(dict.fromkeys(sharing, each))
     last = Fraction(0) if rule.absent == "none" else points_for(rule, len(ranked) + 1)
     return {entry: points.get(entry, last) for entry in entries}
+
+
+def _column_scores(rule: OverallRule, entries: Sequence[Hashable], column: Column) -> dict[Hashable, Fraction]:
+    """The scores as they are; who has none gets the worst one there, or 0."""
+    values = {entry: value for entry in entries if (value := _result(column, entry).value) is not None}
+    worst = min if rule.better == "more" else max
+    absent = worst(values.values()) if values and rule.absent != "none" else Fraction(0)
+    return {entry: values.get(entry, absent) for entry in entries}
 
 
 UNPLACED = 1_000_000_000  # sorts after every place
