@@ -255,7 +255,7 @@ PRESSES = (
             fastest_ms=400,
             heaviest=kg(240),
         ),
-        called=("press", "strict press", "shoulder press"),
+        called=("press", "press overhead", "strict press", "shoulder press"),
         like=("dumbbell press",),
         lift_faults=(fault("down", "Bar went down on the way", "down"), BELL),
     ),

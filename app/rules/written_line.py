@@ -31,8 +31,9 @@ MEASURED = re.compile(rf"({_NUMBER})\s*({_UNIT})\b\.?\s+(?:of\s+)?", re.IGNORECA
 COUNTED = re.compile(r"(\d{1,6})\s*(?:[x×]\s+|reps?\s+(?:of\s+)?)?(?=\D)", re.IGNORECASE)
 BEHIND = re.compile(rf"(.*?\S)\s+({_NUMBER})\s*({_UNIT})", re.IGNORECASE | re.DOTALL)
 LOAD = re.compile(
-    r"(.*?\S)\s*(?:(?:@|\bat\b|\bwith\b)\s*|,?\s+)\(?(\d[\d.,]*\s*(?:kgs?|kilos?|kilograms?|lbs?|pounds?|#))\)?", re.I
+    r"(.*?\S)\s*(?:(?:@|\bat\b|\bwith\b)\s*|\s+)\(?(\d[\d.,]*\s*(?:kgs?|kilos?|kilograms?|lbs?|pounds?|#))\)?", re.I
 )
+ONLY_LOAD = re.compile(r"(?:@|at\b|with\b)?\s*\(?\d[\d.,]*\s*(?:kgs?|kilos?|kilograms?|lbs?|pounds?|#)\)?", re.IGNORECASE)
 BARE_LOAD = re.compile(r"(.*?\S)\s*@\s*([^@]*)")
 WORTH = re.compile(r"(.*?\S)\s*=\s*(\d{1,6})")
 NOTE = re.compile(r"(.*?\S)\s*\(([^()]*)\)")
@@ -44,12 +45,12 @@ class BadWork(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class WorkLine:
-    """A line taken apart; `counted` tells `21 swings` from `swings`."""
+    """A line taken apart; `counted` tells `21 swings` from `swings`. `worth` is None when nothing says it."""
 
     text: str
     name: str
     reps: int = 1
-    worth: int = 1
+    worth: int | None = None
     note: str | None = None
     load: Load | None = None
     who: Who | None = None
@@ -136,7 +137,7 @@ def _amount_text(number: str, unit: str, text: str, name: str) -> tuple[str, str
 
 def _measured(line: WorkLine, amount: str, name: str, worth: int) -> WorkLine:
     note = amount if line.note is None else f"{amount}, {line.note}"
-    return replace(line, name=name.strip(), note=note, worth=line.worth if line.worth > 1 else worth)
+    return replace(line, name=name.strip(), note=note, worth=worth if line.worth is None else line.worth)
 
 
 def worth_of(amount: str) -> int:

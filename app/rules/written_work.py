@@ -18,7 +18,7 @@ from app.rules.movements import key_of, named_movement, same_name
 from app.rules.tasks import MOST_TAPS, Movement, WorkItem
 from app.rules.units import Load, LoadUnit, shown
 from app.rules.words import member_letter
-from app.rules.written_line import MEASURED, TIMED, BadWork, WorkLine, taken_apart, worth_of
+from app.rules.written_line import MEASURED, ONLY_LOAD, TIMED, BadWork, WorkLine, taken_apart, worth_of
 
 __all__ = ["BadWork", "Named", "WrittenWork", "read_movements", "read_scheme", "read_work", "work_text"]
 
@@ -127,14 +127,12 @@ def work_text(items: tuple[WorkItem, ...], movements: Mapping[str, Movement]) ->
 
 def _item_text(item: WorkItem, name: str) -> str:
     who = "+".join(member_letter(member) for member in item.who) + ": " if isinstance(item.who, tuple) else ""
-    amount, note, worth = str(item.reps), item.note, item.worth
-    measured = MEASURED.fullmatch(f"{note} ") or TIMED.fullmatch(f"{note} ")
-    if note and item.reps == 1 and measured:
+    amount, note = str(item.reps), item.note
+    if note and item.reps == 1 and (MEASURED.fullmatch(f"{note} ") or TIMED.fullmatch(f"{note} ")):
         amount, note = note, None
-        worth = 1 if item.worth == worth_of(amount) else item.worth
     text = f"{who}{amount} {name}"
     text += f" ({note})" if note else ""
-    text += f" = {worth}" if worth > 1 or (not note and item.worth == 1 != worth_of(amount)) else ""
+    text += f" = {item.worth}" if item.worth != worth_of(amount) else ""
     return text + (f" @ {item.load.text()}" if item.load else "")
 
 
@@ -143,7 +141,20 @@ def _pieces(text: str) -> Iterator[str]:
     if len(text) > MOST_TEXT:
         raise BadWork(f"The work is longer than {MOST_TEXT} characters.")
     for line in text.splitlines():
-        yield from (piece.strip() for piece in re.split(r";|,\s+", line) if piece.strip()) if line.strip() else [""]
+        yield from _divided(line) if line.strip() else [""]
+
+
+def _divided(line: str) -> list[str]:
+    """`10 deadlifts, 100 kg; run` is two things: a load goes with what stands before it."""
+    found: list[str] = []
+    for piece in re.split(r";|,\s+", line):
+        if not ONLY_LOAD.fullmatch(piece.strip()):
+            found += [piece.strip()] if piece.strip() else []
+        elif found:
+            found[-1] += f" {piece.strip()}"
+        else:
+            raise BadWork(f"“{shown(piece.strip())}” is a load without a movement. Write it behind its movement.")
+    return found
 
 
 def _blocks(text: str, unit: LoadUnit, members: int) -> list[_Block]:
@@ -192,7 +203,7 @@ def _item(
     line: WorkLine, unit: LoadUnit, known: Mapping[str, Movement], movements: dict[str, Movement], names: dict[str, str]
 ) -> WorkItem:
     key = _key(line, unit, known, movements, names)
-    return WorkItem(movement=key, reps=line.reps, worth=line.worth, load=line.load, who=line.who, note=line.note)
+    return WorkItem(movement=key, reps=line.reps, worth=line.worth or 1, load=line.load, who=line.who, note=line.note)
 
 
 def _key(
@@ -223,9 +234,25 @@ def _described(line: WorkLine, unit: LoadUnit, known: Mapping[str, Movement], li
             return key, movement
     _one_thing(line)
     try:
-        return named_movement(line.name, unit, lifted=lifted)
+        key, found = named_movement(line.name, unit, lifted=lifted)
     except ValueError as wrong:
         raise BadWork(f"“{shown(line.text)}”: {wrong}") from None
+    if not _reads_back(found.name):
+        raise BadWork(
+            f"“{shown(line.text)}”: “{shown(found.name)}” can't be a movement's name. Leave signs and numbers out of it."
+        )
+    return key, found
+
+
+def _reads_back(name: str) -> bool:
+    """Whether a list can name this movement: written in one, it is a line of work again, and the same."""
+    try:
+        return all(
+            list(_pieces(line)) == [line] and _heading(line)[0] is None and taken_apart(line, "kg").name == name
+            for line in (f"1 {name}", f"400 m {name}")
+        )
+    except BadWork:
+        return False
 
 
 def _one_thing(line: WorkLine) -> None:
