@@ -20,7 +20,7 @@ from app.rules.presets.building import (
 )
 from app.rules.presets.knobs import Knob, Preset, Turned, preset
 from app.rules.tasks import Fault, Movement
-from app.rules.written_work import MOST_LINES, WrittenWork
+from app.rules.written_work import MOST_LINES, MOST_ROUNDS, WrittenWork
 
 ENDS_KNOB = Knob("ends", "How it ends", "choice", "time", choices=ENDS)
 LIST_KNOBS = (ENDS_KNOB, *CAP_KNOBS, TIE_KNOB, UNIT)
@@ -47,7 +47,10 @@ def _turns(turned: Turned) -> Format:
     items = in_turn(work.items, members)
     if len(items) > MOST_LINES:
         turned.refuse("work", f"makes for all members at most {MOST_LINES} lines")
-    return list_format(turned, items, work.rounds * turned.count("rounds"), "any", members)
+    rounds = work.rounds * turned.count("rounds")
+    if rounds > MOST_ROUNDS:
+        turned.refuse("rounds", f"makes with the rounds of the work at most {MOST_ROUNDS}")
+    return list_format(turned, items, rounds, "any", members)
 
 
 def _shared(turned: Turned) -> Format:
