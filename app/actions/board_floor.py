@@ -1,12 +1,14 @@
 """Who is on the floor, as the public board shows it: the heat, its windows for the clock, each lane's counts and total."""
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from app.actions.hall import Hall
+from app.actions.result_words import other_names
 from app.live.servertime import go_on_this_timeline
-from app.rules.document import Assignment, Event, Heat, Roster, Run
+from app.rules.document import Assignment, Entry, Event, Heat, Roster, Run
 from app.rules.formats import Format, Window
 from app.rules.scoring import Score, clock_text, score
 from app.rules.sheets import COUNTERS, variant_key
@@ -101,11 +103,15 @@ def _lane(hall: Hall, roster: Roster, event: Event, run: Run, lane: Assignment) 
         entry=entry.name,
         division=next(division.name for division in roster.divisions if division.id == entry.division),
         variant=variant.name if variant else "",
-        members=tuple(MemberView(n, names[member]) for n, member in enumerate(entry.members, start=1)),
+        members=_members(entry, [names[member] for member in entry.members]),
         score=lane_score(made),
         counts=json.dumps(_counts(format, tally), ensure_ascii=False),
         stopped=bool(stops_on(hall, lane, run.number)),
     )
+
+
+def _members(entry: Entry, names: Sequence[str]) -> tuple[MemberView, ...]:
+    return tuple(MemberView(n, name) for n, name in enumerate(other_names(entry, names), start=1))
 
 
 def _tally(hall: Hall, run: Run, lane: Assignment) -> Tally:

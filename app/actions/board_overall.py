@@ -4,7 +4,7 @@ from app.actions.board_floor import list_size
 from app.actions.board_views import PanelView, PartView, RowView, part_columns
 from app.actions.hall import Hall
 from app.actions.publishing import overall_now
-from app.actions.result_words import overall_cell_text, overall_path, overall_unit, shared_place, spoken_place
+from app.actions.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place, spoken_place
 from app.rules.document import Roster
 from app.rules.overall_results import OverallLine, OverallTable
 from app.rules.units import decimal_text
@@ -41,7 +41,7 @@ def _row(table: OverallTable, names: tuple[str, ...], row: OverallLine) -> RowVi
         place=shared_place(row.place, row.shared),
         spoken_place=spoken_place(row.place, row.shared),
         entry=row.entry.name,
-        members=row.members,
+        members=other_names(row.entry, row.members),
         score=decimal_text(row.total, 3) if ranked else "",
         unit=overall_unit(table.rule) if ranked else "",
         parts=tuple(PartView(name, overall_cell_text(table.rule, cell)) for name, cell in zip(names, row.cells, strict=True)),

@@ -69,4 +69,4 @@ class BoardView:
 
 def part_columns(parts: int) -> str:
     """How the parts of a panel's rows are laid out: beside one another if that can be done on a wall."""
-    return "columns" if 1 < parts <= MOST_PART_COLUMNS else "lines"
+    return "columns" if parts <= MOST_PART_COLUMNS else "lines"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from app.actions.competition_file import read_file
-from app.actions.result_words import note_text, part_text, place_text, shared_place, unit_text
+from app.actions.result_words import note_text, part_text, place_text, shared_place, unit_text, usual_variant
 from app.rules.document import Roster
 from app.rules.overall_explain import total_text
 from app.rules.overall_results import OverallLine, OverallTable, overall_tables
@@ -122,9 +122,9 @@ def _block(event: EventResults, table: Table) -> str:
     title = f"{event.event.name} · {table.division_name}"
     if len(event.event.format.scores) > 1:
         title += f" · {table.rule.name}"
-    if table.variant is not None:
-        title += f" · {table.variant.name}"
-    return _aligned_block(title, [HEADINGS, *(_cells(table, row) for row in table.rows)])
+    if (variant := usual_variant(event.event, table)) is not None:
+        title += f" · {variant.name}"
+    return _aligned_block(title, [HEADINGS, *(_cells(event, table, row) for row in table.rows)])
 
 
 def _overall_block(table: OverallTable) -> str:
@@ -146,10 +146,10 @@ def _aligned_block(title: str, lines: Sequence[Sequence[str]]) -> str:
     return "\n".join([title, "-" * len(title), *(_aligned(line, used, widths, right) for line in lines)])
 
 
-def _cells(table: Table, row: Row) -> tuple[str, ...]:
+def _cells(event: EventResults, table: Table, row: Row) -> tuple[str, ...]:
     parts = "" if row.score is None else ", ".join(f"{part.name} {part_text(part, row.score.unit)}" for part in row.score.parts)
     score = score_with_unit(table, row)
-    return (place_text(row), row.entry.name, ", ".join(row.members), score, parts, note_text(table, row))
+    return (place_text(row), row.entry.name, ", ".join(row.members), score, parts, note_text(event.event, table, row))
 
 
 def _aligned(line: Sequence[str], used: Iterable[int], widths: dict[int, int], right: set[int]) -> str:

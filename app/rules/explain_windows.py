@@ -95,6 +95,8 @@ def _counter_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKin
         return
     kinds: tuple[SheetKind, ...] = ("lane", "second", "third")
     counts = [sheets[kind].windows[window.index].credited for kind in kinds if kind in sheets]
+    if len(counts) < 2:
+        return
     made = join_counts(format.counters, counts)
     shown = ", ".join(str(count) for count in counts)
     yield Line(f"Counters {shown}: {JOINS[format.counters.how]} is {decimal_text(made.count)}")

@@ -7,7 +7,7 @@ from typing import Literal
 
 from app.rules.document import CompetitionFile, Entry, Roster
 from app.rules.overall import Column, OverallRow, OverallRule, Result, overall
-from app.rules.results import EventResults, Row, Table, results
+from app.rules.results import NOT_JUDGED, EventResults, Row, Table, results
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ def overall_of(file: CompetitionFile) -> tuple[OverallTable, ...]:
 
 def begun(table: Table) -> bool:
     """Whether a score counts overall: somebody has a score in it, or is out of it by a ruling."""
-    return any(row.score is not None or row.status not in ("", "not judged yet") for row in table.rows)
+    return any(row.score is not None or row.status not in ("", NOT_JUDGED) for row in table.rows)
 
 
 def _table(

@@ -27,6 +27,9 @@ STATUS_TEXT: Mapping[str, str] = {
 }
 
 
+NOT_JUDGED = "not judged yet"
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
     """One line of a standing.
@@ -145,7 +148,7 @@ class _Ranking:
         )
         candidate = Candidate(entry.id, STATUS[said], ()) if said else None
         if tally is None or not tally.any_marks:
-            return (row, candidate) if said else (replace(row, status="not judged yet"), None)
+            return (row, candidate) if said else (replace(row, status=NOT_JUDGED), None)
         made = _with_penalty(rule, score(self.formats[assignment], rule, tally), penalty)
         row = replace(row, score=made, recounts=tally.recounts)
         if candidate is not None:
