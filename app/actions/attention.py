@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from app.actions.board_floor import stops_on
+from app.actions.forms import lower_first
 from app.actions.hall import Hall
 from app.actions.lane_rows import clock_text_ms, counts_of, lane_tablet
 from app.actions.views import Need, State
@@ -134,7 +135,7 @@ def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Ite
         return
     for window in tally.recounts:
         counts = counts_of(hall, lane, window)
-        words = f"Recount {window_text(belongs.format, window)}: the counts are {counts}, too far apart to join."
+        words = f"Recount {lower_first(window_text(belongs.format, window))}: the counts are {counts}, too far apart to join."
         yield Finding(SOON, "look", place, lane.lane, f"{words} Count it from video, or run the heat again.")
 
 
