@@ -32,8 +32,8 @@ BY = {
 }
 SHARED = {"same": "all get what the place is worth", "split": "they split what the places they cover are worth"}
 ABSENT = {
-    "last": "what comes after the last place (or the worst score)",
-    "none": "nothing, 0",
+    "last": "as if it came last there",
+    "none": "nothing: 0",
     "out": "no overall place at all",
 }
 BETTER = {"more": "the highest sum wins", "less": "the lowest sum wins"}
@@ -195,7 +195,7 @@ def _table(table: OverallTable) -> StandingTable:
             entry=row.entry.name,
             members=" · ".join(other_names(row.entry, row.members)),
             cells=tuple(overall_cell_text(table.rule, cell) for cell in row.cells),
-            total=decimal_text(row.total, 3) if row.place is not None else "–",
+            total=decimal_text(row.total, 3) if row.place is not None else "why?",
             tie=row.by_tie or "",
             link=overall_path(table.division, row.entry.id),
         )

@@ -126,13 +126,14 @@ export class AfterView {
     const stamp = `${this.lane.sheet}/${signed.athlete}/${signed.judge}`;
     if (stamp === this.#signed) return;
     this.#signed = stamp;
-    const judge = this.lane.heat?.assignment.judge ?? "";
+    const judges = this.lane.counter === "lane"; // a counter beside the judge signs for the counting alone
+    const judge = judges ? (this.lane.heat?.assignment.judge ?? "") : "";
     const athlete = this.lane.entry.members[0]?.name ?? "";
     fill(
       this.signs,
       el("h2", {}, "Signed by"),
-      this.#sign("athlete", "Athlete", athlete, signed.athlete),
-      this.#sign("judge", "Judge", judge, signed.judge),
+      judges ? this.#sign("athlete", "Athlete", athlete, signed.athlete) : null,
+      this.#sign("judge", judges ? "Judge" : COUNTERS[this.lane.counter], judge, signed.judge),
       button("Next heat", () => this.onleave(), { class: signed.judge ? "act" : "", role: "next-heat" }),
     );
   }
