@@ -8,6 +8,7 @@ from typing import Any
 from app.actions.event_form import movement_row
 from app.actions.event_rows import (
     NEW,
+    OWNED,
     ROWS,
     EventForm,
     PartRow,
@@ -22,15 +23,15 @@ from app.rules.movements import LIBRARY, movement
 from app.rules.units import LoadUnit
 
 BUTTON = re.compile(rf"(add|copy|up|down|remove)-({'|'.join(ROWS)})(?:-(\d{{1,3}}))?")
-OWNED = {"part": "score", "tie": "score", "vmovement": "variant", "vtask": "variant"}  # rows that belong to another row
 OWN = "own"  # a movement that is not in the library
 
 
 def edited(form: EventForm, do: str, picked: Mapping[str, str] | None = None) -> EventForm:
     """The form after one of its buttons.
 
-    `add-window`, or after another `add-window-2`; `copy-window-2`, `up-window-2`, `down-window-2`, `remove-window-2`; `add-part-0`
-    to the first score, `add-vtask-0` to the first variant. `picked` holds what was chosen beside a button: `pick-movement`.
+    `add-window`, or after another `add-window-2`; `copy-window-2`, `up-window-2`, `down-window-2`, `remove-window-2`;
+    `add-part-0` to the first score, `add-vtask-0` to the first variant. `picked` holds what was chosen beside a button:
+    `pick-movement`.
     """
     found = BUTTON.fullmatch(do)
     if found is None:
@@ -88,7 +89,7 @@ def _owned_row(form: EventForm, what: str, owner: str, picked: str) -> Any:
         case _:
             changed = {row.key for row in form.vmovements if row.variant == owner}
             known = next((row for row in form.movements if row.key == picked and row.key not in changed), None)
-            row = known or _movement(form, picked)
+            row = known or _movement(form, picked.removeprefix("library "))
             return VariantMovementRow(**asdict(row), variant=owner)
 
 

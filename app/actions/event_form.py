@@ -8,7 +8,7 @@ from dataclasses import asdict, replace
 from fractions import Fraction
 from typing import Any
 
-from app.actions.event_lines import fault_line, item_line
+from app.actions.event_lines import Listed, fault_line, list_text
 from app.actions.event_rows import (
     HEAD,
     ROWS,
@@ -81,7 +81,7 @@ def format_form(name: str, format: Format) -> EventForm:
         unit=format.unit,
         late=number_text(Fraction(format.late_ms, 1000)),
         movements=tuple(movement_row(key, movement) for key, movement in format.movements.items()),
-        tasks=tuple(task_row(key, task, format.movements) for key, task in format.tasks.items()),
+        tasks=tuple(task_row(key, task, listed_of(format)) for key, task in format.tasks.items()),
         windows=_window_rows(format.windows),
         scores=tuple(_score_row(score) for score in format.scores),
         parts=tuple(_part_row(score.id, part) for score in format.scores for part in score.parts),
@@ -105,8 +105,14 @@ def movement_row(key: str, movement: Movement) -> MovementRow:
     )
 
 
-def task_row(key: str, task: Task, movements: dict[str, Movement]) -> TaskRow:
-    """A task as texts; `movements` are those it may name."""
+def listed_of(format: Format) -> Listed:
+    """What a work list of a format may name."""
+    names = {key: movement.name for key, movement in format.movements.items()}
+    return Listed(names, format.members, format.unit)
+
+
+def task_row(key: str, task: Task, listed: Listed) -> TaskRow:
+    """A task as texts."""
     row = TaskRow(key=key, name=key_words(key), kind=task.kind)
     match task:
         case CountTask():
@@ -114,8 +120,7 @@ def task_row(key: str, task: Task, movements: dict[str, Movement]) -> TaskRow:
             target, grows = _shown(task.target), _shown(task.grows or None)
             return replace(row, movement=task.movement, target=target, grows=grows, out=out)
         case ListTask():
-            names = {key: movement.name for key, movement in movements.items()}
-            return replace(row, items="\n".join(item_line(item, names) for item in task.items), rounds=_shown(task.rounds))
+            return replace(row, items=list_text(task.items, listed), rounds=_shown(task.rounds))
         case LiftTask():
             return _lift_row(row, task)
         case MeasureTask():
@@ -196,8 +201,8 @@ def _variant_movements(variant: Variant) -> list[VariantMovementRow]:
 
 
 def _variant_tasks(variant: Variant, format: Format) -> list[VariantTaskRow]:
-    described = format.movements | variant.movements
-    rows = [task_row(key, task, described) for key, task in variant.tasks.items()]
+    listed = listed_of(format.varied(variant.id))
+    rows = [task_row(key, task, listed) for key, task in variant.tasks.items()]
     return [VariantTaskRow(**asdict(row), variant=variant.id) for row in rows]
 
 

@@ -1,20 +1,22 @@
 """Reads the movements of the event form, and finds those that a work list names before they have a row."""
 
-import re
-from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
-from typing import cast
+from typing import TypeVar, cast
 
 from app.actions.event_context import Context, built
 from app.actions.event_form import movement_row
-from app.actions.event_lines import load_at_end, read_fault, read_item
+from app.actions.event_lines import Listed, read_fault, read_list, strict_text
 from app.actions.event_rows import EventForm, MovementRow, TaskRow
 from app.actions.forms import slug
-from app.rules.formats import MOST_MOVEMENTS, Fault, Movement
-from app.rules.movements import LIBRARY, named_movement, same_name
+from app.rules.formats import MOST_MEMBERS, MOST_MOVEMENTS, Fault, Movement
+from app.rules.movements import LIBRARY
 from app.rules.units import LoadUnit, shown
+from app.rules.written_work import BadWork
 
+Row = TypeVar("Row", bound=TaskRow)
+
+MEMBERS = {str(number) for number in range(1, MOST_MEMBERS + 1)}
 MOST_FAULT_LINE = 500
 
 
@@ -61,41 +63,30 @@ def _fault_keys(context: Context, row: MovementRow) -> dict[str, str]:
     return {fault.name: fault.id for fault in movement.faults} if movement else {}
 
 
-def with_named_movements(form: EventForm) -> EventForm:
-    """The form with a movement for each name in a work list that has none yet: from the library, or a new one to describe."""
-    added: list[MovementRow] = []
+def with_written_work(form: EventForm) -> EventForm:
+    """The form with its work lists written strictly, and with a row for each movement that they name and that has none yet."""
     unit: LoadUnit = "lb" if form.unit == "lb" else "kg"
-    for row in (row for row in (*form.tasks, *form.vtasks) if row.kind == "list"):
+    members = int(form.members) if form.members in MEMBERS else MOST_MEMBERS
+    movements = list(form.movements)
+
+    def written(row: Row) -> Row:
         own = [one for one in form.vmovements if one.variant == getattr(row, "variant", None)]
-        for name in _unknown_names(row, (*own, *form.movements, *added)):
-            known = (*form.movements, *form.vmovements, *added)
-            if len(known) < MOST_MOVEMENTS and (made := _named(name, unit, known)):
-                added.append(made)
-    return replace(form, movements=(*form.movements, *added))
+        names = {one.key: one.name for one in (*own, *movements) if one.name}
+        names |= {one.key: one.name for one in own if one.name}
+        try:
+            work = read_list(row.items, Listed(names, members, unit))
+        except BadWork:
+            return row
+        if len(movements) + len(work.movements) > MOST_MOVEMENTS:
+            return row
+        taken = {one.key for one in (*movements, *form.vmovements)}
+        keys = {key: slug(one.name, taken) if key in taken else key for key, one in work.movements.items()}
+        movements.extend(movement_row(keys[key], one) for key, one in work.movements.items())
+        names |= {keys[key]: one.name for key, one in work.movements.items()}
+        items = tuple(one.model_copy(update={"movement": keys.get(one.movement, one.movement)}) for one in work.items)
+        rounds = str(work.rounds) if work.rounds > 1 else row.rounds
+        return replace(row, items=strict_text(items, names), rounds=rounds)
 
-
-def _unknown_names(row: TaskRow, known: Sequence[MovementRow]) -> list[str]:
-    names: list[str] = []
-    for line in re.split(r"[\r\n]+", row.items):
-        item = read_item(line.strip())
-        if item is None or row_called(known, item.name):
-            continue
-        name, _ = (not item.load and load_at_end(item.name)) or (item.name, "")
-        if not row_called(known, name) and same_name(name) not in {same_name(one) for one in names}:
-            names.append(name)
-    return names
-
-
-def row_called(rows: Sequence[MovementRow], name: str) -> MovementRow | None:
-    """The movement row of a name: exactly so if there is one, else without regard to plurals and hyphens."""
-    exact = next((row for row in rows if row.name.casefold() == name.casefold()), None)
-    return exact or next((row for row in rows if row.name and same_name(row.name) == same_name(name)), None)
-
-
-def _named(name: str, unit: LoadUnit, known: Sequence[MovementRow]) -> MovementRow | None:
-    try:
-        key, movement = named_movement(name, unit)
-    except ValueError:
-        return None
-    taken = {row.key for row in known}
-    return movement_row(key if key not in taken else slug(movement.name, taken), movement)
+    tasks = tuple(written(row) if row.kind == "list" else row for row in form.tasks)
+    vtasks = tuple(written(row) if row.kind == "list" else row for row in form.vtasks)
+    return replace(form, tasks=tasks, vtasks=vtasks, movements=tuple(movements))

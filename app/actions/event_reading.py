@@ -8,22 +8,22 @@ from typing import Any, cast
 
 from pydantic import ValidationError
 
+from app.actions.event_context import Context, built
 from app.actions.event_form import key_words, typed_fields
-from app.actions.event_movements import read_movement, with_named_movements
+from app.actions.event_movements import read_movement, with_written_work
 from app.actions.event_rows import NEW, EventForm
 from app.actions.event_scores import read_score
 from app.actions.event_tasks import read_task
 from app.actions.event_variants import read_variant
 from app.actions.event_words import UNITS
 from app.actions.forms import BadForm, Reading, problems_of, slug
-from app.actions.event_context import Context, built
 from app.rules.formats import MOST_MEMBERS, MOST_WINDOWS, Format, Who, Window
 from app.rules.units import LoadUnit
 
 
 def read_event(form: EventForm, known: Format | None = None) -> tuple[str, Format]:
     """The event's name and its format; keys of `known`, the format before, stay. Raises BadForm with every problem."""
-    form = with_keys(with_named_movements(form))
+    form = with_keys(with_written_work(form))
     read = Reading(typed_fields(form))
     name = read.name("name", "The event's name")
     unit = cast(LoadUnit, read.choice("unit", "The unit of loads", UNITS))

@@ -148,6 +148,7 @@ ROWS: dict[str, Any] = {
     "vmovement": VariantMovementRow,
     "vtask": VariantTaskRow,
 }
+OWNED = {"part": "score", "tie": "score", "vmovement": "variant", "vtask": "variant"}  # rows that belong to another row
 
 
 def texts_of(what: str) -> tuple[str, ...]:

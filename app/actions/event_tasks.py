@@ -3,22 +3,18 @@
 from typing import Any, cast
 
 from app.actions.event_context import Context, built
-from app.actions.event_lines import load_at_end, read_item
-from app.actions.event_movements import row_called
+from app.actions.event_lines import Listed, read_list
 from app.actions.event_rows import MovementRow, TaskRow, VariantMovementRow
 from app.actions.event_words import COUNTS, KEEPS, KINDS, MEASURES
-from app.actions.forms import Reading
-from app.rules.formats import CountTask, LiftTask, ListTask, MeasureTask, Task, WorkItem
-from app.rules.units import Load, shown
+from app.rules.formats import CountTask, LiftTask, ListTask, MeasureTask, Task
+from app.rules.written_work import BadWork
 
-MOST_ITEM_LINE = 900
 CLASSES: dict[str, type[CountTask | ListTask | LiftTask | MeasureTask]] = {
     "count": CountTask,
     "list": ListTask,
     "lift": LiftTask,
     "measure": MeasureTask,
 }
-EXAMPLE = "10 Box step-overs @ 20 kg ; each side"
 
 
 def read_task(context: Context, kind_of_row: str, n: int, row: TaskRow) -> Task | None:
@@ -57,47 +53,14 @@ def _count_task(context: Context, at: str, what: str, row: TaskRow) -> dict[str,
 
 
 def _list_task(context: Context, at: str, what: str, row: TaskRow) -> dict[str, Any]:
-    lines = context.read.lines(f"{at}items", f"{what}'s list", MOST_ITEM_LINE)
-    if not lines:
-        context.read.wrong(f"{at}items", f"{what}'s list is empty. Type a line for each item, such as “{EXAMPLE}”.")
-    rows = movements_for(context, row)
-    items = [made for n, line in enumerate(lines, 1) if (made := _item(context, at, f"{what}, line {n}", line, rows))]
-    return {"items": tuple(items), "rounds": context.read.whole(f"{at}rounds", f"{what}'s number of rounds", 1, 1000)}
-
-
-def _item(context: Context, at: str, what: str, line: str, rows: list[MovementRow]) -> WorkItem | None:
-    item = read_item(line)
-    if item is None:
-        context.read.wrong(f"{at}items", f"{what}, is a number and a movement such as “{EXAMPLE}”; not “{shown(line)}”.")
-        return None
-    name, load = item.name, item.load
-    found = row_called(rows, name)
-    if found is None and not load and (apart := load_at_end(name)):
-        name, load = apart
-        found = row_called(rows, name)
-    if found is None:
-        context.read.wrong(f"{at}items", f"{what}: “{shown(name)}” is not a movement's name.")
-        return None
-    if isinstance(item.who, tuple) and item.who[-1] > context.members:
-        context.read.wrong(f"{at}items", f"{what} names a member that an entry of {context.members} does not have.")
-        return None
-    made = {
-        "movement": found.key,
-        "reps": item.reps,
-        "worth": item.worth,
-        "load": _load(context, f"{at}items", what, load),
-        "who": item.who,
-        "note": item.note or None,
-    }
-    return cast(WorkItem | None, built(context, f"{at}items", lambda: WorkItem.model_validate(made)))
-
-
-def _load(context: Context, field: str, what: str, text: str) -> Load | None:
-    """A load inside a line, its problems noted at the whole field."""
-    read = Reading({field: text})
-    load = read.load(field, what, context.unit, zero=True)
-    context.read.problems += read.problems
-    return load
+    names = {one.key: one.name for one in movements_for(context, row) if one.name}
+    rounds = context.read.whole(f"{at}rounds", f"{what}'s number of rounds", 1, 1000)
+    try:
+        items = read_list(row.items, Listed(names, context.members, context.unit)).items
+    except BadWork as bad:
+        context.read.wrong(f"{at}items", f"{what}: {bad}")
+        return {}
+    return {"items": items, "rounds": rounds}
 
 
 def _lift_task(context: Context, at: str, what: str, row: TaskRow) -> dict[str, Any]:

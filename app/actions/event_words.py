@@ -30,3 +30,17 @@ TIES = {
     "part": "the better value of a part",
 }
 RANKED = {"with": "with the others", "after": "after all who do it as written", "apart": "in a standing of its own"}
+SCORE_NAMES = {
+    "reps": "repetitions",
+    "kg": "kilograms",
+    "lb": "pounds",
+    "cal": "calories",
+    "kJ": "kilojoules",
+    "W": "watts",
+    "m": "metres",
+    "cm": "centimetres",
+    "km": "kilometres",
+    "ft": "feet",
+    "in": "inches",
+    "mi": "miles",
+}

@@ -58,6 +58,10 @@ class FormView:
         """What is wrong with a field, or nothing."""
         return " ".join(problem.sentence for problem in self.problems if problem.field == field)
 
+    def wrong_within(self, start: str) -> bool:
+        """Whether anything is wrong in the fields whose names begin so."""
+        return any(problem.field.startswith(start) for problem in self.problems)
+
 
 class Reading:
     """Reads typed fields one after another and collects the problems; `done` raises if there was any."""
@@ -140,11 +144,8 @@ class Reading:
         text = self.raw(field)
         if not text:
             return None
-        nothing = NO_LOAD.fullmatch(text) if zero else None
-        if nothing:
-            return Load("0", "lb" if (nothing[1] or unit) == "lb" else "kg")
         try:
-            return parse_load(text, unit)
+            return load_or_nothing(text, unit) if zero else parse_load(text, unit)
         except BadMeasure as bad:
             self.wrong(field, f"{what}: {bad}")
             return None
@@ -187,6 +188,12 @@ class Reading:
         if any(unicodedata.category(c) in ("Cc", "Cs") or c in BIDI for c in text):
             self.wrong(field, f"{what} holds a control character. Type letters, digits and signs only.")
         return text
+
+
+def load_or_nothing(text: str, unit: LoadUnit) -> Load:
+    """A load as typed, which may weigh nothing. Raises BadMeasure."""
+    nothing = NO_LOAD.fullmatch(text)
+    return Load("0", "lb" if (nothing[1] or unit) == "lb" else "kg") if nothing else parse_load(text, unit)
 
 
 def lower_first(text: str) -> str:
