@@ -10,7 +10,7 @@ from app.rules.document import Assignment, Entry, Event, Heat, Roster
 from app.rules.formats import CountTask, Format
 from app.rules.marks import Mark, body_load
 from app.rules.scoring import score
-from app.rules.sheets import COUNTERS, variant_key
+from app.rules.sheets import COUNTERS, counts_in, variant_key
 from app.rules.tally import Tally
 
 NO_LIFT = "no lift yet"
@@ -92,7 +92,7 @@ def others_text(hall: Hall, format: Format, assignment: Assignment, heat_ms: int
 def counts_of(hall: Hall, assignment: Assignment, window: int) -> str:
     """All counts of one window in words: `judge 36, second 39`."""
     sheets = hall.projection.marked_sheets(assignment.id)
-    counts = {kind: hall.projection.sheet_tally(sheets[kind]).windows[window].credited for kind in COUNTERS if kind in sheets}
+    counts = counts_in({kind: hall.projection.sheet_tally(key) for kind, key in sheets.items()}, window)
     return ", ".join(f"{'judge' if kind == 'lane' else kind} {count}" for kind, count in counts.items())
 
 

@@ -12,6 +12,7 @@ from app.rules.formats import Format, LiftTask, ListTask, MeasureTask
 from app.rules.joining import join_counts
 from app.rules.marks import Mark, SheetKind
 from app.rules.scoring import clock_text
+from app.rules.sheets import counts_in
 from app.rules.tally import Tally, WindowTally
 from app.rules.units import both_units, decimal_text
 from app.rules.words import JOINS, clock_ms_text, member_letter, window_text
@@ -93,8 +94,7 @@ def _list_lines(window: WindowTally) -> Iterator[Line]:
 def _counter_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind, Tally]) -> Iterator[Line]:
     if window.joined is None and format.counters.how == "lane":
         return
-    kinds: tuple[SheetKind, ...] = ("lane", "second", "third")
-    counts = [sheets[kind].windows[window.index].credited for kind in kinds if kind in sheets]
+    counts = list(counts_in(sheets, window.index).values())
     if len(counts) < 2:
         return
     made = join_counts(format.counters, counts)

@@ -76,12 +76,25 @@ def joined_tally(format: Format, by_kind: Mapping[SheetKind, Tally]) -> Tally | 
     return replace(lane, windows=tuple(windows), recounts=tuple(recounts))
 
 
+def counts_in(by_kind: Mapping[SheetKind, Tally], index: int) -> dict[SheetKind, int]:
+    """The counts of one window that can be joined, the lane judge's first.
+
+    Another counter who marked nothing in it, neither a repetition nor a no-rep, was not counting: a tablet that went dark must
+    not halve a score.
+    """
+    counts: dict[SheetKind, int] = {}
+    for kind in COUNTERS:
+        window = by_kind[kind].windows[index] if kind in by_kind else None
+        if window is not None and (kind == "lane" or window.count or window.norep):
+            counts[kind] = window.credited
+    return counts
+
+
 def _join_window(format: Format, window: WindowTally, by_kind: Mapping[SheetKind, Tally]) -> tuple[WindowTally, bool]:
     task = format.tasks.get(format.windows[window.index].task or "")
     if not isinstance(task, CountTask):
         return window, False
-    counts = [by_kind[kind].windows[window.index].credited for kind in COUNTERS if kind in by_kind]
-    made = join_counts(format.counters, counts)
+    made = join_counts(format.counters, list(counts_in(by_kind, window.index).values()))
     video = by_kind.get("video")
     if made.recount and video is not None:
         return replace(window, joined=join_counts(format.counters, [video.windows[window.index].credited]).count), False

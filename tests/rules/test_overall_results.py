@@ -164,8 +164,9 @@ def test_who_has_no_place_is_told_why() -> None:
             "Each score gives points for the place: 10, 8, 6.5, then 1; the highest sum wins.",
         ),
         (
-            {"by": "linear", "first": "50", "least": "4"},
-            "Each score gives 50 points for place 1 and 1 fewer for each place after it, never fewer than 4; the highest sum wins.",
+            {"by": "linear", "first": "9", "least": "4"},
+            "Each score gives 9 points for place 1 and 1 fewer for each place after it, never fewer than 4; "
+            "the highest sum wins.",
         ),
     ],
 )

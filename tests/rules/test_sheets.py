@@ -56,6 +56,20 @@ def test_counts_too_far_apart_name_their_window_until_the_video_settles_it() -> 
     assert joined(format, lane=9, second=10, video=40).windows[0].joined == Fraction(19, 2), "video speaks only when asked"
 
 
+def test_a_counter_who_marked_nothing_in_a_window_was_not_counting_there() -> None:
+    format = counting("mean", 0, a_format(CountTask(movement="swing"), windows=2))
+    lane, second = Sheet(), Sheet()
+    both: dict[Any, Tally] = {
+        "lane": tallied(format, [lane.rep(400 * i, 0) for i in range(6)] + [lane.rep(60_000 + 400 * i, 1) for i in range(5)]),
+        "second": tallied(format, [second.rep(400 * i, 0) for i in range(6)]),
+    }
+    made = joined_tally(format, both)
+    assert made is not None and ([window.joined for window in made.windows], made.recounts) == ([6, 5], ())
+    refusing = tallied(format, [second.mark("norep", 60_000 + 400 * i, 1) for i in range(5)])
+    strict = joined_tally(format, {**both, "second": refusing})
+    assert strict is not None and strict.recounts == (1,), "who only refused repetitions was counting"
+
+
 def test_without_the_lane_judge_there_is_no_tally() -> None:
     assert joined_tally(counting("mean"), sheets(SWINGS, second=12)) is None
 
