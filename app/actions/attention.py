@@ -62,7 +62,7 @@ def _together(found: list[Finding]) -> tuple[Need, ...]:
         named = _ranges(sorted(set(numbers) - {0}))
         where = f"{one.place}, {'lane' if len(numbers) == 1 else 'lanes'} {named}" if named else one.place
         needs.append(Need(one.urgency, State(one.shape, WORDS[one.shape]), where, one.sentence, one.link))
-    return tuple(sorted(needs, key=lambda need: need.urgency))
+    return tuple(sorted(needs, key=lambda need: (need.urgency, need.state.shape != "stopped")))
 
 
 def _ranges(numbers: list[int]) -> str:

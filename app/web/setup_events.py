@@ -5,6 +5,7 @@ from fastapi.responses import Response
 
 from app.actions import event_edits, event_form, events
 from app.actions.event_changes import Recount, recount_of
+from app.actions.event_divisions import divisions_typed, save_divisions
 from app.actions.event_look import look
 from app.actions.event_rows import EventForm
 from app.actions.event_view import event_page
@@ -74,11 +75,14 @@ async def move_event(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/events/{key}/delete")
 async def delete_event(request: Request, who: Desk, key: str) -> Response:
     """Deletes an event that has no heats."""
+    hall = hall_of(request)
     try:
-        gone = await events.delete_event(hall_of(request), key)
+        beside = divisions_typed(hall, key)
+        gone = await events.delete_event(hall, key)
     except WRONG as wrong:
         return _events(request, wrong)
-    fields = {"id": gone.id, "do": SAVE, **event_form.typed_fields(event_form.format_form(gone.name, gone.format))}
+    written = event_form.typed_fields(event_form.format_form(gone.name, gone.format))
+    fields = {"id": gone.id, "do": SAVE, **written, **beside}
     return _events(request, undo=undo_of(gone.name, "/desk/events/new", fields))
 
 
@@ -90,9 +94,11 @@ async def _saved(request: Request, key: str) -> Response:
         return _event(request, event_edits.edited(form, do, sent), key)
     try:
         recount = recount_of(hall, events.event_of(hall, form, key)) if key and do == SAVE else None
-        if recount is not None:
+        if recount is not None and recount.to_be_shown:
             return _event(request, form, key, recount=recount)
         made = await events.save_event(hall, form, key or sent.get("id", ""))
+        if "how" in sent:  # one that is put back brings along who does which variant
+            await save_divisions(hall, made, sent)
     except WRONG as wrong:
         return _event(request, form, key, wrong)
     return stored(f"/desk/events/{in_path(made)}")
