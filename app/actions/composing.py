@@ -118,7 +118,7 @@ def gallery() -> tuple[Cards, ...]:
 
 def _card(preset: Preset) -> Card:
     form = format_form(preset.name, preset.make({}))
-    return Card(preset.key, preset.name, preset.summary, CALLED.get(preset.key, ""), strip_of(form, small=True))
+    return Card(preset.key, preset.name, preset.summary, CALLED.get(preset.key, ""), strip_of(form, drawn="sketch"))
 
 
 def preset_page(hall: Hall, key: str, typed: Typed | None = None) -> PresetPage:

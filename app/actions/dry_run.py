@@ -36,12 +36,12 @@ class DryRun:
 def dry_run(hall: Hall, name: str, format: Format) -> DryRun:
     """A dry run of a format as it stands, stored or not."""
     variants = (DryVariant("", "As written"), *(DryVariant(variant.id, variant.name) for variant in format.variants))
-    packets = {one.key: _packet(hall, name, format.varied(one.key)) for one in variants}
-    strip = strip_of(format_form(name, format))
+    packets = {one.key: _packet(hall, name, format.varied(one.key), one.key) for one in variants}
+    strip = strip_of(format_form(name, format), drawn="low")
     return DryRun(name, strip, json.dumps(packets, ensure_ascii=False), variants if format.variants else (), SPEEDS)
 
 
-def _packet(hall: Hall, name: str, format: Format) -> dict[str, Any]:
+def _packet(hall: Hall, name: str, format: Format, variant: str) -> dict[str, Any]:
     """The same shape as GET /lane/packet: one heat, one lane, started."""
     competition = needed_roster(hall).competition
     members = [{"name": member, "club": ""} for member in NAMES[: format.members]]
@@ -52,7 +52,7 @@ def _packet(hall: Hall, name: str, format: Format) -> dict[str, Any]:
         "device": {"id": "dry", "role": "lane", "lane": 1, "name": "Dry run"},
         "competition": {"id": "dry", "name": competition.name, "unit": competition.unit, "demo": True},
         "events": {"dry": {"id": "dry", "name": name, "format": format.model_dump(mode="json", exclude={"variants"})}},
-        "heats": [{"id": "dry", "number": 1, "event": "dry", "planned": "", "run": run, "assignment": stands}],
+        "heats": [{"id": f"dry-{variant}", "number": 1, "event": "dry", "planned": "", "run": run, "assignment": stands}],
         "marks": [],
         "held": {},
     }

@@ -34,6 +34,11 @@ class Recount:
     same: int
     running: bool
 
+    @property
+    def to_be_shown(self) -> bool:
+        """Whether somebody should see it before it is done."""
+        return bool(self.changes) or self.running
+
 
 def recount_of(hall: Hall, event: Event) -> Recount | None:
     """What storing the event would do, or None if it has no marks or is judged just as before."""

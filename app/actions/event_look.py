@@ -1,5 +1,6 @@
 """What the composer shows while a form changes: the strip, the event in words, and what to look at, each beside its place."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.actions.event_plain import Told, told
@@ -41,7 +42,16 @@ def look(form: EventForm, known: Format | None = None) -> Look:
         _, format = read_event(form, known)
     except BadForm as bad:
         return Look(strip, None, (), bad.problems)
-    return Look(strip, told(format), notes(format), ())
+    return Look(strip, told(format), (*notes(format), *_new_movements(form, format)), ())
+
+
+def _new_movements(form: EventForm, format: Format) -> Iterator[Note]:
+    """Movements that a work list names and that nobody has described: perhaps new, perhaps a slip of the finger."""
+    rows = {row.key for row in form.movements}
+    for key, movement in format.movements.items():
+        if key not in rows and not movement.standards:
+            sentence = f"“{movement.name}” is in no library: it becomes a movement of your own, without standards."
+            yield Note("movements", "Movements", sentence)
 
 
 def notes(format: Format) -> tuple[Note, ...]:

@@ -110,8 +110,8 @@ def _score(format: Format, score: ScoreRule) -> Iterator[str]:
     if any(part.take == "time" for part in score.parts):
         yield _cap(score)
     if score.rounding is not Rounding.NONE:
-        how = "down" if score.rounding is Rounding.DOWN else "to the nearest"
-        yield f"Rounded {how} {decimal_text(score.rounding_step)}."
+        how = "down to multiples" if score.rounding is Rounding.DOWN else "to the nearest multiple"
+        yield f"Rounded {how} of {decimal_text(score.rounding_step)}."
     if (
         any(isinstance(format.tasks.get(window.task or ""), CountTask) for window in format.windows)
         and format.counters.how != "lane"

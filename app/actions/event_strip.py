@@ -6,6 +6,7 @@ Drawn from the form's rows, so that a half-finished form has a strip too; rows w
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from app.actions.event_form import minutes_seconds
 from app.actions.event_rows import EventForm, TaskRow, WindowRow
@@ -18,6 +19,8 @@ MOST_TICKS = 11
 TONES = 4
 ROOM = 1.06  # a strip that is edited has some empty time after the last bell to drag into
 TRACK, GAP = 34, 6  # pixels
+LOW_TRACK, LOW_GAP = 20, 4
+Drawn = Literal["full", "sketch", "low"]
 LEAST_SCALE = 30  # seconds
 FITTING = 105  # letters along the whole strip on a tablet
 LEAST_LABEL = 6
@@ -117,14 +120,15 @@ class _Layout:
         return f"{100 * seconds / self.scale:.4g}%"
 
 
-def strip_of(form: EventForm, room: bool = False, small: bool = False) -> Strip:
-    """The strip of a form. `room`: with empty time to drag into; `small`: a sketch, low and without words."""
+def strip_of(form: EventForm, room: bool = False, drawn: Drawn = "full") -> Strip:
+    """The strip of a form. `room`: with empty time to drag into. A sketch has no words; `low` takes little height."""
+    small = drawn == "sketch"
     timed = list(timed_windows(form))
     end = max((one.start + one.seconds for one in timed), default=0)
     members = members_of(form)
-    track = max(8, 32 // members) if small else TRACK if members <= FEW_MEMBERS else 20
+    track = max(8, 32 // members) if small else LOW_TRACK if drawn == "low" or members > FEW_MEMBERS else TRACK
     scale = max(LEAST_SCALE, int(end * ROOM) + 1 if room else end, 1)
-    layout = _Layout(members, track, 4 if small else GAP, scale, small)
+    layout = _Layout(members, track, GAP if drawn == "full" else LOW_GAP, scale, small)
     tasks = {row.key: (number, row) for number, row in enumerate(form.tasks)}
     bars = tuple(bar for one in timed for bar in _bars(one, layout, tasks, form))
     names = [member_letter(member) if members > 1 else "" for member in range(1, members + 1)]

@@ -38,7 +38,7 @@ function showTools() {
 
 /** A form on the screen: the strip takes hold of it. */
 function ready() {
-  for (const part of strip.form.querySelectorAll(".strip-tools, .strip-keys")) /** @type {HTMLElement} */ (part).hidden = false;
+  for (const part of strip.form.querySelectorAll(".timeline-tools, .timeline-keys")) /** @type {HTMLElement} */ (part).hidden = false;
   placeNotes(sentencesOf("notes"));
   showTools();
   strip.showZoom();
@@ -110,7 +110,7 @@ function key(event) {
     event.preventDefault();
     return DO[event.shiftKey ? "redo" : "undo"]();
   }
-  if (!target.closest("#strip .bar") || event.ctrlKey || event.altKey || event.metaKey) return;
+  if (!target.closest("#strip .timeline-bar") || event.ctrlKey || event.altKey || event.metaKey) return;
   const arrows = /** @type {Record<string, () => void>} */ ({
     ArrowLeft: () => drag.arrow(-1, event.shiftKey),
     ArrowRight: () => drag.arrow(1, event.shiftKey),
@@ -129,13 +129,13 @@ function key(event) {
 document.addEventListener("keydown", key);
 document.addEventListener("submit", submit);
 document.addEventListener("focusin", (event) => {
-  const bar = /** @type {SVGElement | null} */ (/** @type {Element} */ (event.target).closest("#strip .bar"));
+  const bar = /** @type {SVGElement | null} */ (/** @type {Element} */ (event.target).closest("#strip .timeline-bar"));
   const row = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest("tr[data-window]"));
   const window = Number((bar ?? row)?.dataset.window ?? strip.chosen);
   if (window !== strip.chosen) strip.choose(window);
 });
 document.addEventListener("dblclick", (event) => {
-  if (/** @type {Element} */ (event.target).closest("#strip .bar")) strip.toNumbers();
+  if (/** @type {Element} */ (event.target).closest("#strip .timeline-bar")) strip.toNumbers();
 });
 document.addEventListener("click", (event) => {
   const name = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest("[data-do]"))?.dataset.do;

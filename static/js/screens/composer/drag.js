@@ -35,7 +35,7 @@ export class Drag {
   #down(event) {
     const target = /** @type {Element} */ (event.target);
     if (event.button !== 0 || this.#held || !target.closest?.("#strip")) return;
-    const bar = /** @type {SVGElement | null} */ (target.closest(".bar"));
+    const bar = /** @type {SVGElement | null} */ (target.closest(".timeline-bar"));
     const flag = /** @type {HTMLElement | null} */ (target.closest(".flag"));
     const index = flag ? this.strip.chosen : bar ? Number(bar.dataset.window) : -1;
     if (index < 0) return;
@@ -85,7 +85,7 @@ export class Drag {
 
   /** Shows what a press would take hold of. @param {PointerEvent} event */
   #hover(event) {
-    const bar = /** @type {SVGElement | null} */ (/** @type {Element} */ (event.target).closest?.("#strip .bar") ?? null);
+    const bar = /** @type {SVGElement | null} */ (/** @type {Element} */ (event.target).closest?.("#strip .timeline-bar") ?? null);
     if (bar && event.pointerType === "mouse") bar.setAttribute("data-grip", edgeOf(bar, event));
   }
 

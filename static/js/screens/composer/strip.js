@@ -15,7 +15,7 @@ export class Strip {
   /** The grips at the chosen window's two ends, with their times; large enough for a finger whatever the window's width. */
   #flags = el(
     "div",
-    { class: "strip-flags", "aria-hidden": "true", hidden: true },
+    { class: "timeline-flags", "aria-hidden": "true", hidden: true },
     el("span", { class: "flag", "data-edge": "start" }),
     el("span", { class: "flag", "data-edge": "end" }),
   );
@@ -27,7 +27,7 @@ export class Strip {
 
   /** What the windows are drawn in: its whole width is `scale` seconds. @returns {HTMLElement} */
   get plot() {
-    return /** @type {HTMLElement} */ (document.querySelector("#strip .strip-inner"));
+    return /** @type {HTMLElement} */ (document.querySelector("#strip .timeline-inner"));
   }
 
   get scale() {
@@ -36,7 +36,7 @@ export class Strip {
 
   /** @returns {SVGElement[]} the bars of a window */
   bars(/** @type {number} */ index) {
-    return [.../** @type {NodeListOf<SVGElement>} */ (this.plot.querySelectorAll(`.bar[data-window="${index}"]`))];
+    return [.../** @type {NodeListOf<SVGElement>} */ (this.plot.querySelectorAll(`.timeline-bar[data-window="${index}"]`))];
   }
 
   /** Puts bars and grips where the windows are. @param {Span[]} [spans] those of the table, if not said */
@@ -76,7 +76,7 @@ export class Strip {
   /** Shows which window is chosen, on the strip and in the table; after the page drew either anew. */
   mark() {
     const first = Math.max(this.chosen, 0);
-    for (const bar of this.plot.querySelectorAll(".bar")) {
+    for (const bar of this.plot.querySelectorAll(".timeline-bar")) {
       const window = Number(/** @type {SVGElement} */ (bar).dataset.window);
       bar.toggleAttribute("data-chosen", window === this.chosen);
       if (bar.getAttribute("role") !== "option") continue;
@@ -96,7 +96,7 @@ export class Strip {
     const span = readWindows(this.form)[this.chosen];
     const words = span ? `Window ${this.chosen + 1}: ${minutesText(span.start)} to ${minutesText(span.start + span.seconds)}, ${minutesText(span.seconds)} long` : "";
     if (line && line.textContent !== words) line.textContent = words;
-    /** @type {HTMLElement} */ (this.form.querySelector(".strip-on")).hidden = !span;
+    /** @type {HTMLElement} */ (this.form.querySelector(".timeline-on")).hidden = !span;
   }
 
   /** @param {number} by a factor */
