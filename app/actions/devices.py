@@ -120,7 +120,11 @@ def _state(hall: Hall, device: Device) -> tuple[str, str]:
     seen = hall.presence.of(device.id)
     if seen is None or not seen.online(hall.time.server_ms()):
         left = seen.report.outbox if seen else 0
-        return "look", f"not to be reached, {left} marks on it" if left else "not to be reached"
+        return "look", f"not to be reached, {_marks(left)} on it" if left else "not to be reached"
     if seen.report.outbox:
-        return "kept", f"online, {seen.report.outbox} marks still on it"
+        return "kept", f"online, {_marks(seen.report.outbox)} still on it"
     return "safe", "online, all marks here"
+
+
+def _marks(number: int) -> str:
+    return "1 mark" if number == 1 else f"{number} marks"

@@ -51,11 +51,14 @@ class Ledger:
         """
         if not marks:
             return ()
-        item = _Append(marks, received_wall_ms, asyncio.get_running_loop().create_future())
+        loop = asyncio.get_running_loop()
+        item = _Append(marks, received_wall_ms, loop.create_future())
         self._waiting.append(item)
         if not self._asked:  # the writer takes all that wait when its turn comes: one request to it is enough
             self._asked = True
-            self._ask()
+            # After the requests that are here already: they share the transaction, and the writer's thread does not fight
+            # the event loop for the interpreter while it reads them. A lone mark waits for nothing.
+            loop.call_soon(self._ask)
         return await item.waiting
 
     def held(self, device: str) -> dict[int, int]:

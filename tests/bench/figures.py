@@ -70,7 +70,7 @@ def _row(figure: Figure, before: dict[str, float]) -> tuple[str, str, str, str, 
 
 
 def _number(value: float) -> str:
-    return f"{value:,.0f}" if abs(value) >= 1000 else f"{value:.3g}"
+    return f"{value:,.0f}" if abs(value) >= 1000 else f"{value:.4g}"
 
 
 def save(folder: Path, name: str, figures: Sequence[Figure], circumstances: dict[str, Any]) -> Path:

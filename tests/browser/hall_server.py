@@ -67,6 +67,14 @@ class HallServer:
         parsed = [parse_mark(mark) for mark in marks]
         self._run(self.hall.ledger.append(parsed, self.hall.time.wall_ms()))
 
+    def tell(self, topic: str, message: dict[str, Any]) -> None:
+        """Tells everybody who follows a topic."""
+
+        async def publish() -> None:
+            self.hall.hub.publish(topic, message)
+
+        self._run(publish())
+
     def read(self, file: CompetitionFile) -> None:
         """Reads a competition file into the empty server."""
         self._run(import_file(self.hall, write_file(file)))

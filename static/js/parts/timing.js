@@ -6,32 +6,44 @@ const TENTHS_BELOW_MS = 10_000; // tenths matter only at the end, and distract b
 const LONGEST_WAIT_MS = 250;
 const ONE_FRAME_MS = 17;
 
+/** @typedef {{soon: () => void, within: (ms: number) => void}} Frames */
+
 /**
  * Runs `step` in a frame as often as the screen needs it: `step` says how many ms the screen can stand still (0: not at all).
- * A screen that changes once a second leaves the tablet free for the next touch. `soon` asks for a step in the very next frame.
+ * A screen that changes once a second leaves the tablet free for the next touch. `soon` asks for a step in the very next frame,
+ * `within` for one so many ms from now at the latest: what comes meanwhile is drawn with it.
  * While the page is hidden frames stand still, so a slow timer runs it.
  * @param {() => number} step
- * @returns {{soon: () => void}}
+ * @returns {Frames}
  */
 export function frames(step) {
   let asked = false;
   let timer = 0;
+  let due = Infinity;
   const soon = () => {
     if (asked) return;
     asked = true;
     requestAnimationFrame(run);
   };
+  const within = (/** @type {number} */ ms) => {
+    const at = performance.now() + ms;
+    if (asked || at >= due) return;
+    due = at;
+    clearTimeout(timer);
+    timer = setTimeout(soon, ms);
+  };
   const run = () => {
     asked = false;
+    due = Infinity;
     clearTimeout(timer);
     const wait = Math.min(step(), LONGEST_WAIT_MS);
     if (wait < ONE_FRAME_MS) soon();
-    else timer = setTimeout(soon, wait - ONE_FRAME_MS / 2);
+    else within(wait - ONE_FRAME_MS / 2);
   };
   setInterval(() => document.hidden && step(), LONGEST_WAIT_MS);
   document.addEventListener("visibilitychange", soon);
   soon();
-  return { soon };
+  return { soon, within };
 }
 
 /**

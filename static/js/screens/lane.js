@@ -7,19 +7,27 @@ import { Lane } from "./lane/state.js";
 
 /** The judge's screen. Begins with the packet of last time, or the desk's; from then on the tablet needs no network. */
 
+// A count is painted by its own touch. The rest of the screen follows in one frame of its own, which also takes in that the mark
+// is on the disk; that it is safe at the desk may be a moment late. So a touch costs two frames, and the first is a small one.
+const AFTER_COUNT_MS = 40;
+const AFTER_NEWS_MS = 100;
+
 const root = /** @type {HTMLElement} */ (document.querySelector("[data-role=screen]"));
 const tablet = await openTablet({ screen: "lane" });
 
 /** @type {Stage | null} */
 let stage = null;
-let soon = () => {};
+/** @type {import("../parts/timing.js").Frames | null} */
+let drawing = null;
 
 function begin() {
   const lane = new Lane(tablet, new Sound());
   const made = new Stage(lane, root);
   tablet.mayReload = () => lane.idle;
   tablet.wake.keepOn();
-  soon = frames(() => made.step()).soon;
+  const begun = frames(() => made.step());
+  lane.onmark = (mark) => (mark.kind === "rep" ? begun.within(AFTER_COUNT_MS) : begun.soon());
+  drawing = begun;
   return made;
 }
 
@@ -27,7 +35,7 @@ function changed() {
   if (tablet.packet.value) stage ??= begin();
   else if (tablet.packet.sentence) sayOnly(root, tablet.packet.sentence);
   stage?.touch();
-  soon();
+  drawing?.within(AFTER_NEWS_MS);
 }
 
 tablet.watch(changed);

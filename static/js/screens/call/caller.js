@@ -38,7 +38,7 @@ export class Caller {
     this.state = el("p", { class: "call-state", "aria-live": "polite", role: "declared" });
     this.who = el("div", { class: "call-lifters" });
     this.declare = new Declare((load) => this.#declare(load));
-    this.attempts = el("ol", { class: "attempts call-attempts", role: "attempts", "aria-label": "Attempts so far" });
+    this.attempts = el("ol", { class: "attempts call-attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
     this.none = el("p", { class: "call-none" });
     this.standing = el("section", { class: "call-standing", "aria-label": "On the bar" }, this.state, this.bar, this.other);
     this.choosing = el("section", { class: "call-choosing", "aria-label": "Next load" }, this.who, this.declare.node);
@@ -117,6 +117,7 @@ export class Caller {
     setText(this.state, this.#stateText(standing, found));
     setData(this.state, "kept", standing ? lane.tablet.outbox.stateOf(standing.id) : null);
     fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, fault)));
+    this.attempts.scrollLeft = this.attempts.scrollWidth; // where they don't all fit, the newest is in sight
     this.#begin(win, found, standing);
   }
 

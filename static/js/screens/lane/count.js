@@ -25,6 +25,7 @@ export class CountView {
     if (!this.#scene) return;
     this.noRep.close();
     this.lane.mark("rep", {}, this.#scene.win);
+    this.target.step(1);
     navigator.vibrate?.(12);
   }
 

@@ -35,7 +35,7 @@ export class LiftView {
     this.racked = button("Bar racked", () => this.#rack(), { class: "press racked", role: "racked" });
     this.change = button("Change the load", () => this.#change(), { class: "press quiet", role: "change-load" });
     this.faults = el("div", { class: "lift-faults", role: "faults", hidden: true });
-    this.line = el("ol", { class: "attempts", role: "attempts", "aria-label": "Attempts so far" });
+    this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
     this.who = el("div", { class: "lifters", role: "lifters" });
     this.says = el("p", { class: "lift-says", "aria-live": "polite" });
     this.takeBack = new TakeBack(lane);
@@ -63,6 +63,7 @@ export class LiftView {
     if (choosing) this.#begin(standing);
     else this.#showLoad(standing);
     fill(this.line, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(this.lane.format, fault)));
+    this.line.scrollLeft = this.line.scrollWidth; // where they don't all fit, the newest is in sight
     this.takeBack.show(scene.win);
   }
 

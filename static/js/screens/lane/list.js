@@ -55,6 +55,7 @@ export class ListView {
     if (!this.#scene || this.target.node.hidden) return;
     this.noRep.close();
     this.lane.mark("rep", {}, this.#scene.win);
+    this.target.step(-1);
     navigator.vibrate?.(12);
   }
 

@@ -95,7 +95,11 @@ export class Stage {
     setData(this.root, "view", scene.view);
     setData(this.root, "late", scene.late);
     this.#view = this.views[scene.view];
-    if (this.#shown !== scene.view) fill(this.work, this.#view.node);
+    if (this.#shown !== scene.view) {
+      // GO is seen as well as heard. It lies over the first view for a moment, lets every touch through, and goes by itself (CSS).
+      const go = this.#shown === "set" && scene.view !== "before" ? el("p", { class: "go-now", "aria-hidden": "true" }, "GO") : null;
+      fill(this.work, this.#view.node, go);
+    }
     this.#shown = scene.view;
     this.#view.render(scene);
     this.#showStop();

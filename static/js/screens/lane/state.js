@@ -31,6 +31,9 @@ export class Lane {
   #tally = null;
   #stale = true;
 
+  /** Called with each mark made here. @type {(mark: Mark) => void} */
+  onmark = () => {};
+
   /** @param {Tablet} tablet @param {import("../../parts/sound.js").Sound} sound */
   constructor(tablet, sound) {
     this.tablet = tablet;
@@ -138,6 +141,7 @@ export class Lane {
     const time = at ?? this.reading()?.ms ?? 0;
     const { mark } = this.tablet.outbox.add({ sheet: this.sheet, kind, at: time, err: this.#bound, win, body });
     this.#stale = true;
+    this.onmark(mark);
     return mark;
   }
 

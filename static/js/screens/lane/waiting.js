@@ -5,8 +5,6 @@ import { COUNTERS, counted, taskText, whoText } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
-const GO_WORDS = ["GO", "1", "2", "3"];
-
 /** Before GO: is it my lane, my entry, my event; the sound; the equipment. Ticked here to help the eye, kept nowhere. */
 export class BeforeView {
   #key = "";
@@ -102,7 +100,7 @@ export class SetView {
   /** @param {number} ms on the heat clock, below zero */
   frame(ms) {
     const seconds = Math.ceil(-ms / 1000);
-    setText(this.number, GO_WORDS[seconds] ?? String(seconds));
+    setText(this.number, String(Math.max(1, seconds)));
     setData(this.number, "near", seconds <= 3);
   }
 }

@@ -1,0 +1,86 @@
+"""A lane at any moment of a heat without waiting for it, in an event that has every kind of window."""
+
+from typing import Any
+
+from app.live.servertime import this_machine
+from app.rules.document import CompetitionFile, Event
+from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Movement, Part, ScoreRule, Window, WorkItem
+from app.rules.marks import parse_mark
+from app.rules.presets import back_squat, rope_double_skip
+from app.rules.units import Load
+from tests.actions.pairs import a_file, a_mark
+from tests.browser.hall_server import HallServer
+from tests.browser.people import Person
+
+LONG_TEAM = "Saturday Morning Irregulars of the Barns"  # 40 letters
+LONG_MEMBERS = ("Kit Northcote-Villanueva of the Old Rope Works", "Wilhelmina Österlund-Fairweather")
+COUNT = 187
+
+# Seconds after GO at which each view is to be seen.
+MOMENTS = {"set": -6, "count": 117, "rest": 130, "list": 160, "lift": 450, "measure": 610, "after": 720}
+
+
+def every_window() -> Format:
+    """A counting window, a rest, a work list, a rest, a lift and a measure."""
+    rows = {
+        "skip": rope_double_skip(),
+        "squat": back_squat("lb"),
+        "row": Movement(name="Row", standards=("The monitor shows the distance.",)),
+        "step": Movement(name="Box step-overs, both feet on the box at the same time"),
+    }
+    work = (WorkItem(movement="step", reps=12, load=Load("20", "kg")), WorkItem(movement="row", reps=1, worth=20))
+    return Format(
+        members=2,
+        unit="lb",
+        movements=rows,
+        tasks={
+            "skips": CountTask(movement="skip"),
+            "work": ListTask(items=work, rounds=3),
+            "squat": LiftTask(movement="squat", bar=Load("45", "lb"), step=Load("1", "lb"), least_plate=Load("0.5", "lb")),
+            "rowed": MeasureTask(movement="row", unit="m", high=2000),
+        },
+        windows=(
+            Window(start=0, seconds=120, task="skips", who=(1,)),
+            Window(start=120, seconds=30),
+            Window(start=150, seconds=270, task="work", who=(2,)),
+            Window(start=420, seconds=180, task="squat", who="any"),
+            Window(start=600, seconds=100, task="rowed", who="all"),
+        ),
+        scores=(ScoreRule(unit="lb", parts=(Part(take="sum", tasks=("skips",)), Part(take="member_best", tasks=("squat",)))),),
+    )
+
+
+def a_heat_of_everything() -> CompetitionFile:
+    """Twelve lanes, the first with long names and many marks of another tablet."""
+    names = [LONG_TEAM, *(f"Pair number {n} of the afternoon" for n in range(2, 13))]
+    file = a_file([names], heat_of=12, runs=0)
+    athletes = [
+        athlete.model_copy(update={"name": LONG_MEMBERS[n]}) if n < len(LONG_MEMBERS) else athlete
+        for n, athlete in enumerate(file.athletes)
+    ]
+    events = (Event(id="evt", name="Everything in one long afternoon", format=every_window()),)
+    return file.model_copy(update={"athletes": tuple(athletes), "events": events, "marks": tuple(map(parse_mark, marks()))})
+
+
+def marks() -> list[dict[str, Any]]:
+    """A count of 187 with two no-reps, part of the list done, four lifts and the next load declared."""
+    reps = [a_mark("asg_0", n + 1, "rep", 1000 + n * 600, 0) for n in range(COUNT)]
+    reps += [a_mark("asg_0", 300 + n, "norep", 5300 + n * 9000, 0, fault="caught") for n in range(2)]
+    steps = [a_mark("asg_0", 400 + n, "rep", 151_000 + n * 500, 2) for n in range(17)]
+    lifts = [
+        a_mark("asg_0", 500 + n, "lift", 425_000 + n * 5000, 3, load={"amount": load, "unit": "lb"}, good=good, member=1)
+        for n, (load, good) in enumerate((("225", True), ("245", False), ("245", True), ("262.5", False)))
+    ]
+    return reps + steps + lifts
+
+
+def set_clock(server: HallServer, view: str) -> None:
+    """Moves the heat's clock to a moment of a view, by a message such as the desk's GO is."""
+    go = this_machine().server_ms() - MOMENTS[view] * 1000
+    server.tell("lane:1", {"type": "run", "heat": "heat_1", "number": 1, "go_server_ms": go, "state": "set"})
+
+
+def go_was(server: HallServer, judge: Person, view: str) -> None:
+    """Moves the clock and waits until the lane screen shows the view."""
+    set_clock(server, view)
+    judge.shows(view)

@@ -1,0 +1,230 @@
+"""The people of a hall as a test plays them: each with a browser of their own, and fingers that really touch the glass."""
+
+import json
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
+
+from playwright.sync_api import Browser, Locator, Page, expect
+
+from tests.browser.qr import read_qr
+
+PASSWORD = "three odd words"
+WALL = {"width": 1920, "height": 1080}
+TABLET = {"width": 1024, "height": 768}
+PHONE = {"width": 390, "height": 844}
+PATIENCE_MS = 20_000  # the machine may be busy with something else
+RHYTHM_S = 0.22  # from one tap to the next: four and a half a second
+LEAST_REST_S = 0.1  # the finger is up at least so long
+LAST_TAP_S = 0.7  # no tap is begun so shortly before the bell: it might come after it
+
+
+@dataclass
+class Person:
+    """Somebody before a screen, with what went wrong there."""
+
+    page: Page
+    errors: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.page.set_default_timeout(PATIENCE_MS)
+        self.page.on("pageerror", lambda error: self.errors.append(str(error)))
+        self.page.on("console", lambda said: self.errors.append(said.text) if "Security Policy" in said.text else None)
+        self._fingers = self.page.context.new_cdp_session(self.page)
+
+    def part(self, role: str) -> Locator:
+        """A part of a lane or call screen by its name."""
+        return self.page.locator(f'[data-role="{role}"]')
+
+    def shows(self, view: str) -> None:
+        """Waits until a lane screen shows this view, before its bell."""
+        self.page.wait_for_selector(f'[data-role="screen"][data-view="{view}"]:not([data-late])')
+
+    def touch(self, target: Locator) -> None:
+        """One finger lands and leaves."""
+        point = _middle(target)
+        self._dispatch("touchStart", point)
+        self._dispatch("touchEnd")
+
+    @contextmanager
+    def holding(self, target: Locator) -> Iterator[None]:
+        """A finger lands and stays for as long as the block runs."""
+        self._dispatch("touchStart", _middle(target))
+        yield
+        self._dispatch("touchEnd")
+
+    def seconds_left(self) -> float:
+        """What the clock of a lane or call screen says."""
+        minutes, seconds = self.part("clock").inner_text().split(":")
+        return int(minutes) * 60 + float(seconds)
+
+    def sheet(self, heat: int = 1, run: int = 1) -> str:
+        """The name of this lane's sheet in a heat."""
+        packet = self.page.evaluate("async () => (await fetch('/lane/packet')).json()")
+        return next(f"{one['assignment']['id']}/{run}/lane" for one in packet["heats"] if one["number"] == heat)
+
+    def _dispatch(self, kind: str, *points: dict[str, float]) -> None:
+        self._fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": list(points)})
+
+
+def _middle(target: Locator) -> dict[str, float]:
+    target.scroll_into_view_if_needed()
+    box = target.bounding_box()
+    assert box is not None, "nothing to touch"
+    return {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
+
+
+def count_together(judges: Sequence[Person], most: int) -> int:
+    """All judges tap in one rhythm, up to `most` times, while the window lasts; returns how often."""
+    for judge in judges:
+        judge.shows("count")
+    points = [_middle(judge.part("count-target")) for judge in judges]
+    until = time.monotonic() + min(judge.seconds_left() for judge in judges) - LAST_TAP_S
+    for tap in range(most):
+        begun = time.monotonic()
+        if begun > until:
+            return tap
+        for judge, point in zip(judges, points, strict=True):
+            judge._dispatch("touchStart", point)
+            judge._dispatch("touchEnd")
+        # Late taps are not caught up with: no finger comes down again at once, and the screen would take it for a bounce.
+        rest = begun + RHYTHM_S - time.monotonic()
+        judges[0].page.wait_for_timeout(max(LEAST_REST_S, rest) * 1000)
+    return most
+
+
+P = TypeVar("P", bound=Person)
+
+
+@dataclass(frozen=True)
+class Invitation:
+    """What the desk's page shows to whoever wants to pair: the code to type, and what a camera reads."""
+
+    code: str
+    link: str
+
+
+class Desk(Person):
+    """The organiser at the laptop."""
+
+    url: str
+
+    def enter(self, url: str) -> None:
+        """Opens the desk for the first time and sets its password."""
+        self.url = url
+        self.page.goto(f"{url}/desk")
+        self.page.get_by_label("Password", exact=True).fill(PASSWORD)
+        self.page.get_by_label("The same password again").fill(PASSWORD)
+        self.page.get_by_role("button", name="Set it").click()
+        self.page.wait_for_url(f"{url}/desk**")
+
+    def open(self, path: str) -> Page:
+        """Opens one of the desk's pages."""
+        self.page.goto(f"{self.url}{path}")
+        return self.page
+
+    def press(self, words: str) -> None:
+        """Presses a button by its whole name."""
+        self.page.get_by_role("button", name=words, exact=True).first.click()
+
+    def invite(self, lane: int, what: str = "tablet") -> Invitation:
+        """Invites a device for a lane."""
+        self.open("/desk/tablets")
+        self.press(f"Invite a {what} for lane {lane}")
+        invited = self.page.locator(".invitation")
+        return Invitation(invited.locator(".short-code").inner_text(), read_qr(invited.locator("img.qr")))
+
+    def go(self, title: str, lead_s: int = 5) -> None:
+        """Gives a heat its GO."""
+        self.open("/desk")
+        self.page.locator(".heat-line", has_text=title).click()
+        expect(self.page.locator("#heat-title")).to_contain_text(title, ignore_case=True)
+        self.page.get_by_label("Countdown").select_option(str(lead_s))
+        self.page.locator("#move-go button").click()
+        expect(self.page.locator("#hand")).to_have_attribute("data-state", "set")
+
+    def fetch(self, path: str) -> bytes:
+        """What the desk downloads from an address."""
+        answer = self.page.context.request.get(f"{self.url}{path}")
+        assert answer.ok, answer.text()
+        return answer.body()
+
+    def marks(self) -> list[dict[str, Any]]:
+        """Every mark in the ledger."""
+        return list(json.loads(self.fetch("/desk/competition.json"))["marks"])
+
+
+def board_rows(page: Page) -> dict[str, tuple[str, str]]:
+    """Place and score of each entry on the board, of all divisions."""
+    rows = page.eval_on_selector_all(
+        "tbody tr",
+        "rows => rows.map(row => [row.querySelector('.entry').textContent.trim(), row.dataset.place, row.dataset.score])",
+    )
+    return {entry: (place, score) for entry, place, score in rows}
+
+
+class Hall:
+    """Everybody who came: their browsers are closed in the end, and none of them may have seen an error."""
+
+    def __init__(self, browser: Browser, url: str) -> None:
+        self.browser, self.url = browser, url
+        self._leaving = ExitStack()
+        self.people: list[Person] = []
+
+    def come(self, size: dict[str, int] = TABLET, touch: bool = True) -> Person:
+        """Somebody comes with a browser that has never been here."""
+        return self._arrive(Person, size, touch)
+
+    def desk(self) -> Desk:
+        """The organiser opens the desk."""
+        desk = self._arrive(Desk, {"width": 1366, "height": 768}, False)
+        desk.enter(self.url)
+        return desk
+
+    def watch(self, size: dict[str, int] = WALL) -> Page:
+        """Somebody opens the board; a reload would be noticed."""
+        page = self.come(size, touch=False).page
+        page.goto(self.url)
+        page.evaluate("window.neverReloaded = true")
+        return page
+
+    def tablet(self, desk: Desk, lane: int, what: str = "tablet", size: dict[str, int] = TABLET) -> Person:
+        """Somebody types the code that the desk shows for a lane."""
+        person = self.come(size)
+        person.page.goto(f"{self.url}/pair")
+        person.page.get_by_label("The code on the desk's screen").fill(desk.invite(lane, what).code)
+        person.page.get_by_role("button", name="Go on").click()
+        agree(person)
+        return person
+
+    def leave(self) -> None:
+        """Everybody goes home."""
+        self._leaving.close()
+        assert [error for person in self.people for error in person.errors] == []
+
+    def _arrive(self, kind: type[P], size: dict[str, int], touch: bool) -> P:
+        context = self.browser.new_context(viewport=size, has_touch=touch, reduced_motion="reduce")  # type: ignore[arg-type]
+        self._leaving.callback(context.close)
+        person = kind(context.new_page())
+        self.people.append(person)
+        return person
+
+
+def agree(person: Person) -> None:
+    """Reads what this device will become, and agrees."""
+    person.page.get_by_role("button", name="Yes, pair it").click()
+    person.page.wait_for_selector('[data-role="strip"], .call-strip')
+
+
+@contextmanager
+def a_hall(browser: Browser, url: str) -> Iterator[Hall]:
+    """A hall that people come to; it is empty afterwards."""
+    hall = Hall(browser, url)
+    try:
+        yield hall
+    except BaseException:
+        hall._leaving.close()
+        raise
+    hall.leave()

@@ -1,0 +1,68 @@
+"""The server as people start it: a process of its own on a port of its own, that a test can kill and start again."""
+
+import signal
+import socket
+import subprocess
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+from app.actions.competition_file import write_file
+from app.rules.document import CompetitionFile
+from tests.test_serving import ROOT, asked, command, wait_for
+
+PATIENCE_S = 20.0
+
+
+class ServerProcess:
+    """One data folder, served on one port. `url` is the server as the laptop itself reaches it, where a page is trusted."""
+
+    def __init__(self, folder: Path, what: str = "serve", flags: Sequence[str] = ()) -> None:
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            self._port = int(probe.getsockname()[1])
+        self.url = f"http://localhost:{self._port}"
+        self._command = command(what, "--no-browser", "--port", str(self._port), "--data", str(folder), *flags)
+        self._running: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> None:
+        """Starts the process and returns when it answers."""
+        self._running = subprocess.Popen(self._command, cwd=ROOT, stdout=subprocess.DEVNULL)
+        wait_for(self._port)
+
+    def kill(self) -> None:
+        """Ends the process as a power cut does: nothing of it runs on."""
+        self._end(signal.SIGKILL)
+
+    def stop(self) -> None:
+        """Ends the process as Ctrl-C does."""
+        self._end(signal.SIGINT)
+
+    def _end(self, how: signal.Signals) -> None:
+        if self._running is None:
+            return
+        self._running.send_signal(how)
+        try:
+            self._running.wait(PATIENCE_S)
+        finally:
+            self._running.kill()
+            self._running.wait(PATIENCE_S)
+            self._running = None
+
+
+@contextmanager
+def a_process(
+    folder: Path, file: CompetitionFile | None = None, what: str = "serve", flags: Sequence[str] = ()
+) -> Iterator[ServerProcess]:
+    """A started server; with a competition file, over that competition."""
+    if file is not None:
+        written = folder.with_suffix(".json")
+        written.write_bytes(write_file(file))
+        taken = asked("import", str(written), "--data", str(folder))
+        assert taken.returncode == 0, taken.stderr
+    server = ServerProcess(folder, what, flags)
+    server.start()
+    try:
+        yield server
+    finally:
+        server.kill()

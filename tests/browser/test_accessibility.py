@@ -1,0 +1,207 @@
+"""Every page, in every state it has, on both grounds: nothing that axe-core calls serious or critical."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+from app.live.servertime import this_machine
+from app.server import create_app
+from app.settings import Settings
+from tests.browser.hall_server import HallServer, served
+from tests.browser.moments import MOMENTS, a_heat_of_everything, go_was, set_clock
+from tests.browser.people import PHONE, Desk, Hall, Person, a_hall
+from tests.browser.server_process import a_process
+
+pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
+
+DESK_PAGES = (
+    *("/desk", "/desk/setup", "/desk/competition", "/desk/divisions", "/desk/people", "/desk/entries", "/desk/entries/new"),
+    *("/desk/entries/ent_0_0", "/desk/entries/paste", "/desk/events", "/desk/events/new", "/desk/events/evt", "/desk/heats"),
+    *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/tablets", "/no/such/page"),
+)
+SEEN_ELSEWHERE = {"/", "/board", "/pair", "/lane", "/call", "/desk/enter", "/demo"}
+CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
+NOT_PAGES = {
+    *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),
+    *("/desk/results.csv", "/desk/competition.json"),
+}
+
+
+# WCAG 2.2 asks for it, and axe-core leaves it out unless asked.
+TARGET_SIZE = {"rules": {"target-size": {"enabled": True}}}
+
+# A label or a link to an id that two things have leads to the first of them, and axe-core does not see it.
+TWICE = """() => {
+  const ids = [...document.querySelectorAll('[id]')].map((one) => one.id);
+  return ids.filter((id, n) => ids.indexOf(id) < n);
+}"""
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
+    with served(tmp_path_factory.mktemp("data"), a_heat_of_everything()) as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
+    with a_hall(browser, server.url) as opened:
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def desk(hall: Hall) -> Desk:
+    return hall.desk()
+
+
+def found_on(page: Page) -> list[str]:
+    """What is serious or critical on a page as it stands: all rules on the dark ground, and contrast again on the light one."""
+    found = [f"the id {one} is there twice" for one in page.evaluate(TWICE)]
+    for ground, rules in (("dark", TARGET_SIZE), ("light", {"runOnly": ["color-contrast"]})):
+        page.emulate_media(color_scheme=ground, reduced_motion="reduce")  # type: ignore[arg-type]
+        answer = Axe().run(page, options={"resultTypes": ["violations"], **rules}).response
+        grave = [one for one in answer["violations"] if one["impact"] in ("serious", "critical")]
+        found += [f"{ground}: {one['id']}: {node['html'][:200]}" for one in grave for node in one["nodes"]]
+    return found
+
+
+def test_every_page_that_the_server_has_is_looked_at_here(tmp_path: Path) -> None:
+    app = create_app(Settings(data=tmp_path, demo=True, open_browser=False), this_machine())
+    shown = {path for path, methods in app.openapi()["paths"].items() if "get" in methods}
+    looked_at = {path.replace("ent_0_0", "{key}").replace("evt", "{key}").replace("heat_1", "{key}") for path in DESK_PAGES}
+    assert shown - NOT_PAGES == (looked_at | SEEN_ELSEWHERE) - {"/no/such/page"}
+
+
+@pytest.mark.parametrize("path", DESK_PAGES)
+def test_the_pages_of_the_desk(desk: Desk, path: str) -> None:
+    page = desk.open(path)
+    assert page.title() and page.locator("h1").count() == 1
+    assert found_on(page) == []
+
+
+def test_forms_that_were_filled_wrongly(desk: Desk) -> None:
+    page = desk.open("/desk/competition")
+    page.get_by_label("Name", exact=True).fill("")
+    desk.press("Store")
+    expect(page.locator("#problems")).to_be_visible()
+    assert found_on(page) == []
+    page = desk.open("/desk/entries/paste")
+    page.get_by_label("Lines").fill("No such division; Somebody")
+    desk.press("See how they are understood")
+    expect(page.get_by_text("To mend")).to_be_visible()
+    assert found_on(page) == []
+
+
+def test_an_invitation_and_the_page_that_takes_it(hall: Hall, desk: Desk) -> None:
+    invited = desk.invite(2)
+    assert found_on(desk.page) == []
+    page = hall.come(PHONE).page
+    page.goto(f"{hall.url}/pair")
+    page.get_by_label("The code on the desk's screen").fill("000 000")
+    page.get_by_role("button", name="Go on").click()
+    expect(page.get_by_role("alert")).to_be_visible()
+    assert found_on(page) == []
+    page.get_by_label("The code on the desk's screen").fill(invited.code)
+    page.get_by_role("button", name="Go on").click()
+    expect(page.get_by_role("button", name="Yes, pair it")).to_be_visible()
+    assert found_on(page) == []
+
+
+def test_the_desks_door_before_and_after_it_has_a_password(browser: Browser, tmp_path: Path) -> None:
+    with a_process(tmp_path / "empty") as server, a_hall(browser, server.url) as hall:
+        board = hall.watch()
+        assert found_on(board) == [], "a board of nothing yet"
+        visitor = hall.come().page
+        visitor.goto(f"{server.url}/desk/enter")
+        assert found_on(visitor) == []
+        desk = hall.desk()
+        assert found_on(desk.page) == [], "the first thing to do"
+        assert found_on(desk.open("/desk/setup")) == []
+        visitor.goto(f"{server.url}/desk/enter")
+        visitor.get_by_label("Password").fill("not the password")
+        visitor.get_by_role("button", name="Go to the desk").click()
+        expect(visitor.get_by_role("alert")).to_be_visible()
+        assert found_on(visitor) == []
+
+
+def test_the_pages_of_the_demo(browser: Browser, tmp_path: Path) -> None:
+    with a_process(tmp_path / "demo", what="demo") as server, a_hall(browser, server.url) as hall:
+        page = hall.watch()
+        expect(page.locator(".demo-banner")).to_be_visible()
+        assert found_on(page) == []
+        page.goto(f"{server.url}/demo")
+        assert found_on(page) == []
+
+
+@pytest.fixture(scope="module")
+def judge(hall: Hall, desk: Desk) -> Person:
+    return hall.tablet(desk, 1)
+
+
+def test_a_screen_that_is_not_paired(hall: Hall) -> None:
+    page = hall.come().page
+    for path in ("/lane", "/call"):
+        page.goto(f"{hall.url}{path}")
+        expect(page.get_by_role("link", name="Pair this tablet")).to_be_visible()
+        assert found_on(page) == []
+
+
+def test_the_lane_screen_before_go(judge: Person) -> None:
+    judge.shows("before")
+    assert found_on(judge.page) == []
+
+
+@pytest.mark.parametrize("view", MOMENTS)
+def test_the_lane_screen_at_every_moment_of_a_heat(server: HallServer, judge: Person, view: str) -> None:
+    go_was(server, judge, view)
+    assert found_on(judge.page) == []
+
+
+def test_what_lies_over_the_lane_screen(server: HallServer, judge: Person) -> None:
+    go_was(server, judge, "count")
+    with judge.holding(judge.part("no-rep")):
+        expect(judge.part("faults").first).to_be_visible()
+    assert found_on(judge.page) == [], "faults to choose from"
+    judge.page.get_by_role("button", name="Back, it was good").click()
+    judge.touch(judge.part("open-menu"))
+    expect(judge.part("menu")).to_be_visible()
+    assert found_on(judge.page) == [], "the menu"
+    judge.touch(judge.part("menu-close"))
+    go_was(server, judge, "after")
+    judge.part("open-marks").first.click()
+    assert found_on(judge.page) == [], "marks to strike out"
+
+
+def test_a_lift_from_the_declaration_to_the_fault(server: HallServer, judge: Person) -> None:
+    go_was(server, judge, "lift")
+    judge.touch(judge.part("load-up"))
+    judge.touch(judge.part("declare"))
+    expect(judge.part("no-lift")).to_be_visible()
+    assert found_on(judge.page) == []
+    judge.touch(judge.part("no-lift"))
+    expect(judge.page.locator('[data-fault="depth"]')).to_be_visible()
+    assert found_on(judge.page) == []
+    judge.touch(judge.page.locator('[data-fault="depth"]'))
+    judge.touch(judge.part("racked"))
+
+
+def test_the_call_screen_of_the_lifter_and_of_the_loaders(server: HallServer, hall: Hall, desk: Desk) -> None:
+    lifter = hall.tablet(desk, 1, "call screen", PHONE)
+    for view, words in CALLED.items():
+        set_clock(server, view)
+        expect(lifter.part("who")).to_contain_text(words)
+        assert found_on(lifter.page) == [], view
+    lifter.touch(lifter.part("turn-view"))
+    assert found_on(lifter.page) == []
+
+
+def test_the_board_in_mid_heat(server: HallServer, hall: Hall, desk: Desk) -> None:
+    desk.go("Heat 1")
+    assert found_on(desk.page) == [], "the desk with a heat on the floor"
+    for size in ({"width": 1920, "height": 1080}, PHONE):
+        board = hall.watch(size)
+        expect(board.locator("#floor-now")).not_to_be_empty()
+        assert found_on(board) == []

@@ -1,0 +1,246 @@
+"""The whole job through the public door, in real browsers: from an empty data folder to a signed sheet and equal results."""
+
+import csv
+import io
+import json
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser.people import PHONE, Desk, Hall, Person, a_hall, agree, board_rows, count_together
+from tests.browser.server_process import ServerProcess, a_process
+from tests.test_serving import asked
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(300)]
+
+SUM = "=1+1"
+QUOTED = 'Ana "Bo", José'
+LONG = "The Sixty Letter Chalk Dust Sisterhood of the Lower Harbours"
+OTHERS = """Masters pairs; Low Tide; Mira Stone (Quay Barbell); Tove Reed
+Masters pairs; Slow Burn; Noor Vale; Pim Hart
+Masters pairs; Two Left; Rafa Moor; Sanne Ek
+Masters pairs; Iron Larks; Uma Lind; Wout Brook
+Open pairs; Chalk Lines; Ilse Ek; Bo Lind"""
+# Seconds of A's presses, skips and squats, then B's squats, skips and presses, with rests of a second.
+LENGTHS = {0: 6, 2: 6, 4: 12, 5: 6, 7: 2, 9: 2}
+WATCHING = """() => {
+  window.countdown = [];
+  window.tones = [];
+  new MutationObserver(() => {
+    const said = document.querySelector('.go-now, [data-role="countdown"]')?.textContent;
+    if (said && said !== window.countdown.at(-1)) window.countdown.push(said);
+  }).observe(document.body, { subtree: true, childList: true, characterData: true });
+  const start = OscillatorNode.prototype.start;
+  OscillatorNode.prototype.start = function (...when) {
+    window.tones.push(this.frequency.value);
+    return start.apply(this, when);
+  };
+}"""
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[ServerProcess]:
+    with a_process(tmp_path / "data") as running:
+        yield running
+
+
+@pytest.fixture
+def hall(browser: Browser, server: ServerProcess) -> Iterator[Hall]:
+    with a_hall(browser, server.url) as opened:
+        yield opened
+
+
+def set_up(desk: Desk) -> None:
+    """Two divisions of pairs, eight entries, one event of short windows, two heats on four lanes."""
+    page = desk.open("/desk/competition")
+    page.get_by_label("Name", exact=True).fill("Harbour Hall Open")
+    page.get_by_label("lb", exact=True).check()
+    desk.press("Store")
+    for division in ("Open pairs", "Masters pairs"):
+        desk.open("/desk/divisions").get_by_label("A new division").fill(division)
+        desk.press("Add")
+    for name, members in ((SUM, (SUM, "Bo Lind")), (QUOTED, (QUOTED, "Cy Reed")), (LONG, (LONG[:40], "José Vale"))):
+        set_up_entry(desk, name, members)
+    desk.open("/desk/entries/paste").get_by_label("Lines").fill(OTHERS)
+    desk.press("See how they are understood")
+    desk.press("Store these 5 entries")
+    set_up_event(desk)
+    page = desk.open("/desk/heats")
+    page.get_by_label("First heat at").fill("09:30")
+    desk.press("Fill heats")
+    page.get_by_role("link", name="Heat 1").click()
+    page.get_by_label("Judge on lane 1").fill("Imre Quay")
+    desk.press("Store")
+
+
+def set_up_entry(desk: Desk, name: str, members: tuple[str, str]) -> None:
+    page = desk.open("/desk/entries/new")
+    page.get_by_label("Name", exact=True).fill(name)
+    page.get_by_label("Division").select_option("Open pairs")
+    for letter, member in zip("AB", members, strict=True):
+        page.get_by_label(f"Member {letter}").fill(member)
+    page.locator("main").get_by_role("button", name="Store", exact=True).last.click()
+    page.wait_for_url("**/desk/entries?*")
+
+
+def set_up_event(desk: Desk) -> None:
+    page = desk.open("/desk/events")
+    page.get_by_label("Name of the event").fill("There and back")
+    page.get_by_label("Each window").fill("0:06")
+    page.get_by_label("Rest between").fill("0:01")
+    desk.press("Add this event")
+    for window, seconds in LENGTHS.items():
+        page.get_by_label(f"Window {window + 1} length").fill(f"0:{seconds:02}")
+    desk.press("Store the event")
+    page.wait_for_url("**/desk/events?*")
+
+
+def get_ready(judge: Person) -> None:
+    """Ticks what is to be checked before GO; the touches also give the page its sound."""
+    judge.page.evaluate(WATCHING)
+    for what in ("lane", "entry", "gear", "sound"):
+        judge.touch(judge.part(f"check-{what}"))
+    expect(judge.part("ready")).to_have_text("Ready. Waiting for GO from the desk.")
+
+
+def type_load(person: Person, digits: str) -> None:
+    for digit in digits:
+        person.touch(person.page.locator(f'[data-role="keypad"] [data-key="{digit}"]'))
+    expect(person.part("declare")).to_have_text(f"Declare {digits} lb")
+    person.touch(person.part("declare"))
+
+
+def lift_of_a(judge: Person, lifter: Person) -> None:
+    """The lifter declares; no lift for depth; a further try under the same declaration is good; the bar is racked."""
+    judge.shows("lift")
+    if lifter.page.locator("[data-typing]").count() == 0:
+        lifter.touch(lifter.page.get_by_role("button", name="Type it"))
+    type_load(lifter, "225")
+    expect(judge.part("load")).to_have_text("225 lb")
+    judge.touch(judge.part("no-lift"))
+    judge.touch(judge.page.locator('[data-fault="depth"]'))
+    expect(judge.part("attempts").locator("li")).to_have_count(1)
+    judge.touch(judge.part("good-lift"))
+    expect(judge.part("attempts").locator("li[data-best]")).to_have_count(1)
+    judge.touch(judge.part("racked"))
+    expect(lifter.part("declared")).to_contain_text("Bar racked")
+
+
+def lift_of_b(judge: Person) -> None:
+    """Nobody has a phone: the judge declares one step above the empty bar for the lifter."""
+    judge.page.wait_for_function("() => document.querySelector('[data-role=who]').textContent.includes('Bo Lind')")
+    judge.touch(judge.part("load-up"))
+    judge.touch(judge.part("declare"))
+    expect(judge.part("load")).to_have_text("46 lb")
+    judge.touch(judge.part("good-lift"))
+    expect(judge.part("attempts").locator("li[data-best]")).to_have_count(1)
+
+
+def no_rep(judge: Person, fault: str) -> None:
+    """Held, the button lays the faults out; one of them is chosen."""
+    with judge.holding(judge.part("no-rep")):
+        expect(judge.part("faults").locator(f'[data-fault="{fault}"]')).to_be_visible()
+    judge.touch(judge.part("faults").locator(f'[data-fault="{fault}"]'))
+    expect(judge.part("no-rep")).to_contain_text("1 no rep")
+
+
+def sign(judge: Person) -> None:
+    """The sheet in words; athlete and judge sign it."""
+    judge.shows("after")
+    expect(judge.page.get_by_label("Judge", exact=True)).to_have_value("Imre Quay")
+    for who in ("athlete", "judge"):
+        judge.touch(judge.part(f"sign-{who}"))
+        expect(judge.part(f"signed-{who}")).to_be_visible()
+
+
+def reps(marks: list[dict[str, Any]], sheet: str, win: int) -> list[dict[str, Any]]:
+    return [mark for mark in marks if mark["sheet"] == sheet and mark["kind"] == "rep" and mark["win"] == win]
+
+
+def shown_in_csv(data: bytes) -> dict[str, tuple[str, str]]:
+    rows = csv.DictReader(io.StringIO(data.decode("utf-8-sig"), newline=""))
+    return {row["entry"]: ("=" * (row["shared"] == "yes") + row["place"], row["score"]) for row in rows}
+
+
+def recounted(file: Path) -> dict[str, tuple[str, str]]:
+    """Place and score of each entry, by the command that needs no server."""
+    told: subprocess.CompletedProcess[str] = asked("recount", str(file), "--json")
+    assert told.returncode == 0, told.stderr
+    rows = [row for event in json.loads(told.stdout)["events"] for table in event["standings"] for row in table["rows"]]
+    shown = {True: "=", False: ""}
+    return {row["name"]: (shown[row["shared"]] + str(row["place"] or ""), row["score"] or "") for row in rows}
+
+
+def judge_first_heat(desk: Desk, judges: list[Person], lifter: Person, board: Page) -> dict[int, int]:
+    """Plays heat 1 by touch; returns how often each counting window was tapped on every lane."""
+    one, two, _ = judges
+    tapped = {0: count_together(judges, 10)}
+    expect(one.part("count")).to_have_text(str(tapped[0]))
+    expect(one.part("take-back")).to_contain_text(f"rep {tapped[0]}")
+    one.touch(one.part("take-back"))
+    expect(one.part("count")).to_have_text(str(tapped[0] - 1))
+    expect(board.locator("tbody tr", has_text=SUM).locator(".score")).to_contain_text(f"{tapped[0] - 1} lb")
+    expect(desk.page.locator("#lane-1 .lane-tablet")).to_contain_text("Online")
+    expect(desk.page.locator("#lane-1 .lane-last")).to_contain_text("Taken back")
+    one.page.wait_for_function("() => document.querySelector('[data-role=task]').textContent === 'Double skips'")
+    tapped[2] = count_together(judges, 10)
+    no_rep(one, "caught")
+    lift_of_a(one, lifter)
+    lift_of_b(one)
+    two.shows("after")
+    return tapped
+
+
+def test_a_competition_from_an_empty_folder_to_signed_and_equal_results(
+    hall: Hall, server: ServerProcess, tmp_path: Path
+) -> None:
+    desk = hall.desk()
+    set_up(desk)
+    one, two = hall.tablet(desk, 1), hall.tablet(desk, 2, size={"width": 768, "height": 1024})
+    four = hall.come()
+    link = desk.invite(4).link
+    assert link.split("#")[0] == desk.page.locator(".invitation .address").first.inner_text()
+    four.page.goto(link)
+    agree(four)
+    assert "#" not in four.page.url
+    lifter = hall.tablet(desk, 1, "call screen", PHONE)
+    board = hall.watch()
+    for judge in (one, two, four):
+        get_ready(judge)
+    expect(one.part("entry")).to_have_text(SUM)
+
+    desk.go("Heat 1")
+    tapped = judge_first_heat(desk, [one, two, four], lifter, board)
+    assert one.page.evaluate("window.countdown")[-4:] == ["3", "2", "1", "GO"]
+    assert {740, 1175} <= set(one.page.evaluate("window.tones")), "three ticks and GO are heard"
+    sign(one)
+    marks = desk.marks()
+    for judge in (one, two, four):
+        assert {win: len(reps(marks, judge.sheet(), win)) for win in (0, 2)} == tapped, "every tap, and none twice"
+    assert min(tapped.values()) > 3 and {mark["body"]["fault"] for mark in marks if mark["kind"] == "norep"} == {"caught"}
+    total = tapped[0] - 1 + tapped[2] + 225 + 46
+    expect(board.locator("tbody tr", has_text=SUM).locator(".score")).to_contain_text(f"{total} lb")
+
+    one.touch(one.part("next-heat"))
+    expect(one.part("line")).to_contain_text("Heat 2")
+    desk.go("Heat 2")
+    second = count_together([one], 5)
+    desk.page.locator("#move-close summary").click()
+    desk.page.locator("#move-close form button").click()
+    one.shows("after")
+    expect(one.part("kept")).to_have_text("0 only on this tablet")
+
+    exported = tmp_path / "competition.json"
+    exported.write_bytes(desk.fetch("/desk/competition.json"))
+    found = recounted(exported)
+    assert found[SUM] == ("1", str(total)) and sum(score == str(second) for _, score in found.values()) == 1
+    expect(board.locator("tbody tr", has_text="Low Tide").locator(".score")).to_contain_text(str(second))
+    assert board_rows(board) == found
+    assert shown_in_csv(desk.fetch("/desk/results.csv")) == {
+        f"'{SUM}" if name == SUM else name: row for name, row in found.items()
+    }
+    assert set(found) >= {SUM, QUOTED, LONG} and board.evaluate("window.neverReloaded")
