@@ -1,11 +1,12 @@
 """Places in events to places overall: points for place, places added up, or scores added up; then count-back, a named event,
 or shared."""
 
+from collections import Counter
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby
-from typing import Literal, Self, TypeVar
+from math import lcm
+from typing import Literal, Self, TypeVar, cast
 
 from pydantic import Field, model_validator
 
@@ -87,23 +88,37 @@ class OverallRow:
 def overall(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Column]) -> list[OverallRow]:
     """The overall standing of `entries` from their results in each column that has begun. Entries keep their order when they
     share."""
-    points = [_column_points(rule, entries, column) for column in columns]
-    rows: dict[Hashable, tuple[tuple[Fraction, ...], tuple[int | None, ...], Fraction]] = {}
+    brought = [[column.results.get(entry, NOTHING) for entry in entries] for column in columns]
+    columns_of_points = [_column_points(rule, results) for results in brought]
+    points = _by_entry(columns_of_points, entries)
+    places = _by_entry([[result.place for result in results] for results in brought], entries)
+    totals, scale = _totals(columns_of_points, entries)
+    named = next((n for n, column in enumerate(columns) if column.event == rule.named), None)
     candidates = []
-    for entry in entries:
-        own = tuple(column[entry] for column in points)
-        places = tuple(_result(column, entry).place for column in columns)
-        total = sum(own, Fraction(0))
-        rows[entry] = own, places, total
-        out = not columns or all(place is None for place in places) or (rule.absent == "out" and None in places)
-        key = (total if rule.low_wins else -total,)
-        ties = tuple(_ties(rule, columns, entry, places))
-        candidates.append(Candidate(entry, Standing.DID_NOT_FINISH if out else Standing.RANKED, key, ties))
+    for n, own in enumerate(places):
+        out = not any(own) or (rule.absent == "out" and None in own)
+        key = (totals[n] if rule.low_wins else -totals[n],)
+        candidates.append(Candidate(n, Standing.DID_NOT_FINISH if out else Standing.RANKED, key, _ties(rule, own, named)))
     steps = _step_names(rule)
-    return [
-        OverallRow(p.who, p.place, p.shared, *rows[p.who], by_tie=None if p.by_tie is None else steps[p.by_tie])
-        for p in rank(candidates)
-    ]
+    rows = []
+    for placed in rank(candidates):
+        n, by_tie = cast(int, placed.who), None if placed.by_tie is None else steps[placed.by_tie]
+        total = Fraction(totals[n], scale)
+        rows.append(OverallRow(entries[n], placed.place, placed.shared, points[n], places[n], total, by_tie))
+    return rows
+
+
+def _by_entry(columns: Sequence[Sequence[T]], entries: Sequence[Hashable]) -> list[tuple[T, ...]]:
+    """Columns turned into one line for each entry."""
+    return list(zip(*columns, strict=True)) if columns else [() for _ in entries]
+
+
+def _totals(columns: Sequence[Sequence[Fraction]], entries: Sequence[Hashable]) -> tuple[list[int], int]:
+    """Each entry's total as a whole number of parts, and how many parts make one: they add up and compare far faster than
+    fractions, and just as exactly."""
+    scale = lcm(*{points.denominator for column in columns for points in column})
+    whole = [[points.numerator * (scale // points.denominator) for points in column] for column in columns]
+    return [sum(line) for line in _by_entry(whole, entries)], scale
 
 
 def points_for(rule: OverallRule, place: int) -> Fraction:
@@ -136,46 +151,42 @@ def seeded_lanes(order: Sequence[T], lanes: int, middle: bool = True) -> dict[in
     return dict(zip(by_seed, order, strict=False))
 
 
-def _result(column: Column, entry: Hashable) -> Result:
-    return column.results.get(entry, NOTHING)
-
-
 NOTHING = Result(None, None)
 
 
-def _column_points(rule: OverallRule, entries: Sequence[Hashable], column: Column) -> dict[Hashable, Fraction]:
+def _column_points(rule: OverallRule, results: Sequence[Result]) -> list[Fraction]:
+    """What each entry gets from a column, in the order of the entries."""
     if rule.by == "scores":
-        return _column_scores(rule, entries, column)
-    ranked = sorted((place, i) for i, entry in enumerate(entries) if (place := _result(column, entry).place) is not None)
-    points: dict[Hashable, Fraction] = {}
-    for place, group in groupby(ranked, key=lambda item: item[0]):
-        sharing = [entries[i] for _, i in group]
-        covered = range(place, place + len(sharing)) if rule.shared == "split" else range(place, place + 1)
-        each = sum((points_for(rule, p) for p in covered), Fraction(0)) / len(covered)
-        points.update(dict.fromkeys(sharing, each))
-    last = Fraction(0) if rule.absent == "none" else points_for(rule, len(ranked) + 1)
-    return {entry: points.get(entry, last) for entry in entries}
+        return _column_scores(rule, results)
+    sharing = Counter(result.place for result in results if result.place is not None)
+    last = Fraction(0) if rule.absent == "none" else points_for(rule, sharing.total() + 1)
+    worth = {place: _shared_points(rule, place, several) for place, several in sharing.items()}
+    return [last if result.place is None else worth[result.place] for result in results]
 
 
-def _column_scores(rule: OverallRule, entries: Sequence[Hashable], column: Column) -> dict[Hashable, Fraction]:
+def _shared_points(rule: OverallRule, place: int, several: int) -> Fraction:
+    """What each of `several` who share a place gets."""
+    if rule.shared == "same" or several == 1:
+        return points_for(rule, place)
+    return sum((points_for(rule, covered) for covered in range(place, place + several)), Fraction(0)) / several
+
+
+def _column_scores(rule: OverallRule, results: Sequence[Result]) -> list[Fraction]:
     """The scores as they are; who has none gets the worst one there, or 0."""
-    values = {entry: value for entry in entries if (value := _result(column, entry).value) is not None}
+    values = [result.value for result in results if result.value is not None]
     worst = min if rule.better == "more" else max
-    absent = worst(values.values()) if values and rule.absent != "none" else Fraction(0)
-    return {entry: values.get(entry, absent) for entry in entries}
+    absent = worst(values) if values and rule.absent != "none" else Fraction(0)
+    return [absent if result.value is None else result.value for result in results]
 
 
 UNPLACED = 1_000_000_000  # sorts after every place
 
 
-def _ties(rule: OverallRule, columns: Sequence[Column], entry: Hashable, places: Sequence[int | None]) -> list[tuple[int, ...]]:
-    keys: list[tuple[int, ...]] = []
-    if rule.count_back:
-        keys.append(tuple(sorted(UNPLACED if place is None else place for place in places)))
-    if rule.named is not None:
-        named = next((place for column, place in zip(columns, places, strict=True) if column.event == rule.named), None)
-        keys.append((UNPLACED if named is None else named,))
-    return keys
+def _ties(rule: OverallRule, places: Sequence[int | None], named: int | None) -> tuple[tuple[int, ...], ...]:
+    """One key for each step of parting equal totals; `named` is the number of the named event's column, if it was held."""
+    known = [place or UNPLACED for place in places]
+    by_best = (tuple(sorted(known)),) if rule.count_back else ()
+    return by_best if rule.named is None else (*by_best, (UNPLACED if named is None else known[named],))
 
 
 def _step_names(rule: OverallRule) -> list[Literal["count-back", "named event"]]:
