@@ -18,6 +18,7 @@ def overall_panels(hall: Hall, roster: Roster) -> list[PanelView]:
 
 def _panel(table: OverallTable, scores: int) -> PanelView:
     names = tuple(column.title for column in table.columns)
+    layout = part_columns(len(names) + 1)  # titles of events are longer than names of movements
     return PanelView(
         id=f"overall-{table.division}",
         tab=f"{table.division_name} · Overall",
@@ -28,8 +29,8 @@ def _panel(table: OverallTable, scores: int) -> PanelView:
         turns=True,
         score_name="Total",
         part_names=names,
-        part_columns=part_columns(len(names)),
-        size=list_size(len(table.rows)),
+        part_columns=layout,
+        size=list_size(len(table.rows)) if layout == "columns" else "many",
         rows=tuple(_row(table, names, row) for row in table.rows),
     )
 
