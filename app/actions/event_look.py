@@ -11,6 +11,8 @@ from app.actions.forms import BadForm, Problem
 from app.rules.advice import Advice, advice
 from app.rules.formats import Format
 
+ZOOMS = ("1", "2", "4", "8")
+
 
 @dataclass(frozen=True, slots=True)
 class Note:
@@ -35,9 +37,9 @@ class Look:
         return any(note.at == f"window-{window}" for note in self.notes)
 
 
-def look(form: EventForm, known: Format | None = None) -> Look:
-    """What a form shows as it stands; nothing is stored."""
-    strip = strip_of(form, room=True)
+def look(form: EventForm, known: Format | None = None, zoom: str = "") -> Look:
+    """What a form shows as it stands, its strip so many times wider than the page; nothing is stored."""
+    strip = strip_of(form, room=True, zoom=int(zoom) if zoom in ZOOMS else 1)
     try:
         _, format = read_event(form, known)
     except BadForm as bad:

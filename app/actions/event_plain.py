@@ -7,11 +7,13 @@ from itertools import groupby
 
 from app.actions.event_form import minutes_seconds
 from app.actions.event_words import SCORE_NAMES
-from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Part, ScoreRule, Task, TieStep, Window
+from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Part, ScoreRule, Task, TieStep, Window, WorkItem
 from app.rules.units import Rounding, decimal_text
 from app.rules.words import JOINS, who_text
+from app.rules.written_work import work_text
 
-MOST_TURNS = 8  # lines of how it runs; a longer event is told by its first windows
+MOST_RUNGS = 8  # of a scheme
+MOST_LINES = 8  # of a work list; a longer one is told by its first
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +34,8 @@ def _runs(format: Format) -> Iterator[str]:
     for key, task in format.tasks.items():
         windows = [window for window in format.windows if window.task == key]
         if windows:
-            yield f"{_often(format, windows)}{_how(task)}: {task_text(format, task)}."
+            holding = ", while another holds" if any(window.holding for window in windows) else ""
+            yield f"{_often(format, windows)}{_how(format, key, task)}: {task_text(format, task)}{holding}."
     rests = [window.seconds for window in format.windows if window.task is None]
     if rests:
         lengths = " and ".join(minutes_seconds(seconds) for seconds in sorted(set(rests))[:3])
@@ -52,12 +55,17 @@ def _often(format: Format, windows: list[Window]) -> str:
     return f"{'One window' if len(windows) == 1 else f'{len(windows)} windows'} of {span}{who}"
 
 
-def _how(task: Task) -> str:
-    """How a work list ends."""
+def _how(format: Format, key: str, task: Task) -> str:
+    """How a work list ends: when it is done, where its time counts; else at the bell."""
     if not isinstance(task, ListTask):
         return ""
+    windows = {index for index, window in enumerate(format.windows) if window.task == key}
+    parts = [part for score in format.scores for part in score.parts if windows & set(format.window_indexes(part))]
+    timed = any(part.take == "time" for part in parts)
     rounds = f"{task.rounds} rounds " if task.rounds and task.rounds > 1 else ""
-    return ", round after round until the bell" if task.rounds is None else f", {rounds}for time"
+    return (
+        ", round after round until the bell" if task.rounds is None else f", {rounds}{'for time' if timed else 'until the bell'}"
+    )
 
 
 def task_text(format: Format, task: Task) -> str:
@@ -65,13 +73,13 @@ def task_text(format: Format, task: Task) -> str:
     match task:
         case CountTask():
             name = format.movements[task.movement].name
-            return f"as many {_lower(name)} as possible" if task.target is None else _target(name, task)
+            return f"{name}, as many as possible" if task.target is None else _target(name, task)
         case ListTask():
             return _list(format, task)
         case LiftTask():
             tries = "as many attempts as time allows" if task.attempts is None else _counted(task.attempts, "attempt")
-            reps = ", load times repetitions" if task.times_reps else ""
-            return f"{format.movements[task.movement].name} as heavy as possible, {tries}{reps}"
+            how = "a load as often as possible, load times repetitions" if task.times_reps else "as heavy as possible"
+            return f"{format.movements[task.movement].name}, {how}, {tries}"
         case MeasureTask():
             return f"{format.movements[task.movement].name}, measured in {task.unit}"
 
@@ -85,24 +93,40 @@ def _target(name: str, task: CountTask) -> str:
 def _list(format: Format, task: ListTask) -> str:
     """The lines of a list; a scheme such as 21-15-9 is told as one."""
     names = [format.movements[item.movement].name for item in task.items]
-    period = next((n for n in range(1, len(names)) if names == (names[:n] * len(names))[: len(names)]), len(names))
-    if len(names) > period and len(names) % period == 0:
-        scheme = [item.reps for item in task.items[::period]]
-        if all(item.reps == scheme[i // period] for i, item in enumerate(task.items)) and len(set(scheme)) > 1:
-            done = " and ".join(_lower(name) + _load(item) for name, item in zip(names[:period], task.items, strict=False))
-            return f"{'-'.join(map(str, scheme))} {done}"
-    shown = [f"{item.reps} {_lower(name)}{_load(item)}" for name, item in zip(names, task.items, strict=True)]
-    return ", ".join(shown[:MOST_TURNS]) + (f" and {len(shown) - MOST_TURNS} more lines" if len(shown) > MOST_TURNS else "")
+    round_of = _scheme_length(task)
+    if round_of:
+        reps = [str(item.reps) for item in task.items[::round_of]]
+        scheme = "-".join(reps) if len(reps) <= MOST_RUNGS else f"{'-'.join(reps[:3])} and so on to {reps[-1]}"
+        return f"{scheme} {' and '.join(_lower(names[i]) + _load(task.items[i]) for i in range(round_of))}"
+    lines = work_text(task.items[:MOST_LINES], format.movements).splitlines()
+    more = len(task.items) - MOST_LINES
+    return ", ".join(lines) + (f" and {more} more lines" if more > 0 else "")
 
 
-def _load(item: object) -> str:
-    load = getattr(item, "load", None)
-    return f" ({load.text()})" if load else ""
+def _scheme_length(task: ListTask) -> int:
+    """How many lines of a list are done in each rung of a scheme (all 21 times, then all 15 times); 0 if it is none."""
+    items = task.items
+    for length in range(1, len(items) // 2 + 1):
+        rungs = [items[i : i + length] for i in range(0, len(items), length)]
+        if len({rung[0].reps for rung in rungs}) > 1 and all(_is_rung(rung, rungs[0]) for rung in rungs):
+            return length
+    return 0
+
+
+def _is_rung(rung: tuple[WorkItem, ...], first: tuple[WorkItem, ...]) -> bool:
+    """Whether a rung is the first one with another number of repetitions, the same for each of its lines."""
+    plain = {"reps": 1}
+    alike = [one.model_copy(update=plain) for one in rung] == [one.model_copy(update=plain) for one in first]
+    return alike and len({one.reps for one in rung}) == 1
+
+
+def _load(item: WorkItem) -> str:
+    return f" ({item.load.text()})" if item.load else ""
 
 
 def _score(format: Format, score: ScoreRule) -> Iterator[str]:
     """A score: what is added up, which is better, what happens at a cap, how it is rounded, how ties are broken."""
-    parts = [_part(format, score, part) for part in score.parts]
+    parts = [_part(format, part) for part in score.parts]
     name = f"{score.name}:" if len(format.scores) > 1 else "The score is"
     added = ", plus ".join(parts)
     unit = "" if score.unit in ("s", "reps") else f", in {SCORE_NAMES.get(score.unit, score.unit)}"
@@ -136,29 +160,40 @@ def _seconds(value: Fraction) -> str:
     return "1 second" if value == 1 else f"{decimal_text(value)} seconds"
 
 
-def _part(format: Format, score: ScoreRule, part: Part) -> str:
-    what = _taken(format, part)
+def _part(format: Format, part: Part) -> str:
+    windows = format.window_indexes(part)
+    tasks = [format.tasks[format.windows[index].task or ""] for index in windows]
+    what, lifted = _taken(format, tasks), all(isinstance(task, LiftTask) for task in tasks)
     texts = {
-        "sum": f"all {what}" if not part.drop else f"{what} without the lowest {part.drop}",
-        "best": f"the best window of {what}",
-        "worst": f"the lowest window of {what}",
-        "last": f"the last window of {what}",
+        "sum": f"{what} without the lowest {part.drop}" if part.drop else f"all {what}",
+        "best": "the best window of " + what,
+        "worst": "the lowest window of " + what,
+        "last": "the last window of " + what,
         "time": "the finish time",
         "member_best": f"each member's best {what}" if format.members > 1 else f"the best {what}",
         "heaviest": "the heaviest load done",
     }
+    if len(windows) == 1 and part.take in ("sum", "best", "worst", "last") and not part.drop:
+        texts[part.take] = f"the {'best ' if lifted else ''}{what}"
+    elif lifted:
+        texts |= {"sum": f"the best {what} of each window, added up", "best": f"the best {what}"}
     return f"{texts[part.take]}{f' times {decimal_text(part.weight)}' if part.weight != 1 else ''}"
 
 
-def _taken(format: Format, part: Part) -> str:
-    """What a part takes from, by the names of movements: `Double skips and Back squat`."""
-    names: list[str] = []
-    for index in format.window_indexes(part):
-        task = format.tasks[format.windows[index].task or ""]
-        name = "repetitions of work" if isinstance(task, ListTask) else _lower(format.movements[task.movement].name)
-        if name not in names:
-            names.append(name)
-    return " and ".join(names)
+def _taken(format: Format, tasks: list[Task]) -> str:
+    """What a part takes, by the names of movements: `double skips and back squat`."""
+    names = []
+    for task in tasks:
+        match task:
+            case ListTask():
+                names.append("repetitions of work")
+            case MeasureTask():
+                names.append(f"measured {_lower(format.movements[task.movement].name)}")
+            case LiftTask() if task.times_reps:
+                names.append(f"{_lower(format.movements[task.movement].name)}, load times repetitions,")
+            case _:
+                names.append(_lower(format.movements[task.movement].name))
+    return " and ".join(dict.fromkeys(names))
 
 
 def _ties(steps: tuple[TieStep, ...]) -> str:

@@ -24,6 +24,7 @@ Drawn = Literal["full", "sketch", "low"]
 LEAST_SCALE = 30  # seconds
 FITTING = 105  # letters along the whole strip on a tablet
 LEAST_LABEL = 6
+REST_MARGIN = 3  # letters; a rest is told by its gap, and half a word beside it only disturbs
 ITEM_START = re.compile(r"(?:[A-Z+]+:\s*)?([1-9]\d{0,5})\s*((?:m|km|ft|mi|yd|s|min|:\d\d)\b)?\s*([^@=(]*)")
 USUAL_REPS = 20  # what a distance or a time looks like among repetitions
 MOST_PIECES = 24
@@ -108,6 +109,7 @@ class _Layout:
     gap: int
     scale: int
     small: bool
+    zoom: int
 
     @property
     def height(self) -> int:
@@ -120,15 +122,18 @@ class _Layout:
         return f"{100 * seconds / self.scale:.4g}%"
 
 
-def strip_of(form: EventForm, room: bool = False, drawn: Drawn = "full") -> Strip:
-    """The strip of a form. `room`: with empty time to drag into. A sketch has no words; `low` takes little height."""
+def strip_of(form: EventForm, room: bool = False, drawn: Drawn = "full", zoom: int = 1) -> Strip:
+    """The strip of a form. `room`: with empty time to drag into; `zoom`: how many times wider than the page it is shown.
+
+    A sketch has no words; `low` takes little height.
+    """
     small = drawn == "sketch"
     timed = list(timed_windows(form))
     end = max((one.start + one.seconds for one in timed), default=0)
     members = members_of(form)
     track = max(8, 32 // members) if small else LOW_TRACK if drawn == "low" or members > FEW_MEMBERS else TRACK
     scale = max(LEAST_SCALE, int(end * ROOM) + 1 if room else end, 1)
-    layout = _Layout(members, track, GAP if drawn == "full" else LOW_GAP, scale, small)
+    layout = _Layout(members, track, GAP if drawn == "full" else LOW_GAP, scale, small, zoom)
     tasks = {row.key: (number, row) for number, row in enumerate(form.tasks)}
     bars = tuple(bar for one in timed for bar in _bars(one, layout, tasks, form))
     names = [member_letter(member) if members > 1 else "" for member in range(1, members + 1)]
@@ -219,8 +224,8 @@ def _pieces(task: TaskRow) -> Iterator[Piece]:
 
 def _fitting(label: str, one: Timed, layout: _Layout) -> str:
     """A label as long as its bar: cut, or for a narrow bar the window's number; nothing where not even that fits."""
-    fits = int(one.seconds / layout.scale * FITTING)
-    if len(label) <= fits:
+    fits = int(one.seconds / layout.scale * FITTING * layout.zoom)
+    if len(label) + (0 if one.row.task else REST_MARGIN) <= fits:
         return label
     if fits >= LEAST_LABEL:
         return label[: fits - 1].rstrip(" ,") + "…"
@@ -249,7 +254,7 @@ def task_words(task: TaskRow, form: EventForm) -> str:
 
 
 def _ticks(layout: _Layout, end: int) -> Iterator[Tick]:
-    step = next((step for step in TICKS if layout.scale / step <= MOST_TICKS), 3600)
+    step = next((step for step in TICKS if layout.scale / step <= MOST_TICKS * layout.zoom), 3600)
     for number, second in enumerate(range(0, layout.scale + 1, step)):
         if abs(second - end) >= step * 0.6 or second == end:
             yield Tick(layout.part(second), minutes_seconds(second), number % 2 == 1 and second != end)

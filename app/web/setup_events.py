@@ -45,7 +45,8 @@ async def look_at_event(request: Request, who: Desk) -> Response:
     """What a form shows as it stands: the strip, the event in words, warnings. Nothing is stored."""
     key = request.query_params.get("event", "")
     known = next((event.format for event in needed_roster(hall_of(request)).events if event.id == key), None)
-    seen = look(event_form.typed_form(await typed(request)), known)
+    sent = await typed(request)
+    seen = look(event_form.typed_form(sent), known, sent.get("zoom", ""))
     return page(request, "desk/event_look.html", look=seen)
 
 

@@ -267,6 +267,16 @@ def test_windows_are_added_copied_and_removed_from_the_strip(editor: Page) -> No
     expect(editor.locator("#strip .timeline-bar[role=option]")).to_have_count(10)
 
 
+def test_more_members_can_be_chosen_as_soon_as_there_are_more(editor: Page) -> None:
+    editor.get_by_label("Members of an entry").fill("3")
+    editor.get_by_label("Loads in").focus()
+    expect(editor.locator("#strip .timeline-names text")).to_have_text(["A", "B", "C"])
+    expect(editor.get_by_label("Loads in")).to_be_focused()
+    number(editor, 0, "who").select_option("1+3")
+    expect(editor.locator("#strip .timeline-bar[data-window='0']")).to_have_count(2)
+    expect(editor.locator("#event-words")).to_contain_text("A and C")
+
+
 def test_a_dragged_event_is_stored_as_it_is_seen(page: Page, server: HallServer) -> None:
     make(page, server, "Dragged", "stations", "Stations", window="1:00", rest="0:30", rounds="1", movements="Burpees\nRow")
     drag(page, 0, 30, end=True)
@@ -325,6 +335,21 @@ def test_what_is_on_the_page_can_be_played_before_it_is_stored(editor: Page, con
         editor.get_by_role("button", name="Dry run").click()
     expect(opened.value.locator("#dry .timeline-bar[data-window='0'] title").first).to_contain_text("0:00 to 5:00")
     assert editor.evaluate("window.neverReloaded")
+
+
+def test_a_desk_that_was_logged_out_keeps_what_is_on_the_page(editor: Page, context: BrowserContext) -> None:
+    cookies = context.cookies()
+    context.clear_cookies()
+    number(editor, 0, "length").fill("3:00")
+    expect(editor.locator("#desk-line")).to_contain_text("This desk was logged out.")
+    expect(number(editor, 0, "length")).to_have_value("3:00")
+    editor.get_by_role("button", name="Copy window 1", exact=True).click()
+    expect(editor.locator("#desk-line")).to_contain_text("This desk was logged out.")
+    expect(editor.locator("#strip .timeline-bar[role=option]")).to_have_count(10)
+    context.add_cookies(cookies)  # type: ignore[arg-type]
+    number(editor, 0, "length").fill("3:30")
+    expect(editor.locator("#desk-line")).to_be_hidden()
+    expect(editor.locator("#strip .timeline-axis text[data-last]")).to_have_text("21:30")
 
 
 PAGES = (

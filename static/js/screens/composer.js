@@ -1,6 +1,7 @@
 // @ts-check
 import { Drag } from "./composer/drag.js";
 import { fieldsOf, History, putBack } from "./composer/history.js";
+import { followLine } from "./composer/line.js";
 import { placeNotes, placeWrongs, sentencesOf } from "./composer/places.js";
 import { drawnAnew, focusAfter, rename, showKind } from "./composer/rows.js";
 import { Strip } from "./composer/strip.js";
@@ -10,6 +11,8 @@ import { showStarts } from "./composer/windows.js";
 
 const strip = new Strip();
 const history = new History(fieldsOf(strip.form));
+/** Whether the page is left because the event is stored. */
+let leaving = false;
 /** What the hand has set on the toolbar; a form drawn anew is set so again. */
 const tools = { snap: "5", along: true };
 
@@ -54,26 +57,31 @@ async function goTo(fields) {
     strip.mark();
     strip.form.dispatchEvent(new CustomEvent("composer:moved", { bubbles: true }));
   } else {
-    const body = new URLSearchParams(fields);
-    body.set("do", "show");
-    await drawnAnew(strip.form, body);
-    ready();
+    await drawAgain(fields);
   }
   showTools();
+}
+
+/** The server draws the form from these fields. @param {string} fields */
+async function drawAgain(fields) {
+  const body = new URLSearchParams(fields);
+  body.set("do", "show");
+  if (await drawnAnew(strip.form, body)) ready();
 }
 
 /** Posts a row button's wish and shows the answer's form; the browser itself sends what stores. @param {SubmitEvent} event */
 async function submit(event) {
   const form = /** @type {HTMLFormElement} */ (event.target);
   const pressed = /** @type {HTMLButtonElement | null} */ (event.submitter);
-  if (form !== strip.form || form.dataset.plain || !pressed || ["save", "sure"].includes(pressed.value) || pressed.formTarget) return;
+  if (form !== strip.form || pressed?.formTarget) return;
+  if (!pressed || ["save", "sure"].includes(pressed.value)) {
+    leaving = true;
+    return;
+  }
   event.preventDefault();
   const body = new URLSearchParams(/** @type {any} */ (new FormData(form, pressed)));
   const fresh = await drawnAnew(form, body);
-  if (!fresh) {
-    form.dataset.plain = "yes"; // the browser itself sends it, and says what is wrong
-    return form.requestSubmit(pressed);
-  }
+  if (!fresh) return;
   const [verb, what, at] = pressed.value.split("-");
   if (what === "window" && at !== undefined && verb !== "remove") strip.chosen = Number(at) + (verb === "up" ? -1 : 1);
   ready();
@@ -86,12 +94,18 @@ async function submit(event) {
 const DO = {
   undo: () => goTo(history.undo()),
   redo: () => goTo(history.redo()),
-  in: () => strip.zoom(2),
-  out: () => strip.zoom(0.5),
+  in: () => zoom(2),
+  out: () => zoom(0.5),
   add: () => press(`add-window-${strip.chosen}`),
   copy: () => press(`copy-window-${strip.chosen}`),
   remove: () => press(`remove-window-${strip.chosen}`),
 };
+
+/** @param {number} by */
+function zoom(by) {
+  strip.zoom(by);
+  strip.form.dispatchEvent(new CustomEvent("composer:moved", { bubbles: true }));
+}
 
 /** Presses a row button of the form, made for the purpose where there is none. @param {string} value */
 function press(value) {
@@ -126,6 +140,9 @@ function key(event) {
   arrows[event.key]();
 }
 
+addEventListener("beforeunload", (event) => {
+  if (history.changed && !leaving) event.preventDefault(); // the browser asks whether the changes may be lost
+});
 document.addEventListener("keydown", key);
 document.addEventListener("submit", submit);
 document.addEventListener("focusin", (event) => {
@@ -157,6 +174,7 @@ document.addEventListener("change", (event) => {
   showKind(/** @type {any} */ (input));
   history.keep(fieldsOf(strip.form), (input.labels?.[0]?.textContent ?? input.name).trim());
   showTools();
+  if (input.name === "members") drawAgain(fieldsOf(strip.form)); // there are other people to choose from now
 });
 document.addEventListener("htmx:before:swap", (event) => {
   if (drag.busy) event.preventDefault(); // the drop asks again
@@ -168,4 +186,5 @@ document.addEventListener("htmx:after:swap", () => {
   strip.mark();
 });
 
+followLine();
 ready();

@@ -1,4 +1,5 @@
 // @ts-check
+import { followLine } from "./composer/line.js";
 import { placeWrongs, sentencesOf } from "./composer/places.js";
 
 /** A new event: finding a preset by a word or two, and turning its knobs with what is wrong said beside each. */
@@ -7,6 +8,7 @@ const form = /** @type {HTMLFormElement | null} */ (document.getElementById("kno
 const find = document.getElementById("find");
 
 if (form) {
+  followLine();
   document.addEventListener("htmx:after:swap", () => placeWrongs(form, sentencesOf("wrongs")));
   form.addEventListener("change", (event) => {
     const input = /** @type {HTMLInputElement} */ (event.target);

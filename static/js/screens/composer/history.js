@@ -5,9 +5,13 @@ const MOST = 100;
 
 /** @typedef {{fields: string, words: string}} State `words`: what was done to get there */
 
+const NOT_KEPT = ["zoom"]; // how the page is looked at is no change of the event
+
 /** The form as text. @param {HTMLFormElement} form */
 export function fieldsOf(form) {
-  return new URLSearchParams(/** @type {any} */ (new FormData(form))).toString();
+  const fields = new URLSearchParams(/** @type {any} */ (new FormData(form)));
+  for (const name of [...fields.keys()]) if (NOT_KEPT.includes(name) || name.startsWith("pick-")) fields.delete(name);
+  return fields.toString();
 }
 
 export class History {
@@ -69,9 +73,10 @@ export function putBack(form, fields) {
   const wanted = new URLSearchParams(fields);
   const inputs = /** @type {HTMLInputElement[]} */ ([...form.elements].filter((one) => /** @type {HTMLInputElement} */ (one).name && one.tagName !== "BUTTON"));
   const names = new Set(inputs.map((input) => input.name));
-  const needed = inputs.filter((input) => input.type !== "checkbox" && input.type !== "radio");
+  const kept = (/** @type {string} */ name) => !NOT_KEPT.includes(name) && !name.startsWith("pick-");
+  const needed = inputs.filter((input) => input.type !== "checkbox" && input.type !== "radio" && kept(input.name));
   if ([...wanted.keys()].some((name) => !names.has(name)) || needed.some((input) => !wanted.has(input.name))) return false;
-  for (const input of inputs) {
+  for (const input of inputs.filter((one) => kept(one.name))) {
     if (input.type === "checkbox" || input.type === "radio") input.checked = wanted.getAll(input.name).includes(input.value);
     else input.value = wanted.get(input.name) ?? "";
   }

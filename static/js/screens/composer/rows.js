@@ -1,4 +1,6 @@
 // @ts-check
+import { LOGGED_OUT, NO_LINE, NOT_DONE, sayOfLine } from "./line.js";
+
 /** Row buttons: the form is fetched anew in place, with focus and open parts where they were; names show wherever they can be chosen. */
 
 const FORM = "event-form";
@@ -25,15 +27,18 @@ export function showKind(select) {
  * The form as the server draws it from some fields, put in place of the one there.
  * @param {HTMLFormElement} form
  * @param {URLSearchParams} body
- * @returns {Promise<HTMLFormElement | null>} null if there was no answer
+ * @returns {Promise<HTMLFormElement | null>} null if there was no such answer; the page says why
  */
 export async function drawnAnew(form, body) {
   const answer = await fetch(form.action, { method: "POST", body, headers: { Accept: "text/html" } }).catch(() => null);
   const fresh = answer && new DOMParser().parseFromString(await answer.text(), "text/html").getElementById(FORM);
+  sayOfLine(fresh ? "" : !answer ? NO_LINE : answer.redirected ? LOGGED_OUT : NOT_DONE);
   if (!fresh) return null;
   const open = new Set([...form.querySelectorAll("details")].filter((one) => one.open).map((one) => one.id));
   for (const part of fresh.querySelectorAll("details")) part.open ||= open.has(part.id);
+  const focused = form.contains(document.activeElement) ? document.activeElement?.id : "";
   form.replaceWith(document.adoptNode(fresh));
+  if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
   /** @type {any} */ (globalThis).htmx?.process(fresh);
   return /** @type {HTMLFormElement} */ (fresh);
 }

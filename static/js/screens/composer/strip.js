@@ -112,6 +112,7 @@ export class Strip {
     const [out, into] = [button("out"), button("in")];
     if (out) out.disabled = this.#zoom === 1;
     if (into) into.disabled = this.#zoom === MOST_ZOOM;
+    /** @type {HTMLInputElement} */ (this.form.elements.namedItem("zoom")).value = String(this.#zoom); // the axis is drawn for it
   }
 
   /** Goes on to the chosen window's numbers in the table. */
