@@ -128,8 +128,9 @@ def _place_lines(table: Table, row: Row) -> Iterator[Line]:
         how = {"with": "with all others", "after": "after all who did it as written", "apart": "in a standing of its own"}
         yield Line(f"{row.variant.name}, ranked {how[row.variant.ranked]}")
     if row.recounts:
-        windows = ", ".join(str(index + 1) for index in row.recounts)
-        yield Line(f"The counts of window {windows} lie too far apart: to be counted again")
+        windows = " and ".join(str(index + 1) for index in row.recounts)
+        noun = "window" if len(row.recounts) == 1 else "windows"
+        yield Line(f"The counts of {noun} {windows} lie too far apart: to be counted again")
     if row.score is not None and row.place is not None:
         yield from _tie_lines(table, row, row.score, ranked)
     yield Line(_place(row).capitalize())
