@@ -5,8 +5,9 @@ from collections import Counter
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import lcm
-from typing import Literal, Self, TypeVar, cast
+from typing import Literal, NamedTuple, Self, TypeVar, cast
 
 from pydantic import Field, model_validator
 
@@ -72,8 +73,7 @@ class Column:
     results: Mapping[Hashable, Result]
 
 
-@dataclass(frozen=True, slots=True)
-class OverallRow:
+class OverallRow(NamedTuple):
     """An entry overall. `points` has one number for each column, in order; `by_tie` says what parted it from an equal total."""
 
     who: Hashable
@@ -89,23 +89,46 @@ def overall(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Co
     """The overall standing of `entries` from their results in each column that has begun. Entries keep their order when they
     share."""
     brought = [[column.results.get(entry, NOTHING) for entry in entries] for column in columns]
+    places = _by_entry([[result.place for result in results] for results in brought], entries)
     columns_of_points = [_column_points(rule, results) for results in brought]
     points = _by_entry(columns_of_points, entries)
-    places = _by_entry([[result.place for result in results] for results in brought], entries)
     totals, scale = _totals(columns_of_points, entries)
     named = next((n for n, column in enumerate(columns) if column.event == rule.named), None)
-    candidates = []
-    for n, own in enumerate(places):
-        out = not any(own) or (rule.absent == "out" and None in own)
-        key = (totals[n] if rule.low_wins else -totals[n],)
-        candidates.append(Candidate(n, Standing.DID_NOT_FINISH if out else Standing.RANKED, key, _ties(rule, own, named)))
+    must_all = rule.absent == "out"
+    out = [not any(own) or (must_all and None in own) for own in places]
+    order = _order(rule, totals, places, out, named)
+    sums = {total: _whole(total) if scale == 1 else Fraction(total, scale) for total in set(totals)}
+    return [OverallRow(entries[n], place, shared, points[n], places[n], sums[totals[n]], by) for n, place, shared, by in order]
+
+
+Decided = tuple[int, int | None, bool, Literal["count-back", "named event"] | None]
+
+
+def _order(
+    rule: OverallRule, totals: Sequence[int], places: Sequence[tuple[int | None, ...]], out: Sequence[bool], named: int | None
+) -> list[Decided]:
+    """Entries (by number) in order with their place, whether it is shared, and the step that parted equal totals.
+
+    Only equal totals are looked at again: of a hundred thousand entries few share one, and only they are counted back.
+    """
+    groups: dict[int, list[int]] = {}
+    for n, total in enumerate(totals):
+        if not out[n]:
+            groups.setdefault(total, []).append(n)
     steps = _step_names(rule)
-    rows = []
-    for placed in rank(candidates):
-        n, by_tie = cast(int, placed.who), None if placed.by_tie is None else steps[placed.by_tie]
-        total = Fraction(totals[n], scale)
-        rows.append(OverallRow(entries[n], placed.place, placed.shared, points[n], places[n], total, by_tie))
-    return rows
+    decided: list[Decided] = []
+    for total in sorted(groups, reverse=not rule.low_wins):
+        group = groups[total]
+        if len(group) == 1:
+            decided.append((group[0], len(decided) + 1, False, None))
+        else:
+            ties = {n: _ties(rule, places[n], named) for n in group}
+            ranked = rank([Candidate(n, Standing.RANKED, (), ties[n]) for n in group])
+            before = len(decided)
+            for placed in ranked:
+                by = None if placed.by_tie is None else steps[placed.by_tie]
+                decided.append((cast(int, placed.who), before + cast(int, placed.place), placed.shared, by))
+    return decided + [(n, None, False, None) for n, is_out in enumerate(out) if is_out]
 
 
 def _by_entry(columns: Sequence[Sequence[T]], entries: Sequence[Hashable]) -> list[tuple[T, ...]]:
@@ -116,9 +139,12 @@ def _by_entry(columns: Sequence[Sequence[T]], entries: Sequence[Hashable]) -> li
 def _totals(columns: Sequence[Sequence[Fraction]], entries: Sequence[Hashable]) -> tuple[list[int], int]:
     """Each entry's total as a whole number of parts, and how many parts make one: they add up and compare far faster than
     fractions, and just as exactly."""
-    scale = lcm(*{points.denominator for column in columns for points in column})
-    whole = [[points.numerator * (scale // points.denominator) for points in column] for column in columns]
-    return [sum(line) for line in _by_entry(whole, entries)], scale
+    # A column holds few different values, often the very same objects: each is looked into once.
+    kinds = [{id(points): points for points in column} for column in columns]
+    scale = lcm(*{points.denominator for kind in kinds for points in kind.values()})
+    parts = [{key: points.numerator * (scale // points.denominator) for key, points in kind.items()} for kind in kinds]
+    whole = [[part[id(points)] for points in column] for part, column in zip(parts, columns, strict=True)]
+    return list(map(sum, zip(*whole, strict=True))) if whole else [0 for _ in entries], scale
 
 
 def points_for(rule: OverallRule, place: int) -> Fraction:
@@ -129,7 +155,13 @@ def points_for(rule: OverallRule, place: int) -> Fraction:
         case "linear":
             return max(rule.least, rule.first - rule.less * (place - 1))
         case _:
-            return Fraction(place)
+            return _whole(place)
+
+
+@lru_cache(maxsize=1 << 17)
+def _whole(number: int) -> Fraction:
+    """A whole number as a fraction, made once: making them was half the time of an overall standing."""
+    return Fraction(number)
 
 
 def cut(order: Sequence[tuple[T, int | None]], most: int) -> list[T]:
