@@ -1,4 +1,4 @@
-"""Overall standings: places in seven events added up, equal totals counted back; a hall's worth, and many halls' worth beside numpy."""
+"""Overall standings: places in seven events added up, equal totals counted back; for a hall, and for many beside numpy."""
 
 import gc
 import random
@@ -63,7 +63,7 @@ def _numpy_places(scores: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
     """The same rule over arrays: shared places by sorting, their sum, then the sorted places of each entry."""
     places = np.empty_like(scores)
     for event, own in zip(places, scores, strict=True):
-        values, inverse, counts = np.unique(-own, return_inverse=True, return_counts=True)
+        _, inverse, counts = np.unique(-own, return_inverse=True, return_counts=True)
         event[:] = (np.cumsum(counts) - counts + 1)[inverse]
     keys = np.vstack([np.sort(places, axis=0)[::-1], places.sum(axis=0)])
     order = np.lexsort(keys)
