@@ -14,6 +14,7 @@ from app.rules.marks import Mark, SheetKind
 from app.rules.scoring import clock_text
 from app.rules.sheets import counts_in
 from app.rules.tally import Tally, WindowTally
+from app.rules.tasks import movements_of
 from app.rules.units import both_units, decimal_text
 from app.rules.words import JOINS, clock_ms_text, member_letter, window_text
 
@@ -46,11 +47,11 @@ def window_steps(format: Format, sheets: Mapping[SheetKind, Tally], marks: Mappi
     for window in lane.windows:
         if format.windows[window.index].task is not None:
             lines = list(_window_lines(format, window, sheets))
-            lines += _mark_lines(format, lane, by_id, placed.get(window.index, []))
+            lines += _mark_lines(_fault_names(format, window.index), lane, by_id, placed.get(window.index, []))
             told.update(mark for mark in placed.get(window.index, []))
             yield Step(window_text(format, window.index), tuple(lines))
     rest = [mark for mark in by_id if mark not in told]
-    if lines := _mark_lines(format, lane, by_id, rest):
+    if lines := _mark_lines(_fault_names(format), lane, by_id, rest):
         yield Step("In no window of work", tuple(lines))
 
 
@@ -115,12 +116,19 @@ def _lift_line(format: Format, movement: str, lift: LiftTally) -> Line:
     return Line(text, (lift.mark,), lift.good and lift.counts)
 
 
-def _mark_lines(format: Format, tally: Tally, by_id: Mapping[str, Mark], marks: Sequence[str]) -> list[Line]:
+def _fault_names(format: Format, index: int | None = None) -> dict[str, str]:
+    """Faults by key in words. Two movements may use one key, so those of the window's own movements come last and win."""
+    task = None if index is None else format.tasks.get(format.windows[index].task or "")
+    own = movements_of(task) if task else set()
+    ordered = sorted(format.movements.items(), key=lambda item: item[0] in own)
+    return {fault.id: fault.name.lower() for _, movement in ordered for fault in movement.faults}
+
+
+def _mark_lines(names: Mapping[str, str], tally: Tally, by_id: Mapping[str, Mark], marks: Sequence[str]) -> list[Line]:
     """No-reps by fault, marks taken back, odd marks with the reason."""
     lines = []
     struck = [mark for mark in marks if mark in tally.struck]
     noreps = [by_id[mark] for mark in marks if by_id[mark].kind == "norep" and mark not in tally.struck]
-    names = {fault.id: fault.name.lower() for movement in format.movements.values() for fault in movement.faults}
     said = {mark.id: names.get(mark.body.get("fault", ""), mark.body.get("fault", "no fault named")) for mark in noreps}
     for fault, number in sorted(Counter(said.values()).items()):
         ids = tuple(mark for mark, name in said.items() if name == fault)

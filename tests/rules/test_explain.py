@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 
 from app.rules.document import CompetitionFile
 from app.rules.explain import Explanation, explain, explanation_plain, explanation_text
-from app.rules.explain_windows import Line, Step
+from app.rules.explain_windows import Line, Step, window_steps
 from app.rules.formats import CountTask, Format, JoinRule, ListTask, MeasureTask, TieStep, Variant, Window
-from app.rules.marks import sheet_key
+from app.rules.marks import parse_mark, sheet_key
+from app.rules.presets import mirrored_pair
 from app.rules.results import Row, Table, results
 from app.rules.sheets import formats_by_assignment, sheets_that_count
 from app.rules.tally import fold
@@ -275,3 +276,13 @@ def test_every_mark_that_is_odd_or_struck_is_told(judged: tuple[Format, Competit
 @pytest.mark.parametrize("name", sorted(FORMATS))
 def test_every_format_of_the_cast_can_be_explained_with_nothing_on_its_sheet(name: str) -> None:
     assert told(FORMATS[name], []).place == "not judged yet"
+
+
+def test_a_fault_is_told_in_the_words_of_its_own_movement() -> None:
+    """Both movements have a fault `lockout`, in other words."""
+    format = mirrored_pair()
+    sheet = Sheet()
+    marks = [parse_mark(sheet.mark("norep", at, win, fault="lockout")) for at, win in ((1_000, 0), (490_000, 4))]
+    steps = list(window_steps(format, {"lane": fold(format, marks)}, {"lane": marks}))
+    told = {step.title.split(":")[0]: [line.text for line in step.lines if "no-rep" in line.text] for step in steps}
+    assert told["Window 1, A"] == ["1 no-rep: arms not locked"] and told["Window 5, A"] == ["1 no-rep: not stood up"]
