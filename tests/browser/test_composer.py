@@ -1,64 +1,17 @@
 """The composer in a real browser: from a workout read aloud to an event that runs right, in few actions."""
 
 import re
-from collections.abc import Iterator
-from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
 from app.rules.document import Event
 from app.rules.formats import CountTask, Format, ListTask
 from app.rules.units import Load
-from tests.actions.pairs import a_file
-from tests.browser.hall_server import HallServer, served
+from tests.browser.composer_page import bar, number
+from tests.browser.hall_server import HallServer
 
 pytestmark = pytest.mark.browser
-
-TABLET = {"width": 1024, "height": 768}
-SIZES = (TABLET, {"width": 390, "height": 844}, {"width": 1440, "height": 900})
-PASSWORD = "three odd words"
-RULES = ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]
-
-
-@pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
-    with served(tmp_path_factory.mktemp("hall"), a_file((("Chalk Lines", "Iron Larks"),), runs=0)) as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def session(browser: Browser, server: HallServer) -> Any:
-    """What a browser holds that is logged in as the desk."""
-    context = browser.new_context(base_url=server.url)
-    page = context.new_page()
-    page.goto("/desk/enter")
-    page.fill("[name=password]", PASSWORD)
-    page.fill("[name=again]", PASSWORD)
-    page.keyboard.press("Enter")
-    page.wait_for_url("**/desk")
-    state = context.storage_state()
-    context.close()
-    return state
-
-
-@pytest.fixture
-def context(browser: Browser, server: HallServer, session: Any) -> Iterator[BrowserContext]:
-    opened = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=session, has_touch=True)  # type: ignore[arg-type]
-    yield opened
-    opened.close()
-
-
-@pytest.fixture
-def page(context: BrowserContext) -> Iterator[Page]:
-    """A page whose errors are errors of the test."""
-    opened = context.new_page()
-    troubles: list[str] = []
-    opened.on("pageerror", lambda error: troubles.append(str(error)))
-    opened.on("console", lambda said: troubles.append(said.text) if said.type == "error" and "422" not in said.text else None)
-    yield opened
-    assert troubles == []
 
 
 def event_called(server: HallServer, name: str) -> Event:
@@ -125,23 +78,6 @@ def test_knobs_show_at_once_what_they_make_and_what_is_wrong_with_them(page: Pag
     page.get_by_label("The time cap").fill("9:00")
     expect(page.get_by_label("The time cap")).not_to_have_attribute("aria-invalid", "true")
     expect(page.locator("#look")).to_contain_text("One window of 9:00")
-
-
-@pytest.fixture
-def editor(page: Page, server: HallServer) -> Page:
-    """The composer with the mirrored pair of the competition, never stored."""
-    page.goto("/desk/events/evt")
-    page.evaluate("window.neverReloaded = true")
-    expect(page.locator(".timeline-tools")).to_be_visible()
-    return page
-
-
-def bar(page: Page, window: int) -> Locator:
-    return page.locator(f"#strip .timeline-bar[data-window='{window}'] > rect").first
-
-
-def number(page: Page, window: int, what: str) -> Locator:
-    return page.locator(f"[name='window-{window}-{what}']")
 
 
 def drag(page: Page, window: int, seconds: int, end: bool = False) -> None:
@@ -287,56 +223,6 @@ def test_a_dragged_event_is_stored_as_it_is_seen(page: Page, server: HallServer)
     assert [(w.start, w.seconds) for w in event_called(server, "Dragged").format.windows] == [(0, 90), (90, 30), (120, 60)]
 
 
-def screen(page: Page) -> Locator:
-    return page.locator("[data-role=screen]")
-
-
-def test_a_dry_run_at_twenty_times_shows_the_count_then_the_rest_and_keeps_nothing(page: Page, server: HallServer) -> None:
-    page.goto("/desk/events/evt/dry-run")
-    asked: list[str] = []
-    page.on("request", lambda request: asked.append(request.url) if "/static/" not in request.url else None)
-    expect(page.locator("#dry")).to_contain_text("Dry run: nothing is kept")
-    expect(page.get_by_label("20×")).to_be_checked()
-    expect(screen(page)).to_have_attribute("data-view", "count")
-    expect(screen(page).locator("[data-role=count]")).not_to_have_text("0")
-    expect(screen(page)).to_have_attribute("data-view", "rest", timeout=12_000)
-    expect(screen(page).locator("[data-role=next]")).to_contain_text("Rest")
-    assert asked == [] and server.hall.ledger.all_marks() == []
-    assert page.evaluate("indexedDB.databases().then((found) => found.length)") == 0
-
-
-def test_a_dry_run_goes_where_the_strip_is_touched_and_belongs_to_who_taps(page: Page) -> None:
-    page.goto("/desk/events/evt/dry-run")
-    page.get_by_label("1×", exact=True).check(force=True)
-    page.locator("#dry .timeline-bar[data-window='4'] > rect").first.click()
-    expect(screen(page)).to_have_attribute("data-view", "lift")
-    page.locator("#dry .timeline-bar[data-window='2'] > rect").first.click()
-    expect(screen(page)).to_have_attribute("data-view", "count")
-    screen(page).locator("[data-role=count-target]").tap()
-    expect(page.get_by_label("Automatic taps")).not_to_be_checked()
-    expect(screen(page).locator("[data-role=count]")).to_have_text("1")
-    page.wait_for_timeout(2500)
-    expect(screen(page).locator("[data-role=count]")).to_have_text("1")
-    page.locator("#time").focus()
-    page.keyboard.press("Home")
-    expect(screen(page).locator("[data-role=task]")).to_have_text("Inverted presses")
-    page.get_by_role("button", name="Before GO").click()
-    expect(screen(page)).to_have_attribute("data-view", "before")
-    page.get_by_role("button", name="The next window").click()
-    page.get_by_label("60×").check(force=True)
-    page.locator("#time").focus()
-    page.keyboard.press("End")
-    expect(screen(page)).to_have_attribute("data-view", "after", timeout=12_000)
-
-
-def test_what_is_on_the_page_can_be_played_before_it_is_stored(editor: Page, context: BrowserContext) -> None:
-    number(editor, 0, "length").fill("5:00")
-    with context.expect_page() as opened:
-        editor.get_by_role("button", name="Dry run").click()
-    expect(opened.value.locator("#dry .timeline-bar[data-window='0'] title").first).to_contain_text("0:00 to 5:00")
-    assert editor.evaluate("window.neverReloaded")
-
-
 def test_a_desk_that_was_logged_out_keeps_what_is_on_the_page(editor: Page, context: BrowserContext) -> None:
     cookies = context.cookies()
     context.clear_cookies()
@@ -350,28 +236,3 @@ def test_a_desk_that_was_logged_out_keeps_what_is_on_the_page(editor: Page, cont
     number(editor, 0, "length").fill("3:30")
     expect(editor.locator("#desk-line")).to_be_hidden()
     expect(editor.locator("#strip .timeline-axis text[data-last]")).to_have_text("21:30")
-
-
-PAGES = (
-    *("/desk/events/new", "/desk/events/new/mirrored_pair", "/desk/events/new/for_time_list"),
-    *("/desk/events/blank", "/desk/events/evt", "/desk/events/evt/dry-run"),
-)
-
-
-@pytest.mark.parametrize("path", PAGES)
-@pytest.mark.parametrize("scheme", ["dark", "light"])
-def test_pages_fit_every_screen_and_are_for_everybody(page: Page, path: str, scheme: Any) -> None:
-    page.emulate_media(color_scheme=scheme)
-    page.goto(path)
-    if path.endswith("evt"):
-        bar(page, 2).click()
-        page.get_by_role("button", name="Add a variant").click()
-        page.get_by_role("button", name="Change this task").click()
-        page.get_by_role("button", name="Add a tie step").click()
-        expect(page.locator("#vtask-0")).to_be_visible()
-        page.evaluate("for (const part of document.querySelectorAll('details')) part.open = true")
-    for size in SIZES:
-        page.set_viewport_size(size)  # type: ignore[arg-type]
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), size
-        found = Axe().run(page, options={"runOnly": RULES}).response["violations"]
-        assert [(one["id"], one["nodes"][0]["html"], size) for one in found] == []
