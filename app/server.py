@@ -21,7 +21,7 @@ from app.settings import Settings
 from app.store import records
 from app.store.database import Database
 from app.store.ledger import Ledger
-from app.web import assets, board, demo, desk, exports, lane, pages, pairing, setup
+from app.web import assets, board, demo, desk, exports, lane, pages, pairing, results, setup
 from app.web.doors import add_doors
 from app.web.marks import take_marks
 
@@ -32,7 +32,7 @@ SENTENCES = {
     405: "That can't be done at this address.",
 }
 
-PAGES = (board.routes, desk.routes, setup.routes, exports.routes, pairing.routes, lane.routes)
+PAGES = (board.routes, results.routes, desk.routes, setup.routes, exports.routes, pairing.routes, lane.routes)
 
 
 def create_app(settings: Settings, time: ServerTime) -> FastAPI:

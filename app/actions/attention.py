@@ -5,12 +5,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from app.actions.board_floor import stops_on
+from app.actions.forms import lower_first
 from app.actions.hall import Hall
-from app.actions.lane_rows import clock_text_ms, lane_tablet
+from app.actions.lane_rows import clock_text_ms, counts_of, lane_tablet
 from app.actions.views import Need, State
 from app.rules.document import Assignment, Roster
 from app.rules.flags import WHY
+from app.rules.marks import sheet_key
 from app.rules.moves import HeatState
+from app.rules.words import window_text
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
 MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow or the store refuses them
@@ -58,7 +62,7 @@ def _together(found: list[Finding]) -> tuple[Need, ...]:
         named = _ranges(sorted(set(numbers) - {0}))
         where = f"{one.place}, {'lane' if len(numbers) == 1 else 'lanes'} {named}" if named else one.place
         needs.append(Need(one.urgency, State(one.shape, WORDS[one.shape]), where, one.sentence, one.link))
-    return tuple(sorted(needs, key=lambda need: need.urgency))
+    return tuple(sorted(needs, key=lambda need: (need.urgency, need.state.shape != "stopped")))
 
 
 def _ranges(numbers: list[int]) -> str:
@@ -108,14 +112,31 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
     if sheet is None:
         return
     tally = hall.projection.sheet_tally(sheet)
-    marks = {mark.id: mark for mark in hall.projection.sheet_marks(sheet)} if tally.stops else {}
-    for stop in tally.stops:
-        why = str(marks[stop].body["why"]) if stop in marks else "no reason given"
-        yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by the judge: {why}")
+    yield from _stops(hall, place, lane, sheet_key(sheet).run)
+    yield from _recounts(hall, place, lane, state)
     for why, count in Counter(flag.why for flag in tally.flags).items():
         yield Finding(LATER, "look", place, lane.lane, f"{'1 mark' if count == 1 else f'{count} marks'}: {WHY[why]}")
     if state is HeatState.OVER and tally.any_marks and "judge" not in dict(tally.signed):
         yield Finding(SOME_TIME, "kept", place, lane.lane, "The judge has not signed the sheet.")
+
+
+def _stops(hall: Hall, place: str, lane: Assignment, run: int) -> Iterator[Finding]:
+    by = {"lane": "the judge", "second": "the second counter", "third": "the third counter"}
+    for sheet, stop in stops_on(hall, lane, run):
+        why = next((str(mark.body["why"]) for mark in hall.projection.sheet_marks(sheet) if mark.id == stop), "no reason given")
+        yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by {by[sheet_key(sheet).kind]}: {why}")
+
+
+def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:
+    """Windows whose counts lie too far apart. While the heat runs they may still meet: one counter is a tap ahead."""
+    tally = hall.projection.counting_tally(lane.id) if state is HeatState.OVER else None
+    belongs = hall.projection.place_of(lane.id)
+    if tally is None or belongs is None:
+        return
+    for window in tally.recounts:
+        counts = counts_of(hall, lane, window)
+        words = f"Recount {lower_first(window_text(belongs.format, window))}: the counts are {counts}, too far apart to join."
+        yield Finding(SOON, "look", place, lane.lane, f"{words} Count it from video, or run the heat again.")
 
 
 def _plan(roster: Roster, states: dict[str, HeatState]) -> Iterator[Finding]:

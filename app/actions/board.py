@@ -1,74 +1,29 @@
 """What the public board shows, as frozen views: the standings of every division, and who is on the floor."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from app.actions.board_floor import FloorView, floor_view, list_size
+from app.actions.board_floor import floor_view, list_size
+from app.actions.board_overall import overall_panels
+from app.actions.board_views import BoardView, PanelView, PartView, RowView, part_columns
 from app.actions.hall import Hall
-from app.actions.result_words import part_text, place_text, unit_text
-from app.rules.document import Roster, Run
-from app.rules.formats import ScoreRule
-from app.rules.results import EventResults, Row, Table
+from app.actions.result_words import (
+    other_names,
+    part_text,
+    place_text,
+    results_path,
+    spoken_place,
+    table_key,
+    table_title,
+    unit_text,
+    usual_variant,
+    variant_text,
+)
+from app.rules.document import Event, Roster, Run
+from app.rules.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.scoring import Score, part_name
 
-MOST_PART_COLUMNS = 4  # more do not fit beside an entry's name on a wall
-
-
-@dataclass(frozen=True, slots=True)
-class PartView:
-    """One part of a score as shown: `Skips 310`, `Squats 405 lb`."""
-
-    name: str
-    value: str
-
-
-@dataclass(frozen=True, slots=True)
-class RowView:
-    """One entry in a standing. `place` is ready to read: `1`, `=2`, or empty. `live`: it is on the floor now."""
-
-    id: str
-    place: str
-    spoken_place: str
-    entry: str
-    members: tuple[str, ...]
-    score: str
-    unit: str
-    parts: tuple[PartView, ...]
-    note: str
-    live: bool
-
-
-@dataclass(frozen=True, slots=True)
-class PanelView:
-    """The standing of one division in one score of one event.
-
-    first: shown when the page opens. turns: it takes its turn when the board turns by itself. part_columns: `columns` when the
-    parts fit beside one another on a wall, else `lines`. size: `few` when its lines have room to be larger.
-    """
-
-    id: str
-    tab: str
-    title: str
-    division: str
-    state: str
-    first: bool
-    turns: bool
-    score_name: str
-    part_names: tuple[str, ...]
-    part_columns: str
-    size: str
-    rows: tuple[RowView, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class BoardView:
-    """The whole board."""
-
-    competition: str
-    where: str
-    panels: tuple[PanelView, ...]
-    floor: FloorView | None
-    next_heat: str
+MOST_TABS = 6
 
 
 def board(hall: Hall) -> BoardView | None:
@@ -110,33 +65,36 @@ def _next_heat(roster: Roster, runs: dict[str, Run]) -> str:
 
 
 def _panels(hall: Hall, roster: Roster, at_hand: str, live: frozenset[str]) -> tuple[PanelView, ...]:
-    """A panel for each table with entries. Those of the event at hand turn by themselves; before any GO, the first event's."""
+    """A panel for each table with entries. Those of the event at hand turn by themselves; before any GO, the first event's.
+
+    Where all of them would be too many tabs to find one's way, only the event at hand and the overall standings have one: the
+    others are among all results.
+    """
     events = [event.id for event in roster.events]
     turning = at_hand if at_hand in events else next(iter(events), "")
-    panels = []
-    for event_id in events:
-        found = hall.projection.event_results(event_id)
-        panels += [_panel(roster, found, table, live, event_id == turning) for table in found.tables if table.rows]
+    overall = overall_panels(hall, roster)
+    found = [hall.projection.event_results(event_id) for event_id in events]
+    tables = [(one, table) for one in found for table in one.tables if table.rows]
+    if len(tables) + len(overall) > MOST_TABS:
+        tables = [(one, table) for one, table in tables if one.event.id == turning]
+    named = len({one.event.id for one, _ in tables}) > 1
+    panels = [_panel(one, table, live, one.event.id == turning, named) for one, table in tables] + overall
     first = next((i for i, panel in enumerate(panels) if panel.turns), 0)
     return tuple(replace(panel, first=i == first) for i, panel in enumerate(panels))
 
 
-def _panel(roster: Roster, found: EventResults, table: Table, live: frozenset[str], turns: bool) -> PanelView:
+def _panel(found: EventResults, table: Table, live: frozenset[str], turns: bool, named: bool) -> PanelView:
     event, rule = found.event, table.rule
-    key = f"{event.id}-{rule.id}-{table.division}"
-    tab = [table.division_name]
-    if len(roster.events) > 1:
-        tab.append(event.name)
-    title = event.name if len(event.format.scores) == 1 else f"{event.name}: {rule.name}"
-    if len(event.format.scores) > 1:
-        tab.append(rule.name)
+    variant = usual_variant(event, table)
+    key = table_key(event, table)
     # A score of one part is its own explanation.
-    names = tuple(part_name(event.format, part) for part in rule.parts) if len(rule.parts) > 1 else ()
+    format = event.format.varied(variant.id) if variant else event.format
+    names = tuple(part_name(format, part) for part in rule.parts) if len(rule.parts) > 1 else ()
     judged = sum(1 for row in table.rows if row.score is not None or row.place is not None)
     return PanelView(
         id=key,
-        tab=" · ".join(tab),
-        title=title,
+        tab=_tab(event, table, named),
+        title=table_title(event, table),
         division=table.division_name,
         # Nothing is final before the head judge signs a result off.
         state=f"Provisional · {judged} of {len(table.rows)} judged",
@@ -144,27 +102,48 @@ def _panel(roster: Roster, found: EventResults, table: Table, live: frozenset[st
         turns=turns,
         score_name=rule.name,
         part_names=names,
-        part_columns="columns" if 1 < len(names) <= MOST_PART_COLUMNS else "lines",
+        part_columns=part_columns(len(names)),
         size=list_size(len(table.rows)),
-        rows=tuple(row_view(f"row-{key}-{row.entry.id}", rule, names, row, row.assignment in live) for row in table.rows),
+        rows=tuple(_row(f"row-{key}-{row.entry.id}", found, table, names, row, live) for row in table.rows),
     )
 
 
-def row_view(row_id: str, rule: ScoreRule, part_names: tuple[str, ...], row: Row, live: bool) -> RowView:
+def _tab(event: Event, table: Table, named: bool) -> str:
+    """What a tab says; the event only where there are tabs of several."""
+    parts = [table.division_name]
+    if named:
+        parts.append(event.name)
+    if len(event.format.scores) > 1:
+        parts.append(table.rule.name)
+    if table.variant is not None:
+        parts.append(table.variant.name)
+    return " · ".join(parts)
+
+
+def _row(row_id: str, found: EventResults, table: Table, part_names: tuple[str, ...], row: Row, live: frozenset[str]) -> RowView:
     """One line of a standing as the board shows it."""
     made = row.score if row.place is not None else None
     return RowView(
         id=row_id,
         place=place_text(row),
-        spoken_place="no place" if row.place is None else f"{row.place}, shared" if row.shared else str(row.place),
+        spoken_place=spoken_place(row.place, row.shared),
         entry=row.entry.name,
-        members=row.members,
+        members=other_names(row.entry, row.members),
         score=made.text if made else "",
-        unit=unit_text(rule, made) if made else "",
+        unit=unit_text(table.rule, made) if made else "",
         parts=part_views(part_names, made),
-        note=row.status or ("decided by tie-break" if row.by_tie is not None else ""),
-        live=live,
+        note=_note(row, row.assignment in live),
+        live=row.assignment in live,
+        variant=variant_text(found.event, table, row),
+        link="" if row.status == NOT_JUDGED else results_path(found.event.id, table.rule.id, row.entry.id),
     )
+
+
+def _note(row: Row, live: bool) -> str:
+    """What there is to know of a line. While a lane counts, its counters may differ by a tap, which is nobody's business."""
+    if row.status or (row.recounts and not live):
+        return row.status or "to be counted again"
+    return "decided by tie-break" if row.by_tie is not None else ""
 
 
 def part_views(names: tuple[str, ...], made: Score | None) -> tuple[PartView, ...]:

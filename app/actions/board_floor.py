@@ -1,14 +1,17 @@
 """Who is on the floor, as the public board shows it: the heat, its windows for the clock, each lane's counts and total."""
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from app.actions.hall import Hall
+from app.actions.result_words import other_names
 from app.live.servertime import go_on_this_timeline
-from app.rules.document import Assignment, Event, Heat, Roster, Run
+from app.rules.document import Assignment, Entry, Event, Heat, Roster, Run
 from app.rules.formats import Format, Window
 from app.rules.scoring import Score, clock_text, score
+from app.rules.sheets import COUNTERS, variant_key
 from app.rules.tally import Tally, WindowTally
 from app.rules.units import decimal_text
 
@@ -36,6 +39,7 @@ class LaneView:
     lane: int
     entry: str
     division: str
+    variant: str
     members: tuple[MemberView, ...]
     score: str
     counts: str
@@ -88,19 +92,38 @@ def _window(format: Format, window: Window) -> dict[str, object]:
 def _lane(hall: Hall, roster: Roster, event: Event, run: Run, lane: Assignment) -> LaneView:
     entry = next(entry for entry in roster.entries if entry.id == lane.entry)
     names = {athlete.id: athlete.name for athlete in roster.athletes}
-    tally = hall.projection.sheet_tally(f"{lane.id}/{run.number}/lane")
-    rule = event.format.scores[0]
-    made = score(event.format, rule, tally)
+    place = hall.projection.place_of(lane.id)
+    format = place.format if place else event.format
+    tally = _tally(hall, run, lane)
+    made = score(format, format.scores[0], tally)
+    variant = event.format.variant(variant_key(event, entry.division, lane.variant))
     return LaneView(
         id=f"lane-{lane.id}",
         lane=lane.lane,
         entry=entry.name,
         division=next(division.name for division in roster.divisions if division.id == entry.division),
-        members=tuple(MemberView(n, names[member]) for n, member in enumerate(entry.members, start=1)),
+        variant=variant.name if variant else "",
+        members=_members(entry, [names[member] for member in entry.members]),
         score=lane_score(made),
-        counts=json.dumps(_counts(event.format, tally), ensure_ascii=False),
-        stopped=bool(tally.stops),
+        counts=json.dumps(_counts(format, tally), ensure_ascii=False),
+        stopped=bool(stops_on(hall, lane, run.number)),
     )
+
+
+def _members(entry: Entry, names: Sequence[str]) -> tuple[MemberView, ...]:
+    return tuple(MemberView(n, name) for n, name in enumerate(other_names(entry, names), start=1))
+
+
+def _tally(hall: Hall, run: Run, lane: Assignment) -> Tally:
+    """What a lane holds in a run: what counts, several counters joined; of a stopped run, what its judge had counted."""
+    counting = None if run.state == "stopped" else hall.projection.counting_tally(lane.id)
+    return hall.projection.sheet_tally(f"{lane.id}/{run.number}/lane") if counting is None else counting
+
+
+def stops_on(hall: Hall, lane: Assignment, run: int) -> tuple[tuple[str, str], ...]:
+    """The stops that stand in a run as (sheet, mark): any counter of a lane may stop it, not only its judge."""
+    keys = [f"{lane.id}/{run}/{kind}" for kind in COUNTERS]
+    return tuple((key, mark) for key in keys for mark in hall.projection.sheet_tally(key).stops)
 
 
 def lane_score(made: Score) -> str:
@@ -126,4 +149,4 @@ def window_text(format: Format, window: WindowTally) -> str:
         return clock_text(Fraction(window.finish_ms, 1000))
     if window.left is not None:
         return f"{window.left} left"
-    return str(window.credited)
+    return str(window.credited) if window.joined is None else decimal_text(window.joined, 2)

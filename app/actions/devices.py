@@ -2,12 +2,15 @@
 
 import hashlib
 import secrets
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import cast
 
 from app.actions.forms import Reading
 from app.actions.hall import Hall
 from app.live.presence import Role, Who
+from app.rules.marks import SheetKind
+from app.rules.sheets import COUNTERS
 from app.store import records
 from app.store.records import Device
 
@@ -18,6 +21,7 @@ MOST_NAME = 40
 MOST_TOKEN = 200  # longer than any token ever given out
 
 ROLE_WORDS = {"desk": "Desk", "lane": "Lane screen", "lifter": "Call screen"}
+COUNTER_WORDS: Mapping[SheetKind, str] = {"second": "Second counter", "third": "Third counter"}
 SENT_AWAY = "The desk has ended this device's pairing. Ask the desk for a new code."
 
 
@@ -67,19 +71,20 @@ async def who_is(hall: Hall, token: str) -> Who | None:
 
 def who_of(device: Device) -> Who:
     """A stored device as the one who asks."""
-    return Who(device.id, cast(Role, device.role), device.lane, device.name)
+    return Who(device.id, cast(Role, device.role), device.lane, device.name, cast(SheetKind, device.sheet))
 
 
-def new_session(role: Role, lane: int | None, name: str, wall_ms: int) -> tuple[Device, str]:
+def new_session(role: Role, lane: int | None, name: str, wall_ms: int, sheet: SheetKind = "lane") -> tuple[Device, str]:
     """A new device and its session token. The token is told once, to the device; only its hash is kept."""
     token = secrets.token_urlsafe(TOKEN_BYTES)
-    return Device(f"dev_{secrets.token_hex(8)}", role, lane, name, token_hash(token), wall_ms), token
+    device = Device(f"dev_{secrets.token_hex(8)}", role, lane, name, token_hash(token), wall_ms, sheet=sheet)
+    return device, token
 
 
 async def list_devices(hall: Hall, asking: Who) -> list[DeviceView]:
     """All paired devices: desks first, then by lane."""
     welcome = await hall.database.aread(records.welcome_devices)
-    ordered = sorted(welcome, key=lambda device: (device.lane or 0, device.role, device.paired_wall_ms))
+    ordered = sorted(welcome, key=lambda one: (one.lane or 0, one.role, COUNTERS.index(one.sheet), one.paired_wall_ms))
     return [_view(hall, device, asking) for device in ordered]
 
 
@@ -105,7 +110,8 @@ async def send_away(hall: Hall, device_id: str, sentence: str = SENT_AWAY) -> No
 def _view(hall: Hall, device: Device, asking: Who) -> DeviceView:
     state, words = _state(hall, device)
     mine = device.id == asking.device_id
-    return DeviceView(device.id, device.name, ROLE_WORDS.get(device.role, device.role), device.lane, state, words, mine)
+    role = COUNTER_WORDS.get(cast(SheetKind, device.sheet)) or ROLE_WORDS.get(device.role, device.role)
+    return DeviceView(device.id, device.name, role, device.lane, state, words, mine)
 
 
 def _state(hall: Hall, device: Device) -> tuple[str, str]:

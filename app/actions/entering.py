@@ -8,18 +8,20 @@ from sqlmodel import Session
 from app.actions.changing import change_roster, id_or_new, new_id
 from app.actions.forms import Reading, Typed, row_numbers
 from app.actions.hall import Hall
-from app.actions.organising import found, moved, needed_roster
+from app.actions.organising import bodyweight, found, moved, needed_roster
 from app.rules.document import Athlete, Club, Entry, Roster
 from app.rules.formats import MOST_MEMBERS
+from app.rules.units import Load
 from app.store import records
 
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A member as typed: a name, and a club or nothing."""
+    """A member as typed: a name, and a club or nothing. `weight` is the bodyweight of one who is put back."""
 
     name: str
     club: str = ""
+    weight: Load | None = None
 
 
 @dataclass(slots=True)
@@ -62,7 +64,7 @@ class People:
             return self._put(replace_name(known, named.name, club))
         if before is not None and only_here:
             return self._put(replace_name(self.athletes[before], named.name, club))
-        return self._put(Athlete(id=new_id(), name=named.name, club=club))
+        return self._put(Athlete(id=new_id(), name=named.name, club=club, bodyweight=named.weight))
 
     def _put(self, athlete: Athlete) -> str:
         self.athletes[athlete.id] = athlete
@@ -109,7 +111,8 @@ def typed_members(read: Reading) -> list[Named]:
     members: list[Named] = []
     for number in row_numbers(read.typed, "member"):
         at = f"member-{number}-"
-        named = Named(read.optional(f"{at}name", "The member's name"), read.optional(f"{at}club", "The member's club"))
+        name, club = read.optional(f"{at}name", "The member's name"), read.optional(f"{at}club", "The member's club")
+        named = Named(name, club, bodyweight(read, f"{at}weight", "kg"))
         if named.club and not named.name:
             read.wrong(f"{at}name", f"The member from {named.club} has no name. Type it, or empty the club.")
         if named.name and any(_same(named, other) for other in members):
@@ -172,4 +175,5 @@ def named_members(roster: Roster, entry: Entry) -> tuple[Named, ...]:
     """An entry's members by name and club, in order."""
     clubs = {club.id: club.name for club in roster.clubs}
     athletes = {athlete.id: athlete for athlete in roster.athletes}
-    return tuple(Named(athletes[member].name, clubs.get(athletes[member].club or "", "")) for member in entry.members)
+    people = [athletes[member] for member in entry.members]
+    return tuple(Named(person.name, clubs.get(person.club or "", ""), person.bodyweight) for person in people)

@@ -1,13 +1,29 @@
-"""The event form as it stands on the screen: rows of texts, exactly as typed, made from a format or from a posted form.
+"""The event form: made from a format or from a posted form, and back into the fields that a browser posts.
 
 Nothing here judges what was typed; app.actions.event_reading turns a form into a format or says why it can't.
 """
 
-import re
 from collections.abc import Callable
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import asdict, replace
+from fractions import Fraction
 from typing import Any
 
+from app.actions.event_lines import Listed, fault_line, list_text
+from app.actions.event_rows import (
+    HEAD,
+    ROWS,
+    EventForm,
+    MovementRow,
+    PartRow,
+    ScoreRow,
+    TaskRow,
+    TieRow,
+    VariantMovementRow,
+    VariantRow,
+    VariantTaskRow,
+    WindowRow,
+    texts_of,
+)
 from app.actions.forms import Typed, row_numbers
 from app.rules.formats import (
     CountTask,
@@ -20,163 +36,41 @@ from app.rules.formats import (
     ScoreRule,
     Task,
     TieStep,
+    Variant,
     Who,
     Window,
 )
 from app.rules.units import Load, decimal_text
 
-NEW = "new-"  # a key that a row has until its name is first stored
-
-
-@dataclass(frozen=True, slots=True)
-class MovementRow:
-    """A movement: standards, faults and cautions one a line, a fault's spoken words after a bar (`Too shallow | Hips!`)."""
-
-    key: str = ""
-    name: str = ""
-    standards: str = ""
-    faults: str = ""
-    cautions: str = ""
-    fastest: str = ""  # ms
-    heaviest: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class TaskRow:
-    """A task of any kind; only the texts of its kind are read."""
-
-    key: str = ""
-    name: str = ""
-    kind: str = "count"
-    movement: str = ""
-    target: str = ""
-    grows: str = ""
-    out: str = ""
-    items: str = ""
-    rounds: str = "1"
-    bar: str = ""
-    collars: str = ""
-    step: str = ""
-    plate: str = ""
-    attempts: str = ""
-    retry: str = "on"
-    counts: str = "finished"
-    down: str = "on"
-    times_reps: str = ""
-    unit: str = "m"
-    least: str = "1"
-    low: str = "0"
-    high: str = "100000"
-    keep: str = "last"
-
-
-@dataclass(frozen=True, slots=True)
-class WindowRow:
-    """A window: `start` is empty when it follows the row above; `who` and `holding` are `all`, `any` or members (`1+2`)."""
-
-    start: str = ""
-    length: str = "2:00"
-    who: str = "all"
-    task: str = ""
-    holding: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class ScoreRow:
-    """A ranked score without its parts; ties one a line."""
-
-    id: str = "score"
-    name: str = "Score"
-    better: str = "more"
-    unit: str = "reps"
-    rounding: str = "none"
-    rounding_step: str = "1"
-    cap_adds: str = ""
-    ties: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class PartRow:
-    """A score part: tasks as keys with blanks between, or windows as numbers from 1 with commas between."""
-
-    score: str = "score"
-    take: str = "sum"
-    tasks: str = ""
-    windows: str = ""
-    weight: str = "1"
-    drop: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class EventForm:
-    """The whole form."""
-
-    name: str = ""
-    members: str = "1"
-    unit: str = "kg"
-    late: str = "1000"  # ms
-    movements: tuple[MovementRow, ...] = field(default=(MovementRow(key="new-1"),))
-    tasks: tuple[TaskRow, ...] = field(default=(TaskRow(key="new-1", movement="new-1"),))
-    windows: tuple[WindowRow, ...] = field(default=(WindowRow(task="new-1"),))
-    scores: tuple[ScoreRow, ...] = field(default=(ScoreRow(),))
-    parts: tuple[PartRow, ...] = field(default=(PartRow(tasks="new-1"),))
-
-
-ROWS: dict[str, Any] = {"movement": MovementRow, "task": TaskRow, "window": WindowRow, "score": ScoreRow, "part": PartRow}
+MOST_DECIMALS = 6
 
 
 def typed_form(typed: Typed) -> EventForm:
     """The form as it was posted."""
-    values: dict[str, Any] = {name: typed.get(name, "").strip() for name in ("name", "members", "unit", "late")}
+    values: dict[str, Any] = {name: typed.get(name, "").strip() for name in HEAD}
     values |= {f"{what}s": tuple(_typed_row(typed, what, n) for n in row_numbers(typed, what)) for what in ROWS}
     return EventForm(**values)
 
 
 def _typed_row(typed: Typed, what: str, number: int) -> Any:
-    kind = ROWS[what]
-    values = {name: typed.get(f"{what}-{number}-{name}", "").strip() for name in kind.__slots__}
+    values = {name: typed.get(f"{what}-{number}-{name}", "").strip() for name in texts_of(what)}
     if what == "part":
         start = f"part-{number}-task-"
         values["tasks"] = " ".join(name.removeprefix(start) for name in typed if name.startswith(start))
-    return kind(**values)
+    return ROWS[what](**values)
 
 
-def edited(form: EventForm, do: str) -> EventForm:
-    """The form after one of its buttons: `add-window`, `copy-window-2`, `up-window-2`, `down-window-2`, `remove-window-2`."""
-    found = re.fullmatch(r"(add|copy|up|down|remove)-(movement|task|window|score|part)(?:-(\d{1,3}))?", do)
-    if found is None:
-        return form
-    what, at = found[2], int(found[3] or 0)
-    rows: list[Any] = list(getattr(form, f"{what}s"))
-    if found[1] != "add" and at >= len(rows):
-        return form
-    match found[1]:
-        case "add":
-            rows.append(_new_row(what, rows))
-        case "copy":
-            rows.insert(at + 1, replace(rows[at], start="") if what == "window" else rows[at])
-        case "up" if at > 0:
-            rows[at - 1], rows[at] = rows[at], rows[at - 1]
-        case "down" if at + 1 < len(rows):
-            rows[at + 1], rows[at] = rows[at], rows[at + 1]
-        case "remove":
-            del rows[at]
-    changes: dict[str, Any] = {f"{what}s": tuple(rows)}
-    return replace(form, **changes)
-
-
-def _new_row(what: str, rows: list[Any]) -> Any:
-    if what in ("movement", "task"):
-        return ROWS[what](key=_unused([row.key for row in rows]))
-    if what == "score":
-        ids = [row.id for row in rows]
-        number = next(n for n in range(1, len(ids) + 2) if f"score-{n}" not in ids)
-        return ScoreRow(id=f"score-{number}", name=f"Score {len(ids) + 1}")
-    return ROWS[what]()
-
-
-def _unused(keys: list[str]) -> str:
-    return next(f"{NEW}{n}" for n in range(1, len(keys) + 2) if f"{NEW}{n}" not in keys)
+def typed_fields(form: EventForm) -> dict[str, str]:
+    """The form as the fields that a browser would post: the inverse of typed_form."""
+    posted = {name: getattr(form, name) for name in HEAD}
+    for what in ROWS:
+        for number, row in enumerate(getattr(form, f"{what}s")):
+            for name, value in asdict(row).items():
+                if what == "part" and name == "tasks":
+                    posted |= {f"part-{number}-task-{key}": "on" for key in value.split()}
+                else:
+                    posted[f"{what}-{number}-{name}"] = value
+    return posted
 
 
 def format_form(name: str, format: Format) -> EventForm:
@@ -185,40 +79,48 @@ def format_form(name: str, format: Format) -> EventForm:
         name=name,
         members=str(format.members),
         unit=format.unit,
-        late=str(format.late_ms),
-        movements=tuple(_movement_row(key, movement) for key, movement in format.movements.items()),
-        tasks=tuple(_task_row(key, task, format) for key, task in format.tasks.items()),
+        late=number_text(Fraction(format.late_ms, 1000)),
+        movements=tuple(movement_row(key, movement) for key, movement in format.movements.items()),
+        tasks=tuple(task_row(key, task, listed_of(format)) for key, task in format.tasks.items()),
         windows=_window_rows(format.windows),
         scores=tuple(_score_row(score) for score in format.scores),
         parts=tuple(_part_row(score.id, part) for score in format.scores for part in score.parts),
+        ties=tuple(_tie_row(score.id, step) for score in format.scores for step in score.ties),
+        variants=tuple(VariantRow(variant.id, variant.name, variant.ranked) for variant in format.variants),
+        vmovements=tuple(row for variant in format.variants for row in _variant_movements(variant)),
+        vtasks=tuple(row for variant in format.variants for row in _variant_tasks(variant, format)),
     )
 
 
-def _movement_row(key: str, movement: Movement) -> MovementRow:
+def movement_row(key: str, movement: Movement) -> MovementRow:
+    """A movement as texts."""
     return MovementRow(
         key=key,
         name=movement.name,
         standards="\n".join(movement.standards),
-        faults="\n".join(f"{f.name} | {f.say}" if f.say else f.name for f in movement.faults),
+        faults="\n".join(fault_line(fault) for fault in movement.faults),
         cautions="\n".join(movement.cautions),
-        fastest=_shown(movement.fastest_ms),
+        fastest=_shown(movement.fastest_ms, lambda ms: number_text(Fraction(ms, 1000))),
         heaviest=_shown(movement.heaviest, Load.text),
     )
 
 
-def _task_row(key: str, task: Task, format: Format) -> TaskRow:
-    row = TaskRow(key=key, name=key.replace("-", " ").replace("_", " "), kind=task.kind)
+def listed_of(format: Format) -> Listed:
+    """What a work list of a format may name."""
+    names = {key: movement.name for key, movement in format.movements.items()}
+    return Listed(names, format.members, format.unit)
+
+
+def task_row(key: str, task: Task, listed: Listed) -> TaskRow:
+    """A task as texts."""
+    row = TaskRow(key=key, name=key_words(key), kind=task.kind)
     match task:
         case CountTask():
-            return replace(
-                row,
-                movement=task.movement,
-                target=_shown(task.target),
-                grows=_shown(task.grows or None),
-                out="on" if task.miss_puts_out else "",
-            )
+            out = "on" if task.miss_puts_out else ""
+            target, grows = _shown(task.target), _shown(task.grows or None)
+            return replace(row, movement=task.movement, target=target, grows=grows, out=out)
         case ListTask():
-            return replace(row, items="\n".join(_item_line(item, format) for item in task.items), rounds=_shown(task.rounds))
+            return replace(row, items=list_text(task.items, listed), rounds=_shown(task.rounds))
         case LiftTask():
             return _lift_row(row, task)
         case MeasureTask():
@@ -226,9 +128,9 @@ def _task_row(key: str, task: Task, format: Format) -> TaskRow:
                 row,
                 movement=task.movement,
                 unit=task.unit,
-                least=decimal_text(task.step, 6),
-                low=decimal_text(task.low, 6),
-                high=decimal_text(task.high, 6),
+                least=number_text(task.step),
+                low=number_text(task.low),
+                high=number_text(task.high),
                 keep=task.keep,
             )
 
@@ -249,11 +151,9 @@ def _lift_row(row: TaskRow, task: LiftTask) -> TaskRow:
     )
 
 
-def _item_line(item: Any, format: Format) -> str:
-    worth = f" = {item.worth}" if item.worth != 1 else ""
-    load = f" @ {item.load.text()}" if item.load else ""
-    note = f" ; {item.note}" if item.note else ""
-    return f"{item.reps} {format.movements[item.movement].name}{worth}{load}{note}"
+def key_words(key: str) -> str:
+    """A key as words: `max-lift` is `max lift`."""
+    return " ".join(key.replace("-", " ").replace("_", " ").split())
 
 
 def _window_rows(windows: tuple[Window, ...]) -> tuple[WindowRow, ...]:
@@ -274,9 +174,8 @@ def _score_row(score: ScoreRule) -> ScoreRow:
         better=score.better,
         unit=score.unit,
         rounding=score.rounding.value,
-        rounding_step=str(score.rounding_step),
-        cap_adds=_shown(score.cap_adds),
-        ties="\n".join(tie_line(step) for step in score.ties),
+        rounding_step=number_text(score.rounding_step),
+        cap_adds=_shown(score.cap_adds, number_text),
     )
 
 
@@ -286,25 +185,25 @@ def _part_row(score: str, part: Part) -> PartRow:
         take=part.take,
         tasks=" ".join(part.tasks),
         windows=", ".join(str(index + 1) for index in part.windows),
-        weight=str(part.weight),
+        weight=number_text(part.weight),
         drop=_shown(part.drop or None),
     )
 
 
-TIE_WORDS = {
-    "count_at": "count at",
-    "time_of_count": "sooner at the count",
-    "best_lift": "best lift",
-    "earlier_best": "best lift sooner",
-    "bodyweight": "lighter entry",
-    "part": "part",
-}
+def _tie_row(score: str, step: TieStep) -> TieRow:
+    part = None if step.part is None else step.part + 1
+    return TieRow(score, step.kind, _shown(step.at, minutes_seconds), _shown(part))
 
 
-def tie_line(step: TieStep) -> str:
-    """A tie step in the words of the form."""
-    more = minutes_seconds(step.at) if step.at is not None else str(step.part + 1) if step.part is not None else ""
-    return f"{TIE_WORDS[step.kind]} {more}".strip()
+def _variant_movements(variant: Variant) -> list[VariantMovementRow]:
+    rows = [movement_row(key, movement) for key, movement in variant.movements.items()]
+    return [VariantMovementRow(**asdict(row), variant=variant.id) for row in rows]
+
+
+def _variant_tasks(variant: Variant, format: Format) -> list[VariantTaskRow]:
+    listed = listed_of(format.varied(variant.id))
+    rows = [task_row(key, task, listed) for key, task in variant.tasks.items()]
+    return [VariantTaskRow(**asdict(row), variant=variant.id) for row in rows]
 
 
 def who_text(who: Who) -> str:
@@ -318,17 +217,10 @@ def minutes_seconds(seconds: int) -> str:
     return f"{minutes}:{rest:02d}" if minutes < 60 else f"{minutes // 60}:{minutes % 60:02d}:{rest:02d}"
 
 
-def typed_fields(form: EventForm) -> dict[str, str]:
-    """The form as the fields that a browser would post: the inverse of typed_form."""
-    fields = {"name": form.name, "members": form.members, "unit": form.unit, "late": form.late}
-    for what in ROWS:
-        for number, row in enumerate(getattr(form, f"{what}s")):
-            for name, value in asdict(row).items():
-                if what == "part" and name == "tasks":
-                    fields |= {f"part-{number}-task-{key}": "on" for key in value.split()}
-                else:
-                    fields[f"{what}-{number}-{name}"] = value
-    return fields
+def number_text(value: Fraction) -> str:
+    """A number as it is typed: with decimals when it ends within six, else as a fraction."""
+    text = decimal_text(value, MOST_DECIMALS)
+    return text if Fraction(text) == value else str(value)
 
 
 def _shown(value: Any, how: Callable[[Any], str] = str) -> str:

@@ -19,4 +19,28 @@ TAKES = {
     "last": "the last of",
     "member_best": "each member's best, added up, of",
     "time": "the finish time of",
+    "heaviest": "the heaviest load done of",
+}
+TIES = {
+    "count_at": "more work done at a moment",
+    "time_of_count": "sooner at the final count",
+    "best_lift": "the heavier best lift",
+    "earlier_best": "the best lift made sooner",
+    "bodyweight": "the lighter entry",
+    "part": "the better value of a part",
+}
+RANKED = {"with": "with the others", "after": "after all who do it as written", "apart": "in a standing of its own"}
+SCORE_NAMES = {
+    "reps": "repetitions",
+    "kg": "kilograms",
+    "lb": "pounds",
+    "cal": "calories",
+    "kJ": "kilojoules",
+    "W": "watts",
+    "m": "metres",
+    "cm": "centimetres",
+    "km": "kilometres",
+    "ft": "feet",
+    "in": "inches",
+    "mi": "miles",
 }

@@ -12,13 +12,14 @@ from fractions import Fraction
 from pydantic import ValidationError
 
 from app.rules.shapes import BIDI
-from app.rules.units import BadMeasure, Load, LoadUnit, parse_load, shown
+from app.rules.units import BadMeasure, Load, LoadUnit, decimal_text, parse_load, shown
 
 Typed = Mapping[str, str]
 
 MOST_NAME = 120
 MINUTES_SECONDS = re.compile(r"(?:(\d{1,2}):)?(\d{1,3}):([0-5]\d)")
-NUMBER = re.compile(r"-?\d{1,9}(?:[.,]\d{1,6}|/[1-9]\d{0,5})?")
+NUMBER = re.compile(r"-?(?:\d{1,15}|\d{1,9}[.,]\d{1,6}|\d{1,15}/0*[1-9]\d{0,6})", re.ASCII)
+NO_LOAD = re.compile(r"0+(?:[.,]0+)?\s*(kg|lb)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,10 @@ class FormView:
         """What is wrong with a field, or nothing."""
         return " ".join(problem.sentence for problem in self.problems if problem.field == field)
 
+    def wrong_within(self, start: str) -> bool:
+        """Whether anything is wrong in the fields whose names begin so."""
+        return any(problem.field.startswith(start) for problem in self.problems)
+
 
 class Reading:
     """Reads typed fields one after another and collects the problems; `done` raises if there was any."""
@@ -68,6 +73,10 @@ class Reading:
     def wrong(self, field: str, sentence: str) -> None:
         """Notes a problem."""
         self.problems.append(Problem(field, sentence))
+
+    def problems_at(self, field: str) -> bool:
+        """Whether a field has a problem already."""
+        return any(problem.field == field for problem in self.problems)
 
     def done(self) -> None:
         """Raises BadForm if there was a problem."""
@@ -91,7 +100,7 @@ class Reading:
 
     def lines(self, field: str, what: str, most: int = 300) -> list[str]:
         """The lines of a text that are not empty."""
-        lines = [line.strip() for line in self.raw(field).splitlines()]
+        lines = [line.strip() for line in re.split(r"\r\n?|\n", self.raw(field))]
         return [self._printable(field, f"A line of {lower_first(what)}", line, most) for line in lines if line]
 
     def whole(self, field: str, what: str, low: int, high: int, empty: int | None = None) -> int | None:
@@ -130,22 +139,22 @@ class Reading:
             self.wrong(field, f"{what} is minutes:seconds, such as 2:00{least}; {typed}.")
         return max(value, low)
 
-    def load(self, field: str, what: str, unit: LoadUnit) -> Load | None:
-        """A load, or None if nothing was typed or it can't be read."""
+    def load(self, field: str, what: str, unit: LoadUnit, zero: bool = False) -> Load | None:
+        """A load, or None if nothing was typed or it can't be read; `zero` lets a load of nothing pass."""
         text = self.raw(field)
         if not text:
             return None
         try:
-            return parse_load(text, unit)
+            return load_or_nothing(text, unit) if zero else parse_load(text, unit)
         except BadMeasure as bad:
             self.wrong(field, f"{what}: {bad}")
             return None
 
-    def needed_load(self, field: str, what: str, unit: LoadUnit) -> Load:
+    def needed_load(self, field: str, what: str, unit: LoadUnit, zero: bool = False) -> Load:
         """A load that must be there."""
         if not self.raw(field):
             self.wrong(field, f"{what} is missing. Type a load such as 20 {unit}.")
-        return self.load(field, what, unit) or Load("1", unit)
+        return self.load(field, what, unit, zero) or Load("1", unit)
 
     def number(self, field: str, what: str, empty: Fraction) -> Fraction:
         """A number such as 2, 0.5 or 1/3; `empty` if nothing was typed."""
@@ -157,6 +166,18 @@ class Reading:
             return empty
         return Fraction(text.replace(",", "."))
 
+    def millis(self, field: str, what: str, low: int, high: int, empty: int | None = None) -> int | None:
+        """Seconds such as 1 or 0.25, as whole milliseconds from `low` to `high`; `empty` if nothing was typed."""
+        text = self.raw(field)
+        if not text:
+            return empty
+        value = Fraction(text.replace(",", ".")) * 1000 if NUMBER.fullmatch(text) else None
+        if value is None or value.denominator != 1 or not low <= value <= high:
+            bounds = f"{decimal_text(Fraction(low, 1000))} to {decimal_text(Fraction(high, 1000))}"
+            self.wrong(field, f"{what} is in seconds, from {bounds}, such as 0.5; not “{shown(text)}”.")
+            return empty
+        return int(value)
+
     def ticked(self, field: str) -> bool:
         """Whether a box was ticked."""
         return bool(self.raw(field))
@@ -167,6 +188,12 @@ class Reading:
         if any(unicodedata.category(c) in ("Cc", "Cs") or c in BIDI for c in text):
             self.wrong(field, f"{what} holds a control character. Type letters, digits and signs only.")
         return text
+
+
+def load_or_nothing(text: str, unit: LoadUnit) -> Load:
+    """A load as typed, which may weigh nothing. Raises BadMeasure."""
+    nothing = NO_LOAD.fullmatch(text)
+    return Load("0", "lb" if (nothing[1] or unit) == "lb" else "kg") if nothing else parse_load(text, unit)
 
 
 def lower_first(text: str) -> str:

@@ -76,7 +76,8 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Rec
 def _may_write(hall: Hall, who: Who, mark: Mark) -> None:
     """Raises BadMark with the reason why this device may not make this mark.
 
-    The desk writes on any sheet, a lane's tablet on its own lane's sheets, a lifter's phone declares loads on its lane's sheet.
+    The desk writes on any sheet; a lane's tablet on its own lane's, and there on the sheet of the counter that it is; a lifter's
+    phone declares loads on the lane judge's sheet.
     """
     key = sheet_key(mark.sheet)
     place = hall.projection.place_of(key.assignment)
@@ -89,6 +90,11 @@ def _may_write(hall: Hall, who: Who, mark: Mark) -> None:
         raise BadMark(f"This mark is for lane {lane}; this device is lane {who.lane}'s. To send it, pair with lane {lane}.")
     if who.role == "lifter" and not (mark.kind == "declare" and key.kind == "lane" and mark.body.get("by") == "lifter"):
         raise BadMark("The lifter's device declares loads; everything else is the judge's to mark.")
+    if who.role == "lane" and key.kind != who.sheet:
+        raise BadMark(f"This device is {SEAT_WORDS[who.sheet]} of lane {lane}, and this mark is for another sheet of it.")
+
+
+SEAT_WORDS = {"lane": "the judge", "second": "the second counter", "third": "the third counter"}
 
 
 def _tell_lanes(hall: Hall, marks: Sequence[Mark]) -> None:

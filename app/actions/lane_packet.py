@@ -7,8 +7,9 @@ from typing import Any
 from app.actions.devices import Who
 from app.actions.hall import Hall
 from app.live.servertime import go_on_this_timeline
-from app.rules.document import Athlete, Competition, Entry, Heat, Roster, Run
+from app.rules.document import Assignment, Athlete, Competition, Entry, Heat, Roster, Run
 from app.rules.marks import mark_plain
+from app.rules.sheets import variant_key
 
 NOTHING_YET = "There is no competition yet. The desk makes one first."
 Plain = dict[str, Any]
@@ -25,9 +26,9 @@ def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
         raise NoCompetition(NOTHING_YET)
     heats = _heats(hall, roster, runs, lane)
     fixed: Plain = {
-        "device": {"id": who.device_id, "role": who.role, "lane": lane, "name": who.name},
+        "device": {"id": who.device_id, "role": who.role, "lane": lane, "name": who.name, "sheet": who.sheet},
         "competition": _competition(roster.competition),
-        "events": _events(roster, {heat["event"] for heat in heats}),
+        "events": _events(hall, heats),
         "heats": heats,
     }
     return {
@@ -49,12 +50,17 @@ def _competition(competition: Competition) -> Plain:
     return {"id": competition.id, "name": competition.name, "unit": competition.unit, "demo": competition.demo}
 
 
-def _events(roster: Roster, wanted: set[str]) -> Plain:
-    return {
-        event.id: {"id": event.id, "name": event.name, "format": event.format.model_dump(mode="json")}
-        for event in roster.events
-        if event.id in wanted
-    }
+def _events(hall: Hall, heats: list[Plain]) -> Plain:
+    """The events of the heats, each as its lanes do it: a variant is an event of its own to the tablet."""
+    events: Plain = {}
+    for heat in heats:
+        place = hall.projection.place_of(heat["assignment"]["id"])
+        if place is not None and heat["event"] not in events:
+            plain = place.format.model_dump(mode="json", exclude={"variants"})
+            variant = place.event.format.variant(heat["event"].partition("~")[2])
+            name = f"{place.event.name}, {variant.name}" if variant else place.event.name
+            events[heat["event"]] = {"id": place.event.id, "name": name, "format": plain}
+    return events
 
 
 def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list[Plain]:
@@ -68,14 +74,22 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list
             if assignment.lane == lane:
                 entry = entries[assignment.entry]
                 stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge}
-                heats.append(_heat(hall, heat, runs) | {"assignment": stands | {"entry": _entry(roster, entry, divisions)}})
+                key = {"event": _event_key(roster, heat, entry, assignment)}
+                heats.append(_heat(hall, heat, runs) | key | {"assignment": stands | {"entry": _entry(roster, entry, divisions)}})
     return heats
 
 
 def _heat(hall: Hall, heat: Heat, runs: tuple[Run, ...]) -> Plain:
     newest = max((run for run in runs if run.heat == heat.id), key=lambda run: run.number, default=None)
     told = None if newest is None else run_plain(hall, newest)
-    return {"id": heat.id, "number": heat.number, "event": heat.event, "planned": heat.planned, "run": told}
+    return {"id": heat.id, "number": heat.number, "planned": heat.planned, "run": told}
+
+
+def _event_key(roster: Roster, heat: Heat, entry: Entry, assignment: Assignment) -> str:
+    """Names an event and the variant that is done of it."""
+    event = next(event for event in roster.events if event.id == heat.event)
+    variant = variant_key(event, entry.division, assignment.variant)
+    return f"{event.id}~{variant}" if event.format.variant(variant) else event.id
 
 
 def run_plain(hall: Hall, run: Run) -> Plain:

@@ -7,9 +7,10 @@ from app.actions.views import LaneRow, State, Tablet
 from app.live.presence import Seen
 from app.rules.clock import moment_at
 from app.rules.document import Assignment, Entry, Event, Heat, Roster
-from app.rules.formats import Format
+from app.rules.formats import CountTask, Format
 from app.rules.marks import Mark, body_load
 from app.rules.scoring import score
+from app.rules.sheets import COUNTERS, counts_in, variant_key
 from app.rules.tally import Tally
 
 NO_LIFT = "no lift yet"
@@ -21,16 +22,21 @@ def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: A
     entry = next(entry for entry in roster.entries if entry.id == assignment.entry)
     sheet = hall.projection.counting_sheet(assignment.id) if heat_ms is not None else None
     tally = hall.projection.sheet_tally(sheet) if sheet else None
+    place = hall.projection.place_of(assignment.id)
+    format = place.format if place else event.format
+    variant = event.format.variant(variant_key(event, entry.division, assignment.variant))
     return LaneRow(
         lane=assignment.lane,
         entry=entry.name,
+        variant=variant.name if variant else "",
         members=member_names(roster, entry),
         division=next(division.name for division in roster.divisions if division.id == entry.division),
         judge=assignment.judge,
         tablet=tablet(lane_tablet(hall, assignment.lane), hall.time.server_ms(), bool(tally and tally.any_marks)),
-        now=now_text(event.format, tally, heat_ms),
-        score=score_of(event.format, tally),
-        last_mark=mark_text(event.format, hall.projection.last_mark(assignment.id)) if sheet else "",
+        now=now_text(format, tally, heat_ms),
+        others=others_text(hall, format, assignment, heat_ms) if sheet else "",
+        score=score_of(format, hall.projection.counting_tally(assignment.id) if sheet else None),
+        last_mark=mark_text(hall.projection.last_mark(assignment.id)) if sheet else "",
     )
 
 
@@ -42,8 +48,9 @@ def member_names(roster: Roster, entry: Entry) -> str:
 
 
 def lane_tablet(hall: Hall, lane: int) -> Seen | None:
-    """The lane screen seen last on a lane, or None."""
-    return next((seen for seen in hall.presence.on_lane(lane) if seen.device.role == "lane"), None)
+    """The judge's lane screen seen last on a lane, or None."""
+    judging = (seen for seen in hall.presence.on_lane(lane) if seen.device.role == "lane" and seen.device.sheet == "lane")
+    return next(judging, None)
 
 
 def tablet(seen: Seen | None, now_ms: int, has_marks: bool) -> Tablet:
@@ -67,13 +74,37 @@ def clock_text_ms(ms: int) -> str:
 
 def now_text(format: Format, tally: Tally | None, heat_ms: int | None) -> str:
     """What the window under way holds so far: `37`, `225 lb`, `9 left`; in a rest, what the window before it ended with."""
-    if tally is None or heat_ms is None or heat_ms < 0:
+    main = None if tally is None else window_at(format, heat_ms)
+    return "" if main is None or tally is None else _short(window_text(format, tally.windows[main]))
+
+
+def others_text(hall: Hall, format: Format, assignment: Assignment, heat_ms: int | None) -> str:
+    """What the other counters of a lane hold of the window under way: `second 36, third 37`. They count repetitions only."""
+    main = window_at(format, heat_ms)
+    task = None if main is None else format.tasks[format.windows[main].task or ""]
+    if main is None or not isinstance(task, CountTask):
         return ""
+    sheets = hall.projection.marked_sheets(assignment.id)
+    counts = {kind: hall.projection.sheet_tally(sheets[kind]).windows[main].credited for kind in COUNTERS[1:] if kind in sheets}
+    return ", ".join(f"{kind} {count}" for kind, count in counts.items())
+
+
+def counts_of(hall: Hall, assignment: Assignment, window: int) -> str:
+    """All counts of one window in words: `judge 36, second 39`."""
+    sheets = hall.projection.marked_sheets(assignment.id)
+    counts = counts_in({kind: hall.projection.sheet_tally(key) for kind, key in sheets.items()}, window)
+    return ", ".join(f"{'judge' if kind == 'lane' else kind} {count}" for kind, count in counts.items())
+
+
+def window_at(format: Format, heat_ms: int | None) -> int | None:
+    """The window of work under way; in a rest, the one before it."""
+    if heat_ms is None or heat_ms < 0:
+        return None
     main = moment_at(format, heat_ms).main
     if main is None or format.windows[main].task is None:
         past = [i for i, window in enumerate(format.windows) if window.task is not None and window.end_ms <= heat_ms]
         main = max(past, key=lambda i: format.windows[i].end_ms, default=None)
-    return "" if main is None else _short(window_text(format, tally.windows[main]))
+    return main
 
 
 def _short(text: str) -> str:
@@ -89,7 +120,7 @@ def score_of(format: Format, tally: Tally | None) -> str:
     return f"{lane_score(made)} {unit_text(format.scores[0], made)}".strip()
 
 
-def mark_text(format: Format, mark: Mark | None) -> str:
+def mark_text(mark: Mark | None) -> str:
     """A mark in words and its time on the heat clock: `No rep 1:07`."""
     if mark is None:
         return ""

@@ -8,11 +8,12 @@ from app.actions.changing import change_roster, id_or_new, new_id
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
 from app.rules.document import Athlete, Club, Competition, Division, Roster
-from app.rules.units import LoadUnit, shown
+from app.rules.units import Load, LoadUnit, shown
 from app.store import records
 from app.store.records import NotThere
 
 UNITS = {"kg": "kg", "lb": "lb"}
+MOST_BODY_KG = 400  # beyond it a digit slipped in
 
 
 class HasId(Protocol):
@@ -102,17 +103,26 @@ async def delete_club(hall: Hall, key: str) -> Club:
 
 
 async def save_athlete(hall: Hall, typed: Typed, key: str) -> None:
-    """Gives an athlete another name or club, wherever the athlete competes. Raises NotThere."""
+    """Gives an athlete another name, club or bodyweight, wherever the athlete competes. Raises NotThere."""
     roster = needed_roster(hall)
-    found(roster.athletes, key, "athlete")
+    before = found(roster.athletes, key, "athlete")
     read = Reading(typed)
     name = read.name("name", "The athlete's name")
     club = read.raw("club")
     if club and all(one.id != club for one in roster.clubs):
         read.wrong("club", "The club is one of those on this page, or none.")
+    weight = bodyweight(read, "weight", roster.competition.unit) if "weight" in typed else before.bodyweight
     read.done()
-    athlete = Athlete(id=key, name=name, club=club or None)
+    athlete = Athlete(id=key, name=name, club=club or None, bodyweight=weight)
     await change_roster(hall, lambda session: records.put_athlete(session, athlete))
+
+
+def bodyweight(read: Reading, field: str, unit: LoadUnit) -> Load | None:
+    """What an athlete weighs, or None for one who was not weighed."""
+    weight = read.load(field, "The bodyweight", unit)
+    if weight is not None and weight.kg > MOST_BODY_KG:
+        read.wrong(field, f"The bodyweight is at most {MOST_BODY_KG} kg; not {weight.text()}.")
+    return weight
 
 
 async def delete_athlete(hall: Hall, key: str) -> Athlete:

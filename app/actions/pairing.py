@@ -2,6 +2,7 @@
 
 import asyncio
 import secrets
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import ceil
 from typing import Literal, cast
@@ -14,6 +15,7 @@ from app.actions.hall import Hall
 from app.lan.addresses import is_loopback
 from app.live.guesses import Guesses
 from app.rules.document import MOST_LANES
+from app.rules.marks import SheetKind
 from app.store import records
 from app.store.records import Invitation
 
@@ -26,6 +28,14 @@ TOKEN_BYTES = 16  # 128 bits
 CODE_DIGITS = 6
 
 Invited = Literal["lane", "lifter"]
+
+# What a device can be invited as: its role, which counter of its lane it is, and the name it begins with.
+SEATS: Mapping[str, tuple[Invited, SheetKind, str]] = {
+    "lane": ("lane", "lane", "tablet"),
+    "second": ("lane", "second", "second counter"),
+    "third": ("lane", "third", "third counter"),
+    "lifter": ("lifter", "lane", "call screen"),
+}
 
 NOT_OPEN = "This invitation is not open: used, older than 10 minutes, or mistyped. Ask the desk for a new one."
 WRONG_PASSWORD = "That is not the desk's password."
@@ -55,6 +65,7 @@ class OpenInvitation:
     token: str
     code: str
     minutes: int
+    sheet: SheetKind = "lane"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +76,7 @@ class Promise:
     lane: int
     competition: str
     gives_up: str
+    sheet: SheetKind = "lane"
 
 
 async def password_is_set(hall: Hall) -> bool:
@@ -113,17 +125,19 @@ async def log_in(hall: Hall, password: str, address: str) -> str:
     return await _new_desk(hall)
 
 
-async def invite(hall: Hall, role: str, lane: int | None) -> OpenInvitation:
-    """Makes an invitation for one device. Raises BadForm for a lane or role that can't be."""
-    if role not in ("lane", "lifter"):
-        raise refuse("role", "An invitation is for a lane screen or for a call screen.")
+async def invite(hall: Hall, seat: str, lane: int | None) -> OpenInvitation:
+    """Makes an invitation for one device; `seat` is one of SEATS. Raises BadForm for a lane or seat that can't be."""
+    if seat not in SEATS:
+        raise refuse("role", "An invitation is for a lane screen, a second or third counter, or a call screen.")
     if lane is None or not 1 <= lane <= MOST_LANES:
         raise refuse("lane", f"A lane is a whole number from 1 to {MOST_LANES}.")
+    role, sheet, _ = SEATS[seat]
     while True:  # a short code that is already on somebody's screen is drawn again
         fresh = OpenInvitation(
             id=f"inv_{secrets.token_hex(8)}",
-            role=cast(Invited, role),
+            role=role,
             lane=lane,
+            sheet=sheet,
             token=secrets.token_urlsafe(TOKEN_BYTES),
             code=f"{secrets.randbelow(10**CODE_DIGITS):0{CODE_DIGITS}}",
             minutes=INVITATION_MS // 60_000,
@@ -136,7 +150,8 @@ async def look_at_invitation(hall: Hall, secret: str, address: str, now: Who | N
     """What a device would become by this token or code; the invitation stays open. Raises WrongSecret, TooManyGuesses."""
     found = await _find(hall, secret, address)
     roster = hall.projection.roster
-    return Promise(cast(Invited, found.role), found.lane or 0, roster.competition.name if roster else "", now.name if now else "")
+    named, gives_up = roster.competition.name if roster else "", now.name if now else ""
+    return Promise(cast(Invited, found.role), found.lane or 0, named, gives_up, cast(SheetKind, found.sheet))
 
 
 async def pair(hall: Hall, secret: str, address: str, now: Who | None) -> tuple[Who, str]:
@@ -146,14 +161,15 @@ async def pair(hall: Hall, secret: str, address: str, now: Who | None) -> tuple[
     """
     found = await _find(hall, secret, address)
     wall_ms = hall.time.wall_ms()
-    role, lane = cast(Role, found.role), found.lane
-    device, token = new_session(role, lane, f"Lane {lane} {'tablet' if role == 'lane' else 'call screen'}", wall_ms)
+    role, lane, sheet = cast(Role, found.role), found.lane, cast(SheetKind, found.sheet)
+    words = next(words for seat_role, seat_sheet, words in SEATS.values() if (seat_role, seat_sheet) == (role, sheet))
+    device, token = new_session(role, lane, f"Lane {lane} {words}", wall_ms, sheet)
     if not await hall.database.awrite(lambda session: records.take_invitation(session, found.id, device, wall_ms)):
         raise WrongSecret(NOT_OPEN)
     if now is not None:
         await leave(hall, now, REPLACED)
     hall.hub.publish("desk", {"type": "devices"})
-    return Who(device.id, role, lane, device.name), token
+    return Who(device.id, role, lane, device.name, sheet), token
 
 
 async def leave(hall: Hall, who: Who, sentence: str = "This browser has left the desk.") -> None:
@@ -191,6 +207,7 @@ async def _store_invitation(hall: Hall, fresh: OpenInvitation) -> bool:
         id=fresh.id,
         role=fresh.role,
         lane=fresh.lane,
+        sheet=fresh.sheet,
         token_hash=token_hash(fresh.token),
         code_hash=token_hash(fresh.code),
         expires_wall_ms=wall_ms + INVITATION_MS,

@@ -7,8 +7,10 @@ from sqlmodel import Session
 from app.actions.changing import change_roster
 from app.actions.competition_file import BadFile, make_file, read_file, write_file
 from app.actions.hall import Hall
+from app.actions.overall_csv import overall_csv
 from app.actions.results_csv import results_csv
 from app.rules.document import CompetitionFile
+from app.rules.overall_results import OverallTable, overall_tables
 from app.store import records
 from app.store.markrows import insert_new
 
@@ -23,6 +25,7 @@ class NotEmpty(ValueError):
     """Raised when a file would be read into a server that already holds a competition; its text is the sentence to show."""
 
 
+NO_OVERALL = "Nobody has said yet how the overall standing is made. Choose it at the desk, under Overall."
 NO_COMPETITION = "There is no competition yet. Name it at the desk first."
 ALREADY_ONE = (
     "This server already holds a competition, and a file is read into an empty server only, so that nothing is mixed up. "
@@ -36,6 +39,24 @@ def csv_file(hall: Hall) -> bytes:
     if roster is None:
         raise NothingThere(NO_COMPETITION)
     return results_csv(roster, [hall.projection.event_results(event.id) for event in roster.events])
+
+
+def overall_csv_file(hall: Hall) -> bytes:
+    """The overall standing of every division as it stands, as CSV. Raises NothingThere."""
+    roster = hall.projection.roster
+    if roster is None:
+        raise NothingThere(NO_COMPETITION)
+    if roster.overall is None:
+        raise NothingThere(NO_OVERALL)
+    return overall_csv(roster, overall_now(hall))
+
+
+def overall_now(hall: Hall) -> tuple[OverallTable, ...]:
+    """The overall standings as they stand; none without a rule for them."""
+    roster = hall.projection.roster
+    if roster is None or roster.overall is None:
+        return ()
+    return overall_tables(roster, [hall.projection.event_results(event.id) for event in roster.events])
 
 
 def export_file(hall: Hall) -> bytes:
@@ -72,4 +93,4 @@ def _store(session: Session, file: CompetitionFile, now_wall_ms: int) -> None:
     insert_new(session.connection(), [(mark, now_wall_ms) for mark in file.marks])
 
 
-__all__ = ["BadFile", "NotEmpty", "NothingThere", "csv_file", "export_file", "import_file"]
+__all__ = ["BadFile", "NotEmpty", "NothingThere", "csv_file", "export_file", "import_file", "overall_csv_file", "overall_now"]

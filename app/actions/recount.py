@@ -2,18 +2,38 @@
 
 import json
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from app.actions.competition_file import read_file
-from app.actions.result_words import part_text, place_text, unit_text
+from app.actions.result_words import note_text, part_text, place_text, shared_place, unit_text, usual_variant
+from app.rules.document import Roster
+from app.rules.overall_explain import total_text
+from app.rules.overall_results import OverallLine, OverallTable, overall_tables
 from app.rules.results import EventResults, Row, Table, results
+from app.rules.units import decimal_text
 
 HEADINGS = ("Place", "Entry", "Members", "Score", "Parts", "Note")
+NOTHING = "No entry stands in any heat, so there is nothing to rank.\n"
 
 
-def recount(data: bytes) -> list[EventResults]:
+@dataclass(frozen=True, slots=True)
+class Recount:
+    """All standings of a competition: of each event, and overall if there is a rule for it."""
+
+    events: tuple[EventResults, ...]
+    overall: tuple[OverallTable, ...]
+
+
+def recount(data: bytes) -> Recount:
     """The standings that the marks in a competition file give. Raises BadFile."""
-    return results(read_file(data))
+    file = read_file(data)
+    return recount_of(file, results(file))
+
+
+def recount_of(roster: Roster, found: Sequence[EventResults]) -> Recount:
+    """All standings from those of the events."""
+    return Recount(tuple(found), overall_tables(roster, found))
 
 
 def score_with_unit(table: Table, row: Row) -> str:
@@ -23,20 +43,24 @@ def score_with_unit(table: Table, row: Row) -> str:
     return f"{row.score.text} {unit_text(table.rule, row.score)}".strip()
 
 
-def recount_table(found: Sequence[EventResults]) -> str:
-    """The standings as a plain text table, one for each division and score."""
-    blocks = [_block(event, table) for event in found for table in event.tables if table.rows]
-    return "\n\n".join(blocks) + "\n" if blocks else "No entry stands in any heat, so there is nothing to rank.\n"
+def recount_table(found: Recount) -> str:
+    """The standings as a plain text table, one for each division and score, then those overall."""
+    blocks = [_block(event, table) for event in found.events for table in event.tables if table.rows]
+    blocks += [_overall_block(table) for table in found.overall if table.columns]
+    return "\n\n".join(blocks) + "\n" if blocks else NOTHING
 
 
-def recount_json(found: Sequence[EventResults]) -> str:
+def recount_json(found: Recount) -> str:
     """The standings as JSON text."""
     return json.dumps(recount_plain(found), ensure_ascii=False, indent=2) + "\n"
 
 
-def recount_plain(found: Sequence[EventResults]) -> dict[str, Any]:
+def recount_plain(found: Recount) -> dict[str, Any]:
     """The standings as plain values: places as numbers, scores as shown and as exact fractions."""
-    return {"events": [_event_plain(event) for event in found]}
+    return {
+        "events": [_event_plain(event) for event in found.events],
+        "overall": [_overall_plain(table) for table in found.overall],
+    }
 
 
 def _event_plain(event: EventResults) -> dict[str, Any]:
@@ -46,6 +70,7 @@ def _event_plain(event: EventResults) -> dict[str, Any]:
             "unit": table.rule.unit,
             "division": table.division,
             "division_name": table.division_name,
+            "variant": None if table.variant is None else table.variant.id,
             "rows": [_row_plain(row) for row in table.rows],
         }
         for table in event.tables
@@ -65,6 +90,31 @@ def _row_plain(row: Row) -> dict[str, Any]:
         "exact": None if made is None else str(made.value),
         "parts": [] if made is None else [{"name": part.name, "value": part_text(part, made.unit)} for part in made.parts],
         "status": row.status,
+        "variant": "" if row.variant is None else row.variant.name,
+        "recount_windows": [index + 1 for index in row.recounts],
+    }
+
+
+def _overall_plain(table: OverallTable) -> dict[str, Any]:
+    return {
+        "division": table.division,
+        "division_name": table.division_name,
+        "columns": [{"event": column.event, "score": column.rule, "title": column.title} for column in table.columns],
+        "rows": [_overall_row_plain(row) for row in table.rows],
+    }
+
+
+def _overall_row_plain(row: OverallLine) -> dict[str, Any]:
+    return {
+        "place": row.place,
+        "shared": row.shared,
+        "entry": row.entry.id,
+        "name": row.entry.name,
+        "members": list(row.members),
+        "total": str(row.total),
+        "points": [str(cell.points) for cell in row.cells],
+        "places": [cell.place for cell in row.cells],
+        "by_tie": row.by_tie,
     }
 
 
@@ -72,18 +122,36 @@ def _block(event: EventResults, table: Table) -> str:
     title = f"{event.event.name} · {table.division_name}"
     if len(event.event.format.scores) > 1:
         title += f" · {table.rule.name}"
-    lines = [HEADINGS, *(_cells(table, row) for row in table.rows)]
-    used = [i for i in range(len(HEADINGS)) if any(line[i] for line in lines[1:])]
+    if (variant := usual_variant(event.event, table)) is not None:
+        title += f" · {variant.name}"
+    return _aligned_block(title, [HEADINGS, *(_cells(event, table, row) for row in table.rows)])
+
+
+def _overall_block(table: OverallTable) -> str:
+    lines = [("Place", "Entry", "Members", "Score", *(column.title for column in table.columns), "Note")]
+    return _aligned_block(f"Overall · {table.division_name}", lines + [_overall_cells(table, row) for row in table.rows])
+
+
+def _overall_cells(table: OverallTable, row: OverallLine) -> tuple[str, ...]:
+    brought = [f"{decimal_text(cell.points, 3)} ({shared_place(cell.place, cell.shared) or '–'})" for cell in row.cells]
+    total, note = total_text(table.rule, row.total), f"by {row.by_tie}" if row.by_tie else ""
+    return (shared_place(row.place, row.shared), row.entry.name, ", ".join(row.members), total, *brought, note)
+
+
+def _aligned_block(title: str, lines: Sequence[Sequence[str]]) -> str:
+    """A titled table; columns that nothing stands in are left out, numbers stand to the right."""
+    used = [i for i in range(len(lines[0])) if any(line[i] for line in lines[1:])]
+    right = {i for i, heading in enumerate(lines[0]) if heading in ("Place", "Score")}
     widths = {i: max(len(line[i]) for line in lines) for i in used}
-    return "\n".join([title, "-" * len(title), *(_aligned(line, used, widths) for line in lines)])
+    return "\n".join([title, "-" * len(title), *(_aligned(line, used, widths, right) for line in lines)])
 
 
-def _cells(table: Table, row: Row) -> tuple[str, ...]:
+def _cells(event: EventResults, table: Table, row: Row) -> tuple[str, ...]:
     parts = "" if row.score is None else ", ".join(f"{part.name} {part_text(part, row.score.unit)}" for part in row.score.parts)
     score = score_with_unit(table, row)
-    return (place_text(row), row.entry.name, ", ".join(row.members), score, parts, row.status)
+    return (place_text(row), row.entry.name, ", ".join(row.members), score, parts, note_text(event.event, table, row))
 
 
-def _aligned(line: Sequence[str], used: Iterable[int], widths: dict[int, int]) -> str:
-    cells = [line[i].rjust(widths[i]) if HEADINGS[i] in ("Place", "Score") else line[i].ljust(widths[i]) for i in used]
+def _aligned(line: Sequence[str], used: Iterable[int], widths: dict[int, int], right: set[int]) -> str:
+    cells = [line[i].rjust(widths[i]) if i in right else line[i].ljust(widths[i]) for i in used]
     return "  ".join(cells).rstrip()

@@ -1,16 +1,87 @@
 """Results in words, said one way on the board, in the results file and in a recount. Rules only."""
 
+from collections.abc import Sequence
 from fractions import Fraction
 
-from app.rules.formats import ScoreRule
-from app.rules.results import Row
+from app.rules.document import Entry, Event
+from app.rules.formats import ScoreRule, Variant
+from app.rules.overall import OverallRule
+from app.rules.overall_results import OverallCell
+from app.rules.results import Row, Table
 from app.rules.scoring import PartScore, Score, clock_text
+from app.rules.sheets import variant_key
 from app.rules.units import decimal_text
 
 
 def place_text(row: Row) -> str:
     """A place as people read it: `1`, `=2` when it is shared, or nothing outside the ranking."""
-    return "" if row.place is None else f"={row.place}" if row.shared else str(row.place)
+    return shared_place(row.place, row.shared)
+
+
+def shared_place(place: int | None, shared: bool) -> str:
+    """The same for a place of any standing."""
+    return "" if place is None else f"={place}" if shared else str(place)
+
+
+def spoken_place(place: int | None, shared: bool) -> str:
+    """A place for those who hear it."""
+    return "no place" if place is None else f"{place}, shared" if shared else str(place)
+
+
+def results_path(event: str, score: str, entry: str) -> str:
+    """Where a score is explained."""
+    return f"/results/{event}/{score}/{entry}"
+
+
+def overall_path(division: str, entry: str) -> str:
+    """Where an overall place is explained."""
+    return f"/overall/{division}/{entry}"
+
+
+def overall_unit(rule: OverallRule) -> str:
+    """What a total is counted in, where that needs saying."""
+    return {"places": "", "scores": ""}.get(rule.by, "points")
+
+
+def overall_cell_text(rule: OverallRule, cell: OverallCell) -> str:
+    """What one score brings overall: `95 (=2)`; where places are added, the place says it already."""
+    points, place = decimal_text(cell.points, 3), shared_place(cell.place, cell.shared) or "–"
+    return place if rule.by == "places" and cell.points == cell.place else f"{points} ({place})"
+
+
+def usual_variant(event: Event, table: Table) -> Variant | None:
+    """The variant that those in a standing do, unless one chose another: its own, else its division's."""
+    return table.variant or event.format.variant(variant_key(event, table.division))
+
+
+def variant_text(event: Event, table: Table, row: Row) -> str:
+    """The variant that a line did, where that is not the usual one."""
+    if row.variant == usual_variant(event, table):
+        return ""
+    return "as written" if row.variant is None else row.variant.name
+
+
+def table_title(event: Event, table: Table) -> str:
+    """What a standing is of, beside its division: `Swings`, `Heavy: Deadlift`, `Swings, Light bell`."""
+    title = f"{event.name}: {table.rule.name}" if len(event.format.scores) > 1 else event.name
+    variant = usual_variant(event, table)
+    return f"{title}, {variant.name}" if variant else title
+
+
+def table_key(event: Event, table: Table) -> str:
+    """Names a standing among all of a competition."""
+    return "-".join([event.id, table.rule.id, table.division] + ([table.variant.id] if table.variant else []))
+
+
+def note_text(event: Event, table: Table, row: Row) -> str:
+    """What there is to know of a line beside its score: its status, the variant it did, a recount that is due."""
+    recount = "to be counted again" if row.recounts else ""
+    return ", ".join(text for text in (row.status, variant_text(event, table, row), recount) if text)
+
+
+def other_names(entry: Entry, members: Sequence[str]) -> tuple[str, ...]:
+    """The members by name; a single athlete who is the entry is not said twice."""
+    return () if tuple(members) == (entry.name,) else tuple(members)
 
 
 def unit_text(rule: ScoreRule, made: Score) -> str:

@@ -7,7 +7,7 @@ old code page and turns José into JosÃ©, while csv libraries skip it ("utf-8-
 import csv
 import io
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from app.actions.result_words import part_text
 from app.rules.document import Roster
@@ -17,7 +17,7 @@ from app.rules.units import decimal_text
 BOM = "\ufeff"
 COLUMNS = (
     *("event", "division", "place", "shared", "entry", "members", "clubs"),
-    *("score_name", "score", "score_value", "unit", "work_left", "parts", "status"),
+    *("score_name", "score", "score_value", "unit", "work_left", "parts", "status", "variant", "penalty"),
 )
 
 # A spreadsheet takes a cell that opens like this for a formula, in full-width forms too; some split a cell at its line breaks.
@@ -28,14 +28,15 @@ NUL = "\x00"
 
 def results_csv(roster: Roster, found: Sequence[EventResults]) -> bytes:
     """All results as a file to open in a spreadsheet."""
+    clubs = clubs_of(roster)
+    lines = [_line(event, table, row, clubs) for event in found for table in event.tables for row in table.rows]
+    return csv_bytes([COLUMNS, *lines])
+
+
+def csv_bytes(lines: Iterable[Iterable[str | int]]) -> bytes:
+    """Lines of cells as a file."""
     text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    clubs = _clubs(roster)
-    for event in found:
-        for table in event.tables:
-            for row in table.rows:
-                writer.writerow(_line(event, table, row, clubs))
+    csv.writer(text, lineterminator="\r\n").writerows(lines)
     return (BOM + text.getvalue()).encode()
 
 
@@ -60,9 +61,11 @@ def _line(event: EventResults, table: Table, row: Row, clubs: dict[str, tuple[st
     yield "" if made is None or made.left is None else made.left
     yield "" if made is None else plain_text("; ".join(f"{part.name} {part_text(part, made.unit)}" for part in made.parts))
     yield plain_text(row.status)
+    yield plain_text(row.variant.name) if row.variant is not None else ""
+    yield decimal_text(row.penalty, 6) if row.penalty else ""
 
 
-def _clubs(roster: Roster) -> dict[str, tuple[str, ...]]:
+def clubs_of(roster: Roster) -> dict[str, tuple[str, ...]]:
     """The clubs of each entry's members, each once, in their order."""
     names = {club.id: club.name for club in roster.clubs}
     of_athlete = {athlete.id: names.get(athlete.club or "", "") for athlete in roster.athletes}

@@ -8,7 +8,7 @@ from app.actions.forms import Typed, row_numbers
 from app.actions.hall import Hall
 from app.actions.lane_rows import LETTERS, clock_text_ms, member_names
 from app.actions.organising import found, needed_roster
-from app.actions.start_list import next_number, unplaced
+from app.actions.start_list import next_number, unplaced, variants_of
 from app.actions.views import State
 from app.rules.document import MOST_LANES, Heat, Roster
 from app.rules.formats import MOST_MEMBERS
@@ -53,6 +53,7 @@ class Line:
     first: bool = False
     last: bool = False
     club: str = ""
+    weight: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +180,13 @@ def people_lines(hall: Hall) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
         for member in entry.members:
             entries.setdefault(member, []).append(entry.name)
     athletes = tuple(
-        Line(one.id, one.name, ", ".join(entries.get(one.id, [])) or "in no entry", club=one.club or "")
+        Line(
+            one.id,
+            one.name,
+            ", ".join(entries.get(one.id, [])) or "in no entry",
+            club=one.club or "",
+            weight=one.bodyweight.text() if one.bodyweight else "",
+        )
         for one in roster.athletes
     )
     return clubs, athletes
@@ -226,7 +233,12 @@ def start_list(hall: Hall) -> tuple[EventHeats, ...]:
 
 def _lane_texts(roster: Roster, heat: Heat) -> tuple[str, ...]:
     names = {entry.id: entry.name for entry in roster.entries}
-    return tuple(f"{lane.lane}: {names[lane.entry]}" for lane in sorted(heat.lanes, key=lambda lane: lane.lane))
+    chosen = variants_of(roster, heat.event)
+    lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
+    return tuple(
+        f"{lane.lane}: {names[lane.entry]}{f' ({chosen[lane.variant]})' if lane.variant in chosen and lane.variant else ''}"
+        for lane in lanes
+    )
 
 
 def heat_typed(hall: Hall, key: str) -> Typed:
@@ -236,7 +248,13 @@ def heat_typed(hall: Hall, key: str) -> Typed:
     typed["lanes"] = str(max((lane.lane for lane in heat.lanes), default=USUAL_LANES))
     for lane in heat.lanes:
         typed |= {f"lane-{lane.lane}-entry": lane.entry, f"lane-{lane.lane}-judge": lane.judge}
+        typed |= {f"lane-{lane.lane}-variant": lane.variant} if lane.variant else {}
     return typed
+
+
+def variant_choices(hall: Hall, event: str) -> tuple[Choice, ...]:
+    """What a lane of an event can choose; nothing for an event without variants."""
+    return tuple(Choice(key, words) for key, words in variants_of(needed_roster(hall), event).items())
 
 
 def new_heat_typed(hall: Hall, event: str) -> Typed:

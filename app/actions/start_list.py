@@ -1,7 +1,7 @@
 """The start list: heats of an event, who stands on which lane, and filling lanes from the entries in order."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from sqlmodel import Session
 
@@ -10,6 +10,7 @@ from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
 from app.actions.organising import found, needed_roster
 from app.rules.document import MOST_LANES, Assignment, Entry, Heat, Roster
+from app.rules.formats import AS_WRITTEN
 from app.rules.units import shown
 from app.store import records
 
@@ -29,7 +30,7 @@ async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
     event = read.choice("event", "The event", {one.id: one.name for one in roster.events})
     number = read.needed_whole("number", "The heat's number", 1, 9999)
     planned = time_of_day(read, "planned", "The planned time")
-    lanes = _typed_lanes(read, roster, before.lanes if before else ())
+    lanes = _typed_lanes(read, roster, before.lanes if before else (), variants_of(roster, event))
     taken = [heat for heat in roster.heats if heat.event == event and heat.number == number and heat.id != key]
     if taken:
         read.wrong(
@@ -55,7 +56,17 @@ def time_of_day(read: Reading, field: str, what: str) -> str:
     return f"{int(match[1]):02d}:{match[2]}"
 
 
-def _typed_lanes(read: Reading, roster: Roster, before: Sequence[Assignment]) -> tuple[Assignment, ...]:
+def variants_of(roster: Roster, event: str) -> dict[str, str]:
+    """What a lane of an event can choose, by its key; nothing for an event without variants."""
+    format = next((one.format for one in roster.events if one.id == event), None)
+    if format is None or not format.variants:
+        return {}
+    return {"": "as its division", AS_WRITTEN: "as written", **{variant.id: variant.name for variant in format.variants}}
+
+
+def _typed_lanes(
+    read: Reading, roster: Roster, before: Sequence[Assignment], variants: Mapping[str, str]
+) -> tuple[Assignment, ...]:
     ids = {lane.entry: lane.id for lane in before}
     entries = {entry.id: entry.name for entry in roster.entries}
     lanes: list[Assignment] = []
@@ -71,7 +82,10 @@ def _typed_lanes(read: Reading, roster: Roster, before: Sequence[Assignment]) ->
         if twice:
             read.wrong(f"lane-{lane}-entry", f"{entries[entry]} is on lane {twice.lane} and on lane {lane}. Choose one of them.")
             continue
-        lanes.append(Assignment(id=ids.get(entry) or new_id(), lane=lane, entry=entry, judge=judge))
+        chosen = f"lane-{lane}-variant"
+        variant = read.choice(chosen, f"What lane {lane} does", variants) if variants and read.raw(chosen) else ""
+        if variant in ("", *variants):
+            lanes.append(Assignment(id=ids.get(entry) or new_id(), lane=lane, entry=entry, judge=judge, variant=variant))
     return tuple(lanes)
 
 
@@ -108,7 +122,7 @@ async def fill_heats(hall: Hall, typed: Typed) -> int:
     if start + len(groups) - 1 > 9999 or len(groups) > MOST_HEATS:
         raise refuse("lanes", f"That makes {len(groups)} heats; at most {MOST_HEATS} can be filled at once. Use more lanes.")
     heats = [
-        Heat(id=new_id(), event=event, number=start + n, planned=_later(first, every * n), lanes=_in_order(group))
+        Heat(id=new_id(), event=event, number=start + n, planned=later(first, every * n), lanes=_in_order(group))
         for n, group in enumerate(groups)
     ]
 
@@ -132,7 +146,7 @@ def _in_order(entries: list[Entry]) -> tuple[Assignment, ...]:
     return tuple(Assignment(id=new_id(), lane=lane, entry=entry.id) for lane, entry in enumerate(entries, 1))
 
 
-def _later(first: str, minutes: int) -> str:
+def later(first: str, minutes: int) -> str:
     """A time of day so many minutes later; empty if there is none or it would be past midnight."""
     if not first:
         return ""

@@ -16,10 +16,11 @@ class LaneTablets:
 
 @dataclass(frozen=True, slots=True)
 class Tablets:
-    """All lanes that are in a start list or have a device, and the desks."""
+    """All lanes that are in a start list or have a device, and the desks. `several`: an event joins the counts of several."""
 
     lanes: tuple[LaneTablets, ...]
     desks: tuple[DeviceView, ...]
+    several: bool
 
 
 async def tablets(hall: Hall, asking: Who) -> Tablets:
@@ -29,12 +30,18 @@ async def tablets(hall: Hall, asking: Who) -> Tablets:
     return Tablets(
         lanes=tuple(LaneTablets(lane, tuple(device for device in devices if device.lane == lane)) for lane in numbers),
         desks=tuple(device for device in devices if device.lane is None),
+        several=_joins_counts(hall),
     )
 
 
 async def device_states(hall: Hall, asking: Who) -> dict[str, dict[str, str]]:
     """What each paired device last said, by its id, for a page that is already open."""
     return {device.id: {"state": device.state, "words": device.words} for device in await list_devices(hall, asking)}
+
+
+def _joins_counts(hall: Hall) -> bool:
+    roster = hall.projection.roster
+    return roster is not None and any(event.format.counters.how != "lane" for event in roster.events)
 
 
 def _lanes_in_start_lists(hall: Hall) -> set[int]:

@@ -38,15 +38,17 @@ class Tablet:
 
 @dataclass(frozen=True, slots=True)
 class LaneRow:
-    """A lane of the heat at hand: who stands there, who judges, what the sheet says now."""
+    """A lane of the heat at hand: who stands there, who judges, what the sheet says now, and what other counters say."""
 
     lane: int
     entry: str
+    variant: str
     members: str
     division: str
     judge: str
     tablet: Tablet
     now: str
+    others: str
     score: str
     last_mark: str
 

@@ -101,7 +101,8 @@ async def _play_heat(hall: Hall, heat: Heat, run: Run) -> None:
 def taken_over(hall: Hall, lane: int) -> bool:
     """Whether a person counts this lane now: a tablet of it is connected."""
     now = hall.time.server_ms()
-    return any(seen.online(now) and seen.report.screen == "lane" for seen in hall.presence.on_lane(lane))
+    judging = [seen for seen in hall.presence.on_lane(lane) if seen.device.sheet == "lane"]
+    return any(seen.online(now) and seen.report.screen == "lane" for seen in judging)
 
 
 def _heat_ms(hall: Hall, run: Run) -> int:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from app.live.guesses import MOST_IN_ALL, Guesses
+from app.rules.marks import SheetKind
 
 Role = Literal["desk", "lane", "lifter"]
 
@@ -17,12 +18,16 @@ SILENT_MS = 7_000  # devices report every 2 s; three missed reports and the netw
 
 @dataclass(frozen=True, slots=True)
 class Who:
-    """Who asks: a paired device, what it was paired as, and for a lane's devices which lane."""
+    """Who asks: a paired device, what it was paired as, and for a lane's devices which lane.
+
+    sheet: which counter of its lane a tablet is, and so the kind of sheet that it writes.
+    """
 
     device_id: str
     role: Role
     lane: int | None
     name: str = ""
+    sheet: SheetKind = "lane"
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from app.rules.document import Assignment, Event, Heat, Roster, Ruling, Run
-from app.rules.marks import Mark
-from app.rules.results import EventResults, counting_sheets, event_results
+from app.rules.formats import Format
+from app.rules.marks import Mark, SheetKind
+from app.rules.results import EventResults, event_results
+from app.rules.sheets import formats_by_assignment, joined_tally, sheets_that_count
 from app.rules.tally import Tally, fold
 
 
@@ -29,11 +31,12 @@ class _Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where an assignment belongs: its heat and its event."""
+    """Where an assignment belongs: its heat and its event, and the format it is judged under, variant and all."""
 
     assignment: Assignment
     heat: Heat
     event: Event
+    format: Format
 
 
 class Projection:
@@ -46,7 +49,7 @@ class Projection:
         self._results: dict[str, EventResults] = {}
         self._roster: Roster | None = None
         self._runs: tuple[Run, ...] = ()
-        self._counting: dict[str, str] = {}
+        self._counting: dict[str, dict[SheetKind, str]] = {}
         self._rulings: tuple[Ruling, ...] = ()
         self.version = 0
 
@@ -63,7 +66,7 @@ class Projection:
             before = self._places
             self._roster, self._runs, self._rulings = roster, tuple(runs), tuple(rulings)
             self._places = _places(roster)
-            self._counting = counting_sheets(roster, self._runs) if roster else {}
+            self._counting = sheets_that_count(roster, self._runs) if roster else {}
             for key, sheet in self._sheets.items():
                 if not _same_format(before, self._places, _assignment_of(key)):
                     sheet.tally = None
@@ -114,7 +117,8 @@ class Projection:
 
     def counting_sheet(self, assignment_id: str) -> str | None:
         """The key of the lane sheet that counts for an assignment, or None if there is no such assignment."""
-        return self._counting.get(assignment_id)
+        sheets = self._counting.get(assignment_id)
+        return sheets["lane"] if sheets else None
 
     def sheet_tally(self, sheet: str) -> Tally:
         """The tally of one sheet, empty if it holds no marks. Raises UnknownSheet."""
@@ -125,10 +129,25 @@ class Projection:
             place = self._places.get(_assignment_of(sheet))
             if place is None:
                 raise UnknownSheet("That sheet belongs to no lane of this competition.")
-            tally = fold(place.event.format, held.marks.values() if held else ())
+            tally = fold(place.format, held.marks.values() if held else ())
             if held is not None:
                 held.tally = tally
             return tally
+
+    def counting_tally(self, assignment_id: str) -> Tally | None:
+        """The tally that counts for an assignment, several counters joined; None without a mark on its lane sheet."""
+        with self._lock:
+            place = self._places.get(assignment_id)
+            if place is None:
+                return None
+            sheets = self.marked_sheets(assignment_id).items()
+            return joined_tally(place.format, {kind: self.sheet_tally(key) for kind, key in sheets})
+
+    def marked_sheets(self, assignment_id: str) -> dict[SheetKind, str]:
+        """The sheets of an assignment's counting run that hold marks, by kind: the lane judge's, other counters', the video's."""
+        with self._lock:
+            counting = self._counting.get(assignment_id, {})
+            return {kind: key for kind, key in counting.items() if key in self._sheets}
 
     def sheet_marks(self, sheet: str) -> list[Mark]:
         """The marks of one sheet in their order on the heat clock."""
@@ -156,9 +175,9 @@ class Projection:
     def _tallies(self, event_id: str) -> Mapping[str, Tally]:
         tallies = {}
         for assignment_id, place in self._places.items():
-            key = self._counting[assignment_id]
-            if place.event.id == event_id and key in self._sheets:
-                tallies[assignment_id] = self.sheet_tally(key)
+            joined = self.counting_tally(assignment_id) if place.event.id == event_id else None
+            if joined is not None:
+                tallies[assignment_id] = joined
         return tallies
 
 
@@ -166,12 +185,13 @@ def _places(roster: Roster | None) -> dict[str, Place]:
     if roster is None:
         return {}
     events = {event.id: event for event in roster.events}
-    return {lane.id: Place(lane, heat, events[heat.event]) for heat in roster.heats for lane in heat.lanes}
+    formats = formats_by_assignment(roster)
+    return {lane.id: Place(lane, heat, events[heat.event], formats[lane.id]) for heat in roster.heats for lane in heat.lanes}
 
 
 def _same_format(before: Mapping[str, Place], after: Mapping[str, Place], assignment_id: str) -> bool:
     old, new = before.get(assignment_id), after.get(assignment_id)
-    return old is not None and new is not None and (old.event.format is new.event.format or old.event.format == new.event.format)
+    return old is not None and new is not None and (old.format is new.format or old.format == new.format)
 
 
 def _assignment_of(sheet: str) -> str:

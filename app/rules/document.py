@@ -8,10 +8,10 @@ from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, mo
 
 from app.rules.formats import Format
 from app.rules.marks import BODY, ID, KINDS, SHEET, VALUE, BadMark, Mark, mark_plain, parse_mark
-from app.rules.shapes import Base, Line, Name, Said
+from app.rules.overall import OverallRule
+from app.rules.shapes import Base, ExactLoad, Id, Key, Line, Name, Said
 from app.rules.units import LoadUnit
 
-Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9_-]{1,40}$")]
 Day = Annotated[str, Field(pattern=r"^([0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01]))?$")]
 TimeOfDay = Annotated[str, Field(pattern=r"^(([01][0-9]|2[0-3]):[0-5][0-9])?$")]
 Millis = Annotated[int, Field(ge=-(2**53) + 1, le=2**53 - 1)]
@@ -49,6 +49,7 @@ class Athlete(Base):
     id: Id
     name: Name
     club: Id | None = None
+    bodyweight: ExactLoad | None = None
 
 
 class Entry(Base):
@@ -61,20 +62,22 @@ class Entry(Base):
 
 
 class Event(Base):
-    """One scored test. Events stand in the order run."""
+    """One scored test. Events stand in the order run. `variants` names, by division, the variant of the format that it does."""
 
     id: Id
     name: Name
     format: Format
+    variants: dict[Id, Key] = Field(default_factory=dict)
 
 
 class Assignment(Base):
-    """One entry on one lane in one heat, with the lane judge's name if known."""
+    """One entry on one lane in one heat, with the lane judge's name if known, and the variant it chose against its division's."""
 
     id: Id
     lane: int = Field(ge=1, le=MOST_LANES)
     entry: Id
     judge: Said = Field(default="", max_length=120)
+    variant: Key | Literal[""] = ""
 
 
 class Heat(Base):
@@ -143,6 +146,7 @@ class Roster(Base):
     entries: tuple[Entry, ...] = ()
     events: tuple[Event, ...] = ()
     heats: tuple[Heat, ...] = ()
+    overall: OverallRule | None = None
 
     @model_validator(mode="after")
     def _references(self) -> Self:
@@ -151,6 +155,13 @@ class Roster(Base):
         athletes = _ids("athlete", self.athletes)
         entries = _ids("entry", self.entries)
         events = _ids("event", self.events)
+        for event in self.events:
+            for division, key in event.variants.items():
+                _known("Event", event.name, "division", division, divisions)
+                if event.format.variant(key) is None:
+                    raise ValueError(f"Event {event.name} gives a division the variant {key}, which it does not have.")
+        if self.overall is not None:
+            _known("The overall standing", "", "event", self.overall.named, events)
         _ids("heat", self.heats)
         _ids("lane assignment", [lane for heat in self.heats for lane in heat.lanes])
         for athlete in self.athletes:

@@ -9,145 +9,51 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from app.rules.shapes import Base, ExactLoad, ExactNumber, Key, Line, Name
+from app.rules.joining import JoinRule
+from app.rules.shapes import Base, ExactNumber, Key, Name
+from app.rules.tasks import (
+    MOST_MEMBERS,
+    CountTask,
+    Fault,
+    LiftTask,
+    ListTask,
+    MeasureTask,
+    Movement,
+    Task,
+    Who,
+    WorkItem,
+    movements_of,
+    unique,
+)
 from app.rules.units import LoadUnit, Rounding
 
 MOST_WINDOWS = 200
 MOST_TASKS = 60
 MOST_MOVEMENTS = 60
 MOST_SECONDS = 6 * 3600
-MOST_MEMBERS = 12
-MOST_TAPS = 20_000
+MOST_VARIANTS = 20
 
+# What a lane chooses to do the event as written where its division does a variant. No variant has this key.
+AS_WRITTEN = "as-written"
 
-class Fault(Base):
-    """A named reason why a repetition or a lift does not count, with the words a judge says."""
-
-    id: Key
-    name: Name
-    say: Line | None = None
-
-
-class Movement(Base):
-    """An exercise: what makes a repetition count, why one does not, and the bounds beyond which a mark is flagged.
-
-    `faults` come most likely first. `fastest_ms` is the least believable time between two repetitions, `heaviest` the
-    load above which a lift is flagged; both flag and never refuse.
-    """
-
-    name: Name
-    standards: tuple[Line, ...] = ()
-    faults: tuple[Fault, ...] = ()
-    cautions: tuple[Line, ...] = ()
-    fastest_ms: int | None = Field(default=None, ge=1, le=600_000)
-    heaviest: ExactLoad | None = None
-
-    @model_validator(mode="after")
-    def _faults_differ(self) -> Self:
-        _unique([fault.id for fault in self.faults], f"{self.name} has the fault {{}} twice.")
-        return self
-
-
-class CountTask(Base):
-    """Repetitions of one movement.
-
-    With a target, repetitions beyond it do not count, each later window of the task asks `grows` more, and a miss may put the
-    entry out: what it does in later windows of the task no longer counts.
-    """
-
-    kind: Literal["count"] = "count"
-    movement: Key
-    target: int | None = Field(default=None, ge=1, le=100_000)
-    grows: int = Field(default=0, ge=0, le=10_000)
-    miss_puts_out: bool = False
-
-
-class WorkItem(Base):
-    """One line of a work list: `reps` taps of a movement, each worth `worth` repetitions of work (a 20 calorie row: one tap
-    worth 20)."""
-
-    movement: Key
-    reps: int = Field(ge=1, le=100_000)
-    worth: int = Field(default=1, ge=1, le=100_000)
-    load: ExactLoad | None = None
-    note: Line | None = None
-
-
-class ListTask(Base):
-    """A list of work done in order, `rounds` times; without `rounds` it starts again until the bell. Finishing it gives a
-    time."""
-
-    kind: Literal["list"] = "list"
-    items: tuple[WorkItem, ...] = Field(min_length=1, max_length=200)
-    rounds: int | None = Field(default=1, ge=1, le=1000)
-
-    @property
-    def work_in_round(self) -> int:
-        """The repetitions of work in one round."""
-        return sum(item.reps * item.worth for item in self.items)
-
-    @model_validator(mode="after")
-    def _bounded(self) -> Self:
-        if self.taps_in_round > MOST_TAPS:
-            raise ValueError(f"One round of a work list has at most {MOST_TAPS} repetitions.")
-        return self
-
-    @property
-    def taps_in_round(self) -> int:
-        """The taps that finish one round."""
-        return sum(item.reps for item in self.items)
-
-
-class LiftTask(Base):
-    """Lift a declared load.
-
-    `collars` is the weight of both together. `attempts` is the number of declarations that may be lifted (None: as many as time
-    allows); `tries_until_racked` allows another try under the same declaration until the bar is racked; `counts_when` says
-    whether a lift must be begun or finished before the bell.
-    """
-
-    kind: Literal["lift"] = "lift"
-    movement: Key
-    bar: ExactLoad
-    collars: ExactLoad | None = None
-    step: ExactLoad
-    least_plate: ExactLoad
-    attempts: int | None = Field(default=None, ge=1, le=100)
-    tries_until_racked: bool = True
-    counts_when: Literal["begun", "finished"] = "finished"
-    may_go_down: bool = True
-    times_reps: bool = False
-
-    @model_validator(mode="after")
-    def _steps(self) -> Self:
-        if not self.step.kg or not self.least_plate.kg:
-            raise ValueError("The least step and the least plate of a lift weigh more than nothing.")
-        return self
-
-
-class MeasureTask(Base):
-    """A measured number: its unit, least step, the bounds a typed value must keep, and which counts when there are several
-    in a window."""
-
-    kind: Literal["measure"] = "measure"
-    movement: Key
-    unit: Literal["m", "cm", "km", "ft", "in", "mi", "cal", "kJ", "s", "W", "kg", "lb", "points"]
-    step: ExactNumber = Fraction(1)
-    low: ExactNumber = Fraction(0)
-    high: ExactNumber = Fraction(100_000)
-    keep: Literal["last", "best", "least", "sum"] = "last"
-
-    @model_validator(mode="after")
-    def _bounds(self) -> Self:
-        if self.step <= 0:
-            raise ValueError("The least step of a measure is more than zero.")
-        if self.low > self.high:
-            raise ValueError("The lowest value of a measure is above its highest.")
-        return self
-
-
-Task = Annotated[CountTask | ListTask | LiftTask | MeasureTask, Field(discriminator="kind")]
-Who = Literal["all", "any"] | tuple[Annotated[int, Field(ge=1, le=MOST_MEMBERS)], ...]
+__all__ = [
+    "MOST_MEMBERS",
+    "CountTask",
+    "Fault",
+    "Format",
+    "LiftTask",
+    "ListTask",
+    "MeasureTask",
+    "Movement",
+    "Part",
+    "ScoreRule",
+    "Task",
+    "TieStep",
+    "Variant",
+    "Who",
+    "Window",
+    "WorkItem",
+]
 
 
 class Window(Base):
@@ -174,13 +80,14 @@ class Window(Base):
         return (self.start + self.seconds) * 1000
 
 
-Take = Literal["sum", "best", "worst", "last", "time", "member_best"]
+Take = Literal["sum", "best", "worst", "last", "time", "member_best", "heaviest"]
 
 
 class Part(Base):
     """One term of a score: what is taken from some tasks or windows, times a weight.
 
     sum, best, worst, last: of the windows' values. member_best: each member's best, summed. time: the finish time of a work list.
+    heaviest: the heaviest load among the finished lines of a work list (a rising ladder of loads).
     `drop` leaves out that many of the lowest values before summing.
     """
 
@@ -201,10 +108,10 @@ class TieStep(Base):
     """One step of breaking a tie.
 
     count_at: more work done by `at` seconds. time_of_count: reached the final count sooner. best_lift: the heavier best lift.
-    earlier_best: made the best lift sooner. part: the better value of score part `part`.
+    earlier_best: made the best lift sooner. bodyweight: the lighter entry. part: the better value of score part `part`.
     """
 
-    kind: Literal["count_at", "time_of_count", "best_lift", "earlier_best", "part"]
+    kind: Literal["count_at", "time_of_count", "best_lift", "earlier_best", "bodyweight", "part"]
     at: int | None = Field(default=None, ge=1, le=MOST_SECONDS)
     part: int | None = Field(default=None, ge=0, le=50)
 
@@ -244,20 +151,36 @@ class ScoreRule(Base):
         return self
 
 
+class Variant(Base):
+    """Other movements and loads for the same event: a division's, or a scaled one that an entry may choose.
+
+    It may replace movements and tasks by ones of the same kind; it may not touch the windows or how the score is made.
+    ranked: `with` the others, `after` them all, or `apart` in a standing of its own.
+    """
+
+    id: Key
+    name: Name
+    ranked: Literal["with", "after", "apart"] = "with"
+    movements: dict[Key, Movement] = Field(default_factory=dict, max_length=MOST_MOVEMENTS)
+    tasks: dict[Key, Task] = Field(default_factory=dict, max_length=MOST_TASKS)
+
+
 class Format(Base):
     """How an event runs and scores.
 
     `unit` is the unit in which loads are declared and shown first. `late_ms` is how long after its bell a mark still counts,
-    for the judge's own reaction; it is flagged all the same.
+    for the judge's own reaction; it is flagged all the same. `counters` says how counts of several judges on one lane become one.
     """
 
     members: int = Field(default=1, ge=1, le=MOST_MEMBERS)
     unit: LoadUnit = "kg"
     late_ms: int = Field(default=1000, ge=0, le=10_000)
+    counters: JoinRule = JoinRule()
     movements: dict[Key, Movement] = Field(max_length=MOST_MOVEMENTS)
     tasks: dict[Key, Task] = Field(min_length=1, max_length=MOST_TASKS)
     windows: tuple[Window, ...] = Field(min_length=1, max_length=MOST_WINDOWS)
     scores: tuple[ScoreRule, ...] = Field(min_length=1, max_length=10)
+    variants: tuple[Variant, ...] = Field(default=(), max_length=MOST_VARIANTS)
 
     @property
     def length_ms(self) -> int:
@@ -270,10 +193,37 @@ class Format(Base):
             return sorted(set(part.windows))
         return [i for i, window in enumerate(self.windows) if window.task in part.tasks]
 
+    def variant(self, key: str) -> Variant | None:
+        """The variant of that key; None for the event as it is written."""
+        return next((variant for variant in self.variants if variant.id == key), None)
+
+    def varied(self, key: str) -> "Format":
+        """The format as an entry of that variant does it; itself for a key it does not have."""
+        variant = self.variant(key)
+        if variant is None:
+            return self
+        changed = {"movements": self.movements | variant.movements, "tasks": self.tasks | variant.tasks, "variants": ()}
+        return self.model_copy(update=changed)
+
+    @model_validator(mode="after")
+    def _variants_fit(self) -> Self:
+        unique([AS_WRITTEN, *(variant.id for variant in self.variants)], "The variant {} is there twice.")
+        for variant in self.variants:
+            for key, task in variant.tasks.items():
+                if key not in self.tasks or self.tasks[key].kind != task.kind:
+                    raise ValueError(
+                        f"{variant.name} changes the task {key} into another kind of task, or one that is not there."
+                    )
+            described = self.movements | variant.movements
+            for task in (self.tasks | variant.tasks).values():
+                for movement in movements_of(task) - set(described):
+                    raise ValueError(f"{variant.name} uses the movement {movement}, which nobody describes.")
+        return self
+
     @model_validator(mode="after")
     def _hangs_together(self) -> Self:
         for name, task in self.tasks.items():
-            for movement in _movements_of(task):
+            for movement in movements_of(task):
                 if movement not in self.movements:
                     raise ValueError(f"Task {name} uses the movement {movement}, which the format does not describe.")
         for number, window in enumerate(self.windows, start=1):
@@ -284,7 +234,7 @@ class Format(Base):
                 raise ValueError(f"Window {number} names a member that an entry of {self.members} does not have.")
             if window.start + window.seconds > MOST_SECONDS:
                 raise ValueError(f"Window {number} ends after {MOST_SECONDS // 3600} hours.")
-        _unique([score.id for score in self.scores], "The score {} is there twice.")
+        unique([score.id for score in self.scores], "The score {} is there twice.")
         for score in self.scores:
             self._check_score(score)
         return self
@@ -302,6 +252,10 @@ class Format(Base):
                 raise ValueError(f"{score.name} takes from a window without work.")
             if part.take == "time" and kinds != {"list"}:
                 raise ValueError(f"{score.name} takes a finish time; only a work list has one.")
+            if part.take == "heaviest" and (kinds != {"list"} or score.unit not in ("kg", "lb")):
+                raise ValueError(
+                    f"{score.name} takes the heaviest load done; only a work list has one, and its unit is kg or lb."
+                )
             if part.take == "time" and any(self._endless(i) for i in indexes):
                 raise ValueError(f"{score.name} takes a finish time, but its work list starts again until the bell.")
             if "lift" in kinds and score.unit not in ("kg", "lb", "points"):
@@ -313,13 +267,3 @@ class Format(Base):
     def _endless(self, index: int) -> bool:
         task = self.tasks[self.windows[index].task or ""]
         return isinstance(task, ListTask) and task.rounds is None
-
-
-def _movements_of(task: "CountTask | ListTask | LiftTask | MeasureTask") -> set[str]:
-    return {item.movement for item in task.items} if isinstance(task, ListTask) else {task.movement}
-
-
-def _unique(names: list[str], sentence: str) -> None:
-    for name in names:
-        if names.count(name) > 1:
-            raise ValueError(sentence.format(name))

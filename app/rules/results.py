@@ -1,16 +1,17 @@
 """From a whole competition to its results: which sheets count, what each entry scored, who stands where."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from app.rules.document import CompetitionFile, Entry, Event, Roster, Ruling, Run, counting_number
-from app.rules.formats import ScoreRule
-from app.rules.marks import Mark, SheetKey
+from app.rules.document import Athlete, CompetitionFile, Entry, Event, Roster, Ruling
+from app.rules.formats import Format, ScoreRule, Variant
 from app.rules.scoring import Score, score, score_text
+from app.rules.sheets import counting_tallies, formats_by_assignment
 from app.rules.standings import Candidate, Placed, Standing, rank
-from app.rules.tally import Tally, fold
+from app.rules.tally import Tally
 from app.rules.ties import tie_keys
+from app.rules.units import Load, total_load
 
 STATUS: Mapping[str, Standing] = {
     "did_not_finish": Standing.DID_NOT_FINISH,
@@ -26,9 +27,17 @@ STATUS_TEXT: Mapping[str, str] = {
 }
 
 
+NOT_JUDGED = "not judged yet"
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line of a standing. score is None while there is nothing to rank; status says why in words, or is empty."""
+    """One line of a standing.
+
+    score is None while there is nothing to rank; status says why in words, or is empty. variant is the variant the entry
+    did, None as written. penalty is what rulings took or added, in the score's unit. recounts are windows whose counts must
+    be taken again.
+    """
 
     place: int | None
     shared: bool
@@ -38,16 +47,20 @@ class Row:
     score: Score | None
     status: str
     by_tie: int | None
+    variant: Variant | None = None
+    penalty: Fraction = Fraction(0)
+    recounts: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """The standing of one division in one score of an event. `waiting` holds entries that have not been judged yet."""
+    """The standing of one division in one score of an event; `variant` is set where a variant is ranked apart."""
 
     rule: ScoreRule
     division: str
     division_name: str
     rows: tuple[Row, ...]
+    variant: Variant | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,14 +74,13 @@ class EventResults:
 def event_results(roster: Roster, event_id: str, tallies: Mapping[str, Tally], rulings: Sequence[Ruling] = ()) -> EventResults:
     """The standings of one event from the tallies of its lane assignments (by assignment id; only sheets that count)."""
     event = next(event for event in roster.events if event.id == event_id)
-    assigned = _assignments(roster, event_id, tallies)
-    members = {athlete.id: athlete.name for athlete in roster.athletes}
-    tables = []
+    ranking = _Ranking(roster, event, tallies, rulings)
+    tables: list[Table] = []
     for rule in event.format.scores:
         for division in roster.divisions:
-            entries = [entry for entry in roster.entries if entry.division == division.id and entry.id in assigned]
-            rows = _rows(event, rule, entries, assigned, tallies, rulings, members)
-            tables.append(Table(rule, division.id, division.name, rows))
+            entries = [entry for entry in roster.entries if entry.division == division.id and entry.id in ranking.assigned]
+            for variant, group in _groups(event, entries, ranking):
+                tables.append(Table(rule, division.id, division.name, ranking.rows(rule, group), variant))
     return EventResults(event, tuple(tables))
 
 
@@ -78,29 +90,78 @@ def results(file: CompetitionFile) -> list[EventResults]:
     return [event_results(file, event.id, tallies, file.rulings) for event in file.events]
 
 
-def counting_sheets(roster: Roster, runs: Sequence[Run]) -> dict[str, str]:
-    """The sheet that counts for each lane assignment: assignment id to sheet key."""
-    sheets = {}
-    for heat in roster.heats:
-        number = counting_number(runs, heat.id)
-        for lane in heat.lanes:
-            sheets[lane.id] = SheetKey(lane.id, number, "lane").text()
-    return sheets
+def _groups(event: Event, entries: Sequence[Entry], ranking: "_Ranking") -> list[tuple[Variant | None, list[Entry]]]:
+    """Entries ranked together: all of a division, but for those whose variant is ranked apart."""
+    together: list[Entry] = []
+    apart: dict[str, list[Entry]] = {}
+    for entry in entries:
+        variant = ranking.variant(entry)
+        if variant is not None and variant.ranked == "apart":
+            apart.setdefault(variant.id, []).append(entry)
+        else:
+            together.append(entry)
+    groups: list[tuple[Variant | None, list[Entry]]] = [(None, together)] if together or not apart else []
+    return groups + [(variant, apart[variant.id]) for variant in event.format.variants if variant.id in apart]
 
 
-def counting_tallies(roster: Roster, runs: Sequence[Run], marks: Iterable[Mark]) -> dict[str, Tally]:
-    """The tally of each lane assignment's counting sheet; assignments without a mark are left out."""
-    by_sheet: dict[str, list[Mark]] = {}
-    for mark in marks:
-        by_sheet.setdefault(mark.sheet, []).append(mark)
-    formats = {event.id: event.format for event in roster.events}
-    sheets = counting_sheets(roster, runs)
-    return {
-        lane.id: fold(formats[heat.event], by_sheet[sheets[lane.id]])
-        for heat in roster.heats
-        for lane in heat.lanes
-        if sheets[lane.id] in by_sheet
-    }
+class _Ranking:
+    """One event's entries with what is needed to rank them."""
+
+    def __init__(self, roster: Roster, event: Event, tallies: Mapping[str, Tally], rulings: Sequence[Ruling]) -> None:
+        self.event, self.tallies, self.rulings = event, tallies, rulings
+        self.assigned = _assignments(roster, event.id, tallies)
+        self.athletes = {athlete.id: athlete for athlete in roster.athletes}
+        self.formats: Mapping[str, Format] = formats_by_assignment(roster)
+        self.chosen = {lane.id: lane.variant for heat in roster.heats for lane in heat.lanes}
+
+    def variant(self, entry: Entry) -> Variant | None:
+        """The variant that an entry does: the one chosen on its lane, else its division's."""
+        key = self.chosen[self.assigned[entry.id]] or self.event.variants.get(entry.division, "")
+        return self.event.format.variant(key)
+
+    def rows(self, rule: ScoreRule, entries: Sequence[Entry]) -> tuple[Row, ...]:
+        """The standing of some entries in one score."""
+        lines = [self._line(rule, entry) for entry in entries]
+        by_id = {row.entry.id: row for row, _ in lines}
+        placed = rank([candidate for _, candidate in lines if candidate is not None])
+        waiting = [Placed(row.entry.id, None, False, None) for row, candidate in lines if candidate is None]
+        return tuple(replace(by_id[str(p.who)], place=p.place, shared=p.shared, by_tie=p.by_tie) for p in [*placed, *waiting])
+
+    def _line(self, rule: ScoreRule, entry: Entry) -> tuple[Row, Candidate | None]:
+        """An entry's row without its place, and its candidature; None while it has not been judged."""
+        assignment = self.assigned[entry.id]
+        tally = self.tallies.get(assignment)
+        about = [ruling for ruling in self.rulings if _concerns(ruling, self.event.id, entry.id, assignment)]
+        said, penalty = _status(about), _penalty(about)
+        people = [self.athletes[member] for member in entry.members]
+        row = Row(
+            place=None,
+            shared=False,
+            entry=entry,
+            members=tuple(person.name for person in people),
+            assignment=assignment,
+            score=None,
+            status=STATUS_TEXT.get(said or "", ""),
+            by_tie=None,
+            variant=self.variant(entry),
+            penalty=penalty,
+        )
+        candidate = Candidate(entry.id, STATUS[said], ()) if said else None
+        if tally is None or not tally.any_marks:
+            return (row, candidate) if said else (replace(row, status=NOT_JUDGED), None)
+        made = _with_penalty(rule, score(self.formats[assignment], rule, tally), penalty)
+        row = replace(row, score=made, recounts=tally.recounts)
+        if candidate is not None:
+            return row, candidate
+        after = row.variant is not None and row.variant.ranked == "after"
+        ties = tie_keys(self.formats[assignment], rule, tally, made, _bodyweight(people))
+        return row, Candidate(entry.id, Standing.RANKED, (int(after), *made.key), ties)
+
+
+def _bodyweight(people: Sequence[Athlete]) -> Load | None:
+    """What an entry's members weigh together; None if one was not weighed."""
+    weights = [person.bodyweight for person in people if person.bodyweight is not None]
+    return total_load(weights) if people and len(weights) == len(people) else None
 
 
 def _assignments(roster: Roster, event_id: str, tallies: Mapping[str, Tally]) -> dict[str, str]:
@@ -116,51 +177,6 @@ def _assignments(roster: Roster, event_id: str, tallies: Mapping[str, Tally]) ->
 def _marked(tallies: Mapping[str, Tally], assignment: str) -> bool:
     tally = tallies.get(assignment)
     return tally is not None and tally.any_marks
-
-
-def _rows(
-    event: Event,
-    rule: ScoreRule,
-    entries: Sequence[Entry],
-    assigned: Mapping[str, str],
-    tallies: Mapping[str, Tally],
-    rulings: Sequence[Ruling],
-    members: Mapping[str, str],
-) -> tuple[Row, ...]:
-    scored: dict[str, Score] = {}
-    candidates: list[Candidate] = []
-    status: dict[str, str] = {}
-    for entry in entries:
-        tally = tallies.get(assigned[entry.id])
-        about = [ruling for ruling in rulings if _concerns(ruling, event.id, entry.id, assigned[entry.id])]
-        said = _status(about)
-        if said:
-            status[entry.id] = STATUS_TEXT[said]
-            candidates.append(Candidate(entry.id, STATUS[said], ()))
-        if tally is None or not tally.any_marks:
-            continue
-        made = _with_penalties(rule, score(event.format, rule, tally), about)
-        scored[entry.id] = made
-        if not said:
-            ties = tie_keys(event.format, rule, tally, made)
-            candidates.append(Candidate(entry.id, Standing.RANKED, made.key, ties))
-    by_id = {entry.id: entry for entry in entries}
-    placed = rank(candidates)
-    waiting = [entry.id for entry in entries if entry.id not in scored and entry.id not in status]
-    placed += [Placed(entry_id, None, False, None) for entry_id in waiting]
-    return tuple(
-        Row(
-            place=place.place,
-            shared=place.shared,
-            entry=by_id[str(place.who)],
-            members=tuple(members[m] for m in by_id[str(place.who)].members),
-            assignment=assigned[str(place.who)],
-            score=scored.get(str(place.who)),
-            status=status.get(str(place.who), "not judged yet" if place.who in waiting else ""),
-            by_tie=place.by_tie,
-        )
-        for place in placed
-    )
 
 
 def _concerns(ruling: Ruling, event: str, entry: str, assignment: str) -> bool:
@@ -179,10 +195,13 @@ def _status(about: Sequence[Ruling]) -> str | None:
     return newest if newest in STATUS else None
 
 
-def _with_penalties(rule: ScoreRule, made: Score, about: Sequence[Ruling]) -> Score:
-    """Penalties apply after the score is made: each takes its amount, in the score's unit, from a more-is-better score or
-    adds it to a time."""
-    amount = sum((Fraction(ruling.body["amount"]) for ruling in about if ruling.kind == "penalty"), Fraction(0))
+def _penalty(about: Sequence[Ruling]) -> Fraction:
+    """What the penalties on an entry add up to, in the score's unit."""
+    return sum((Fraction(ruling.body["amount"]) for ruling in about if ruling.kind == "penalty"), Fraction(0))
+
+
+def _with_penalty(rule: ScoreRule, made: Score, amount: Fraction) -> Score:
+    """Penalties apply after the score is made: taken from a more-is-better score, added to a less-is-better one."""
     if not amount:
         return made
     value = made.value - amount if rule.better == "more" else made.value + amount

@@ -8,7 +8,7 @@ from typing import Literal
 from app.rules.fold_lifts import LiftTally
 from app.rules.formats import CountTask, Format, LiftTask, ListTask, Part, ScoreRule, Task
 from app.rules.tally import Tally, WindowTally
-from app.rules.units import KG_IN, MM_IN, LoadUnit, Rounding, decimal_text, round_to
+from app.rules.units import KG_IN, MM_IN, Load, LoadUnit, Rounding, decimal_text, round_to
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +153,8 @@ def _terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> 
         cap = format.windows[window.index].seconds * 1000
         ms = cap if window.finish_ms is None else window.finish_ms
         return [_term(window.index, None, Fraction(ms, 1000), "s", rule)]
+    if part.take == "heaviest" and isinstance(task, ListTask):
+        return [_heaviest(task, window, rule)]
     if isinstance(task, LiftTask):
         return _lift_terms(format, rule, part, window, task)
     if isinstance(task, CountTask | ListTask):
@@ -163,6 +165,22 @@ def _terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> 
     return [_term(window.index, _only(format, window.index), value, task.unit, rule)]
 
 
+def _heaviest(task: ListTask, window: WindowTally, rule: ScoreRule) -> Term:
+    """The heaviest load among the lines whose repetitions are all done; nothing done is nothing, in the score's unit."""
+    best: Load | None = None
+    left = len(window.reps)
+    lines = [item for _ in range(task.rounds or 1 + left // task.taps_in_round) for item in task.items]
+    for item in lines:
+        left -= item.reps
+        if left < 0:
+            break
+        if item.load is not None and (best is None or item.load > best):
+            best = item.load
+    if best is None:
+        return _term(window.index, None, Fraction(0), rule.unit, rule)
+    return _term(window.index, None, best.in_unit(best.unit), best.unit, rule)
+
+
 def _only(format: Format, index: int) -> int | None:
     who = format.windows[index].who
     return who[0] if isinstance(who, tuple) and len(who) == 1 else None
@@ -170,7 +188,8 @@ def _only(format: Format, index: int) -> int | None:
 
 def _count_terms(rule: ScoreRule, part: Part, window: WindowTally) -> list[Term]:
     if part.take != "member_best":
-        return [_term(window.index, None, Fraction(window.credited), "reps", rule)]
+        counted = Fraction(window.credited) if window.joined is None else window.joined
+        return [_term(window.index, None, counted, "reps", rule)]
     counts: dict[int | None, int] = {}
     for _, worth, member in window.reps:
         counts[member] = counts.get(member, 0) + worth

@@ -22,6 +22,7 @@ BIDI = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f"
 Name = Annotated[str, AfterValidator(_unspoken), Field(min_length=1, max_length=120)]
 Line = Annotated[str, AfterValidator(_unspoken), Field(min_length=1, max_length=300)]
 Said = Annotated[str, AfterValidator(_unspoken)]
+Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9_-]{1,40}$")]
 Key = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_-]{0,39}$")]
 
 

@@ -24,7 +24,8 @@ class WindowTally:
     count: repetitions marked. norep: repetitions refused. credited: repetitions of work that count (after target, elimination and
     worth). reps: (time, worth, member) of each credited repetition in order. finish_ms: finish of the work list since the
     window's start. left: repetitions of work left of a list with an end. measure: the measured number that counts. best: the
-    heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked.
+    heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked. joined: the
+    count that several counters made together, None while the lane judge's own stands.
     """
 
     index: int
@@ -39,11 +40,13 @@ class WindowTally:
     lifts: tuple[LiftTally, ...] = ()
     best: LiftTally | None = None
     declaration: str | None = None
+    joined: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """A sheet added up. `any_marks` tells an empty sheet (did not start?) from a zero."""
+    """A sheet added up. `any_marks` tells an empty sheet (did not start?) from a zero; `recounts` names the windows whose several
+    counts lie too far apart to be joined."""
 
     windows: tuple[WindowTally, ...]
     stops: tuple[str, ...]
@@ -51,6 +54,7 @@ class Tally:
     flags: tuple[Flag, ...]
     struck: tuple[str, ...]
     any_marks: bool
+    recounts: tuple[int, ...] = ()
 
 
 def tally_plain(tally: Tally) -> dict[str, Any]:

@@ -6,15 +6,17 @@ from app.rules.fold_lifts import LiftTally
 from app.rules.formats import Format, LiftTask, ScoreRule, TieStep
 from app.rules.scoring import Score
 from app.rules.tally import Tally, WindowTally
+from app.rules.units import Load
 
 TieKey = tuple[int | Fraction, ...]
 
 NEVER = (1,)  # sorts after every (0, value): who has nothing to show comes last
 
 
-def tie_keys(format: Format, rule: ScoreRule, tally: Tally, score: Score) -> tuple[TieKey, ...]:
-    """One key for each tie step of the rule, in order."""
-    return tuple(_key(format, rule, step, tally, score) for step in rule.ties)
+def tie_keys(format: Format, rule: ScoreRule, tally: Tally, score: Score, bodyweight: Load | None = None) -> tuple[TieKey, ...]:
+    """One key for each tie step of the rule, in order. `bodyweight` is the entry's: its members' together, None if not
+    weighed."""
+    return tuple(_key(format, rule, step, tally, score, bodyweight) for step in rule.ties)
 
 
 def tie_text(step: TieStep) -> str:
@@ -29,11 +31,13 @@ def tie_text(step: TieStep) -> str:
             return "heavier best lift"
         case "earlier_best":
             return "made the best lift sooner"
+        case "bodyweight":
+            return "lighter bodyweight"
         case "part":
             return f"better in part {(step.part or 0) + 1} of the score"
 
 
-def _key(format: Format, rule: ScoreRule, step: TieStep, tally: Tally, score: Score) -> TieKey:
+def _key(format: Format, rule: ScoreRule, step: TieStep, tally: Tally, score: Score, bodyweight: Load | None) -> TieKey:
     windows = [tally.windows[i] for i in sorted({i for part in rule.parts for i in format.window_indexes(part)})]
     match step.kind:
         case "count_at":
@@ -47,6 +51,8 @@ def _key(format: Format, rule: ScoreRule, step: TieStep, tally: Tally, score: Sc
             if best is None:
                 return NEVER
             return (0, -best.load.kg if step.kind == "best_lift" else best.at)
+        case "bodyweight":
+            return NEVER if bodyweight is None else (0, bodyweight.kg)
         case "part":
             value = score.parts[step.part or 0].value
             return (0, -value if rule.better == "more" else value)

@@ -5,6 +5,7 @@ A load is kept as it was declared: a decimal amount and its unit. Units meet thr
 """
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
@@ -168,3 +169,8 @@ def shown(typed: str, most: int = MOST_TYPED) -> str:
     """What somebody typed, short and printable, to repeat it inside a sentence."""
     clean = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in typed)
     return clean if len(clean) <= most else clean[: most - 1] + "…"
+
+
+def total_load(loads: Sequence[Load]) -> Load:
+    """Several loads together, in kilograms, to a tenth of a gram."""
+    return Load(decimal_text(sum((load.kg for load in loads), Fraction(0)), MOST_DECIMALS), "kg")

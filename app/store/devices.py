@@ -13,7 +13,10 @@ KEPT_MS = 24 * 3600 * 1000  # an invitation outlives its end by a day, in case t
 
 @dataclass(frozen=True, slots=True)
 class Device:
-    """A paired browser: the desk, a lane's tablet, a lifter's phone. Times are Unix time in milliseconds."""
+    """A paired browser: the desk, a lane's tablet, a lifter's phone. Times are Unix time in milliseconds.
+
+    sheet: which counter of its lane a tablet is.
+    """
 
     id: str
     role: str
@@ -22,6 +25,7 @@ class Device:
     token_hash: str
     paired_wall_ms: int
     revoked_wall_ms: int | None = None
+    sheet: str = "lane"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +39,7 @@ class Invitation:
     code_hash: str
     expires_wall_ms: int
     used_wall_ms: int | None = None
+    sheet: str = "lane"
 
 
 def welcome_devices(session: Session) -> tuple[Device, ...]:

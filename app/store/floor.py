@@ -6,16 +6,30 @@ from sqlmodel import Session, and_, col, or_, select
 
 from app.rules.document import Event, Heat, Ruling, Run
 from app.rules.marks import sheet_key
-from app.store.refusals import AlreadyThere, InUse, several
+from app.store.refusals import AlreadyThere, InUse, NotThere, several
 from app.store.rows import count, needed, position_of, put, put_in_order
-from app.store.tables import AssignmentRow, EntryRow, EventRow, HeatRow, MarkRow, RulingRow, RunRow
+from app.store.tables import (
+    AssignmentRow,
+    CompetitionRow,
+    DivisionRow,
+    EntryRow,
+    EventRow,
+    HeatRow,
+    MarkRow,
+    RulingRow,
+    RunRow,
+)
 
 
 def put_event(session: Session, event: Event) -> None:
-    """Stores an event with its format; a new one comes last."""
+    """Stores an event with its format; a new one comes last. Raises NotThere for a variant or division that is not there."""
+    for division, variant in event.variants.items():
+        name = needed(session, DivisionRow, division, "division").name
+        if event.format.variant(variant) is None:
+            raise NotThere(f"{name} would do a variant of {event.name} that the event does not have.")
     place = position_of(session, EventRow, event.id)
     plain = event.format.model_dump(mode="json")
-    put(session, EventRow(id=event.id, name=event.name, position=place, format=plain))
+    put(session, EventRow(id=event.id, name=event.name, position=place, format=plain, variants=event.variants))
 
 
 def order_events(session: Session, ids: Sequence[str]) -> None:
@@ -24,13 +38,15 @@ def order_events(session: Session, ids: Sequence[str]) -> None:
 
 
 def delete_event(session: Session, key: str) -> None:
-    """Removes an event. Raises InUse while it has heats or rulings, NotThere."""
+    """Removes an event. Raises InUse while it has heats or rulings or breaks ties overall, NotThere."""
     row = needed(session, EventRow, key, "event")
     heats = count(session, HeatRow, col(HeatRow.event_id) == key)
     if heats:
         raise InUse(f"{row.name} still has {several(heats, 'heat', 'heats')}. Delete them first.")
     if count(session, RulingRow, col(RulingRow.event_id) == key):
         raise InUse(f"There is a ruling on {row.name}: the record stays.")
+    if any(one.overall is not None and one.overall.get("named") == key for one in session.exec(select(CompetitionRow))):
+        raise InUse(f"The overall standing breaks ties by {row.name}. Let it break them otherwise first.")
     session.delete(row)
 
 
@@ -124,7 +140,8 @@ def _put_lanes(session: Session, heat: Heat) -> None:
     session.flush()
     for lane in heat.lanes:
         needed(session, EntryRow, lane.entry, "entry")
-        put(session, AssignmentRow(id=lane.id, heat_id=heat.id, lane=lane.lane, entry_id=lane.entry, judge=lane.judge))
+        plain = lane.model_dump(exclude={"entry"})
+        put(session, AssignmentRow(heat_id=heat.id, entry_id=lane.entry, **plain))
 
 
 def _refuse_if_judged(session: Session, rows: Sequence[AssignmentRow], what: str) -> None:

@@ -6,7 +6,9 @@ from sqlalchemy import delete
 from sqlmodel import Session, col, select
 
 from app.rules.document import Athlete, Club, Competition, Division, Entry
-from app.store.refusals import AlreadyThere, InUse, several
+from app.rules.overall import OverallRule
+from app.rules.shapes import load_plain
+from app.store.refusals import AlreadyThere, InUse, NotThere, several
 from app.store.rows import count, needed, position_of, put, put_in_order
 from app.store.tables import (
     AssignmentRow,
@@ -15,6 +17,7 @@ from app.store.tables import (
     CompetitionRow,
     DivisionRow,
     EntryRow,
+    EventRow,
     HeatRow,
     MemberRow,
     RulingRow,
@@ -26,7 +29,19 @@ def put_competition(session: Session, competition: Competition) -> None:
     other = session.exec(select(CompetitionRow).where(CompetitionRow.id != competition.id)).first()
     if other is not None:
         raise AlreadyThere(f"This data folder already holds the competition {other.name}. Use another folder for another one.")
-    put(session, CompetitionRow(**competition.model_dump()))
+    there = session.get(CompetitionRow, competition.id)
+    put(session, CompetitionRow(**competition.model_dump(), overall=there.overall if there else None))
+
+
+def put_overall(session: Session, rule: OverallRule | None) -> None:
+    """Says how the overall standing is made, or that there is none. Raises NotThere for an unknown event, or too early."""
+    row = session.exec(select(CompetitionRow)).first()
+    if row is None:
+        raise NotThere("There is no competition yet. Name it first.")
+    if rule is not None and rule.named is not None:
+        needed(session, EventRow, rule.named, "event")
+    row.overall = None if rule is None else rule.model_dump(mode="json")
+    session.flush()
 
 
 def put_division(session: Session, division: Division) -> None:
@@ -46,6 +61,9 @@ def delete_division(session: Session, key: str) -> None:
     entries = count(session, EntryRow, col(EntryRow.division_id) == key)
     if entries:
         raise InUse(f"{row.name} still has {several(entries, 'entry', 'entries')}. Move or delete them first.")
+    for event in session.exec(select(EventRow).order_by(col(EventRow.position))):
+        if key in event.variants:
+            raise InUse(f"{row.name} does a variant of {event.name}. Let it do that event as written first.")
     session.delete(row)
 
 
@@ -67,7 +85,8 @@ def put_athlete(session: Session, athlete: Athlete) -> None:
     """Stores an athlete. Raises NotThere for an unknown club."""
     if athlete.club is not None:
         needed(session, ClubRow, athlete.club, "club")
-    put(session, AthleteRow(id=athlete.id, name=athlete.name, club_id=athlete.club))
+    weighed = None if athlete.bodyweight is None else load_plain(athlete.bodyweight)
+    put(session, AthleteRow(id=athlete.id, name=athlete.name, club_id=athlete.club, bodyweight=weighed))
 
 
 def delete_athlete(session: Session, key: str) -> None:

@@ -36,6 +36,7 @@ from app.store.people import (
     put_competition,
     put_division,
     put_entry,
+    put_overall,
 )
 from app.store.refusals import AlreadyThere, InUse, NotThere, Refusal
 from app.store.roster import competition, roster, rulings, runs
@@ -71,6 +72,7 @@ __all__ = [
     "put_everything",
     "put_heat",
     "put_invitation",
+    "put_overall",
     "put_ruling",
     "put_run",
     "put_setting",
@@ -102,6 +104,7 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
         put_entry(session, entry)
     for event in whole.events:
         put_event(session, event)
+    put_overall(session, whole.overall)
     for heat in whole.heats:
         put_heat(session, heat)
     for run in its_runs:

@@ -6,6 +6,7 @@ from sqlmodel import Session, col, select
 
 from app.rules.document import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster, Ruling, Run
 from app.rules.formats import Format
+from app.rules.overall import OverallRule
 from app.store.tables import (
     AssignmentRow,
     AthleteRow,
@@ -24,7 +25,13 @@ from app.store.tables import (
 def competition(session: Session) -> Competition | None:
     """The competition; None before anybody has named one."""
     row = session.exec(select(CompetitionRow).order_by(col(CompetitionRow.id))).first()
-    return None if row is None else Competition.model_validate(row.model_dump())
+    return None if row is None else Competition.model_validate(row.model_dump(exclude={"overall"}))
+
+
+def overall(session: Session) -> OverallRule | None:
+    """How the overall standing is made; None when nothing was chosen."""
+    row = session.exec(select(CompetitionRow).order_by(col(CompetitionRow.id))).first()
+    return None if row is None or row.overall is None else OverallRule.model_validate(row.overall)
 
 
 def roster(session: Session) -> Roster | None:
@@ -44,6 +51,7 @@ def roster(session: Session) -> Roster | None:
         entries=_entries(session),
         events=events,
         heats=_heats(session, {event.id: place for place, event in enumerate(events)}),
+        overall=overall(session),
     )
 
 
@@ -76,7 +84,10 @@ def _clubs(session: Session) -> tuple[Club, ...]:
 
 def _athletes(session: Session) -> tuple[Athlete, ...]:
     rows = session.exec(select(AthleteRow).order_by(col(AthleteRow.name), col(AthleteRow.id)))
-    return tuple(Athlete(id=row.id, name=row.name, club=row.club_id) for row in rows)
+    return tuple(
+        Athlete.model_validate({"id": row.id, "name": row.name, "club": row.club_id, "bodyweight": row.bodyweight})
+        for row in rows
+    )
 
 
 def _entries(session: Session) -> tuple[Entry, ...]:
@@ -91,13 +102,14 @@ def _entries(session: Session) -> tuple[Entry, ...]:
 
 def _events(session: Session) -> tuple[Event, ...]:
     rows = session.exec(select(EventRow).order_by(col(EventRow.position), col(EventRow.id)))
-    return tuple(Event(id=row.id, name=row.name, format=Format.model_validate(row.format)) for row in rows)
+    return tuple(Event(id=row.id, name=row.name, format=Format.model_validate(row.format), variants=row.variants) for row in rows)
 
 
 def _heats(session: Session, event_places: Mapping[str, int]) -> tuple[Heat, ...]:
     lanes: dict[str, list[Assignment]] = {}
     for row in session.exec(select(AssignmentRow).order_by(col(AssignmentRow.lane))):
-        lanes.setdefault(row.heat_id, []).append(Assignment(id=row.id, lane=row.lane, entry=row.entry_id, judge=row.judge))
+        plain = row.model_dump(include={"id", "lane", "judge", "variant"})
+        lanes.setdefault(row.heat_id, []).append(Assignment.model_validate({**plain, "entry": row.entry_id}))
     rows = sorted(session.exec(select(HeatRow)), key=lambda row: (event_places[row.event_id], row.number))
     return tuple(
         Heat(id=row.id, event=row.event_id, number=row.number, planned=row.planned, lanes=tuple(lanes.get(row.id, ())))

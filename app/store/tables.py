@@ -8,7 +8,8 @@ from sqlmodel import Field, SQLModel
 
 
 class CompetitionRow(SQLModel, table=True):
-    """The competition; one row. `unit` is the unit that its loads are declared in."""
+    """The competition; one row. `unit` is the unit that its loads are declared in; `overall` is the JSON of
+    app.rules.overall.OverallRule, or null."""
 
     __tablename__ = "competition"
     id: str = Field(primary_key=True)
@@ -17,6 +18,7 @@ class CompetitionRow(SQLModel, table=True):
     day: str = ""  # ISO 8601 date, or empty
     unit: str = "kg"
     demo: bool = False
+    overall: dict | None = Field(default=None, sa_column=Column(JSON(none_as_null=True), nullable=True))  # type: ignore[type-arg]
 
 
 class DivisionRow(SQLModel, table=True):
@@ -37,12 +39,13 @@ class ClubRow(SQLModel, table=True):
 
 
 class AthleteRow(SQLModel, table=True):
-    """A person who competes."""
+    """A person who competes; `bodyweight` is the JSON of a load, or null for one who was not weighed."""
 
     __tablename__ = "athlete"
     id: str = Field(primary_key=True)
     name: str
     club_id: str | None = Field(default=None, foreign_key="club.id")
+    bodyweight: dict | None = Field(default=None, sa_column=Column(JSON(none_as_null=True), nullable=True))  # type: ignore[type-arg]
 
 
 class EntryRow(SQLModel, table=True):
@@ -65,13 +68,14 @@ class MemberRow(SQLModel, table=True):
 
 
 class EventRow(SQLModel, table=True):
-    """One scored test; `format` is the JSON of app.rules.formats.Format."""
+    """One scored test; `format` is the JSON of app.rules.formats.Format, `variants` names a variant of it by division id."""
 
     __tablename__ = "event"
     id: str = Field(primary_key=True)
     position: int
     name: str
     format: dict = Field(sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
+    variants: dict = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
 
 
 class HeatRow(SQLModel, table=True):
@@ -86,7 +90,7 @@ class HeatRow(SQLModel, table=True):
 
 
 class AssignmentRow(SQLModel, table=True):
-    """One entry on one lane in one heat."""
+    """One entry on one lane in one heat; `variant` is what it chose against its division's, or empty."""
 
     __tablename__ = "assignment"
     __table_args__ = (UniqueConstraint("heat_id", "lane"), UniqueConstraint("heat_id", "entry_id"))
@@ -95,6 +99,7 @@ class AssignmentRow(SQLModel, table=True):
     lane: int
     entry_id: str = Field(foreign_key="entry.id", index=True)
     judge: str = ""
+    variant: str = ""
 
 
 class RunRow(SQLModel, table=True):
@@ -114,7 +119,10 @@ class RunRow(SQLModel, table=True):
 
 
 class DeviceRow(SQLModel, table=True):
-    """A paired browser: the desk, a lane's tablet, a lifter's phone. Only the hash of its token is kept."""
+    """A paired browser: the desk, a lane's tablet, a lifter's phone. Only the hash of its token is kept.
+
+    `sheet` says which counter of its lane a tablet is: lane (the judge), second, third.
+    """
 
     __tablename__ = "device"
     id: str = Field(primary_key=True)
@@ -124,6 +132,7 @@ class DeviceRow(SQLModel, table=True):
     token_hash: str = Field(index=True, unique=True)
     paired_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
     revoked_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
+    sheet: str = "lane"
 
 
 class PairingRow(SQLModel, table=True):
@@ -137,6 +146,7 @@ class PairingRow(SQLModel, table=True):
     code_hash: str = Field(index=True)
     expires_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
     used_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
+    sheet: str = "lane"
 
 
 class MarkRow(SQLModel, table=True):

@@ -13,7 +13,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response, StreamingResponse
 from markupsafe import Markup
 
-from app.actions.board import BoardView, board
+from app.actions.board import board
+from app.actions.board_views import BoardView
 from app.actions.hall import Hall
 from app.live.hub import Closed
 from app.web.pages import hall_of, page, render

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
-from app.actions.publishing import BadFile, NotEmpty, NothingThere, csv_file, export_file, import_file
+from app.actions.publishing import BadFile, NotEmpty, NothingThere, csv_file, export_file, import_file, overall_csv_file
 from app.web.pages import hall_of, sentence, wants_page
 from app.web.who import Who, desk
 
@@ -21,6 +21,15 @@ def results_file(request: Request, who: Desk) -> Response:
     """The results as CSV."""
     try:
         return _attachment(csv_file(hall_of(request)), "text/csv; charset=utf-8", "results.csv")
+    except NothingThere as nothing:
+        return sentence(request, 404, str(nothing))
+
+
+@routes.get("/desk/overall.csv")
+def overall_file(request: Request, who: Desk) -> Response:
+    """The overall standing as CSV."""
+    try:
+        return _attachment(overall_csv_file(hall_of(request)), "text/csv; charset=utf-8", "overall.csv")
     except NothingThere as nothing:
         return sentence(request, 404, str(nothing))
 

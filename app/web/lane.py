@@ -4,6 +4,7 @@ import asyncio
 import re
 from collections.abc import Awaitable, Callable
 from contextlib import suppress
+from dataclasses import replace
 from functools import partial
 from typing import Annotated, Any
 
@@ -87,7 +88,7 @@ async def socket(websocket: WebSocket) -> None:
     if who is None or lane is None:
         await _bye(websocket, NOT_PAIRED if who is None else WHICH_LANE)
         return
-    await Line(websocket, websocket.app.state.hall, Who(who.device_id, who.role, lane, who.name), lane).run()
+    await Line(websocket, websocket.app.state.hall, replace(who, lane=lane), lane).run()
 
 
 class Line:

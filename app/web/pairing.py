@@ -21,7 +21,18 @@ routes = APIRouter()
 Desk = Annotated[Who, Depends(desk)]
 
 SCREENS = {"lane": "/lane", "lifter": "/call"}
-BECOMES = {"lane": "lane {}'s judging screen", "lifter": "lane {}'s call screen, for the lifter and the loaders"}
+BECOMES = {
+    ("lane", "lane"): "lane {}'s judging screen",
+    ("lane", "second"): "lane {}'s second counter, beside its judge",
+    ("lane", "third"): "lane {}'s third counter, beside its judge",
+    ("lifter", "lane"): "lane {}'s call screen, for the lifter and the loaders",
+}
+TITLES = {
+    ("lane", "lane"): "judging screen",
+    ("lane", "second"): "second counter",
+    ("lane", "third"): "third counter",
+    ("lifter", "lane"): "call screen",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +185,7 @@ async def look(request: Request) -> JSONResponse:
         )
     except (WrongSecret, TooManyGuesses) as wrong:
         raise _refusal(wrong) from None
-    becomes = BECOMES[promise.role].format(promise.lane)
+    becomes = BECOMES[promise.role, promise.sheet].format(promise.lane)
     return JSONResponse({"becomes": becomes, "competition": promise.competition, "gives_up": promise.gives_up})
 
 
@@ -224,7 +235,7 @@ def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:
     hosts = _hosts(request)
     first, *others = (f"{request.url.scheme}://{host}/pair" for host in hosts)
     return InvitationView(
-        title=f"Lane {fresh.lane}, {'judging screen' if fresh.role == 'lane' else 'call screen'}",
+        title=f"Lane {fresh.lane}, {TITLES[fresh.role, fresh.sheet]}",
         qr=qr_image(f"{first}#{fresh.token}"),
         address=first,
         code=f"{fresh.code[:3]} {fresh.code[3:]}",

@@ -103,6 +103,7 @@ async def delete_entry(request: Request, who: Desk, key: str) -> Response:
     fields = {"id": gone.id, "name": gone.name, "division": gone.division}
     for number, member in enumerate(members):
         fields |= {f"member-{number}-name": member.name, f"member-{number}-club": member.club}
+        fields |= {f"member-{number}-weight": member.weight.text()} if member.weight else {}
     return _entries(request, undo=undo_of(gone.name, "/desk/entries/new", fields))
 
 

@@ -13,6 +13,7 @@ from app.actions.setup_views import (
     lane_numbers,
     new_heat_typed,
     quick_filled,
+    variant_choices,
 )
 from app.actions.setup_views import start_list as start_lists
 from app.store.records import NotThere, Refusal
@@ -123,4 +124,5 @@ def _heat(request: Request, form: Typed, key: str, wrong: BadForm | Refusal | No
         lanes=lane_numbers(form),
         events=event_choices(hall),
         entries=entry_choices(hall, form.get("event", ""), key),
+        variants=variant_choices(hall, form.get("event", "")),
     )

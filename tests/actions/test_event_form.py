@@ -3,20 +3,22 @@
 from dataclasses import replace
 
 import pytest
+from hypothesis import given
 
-from app.actions.event_form import (
+from app.actions.event_edits import edited
+from app.actions.event_form import format_form, typed_fields, typed_form
+from app.actions.event_reading import read_event
+from app.actions.event_rows import (
     EventForm,
     MovementRow,
     PartRow,
     ScoreRow,
     TaskRow,
+    TieRow,
+    VariantRow,
+    VariantTaskRow,
     WindowRow,
-    edited,
-    format_form,
-    typed_fields,
-    typed_form,
 )
-from app.actions.event_reading import read_event, tie_step
 from app.actions.forms import BadForm
 from app.rules.formats import (
     CountTask,
@@ -33,6 +35,7 @@ from app.rules.formats import (
 )
 from app.rules.presets import mirrored_pair
 from app.rules.units import Load
+from tests.actions.any_format import formats
 
 PAIR = mirrored_pair()
 
@@ -47,7 +50,7 @@ MIXED = Format(
     tasks={
         "list": ListTask(
             items=(
-                WorkItem(movement="box", reps=10, load=Load("20", "kg"), note="each side"),
+                WorkItem(movement="box", reps=10, load=Load("20", "kg"), note="each side", who=(1, 3)),
                 WorkItem(movement="row", reps=1, worth=20),
             ),
             rounds=None,
@@ -80,6 +83,12 @@ def problems(form: EventForm) -> dict[str, str]:
 
 @pytest.mark.parametrize("format", [PAIR, mirrored_pair("kg", change_seconds=60), MIXED], ids=["pair", "pair-kg", "mixed"])
 def test_a_format_goes_through_the_form_unchanged(format: Format) -> None:
+    fields = typed_fields(format_form("An event", format))
+    assert read_event(typed_form(fields), format) == ("An event", format)
+
+
+@given(formats())
+def test_every_field_of_every_format_goes_through_the_form_unchanged(format: Format) -> None:
     fields = typed_fields(format_form("An event", format))
     assert read_event(typed_form(fields), format) == ("An event", format)
 
@@ -132,7 +141,12 @@ def test_a_fault_that_keeps_its_name_keeps_its_key() -> None:
         ({"part-0-weight": "two"}, "part-0-weight", "number such as 2, 0.5 or 1/3"),
         ({"part-0-windows": "1"}, "part-0-windows", "either from tasks or from windows"),
         ({"part-0-windows": "99"}, "part-0-windows", "numbers from 1 to 10"),
-        ({"score-0-ties": "coin toss"}, "score-0-ties", "“coin toss”"),
+        ({"tie-0-kind": "coin toss", "tie-0-score": "score"}, "tie-0-kind", "tie step 1 is one of"),
+        ({"tie-0-kind": "count_at", "tie-0-score": "score"}, "tie-0-at", "minutes:seconds"),
+        ({"tie-0-kind": "part", "tie-0-part": "4", "tie-0-score": "score"}, "tie-0-part", "from 1 to 3"),
+        ({"late": "1,5 s"}, "late", "in seconds, from 0 to 10"),
+        ({"movement-0-fastest": "0.0005"}, "movement-0-fastest", "in seconds"),
+        ({"variant-0-id": "new-1", "variant-0-name": " ", "variant-0-ranked": "with"}, "variant-0-name", "name is missing"),
         ({"score-0-unit": "stone"}, "score-0-unit", "the unit is one of"),
     ],
 )
@@ -146,15 +160,52 @@ def test_what_the_rule_book_refuses_is_told_in_its_words() -> None:
     assert found[""] == "Score takes a finish time; only a work list has one."
 
 
-def test_a_work_list_names_its_line_and_the_movements_there_are() -> None:
+def a_list(items: str, rounds: str = "1") -> EventForm:
     form = format_form("Mixed", MIXED)
-    bad = replace(form, tasks=(replace(form.tasks[0], items="10 Rope climbs\nten Row\n"), *form.tasks[1:]))
-    with pytest.raises(BadForm) as refused:
-        read_event(bad)
-    assert [problem.sentence for problem in refused.value.problems if problem.field == "task-0-items"] == [
-        "Task list, line 1: there is no movement “Rope climbs”. The movements are: Box step-overs, Row.",
-        "Task list, line 2, is a number and a movement such as “10 Box step-overs @ 20 kg ; each side”; not “ten Row”.",
+    return replace(form, tasks=(replace(form.tasks[0], items=items, rounds=rounds), *form.tasks[1:]))
+
+
+def test_a_work_list_reads_as_people_say_it_and_brings_the_movements_it_names() -> None:
+    form = replace(a_list("3 rounds:\n400 m run\n21 swings 24 kg\n10 Chalk rubs\n10 box step overs @ 20 kg"), unit="kg")
+    format = read_event(form)[1]
+    work = format.tasks["list"]
+    assert isinstance(work, ListTask) and work.rounds == 3
+    names = [format.movements[item.movement].name for item in work.items]
+    assert names == ["Run", "Kettlebell swings", "Chalk rubs", "Box step-overs"]
+    assert [(item.reps, item.note, item.load) for item in work.items] == [
+        (1, "400 m", None),
+        (21, None, Load("24", "kg")),
+        (10, None, None),
+        (10, None, Load("20", "kg")),
     ]
+    assert format.movements[work.items[1].movement].standards and not format.movements[work.items[2].movement].standards
+
+
+@pytest.mark.parametrize(
+    ("items", "says"),
+    [
+        ("", "The work is empty."),
+        ("21-15-9:", "no work under it"),
+        ("D: 10 Row", "names a member that is not there"),
+        ("10 Row @ 9 kg @ 8 kg", "two loads"),
+    ],
+)
+def test_a_work_list_that_can_not_be_read_is_told_at_its_field(items: str, says: str) -> None:
+    said = problems(a_list(items))["task-0-items"]
+    assert said.startswith("Task list: ") and says in said
+
+
+def test_names_with_signs_of_the_list_are_quoted() -> None:
+    names = {"hang": Movement(name='Clean (hang) = 2; "fast" @ speed'), "box": Movement(name="Box")}
+    items = (WorkItem(movement="hang", reps=3, worth=2, note="each"), WorkItem(movement="box", reps=4, who="any"))
+    windows, score = (
+        (Window(start=0, seconds=60, task="work"),),
+        ScoreRule(unit="reps", parts=(Part(take="sum", tasks=("work",)),)),
+    )
+    format = Format(movements=names, tasks={"work": ListTask(items=items)}, windows=windows, scores=(score,))
+    form = format_form("Odd", format)
+    assert form.tasks[0].items.splitlines() == ['3 "Clean (hang) = 2; ""fast"" @ speed" = 2 (each)', "any: 4 Box"]
+    assert read_event(form, format)[1] == format
 
 
 def test_an_event_without_windows_is_refused() -> None:
@@ -170,24 +221,55 @@ def test_rows_are_added_copied_moved_and_removed() -> None:
     assert edited(form, "down-task-0").tasks[:2] == (form.tasks[1], form.tasks[0])
     assert edited(form, "up-task-0") == form
     assert edited(form, "remove-part-2").parts == form.parts[:2]
-    assert edited(edited(form, "add-task"), "add-task").tasks[-2:] == (TaskRow(key="new-1"), TaskRow(key="new-2"))
+    assert edited(edited(form, "add-task"), "add-task").tasks[-2:] == (
+        TaskRow(key="new-1", movement="press"),
+        TaskRow(key="new-2", movement="press"),
+    )
     assert edited(form, "add-score").scores[-1] == ScoreRow(id="score-1", name="Score 2")
     for nonsense in ("remove-window-99", "drop-window-1", "add-database", ""):
         assert edited(form, nonsense) == form
 
 
-@pytest.mark.parametrize(
-    ("line", "step"),
-    [
-        ("best lift", TieStep(kind="best_lift")),
-        ("Best lift  sooner", TieStep(kind="earlier_best")),
-        ("count at 5:00", TieStep(kind="count_at", at=300)),
-        ("part 2", TieStep(kind="part", part=1)),
-        ("count at 5", None),
-        ("part 0", None),
-        ("best lift 3", None),
-        ("", None),
-    ],
-)
-def test_tie_steps_are_read_in_words(line: str, step: TieStep | None) -> None:
-    assert tie_step(line) == step
+def test_what_refers_to_a_row_follows_it() -> None:
+    form = replace(
+        format_form("Mixed", MIXED),
+        parts=(PartRow(score="work", windows="1, 3"), PartRow(score="work", tasks="list"), PartRow(score="work", tasks="far")),
+        ties=(TieRow("work", "part", part="3"),),
+        variants=(VariantRow("scaled", "Scaled"),),
+        vtasks=(VariantTaskRow(key="far", name="far", kind="measure", movement="row", variant="scaled"),),
+    )
+    assert edited(form, "add-window-0").parts[0].windows == "1, 4"
+    assert edited(form, "up-window-2").parts[0].windows == "1, 2"
+    assert edited(form, "remove-window-0").parts[0].windows == "2"
+    assert edited(form, "remove-part-0").ties[0].part == "2"
+    assert edited(form, "copy-part-0").ties[0].part == "4"
+    assert edited(form, "up-part-2").ties[0].part == "2"
+    without = edited(form, "remove-task-2")
+    assert without.windows[2].task == "" and without.parts[2].tasks == "" and without.vtasks == ()
+    assert edited(form, "remove-score-0").parts == () and edited(form, "remove-variant-0").vtasks == ()
+
+
+def test_rows_that_belong_to_another_are_added_to_it_and_moved_within_it() -> None:
+    form = replace(format_form("Pair", PAIR), variants=(VariantRow("scaled", "Scaled"),))
+    assert edited(form, "add-tie-0").ties == (TieRow(score="score"),)
+    assert edited(form, "add-tie-7") == form
+    changed = edited(form, "add-vtask-0", {"pick-vtask-0": "squat"})
+    assert [(row.key, row.variant, row.bar) for row in changed.vtasks] == [("squat", "scaled", "45 lb")]
+    assert edited(changed, "add-vtask-0", {"pick-vtask-0": "squat"}) == changed
+    own = edited(form, "add-vmovement-0", {"pick-vmovement-0": "library pull_up"})
+    assert own.vmovements[0].name == "Pull-ups" and own.vmovements[0].variant == "scaled"
+    two = replace(form, scores=(*form.scores, ScoreRow(id="b")), parts=(PartRow(), PartRow(score="b"), PartRow(take="best")))
+    assert [part.take for part in edited(two, "up-part-2").parts] == ["best", "sum", "sum"]
+
+
+def test_a_movement_is_picked_from_the_library_with_its_standards() -> None:
+    form = format_form("Pair", PAIR)
+    added = edited(form, "add-movement", {"pick-movement": "burpee"}).movements[-1]
+    assert added.name == "Burpees" and added.standards and "|" in added.faults
+    assert edited(form, "add-movement", {"pick-movement": "own"}).movements[-1] == MovementRow(key="new-1")
+
+
+def test_two_movements_of_one_name_are_refused_for_a_list_could_not_tell_them_apart() -> None:
+    form = format_form("Pair", PAIR)
+    found = problems(replace(form, movements=(*form.movements, replace(form.movements[0], key="other", name="INVERTED presses"))))
+    assert "two movements called INVERTED presses" in found["movement-3-name"]

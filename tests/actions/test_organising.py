@@ -210,18 +210,6 @@ def test_nothing_pasted_is_told(desk: Desk) -> None:
         desk.do(bulk.store_lines, " \n", True)
 
 
-def test_the_starter_makes_the_preset_of_its_knobs(desk: Desk) -> None:
-    knobs = {"name": "Mirror", "unit": "kg", "work": "1:30", "rest": "1:00", "change": "0:00"}
-    desk.do(events.start_event, {**knobs, "bar": "20", "step": "0.5", "plate": "0.25 kg"})
-    format = desk.roster.events[0].format
-    assert format.unit == "kg" and format.windows[0].seconds == 90 and format.windows[1].seconds == 60
-    with pytest.raises(BadForm) as refused:
-        desk.do(events.start_event, {**knobs, "name": "mirror", "work": "soon", "bar": "heavy", "step": "1", "plate": "1"})
-    assert set(sentences(refused)) == {"work", "bar"}
-    with pytest.raises(BadForm, match="already an event called mirror"):
-        desk.do(events.start_event, {**knobs, "name": "mirror", "bar": "20", "step": "1", "plate": "1"})
-
-
 def test_an_event_is_changed_in_place_and_a_bad_form_changes_nothing(desk: Desk) -> None:
     key = desk.event()
     desk.do(events.save_event, format_form("Mirror, mirror", mirrored_pair("kg")), key)

@@ -21,9 +21,11 @@ from app.actions.recount import recount, recount_plain, recount_table
 from app.actions.results_csv import plain_text, results_csv
 from app.live.servertime import ServerTime
 from app.rules.document import CompetitionFile
+from app.rules.overall import OverallRule
 from app.rules.results import results
 from app.server import open_hall
 from app.settings import Settings
+from tests.actions.meets import a_meet, penalty
 from tests.actions.pairs import a_file
 
 LONG = "The Sixty Letter Chalk Dust Sisterhood of the Lower Harbours"
@@ -165,6 +167,34 @@ def test_the_recount_is_a_table_to_read() -> None:
     ]
 
 
+def test_the_recount_prints_variants_and_the_overall_standing_as_the_board_shows_it(tmp_path: Path) -> None:
+    meet = a_meet(OverallRule(by="linear", less=5), chosen={"Ada Quill": "light", "Cy Marlow": "scaled"})  # type: ignore[arg-type]
+    shown, exported = in_a_hall(tmp_path, lambda hall: (board(hall), export_file(hall)), meet)
+    counted = recount_plain(recount(exported))["overall"]
+    panels = [panel for panel in shown.panels if panel.title == "Overall"]
+    assert [[(row.place, row.entry) for row in panel.rows] for panel in panels] == [
+        [(place(row), row["name"]) for row in table["rows"]] for table in counted
+    ]
+    assert [row.score for row in panels[0].rows if row.score] == [row["total"] for row in counted[0]["rows"] if row["place"]]
+    text = recount_table(recount(exported))
+    assert "Swings · Open · Scaled\n" in text and "Swings · Masters · Light bell\n" in text
+    lines = [line.rstrip() for line in text.partition("Overall · Open\n")[2].splitlines()]
+    assert lines[1].split("  ")[0] == "Place" and lines[2].split()[:3] == ["1", "Bo", "Farrow"]
+    assert "100 (1)" in lines[2] and any("by count-back" in line for line in lines)
+    assert "Light bell" in text.partition("Swings · Open\n")[2].split("\n\n")[0]
+
+
+def test_a_file_with_an_overall_rule_is_restored_and_a_wrong_one_is_told(tmp_path: Path) -> None:
+    meet = a_meet(OverallRule(by="table", points=(10, 5), named="swings"))  # type: ignore[arg-type]
+    first = in_a_hall(tmp_path / "one", export_file, meet)
+    assert in_a_hall(tmp_path / "two", export_file, read_file(first)) == first
+    raw = json.loads(first)
+    with pytest.raises(BadFile, match="At /overall: A table of points needs the points of at least one place"):
+        read_file(json.dumps({**raw, "overall": {"by": "table"}}).encode())
+    with pytest.raises(BadFile, match="refers to an event that is not there"):
+        read_file(json.dumps({**raw, "overall": {"named": "gone"}}).encode())
+
+
 # --- CSV ----------------------------------------------------------------------------------------------------------------
 
 
@@ -190,6 +220,14 @@ def test_csv_is_read_back_by_pandas_with_numbers_as_numbers() -> None:
     assert table["event"].tolist() == ["Mirror"] * 6  # the byte order mark is no part of the first heading
     assert table["entry"].tolist()[1] == 'Ana "Bo", José' and table["score_value"].sum() == 285
     assert table["place"].tolist() == [1, 2, 3, 4, 5, 6]
+
+
+def test_csv_shows_the_variant_and_what_rulings_took() -> None:
+    meet = a_meet(rulings=[penalty("ent_2", "swings", "1.5")], chosen={"Cy Marlow": "scaled"})
+    rows = list(csv.DictReader(io.StringIO(results_csv(meet, results(meet)).decode("utf-8-sig"))))
+    swings = {row["entry"]: (row["variant"], row["penalty"], row["score"]) for row in rows if row["event"] == "Swings"}
+    assert swings["Bo Farrow"] == ("", "1.5", "40.5") and swings["Cy Marlow"] == ("Scaled", "", "33")
+    assert swings["Edda Thorne"] == ("Light bell", "", "21")
 
 
 def test_there_is_one_row_for_each_entry_and_event_also_without_a_score(tmp_path: Path) -> None:

@@ -6,7 +6,7 @@ from app.live.servertime import this_machine
 from app.rules.document import CompetitionFile, Event
 from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Movement, Part, ScoreRule, Window, WorkItem
 from app.rules.marks import parse_mark
-from app.rules.presets import back_squat, rope_double_skip
+from app.rules.movements import movement
 from app.rules.units import Load
 from tests.actions.pairs import a_file, a_mark
 from tests.browser.hall_server import HallServer
@@ -23,8 +23,8 @@ MOMENTS = {"set": -6, "count": 117, "rest": 130, "list": 160, "lift": 450, "meas
 def every_window() -> Format:
     """A counting window, a rest, a work list, a rest, a lift and a measure."""
     rows = {
-        "skip": rope_double_skip(),
-        "squat": back_squat("lb"),
+        "skip": movement("double_skip"),
+        "squat": movement("back_squat", "lb", lifted=True),
         "row": Movement(name="Row", standards=("The monitor shows the distance.",)),
         "step": Movement(name="Box step-overs, both feet on the box at the same time"),
     }

@@ -20,13 +20,16 @@ pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
 DESK_PAGES = (
     *("/desk", "/desk/setup", "/desk/competition", "/desk/divisions", "/desk/people", "/desk/entries", "/desk/entries/new"),
     *("/desk/entries/ent_0_0", "/desk/entries/paste", "/desk/events", "/desk/events/new", "/desk/events/evt", "/desk/heats"),
-    *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/tablets", "/no/such/page"),
+    *("/desk/events/blank", "/desk/events/new/mirrored_pair", "/desk/events/evt/dry-run", "/desk/events/evt/variants"),
+    *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/overall", "/desk/cut", "/desk/tablets", "/no/such/page"),
 )
-SEEN_ELSEWHERE = {"/", "/board", "/pair", "/lane", "/call", "/desk/enter", "/demo"}
+RESULTS = {"/results", "/results/{event}/{score}/{entry}", "/overall/{division}/{entry}"}  # test_standings looks at them
+SEEN_ELSEWHERE = {"/", "/board", "/pair", "/lane", "/call", "/desk/enter", "/demo"} | RESULTS
 CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
 NOT_PAGES = {
     *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),
-    *("/desk/results.csv", "/desk/competition.json"),
+    *("/desk/results.csv", "/desk/overall.csv", "/desk/competition.json"),
+    *(f"{path}.json" for path in RESULTS),
 }
 
 
@@ -71,7 +74,8 @@ def found_on(page: Page) -> list[str]:
 def test_every_page_that_the_server_has_is_looked_at_here(tmp_path: Path) -> None:
     app = create_app(Settings(data=tmp_path, demo=True, open_browser=False), this_machine())
     shown = {path for path, methods in app.openapi()["paths"].items() if "get" in methods}
-    looked_at = {path.replace("ent_0_0", "{key}").replace("evt", "{key}").replace("heat_1", "{key}") for path in DESK_PAGES}
+    keys = {"ent_0_0": "{key}", "evt": "{key}", "heat_1": "{key}", "mirrored_pair": "{preset}"}
+    looked_at = {"/".join(keys.get(part, part) for part in path.split("/")) for path in DESK_PAGES}
     assert shown - NOT_PAGES == (looked_at | SEEN_ELSEWHERE) - {"/no/such/page"}
 
 
@@ -87,6 +91,16 @@ def test_forms_that_were_filled_wrongly(desk: Desk) -> None:
     page.get_by_label("Name", exact=True).fill("")
     desk.press("Store")
     expect(page.locator("#problems")).to_be_visible()
+    assert found_on(page) == []
+    page = desk.open("/desk/events/new/for_time")
+    page.get_by_label("The time cap").fill("ten")
+    desk.press("Make this event")
+    expect(page.locator("#problems")).to_be_visible()
+    assert found_on(page) == []
+    page = desk.open("/desk/events/evt")
+    page.get_by_label("Window 1 length").fill("0:01")
+    desk.press("Store the event")
+    expect(page.locator("#recount")).to_be_visible()
     assert found_on(page) == []
     page = desk.open("/desk/entries/paste")
     page.get_by_label("Lines").fill("No such division; Somebody")

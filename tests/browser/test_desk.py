@@ -124,7 +124,7 @@ def test_rows_of_the_event_form_change_in_place(context: BrowserContext) -> None
     expect(rows).to_have_count(before + 1)
     expect(page.locator("#window-0-length")).to_have_value("3:30")
     expect(page.locator(f"#window-{before}-start")).to_be_focused()
-    page.get_by_role("button", name="Add a movement").click()
+    page.get_by_role("button", name="Add the movement").click()
     page.locator(".movement").last.get_by_label("Movement", exact=True).fill("Sled pulls")
     assert "Sled pulls" in page.locator("#task-0-movement").inner_text()
     assert page.evaluate("window.neverReloaded")

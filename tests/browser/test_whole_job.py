@@ -88,15 +88,16 @@ def set_up_entry(desk: Desk, name: str, members: tuple[str, str]) -> None:
 
 
 def set_up_event(desk: Desk) -> None:
-    page = desk.open("/desk/events")
+    page = desk.open("/desk/events/new/mirrored_pair")
     page.get_by_label("Name of the event").fill("There and back")
-    page.get_by_label("Each window").fill("0:06")
-    page.get_by_label("Rest between").fill("0:01")
-    desk.press("Add this event")
+    page.get_by_label("The length of a window").fill("0:06")
+    page.get_by_label("The rest between two windows").fill("0:01")
+    desk.press("Make this event")
+    page.wait_for_url("**/desk/events/*saved=yes")
     for window, seconds in LENGTHS.items():
         page.get_by_label(f"Window {window + 1} length").fill(f"0:{seconds:02}")
-    desk.press("Store the event")
-    page.wait_for_url("**/desk/events?*")
+    page.get_by_role("button", name="Store the event").first.click()
+    page.wait_for_url("**/desk/events/*saved=yes")
 
 
 def get_ready(judge: Person) -> None:

@@ -1,12 +1,16 @@
-"""Common formats from few knobs: the mirrored pair on its clock, and the knobs one by one."""
+"""Common formats from few knobs: each is sound as it comes, and scores a played sheet as by hand."""
 
 from itertools import pairwise
 
 import pytest
 
+from app.rules.advice import advice
 from app.rules.formats import Format, LiftTask
-from app.rules.presets import mirrored_pair
-from tests.rules.cast import load
+from app.rules.presets import PRESETS, Preset, mirrored_pair
+from tests.rules.cast import Sheet, load, scored, tallied
+from tests.rules.played import PLAYED, Played
+
+EACH = pytest.mark.parametrize("preset", PRESETS.values(), ids=list(PRESETS))
 
 
 def _timeline(format: Format) -> list[tuple[int, int, str | None]]:
@@ -15,6 +19,64 @@ def _timeline(format: Format) -> list[tuple[int, int, str | None]]:
 
 def _work(format: Format) -> list[tuple[str, object]]:
     return [(w.task, w.who) for w in format.windows if w.task]
+
+
+# --- As they come -------------------------------------------------------------------------------------------------------
+
+
+@EACH
+@pytest.mark.parametrize("unit", ["kg", "lb"])
+def test_as_it_comes_a_preset_gives_a_format_without_a_warning(preset: Preset, unit: str) -> None:
+    made = preset.make({"unit": unit})
+    assert advice(made) == []
+    assert made.unit == (unit if any(knob.key == "unit" for knob in preset.knobs) else "kg")
+
+
+@EACH
+def test_a_format_comes_back_from_json_as_it_went(preset: Preset) -> None:
+    made = preset.make({})
+    assert Format.model_validate_json(made.model_dump_json()) == made
+
+
+@EACH
+def test_a_preset_says_what_it_is_and_its_knobs_what_they_ask(preset: Preset) -> None:
+    assert preset.name and preset.summary.endswith(".")
+    keys = [knob.key for knob in preset.knobs]
+    assert len(set(keys)) == len(keys)
+    for knob in preset.knobs:
+        assert knob.label
+        assert bool(knob.choices) == (knob.kind in ("choice", "unit"))
+        assert knob.default in knob.choices or not knob.choices
+        assert set(knob.by_unit) == ({"kg", "lb"} if knob.kind == "load" else set())
+        assert knob.default or knob.empty or knob.kind == "load"
+
+
+@EACH
+def test_every_movement_of_a_preset_has_standards_and_faults(preset: Preset) -> None:
+    for movement in preset.make({}).movements.values():
+        assert movement.standards and movement.faults and all(fault.say for fault in movement.faults)
+
+
+# --- Played and added up by hand ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("played", PLAYED.values(), ids=list(PLAYED))
+def test_a_played_sheet_scores_as_by_hand(played: Played) -> None:
+    format = played.format
+    marks = played.play(Sheet())
+    assert tuple(scored(format, marks, rule).text for rule in range(len(format.scores))) == played.scores
+
+
+def test_every_preset_has_been_played() -> None:
+    assert {played.preset for played in PLAYED.values()} == set(PRESETS)
+
+
+def test_a_clean_sheet_has_no_flags() -> None:
+    for name in ("stations", "a scheme, finished", "as heavy as possible", "a mirrored pair", "two scores", "a relay"):
+        assert tallied(PLAYED[name].format, PLAYED[name].play(Sheet())).flags == (), name
+
+
+# --- The mirrored pair as others make it ------------------------------------------------------------------------------------
 
 
 def test_a_pair_takes_twenty_minutes_and_b_works_in_the_mirrored_order() -> None:
@@ -59,14 +121,3 @@ def test_the_bar_and_its_steps_are_in_the_unit_chosen(unit: str, bar: str, step:
 def test_a_bar_of_the_other_unit_may_be_given() -> None:
     squat = mirrored_pair("lb", bar=load("15 kg"), step=load("2.5 lb")).tasks["squat"]
     assert isinstance(squat, LiftTask) and (squat.bar, squat.step) == (load("15 kg"), load("2.5 lb"))
-
-
-def test_no_skip_slower_than_any_on_record_is_flagged_and_no_two_taps_of_the_fastest() -> None:
-    # The fastest on record is one each 328 ms; what is flagged must be well below, and above a bounce of 150 ms.
-    assert 150 < (mirrored_pair().movements["skip"].fastest_ms or 0) < 328
-
-
-def test_every_movement_says_what_counts_what_does_not_and_what_may_hurt() -> None:
-    for movement in mirrored_pair().movements.values():
-        assert movement.standards and movement.faults and movement.cautions
-        assert all(fault.say for fault in movement.faults)

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from app.rules.document import CompetitionFile, Roster
 from app.rules.formats import CountTask, MeasureTask, TieStep
-from app.rules.results import Row, Table, counting_sheets, counting_tallies, event_results, results
+from app.rules.results import Row, Table, event_results, results
+from app.rules.sheets import counting_sheets, counting_tallies
 from tests.rules.cast import FORMATS, Plain, Sheet, a_competition, a_format, a_run, reps
 from tests.rules.chance import sheets, shuffled
 

@@ -11,10 +11,12 @@ import pytest
 from app.rules.clock import Offset, moment_at, moment_plain, rfc5905_offset
 from app.rules.formats import Format
 from app.rules.marks import parse_mark
+from app.rules.presets import PRESETS
 from app.rules.shapes import load_plain
 from app.rules.tally import fold, tally_plain
 from app.rules.units import BadMeasure, Load, Rounding, both_units, decimal_text, parse_load, plain_decimal, round_to, shown
 from tests.vectors.make import files
+from tests.vectors.preset_scenes import scenes
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors"
 
@@ -83,6 +85,10 @@ def cases() -> list[Any]:
 @pytest.mark.parametrize("case", cases())
 def test_the_rule_book_answers_as_the_vectors_say(case: dict[str, Any]) -> None:
     assert CALLS[case["call"]](*case["args"]) == case["expect"]
+
+
+def test_a_sheet_of_every_preset_is_among_them() -> None:
+    assert {one.preset for one in scenes().values()} == set(PRESETS)
 
 
 @pytest.mark.parametrize("name", sorted(files()))

@@ -1,6 +1,7 @@
 """Records: what is put comes back as it was, and every refusal says why."""
 
 from collections.abc import Callable
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -10,6 +11,9 @@ from pydantic import ValidationError
 from sqlmodel import Session
 
 from app.rules.document import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.formats import Variant
+from app.rules.overall import OverallRule
+from app.rules.units import Load
 from app.store import records
 from app.store.database import Database
 from app.store.ledger import Ledger
@@ -43,6 +47,7 @@ def test_a_roster_comes_back_as_it_was_put(filled: Database) -> None:
 
 
 names = st.text(st.characters(blacklist_categories=("Cc", "Cs", "Cf", "Zs", "Zl", "Zp")), min_size=1, max_size=20)
+fractions = st.fractions(0, 20, max_denominator=99)
 ids = st.lists(st.from_regex(r"\A[A-Za-z0-9_-]{1,12}\Z"), min_size=1, max_size=5, unique=True)
 
 
@@ -52,20 +57,36 @@ def rosters(draw: st.DrawFn) -> Roster:
     divisions = tuple(Division(id=key, name=draw(names)) for key in draw(ids))
     clubs = tuple(sorted((Club(id=key, name=draw(names)) for key in draw(ids)), key=lambda c: (c.name, c.id)))
     some_club = st.none() | st.sampled_from([club.id for club in clubs])
-    people = (Athlete(id=key, name=draw(names), club=draw(some_club)) for key in draw(ids))
+    weights = st.none() | st.builds(Load, st.sampled_from(["63.4", "140"]), st.sampled_from(["kg", "lb"]))
+    people = (Athlete(id=key, name=draw(names), club=draw(some_club), bodyweight=draw(weights)) for key in draw(ids))
     athletes = tuple(sorted(people, key=lambda a: (a.name, a.id)))
     some_members = st.lists(st.sampled_from([athlete.id for athlete in athletes]), max_size=4)
     entries = tuple(
         Entry(id=key, name=draw(names), division=draw(st.sampled_from(divisions)).id, members=tuple(draw(some_members)))
         for key in draw(ids)
     )
-    events = tuple(Event(id=key, name=draw(names), format=a_format()) for key in draw(ids))
-    lanes = tuple(Assignment(id=e.id, lane=n, entry=e.id, judge=draw(names)) for n, e in enumerate(entries, start=1))
+    lighter = a_format().model_copy(update={"variants": (Variant(id="light", name="Light", ranked="apart"),)})
+    some_division = st.sampled_from([division.id for division in divisions])
+    varied = st.dictionaries(some_division, st.just("light"))
+    events = tuple(Event(id=key, name=draw(names), format=lighter, variants=draw(varied)) for key in draw(ids))
+    chosen = st.sampled_from(["", "light", "as-written"])
+    lanes = tuple(
+        Assignment(id=e.id, lane=n, entry=e.id, judge=draw(names), variant=draw(chosen)) for n, e in enumerate(entries, start=1)
+    )
+    named = st.none() | st.sampled_from([event.id for event in events])
+    rule = st.none() | st.builds(OverallRule, by=st.sampled_from(["places", "linear"]), less=fractions, named=named)
     number = st.integers(1, 99)
     heats = tuple(Heat(id=e.id, event=e.id, number=draw(number), lanes=lanes if e is events[0] else ()) for e in events)
     whole = Competition(id="cmp_1", name=draw(names), unit=draw(st.sampled_from(["kg", "lb"])))
     return Roster(
-        competition=whole, divisions=divisions, clubs=clubs, athletes=athletes, entries=entries, events=events, heats=heats
+        competition=whole,
+        divisions=divisions,
+        clubs=clubs,
+        athletes=athletes,
+        entries=entries,
+        events=events,
+        heats=heats,
+        overall=draw(rule),
     )
 
 
@@ -241,3 +262,40 @@ def test_a_store_that_was_tampered_with_is_noticed_when_read(filled: Database) -
     filled.write(lambda s: s.connection().exec_driver_sql("UPDATE competition SET unit = 'stone'"))
     with pytest.raises(ValidationError, match="unit"):
         filled.read(records.roster)
+
+
+def test_a_variant_is_one_that_the_event_has_and_its_division_stays(filled: Database) -> None:
+    format = a_format().model_copy(update={"variants": (Variant(id="light", name="Light"),)})
+    event = Event(id="evt_1", name="Squats", format=format, variants={"div_b": "light"})
+    filled.write(lambda s: records.put_event(s, event))
+    with pytest.raises(InUse, match="Seniors does a variant of Squats"):
+        filled.write(lambda s: records.delete_division(s, "div_b"))
+    with pytest.raises(NotThere, match="Seniors would do a variant of Squats that the event does not have"):
+        filled.write(lambda s: records.put_event(s, event.model_copy(update={"format": a_format()})))
+    with pytest.raises(NotThere, match="no division with the id div_9"):
+        filled.write(lambda s: records.put_event(s, event.model_copy(update={"variants": {"div_9": "light"}})))
+    roster = filled.read(records.roster)
+    assert roster is not None and roster.events == (event,)
+
+
+def test_the_overall_rule_is_kept_when_the_competition_is_renamed_and_can_be_dropped(filled: Database) -> None:
+    rule = OverallRule(by="table", points=(Fraction(10), Fraction(1, 3)))
+    filled.write(lambda s: records.put_overall(s, rule))
+    filled.write(lambda s: records.put_competition(s, Competition(id="cmp_1", name="Renamed")))
+    roster = filled.read(records.roster)
+    assert roster is not None and (roster.competition.name, roster.overall) == ("Renamed", rule)
+    filled.write(lambda s: records.put_overall(s, None))
+    assert filled.read(records.roster).overall is None
+
+
+def test_an_event_that_breaks_ties_overall_stays(filled: Database) -> None:
+    filled.write(lambda s: (records.delete_heat(s, "het_1"), records.put_overall(s, OverallRule(named="evt_1"))))
+    with pytest.raises(InUse, match="The overall standing breaks ties by Squats"):
+        filled.write(lambda s: records.delete_event(s, "evt_1"))
+    with pytest.raises(NotThere, match="no event with the id evt_9"):
+        filled.write(lambda s: records.put_overall(s, OverallRule(named="evt_9")))
+
+
+def test_an_overall_rule_needs_a_competition(database: Database) -> None:
+    with pytest.raises(NotThere, match="Name it first"):
+        database.write(lambda s: records.put_overall(s, OverallRule()))

@@ -17,6 +17,7 @@ from sqlalchemy.schema import CreateTable
 from sqlmodel import SQLModel
 
 from app.paths import migrations_dir
+from app.rules.units import Load
 from app.store import records
 from app.store.database import Database
 from app.store.engines import writer_engine
@@ -71,15 +72,20 @@ def test_the_file_names_and_alembic_agree_on_the_newest_revision() -> None:
     assert [one.revision for one in script.walk_revisions()][::-1] == list(revisions())
 
 
-@pytest.mark.parametrize("revision", revisions())
-def test_a_database_of_each_older_version_walks_up_with_its_data(url: str, engine: Engine, revision: str) -> None:
+def walked_up(url: str, engine: Engine, revision: str) -> Database:
+    """A database made at a revision, with the data of its time, brought to the newest."""
     bring_to_head(engine, revision)
     raw = engine.raw_connection()
     raw.executescript((OLD / f"{revision}.sql").read_text(encoding="utf-8"))  # every revision leaves a file of its time
     raw.close()
     bring_to_head(engine)
+    return Database(url)
+
+
+@pytest.mark.parametrize("revision", revisions())
+def test_a_database_of_each_older_version_walks_up_with_its_data(url: str, engine: Engine, revision: str) -> None:
+    database = walked_up(url, engine, revision)
     assert current_revision(engine) == revisions()[-1]
-    database = Database(url)
     try:
         roster = database.read(records.roster)
         assert roster is not None
@@ -87,6 +93,32 @@ def test_a_database_of_each_older_version_walks_up_with_its_data(url: str, engin
         assert [ruling.body for ruling in database.read(records.rulings)] == [{"amount": "10"}]
         assert [mark.kind for mark in Ledger(database).all_marks()] == ["rep", "norep"]
         assert database.read(lambda s: s.connection().exec_driver_sql("PRAGMA foreign_key_check").all()) == []
+    finally:
+        database.close()
+
+
+def test_what_0002_added_says_of_older_rows_what_was_true_of_them(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0001")
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None and roster.overall is None
+        assert (roster.athletes[0].bodyweight, roster.events[0].variants, roster.heats[0].lanes[0].variant) == (None, {}, "")
+        assert [device.sheet for device in database.read(records.welcome_devices)] == ["lane"]
+        assert database.read(lambda s: records.find_invitation(s, "bb", 0)).sheet == "lane"
+    finally:
+        database.close()
+
+
+def test_what_0002_added_is_read_back(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0002")
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None and roster.overall is not None
+        assert (roster.overall.by, roster.overall.named) == ("linear", "evt_1")
+        assert roster.athletes[0].bodyweight == Load("63.4", "kg")
+        assert (roster.events[0].variants, roster.heats[0].lanes[0].variant) == ({"div_1": "chair"}, "chair")
+        assert [device.sheet for device in database.read(records.welcome_devices)] == ["second"]
+        assert database.read(lambda s: records.find_invitation(s, "bb", 0)).sheet == "third"
     finally:
         database.close()
 

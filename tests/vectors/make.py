@@ -14,6 +14,7 @@ from app.rules.formats import Format
 from app.rules.marks import parse_mark
 from app.rules.tally import fold, tally_plain
 from tests.rules.cast import FORMATS, Sheet
+from tests.vectors import preset_scenes
 
 HERE = Path(__file__).parent
 
@@ -30,6 +31,15 @@ def tally_cases() -> list[dict[str, Any]]:
     for number in range(24):
         key = sorted(FORMATS)[number % len(FORMATS)]
         cases.append(_case(f"mixture {number} on {key}", FORMATS[key], _mixture(chance, FORMATS[key])))
+    return cases + preset_cases()
+
+
+def preset_cases() -> list[dict[str, Any]]:
+    """A sheet on each preset's shape of task, and an odd mixture on each."""
+    cases = [_case(name, preset_scenes.bare(one.format), one.play(Sheet())) for name, one in preset_scenes.scenes().items()]
+    chance = random.Random(3)
+    for key, format in preset_scenes.formats().items():
+        cases.append(_case(f"mixture on {key}", format, _mixture(chance, format)))
     return cases
 
 

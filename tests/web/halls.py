@@ -13,10 +13,12 @@ from fastapi import FastAPI
 from app.actions.pairing import invite
 from app.demo.cast import demo_file
 from app.live.servertime import ServerTime
+from app.rules.document import CompetitionFile
 from app.server import create_app
 from app.settings import Settings
 from app.store import records
 from app.store.database import Database
+from app.store.markrows import insert_new
 
 with warnings.catch_warnings():
     # The test client says at import that it would rather stand on another HTTP library than the one we have pinned.
@@ -77,18 +79,26 @@ class House:
         assert answer.status_code == 200, answer.text
         return browser
 
+    def do(self, action: Any, *what: Any) -> Any:
+        """Calls an action on the loop that the hall lives in."""
+        return self.inside.portal.call(action, self.app.state.hall, *what)  # type: ignore[union-attr]
+
     def marks(self) -> list[Any]:
         """Every mark in the ledger."""
         return list(self.app.state.hall.ledger.all_marks())
 
 
 @contextmanager
-def a_house(folder: Path, *, competition: bool = True, demo: bool = False) -> Iterator[House]:
-    """Opens an application over an invented competition of three heats on four lanes."""
+def a_house(
+    folder: Path, *, competition: bool = True, demo: bool = False, file: CompetitionFile | None = None
+) -> Iterator[House]:
+    """Opens an application over an invented competition of three heats on four lanes, or over a file with its marks."""
     settings = Settings(data=folder, demo=demo, open_browser=False)
     if competition:
         store = Database(settings.database())
-        store.write(lambda session: records.put_everything(session, demo_file(("10:00", "10:30", "11:00"))))
+        whole = file or demo_file(("10:00", "10:30", "11:00"))
+        store.write(lambda session: records.put_everything(session, whole, whole.runs, whole.rulings))
+        store.write(lambda session: insert_new(session.connection(), [(mark, 0) for mark in whole.marks]))
         store.close()
     clocks = Clocks()
     app = create_app(settings, clocks.time())

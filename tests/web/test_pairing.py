@@ -64,6 +64,58 @@ def test_a_qr_code_makes_a_tablet_lane_2s_once(house: House) -> None:
     assert second.status_code == 403 and "not open" in second.json()["sentence"]
 
 
+@pytest.mark.parametrize(
+    ("seat", "becomes", "name", "sheet"),
+    [
+        ("lane", "lane 2's judging screen", "Lane 2 tablet", "lane"),
+        ("second", "lane 2's second counter, beside its judge", "Lane 2 second counter", "second"),
+        ("third", "lane 2's third counter, beside its judge", "Lane 2 third counter", "third"),
+        ("lifter", "lane 2's call screen, for the lifter and the loaders", "Lane 2 call screen", "lane"),
+    ],
+)
+def test_a_device_becomes_what_it_was_invited_as(house: House, seat: str, becomes: str, name: str, sheet: str) -> None:
+    token = house.invitation(2, seat).token
+    tablet = house.browser(ON_THE_LAN)
+    assert tablet.post("/pair/look", json={"token": token}).json()["becomes"] == becomes
+    assert tablet.post("/pair", json={"token": token}).json()["name"] == name
+    assert tablet.get("/lane/packet").json()["device"]["sheet"] == sheet
+
+
+def test_a_restarted_server_still_knows_which_counter_a_tablet_is(house: House, tmp_path: Path) -> None:
+    second = house.tablet(1, "second")
+    cookie = second.cookies["ll_device"]
+    with a_house(tmp_path, competition=False) as again:  # over the same folder
+        tablet = again.browser(ON_THE_LAN)
+        tablet.cookies.set("ll_device", cookie)
+        assert tablet.get("/lane/packet").json()["device"]["sheet"] == "second"
+        refused = tablet.post("/marks", content=sent(a_mark(sheet="asg_1_1/1/lane")), headers=JSON).json()["refused"]
+        assert refused[0]["sentence"].startswith("This device is the second counter of lane 1")
+
+
+def test_the_desk_lists_a_lanes_counters_by_what_they_are(house: House) -> None:
+    desk = house.desk()
+    for seat in ("third", "lane", "second"):
+        house.tablet(1, seat)
+    page = desk.get("/desk/tablets", headers=PAGE).text
+    names = [
+        page.index(f"<strong>{name}</strong>") for name in ("Lane 1 tablet", "Lane 1 second counter", "Lane 1 third counter")
+    ]
+    assert names == sorted(names) and "Second counter" in page and "Third counter" in page
+
+
+def test_counters_are_offered_on_each_lane_where_an_event_joins_counts(house: House) -> None:
+    desk, hall = house.desk(), house.app.state.hall
+    offered = 'value="second">Invite a second counter'
+    assert desk.get("/desk/tablets", headers=PAGE).text.count(offered) == 1, "only for another lane, by its number"
+    event = hall.projection.roster.events[0].id
+    assert desk.post(f"/desk/events/{event}/variants", data={"how": "mean"}).status_code == 303
+    assert desk.get("/desk/tablets", headers=PAGE).text.count(offered) == 5
+    shown = desk.post("/desk/tablets", data={"lane": "3", "role": "second"}, headers=PAGE).text
+    assert "Lane 3, second counter" in shown
+    refused = desk.post("/desk/tablets", data={"lane": "3", "role": "fourth"}, headers=PAGE)
+    assert refused.status_code == 422 and "a second or third counter" in refused.text
+
+
 def test_a_short_code_may_be_typed_with_blanks_and_without_a_script(house: House) -> None:
     code = house.invitation(3, "lifter").code
     phone = house.browser(ON_THE_LAN)

@@ -36,19 +36,7 @@ def test_a_competition_is_set_up_by_forms_from_nothing_to_go(empty_house: House)
     post(desk, "/desk/competition", 303, name="Quay Day", unit="lb")
     lines = "\n".join(f"Open pairs; Pair {n}; Ana {n} (Quay); Bo {n}" for n in range(1, 6))
     post(desk, "/desk/entries/paste", 303, lines=lines, make_divisions="on", do="store")
-    post(
-        desk,
-        "/desk/events",
-        303,
-        name="Mirror",
-        unit="lb",
-        work="2:00",
-        rest="2:00",
-        change="0:00",
-        bar="45",
-        step="1",
-        plate="0.5",
-    )
+    post(desk, "/desk/events/new/mirrored_pair", 303, name="Mirror", **{"knob-unit": "lb", "knob-window": "2:00"})
     roster = empty_house.app.state.hall.projection.roster
     post(desk, "/desk/heats", 303, event=roster.events[0].id, lanes="4", first="10:00", every="30")
     heats = empty_house.app.state.hall.projection.roster.heats

@@ -1,7 +1,7 @@
 // @ts-check
 import { button, el, fill } from "../../parts/dom.js";
 import { finishText, timeText } from "../../parts/timing.js";
-import { counted, faultName, letter, resultText, taskText, whoText } from "./words.js";
+import { COUNTERS, counted, faultName, letter, resultText, taskText, whoText } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("../../device/outbox.js").Mark} Mark */
@@ -50,16 +50,21 @@ export class AfterView {
   #draw() {
     const { format, entry, tally } = this.lane;
     const lines = tally.windows
-      .filter((/** @type {any} */ found) => format.windows[found.index].task != null)
+      .filter((/** @type {any} */ found) => this.#mine(format.windows[found.index].task))
       .map((/** @type {any} */ found) => this.#line(found));
     const notes = this.lane.standing().filter((mark) => mark.kind === "note" || mark.kind === "stop");
     fill(
       this.words,
       el("h2", {}, "The sheet"),
-      el("p", { class: "soft" }, `${entry.name}, lane ${this.lane.heat?.assignment.lane}. Read it out; a mistake is struck out, never rubbed out.`),
+      el("p", { class: "soft" }, `${entry.name}, lane ${this.lane.heat?.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}. Read it out; a mistake is struck out, never rubbed out.`),
       el("ol", { class: "sheet-lines" }, ...lines),
       notes.length ? el("ul", { class: "sheet-notes" }, ...notes.map((mark) => this.#note(mark))) : null,
     );
+  }
+
+  /** Whether a window's work is on this sheet: a counter beside the judge has counted repetitions only. @param {string | null} task */
+  #mine(task) {
+    return task !== null && (this.lane.counter === "lane" || this.lane.format.tasks[task].kind === "count");
   }
 
   /** @param {any} found tally of one window */
@@ -121,13 +126,14 @@ export class AfterView {
     const stamp = `${this.lane.sheet}/${signed.athlete}/${signed.judge}`;
     if (stamp === this.#signed) return;
     this.#signed = stamp;
-    const judge = this.lane.heat?.assignment.judge ?? "";
+    const judges = this.lane.counter === "lane"; // a counter beside the judge signs for the counting alone
+    const judge = judges ? (this.lane.heat?.assignment.judge ?? "") : "";
     const athlete = this.lane.entry.members[0]?.name ?? "";
     fill(
       this.signs,
       el("h2", {}, "Signed by"),
-      this.#sign("athlete", "Athlete", athlete, signed.athlete),
-      this.#sign("judge", "Judge", judge, signed.judge),
+      judges ? this.#sign("athlete", "Athlete", athlete, signed.athlete) : null,
+      this.#sign("judge", judges ? "Judge" : COUNTERS[this.lane.counter], judge, signed.judge),
       button("Next heat", () => this.onleave(), { class: signed.judge ? "act" : "", role: "next-heat" }),
     );
   }

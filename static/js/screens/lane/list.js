@@ -5,6 +5,7 @@ import { timeText } from "../../parts/timing.js";
 import { LATE_WORDS } from "./count.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
+import { memberName } from "./words.js";
 
 const FINISH_REST_MS = 400; // a finger still tapping the last repetitions must not finish by accident
 
@@ -74,7 +75,8 @@ export class ListView {
     const movement = format.movements[task.items[at.item].movement];
     const left = task.items[at.item].reps - at.done;
     this.#showItems(task, at);
-    this.target.show(left, at.done, scene.late ? LATE_WORDS : `${movement.name}: ${at.done} of ${task.items[at.item].reps} done`);
+    const words = `${this.#says(task.items[at.item])}: ${at.done} of ${task.items[at.item].reps} done`;
+    this.target.show(left, at.done, scene.late ? LATE_WORDS : words);
     this.noRep.show(movement, win, found.norep);
     this.takeBack.show(win);
     this.#showEnd(at.complete, found.finish_ms);
@@ -99,9 +101,16 @@ export class ListView {
       ...task.items.map((/** @type {any} */ item, /** @type {number} */ i) => {
         const state = at.complete || i < at.item ? "past" : i === at.item ? "now" : null;
         const worth = item.worth > 1 ? ` (${item.worth} each)` : "";
-        const load = item.load ? `, ${item.load.amount} ${item.load.unit}` : "";
-        return el("li", { "data-state": state, "aria-current": state === "now" ? "step" : null }, el("b", {}, item.reps), ` ${this.lane.format.movements[item.movement].name}${worth}${load}`);
+        return el("li", { "data-state": state, "aria-current": state === "now" ? "step" : null }, el("b", {}, item.reps), ` ${this.#says(item)}${worth}`);
       }),
     );
+  }
+
+  /** A line without its number: who does it, the movement, the note (`400 m`), the load. @param {any} item */
+  #says(item) {
+    const who = Array.isArray(item.who) ? `${item.who.map((/** @type {number} */ n) => memberName(this.lane.entry, n)).join(" and ")}: ` : "";
+    const note = item.note ? `, ${item.note}` : "";
+    const load = item.load ? `, ${item.load.amount} ${item.load.unit}` : "";
+    return `${who}${this.lane.format.movements[item.movement].name}${note}${load}`;
   }
 }

@@ -49,9 +49,9 @@ export class RestView {
     return this.#declaring && this.declare.keypad.typed(event);
   }
 
-  /** Whether the coming window is a lift by one known member: only then is it clear whose load is declared. */
+  /** Whether the coming window is a lift by one known member: only then is it clear whose load is declared. It is the judge's to do. */
   #oneLifts() {
-    if (this.#win === null) return false;
+    if (this.#win === null || this.lane.counter !== "lane") return false;
     const window = this.lane.format.windows[this.#win];
     const one = this.lane.format.members === 1 || (Array.isArray(window.who) && window.who.length === 1);
     return one && this.lane.format.tasks[/** @type {string} */ (window.task)].kind === "lift";

@@ -3,6 +3,7 @@ import { button, el, fill, setData, setText } from "../../parts/dom.js";
 import { cuesOf } from "../../parts/sound.js";
 import { stillFor, timeText } from "../../parts/timing.js";
 import { AfterView } from "./after.js";
+import { beside } from "./beside.js";
 import { CountView } from "./count.js";
 import { Head } from "./head.js";
 import { LiftView } from "./lift.js";
@@ -40,9 +41,7 @@ export class Stage {
       before: new BeforeView(lane),
       set: new SetView(lane),
       count: this.count,
-      list: new ListView(lane),
-      lift: this.lift,
-      measure: new MeasureView(lane),
+      ...(lane.counter === "lane" ? { list: new ListView(lane), lift: this.lift, measure: new MeasureView(lane) } : beside(lane)),
       rest: new RestView(lane, new TakeBack(lane)),
       after: new AfterView(lane, () => this.#leave()),
     };

@@ -8,7 +8,7 @@ import { trackNames } from "./words.js";
 /**
  * All that a lane needs to work offline, as the desk sends it.
  * @typedef {object} Packet
- * @property {{id: string, role: "lane" | "lifter", lane: number, name: string}} device
+ * @property {{id: string, role: "lane" | "lifter", lane: number, name: string, sheet?: import("./heats.js").Counter}} device
  * @property {{id: string, name: string, unit: "kg" | "lb", demo: boolean}} competition
  * @property {Record<string, {id: string, name: string, format: import("./words.js").Format}>} events
  * @property {import("./heats.js").Heat[]} heats
@@ -59,7 +59,12 @@ export class Lane {
   }
 
   get sheet() {
-    return sheetKey(/** @type {Heat} */ (this.heat));
+    return sheetKey(/** @type {Heat} */ (this.heat), this.counter);
+  }
+
+  /** Which of the lane's counters this tablet is. A packet kept from an older desk does not say, and is the judge's. */
+  get counter() {
+    return this.packet.device.sheet ?? "lane";
   }
 
   get trackNames() {

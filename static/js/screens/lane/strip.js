@@ -1,6 +1,7 @@
 // @ts-check
 import { button, el, setData, setText } from "../../parts/dom.js";
 import { onLongPress } from "../../parts/press.js";
+import { COUNTERS } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -12,6 +13,7 @@ export class Strip {
     this.number = el("b", { role: "lane-number" });
     this.entry = el("h1", { class: "strip-entry", role: "entry" });
     this.line = el("p", { class: "strip-line soft", "aria-live": "polite", role: "line" });
+    this.counter = el("b", { class: "strip-counter", role: "counter", hidden: true });
     this.safe = el("b");
     this.here = el("b");
     const safe = el("span", { class: "state", "data-state": "safe", role: "safe" }, this.safe, el("span", {}, " safe", el("span", { class: "long" }, " at the desk")));
@@ -21,7 +23,7 @@ export class Strip {
       "header",
       { class: "strip", role: "strip" },
       el("p", { class: "strip-lane" }, el("span", {}, "Lane"), this.number),
-      el("div", { class: "strip-words" }, this.entry, this.line),
+      el("div", { class: "strip-words" }, this.entry, el("div", { class: "strip-under" }, this.counter, this.line)),
       this.marks,
       button("Menu", openMenu, { class: "strip-menu", role: "open-menu", "aria-haspopup": "dialog" }),
     );
@@ -37,7 +39,10 @@ export class Strip {
     setText(this.here, counts.here + counts.refused);
     setData(this.kept, "waiting", counts.here > 0);
     const trouble = this.#trouble();
-    setText(this.line, trouble || (heat ? `Heat ${heat.number} · ${this.lane.event.name}` : packet.competition.name));
+    const about = heat ? `Heat ${heat.number} · ${this.lane.event.name}` : packet.competition.name;
+    setText(this.line, trouble || about);
+    setText(this.counter, COUNTERS[this.lane.counter]);
+    this.counter.hidden = this.lane.counter === "lane";
     setData(this.line, "tone", trouble ? "look" : null);
   }
 

@@ -1,7 +1,7 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
 import { onLand } from "../../parts/press.js";
-import { counted, taskText, whoText } from "./words.js";
+import { COUNTERS, counted, taskText, whoText } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -52,7 +52,7 @@ export class BeforeView {
     fill(
       this.sheet,
       stopped,
-      this.#check("lane", el("h2", {}, `Lane ${found.assignment.lane}`), el("p", {}, `Heat ${found.number}, ${event.name}${found.planned ? `, planned ${found.planned}` : ""}`)),
+      this.#check("lane", el("h2", {}, `Lane ${found.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}`), el("p", {}, `Heat ${found.number}, ${event.name}${found.planned ? `, planned ${found.planned}` : ""}`)),
       this.#check("entry", el("h2", {}, entry.name), el("ul", { class: "before-members" }, ...members)),
       this.#check("gear", el("h2", {}, "The floor is ready"), el("ul", { class: "before-cautions" }, ...cautions(format).map((line) => el("li", {}, line)))),
       this.#check("sound", el("h2", {}, "I hear the beeps"), button("Sound check", () => this.lane.sound.play("bell"), { class: "quiet", role: "sound-check" })),

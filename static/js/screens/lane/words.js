@@ -8,6 +8,9 @@ import { timeText } from "../../parts/timing.js";
 /** @typedef {{members: number, unit: "kg" | "lb", late_ms: number, movements: Record<string, Movement>, tasks: Record<string, any>, windows: Window[]}} Format */
 /** @typedef {{id: string, name: string, division: string, members: {name: string, club?: string | null}[]}} Entry */
 
+/** What a tablet of a lane is, beside its judge's. @type {Record<import("./heats.js").Counter, string>} */
+export const COUNTERS = { lane: "Judge", second: "Second counter", third: "Third counter" };
+
 /** A member's letter: 1 is A. @param {number} member */
 export const letter = (member) => String.fromCharCode(64 + member);
 

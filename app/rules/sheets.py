@@ -1,0 +1,108 @@
+"""Which sheets of a lane assignment count, and how several counters' sheets become one tally."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from app.rules.document import Assignment, Event, Heat, Roster, Run, counting_number
+from app.rules.formats import CountTask, Format
+from app.rules.joining import join_counts
+from app.rules.marks import Mark, SheetKey, SheetKind
+from app.rules.tally import Tally, WindowTally, fold
+
+COUNTERS: tuple[SheetKind, ...] = ("lane", "second", "third")
+
+
+def variant_key(event: Event, division: str, chosen: str = "") -> str:
+    """Which variant an entry does: the one it chose, else its division's; empty, or a key that there is not, is as written."""
+    return chosen or event.variants.get(division, "")
+
+
+def format_for(event: Event, division: str, chosen: str = "") -> Format:
+    """The format as an entry does it: in the variant it chose, else in its division's, else as written."""
+    return event.format.varied(variant_key(event, division, chosen))
+
+
+def formats_by_assignment(roster: Roster) -> dict[str, Format]:
+    """The format that each lane assignment is judged under, by assignment id."""
+    events = {event.id: event for event in roster.events}
+    divisions = {entry.id: entry.division for entry in roster.entries}
+    return {
+        lane.id: format_for(events[heat.event], divisions[lane.entry], lane.variant)
+        for heat in roster.heats
+        for lane in heat.lanes
+    }
+
+
+def counting_sheets(roster: Roster, runs: Sequence[Run]) -> dict[str, str]:
+    """The lane sheet that counts for each lane assignment: assignment id to sheet key."""
+    return {lane.id: sheets["lane"] for heat in roster.heats for lane, sheets in _sheets(heat, runs)}
+
+
+def sheets_that_count(roster: Roster, runs: Sequence[Run]) -> dict[str, dict[SheetKind, str]]:
+    """All sheets of the counting run of each lane assignment, by kind."""
+    return {lane.id: sheets for heat in roster.heats for lane, sheets in _sheets(heat, runs)}
+
+
+def counting_tallies(roster: Roster, runs: Sequence[Run], marks: Iterable[Mark]) -> dict[str, Tally]:
+    """The tally of each lane assignment, its counters joined; assignments without a lane mark are left out."""
+    by_sheet: dict[str, list[Mark]] = {}
+    for mark in marks:
+        by_sheet.setdefault(mark.sheet, []).append(mark)
+    formats = formats_by_assignment(roster)
+    tallies = {}
+    for assignment, sheets in sheets_that_count(roster, runs).items():
+        found = {kind: fold(formats[assignment], by_sheet[key]) for kind, key in sheets.items() if key in by_sheet}
+        joined = joined_tally(formats[assignment], found)
+        if joined is not None:
+            tallies[assignment] = joined
+    return tallies
+
+
+def joined_tally(format: Format, by_kind: Mapping[SheetKind, Tally]) -> Tally | None:
+    """One tally from the sheets of one assignment, by the format's rule for several counters. None without a lane sheet.
+
+    Only counted repetitions are joined; all else is the lane judge's. Where the counts lie too far apart the window is named
+    for a recount, and a sheet judged from video settles it.
+    """
+    lane = by_kind.get("lane")
+    if lane is None or format.counters.how == "lane":
+        return lane
+    windows, recounts = [], []
+    for window in lane.windows:
+        joined, recount = _join_window(format, window, by_kind)
+        windows.append(joined)
+        if recount:
+            recounts.append(window.index)
+    return replace(lane, windows=tuple(windows), recounts=tuple(recounts))
+
+
+def counts_in(by_kind: Mapping[SheetKind, Tally], index: int) -> dict[SheetKind, int]:
+    """The counts of one window that can be joined, the lane judge's first.
+
+    Another counter who marked nothing in it, neither a repetition nor a no-rep, was not counting: a tablet that went dark must
+    not halve a score.
+    """
+    counts: dict[SheetKind, int] = {}
+    for kind in COUNTERS:
+        window = by_kind[kind].windows[index] if kind in by_kind else None
+        if window is not None and (kind == "lane" or window.count or window.norep):
+            counts[kind] = window.credited
+    return counts
+
+
+def _join_window(format: Format, window: WindowTally, by_kind: Mapping[SheetKind, Tally]) -> tuple[WindowTally, bool]:
+    task = format.tasks.get(format.windows[window.index].task or "")
+    if not isinstance(task, CountTask):
+        return window, False
+    made = join_counts(format.counters, list(counts_in(by_kind, window.index).values()))
+    video = by_kind.get("video")
+    if made.recount and video is not None:
+        return replace(window, joined=join_counts(format.counters, [video.windows[window.index].credited]).count), False
+    return replace(window, joined=made.count), made.recount
+
+
+def _sheets(heat: Heat, runs: Sequence[Run]) -> Iterable[tuple[Assignment, dict[SheetKind, str]]]:
+    number = counting_number(runs, heat.id)
+    kinds: tuple[SheetKind, ...] = (*COUNTERS, "video")
+    for lane in heat.lanes:
+        yield lane, {kind: SheetKey(lane.id, number, kind).text() for kind in kinds}

@@ -1,0 +1,45 @@
+// @ts-check
+import { followLine } from "./composer/line.js";
+import { placeWrongs, sentencesOf } from "./composer/places.js";
+
+/** A new event: finding a preset by a word or two, and turning its knobs with what is wrong said beside each. */
+
+const form = /** @type {HTMLFormElement | null} */ (document.getElementById("knobs"));
+const find = document.getElementById("find");
+
+if (form) {
+  followLine();
+  document.addEventListener("htmx:after:swap", () => placeWrongs(form, sentencesOf("wrongs")));
+  form.addEventListener("change", (event) => {
+    const input = /** @type {HTMLInputElement} */ (event.target);
+    if (input.name === "knob-unit") showUnit(input.value);
+  });
+}
+if (find) {
+  find.hidden = false;
+  find.querySelector("input")?.addEventListener("input", (event) => narrow(/** @type {HTMLInputElement} */ (event.target).value));
+}
+
+/** What an empty field stands for, in the unit just chosen. @param {string} unit */
+function showUnit(unit) {
+  for (const input of /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll("[data-of-kg]"))) {
+    input.placeholder = (unit === "lb" ? input.dataset.ofLb : input.dataset.ofKg) ?? "";
+  }
+}
+
+/** Leaves the cards that hold every word. @param {string} text */
+function narrow(text) {
+  const words = text.toLowerCase().split(/\s+/).filter(Boolean);
+  let found = 0;
+  for (const group of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll(".presets"))) {
+    const cards = [.../** @type {NodeListOf<HTMLElement>} */ (group.querySelectorAll(".cards > li"))];
+    for (const card of cards) {
+      const told = `${card.textContent} ${card.dataset.called}`.toLowerCase();
+      card.hidden = !words.every((word) => told.includes(word));
+    }
+    group.hidden = cards.every((card) => card.hidden);
+    found += cards.filter((card) => !card.hidden).length;
+  }
+  const said = document.getElementById("found");
+  if (said) said.textContent = words.length ? `${found} ${found === 1 ? "kind" : "kinds"} of events found` : "";
+}
