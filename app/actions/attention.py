@@ -15,6 +15,7 @@ from app.rules.moves import HeatState
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
 MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow or the store refuses them
 FLOOR = frozenset({HeatState.SET, HeatState.RUNNING})
+AT_ONCE = frozenset({"second-tablet"})  # odd marks that somebody should see to while the heat runs
 TABLETS = "/desk/tablets"
 
 Shape = Literal["look", "stopped", "kept"]
@@ -113,7 +114,8 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
         why = str(marks[stop].body["why"]) if stop in marks else "no reason given"
         yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by the judge: {why}")
     for why, count in Counter(flag.why for flag in tally.flags).items():
-        yield Finding(LATER, "look", place, lane.lane, f"{'1 mark' if count == 1 else f'{count} marks'}: {WHY[why]}")
+        urgency = NOW if why in AT_ONCE else LATER
+        yield Finding(urgency, "look", place, lane.lane, f"{'1 mark' if count == 1 else f'{count} marks'}: {WHY[why]}")
     if state is HeatState.OVER and tally.any_marks and "judge" not in dict(tally.signed):
         yield Finding(SOME_TIME, "kept", place, lane.lane, "The judge has not signed the sheet.")
 

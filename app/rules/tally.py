@@ -13,6 +13,7 @@ from typing import Any
 from app.rules.fold_lifts import fold_lifts
 from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window
 from app.rules.marks import Mark
+from app.rules.one_tablet import doubled
 from app.rules.tally_shape import Flag, Tally, WindowTally, tally_plain
 from app.rules.units import Rounding, round_to
 
@@ -40,6 +41,8 @@ def fold(format: Format, marks: Iterable[Mark]) -> Tally:
             index = _place(format, mark, flags)
             if index is not None:
                 opened[index].marks.append(mark)
+    for window in opened.values():
+        _leave_one_tablet(window, flags)
     windows = _fold_windows(format, opened, flags)
     order = {mark.id: mark.order for mark in unique.values()}
     return Tally(
@@ -150,6 +153,13 @@ def _by_time(format: Format, mark: Mark) -> int | None:
         if window.end_ms <= mark.at < window.end_ms + format.late_ms:
             closed = i
     return closed
+
+
+def _leave_one_tablet(opened: _Open, flags: list[Flag]) -> None:
+    extra = doubled(opened.marks)
+    if extra:
+        flags.extend(Flag(mark, "second-tablet") for mark in extra)
+        opened.marks = [mark for mark in opened.marks if mark.id not in extra]
 
 
 def _fold_windows(format: Format, opened: dict[int, _Open], flags: list[Flag]) -> tuple[WindowTally, ...]:

@@ -29,12 +29,17 @@ def tally_cases() -> list[dict[str, Any]]:
     chance = random.Random(20)
     for number in range(24):
         key = sorted(FORMATS)[number % len(FORMATS)]
-        cases.append(_case(f"mixture {number} on {key}", FORMATS[key], _mixture(chance, FORMATS[key])))
+        device = chance.choice(["tab-a", "tab-b"])
+        cases.append(_case(f"mixture {number} on {key}", FORMATS[key], _mixture(chance, FORMATS[key], device)))
+    for number in range(12):
+        key = sorted(FORMATS)[number % len(FORMATS)]
+        marks = _mixture(chance, FORMATS[key], "tab-a") + _mixture(chance, FORMATS[key], "tab-b")
+        cases.append(_case(f"mixture {number} of two tablets on {key}", FORMATS[key], marks))
     return cases
 
 
-def _mixture(chance: random.Random, format: Format) -> list[dict[str, Any]]:
-    sheet = Sheet(device=chance.choice(["tab-a", "tab-b"]))
+def _mixture(chance: random.Random, format: Format, device: str) -> list[dict[str, Any]]:
+    sheet = Sheet(device=device)
     marks: list[dict[str, Any]] = []
     for _ in range(chance.randrange(5, 40)):
         at = chance.randrange(-2000, format.length_ms + 3000)
@@ -139,6 +144,26 @@ def _measures(sheet: Sheet) -> list[dict[str, Any]]:
     ]
 
 
+def _handed_over(sheet: Sheet) -> list[dict[str, Any]]:
+    successor = Sheet(device="tab-b")
+    dead = [sheet.rep(at, 0) for at in (1_000, 2_000, 3_000)]
+    return [successor.rep(at, 0) for at in (6_000, 7_000)] + dead
+
+
+def _counted_twice(sheet: Sheet) -> list[dict[str, Any]]:
+    """The second counts beside the first, goes on alone for a while (the first is quiet), and again beside it."""
+    second = Sheet(device="tab-0")
+    return [sheet.rep(at, 0) for at in (1_000, 2_000, 3_000, 30_000, 31_000)] + [
+        second.rep(at, 0) for at in (1_400, 2_300, 8_000, 8_001, 12_000, 24_999, 25_000, 30_500, 31_500, 36_001)
+    ]
+
+
+def _lifts_judged_twice(sheet: Sheet) -> list[dict[str, Any]]:
+    second = Sheet(device="tab-b")
+    mine = [sheet.lift(490_000, "225 lb", False), sheet.lift(520_000, "225 lb", True)]
+    return mine + [second.lift(490_700, "225 lb", True), second.declare(500_000, "235 lb"), second.lift(520_100, "225 lb", True)]
+
+
 SCENES: list[tuple[str, str, Any]] = [
     ("an empty sheet", "pair", lambda sheet: []),
     ("repetitions on both edges of a window", "pair", _counted),
@@ -158,6 +183,9 @@ SCENES: list[tuple[str, str, Any]] = [
     ("a ladder of repetitions missed at the third rung", "ladder", _ladder),
     ("three attempts, one try, no going down", "lift", _attempts),
     ("the best of several measures within bounds", "measure", _measures),
+    ("a lane handed over to another tablet", "pair", _handed_over),
+    ("two tablets count one athlete", "pair", _counted_twice),
+    ("two tablets judge one lift", "pair", _lifts_judged_twice),
     ("a judge and an athlete sign, the judge twice", "pair", lambda sheet: [
         sheet.mark("sign", 1_300_000, who="judge", name="Io"),
         sheet.mark("sign", 1_301_000, who="athlete", name="Wren"),

@@ -6,6 +6,7 @@
 import { endMs, startMs } from "./clock.js";
 import { compare, exact, plus } from "./fractions.js";
 import { bestLift, foldLifts } from "./lifts.js";
+import { doubled } from "./one_tablet.js";
 import { decimalText, roundTo } from "./units.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
@@ -70,7 +71,7 @@ export function fold(format, marks) {
     if (index !== null) placed[index].push(mark);
   }
   return {
-    windows: foldWindows(format, placed, flags),
+    windows: foldWindows(format, placed.map((marks) => fromOneTablet(marks, flags)), flags),
     stops: standing.filter((mark) => mark.kind === "stop").map((mark) => mark.id),
     signed: signatures(standing),
     flags: inOrder(flags, unique),
@@ -196,6 +197,13 @@ function byTime(format, mark) {
     if (endMs(window) <= mark.at && mark.at < endMs(window) + format.late_ms) closed = i;
   }
   return closed;
+}
+
+/** @param {Mark[]} marks of one window @param {Flag[]} flags @returns {Mark[]} without what a second tablet counted beside the first */
+function fromOneTablet(marks, flags) {
+  const extra = doubled(marks);
+  for (const mark of extra) flags.push({ mark, why: "second-tablet" });
+  return extra.size ? marks.filter((mark) => !extra.has(mark.id)) : marks;
 }
 
 /** @param {any} format @param {Mark[][]} placed @param {Flag[]} flags @returns {WindowTally[]} */
