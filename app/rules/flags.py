@@ -10,7 +10,7 @@ WHY: Mapping[str, str] = {
     "wrong-kind": "This kind of mark does not belong to the work of its window. It does not count.",
     "other-member": "Marked for a member who does not work in its window. It counts for that member.",
     "strikes-nothing": "Takes back a mark that is not on this sheet.",
-    "second-tablet": "Marked on a second tablet while the first was counting. It does not count: strike out what is wrong on one.",
+    "second-tablet": "Marked on a second tablet while the first was counting. It does not count: strike out what is wrong.",
     "after-out": "Counted after the entry missed a target that puts it out. It does not count.",
     "beyond-list": "Counted after the work list was done. It does not count.",
     "finish-short": "Finish marked before the work list was done. It is not a finish.",
