@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from app.actions.backups import is_late, last_backup
 from app.actions.hall import Hall
 from app.actions.lane_rows import clock_text_ms, lane_tablet
 from app.actions.views import Need, State
@@ -17,6 +18,7 @@ MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow
 FLOOR = frozenset({HeatState.SET, HeatState.RUNNING})
 AT_ONCE = frozenset({"second-tablet"})  # odd marks that somebody should see to while the heat runs
 TABLETS = "/desk/tablets"
+BACKUPS = "/desk/backups"
 
 Shape = Literal["look", "stopped", "kept"]
 WORDS: dict[Shape, str] = {"look": "Look", "stopped": "Stopped", "kept": "Waiting"}
@@ -76,9 +78,18 @@ def _ranges(numbers: list[int]) -> str:
 def _machine(hall: Hall) -> Iterator[Finding]:
     if hall.database.short_of_space:
         yield Finding(NOW, "look", "This computer", 0, "The disk is full. Free space now: no mark can be stored until then.")
+    yield from _backups(hall)
     if hall.ledger.conflicts:
         words = f"{hall.ledger.conflicts} marks came twice with different contents. The first of each was kept."
         yield Finding(LATER, "look", "Ledger", 0, words, TABLETS)
+
+
+def _backups(hall: Hall) -> Iterator[Finding]:
+    state = hall.backups
+    if state.failure:
+        yield Finding(SOON, "look", "Backups", 0, f"{state.failure} The last good one was {last_backup(hall)}.", BACKUPS)
+    elif is_late(hall):
+        yield Finding(LATER, "look", "Backups", 0, f"The last one was {last_backup(hall)}.", BACKUPS)
 
 
 def _tablet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:
@@ -116,8 +127,18 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
     for why, count in Counter(flag.why for flag in tally.flags).items():
         urgency = NOW if why in AT_ONCE else LATER
         yield Finding(urgency, "look", place, lane.lane, f"{'1 mark' if count == 1 else f'{count} marks'}: {WHY[why]}")
+    yield from _stand_ins(hall, place, lane, sheet)
     if state is HeatState.OVER and tally.any_marks and "judge" not in dict(tally.signed):
         yield Finding(SOME_TIME, "kept", place, lane.lane, "The judge has not signed the sheet.")
+
+
+def _stand_ins(hall: Hall, place: str, lane: Assignment, sheet: str) -> Iterator[Finding]:
+    """Windows that count by what a judge read out, because the tablet's own marks have not come."""
+    windows = hall.projection.stand_ins(sheet)
+    if windows:
+        which = "1 window counts" if len(windows) == 1 else f"{len(windows)} windows count"
+        words = f"{which} by totals that were read out. They give way by themselves to the tablet's marks when these come."
+        yield Finding(SOME_TIME, "kept", place, lane.lane, words, BACKUPS)
 
 
 def _plan(roster: Roster, states: dict[str, HeatState]) -> Iterator[Finding]:

@@ -9,8 +9,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from app.rules.document import Assignment, Event, Heat, Roster, Ruling, Run
+from app.rules.formats import Format
 from app.rules.marks import Mark
-from app.rules.results import EventResults, counting_sheets, event_results
+from app.rules.paper import standing_in, with_paper
+from app.rules.results import EventResults, counting_sheets, event_results, paper_sheet
 from app.rules.tally import Tally, fold
 
 
@@ -130,6 +132,14 @@ class Projection:
                 held.tally = tally
             return tally
 
+    def stand_ins(self, sheet: str) -> tuple[int, ...]:
+        """The windows of a lane's sheet that count by what the paper sheet beside it says."""
+        with self._lock:
+            paper, place = paper_sheet(sheet), self._places.get(_assignment_of(sheet))
+            if place is None or paper not in self._sheets:
+                return ()
+            return tuple(standing_in(place.event.format, self.sheet_tally(sheet), self.sheet_tally(paper)))
+
     def sheet_marks(self, sheet: str) -> list[Mark]:
         """The marks of one sheet in their order on the heat clock."""
         with self._lock:
@@ -156,10 +166,15 @@ class Projection:
     def _tallies(self, event_id: str) -> Mapping[str, Tally]:
         tallies = {}
         for assignment_id, place in self._places.items():
-            key = self._counting[assignment_id]
-            if place.event.id == event_id and key in self._sheets:
-                tallies[assignment_id] = self.sheet_tally(key)
+            if place.event.id == event_id:
+                made = self._counting_tally(place.event.format, self._counting[assignment_id])
+                if made is not None:
+                    tallies[assignment_id] = made
         return tallies
+
+    def _counting_tally(self, format: Format, sheet: str) -> Tally | None:
+        own, paper = (self.sheet_tally(key) if key in self._sheets else None for key in (sheet, paper_sheet(sheet)))
+        return with_paper(format, own, paper)
 
 
 def _places(roster: Roster | None) -> dict[str, Place]:

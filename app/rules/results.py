@@ -6,7 +6,8 @@ from fractions import Fraction
 
 from app.rules.document import CompetitionFile, Entry, Event, Roster, Ruling, Run, counting_number
 from app.rules.formats import ScoreRule
-from app.rules.marks import Mark, SheetKey
+from app.rules.marks import Mark, SheetKey, sheet_key
+from app.rules.paper import with_paper
 from app.rules.scoring import Score, score, score_text
 from app.rules.standings import Candidate, Placed, Standing, rank
 from app.rules.tally import Tally, fold
@@ -95,12 +96,23 @@ def counting_tallies(roster: Roster, runs: Sequence[Run], marks: Iterable[Mark])
         by_sheet.setdefault(mark.sheet, []).append(mark)
     formats = {event.id: event.format for event in roster.events}
     sheets = counting_sheets(roster, runs)
-    return {
-        lane.id: fold(formats[heat.event], by_sheet[sheets[lane.id]])
-        for heat in roster.heats
-        for lane in heat.lanes
-        if sheets[lane.id] in by_sheet
-    }
+    tallies = {}
+    for heat in roster.heats:
+        for lane in heat.lanes:
+            own, paper = (
+                fold(formats[heat.event], by_sheet[key]) if key in by_sheet else None
+                for key in (sheets[lane.id], paper_sheet(sheets[lane.id]))
+            )
+            made = with_paper(formats[heat.event], own, paper)
+            if made is not None:
+                tallies[lane.id] = made
+    return tallies
+
+
+def paper_sheet(sheet: str) -> str:
+    """The sheet for what was read out or written down, beside a lane's own."""
+    key = sheet_key(sheet)
+    return SheetKey(key.assignment, key.run, "paper").text()
 
 
 def _assignments(roster: Roster, event_id: str, tallies: Mapping[str, Tally]) -> dict[str, str]:
