@@ -11,12 +11,17 @@ from app.actions.lane_rows import clock_text_ms, lane_tablet
 from app.actions.views import Need, State
 from app.rules.document import Assignment, Roster
 from app.rules.flags import WHY
+from app.rules.moves import ON_THE_FLOOR as FLOOR
 from app.rules.moves import HeatState
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
 MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow or the store refuses them
-FLOOR = frozenset({HeatState.SET, HeatState.RUNNING})
-AT_ONCE = frozenset({"second-tablet"})  # odd marks that somebody should see to while the heat runs
+AT_ONCE = frozenset({"second-tablet", "held"})  # odd marks that somebody should see to while the heat runs
+STORE_WORDS = {
+    "no-disk": "Tablet can't keep marks on its own disk: don't let its page be closed. Change it for another between heats.",
+    "restored": "Tablet's browser had lost its marks; all of them are back.",
+    "lost": "Tablet's browser had lost its marks: {lost} missing for good. Ask the judge for the totals.",
+}
 TABLETS = "/desk/tablets"
 BACKUPS = "/desk/backups"
 
@@ -110,6 +115,10 @@ def _tablet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Itera
             yield Finding(urgency, "look", place, lane.lane, words, TABLETS)
     elif report.outbox >= MANY_MARKS:
         yield Finding(SOON, "kept", place, lane.lane, f"Tablet is online, but {report.outbox} marks wait on it.", TABLETS)
+    if report.trouble in STORE_WORDS:
+        lost = "1 mark is" if report.missing == 1 else f"{report.missing} marks are"
+        words = STORE_WORDS[report.trouble].format(lost=lost)
+        yield Finding(SOON if report.trouble == "restored" else urgency, "look", place, lane.lane, words, TABLETS)
     if report.clock == "hand" and state in FLOOR:
         words = "Its clock was started by hand on the whistle. Watch the marks near the bells."
         yield Finding(LATER, "look", place, lane.lane, words)

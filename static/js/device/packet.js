@@ -29,7 +29,9 @@ export class Packet extends Watched {
   paired = true;
   /** A sentence when there is no packet to be had, else empty. */
   sentence = "";
-  /** Told about each packet that comes from the desk itself. @type {((value: any) => void) | null} */
+  /** Called when the desk is asked; what it returns comes along with the answer. @type {(() => any) | null} */
+  onask = null;
+  /** Told about each packet that comes from the desk itself. @type {((value: any, asked: any) => void) | null} */
   onfresh = null;
 
   /** @param {Store} store @param {string} url */
@@ -73,13 +75,14 @@ export class Packet extends Watched {
   async #ask() {
     const giveUp = new AbortController();
     const timer = setTimeout(() => giveUp.abort(), ANSWER_MS);
+    const asked = this.onask?.();
     try {
       const how = { credentials: /** @type {const} */ ("same-origin"), redirect: /** @type {const} */ ("error") };
       const response = await fetch(this.url, { ...how, cache: "no-store", signal: giveUp.signal });
       const answer = await response.json();
       if (response.status === 401 || response.status === 403) return this.#stranger(answer);
       if (!response.ok || !answer.heats) return this.#without(answer.sentence ?? "");
-      this.#take(answer);
+      this.#take(answer, asked);
       return false;
     } catch {
       return this.#without("");
@@ -103,13 +106,13 @@ export class Packet extends Watched {
     return false;
   }
 
-  /** @param {any} answer */
-  #take(answer) {
+  /** @param {any} answer @param {any} asked */
+  #take(answer, asked) {
     this.value = answer;
     this.fresh = true;
     this.paired = true;
     this.sentence = "";
-    this.onfresh?.(answer);
+    this.onfresh?.(answer, asked);
     this.#keep();
     this.changed();
   }
