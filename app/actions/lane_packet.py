@@ -79,8 +79,9 @@ def _heat(hall: Hall, heat: Heat, runs: tuple[Run, ...]) -> Plain:
 
 
 def run_plain(hall: Hall, run: Run) -> Plain:
-    """A run as tablets are told of it: its GO on the present timeline."""
-    return {"number": run.number, "go_server_ms": go_on_this_timeline(run, hall.time), "state": run.state}
+    """A run as tablets are told of it: its GO on the present timeline, and when its clock stood."""
+    holds = [hold.model_dump() for hold in run.holds]
+    return {"number": run.number, "go_server_ms": go_on_this_timeline(run, hall.time), "state": run.state, "holds": holds}
 
 
 def _entry(roster: Roster, entry: Entry, divisions: dict[str, str]) -> Plain:

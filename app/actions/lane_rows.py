@@ -2,6 +2,7 @@
 
 from app.actions.board_floor import lane_score, window_text
 from app.actions.hall import Hall
+from app.actions.hand_clock import hand_clock
 from app.actions.result_words import unit_text
 from app.actions.views import LaneRow, State, Tablet
 from app.live.presence import Seen
@@ -31,6 +32,7 @@ def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: A
         now=now_text(event.format, tally, heat_ms),
         score=score_of(event.format, tally),
         last_mark=mark_text(event.format, hall.projection.last_mark(assignment.id)) if sheet else "",
+        hand=hand_clock(hall, assignment.id, sheet) if sheet else None,
     )
 
 

@@ -6,6 +6,8 @@ WHY: Mapping[str, str] = {
     "late": "Marked just after the bell. It counts.",
     "early": "Marked just before its window opened. It counts.",
     "outside": "Marked outside every window that fits it. It does not count.",
+    "held": "Marked while the clock was held. It does not count.",
+    "held-late": "Marked just after the clock was held. It counts.",
     "no-window": "Marked for a window that has no work. It does not count.",
     "wrong-kind": "This kind of mark does not belong to the work of its window. It does not count.",
     "other-member": "Marked for a member who does not work in its window. It counts for that member.",

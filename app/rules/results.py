@@ -9,6 +9,7 @@ from app.rules.formats import ScoreRule
 from app.rules.marks import Mark, SheetKey, sheet_key
 from app.rules.paper import with_paper
 from app.rules.scoring import Score, score, score_text
+from app.rules.sheet_clock import SheetClocks
 from app.rules.standings import Candidate, Placed, Standing, rank
 from app.rules.tally import Tally, fold
 from app.rules.ties import tie_keys
@@ -75,7 +76,7 @@ def event_results(roster: Roster, event_id: str, tallies: Mapping[str, Tally], r
 
 def results(file: CompetitionFile) -> list[EventResults]:
     """The standings of every event of a competition file, from nothing but the file."""
-    tallies = counting_tallies(file, file.runs, file.marks)
+    tallies = counting_tallies(file, file.runs, file.marks, file.rulings)
     return [event_results(file, event.id, tallies, file.rulings) for event in file.events]
 
 
@@ -89,18 +90,20 @@ def counting_sheets(roster: Roster, runs: Sequence[Run]) -> dict[str, str]:
     return sheets
 
 
-def counting_tallies(roster: Roster, runs: Sequence[Run], marks: Iterable[Mark]) -> dict[str, Tally]:
+def counting_tallies(
+    roster: Roster, runs: Sequence[Run], marks: Iterable[Mark], rulings: Sequence[Ruling] = ()
+) -> dict[str, Tally]:
     """The tally of each lane assignment's counting sheet; assignments without a mark are left out."""
     by_sheet: dict[str, list[Mark]] = {}
     for mark in marks:
         by_sheet.setdefault(mark.sheet, []).append(mark)
     formats = {event.id: event.format for event in roster.events}
-    sheets = counting_sheets(roster, runs)
+    sheets, clocks = counting_sheets(roster, runs), SheetClocks(roster, runs, rulings)
     tallies = {}
     for heat in roster.heats:
         for lane in heat.lanes:
             own, paper = (
-                fold(formats[heat.event], by_sheet[key]) if key in by_sheet else None
+                fold(formats[heat.event], by_sheet[key], clocks.of(key)) if key in by_sheet else None
                 for key in (sheets[lane.id], paper_sheet(sheets[lane.id]))
             )
             made = with_paper(formats[heat.event], own, paper)

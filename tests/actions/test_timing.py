@@ -184,7 +184,7 @@ def test_the_heats_lanes_and_the_desk_are_told_and_no_other_lane(desk: Desk) -> 
     assert desk.house.inside.portal is not None
     lanes, elsewhere = desk.house.inside.portal.call(told)
     go = desk.house.clocks.server + 5000
-    assert lanes[0] == {"type": "run", "heat": HEAT, "number": 1, "go_server_ms": go, "state": "set"}
+    assert lanes[0] == {"type": "run", "heat": HEAT, "number": 1, "go_server_ms": go, "state": "set", "holds": []}
     assert [(message["number"], message["state"]) for message in lanes] == [(1, "set"), (1, "stopped"), (2, "set")]
     assert elsewhere is None
 
