@@ -175,8 +175,7 @@ export class Caller {
 
   #trouble() {
     const { tablet } = this.lane;
-    const said = tablet.outbox.trouble || tablet.link.sentence || tablet.packet.sentence || tablet.sync.state.sentence;
-    return said || (tablet.link.online ? "" : "No line to the desk. Tell the judge your load.");
+    return tablet.outbox.trouble || tablet.deskTrouble;
   }
 
   #turnView() {

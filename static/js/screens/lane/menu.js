@@ -1,6 +1,9 @@
 // @ts-check
 import { button, el, fill } from "../../parts/dom.js";
+import { saveFile } from "../../parts/files.js";
 import { groundNow, turnGround } from "../../parts/ground.js";
+import { timeText } from "../../parts/timing.js";
+import { resultText, taskText, whoText } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -14,6 +17,14 @@ export function handNow() {
   } catch {
     return "right";
   }
+}
+
+/** The page of trust lies behind the plain door: this one's door is shut. @param {string} port */
+function trustPage(port) {
+  const page = new URL("/trust", location.href);
+  page.protocol = "http:";
+  page.port = port;
+  return page.href;
 }
 
 /** What a long press on the strip opens: stop this lane, a note, the head judge; and how this tablet looks and sounds. */
@@ -49,8 +60,43 @@ export class Menu {
             button("Call the head judge", withText((words) => lane.mark("note", { text: `Head judge called.${words ? ` ${words}` : ""}` })), { role: "call-head-judge" }),
           )
         : null,
-      el("section", {}, el("h3", {}, "This tablet"), el("div", { class: "menu-row" }, ...this.#choices())),
+      this.#marks(),
+      el("section", {}, el("h3", {}, "This tablet"), el("div", { class: "menu-row" }, ...this.#choices()), this.#footing()),
     );
+  }
+
+  /** What this page rests on, and the way back to trust when that is gone. */
+  #footing() {
+    const { loadsAlone, reach } = this.lane.tablet;
+    if (reach.found === "untrusted") return el("p", {}, el("a", { class: "button look", href: trustPage(reach.plainPort), role: "trust-again" }, "Trust the desk again"));
+    const words = loadsAlone ? "This screen opens even when the desk is away." : "Keep this page open: over this connection it can't be loaded again while the desk is away.";
+    return el("p", { class: "soft", role: "footing" }, words);
+  }
+
+  /** What became of lost marks, and the ways to the desk when this tablet can't send. */
+  #marks() {
+    const { outbox, packet } = this.lane.tablet;
+    const read = () => this.#act(() => outbox.copies.lossWasRead());
+    const loss = outbox.loss ? [el("p", { class: "notice", "data-tone": "look", role: "loss" }, outbox.loss), button("I have told the desk", read, { role: "loss-read" })] : [];
+    const save = () => saveFile(`lane-${packet.value.device.lane}-marks.json`, outbox.file(packet.value.device.name));
+    return el(
+      "section",
+      {},
+      el("h3", {}, "If this tablet can't send"),
+      ...loss,
+      el("div", { class: "menu-row" }, button("Save all marks as a file", save, { role: "save-marks" })),
+      this.lane.heat ? el("details", { role: "totals" }, el("summary", {}, "Totals to read out to the desk"), el("ol", {}, ...this.#totals())) : null,
+    );
+  }
+
+  #totals() {
+    const { format, entry, tally } = this.lane;
+    const worked = tally.windows.filter((/** @type {any} */ found) => format.windows[found.index].task != null);
+    return worked.map((/** @type {any} */ found) => {
+      const window = format.windows[found.index];
+      const what = `${timeText(window.start * 1000)}, ${whoText(format, window, entry)}, ${taskText(format, window)}: `;
+      return el("li", {}, what, el("b", {}, resultText(format, found)));
+    });
   }
 
   /** @param {string} why */
