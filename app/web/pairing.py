@@ -11,6 +11,7 @@ from app.actions import devices, pairing
 from app.actions.forms import BadForm
 from app.actions.pairing import OpenInvitation, TooManyGuesses, WrongSecret
 from app.actions.tablets import device_states, tablets
+from app.actions.trusting import fingerprint_groups
 from app.lan.addresses import best_address, is_loopback, lan_addresses
 from app.lan.names import machine_name
 from app.web.pages import hall_of, page, secure_of, wants_page
@@ -48,7 +49,10 @@ class EnterView:
 
 @dataclass(frozen=True, slots=True)
 class InvitationView:
-    """An invitation to be shown: what it makes, its QR code, the address and short code to type, other addresses to try."""
+    """An invitation to be shown: what it makes, its QR code, the address and short code to type, other addresses to try.
+
+    `fingerprint`: of the certificate that the device is asked to trust first, in groups; empty where there is none.
+    """
 
     title: str
     qr: str
@@ -57,6 +61,7 @@ class InvitationView:
     others: tuple[str, ...]
     minutes: int
     near: bool
+    fingerprint: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,6 +256,7 @@ def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:
         code=f"{fresh.code[:3]} {fresh.code[3:]}",
         others=tuple(others),
         minutes=fresh.minutes,
+        fingerprint=fingerprint_groups(secure) if (secure := secure_of(request)) else (),
         near=hall_of(request).settings.host in ("127.0.0.1", "localhost", "::1"),
     )
 
