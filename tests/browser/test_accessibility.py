@@ -22,10 +22,11 @@ DESK_PAGES = (
     *("/desk/entries/ent_0_0", "/desk/entries/paste", "/desk/events", "/desk/events/new", "/desk/events/evt", "/desk/heats"),
     *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/tablets", "/no/such/page"),
 )
-SEEN_ELSEWHERE = {"/", "/board", "/pair", "/lane", "/call", "/desk/enter", "/demo"}
+SEEN_ELSEWHERE = {"/", "/trust", "/board", "/pair", "/lane", "/call", "/desk/enter", "/demo"}
 CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
 NOT_PAGES = {
     *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),
+    *("/trust/yes", "/trust/lane-ledger.crt", "/trust/lane-ledger.mobileconfig"),
     *("/desk/results.csv", "/desk/competition.json"),
 }
 

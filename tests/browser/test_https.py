@@ -14,6 +14,7 @@ from app.lan.certificate import Authority, issue, new_authority, read_authority
 from tests.actions.pairs import a_file
 from tests.browser.people import TABLET, Desk, Person, agree
 from tests.browser.server_process import ServerProcess
+from tests.browser.test_accessibility import found_on
 from tests.browser.trusting import SecureHall, a_black_hole, a_secure_hall, a_site, a_trusting_browser, needs_trust
 
 pytestmark = [pytest.mark.browser, needs_trust]
@@ -105,6 +106,14 @@ def test_a_device_that_does_not_trust_us_is_shown_the_steps_and_loses_no_token(s
     assert tablet.page.url == f"{scene.hall.plain}/lane"
     tablet.page.locator('[data-role="open-menu"]').click()
     expect(tablet.page.locator('[data-role="footing"]')).to_contain_text("Keep this page open")
+
+
+def test_the_pages_of_trust_can_be_used_by_everybody(scene: Scene) -> None:
+    page = scene.tablet(scene.trusting).page
+    for address in (f"{scene.hall.plain}/trust", f"{scene.hall.secure}/trust"):
+        page.goto(address)
+        page.locator("details").evaluate_all("all => all.forEach((one) => { one.removeAttribute('name'); one.open = true; })")
+        assert found_on(page) == []
 
 
 def test_what_goes_on_without_trust_says_what_is_less(scene: Scene) -> None:
@@ -205,15 +214,15 @@ def test_a_dead_a_silent_and_an_untrusted_desk_are_told_apart_on_the_lane_screen
     hall.server.kill()
     says(page, "The desk's program is not running")
     with a_black_hole(hall.http_port, hall.https_port):
-        says(page, "What this tablet sends gets lost")
+        says(page, "The network loses what this tablet sends")
     with another_laptop(hall, tmp_path / "another laptop"):
-        says(page, "no longer trusts its certificate")
+        says(page, "no longer trusts the desk")
         page.locator('[data-role="open-menu"]').click()
         again = page.locator('[data-role="trust-again"]')
         assert again.get_attribute("href") == f"{hall.plain}/trust"
         page.locator('[data-role="menu-close"]').click()
         page.reload()
-        says(page, "no longer trusts its certificate")
+        says(page, "no longer trusts the desk")
     page.context.set_offline(True)
     says(page, "This tablet is in no network")
     page.context.set_offline(False)
@@ -231,3 +240,38 @@ def another_laptop(hall: SecureHall, folder: Path) -> Iterator[None]:
         yield
     finally:
         server.kill()
+
+
+# --- What else the page of trust notices ----------------------------------------------------------------------------------------
+
+
+def test_a_device_with_unsent_marks_of_its_plain_days_is_told_to_send_them_first(scene: Scene) -> None:
+    tablet = scene.tablet(scene.trusting)
+    tablet.page.goto(f"{scene.hall.plain}/pair")
+    tablet.page.get_by_label("The code on the desk's screen").fill(scene.desk.invite(1).code)
+    tablet.page.get_by_role("button", name="Go on").click()
+    agree(tablet)
+    tablet.page.context.route("**/marks", lambda route: route.abort())
+    tablet.page.locator('[data-role="open-menu"]').click()
+    tablet.page.get_by_label("Note for the sheet").fill("The bar was bent.")
+    tablet.page.locator('[data-role="add-note"]').click()
+    expect(tablet.page.locator('[data-role="kept"]')).to_contain_text("1")
+    link = scene.desk.invite(1).link
+    tablet.page.goto(link)
+    expect(tablet.page.locator("#warning")).to_contain_text("one mark that is not at the desk")
+    expect(tablet.page.locator("#state")).to_have_text("This device trusts the desk")
+    assert tablet.page.url.startswith(scene.hall.plain), "it is not sent on"
+
+
+def test_a_device_that_lives_in_another_week_is_told_to_set_its_clock(scene: Scene) -> None:
+    tablet = scene.tablet(scene.stranger)
+    tablet.page.clock.install(time=0)
+    tablet.page.goto(f"{scene.hall.plain}/trust")
+    expect(tablet.page.locator("#warning")).to_contain_text("days behind the desk's. Set the date")
+
+
+def test_a_firewall_that_shuts_the_secure_port_is_named(scene: Scene) -> None:
+    tablet = scene.tablet(scene.trusting)
+    tablet.page.context.route(f"{scene.hall.secure}/trust/yes", lambda route: None)  # the question is never answered
+    tablet.page.goto(f"{scene.hall.plain}/trust")
+    expect(tablet.page.locator("#why")).to_contain_text("its firewall perhaps", timeout=PATIENCE_MS)

@@ -1,7 +1,6 @@
 """The page of trust and its files, and what a second door changes for sessions and pairing."""
 
 import html
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -17,11 +16,11 @@ ANDROID = "Mozilla/5.0 (Linux; Android 14; Tablet) AppleWebKit/537.36 (KHTML, li
 
 
 @pytest.fixture
-def secure(house: House, tmp_path: Path) -> Iterator[Secure]:
+def secure(house: House, tmp_path: Path) -> Secure:
     """The house with a second door."""
     made = Secure(tmp_path / "certificates", 30, "", 80, 8766)
     house.app.state.secure = made
-    yield made
+    return made
 
 
 def test_without_https_the_page_of_trust_leads_to_pairing(house: House) -> None:

@@ -14,14 +14,14 @@ const AGAIN_MS = 5000;
  * @typedef {"yes" | "dead" | "silent" | "untrusted" | "stranger" | "adrift"} Found
  */
 
-/** @type {Record<Found, string>} */
-const SENTENCES = {
-  yes: "",
-  dead: "The desk's program is not running, or the laptop has another address.",
-  silent: "What this tablet sends gets lost: weak Wi-Fi, or the laptop sleeps.",
-  untrusted: "The desk runs, but this tablet no longer trusts its certificate. Between heats: Menu, Trust the desk again.",
-  stranger: "Something else answers at the desk's address. Show this tablet to the desk.",
-  adrift: "This tablet is in no network: look at its Wi-Fi.",
+/** What is so, short enough for a strip; and what to do about it. @type {Record<Found, [string, string]>} */
+const WORDS = {
+  yes: ["", ""],
+  dead: ["The desk's program is not running.", "Ask the desk to start it. If it does run, the laptop has another address than it had."],
+  silent: ["The network loses what this tablet sends.", "The Wi-Fi is weak here, or the laptop sleeps. Nothing to do but judge on, or move closer."],
+  untrusted: ["This tablet no longer trusts the desk.", "The desk has another certificate. Between heats, trust it again and come back."],
+  stranger: ["Something else answers at the desk's address.", "Show this tablet to the desk."],
+  adrift: ["This tablet is in no network.", "Look at its Wi-Fi."],
 };
 
 /** Looks for the reason while there is no line to the desk, and forgets it when there is one. */
@@ -43,7 +43,12 @@ export class Reach extends Watched {
 
   /** Why there is no line to the desk, or an empty text. */
   get sentence() {
-    return this.#needed && this.found ? SENTENCES[this.found] : "";
+    return this.#needed && this.found ? WORDS[this.found][0] : "";
+  }
+
+  /** What to do about it, or an empty text. */
+  get advice() {
+    return this.#needed && this.found ? WORDS[this.found][1] : "";
   }
 
   /** The line broke (true), or is there again (false). @param {boolean} broken */

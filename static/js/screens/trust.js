@@ -1,4 +1,6 @@
 // @ts-check
+import { openOutbox } from "../device/outbox.js";
+
 // Whether this device trusts the desk's certificate: asked over https from the plain page, again and again while somebody works on
 // it, so that the page knows by itself when it has worked. The token of the QR code goes along to where the device is paired.
 
@@ -8,7 +10,7 @@ const TOKEN = "lane-ledger.token";
 const CLOCK_OFF_MS = 20 * 3_600_000; // a certificate begins two days before it is made, so only days matter
 
 const SAYS = {
-  yes: "It worked: this device trusts the desk",
+  yes: "This device trusts the desk",
   no: "Not trusted yet",
   closed: "The secure door does not answer",
   away: "The desk does not answer",
@@ -106,6 +108,30 @@ async function check() {
   show(found, origin);
 }
 
+/**
+ * Marks that were made over the plain connection lie in a memory that the secure page does not see: they must go out from here.
+ * @returns {Promise<number>} how many have not
+ */
+async function unsent() {
+  try {
+    const memories = await indexedDB.databases();
+    return memories.length ? (await openOutbox()).counts.here : 0;
+  } catch {
+    return 0; // a browser without memory holds no marks
+  }
+}
+
+/** @param {number} marks */
+function warnOfMarks(marks) {
+  const lane = document.createElement("a");
+  lane.href = "/lane";
+  lane.textContent = "Open its screen";
+  const words = marks === 1 ? "one mark that is not at the desk" : `${marks} marks that are not at the desk`;
+  const warning = byId("warning");
+  warning.replaceChildren(`This device still holds ${words}, made over the plain connection. `, lane, " and wait until they are safe; then come back here.");
+  warning.hidden = false;
+}
+
 /** A certificate has dates; a device that lives in another week refuses it. */
 function compareClocks() {
   const off = Date.now() - Number(main.dataset.wallMs);
@@ -130,9 +156,10 @@ async function begin() {
   compareClocks();
   byId("check").addEventListener("click", check);
   /** @type {HTMLAnchorElement} */ (byId("go-without")).href = pairing("", "?plain");
-  const { found, origin } = await look();
+  const [{ found, origin }, marks] = await Promise.all([look(), unsent()]);
+  if (marks) warnOfMarks(marks);
   // A device that has trusted us before has nothing to do here.
-  if (found === "yes" && token) {
+  else if (found === "yes" && token) {
     location.replace(pairing(origin));
     return;
   }
