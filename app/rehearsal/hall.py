@@ -40,17 +40,19 @@ def roster_of(lanes: int, format: Format | None = None) -> Roster:
     )
 
 
-def run_at(time: ServerTime, lead_ms: int = 0) -> Run:
-    """The heat's GO, so long from now."""
-    return Run(heat=HEAT, number=1, go_server_ms=time.server_ms() + lead_ms, go_wall_ms=time.wall_ms() + lead_ms, boot=time.boot)
+def run_now(time: ServerTime) -> Run:
+    """The heat's GO at this moment."""
+    return Run(heat=HEAT, number=1, go_server_ms=time.server_ms(), go_wall_ms=time.wall_ms(), boot=time.boot)
 
 
-def make_hall(data: Path, lanes: int, time: ServerTime, format: Format | None = None, lead_ms: int = 0) -> tuple[list[Seat], str]:
-    """Fills an empty data folder; returns the tablets' seats and the token of a desk."""
+def make_hall(
+    data: Path, lanes: int, time: ServerTime, format: Format | None = None, gone: bool = True
+) -> tuple[list[Seat], str]:
+    """Fills an empty data folder, its heat just begun (`gone`) or not; returns the tablets' seats and the token of a desk."""
     database = Database(Settings(data=data).database())
     try:
-        whole = roster_of(lanes, format)
-        database.write(lambda session: records.put_everything(session, whole, (run_at(time, lead_ms),), ()))
+        whole, runs = roster_of(lanes, format), (run_now(time),) if gone else ()
+        database.write(lambda session: records.put_everything(session, whole, runs, ()))
         return pair_all(database, range(1, lanes + 1), time)
     finally:
         database.close()

@@ -20,24 +20,28 @@ class Answer:
 
 
 class Wire:
-    """A connection to one server, opened when it is needed and after it broke. `source` is our own address, if it matters."""
+    """A connection to one server, opened when it is needed and after it broke."""
 
     def __init__(self, host: str, port: int, cookie: str = "", answer_s: float = ANSWER_S) -> None:
         self.host, self.port = host, port
         self._cookie, self._answer_s = cookie, answer_s
+        self._turn = asyncio.Lock()
         self._reader: asyncio.StreamReader | None = None
         self._writer: asyncio.StreamWriter | None = None
 
     async def ask(self, method: str, path: str, body: bytes = b"", headers: Mapping[str, str] | None = None) -> Answer:
-        """One request. Raises LineBroken."""
+        """One request; others wait for their turn. Raises LineBroken."""
         try:
-            async with asyncio.timeout(self._answer_s):
+            async with self._turn, asyncio.timeout(self._answer_s):
                 reader, writer = await self._open()
                 writer.write(self._head(method, path, len(body), headers or {}) + body)
                 return await self._read(reader)
         except (OSError, EOFError, ValueError, TimeoutError) as wrong:
             self.cut()
             raise LineBroken(str(wrong) or type(wrong).__name__) from None
+        except asyncio.CancelledError:
+            self.cut()  # else the next request would read this one's answer
+            raise
 
     async def send_only(self, method: str, path: str, body: bytes, headers: Mapping[str, str] | None = None) -> None:
         """Sends a request and cuts the line before the answer: it may be done or not. Raises LineBroken."""
@@ -52,6 +56,7 @@ class Wire:
 
     async def lines(self, path: str) -> AsyncIterator[bytes]:
         """The lines of a stream, until it ends. As HTTP/1.0: there a stream comes as it is. Raises LineBroken."""
+        writer: asyncio.StreamWriter | None = None
         try:
             reader, writer = await asyncio.open_connection(self.host, self.port, limit=2**22)
             writer.write(f"GET {path} HTTP/1.0\r\nHost: {self.host}:{self.port}\r\n{self._cookies()}\r\n".encode())
@@ -59,9 +64,11 @@ class Wire:
                 pass
             while line := await reader.readline():
                 yield line
-            writer.close()
         except (OSError, EOFError, ValueError) as wrong:
             raise LineBroken(str(wrong)) from None
+        finally:
+            if writer is not None:
+                writer.transport.abort()
 
     def cut(self) -> None:
         """Breaks the connection at once, whatever is under way on it."""
@@ -70,6 +77,8 @@ class Wire:
         self._reader = self._writer = None
 
     async def _open(self) -> tuple[asyncio.StreamReader, asyncio.StreamWriter]:
+        if self._reader is not None and self._reader.at_eof():
+            self.cut()  # the server has closed a line that stood idle, as it may
         if self._reader is None or self._writer is None:
             self._reader, self._writer = await asyncio.open_connection(self.host, self.port)
         return self._reader, self._writer
