@@ -23,7 +23,7 @@ from app.settings import Settings
 from app.store import records
 from app.store.database import Database
 from app.store.ledger import Ledger
-from app.web import assets, backups, board, demo, desk, exports, lane, pages, pairing, setup, trust
+from app.web import assets, backups, board, clock, demo, desk, exports, lane, pages, pairing, setup, trust
 from app.web.doors import add_doors
 from app.web.marks import take_marks
 
@@ -34,7 +34,17 @@ SENTENCES = {
     405: "That can't be done at this address.",
 }
 
-PAGES = (board.routes, desk.routes, setup.routes, exports.routes, backups.routes, pairing.routes, trust.routes, lane.routes)
+PAGES = (
+    board.routes,
+    clock.routes,
+    desk.routes,
+    setup.routes,
+    exports.routes,
+    backups.routes,
+    pairing.routes,
+    trust.routes,
+    lane.routes,
+)
 
 
 def create_app(settings: Settings, time: ServerTime, secure: Secure | None = None) -> FastAPI:

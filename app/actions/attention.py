@@ -7,6 +7,7 @@ from typing import Literal
 
 from app.actions.backups import is_late, last_backup
 from app.actions.hall import Hall
+from app.actions.hand_clock import hand_clock
 from app.actions.lane_rows import clock_text_ms, lane_tablet
 from app.actions.views import Need, State
 from app.rules.document import Assignment, Roster
@@ -119,9 +120,6 @@ def _tablet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Itera
         lost = "1 mark is" if report.missing == 1 else f"{report.missing} marks are"
         words = STORE_WORDS[report.trouble].format(lost=lost)
         yield Finding(SOON if report.trouble == "restored" else urgency, "look", place, lane.lane, words, TABLETS)
-    if report.clock == "hand" and state in FLOOR:
-        words = "Its clock was started by hand on the whistle. Watch the marks near the bells."
-        yield Finding(LATER, "look", place, lane.lane, words)
 
 
 def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:
@@ -133,6 +131,9 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
     for stop in tally.stops:
         why = str(marks[stop].body["why"]) if stop in marks else "no reason given"
         yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by the judge: {why}")
+    hand = hand_clock(hall, lane.id, sheet)
+    if hand is not None and not hand.moved:
+        yield Finding(LATER, "look", place, lane.lane, f"{hand.words} Its row has the form to shift it.")
     for why, count in Counter(flag.why for flag in tally.flags).items():
         urgency = NOW if why in AT_ONCE else LATER
         yield Finding(urgency, "look", place, lane.lane, f"{'1 mark' if count == 1 else f'{count} marks'}: {WHY[why]}")

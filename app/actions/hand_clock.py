@@ -51,7 +51,7 @@ def _words(late: int | None) -> str:
         return "Started by hand on the whistle; how far from GO is not known yet."
     if abs(late) < FRAME_MS:
         return "Started by hand, with GO."
-    return f"Started by hand {seconds_text(abs(late))} s {'after' if late > 0 else 'before'} GO."
+    return f"Started by hand {abs(late) / 1000:.2f} s {'after' if late > 0 else 'before'} GO."
 
 
 def _moved(ruling: Ruling | None, shift: int) -> str:

@@ -9,6 +9,7 @@ from app.actions.hall import Hall
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Athlete, Competition, Entry, Heat, Roster, Run
 from app.rules.marks import mark_plain
+from app.rules.sheet_clock import standing_shift
 
 NOTHING_YET = "There is no competition yet. The desk makes one first."
 Plain = dict[str, Any]
@@ -67,7 +68,7 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list
         for assignment in heat.lanes:
             if assignment.lane == lane:
                 entry = entries[assignment.entry]
-                stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge}
+                stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge, "shifts": _shifts(hall, assignment.id)}
                 heats.append(_heat(hall, heat, runs) | {"assignment": stands | {"entry": _entry(roster, entry, divisions)}})
     return heats
 
@@ -76,6 +77,14 @@ def _heat(hall: Hall, heat: Heat, runs: tuple[Run, ...]) -> Plain:
     newest = max((run for run in runs if run.heat == heat.id), key=lambda run: run.number, default=None)
     told = None if newest is None else run_plain(hall, newest)
     return {"id": heat.id, "number": heat.number, "event": heat.event, "planned": heat.planned, "run": told}
+
+
+def _shifts(hall: Hall, assignment: str) -> dict[str, int]:
+    """By how many milliseconds the lane's clock was shifted, by run."""
+    about = [ruling for ruling in hall.projection.rulings if ruling.kind == "shift" and ruling.assignment == assignment]
+    numbers = sorted({int(ruling.body["run"]) for ruling in about})
+    found = {number: standing_shift(assignment, number, about) for number in numbers}
+    return {str(number): int(ruling.body["ms"]) for number, ruling in found.items() if ruling and ruling.body["ms"]}
 
 
 def run_plain(hall: Hall, run: Run) -> Plain:

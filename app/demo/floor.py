@@ -15,7 +15,7 @@ from app.live.servertime import go_on_this_timeline
 from app.rules.document import Assignment, Heat, Run
 from app.rules.formats import Format
 from app.rules.marks import Mark, mark_plain
-from app.rules.moves import HeatState, IllegalMove
+from app.rules.moves import ON_THE_FLOOR, HeatState, IllegalMove
 from app.store import records
 
 log = logging.getLogger(__name__)
@@ -68,7 +68,7 @@ async def _next_on_floor(hall: Hall) -> tuple[Heat, Run]:
         states = {heat.id: state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats} if roster else {}
         heats = [heat for heat in in_day_order(roster) if heat.lanes] if roster else []
         for heat in heats:
-            if states[heat.id] in timing.ON_THE_FLOOR:
+            if states[heat.id] in ON_THE_FLOOR:
                 return heat, runs[heat.id]
         planned = [heat for heat in heats if states[heat.id] is HeatState.PLANNED]
         over = [heat for heat in heats if states[heat.id] is HeatState.OVER]

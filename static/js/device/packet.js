@@ -2,6 +2,7 @@
 import { Watched } from "./watched.js";
 
 /** @typedef {import("./store.js").Store} Store */
+/** @typedef {import("../rules/holding.js").Hold} Hold */
 
 const ANSWER_MS = 5000;
 const LEAST_WAIT_MS = 500;
@@ -119,14 +120,29 @@ export class Packet extends Watched {
 
   /**
    * Puts a run told over the socket into the packet.
-   * @param {{heat: string, number: number, go_server_ms: number, state: string}} run
+   * @param {{heat: string, number: number, go_server_ms: number, state: string, holds?: Hold[]}} run
    */
-  applyRun({ heat, number, go_server_ms, state }) {
-    const found = this.value?.heats.find((/** @type {any} */ one) => one.id === heat);
+  applyRun({ heat, number, go_server_ms, state, holds = [] }) {
+    const found = this.#heat(heat);
     if (!found || (found.run && found.run.number > number)) return;
-    found.run = { number, go_server_ms, state };
+    found.run = { number, go_server_ms, state, holds };
     this.#keep();
     this.changed();
+  }
+
+  /**
+   * Holds a heat, or lets it go on, for this tablet alone, because the desk can't be reached. Its next word takes the place of this.
+   * @param {string} heat
+   * @param {Hold[]} holds
+   */
+  holdByHand(heat, holds) {
+    const { run } = this.#heat(heat);
+    this.applyRun({ heat, ...run, holds });
+  }
+
+  /** @param {string} id */
+  #heat(id) {
+    return this.value?.heats.find((/** @type {any} */ one) => one.id === id);
   }
 
   #keep() {

@@ -21,7 +21,7 @@ const MEANWHILE = { lane: "Keep judging: marks are kept here.", call: "Tell the 
 /** What a tablet can do beyond its screen, wired together: the one thing that a lane or call screen opens. */
 export class Tablet extends Watched {
   #heat = "";
-  #handKey = "";
+  #run = "";
 
   /** Whether the page loads with the server dead; null until known. @type {boolean | null} */
   loadsAlone = null;
@@ -57,17 +57,17 @@ export class Tablet extends Watched {
     return `${reach.sentence || NO_LINE} ${packet.value ? MEANWHILE[this.screen] : "This tablet has no start list yet."}`;
   }
 
-  /** Tells the desk which heat the screen shows. @param {string} heat */
-  show(heat) {
-    if (heat === this.#heat) return;
+  /** Tells the desk which heat the screen shows. @param {string} heat @param {string} run its run's name */
+  show(heat, run) {
+    if (run === this.#run) return;
     this.#heat = heat;
+    this.#run = run;
     this.link.reportSoon();
   }
 
-  /** Starts a heat's clock on the whistle. @param {string} heat @param {number} number of the run */
-  startByHand(heat, number) {
-    this.#handKey = runKey(heat, number);
-    this.timesync.startByHand(this.#handKey);
+  /** Starts a heat's clock on the whistle. @param {string} run its run's name */
+  startByHand(run) {
+    this.timesync.startByHand(run);
     this.link.reportSoon();
   }
 
@@ -80,6 +80,7 @@ export class Tablet extends Watched {
       packet.refresh(); // runs are told on the server's present line of time
     });
     link.on("pong", (message, receivedMs) => timesync.pong(message.t1, message.t2, message.t3, receivedMs));
+    timesync.ondoubt = () => link.burst();
     link.on("packet", () => packet.refresh());
     link.on("run", (message) => packet.applyRun(message));
     link.on("marks", (message) => outbox.learn(message.marks ?? []));
@@ -111,7 +112,7 @@ export class Tablet extends Watched {
       bound_ms: bound === null ? null : Math.ceil(bound),
       heat: this.#heat || null,
       screen: this.screen,
-      clock: this.timesync.byHand(this.#handKey) ? "hand" : "synced",
+      clock: this.timesync.byHand(this.#run) ? "hand" : "synced",
       ...this.outbox.copies.health,
     };
   }
@@ -122,11 +123,6 @@ function mayWrite({ device, heats }, mark) {
   if (device.role === "lifter" && mark.body.by !== "lifter") return false;
   const [assignment, , kind] = mark.sheet.split("/");
   return kind === (device.sheet ?? "lane") && heats.some((/** @type {any} */ heat) => heat.assignment.id === assignment);
-}
-
-/** A run's name for its clock. @param {string} heat @param {number} number */
-export function runKey(heat, number) {
-  return `${heat}/${number}`;
 }
 
 /**

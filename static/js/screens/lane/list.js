@@ -2,7 +2,7 @@
 import { el, fill, setText } from "../../parts/dom.js";
 import { onLand } from "../../parts/press.js";
 import { timeText } from "../../parts/timing.js";
-import { LATE_WORDS } from "./count.js";
+import { reactionWords } from "./count.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
 
@@ -73,7 +73,7 @@ export class ListView {
     const movement = format.movements[task.items[at.item].movement];
     const left = task.items[at.item].reps - at.done;
     this.#showItems(task, at);
-    this.target.show(left, at.done, scene.late ? LATE_WORDS : `${movement.name}: ${at.done} of ${task.items[at.item].reps} done`);
+    this.target.show(left, at.done, reactionWords(scene) || `${movement.name}: ${at.done} of ${task.items[at.item].reps} done`);
     this.noRep.show(movement, win, found.norep);
     this.takeBack.show(win);
     this.#showEnd(at.complete, found.finish_ms);
