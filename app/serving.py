@@ -11,7 +11,7 @@ import threading
 import time
 import webbrowser
 from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
@@ -139,6 +139,7 @@ def secure_door(settings: Settings, plain: socket.socket, tls: socket.socket) ->
     try:
         return Secure(settings.data / CERTIFICATES, settings.certificate_days, settings.name, *ports)
     except NoCertificate as none:
+        tls.close()  # a port that takes connections and never answers would look like a network that loses them
         print(f"{none}\nUntil then the server speaks plain HTTP only.", file=sys.stderr, flush=True)
         return None
 
@@ -217,7 +218,12 @@ def _empty_demo(folder: Path) -> None:
         raise CannotStart(f"The folder {folder} holds something that is not a demo. Choose another for the demo: --data FOLDER")
     with hold_folder(folder):
         pass  # a demo that is running in it is left alone
-    shutil.rmtree(folder, ignore_errors=True)
+    for inside in folder.iterdir():
+        if inside.is_dir() and inside.name != CERTIFICATES:  # a tablet that trusts the demo need not be asked at every start
+            shutil.rmtree(inside, ignore_errors=True)
+        elif not inside.is_dir():
+            with suppress(OSError):  # what can't be removed is told when the folder is tried
+                inside.unlink()
 
 
 @contextmanager
