@@ -14,7 +14,7 @@ from websockets.typing import Origin
 from app.rehearsal.tablet import Tablet
 from app.rules.clock import Offset
 
-FIRST_PINGS, FIRST_PING_S, PING_S = 16, 0.2, 2.0  # as static/js/device/link.js
+FIRST_PINGS, FIRST_PING_S, PING_S = 32, 0.125, 1.0  # as static/js/device/link.js
 DRIFT_PPM = 50.0
 AGAIN_S = 0.5
 
