@@ -34,6 +34,11 @@ class ServerProcess:
         ]
         self._process: subprocess.Popen[bytes] | None = None
 
+    @property
+    def url(self) -> str:
+        """Where it is reached."""
+        return f"http://{self.host}:{self.port}"
+
     def start(self) -> float:
         """Starts it and returns after how many seconds it answered. Raises RuntimeError."""
         begun = time.perf_counter()
