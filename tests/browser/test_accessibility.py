@@ -24,10 +24,11 @@ DESK_PAGES = (
     *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/overall", "/desk/cut", "/desk/tablets", "/no/such/page"),
 )
 RESULTS = {"/results", "/results/{event}/{score}/{entry}", "/overall/{division}/{entry}"}  # test_standings looks at them
-SEEN_ELSEWHERE = {"/", "/board", "/pair", "/lane", "/call", "/desk/enter", "/demo"} | RESULTS
+SEEN_ELSEWHERE = {"/", "/trust", "/board", "/pair", "/lane", "/call", "/desk/enter", "/demo"} | RESULTS
 CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
 NOT_PAGES = {
     *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),
+    *("/trust/yes", "/trust/lane-ledger.crt", "/trust/lane-ledger.mobileconfig"),
     *("/desk/results.csv", "/desk/overall.csv", "/desk/competition.json"),
     *(f"{path}.json" for path in RESULTS),
 }

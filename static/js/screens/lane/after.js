@@ -10,6 +10,7 @@ const WHY = /** @type {Record<string, string>} */ ({
   late: "just after the bell; it counts",
   early: "just before its window; it counts",
   outside: "outside its window; it does not count",
+  "second-tablet": "on a second tablet beside the first; it does not count",
   fast: "very soon after the one before",
   "beyond-list": "after the list was done; it does not count",
   "finish-missing": "the list is done, but no finish was marked",
