@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from app.paths import CHECKOUT
-from tests.bench import board, ingest, touch, weight
+from tests.bench import board, faults, ingest, touch, weight
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import Figure, last_values, save, table
 
@@ -17,6 +17,7 @@ BENCHES: dict[str, Callable[[Callable[[str], None]], list[Figure]]] = {
     "ingest": ingest.run,
     "touch": touch.run,
     "board": board.run,
+    "faults": faults.run,
 }
 RESULTS = CHECKOUT / "bench-results"
 BUSY = 0.5  # load for each core above which the machine has other things to do
