@@ -21,6 +21,7 @@ DESK_PAGES = (
     *("/desk", "/desk/setup", "/desk/competition", "/desk/divisions", "/desk/people", "/desk/entries", "/desk/entries/new"),
     *("/desk/entries/ent_0_0", "/desk/entries/paste", "/desk/events", "/desk/events/new", "/desk/events/evt", "/desk/heats"),
     *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/tablets", "/no/such/page"),
+    *("/desk/backups", "/desk/backups/totals?lane=asg_0"),
 )
 SEEN_ELSEWHERE = {"/", "/trust", "/board", "/pair", "/lane", "/call", "/desk/enter", "/demo"}
 CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
@@ -66,7 +67,8 @@ def found_on(page: Page) -> list[str]:
 def test_every_page_that_the_server_has_is_looked_at_here(tmp_path: Path) -> None:
     app = create_app(Settings(data=tmp_path, demo=True, open_browser=False), this_machine())
     shown = {path for path, methods in app.openapi()["paths"].items() if "get" in methods}
-    looked_at = {path.replace("ent_0_0", "{key}").replace("evt", "{key}").replace("heat_1", "{key}") for path in DESK_PAGES}
+    paths = {path.partition("?")[0] for path in DESK_PAGES}
+    looked_at = {path.replace("ent_0_0", "{key}").replace("evt", "{key}").replace("heat_1", "{key}") for path in paths}
     assert shown - NOT_PAGES == (looked_at | SEEN_ELSEWHERE) - {"/no/such/page"}
 
 
