@@ -1,7 +1,6 @@
 """The proofs of tests/faults at full length: kills, power cuts, dead browsers, a bad link, a backup beside running writes."""
 
 import asyncio
-import random
 import statistics
 import tempfile
 import threading
@@ -175,16 +174,19 @@ def _wire(tell: Tell) -> list[Figure]:
 
 
 def _browser(tell: Tell) -> list[Figure]:
-    from tests.faults.killed_browser import kill_browsers  # it needs a browser, which may be missing
+    from tests.faults.killed_browser import NO_SECOND_STORE, kill_browsers  # it needs a browser, which may be missing
 
     tell("faults: Chromium killed 50 times after taps, its store wiped 5 times")
     with _folder() as folder:
-        found = kill_browsers(folder, kills=50, wipes=5, seed=random.Random(20).randrange(10**6))
+        found = kill_browsers(folder, kills=50, wipes=5)
+    with _folder() as folder:
+        spoilt = kill_browsers(folder, kills=0, wipes=2, spoilt=NO_SECOND_STORE)
     return [
         Figure(
             "faults.browser.shown", f"marks shown by a browser killed {found.kills} times, wiped {found.wipes}", found.shown, ""
         ),
         Figure("faults.browser.missing", "… not in the ledger at the end", len(found.lost), "", NONE),
+        Figure("faults.browser.control", "… without a second store: caught, lives that lost marks", len(spoilt.lost), "", SOME),
         Figure("faults.browser.restored", "… lives that brought marks back from the second store", found.restored, ""),
     ]
 
