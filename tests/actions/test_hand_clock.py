@@ -44,7 +44,9 @@ class Floor:
         self.mark(*hand, a_mark(3, at=40_000))
 
     def reconcile(self) -> None:
-        self.mark(a_mark(4, kind="note", at=40_500, win=None, body={"text": "Hand start: 1.40 s after the desk's GO.", "late": 1400}))
+        self.mark(
+            a_mark(4, kind="note", at=40_500, win=None, body={"text": "Hand start: 1.40 s after the desk's GO.", "late": 1400})
+        )
 
     def shift(self, seconds: str, **more: str) -> Ruling:
         self.house.clocks.pass_ms(1000)
@@ -74,9 +76,9 @@ def test_a_lane_by_the_desks_clock_has_nothing_to_shift(floor: Floor) -> None:
 
 def test_the_desk_says_that_a_clock_was_started_by_hand_and_how_far_off_as_soon_as_that_is_known(floor: Floor) -> None:
     floor.start_by_hand()
-    assert floor.row() == HandClock(LANE, "Started by hand on the whistle; how far from GO is not known yet.", "0", "")
+    assert floor.row() == HandClock(LANE, "Started by hand on the whistle; how far from GO is not known yet.", "0", "", "")
     floor.reconcile()
-    assert floor.row() == HandClock(LANE, "Started by hand 1.40 s after GO.", "1.4", "")
+    assert floor.row() == HandClock(LANE, "Started by hand 1.40 s after GO.", "1.4", "", "")
 
 
 def test_a_shift_moves_the_hand_clocks_marks_and_no_other(floor: Floor) -> None:

@@ -61,7 +61,11 @@ def test_the_stream_tells_of_go_hold_and_abort(tmp_path: Path) -> None:
             house, [go, partial(timing.hold, hall, "het_1", {}), partial(timing.abort, hall, "het_1", {})]
         )
     assert first["heat"] is None and first["next"].startswith("Heat 1")
-    assert (started["heat"]["number"], started["heat"]["go_ms"], started["heat"]["holds"]) == (1, house.clocks.server - 10_000, "[]")
+    assert (started["heat"]["number"], started["heat"]["go_ms"], started["heat"]["holds"]) == (
+        1,
+        house.clocks.server - 10_000,
+        "[]",
+    )
     assert started["next"].startswith("Heat 2")
     assert json.loads(held["heat"]["holds"]) == [{"at_ms": 10_000, "for_ms": None}]
     assert stopped["heat"]["state"] == "stopped"
