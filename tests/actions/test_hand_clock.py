@@ -122,7 +122,7 @@ def test_the_lanes_tablet_is_told_of_the_shift(floor: Floor) -> None:
 
 @pytest.mark.parametrize("seconds", ["", "soon", "1:30", "4000", "nan", "inf", "1e9"])
 def test_a_shift_that_is_no_number_of_seconds_is_refused(floor: Floor, seconds: str) -> None:
-    with pytest.raises(BadForm, match="a number of seconds such as 1.4"):
+    with pytest.raises(BadForm, match="a number of seconds such as"):
         floor.shift(seconds)
     assert floor.hall.projection.rulings == ()
 
