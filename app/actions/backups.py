@@ -85,7 +85,9 @@ async def keep_backing_up(hall: Hall) -> None:
 def something_new(hall: Hall) -> bool:
     """Whether there is a competition, and the store has changed since the last backup."""
     state = hall.backups
-    return hall.projection.roster is not None and (bool(state.failure) or hall.database.commits != state.commits)
+    if hall.projection.roster is None or hall.database.file is None:  # a database server has backups of its own
+        return False
+    return bool(state.failure) or hall.database.commits != state.commits
 
 
 async def choose_folder(hall: Hall, typed: Typed) -> Path:
@@ -122,7 +124,7 @@ async def backup_view(hall: Hall) -> BackupView:
         fixed=hall.settings.backups is not None,
         every=f"{hall.settings.backup_minutes:g} minutes",
         last="" if last is None else f"{last.file.name}, {last.contents.marks:,} marks, {_size(last.contents.size)}",
-        checked="" if last is None else f"{ago(hall, hall.backups.last_wall_ms)}, in {last.seconds:.1f} s",
+        checked="" if last is None else f"{ago(hall, hall.backups.last_wall_ms)}, in {max(0.1, last.seconds):.1f} s",
         kept=tuple(f"{file.name} ({_size(size)})" for file, size in kept),
         places=tuple(map(str, places)),
         beside=beside,

@@ -20,12 +20,14 @@ FRAME_MS = 10  # nearer than that a start by hand can't be told from the desk's
 
 @dataclass(frozen=True, slots=True)
 class HandClock:
-    """What the desk shows of a clock started by hand. `seconds` is what the form proposes, `moved` the ruling that stands."""
+    """What the desk shows of a clock started by hand. `seconds` is what the form proposes; `moved` says the ruling that stands,
+    `ruling` is its id; both are empty before there is one."""
 
     assignment: str
     words: str
     seconds: str
     moved: str
+    ruling: str
 
 
 def hand_clock(hall: Hall, assignment: str, sheet: str) -> HandClock | None:
@@ -37,7 +39,8 @@ def hand_clock(hall: Hall, assignment: str, sheet: str) -> HandClock | None:
         return None
     late = known_lateness(marks)
     shift = int(ruling.body["ms"]) if ruling else 0
-    return HandClock(assignment, _words(late), seconds_text(shift or late or 0), _moved(ruling, shift))
+    proposed = seconds_text(shift or late or 0)
+    return HandClock(assignment, _words(late), proposed, _moved(ruling, shift), ruling.id if ruling else "")
 
 
 def known_lateness(marks: list[Mark]) -> int | None:

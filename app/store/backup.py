@@ -6,6 +6,7 @@ every write and never end. It lands beside the store first, because a slow stick
 
 import hashlib
 import os
+import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -14,6 +15,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from app.store.ballast import AMPLE_BYTES
 from app.store.database import Database
 from app.store.schema import revisions
 from app.store.writer import Breathe
@@ -21,6 +23,7 @@ from app.store.writer import Breathe
 STEP_PAGES = 64  # 256 kB: a mark waits for one step at most
 CHUNK = 1024 * 1024
 KEPT = 24  # backups in one folder; with one every five minutes these are the last two hours
+KEPT_BESIDE = 3  # on the disk of the store itself, whose space belongs to the marks
 PREFIX, SUFFIX = "lane-ledger-", ".sqlite3"
 SUM = ".sha256"
 
@@ -63,6 +66,8 @@ def make_backup(database: Database, folder: Path, now: datetime) -> Backup:
     file = folder / f"{PREFIX}{now.astimezone(UTC):%Y-%m-%dT%H-%M-%SZ}{SUFFIX}"
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        beside = folder.stat().st_dev == database.file.parent.stat().st_dev
+        _leave_room(database.file, copies=2 if beside else 1)
         with _gone_after(here):
             take_snapshot(database, here)
             contents = _copied(here, file)
@@ -70,7 +75,7 @@ def make_backup(database: Database, folder: Path, now: datetime) -> Backup:
         raise BackupFailed(f"The backup could not be made: {wrong}.") from None
     except OSError as wrong:
         raise BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
-    _let_old_ones_go(folder)
+    _let_old_ones_go(folder, KEPT_BESIDE if beside else KEPT)
     return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds())
 
 
@@ -199,8 +204,15 @@ def _said_digest(file: Path) -> str:
         return ""
 
 
-def _let_old_ones_go(folder: Path) -> None:
-    for old in backups_in(folder)[:-KEPT]:
+def _leave_room(store: Path, copies: int) -> None:
+    """A copy must not take the space that the next marks need. Raises BackupFailed."""
+    size = store.stat().st_size
+    if shutil.disk_usage(store.parent).free < copies * size + AMPLE_BYTES:
+        raise BackupFailed(f"The disk that holds {store.parent} is too full for a backup. Free some space.")
+
+
+def _let_old_ones_go(folder: Path, kept: int) -> None:
+    for old in backups_in(folder)[:-kept]:
         old.unlink(missing_ok=True)
         old.with_name(old.name + SUM).unlink(missing_ok=True)
 

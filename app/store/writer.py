@@ -55,6 +55,9 @@ class Job:
     future: "Future[Any]"
 
 
+WAKE = Job(lambda _: None, Future())  # wakes a writer that waits for work, and is none
+
+
 @dataclass(frozen=True, slots=True)
 class LongJob:
     """Work in steps on the writer's own raw connection, and where its outcome goes."""
@@ -106,7 +109,7 @@ class Writer:
             if self._closed:
                 raise StoreClosed
             self._long.append(LongJob(steps, future))
-            self._jobs.put(Job(_nothing, Future()))  # wakes the writer
+            self._jobs.put(WAKE)
         return future
 
     def on_writer_thread(self) -> bool:
@@ -133,7 +136,7 @@ class Writer:
         """The first job and all that have queued up meanwhile: the slower the disk, the larger the group. Notes the end."""
         group: list[Job] = []
         while job is not None:
-            if job.future.set_running_or_notify_cancel():
+            if job is not WAKE and job.future.set_running_or_notify_cancel():
                 group.append(job)
             if len(group) >= MOST_IN_GROUP:
                 return group
@@ -186,10 +189,6 @@ class Writer:
             self._when_full()
         for job in group:
             job.future.set_exception(StoreFull() if full else error)
-
-
-def _nothing(_: Session) -> None:
-    """Work that does nothing."""
 
 
 def _attempt(job: Job, connection: Connection) -> Outcome:

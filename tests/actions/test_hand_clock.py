@@ -76,9 +76,9 @@ def test_a_lane_by_the_desks_clock_has_nothing_to_shift(floor: Floor) -> None:
 
 def test_the_desk_says_that_a_clock_was_started_by_hand_and_how_far_off_as_soon_as_that_is_known(floor: Floor) -> None:
     floor.start_by_hand()
-    assert floor.row() == HandClock(LANE, "Started by hand on the whistle; how far from GO is not known yet.", "0", "")
+    assert floor.row() == HandClock(LANE, "Started by hand on the whistle; how far from GO is not known yet.", "0", "", "")
     floor.reconcile()
-    assert floor.row() == HandClock(LANE, "Started by hand 1.40 s after GO.", "1.4", "")
+    assert floor.row() == HandClock(LANE, "Started by hand 1.40 s after GO.", "1.4", "", "")
 
 
 def test_a_shift_moves_the_hand_clocks_marks_and_no_other(floor: Floor) -> None:
@@ -122,7 +122,7 @@ def test_the_lanes_tablet_is_told_of_the_shift(floor: Floor) -> None:
 
 @pytest.mark.parametrize("seconds", ["", "soon", "1:30", "4000", "nan", "inf", "1e9"])
 def test_a_shift_that_is_no_number_of_seconds_is_refused(floor: Floor, seconds: str) -> None:
-    with pytest.raises(BadForm, match=r"a number of seconds such as 1\.4"):
+    with pytest.raises(BadForm, match="a number of seconds such as"):
         floor.shift(seconds)
     assert floor.hall.projection.rulings == ()
 

@@ -298,3 +298,16 @@ def test_a_hold_outlives_a_restart_of_the_server(tmp_path: Path) -> None:
         desk = Desk(again)
         assert desk.at_hand().state_name == "held"
         assert desk.do(timing.go_on, lead="5").holds == (Hold(at_ms=60_000, for_ms=35_000),)
+
+
+@pytest.mark.parametrize("hours", [-1, 1])
+def test_a_step_of_the_laptops_wall_clock_moves_neither_a_running_heat_nor_a_held_one(desk: Desk, hours: int) -> None:
+    desk.do(timing.go, lead="5")
+    desk.wait(35)
+    go_ms = desk.at_hand().go_ms
+    desk.house.clocks.wall += hours * 3_600_000
+    assert (desk.at_hand().state_name, desk.at_hand().go_ms) == ("running", go_ms)
+    assert desk.do(timing.hold).holds == (Hold(at_ms=30_000),)
+    desk.house.clocks.wall += hours * 3_600_000
+    desk.wait(10)
+    assert desk.do(timing.go_on, lead="5").holds == (Hold(at_ms=30_000, for_ms=15_000),)

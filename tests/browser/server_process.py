@@ -27,6 +27,10 @@ class ServerProcess:
         self._command = command(what, "--no-browser", "--port", str(self._port), "--data", str(folder), *plain, *flags)
         self._running: subprocess.Popen[bytes] | None = None
 
+    def another(self, folder: Path) -> "ServerProcess":
+        """Another laptop at the same address."""
+        return ServerProcess(folder, port=self._port)
+
     def start(self) -> None:
         """Starts the process and returns when it answers."""
         self._running = subprocess.Popen(self._command, cwd=ROOT, stdout=subprocess.DEVNULL)

@@ -41,22 +41,29 @@ class Kills:
     restored: int = 0
 
 
-def kill_browsers(folder: Path, kills: int, wipes: int, seed: int = 20) -> Kills:
-    """Counts on one tablet through so many kills, then so many kills with a wipe; lets it send all, and compares."""
+NO_SECOND_STORE = "delete window.Worker;"  # which writes it
+
+
+def kill_browsers(folder: Path, kills: int, wipes: int, seed: int = 20, spoilt: str = "") -> Kills:
+    """Counts on one tablet through so many kills, then so many kills with a wipe; lets it send all, and compares.
+
+    `spoilt` is a script that breaks something in every page: the proof must find it out.
+    """
     seats, _ = make_hall(folder / "data", 1, this_machine(), mirrored_pair(work_seconds=LONG_S))
     server = ServerProcess(folder / "data", free_port(), "localhost")
     server.start()
     chance, found = random.Random(seed), Kills()
     try:
         with sync_playwright() as playwright:
+            tablet = Browsers(playwright, folder / "profile", server.url, seats[0], spoilt)
             for number in range(kills + wipes):
                 wipe = number >= kills
-                _one_life(playwright, folder / "profile", server, seats[0], chance, found, offline=wipe or chance.random() < 0.5)
+                _one_life(tablet, chance, found, offline=wipe or chance.random() < 0.5)
                 found.kills += 1
                 if wipe:
                     shutil.rmtree(folder / "profile" / "Default" / "IndexedDB")
                     found.wipes += 1
-            with _browser(playwright, folder / "profile", server.url, seats[0]) as page:
+            with tablet.alive() as page:
                 _wait_until_all_is_safe(page, found)
     finally:
         server.kill()
@@ -66,11 +73,9 @@ def kill_browsers(folder: Path, kills: int, wipes: int, seed: int = 20) -> Kills
     return found
 
 
-def _one_life(
-    playwright: Playwright, profile: Path, server: ServerProcess, seat: Seat, chance: random.Random, found: Kills, offline: bool
-) -> None:
+def _one_life(tablet: "Browsers", chance: random.Random, found: Kills, offline: bool) -> None:
     """A browser from its start to its kill: what the life before showed must be shown again, then some taps."""
-    with _browser(playwright, profile, server.url, seat) as page:
+    with tablet.alive() as page:
         _expect_all_back(page, found)
         page.context.set_offline(offline)
         box = page.locator("[data-role=count-target]").bounding_box()
@@ -104,25 +109,35 @@ def _wait_until_all_is_safe(page: Page, found: Kills) -> None:
     found.shown = max(found.shown, sum(page.evaluate(SHOWN)))
 
 
-@contextmanager
-def _browser(playwright: Playwright, profile: Path, url: str, seat: Seat) -> Iterator[Page]:
-    """A Chromium of its own with the tablet's profile, on the lane screen. It is killed in the end, whatever it was doing."""
-    (profile / "DevToolsActivePort").unlink(missing_ok=True)
-    flags = [*CHROMIUM_FLAGS, "--headless=new", "--remote-debugging-port=0", f"--user-data-dir={profile}", "about:blank"]
-    process = subprocess.Popen(
-        [str(find_browser()), *flags], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
-    )
-    try:
-        browser = playwright.chromium.connect_over_cdp(f"http://127.0.0.1:{_port(profile)}")
-        context = browser.contexts[0]
-        context.add_cookies([{"name": "ll_device", "value": seat.token, "url": url}])
-        page = context.new_page()
-        page.goto(f"{url}/lane")
-        page.wait_for_selector('[data-role="screen"][data-view="count"]', timeout=PATIENCE_S * 1000)
-        yield page
-    finally:
-        os.killpg(process.pid, signal.SIGKILL)
-        process.wait()
+@dataclass(frozen=True)
+class Browsers:
+    """The lives of one tablet's browser: one profile, started again and again."""
+
+    playwright: Playwright
+    profile: Path
+    url: str
+    seat: Seat
+    spoilt: str
+
+    @contextmanager
+    def alive(self) -> Iterator[Page]:
+        """A Chromium on the lane screen. It is killed in the end, whatever it was doing."""
+        (self.profile / "DevToolsActivePort").unlink(missing_ok=True)
+        flags = [*CHROMIUM_FLAGS, "--headless=new", "--remote-debugging-port=0", f"--user-data-dir={self.profile}", "about:blank"]
+        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+        process = subprocess.Popen([str(find_browser()), *flags], start_new_session=True, **quiet)  # type: ignore[call-overload]
+        try:
+            browser = self.playwright.chromium.connect_over_cdp(f"http://127.0.0.1:{_port(self.profile)}")
+            context = browser.contexts[0]
+            context.add_cookies([{"name": "ll_device", "value": self.seat.token, "url": self.url}])
+            context.add_init_script(self.spoilt)
+            page = context.new_page()
+            page.goto(f"{self.url}/lane")
+            page.wait_for_selector('[data-role="screen"][data-view="count"]', timeout=PATIENCE_S * 1000)
+            yield page
+        finally:
+            os.killpg(process.pid, signal.SIGKILL)
+            process.wait()
 
 
 def _port(profile: Path) -> int:

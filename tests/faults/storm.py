@@ -97,10 +97,13 @@ async def _storm(server: Forked, seats: list[Seat], marks: int, kills: int, chan
     outcome, begun = Outcome(), time.perf_counter()
     judges = [Judge(seat, server.port, random.Random(chance.random())) for seat in seats]
     over = asyncio.Event()
-    counting = [asyncio.create_task(judge.count(over, marks // len(seats))) for judge in judges]
+    least = -(-marks // len(seats))
+    counting = [asyncio.create_task(judge.count(over, least)) for judge in judges]
     server.start()
     await _up(server.port)
-    for _ in range(kills):
+    for kill in range(kills):
+        for judge in judges:
+            judge.allowed = least * (kill + 1) // kills  # there is something new to lose in each life of the server
         await asyncio.sleep(chance.uniform(*UP_S))
         server.kill()
         down = time.perf_counter()
@@ -137,6 +140,7 @@ class Judge:
     def __init__(self, seat: Seat, port: int, chance: random.Random) -> None:
         self._chance = chance
         self._wall_ms = time.time_ns() // 1_000_000
+        self.allowed = 0
         outbox = Outbox(seat, 1 + self._wall_ms * 1000, chance)
         self.tablet = Tablet(outbox, Wire("127.0.0.1", port, f"ll_device={seat.token}"), chance)
 
@@ -145,7 +149,8 @@ class Judge:
         outbox = self.tablet.outbox
         while not over.is_set() or len(outbox.marks) < least:
             for _ in range(self._chance.randint(1, 12)):
-                self._mark(len(outbox.marks))
+                if len(outbox.marks) < self.allowed:
+                    self._mark(len(outbox.marks))
             await self._send()
             await asyncio.sleep(self._chance.uniform(0.02, 0.12))
         async with asyncio.timeout(PATIENCE_S):

@@ -1,5 +1,6 @@
 """The folder of certificates: kept from start to start, made anew when it must be, whatever the clock shows."""
 
+import asyncio
 import os
 import stat
 from datetime import UTC, datetime, timedelta
@@ -119,3 +120,27 @@ def test_a_start_with_certificates_loads_nothing_that_makes_them(tmp_path: Path,
     monkeypatch.setattr(certificates, "_issue", None)
     monkeypatch.setattr(certificates, "_make", None)
     assert opened(tmp_path).about == first.about
+
+
+def test_a_laptop_that_joins_another_network_is_followed_by_itself(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    found = ["192.168.1.10"]
+    monkeypatch.setattr("app.lan.secure.LOOK_S", 0.01)
+    monkeypatch.setattr("app.lan.secure.lan_addresses", lambda: list(found))
+    monkeypatch.setattr("app.lan.secure.certain_addresses", lambda: ["127.0.0.1", *found])
+    secure = Secure(tmp_path / "certificates", 30, "192.168.1.10", 8765, 8766)
+    assert secure.covers("192.168.1.10") and not secure.covers("10.44.0.2")
+
+    async def move() -> None:
+        watching = asyncio.create_task(secure.watch())
+        await asyncio.sleep(0.05)
+        found[:] = ["10.44.0.2"]
+        for _ in range(200):
+            await asyncio.sleep(0.02)
+            if secure.covers("10.44.0.2"):
+                break
+        watching.cancel()
+        await asyncio.wait([watching])
+
+    asyncio.run(move())
+    assert secure.covers("10.44.0.2") and secure.covers("192.168.1.10")
+    assert secure.name == "192.168.1.10", "tablets keep the host that they were paired under"

@@ -131,7 +131,7 @@ def test_closing_the_store_ends_a_backup_and_finishes_what_was_queued(url: str, 
 
 
 def test_old_backups_go_and_the_newest_stay(database: Database, stick: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(backups, "KEPT", 2)
+    monkeypatch.setattr(backups, "KEPT_BESIDE", 2)
     (stick).mkdir(parents=True)
     (stick / "holiday.jpg").write_bytes(b"not ours")
     for minute in range(4):
@@ -145,6 +145,13 @@ def test_a_place_that_can_not_be_written_is_named(database: Database, tmp_path: 
     with pytest.raises(BackupFailed, match="could not be written to"):
         make_backup(database, tmp_path / "stick", NOON)
     assert not list(tmp_path.glob("*.copy"))
+
+
+def test_a_backup_leaves_the_next_marks_their_space(database: Database, stick: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(backups, "AMPLE_BYTES", 2**62)
+    with pytest.raises(BackupFailed, match="too full for a backup"):
+        make_backup(database, stick, NOON)
+    assert backups_in(stick) == []
 
 
 def test_what_is_read_back_differently_is_no_backup(database: Database, stick: Path, monkeypatch: pytest.MonkeyPatch) -> None:

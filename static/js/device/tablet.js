@@ -136,9 +136,8 @@ export async function openTablet({ screen }) {
   const asked = new URLSearchParams(location.search).get("lane");
   const lane = asked ? `?lane=${encodeURIComponent(asked)}` : "";
   const store = new Store();
-  const outbox = await openOutbox(store);
   const packet = new Packet(store, `/lane/packet${lane}`);
-  await packet.load();
+  const [outbox] = await Promise.all([openOutbox(store), packet.load()]);
   const link = startLink({ url: `/lane/socket${lane}` });
   const reach = new Reach(document.querySelector("main")?.dataset.plainPort ?? "");
   const parts = { outbox, packet, link, reach, room: new Room(outbox.copies.mirror), sync: startSync(outbox), timesync: new Timesync(), wake: new Wake() };

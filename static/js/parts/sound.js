@@ -7,6 +7,7 @@ import { coming } from "./cues.js";
 const AHEAD_MS = 1200; // how far ahead cues are handed to the audio clock
 const LOOK_EVERY_MS = 250;
 const MOVED_MS = 12; // a cue that is due so much sooner or later than it was placed for is placed anew
+const FRAME_MS = 12; // the picture of a change comes within a frame after it, so its sound waits half as long
 const PLAY_SOON_S = 0.03;
 
 /** One kind of cue: tones as [hertz, starts after ms, lasts ms]. @type {Record<string, [number, number, number][]>} */
@@ -96,20 +97,25 @@ export class Sound {
     const now = performance.now();
     const clock = this.#clock();
     const due = clock ? coming(this.#cues, clock, AHEAD_MS) : [];
-    this.#takeBack(due, now);
+    this.#takeBack(audio, due, now);
     for (const cue of due) {
       if (this.#placed.some((placed) => placed.key === cue.key)) continue;
-      const when = audioTime(audio, now + cue.in);
+      const when = audioTime(audio, now + cue.in + FRAME_MS);
       if (when > audio.currentTime) this.#placed.push({ key: cue.key, due: now + cue.in, when, stop: this.#sound(cue.kind, when) });
     }
   }
 
-  /** Takes back what will not happen when it was placed for; forgets what has sounded. @param {import("./cues.js").Coming[]} due @param {number} now */
-  #takeBack(due, now) {
+  /**
+   * Takes back what will not be heard when it is due, because the heat's clock moved or the audio clock did; forgets what has sounded.
+   * @param {AudioContext} audio @param {import("./cues.js").Coming[]} due @param {number} now
+   */
+  #takeBack(audio, due, now) {
     const times = new Map(due.map((cue) => [cue.key, now + cue.in]));
     this.#placed = this.#placed.filter((placed) => {
       if (placed.due < now) return placed.due > now - AHEAD_MS;
-      if (Math.abs((times.get(placed.key) ?? Infinity) - placed.due) < MOVED_MS) return true;
+      const off = Math.abs((times.get(placed.key) ?? Infinity) - placed.due);
+      const drifted = Math.abs(audioTime(audio, placed.due + FRAME_MS) - placed.when) * 1000;
+      if (off < MOVED_MS && drifted < MOVED_MS) return true;
       placed.stop();
       return false;
     });

@@ -9,6 +9,8 @@ import { COUNTERS, counted, faultName, letter, resultText, taskText, whoText } f
 const WHY = /** @type {Record<string, string>} */ ({
   late: "just after the bell; it counts",
   early: "just before its window; it counts",
+  held: "while the clock was held; it does not count",
+  "held-late": "just after the clock was held; it counts",
   outside: "outside its window; it does not count",
   "second-tablet": "on a second tablet beside the first; it does not count",
   fast: "very soon after the one before",
