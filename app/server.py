@@ -48,7 +48,7 @@ PAGES = (
 
 
 def create_app(settings: Settings, time: ServerTime, secure: Secure | None = None) -> FastAPI:
-    """The whole application over the data that `settings` names; `time` is the clock it lives by, `secure` its HTTPS if it has one."""
+    """The whole application over the data that `settings` names; `time` is the clock it lives by, `secure` its HTTPS if any."""
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:

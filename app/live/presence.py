@@ -30,8 +30,8 @@ class Report:
     """What a device says about itself.
 
     outbox: marks the desk has not acknowledged. kept: marks on the tablet. bound_ms: bound on the error of its clock, None before
-    it has one. heat, screen: what it shows. clock: synced to the server, or started by hand. trouble: what ails its store (no-disk,
-    restored: marks were lost and came back, lost: some did not, `missing` of them), or nothing.
+    it has one. heat, screen: what it shows. clock: synced to the server, or started by hand. trouble: what ails its store, or
+    nothing (no-disk; restored: marks were lost and came back; lost: some did not, `missing` of them).
     """
 
     outbox: int = 0
