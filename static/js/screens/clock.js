@@ -92,6 +92,7 @@ function idleFace() {
 function paint(face) {
   setData(main, "tone", face.tone);
   setData(main, "digits", face.minutes.length);
+  setData(main, "tenths", face.tenths !== "");
   setData(big, "hurry", face.hurry);
   setText(label, face.label);
   setText(minutes, face.minutes);

@@ -116,6 +116,11 @@ export class Lane {
     return heldScene(this.format, scene, reading.into_ms, lifting);
   }
 
+  /** By how much the head judge moved this sheet's clock, if it was started by hand. */
+  get shiftMs() {
+    return sheetClock(/** @type {Heat} */ (this.heat)).shift_ms;
+  }
+
   /** The sheet added up. */
   get tally() {
     if (this.#stale) {
