@@ -21,7 +21,8 @@ LOCKS = {"run": CHECKOUT / "requirements.lock", "test": CHECKOUT / "requirements
 
 # What has to be importable before the command line can start; the second set is for `test` and `bench` too.
 RUN_PACKAGES = (
-    "alembic argon2 fastapi httptools jinja2 msgspec pydantic_settings python_multipart segno sqlmodel uvicorn websockets"
+    "alembic argon2 cryptography fastapi httptools jinja2 msgspec pydantic_settings python_multipart segno sqlmodel uvicorn "
+    "websockets zeroconf"
 )
 TEST_PACKAGES = (
     "axe_playwright_python build hatchling httpx hypothesis importlinter jsonschema mypy pandas pint playwright pytest "

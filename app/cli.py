@@ -55,11 +55,15 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=__version__)
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
     _command(commands, "demo", "an invented competition, part way through, made afresh", demo, _data, _address)
-    _command(commands, "serve", "the server for a competition", serve, _data, _address)
+    _command(commands, "serve", "the server for a competition", serve, _data, _address, _backups)
     _command(commands, "test", "run all checks; with arguments only pytest, which gets them", run_tests)
     _command(commands, "bench", "measure what the project promises", run_bench)
     _command(commands, "export", "write the competition file: everything, with all marks", export_competition, _file, _data)
     _command(commands, "import", "restore a competition file into an empty data folder", import_competition, _file, _data)
+    _command(commands, "backup", "copy everything to a second place and read it back", back_up, _folder, _data)
+    _command(commands, "restore", "put a backup in the place of a data folder's store", restore_backup, _backup, _data)
+    _command(commands, "drill", "lose a laptop on purpose, here and now, and start again from its backup", drill, _size)
+    _command(commands, "rehearse", "drive a server as judges would, and print what laptop and network held", rehearse, _lanes)
     _command(commands, "recount", "compute the standings from a competition file, by itself", recount, _file, _json)
     _command(commands, "schema", "print the JSON Schema of the competition file", schema)
     return top
@@ -79,11 +83,37 @@ def _data(command: argparse.ArgumentParser) -> None:
 def _address(command: argparse.ArgumentParser) -> None:
     command.add_argument("--port", type=int, metavar="N", help="the port (8765; 0: any free one)")
     command.add_argument("--host", metavar="H", help="the address to listen on (0.0.0.0: all; 127.0.0.1: this computer alone)")
+    command.add_argument("--https-port", type=int, metavar="N", help="the port for HTTPS (the one after --port)")
+    command.add_argument("--no-https", action="store_true", help="speak plain HTTP only")
+    command.add_argument("--name", metavar="NAME", help="the name or address that tablets keep (lane-ledger.local)")
     command.add_argument("--no-browser", action="store_true", help="do not open a browser")
 
 
 def _file(command: argparse.ArgumentParser) -> None:
     command.add_argument("file", type=Path, metavar="FILE", help="the competition file")
+
+
+def _backups(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--backups", type=Path, metavar="DIR", help="the second place for backups, such as a USB stick")
+
+
+def _folder(command: argparse.ArgumentParser) -> None:
+    command.add_argument("folder", type=Path, metavar="FOLDER", help="the second place, such as a folder on a USB stick")
+
+
+def _backup(command: argparse.ArgumentParser) -> None:
+    command.add_argument("backup", type=Path, metavar="BACKUP", help="the backup, or the folder whose newest is meant")
+    command.add_argument("--even-if-older", action="store_true", help="also when the folder holds more marks than the backup")
+
+
+def _size(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--lanes", type=int, default=8, metavar="N", help="how many lanes the hall has (8)")
+
+
+def _lanes(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--lanes", type=int, default=20, metavar="N", help="how many lanes (20)")
+    command.add_argument("--minutes", type=float, default=10.0, metavar="N", help="how long (10)")
+    command.add_argument("--json", action="store_true", help="as JSON instead of words")
 
 
 def _json(command: argparse.ArgumentParser) -> None:
@@ -111,9 +141,11 @@ def settings_of(asked: argparse.Namespace, **fixed: Any) -> Any:
 
     from app.settings import Settings
 
-    given = {name: value for name in ("data", "port", "host") if (value := getattr(asked, name, None)) is not None}
-    if getattr(asked, "no_browser", False):
-        given["open_browser"] = False
+    flags = ("data", "port", "host", "https_port", "name", "backups")
+    given = {name: value for name in flags if (value := getattr(asked, name, None)) is not None}
+    for switched_off, name in (("no_browser", "open_browser"), ("no_https", "https")):
+        if getattr(asked, switched_off, False):
+            given[name] = False
     try:
         return Settings(**given, **fixed)
     except ValidationError as wrong:
@@ -149,6 +181,36 @@ def import_competition(asked: argparse.Namespace) -> int:
 
     print(import_from(settings_of(asked), asked.file))
     return 0
+
+
+def back_up(asked: argparse.Namespace) -> int:
+    """Copy everything to a second place and read it back; a server may be running meanwhile."""
+    from app.files import backup_to
+
+    print(backup_to(settings_of(asked), asked.folder))
+    return 0
+
+
+def restore_backup(asked: argparse.Namespace) -> int:
+    """Put a backup in the place of a data folder's store, after checking it; what was there is kept."""
+    from app.files import restore_from
+
+    print(restore_from(settings_of(asked), asked.backup, asked.even_if_older))
+    return 0
+
+
+def drill(asked: argparse.Namespace) -> int:
+    """Lose a laptop on purpose and start again, on this computer and in a folder of its own; 0 if nothing was lost."""
+    from app.rehearsal.drill import run_drill
+
+    return run_drill(asked.lanes)
+
+
+def rehearse(asked: argparse.Namespace) -> int:
+    """Drive a server of its own as judges would, over the network that it finds; 0 if nothing was lost."""
+    from app.rehearsal.rehearse import run_rehearsal
+
+    return run_rehearsal(asked.lanes, asked.minutes, asked.json)
 
 
 def recount(asked: argparse.Namespace) -> int:

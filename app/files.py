@@ -1,7 +1,8 @@
-"""The competition file on the command line: out of a data folder, and back into an empty one."""
+"""Files on the command line: the competition file out of a data folder and into an empty one; backups made and restored."""
 
 import asyncio
 import os
+from datetime import UTC, datetime
 from pathlib import Path
 
 from app.actions.hall import Hall
@@ -11,6 +12,8 @@ from app.rules.document import CompetitionFile
 from app.server import open_hall
 from app.serving import hold_folder, prepare_folder, told
 from app.settings import Settings
+from app.store.backup import back_up_file, backups_in
+from app.store.restoring import restore
 
 
 class FileRefused(Exception):
@@ -43,6 +46,31 @@ def import_from(settings: Settings, file: Path) -> str:
         came = asyncio.run(_import(settings, data))
     counts = f"{len(came.entries)} entries, {len(came.heats)} heats, {len(came.marks)} marks"
     return f"Restored {came.competition.name} into {settings.data}: {counts}."
+
+
+def backup_to(settings: Settings, folder: Path) -> str:
+    """Copy the data folder's store to a second place and read it back there. Raises FileRefused, BackupFailed."""
+    if settings.database_url:
+        raise FileRefused("This store is not a file: a database server has backups of its own (pg_dump).")
+    if not settings.store_file.is_file():
+        raise FileRefused(f"There is no competition in the folder {settings.data}. Name the folder: --data FOLDER")
+    made = back_up_file(settings.store_file, folder, datetime.now(UTC))
+    found = f"{made.contents.competition or 'no competition yet'}, {made.contents.marks:,} marks"
+    return f"Written, read back and found whole: {made.file} ({found}, {made.contents.size:,} bytes)."
+
+
+def restore_from(settings: Settings, place: Path, even_if_older: bool) -> str:
+    """Put a backup, or the newest in a folder, in the place of the data folder's store. Raises FileRefused, BadBackup."""
+    if settings.database_url:
+        raise FileRefused("A backup is restored into a data folder: leave the database's address out.")
+    found = backups_in(place)[-1:] if place.is_dir() else [place]
+    if not found:
+        raise FileRefused(f"There is no backup in {place}: its files begin with lane-ledger- and end in .sqlite3.")
+    settings.data.mkdir(parents=True, exist_ok=True)
+    with hold_folder(settings.data):
+        contents, aside = restore(found[0], settings.store_file, datetime.now(UTC), even_if_older)
+    kept = f" What was there before is kept in {aside}." if aside else ""
+    return f"Restored {contents.competition} from {found[0].name} into {settings.data}: {contents.marks:,} marks.{kept}"
 
 
 async def _import(settings: Settings, data: bytes) -> CompetitionFile:

@@ -11,7 +11,9 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 from starlette.routing import Mount, Route
 
+from app.actions.backups import keep_backing_up
 from app.actions.hall import Hall
+from app.lan.secure import Secure
 from app.live.hub import Hub
 from app.live.presence import Presence
 from app.live.projection import Projection
@@ -21,7 +23,7 @@ from app.settings import Settings
 from app.store import records
 from app.store.database import Database
 from app.store.ledger import Ledger
-from app.web import assets, board, demo, desk, exports, lane, pages, pairing, results, setup
+from app.web import assets, backups, board, clock, demo, desk, exports, lane, pages, pairing, results, setup, trust
 from app.web.doors import add_doors
 from app.web.marks import take_marks
 
@@ -32,27 +34,43 @@ SENTENCES = {
     405: "That can't be done at this address.",
 }
 
-PAGES = (board.routes, results.routes, desk.routes, setup.routes, exports.routes, pairing.routes, lane.routes)
+PAGES = (
+    board.routes,
+    clock.routes,
+    results.routes,
+    desk.routes,
+    setup.routes,
+    exports.routes,
+    backups.routes,
+    pairing.routes,
+    trust.routes,
+    lane.routes,
+)
 
 
-def create_app(settings: Settings, time: ServerTime) -> FastAPI:
-    """The whole application over the data that `settings` names; `time` is the clock it lives by."""
+def create_app(settings: Settings, time: ServerTime, secure: Secure | None = None) -> FastAPI:
+    """The whole application over the data that `settings` names; `time` is the clock it lives by, `secure` its HTTPS if it
+    has one."""
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         hall = open_hall(settings, time)
         app.state.hall = hall
-        playing = None
+        playing = backing_up = None
         try:
             playing = await _start_demo(hall) if settings.demo else None
+            backing_up = asyncio.create_task(keep_backing_up(hall))
             yield
         finally:
+            if backing_up is not None:
+                backing_up.cancel()
             if playing is not None:
                 playing.cancel()
             hall.hub.close()
             hall.database.close()
 
     app = FastAPI(title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
+    app.state.secure = secure
     # First in line: every mark comes through here, and matching all the pages before it costs more than storing it.
     app.router.routes.append(Route("/marks", take_marks, methods=["POST"]))
     for routes in PAGES:
@@ -64,7 +82,7 @@ def create_app(settings: Settings, time: ServerTime) -> FastAPI:
     app.add_exception_handler(HTTPException, _http_error)  # type: ignore[arg-type]
     app.add_exception_handler(RequestValidationError, _bad_request)  # type: ignore[arg-type]
     app.add_exception_handler(Exception, _broken)
-    add_doors(app)
+    add_doors(app, tuple(name for name in (settings.name,) if name))
     return app
 
 

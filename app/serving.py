@@ -1,10 +1,8 @@
-"""Starting the server for people: the folder, the port, the words on the terminal, the browser.
+"""Starting the server for people: the folder, the ports, the words on the terminal, the browser.
 
 What can go wrong before the first page is told here in sentences, as CannotStart.
 """
 
-import gc
-import logging
 import os
 import shutil
 import socket
@@ -12,8 +10,8 @@ import sys
 import threading
 import time
 import webbrowser
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
@@ -23,9 +21,11 @@ from app.settings import Settings
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+    from app.lan.secure import Secure
+    from app.listeners import Doors
+
 DEMO_SIGN = "this-is-a-demo.txt"
-SOCKET_BYTES = 64 * 1024  # the largest message a tablet may send on its socket
-GOODBYE_SECONDS = 2  # how long open streams may hold up the end of the server
+CERTIFICATES = "certificates"  # the room in the data folder
 ANY_HOST = ("0.0.0.0", "::", "")
 
 
@@ -37,52 +37,30 @@ def serve(settings: Settings, started: float | None = None) -> int:
     """Run the server until it is told to stop. `started` is when the command began, in seconds of time.perf_counter."""
     started = time.perf_counter() if started is None else started
     prepare_folder(settings)
-    with open_port(settings.host, settings.port) as port, hold_folder(settings.data):
+    with ExitStack() as open_things:
+        plain = open_things.enter_context(open_port(settings.host, settings.port))
+        tls = None
+        if settings.speaks_https:
+            tls = open_things.enter_context(open_secure_port(settings, plain.getsockname()[1]))
+        open_things.enter_context(hold_folder(settings.data))
+        secure = None if tls is None else secure_door(settings, plain, tls)
         # Only now: these imports take half a second, and a wrong port or folder should be told at once.
+        from app.listeners import Doors
         from app.live.servertime import this_machine
         from app.server import create_app
 
-        app = create_app(settings, this_machine())
-        return run(app, settings, port, started, lambda: app.state.hall.hub.close())
+        app = create_app(settings, this_machine(), secure)
+        return run(app, settings, Doors(plain, tls, secure, closing=lambda: app.state.hall.hub.close()), started)
 
 
-def run(app: "ASGIApp", settings: Settings, port: socket.socket, started: float, end_streams: Callable[[], None]) -> int:
-    """Serve an application on a listening socket; says where it is once it answers.
-
-    `end_streams` is called when the server is told to stop: an open board would otherwise hold it up until it is cut off.
-    """
-    import uvicorn  # with the application, see above
-
-    class Server(uvicorn.Server):
-        async def startup(self, sockets: list[socket.socket] | None = None) -> None:
-            await super().startup(sockets)
-            # What is there by now stays until the end: without this the collector walks through all of it again and again, and
-            # every tablet waits 50 ms for its answer meanwhile.
-            gc.freeze()
-            logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
-            welcome(settings, port.getsockname()[1], time.perf_counter() - started)
-
-        async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
-            end_streams()
-            await super().shutdown(sockets)
+def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float) -> int:
+    """Serve an application behind its doors; says where it is once it answers."""
+    from app.listeners import TwoDoors  # with the application, see above
 
     opening = Opening(app)
-    config = uvicorn.Config(
-        opening,
-        loop="auto",
-        http="auto",
-        ws="websockets-sansio",
-        ws_max_size=SOCKET_BYTES,
-        ws_per_message_deflate=False,
-        access_log=False,
-        log_level="critical",  # a start that fails is told by us; later trouble is logged
-        server_header=False,
-        # Behind no proxy, a forwarded address is only what a stranger claims.
-        proxy_headers=False,
-        timeout_graceful_shutdown=GOODBYE_SECONDS,
-    )
+    doors.opened = lambda: welcome(settings, doors, time.perf_counter() - started)
     try:
-        Server(config).run(sockets=[port])
+        TwoDoors(opening, doors).serve_until_stopped()
     except KeyboardInterrupt:
         pass  # Ctrl-C is how it is stopped; the server has closed everything before it passes this on
     except SystemExit:
@@ -128,18 +106,42 @@ def told(wrong: Exception, settings: Settings) -> Exception:
     )
 
 
-def welcome(settings: Settings, port: int, seconds: float) -> None:
+def welcome(settings: Settings, doors: "Doors", seconds: float) -> None:
     """Say where the pages are, and open them if that is wanted and possible."""
-    here, *others = addresses(settings.host, port)
+    here, *others = addresses(settings.host, doors.plain.getsockname()[1])
     what = "The demo of Lane Ledger" if settings.demo else "Lane Ledger"
     print(f"{what} is ready, after {seconds:.1f} s.")
     print(f"  On this computer:  {here}")
     for other in others:
         print(f"  In the hall:       {other}")
+    if doors.secure is not None:
+        print(f"  Trusted tablets:   {doors.secure.origin(doors.secure.name)}/  (certificate good until {day(doors.secure)})")
+        if doors.secure.trouble:
+            print(f"  Look:              {doors.secure.trouble}")
     print(f"  Everything is kept in {settings.data.absolute()}. Stop with Ctrl-C.", flush=True)
     if settings.open_browser and has_screen():
         # In a thread, because some browsers are slow to answer the one who calls them.
         threading.Thread(target=webbrowser.open, args=(here,), daemon=True).start()
+
+
+def day(secure: "Secure") -> str:
+    """The last day of a certificate."""
+    ends = secure.about.ends.astimezone()
+    return f"{ends.day} {ends:%B %Y}"
+
+
+def secure_door(settings: Settings, plain: socket.socket, tls: socket.socket) -> "Secure | None":
+    """HTTPS with its certificate; None, with a sentence on the terminal, where no certificate can be made."""
+    from app.lan.certificates import NoCertificate  # only a server for the hall needs them
+    from app.lan.secure import Secure
+
+    ports = plain.getsockname()[1], tls.getsockname()[1]
+    try:
+        return Secure(settings.data / CERTIFICATES, settings.certificate_days, settings.name, *ports)
+    except NoCertificate as none:
+        tls.close()  # a port that takes connections and never answers would look like a network that loses them
+        print(f"{none}\nUntil then the server speaks plain HTTP only.", file=sys.stderr, flush=True)
+        return None
 
 
 def addresses(host: str, port: int) -> list[str]:
@@ -172,6 +174,15 @@ def open_port(host: str, port: int) -> socket.socket:
         listener.close()
         raise CannotStart(_port_sentence(host, port, wrong)) from None
     return listener
+
+
+def open_secure_port(settings: Settings, plain_port: int) -> socket.socket:
+    """A socket for HTTPS beside the plain one. Tablets keep this port for the whole event, so no other one is taken by itself."""
+    port = settings.secure_port(plain_port)
+    try:
+        return open_port(settings.host, port)
+    except CannotStart as taken:
+        raise CannotStart(f"For HTTPS: {taken} For this port say --https-port; to do without HTTPS, --no-https.") from None
 
 
 def _port_sentence(host: str, port: int, wrong: Exception) -> str:
@@ -207,7 +218,12 @@ def _empty_demo(folder: Path) -> None:
         raise CannotStart(f"The folder {folder} holds something that is not a demo. Choose another for the demo: --data FOLDER")
     with hold_folder(folder):
         pass  # a demo that is running in it is left alone
-    shutil.rmtree(folder, ignore_errors=True)
+    for inside in folder.iterdir():
+        if inside.is_dir() and inside.name != CERTIFICATES:  # a tablet that trusts the demo need not be asked at every start
+            shutil.rmtree(inside, ignore_errors=True)
+        elif not inside.is_dir():
+            with suppress(OSError):  # what can't be removed is told when the folder is tried
+                inside.unlink()
 
 
 @contextmanager

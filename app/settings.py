@@ -2,23 +2,46 @@
 
 from pathlib import Path
 
-from pydantic import Field
+from pydantic import Field, field_validator
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
+from app.lan.names import in_private_range, is_local_name
+
 DEFAULT_PORT = 8765
+LOOPBACK_HOSTS = ("127.0.0.1", "localhost", "::1")
 
 
 class Settings(BaseSettings):
-    """Where the server keeps its data and how it is reached. A value given in code wins over the environment."""
+    """Where the server keeps its data and how it is reached. A value given in code wins over the environment.
+
+    https: also speak HTTPS to the hall, on `https_port` (the port after `port` if not given). name: the one host that tablets
+    keep for the event, a .local or home.arpa name or a fixed private address; our own .local name if not given.
+    certificate_days: how long the certificate of a first start is good: the event and its preparation.
+    backups: the second place that backups go to, such as a folder on a USB stick, every `backup_minutes`.
+    """
 
     model_config = SettingsConfigDict(env_prefix="LANE_LEDGER_", frozen=True, extra="forbid")
 
     data: Path = Path("data")
     host: str = "0.0.0.0"
     port: int = Field(default=DEFAULT_PORT, ge=0, le=65535)
+    https: bool = True
+    https_port: int | None = Field(default=None, ge=0, le=65535)
+    name: str = ""
+    certificate_days: int = Field(default=30, ge=2, le=365)
     database_url: str = ""
+    backups: Path | None = None
+    backup_minutes: float = Field(default=5, ge=0.05, le=24 * 60)
     open_browser: bool = True
     demo: bool = False
+
+    @field_validator("name")
+    @classmethod
+    def _fixed_host(cls, name: str) -> str:
+        lower = name.strip().lower().rstrip(".")
+        if lower and not (is_local_name(lower) or in_private_range(lower)):
+            raise ValueError("a name ends in .local or .home.arpa; or give a private address such as 192.168.1.10")
+        return lower
 
     def database(self) -> str:
         """The URL of the database: as given, or a SQLite file in the data directory."""
@@ -28,3 +51,14 @@ class Settings(BaseSettings):
     def store_file(self) -> Path:
         """The SQLite file in the data directory."""
         return self.data / "lane-ledger.sqlite3"
+
+    @property
+    def speaks_https(self) -> bool:
+        """Whether there is anybody to speak HTTPS to: this computer alone trusts itself over plain HTTP."""
+        return self.https and self.host not in LOOPBACK_HOSTS
+
+    def secure_port(self, port: int) -> int:
+        """The port for HTTPS, if `port` is the one for plain HTTP; 0 means any free one."""
+        if self.https_port is not None:
+            return self.https_port
+        return 0 if self.port == 0 else port + 1 if port < 65535 else port - 1

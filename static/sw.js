@@ -1,11 +1,15 @@
 // @ts-check
-// Keeps the lane and call screens loading with the server dead. The server writes the version and the list of files in here, so
-// that new files make new bytes; everything else of the site (the API, pairing, the desk) goes to the network and nowhere else.
+// Keeps the lane and call screens loading with the server dead. The server writes in here the version and, for each file, the hash
+// of its content; new content makes new bytes of this script. Everything else of the site (the API, pairing, trust, the desk) goes
+// to the network and nowhere else.
 
 const VERSION = "__VERSION__";
+/** Path to SHA-256 in hex. @type {Record<string, string>} */
 const ASSETS = /** @type {any} */ ("__ASSETS__");
 const SHELLS = ["/lane", "/call"];
-const CACHE = `lane-ledger-${VERSION}`;
+const OURS = "lane-ledger-";
+const CACHE = `${OURS}${VERSION}`;
+const ANSWER_MS = 3000; // a screen that says nothing in this time sleeps, and nobody knows what it is in the middle of
 
 const worker = /** @type {any} */ (self);
 
@@ -13,62 +17,84 @@ worker.addEventListener("install", (/** @type {any} */ event) => event.waitUntil
 
 worker.addEventListener("activate", (/** @type {any} */ event) => event.waitUntil(begin()));
 
-// A new version replaces no screen by itself: a page says when it can spare a moment.
+// A new version replaces no screen by itself: a screen says when it can spare a moment, and then every screen of this browser is asked.
 worker.addEventListener("message", (/** @type {any} */ event) => {
-  if (event.data?.type === "take-over") worker.skipWaiting();
+  if (event.data?.type === "take-over") event.waitUntil(takeOver());
 });
 
 worker.addEventListener("fetch", (/** @type {any} */ event) => {
   const request = event.request;
   const url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== location.origin) return;
-  if (request.mode === "navigate" && SHELLS.includes(url.pathname)) event.respondWith(shell(request, url.pathname));
-  else if (ASSETS.includes(url.pathname)) event.respondWith(asset(request, url.pathname));
+  const screen = request.mode === "navigate" && SHELLS.includes(url.pathname);
+  if (screen || Object.hasOwn(ASSETS, url.pathname)) event.respondWith(answer(request, url.pathname));
 });
 
+/** All of a version, or nothing: a part that is missing or of another version ends this install, and the version before goes on. */
 async function fill() {
   const cache = await caches.open(CACHE);
-  // "reload": never a file of an older version out of the browser's own cache
-  const files = ASSETS.filter((/** @type {string} */ path) => !SHELLS.includes(path));
-  await cache.addAll(files.map((/** @type {string} */ path) => new Request(path, { cache: "reload" })));
-  await Promise.all(SHELLS.map((path) => keepShell(cache, path).catch(() => {})));
+  try {
+    await Promise.all([...Object.entries(ASSETS).map(([path, hash]) => keepFile(cache, path, hash)), ...SHELLS.map((path) => keepShell(cache, path))]);
+  } catch (wrong) {
+    await caches.delete(CACHE);
+    throw wrong;
+  }
 }
 
-/**
- * A screen is kept only as a paired tablet gets it, and only if it asks for this version's files.
- * @param {Cache} cache
- * @param {string} path
- */
+/** @param {Cache} cache @param {string} path @param {string} hash */
+async function keepFile(cache, path, hash) {
+  const response = await whole(path);
+  const digest = await crypto.subtle.digest("SHA-256", await response.clone().arrayBuffer());
+  const found = [...new Uint8Array(digest)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  if (found !== hash) throw new Error(`${path} is of another version`);
+  await cache.put(path, response);
+}
+
+/** A screen is kept only if it asks for this version's files. @param {Cache} cache @param {string} path */
 async function keepShell(cache, path) {
-  const response = await fetch(new Request(path, { cache: "reload", credentials: "same-origin" }));
-  await keepIfOurs(cache, path, response);
+  const response = await whole(path);
+  if (!(await isOurs(response))) throw new Error(`${path} is of another version`);
+  await cache.put(path, response);
 }
 
-/** @param {Cache} cache @param {string} path @param {Response} response */
-async function keepIfOurs(cache, path, response) {
-  if (!response.ok || response.redirected) return;
-  const text = await response.clone().text();
-  if (text.includes(`/static/${VERSION}/`)) await cache.put(path, response.clone());
+/** @param {string} path @returns {Promise<Response>} never one out of the browser's own cache, which may be older */
+async function whole(path) {
+  const response = await fetch(new Request(path, { cache: "reload", credentials: "same-origin" }));
+  if (!response.ok || response.redirected) throw new Error(`${path} could not be fetched`);
+  return response;
+}
+
+/** @param {Response} response */
+async function isOurs(response) {
+  return (await response.clone().text()).includes(`/static/${VERSION}/`);
 }
 
 async function begin() {
   const names = await caches.keys();
-  await Promise.all(names.filter((name) => name.startsWith("lane-ledger-") && name !== CACHE).map((name) => caches.delete(name)));
+  await Promise.all(names.filter((name) => name.startsWith(OURS) && name !== CACHE).map((name) => caches.delete(name)));
   await worker.clients.claim();
 }
 
-/** @param {Request} request @param {string} path */
-async function shell(request, path) {
-  const cache = await caches.open(CACHE);
-  const kept = await cache.match(path);
-  if (kept) return kept;
-  const response = await fetch(request);
-  await keepIfOurs(cache, path, response);
-  return response;
+/** Takes over when every lane and call screen of this browser can spare a moment; then all of them change together. */
+async function takeOver() {
+  const clients = await worker.clients.matchAll({ type: "window", includeUncontrolled: true });
+  const screens = clients.filter((/** @type {any} */ client) => SHELLS.includes(new URL(client.url).pathname));
+  const answers = await Promise.all(screens.map(canSpare));
+  if (answers.every(Boolean)) await worker.skipWaiting();
 }
 
-/** @param {Request} request @param {string} path */
-async function asset(request, path) {
+/** @param {any} client @returns {Promise<boolean>} */
+function canSpare(client) {
+  const { port1, port2 } = new MessageChannel();
+  return new Promise((resolve) => {
+    port1.onmessage = (event) => resolve(event.data === true);
+    setTimeout(resolve, ANSWER_MS, false);
+    client.postMessage({ type: "can-you-spare-a-moment" }, [port2]);
+  });
+}
+
+/** What is kept, at once; else, where the browser has thrown it away, the network. @param {Request} request @param {string} path */
+async function answer(request, path) {
   const cache = await caches.open(CACHE);
   return (await cache.match(path)) ?? fetch(request);
 }

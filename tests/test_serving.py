@@ -2,8 +2,10 @@
 
 import errno
 import os
+import re
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import time
@@ -15,7 +17,7 @@ from urllib.request import urlopen
 
 import pytest
 
-from app.serving import DEMO_SIGN, CannotStart, addresses, hold_folder, open_port, prepare_folder
+from app.serving import CERTIFICATES, DEMO_SIGN, CannotStart, addresses, hold_folder, open_port, prepare_folder, secure_door
 from app.settings import Settings
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -111,8 +113,11 @@ def test_a_demo_is_made_afresh(tmp_path: Path) -> None:
     demo = settings(tmp_path / "demo", demo=True)
     prepare_folder(demo)
     (demo.data / "of the last demo").touch()
+    (demo.data / "more of it").mkdir()
+    (demo.data / CERTIFICATES).mkdir()
     prepare_folder(demo)
-    assert sorted(path.name for path in demo.data.iterdir()) == [DEMO_SIGN]
+    kept = [CERTIFICATES, DEMO_SIGN]
+    assert sorted(path.name for path in demo.data.iterdir()) == kept, "a tablet that trusts the demo is not asked again"
 
 
 def test_a_demo_never_empties_a_folder_that_holds_something_else(tmp_path: Path) -> None:
@@ -148,6 +153,8 @@ def test_the_addresses_are_for_this_computer_first() -> None:
     [
         (["serve", "--port", "70000"], "The setting port can't be 70000"),
         (["serve", "--port", "eighty"], "invalid int value: 'eighty'"),
+        (["serve", "--name", "ledger.example.com"], "a name ends in .local or .home.arpa"),
+        (["serve", "--name", "8.8.8.8"], "or give a private address"),
         (["frobnicate"], "invalid choice: 'frobnicate'"),
         ([], "required: COMMAND"),
     ],
@@ -179,6 +186,50 @@ def test_a_server_says_where_it_is_and_stops_when_told(tmp_path: Path, free_port
     assert str(tmp_path) in said
     assert "Stopped." in said
     assert wrong == ""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no SIGINT for another process")
+def test_a_server_for_the_hall_has_two_doors_and_closes_both(tmp_path: Path, free_port: int) -> None:
+    with a_server(tmp_path, free_port, "--host", "0.0.0.0", "--https-port", "0") as server:
+        time.sleep(2.5)  # by now it has asked for its name in the network
+        server.send_signal(signal.SIGINT)
+        said, wrong = server.communicate(timeout=20)
+    assert (server.returncode, wrong) == (0, "")
+    told = re.search(r"Trusted tablets: +https://[\w.-]+\.local:\d+/  \(certificate good until \d+ \w+ 20\d\d\)", said)
+    assert told, said
+    assert (tmp_path / "certificates" / "01" / "authority.key").is_file()
+
+
+def test_the_secure_port_is_answered_with_a_certificate_that_our_authority_made(tmp_path: Path, free_port: int) -> None:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        secure_port = probe.getsockname()[1]
+    with a_server(tmp_path, free_port, "--host", "0.0.0.0", "--https-port", str(secure_port)):
+        trusting = ssl.create_default_context(cafile=str(tmp_path / "certificates" / "01" / "authority.crt"))
+        with urlopen(f"https://localhost:{secure_port}/trust/yes", timeout=10, context=trusting) as answer:
+            assert answer.read() == b'{"lane_ledger":true}'
+
+
+def test_where_no_certificate_can_be_made_the_plain_door_alone_is_open(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / CERTIFICATES).write_text("not a folder")
+    with open_port("127.0.0.1", 0) as plain, open_port("127.0.0.1", 0) as tls:
+        port = tls.getsockname()[1]
+        assert secure_door(settings(tmp_path), plain, tls) is None
+        with pytest.raises(ConnectionRefusedError):
+            socket.create_connection(("127.0.0.1", port), timeout=5)
+    assert "can't be used" in capsys.readouterr().err
+
+
+def test_a_secure_port_in_use_is_told_and_no_other_is_taken_by_itself(tmp_path: Path, free_port: int) -> None:
+    with socket.socket() as taken:
+        taken.bind(("0.0.0.0", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        refused = asked("serve", "--port", str(free_port), "--https-port", str(port), "--data", str(tmp_path), "--no-browser")
+    assert refused.returncode == 1
+    assert f"For HTTPS: Port {port} is already in use" in refused.stderr and "--no-https" in refused.stderr
 
 
 @pytest.mark.skipif(os.name == "nt", reason="Windows has no SIGINT for another process")

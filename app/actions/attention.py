@@ -5,21 +5,30 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from app.actions.backups import is_late, last_backup
 from app.actions.board_floor import stops_on
 from app.actions.forms import lower_first
 from app.actions.hall import Hall
+from app.actions.hand_clock import hand_clock
 from app.actions.lane_rows import clock_text_ms, counts_of, lane_tablet
 from app.actions.views import Need, State
 from app.rules.document import Assignment, Roster
 from app.rules.flags import WHY
 from app.rules.marks import sheet_key
+from app.rules.moves import ON_THE_FLOOR as FLOOR
 from app.rules.moves import HeatState
 from app.rules.words import window_text
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
 MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow or the store refuses them
-FLOOR = frozenset({HeatState.SET, HeatState.RUNNING})
+AT_ONCE = frozenset({"second-tablet", "held"})  # odd marks that somebody should see to while the heat runs
+STORE_WORDS = {
+    "no-disk": "Tablet can't keep marks on its own disk: don't let its page be closed. Change it for another between heats.",
+    "restored": "Tablet's browser had lost its marks; all of them are back.",
+    "lost": "Tablet's browser had lost its marks: {lost} missing for good. Ask the judge for the totals.",
+}
 TABLETS = "/desk/tablets"
+BACKUPS = "/desk/backups"
 
 Shape = Literal["look", "stopped", "kept"]
 WORDS: dict[Shape, str] = {"look": "Look", "stopped": "Stopped", "kept": "Waiting"}
@@ -79,9 +88,18 @@ def _ranges(numbers: list[int]) -> str:
 def _machine(hall: Hall) -> Iterator[Finding]:
     if hall.database.short_of_space:
         yield Finding(NOW, "look", "This computer", 0, "The disk is full. Free space now: no mark can be stored until then.")
+    yield from _backups(hall)
     if hall.ledger.conflicts:
         words = f"{hall.ledger.conflicts} marks came twice with different contents. The first of each was kept."
         yield Finding(LATER, "look", "Ledger", 0, words, TABLETS)
+
+
+def _backups(hall: Hall) -> Iterator[Finding]:
+    state = hall.backups
+    if state.failure:
+        yield Finding(SOON, "look", "Backups", 0, f"{state.failure} The last good one was {last_backup(hall)}.", BACKUPS)
+    elif is_late(hall):
+        yield Finding(LATER, "look", "Backups", 0, f"The last one was {last_backup(hall)}.", BACKUPS)
 
 
 def _tablet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:
@@ -102,9 +120,10 @@ def _tablet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Itera
             yield Finding(urgency, "look", place, lane.lane, words, TABLETS)
     elif report.outbox >= MANY_MARKS:
         yield Finding(SOON, "kept", place, lane.lane, f"Tablet is online, but {report.outbox} marks wait on it.", TABLETS)
-    if report.clock == "hand" and state in FLOOR:
-        words = "Its clock was started by hand on the whistle. Watch the marks near the bells."
-        yield Finding(LATER, "look", place, lane.lane, words)
+    if report.trouble in STORE_WORDS:
+        lost = "1 mark is" if report.missing == 1 else f"{report.missing} marks are"
+        words = STORE_WORDS[report.trouble].format(lost=lost)
+        yield Finding(SOON if report.trouble == "restored" else urgency, "look", place, lane.lane, words, TABLETS)
 
 
 def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:
@@ -114,8 +133,13 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
     tally = hall.projection.sheet_tally(sheet)
     yield from _stops(hall, place, lane, sheet_key(sheet).run)
     yield from _recounts(hall, place, lane, state)
+    hand = hand_clock(hall, lane.id, sheet)
+    if hand is not None and not hand.moved:
+        yield Finding(LATER, "look", place, lane.lane, f"{hand.words} Its row has the form to shift it.")
     for why, count in Counter(flag.why for flag in tally.flags).items():
-        yield Finding(LATER, "look", place, lane.lane, f"{'1 mark' if count == 1 else f'{count} marks'}: {WHY[why]}")
+        urgency = NOW if why in AT_ONCE else LATER
+        yield Finding(urgency, "look", place, lane.lane, f"{'1 mark' if count == 1 else f'{count} marks'}: {WHY[why]}")
+    yield from _stand_ins(hall, place, lane, sheet)
     if state is HeatState.OVER and tally.any_marks and "judge" not in dict(tally.signed):
         yield Finding(SOME_TIME, "kept", place, lane.lane, "The judge has not signed the sheet.")
 
@@ -137,6 +161,15 @@ def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Ite
         counts = counts_of(hall, lane, window)
         words = f"Recount {lower_first(window_text(belongs.format, window))}: the counts are {counts}, too far apart to join."
         yield Finding(SOON, "look", place, lane.lane, f"{words} Count it from video, or run the heat again.")
+
+
+def _stand_ins(hall: Hall, place: str, lane: Assignment, sheet: str) -> Iterator[Finding]:
+    """Windows that count by what a judge read out, because the tablet's own marks have not come."""
+    windows = hall.projection.stand_ins(sheet)
+    if windows:
+        which = "1 window counts" if len(windows) == 1 else f"{len(windows)} windows count"
+        words = f"{which} by totals that were read out. They give way by themselves to the tablet's marks when these come."
+        yield Finding(SOME_TIME, "kept", place, lane.lane, words, BACKUPS)
 
 
 def _plan(roster: Roster, states: dict[str, HeatState]) -> Iterator[Finding]:

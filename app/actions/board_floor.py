@@ -55,6 +55,7 @@ class FloorView:
     number: int
     state: str
     go_server_ms: int
+    holds: str
     length_ms: int
     members: int
     unit: str
@@ -71,6 +72,7 @@ def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
         number=heat.number,
         state=run.state,
         go_server_ms=go_on_this_timeline(run, hall.time),
+        holds=json.dumps([hold.model_dump() for hold in run.holds]),
         length_ms=event.format.length_ms,
         members=event.format.members,
         unit="" if event.format.scores[0].unit == "s" else event.format.scores[0].unit,

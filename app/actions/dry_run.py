@@ -46,8 +46,8 @@ def _packet(hall: Hall, name: str, format: Format, variant: str) -> dict[str, An
     competition = needed_roster(hall).competition
     members = [{"name": member, "club": ""} for member in NAMES[: format.members]]
     entry = {"id": "dry", "name": " and ".join(NAMES[:2]) if format.members == 2 else _company(format.members), "division": ""}
-    stands = {"id": "dry", "lane": 1, "judge": "", "entry": entry | {"members": members}}
-    run = {"number": 1, "go_server_ms": 0, "state": "set"}
+    stands = {"shifts": {}, "id": "dry", "lane": 1, "judge": "", "entry": entry | {"members": members}}
+    run = {"number": 1, "go_server_ms": 0, "state": "set", "holds": []}
     return {
         "device": {"id": "dry", "role": "lane", "lane": 1, "name": "Dry run"},
         "competition": {"id": "dry", "name": competition.name, "unit": competition.unit, "demo": True},

@@ -57,7 +57,7 @@ def _recounted(hall: Hall, roster: Roster, event: Event) -> EventResults:
     changed = roster.model_copy(update={"events": tuple(event if one.id == event.id else one for one in roster.events)})
     heats = [heat for heat in roster.heats if heat.event == event.id]
     marks = [mark for heat in heats for lane in heat.lanes for mark in hall.projection.assignment_marks(lane.id)]
-    tallies = counting_tallies(changed, hall.projection.runs, marks)
+    tallies = counting_tallies(changed, hall.projection.runs, marks, hall.projection.rulings)
     return event_results(changed, event.id, tallies, hall.projection.rulings)
 
 

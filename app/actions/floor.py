@@ -6,32 +6,44 @@ from datetime import UTC, datetime
 from app.actions.attention import needs
 from app.actions.hall import Hall
 from app.actions.lane_rows import LETTERS, clock_text_ms, lane_row
-from app.actions.views import Day, HeatAtHand, HeatLine, Move, State
+from app.actions.views import Asks, Day, HeatAtHand, HeatLine, Move, State
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Event, Heat, Roster, Run
 from app.rules.formats import Format, Window
-from app.rules.moves import MOVES, HeatMove, HeatState, heat_state
+from app.rules.holding import heat_time
+from app.rules.moves import MOVES, ON_THE_FLOOR, HeatMove, HeatState, heat_state
 
 STATES = {
     HeatState.PLANNED: State("none", "Planned"),
     HeatState.SET: State("now", "GO is set"),
     HeatState.RUNNING: State("now", "Running"),
+    HeatState.HELD: State("stopped", "Held"),
+    HeatState.GOING_ON: State("now", "Going on"),
     HeatState.OVER: State("safe", "Over"),
     HeatState.STOPPED: State("stopped", "Stopped"),
 }
 ON_TIME_MIN = 2  # minutes either way that nobody calls late
 
-MOVE_WORDS = {
+# The button, what it will do, and how it is pressed: at once, with a countdown, or with a reason.
+MOVES_SAID: dict[HeatMove, tuple[str, str, Asks]] = {
     HeatMove.GO: (
         "GO",
         "Counts down on every lane, then starts the clocks. Tablets that are offline start by hand on the whistle.",
+        "countdown",
     ),
-    HeatMove.ABORT: ("Abort", "Stops the clocks on every lane. The marks are kept, but this run no longer counts."),
+    HeatMove.HOLD: (
+        "Hold",
+        "The clock stands on every lane until you let it go on. What is marked meanwhile does not count.",
+        "nothing",
+    ),
+    HeatMove.GO_ON: ("Go on", "Counts down on every lane, then all clocks go on from where they stand.", "countdown"),
+    HeatMove.ABORT: ("Abort", "Stops the clocks on every lane. The marks are kept, but this run no longer counts.", "reason"),
     HeatMove.RESTART: (
         "Restart",
         "Stops this run and counts down to a new one. All lanes begin again at zero; the old marks are kept.",
+        "reason",
     ),
-    HeatMove.CLOSE: ("Close early", "Ends the heat now, before its last bell. All marks made so far count."),
+    HeatMove.CLOSE: ("Close early", "Ends the heat now, before its last bell. All marks made so far count.", "reason"),
 }
 
 
@@ -83,7 +95,7 @@ def in_day_order(roster: Roster) -> list[Heat]:
 def heat_at_hand(order: list[Heat], states: dict[str, HeatState], wanted: str) -> Heat | None:
     """The heat asked for; else the one on the floor, else the first not yet run, else the last."""
     asked = next((heat for heat in order if heat.id == wanted), None)
-    floor = next((heat for heat in order if states[heat.id] in (HeatState.SET, HeatState.RUNNING)), None)
+    floor = next((heat for heat in order if states[heat.id] in ON_THE_FLOOR), None)
     waiting = next((heat for heat in order if states[heat.id] is not HeatState.OVER), None)
     return asked or floor or waiting or (order[-1] if order else None)
 
@@ -119,14 +131,15 @@ def _span(minutes: int) -> str:
 def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run | None) -> HeatAtHand:
     event = event_of(roster, heat)
     go_ms = go_on_this_timeline(run, hall.time) if run and state is not HeatState.STOPPED else None
-    heat_ms = hall.time.server_ms() - go_ms if go_ms is not None else None
+    heat_ms = heat_time(hall.time.server_ms() - go_ms, run.holds).ms if run and go_ms is not None else None
     lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
     return HeatAtHand(
         id=heat.id,
         title=f"{event.name}, heat {heat.number}",
         state=STATES[state],
         state_name=state.value,
-        go_ms=go_ms if state in (HeatState.SET, HeatState.RUNNING) else None,
+        go_ms=go_ms if state in ON_THE_FLOOR else None,
+        holds=holds_json(run),
         length_ms=event.format.length_ms,
         length=clock_text_ms(event.format.length_ms),
         run=run.number if run else 0,
@@ -137,8 +150,12 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
 
 
 def _move(move: HeatMove) -> Move:
-    label, does = MOVE_WORDS[move]
-    return Move(move.value, label, does)
+    return Move(move.value, *MOVES_SAID[move])
+
+
+def holds_json(run: Run | None) -> str:
+    """When a run's clock stood, for a page's own clock."""
+    return json.dumps([hold.model_dump() for hold in run.holds] if run else [])
 
 
 def clock_json(format: Format) -> str:

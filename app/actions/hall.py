@@ -1,7 +1,8 @@
 """The hall: everything an action needs, wired together once by the server and handed to every action first."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from app.live.backup_state import BackupState
 from app.live.hub import Hub
 from app.live.presence import Presence
 from app.live.projection import Projection
@@ -22,3 +23,4 @@ class Hall:
     hub: Hub
     presence: Presence
     time: ServerTime
+    backups: BackupState = field(default_factory=BackupState)

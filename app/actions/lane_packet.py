@@ -9,6 +9,7 @@ from app.actions.hall import Hall
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Assignment, Athlete, Competition, Entry, Heat, Roster, Run
 from app.rules.marks import mark_plain
+from app.rules.sheet_clock import standing_shift
 from app.rules.sheets import variant_key
 
 NOTHING_YET = "There is no competition yet. The desk makes one first."
@@ -73,7 +74,7 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list
         for assignment in heat.lanes:
             if assignment.lane == lane:
                 entry = entries[assignment.entry]
-                stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge}
+                stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge, "shifts": _shifts(hall, assignment.id)}
                 key = {"event": _event_key(roster, heat, entry, assignment)}
                 heats.append(_heat(hall, heat, runs) | key | {"assignment": stands | {"entry": _entry(roster, entry, divisions)}})
     return heats
@@ -92,9 +93,18 @@ def _event_key(roster: Roster, heat: Heat, entry: Entry, assignment: Assignment)
     return f"{event.id}~{variant}" if event.format.variant(variant) else event.id
 
 
+def _shifts(hall: Hall, assignment: str) -> dict[str, int]:
+    """By how many milliseconds the lane's clock was shifted, by run."""
+    about = [ruling for ruling in hall.projection.rulings if ruling.kind == "shift" and ruling.assignment == assignment]
+    numbers = sorted({int(ruling.body["run"]) for ruling in about})
+    found = {number: standing_shift(assignment, number, about) for number in numbers}
+    return {str(number): int(ruling.body["ms"]) for number, ruling in found.items() if ruling and ruling.body["ms"]}
+
+
 def run_plain(hall: Hall, run: Run) -> Plain:
-    """A run as tablets are told of it: its GO on the present timeline."""
-    return {"number": run.number, "go_server_ms": go_on_this_timeline(run, hall.time), "state": run.state}
+    """A run as tablets are told of it: its GO on the present timeline, and when its clock stood."""
+    holds = [hold.model_dump() for hold in run.holds]
+    return {"number": run.number, "go_server_ms": go_on_this_timeline(run, hall.time), "state": run.state, "holds": holds}
 
 
 def _entry(roster: Roster, entry: Entry, divisions: dict[str, str]) -> Plain:

@@ -2,6 +2,7 @@
 
 from app.actions.board_floor import lane_score, window_text
 from app.actions.hall import Hall
+from app.actions.hand_clock import hand_clock
 from app.actions.result_words import unit_text
 from app.actions.views import LaneRow, State, Tablet
 from app.live.presence import Seen
@@ -37,6 +38,7 @@ def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: A
         others=others_text(hall, format, assignment, heat_ms) if sheet else "",
         score=score_of(format, hall.projection.counting_tally(assignment.id) if sheet else None),
         last_mark=mark_text(hall.projection.last_mark(assignment.id)) if sheet else "",
+        hand=hand_clock(hall, assignment.id, sheet) if sheet else None,
     )
 
 

@@ -1,4 +1,6 @@
-"""Timing: a heat's GO a few seconds ahead, abort, restart, close. What is legal stands in rules/moves.py; it is done here.
+"""Timing: a heat's GO a few seconds ahead, hold, go on, abort, restart, close.
+
+What is legal stands in rules/moves.py; it is done here.
 
 The move is checked inside the write, against what is stored then: two desks that press GO together make one run.
 """
@@ -11,16 +13,17 @@ from sqlmodel import Session
 from app.actions.changing import change, look_again
 from app.actions.forms import Reading, Typed
 from app.actions.hall import Hall
+from app.actions.lane_packet import run_plain
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Event, Heat, Roster, Run
-from app.rules.moves import HeatMove, HeatState, IllegalMove, check_move, heat_state
+from app.rules.holding import MOST_HOLDS, HeatTime, Hold, heat_time
+from app.rules.moves import ON_THE_FLOOR, HeatMove, HeatState, IllegalMove, check_move, heat_state
 from app.store import records
 from app.store.records import NotThere
 
 LEAD_S = 8  # seconds from the press to GO: time to look up, and for the slowest tablet to hear of it
 LEAST_LEAD_S = 3
 MOST_LEAD_S = 60
-ON_THE_FLOOR = frozenset({HeatState.SET, HeatState.RUNNING})
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,12 @@ class _Found:
     event: Event
     run: Run | None
     state: HeatState
+
+    @property
+    def given(self) -> Run:
+        """The run, for moves that are legal only where there is one."""
+        assert self.run is not None
+        return self.run
 
 
 async def go(hall: Hall, heat_id: str, typed: Typed) -> Run:
@@ -69,6 +78,32 @@ async def abort(hall: Hall, heat_id: str, typed: Typed) -> Run:
         found = _find(hall, session, heat_id)
         check_move(found.state, HeatMove.ABORT)
         return [_end(session, found, "stopped", why)]
+
+    return (await _moved(hall, work))[-1]
+
+
+async def hold(hall: Hall, heat_id: str, typed: Typed) -> Run:
+    """Lets a heat's clock stand, from this moment on, for all its lanes. One that was counting down to going on stands on."""
+
+    def work(session: Session) -> list[Run]:
+        found = _find(hall, session, heat_id)
+        check_move(found.state, HeatMove.HOLD)
+        now = _heat_time(hall, found.given)
+        earlier = found.given.holds[:-1] if now.standing else found.given.holds
+        return [_put_holds(session, found.given, (*earlier, Hold(at_ms=now.ms)))]
+
+    return (await _moved(hall, work))[-1]
+
+
+async def go_on(hall: Hall, heat_id: str, typed: Typed) -> Run:
+    """Lets a held heat's clock go on, `lead` seconds ahead, from where it stands."""
+    lead_ms = _lead_ms(typed)
+
+    def work(session: Session) -> list[Run]:
+        found = _find(hall, session, heat_id)
+        check_move(found.state, HeatMove.GO_ON)
+        now, holds = _heat_time(hall, found.given), found.given.holds
+        return [_put_holds(session, found.given, (*holds[:-1], Hold(at_ms=now.ms, for_ms=now.into_ms + lead_ms)))]
 
     return (await _moved(hall, work))[-1]
 
@@ -141,9 +176,20 @@ def _start(hall: Hall, session: Session, found: _Found, lead_ms: int) -> Run:
     return run
 
 
+def _heat_time(hall: Hall, run: Run) -> HeatTime:
+    return heat_time(hall.time.server_ms() - go_on_this_timeline(run, hall.time), run.holds)
+
+
+def _put_holds(session: Session, given: Run, holds: tuple[Hold, ...]) -> Run:
+    if len(holds) > MOST_HOLDS:
+        raise IllegalMove(f"A heat can be held {MOST_HOLDS} times and no more. Abort or restart it.")
+    run = given.model_copy(update={"holds": holds})
+    records.put_run(session, run)
+    return run
+
+
 def _end(session: Session, found: _Found, state: str, why: str) -> Run:
-    assert found.run is not None  # the legal moves that end a run need one
-    run = Run.model_validate({**found.run.model_dump(), "state": state, "why": why})
+    run = Run.model_validate({**found.given.model_dump(), "state": state, "why": why})
     records.put_run(session, run)
     return run
 
@@ -153,13 +199,7 @@ async def _moved(hall: Hall, work: Callable[[Session], list[Run]]) -> list[Run]:
     runs = await change(hall, work)
     roster = hall.projection.roster
     for run in runs:
-        message = {
-            "type": "run",
-            "heat": run.heat,
-            "number": run.number,
-            "go_server_ms": go_on_this_timeline(run, hall.time),
-            "state": run.state,
-        }
+        message = {"type": "run", "heat": run.heat, **run_plain(hall, run)}
         for heat in roster.heats if roster else ():
             for lane in heat.lanes if heat.id == run.heat else ():
                 hall.hub.publish(f"lane:{lane.lane}", message)

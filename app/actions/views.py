@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from app.actions.hand_clock import HandClock
+
+Asks = Literal["nothing", "countdown", "reason"]
 Shape = Literal["safe", "kept", "look", "stopped", "now", "none"]
 
 
@@ -51,26 +54,30 @@ class LaneRow:
     others: str
     score: str
     last_mark: str
+    hand: HandClock | None
 
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """One thing that can be done to the heat at hand now, and what it will do."""
+    """One thing that can be done to the heat at hand now, what it will do, and what it asks for first."""
 
     name: str
     label: str
     does: str
+    asks: Asks
 
 
 @dataclass(frozen=True, slots=True)
 class HeatAtHand:
-    """The heat at hand. `go_ms` is its GO on the server's timeline, None before one; `clock` is JSON for the browser's clock."""
+    """The heat at hand. `go_ms` is its GO on the server's timeline, None before one. `clock` and `holds` are JSON for the page's
+    own clock."""
 
     id: str
     title: str
     state: State
     state_name: str
     go_ms: int | None
+    holds: str
     length_ms: int
     length: str
     run: int

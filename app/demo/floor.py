@@ -4,6 +4,7 @@ import asyncio
 import logging
 import random
 import time
+from dataclasses import replace
 
 from app.actions import judging, timing
 from app.actions.devices import Who
@@ -14,8 +15,9 @@ from app.demo.judge import SimulatedJudge
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Assignment, Heat, Run
 from app.rules.formats import Format
+from app.rules.holding import HeatTime, heat_time
 from app.rules.marks import Mark, mark_plain
-from app.rules.moves import HeatState, IllegalMove
+from app.rules.moves import ON_THE_FLOOR, HeatState, IllegalMove
 from app.store import records
 
 log = logging.getLogger(__name__)
@@ -68,7 +70,7 @@ async def _next_on_floor(hall: Hall) -> tuple[Heat, Run]:
         states = {heat.id: state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats} if roster else {}
         heats = [heat for heat in in_day_order(roster) if heat.lanes] if roster else []
         for heat in heats:
-            if states[heat.id] in timing.ON_THE_FLOOR:
+            if states[heat.id] in ON_THE_FLOOR:
                 return heat, runs[heat.id]
         planned = [heat for heat in heats if states[heat.id] is HeatState.PLANNED]
         over = [heat for heat in heats if states[heat.id] is HeatState.OVER]
@@ -87,12 +89,12 @@ async def _play_heat(hall: Hall, heat: Heat, run: Run) -> None:
     assert roster is not None  # a heat was found in it
     format = event_of(roster, heat).format
     sheets = {lane.lane: _sheet(format, heat, lane, run) for lane in heat.lanes}
-    sent = dict.fromkeys(sheets, _heat_ms(hall, run))
-    while newest_runs(hall.projection.runs).get(heat.id) == run and _heat_ms(hall, run) < format.length_ms + 2000:
-        now = _heat_ms(hall, run)
+    begun = _time_of(hall, run)
+    sent = dict.fromkeys(sheets, begun.ms if begun else 0)
+    while (now := _time_of(hall, run)) is not None and now.ms < format.length_ms + 2000:
         for lane, marks in sheets.items():
-            due = [mark for mark in marks if sent[lane] <= mark.at < now]
-            sent[lane] = now
+            due = [_said(mark, now.held_ms) for mark in marks if sent[lane] <= mark.at < now.ms]
+            sent[lane] = now.ms
             if due and not taken_over(hall, lane):
                 await _send(hall, lane, due)
         await asyncio.sleep(TICK_S)
@@ -105,8 +107,17 @@ def taken_over(hall: Hall, lane: int) -> bool:
     return any(seen.online(now) and seen.report.screen == "lane" for seen in judging)
 
 
-def _heat_ms(hall: Hall, run: Run) -> int:
-    return hall.time.server_ms() - go_on_this_timeline(run, hall.time)
+def _time_of(hall: Hall, run: Run) -> HeatTime | None:
+    """The moment of a run, whatever it was held; None when it has been stopped, closed, or followed by another."""
+    now = newest_runs(hall.projection.runs).get(run.heat)
+    if now is None or (now.number, now.state) != (run.number, run.state):
+        return None
+    return heat_time(hall.time.server_ms() - go_on_this_timeline(now, hall.time), now.holds)
+
+
+def _said(mark: Mark, held_ms: int) -> Mark:
+    """A mark as a tablet would make it that knew of the heat's holds."""
+    return replace(mark, body={**mark.body, "held": held_ms}) if held_ms else mark
 
 
 def _sheet(format: Format, heat: Heat, lane: Assignment, run: Run) -> list[Mark]:

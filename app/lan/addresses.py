@@ -6,6 +6,8 @@ import socket
 from collections.abc import Iterable
 from pathlib import Path
 
+from app.lan.names import OUR_NAMES, in_private_range, machine_name
+
 LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
 # Asking the kernel for the route to a documentation address tells which of our addresses it would use. A UDP socket that
 # is only connected sends nothing.
@@ -22,17 +24,18 @@ def lan_addresses() -> list[str]:
     return sorted(found, key=lambda address: not _is_private(address))
 
 
-def local_name() -> str:
-    """This machine's name on the local network, such as `hall-laptop.local`, or an empty text if it has none worth using."""
-    label = socket.gethostname().split(".")[0].lower()
-    return f"{label}.local" if re.fullmatch(r"[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?", label) and label != "localhost" else ""
-
-
 def own_hosts(extra: Iterable[str] = ()) -> frozenset[str]:
     """Every host name under which a browser may rightly ask this machine, in lower case, without port."""
     bare = socket.gethostname().lower()
-    names = [*LOOPBACK, *lan_addresses(), *_own_ipv6(), local_name(), bare, *(name.lower() for name in extra)]
+    names = [*LOOPBACK, *OUR_NAMES, *lan_addresses(), *_own_ipv6(), machine_name(), bare, *(name.lower() for name in extra)]
     return frozenset(name for name in names if name)
+
+
+def certain_addresses() -> list[str]:
+    """The addresses of this machine that its certificate may name: the private ones, and loopback."""
+    lasting = [address.strip("[]") for address in _own_ipv6() if not address.startswith("[fe80")]
+    found = ["127.0.0.1", "::1", *lan_addresses(), *lasting]
+    return [address for address in dict.fromkeys(found) if in_private_range(address)]
 
 
 def best_address() -> str:

@@ -35,7 +35,8 @@ class Report:
     """What a device says about itself.
 
     outbox: marks the desk has not acknowledged. kept: marks on the tablet. bound_ms: bound on the error of its clock, None before
-    it has one. heat, screen: what it shows. clock: synced to the server, or started by hand.
+    it has one. heat, screen: what it shows. clock: synced to the server, or started by hand. trouble: what ails its store:
+    no-disk, restored (marks were lost and came back), lost (some did not: `missing`), or nothing.
     """
 
     outbox: int = 0
@@ -44,6 +45,8 @@ class Report:
     heat: str | None = None
     screen: str = ""
     clock: str = ""
+    trouble: str = ""
+    missing: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,10 @@ from dataclasses import dataclass, field
 from app.rules.document import Assignment, Event, Heat, Roster, Ruling, Run
 from app.rules.formats import Format
 from app.rules.marks import Mark, SheetKind
+from app.rules.paper import standing_in
 from app.rules.results import EventResults, event_results
-from app.rules.sheets import formats_by_assignment, joined_tally, sheets_that_count
+from app.rules.sheet_clock import PLAIN, SheetClock, SheetClocks
+from app.rules.sheets import formats_by_assignment, joined_tally, paper_sheet, sheets_that_count
 from app.rules.tally import Tally, fold
 
 
@@ -50,6 +52,7 @@ class Projection:
         self._roster: Roster | None = None
         self._runs: tuple[Run, ...] = ()
         self._counting: dict[str, dict[SheetKind, str]] = {}
+        self._clocks: SheetClocks | None = None
         self._rulings: tuple[Ruling, ...] = ()
         self.version = 0
 
@@ -61,14 +64,16 @@ class Projection:
             self.roster_changed(roster, runs, rulings)
 
     def roster_changed(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling]) -> None:
-        """Takes the newest roster, runs and rulings. Sheets whose format changed are folded again."""
+        """Takes the newest roster, runs and rulings. Sheets whose format or clock changed are folded again."""
         with self._lock:
-            before = self._places
+            before, clocks = self._places, self._clocks
             self._roster, self._runs, self._rulings = roster, tuple(runs), tuple(rulings)
+            self._clocks = SheetClocks(roster, runs, rulings) if roster else None
             self._places = _places(roster)
             self._counting = sheets_that_count(roster, self._runs) if roster else {}
             for key, sheet in self._sheets.items():
-                if not _same_format(before, self._places, _assignment_of(key)):
+                same_clock = clocks and self._clocks and clocks.of(key) == self._clocks.of(key)
+                if not same_clock or not _same_format(before, self._places, _assignment_of(key)):
                     sheet.tally = None
             self._results.clear()
             self.version += 1
@@ -129,7 +134,7 @@ class Projection:
             place = self._places.get(_assignment_of(sheet))
             if place is None:
                 raise UnknownSheet("That sheet belongs to no lane of this competition.")
-            tally = fold(place.format, held.marks.values() if held else ())
+            tally = fold(place.format, held.marks.values() if held else (), self.sheet_clock(sheet))
             if held is not None:
                 held.tally = tally
             return tally
@@ -148,6 +153,18 @@ class Projection:
         with self._lock:
             counting = self._counting.get(assignment_id, {})
             return {kind: key for kind, key in counting.items() if key in self._sheets}
+
+    def stand_ins(self, sheet: str) -> tuple[int, ...]:
+        """The windows of a lane's sheet that count by what the paper sheet beside it says."""
+        with self._lock:
+            paper, place = paper_sheet(sheet), self._places.get(_assignment_of(sheet))
+            if place is None or paper not in self._sheets:
+                return ()
+            return tuple(standing_in(place.format, self.sheet_tally(sheet), self.sheet_tally(paper)))
+
+    def sheet_clock(self, sheet: str) -> SheetClock:
+        """The clock that a sheet's marks are read by."""
+        return self._clocks.of(sheet) if self._clocks else PLAIN
 
     def sheet_marks(self, sheet: str) -> list[Mark]:
         """The marks of one sheet in their order on the heat clock."""

@@ -1,6 +1,7 @@
 """The heat clock: which window a moment falls in, and the offset between two clocks from their time stamps."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from math import inf
 from typing import Literal
 
 from app.rules.formats import Format
@@ -59,47 +60,50 @@ def rfc5905_offset(t1: float, t2: float, t3: float, t4: float) -> tuple[float, f
 
 # Crystals of phones and laptops stay within this of one another; common practice, no source.
 DRIFT_PPM = 100.0
-MOST_EXCHANGES = 64
-
-
-@dataclass(frozen=True, slots=True)
-class Exchange:
-    """One exchange of time stamps: offset lies in [low, high] at the client's time `at` (all in milliseconds)."""
-
-    at: float
-    low: float
-    high: float
 
 
 @dataclass(slots=True)
 class Offset:
-    """Estimates server clock minus client clock from exchanges of four time stamps.
+    """Estimates server clock minus client clock from exchanges of four time stamps, all in milliseconds.
 
-    Each exchange proves that the offset lies between t3-t4 and t2-t1; with age the interval widens by the drift. The
-    estimate is the middle of the intersection of all intervals, its bound half the width. An empty intersection (a clock was
-    stepped) forgets the past.
+    Each exchange proves that the offset lies between t3-t4 and t2-t1; with age that interval widens by the drift, at both ends
+    alike. So of all lower ends one is the best now and for ever, and of all upper ends one: they are all that is kept. The
+    estimate is the middle of the intersection, its bound half the width. An empty intersection (a clock was stepped) forgets
+    the past. `grain_ms` is how coarsely the client's clock is read: browsers round it down.
     """
 
     drift_ppm: float = DRIFT_PPM
-    exchanges: list[Exchange] = field(default_factory=list)
+    grain_ms: float = 0.0
+    _low: float = -inf  # the ends as they would have been at the client's time 0
+    _high: float = inf
+    _doubt: float = 0.0
+    _believed: float = 0.0
 
     def add(self, t1: float, t2: float, t3: float, t4: float) -> None:
         """Takes one exchange: sent and received by the client at t1, t4; received and answered by the server at t2, t3 (ms)."""
-        self.exchanges.append(Exchange(t4, t3 - t4, t2 - t1))
-        del self.exchanges[:-MOST_EXCHANGES]
-        low, high = self._interval(t4)
-        if low > high:
-            del self.exchanges[:-1]
+        grow = self.drift_ppm / 1_000_000
+        ends = (t3 - t4 - self.grain_ms, t2 - t1)
+        # Each end was proven at its own moment: the lower one at t4, the upper one at t1.
+        low, high = min(ends) + grow * t4, max(ends) - grow * t1
+        self._low, self._high = max(self._low, low), min(self._high, high)
+        if self._low - grow * t4 > self._high + grow * t4:
+            self._low, self._high = low, high
+        self._doubt = self._believed = 0.0
+
+    def slept(self, ms: float, believed: bool) -> None:
+        """The client's clock may have stood still for up to `ms` milliseconds; `believed`: that is taken to be what happened.
+
+        The estimate moves only if it is believed. Its bound grows either way, until the next exchange tells.
+        """
+        self._high += ms
+        self._doubt += ms
+        self._believed += ms if believed else 0.0
 
     def estimate(self, now: float) -> tuple[float, float] | None:
         """(offset, bound) in milliseconds at the client's time `now`, or None before the first exchange."""
-        if not self.exchanges:
+        if self._low == -inf:
             return None
-        low, high = self._interval(now)
-        return (low + high) / 2, max(0.0, (high - low) / 2)
-
-    def _interval(self, now: float) -> tuple[float, float]:
-        grow = self.drift_ppm / 1_000_000
-        low = max(e.low - grow * max(0.0, now - e.at) for e in self.exchanges)
-        high = min(e.high + grow * max(0.0, now - e.at) for e in self.exchanges)
-        return low, high
+        aged = self.drift_ppm / 1_000_000 * now
+        low, high = self._low - aged, self._high + aged
+        known = high - low - self._doubt
+        return low + known / 2 + self._believed, max(0.0, known / 2) + self._doubt

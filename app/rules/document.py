@@ -2,11 +2,12 @@
 
 import re
 from collections.abc import Sequence
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, Self, cast
 
 from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
 
 from app.rules.formats import Format
+from app.rules.holding import LONGEST_MS, MOST_HOLDS, Hold, check_holds
 from app.rules.marks import BODY, ID, KINDS, SHEET, VALUE, BadMark, Mark, mark_plain, parse_mark
 from app.rules.overall import OverallRule
 from app.rules.shapes import Base, ExactLoad, Id, Key, Line, Name, Said
@@ -91,7 +92,7 @@ class Heat(Base):
 
 
 class Run(Base):
-    """One GO of a heat. The newest run that was not stopped is the one that counts."""
+    """One GO of a heat. The newest run that was not stopped is the one that counts. `holds`: when its clock stood, in order."""
 
     heat: Id
     number: int = Field(ge=1, le=9999)
@@ -100,6 +101,12 @@ class Run(Base):
     boot: str = Field(default="", max_length=80)
     state: Literal["set", "stopped", "closed"] = "set"
     why: Said = Field(default="", max_length=500)
+    holds: tuple[Hold, ...] = Field(default=(), max_length=MOST_HOLDS)
+
+    @model_validator(mode="after")
+    def _holds_in_order(self) -> Self:
+        check_holds(self.holds)
+        return self
 
 
 STATUSES = ("", "did_not_finish", "did_not_start", "withdrawn", "disqualified")
@@ -109,11 +116,12 @@ class Ruling(Base):
     """A decision of the head judge, applied after the marks are scored: on an entry, or on what it did in one lane assignment.
 
     `body` is by kind. status: {"status": one of STATUSES}, "" lifts an earlier one; without an event it holds in all. penalty:
-    {"amount": a plain number as text}, in the unit of the event's score.
+    {"amount": a plain number as text}, in the unit of the event's score. shift: {"ms": a whole number, "run": of which run}, on a
+    lane assignment: what its judge marked by a clock started by hand was so much later; the newest holds, one by 0 takes it back.
     """
 
     id: Id
-    kind: Literal["status", "penalty"]
+    kind: Literal["status", "penalty", "shift"]
     assignment: Id | None = None
     entry: Id | None = None
     event: Id | None = None
@@ -130,6 +138,10 @@ class Ruling(Base):
         plain = set(self.body) == {"amount"} and isinstance(amount, str) and VALUE.fullmatch(amount)
         if self.kind == "penalty" and not plain:
             raise ValueError("A penalty says its amount as text, such as “5” or “2.5”.")
+        if self.kind == "shift" and not (set(self.body) == {"ms", "run"} and _is_shift(**self.body)):
+            raise ValueError("A shift of a lane's clock says by how many milliseconds, and in which run: whole numbers.")
+        if self.kind == "shift" and self.assignment is None:
+            raise ValueError("A shift of a clock names its lane assignment.")
         named = self.assignment or (self.entry and (self.event or self.kind == "status"))
         if not named:
             raise ValueError("A ruling names a lane assignment or an entry, and a penalty on an entry its event too.")
@@ -180,6 +192,11 @@ class Roster(Base):
             for lane in heat.lanes:
                 _known("Heat", str(heat.number), "entry", lane.entry, entries)
         return self
+
+
+def _is_shift(ms: object, run: object) -> bool:
+    whole = type(ms) is int and type(run) is int  # true is no number here
+    return whole and abs(cast(int, ms)) <= LONGEST_MS and 1 <= cast(int, run) <= 9999
 
 
 def _mark(value: object) -> object:

@@ -16,8 +16,11 @@ SheetKind = Literal["lane", "second", "third", "video", "paper"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 SHEET_KINDS: tuple[SheetKind, ...] = get_args(SheetKind)
 
+# What the tablet's clock rested on, where it is worth saying: how long it had stood in holds by then (ms), and that it was
+# started by hand. See rules/sheet_clock.py.
+CLOCK: Mapping[str, bool] = {"held": False, "hand": False}
 # What each kind of mark may say, and must say. The tally reads nothing else.
-BODY: Mapping[Kind, Mapping[str, bool]] = {
+OWN_BODY: Mapping[Kind, Mapping[str, bool]] = {
     "rep": {"member": False},
     "norep": {"fault": False, "member": False},
     "declare": {"load": True, "by": True, "member": False},
@@ -27,9 +30,10 @@ BODY: Mapping[Kind, Mapping[str, bool]] = {
     "measure": {"value": True, "member": False},
     "strike": {"mark": True},
     "stop": {"why": True},
-    "note": {"text": True},
+    "note": {"text": True, "late": False},
     "sign": {"who": True, "name": True},
 }
+BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**own, **CLOCK} for kind, own in OWN_BODY.items()}
 
 MOST_TEXT = 500
 MOST_MS = 24 * 3600 * 1000
@@ -54,7 +58,7 @@ class Mark:
     id: 32 hex digits made on the tablet (UUID version 7). sheet: see sheet_key. device, epoch, seq: which tablet, which life
     of its store, which number there. at: milliseconds on the heat clock, 0 is GO, negative before it. err: the tablet's own
     bound on the error of `at`, in milliseconds. win: index of the window that the judge's screen counted for, if any. body:
-    by kind, see BODY.
+    by kind, see BODY. `at` is by the clock that the tablet had; what it did not know of is set right by rules/sheet_clock.py.
     """
 
     id: str
@@ -166,6 +170,14 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
         case "good":
             if not isinstance(value, bool):
                 raise BadMark("A lift is good or not: true or false.")
+            return value
+        case "held":
+            return _between(name, value, 0, MOST_MS)
+        case "late":
+            return _between(name, value, -MOST_MS, MOST_MS)
+        case "hand":
+            if value is not True:
+                raise BadMark("A mark by a clock that was started by hand says hand: true; others say nothing.")
             return value
         case "fault":
             return _text_like(name, value, KEY, "a short key")

@@ -86,7 +86,7 @@ def event_results(roster: Roster, event_id: str, tallies: Mapping[str, Tally], r
 
 def results(file: CompetitionFile) -> list[EventResults]:
     """The standings of every event of a competition file, from nothing but the file."""
-    tallies = counting_tallies(file, file.runs, file.marks)
+    tallies = counting_tallies(file, file.runs, file.marks, file.rulings)
     return [event_results(file, event.id, tallies, file.rulings) for event in file.events]
 
 

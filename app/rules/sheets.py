@@ -3,10 +3,12 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from app.rules.document import Assignment, Event, Heat, Roster, Run, counting_number
+from app.rules.document import Assignment, Event, Heat, Roster, Ruling, Run, counting_number
 from app.rules.formats import CountTask, Format
 from app.rules.joining import join_counts
-from app.rules.marks import Mark, SheetKey, SheetKind
+from app.rules.marks import Mark, SheetKey, SheetKind, sheet_key
+from app.rules.paper import with_paper
+from app.rules.sheet_clock import SheetClocks
 from app.rules.tally import Tally, WindowTally, fold
 
 COUNTERS: tuple[SheetKind, ...] = ("lane", "second", "third")
@@ -43,15 +45,18 @@ def sheets_that_count(roster: Roster, runs: Sequence[Run]) -> dict[str, dict[She
     return {lane.id: sheets for heat in roster.heats for lane, sheets in _sheets(heat, runs)}
 
 
-def counting_tallies(roster: Roster, runs: Sequence[Run], marks: Iterable[Mark]) -> dict[str, Tally]:
-    """The tally of each lane assignment, its counters joined; assignments without a lane mark are left out."""
+def counting_tallies(
+    roster: Roster, runs: Sequence[Run], marks: Iterable[Mark], rulings: Sequence[Ruling] = ()
+) -> dict[str, Tally]:
+    """The tally of each lane assignment, read by its sheet's clock, its counters joined; those without a mark are left out."""
     by_sheet: dict[str, list[Mark]] = {}
     for mark in marks:
         by_sheet.setdefault(mark.sheet, []).append(mark)
-    formats = formats_by_assignment(roster)
+    formats, clocks = formats_by_assignment(roster), SheetClocks(roster, runs, rulings)
     tallies = {}
     for assignment, sheets in sheets_that_count(roster, runs).items():
-        found = {kind: fold(formats[assignment], by_sheet[key]) for kind, key in sheets.items() if key in by_sheet}
+        marked = [(kind, key) for kind, key in sheets.items() if key in by_sheet]
+        found = {kind: fold(formats[assignment], by_sheet[key], clocks.of(key)) for kind, key in marked}
         joined = joined_tally(formats[assignment], found)
         if joined is not None:
             tallies[assignment] = joined
@@ -61,15 +66,17 @@ def counting_tallies(roster: Roster, runs: Sequence[Run], marks: Iterable[Mark])
 def joined_tally(format: Format, by_kind: Mapping[SheetKind, Tally]) -> Tally | None:
     """One tally from the sheets of one assignment, by the format's rule for several counters. None without a lane sheet.
 
+    Totals that were read out (the paper sheet) stand in for the lane judge's marks that have not come.
     Only counted repetitions are joined; all else is the lane judge's. Where the counts lie too far apart the window is named
     for a recount, and a sheet judged from video settles it.
     """
-    lane = by_kind.get("lane")
+    lane = with_paper(format, by_kind.get("lane"), by_kind.get("paper"))
     if lane is None or format.counters.how == "lane":
         return lane
     windows, recounts = [], []
+    sheets: dict[SheetKind, Tally] = {**by_kind, "lane": lane}
     for window in lane.windows:
-        joined, recount = _join_window(format, window, by_kind)
+        joined, recount = _join_window(format, window, sheets)
         windows.append(joined)
         if recount:
             recounts.append(window.index)
@@ -103,6 +110,12 @@ def _join_window(format: Format, window: WindowTally, by_kind: Mapping[SheetKind
 
 def _sheets(heat: Heat, runs: Sequence[Run]) -> Iterable[tuple[Assignment, dict[SheetKind, str]]]:
     number = counting_number(runs, heat.id)
-    kinds: tuple[SheetKind, ...] = (*COUNTERS, "video")
+    kinds: tuple[SheetKind, ...] = (*COUNTERS, "video", "paper")
     for lane in heat.lanes:
         yield lane, {kind: SheetKey(lane.id, number, kind).text() for kind in kinds}
+
+
+def paper_sheet(sheet: str) -> str:
+    """The sheet for what was read out or written down, beside a lane's own."""
+    key = sheet_key(sheet)
+    return SheetKey(key.assignment, key.run, "paper").text()

@@ -13,6 +13,9 @@ from typing import Any
 from app.rules.fold_lifts import fold_lifts
 from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window
 from app.rules.marks import Mark
+from app.rules.one_tablet import doubled
+from app.rules.placing import PLACED, place
+from app.rules.sheet_clock import PLAIN, SheetClock, retimed
 from app.rules.tally_shape import Flag, Tally, WindowTally, tally_plain
 from app.rules.units import Rounding, round_to
 
@@ -29,17 +32,19 @@ class _Open:
     marks: list[Mark] = field(default_factory=list)
 
 
-def fold(format: Format, marks: Iterable[Mark]) -> Tally:
-    """Adds up the marks of one sheet under a format."""
-    unique = _unique(marks)
+def fold(format: Format, marks: Iterable[Mark], clock: SheetClock = PLAIN) -> Tally:
+    """Adds up the marks of one sheet under a format, timed by its clock: when it was held, how a start by hand is shifted."""
+    unique, into_hold = retimed(_unique(marks), clock)
     struck, flags = _struck(unique)
     standing = sorted((m for m in unique.values() if m.kind != "strike" and m.id not in struck), key=lambda m: m.order)
     opened = {i: _Open(i, w, format.tasks[w.task]) for i, w in enumerate(format.windows) if w.task is not None}
     for mark in standing:
         if mark.kind in PLACED:
-            index = _place(format, mark, flags)
+            index = place(format, mark, into_hold.get(mark.id), flags)
             if index is not None:
                 opened[index].marks.append(mark)
+    for window in opened.values():
+        _leave_one_tablet(window, flags)
     windows = _fold_windows(format, opened, flags)
     order = {mark.id: mark.order for mark in unique.values()}
     return Tally(
@@ -50,17 +55,6 @@ def fold(format: Format, marks: Iterable[Mark]) -> Tally:
         struck=tuple(sorted(struck)),
         any_marks=any(mark.kind in PLACED for mark in unique.values()),
     )
-
-
-PLACED = frozenset({"rep", "norep", "declare", "lift", "racked", "finish", "measure"})
-FITS: dict[type, frozenset[str]] = {
-    CountTask: frozenset({"rep", "norep"}),
-    ListTask: frozenset({"rep", "norep", "finish"}),
-    LiftTask: frozenset({"declare", "lift", "racked", "norep"}),
-    MeasureTask: frozenset({"measure", "norep"}),
-}
-# A window may be prepared for and cleared up after: these need not fall inside it.
-UNTIMED = frozenset({"declare", "racked", "measure"})
 
 
 def _unique(marks: Iterable[Mark]) -> dict[str, Mark]:
@@ -98,58 +92,11 @@ def _struck(unique: dict[str, Mark]) -> tuple[set[str], list[Flag]]:
     return struck, flags
 
 
-def _place(format: Format, mark: Mark, flags: list[Flag]) -> int | None:
-    """The window a mark counts in, or None. Inside `late_ms` of the window it counts and is flagged; farther out it is only
-    flagged."""
-    index = mark.win if mark.win is not None else _by_time(format, mark)
-    if index is None:
-        flags.append(Flag(mark.id, "outside"))
-        return None
-    window = format.windows[index] if index < len(format.windows) else None
-    if window is None or window.task is None:
-        flags.append(Flag(mark.id, "no-window"))
-        return None
-    task = format.tasks[window.task]
-    if mark.kind not in FITS[type(task)]:
-        flags.append(Flag(mark.id, "wrong-kind"))
-        return None
-    if not _in_time(format, window, task, mark, flags):
-        return None
-    if not _on_the_floor(format, window, mark.body.get("member")):
-        flags.append(Flag(mark.id, "other-member"))
-    return index
-
-
-def _on_the_floor(format: Format, window: Window, member: int | None) -> bool:
-    """Whether the member that a mark names, if any, is one of the entry's and works in the window."""
-    return member is None or (member <= format.members and (isinstance(window.who, str) or member in window.who))
-
-
-def _in_time(format: Format, window: Window, task: Task, mark: Mark, flags: list[Flag]) -> bool:
-    if mark.kind in UNTIMED or window.start_ms <= mark.at < window.end_ms:
-        return True
-    if window.start_ms - format.late_ms <= mark.at < window.end_ms + format.late_ms:
-        flags.append(Flag(mark.id, "early" if mark.at < window.start_ms else "late"))
-        return True
-    if isinstance(task, LiftTask) and task.counts_when == "begun" and mark.at >= window.end_ms:
-        # The decision on a lift begun in time may come after the bell; whether it was begun in time is the judge's word.
-        flags.append(Flag(mark.id, "late"))
-        return True
-    flags.append(Flag(mark.id, "outside"))
-    return False
-
-
-def _by_time(format: Format, mark: Mark) -> int | None:
-    """For a mark that names no window: the first open window whose task fits, else one that closed within `late_ms`."""
-    closed: int | None = None
-    for i, window in enumerate(format.windows):
-        if window.task is None or mark.kind not in FITS[type(format.tasks[window.task])]:
-            continue
-        if window.start_ms <= mark.at < window.end_ms:
-            return i
-        if window.end_ms <= mark.at < window.end_ms + format.late_ms:
-            closed = i
-    return closed
+def _leave_one_tablet(opened: _Open, flags: list[Flag]) -> None:
+    extra = doubled(opened.marks)
+    if extra:
+        flags.extend(Flag(mark, "second-tablet") for mark in extra)
+        opened.marks = [mark for mark in opened.marks if mark.id not in extra]
 
 
 def _fold_windows(format: Format, opened: dict[int, _Open], flags: list[Flag]) -> tuple[WindowTally, ...]:

@@ -10,7 +10,7 @@ from sqlmodel import Session
 from app.store.ballast import Ballast
 from app.store.engines import reader_engine, sqlite_file, writer_engine
 from app.store.schema import bring_to_head
-from app.store.writer import Writer
+from app.store.writer import Steps, Writer
 
 T = TypeVar("T")
 
@@ -74,6 +74,10 @@ class Database:
     def submit(self, work: Callable[[Session], T]) -> "Future[T]":
         """Queues work for the next transaction; the future is resolved, on the writer's thread, after its commit."""
         return self._writer.submit(work)
+
+    def submit_steps(self, steps: Steps[T]) -> "Future[T]":
+        """Queues long work in steps on the writer's raw connection; see Writer.submit_steps."""
+        return self._writer.submit_steps(steps)
 
     def close(self) -> None:
         """Finishes queued work and closes all connections."""

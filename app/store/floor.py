@@ -83,7 +83,7 @@ def delete_heat(session: Session, key: str) -> None:
 def put_run(session: Session, run: Run) -> None:
     """Stores a run of a heat, new or with its new state. Raises NotThere for an unknown heat."""
     needed(session, HeatRow, run.heat, "heat")
-    put(session, RunRow(heat_id=run.heat, **run.model_dump(exclude={"heat"})))
+    put(session, RunRow(heat_id=run.heat, **run.model_dump(mode="json", exclude={"heat"})))
 
 
 def put_ruling(session: Session, ruling: Ruling) -> None:

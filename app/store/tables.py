@@ -105,7 +105,7 @@ class AssignmentRow(SQLModel, table=True):
 class RunRow(SQLModel, table=True):
     """One GO of a heat: its instant on the server's monotonic timeline and on the wall, so that it survives either being lost.
 
-    `state` is set, stopped (aborted) or closed (over and left behind by hand).
+    `state` is set, stopped (aborted) or closed (over and left behind by hand). `holds`: when its clock stood, as JSON.
     """
 
     __tablename__ = "run"
@@ -116,6 +116,7 @@ class RunRow(SQLModel, table=True):
     boot: str
     state: str = "set"
     why: str = ""
+    holds: list = Field(default_factory=list, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
 
 
 class DeviceRow(SQLModel, table=True):

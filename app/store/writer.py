@@ -1,8 +1,12 @@
-"""The single writer: one thread, one connection, many requests' work in one transaction, answered after its commit."""
+"""The single writer: one thread, one connection, many requests' work in one transaction, answered after its commit.
+
+Long work on the same connection (a backup) goes in steps, and between two steps the writer commits whatever has come in.
+"""
 
 import queue
 import sqlite3
 import threading
+from collections import deque
 from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass
@@ -15,11 +19,14 @@ from sqlmodel import Session
 from app.store.engines import is_sqlite
 
 MOST_IN_GROUP = 1_000
+BREATH_S = 0.002  # between two steps of long work the writer waits so long for marks: the disk is theirs first
 SQLITE_IOERR, SQLITE_FULL = 10, 13  # primary result codes; a file size limit shows as an I/O error
 PG_DISK_FULL = "53100"
 
 T = TypeVar("T")
 Work = Callable[[Session], T]
+Breathe = Callable[[], None]
+Steps = Callable[[Any, Breathe], T]
 
 
 class StoreFull(RuntimeError):
@@ -48,6 +55,17 @@ class Job:
     future: "Future[Any]"
 
 
+WAKE = Job(lambda _: None, Future())  # wakes a writer that waits for work, and is none
+
+
+@dataclass(frozen=True, slots=True)
+class LongJob:
+    """Work in steps on the writer's own raw connection, and where its outcome goes."""
+
+    steps: Steps[Any]
+    future: "Future[Any]"
+
+
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """What came of a job inside the group's transaction."""
@@ -64,6 +82,8 @@ class Writer:
         self._engine = engine
         self._when_full = when_full
         self._jobs: queue.SimpleQueue[Job | None] = queue.SimpleQueue()
+        self._long: deque[LongJob] = deque()
+        self._last = False
         self._door = threading.Lock()
         self._closed = False
         self._thread = threading.Thread(target=self._run, name="ledger-writer", daemon=True)
@@ -76,6 +96,20 @@ class Writer:
             if self._closed:
                 raise StoreClosed
             self._jobs.put(Job(work, future))
+        return future
+
+    def submit_steps(self, steps: Steps[T]) -> "Future[T]":
+        """Queues long work: `steps(connection, breathe)` gets the writer's raw connection, outside of any transaction.
+
+        It calls `breathe` often: what has been submitted meanwhile is committed then. `breathe` raises StoreClosed when the store
+        closes, and the work must end. The future gets what `steps` returns or raises.
+        """
+        future: Future[T] = Future()
+        with self._door:
+            if self._closed:
+                raise StoreClosed
+            self._long.append(LongJob(steps, future))
+            self._jobs.put(WAKE)
         return future
 
     def on_writer_thread(self) -> bool:
@@ -91,29 +125,50 @@ class Writer:
         self._thread.join()
 
     def _run(self) -> None:
-        while True:
-            group, last = self._next_group()
-            if group:
-                self._commit(group)
-            if last:
-                return
+        while not self._last:
+            self._commit(self._next_group(self._jobs.get()))
+            if self._long and not self._last:
+                self._do(self._long.popleft())
+        for job in self._long:
+            job.future.set_exception(StoreClosed())
 
-    def _next_group(self) -> tuple[list[Job], bool]:
-        """Waits for one job, then takes all that have queued up meanwhile: the slower the disk, the larger the group."""
+    def _next_group(self, job: Job | None) -> list[Job]:
+        """The first job and all that have queued up meanwhile: the slower the disk, the larger the group. Notes the end."""
         group: list[Job] = []
-        job = self._jobs.get()
         while job is not None:
-            if job.future.set_running_or_notify_cancel():
+            if job is not WAKE and job.future.set_running_or_notify_cancel():
                 group.append(job)
             if len(group) >= MOST_IN_GROUP:
-                return group, False
+                return group
             try:
                 job = self._jobs.get_nowait()
             except queue.Empty:
-                return group, False
-        return group, True
+                return group
+        self._last = True
+        return group
+
+    def _do(self, job: LongJob) -> None:
+        if not job.future.set_running_or_notify_cancel():
+            return
+        try:
+            with self._engine.connect() as connection:
+                raw: Any = connection.connection.dbapi_connection
+            # Given back to the pool, which holds this one connection only: the commits in between use the very same.
+            job.future.set_result(job.steps(raw, self._breathe))
+        except BaseException as error:  # whoever waits must hear of it
+            job.future.set_exception(error)
+
+    def _breathe(self) -> None:
+        try:
+            self._commit(self._next_group(self._jobs.get(timeout=BREATH_S)))
+        except queue.Empty:
+            return
+        if self._last:
+            raise StoreClosed
 
     def _commit(self, group: list[Job]) -> None:
+        if not group:
+            return
         try:
             with self._engine.begin() as connection:
                 outcomes = [_attempt(job, connection) for job in group]

@@ -1,6 +1,7 @@
 """Static files under a versioned address, compressed, and the service worker with the version inside."""
 
 import gzip
+import hashlib
 import json
 import mimetypes
 from functools import lru_cache
@@ -18,7 +19,6 @@ FOR_EVER = "public, max-age=31536000, immutable"
 AGAIN = "no-cache"
 SMALLEST_GZIP = 600  # bytes; below that, packing saves nothing
 PACKED_ALREADY = frozenset({".woff2", ".png", ".jpg", ".webp"})
-SHELLS = ("/lane", "/call")
 NEEDED_OFFLINE = ("css", "js/rules", "js/device", "js/parts", "js/screens/lane", "js/screens/call", "fonts", "icon")
 TYPES = {".js": "text/javascript", ".woff2": "font/woff2", ".webmanifest": "application/manifest+json"}
 
@@ -67,9 +67,11 @@ async def service_worker(request: Request) -> Response:
 
 @lru_cache(maxsize=1)
 def worker_script() -> str:
-    """static/sw.js with this version and the list of what a lane needs offline."""
-    script = (static_dir() / "sw.js").read_text(encoding="utf-8")
-    assets = json.dumps([*SHELLS, *(static_url(path) for path in offline_paths(static_dir()))])
+    """static/sw.js with this version, and what a lane needs offline: each file's address with the hash of its content."""
+    root = static_dir()
+    script = (root / "sw.js").read_text(encoding="utf-8")
+    hashes = {static_url(path): hashlib.sha256((root / path).read_bytes()).hexdigest() for path in offline_paths(root)}
+    assets = json.dumps(hashes, indent=0)
     return script.replace('"__VERSION__"', json.dumps(static_version())).replace('"__ASSETS__"', assets)
 
 

@@ -9,12 +9,12 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response, StreamingResponse
 from starlette.exceptions import HTTPException
 
-from app.actions import timing
+from app.actions import hand_clock, timing
 from app.actions.floor import day
 from app.actions.forms import BadForm, Typed
 from app.actions.hall import Hall
 from app.live.hub import Closed
-from app.rules.document import Run
+from app.rules.document import Ruling, Run
 from app.rules.moves import IllegalMove
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, page, wants_page
@@ -30,7 +30,7 @@ STREAM_HEADERS = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
 NEWS = b"event: desk\ndata: {}\n\n"
 BEAT = b": still here\nevent: beat\ndata: {}\n\n"
 
-Act = Callable[[Hall, str, Typed], Awaitable[Run]]
+Act = Callable[[Hall, str, Typed], Awaitable[Run | Ruling]]
 
 
 @routes.get("/desk")
@@ -63,6 +63,29 @@ async def abort(request: Request, who: Desk, heat_id: str) -> Response:
 async def restart(request: Request, who: Desk, heat_id: str) -> Response:
     """Stops a heat's run and gives it a new GO."""
     return await _moved(request, timing.restart, heat_id)
+
+
+@routes.post("/desk/heats/{heat_id}/hold")
+async def hold(request: Request, who: Desk, heat_id: str) -> Response:
+    """Lets a heat's clock stand."""
+    return await _moved(request, timing.hold, heat_id)
+
+
+@routes.post("/desk/heats/{heat_id}/go-on")
+async def go_on(request: Request, who: Desk, heat_id: str) -> Response:
+    """Lets a held heat's clock go on, some seconds ahead."""
+    return await _moved(request, timing.go_on, heat_id)
+
+
+@routes.post("/desk/lanes/{assignment}/shift")
+async def shift(request: Request, who: Desk, assignment: str) -> Response:
+    """Moves what a lane's judge marked by a clock started by hand."""
+
+    async def act(hall: Hall, heat_id: str, form: Typed) -> Ruling:
+        return await hand_clock.shift(hall, assignment, form)
+
+    place = hall_of(request).projection.place_of(assignment)
+    return await _moved(request, act, place.heat.id if place else "")
 
 
 @routes.post("/desk/heats/{heat_id}/close")

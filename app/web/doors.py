@@ -33,7 +33,7 @@ POLICY = "; ".join(
         "style-src 'self'",
         "img-src 'self' data:",
         "font-src 'self'",
-        "connect-src 'self' {sockets}",
+        "connect-src 'self' {more}",
         "worker-src 'self'",
         "manifest-src 'self'",
         "object-src 'none'",
@@ -203,10 +203,15 @@ def refusal_body(headers: Headers, status: int, sentence: str) -> tuple[bytes, b
     return b"application/json", json.dumps({"sentence": sentence}, ensure_ascii=False).encode()
 
 
+def content_policy(host: str, *more: str) -> str:
+    """What a page may load and whom its scripts may ask: this server, and `more` origins, which a page of its own names."""
+    return POLICY.format(more=" ".join(one for one in (_sockets(host), *more) if one)).replace(" ;", ";")
+
+
 @lru_cache(maxsize=64)
 def _headers(host: str, secure: bool) -> tuple[tuple[bytes, bytes], ...]:
     """The headers of every answer, as bytes; the policy names the host for sockets."""
-    policy = {"Content-Security-Policy": POLICY.format(sockets=_sockets(host)).strip()}
+    policy = {"Content-Security-Policy": content_policy(host)}
     named = policy | FIXED_HEADERS | (SECURE_HEADERS if secure else {})
     return tuple((name.lower().encode("latin-1"), value.encode("latin-1")) for name, value in named.items())
 

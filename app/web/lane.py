@@ -20,8 +20,9 @@ from app.actions.lane_packet import NoCompetition, held_plain, lane_packet
 from app.live.hub import RESYNC, Subscription
 from app.live.presence import Report
 from app.rules.document import MOST_LANES
-from app.web.pages import hall_of, page
-from app.web.who import NOT_PAIRED, Who, desk_or_none, judge_or_desk, lane_or_none
+from app.web.doors import content_policy
+from app.web.pages import hall_of, page, secure_of
+from app.web.who import NOT_PAIRED, Who, desk_or_none, is_secure, judge_or_desk, lane_or_none
 
 routes = APIRouter()
 
@@ -34,13 +35,23 @@ GOING_AWAY = 1001
 @routes.get("/lane")
 async def lane_screen(request: Request) -> HTMLResponse:
     """The lane screen's shell. It holds nothing of the competition, so that it can be kept for work without network."""
-    return page(request, "lane/lane.html")
+    return _shell(request, "lane/lane.html")
 
 
 @routes.get("/call")
 async def call_screen(request: Request) -> HTMLResponse:
     """The call screen's shell, for lifters and loaders."""
-    return page(request, "call/call.html")
+    return _shell(request, "call/call.html")
+
+
+def _shell(request: Request, template: str) -> HTMLResponse:
+    """A screen that lives without us. Over HTTPS it is told our plain port: by it a dead server is told from a distrusted one."""
+    secure = secure_of(request) if is_secure(request) else None
+    answer = page(request, template, plain_port=secure.http_port if secure else "")
+    if secure:
+        greeted = f"https://{request.url.hostname}:{secure.http_port}"
+        answer.headers["Content-Security-Policy"] = content_policy(request.headers.get("host", ""), greeted)
+    return answer
 
 
 @routes.get("/lane/packet")
@@ -70,10 +81,12 @@ class Said(msgspec.Struct, tag="report"):
     heat: Annotated[str, msgspec.Meta(max_length=40)] | None = None
     screen: Annotated[str, msgspec.Meta(max_length=20)] = ""
     clock: Annotated[str, msgspec.Meta(max_length=20)] = ""
+    trouble: Annotated[str, msgspec.Meta(max_length=20)] = ""
+    missing: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
 
     def report(self) -> Report:
         """The same for the desk's eyes."""
-        return Report(self.outbox, self.kept, self.bound_ms, self.heat, self.screen, self.clock)
+        return Report(self.outbox, self.kept, self.bound_ms, self.heat, self.screen, self.clock, self.trouble, self.missing)
 
 
 _decoder = msgspec.json.Decoder(Ping | Said)

@@ -4,7 +4,7 @@ import json
 from typing import Any
 
 import msgspec
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 
 from app.actions.judging import TooManyMarks, record_marks
@@ -41,6 +41,8 @@ async def take_marks(request: Request) -> Response:
         receipt = await record_marks(request.app.state.hall, who, raw_marks)
     except BadBody as wrong:
         return _sentence(400, str(wrong))
+    except ClientDisconnect:  # a tablet lost its network in mid-sentence: nothing was stored, and it sends again
+        return _sentence(400, UNREADABLE)
     except TooManyMarks as wrong:
         return _sentence(413, str(wrong))
     except (StoreFull, StoreClosed) as wrong:

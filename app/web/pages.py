@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse, JSONResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from app.actions.hall import Hall
+from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
 
 HASH_LENGTH = 12  # hex digits; enough to tell two versions of the app apart
@@ -55,6 +56,12 @@ def hall_of(request: Request) -> Hall:
     """The hall that this server runs."""
     hall: Hall = request.app.state.hall
     return hall
+
+
+def secure_of(request: Request) -> Secure | None:
+    """This server's HTTPS, if it speaks it."""
+    secure: Secure | None = request.app.state.secure
+    return secure
 
 
 def render(name: str, **views: Any) -> str:

@@ -11,11 +11,23 @@ from app.actions import devices, pairing
 from app.actions.forms import BadForm
 from app.actions.pairing import OpenInvitation, TooManyGuesses, WrongSecret
 from app.actions.tablets import device_states, tablets
-from app.lan.addresses import best_address, is_loopback, lan_addresses, local_name
-from app.web.pages import hall_of, page, wants_page
+from app.actions.trusting import fingerprint_groups
+from app.lan.addresses import best_address, is_loopback, lan_addresses
+from app.lan.names import machine_name
+from app.web.pages import hall_of, page, secure_of, wants_page
 from app.web.pairing_qr import qr_image
 from app.web.typed import typed
-from app.web.who import Who, client_address, desk, desk_or_none, give_session, lane_or_none, local_path, take_session
+from app.web.who import (
+    Who,
+    client_address,
+    desk,
+    desk_or_none,
+    give_session,
+    is_secure,
+    lane_or_none,
+    local_path,
+    take_session,
+)
 
 routes = APIRouter()
 Desk = Annotated[Who, Depends(desk)]
@@ -48,7 +60,10 @@ class EnterView:
 
 @dataclass(frozen=True, slots=True)
 class InvitationView:
-    """An invitation to be shown: what it makes, its QR code, the address and short code to type, other addresses to try."""
+    """An invitation to be shown: what it makes, its QR code, the address and short code to type, other addresses to try.
+
+    `fingerprint`: of the certificate that the device is asked to trust first, in groups; empty where there is none.
+    """
 
     title: str
     qr: str
@@ -57,16 +72,18 @@ class InvitationView:
     others: tuple[str, ...]
     minutes: int
     near: bool
+    fingerprint: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class PairView:
-    """The pairing page: what this browser is now, and what was wrong with the code that was typed."""
+    """The pairing page: what this browser is now, what was wrong with the typed code, and whether HTTPS was passed by."""
 
     now: str
     screen: str
     code: str = ""
     wrong: str = ""
+    plain: bool = False
 
 
 @routes.get("/desk/enter")
@@ -103,7 +120,7 @@ async def leave(request: Request, who: Desk) -> Response:
     """Logs this browser out of the desk."""
     await pairing.leave(hall_of(request), who)
     answer = RedirectResponse("/", 303)
-    take_session(answer, "desk")
+    take_session(request, answer, "desk")
     return answer
 
 
@@ -227,13 +244,22 @@ async def _tablets(
 
 async def _pair(request: Request, code: str = "", wrong: Exception | None = None) -> HTMLResponse:
     now = await lane_or_none(request)
-    view = PairView(now.name if now else "", SCREENS.get(now.role, "") if now else "", code, str(wrong) if wrong else "")
+    name, screen = (now.name, SCREENS.get(now.role, "")) if now else ("", "")
+    view = PairView(name, screen, code, str(wrong) if wrong else "", _passes_by(request))
     return _with_wait(page(request, "pair/pair.html", status=_status(wrong), view=view), wrong)
+
+
+def _passes_by(request: Request) -> bool:
+    """Whether this page came over a plain connection though there is a secure one. The laptop itself needs none."""
+    here = is_loopback(client_address(request)) or request.url.hostname == "localhost"
+    return secure_of(request) is not None and not is_secure(request) and not here
 
 
 def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:
     hosts = _hosts(request)
-    first, *others = (f"{request.url.scheme}://{host}/pair" for host in hosts)
+    # With HTTPS beside it a device learns first to trust us: on a plain page, for it doesn't yet, which sends it on to pair.
+    scheme, path = (request.url.scheme, "/pair") if secure_of(request) is None else ("http", "/trust")
+    first, *others = (f"{scheme}://{host}{path}" for host in hosts)
     return InvitationView(
         title=f"Lane {fresh.lane}, {TITLES[fresh.role, fresh.sheet]}",
         qr=qr_image(f"{first}#{fresh.token}"),
@@ -241,16 +267,19 @@ def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:
         code=f"{fresh.code[:3]} {fresh.code[3:]}",
         others=tuple(others),
         minutes=fresh.minutes,
+        fingerprint=fingerprint_groups(secure) if (secure := secure_of(request)) else (),
         near=hall_of(request).settings.host in ("127.0.0.1", "localhost", "::1"),
     )
 
 
 def _hosts(request: Request) -> list[str]:
     """Under which names a tablet may open this server, best first: the one the desk uses, unless only the laptop knows it."""
-    port = f":{request.url.port}" if request.url.port else ""
+    secure = secure_of(request)
+    number = request.url.port if secure is None else secure.http_port
+    port = f":{number}" if number else ""
     asked = request.url.hostname or ""
     name = asked if asked != "localhost" and not is_loopback(asked) else best_address()
-    names = [f"[{name}]" if ":" in name else name, *lan_addresses(), local_name()]
+    names = [f"[{name}]" if ":" in name else name, *lan_addresses(), machine_name()]
     return [f"{one}{port}" for one in dict.fromkeys(names) if one]
 
 

@@ -17,6 +17,9 @@ from app.web.pages import wants_page
 
 DESK_COOKIE = "ll_desk"
 LANE_COOKIE = "ll_device"
+# Cookies know no port: over HTTPS the names differ, so that neither connection's session overwrites the other's. The prefix binds
+# the cookie to this very host and to HTTPS (RFC 6265bis, 4.1.3): nobody on the network can slip another one in.
+OVER_HTTPS = "__Host-"
 COOKIE_SECONDS = 60 * 24 * 3600  # a season's weekend comes back with the same tablets
 
 NO_DESK = "Only the desk can do this. Log in with the desk's password."
@@ -27,13 +30,13 @@ Seat = Literal["desk", "lane"]
 
 async def desk_or_none(request: HTTPConnection) -> Who | None:
     """The desk that asks, if it is one."""
-    who = await who_is(request.app.state.hall, request.cookies.get(DESK_COOKIE, ""))
+    who = await who_is(request.app.state.hall, _token(request, "desk"))
     return who if who is not None and who.role == "desk" else None
 
 
 async def lane_or_none(request: HTTPConnection) -> Who | None:
     """The lane's device that asks, if it is one."""
-    who = await who_is(request.app.state.hall, request.cookies.get(LANE_COOKIE, ""))
+    who = await who_is(request.app.state.hall, _token(request, "lane"))
     return who if who is not None and who.role != "desk" else None
 
 
@@ -61,19 +64,24 @@ async def anyone(request: Request) -> Who | None:
 def give_session(request: Request, response: Response, seat: Seat, token: str) -> None:
     """Hands a session to the browser: out of reach of scripts, never sent along from other sites' forms."""
     response.set_cookie(
-        DESK_COOKIE if seat == "desk" else LANE_COOKIE,
+        _cookie(request, seat),
         token,
         max_age=COOKIE_SECONDS,
         path="/",
         httponly=True,
         samesite="lax",
-        secure=request.url.scheme == "https",
+        secure=is_secure(request),
     )
 
 
-def take_session(response: Response, seat: Seat) -> None:
+def take_session(request: Request, response: Response, seat: Seat) -> None:
     """Takes a session back from the browser."""
-    response.delete_cookie(DESK_COOKIE if seat == "desk" else LANE_COOKIE, path="/", httponly=True, samesite="lax")
+    response.delete_cookie(_cookie(request, seat), path="/", secure=is_secure(request), httponly=True, samesite="lax")
+
+
+def is_secure(request: HTTPConnection) -> bool:
+    """Whether the connection is encrypted; a socket's scheme is wss then."""
+    return request.url.scheme in ("https", "wss")
 
 
 def client_address(request: Request | WebSocket) -> str:
@@ -86,6 +94,15 @@ def local_path(path: str) -> str:
     inside = path == "/desk" or path.startswith("/desk/")
     plain = path.isascii() and path.isprintable() and "\\" not in path and "//" not in path
     return path if inside and plain and not path.startswith("/desk/enter") else "/desk"
+
+
+def _cookie(request: HTTPConnection, seat: Seat) -> str:
+    name = DESK_COOKIE if seat == "desk" else LANE_COOKIE
+    return OVER_HTTPS + name if is_secure(request) else name
+
+
+def _token(request: HTTPConnection, seat: Seat) -> str:
+    return request.cookies.get(_cookie(request, seat), "")
 
 
 def _way_back(request: Request) -> str:

@@ -13,6 +13,7 @@ from app.actions.floor import day
 from app.actions.forms import BadForm
 from app.actions.views import Day, HeatAtHand
 from app.rules.document import Run
+from app.rules.holding import MOST_HOLDS, Hold
 from app.rules.moves import IllegalMove
 from app.store import records
 from app.store.records import NotThere
@@ -184,7 +185,7 @@ def test_the_heats_lanes_and_the_desk_are_told_and_no_other_lane(desk: Desk) -> 
     assert desk.house.inside.portal is not None
     lanes, elsewhere = desk.house.inside.portal.call(told)
     go = desk.house.clocks.server + 5000
-    assert lanes[0] == {"type": "run", "heat": HEAT, "number": 1, "go_server_ms": go, "state": "set"}
+    assert lanes[0] == {"type": "run", "heat": HEAT, "number": 1, "go_server_ms": go, "state": "set", "holds": []}
     assert [(message["number"], message["state"]) for message in lanes] == [(1, "set"), (1, "stopped"), (2, "set")]
     assert elsewhere is None
 
@@ -202,3 +203,111 @@ def test_a_run_outlives_a_restart_of_the_server_and_a_reboot(tmp_path: Path) -> 
         heat = Desk(again).at_hand()
         assert heat.state_name == "running"
         assert heat.go_ms == 77 - 60_000
+
+
+def test_a_held_heat_stands_until_it_goes_on_and_then_from_where_it_stood(desk: Desk) -> None:
+    desk.do(timing.go, lead="5")
+    desk.wait(65)
+    assert desk.do(timing.hold).holds == (Hold(at_ms=60_000),)
+    desk.wait(600)
+    assert (desk.at_hand().state_name, desk.at_hand().state.words) == ("held", "Held")
+    run = desk.do(timing.go_on, lead="5")
+    assert run.holds == (Hold(at_ms=60_000, for_ms=605_000),)
+    assert desk.at_hand().state_name == "going-on"
+    desk.wait(5)
+    assert desk.at_hand().state_name == "running"
+    desk.wait(desk.at_hand().length_ms / 1000 - 60.001)
+    assert desk.at_hand().state_name == "running", "the last bell comes as much later as the heat was held"
+    desk.wait(0.001)
+    assert desk.at_hand().state_name == "over"
+
+
+def test_a_hold_in_the_countdown_to_going_on_takes_it_back(desk: Desk) -> None:
+    desk.do(timing.go, lead="5")
+    desk.wait(65)
+    desk.do(timing.hold)
+    desk.wait(10)
+    desk.do(timing.go_on, lead="8")
+    desk.wait(3)
+    assert desk.do(timing.hold).holds == (Hold(at_ms=60_000),)
+    desk.wait(30)
+    assert desk.do(timing.go_on, lead="5").holds == (Hold(at_ms=60_000, for_ms=48_000),)
+
+
+def test_a_heat_can_be_held_again_and_again_up_to_a_bound(desk: Desk) -> None:
+    desk.do(timing.go, lead="3")
+    desk.wait(4)
+    for _ in range(MOST_HOLDS):
+        desk.do(timing.hold)
+        desk.do(timing.go_on, lead="3")
+        desk.wait(4)
+    assert len(desk.runs()[0].holds) == MOST_HOLDS
+    with pytest.raises(IllegalMove, match="can be held 100 times"):
+        desk.do(timing.hold)
+
+
+def test_only_a_running_heat_is_held_and_only_a_held_one_goes_on(desk: Desk) -> None:
+    with pytest.raises(IllegalMove, match="nothing to hold"):
+        desk.do(timing.hold)
+    desk.do(timing.go, lead="5")
+    with pytest.raises(IllegalMove, match="not begun yet"):
+        desk.do(timing.hold)
+    desk.wait(6)
+    with pytest.raises(IllegalMove, match="it is running"):
+        desk.do(timing.go_on)
+    desk.do(timing.hold)
+    with pytest.raises(IllegalMove, match="held already"):
+        desk.do(timing.hold)
+    with pytest.raises(IllegalMove, match="on the floor on the same lanes"):
+        desk.do(timing.go, heat=NEXT)
+    with pytest.raises(BadForm, match="countdown in seconds"):
+        desk.do(timing.go_on, lead="1")
+
+
+@pytest.mark.parametrize(("action", "state"), [(timing.abort, "stopped"), (timing.close, "closed")])
+def test_a_held_heat_can_be_ended(desk: Desk, action: Any, state: str) -> None:
+    desk.do(timing.go, lead="5")
+    desk.wait(65)
+    desk.do(timing.hold)
+    run = desk.do(action, why="Fire alarm")
+    assert (run.state, run.holds) == (state, (Hold(at_ms=60_000),))
+
+
+def test_a_hold_is_told_to_the_heats_lanes(desk: Desk) -> None:
+    async def told() -> Any:
+        with desk.hall.hub.subscribe("lane:2") as lane:
+            await timing.hold(desk.hall, HEAT, {})
+            return await lane.next(1)
+
+    desk.do(timing.go, lead="5")
+    desk.wait(15)
+    assert desk.house.inside.portal is not None
+    assert desk.house.inside.portal.call(told)["holds"] == [{"at_ms": 10_000, "for_ms": None}]
+
+
+def test_a_hold_outlives_a_restart_of_the_server(tmp_path: Path) -> None:
+    with a_house(tmp_path) as house:
+        desk = Desk(house)
+        desk.do(timing.go, lead="5")
+        desk.wait(65)
+        desk.do(timing.hold)
+        desk.wait(30)
+        clocks = house.clocks
+    with a_house(tmp_path, competition=False) as again:
+        again.clocks.server, again.clocks.wall = clocks.server, clocks.wall
+        desk = Desk(again)
+        assert desk.at_hand().state_name == "held"
+        assert desk.do(timing.go_on, lead="5").holds == (Hold(at_ms=60_000, for_ms=35_000),)
+
+
+@pytest.mark.parametrize("hours", [-1, 1])
+def test_a_step_of_the_laptops_wall_clock_moves_neither_a_running_heat_nor_a_held_one(desk: Desk, hours: int) -> None:
+    desk.do(timing.go, lead="5")
+    desk.wait(35)
+    go_ms = desk.at_hand().go_ms
+    desk.house.clocks.wall += hours * 3_600_000
+    assert (desk.at_hand().state_name, desk.at_hand().go_ms) == ("running", go_ms)
+    assert desk.do(timing.hold).holds == (Hold(at_ms=30_000),)
+    desk.house.clocks.wall += hours * 3_600_000
+    desk.wait(10)
+    assert desk.do(timing.go_on, lead="5").holds == (Hold(at_ms=30_000, for_ms=15_000),)

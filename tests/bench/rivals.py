@@ -16,6 +16,7 @@ from pydantic import BaseModel
 from sqlmodel import Session
 from starlette.types import ASGIApp
 
+from app.listeners import Doors
 from app.live.servertime import this_machine
 from app.server import create_app
 from app.serving import open_port, run
@@ -106,7 +107,7 @@ def main() -> None:
     kind, port, data = sys.argv[1], int(sys.argv[2]), Path(sys.argv[3])
     settings = Settings(data=data, host="127.0.0.1", port=port, open_browser=False)
     with open_port(settings.host, port) as listener:
-        run(KINDS[kind](data), settings, listener, time.perf_counter(), end_streams=lambda: None)
+        run(KINDS[kind](data), settings, Doors(listener), time.perf_counter())
 
 
 if __name__ == "__main__":

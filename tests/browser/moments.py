@@ -74,10 +74,12 @@ def marks() -> list[dict[str, Any]]:
     return reps + steps + lifts
 
 
-def set_clock(server: HallServer, view: str) -> None:
-    """Moves the heat's clock to a moment of a view, by a message such as the desk's GO is."""
+def set_clock(server: HallServer, view: str, held: bool = False) -> None:
+    """Moves the heat's clock to a moment of a view, by a message such as the desk's GO is; `held`: it stands there."""
     go = this_machine().server_ms() - MOMENTS[view] * 1000
-    server.tell("lane:1", {"type": "run", "heat": "heat_1", "number": 1, "go_server_ms": go, "state": "set"})
+    holds = [{"at_ms": (MOMENTS[view] - 5) * 1000, "for_ms": None}] if held else []
+    run = {"heat": "heat_1", "number": 1, "go_server_ms": go, "state": "set", "holds": holds}
+    server.tell("lane:1", {"type": "run", **run})
 
 
 def go_was(server: HallServer, judge: Person, view: str) -> None:

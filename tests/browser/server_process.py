@@ -17,18 +17,29 @@ PATIENCE_S = 20.0
 class ServerProcess:
     """One data folder, served on one port. `url` is the server as the laptop itself reaches it, where a page is trusted."""
 
-    def __init__(self, folder: Path, what: str = "serve", flags: Sequence[str] = ()) -> None:
+    def __init__(self, folder: Path, what: str = "serve", flags: Sequence[str] = (), port: int = 0) -> None:
         with socket.socket() as probe:
-            probe.bind(("127.0.0.1", 0))
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind(("127.0.0.1", port))
             self._port = int(probe.getsockname()[1])
         self.url = f"http://localhost:{self._port}"
-        self._command = command(what, "--no-browser", "--port", str(self._port), "--data", str(folder), *flags)
+        plain = () if "--https-port" in flags else ("--no-https",)  # the next port may be somebody else's
+        self._command = command(what, "--no-browser", "--port", str(self._port), "--data", str(folder), *plain, *flags)
         self._running: subprocess.Popen[bytes] | None = None
+
+    def another(self, folder: Path) -> "ServerProcess":
+        """Another laptop at the same address."""
+        return ServerProcess(folder, port=self._port)
 
     def start(self) -> None:
         """Starts the process and returns when it answers."""
         self._running = subprocess.Popen(self._command, cwd=ROOT, stdout=subprocess.DEVNULL)
         wait_for(self._port)
+
+    def start_again(self) -> None:
+        """Starts the process if it does not run."""
+        if self._running is None:
+            self.start()
 
     def kill(self) -> None:
         """Ends the process as a power cut does: nothing of it runs on."""

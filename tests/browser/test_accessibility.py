@@ -12,7 +12,7 @@ from app.server import create_app
 from app.settings import Settings
 from tests.browser.hall_server import HallServer, served
 from tests.browser.moments import MOMENTS, a_heat_of_everything, go_was, set_clock
-from tests.browser.people import PHONE, Desk, Hall, Person, a_hall
+from tests.browser.people import PHONE, WALL, Desk, Hall, Person, a_hall
 from tests.browser.server_process import a_process
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
@@ -22,12 +22,15 @@ DESK_PAGES = (
     *("/desk/entries/ent_0_0", "/desk/entries/paste", "/desk/events", "/desk/events/new", "/desk/events/evt", "/desk/heats"),
     *("/desk/events/blank", "/desk/events/new/mirrored_pair", "/desk/events/evt/dry-run", "/desk/events/evt/variants"),
     *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/overall", "/desk/cut", "/desk/tablets", "/no/such/page"),
+    *("/desk/backups", "/desk/backups/totals?lane=asg_0"),
 )
 RESULTS = {"/results", "/results/{event}/{score}/{entry}", "/overall/{division}/{entry}"}  # test_standings looks at them
-SEEN_ELSEWHERE = {"/", "/board", "/pair", "/lane", "/call", "/desk/enter", "/demo"} | RESULTS
+SEEN_ELSEWHERE = {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"} | RESULTS
 CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
 NOT_PAGES = {
     *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),
+    "/clock/stream",
+    *("/trust/yes", "/trust/lane-ledger.crt", "/trust/lane-ledger.mobileconfig"),
     *("/desk/results.csv", "/desk/overall.csv", "/desk/competition.json"),
     *(f"{path}.json" for path in RESULTS),
 }
@@ -75,7 +78,8 @@ def test_every_page_that_the_server_has_is_looked_at_here(tmp_path: Path) -> Non
     app = create_app(Settings(data=tmp_path, demo=True, open_browser=False), this_machine())
     shown = {path for path, methods in app.openapi()["paths"].items() if "get" in methods}
     keys = {"ent_0_0": "{key}", "evt": "{key}", "heat_1": "{key}", "mirrored_pair": "{preset}"}
-    looked_at = {"/".join(keys.get(part, part) for part in path.split("/")) for path in DESK_PAGES}
+    paths = {path.partition("?")[0] for path in DESK_PAGES}
+    looked_at = {"/".join(keys.get(part, part) for part in path.split("/")) for path in paths}
     assert shown - NOT_PAGES == (looked_at | SEEN_ELSEWHERE) - {"/no/such/page"}
 
 
@@ -174,6 +178,13 @@ def test_the_lane_screen_at_every_moment_of_a_heat(server: HallServer, judge: Pe
     assert found_on(judge.page) == []
 
 
+def test_a_lane_whose_heat_is_held(server: HallServer, judge: Person) -> None:
+    go_was(server, judge, "count")
+    set_clock(server, "count", held=True)
+    judge.shows("held")
+    assert found_on(judge.page) == []
+
+
 def test_what_lies_over_the_lane_screen(server: HallServer, judge: Person) -> None:
     go_was(server, judge, "count")
     with judge.holding(judge.part("no-rep")):
@@ -219,3 +230,23 @@ def test_the_board_in_mid_heat(server: HallServer, hall: Hall, desk: Desk) -> No
         board = hall.watch(size)
         expect(board.locator("#floor-now")).not_to_be_empty()
         assert found_on(board) == []
+
+
+def test_the_hall_clock_between_heats_and_in_one_and_while_it_is_held(server: HallServer, hall: Hall, desk: Desk) -> None:
+    pages = [hall.come(size, touch=False).page for size in (WALL, PHONE)]
+    desk.open("/desk")
+    for page in pages:
+        page.goto(f"{server.url}/clock")
+        expect(page.locator("#hall-now")).to_contain_text("A: ")
+        assert found_on(page) == []
+    desk.press("Hold")
+    expect(desk.page.locator("#desk-window")).to_have_text("Held: the clock stands")
+    assert found_on(desk.page) == [], "the desk with a held heat"
+    for page in pages:
+        expect(page.locator("#hall-label")).to_have_text("Held")
+        assert found_on(page) == []
+    desk.page.locator("#move-abort summary").click()
+    desk.page.locator("#move-abort").get_by_role("button", name="Abort").click()
+    for page in pages:
+        expect(page.locator("#hall-next")).to_have_text("Heat 1 was stopped.")
+        assert found_on(page) == []

@@ -221,7 +221,11 @@ def test_marks_made_before_the_tablet_was_paired_anew_are_still_counted_and_sent
 
 
 def test_without_a_disk_marks_are_still_counted_and_sent(desk: FakeDesk, context: BrowserContext) -> None:
-    context.add_init_script("indexedDB.open = () => { throw new DOMException('Private mode', 'SecurityError'); };")
+    context.add_init_script("""
+      indexedDB.open = () => { throw new DOMException('Private mode', 'SecurityError'); };
+      StorageManager.prototype.getDirectory = () => { throw new DOMException('Private mode', 'SecurityError'); };
+      Object.defineProperty(window, 'isSecureContext', { value: false });
+    """)
     page = context.new_page()
     page.goto(desk.address)
     page.evaluate(OPEN)

@@ -81,12 +81,12 @@ def test_news_over_the_line_reaches_the_packet_and_the_sheet_and_outlasts_a_relo
     put_packet(desk)
     page = tablet()
     until(page, "packet.fresh && link.online")
-    desk.tell({"type": "run", "heat": "heat_1", "number": 2, "go_server_ms": 900, "state": "set"})
+    desk.tell({"type": "run", "heat": "heat_1", "number": 2, "go_server_ms": 900, "state": "set", "holds": []})
     desk.tell({"type": "run", "heat": "heat_1", "number": 1, "go_server_ms": 100, "state": "stopped"})
     theirs = {"id": "0" * 31 + "1", "sheet": "asg_1/1/lane", "device": "phone", "epoch": 7, "seq": 1, "kind": "declare"}
     desk.tell({"type": "marks", "marks": [theirs | {"at": 1, "err": 0, "win": None, "body": {}}]})
     until(page, "outbox.marks('asg_1/1/lane').length === 1")
-    run = {"number": 2, "go_server_ms": 900, "state": "set"}
+    run = {"number": 2, "go_server_ms": 900, "state": "set", "holds": []}
     assert page.evaluate("() => window.tablet.packet.value.heats[0].run") == run, "an older run does not replace a newer one"
     assert page.evaluate("() => window.tablet.outbox.counts") == {"here": 0, "safe": 0, "refused": 0}, "not made here"
     page.wait_for_timeout(200)
@@ -122,12 +122,12 @@ def test_the_desk_hears_what_the_tablet_holds_and_which_heat_it_shows(desk: Fake
     page = tablet()
     until(page, "packet.fresh && link.online && timesync.synced")
     page.evaluate(TAP)
-    page.evaluate("() => window.tablet.show('heat_1')")
+    page.evaluate("() => window.tablet.show('heat_1', 'heat_1/1')")
     page.wait_for_timeout(600)
     said = desk.reports[-1]
     assert (said["outbox"], said["kept"], said["heat"], said["screen"], said["clock"]) == (1, 1, "heat_1", "lane", "synced")
     assert said["bound_ms"] >= 0
-    page.evaluate("() => window.tablet.startByHand('heat_1', 1)")
+    page.evaluate("() => window.tablet.startByHand('heat_1/1')")
     page.wait_for_timeout(600)
     assert desk.reports[-1]["clock"] == "hand"
 

@@ -140,16 +140,100 @@ def test_a_start_by_hand_runs_until_the_desks_go_is_known(desk: FakeDesk, tablet
     assert 300 - 50 <= page.evaluate("() => window.clock.handLate('heat_1/1')") < 1500
 
 
-def test_a_tablet_that_may_have_slept_offline_says_so_in_its_bound(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+# As a tablet that slept for a minute finds itself: the world went on, its own clock did not. The page may have been hidden.
+SLEEP = """([ms, hidden]) => {
+  const show = (state) => {
+    Object.defineProperty(document, 'hidden', { value: state === 'hidden', configurable: true });
+    Object.defineProperty(document, 'visibilityState', { value: state, configurable: true });
+    document.dispatchEvent(new Event('visibilitychange'));
+  };
+  if (hidden) show('hidden');
+  const now = Date.now;
+  Date.now = () => now.call(Date) + ms;
+  if (hidden) show('visible');
+}"""
+MINUTE = 60_000
+ALL_CLOCKS = (
+    "(ms) => { for (const clock of [Date, performance]) { const now = clock.now; clock.now = () => now.call(clock) + ms; } }"
+)
+
+
+def test_a_tablet_that_slept_finds_the_right_second_when_it_wakes(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    page.evaluate("() => { window.clock.ondoubt = () => window.link.burst(); }")
+    synced(page)
+    go = desk.server_ms()
+    for hidden in (True, False):
+        desk.ahead_ms += MINUTE
+        page.evaluate(SLEEP, [MINUTE, hidden])
+        page.wait_for_timeout(1500)  # a page in full view looks at its clocks once a second
+        reading = page.evaluate(READ, go)
+        assert (reading["clock"], reading["bound"] < 50) == ("synced", True)
+        assert error_ms(page, desk, go) <= reading["bound"] + 20
+
+
+def test_a_hidden_tablet_that_slept_without_the_desk_goes_on_by_the_wall_clock(
+    desk: FakeDesk, tablet: Callable[[], Page]
+) -> None:
     page = tablet()
     synced(page)
+    go = desk.server_ms()
+    page.evaluate(READ, go)
     desk.takes_sockets = False
     desk.cut_sockets()
-    page.evaluate("() => { const now = Date.now; Date.now = () => now.call(Date) + 60000; }")
-    page.wait_for_timeout(1500)
-    assert page.evaluate("() => window.clock.bound") > 50_000
+    desk.ahead_ms += MINUTE
+    page.evaluate(SLEEP, [MINUTE, True])
+    page.wait_for_timeout(300)
+    assert error_ms(page, desk, go) < 50, "a page that was hidden is believed to have slept"
+    assert page.evaluate("() => window.clock.bound") > MINUTE, "and says that it may not have"
     desk.takes_sockets = True
-    page.wait_for_function("() => window.clock.bound < 1000", timeout=10_000)
+    page.wait_for_function("() => window.clock.bound < 100", timeout=10_000)
+    assert error_ms(page, desk, go) < 100
+
+
+def test_a_wall_clock_set_forward_in_full_view_moves_nothing_and_is_told_in_the_bound(
+    desk: FakeDesk, tablet: Callable[[], Page]
+) -> None:
+    page = tablet()
+    synced(page)
+    go = desk.server_ms()
+    desk.takes_sockets = False
+    desk.cut_sockets()
+    page.evaluate(SLEEP, [60 * MINUTE, False])
+    page.wait_for_timeout(1500)
+    assert error_ms(page, desk, go) < 100
+    assert page.evaluate("() => window.clock.bound") > 59 * MINUTE
+    desk.takes_sockets = True
+    page.wait_for_function("() => window.clock.bound < 100", timeout=10_000)
+    assert error_ms(page, desk, go) < 100
+
+
+def test_a_page_that_was_frozen_in_the_background_reads_the_time_anew(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    synced(page)
+    go = desk.server_ms()
+    browser = page.context.new_cdp_session(page)
+    browser.send("Page.setWebLifecycleState", {"state": "frozen"})
+    time.sleep(3)
+    browser.send("Page.setWebLifecycleState", {"state": "active"})
+    # The rest of the minute, for all clocks at once: a hidden page's own clock goes on.
+    desk.ahead_ms += MINUTE
+    page.evaluate(ALL_CLOCKS, MINUTE)
+    assert error_ms(page, desk, go) < 50
+    page.wait_for_function("() => window.clock.bound < 20", timeout=10_000)
+    assert error_ms(page, desk, go) < 50
+
+
+def test_another_time_zone_moves_nothing(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    synced(page)
+    go = desk.server_ms()
+    browser = page.context.new_cdp_session(page)
+    for zone in ("Pacific/Kiritimati", "Pacific/Niue"):  # fourteen hours ahead, eleven behind
+        browser.send("Emulation.setTimezoneOverride", {"timezoneId": zone})
+        page.wait_for_timeout(1200)
+        assert error_ms(page, desk, go) < 50
+        assert page.evaluate("() => window.clock.bound") < 100
 
 
 def test_the_line_comes_back_by_itself_and_brings_news(desk: FakeDesk, tablet: Callable[[], Page]) -> None:

@@ -2,18 +2,21 @@
 // Runs the cases of tests/vectors in the browser: one function for each `call`, answering in plain JSON.
 import { momentAt, Offset, rfc5905Offset } from "/static/js/rules/clock.js";
 import { exact, fractionText } from "/static/js/rules/fractions.js";
+import { heatTime } from "/static/js/rules/holding.js";
 import { fold } from "/static/js/rules/tally.js";
 import * as units from "/static/js/rules/units.js";
 
 /** @type {Record<string, (...args: any[]) => any>} */
 const CALLS = {
   moment_at: momentAt,
-  offset(exchanges, driftPpm, now) {
-    const offset = new Offset(driftPpm);
+  offset(exchanges, driftPpm, now, grainMs = 0, slept = null) {
+    const offset = new Offset(driftPpm, grainMs);
     for (const [t1, t2, t3, t4] of exchanges) offset.add(t1, t2, t3, t4);
+    if (slept) offset.slept(slept[0], slept[1]);
     const found = offset.estimate(now);
     return found ? [found.offset, found.bound] : [];
   },
+  heat_time: heatTime,
   rfc5905_offset: rfc5905Offset,
   fold,
   load: (amount, unit) => spoken(() => units.load(amount, unit)),

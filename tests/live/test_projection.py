@@ -49,7 +49,7 @@ def test_only_the_sheet_that_a_mark_touched_is_folded_again(monkeypatch: pytest.
     made.event_results("evt")
     folded = []
     whole = projecting.fold
-    monkeypatch.setattr(projecting, "fold", lambda format, marks: folded.append(1) or whole(format, marks))
+    monkeypatch.setattr(projecting, "fold", lambda format, marks, clock: folded.append(1) or whole(format, marks))
     made.event_results("evt")
     assert folded == []
     made.apply([parse_mark(a_mark("asg_0", 900, "rep", 50_000, PRESSES[0]))])

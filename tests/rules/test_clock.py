@@ -110,9 +110,9 @@ def test_two_exchanges_narrow_the_offset_to_what_both_allow() -> None:
 def test_an_estimate_grows_less_sure_with_age() -> None:
     offset = Offset(drift_ppm=100)
     offset.add(0, 1005, 1005, 10)
-    # 100 ppm over 100 s are 10 ms on each side.
-    assert offset.estimate(10) == (1000, 5)
-    assert offset.estimate(100_010) == pytest.approx((1000, 15))
+    # 100 ppm over 100 s are 10 ms on each side; the upper end ages from the sending, the lower from the answer, 10 ms later.
+    assert offset.estimate(10) == pytest.approx((1000.0005, 5.0005))
+    assert offset.estimate(100_010) == pytest.approx((1000.0005, 15.0005))
 
 
 def test_a_clock_that_was_stepped_is_learnt_anew() -> None:
@@ -133,4 +133,27 @@ def test_the_true_offset_lies_within_the_bound_whatever_the_delays(
         now += 200
     middle, bound = offset.estimate(now) or (0, -1)
     assert abs(truth - middle) <= bound + 1e-6
-    assert len(offset.exchanges) <= 64
+
+
+@pytest.mark.parametrize(("believed", "offset"), [(True, 60_996.0), (False, 996.0)])
+def test_a_clock_that_may_have_stood_still_says_so_until_it_is_asked_again(believed: bool, offset: float) -> None:
+    clock = Offset(drift_ppm=0)
+    clock.add(0, 1040, 1041, 65)
+    clock.add(200, 1208, 1209, 225)
+    clock.slept(60_000, believed)
+    assert clock.estimate(300) == (offset, 60_012), "the truth is in 984 to 61008, whichever of the two it was"
+    clock.add(400, 61_404, 61_405, 450)
+    assert clock.estimate(500) == (60_979.5, 24.5), "it had slept"
+    clock.slept(5_000, believed)
+    clock.add(600, 61_604, 61_605, 650)
+    assert clock.estimate(700) == (60_979.5, 24.5), "the second time it had not"
+
+
+def test_a_sleep_too_short_to_contradict_the_past_is_still_inside_the_bound() -> None:
+    clock = Offset(drift_ppm=0)
+    clock.add(0, 1002, 1002, 4)  # the offset is 1000, give or take 2
+    clock.slept(30, believed=False)
+    truth = 1025.0  # it was 25 ms of sleep
+    clock.add(100, 1165, 1165, 180)  # delays of 40: the offset is in 985 to 1065, which the old one could be, too
+    middle, bound = clock.estimate(200) or (0, -1)
+    assert abs(middle - truth) <= bound

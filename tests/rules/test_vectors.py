@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from dataclasses import asdict
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -10,9 +11,11 @@ import pytest
 
 from app.rules.clock import Offset, moment_at, moment_plain, rfc5905_offset
 from app.rules.formats import Format
+from app.rules.holding import Hold, heat_time
 from app.rules.marks import parse_mark
 from app.rules.presets import PRESETS
 from app.rules.shapes import load_plain
+from app.rules.sheet_clock import SheetClock
 from app.rules.tally import fold, tally_plain
 from app.rules.units import BadMeasure, Load, Rounding, both_units, decimal_text, parse_load, plain_decimal, round_to, shown
 from tests.vectors.make import files
@@ -25,15 +28,19 @@ def _moment_at(format: Any, ms: int) -> Any:
     return moment_plain(moment_at(Format.model_validate(format), ms))
 
 
-def _offset(exchanges: list[list[float]], drift_ppm: float, now: float) -> list[float]:
-    offset = Offset(drift_ppm=drift_ppm)
+def _offset(exchanges: list[list[float]], drift_ppm: float, now: float, grain_ms: float = 0.0, slept: Any = None) -> list[float]:
+    offset = Offset(drift_ppm=drift_ppm, grain_ms=grain_ms)
     for exchange in exchanges:
         offset.add(*exchange)
+    if slept:
+        offset.slept(*slept)
     return list(offset.estimate(now) or ())
 
 
-def _fold(format: Any, marks: list[Any]) -> Any:
-    return tally_plain(fold(Format.model_validate(format), [parse_mark(mark) for mark in marks]))
+def _fold(format: Any, marks: list[Any], clock: dict[str, Any] | None = None) -> Any:
+    told = clock or {"holds": [], "shift_ms": 0}
+    times = SheetClock(tuple(Hold.model_validate(hold) for hold in told["holds"]), told["shift_ms"])
+    return tally_plain(fold(Format.model_validate(format), [parse_mark(mark) for mark in marks], times))
 
 
 def _load(plain: dict[str, Any]) -> Load:
@@ -57,6 +64,7 @@ def _compare(a: dict[str, Any], b: dict[str, Any]) -> int:
 CALLS: dict[str, Callable[..., Any]] = {
     "moment_at": _moment_at,
     "offset": _offset,
+    "heat_time": lambda ms, holds: asdict(heat_time(ms, [Hold.model_validate(hold) for hold in holds])),
     "rfc5905_offset": lambda *stamps: list(rfc5905_offset(*stamps)),
     "fold": _fold,
     "load": _spoken(Load),

@@ -6,14 +6,19 @@ The expected values come from the Python side; tests/rules/ holds the facts that
 
 import json
 import random
+from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from app.rules.clock import Offset, moment_at, moment_plain
+from app.rules.clock import Offset, moment_at, moment_plain, rfc5905_offset
 from app.rules.formats import Format
+from app.rules.holding import Hold, heat_time
 from app.rules.marks import parse_mark
+from app.rules.sheet_clock import SheetClock
 from app.rules.tally import fold, tally_plain
 from tests.rules.cast import FORMATS, Sheet
+from tests.rules.links import FIRST_PINGS, Journey, Link
 from tests.vectors import preset_scenes
 
 HERE = Path(__file__).parent
@@ -24,13 +29,47 @@ def _case(name: str, format: Format, marks: list[dict[str, Any]]) -> dict[str, A
     return {"name": name, "call": "fold", "args": [json.loads(format.model_dump_json()), marks], "expect": expect}
 
 
+def _timed(name: str, format: Format, marks: list[dict[str, Any]], holds: Sequence[Hold], shift_ms: int = 0) -> dict[str, Any]:
+    clock = {"holds": [hold.model_dump() for hold in holds], "shift_ms": shift_ms}
+    tally = fold(format, [parse_mark(mark) for mark in marks], SheetClock(tuple(holds), shift_ms))
+    args = [json.loads(format.model_dump_json()), marks, clock]
+    return {"name": name, "call": "fold", "args": args, "expect": tally_plain(tally)}
+
+
+def timed_cases() -> list[dict[str, Any]]:
+    """Sheets of heats that were held, and of clocks that were started by hand."""
+    cases = [_timed(name, FORMATS[format], make(Sheet()), holds, shift) for name, format, make, holds, shift in TIMED_SCENES]
+    chance = random.Random(40)
+    for number in range(18):
+        format = FORMATS[sorted(FORMATS)[number % len(FORMATS)]]
+        marks = [_on_an_odd_clock(chance, mark) for mark in _mixture(chance, format, "tab-a")]
+        length = format.length_ms
+        starts = sorted(chance.randrange(length) for _ in range(chance.randrange(1, 4)))
+        holds = [Hold(at_ms=at, for_ms=chance.randrange(length // 2)) for at in starts]
+        if number % 3 == 0:
+            holds[-1] = Hold(at_ms=starts[-1])
+        cases.append(_timed(f"mixture {number} in a held heat", format, marks, holds, chance.choice([0, 1400, -900])))
+    return cases
+
+
+def _on_an_odd_clock(chance: random.Random, mark: dict[str, Any]) -> dict[str, Any]:
+    held = {"held": chance.randrange(40_000)} if chance.random() < 0.3 else {}
+    hand = {"hand": True} if chance.random() < 0.3 else {}
+    return {**mark, "body": {**mark["body"], **held, **hand}}
+
+
 def tally_cases() -> list[dict[str, Any]]:
     """Named scenes, then odd mixtures of every kind of mark from a fixed seed."""
     cases = [_case(name, FORMATS[format], make(Sheet())) for name, format, make in SCENES]
     chance = random.Random(20)
     for number in range(24):
         key = sorted(FORMATS)[number % len(FORMATS)]
-        cases.append(_case(f"mixture {number} on {key}", FORMATS[key], _mixture(chance, FORMATS[key])))
+        device = chance.choice(["tab-a", "tab-b"])
+        cases.append(_case(f"mixture {number} on {key}", FORMATS[key], _mixture(chance, FORMATS[key], device)))
+    for number in range(12):
+        key = sorted(FORMATS)[number % len(FORMATS)]
+        marks = _mixture(chance, FORMATS[key], "tab-a") + _mixture(chance, FORMATS[key], "tab-b")
+        cases.append(_case(f"mixture {number} of two tablets on {key}", FORMATS[key], marks))
     return cases + preset_cases()
 
 
@@ -39,12 +78,12 @@ def preset_cases() -> list[dict[str, Any]]:
     cases = [_case(name, preset_scenes.bare(one.format), one.play(Sheet())) for name, one in preset_scenes.scenes().items()]
     chance = random.Random(3)
     for key, format in preset_scenes.formats().items():
-        cases.append(_case(f"mixture on {key}", format, _mixture(chance, format)))
+        cases.append(_case(f"mixture on {key}", format, _mixture(chance, format, "tab-a")))
     return cases
 
 
-def _mixture(chance: random.Random, format: Format) -> list[dict[str, Any]]:
-    sheet = Sheet(device=chance.choice(["tab-a", "tab-b"]))
+def _mixture(chance: random.Random, format: Format, device: str) -> list[dict[str, Any]]:
+    sheet = Sheet(device=device)
     marks: list[dict[str, Any]] = []
     for _ in range(chance.randrange(5, 40)):
         at = chance.randrange(-2000, format.length_ms + 3000)
@@ -149,6 +188,31 @@ def _measures(sheet: Sheet) -> list[dict[str, Any]]:
     ]
 
 
+def _handed_over(sheet: Sheet) -> list[dict[str, Any]]:
+    successor = Sheet(device="tab-b")
+    dead = [sheet.rep(at, 0) for at in (1_000, 2_000, 3_000)]
+    return [successor.rep(at, 0) for at in (6_000, 7_000)] + dead
+
+
+def _counted_twice(sheet: Sheet) -> list[dict[str, Any]]:
+    """The second counts beside the first, goes on alone for a while (the first is quiet), and again beside it."""
+    second = Sheet(device="tab-0")
+    return [sheet.rep(at, 0) for at in (1_000, 2_000, 3_000, 30_000, 31_000)] + [
+        second.rep(at, 0) for at in (1_400, 2_300, 8_000, 8_001, 12_000, 24_999, 25_000, 30_500, 31_500, 36_001)
+    ]
+
+
+def _lifts_judged_twice(sheet: Sheet) -> list[dict[str, Any]]:
+    second = Sheet(device="tab-b")
+    return [
+        sheet.lift(490_000, "225 lb", False),
+        second.lift(490_700, "225 lb", True),
+        second.declare(500_000, "235 lb"),
+        sheet.lift(520_000, "225 lb", True),
+        second.lift(520_100, "225 lb", True),
+    ]
+
+
 SCENES: list[tuple[str, str, Any]] = [
     ("an empty sheet", "pair", lambda sheet: []),
     ("repetitions on both edges of a window", "pair", _counted),
@@ -168,12 +232,49 @@ SCENES: list[tuple[str, str, Any]] = [
     ("a ladder of repetitions missed at the third rung", "ladder", _ladder),
     ("three attempts, one try, no going down", "lift", _attempts),
     ("the best of several measures within bounds", "measure", _measures),
+    ("a lane handed over to another tablet", "pair", _handed_over),
+    ("two tablets count one athlete", "pair", _counted_twice),
+    ("two tablets judge one lift", "pair", _lifts_judged_twice),
     ("a judge and an athlete sign, the judge twice", "pair", lambda sheet: [
         sheet.mark("sign", 1_300_000, who="judge", name="Io"),
         sheet.mark("sign", 1_301_000, who="athlete", name="Wren"),
         sheet.mark("sign", 1_302_000, who="judge", name="Io Lund"),
     ]),
 ]  # fmt: skip
+
+
+def _through_a_hold(sheet: Sheet) -> list[dict[str, Any]]:
+    """A tablet that was offline when the heat was held for half a minute, at 1:00, and counted on."""
+    return [sheet.rep(at, 0) for at in (59_000, 60_000, 60_900, 61_000, 75_000, 89_999, 90_000, 91_000, 149_999, 150_000)]
+
+
+def _aware_of_a_hold(sheet: Sheet) -> list[dict[str, Any]]:
+    """One that knew: before, in the reaction to it, and after, with what its clock had stood."""
+    return [sheet.rep(59_000, 0), sheet.rep(60_000, 0), sheet.mark("rep", 60_500, 0, held=30_000)]
+
+
+def _lift_in_a_hold(sheet: Sheet) -> list[dict[str, Any]]:
+    declared = sheet.declare(30_000, "100 kg")
+    return [declared, sheet.lift(47_000, "100 kg", True, declared=declared["id"]), sheet.mark("racked", 52_000)]
+
+
+def _by_hand(sheet: Sheet) -> list[dict[str, Any]]:
+    """Counted by a clock started by hand until the desk's GO was known, at 0:40."""
+    hand = [sheet.mark("rep", at, 0, hand=True) for at in (1_000, 2_000, 118_700)]
+    return [*hand, sheet.rep(40_000, 0), sheet.mark("note", 40_000, late=1_400, text="Hand start: 1.40 s after GO.")]
+
+
+TIMED_SCENES: list[tuple[str, str, Any, list[Hold], int]] = [
+    ("a heat held and gone on, the tablet offline", "pair", _through_a_hold, [Hold(at_ms=60_000, for_ms=30_000)], 0),
+    ("a heat held and gone on, the tablet told", "pair", _aware_of_a_hold, [Hold(at_ms=60_000, for_ms=30_000)], 0),
+    ("a heat that is held now", "pair", _through_a_hold, [Hold(at_ms=60_000)], 0),
+    ("held twice at one moment", "pair", _through_a_hold, [Hold(at_ms=60_000, for_ms=10_000), Hold(at_ms=60_000, for_ms=0)], 0),
+    ("a lift decided in a hold", "lift", _lift_in_a_hold, [Hold(at_ms=45_000, for_ms=20_000)], 0),
+    ("a clock started by hand, as it was", "pair", _by_hand, [], 0),
+    ("a clock started by hand, shifted", "pair", _by_hand, [], 1_400),
+    ("a clock started by hand, shifted, in a held heat", "pair", _by_hand, [Hold(at_ms=1_500, for_ms=1_000)], 1_400),
+    ("a hold that the desk never gave", "pair", _aware_of_a_hold, [], 0),
+]
 
 
 def clock_cases() -> list[dict[str, Any]]:
@@ -191,7 +292,47 @@ def clock_cases() -> list[dict[str, Any]]:
                     "expect": moment_plain(moment_at(format, ms)),
                 }
             )
-    return cases + offset_cases()
+    return cases + offset_cases() + link_cases() + hold_cases()
+
+
+def link_cases() -> list[dict[str, Any]]:
+    """Whole exchanges over simulated links, lost pings left out; the sums must be the same to the last bit."""
+    cases = []
+    for number, (there, back, drift) in enumerate(
+        [((0.0, 80.0), (0.0, 80.0), 100.0), ((0.0, 80.0), (0.0, 5.0), -100.0), ((3.0, 5.0), (3.0, 5.0), 40.0)]
+    ):
+        for seed in range(4):
+            journey = Journey(Link(there, back, drift_ppm=drift), 100 * number + seed)
+            pings = [[round(one, 3) for one in stamps] for _, stamps in journey.pings(FIRST_PINGS + 8) if stamps is not None]
+            offset = Offset()
+            for stamps in pings:
+                offset.add(*stamps)
+            now = pings[-1][3] + 1000
+            cases.append(_offset_case(f"link {number}, tablet {seed}", pings, offset, now))
+    slept = Offset(drift_ppm=0.0, grain_ms=1.0)
+    slept.add(0.0, 1040.0, 1041.0, 65.0)
+    slept.slept(512.0, True)
+    return [*cases, _offset_case("slept", [[0.0, 1040.0, 1041.0, 65.0]], slept, 1000.0, [512.0, True])]
+
+
+def _offset_case(
+    name: str, pings: list[list[float]], offset: Offset, now: float, slept: list[Any] | None = None
+) -> dict[str, Any]:
+    args = [pings, offset.drift_ppm, now, offset.grain_ms, slept]
+    return {"name": name, "call": "offset", "args": args, "expect": list(offset.estimate(now) or ())}
+
+
+def hold_cases() -> list[dict[str, Any]]:
+    """Moments of a heat that was held twice and is held now, and the example of RFC 5905's formulas."""
+    holds = [Hold(at_ms=5_000, for_ms=2_000), Hold(at_ms=5_000, for_ms=500), Hold(at_ms=9_000)]
+    times = [-3_000, 0, 4_999, 5_000, 5_001, 6_999, 7_000, 7_499, 7_500, 9_000, 11_499, 11_500, 11_501, 60_000]
+    cases = [
+        {"name": f"{count} holds at {ms}", "call": "heat_time", "args": [ms, [h.model_dump() for h in holds[:count]]],
+         "expect": asdict(heat_time(ms, holds[:count]))}
+        for count in (0, 1, 3) for ms in times
+    ]  # fmt: skip
+    stamps = [0.410634, 0.415284, 0.415471, 0.430596]
+    return [*cases, {"name": "RFC 5905", "call": "rfc5905_offset", "args": stamps, "expect": list(rfc5905_offset(*stamps))}]
 
 
 def offset_cases() -> list[dict[str, Any]]:
@@ -233,7 +374,7 @@ def offset_cases() -> list[dict[str, Any]]:
 def files() -> dict[str, str]:
     """The files by name, one case a line, so that a change reads well."""
     texts = {}
-    for name, cases in (("clock.json", clock_cases()), ("tally.json", tally_cases())):
+    for name, cases in (("clock.json", clock_cases()), ("tally.json", tally_cases() + timed_cases())):
         lines = ",\n".join(json.dumps(case, ensure_ascii=False, separators=(",", ":")) for case in cases)
         texts[name] = f"[\n{lines}\n]\n"
     return texts

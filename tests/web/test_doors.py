@@ -10,7 +10,8 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse
 from starlette.routing import Route
 
-from app.lan.addresses import is_loopback, lan_addresses, local_name, own_hosts
+from app.lan.addresses import is_loopback, lan_addresses, own_hosts
+from app.lan.names import machine_name
 from app.web.doors import KnownHosts, host_name
 from app.web.limits import USUAL_BYTES, BodyLimit
 from app.web.pages import static_url
@@ -136,7 +137,7 @@ def test_pages_are_packed(house: House) -> None:
 def test_own_hosts_hold_loopback_the_lan_and_what_was_added() -> None:
     hosts = own_hosts(["Score.Hall.example"])
     assert {"localhost", "127.0.0.1", "[::1]", "score.hall.example", *lan_addresses()} <= hosts
-    assert not local_name() or local_name() in hosts
+    assert not machine_name() or machine_name() in hosts
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,5 @@
 // @ts-check
+import { Copies, plain } from "./copies.js";
 import { newEpoch, uuid7 } from "./ids.js";
 import { Shelf } from "./shelf.js";
 import { Store } from "./store.js";
@@ -23,10 +24,6 @@ import { Watched } from "./watched.js";
 const CHANNEL = "lane-ledger-outbox";
 const DISK_WAIT_MS = 2000; // a mark is sent once it is on the disk, or after this long if the disk stalls
 const OTHER_TAB_MS = 3000; // another open tab sends its own marks; after this long we send them for it
-const DISK_RETRY_MS = 5000;
-
-const NO_DISK = "This tablet can't keep marks on its own disk. They last while this page stays open: don't close or reload it.";
-const LOST = "This browser had lost its marks. What the desk holds is back; tell the desk that anything not yet sent is missing.";
 
 /**
  * The marks of this browser: those it made (numbered by device, epoch, seq), and those of others that it must show.
@@ -39,41 +36,38 @@ export class Outbox extends Watched {
   /** What the server has last said it holds through, by epoch. @type {Map<number, number>} */
   #heldOnce = new Map();
   #seq = 0;
-  /** @type {number | undefined} */
-  #retry;
   #channel = new BroadcastChannel(CHANNEL);
 
   /** This browser's id, given by the desk at pairing; empty before it is known. */
   device = "";
   /** The number of this page's life. */
   epoch = 0;
-  /** A sentence when the disk can't be used, else empty. */
-  trouble = "";
-  /** A sentence when the browser has wiped its store since last time, else empty. Clear it when the judge has read it. */
-  loss = "";
 
   /** @param {Store} store */
   constructor(store) {
     super();
     this.store = store;
-    store.onlost = () => this.#diskLost();
+    this.copies = new Copies(store, this.#shelf);
+    this.copies.watch(() => this.changed());
     this.#channel.onmessage = (event) => this.#heard(event.data);
   }
 
   /** Loads what the disk has and begins this page's epoch. */
   async open() {
-    try {
-      await this.store.witness();
-      this.loss = this.store.wiped ? LOST : "";
-      this.device ||= (await this.store.get("device")) ?? "";
-      this.epoch = await this.store.change("epoch", (last) => newEpoch(last ?? 0));
-      // A mark found on the disk is due at once: the page that made it may be gone.
-      for (const kept of await this.store.allMarks()) this.#shelf.put(kept, { onDisk: true, settled: true, own: true });
-    } catch (wrong) {
-      this.#diskFailed(wrong);
-    }
-    this.epoch ||= newEpoch(0);
+    const { device, epoch } = await this.copies.open();
+    this.device ||= device;
+    this.epoch = epoch;
     this.changed();
+  }
+
+  /** A sentence when the disk can't be used, else empty. */
+  get trouble() {
+    return this.copies.trouble;
+  }
+
+  /** A sentence when the browser has lost marks since last time, else empty. */
+  get loss() {
+    return this.copies.loss;
   }
 
   /** How many of the marks made in this browser are where. @returns {Record<MarkState, number>} */
@@ -88,7 +82,7 @@ export class Outbox extends Watched {
   belongTo(device) {
     if (device === this.device) return;
     this.device = device;
-    this.store.set("device", device).catch((wrong) => this.#diskFailed(wrong));
+    this.store.set("device", device).catch((wrong) => this.copies.diskFailed(wrong));
     this.changed();
   }
 
@@ -118,7 +112,7 @@ export class Outbox extends Watched {
       body: draft.body ?? {},
     });
     const entry = this.#shelf.put(here(mark, true), { onDisk: false, settled: false, own: true });
-    const kept = this.#keep(/** @type {Entry} */ (entry));
+    const kept = this.copies.keep(/** @type {Entry} */ (entry));
     this.#channel.postMessage({ type: "mark", mark });
     this.changed();
     return { mark, kept };
@@ -196,7 +190,37 @@ export class Outbox extends Watched {
       if (entry.state !== before) moved.push(entry);
     }
     this.#heldOnce = new Map(Object.entries(epochs).map(([epoch, through]) => [Number(epoch), through]));
+    this.copies.heard(epochs);
     if (moved.length) this.#moved(moved);
+  }
+
+  /**
+   * The desk told all the marks that it has for this tablet. What lay safe with it before it was asked and isn't among them, it has
+   * lost (an older backup, another laptop): such a mark is here only, and is sent again, whoever made it.
+   * @param {Mark[]} marks
+   * @param {Set<string>} before ids of what was safe when the desk was asked
+   * @param {(mark: Mark) => boolean} ours whether the desk would have told a mark, and takes it from this tablet
+   */
+  compare(marks, before, ours) {
+    const there = new Set(marks.map(({ id }) => id));
+    const safe = this.#shelf.inState("safe", this.epoch);
+    const lacking = safe.filter(({ id, mark }) => before.has(id) && !there.has(id) && ours(mark));
+    for (const entry of lacking) {
+      entry.own = true; // whoever made it may be gone for good
+      this.#shelf.move(entry, "here");
+    }
+    if (lacking.length) this.#moved(lacking);
+  }
+
+  /** The ids of what is safe at this moment, for `compare`. */
+  safeNow() {
+    return new Set(this.#shelf.inState("safe", this.epoch).map(({ id }) => id));
+  }
+
+  /** Everything this browser knows, as a file that the desk can take. @param {string} tablet its name */
+  file(tablet) {
+    const marks = this.#shelf.all().map(({ mark }) => mark);
+    return { file: "lane-ledger-marks", version: 1, tablet, counts: this.counts, marks };
   }
 
   /**
@@ -236,7 +260,7 @@ export class Outbox extends Watched {
   forget(sheet) {
     const entries = this.#shelf.of(this.marks(sheet));
     if (entries.some((entry) => entry.state !== "safe")) return false;
-    this.store.deleteMarks(this.#shelf.drop(sheet)).catch((wrong) => this.#diskFailed(wrong));
+    this.store.deleteMarks(this.#shelf.drop(sheet)).catch((wrong) => this.copies.diskFailed(wrong));
     this.changed();
     return true;
   }
@@ -247,36 +271,11 @@ export class Outbox extends Watched {
     if (this.#seq === 0 && greatest >= this.epoch) this.epoch = newEpoch(greatest);
   }
 
-  /** @param {Entry} entry @returns {Promise<boolean>} */
-  async #keep(entry) {
-    try {
-      await this.store.putMark(plain(entry));
-      entry.onDisk = true;
-      this.#diskWorks();
-    } catch (wrong) {
-      this.#diskFailed(wrong);
-    }
-    entry.settled = true;
-    this.changed();
-    return entry.onDisk;
-  }
-
   /** Writes down where marks are now and tells the other tabs. @param {Entry[]} entries */
   #moved(entries) {
-    this.#write(entries);
+    this.copies.write(entries);
     this.#channel.postMessage({ type: "states", kept: entries.map(plain) });
     this.changed();
-  }
-
-  /** @param {Entry[]} entries @returns {Promise<void>} */
-  async #write(entries) {
-    try {
-      await this.store.putMarks(entries.map(plain));
-      for (const entry of entries) entry.onDisk = entry.settled = true;
-      this.#diskWorks();
-    } catch (wrong) {
-      this.#diskFailed(wrong);
-    }
   }
 
   /** What another tab said; it keeps on the disk what it made. @param {{type: string, mark?: Mark, kept?: Kept[]}} said */
@@ -290,39 +289,11 @@ export class Outbox extends Watched {
     }
     this.changed();
   }
-
-  #diskWorks() {
-    if (this.trouble && this.#shelf.all().every((entry) => entry.onDisk)) {
-      this.trouble = "";
-      this.changed();
-    }
-  }
-
-  /** @param {unknown} wrong */
-  #diskFailed(wrong) {
-    console.warn("lane ledger: the disk failed", wrong);
-    this.trouble = NO_DISK;
-    this.#retry ??= setTimeout(() => {
-      this.#retry = undefined;
-      this.#write(this.#shelf.all().filter((entry) => !entry.onDisk));
-    }, DISK_RETRY_MS);
-    this.changed();
-  }
-
-  #diskLost() {
-    for (const entry of this.#shelf.all()) entry.onDisk = false;
-    this.#diskFailed(new Error("The browser closed the store."));
-  }
 }
 
 /** @param {Mark} mark @param {boolean} made @returns {Kept} */
 function here(mark, made) {
   return { id: mark.id, mark, state: "here", sentence: "", made };
-}
-
-/** @param {Entry} entry @returns {Kept} */
-function plain({ id, mark, state, sentence, made }) {
-  return { id, mark, state, sentence, made };
 }
 
 /**

@@ -2,6 +2,7 @@
 import { Watched } from "./watched.js";
 
 /** @typedef {import("./store.js").Store} Store */
+/** @typedef {import("../rules/holding.js").Hold} Hold */
 
 const ANSWER_MS = 5000;
 const LEAST_WAIT_MS = 500;
@@ -29,7 +30,9 @@ export class Packet extends Watched {
   paired = true;
   /** A sentence when there is no packet to be had, else empty. */
   sentence = "";
-  /** Told about each packet that comes from the desk itself. @type {((value: any) => void) | null} */
+  /** Called when the desk is asked; what it returns comes along with the answer. @type {(() => any) | null} */
+  onask = null;
+  /** Told about each packet that comes from the desk itself. @type {((value: any, asked: any) => void) | null} */
   onfresh = null;
 
   /** @param {Store} store @param {string} url */
@@ -73,13 +76,14 @@ export class Packet extends Watched {
   async #ask() {
     const giveUp = new AbortController();
     const timer = setTimeout(() => giveUp.abort(), ANSWER_MS);
+    const asked = this.onask?.();
     try {
       const how = { credentials: /** @type {const} */ ("same-origin"), redirect: /** @type {const} */ ("error") };
       const response = await fetch(this.url, { ...how, cache: "no-store", signal: giveUp.signal });
       const answer = await response.json();
       if (response.status === 401 || response.status === 403) return this.#stranger(answer);
       if (!response.ok || !answer.heats) return this.#without(answer.sentence ?? "");
-      this.#take(answer);
+      this.#take(answer, asked);
       return false;
     } catch {
       return this.#without("");
@@ -103,27 +107,42 @@ export class Packet extends Watched {
     return false;
   }
 
-  /** @param {any} answer */
-  #take(answer) {
+  /** @param {any} answer @param {any} asked */
+  #take(answer, asked) {
     this.value = answer;
     this.fresh = true;
     this.paired = true;
     this.sentence = "";
-    this.onfresh?.(answer);
+    this.onfresh?.(answer, asked);
     this.#keep();
     this.changed();
   }
 
   /**
    * Puts a run told over the socket into the packet.
-   * @param {{heat: string, number: number, go_server_ms: number, state: string}} run
+   * @param {{heat: string, number: number, go_server_ms: number, state: string, holds?: Hold[]}} run
    */
-  applyRun({ heat, number, go_server_ms, state }) {
-    const found = this.value?.heats.find((/** @type {any} */ one) => one.id === heat);
+  applyRun({ heat, number, go_server_ms, state, holds = [] }) {
+    const found = this.#heat(heat);
     if (!found || (found.run && found.run.number > number)) return;
-    found.run = { number, go_server_ms, state };
+    found.run = { number, go_server_ms, state, holds };
     this.#keep();
     this.changed();
+  }
+
+  /**
+   * Holds a heat, or lets it go on, for this tablet alone, because the desk can't be reached. Its next word takes the place of this.
+   * @param {string} heat
+   * @param {Hold[]} holds
+   */
+  holdByHand(heat, holds) {
+    const { run } = this.#heat(heat);
+    this.applyRun({ heat, ...run, holds });
+  }
+
+  /** @param {string} id */
+  #heat(id) {
+    return this.value?.heats.find((/** @type {any} */ one) => one.id === id);
   }
 
   #keep() {

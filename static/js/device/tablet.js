@@ -2,6 +2,8 @@
 import { startLink } from "./link.js";
 import { openOutbox } from "./outbox.js";
 import { Packet } from "./packet.js";
+import { Reach } from "./reach.js";
+import { Room } from "./room.js";
 import { Store } from "./store.js";
 import { startSync } from "./sync.js";
 import { Timesync } from "./timesync.js";
@@ -13,48 +15,64 @@ import { startWorker } from "./worker.js";
 /** @typedef {import("./sync.js").Sync} Sync */
 /** @typedef {import("./link.js").Link} Link */
 
+const NO_LINE = "No line to the desk.";
+const MEANWHILE = { lane: "Keep judging: marks are kept here.", call: "Tell the judge your load." };
+
 /** What a tablet can do beyond its screen, wired together: the one thing that a lane or call screen opens. */
 export class Tablet extends Watched {
   #heat = "";
-  #handKey = "";
+  #run = "";
 
   /** Whether the page loads with the server dead; null until known. @type {boolean | null} */
   loadsAlone = null;
   /** Says whether the page may be replaced by a new version now. The screen sets it; a busy outbox forbids it anyway. */
-  mayReload = () => false;
+  mayReload = () => !this.packet.value;
 
   /**
    * @param {"lane" | "call"} screen
-   * @param {{outbox: Outbox, sync: Sync, link: Link, packet: Packet, timesync: Timesync, wake: Wake}} parts
+   * @param {{outbox: Outbox, sync: Sync, link: Link, packet: Packet, reach: Reach, room: Room, timesync: Timesync, wake: Wake}} parts
    */
-  constructor(screen, { outbox, sync, link, packet, timesync, wake }) {
+  constructor(screen, { outbox, sync, link, packet, reach, room, timesync, wake }) {
     super();
     this.screen = screen;
     this.outbox = outbox;
     this.sync = sync;
     this.link = link;
     this.packet = packet;
+    this.reach = reach;
+    this.room = room;
     this.timesync = timesync;
     this.wake = wake;
     this.#listen();
   }
 
-  /** Tells the desk which heat the screen shows. @param {string} heat */
-  show(heat) {
-    if (heat === this.#heat) return;
+  /** What stands between this tablet and the desk, most urgent first; empty when all is well. */
+  get deskTrouble() {
+    const { link, packet, reach, sync } = this;
+    if (link.sentence) return link.sentence;
+    if (!packet.paired) return packet.sentence;
+    // The desk may answer with a sentence (its disk is full) while the line is being opened again.
+    const told = sync.state.online ? sync.state.sentence : "";
+    if (link.online || told) return packet.sentence || sync.state.sentence;
+    return `${reach.sentence || NO_LINE} ${packet.value ? MEANWHILE[this.screen] : "This tablet has no start list yet."}`;
+  }
+
+  /** Tells the desk which heat the screen shows. @param {string} heat @param {string} run its run's name */
+  show(heat, run) {
+    if (run === this.#run) return;
     this.#heat = heat;
+    this.#run = run;
     this.link.reportSoon();
   }
 
-  /** Starts a heat's clock on the whistle. @param {string} heat @param {number} number of the run */
-  startByHand(heat, number) {
-    this.#handKey = runKey(heat, number);
-    this.timesync.startByHand(this.#handKey);
+  /** Starts a heat's clock on the whistle. @param {string} run its run's name */
+  startByHand(run) {
+    this.timesync.startByHand(run);
     this.link.reportSoon();
   }
 
   #listen() {
-    const { link, packet, outbox, timesync, sync } = this;
+    const { link, packet, outbox, reach, timesync, sync } = this;
     link.on("hello", (message) => {
       timesync.hello(message.boot);
       if (message.held) outbox.held(message.held, true);
@@ -62,19 +80,23 @@ export class Tablet extends Watched {
       packet.refresh(); // runs are told on the server's present line of time
     });
     link.on("pong", (message, receivedMs) => timesync.pong(message.t1, message.t2, message.t3, receivedMs));
+    timesync.ondoubt = () => link.burst();
     link.on("packet", () => packet.refresh());
     link.on("run", (message) => packet.applyRun(message));
     link.on("marks", (message) => outbox.learn(message.marks ?? []));
-    packet.onfresh = (value) => this.#take(value);
+    packet.onask = () => outbox.safeNow();
+    packet.onfresh = (value, safe) => this.#take(value, safe);
     link.report = () => this.#report();
-    for (const part of [outbox, sync, link, packet, timesync, this.wake]) part.watch(() => this.changed());
+    link.watch(() => reach.needed(!link.online && !link.sentence));
+    for (const part of [outbox, sync, link, packet, reach, this.room, timesync, this.wake]) part.watch(() => this.changed());
     outbox.watch(() => link.reportSoon());
   }
 
-  /** @param {any} value a packet from the desk itself */
-  #take(value) {
+  /** @param {any} value a packet from the desk itself @param {Set<string>} safe what was safe when it was asked for */
+  #take(value, safe) {
     const wasStranger = !this.sync.state.paired;
     this.outbox.belongTo(value.device.id);
+    this.outbox.compare(value.marks ?? [], safe, (mark) => mayWrite(value, mark));
     this.outbox.learn(value.marks ?? []);
     if (value.held) this.outbox.held(value.held, true);
     this.sync.nudge();
@@ -90,14 +112,17 @@ export class Tablet extends Watched {
       bound_ms: bound === null ? null : Math.ceil(bound),
       heat: this.#heat || null,
       screen: this.screen,
-      clock: this.timesync.byHand(this.#handKey) ? "hand" : "synced",
+      clock: this.timesync.byHand(this.#run) ? "hand" : "synced",
+      ...this.outbox.copies.health,
     };
   }
 }
 
-/** A run's name for its clock. @param {string} heat @param {number} number */
-export function runKey(heat, number) {
-  return `${heat}/${number}`;
+/** Whether the desk takes a mark from this tablet: a judge's takes its lane's sheet, a lifter's what it declared. @param {any} packet @param {any} mark */
+function mayWrite({ device, heats }, mark) {
+  if (device.role === "lifter" && mark.body.by !== "lifter") return false;
+  const [assignment, , kind] = mark.sheet.split("/");
+  return kind === (device.sheet ?? "lane") && heats.some((/** @type {any} */ heat) => heat.assignment.id === assignment);
 }
 
 /**
@@ -111,11 +136,11 @@ export async function openTablet({ screen }) {
   const asked = new URLSearchParams(location.search).get("lane");
   const lane = asked ? `?lane=${encodeURIComponent(asked)}` : "";
   const store = new Store();
-  const outbox = await openOutbox(store);
   const packet = new Packet(store, `/lane/packet${lane}`);
-  await packet.load();
+  const [outbox] = await Promise.all([openOutbox(store), packet.load()]);
   const link = startLink({ url: `/lane/socket${lane}` });
-  const parts = { outbox, packet, link, sync: startSync(outbox), timesync: new Timesync(), wake: new Wake() };
+  const reach = new Reach(document.querySelector("main")?.dataset.plainPort ?? "");
+  const parts = { outbox, packet, link, reach, room: new Room(outbox.copies.mirror), sync: startSync(outbox), timesync: new Timesync(), wake: new Wake() };
   const tablet = new Tablet(screen, parts);
   packet.refresh();
   startWorker({ mayReload: () => outbox.counts.here === 0 && tablet.mayReload() }).then((alone) => {

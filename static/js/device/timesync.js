@@ -6,8 +6,10 @@ const CLOCK = "lane-ledger-clock";
 const ANCHORS = "lane-ledger-anchors";
 const MOST_ANCHORS = 24;
 const KEEP_MS = 1000; // how often the clock is written down, so that a reload goes on from it
-const SLEEP_MS = 1500; // the wall clock running so far ahead of ours within a second: the tablet may have slept
+const SLEEP_MS = 100; // the wall clock running so far ahead of ours within a second: the tablet may have slept
 const RELOAD_BOUND_MS = 100; // what a reload may add: the wall clock's own resolution and slewing
+const COARSEST_MS = 100; // what a browser that hides its clock rounds to
+const GRAIN_LOOKS = 200_000; // some ten milliseconds of looking, once
 const HAND_BOUND_MS = 2000; // from the whistle to a finger on the screen, at the slowest
 
 /**
@@ -18,7 +20,7 @@ const HAND_BOUND_MS = 2000; // from the whistle to a finger on the screen, at th
 /**
  * A heat clock's reading.
  * @typedef {object} Reading
- * @property {number} ms milliseconds since GO, negative before it
+ * @property {number} ms milliseconds since GO, negative before it; a heat that is held has stood for a part of them
  * @property {number} bound on its error, in ms
  * @property {"synced" | "kept" | "hand"} clock by the desk's clock; gone on from an earlier reading of it; started by hand
  */
@@ -27,10 +29,11 @@ const HAND_BOUND_MS = 2000; // from the whistle to a finger on the screen, at th
  * Turns the server's monotonic clock into this page's, and goes on without the network.
  *
  * Everything is read from performance.now, so a step of the wall clock moves nothing. The wall clock serves one purpose: it is the
- * only one that goes on while a page reloads, so the present relation between the two is written down every second.
+ * only one that goes on while a page reloads or a tablet sleeps, so the present relation between the two is looked at every second.
  */
 export class Timesync extends Watched {
-  #offset = new Offset();
+  #grain = clockGrain();
+  #offset = new Offset(undefined, this.#grain);
   #pongs = 0;
   /** The estimate that a page before this one left. @type {{offset: number, bound: number} | null} */
   #before = null;
@@ -38,6 +41,10 @@ export class Timesync extends Watched {
   #anchors = new Map();
   #doubtMs = 0;
   #gap = wallGap();
+  #wasHidden = document.hidden;
+
+  /** Told when this tablet may have slept: the sooner the desk's clock is asked, the better. @type {() => void} */
+  ondoubt = () => {};
 
   /** Which boot of the server's machine its time belongs to; empty before it is known. */
   boot = "";
@@ -66,7 +73,7 @@ export class Timesync extends Watched {
    */
   hello(boot) {
     if (this.boot && boot !== this.boot) {
-      this.#offset = new Offset();
+      this.#offset = new Offset(undefined, this.#grain);
       this.#pongs = 0;
       this.#before = null;
     }
@@ -154,22 +161,38 @@ export class Timesync extends Watched {
   /** @param {number} now @returns {{offset: number, bound: number} | null} */
   #estimate(now) {
     const fresh = this.#offset.estimate(now);
-    if (fresh) return { offset: fresh.offset, bound: fresh.bound + this.#doubtMs };
+    if (fresh) return { offset: fresh.offset, bound: fresh.bound + this.#grain };
     return this.#before && { offset: this.#before.offset, bound: this.#before.bound + this.#doubtMs };
   }
 
   /** Writes the clock down for the next life of the page, and notices a sleep. */
   keep() {
     const gap = wallGap();
-    // Our clock may have stood still while the tablet slept; or somebody set the wall clock. Without the network nobody can
-    // tell, so the reading stays and its bound says so, until the next answered ping.
-    if (gap - this.#gap > SLEEP_MS) this.#doubtMs += gap - this.#gap;
+    const ahead = gap - this.#gap;
     this.#gap = gap;
+    if (ahead > SLEEP_MS) this.#slept(ahead, this.#wasHidden);
+    this.#wasHidden = document.hidden;
     const estimate = this.#estimate(performance.now());
     const clock = estimate && { boot: this.boot, delta: estimate.offset - gap, bound: estimate.bound };
     const anchors = [...this.#anchors].slice(-MOST_ANCHORS).map(([key, a]) => [key, { ...a, local: a.local + gap }]);
     write(CLOCK, clock);
     write(ANCHORS, anchors);
+  }
+
+  /**
+   * Our clock may have stood still while the tablet slept; or somebody set the wall clock. Nobody can tell the two apart without the
+   * network: a page that was hidden has most likely slept, one in full view has not. The bound says that it may be the other.
+   * @param {number} ms @param {boolean} believed
+   */
+  #slept(ms, believed) {
+    this.#offset.slept(ms, believed);
+    this.#doubtMs += ms;
+    if (believed) {
+      if (this.#before) this.#before.offset += ms;
+      for (const anchor of this.#anchors.values()) anchor.local -= ms;
+    }
+    this.ondoubt();
+    this.changed();
   }
 
   #restore() {
@@ -183,6 +206,20 @@ export class Timesync extends Watched {
       this.#anchors.set(key, { ...anchor, local: anchor.local - gap, bound: anchor.bound + RELOAD_BOUND_MS });
     }
   }
+}
+
+/** How coarsely this page's clock is read: browsers round it down, most to a tenth, some to a whole millisecond and more. */
+function clockGrain() {
+  let grain = COARSEST_MS;
+  let last = performance.now();
+  for (let looks = 0, steps = 0; looks < GRAIN_LOOKS && steps < 3; looks += 1) {
+    const now = performance.now();
+    if (now === last) continue;
+    grain = Math.min(grain, now - last);
+    last = now;
+    steps += 1;
+  }
+  return grain;
 }
 
 /** The wall clock minus this page's. */

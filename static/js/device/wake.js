@@ -1,11 +1,14 @@
 // @ts-check
 import { Watched } from "./watched.js";
 
+const BY_HAND = "Set the tablet's screen to stay on for 30 minutes or more.";
+
 /** Keeps the screen from going dark while `wanted`. Where the browser can't (plain http), says so. */
 export class Wake extends Watched {
   /** @type {WakeLockSentinel | null} */
   #lock = null;
   #wanted = false;
+  #refused = false;
 
   /** Whether the browser offers it at all. */
   possible = "wakeLock" in navigator;
@@ -23,8 +26,8 @@ export class Wake extends Watched {
 
   /** A sentence for the judge when the screen may go dark, else empty. */
   get sentence() {
-    if (this.possible) return "";
-    return "This page can't keep the screen on. Set the tablet's screen to stay on for 30 minutes or more.";
+    if (!this.possible) return `This page can't keep the screen on. ${BY_HAND}`;
+    return this.#refused ? `The browser does not keep the screen on now, perhaps to spare the battery. ${BY_HAND}` : "";
   }
 
   /** Asks for a screen that stays on, from now until `letGo`. */
@@ -44,12 +47,14 @@ export class Wake extends Watched {
     try {
       const lock = await navigator.wakeLock.request("screen");
       this.#lock = lock;
+      this.#refused = false;
       lock.addEventListener("release", () => {
         this.#lock = null;
         this.changed();
       });
     } catch {
-      this.#lock = null; // a battery saver may refuse; asked again when the page next shows
+      this.#lock = null; // asked again when the page next shows
+      this.#refused = true;
     }
     this.changed();
   }

@@ -1,9 +1,14 @@
 // @ts-check
-/** The beeps: 3-2-1, GO, the change of window, the last ten seconds. Placed on the audio clock, so a busy page can't delay them. */
+import { choose, chosen } from "./choices.js";
+import { coming } from "./cues.js";
+
+/** The beeps. They are placed on the audio clock ahead of time, so that a busy page can't delay them. */
 
 const AHEAD_MS = 1200; // how far ahead cues are handed to the audio clock
 const LOOK_EVERY_MS = 250;
-const KEY = "lane-ledger.sound";
+const MOVED_MS = 12; // a cue that is due so much sooner or later than it was placed for is placed anew
+const FRAME_MS = 12; // the picture of a change comes within a frame after it, so its sound waits half as long
+const PLAY_SOON_S = 0.03;
 
 /** One kind of cue: tones as [hertz, starts after ms, lasts ms]. @type {Record<string, [number, number, number][]>} */
 const TONES = {
@@ -13,37 +18,21 @@ const TONES = {
   soon: [[988, 0, 90], [988, 160, 90]],
 };
 
-/** @typedef {{at: number, kind: "tick" | "go" | "bell" | "soon"}} Cue `at` in ms on the heat clock */
-
-/**
- * The cues of an event.
- * @param {{windows: {start: number, seconds: number, task: string | null}[]}} format
- * @returns {Cue[]}
- */
-export function cuesOf(format) {
-  const cues = new Map([[0, "go"]]);
-  const starts = new Set(format.windows.map((window) => window.start * 1000));
-  const ends = new Set(format.windows.map((window) => (window.start + window.seconds) * 1000));
-  for (const at of [...ends, ...starts]) if (at > 0) cues.set(at, starts.has(at) && !ends.has(at) ? "go" : "bell");
-  for (const at of [...cues.keys()]) {
-    for (const before of [3000, 2000, 1000]) if (!cues.has(at - before)) cues.set(at - before, "tick");
-  }
-  for (const at of ends) if (!cues.has(at - 10_000)) cues.set(at - 10_000, "soon");
-  return [...cues].map(([at, kind]) => /** @type {Cue} */ ({ at, kind })).sort((a, b) => a.at - b.at);
-}
+/** @typedef {import("./cues.js").Cue} Cue */
+/** @typedef {{key: string, due: number, when: number, stop: () => void}} Placed due: on performance.now's line; when: on the audio clock */
 
 export class Sound {
   /** @type {AudioContext | null} */
   #audio = null;
-  /** @type {{key: string, stop: () => void}[]} */
+  /** @type {Placed[]} */
   #placed = [];
   /** @type {Cue[]} */
   #cues = [];
-  /** @type {() => number | null} */
-  #heatMs = () => null;
+  /** @type {() => import("./cues.js").Clock | null} */
+  #clock = () => null;
 
   constructor() {
-    this.on = recall() !== "off";
+    this.on = chosen("sound", "on") !== "off";
     setInterval(() => this.#placeCues(), LOOK_EVERY_MS);
     // Browsers give sound only after a touch; the first one anywhere will do.
     for (const touch of ["pointerdown", "pointerup", "keydown"]) addEventListener(touch, () => this.wake(), { capture: true, passive: true });
@@ -52,6 +41,11 @@ export class Sound {
   /** Whether the browser lets us sound. */
   get ready() {
     return this.#audio?.state === "running";
+  }
+
+  /** The cues handed to the audio clock lately, and the clock itself. */
+  get schedule() {
+    return { placed: this.#placed.map(({ key, due, when }) => ({ key, due, when })), audio: this.#audio };
   }
 
   /** Asks the browser for sound; only does anything inside a touch or a key press. */
@@ -65,47 +59,66 @@ export class Sound {
   turn(on) {
     this.on = on;
     if (!on) this.quiet();
-    try {
-      localStorage.setItem(KEY, on ? "on" : "off");
-    } catch {
-      // No storage: the choice lasts as long as the page.
-    }
+    choose("sound", on ? "on" : "off");
   }
 
   /** Plays a cue now, for the sound check. @param {Cue["kind"]} kind */
   play(kind) {
     this.wake();
-    if (this.#audio) this.#sound(kind, this.#audio.currentTime + 0.03);
+    if (this.#audio) this.#sound(kind, this.#audio.currentTime + PLAY_SOON_S);
   }
 
   /**
    * Follows a heat: its cues, and its clock.
    * @param {Cue[]} cues
-   * @param {() => number | null} heatMs null while there is no clock
+   * @param {() => import("./cues.js").Clock | null} clock null while there is none
    */
-  follow(cues, heatMs) {
+  follow(cues, clock) {
     this.quiet();
     this.#cues = cues;
-    this.#heatMs = heatMs;
+    this.#clock = clock;
+    this.#placeCues();
   }
 
-  /** Forgets cues that have been placed and not yet sounded: the heat was aborted, or its clock moved. */
+  /** Forgets cues that have been placed and not yet sounded. */
   quiet() {
     for (const placed of this.#placed) placed.stop();
     this.#placed = [];
   }
 
+  /** Looks at the clock at once: it was held, let go on, or moved. */
+  look() {
+    this.#placeCues();
+  }
+
   #placeCues() {
-    const now = this.#heatMs();
-    if (now === null || !this.on || !this.ready || !this.#audio) return;
-    for (const cue of this.#cues) {
-      const wait = cue.at - now;
-      if (wait < 0 || wait > AHEAD_MS) continue;
-      const key = `${cue.kind}${cue.at}`;
-      if (this.#placed.some((placed) => placed.key === key)) continue;
-      this.#placed.push({ key, stop: this.#sound(cue.kind, this.#audio.currentTime + wait / 1000) });
-      this.#placed.splice(0, Math.max(0, this.#placed.length - 16));
+    const audio = this.#audio;
+    if (!this.on || !this.ready || !audio) return;
+    const now = performance.now();
+    const clock = this.#clock();
+    const due = clock ? coming(this.#cues, clock, AHEAD_MS) : [];
+    this.#takeBack(audio, due, now);
+    for (const cue of due) {
+      if (this.#placed.some((placed) => placed.key === cue.key)) continue;
+      const when = audioTime(audio, now + cue.in + FRAME_MS);
+      if (when > audio.currentTime) this.#placed.push({ key: cue.key, due: now + cue.in, when, stop: this.#sound(cue.kind, when) });
     }
+  }
+
+  /**
+   * Takes back what will not be heard when it is due, because the heat's clock moved or the audio clock did; forgets what has sounded.
+   * @param {AudioContext} audio @param {import("./cues.js").Coming[]} due @param {number} now
+   */
+  #takeBack(audio, due, now) {
+    const times = new Map(due.map((cue) => [cue.key, now + cue.in]));
+    this.#placed = this.#placed.filter((placed) => {
+      if (placed.due < now) return placed.due > now - AHEAD_MS;
+      const off = Math.abs((times.get(placed.key) ?? Infinity) - placed.due);
+      const drifted = Math.abs(audioTime(audio, placed.due + FRAME_MS) - placed.when) * 1000;
+      if (off < MOVED_MS && drifted < MOVED_MS) return true;
+      placed.stop();
+      return false;
+    });
   }
 
   /**
@@ -133,10 +146,14 @@ export class Sound {
   }
 }
 
-function recall() {
-  try {
-    return localStorage.getItem(KEY);
-  } catch {
-    return null;
-  }
+/**
+ * The audio clock's time at which a sound leaves the loudspeaker at a moment of the page's clock. What the sound needs on its way
+ * through the device is in the browser's own pair of time stamps, where it gives one.
+ * @param {AudioContext} audio
+ * @param {number} moment on performance.now's line
+ */
+export function audioTime(audio, moment) {
+  const { contextTime = 0, performanceTime = 0 } = audio.getOutputTimestamp?.() ?? {};
+  if (contextTime > 0 && performanceTime > 0) return contextTime + (moment - performanceTime) / 1000;
+  return audio.currentTime - (audio.outputLatency || audio.baseLatency || 0) + (moment - performance.now()) / 1000;
 }

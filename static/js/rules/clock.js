@@ -72,21 +72,28 @@ export function rfc5905Offset(t1, t2, t3, t4) {
 
 /** Crystals of phones and laptops stay within this of one another; common practice, no source. */
 const DRIFT_PPM = 100;
-const MOST_EXCHANGES = 64;
 
 /**
- * Estimates server clock minus client clock from exchanges of four time stamps, in ms.
+ * Estimates server clock minus client clock from exchanges of four time stamps, all in ms.
  *
- * Each exchange proves that the offset lies between t3-t4 and t2-t1; with age the interval widens by the drift. The estimate is the
- * middle of the intersection of all intervals, its bound half the width. An empty intersection (a clock was stepped) forgets the past.
+ * Each exchange proves that the offset lies between t3-t4 and t2-t1; with age that interval widens by the drift, at both ends alike. So
+ * of all lower ends one is the best now and for ever, and of all upper ends one: they are all that is kept. The estimate is the middle
+ * of the intersection, its bound half the width. An empty intersection (a clock was stepped) forgets the past.
  */
 export class Offset {
-  /** @type {{at: number, low: number, high: number}[]} */
-  #exchanges = [];
+  // the ends as they would have been at the client's time 0
+  #low = -Infinity;
+  #high = Infinity;
+  #doubt = 0;
+  #believed = 0;
 
-  /** @param {number} [driftPpm] */
-  constructor(driftPpm = DRIFT_PPM) {
+  /**
+   * @param {number} [driftPpm]
+   * @param {number} [grainMs] how coarsely the client's clock is read: browsers round it down
+   */
+  constructor(driftPpm = DRIFT_PPM, grainMs = 0) {
     this.driftPpm = driftPpm;
+    this.grainMs = grainMs;
   }
 
   /**
@@ -94,10 +101,25 @@ export class Offset {
    * @param {number} t1 @param {number} t2 @param {number} t3 @param {number} t4
    */
   add(t1, t2, t3, t4) {
-    this.#exchanges.push({ at: t4, low: t3 - t4, high: t2 - t1 });
-    this.#exchanges = this.#exchanges.slice(-MOST_EXCHANGES);
-    const [low, high] = this.#interval(t4);
-    if (low > high) this.#exchanges = this.#exchanges.slice(-1);
+    const grow = this.driftPpm / 1_000_000;
+    const ends = [t3 - t4 - this.grainMs, t2 - t1];
+    // Each end was proven at its own moment: the lower one at t4, the upper one at t1.
+    const [low, high] = [Math.min(...ends) + grow * t4, Math.max(...ends) - grow * t1];
+    this.#low = Math.max(this.#low, low);
+    this.#high = Math.min(this.#high, high);
+    if (this.#low - grow * t4 > this.#high + grow * t4) [this.#low, this.#high] = [low, high];
+    this.#doubt = this.#believed = 0;
+  }
+
+  /**
+   * The client's clock may have stood still for up to `ms`; `believed`: that is taken to be what happened. The estimate moves only if
+   * it is believed. Its bound grows either way, until the next exchange tells.
+   * @param {number} ms @param {boolean} believed
+   */
+  slept(ms, believed) {
+    this.#high += ms;
+    this.#doubt += ms;
+    this.#believed += believed ? ms : 0;
   }
 
   /**
@@ -105,18 +127,10 @@ export class Offset {
    * @returns {{offset: number, bound: number} | null} null before the first exchange
    */
   estimate(now) {
-    if (!this.#exchanges.length) return null;
-    const [low, high] = this.#interval(now);
-    return { offset: (low + high) / 2, bound: Math.max(0, (high - low) / 2) };
-  }
-
-  /** @param {number} now @returns {[number, number]} */
-  #interval(now) {
-    const grow = this.driftPpm / 1_000_000;
-    const aged = (/** @type {number} */ at) => grow * Math.max(0, now - at);
-    return [
-      Math.max(...this.#exchanges.map((e) => e.low - aged(e.at))),
-      Math.min(...this.#exchanges.map((e) => e.high + aged(e.at))),
-    ];
+    if (this.#low === -Infinity) return null;
+    const aged = (this.driftPpm / 1_000_000) * now;
+    const [low, high] = [this.#low - aged, this.#high + aged];
+    const known = high - low - this.#doubt;
+    return { offset: low + known / 2 + this.#believed, bound: Math.max(0, known / 2) + this.#doubt };
   }
 }

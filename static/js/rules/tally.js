@@ -6,6 +6,9 @@
 import { endMs, startMs } from "./clock.js";
 import { compare, exact, plus } from "./fractions.js";
 import { bestLift, foldLifts } from "./lifts.js";
+import { doubled } from "./one_tablet.js";
+import { PLACED, place } from "./placing.js";
+import { PLAIN, retimed } from "./sheet_clock.js";
 import { decimalText, roundTo } from "./units.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
@@ -40,25 +43,15 @@ import { decimalText, roundTo } from "./units.js";
  * @property {boolean} any_marks tells an empty sheet from a zero
  */
 
-const PLACED = new Set(["rep", "norep", "declare", "lift", "racked", "finish", "measure"]);
-/** @type {Record<string, Set<string>>} */
-const FITS = {
-  count: new Set(["rep", "norep"]),
-  list: new Set(["rep", "norep", "finish"]),
-  lift: new Set(["declare", "lift", "racked", "norep"]),
-  measure: new Set(["measure", "norep"]),
-};
-/** A window may be prepared for and cleared up after: these need not fall inside it. */
-const UNTIMED = new Set(["declare", "racked", "measure"]);
-
 /**
- * Adds up the marks of one sheet under a format (as the packet brings it, every field written out).
+ * Adds up the marks of one sheet under a format (as the packet brings it, every field written out), timed by its clock.
  * @param {any} format
  * @param {Mark[]} marks
+ * @param {import("./sheet_clock.js").SheetClock} [clock]
  * @returns {Tally}
  */
-export function fold(format, marks) {
-  const unique = uniqueById(marks);
+export function fold(format, marks, clock = PLAIN) {
+  const { placed: unique, into } = retimed(uniqueById(marks), clock);
   /** @type {Flag[]} */
   const flags = [];
   const struck = strikeOut(unique, flags);
@@ -66,11 +59,11 @@ export function fold(format, marks) {
   /** @type {Mark[][]} */
   const placed = format.windows.map(() => []);
   for (const mark of standing) {
-    const index = PLACED.has(mark.kind) ? place(format, mark, flags) : null;
+    const index = PLACED.has(mark.kind) ? place(format, mark, into.get(mark.id), flags) : null;
     if (index !== null) placed[index].push(mark);
   }
   return {
-    windows: foldWindows(format, placed, flags),
+    windows: foldWindows(format, placed.map((marks) => fromOneTablet(marks, flags)), flags),
     stops: standing.filter((mark) => mark.kind === "stop").map((mark) => mark.id),
     signed: signatures(standing),
     flags: inOrder(flags, unique),
@@ -130,72 +123,11 @@ function strikeOut(unique, flags) {
   return struck;
 }
 
-/**
- * The window a mark counts in, or null. Inside `late_ms` of the window it counts and is flagged; farther out it is only flagged.
- * @param {any} format @param {Mark} mark @param {Flag[]} flags
- * @returns {number | null}
- */
-function place(format, mark, flags) {
-  const flag = (/** @type {string} */ why) => {
-    flags.push({ mark: mark.id, why });
-    return null;
-  };
-  const index = mark.win ?? byTime(format, mark);
-  if (index === null) return flag("outside");
-  const window = format.windows[index];
-  if (window?.task == null) return flag("no-window");
-  const task = format.tasks[window.task];
-  if (!FITS[task.kind].has(mark.kind)) return flag("wrong-kind");
-  if (!inTime(format, window, task, mark, flag)) return null;
-  if (!onTheFloor(format, window, mark.body.member)) flag("other-member");
-  return index;
-}
-
-/**
- * Whether the member that a mark names, if any, is one of the entry's and works in the window.
- * @param {any} format
- * @param {any} window
- * @param {number} [member]
- */
-function onTheFloor(format, window, member) {
-  return member == null || (member <= format.members && (!Array.isArray(window.who) || window.who.includes(member)));
-}
-
-/**
- * @param {any} format
- * @param {any} window
- * @param {any} task
- * @param {Mark} mark
- * @param {(why: string) => null} flag
- * @returns {boolean}
- */
-function inTime(format, window, task, mark, flag) {
-  const [start, end] = [startMs(window), endMs(window)];
-  if (UNTIMED.has(mark.kind) || (start <= mark.at && mark.at < end)) return true;
-  if (start - format.late_ms <= mark.at && mark.at < end + format.late_ms) {
-    flag(mark.at < start ? "early" : "late");
-    return true;
-  }
-  // The decision on a lift begun in time may come after the bell; whether it was begun in time is the judge's word.
-  const begun = task.kind === "lift" && task.counts_when === "begun" && mark.at >= end;
-  flag(begun ? "late" : "outside");
-  return begun;
-}
-
-/**
- * For a mark that names no window: the first open one whose task fits, else one that closed within `late_ms`.
- * @param {any} format
- * @param {Mark} mark
- * @returns {number | null}
- */
-function byTime(format, mark) {
-  let closed = null;
-  for (const [i, window] of format.windows.entries()) {
-    if (window.task == null || !FITS[format.tasks[window.task].kind].has(mark.kind)) continue;
-    if (startMs(window) <= mark.at && mark.at < endMs(window)) return i;
-    if (endMs(window) <= mark.at && mark.at < endMs(window) + format.late_ms) closed = i;
-  }
-  return closed;
+/** @param {Mark[]} marks of one window @param {Flag[]} flags @returns {Mark[]} without what a second tablet counted beside the first */
+function fromOneTablet(marks, flags) {
+  const extra = doubled(marks);
+  for (const mark of extra) flags.push({ mark, why: "second-tablet" });
+  return extra.size ? marks.filter((mark) => !extra.has(mark.id)) : marks;
 }
 
 /** @param {any} format @param {Mark[][]} placed @param {Flag[]} flags @returns {WindowTally[]} */

@@ -25,7 +25,7 @@ function begin() {
 
 function changed() {
   if (tablet.packet.value) caller ??= begin();
-  else if (tablet.packet.sentence) sayOnly(root, tablet.packet.sentence);
+  else if (tablet.packet.sentence) sayOnly(root, tablet.deskTrouble || tablet.packet.sentence);
   caller?.touch();
   soon();
 }

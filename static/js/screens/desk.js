@@ -1,12 +1,13 @@
 // @ts-check
 /** The desk: one stream that says when to look, the heat clock with its countdown and sound, and the state of the line. */
 
+import { ServerClock } from "../device/server_clock.js";
 import { startStream } from "../device/stream.js";
-import { Sound, cuesOf } from "../parts/sound.js";
+import { cuesOf } from "../parts/cues.js";
+import { Sound } from "../parts/sound.js";
 import { frames } from "../parts/timing.js";
 import { setText } from "../parts/dom.js";
 import { HandClock } from "./desk/hand_clock.js";
-import { ServerClock } from "./desk/server_clock.js";
 
 const floor = /** @type {HTMLElement} */ (document.getElementById("floor"));
 const line = /** @type {HTMLElement} */ (document.getElementById("desk-line"));
@@ -21,10 +22,11 @@ let followed = "";
 /** Takes over what the fragment says of the heat at hand; its cues are followed once for each run. */
 function takeOver() {
   clock.read(document.getElementById("hand"));
+  sound.look();
   const key = clock.key;
   if (key === followed) return;
   followed = key;
-  sound.follow(clock.running ? cuesOf(clock.format) : [], () => clock.heatMs());
+  sound.follow(clock.running ? cuesOf(clock.format) : [], () => clock.heatTime());
 }
 
 /** The fragment is fetched again when the clock passes GO or the last bell: the server has no event for that. */

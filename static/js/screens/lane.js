@@ -33,7 +33,7 @@ function begin() {
 
 function changed() {
   if (tablet.packet.value) stage ??= begin();
-  else if (tablet.packet.sentence) sayOnly(root, tablet.packet.sentence);
+  else if (tablet.packet.sentence) sayOnly(root, tablet.deskTrouble || tablet.packet.sentence);
   stage?.touch();
   drawing?.within(AFTER_NEWS_MS);
 }

@@ -1,24 +1,23 @@
 // @ts-check
 /** The heat on the floor: its clock on the server's time, whose turn it is, and each lane's count of this window. */
 
-import { momentAt, Offset } from "../../rules/clock.js";
+import { ServerClock } from "../../device/server_clock.js";
+import { momentAt } from "../../rules/clock.js";
+import { heatTime } from "../../rules/holding.js";
 import { setData, setText } from "../../parts/dom.js";
 import { Ribbon } from "../../parts/ribbon.js";
 import { timeLeft, timeText } from "../../parts/timing.js";
 
-const FIRST_PINGS = 6; // the first seconds decide how well the clock stands
-const SOON_MS = 400;
-const LATER_MS = 20_000;
+const ASKING = { first: 8, thenEveryMs: 20_000 };
 const STEP_MS = 100;
 const MOST_LARGE = 3; // characters that fit in the largest type
 
 /** @typedef {import("../../parts/ribbon.js").Window & { says: string }} Window */
-/** @typedef {{ go: number, length: number, state: string, members: number, windows: Window[] }} Heat */
+/** @typedef {import("../../rules/holding.js").Hold} Hold */
+/** @typedef {{ go: number, holds: Hold[], length: number, state: string, members: number, windows: Window[] }} Heat */
 
 export class Floor {
-  #offset = new Offset();
-  #boot = "";
-  #pings = 0;
+  #server = new ServerClock("/board/time", ASKING);
   /** @type {Heat | null} */
   #heat = null;
   #written = "";
@@ -29,7 +28,7 @@ export class Floor {
   constructor(main) {
     this.main = main;
     this.refresh();
-    this.#ping();
+    this.#server.start();
     setInterval(() => this.#show(), STEP_MS);
     document.addEventListener("visibilitychange", () => this.#show());
   }
@@ -48,32 +47,16 @@ export class Floor {
     this.#show();
   }
 
-  async #ping() {
-    try {
-      const t1 = performance.now();
-      const answer = await fetch("/board/time", { cache: "no-store" });
-      const { boot, t2, t3 } = await answer.json();
-      if (boot !== this.#boot) this.#offset = new Offset(); // the machine was started anew: another timeline
-      this.#boot = boot;
-      this.#offset.add(t1, t2, t3, performance.now());
-      this.#pings += 1;
-    } catch {
-      // No network: the clock goes on by what it knows.
-    }
-    setTimeout(() => this.#ping(), this.#pings < FIRST_PINGS ? SOON_MS : LATER_MS);
-  }
-
-  /** @returns {number | null} milliseconds on the heat clock */
-  #heatMs() {
-    const now = performance.now();
-    const estimate = this.#offset.estimate(now);
-    return estimate && this.#heat ? now + estimate.offset - this.#heat.go : null;
+  #heatTime() {
+    const now = this.#server.nowMs();
+    return now === null || !this.#heat ? null : heatTime(now - this.#heat.go, this.#heat.holds);
   }
 
   #show() {
     const heat = this.#heat;
-    const ms = this.#heatMs();
-    if (!heat || ms === null) return;
+    const now = this.#heatTime();
+    if (!heat || now === null) return;
+    const { ms } = now;
     if (heat.state === "stopped") return this.#say("–:––", "Stopped", "", null);
     this.#ribbon?.show(ms);
     if (heat.state === "closed" || ms >= heat.length) return this.#say(timeText(Math.min(ms, heat.length)), "Heat over", "", null);
@@ -81,6 +64,7 @@ export class Floor {
     const clock = ms < 0 ? timeLeft(-ms).minutes : timeText(ms);
     if (ms < 0) return this.#say(clock, "to GO", nextWords(heat, moment.next, "first"), null);
     const window = moment.main === null ? null : heat.windows[moment.main];
+    if (now.standing) return this.#say(clock, now.left_ms === null ? "Held" : `Goes on in ${Math.ceil(now.left_ms / 1000)}`, "", moment.main);
     const words = `${window ? named(heat, window) : "Change over"} ${timeLeft(moment.left_ms).minutes}`;
     this.#say(clock, words, nextWords(heat, moment.next), moment.main);
   }
@@ -90,6 +74,8 @@ export class Floor {
    * @param {number | null} main the window at work
    */
   #say(clock, now, next, main) {
+    const big = document.getElementById("floor-clock");
+    if (big) setData(big, "held", this.#heatTime()?.standing && this.#heat?.state === "set");
     for (const [id, text] of [["floor-clock", clock], ["floor-now", now], ["floor-next", next]]) {
       const slot = document.getElementById(id);
       if (slot) setText(slot, text);
@@ -132,9 +118,10 @@ function nextWords(heat, next, word = "then") {
 
 /** @param {HTMLElement} head @returns {Heat} */
 function heatOf(head) {
-  const { goServerMs, lengthMs, state, members, windows } = head.dataset;
+  const { goServerMs, holds, lengthMs, state, members, windows } = head.dataset;
   return {
     go: Number(goServerMs),
+    holds: JSON.parse(holds ?? "[]"),
     length: Number(lengthMs),
     state: state ?? "",
     members: Number(members),

@@ -64,9 +64,9 @@ export class Caller {
   step() {
     const { lane } = this;
     if (lane.turn()) this.#dirty = true;
-    const now = lane.heat ? (lane.reading()?.ms ?? null) : null;
-    const ms = lane.closed ? Infinity : now;
-    const scene = lane.heat && ms !== null ? lane.scene(ms, false) : null;
+    const reading = lane.heat && lane.reading();
+    const ms = lane.closed ? Infinity : (reading?.ms ?? null);
+    const scene = reading && lane.scene(reading, false).scene;
     const stamp = `${lane.key}/${scene?.view}/${scene?.win}/${scene?.late}`;
     if (this.#dirty || stamp !== this.#stamp) this.#render(scene, ms);
     this.#stamp = stamp;
@@ -75,7 +75,7 @@ export class Caller {
     setText(this.minutes, left === null ? "" : minutes);
     setText(this.tenths, left === null ? "" : tenths);
     setData(this.clock, "hurry", left !== null && left <= HURRY_MS && scene?.view !== "rest");
-    return left === null ? Infinity : stillFor(left);
+    return left === null || reading?.standing ? Infinity : stillFor(left);
   }
 
   /** @param {import("../lane/heats.js").Scene | null} scene @param {number | null} ms */
@@ -101,6 +101,7 @@ export class Caller {
     if (!scene || scene.view === "set") return "Waiting for GO";
     if (scene.view === "after") return "The last bell has gone";
     const window = scene.win === null ? null : format.windows[scene.win];
+    if (scene.view === "held") return "Held: the clock stands";
     if (scene.view === "rest") return window ? `Rest, then ${whoText(format, window, entry)}: ${taskText(format, window)}` : "Rest";
     return window ? `${whoText(format, window, entry)}: ${taskText(format, window)}` : "";
   }
@@ -176,8 +177,7 @@ export class Caller {
 
   #trouble() {
     const { tablet } = this.lane;
-    const said = tablet.outbox.trouble || tablet.link.sentence || tablet.packet.sentence || tablet.sync.state.sentence;
-    return said || (tablet.link.online ? "" : "No line to the desk. Tell the judge your load.");
+    return tablet.outbox.trouble || tablet.deskTrouble;
   }
 
   #turnView() {

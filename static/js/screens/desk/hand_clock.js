@@ -3,6 +3,7 @@ import { fill, setData, setText } from "../../parts/dom.js";
 import { Ribbon } from "../../parts/ribbon.js";
 import { timeLeft } from "../../parts/timing.js";
 import { momentAt } from "../../rules/clock.js";
+import { heatTime } from "../../rules/holding.js";
 
 const HURRY_MS = 10_000;
 const LETTERS = "ABCDEFGHIJKL";
@@ -18,12 +19,14 @@ export class HandClock {
   #boot = "";
   /** @type {number | null} */
   #go = null;
+  /** @type {import("../../rules/holding.js").Hold[]} */
+  #holds = [];
   #clockText = "";
   #phase = "";
   /** @type {Ribbon | null} */
   #ribbon = null;
 
-  /** @param {import("./server_clock.js").ServerClock} server */
+  /** @param {import("../../device/server_clock.js").ServerClock} server */
   constructor(server) {
     this.server = server;
   }
@@ -33,6 +36,7 @@ export class HandClock {
     const said = hand?.dataset ?? {};
     this.#boot = said.boot ?? "";
     this.#go = said.go ? Number(said.go) : null;
+    this.#holds = JSON.parse(said.holds || "[]");
     this.running = this.#go !== null;
     this.key = `${said.heat}/${said.run}/${said.go}`;
     const text = said.clock ?? "";
@@ -43,27 +47,28 @@ export class HandClock {
     }
   }
 
-  /** The moment on the heat clock, null without a GO. */
-  heatMs() {
+  /** The heat's moment, null without a GO. */
+  heatTime() {
     const now = this.server.nowMs(this.#boot);
-    return now === null || this.#go === null ? null : now - this.#go;
+    return now === null || this.#go === null ? null : heatTime(now - this.#go, this.#holds);
   }
 
-  /** Paints this frame; true when the heat has just passed GO or its last bell. */
+  /** Paints this frame; true when the heat has just passed GO or its last bell, or gone on from a hold. */
   show() {
     const clock = document.getElementById("desk-clock");
     const words = document.getElementById("desk-window");
     if (!clock || !words || !this.format.windows.length) return false;
-    const ms = this.heatMs();
-    this.#ribbon?.show(ms ?? -1);
-    if (ms === null) return this.#still(clock, words);
-    const moment = momentAt(this.format, ms);
+    const now = this.heatTime();
+    this.#ribbon?.show(now?.ms ?? -1);
+    if (now === null) return this.#still(clock, words);
+    const moment = momentAt(this.format, now.ms);
     const left = timeLeft(moment.left_ms);
     const count = moment.phase === "before" && moment.left_ms <= 5000;
     setText(clock, moment.phase === "over" ? "0:00" : count ? String(Math.ceil(moment.left_ms / 1000)) : left.minutes + left.tenths);
-    setData(clock, "hurry", moment.phase !== "over" && moment.left_ms <= HURRY_MS);
-    setText(words, this.#words(moment));
-    return this.#passed(moment.phase === "before" ? "before" : moment.phase === "over" ? "over" : "on");
+    setData(clock, "hurry", moment.phase !== "over" && !now.standing && moment.left_ms <= HURRY_MS);
+    setData(clock, "held", now.standing);
+    setText(words, now.standing ? heldWords(now.left_ms) : this.#words(moment));
+    return this.#passed(now.standing ? "held" : moment.phase === "before" ? "before" : moment.phase === "over" ? "over" : "on");
   }
 
   /** @param {HTMLElement} clock @param {HTMLElement} words */
@@ -71,6 +76,7 @@ export class HandClock {
     setText(clock, "");
     setText(words, "");
     setData(clock, "hurry", false);
+    setData(clock, "held", false);
     this.#phase = "";
     return false;
   }
@@ -98,4 +104,9 @@ export class HandClock {
     const place = document.getElementById("desk-ribbon");
     if (place) fill(place, this.#ribbon.node);
   }
+}
+
+/** @param {number | null} left ms until the heat goes on */
+function heldWords(left) {
+  return left === null ? "Held: the clock stands" : `Goes on in ${Math.ceil(left / 1000)}`;
 }

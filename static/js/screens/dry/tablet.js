@@ -56,11 +56,15 @@ export class DryTablet extends Watched {
   link = { online: true, sentence: "" };
   sync = { state: { sentence: "" } };
   outbox = new DryOutbox();
+  room = { sentence: "" };
+  wake = { sentence: "" };
+  deskTrouble = "";
+  loadsAlone = true;
 
   /** @param {any} packet @param {import("./clock.js").DryClock} clock */
   constructor(packet, clock) {
     super();
-    this.packet = { value: packet, sentence: "" };
+    this.packet = Object.assign(new Watched(), { value: packet, sentence: "", holdByHand() {} });
     this.timesync = {
       reading: () => (clock.waiting ? null : { ms: clock.ms, bound: BOUND_MS, clock: "synced" }),
       handLate: () => null,

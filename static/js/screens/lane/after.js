@@ -9,7 +9,10 @@ import { COUNTERS, counted, faultName, letter, resultText, taskText, whoText } f
 const WHY = /** @type {Record<string, string>} */ ({
   late: "just after the bell; it counts",
   early: "just before its window; it counts",
+  held: "while the clock was held; it does not count",
+  "held-late": "just after the clock was held; it counts",
   outside: "outside its window; it does not count",
+  "second-tablet": "on a second tablet beside the first; it does not count",
   fast: "very soon after the one before",
   "beyond-list": "after the list was done; it does not count",
   "finish-missing": "the list is done, but no finish was marked",
@@ -40,7 +43,7 @@ export class AfterView {
 
   render() {
     // Drawn anew only for a new mark: a button must not be replaced under a finger because the desk acknowledged something.
-    const stamp = `${this.lane.sheet}/${this.lane.marks().length}/${[...this.#open]}`;
+    const stamp = `${this.lane.sheet}/${this.lane.marks().length}/${this.lane.shiftMs}/${[...this.#open]}`;
     if (stamp === this.#stamp) return;
     this.#stamp = stamp;
     this.#draw();
@@ -57,6 +60,7 @@ export class AfterView {
       this.words,
       el("h2", {}, "The sheet"),
       el("p", { class: "soft" }, `${entry.name}, lane ${this.lane.heat?.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}. Read it out; a mistake is struck out, never rubbed out.`),
+      this.#shift(),
       el("ol", { class: "sheet-lines" }, ...lines),
       notes.length ? el("ul", { class: "sheet-notes" }, ...notes.map((mark) => this.#note(mark))) : null,
     );
@@ -65,6 +69,13 @@ export class AfterView {
   /** Whether a window's work is on this sheet: a counter beside the judge has counted repetitions only. @param {string | null} task */
   #mine(task) {
     return task !== null && (this.lane.counter === "lane" || this.lane.format.tasks[task].kind === "count");
+  }
+
+  /** What the head judge ruled of a clock that was started by hand. */
+  #shift() {
+    const ms = this.lane.shiftMs;
+    const words = `The head judge moved what was marked by the clock started by hand ${Math.abs(ms) / 1000} s ${ms > 0 ? "later" : "earlier"}.`;
+    return ms ? el("p", { class: "notice", role: "shifted" }, words) : null;
   }
 
   /** @param {any} found tally of one window */

@@ -3,7 +3,13 @@ import { el } from "../../parts/dom.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
 
-export const LATE_WORDS = "The bell has gone. Tap only what was finished before it.";
+const LATE_WORDS = "The bell has gone. Tap only what was finished before it.";
+const HELD_WORDS = "The heat is held. Tap only what was finished before.";
+
+/** What is said in the moment that is left for the judge's own reaction, else empty. @param {import("./heats.js").Scene} scene */
+export function reactionWords({ late, held }) {
+  return held ? HELD_WORDS : late ? LATE_WORDS : "";
+}
 
 /** A window of repetitions: the target, "No rep", "Take back last". */
 export class CountView {
@@ -36,7 +42,7 @@ export class CountView {
     const { format, tally } = this.lane;
     const found = tally.windows[win];
     const movement = format.movements[format.tasks[/** @type {string} */ (format.windows[win].task)].movement];
-    this.target.show(found.count, found.count, scene.late ? LATE_WORDS : wordsFor(found));
+    this.target.show(found.count, found.count, reactionWords(scene) || wordsFor(found));
     this.noRep.show(movement, win, found.norep);
     this.takeBack.show(win);
   }

@@ -41,7 +41,8 @@ export class Head {
     const { minutes, tenths } = timeLeft(scene.view === "after" ? 0 : left);
     setText(this.minutes, minutes);
     setText(this.tenths, scene.view === "after" ? "" : tenths);
-    setData(this.clock, "hurry", !scene.late && scene.view !== "after" && left <= HURRY_MS);
+    setData(this.clock, "hurry", !scene.late && !scene.held && scene.view !== "after" && left <= HURRY_MS);
+    setData(this.clock, "held", scene.held ?? false);
     this.#ribbon?.show(ms);
     this.#words(ms, scene);
   }
@@ -63,13 +64,14 @@ export class Head {
   /** Words change when the scene does, and in a rest each second; not at each frame. @param {number} ms @param {Scene} scene */
   #words(ms, scene) {
     const second = scene.view === "rest" ? Math.ceil(ms / 1000) : "";
-    const stamp = `${scene.view}/${scene.win}/${scene.late}/${second}`;
+    const stamp = `${scene.view}/${scene.win}/${scene.late}/${scene.held}/${second}`;
     if (stamp === this.#scene) return;
     this.#scene = stamp;
     const { format, entry } = this.lane;
     const window = scene.win === null ? null : format.windows[scene.win];
     setData(this.node, "view", scene.view);
-    if (scene.view === "set") this.#say("Get ready", "GO comes from the desk");
+    if (scene.held) this.#say("Held", window ? `${whoText(format, window, entry)}: ${taskText(format, window)}` : "Rest");
+    else if (scene.view === "set") this.#say("Get ready", "GO comes from the desk");
     else if (scene.view === "after") this.#say("The last bell", "The sheet is below");
     else if (scene.view === "rest" || !window) this.#say("Rest", window ? "until the next window" : "until the last bell");
     else this.#say(whoText(format, window, entry), taskText(format, window));

@@ -3,9 +3,10 @@
 
 /** @typedef {import("./words.js").Format} Format */
 /** @typedef {import("./words.js").Entry} Entry */
-/** @typedef {{id: string, lane: number, judge: string, entry: Entry}} Assignment */
+/** @typedef {{id: string, lane: number, judge: string, entry: Entry, shifts?: Record<string, number>}} Assignment shifts: by run, in ms */
 /** @typedef {"lane" | "second" | "third"} Counter which of a lane's counters: its judge, or one beside */
-/** @typedef {{number: number, go_server_ms: number, state: "set" | "stopped" | "closed"}} Run */
+/** @typedef {import("../../rules/holding.js").Hold} Hold */
+/** @typedef {{number: number, go_server_ms: number, state: "set" | "stopped" | "closed", holds?: Hold[]}} Run */
 /** @typedef {{id: string, number: number, event: string, planned: string, run: Run | null, assignment: Assignment}} Heat */
 
 // The tap for what was finished before a bell comes after it. Where the next window follows at once, its own first
@@ -31,6 +32,16 @@ export function goOf(heat) {
   return heat.run && heat.run.state !== "stopped" ? heat.run.go_server_ms : null;
 }
 
+/** When the clock of a heat's run stood. A packet kept from an older desk does not say. @param {Heat} heat @returns {Hold[]} */
+export function holdsOf(heat) {
+  return (heat.run?.state !== "stopped" && heat.run?.holds) || [];
+}
+
+/** The clock of the sheet at hand, as its marks are read by. @param {Heat} heat @returns {import("../../rules/sheet_clock.js").SheetClock} */
+export function sheetClock(heat) {
+  return { holds: holdsOf(heat), shift_ms: heat.assignment.shifts?.[runNumber(heat)] ?? 0 };
+}
+
 /**
  * The heat to show: one with its clock going, else one that is over and not yet left behind, else the first without a GO.
  * @param {Heat[]} heats in the order they are run
@@ -53,10 +64,11 @@ export function heatAtHand(heats, reading, length, left) {
 /**
  * What the lane screen shows at a moment of the heat clock.
  * @typedef {object} Scene
- * @property {"set" | "count" | "list" | "lift" | "measure" | "rest" | "after"} view
+ * @property {"set" | "count" | "list" | "lift" | "measure" | "rest" | "held" | "after"} view
  * @property {number | null} win window that marks are made for
  * @property {boolean} late its bell has gone
  * @property {number} until ms on the heat clock that the clock on the screen runs to
+ * @property {boolean} [held] the heat is held: its clock stands
  */
 
 /** @param {Format} format @param {number} ms @param {boolean} lifting whether a declared bar is still to be judged @returns {Scene} */
@@ -73,6 +85,20 @@ export function sceneAt(format, ms, lifting) {
   const last = Math.max(...format.windows.map(end));
   if (ms < last) return { view: "rest", win: null, late: false, until: last };
   return { view: "after", win: null, late: false, until: last };
+}
+
+/**
+ * What a lane shows of a heat that is held. The judge's screen stays for a moment, for what was finished before the clock stood; a lift
+ * that was begun may be decided in the hold where that is the rule.
+ * @param {Format} format @param {Scene} scene of the moment at which the clock stands @param {number} into how long it has stood, in ms
+ * @param {boolean} lifting @returns {{scene: Scene, until: number}} until: how many ms that is so, if time alone changes it
+ */
+export function heldScene(format, scene, into, lifting) {
+  const task = scene.win === null || scene.view === "rest" ? null : format.tasks[/** @type {string} */ (format.windows[scene.win].task)];
+  const begun = task?.kind === "lift" && task.counts_when === "begun" && lifting;
+  const stays = task === null ? 0 : begun ? Math.max(format.late_ms, LIFT_UNDER_WAY_MS) : format.late_ms;
+  if (into < stays) return { scene: { ...scene, held: true }, until: stays - into };
+  return { scene: { ...scene, view: "held", held: true, late: false }, until: Infinity };
 }
 
 /** The next window with work that opens after a moment. @param {Format} format @param {number} ms @returns {number | null} */

@@ -146,14 +146,16 @@ export class LiftView {
     const lifter = standing?.body.member ?? this.#lifter;
     const by = standing?.body.by === "lifter" ? "declared by the lifter" : "declared";
     setText(this.by, this.lane.format.members > 1 ? `${memberName(this.lane.entry, lifter)}, ${by}` : by);
-    setText(this.says, this.#scene?.late ? this.#lateWords() : "");
-    setData(this.says, "tone", this.#scene?.late ? "look" : null);
+    const over = this.#scene?.late || this.#scene?.held;
+    setText(this.says, over ? this.#lateWords() : "");
+    setData(this.says, "tone", over ? "look" : null);
     if (this.#unnamed && this.lane.tally.struck.includes(this.#unnamed.id)) this.#unnamed = null;
     this.faults.hidden = this.#unnamed === null;
   }
 
   #lateWords() {
-    return this.#task.counts_when === "begun" ? "The bell has gone. Judge only a lift begun before it." : "The bell has gone. Judge only a lift finished before it.";
+    const what = this.#scene?.held ? "The heat is held." : "The bell has gone.";
+    return `${what} Judge only a lift ${this.#task.counts_when === "begun" ? "begun" : "finished"} before it.`;
   }
 
   /** @param {any} load */

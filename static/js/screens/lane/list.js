@@ -2,7 +2,7 @@
 import { el, fill, setText } from "../../parts/dom.js";
 import { onLand } from "../../parts/press.js";
 import { timeText } from "../../parts/timing.js";
-import { LATE_WORDS } from "./count.js";
+import { reactionWords } from "./count.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
 import { memberName } from "./words.js";
@@ -76,7 +76,7 @@ export class ListView {
     const left = task.items[at.item].reps - at.done;
     this.#showItems(task, at);
     const words = `${this.#says(task.items[at.item])}: ${at.done} of ${task.items[at.item].reps} done`;
-    this.target.show(left, at.done, scene.late ? LATE_WORDS : words);
+    this.target.show(left, at.done, reactionWords(scene) || words);
     this.noRep.show(movement, win, found.norep);
     this.takeBack.show(win);
     this.#showEnd(at.complete, found.finish_ms);

@@ -2,7 +2,7 @@
 import { button, el, setData, setText } from "../../parts/dom.js";
 import { Keypad } from "../../parts/keypad.js";
 import { compare, exact, isMultiple } from "../../rules/fractions.js";
-import { LATE_WORDS } from "./count.js";
+import { reactionWords } from "./count.js";
 import { TakeBack } from "./side.js";
 
 /** What is wrong with a typed number, as a sentence; empty when nothing is. @param {string} text @param {any} task */

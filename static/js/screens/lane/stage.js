@@ -1,11 +1,13 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
-import { cuesOf } from "../../parts/sound.js";
+import { cuesOf } from "../../parts/cues.js";
+import { Signals } from "../../parts/signals.js";
 import { stillFor, timeText } from "../../parts/timing.js";
 import { AfterView } from "./after.js";
 import { beside } from "./beside.js";
 import { CountView } from "./count.js";
 import { Head } from "./head.js";
+import { HeldView } from "./held.js";
 import { LiftView } from "./lift.js";
 import { ListView } from "./list.js";
 import { MeasureView } from "./measure.js";
@@ -16,7 +18,9 @@ import { Strip } from "./strip.js";
 import { BeforeView, SetView } from "./waiting.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
-/** @typedef {{node: HTMLElement, render: (scene: any) => void, frame?: (ms: number) => void, press?: () => void, typed?: (event: KeyboardEvent) => boolean}} View */
+/** @typedef {{node: HTMLElement, render: (scene: any) => void, frame?: (ms: number, reading: import("./state.js").Reading) => void, press?: () => void, typed?: (event: KeyboardEvent) => boolean}} View */
+
+const BEFORE = { scene: /** @type {any} */ ({ view: "before", win: null, late: false, until: 0 }), until: 0 };
 
 /** The lane screen: the strip, the head, and below them the one view that the moment asks for. Redrawn at most once a frame. */
 export class Stage {
@@ -29,7 +33,8 @@ export class Stage {
   constructor(lane, root) {
     this.lane = lane;
     this.root = root;
-    this.menu = new Menu(lane, () => this.#turnHand());
+    this.signals = new Signals(root);
+    this.menu = new Menu(lane, this.signals, () => this.#turnHand());
     this.strip = new Strip(lane, () => this.menu.open());
     this.head = new Head(lane);
     this.work = el("section", { class: "work", "aria-label": "Judging" });
@@ -43,6 +48,7 @@ export class Stage {
       count: this.count,
       ...(lane.counter === "lane" ? { list: new ListView(lane), lift: this.lift, measure: new MeasureView(lane) } : beside(lane)),
       rest: new RestView(lane, new TakeBack(lane)),
+      held: new HeldView(lane, new TakeBack(lane)),
       after: new AfterView(lane, () => this.#leave()),
     };
     fill(root, this.strip.node, this.head.node, this.stopped, this.work, this.menu.node);
@@ -61,8 +67,10 @@ export class Stage {
     const { lane } = this;
     if (lane.turn()) this.#turned();
     const reading = lane.heat && lane.reading();
-    const scene = reading ? lane.scene(reading.ms, this.#shown === "lift" && this.lift.waiting()) : { view: "before", win: null, late: false, until: 0 };
-    const stamp = `${lane.key}/${scene.view}/${scene.win}/${scene.late}`;
+    const { scene, until } = reading ? lane.scene(reading, this.#shown === "lift" && this.lift.waiting()) : BEFORE;
+    const stamp = `${lane.key}/${scene.view}/${scene.win}/${scene.late}/${scene.held}/${reading?.standing && reading.left_ms === null}`;
+    if (stamp !== this.#stamp) lane.sound.look();
+    this.signals.step(lane.closed ? null : reading);
     if (this.#dirty || stamp !== this.#stamp) this.#render(scene, stamp);
     if (!lane.heat) return Infinity;
     if (!reading) {
@@ -70,8 +78,9 @@ export class Stage {
       return Infinity;
     }
     this.head.frame(reading.ms, /** @type {any} */ (scene));
-    this.#view?.frame?.(reading.ms);
-    return scene.view === "after" ? Infinity : stillFor(scene.late ? 0 : scene.until - reading.ms);
+    this.#view?.frame?.(reading.ms, reading);
+    if (scene.view === "after") return Infinity;
+    return reading.standing ? Math.min(until, reading.left_ms === null ? Infinity : reading.left_ms % 1000) : stillFor(until);
   }
 
   #stamp = "";
@@ -80,7 +89,9 @@ export class Stage {
   #turned() {
     const { lane } = this;
     this.#shown = "";
-    lane.sound.follow(lane.heat ? cuesOf(lane.format) : [], () => (lane.heat && !lane.closed ? (lane.reading()?.ms ?? null) : null));
+    const cues = lane.heat ? cuesOf(lane.format) : [];
+    this.signals.follow(cues);
+    lane.sound.follow(cues, () => (lane.heat && !lane.closed ? lane.reading() : null));
     if (lane.heat) this.head.turn();
     this.#dirty = true;
   }

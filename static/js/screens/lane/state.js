@@ -1,7 +1,8 @@
 // @ts-check
 import { lengthMs } from "../../rules/clock.js";
+import { heatTime } from "../../rules/holding.js";
 import { fold } from "../../rules/tally.js";
-import { goOf, heatAtHand, runKey, runNumber, sceneAt, sheetKey } from "./heats.js";
+import { goOf, heatAtHand, heldScene, holdsOf, runKey, sceneAt, sheetClock, sheetKey } from "./heats.js";
 import { trackNames } from "./words.js";
 
 /** @typedef {import("../../device/tablet.js").Tablet} Tablet */
@@ -15,6 +16,7 @@ import { trackNames } from "./words.js";
  */
 /** @typedef {import("./heats.js").Heat} Heat */
 /** @typedef {import("../../device/outbox.js").Mark} Mark */
+/** @typedef {import("../../device/timesync.js").Reading & import("../../rules/holding.js").HeatTime} Reading on the heat clock */
 
 const LEFT = "lane-ledger.left"; // runs whose sheet the judge has left behind
 const TAKEN_BACK = new Set(["rep", "norep", "declare", "lift", "racked", "finish", "measure"]);
@@ -38,7 +40,7 @@ export class Lane {
   constructor(tablet, sound) {
     this.tablet = tablet;
     this.sound = sound;
-    tablet.outbox.watch(() => (this.#stale = true));
+    for (const part of [tablet.outbox, tablet.packet]) part.watch(() => (this.#stale = true));
   }
 
   /** @returns {Packet} */
@@ -82,20 +84,21 @@ export class Lane {
     const length = (/** @type {Heat} */ heat) => lengthMs(this.packet.events[heat.event].format);
     this.heat = heatAtHand(this.packet.heats, (heat) => this.#reading(heat), length, this.#left);
     this.#stale ||= before !== this.key;
-    this.tablet.show(this.heat?.id ?? "");
+    this.tablet.show(this.heat?.id ?? "", this.key);
     return before !== this.key;
   }
 
-  /** The heat's clock: ms since GO, with what it rests on, or null. */
+  /** The heat's clock: ms since GO without what it was held, with what it rests on, or null. @returns {Reading | null} */
   reading() {
     const reading = this.heat && this.#reading(this.heat);
     if (reading) this.#bound = reading.bound;
     return reading;
   }
 
-  /** @param {Heat} heat */
+  /** @param {Heat} heat @returns {Reading | null} */
   #reading(heat) {
-    return this.tablet.timesync.reading(goOf(heat), runKey(heat));
+    const plain = this.tablet.timesync.reading(goOf(heat), runKey(heat));
+    return plain && { ...plain, ...heatTime(plain.ms, holdsOf(heat)) };
   }
 
   /** Whether the desk has closed this heat before its last bell: its clock means nothing any more. */
@@ -103,15 +106,25 @@ export class Lane {
     return this.heat?.run?.state === "closed";
   }
 
-  /** What the heat at hand shows at a moment of its clock. @param {number} ms @param {boolean} lifting see sceneAt */
-  scene(ms, lifting) {
-    return sceneAt(this.format, this.closed ? Infinity : ms, lifting);
+  /**
+   * What the heat at hand shows at a moment of its clock, and for how many ms that can stand if time alone changes it.
+   * @param {Reading} reading @param {boolean} lifting see sceneAt
+   */
+  scene(reading, lifting) {
+    const scene = sceneAt(this.format, this.closed ? Infinity : reading.ms, lifting);
+    if (!reading.standing || scene.view === "after") return { scene, until: scene.late ? 0 : scene.until - reading.ms };
+    return heldScene(this.format, scene, reading.into_ms, lifting);
+  }
+
+  /** By how much the head judge moved this sheet's clock, if it was started by hand. */
+  get shiftMs() {
+    return sheetClock(/** @type {Heat} */ (this.heat)).shift_ms;
   }
 
   /** The sheet added up. */
   get tally() {
     if (this.#stale) {
-      this.#tally = fold(this.format, this.marks());
+      this.#tally = fold(this.format, this.marks(), sheetClock(/** @type {Heat} */ (this.heat)));
       this.#stale = false;
     }
     return this.#tally;
@@ -138,8 +151,9 @@ export class Lane {
    * @returns {Mark}
    */
   mark(kind, body = {}, win = null, at = undefined) {
-    const time = at ?? this.reading()?.ms ?? 0;
-    const { mark } = this.tablet.outbox.add({ sheet: this.sheet, kind, at: time, err: this.#bound, win, body });
+    const now = this.reading();
+    const says = at === undefined ? { ...body, ...clockSaid(now) } : body;
+    const { mark } = this.tablet.outbox.add({ sheet: this.sheet, kind, at: at ?? now?.ms ?? 0, err: this.#bound, win, body: says });
     this.#stale = true;
     this.onmark(mark);
     return mark;
@@ -169,9 +183,35 @@ export class Lane {
 
   /** Starts the clock on the whistle, and says so on the sheet. */
   startByHand() {
-    const heat = /** @type {Heat} */ (this.heat);
-    this.tablet.startByHand(heat.id, runNumber(heat));
-    this.mark("note", { text: "Clock started by hand on the whistle: this tablet did not know the desk's GO." }, null, 0);
+    this.tablet.startByHand(this.key);
+    this.mark("note", { text: "Clock started by hand on the whistle: this tablet did not know the desk's GO.", hand: true }, null, 0);
+  }
+
+  /** Whether a person may hold this clock or let it go on: only while the desk can't, and where its GO is known. */
+  get holdsByHand() {
+    return Boolean(this.heat?.run && goOf(this.heat) !== null && !this.closed && !this.tablet.link.online);
+  }
+
+  /** Holds this lane's clock on the head judge's word. The desk's own word takes its place when it comes. */
+  holdByHand() {
+    const now = this.reading();
+    if (!now || now.standing || now.ms < 0) return;
+    this.#hold([...holdsOf(/** @type {Heat} */ (this.heat)), { at_ms: Math.round(now.ms), for_ms: null }]);
+    this.mark("note", { text: "Clock held by hand: the desk could not be reached." });
+  }
+
+  /** Lets a held clock go on, on the whistle. */
+  goOnByHand() {
+    const now = this.reading();
+    if (!now?.standing) return;
+    const before = holdsOf(/** @type {Heat} */ (this.heat)).slice(0, -1);
+    this.#hold([...before, { at_ms: now.ms, for_ms: Math.round(now.into_ms) }]);
+    this.mark("note", { text: "Went on by hand on the whistle: this tablet did not know the desk's word." });
+  }
+
+  /** @param {import("./heats.js").Hold[]} holds */
+  #hold(holds) {
+    this.tablet.packet.holdByHand(/** @type {Heat} */ (this.heat).id, holds);
   }
 
   /** Writes down once how far a start by hand was from the desk's GO, when that becomes known. */
@@ -179,7 +219,7 @@ export class Lane {
     const late = this.tablet.timesync.handLate(this.key);
     if (late === null || this.marks().some((mark) => mark.kind === "note" && mark.body.text.startsWith("Hand start: "))) return;
     const words = `${(Math.abs(late) / 1000).toFixed(2)} s ${late < 0 ? "before" : "after"} the desk's GO. The desk's clock is followed now.`;
-    this.mark("note", { text: `Hand start: ${words}` });
+    this.mark("note", { text: `Hand start: ${words}`, late: Math.round(late) });
   }
 
   /** Leaves the sheet at hand for the next heat. */
@@ -192,6 +232,11 @@ export class Lane {
     }
     this.turn();
   }
+}
+
+/** What a mark says of the clock it was made by, where that is worth saying. @param {Reading | null} now */
+function clockSaid(now) {
+  return { ...(now?.held_ms ? { held: Math.round(now.held_ms) } : {}), ...(now?.clock === "hand" ? { hand: true } : {}) };
 }
 
 /** @returns {Set<string>} */

@@ -46,12 +46,20 @@ export class Strip {
     setData(this.line, "tone", trouble ? "look" : null);
   }
 
+  /** Whether another tablet counts this lane too, and which of the two counts. */
+  #twoTablets() {
+    const { heat, tally, packet } = this.lane;
+    const extra = heat ? tally.flags.filter((/** @type {any} */ flag) => flag.why === "second-tablet") : [];
+    if (!extra.length) return "";
+    const mine = this.lane.marks().some((mark) => mark.device === packet.device.id && mark.id === extra.at(-1).mark);
+    return mine ? "Another tablet counts this lane: yours does not count. Call the desk." : "Another tablet counts this lane too. Yours counts. Call the desk.";
+  }
+
   /** The one thing that the judge should know about this tablet, most urgent first; empty when all is well. */
   #trouble() {
     const { tablet } = this.lane;
-    const said = tablet.outbox.loss || tablet.outbox.trouble || tablet.link.sentence || tablet.packet.sentence || tablet.sync.state.sentence;
+    const said = tablet.outbox.loss || tablet.outbox.trouble || this.#twoTablets() || tablet.deskTrouble || tablet.room.sentence;
     if (said) return said;
-    if (!tablet.link.online) return "No line to the desk. Keep judging: marks are kept here.";
     const reading = this.lane.reading();
     return reading?.clock === "hand" ? "Clock started by hand on the whistle." : "";
   }

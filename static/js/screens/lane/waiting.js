@@ -1,6 +1,6 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
-import { onLand } from "../../parts/press.js";
+import { ByHand } from "./by_hand.js";
 import { COUNTERS, counted, taskText, whoText } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -13,32 +13,27 @@ export class BeforeView {
   constructor(lane) {
     this.lane = lane;
     this.sheet = el("div", { class: "before-sheet" });
-    this.arm = button("", () => this.#arm(!this.handPart.hasAttribute("data-armed")), { role: "hand-arm" });
-    this.hand = el("button", { type: "button", class: "press hand-start", role: "hand-start", hidden: true }, "Tap on the whistle");
-    this.handWords = el("p", { class: "soft" }, "The desk can't be reached. If the heat starts all the same, start this clock on the whistle; the sheet will say so.");
-    this.handPart = el("div", { class: "before-hand", hidden: true }, this.handWords, this.hand, this.arm);
     this.state = el("p", { class: "before-state", role: "ready", "aria-live": "polite" });
-    this.node = el("div", { class: "before" }, this.sheet, this.handPart, this.state);
-    onLand(this.hand, () => this.lane.startByHand());
-    this.#arm(false);
-  }
-
-  /** Two steps, so that no stray touch starts a heat, and the second one starts it the moment the finger lands. @param {boolean} armed */
-  #arm(armed) {
-    setData(this.handPart, "armed", armed);
-    this.hand.hidden = !armed;
-    this.handWords.hidden = armed;
-    setText(this.arm, armed ? "Not now" : "Start by hand");
-    this.#showState();
+    this.byHand = new ByHand({
+      words: "The desk can't be reached. If the heat starts all the same, start this clock on the whistle; the sheet will say so.",
+      arm: "Start by hand",
+      tap: "Tap on the whistle",
+      act: () => this.lane.startByHand(),
+      onarm: () => this.byHand && this.#showState(),
+    });
+    this.awake = el("p", { class: "soft before-awake", role: "awake", hidden: true });
+    this.node = el("div", { class: "before" }, this.sheet, this.byHand.node, this.awake, this.state);
   }
 
   render() {
     if (this.#key !== this.lane.key) {
       this.#key = this.lane.key;
-      this.#arm(false);
+      this.byHand.turn(false);
       this.#draw();
     }
-    this.handPart.hidden = this.lane.tablet.link.online;
+    this.byHand.node.hidden = this.lane.tablet.link.online;
+    setText(this.awake, this.lane.tablet.wake.sentence);
+    this.awake.hidden = !this.lane.tablet.wake.sentence || this.byHand.armed;
     this.#showState();
   }
 
@@ -67,7 +62,7 @@ export class BeforeView {
   }
 
   #showState() {
-    this.state.hidden = !this.hand.hidden;
+    this.state.hidden = this.byHand.armed;
     const open = [...this.sheet.querySelectorAll("input")].filter((box) => !box.checked).length;
     setText(this.state, open ? `${counted(open, "thing")} to check, then wait for GO from the desk.` : "Ready. Waiting for GO from the desk.");
     setData(this.state, "ready", open === 0);

@@ -1,0 +1,186 @@
+"""The drill: a laptop is lost on purpose, and another starts from its backup; then that one, and a third from a file alone.
+
+A server of its own in a folder of its own; nothing of a real competition is touched.
+"""
+
+import asyncio
+import json
+import random
+import shutil
+import sqlite3
+import tempfile
+import time
+from contextlib import closing
+from pathlib import Path
+
+from app.files import import_from, restore_from
+from app.live.servertime import this_machine
+from app.rehearsal.hall import make_hall, pair_all
+from app.rehearsal.serving import ServerProcess, free_port
+from app.rehearsal.tablet import Outbox, Seat, Tablet
+from app.rehearsal.wire import Wire
+from app.rules.document import MOST_LANES
+from app.rules.presets import mirrored_pair
+from app.rules.tally import fold
+from app.settings import Settings
+from app.store.database import Database
+
+EARLY, LATE, UNSENT = 30, 20, 10  # marks of each lane before the backup, after it, and while the laptop is gone
+FORMAT = mirrored_pair()
+
+
+class BadDrill(ValueError):
+    """Raised for a drill that can't be; its text is the sentence to show."""
+
+
+class Hall:
+    """The hall of a drill: its folder, its server, a tablet on each lane."""
+
+    def __init__(self, room: Path, lanes: int) -> None:
+        self.room, self.data, self.stick = room, room / "laptop", room / "stick"
+        self.stick.mkdir()
+        seats, self.desk = make_hall(self.data, lanes, this_machine())
+        self.server = ServerProcess(self.data, free_port())
+        self.tablets = [self._tablet(Outbox(seat, time.time_ns() // 1000, random.Random(seat.lane)), seat) for seat in seats]
+
+    def _tablet(self, outbox: Outbox, seat: Seat) -> Tablet:
+        return Tablet(outbox, Wire("127.0.0.1", self.server.port, f"ll_device={seat.token}"), random.Random(seat.lane))
+
+    def pair_again(self, seats: list[Seat]) -> None:
+        """The tablets keep what they hold; the new laptop knows them under new names."""
+        self.tablets = [self._tablet(tablet.outbox, seat) for tablet, seat in zip(self.tablets, seats, strict=True)]
+
+    def count(self, marks: int) -> None:
+        """Every judge counts on."""
+        wall_ms = time.time_ns() // 1_000_000
+        for tablet in self.tablets:
+            for _ in range(marks):
+                number = len(tablet.outbox.marks)
+                tablet.outbox.add("rep", 1_000 + 700 * number, wall_ms + number)
+
+    def send(self) -> None:
+        """Every tablet sends until the desk holds everything."""
+        asyncio.run(self._send())
+
+    async def _send(self) -> None:
+        try:
+            await asyncio.gather(*(tablet.send_all() for tablet in self.tablets))
+        finally:
+            for tablet in self.tablets:
+                tablet.wire.cut()
+
+    def desk_asks(self, method: str, path: str) -> bytes:
+        """What the desk's browser gets. Raises BadDrill."""
+
+        async def ask() -> bytes:
+            wire = Wire("127.0.0.1", self.server.port, f"ll_desk={self.desk}", answer_s=30)
+            answer = await wire.ask(method, path)
+            wire.cut()
+            if answer.status != 200:
+                raise BadDrill(f"{path} answered {answer.status}: {answer.body[:200].decode(errors='replace')}")
+            return answer.body
+
+        return asyncio.run(ask())
+
+    def lose(self) -> None:
+        """The laptop is gone, with everything on it."""
+        self.server.kill()
+        shutil.rmtree(self.data)
+
+
+def run_drill(lanes: int) -> int:
+    """The whole drill, told step by step; 0 if nothing was lost and nothing doubled. Raises BadDrill."""
+    if not 1 <= lanes <= MOST_LANES:
+        raise BadDrill(f"A drill has 1 to {MOST_LANES} lanes.")
+    with tempfile.TemporaryDirectory(prefix="lane-ledger-drill-") as room:
+        hall = Hall(Path(room), lanes)
+        try:
+            wrong = _from_backup(hall) + _from_file(hall)
+        finally:
+            hall.server.kill()
+    _say("Nothing was lost, nothing was doubled." if not wrong else f"{wrong} marks are wrong; see above.")
+    return 1 if wrong else 0
+
+
+def _from_backup(hall: Hall) -> int:
+    hall.server.start()
+    hall.count(EARLY)
+    hall.send()
+    _say(f"{len(hall.tablets)} lanes have counted {_made(hall)} marks, all of them at the desk.")
+    made = json.loads(hall.desk_asks("POST", "/desk/backups/now"))
+    kept = Path(shutil.move(made["file"], hall.stick))
+    shutil.move(f"{made['file']}.sha256", hall.stick)
+    _say(f"Backup: {made['marks']} marks in {kept.name}, read back, moved to the stick.")
+    hall.count(LATE)
+    hall.send()
+    _say(f"{_made(hall) - made['marks']} more marks, at the desk and in no backup.")
+    hall.lose()
+    hall.count(UNSENT)
+    _say(
+        f"The laptop is lost with everything on it. The judges count on: {len(hall.tablets) * UNSENT} marks that nobody has seen."
+    )
+    begun = time.perf_counter()
+    _say(restore_from(Settings(data=hall.data), hall.stick, even_if_older=False))
+    hall.server.start()
+    hall.send()
+    return _compared(hall, begun)
+
+
+def _from_file(hall: Hall) -> int:
+    file = hall.room / "competition.json"
+    file.write_bytes(hall.desk_asks("GET", "/desk/competition.json"))
+    hall.count(LATE)
+    hall.send()
+    hall.lose()
+    hall.count(UNSENT)
+    _say("That laptop is lost as well, and the stick with it. There is one competition file, somewhat old.")
+    begun = time.perf_counter()
+    _say(import_from(Settings(data=hall.data), file))
+    _say("Nobody is paired with the new laptop: every tablet is paired again.")
+    database = Database(Settings(data=hall.data).database())
+    try:
+        seats, hall.desk = pair_all(database, [tablet.outbox.seat.lane for tablet in hall.tablets], this_machine())
+    finally:
+        database.close()
+    hall.pair_again(seats)
+    hall.server.start()
+    hall.send()
+    return _compared(hall, begun)
+
+
+def _compared(hall: Hall, begun: float) -> int:
+    """How many marks are wrong in the ledger: not there, there twice, or of no tablet; and says so."""
+    seconds = time.perf_counter() - begun
+    with closing(sqlite3.connect(hall.data / "lane-ledger.sqlite3")) as store:
+        there = [row[0].hex() for row in store.execute("SELECT id FROM mark")]
+        different = "SELECT count(DISTINCT device || '/' || epoch || '/' || seq) FROM mark"
+        numbers = int(store.execute(different).fetchone()[0])
+    made = {mark for tablet in hall.tablets for mark in tablet.outbox.marks}
+    lost, strange, doubled = len(made - set(there)), len(set(there) - made), len(there) - numbers
+    unequal = asyncio.run(_unequal(hall))
+    again = sum(len(tablet.counted.taken_back) for tablet in hall.tablets)
+    for tablet in hall.tablets:
+        tablet.counted.taken_back.clear()
+    lanes = len(hall.tablets)
+    _say(f"After {seconds:.1f} s the new laptop holds {len(there)} of {len(made)} marks: {lost} lost, {doubled} doubled.")
+    _say(f"{again} marks that the old one had acknowledged were sent again. {lanes - unequal} of {lanes} lanes add up.")
+    if strange:
+        _say(f"{strange} marks are there that no tablet made.")
+    return lost + strange + doubled + unequal
+
+
+async def _unequal(hall: Hall) -> int:
+    """Lanes whose sheet adds up to something else on the tablet than at the desk."""
+    wrong = 0
+    for tablet in hall.tablets:
+        wrong += fold(FORMAT, await tablet.there()) != fold(FORMAT, tablet.outbox.marks.values())
+        tablet.wire.cut()
+    return wrong
+
+
+def _made(hall: Hall) -> int:
+    return sum(len(tablet.outbox.marks) for tablet in hall.tablets)
+
+
+def _say(words: str) -> None:
+    print(f"- {words}", flush=True)

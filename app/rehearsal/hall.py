@@ -1,0 +1,72 @@
+"""A hall to rehearse in: an invented competition with a pair on every lane, a heat under way, a paired tablet on each lane."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from sqlmodel import Session
+
+from app.actions.devices import new_session
+from app.live.servertime import ServerTime
+from app.rehearsal.tablet import Seat
+from app.rules.document import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster, Run
+from app.rules.formats import Format
+from app.rules.presets import mirrored_pair
+from app.settings import Settings
+from app.store import records
+from app.store.database import Database
+
+HEAT = "heat_1"
+
+
+def roster_of(lanes: int, format: Format | None = None) -> Roster:
+    """One event, one heat, one pair on each lane."""
+    numbers = range(1, lanes + 1)
+    return Roster(
+        competition=Competition(id="cmp_rehearsal", name="Rehearsal", unit="lb", demo=True),
+        divisions=(Division(id="div_1", name="Pairs"),),
+        athletes=tuple(Athlete(id=f"ath_{n}{m}", name=f"Member {m.upper()} of lane {n}") for n in numbers for m in "ab"),
+        entries=tuple(
+            Entry(id=f"ent_{n}", division="div_1", name=f"Pair on lane {n}", members=(f"ath_{n}a", f"ath_{n}b")) for n in numbers
+        ),
+        events=(Event(id="evt_1", name="There and back", format=format or mirrored_pair()),),
+        heats=(
+            Heat(
+                id=HEAT,
+                event="evt_1",
+                number=1,
+                lanes=tuple(Assignment(id=f"asg_{n}", lane=n, entry=f"ent_{n}") for n in numbers),
+            ),
+        ),
+    )
+
+
+def run_now(time: ServerTime) -> Run:
+    """The heat's GO at this moment."""
+    return Run(heat=HEAT, number=1, go_server_ms=time.server_ms(), go_wall_ms=time.wall_ms(), boot=time.boot)
+
+
+def make_hall(
+    data: Path, lanes: int, time: ServerTime, format: Format | None = None, gone: bool = True
+) -> tuple[list[Seat], str]:
+    """Fills an empty data folder, its heat just begun (`gone`) or not; returns the tablets' seats and the token of a desk."""
+    database = Database(Settings(data=data).database())
+    try:
+        whole, runs = roster_of(lanes, format), (run_now(time),) if gone else ()
+        database.write(lambda session: records.put_everything(session, whole, runs, ()))
+        return pair_all(database, range(1, lanes + 1), time)
+    finally:
+        database.close()
+
+
+def pair_all(database: Database, lanes: Sequence[int], time: ServerTime) -> tuple[list[Seat], str]:
+    """Pairs a tablet with each lane, and a desk, straight in the store: the doors are rehearsed elsewhere."""
+    made = [(lane, *new_session("lane", lane, f"Lane {lane} tablet", time.wall_ms())) for lane in lanes]
+    desk, desk_token = new_session("desk", None, "Desk", time.wall_ms())
+
+    def work(session: Session) -> None:
+        for _, device, _ in made:
+            records.put_device(session, device)
+        records.put_device(session, desk)
+
+    database.write(work)
+    return [Seat(lane, f"asg_{lane}/1/lane", device.id, token) for lane, device, token in made], desk_token

@@ -1,0 +1,92 @@
+"""The real server in a process of its own, on a port of its own, that can be killed as a battery kills a laptop."""
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+from app.paths import CHECKOUT, in_checkout
+
+PATIENCE_S = 30.0
+COMMAND = (sys.executable, "-c", "import sys; from app.cli import main; sys.exit(main())")
+
+
+class ServerProcess:
+    """`serve` over a data folder. `host` is the address that it listens on and is reached by."""
+
+    def __init__(self, data: Path, port: int, host: str = "127.0.0.1", command: Sequence[str] = COMMAND) -> None:
+        self.port, self.host = port, host
+        self._command = [
+            *command,
+            "serve",
+            "--data",
+            str(data),
+            "--port",
+            str(port),
+            "--host",
+            host,
+            "--no-browser",
+            "--no-https",
+        ]
+        self._process: subprocess.Popen[bytes] | None = None
+
+    @property
+    def url(self) -> str:
+        """Where it is reached."""
+        return f"http://{self.host}:{self.port}"
+
+    def start(self) -> float:
+        """Starts it and returns after how many seconds it answered. Raises RuntimeError."""
+        begun = time.perf_counter()
+        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "cwd": CHECKOUT if in_checkout() else None}
+        self._process = subprocess.Popen(self._command, **quiet)  # type: ignore[call-overload]
+        while time.perf_counter() - begun < PATIENCE_S:
+            if answers(self.host, self.port):
+                return time.perf_counter() - begun
+            if self._process is not None and self._process.poll() is not None:
+                raise RuntimeError(f"The server ended with code {self._process.returncode} before it answered.")
+            time.sleep(0.01)
+        raise RuntimeError(f"The server did not answer within {PATIENCE_S:.0f} s.")
+
+    @property
+    def pid(self) -> int:
+        """The running process."""
+        assert self._process is not None, "it is not running"
+        return self._process.pid
+
+    def kill(self) -> None:
+        """Ends it as a power cut does."""
+        if self._process is not None:
+            self._process.kill()
+            self._process.wait()
+            self._process = None
+
+    def stop(self) -> None:
+        """Ends it as Ctrl-C does."""
+        if self._process is not None:
+            self._process.send_signal(signal.SIGINT if os.name != "nt" else signal.SIGTERM)
+            try:
+                self._process.wait(PATIENCE_S)
+            finally:
+                self.kill()
+
+
+def answers(host: str, port: int) -> bool:
+    """Whether somebody answers requests there."""
+    try:
+        with socket.create_connection((host, port), timeout=2) as line:
+            line.sendall(f"GET /board/time HTTP/1.0\r\nHost: {host}:{port}\r\n\r\n".encode())
+            return line.recv(12).startswith(b"HTTP/1.1 200")
+    except OSError:
+        return False
+
+
+def free_port(host: str = "127.0.0.1") -> int:
+    """A port that nobody uses at this moment."""
+    with socket.socket() as probe:
+        probe.bind((host, 0))
+        return int(probe.getsockname()[1])

@@ -1,0 +1,158 @@
+// @ts-check
+import { newEpoch } from "./ids.js";
+import { Losses } from "./losses.js";
+import { Mirror } from "./mirror.js";
+import { Watched } from "./watched.js";
+
+/** @typedef {import("./store.js").Store} Store */
+/** @typedef {import("./shelf.js").Shelf} Shelf */
+/** @typedef {import("./shelf.js").Mark} Mark */
+/** @typedef {import("./shelf.js").Entry} Entry */
+/** @typedef {import("./shelf.js").Kept} Kept */
+
+const DISK_RETRY_MS = 5000;
+const NO_DISK = "This tablet can't keep marks on its own disk. They last while this page stays open: don't close or reload it.";
+const HALF_DISK = "This tablet keeps its marks in its second store only. Tell the desk between heats.";
+
+/** The copies of the shelf on this tablet: IndexedDB for everything, a second store for what the desk does not hold yet. */
+export class Copies extends Watched {
+  #losses = new Losses();
+  #lossRead = false;
+  /** @type {number | undefined} */
+  #retry;
+
+  /** A sentence when a copy can't be kept, else empty. */
+  trouble = "";
+  /** Settled when the second copy has been compared with the first. @type {Promise<void>} */
+  compared = Promise.resolve();
+
+  /** @param {Store} store @param {Shelf} shelf @param {Mirror} [mirror] */
+  constructor(store, shelf, mirror = new Mirror()) {
+    super();
+    this.store = store;
+    this.shelf = shelf;
+    this.mirror = mirror;
+    store.onlost = () => this.#diskLost();
+  }
+
+  /**
+   * Loads what the first copy has onto the shelf and begins this page's epoch. The second copy follows by itself.
+   * @returns {Promise<{device: string, epoch: number}>}
+   */
+  async open() {
+    let [device, epoch] = ["", 0];
+    try {
+      await this.store.witness();
+      if (this.store.wiped) this.#losses.wiped();
+      device = (await this.store.get("device")) ?? "";
+      epoch = await this.store.change("epoch", (last) => newEpoch(last ?? 0));
+      // A mark found on the disk is due at once: the page that made it may be gone.
+      for (const kept of await this.store.allMarks()) this.shelf.put(kept, { onDisk: true, settled: true, own: true });
+    } catch (wrong) {
+      this.diskFailed(wrong);
+    }
+    epoch ||= newEpoch(0);
+    this.compared = this.#compare(epoch);
+    return { device, epoch };
+  }
+
+  /** Brings back what the second copy has and the first has not: such marks are due at once, and written down again. @param {number} epoch */
+  async #compare(epoch) {
+    const { marks, names } = await this.mirror.open(epoch);
+    const waiting = this.shelf.inState("here", epoch).map(({ mark }) => mark);
+    const put = (/** @type {Mark} */ mark) => this.shelf.put({ id: mark.id, mark, state: "here", sentence: "", made: true }, { onDisk: false, settled: true, own: true });
+    const entries = marks.flatMap((mark) => put(mark) ?? []);
+    for (const mark of [...waiting, ...entries.map((entry) => entry.mark)]) this.mirror.add(mark);
+    if (entries.length) {
+      this.#losses.restored(entries.length);
+      await this.write(entries);
+    }
+    this.mirror.drop(names);
+    if (this.mirror.on && this.trouble) this.trouble = HALF_DISK;
+    this.changed();
+  }
+
+  /** Keeps a mark that was just made. @param {Entry} entry @returns {Promise<boolean>} whether it is on the disk now */
+  async keep(entry) {
+    this.mirror.add(entry.mark);
+    this.#losses.made(entry.mark.epoch, entry.mark.seq);
+    try {
+      await this.store.putMark(plain(entry));
+      entry.onDisk = true;
+      this.#diskWorks();
+    } catch (wrong) {
+      this.diskFailed(wrong);
+    }
+    entry.settled = true;
+    this.changed();
+    return entry.onDisk;
+  }
+
+  /** Writes down where marks are now. @param {Entry[]} entries */
+  async write(entries) {
+    if (this.shelf.counts.here + this.shelf.counts.refused === 0) {
+      this.mirror.empty();
+      this.#losses.settled();
+    }
+    try {
+      await this.store.putMarks(entries.map(plain));
+      for (const entry of entries) entry.onDisk = entry.settled = true;
+      this.#diskWorks();
+    } catch (wrong) {
+      this.diskFailed(wrong);
+    }
+  }
+
+  /** A sentence when this browser has lost marks, with what became of them; empty when it has not, or it was read. */
+  get loss() {
+    return this.#lossRead ? "" : this.#losses.sentence(this.store.wiped);
+  }
+
+  /** The judge has read of the loss. */
+  lossWasRead() {
+    this.#lossRead = true;
+    this.changed();
+  }
+
+  /** The desk said what it holds through: now it shows what is missing. @param {Record<string, number>} epochs */
+  async heard(epochs) {
+    await this.compared;
+    this.#losses.heard(epochs, this.shelf.all().map(({ mark }) => mark));
+    this.changed();
+  }
+
+  /** What the desk should know of this tablet's stores: what ails them, and how many marks are missing. */
+  get health() {
+    const { missing } = this.#losses;
+    const loss = this.#losses.sentence(this.store.wiped) && (missing ? "lost" : "restored");
+    return { trouble: this.trouble ? "no-disk" : loss, missing };
+  }
+
+  /** @param {unknown} wrong */
+  diskFailed(wrong) {
+    console.warn("lane ledger: the disk failed", wrong);
+    this.trouble = this.mirror.on ? HALF_DISK : NO_DISK;
+    this.#retry ??= setTimeout(() => {
+      this.#retry = undefined;
+      this.write(this.shelf.all().filter((entry) => !entry.onDisk));
+    }, DISK_RETRY_MS);
+    this.changed();
+  }
+
+  #diskWorks() {
+    if (this.trouble && this.shelf.all().every((entry) => entry.onDisk)) {
+      this.trouble = "";
+      this.changed();
+    }
+  }
+
+  #diskLost() {
+    for (const entry of this.shelf.all()) entry.onDisk = false;
+    this.diskFailed(new Error("The browser closed the store."));
+  }
+}
+
+/** @param {Entry} entry @returns {Kept} */
+export function plain({ id, mark, state, sentence, made }) {
+  return { id, mark, state, sentence, made };
+}

@@ -1,0 +1,93 @@
+// @ts-check
+
+const MADE = "lane-ledger-made"; // in localStorage: the last number of each epoch that the desk does not hold in full
+
+/** @typedef {import("./shelf.js").Mark} Mark */
+
+/**
+ * How many marks a browser lost when it wiped its store: beside the store it keeps the numbers that it gave out, so that the desk's
+ * word on what it holds shows what is missing.
+ */
+export class Losses {
+  /** @type {Record<string, number>} */
+  #made = recall();
+  /** The numbers given out before the store was wiped, until they are accounted for. @type {Record<string, number> | null} */
+  #doubt = null;
+  #restored = 0;
+  #missing = 0;
+
+  /** The store came up empty where there had been one. */
+  wiped() {
+    this.#doubt = { ...this.#made };
+  }
+
+  /** A mark was numbered. @param {number} epoch @param {number} seq */
+  made(epoch, seq) {
+    this.#made[epoch] = seq;
+    remember(this.#made);
+  }
+
+  /** The desk holds everything. */
+  settled() {
+    if (!Object.keys(this.#made).length || this.#doubt) return;
+    this.#made = {};
+    remember(this.#made);
+  }
+
+  /** Marks came back from the second copy. @param {number} count */
+  restored(count) {
+    this.#restored += count;
+  }
+
+  /**
+   * The desk said what it holds through: what was given out, is not here and is not there either, is missing.
+   * @param {Record<string, number>} held
+   * @param {Mark[]} here
+   */
+  heard(held, here) {
+    if (!this.#doubt) return;
+    const known = new Set(here.map(({ epoch, seq }) => `${epoch}/${seq}`));
+    this.#missing = 0;
+    for (const [epoch, last] of Object.entries(this.#doubt)) {
+      for (let seq = (held[epoch] ?? 0) + 1; seq <= last; seq += 1) this.#missing += known.has(`${epoch}/${seq}`) ? 0 : 1;
+    }
+    this.#doubt = null;
+  }
+
+  /** How many marks are missing for good. */
+  get missing() {
+    return this.#missing;
+  }
+
+  /** What the judge should know, or an empty text. @param {boolean} wiped whether the store was found wiped */
+  sentence(wiped) {
+    const back = this.#restored ? ` ${many(this.#restored)} came back from the second copy.` : "";
+    if (!wiped) return back && `This browser had lost marks.${back}`;
+    if (this.#doubt) return `This browser had lost its marks.${back} What the desk holds comes back when the desk is reached; anything else is missing: tell the desk.`;
+    if (this.#missing) return `This browser had lost its marks.${back} ${many(this.#missing)} had not been sent and ${this.#missing === 1 ? "is" : "are"} missing: tell the desk.`;
+    return `This browser had lost its marks.${back} All of them are back; nothing is missing.`;
+  }
+}
+
+/** @param {number} count */
+function many(count) {
+  return count === 1 ? "1 mark" : `${count} marks`;
+}
+
+/** @returns {Record<string, number>} */
+function recall() {
+  try {
+    return JSON.parse(localStorage.getItem(MADE) ?? "{}") ?? {};
+  } catch {
+    return {};
+  }
+}
+
+/** @param {Record<string, number>} made */
+function remember(made) {
+  try {
+    localStorage.setItem(MADE, JSON.stringify(made));
+  } catch {
+    // without it a loss is told, but not how large it was
+  }
+}

@@ -1,0 +1,75 @@
+// @ts-check
+import { Offset } from "../rules/clock.js";
+
+const FIRST_EVERY_MS = 125;
+// As a tablet's line does it, so that all clocks of a hall show the same second.
+const CLOSELY = { first: 32, thenEveryMs: 5000 };
+
+/** The server's timeline as a page without a line of its own knows it, from four time stamps over plain requests. */
+export class ServerClock {
+  #offset = new Offset();
+  #pings = 0;
+  #timer = 0;
+
+  /** Which boot of the server's machine its time belongs to; empty before it is known. */
+  boot = "";
+
+  /**
+   * @param {string} url answers {boot, t2, t3}
+   * @param {{first: number, thenEveryMs: number}} [how] quick pings at first, and how often after them; hundreds of phones ask less
+   */
+  constructor(url, how = CLOSELY) {
+    this.url = url;
+    this.how = how;
+  }
+
+  start() {
+    this.#ping();
+    // A computer that slept may have stopped its clock.
+    document.addEventListener("visibilitychange", () => document.hidden || this.#again());
+    addEventListener("pageshow", (event) => event.persisted && this.#again());
+  }
+
+  /** Milliseconds on the server's timeline, null before the first answer or after the server's computer was restarted. @param {string} [boot] */
+  nowMs(boot = this.boot) {
+    const now = performance.now();
+    const estimate = boot === this.boot ? this.#offset.estimate(now) : null;
+    return estimate && now + estimate.offset;
+  }
+
+  /** Bound on the error of that, in ms, or null. */
+  get bound() {
+    return this.#offset.estimate(performance.now())?.bound ?? null;
+  }
+
+  #again() {
+    this.#pings = 0;
+    clearTimeout(this.#timer);
+    this.#ping();
+  }
+
+  async #ping() {
+    this.#pings += 1;
+    const wait = this.#pings < this.how.first ? FIRST_EVERY_MS : this.how.thenEveryMs;
+    const pings = this.#pings;
+    await this.#exchange();
+    if (pings === this.#pings) this.#timer = setTimeout(() => this.#ping(), wait);
+  }
+
+  async #exchange() {
+    try {
+      const t1 = performance.now();
+      const answer = await fetch(this.url, { cache: "no-store" });
+      const t4 = performance.now();
+      if (!answer.ok) return;
+      const { boot, t2, t3 } = await answer.json();
+      if (boot !== this.boot) {
+        this.boot = boot;
+        this.#offset = new Offset();
+      }
+      this.#offset.add(t1, t2, t3, t4);
+    } catch {
+      // No network: the offset that is known goes on.
+    }
+  }
+}

@@ -1,0 +1,106 @@
+// @ts-check
+/** Which window a mark counts in, if any, and what is odd about its place. Twin of app/rules/placing.py. */
+import { endMs, startMs } from "./clock.js";
+
+/** @typedef {import("../device/outbox.js").Mark} Mark */
+/** @typedef {import("./tally.js").Flag} Flag */
+
+export const PLACED = new Set(["rep", "norep", "declare", "lift", "racked", "finish", "measure"]);
+/** @type {Record<string, Set<string>>} */
+const FITS = {
+  count: new Set(["rep", "norep"]),
+  list: new Set(["rep", "norep", "finish"]),
+  lift: new Set(["declare", "lift", "racked", "norep"]),
+  measure: new Set(["measure", "norep"]),
+};
+/** A window may be prepared for and cleared up after: these need not fall inside it. */
+const UNTIMED = new Set(["declare", "racked", "measure"]);
+
+/**
+ * The window a mark counts in, or null. Inside `late_ms` of the window it counts and is flagged; farther out it is only flagged.
+ * @param {any} format @param {Mark} mark @param {number | undefined} intoHold @param {Flag[]} flags
+ * @returns {number | null}
+ */
+export function place(format, mark, intoHold, flags) {
+  const flag = (/** @type {string} */ why) => {
+    flags.push({ mark: mark.id, why });
+    return null;
+  };
+  const index = mark.win ?? byTime(format, mark);
+  if (index === null) return flag("outside");
+  const window = format.windows[index];
+  if (window?.task == null) return flag("no-window");
+  const task = format.tasks[window.task];
+  if (!FITS[task.kind].has(mark.kind)) return flag("wrong-kind");
+  if (intoHold !== undefined && !inHold(format, task, mark, intoHold, flag)) return null;
+  if (!inTime(format, window, task, mark, flag)) return null;
+  if (!onTheFloor(format, window, mark.body.member)) flag("other-member");
+  return index;
+}
+
+/**
+ * Whether a mark made while the clock stood counts: as at a bell, for the judge's own reaction, and a lift that was begun.
+ * @param {any} format
+ * @param {any} task
+ * @param {Mark} mark
+ * @param {number} intoMs
+ * @param {(why: string) => null} flag
+ * @returns {boolean}
+ */
+function inHold(format, task, mark, intoMs, flag) {
+  if (UNTIMED.has(mark.kind)) return true;
+  const counts = intoMs < format.late_ms || begunBefore(task);
+  flag(counts ? "held-late" : "held");
+  return counts;
+}
+
+/** Whether the decision may come after the clock was stopped: whether the lift was begun in time is the judge's word. @param {any} task */
+function begunBefore(task) {
+  return task.kind === "lift" && task.counts_when === "begun";
+}
+
+/**
+ * Whether the member that a mark names, if any, is one of the entry's and works in the window.
+ * @param {any} format
+ * @param {any} window
+ * @param {number} [member]
+ */
+function onTheFloor(format, window, member) {
+  return member == null || (member <= format.members && (!Array.isArray(window.who) || window.who.includes(member)));
+}
+
+/**
+ * @param {any} format
+ * @param {any} window
+ * @param {any} task
+ * @param {Mark} mark
+ * @param {(why: string) => null} flag
+ * @returns {boolean}
+ */
+function inTime(format, window, task, mark, flag) {
+  const [start, end] = [startMs(window), endMs(window)];
+  if (UNTIMED.has(mark.kind) || (start <= mark.at && mark.at < end)) return true;
+  if (start - format.late_ms <= mark.at && mark.at < end + format.late_ms) {
+    flag(mark.at < start ? "early" : "late");
+    return true;
+  }
+  const begun = begunBefore(task) && mark.at >= end;
+  flag(begun ? "late" : "outside");
+  return begun;
+}
+
+/**
+ * For a mark that names no window: the first open one whose task fits, else one that closed within `late_ms`.
+ * @param {any} format
+ * @param {Mark} mark
+ * @returns {number | null}
+ */
+function byTime(format, mark) {
+  let closed = null;
+  for (const [i, window] of format.windows.entries()) {
+    if (window.task == null || !FITS[format.tasks[window.task].kind].has(mark.kind)) continue;
+    if (startMs(window) <= mark.at && mark.at < endMs(window)) return i;
+    if (endMs(window) <= mark.at && mark.at < endMs(window) + format.late_ms) closed = i;
+  }
+  return closed;
+}

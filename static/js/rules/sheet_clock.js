@@ -1,0 +1,30 @@
+// @ts-check
+/** The clock that a sheet's marks are read by. Twin of app/rules/sheet_clock.py, where the rule is said in words. */
+import { heatTime } from "./holding.js";
+
+/** @typedef {import("../device/outbox.js").Mark} Mark */
+/** @typedef {{holds: import("./holding.js").Hold[], shift_ms: number}} SheetClock */
+
+/** A clock that was never held nor shifted. @type {SheetClock} */
+export const PLAIN = { holds: [], shift_ms: 0 };
+
+/**
+ * The marks at their moments on the true heat clock, and how far into a hold each mark was made that was made in one.
+ * @param {Map<string, Mark>} marks by id
+ * @param {SheetClock} clock
+ * @returns {{placed: Map<string, Mark>, into: Map<string, number>}}
+ */
+export function retimed(marks, { holds, shift_ms }) {
+  /** @type {Map<string, number>} */
+  const into = new Map();
+  const plain = !holds.length && !shift_ms;
+  if (plain && ![...marks.values()].some((mark) => mark.body.held)) return { placed: marks, into };
+  /** @type {Map<string, Mark>} */
+  const placed = new Map();
+  for (const mark of marks.values()) {
+    const now = heatTime(mark.at + (mark.body.hand ? shift_ms : 0) + (mark.body.held ?? 0), holds);
+    if (now.into_ms) into.set(mark.id, now.into_ms);
+    placed.set(mark.id, now.ms === mark.at ? mark : { ...mark, at: now.ms });
+  }
+  return { placed, into };
+}

@@ -1,0 +1,80 @@
+"""The real server, started again within a tenth of a second: a process that has everything imported forks one for each start.
+
+`python -m tests.faults.forked KIND DATA PORT`; each line on its standard input starts the server anew and is answered with its
+process id. KIND is `whole`, or one of two broken servers that the proofs must find out: `early` acknowledges marks before they
+are committed, `doubling` gives every mark that arrives an id of its own.
+"""
+
+import asyncio
+import os
+import secrets
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+import uvloop  # noqa: F401  imported here once, not in every child
+
+from app.rules.marks import Mark
+from app.serving import serve
+from app.settings import Settings
+from app.store import markrows
+from app.store.ledger import Ledger
+
+WRITE_BEHIND_S = 0.03
+
+
+def acknowledge_early() -> None:
+    """Marks are noted and answered at once; the disk follows a moment later."""
+    whole = Ledger.append
+
+    async def append(self: Ledger, marks: Sequence[Mark], received_wall_ms: int) -> tuple[Mark, ...]:
+        async def later() -> None:
+            await asyncio.sleep(WRITE_BEHIND_S)
+            await whole(self, marks, received_wall_ms)
+
+        task = asyncio.create_task(later())
+        KEPT.add(task)
+        task.add_done_callback(KEPT.discard)
+        for mark in marks:
+            self._holding.add(mark.device, mark.epoch, mark.seq)
+        return ()
+
+    Ledger.append = append  # type: ignore[method-assign]
+
+
+KEPT: set[Any] = set()
+
+
+def double() -> None:
+    """Each arrival is a mark of its own: a retry is stored once more."""
+    row = markrows._row
+    markrows._row = lambda mark: {**row(mark), "id": secrets.token_bytes(16)}
+
+
+KINDS: dict[str, Callable[[], None]] = {"whole": lambda: None, "early": acknowledge_early, "doubling": double}
+
+
+def main(kind: str, data: str, port: str) -> None:
+    """Forks servers on demand until the input ends."""
+    import app.server  # noqa: F401  what every child would import
+
+    KINDS[kind]()
+    settings = Settings(data=Path(data), host="127.0.0.1", port=int(port), open_browser=False, https=False)
+    print("ready", flush=True)
+    child = 0
+    for _ in sys.stdin:
+        if child:
+            os.waitpid(child, 0)
+        child = os.fork()
+        if not child:
+            devnull = os.open(os.devnull, os.O_RDWR)
+            for stream in (0, 1):
+                os.dup2(devnull, stream)
+            serve(settings)
+            os._exit(0)
+        print(child, flush=True)
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])

@@ -1,0 +1,159 @@
+"""A tablet whose browser is killed right after taps, and whose IndexedDB is wiped as Chromium wipes a broken one."""
+
+import os
+import random
+import shutil
+import signal
+import sqlite3
+import subprocess
+import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from playwright.sync_api import Page, Playwright, sync_playwright
+
+from app.checks import find_browser
+from app.live.servertime import this_machine
+from app.rehearsal.hall import make_hall
+from app.rehearsal.serving import ServerProcess, free_port
+from app.rehearsal.tablet import Seat
+from app.rules.presets import mirrored_pair
+from tests.conftest import CHROMIUM_FLAGS
+
+PATIENCE_S = 30.0
+LONG_S = 3000  # a window that no test outlasts
+SHOWN = """() => ['safe', 'kept'].map((role) => Number(document.querySelector(`[data-role="${role}"] b`).textContent))"""
+
+NONE_WAITS = """() => document.querySelector('[data-role="kept"] b').textContent === '0'"""
+
+
+@dataclass
+class Kills:
+    """What was shown and what was there. shown: marks on the screen (safe and kept) just before the last kill."""
+
+    kills: int = 0
+    wipes: int = 0
+    shown: int = 0
+    in_ledger: int = 0
+    lost: list[str] = field(default_factory=list)
+    restored: int = 0
+
+
+NO_SECOND_STORE = "delete window.Worker;"  # which writes it
+
+
+def kill_browsers(folder: Path, kills: int, wipes: int, seed: int = 20, spoilt: str = "") -> Kills:
+    """Counts on one tablet through so many kills, then so many kills with a wipe; lets it send all, and compares.
+
+    `spoilt` is a script that breaks something in every page: the proof must find it out.
+    """
+    seats, _ = make_hall(folder / "data", 1, this_machine(), mirrored_pair(work_seconds=LONG_S))
+    server = ServerProcess(folder / "data", free_port(), "localhost")
+    server.start()
+    chance, found = random.Random(seed), Kills()
+    try:
+        with sync_playwright() as playwright:
+            tablet = Browsers(playwright, folder / "profile", server.url, seats[0], spoilt)
+            for number in range(kills + wipes):
+                wipe = number >= kills
+                _one_life(tablet, chance, found, offline=wipe or chance.random() < 0.5)
+                found.kills += 1
+                if wipe:
+                    shutil.rmtree(folder / "profile" / "Default" / "IndexedDB")
+                    found.wipes += 1
+            with tablet.alive() as page:
+                _wait_until_all_is_safe(page, found)
+    finally:
+        server.kill()
+    found.in_ledger = _in_ledger(folder / "data")
+    if found.in_ledger < found.shown:
+        found.lost.append(f"{found.shown} were shown in the end and {found.in_ledger} are in the ledger")
+    return found
+
+
+def _one_life(tablet: "Browsers", chance: random.Random, found: Kills, offline: bool) -> None:
+    """A browser from its start to its kill: what the life before showed must be shown again, then some taps."""
+    with tablet.alive() as page:
+        _expect_all_back(page, found)
+        page.context.set_offline(offline)
+        box = page.locator("[data-role=count-target]").bounding_box()
+        assert box is not None
+        fingers = page.context.new_cdp_session(page)
+        for _ in range(chance.randint(2, 5)):
+            point = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
+            fingers.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [point]})
+            fingers.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+            time.sleep(chance.uniform(0.0, 0.05))
+        page.evaluate("() => new Promise(requestAnimationFrame)")
+        found.shown = sum(page.evaluate(SHOWN))
+    # The browser is dead now: leaving the block killed it.
+
+
+def _expect_all_back(page: Page, found: Kills) -> None:
+    """A mark that was shown must be shown again, from the disk, the second store or the desk."""
+    until = time.monotonic() + PATIENCE_S
+    while (now := sum(page.evaluate(SHOWN))) < found.shown and time.monotonic() < until:
+        time.sleep(0.05)
+    if now < found.shown:
+        found.lost.append(f"after kill {found.kills}: {found.shown} were shown before and {now} after")
+    found.restored += "came back" in page.locator("[data-role=line]").inner_text()
+
+
+def _wait_until_all_is_safe(page: Page, found: Kills) -> None:
+    _expect_all_back(page, found)
+    page.wait_for_function(
+        "() => document.querySelector('[data-role=\"kept\"] b').textContent === '0'", timeout=PATIENCE_S * 1000
+    )
+    found.shown = max(found.shown, sum(page.evaluate(SHOWN)))
+
+
+@dataclass(frozen=True)
+class Browsers:
+    """The lives of one tablet's browser: one profile, started again and again."""
+
+    playwright: Playwright
+    profile: Path
+    url: str
+    seat: Seat
+    spoilt: str
+
+    @contextmanager
+    def alive(self) -> Iterator[Page]:
+        """A Chromium on the lane screen. It is killed in the end, whatever it was doing."""
+        (self.profile / "DevToolsActivePort").unlink(missing_ok=True)
+        flags = [*CHROMIUM_FLAGS, "--headless=new", "--remote-debugging-port=0", f"--user-data-dir={self.profile}", "about:blank"]
+        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+        process = subprocess.Popen([str(find_browser()), *flags], start_new_session=True, **quiet)  # type: ignore[call-overload]
+        try:
+            browser = self.playwright.chromium.connect_over_cdp(f"http://127.0.0.1:{_port(self.profile)}")
+            context = browser.contexts[0]
+            context.add_cookies([{"name": "ll_device", "value": self.seat.token, "url": self.url}])
+            context.add_init_script(self.spoilt)
+            page = context.new_page()
+            page.goto(f"{self.url}/lane")
+            page.wait_for_selector('[data-role="screen"][data-view="count"]', timeout=PATIENCE_S * 1000)
+            yield page
+        finally:
+            os.killpg(process.pid, signal.SIGKILL)
+            process.wait()
+
+
+def _port(profile: Path) -> int:
+    until = time.monotonic() + PATIENCE_S
+    file = profile / "DevToolsActivePort"
+    while time.monotonic() < until:
+        if file.exists() and (lines := file.read_text().splitlines()):
+            return int(lines[0])
+        time.sleep(0.02)
+    raise TimeoutError("Chromium did not start.")
+
+
+def _in_ledger(data: Path) -> int:
+    with closing(sqlite3.connect(data / "lane-ledger.sqlite3")) as store:
+        rows, different = store.execute(
+            "SELECT count(*), count(DISTINCT device || '/' || epoch || '/' || seq) FROM mark"
+        ).fetchone()
+    assert rows == different, "a mark is there twice"
+    return int(rows)

@@ -1,0 +1,197 @@
+"""A storm over a hall: forty tablets count while their server is killed again and again, lines are cut and answers are lost."""
+
+import asyncio
+import os
+import random
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from contextlib import closing
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from app.live.servertime import this_machine
+from app.paths import CHECKOUT
+from app.rehearsal.hall import make_hall
+from app.rehearsal.serving import answers, free_port
+from app.rehearsal.tablet import MOST_MARKS, Outbox, Seat, Tablet
+from app.rehearsal.wire import LineBroken, Wire
+from app.rules.presets import mirrored_pair
+from app.rules.tally import fold
+
+FORMAT = mirrored_pair()
+UP_S = (0.02, 0.25)  # how long a server lives before it is killed
+PATIENCE_S = 60.0
+
+
+@dataclass
+class Outcome:
+    """What the storm left behind. lost: marks acknowledged and later not there. doubled: marks stored more than once."""
+
+    acknowledged: int = 0
+    lost: int = 0
+    doubled: int = 0
+    unequal: int = 0
+    kills: int = 0
+    broken: int = 0
+    resent: int = 0
+    seconds: float = 0.0
+    back_s: list[float] = field(default_factory=list)
+
+
+class Forked:
+    """The forking server process, see tests/faults/forked.py."""
+
+    def __init__(self, kind: str, data: Path, port: int) -> None:
+        self.port = port
+        command = [sys.executable, "-m", "tests.faults.forked", kind, str(data), str(port)]
+        self._process = subprocess.Popen(command, cwd=CHECKOUT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+        self._line()
+        self._server = 0
+
+    def start(self) -> None:
+        """Starts a server; it answers a moment later."""
+        assert self._process.stdin is not None
+        self._process.stdin.write("go\n")
+        self._process.stdin.flush()
+        self._server = int(self._line())
+
+    def kill(self) -> None:
+        """Ends the server as a power cut ends a process."""
+        if self._server:
+            os.kill(self._server, signal.SIGKILL)
+            self._server = 0
+
+    def close(self) -> None:
+        """Ends everything."""
+        self.kill()
+        assert self._process.stdin is not None and self._process.stdout is not None
+        self._process.stdin.close()
+        self._process.stdout.close()
+        self._process.kill()
+        self._process.wait()
+
+    def _line(self) -> str:
+        assert self._process.stdout is not None
+        line = self._process.stdout.readline()
+        assert line, "the server could not be started"
+        return line.strip()
+
+
+def storm(kind: str, data: Path, *, tablets: int, marks: int, kills: int, seed: int = 20) -> Outcome:
+    """Lets `tablets` count at least `marks` marks in all while the server of this kind is killed `kills` times."""
+    port = free_port()
+    seats, _ = make_hall(data, tablets, this_machine())
+    server = Forked(kind, data, port)
+    try:
+        outcome = asyncio.run(_storm(server, seats, marks, kills, random.Random(seed)))
+    finally:
+        server.close()
+    outcome.doubled = _doubled(data)
+    return outcome
+
+
+async def _storm(server: Forked, seats: list[Seat], marks: int, kills: int, chance: random.Random) -> Outcome:
+    outcome, begun = Outcome(), time.perf_counter()
+    judges = [Judge(seat, server.port, random.Random(chance.random())) for seat in seats]
+    over = asyncio.Event()
+    least = -(-marks // len(seats))
+    counting = [asyncio.create_task(judge.count(over, least)) for judge in judges]
+    server.start()
+    await _up(server.port)
+    for kill in range(kills):
+        for judge in judges:
+            judge.allowed = least * (kill + 1) // kills  # there is something new to lose in each life of the server
+        await asyncio.sleep(chance.uniform(*UP_S))
+        server.kill()
+        down = time.perf_counter()
+        server.start()
+        await _up(server.port)
+        outcome.back_s.append(time.perf_counter() - down)
+        outcome.kills += 1
+    over.set()
+    await asyncio.gather(*counting)
+    try:
+        await _compare(judges, outcome)
+    finally:
+        for judge in judges:
+            judge.tablet.wire.cut()
+        await asyncio.sleep(0.05)  # connections come to their end
+    outcome.seconds = time.perf_counter() - begun
+    return outcome
+
+
+async def _compare(judges: list["Judge"], outcome: Outcome) -> None:
+    """What each tablet has against what the server has."""
+    for judge in judges:
+        there = await judge.tablet.there()
+        outcome.unequal += fold(FORMAT, there) != fold(FORMAT, judge.tablet.outbox.marks.values())
+        outcome.acknowledged += len(judge.tablet.outbox.safe)
+        outcome.lost += len(judge.tablet.counted.taken_back)
+        outcome.broken += judge.tablet.counted.broken
+        outcome.resent += judge.tablet.counted.resent
+
+
+class Judge:
+    """Somebody who counts quickly on a tablet with a bad line and an unkind network."""
+
+    def __init__(self, seat: Seat, port: int, chance: random.Random) -> None:
+        self._chance = chance
+        self._wall_ms = time.time_ns() // 1_000_000
+        self.allowed = 0
+        outbox = Outbox(seat, 1 + self._wall_ms * 1000, chance)
+        self.tablet = Tablet(outbox, Wire("127.0.0.1", port, f"ll_device={seat.token}"), chance)
+
+    async def count(self, over: asyncio.Event, least: int) -> None:
+        """Counts until the storm is over, at least so many marks; then sends everything."""
+        outbox = self.tablet.outbox
+        while not over.is_set() or len(outbox.marks) < least:
+            for _ in range(self._chance.randint(1, 12)):
+                if len(outbox.marks) < self.allowed:
+                    self._mark(len(outbox.marks))
+            await self._send()
+            await asyncio.sleep(self._chance.uniform(0.02, 0.12))
+        async with asyncio.timeout(PATIENCE_S):
+            await self.tablet.send_all()
+
+    def _mark(self, number: int) -> None:
+        """A repetition; one in twenty is struck out."""
+        outbox = self.tablet.outbox
+        at = number * 37 % 119_000
+        mark = outbox.add("rep", at, self._wall_ms + number)
+        if self._chance.random() < 0.05:
+            outbox.add("strike", at, self._wall_ms + number, None, {"mark": mark.id})
+
+    async def _send(self) -> None:
+        tablet, dice = self.tablet, self._chance.random()
+        try:
+            if dice < 0.10:
+                await tablet.post_and_hang_up(tablet.outbox.due())
+            elif dice < 0.15:
+                tablet.wire.cut()
+            elif dice < 0.18:
+                everything = list(tablet.outbox.marks.values())
+                for start in range(0, len(everything), MOST_MARKS):
+                    await tablet.post(everything[start : start + MOST_MARKS])
+            else:
+                await tablet.send_some()
+        except LineBroken:
+            tablet.counted.broken += 1
+
+
+async def _up(port: int) -> None:
+    until = time.perf_counter() + PATIENCE_S
+    while not await asyncio.to_thread(answers, "127.0.0.1", port):
+        assert time.perf_counter() < until, "the server did not come back"
+        await asyncio.sleep(0.005)
+
+
+def _doubled(data: Path) -> int:
+    """How many rows there are beyond one for each number of each tablet."""
+    with closing(sqlite3.connect(data / "lane-ledger.sqlite3")) as store:
+        numbers = "SELECT count(*), count(DISTINCT device || '/' || epoch || '/' || seq) FROM mark"
+        rows, different = store.execute(numbers).fetchone()
+        assert store.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+    return int(rows - different)

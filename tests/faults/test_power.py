@@ -1,0 +1,32 @@
+"""Power loss, imitated: no acknowledged mark is lost and no store is broken; synchronous=NORMAL fails the same test.
+
+The long ones are a bench: `python3 -m app bench faults`.
+"""
+
+import pytest
+
+from tests.faults import image
+from tests.faults.image import NoLoop
+from tests.faults.power import cut_power
+
+
+def test_whenever_the_power_fails_every_acknowledged_mark_is_there() -> None:
+    cuts = cut_power("FULL", marks=200, cuts=120)
+    assert cuts.made == 120
+    assert (cuts.losing, cuts.corrupt, cuts.lost) == (0, 0, 0)
+
+
+def test_the_same_disk_finds_out_a_store_that_does_not_wait_for_it() -> None:
+    cuts = cut_power("NORMAL", marks=200, cuts=60)
+    assert cuts.losing > 30 and cuts.lost > 0
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("synchronous", "loses"), [("FULL", False), ("NORMAL", True)])
+def test_the_image_of_a_real_file_system_holds_what_was_acknowledged(synchronous: str, loses: bool) -> None:
+    try:
+        cuts = image.cut_power(synchronous, cuts=3)
+    except NoLoop as wrong:
+        pytest.skip(str(wrong))
+    assert cuts.made == 3 and cuts.corrupt == 0
+    assert (cuts.losing > 0) == loses

@@ -1,0 +1,30 @@
+"""Forty tablets in a storm: nothing acknowledged is lost, nothing is stored twice; and a server that lies is found out.
+
+The long one (50,000 marks, 200 kills) is a bench: `python3 -m app bench faults`.
+"""
+
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.faults.storm import storm
+
+pytestmark = [pytest.mark.slow, pytest.mark.skipif(sys.platform == "win32", reason="the server is forked")]
+
+
+def test_whatever_is_killed_cut_or_lost_every_mark_is_there_once(tmp_path: Path) -> None:
+    outcome = storm("whole", tmp_path, tablets=40, marks=2_000, kills=8)
+    assert outcome.acknowledged >= 2_000 and outcome.kills == 8
+    assert outcome.resent > 200 and outcome.broken > 50, "the storm was one"
+    assert (outcome.lost, outcome.doubled, outcome.unequal) == (0, 0, 0)
+
+
+def test_a_server_that_acknowledges_before_it_commits_is_caught(tmp_path: Path) -> None:
+    outcome = storm("early", tmp_path, tablets=10, marks=300, kills=4)
+    assert outcome.lost > 0
+
+
+def test_a_server_without_idempotent_ids_is_caught(tmp_path: Path) -> None:
+    outcome = storm("doubling", tmp_path, tablets=10, marks=300, kills=4)
+    assert outcome.doubled > 0 and outcome.unequal > 0

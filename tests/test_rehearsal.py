@@ -1,0 +1,92 @@
+"""The rehearsal and the drill, as an organiser runs them; and backups on the command line."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from app.rehearsal.clock import OwnClock
+from app.rehearsal.rehearse import rehearse, words
+from app.rehearsal.watcher import Watcher
+from app.rehearsal.wire import Wire
+from app.store.backup import backups_in
+from tests.test_cli import Command, command, slate_day
+
+__all__ = ["command", "slate_day"]  # fixtures
+
+
+@pytest.mark.slow
+def test_the_drill_loses_a_laptop_twice_and_nothing_else(command: Command) -> None:
+    drilled = command("drill", "--lanes", "3")
+    assert drilled.code == 0, drilled.out
+    assert "Nothing was lost, nothing was doubled." in drilled.out
+    assert "180 of 180 marks: 0 lost, 0 doubled" in drilled.out and "270 of 270 marks: 0 lost, 0 doubled" in drilled.out
+    assert drilled.out.count("60 marks that the old one had acknowledged were sent again. 3 of 3 lanes add up.") == 2
+
+
+@pytest.mark.slow
+def test_a_rehearsal_says_what_laptop_and_network_held(tmp_path: Path) -> None:
+    found = rehearse(tmp_path, lanes=3, minutes=0.2)
+    assert found.held and found.lost == 0 and found.marks >= 6
+    assert 0 < found.ack_p50 <= found.ack_p99 and 0 < found.board_p50 <= found.board_p99
+    assert 0 < found.clock_p99 < found.bound_p50 + 50 and found.clock_outside == 0
+    said = words(found)
+    assert f"{found.marks:,} made on 3 lanes in 0.2 min, 0 lost" in said and "Everything held." in said
+
+
+@pytest.mark.parametrize(("lanes", "minutes"), [("0", "1"), ("61", "1"), ("4", "0.1")])
+def test_a_rehearsal_that_can_not_be_is_refused(command: Command, lanes: str, minutes: str) -> None:
+    refused = command("rehearse", "--lanes", lanes, "--minutes", minutes)
+    assert refused.code == 1 and "1 to 60 lanes" in refused.err
+    assert command("drill", "--lanes", "0").code == 1
+
+
+def a_line(lane: int, total: str) -> bytes:
+    html = f'<li id="lane-asg_{lane}"><span class="lane-total number"><span>total </span>{total}</span></li>'
+    return b"data: " + json.dumps({"html": html}).encode()
+
+
+def test_the_stopwatch_before_the_board_measures_what_was_shown_and_no_more() -> None:
+    watcher = Watcher(Wire("127.0.0.1", 1))
+    for total in ("1", "1", "2", "3"):
+        watcher.tapped(1, total)
+    watcher.tapped(2, "1")
+    watcher._saw(a_line(1, "2"))
+    assert len(watcher.delays_ms) == 2 and watcher.unseen == 2
+    watcher._saw(a_line(1, "7"))
+    assert watcher.unseen == 2, "a total that nobody tapped shows nothing of ours"
+    watcher._saw(a_line(1, "3"))
+    watcher.tapped(1, "4")
+    watcher.tapped(1, "3")
+    assert watcher.unseen == 1, "taken back before the board had looked"
+
+
+def test_a_clock_of_another_tablet_runs_on_its_own() -> None:
+    clock = OwnClock(ahead_ms=5_000.0, drift=0.0001, begun_ms=1_000.0)
+    assert (clock.read(1_000.0), clock.read(11_000.0)) == (6_000.0, 16_001.0)
+
+
+def test_a_backup_goes_to_the_stick_and_comes_back(command: Command, slate_day: Path, tmp_path: Path) -> None:
+    data, stick, other = tmp_path / "data", tmp_path / "stick", tmp_path / "other"
+    assert "no competition in the folder" in command("backup", stick, "--data", data).err
+    command("import", slate_day, "--data", data)
+    made = command("backup", stick, "--data", data)
+    assert made.code == 0 and "Written, read back and found whole" in made.out and "The Slate Day, 0 marks" in made.out
+    assert len(backups_in(stick)) == 1
+    restored = command("restore", stick, "--data", other)
+    assert restored.code == 0 and "Restored The Slate Day" in restored.out
+    again = command("restore", backups_in(stick)[0], "--data", other)
+    assert again.code == 0 and "What was there before is kept in" in again.out
+    command("export", tmp_path / "a.json", "--data", data)
+    command("export", tmp_path / "b.json", "--data", other)
+    a, b = (json.loads((tmp_path / name).read_text()) | {"made_wall_ms": 0} for name in ("a.json", "b.json"))
+    assert a == b
+
+
+def test_a_restore_that_can_not_be_says_why(command: Command, tmp_path: Path) -> None:
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    assert "There is no backup in" in command("restore", empty, "--data", tmp_path / "data").err
+    (empty / "lane-ledger-x.sqlite3").write_bytes(b"nothing")
+    assert "no backup that can be read" in command("restore", empty, "--data", tmp_path / "data").err
+    assert "can't be read" in command("restore", empty / "none", "--data", tmp_path / "data").err
