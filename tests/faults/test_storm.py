@@ -16,7 +16,7 @@ pytestmark = [pytest.mark.slow, pytest.mark.skipif(sys.platform == "win32", reas
 def test_whatever_is_killed_cut_or_lost_every_mark_is_there_once(tmp_path: Path) -> None:
     outcome = storm("whole", tmp_path, tablets=40, marks=2_000, kills=8)
     assert outcome.acknowledged >= 2_000 and outcome.kills == 8
-    assert outcome.resent > 100 and outcome.broken > outcome.kills, "the storm was one"
+    assert outcome.resent > 100 and outcome.broken > 0, "marks were sent again, and answers were lost"
     assert (outcome.lost, outcome.doubled, outcome.unequal) == (0, 0, 0)
 
 
