@@ -12,11 +12,11 @@ from app.actions.hall import Hall
 from app.actions.hand_clock import hand_clock
 from app.actions.lane_rows import clock_text_ms, counts_of, lane_tablet
 from app.actions.views import Need, State
-from app.rules.document import Assignment, Roster
 from app.rules.flags import WHY
 from app.rules.marks import sheet_key
 from app.rules.moves import ON_THE_FLOOR as FLOOR
 from app.rules.moves import HeatState
+from app.rules.roster import Assignment, Roster
 from app.rules.words import window_text
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4

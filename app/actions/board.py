@@ -19,8 +19,9 @@ from app.actions.result_words import (
     usual_variant,
     variant_text,
 )
-from app.rules.document import Event, Roster, Run
+from app.rules.document import Run
 from app.rules.results import NOT_JUDGED, EventResults, Row, Table
+from app.rules.roster import Event, Roster
 from app.rules.scoring import Score, part_name
 
 MOST_TABS = 6

@@ -8,8 +8,9 @@ from fractions import Fraction
 from app.actions.hall import Hall
 from app.actions.result_words import other_names
 from app.live.servertime import go_on_this_timeline
-from app.rules.document import Assignment, Entry, Event, Heat, Roster, Run
+from app.rules.document import Run
 from app.rules.formats import Format, Window
+from app.rules.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.scoring import Score, clock_text, score
 from app.rules.sheets import COUNTERS, variant_key
 from app.rules.tally import Tally, WindowTally

@@ -5,8 +5,8 @@ from app.actions.board_views import PanelView, PartView, RowView, part_columns
 from app.actions.hall import Hall
 from app.actions.publishing import overall_now
 from app.actions.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place, spoken_place
-from app.rules.document import Roster
 from app.rules.overall_results import OverallLine, OverallTable
+from app.rules.roster import Roster
 from app.rules.units import decimal_text
 
 

@@ -10,8 +10,8 @@ from app.actions.entering import Named, People
 from app.actions.forms import BadForm, Problem, Reading
 from app.actions.hall import Hall
 from app.actions.organising import needed_roster
-from app.rules.document import Division, Entry, Roster
 from app.rules.formats import MOST_MEMBERS
+from app.rules.roster import Division, Entry, Roster
 from app.rules.units import shown
 from app.store import records
 

@@ -8,7 +8,7 @@ from typing import TypeVar
 from sqlmodel import Session
 
 from app.actions.hall import Hall
-from app.rules.document import Roster
+from app.rules.roster import Roster
 from app.store import records
 
 T = TypeVar("T")

@@ -11,8 +11,10 @@ from typing import Any
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from app.rules.document import CompetitionFile, Roster, Ruling, Run
+from app.rules.document import CompetitionFile, Run
 from app.rules.marks import Mark
+from app.rules.roster import Roster
+from app.rules.rulings import Ruling
 from app.rules.units import shown
 
 MOST_BYTES = 128 * 1024 * 1024  # half a million marks with room to spare; a larger file is a mistake or an attack

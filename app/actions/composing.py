@@ -14,7 +14,6 @@ from app.actions.forms import MOST_NAME, BadForm, Problem, Reading, Typed
 from app.actions.hall import Hall
 from app.actions.organising import needed_roster
 from app.actions.setup_views import Choice
-from app.rules.document import Event
 from app.rules.formats import Format
 from app.rules.movements import LIBRARY
 from app.rules.presets import PRESETS, BadKnob, Knob, Preset
@@ -22,6 +21,7 @@ from app.rules.presets.counting import COUNTING
 from app.rules.presets.lifting import LIFTING
 from app.rules.presets.listed import LISTED
 from app.rules.presets.measuring import MEASURING
+from app.rules.roster import Event
 from app.rules.units import LoadUnit
 from app.store import records
 from app.store.records import NotThere

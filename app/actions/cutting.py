@@ -15,8 +15,8 @@ from app.actions.publishing import overall_now
 from app.actions.result_words import shared_place
 from app.actions.setup_views import USUAL_LANES, Choice
 from app.actions.start_list import MINUTES_IN_DAY, MOST_HEATS, later, next_number, time_of_day
-from app.rules.document import MOST_LANES, Assignment, Entry, Heat, Roster
 from app.rules.overall import cut, heats_by_seed, seeded_lanes
+from app.rules.roster import MOST_LANES, Assignment, Entry, Heat, Roster
 from app.store import records
 
 OVERALL = "overall"

@@ -9,8 +9,8 @@ from app.actions.changing import change_roster, id_or_new, new_id
 from app.actions.forms import Reading, Typed, row_numbers
 from app.actions.hall import Hall
 from app.actions.organising import bodyweight, found, moved, needed_roster
-from app.rules.document import Athlete, Club, Entry, Roster
 from app.rules.formats import MOST_MEMBERS
+from app.rules.roster import Athlete, Club, Entry, Roster
 from app.rules.units import Load
 from app.store import records
 

@@ -7,8 +7,8 @@ from app.actions.hall import Hall
 from app.actions.organising import needed_roster
 from app.actions.result_words import place_text, unit_text
 from app.actions.setup_views import has_marks
-from app.rules.document import Event, Roster
 from app.rules.results import EventResults, Row, Table, event_results
+from app.rules.roster import Event, Roster
 from app.rules.sheets import counting_tallies
 
 NOBODY = "–"

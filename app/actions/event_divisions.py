@@ -7,8 +7,8 @@ from app.actions.forms import Reading, Typed
 from app.actions.hall import Hall
 from app.actions.organising import found, needed_roster
 from app.actions.setup_views import Choice, has_marks
-from app.rules.document import Event
 from app.rules.joining import How, JoinRule
+from app.rules.roster import Event
 from app.store import records
 
 HOW: dict[How, str] = {

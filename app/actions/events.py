@@ -6,7 +6,7 @@ from app.actions.event_rows import EventForm
 from app.actions.forms import BadForm, Problem
 from app.actions.hall import Hall
 from app.actions.organising import found, moved, needed_roster
-from app.rules.document import Event
+from app.rules.roster import Event
 from app.store import records
 
 

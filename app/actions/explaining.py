@@ -20,12 +20,12 @@ from app.actions.result_words import (
     table_title,
     unit_text,
 )
-from app.rules.document import Event, Roster
 from app.rules.explain import Explanation, explain, explanation_plain
 from app.rules.explain_windows import Step
 from app.rules.overall_explain import explain_overall, rule_lines
 from app.rules.overall_results import OverallTable
 from app.rules.results import NOT_JUDGED, EventResults, Row, Table
+from app.rules.roster import Event, Roster
 from app.rules.units import decimal_text
 
 

@@ -8,10 +8,11 @@ from app.actions.hall import Hall
 from app.actions.lane_rows import LETTERS, clock_text_ms, lane_row
 from app.actions.views import Asks, Day, HeatAtHand, HeatLine, Move, State
 from app.live.servertime import go_on_this_timeline
-from app.rules.document import Event, Heat, Roster, Run
+from app.rules.document import Run
 from app.rules.formats import Format, Window
 from app.rules.holding import heat_time
 from app.rules.moves import MOVES, ON_THE_FLOOR, HeatMove, HeatState, heat_state
+from app.rules.roster import Event, Heat, Roster
 
 STATES = {
     HeatState.PLANNED: State("none", "Planned"),

@@ -6,7 +6,8 @@ from dataclasses import asdict, dataclass
 from app.actions.floor import clock_json, event_of, holds_json, in_day_order, newest_runs
 from app.actions.hall import Hall
 from app.live.servertime import go_on_this_timeline
-from app.rules.document import Heat, Roster, Run
+from app.rules.document import Run
+from app.rules.roster import Heat, Roster
 
 NOTHING_YET = "Nothing to show yet"
 

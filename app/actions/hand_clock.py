@@ -8,8 +8,8 @@ from sqlmodel import Session
 from app.actions.changing import change_roster, new_id
 from app.actions.forms import Reading, Typed
 from app.actions.hall import Hall
-from app.rules.document import Ruling
 from app.rules.marks import Mark, sheet_key
+from app.rules.rulings import Ruling
 from app.rules.sheet_clock import standing_shift
 from app.store import records
 from app.store.records import NotThere

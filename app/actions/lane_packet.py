@@ -7,8 +7,9 @@ from typing import Any
 from app.actions.devices import Who
 from app.actions.hall import Hall
 from app.live.servertime import go_on_this_timeline
-from app.rules.document import Assignment, Athlete, Competition, Entry, Heat, Roster, Run
+from app.rules.document import Run
 from app.rules.marks import mark_plain
+from app.rules.roster import Assignment, Athlete, Competition, Entry, Heat, Roster
 from app.rules.sheet_clock import standing_shift
 from app.rules.sheets import variant_key
 

@@ -7,9 +7,9 @@ from app.actions.result_words import unit_text
 from app.actions.views import LaneRow, State, Tablet
 from app.live.presence import Seen
 from app.rules.clock import moment_at
-from app.rules.document import Assignment, Entry, Event, Heat, Roster
 from app.rules.formats import CountTask, Format
 from app.rules.marks import Mark, body_load
+from app.rules.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.scoring import score
 from app.rules.sheets import COUNTERS, counts_in, variant_key
 from app.rules.tally import Tally

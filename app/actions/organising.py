@@ -7,7 +7,7 @@ from typing import Protocol, TypeVar, cast
 from app.actions.changing import change_roster, id_or_new, new_id
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
-from app.rules.document import Athlete, Club, Competition, Division, Roster
+from app.rules.roster import Athlete, Club, Competition, Division, Roster
 from app.rules.units import Load, LoadUnit, shown
 from app.store import records
 from app.store.records import NotThere

@@ -3,8 +3,8 @@
 from collections.abc import Iterator, Sequence
 
 from app.actions.results_csv import clubs_of, csv_bytes, plain_text
-from app.rules.document import Roster
 from app.rules.overall_results import OverallColumn, OverallLine, OverallTable
+from app.rules.roster import Roster
 from app.rules.units import decimal_text
 
 BEFORE = ("division", "place", "shared", "entry", "members", "clubs", "total")

@@ -14,8 +14,8 @@ from app.actions.forms import refuse
 from app.actions.hall import Hall
 from app.lan.addresses import is_loopback
 from app.live.guesses import Guesses
-from app.rules.document import MOST_LANES
 from app.rules.marks import SheetKind
+from app.rules.roster import MOST_LANES
 from app.store import records
 from app.store.records import Invitation
 

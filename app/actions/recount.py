@@ -7,10 +7,10 @@ from typing import Any
 
 from app.actions.competition_file import read_file
 from app.actions.result_words import note_text, part_text, place_text, shared_place, unit_text, usual_variant
-from app.rules.document import Roster
 from app.rules.overall_explain import total_text
 from app.rules.overall_results import OverallLine, OverallTable, overall_tables
 from app.rules.results import EventResults, Row, Table, results
+from app.rules.roster import Roster
 from app.rules.units import decimal_text
 
 HEADINGS = ("Place", "Entry", "Members", "Score", "Parts", "Note")

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from fractions import Fraction
 
-from app.rules.document import Entry, Event
 from app.rules.formats import ScoreRule, Variant
 from app.rules.overall import OverallRule
 from app.rules.overall_results import OverallCell
 from app.rules.results import Row, Table
+from app.rules.roster import Entry, Event
 from app.rules.scoring import PartScore, Score, clock_text
 from app.rules.sheets import variant_key
 from app.rules.units import decimal_text

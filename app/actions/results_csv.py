@@ -10,8 +10,8 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from app.actions.result_words import part_text
-from app.rules.document import Roster
 from app.rules.results import EventResults, Row, Table
+from app.rules.roster import Roster
 from app.rules.units import decimal_text
 
 BOM = "\ufeff"

@@ -10,8 +10,8 @@ from app.actions.lane_rows import LETTERS, clock_text_ms, member_names
 from app.actions.organising import found, needed_roster
 from app.actions.start_list import next_number, unplaced, variants_of
 from app.actions.views import State
-from app.rules.document import MOST_LANES, Heat, Roster
 from app.rules.formats import MOST_MEMBERS
+from app.rules.roster import MOST_LANES, Heat, Roster
 
 USUAL_LANES = 4
 

@@ -9,8 +9,8 @@ from app.actions.changing import change_roster, id_or_new, new_id
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
 from app.actions.organising import found, needed_roster
-from app.rules.document import MOST_LANES, Assignment, Entry, Heat, Roster
 from app.rules.formats import AS_WRITTEN
+from app.rules.roster import MOST_LANES, Assignment, Entry, Heat, Roster
 from app.rules.units import shown
 from app.store import records
 

@@ -15,9 +15,10 @@ from app.actions.forms import Reading, Typed
 from app.actions.hall import Hall
 from app.actions.lane_packet import run_plain
 from app.live.servertime import go_on_this_timeline
-from app.rules.document import Event, Heat, Roster, Run
+from app.rules.document import Run
 from app.rules.holding import MOST_HOLDS, HeatTime, Hold, heat_time
 from app.rules.moves import ON_THE_FLOOR, HeatMove, HeatState, IllegalMove, check_move, heat_state
+from app.rules.roster import Event, Heat, Roster
 from app.store import records
 from app.store.records import NotThere
 

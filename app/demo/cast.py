@@ -3,8 +3,9 @@
 import random
 from collections.abc import Sequence
 
-from app.rules.document import Assignment, Athlete, Club, Competition, CompetitionFile, Division, Entry, Event, Heat, Run
+from app.rules.document import CompetitionFile, Run
 from app.rules.presets import mirrored_pair
+from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
 
 LANES = 4
 CLUBS = ("Copper Yard", "Tidewall", "Northlight Barn", "Old Rope Works")

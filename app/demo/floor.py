@@ -13,11 +13,12 @@ from app.actions.hall import Hall
 from app.demo.cast import HEATS, demo_file, run_of, strength_of
 from app.demo.judge import SimulatedJudge
 from app.live.servertime import go_on_this_timeline
-from app.rules.document import Assignment, Heat, Run
+from app.rules.document import Run
 from app.rules.formats import Format
 from app.rules.holding import HeatTime, heat_time
 from app.rules.marks import Mark, mark_plain
 from app.rules.moves import ON_THE_FLOOR, HeatState, IllegalMove
+from app.rules.roster import Assignment, Heat
 from app.store import records
 
 log = logging.getLogger(__name__)

@@ -8,11 +8,13 @@ import threading
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from app.rules.document import Assignment, Event, Heat, Roster, Ruling, Run
+from app.rules.document import Run
 from app.rules.formats import Format
 from app.rules.marks import Mark, SheetKind
 from app.rules.paper import standing_in
 from app.rules.results import EventResults, event_results
+from app.rules.roster import Assignment, Event, Heat, Roster
+from app.rules.rulings import Ruling
 from app.rules.sheet_clock import PLAIN, SheetClock, SheetClocks
 from app.rules.sheets import formats_by_assignment, joined_tally, paper_sheet, sheets_that_count
 from app.rules.tally import Tally, fold

@@ -19,8 +19,8 @@ from app.rehearsal.hall import make_hall, pair_all
 from app.rehearsal.serving import ServerProcess, free_port
 from app.rehearsal.tablet import Outbox, Seat, Tablet
 from app.rehearsal.wire import Wire
-from app.rules.document import MOST_LANES
 from app.rules.presets import mirrored_pair
+from app.rules.roster import MOST_LANES
 from app.rules.tally import fold
 from app.settings import Settings
 from app.store.database import Database

@@ -24,10 +24,10 @@ from app.rehearsal.serving import ServerProcess, answers, free_port
 from app.rehearsal.tablet import JSON, Outbox, Seat, Tablet
 from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import Wire
-from app.rules.document import MOST_LANES
 from app.rules.formats import Format
 from app.rules.marks import Mark
 from app.rules.presets import mirrored_pair
+from app.rules.roster import MOST_LANES
 from app.rules.scoring import score
 from app.rules.tally import fold
 

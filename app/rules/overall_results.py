@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from app.rules.document import CompetitionFile, Entry, Roster
+from app.rules.document import CompetitionFile
 from app.rules.overall import Column, OverallRow, OverallRule, Result, overall
 from app.rules.results import NOT_JUDGED, EventResults, Row, Table, results
+from app.rules.roster import Entry, Roster
 
 
 @dataclass(frozen=True, slots=True)

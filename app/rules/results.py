@@ -4,8 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from app.rules.document import Athlete, CompetitionFile, Entry, Event, Roster, Ruling
+from app.rules.document import CompetitionFile
 from app.rules.formats import Format, ScoreRule, Variant
+from app.rules.roster import Athlete, Entry, Event, Roster
+from app.rules.rulings import Ruling
 from app.rules.scoring import Score, score, score_text
 from app.rules.sheets import counting_tallies, formats_by_assignment
 from app.rules.standings import Candidate, Placed, Standing, rank

@@ -3,9 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from app.rules.document import Roster, Ruling, Run
+from app.rules.document import Run
 from app.rules.holding import Hold, heat_time
 from app.rules.marks import Mark, sheet_key
+from app.rules.roster import Roster
+from app.rules.rulings import Ruling
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,11 +3,13 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from app.rules.document import Assignment, Event, Heat, Roster, Ruling, Run, counting_number
+from app.rules.document import Run, counting_number
 from app.rules.formats import CountTask, Format
 from app.rules.joining import join_counts
 from app.rules.marks import Mark, SheetKey, SheetKind, sheet_key
 from app.rules.paper import with_paper
+from app.rules.roster import Assignment, Event, Heat, Roster
+from app.rules.rulings import Ruling
 from app.rules.sheet_clock import SheetClocks
 from app.rules.tally import Tally, WindowTally, fold
 

@@ -4,8 +4,10 @@ from collections.abc import Sequence
 
 from sqlmodel import Session, and_, col, or_, select
 
-from app.rules.document import Event, Heat, Ruling, Run
+from app.rules.document import Run
 from app.rules.marks import sheet_key
+from app.rules.roster import Event, Heat
+from app.rules.rulings import Ruling
 from app.store.refusals import AlreadyThere, InUse, NotThere, several
 from app.store.rows import count, needed, position_of, put, put_in_order
 from app.store.tables import (

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from sqlalchemy import delete
 from sqlmodel import Session, col, select
 
-from app.rules.document import Athlete, Club, Competition, Division, Entry
 from app.rules.overall import OverallRule
+from app.rules.roster import Athlete, Club, Competition, Division, Entry
 from app.rules.shapes import load_plain
 from app.store.refusals import AlreadyThere, InUse, NotThere, several
 from app.store.rows import count, needed, position_of, put, put_in_order

@@ -1,4 +1,4 @@
-"""Everything that is stored but marks, as values of app.rules.document: the one door for the actions.
+"""Everything that is stored but marks, as values of app.rules: the one door for the actions.
 
 Each function takes the session that `Database.read` or `Database.write` hands to its work. A change that can't be made raises a
 Refusal (InUse, NotThere, AlreadyThere) whose text is the sentence to show.
@@ -6,7 +6,9 @@ Refusal (InUse, NotThere, AlreadyThere) whose text is the sentence to show.
 
 from sqlmodel import Session
 
-from app.rules.document import Roster, Ruling, Run
+from app.rules.document import Run
+from app.rules.roster import Roster
+from app.rules.rulings import Ruling
 from app.store.devices import (
     Device,
     Invitation,

@@ -4,9 +4,11 @@ from collections.abc import Mapping
 
 from sqlmodel import Session, col, select
 
-from app.rules.document import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster, Ruling, Run
+from app.rules.document import Run
 from app.rules.formats import Format
 from app.rules.overall import OverallRule
+from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.rulings import Ruling
 from app.store.tables import (
     AssignmentRow,
     AthleteRow,

@@ -14,8 +14,9 @@ from app.actions.floor import day
 from app.actions.forms import BadForm, Typed
 from app.actions.hall import Hall
 from app.live.hub import Closed
-from app.rules.document import Ruling, Run
+from app.rules.document import Run
 from app.rules.moves import IllegalMove
+from app.rules.rulings import Ruling
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, page, wants_page
 from app.web.typed import typed

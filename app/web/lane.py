@@ -19,7 +19,7 @@ from app.actions.hall import Hall
 from app.actions.lane_packet import NoCompetition, held_plain, lane_packet
 from app.live.hub import RESYNC, Subscription
 from app.live.presence import Report
-from app.rules.document import MOST_LANES
+from app.rules.roster import MOST_LANES
 from app.web.doors import content_policy
 from app.web.pages import hall_of, page, secure_of
 from app.web.who import NOT_PAIRED, Who, desk_or_none, is_secure, judge_or_desk, lane_or_none

@@ -3,19 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from app.rules.document import (
-    Assignment,
-    Athlete,
-    Club,
-    Competition,
-    CompetitionFile,
-    Division,
-    Entry,
-    Event,
-    Heat,
-    Ruling,
-    Run,
-)
+from app.rules.document import CompetitionFile, Run
 from app.rules.formats import (
     CountTask,
     Fault,
@@ -33,6 +21,8 @@ from app.rules.formats import (
 from app.rules.joining import JoinRule
 from app.rules.marks import parse_mark
 from app.rules.overall import OverallRule
+from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
+from app.rules.rulings import Ruling
 from app.rules.units import Load
 
 LONG = "The Sixty Letter Chalk Dust Sisterhood of the Lower Harbours"

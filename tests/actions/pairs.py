@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from typing import Any
 
-from app.rules.document import Assignment, Athlete, Club, Competition, CompetitionFile, Division, Entry, Event, Heat, Run
+from app.rules.document import CompetitionFile, Run
 from app.rules.marks import parse_mark
 from app.rules.presets import mirrored_pair
+from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
 
 FORMAT = mirrored_pair()
 GIVEN = ("Ana", "Bo", "José", "Mira", "Tove", "Ilse", "Noor", "Pim", "Rafa", "Sanne", "Uma", "Wout")

@@ -14,7 +14,7 @@ from app.actions.hand_clock import HandClock
 from app.actions.judging import record_marks
 from app.actions.lane_packet import lane_packet
 from app.live.presence import Who
-from app.rules.document import Ruling
+from app.rules.rulings import Ruling
 from app.store import records
 from app.store.records import NotThere
 from tests.web.halls import House, a_house, a_mark

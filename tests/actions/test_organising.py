@@ -10,8 +10,8 @@ import pytest
 from app.actions import bulk, entering, events, organising, start_list
 from app.actions.event_form import EventForm, format_form
 from app.actions.forms import BadForm
-from app.rules.document import Roster
 from app.rules.presets import mirrored_pair
+from app.rules.roster import Roster
 from app.store import records
 from app.store.records import InUse, NotThere
 from tests.web.halls import House, a_house, a_mark, sent

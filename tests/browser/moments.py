@@ -3,10 +3,11 @@
 from typing import Any
 
 from app.live.servertime import this_machine
-from app.rules.document import CompetitionFile, Event
+from app.rules.document import CompetitionFile
 from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Movement, Part, ScoreRule, Window, WorkItem
 from app.rules.marks import parse_mark
 from app.rules.movements import movement
+from app.rules.roster import Event
 from app.rules.units import Load
 from tests.actions.pairs import a_file, a_mark
 from tests.browser.hall_server import HallServer

@@ -5,8 +5,8 @@ import re
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
-from app.rules.document import Event
 from app.rules.formats import CountTask, Format, ListTask
+from app.rules.roster import Event
 from app.rules.units import Load
 from tests.browser.composer_page import bar, number
 from tests.browser.hall_server import HallServer

@@ -10,9 +10,10 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from app.rules.document import CompetitionFile, Event
+from app.rules.document import CompetitionFile
 from app.rules.formats import Window
 from app.rules.overall import OverallRule
+from app.rules.roster import Event
 from tests.actions.meets import LONG, a_mark, a_meet, counted, heavy, penalty
 from tests.browser.hall_server import HallServer, served
 

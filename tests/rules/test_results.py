@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.document import CompetitionFile, Roster
+from app.rules.document import CompetitionFile
 from app.rules.formats import CountTask, MeasureTask, TieStep
 from app.rules.results import Row, Table, event_results, results
+from app.rules.roster import Roster
 from app.rules.sheets import counting_sheets, counting_tallies
 from tests.rules.cast import FORMATS, Plain, Sheet, a_competition, a_format, a_run, reps
 from tests.rules.chance import sheets, shuffled

@@ -5,10 +5,11 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.document import Ruling, Run
+from app.rules.document import Run
 from app.rules.formats import CountTask, Format
 from app.rules.holding import Hold
 from app.rules.results import results
+from app.rules.rulings import Ruling
 from app.rules.sheet_clock import PLAIN, SheetClock, SheetClocks, retimed, standing_shift
 from app.rules.tally import Tally, fold
 from tests.rules.cast import Plain, Sheet, a_competition, a_format, a_lift_task, flags_of, load, parsed

@@ -5,9 +5,10 @@ from typing import Any
 
 import pytest
 
-from app.rules.document import CompetitionFile, Event
+from app.rules.document import CompetitionFile
 from app.rules.formats import AS_WRITTEN, CountTask, Format, JoinRule, LiftTask, Movement, Variant
 from app.rules.marks import SheetKind
+from app.rules.roster import Event
 from app.rules.sheets import counting_tallies, format_for, formats_by_assignment, joined_tally, sheets_that_count, variant_key
 from app.rules.tally import Tally
 from tests.rules.cast import MOVES, Plain, Sheet, a_competition, a_format, a_lift_task, a_run, tallied

@@ -8,9 +8,11 @@ from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
-from app.rules.document import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster, Ruling, Run
+from app.rules.document import Run
 from app.rules.formats import CountTask, Format, Movement, Part, ScoreRule, Window
 from app.rules.marks import Mark
+from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.rulings import Ruling
 from app.store.database import Database
 from app.store.ledger import Ledger
 

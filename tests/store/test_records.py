@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 from sqlmodel import Session
 
-from app.rules.document import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.formats import Variant
 from app.rules.overall import OverallRule
+from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.units import Load
 from app.store import records
 from app.store.database import Database

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from app.rules.document import Athlete, Event
 from app.rules.overall import OverallRule
+from app.rules.roster import Athlete, Event
 from app.rules.units import Load
 from app.store import records
 from tests.actions.meets import LONG, a_meet, swings

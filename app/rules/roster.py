@@ -1,0 +1,148 @@
+"""Who competes in what, where and when: everything of a competition but its runs, rulings and marks."""
+
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import Field, model_validator
+
+from app.rules.formats import Format
+from app.rules.overall import OverallRule
+from app.rules.shapes import Base, ExactLoad, Id, Key, Name, Said
+from app.rules.units import LoadUnit
+
+Day = Annotated[str, Field(pattern=r"^([0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01]))?$")]
+TimeOfDay = Annotated[str, Field(pattern=r"^(([01][0-9]|2[0-3]):[0-5][0-9])?$")]
+Millis = Annotated[int, Field(ge=-(2**53) + 1, le=2**53 - 1)]
+MOST_LANES = 60
+
+
+class Competition(Base):
+    """The competition; `unit` is the unit in which its loads are declared unless an event says otherwise."""
+
+    id: Id
+    name: Name
+    place: Said = Field(default="", max_length=200)
+    day: Day = ""
+    unit: LoadUnit = "kg"
+    demo: bool = False
+
+
+class Division(Base):
+    """A group of entries ranked together. Divisions stand in the order shown."""
+
+    id: Id
+    name: Name
+
+
+class Club(Base):
+    """A club that athletes belong to."""
+
+    id: Id
+    name: Name
+
+
+class Athlete(Base):
+    """A person who competes."""
+
+    id: Id
+    name: Name
+    club: Id | None = None
+    bodyweight: ExactLoad | None = None
+
+
+class Entry(Base):
+    """What is ranked in a division; `members` are athlete ids in order, A first."""
+
+    id: Id
+    division: Id
+    name: Name
+    members: tuple[Id, ...] = ()
+
+
+class Event(Base):
+    """One scored test. Events stand in the order run. `variants` names, by division, the variant of the format that it does."""
+
+    id: Id
+    name: Name
+    format: Format
+    variants: dict[Id, Key] = Field(default_factory=dict)
+
+
+class Assignment(Base):
+    """One entry on one lane in one heat, with the lane judge's name if known, and the variant it chose against its division's."""
+
+    id: Id
+    lane: int = Field(ge=1, le=MOST_LANES)
+    entry: Id
+    judge: Said = Field(default="", max_length=120)
+    variant: Key | Literal[""] = ""
+
+
+class Heat(Base):
+    """A heat of an event and who stands on which lane; `planned` is HH:MM or empty."""
+
+    id: Id
+    event: Id
+    number: int = Field(ge=1, le=9999)
+    planned: TimeOfDay = ""
+    lanes: tuple[Assignment, ...] = ()
+
+
+class Roster(Base):
+    """Everything but runs, rulings and marks, with every reference resolved or refused."""
+
+    competition: Competition
+    divisions: tuple[Division, ...] = ()
+    clubs: tuple[Club, ...] = ()
+    athletes: tuple[Athlete, ...] = ()
+    entries: tuple[Entry, ...] = ()
+    events: tuple[Event, ...] = ()
+    heats: tuple[Heat, ...] = ()
+    overall: OverallRule | None = None
+
+    @model_validator(mode="after")
+    def _references(self) -> Self:
+        divisions = ids_of("division", self.divisions)
+        clubs = ids_of("club", self.clubs)
+        athletes = ids_of("athlete", self.athletes)
+        entries = ids_of("entry", self.entries)
+        events = ids_of("event", self.events)
+        for event in self.events:
+            for division, key in event.variants.items():
+                check_known("Event", event.name, "division", division, divisions)
+                if event.format.variant(key) is None:
+                    raise ValueError(f"Event {event.name} gives a division the variant {key}, which it does not have.")
+        if self.overall is not None:
+            check_known("The overall standing", "", "event", self.overall.named, events)
+        ids_of("heat", self.heats)
+        ids_of("lane assignment", [lane for heat in self.heats for lane in heat.lanes])
+        for athlete in self.athletes:
+            check_known("Athlete", athlete.name, "club", athlete.club, clubs)
+        for entry in self.entries:
+            check_known("Entry", entry.name, "division", entry.division, divisions)
+            for member in entry.members:
+                check_known("Entry", entry.name, "athlete", member, athletes)
+        for heat in self.heats:
+            check_known("Heat", str(heat.number), "event", heat.event, events)
+            lanes = [lane.lane for lane in heat.lanes]
+            if len(set(lanes)) != len(lanes):
+                raise ValueError(f"Heat {heat.number} has two entries on one lane.")
+            if len({lane.entry for lane in heat.lanes}) != len(lanes):
+                raise ValueError(f"Heat {heat.number} has one entry on two lanes.")
+            for lane in heat.lanes:
+                check_known("Heat", str(heat.number), "entry", lane.entry, entries)
+        return self
+
+
+def ids_of(what: str, items: Any) -> set[str]:
+    """The ids of some records. Raises ValueError when two have one."""
+    ids = [item.id for item in items]
+    if len(set(ids)) != len(ids):
+        raise ValueError(f"Two of the {what} records have one id.")
+    return set(ids)
+
+
+def check_known(what: str, name: str, field: str, reference: str | None, known: set[str]) -> None:
+    """Raises ValueError when a record refers to something that is not there; None refers to nothing."""
+    if reference is not None and reference not in known:
+        article = "an" if field[0] in "aeiou" else "a"
+        raise ValueError(f"{what} {name} refers to {article} {field} that is not there.")
