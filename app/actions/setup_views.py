@@ -11,7 +11,8 @@ from app.actions.organising import found, needed_roster
 from app.actions.start_list import next_number, unplaced, variants_of
 from app.actions.views import State
 from app.rules.formats import MOST_MEMBERS
-from app.rules.roster import MOST_LANES, Heat, Roster
+from app.rules.roster import MOST_LANES, Competition, Heat, Roster
+from app.rules.safety import FACTS
 
 USUAL_LANES = 4
 
@@ -92,6 +93,12 @@ class EventHeats:
     name: str
     heats: tuple[HeatRow, ...]
     waiting: tuple[str, ...]
+
+
+def competition_form(competition: Competition) -> Typed:
+    """The competition's form filled with what is stored."""
+    named = {"name": competition.name, "place": competition.place, "day": competition.day, "unit": competition.unit}
+    return named | {field: getattr(competition.safety, field) for field, _, _ in FACTS}
 
 
 def steps(hall: Hall) -> tuple[Step, ...]:

@@ -7,6 +7,7 @@ from pydantic import Field, model_validator
 from app.rules.formats import Format
 from app.rules.judges import Judge
 from app.rules.overall import OverallRule
+from app.rules.safety import Safety
 from app.rules.shapes import Base, ExactLoad, Id, Key, Name, Said
 from app.rules.units import LoadUnit
 
@@ -25,6 +26,7 @@ class Competition(Base):
     day: Day = ""
     unit: LoadUnit = "kg"
     demo: bool = False
+    safety: Safety = Safety()
 
 
 class Division(Base):

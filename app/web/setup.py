@@ -5,7 +5,7 @@ from fastapi.responses import Response
 
 from app.actions import organising
 from app.actions.forms import BadForm, Typed
-from app.actions.setup_views import Undo, division_lines, people_lines, steps
+from app.actions.setup_views import Undo, competition_form, division_lines, people_lines, steps
 from app.store.records import Refusal
 from app.web import (
     setup_composer,
@@ -50,8 +50,7 @@ async def competition_page(request: Request, who: Desk) -> Response:
     """The competition's form."""
     roster = hall_of(request).projection.roster
     now = roster.competition if roster else None
-    stored_form = {"name": now.name, "place": now.place, "day": now.day, "unit": now.unit} if now else {"unit": "kg"}
-    return _competition(request, stored_form)
+    return _competition(request, competition_form(now) if now else {"unit": "kg"})
 
 
 @routes.post("/desk/competition")
