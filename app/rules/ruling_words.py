@@ -18,6 +18,7 @@ SHEETS: Mapping[str, str] = {
     "lane": "the lane judge's sheet",
     "second": "the second counter's sheet",
     "third": "the third counter's sheet",
+    "shadow": "the shadow judge's sheet",
     "video": "the sheet judged from video",
     "paper": "the paper sheet",
 }

@@ -13,7 +13,7 @@ from app.rules.document import CompetitionFile
 from app.rules.marks import parse_mark
 from app.rules.results import results
 from app.rules.rulings import Ruling
-from tests.actions.pairs import PRESSES, a_file, a_mark
+from tests.actions.pairs import PRESSES, SQUAT, a_file, a_mark
 
 FILE = a_file(done=((6, 9, 225), (7, 8, 200), (5, 5, 180)))
 
@@ -125,3 +125,17 @@ def test_under_any_rulings_it_stands_where_a_recount_stands_supposed_or_made(num
     assert made.event_results("evt") is before and made.rulings == FILE.rulings, "to suppose changes nothing"
     made.roster_changed(FILE, FILE.runs, rulings)
     assert [made.event_results("evt")] == recounted
+
+
+def test_a_shadow_judges_lift_stands_under_the_bar_that_the_lane_declares_even_later() -> None:
+    lane = [mark for mark in a_file(done=((0, 0, 225),)).marks if mark.kind == "declare"][:1]
+    shadow = replace(lane[0], id="f" * 32, sheet="asg_0/1/shadow", device="shadow", kind="lift", at=lane[0].at + 20_000)
+    shadow = replace(shadow, body={"load": lane[0].body["load"], "good": True, "declared": lane[0].id})
+    projection = projected(a_file())
+    projection.apply([shadow])
+    assert [flag.why for flag in projection.sheet_tally("asg_0/1/shadow").flags] == ["no-declaration"]
+    projection.apply(lane)
+    assert projection.sheet_tally("asg_0/1/shadow").flags == ()
+    assert (
+        projection.counting_tally("asg_0") is not None and projection.sheet_tally("asg_0/1/lane").windows[SQUAT[0]].best is None
+    )
