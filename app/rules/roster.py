@@ -5,6 +5,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, model_validator
 
 from app.rules.formats import Format
+from app.rules.openers import Opener
 from app.rules.overall import OverallRule
 from app.rules.shapes import Base, ExactLoad, Id, Key, Name, Said
 from app.rules.units import LoadUnit
@@ -98,6 +99,7 @@ class Roster(Base):
     events: tuple[Event, ...] = ()
     heats: tuple[Heat, ...] = ()
     overall: OverallRule | None = None
+    openers: tuple[Opener, ...] = ()
 
     @model_validator(mode="after")
     def _references(self) -> Self:
@@ -130,7 +132,18 @@ class Roster(Base):
                 raise ValueError(f"Heat {heat.number} has one entry on two lanes.")
             for lane in heat.lanes:
                 check_known("Heat", str(heat.number), "entry", lane.entry, entries)
+        self._check_openers(events)
         return self
+
+    def _check_openers(self, events: set[str]) -> None:
+        members = {entry.id: entry.members for entry in self.entries}
+        for opener in self.openers:
+            check_known("An opener", "", "event", opener.event, events)
+            check_known("An opener", "", "entry", opener.entry, set(members))
+            if opener.athlete not in members[opener.entry]:
+                raise ValueError("An opener is a load of somebody who is no member of its entry.")
+        if len({opener.key for opener in self.openers}) != len(self.openers):
+            raise ValueError("One lifter has two openers in one lift.")
 
 
 def ids_of(what: str, items: Any) -> set[str]:

@@ -26,6 +26,7 @@ from app.store.devices import (
     welcome_devices,
 )
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
+from app.store.openers import delete_opener, put_opener
 from app.store.people import (
     delete_athlete,
     delete_club,
@@ -57,6 +58,7 @@ __all__ = [
     "delete_entry",
     "delete_event",
     "delete_heat",
+    "delete_opener",
     "delete_setting",
     "device_of_token",
     "find_invitation",
@@ -74,6 +76,7 @@ __all__ = [
     "put_everything",
     "put_heat",
     "put_invitation",
+    "put_opener",
     "put_overall",
     "put_ruling",
     "put_run",
@@ -107,6 +110,8 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
     for event in whole.events:
         put_event(session, event)
     put_overall(session, whole.overall)
+    for opener in whole.openers:
+        put_opener(session, opener)
     for heat in whole.heats:
         put_heat(session, heat)
     for run in its_runs:

@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from sqlmodel import Session
 
 from app.rules.formats import Variant
+from app.rules.openers import Opener
 from app.rules.overall import OverallRule
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.units import Load
@@ -77,6 +78,14 @@ def rosters(draw: st.DrawFn) -> Roster:
     rule = st.none() | st.builds(OverallRule, by=st.sampled_from(["places", "linear"]), less=fractions, named=named)
     number = st.integers(1, 99)
     heats = tuple(Heat(id=e.id, event=e.id, number=draw(number), lanes=lanes if e is events[0] else ()) for e in events)
+    lifters = st.sampled_from(sorted({(e.id, member) for e in entries for member in e.members}) or [("", "")])
+    loads = st.builds(Load, st.sampled_from(["100", "102.5"]), st.sampled_from(["kg", "lb"]))
+    openers = {
+        opener.key: opener
+        for (entry, athlete), load, then in draw(st.lists(st.tuples(lifters, loads, st.lists(loads, max_size=2)), max_size=4))
+        if entry
+        for opener in [Opener(event=events[0].id, task="lift", entry=entry, athlete=athlete, load=load, then=tuple(then))]
+    }
     whole = Competition(id="cmp_1", name=draw(names), unit=draw(st.sampled_from(["kg", "lb"])))
     return Roster(
         competition=whole,
@@ -87,6 +96,7 @@ def rosters(draw: st.DrawFn) -> Roster:
         events=events,
         heats=heats,
         overall=draw(rule),
+        openers=tuple(openers[key] for key in sorted(openers)),
     )
 
 

@@ -123,6 +123,17 @@ def test_what_0002_added_is_read_back(url: str, engine: Engine) -> None:
         database.close()
 
 
+def test_what_0004_added_is_read_back_and_what_belongs_to_nobody_is_left_out(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0004")
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None
+        found = [(opener.key, opener.loads) for opener in roster.openers]
+        assert found == [(("evt_1", "squats", "ent_1", "ath_1"), (Load("100", "kg"), Load("105", "kg")))]
+    finally:
+        database.close()
+
+
 def test_a_migration_that_fails_leaves_the_database_as_it_was(engine: Engine, monkeypatch: pytest.MonkeyPatch) -> None:
     from alembic.operations import Operations
 
