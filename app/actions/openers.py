@@ -11,7 +11,7 @@ from app.actions.forms import refuse
 from app.actions.hall import Hall
 from app.actions.organising import found, needed_roster
 from app.rules.formats import Format, LiftTask
-from app.rules.openers import MOST_PLANNED, Opener
+from app.rules.openers import MOST_PLANNED, Opener, OpenerKey
 from app.rules.roster import Entry, Event, Roster
 from app.rules.sheets import format_for
 from app.rules.typed_loads import Around, Doubt, typed_load
@@ -36,9 +36,9 @@ class Lifter:
     member: int
 
     @property
-    def athlete(self) -> str:
-        """The athlete's id."""
-        return self.entry.members[self.member - 1]
+    def key(self) -> OpenerKey:
+        """Whose opener it is and for which lift."""
+        return (self.event.id, self.task, self.entry.id, self.member)
 
     @property
     def field(self) -> str:
@@ -82,9 +82,9 @@ async def set_opener(
     lifter = needed_lifter(needed_roster(hall), event, entry, member, task)
     before = stored_opener(needed_roster(hall), lifter)
     planned = " ".join(load.text() for load in before.then) if then is None and before else then or ""
-    opener = read_opener(lifter, text, planned, ("load", "then"), ("load", "then") if sure else ())
-    key = (event, lifter.task, entry, lifter.athlete)
-    await change_roster(hall, lambda session: store_openers(session, {key: opener}))
+    taken = ("load", "then") if sure else ("then",) if then is None else ()
+    opener = read_opener(lifter, text, planned, ("load", "then"), taken)
+    await change_roster(hall, lambda session: store_openers(session, {lifter.key: opener}))
     return opener
 
 
@@ -101,8 +101,7 @@ def needed_lifter(roster: Roster, event: str, entry: str, member: int, task: str
 
 def stored_opener(roster: Roster, lifter: Lifter) -> Opener | None:
     """The opener of a lifter as stored, or None."""
-    key = (lifter.event.id, lifter.task, lifter.entry.id, lifter.athlete)
-    return next((opener for opener in roster.openers if opener.key == key), None)
+    return next((opener for opener in roster.openers if opener.key == lifter.key), None)
 
 
 def read_opener(lifter: Lifter, text: str, then: str, fields: tuple[str, str], sure: Collection[str]) -> Opener | None:
@@ -122,7 +121,7 @@ def read_opener(lifter: Lifter, text: str, then: str, fields: tuple[str, str], s
         event=lifter.event.id,
         task=lifter.task,
         entry=lifter.entry.id,
-        athlete=lifter.athlete,
+        member=lifter.member,
         load=loads[0],
         then=tuple(loads[1:]),
     )
@@ -147,7 +146,7 @@ def _asked(doubt: Doubt) -> str:
     return f"{doubt.sentence} {AGAIN}"
 
 
-def store_openers(session: Session, openers: Mapping[tuple[str, str, str, str], Opener | None]) -> None:
+def store_openers(session: Session, openers: Mapping[OpenerKey, Opener | None]) -> None:
     """Stores openers by key, and forgets those that are None."""
     for key, opener in openers.items():
         if opener is None:

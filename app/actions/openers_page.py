@@ -8,7 +8,7 @@ from app.actions.hall import Hall
 from app.actions.openers import AGAIN, Lifter, lifters_of, read_opener, store_openers, stored_opener
 from app.actions.organising import found, needed_roster
 from app.rules.formats import Format, LiftTask
-from app.rules.openers import Opener
+from app.rules.openers import Opener, OpenerKey
 from app.rules.roster import Roster
 from app.rules.units import Load, both_units
 
@@ -93,7 +93,7 @@ def _movement(format: Format, task: str) -> str:
 
 def _row(roster: Roster, mine: list[Lifter], tasks: tuple[str, ...]) -> OpenerRow:
     first = mine[0]
-    name = next(athlete.name for athlete in roster.athletes if athlete.id == first.athlete)
+    name = next(one.name for one in roster.athletes if one.id == first.entry.members[first.member - 1])
     by_task = {lifter.task: _cell(roster, lifter) for lifter in mine}
     return OpenerRow(
         entry=first.entry.name,
@@ -125,7 +125,7 @@ async def save_openers(hall: Hall, key: str, typed: Typed) -> int:
     slip is refused once; a field posted again with `asked-` and its own text is taken.
     """
     roster = needed_roster(hall)
-    changed: dict[tuple[str, str, str, str], Opener | None] = {}
+    changed: dict[OpenerKey, Opener | None] = {}
     problems: list[Problem] = []
     others = 0
     for lifter in lifters_of(roster, found(roster.events, key, "event")):
@@ -140,7 +140,7 @@ async def save_openers(hall: Hall, key: str, typed: Typed) -> int:
             continue
         before = stored_opener(roster, lifter)
         if opener != before:
-            changed[(key, lifter.task, lifter.entry.id, lifter.athlete)] = opener
+            changed[lifter.key] = opener
             others += before is not None
     if problems:
         raise BadForm(problems)

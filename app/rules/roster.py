@@ -7,6 +7,7 @@ from pydantic import Field, model_validator
 from app.rules.formats import Format
 from app.rules.openers import Opener
 from app.rules.overall import OverallRule
+from app.rules.safety import Safety
 from app.rules.shapes import Base, ExactLoad, Id, Key, Name, Said
 from app.rules.units import LoadUnit
 
@@ -25,6 +26,7 @@ class Competition(Base):
     day: Day = ""
     unit: LoadUnit = "kg"
     demo: bool = False
+    safety: Safety = Safety()
 
 
 class Division(Base):
@@ -136,12 +138,12 @@ class Roster(Base):
         return self
 
     def _check_openers(self, events: set[str]) -> None:
-        members = {entry.id: entry.members for entry in self.entries}
+        members = {entry.id: len(entry.members) for entry in self.entries}
         for opener in self.openers:
             check_known("An opener", "", "event", opener.event, events)
             check_known("An opener", "", "entry", opener.entry, set(members))
-            if opener.athlete not in members[opener.entry]:
-                raise ValueError("An opener is a load of somebody who is no member of its entry.")
+            if opener.member > members[opener.entry]:
+                raise ValueError("An opener belongs to a member whom its entry does not have.")
         if len({opener.key for opener in self.openers}) != len(self.openers):
             raise ValueError("One lifter has two openers in one lift.")
 

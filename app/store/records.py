@@ -41,6 +41,7 @@ from app.store.people import (
     put_entry,
     put_overall,
 )
+from app.store.practice import Keying, Practice, keyings, practices, put_keying, put_practice, settle_keyings
 from app.store.refusals import AlreadyThere, InUse, NotThere, Refusal
 from app.store.roster import competition, roster, rulings, runs
 
@@ -49,7 +50,9 @@ __all__ = [
     "Device",
     "InUse",
     "Invitation",
+    "Keying",
     "NotThere",
+    "Practice",
     "Refusal",
     "competition",
     "delete_athlete",
@@ -63,9 +66,11 @@ __all__ = [
     "device_of_token",
     "find_invitation",
     "get_setting",
+    "keyings",
     "order_divisions",
     "order_entries",
     "order_events",
+    "practices",
     "put_athlete",
     "put_club",
     "put_competition",
@@ -76,8 +81,10 @@ __all__ = [
     "put_everything",
     "put_heat",
     "put_invitation",
+    "put_keying",
     "put_opener",
     "put_overall",
+    "put_practice",
     "put_ruling",
     "put_run",
     "put_setting",
@@ -87,6 +94,7 @@ __all__ = [
     "roster",
     "rulings",
     "runs",
+    "settle_keyings",
     "take_invitation",
     "welcome_devices",
     "with_marks",

@@ -9,7 +9,7 @@ from sqlmodel import Field, SQLModel
 
 class CompetitionRow(SQLModel, table=True):
     """The competition; one row. `unit` is the unit that its loads are declared in; `overall` is the JSON of
-    app.rules.overall.OverallRule, or null."""
+    app.rules.overall.OverallRule, or null; `safety` that of app.rules.safety.Safety."""
 
     __tablename__ = "competition"
     id: str = Field(primary_key=True)
@@ -19,6 +19,7 @@ class CompetitionRow(SQLModel, table=True):
     unit: str = "kg"
     demo: bool = False
     overall: dict | None = Field(default=None, sa_column=Column(JSON(none_as_null=True), nullable=True))  # type: ignore[type-arg]
+    safety: dict = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
 
 
 class DivisionRow(SQLModel, table=True):

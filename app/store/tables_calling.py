@@ -15,6 +15,6 @@ class OpenerRow(SQLModel, table=True):
     event_id: str = Field(primary_key=True)
     task: str = Field(primary_key=True)
     entry_id: str = Field(primary_key=True)
-    athlete_id: str = Field(primary_key=True)
+    member: int = Field(primary_key=True)
     load: dict = Field(sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
     then: list = Field(default_factory=list, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]

@@ -123,15 +123,33 @@ def test_what_0002_added_is_read_back(url: str, engine: Engine) -> None:
         database.close()
 
 
-def test_what_0004_added_is_read_back_and_what_belongs_to_nobody_is_left_out(url: str, engine: Engine) -> None:
-    database = walked_up(url, engine, "0004")
+def test_what_0005_added_is_read_back_and_what_belongs_to_nobody_is_left_out(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0005")
     try:
         roster = database.read(records.roster)
         assert roster is not None
         found = [(opener.key, opener.loads) for opener in roster.openers]
-        assert found == [(("evt_1", "squats", "ent_1", "ath_1"), (Load("100", "kg"), Load("105", "kg")))]
+        assert found == [(("evt_1", "squats", "ent_1", 1), (Load("100", "kg"), Load("105", "kg")))]
     finally:
         database.close()
+
+
+def test_what_0004_added_says_nothing_for_older_rows_and_is_read_back(tmp_path: Path) -> None:
+    said = {}
+    for revision in ("0003", "0004"):
+        url = f"sqlite:///{(tmp_path / f'{revision}.sqlite3').as_posix()}"
+        engine = writer_engine(url)
+        database = walked_up(url, engine, revision)
+        engine.dispose()
+        try:
+            roster = database.read(records.roster)
+            assert roster is not None
+            found = [one.body["right"] for one in database.read(lambda s: records.practices(s, "set"))]
+            keyed = [one.typed for one in database.read(records.keyings)]
+            said[revision] = (roster.competition.safety.aed, found, keyed)
+        finally:
+            database.close()
+    assert said == {"0003": ("", [], []), "0004": ("By the north door", [19], [{"w0": "12"}])}
 
 
 def test_a_migration_that_fails_leaves_the_database_as_it_was(engine: Engine, monkeypatch: pytest.MonkeyPatch) -> None:

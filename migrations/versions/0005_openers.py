@@ -3,8 +3,8 @@
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0004"
-down_revision = "0003"
+revision = "0005"
+down_revision = "0004"
 branch_labels = None
 depends_on = None
 
@@ -16,10 +16,10 @@ def upgrade() -> None:
         sa.Column("event_id", sa.String(), nullable=False),
         sa.Column("task", sa.String(), nullable=False),
         sa.Column("entry_id", sa.String(), nullable=False),
-        sa.Column("athlete_id", sa.String(), nullable=False),
+        sa.Column("member", sa.Integer(), nullable=False),
         sa.Column("load", sa.JSON(), nullable=False),
         sa.Column("then", sa.JSON(), nullable=False),
-        sa.PrimaryKeyConstraint("event_id", "task", "entry_id", "athlete_id"),
+        sa.PrimaryKeyConstraint("event_id", "task", "entry_id", "member"),
     )
 
 
