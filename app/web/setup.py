@@ -14,6 +14,7 @@ from app.web import (
     setup_entries,
     setup_events,
     setup_heats,
+    setup_judges,
     setup_openers,
     setup_overall,
 )
@@ -22,7 +23,18 @@ from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, step_of
 from app.web.typed import typed
 
 routes = APIRouter()
-for part in (setup_entries, setup_composer, setup_events, setup_divisions, setup_heats, setup_openers, setup_overall, setup_cut):
+PARTS = (
+    setup_entries,
+    setup_judges,
+    setup_composer,
+    setup_events,
+    setup_divisions,
+    setup_heats,
+    setup_openers,
+    setup_overall,
+    setup_cut,
+)
+for part in PARTS:
     routes.include_router(part.routes)
 
 

@@ -1,12 +1,13 @@
 INSERT INTO competition VALUES ('cmp_1', 'Chalk Cup', 'Hall 2', '2026-05-30', 'lb', 0, '{"by": "linear", "named": "evt_1"}', '{"aed": "By the north door"}');
 INSERT INTO division VALUES ('div_1', 0, 'Pairs');
 INSERT INTO club VALUES ('clb_1', 'Iron Mill');
+INSERT INTO judge VALUES ('jdg_1', 'Kim', 'clb_1', 'First year', '[{"start": "09:00", "end": "12:30"}]', 0, 'Brings a whistle');
 INSERT INTO athlete VALUES ('ath_1', 'Ada Brink', 'clb_1', '{"amount": "63.4", "unit": "kg"}');
 INSERT INTO entry VALUES ('ent_1', 'div_1', 0, 'Mill One');
 INSERT INTO member VALUES ('ent_1', 1, 'ath_1');
 INSERT INTO event VALUES ('evt_1', 0, 'Squats', '{"movements": {"squat": {"name": "Squat"}}, "tasks": {"squats": {"kind": "count", "movement": "squat"}}, "windows": [{"start": 0, "seconds": 60, "task": "squats"}], "scores": [{"unit": "reps", "parts": [{"take": "sum", "tasks": ["squats"]}]}], "variants": [{"id": "chair", "name": "To a chair"}]}', '{"div_1": "chair"}');
 INSERT INTO heat VALUES ('het_1', 'evt_1', 1, '09:30');
-INSERT INTO assignment VALUES ('asg_1', 'het_1', 1, 'ent_1', 'Kim', 'chair');
+INSERT INTO assignment VALUES ('asg_1', 'het_1', 1, 'ent_1', 'Kim', 'chair', 'jdg_1');
 INSERT INTO run VALUES ('het_1', 1, 5000, 1700000005000, 'boot-1', 'set', '', '[{"at_ms": 1000, "for_ms": 5000}]');
 INSERT INTO ruling VALUES ('rul_1', 'penalty', 'asg_1', 'ent_1', 'evt_1', '{"amount": "10"}', 'Sam', 'Dropped the bar', 7);
 INSERT INTO device VALUES ('dev_1', 'lane', 1, 'Lane 1 tablet', 'aa', 1, NULL, 'second');
@@ -16,5 +17,3 @@ INSERT INTO mark VALUES (x'00000000000000000000000000000001', 'asg_1/1/lane', 'd
 INSERT INTO mark VALUES (x'00000000000000000000000000000002', 'asg_1/1/lane', 'dev_1', 1, 2, 'norep', 1900, 3, 0, '{"fault":"depth"}', 1700000007000);
 INSERT INTO practice VALUES ('prc_1', 'set', 'jdg_1', 1700000000000, '{"right": 19, "of": 20}');
 INSERT INTO keying VALUES ('key_1', 'asg_1/1/paper', 'Kim', 1700000000000, 'waits', '{"w0": "12"}');
-INSERT INTO opener VALUES ('evt_1', 'squats', 'ent_1', 1, '{"amount": "100", "unit": "kg"}', '[{"amount": "105", "unit": "kg"}]');
-INSERT INTO opener VALUES ('evt_gone', 'squats', 'ent_1', 1, '{"amount": "90", "unit": "kg"}', '[]');
