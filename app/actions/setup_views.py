@@ -113,6 +113,7 @@ def steps(hall: Hall) -> tuple[Step, ...]:
         _step("Divisions", "/desk/divisions", len(roster.divisions), _counted(len(roster.divisions), "division", "divisions")),
         _step("Entries", "/desk/entries", len(roster.entries), _counted(len(roster.entries), "entry", "entries")),
         _step("Events", "/desk/events", len(roster.events), _counted(len(roster.events), "event", "events")),
+        Step("Judges", "/desk/judges", State("none", ""), _counted(len(roster.judges), "judge", "judges")),
         _step("Heats", "/desk/heats", len(roster.heats), f"{heats}, {waiting} still to place" if waiting else heats),
         Step("Tablets", "/desk/tablets", State("none", ""), "Pair one with each lane."),
     )

@@ -26,6 +26,7 @@ from app.store.devices import (
     welcome_devices,
 )
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
+from app.store.judges import delete_judge, put_judge
 from app.store.people import (
     delete_athlete,
     delete_club,
@@ -60,6 +61,7 @@ __all__ = [
     "delete_entry",
     "delete_event",
     "delete_heat",
+    "delete_judge",
     "delete_setting",
     "device_of_token",
     "find_invitation",
@@ -79,6 +81,7 @@ __all__ = [
     "put_everything",
     "put_heat",
     "put_invitation",
+    "put_judge",
     "put_keying",
     "put_overall",
     "put_practice",
@@ -112,6 +115,8 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
         put_athlete(session, athlete)
     for entry in whole.entries:
         put_entry(session, entry)
+    for judge in whole.judges:
+        put_judge(session, judge)
     for event in whole.events:
         put_event(session, event)
     put_overall(session, whole.overall)
