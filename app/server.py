@@ -23,7 +23,23 @@ from app.settings import Settings
 from app.store import records
 from app.store.database import Database
 from app.store.ledger import Ledger
-from app.web import assets, backups, board, clock, compare, demo, desk, exports, lane, pages, pairing, results, setup, trust
+from app.web import (
+    assets,
+    backups,
+    board,
+    clock,
+    compare,
+    demo,
+    desk,
+    exports,
+    lane,
+    pages,
+    pairing,
+    results,
+    setup,
+    trust,
+    video,
+)
 from app.web.doors import add_doors
 from app.web.marks import take_marks
 
@@ -46,6 +62,7 @@ PAGES = (
     trust.routes,
     lane.routes,
     compare.routes,
+    video.routes,
 )
 
 

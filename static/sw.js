@@ -1,12 +1,12 @@
 // @ts-check
-// Keeps the lane and call screens loading with the server dead. The server writes in here the version and, for each file, the hash
-// of its content; new content makes new bytes of this script. Everything else of the site (the API, pairing, trust, the desk) goes
-// to the network and nowhere else.
+// Keeps the lane and call screens, and the one that judges from video, loading with the server dead. The server writes in here the
+// version and, for each file, the hash of its content; new content makes new bytes of this script. Everything else of the site (the
+// API, pairing, trust, the desk) goes to the network and nowhere else.
 
 const VERSION = "__VERSION__";
 /** Path to SHA-256 in hex. @type {Record<string, string>} */
 const ASSETS = /** @type {any} */ ("__ASSETS__");
-const SHELLS = ["/lane", "/call"];
+const SHELLS = ["/lane", "/call", "/review/video"];
 const OURS = "lane-ledger-";
 const CACHE = `${OURS}${VERSION}`;
 const ANSWER_MS = 3000; // a screen that says nothing in this time sleeps, and nobody knows what it is in the middle of
