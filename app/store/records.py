@@ -25,6 +25,16 @@ from app.store.devices import (
     take_invitation,
     welcome_devices,
 )
+from app.store.entering import (
+    Checkin,
+    checkin,
+    checkins,
+    imported,
+    put_checkin,
+    put_imported,
+    put_markings,
+    put_reach,
+)
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
 from app.store.people import (
     delete_athlete,
@@ -45,11 +55,14 @@ from app.store.roster import competition, roster, rulings, runs
 
 __all__ = [
     "AlreadyThere",
+    "Checkin",
     "Device",
     "InUse",
     "Invitation",
     "NotThere",
     "Refusal",
+    "checkin",
+    "checkins",
     "competition",
     "delete_athlete",
     "delete_club",
@@ -61,10 +74,12 @@ __all__ = [
     "device_of_token",
     "find_invitation",
     "get_setting",
+    "imported",
     "order_divisions",
     "order_entries",
     "order_events",
     "put_athlete",
+    "put_checkin",
     "put_club",
     "put_competition",
     "put_device",
@@ -73,8 +88,11 @@ __all__ = [
     "put_event",
     "put_everything",
     "put_heat",
+    "put_imported",
     "put_invitation",
+    "put_markings",
     "put_overall",
+    "put_reach",
     "put_ruling",
     "put_run",
     "put_setting",
@@ -107,6 +125,10 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
     for event in whole.events:
         put_event(session, event)
     put_overall(session, whole.overall)
+    for event_id, marked in whole.markings.items():
+        put_markings(session, event_id, marked)
+    for measure in whole.measures:
+        put_reach(session, measure.athlete, measure.reach)
     for heat in whole.heats:
         put_heat(session, heat)
     for run in its_runs:

@@ -9,6 +9,7 @@ from app.rules.formats import Format
 from app.rules.overall import OverallRule
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.rulings import Ruling
+from app.store import entering
 from app.store.tables import (
     AssignmentRow,
     AthleteRow,
@@ -54,6 +55,8 @@ def roster(session: Session) -> Roster | None:
         events=events,
         heats=_heats(session, {event.id: place for place, event in enumerate(events)}),
         overall=overall(session),
+        markings=entering.markings(session),
+        measures=entering.measures(session),
     )
 
 
