@@ -7,13 +7,22 @@ from app.actions import organising
 from app.actions.forms import BadForm, Typed
 from app.actions.setup_views import Undo, division_lines, people_lines, steps
 from app.store.records import Refusal
-from app.web import setup_composer, setup_cut, setup_divisions, setup_entries, setup_events, setup_heats, setup_overall
+from app.web import (
+    setup_composer,
+    setup_cut,
+    setup_divisions,
+    setup_entries,
+    setup_events,
+    setup_heats,
+    setup_import,
+    setup_overall,
+)
 from app.web.pages import hall_of
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, step_of, stored, undo_of
 from app.web.typed import typed
 
 routes = APIRouter()
-for part in (setup_entries, setup_composer, setup_events, setup_divisions, setup_heats, setup_overall, setup_cut):
+for part in (setup_import, setup_entries, setup_composer, setup_events, setup_divisions, setup_heats, setup_overall, setup_cut):
     routes.include_router(part.routes)
 
 
