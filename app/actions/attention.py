@@ -10,6 +10,7 @@ from app.actions.board_floor import stops_on
 from app.actions.forms import lower_first
 from app.actions.hall import Hall
 from app.actions.hand_clock import hand_clock
+from app.actions.judging import SEAT_WORDS
 from app.actions.lane_rows import clock_text_ms, counts_of, lane_tablet
 from app.actions.views import Need, State
 from app.rules.flags import WHY
@@ -17,7 +18,8 @@ from app.rules.marks import sheet_key
 from app.rules.moves import ON_THE_FLOOR as FLOOR
 from app.rules.moves import HeatState
 from app.rules.roster import Assignment, Roster
-from app.rules.words import window_text
+from app.rules.safety import missing
+from app.rules.words import listed, window_text
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
 MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow or the store refuses them
@@ -48,7 +50,7 @@ class Finding:
 
 def needs(hall: Hall, roster: Roster, states: dict[str, HeatState], at_hand: str | None) -> tuple[Need, ...]:
     """Everything that needs a person, most urgent first; `states` are the heats' states by id, `at_hand` the heat at hand."""
-    found = [*_machine(hall), *_plan(roster, states)]
+    found = [*_machine(hall), *_safety(roster), *_plan(roster, states)]
     events = {event.id: event for event in roster.events}
     for heat in roster.heats:
         state, event = states[heat.id], events[heat.event]
@@ -92,6 +94,14 @@ def _machine(hall: Hall) -> Iterator[Finding]:
     if hall.ledger.conflicts:
         words = f"{hall.ledger.conflicts} marks came twice with different contents. The first of each was kept."
         yield Finding(LATER, "look", "Ledger", 0, words, TABLETS)
+
+
+def _safety(roster: Roster) -> Iterator[Finding]:
+    """What nobody has said of help in the hall; it belongs on every brief and heat sheet."""
+    unsaid = missing(roster.competition.safety)
+    if unsaid:
+        words = f"Not said yet: {listed(unsaid)}. Briefs and heat sheets show a gap there."
+        yield Finding(SOON, "look", "Safety", 0, words, "/desk/competition#safety")
 
 
 def _backups(hall: Hall) -> Iterator[Finding]:
@@ -145,10 +155,9 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
 
 
 def _stops(hall: Hall, place: str, lane: Assignment, run: int) -> Iterator[Finding]:
-    by = {"lane": "the judge", "second": "the second counter", "third": "the third counter"}
     for sheet, stop in stops_on(hall, lane, run):
         why = next((str(mark.body["why"]) for mark in hall.projection.sheet_marks(sheet) if mark.id == stop), "no reason given")
-        yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by {by[sheet_key(sheet).kind]}: {why}")
+        yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by {SEAT_WORDS[sheet_key(sheet).kind]}: {why}")
 
 
 def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:

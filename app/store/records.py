@@ -36,6 +36,7 @@ from app.store.entering import (
     put_reach,
 )
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
+from app.store.judges import delete_judge, put_judge
 from app.store.people import (
     delete_athlete,
     delete_club,
@@ -50,6 +51,7 @@ from app.store.people import (
     put_entry,
     put_overall,
 )
+from app.store.practice import Keying, Practice, keyings, practices, put_keying, put_practice, settle_keyings
 from app.store.refusals import AlreadyThere, InUse, NotThere, Refusal
 from app.store.roster import competition, roster, rulings, runs
 
@@ -59,7 +61,9 @@ __all__ = [
     "Device",
     "InUse",
     "Invitation",
+    "Keying",
     "NotThere",
+    "Practice",
     "Refusal",
     "checkin",
     "checkins",
@@ -70,14 +74,17 @@ __all__ = [
     "delete_entry",
     "delete_event",
     "delete_heat",
+    "delete_judge",
     "delete_setting",
     "device_of_token",
     "find_invitation",
     "get_setting",
     "imported",
+    "keyings",
     "order_divisions",
     "order_entries",
     "order_events",
+    "practices",
     "put_athlete",
     "put_checkin",
     "put_club",
@@ -90,8 +97,11 @@ __all__ = [
     "put_heat",
     "put_imported",
     "put_invitation",
+    "put_judge",
+    "put_keying",
     "put_markings",
     "put_overall",
+    "put_practice",
     "put_reach",
     "put_ruling",
     "put_run",
@@ -102,6 +112,7 @@ __all__ = [
     "roster",
     "rulings",
     "runs",
+    "settle_keyings",
     "take_invitation",
     "welcome_devices",
     "with_marks",
@@ -122,6 +133,8 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
         put_athlete(session, athlete)
     for entry in whole.entries:
         put_entry(session, entry)
+    for judge in whole.judges:
+        put_judge(session, judge)
     for event in whole.events:
         put_event(session, event)
     put_overall(session, whole.overall)

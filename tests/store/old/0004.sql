@@ -1,4 +1,4 @@
-INSERT INTO competition VALUES ('cmp_1', 'Chalk Cup', 'Hall 2', '2026-05-30', 'lb', 0, '{"by": "linear", "named": "evt_1"}');
+INSERT INTO competition VALUES ('cmp_1', 'Chalk Cup', 'Hall 2', '2026-05-30', 'lb', 0, '{"by": "linear", "named": "evt_1"}', '{"aed": "By the north door"}');
 INSERT INTO division VALUES ('div_1', 0, 'Pairs');
 INSERT INTO club VALUES ('clb_1', 'Iron Mill');
 INSERT INTO athlete VALUES ('ath_1', 'Ada Brink', 'clb_1', '{"amount": "63.4", "unit": "kg"}');
@@ -14,7 +14,5 @@ INSERT INTO pairing VALUES ('inv_1', 'lane', 1, 'bb', 'cc', 600000, NULL, 'third
 INSERT INTO setting VALUES ('desk-password', 'hash');
 INSERT INTO mark VALUES (x'00000000000000000000000000000001', 'asg_1/1/lane', 'dev_1', 1, 1, 'rep', 900, 3, 0, '{"member":1}', 1700000006000);
 INSERT INTO mark VALUES (x'00000000000000000000000000000002', 'asg_1/1/lane', 'dev_1', 1, 2, 'norep', 1900, 3, 0, '{"fault":"depth"}', 1700000007000);
-INSERT INTO imported VALUES ('ent_1', 'M-17');
-INSERT INTO marking VALUES ('evt_1', '{"unit": "cm", "drop": {"amount": "10", "unit": "cm"}}');
-INSERT INTO measure VALUES ('ath_1', '{"amount": "82.375", "unit": "in"}');
-INSERT INTO checkin VALUES ('ath_1', 1700000000000, 'Kim', NULL, '', '{"amount": "178", "unit": "cm"}');
+INSERT INTO practice VALUES ('prc_1', 'set', 'jdg_1', 1700000000000, '{"right": 19, "of": 20}');
+INSERT INTO keying VALUES ('key_1', 'asg_1/1/paper', 'Kim', 1700000000000, 'waits', '{"w0": "12"}');
