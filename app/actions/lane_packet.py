@@ -96,7 +96,7 @@ def _event_key(roster: Roster, heat: Heat, entry: Entry, assignment: Assignment)
 
 def _shifts(hall: Hall, assignment: str) -> dict[str, int]:
     """By how many milliseconds the lane's clock was shifted, by run."""
-    about = [ruling for ruling in hall.projection.rulings if ruling.kind == "shift" and ruling.assignment == assignment]
+    about = [ruling for ruling in hall.projection.standing_rulings if ruling.kind == "shift" and ruling.assignment == assignment]
     numbers = sorted({int(ruling.body["run"]) for ruling in about})
     found = {number: standing_shift(assignment, number, about) for number in numbers}
     return {str(number): int(ruling.body["ms"]) for number, ruling in found.items() if ruling and ruling.body["ms"]}
