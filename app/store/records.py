@@ -37,6 +37,7 @@ from app.store.entering import (
 )
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
 from app.store.judges import delete_judge, put_judge
+from app.store.openers import delete_opener, put_opener
 from app.store.people import (
     delete_athlete,
     delete_club,
@@ -75,6 +76,7 @@ __all__ = [
     "delete_event",
     "delete_heat",
     "delete_judge",
+    "delete_opener",
     "delete_setting",
     "device_of_token",
     "find_invitation",
@@ -100,6 +102,7 @@ __all__ = [
     "put_judge",
     "put_keying",
     "put_markings",
+    "put_opener",
     "put_overall",
     "put_practice",
     "put_reach",
@@ -142,6 +145,8 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
         put_markings(session, event_id, marked)
     for measure in whole.measures:
         put_reach(session, measure.athlete, measure.reach)
+    for opener in whole.openers:
+        put_opener(session, opener)
     for heat in whole.heats:
         put_heat(session, heat)
     for run in its_runs:

@@ -16,6 +16,7 @@ from app.web import (
     setup_heats,
     setup_import,
     setup_judges,
+    setup_openers,
     setup_overall,
 )
 from app.web.pages import hall_of
@@ -31,6 +32,7 @@ PARTS = (
     setup_events,
     setup_divisions,
     setup_heats,
+    setup_openers,
     setup_overall,
     setup_cut,
 )

@@ -27,7 +27,7 @@ from app.store.markrows import MARKS
 from app.store.schema import StoreTooNew, bring_to_head, current_revision, revisions
 
 OLD = Path(__file__).with_name("old")
-BEFORE_THE_DAY = "0006"  # the revision that first kept markings, reaches and check-ins
+BEFORE_THE_DAY = "0007"  # the revision that first kept markings, reaches and check-ins
 CHECKOUT = Path(__file__).parents[2]
 
 
@@ -121,6 +121,17 @@ def test_what_0002_added_is_read_back(url: str, engine: Engine) -> None:
         assert (roster.events[0].variants, roster.heats[0].lanes[0].variant) == ({"div_1": "chair"}, "chair")
         assert [device.sheet for device in database.read(records.welcome_devices)] == ["second"]
         assert database.read(lambda s: records.find_invitation(s, "bb", 0)).sheet == "third"
+    finally:
+        database.close()
+
+
+def test_what_0006_added_is_read_back_and_what_belongs_to_nobody_is_left_out(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0006")
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None
+        found = [(opener.key, opener.loads) for opener in roster.openers]
+        assert found == [(("evt_1", "squats", "ent_1", 1), (Load("100", "kg"), Load("105", "kg")))]
     finally:
         database.close()
 

@@ -17,7 +17,5 @@ INSERT INTO mark VALUES (x'00000000000000000000000000000001', 'asg_1/1/lane', 'd
 INSERT INTO mark VALUES (x'00000000000000000000000000000002', 'asg_1/1/lane', 'dev_1', 1, 2, 'norep', 1900, 3, 0, '{"fault":"depth"}', 1700000007000);
 INSERT INTO practice VALUES ('prc_1', 'set', 'jdg_1', 1700000000000, '{"right": 19, "of": 20}');
 INSERT INTO keying VALUES ('key_1', 'asg_1/1/paper', 'Kim', 1700000000000, 'waits', '{"w0": "12"}');
-INSERT INTO imported VALUES ('ent_1', 'M-17');
-INSERT INTO marking VALUES ('evt_1', '{"unit": "cm", "drop": {"amount": "10", "unit": "cm"}}');
-INSERT INTO measure VALUES ('ath_1', '{"amount": "82.375", "unit": "in"}');
-INSERT INTO checkin VALUES ('ath_1', 1700000000000, 'Kim', NULL, '', '{"amount": "178", "unit": "cm"}');
+INSERT INTO opener VALUES ('evt_1', 'squats', 'ent_1', 1, '{"amount": "100", "unit": "kg"}', '[{"amount": "105", "unit": "kg"}]');
+INSERT INTO opener VALUES ('evt_gone', 'squats', 'ent_1', 1, '{"amount": "90", "unit": "kg"}', '[]');
