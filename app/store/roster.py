@@ -10,6 +10,7 @@ from app.rules.judges import Judge
 from app.rules.overall import OverallRule
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.rulings import Ruling
+from app.store import entering
 from app.store.openers import openers
 from app.store.tables import (
     AssignmentRow,
@@ -58,6 +59,8 @@ def roster(session: Session) -> Roster | None:
         events=events,
         heats=_heats(session, {event.id: place for place, event in enumerate(events)}),
         overall=overall(session),
+        markings=entering.markings(session),
+        measures=entering.measures(session),
         judges=_judges(session),
         openers=openers(session, events, entries),
     )
