@@ -3,8 +3,8 @@
  * What a lane can put on its bar, exactly: kilograms and pounds are counted apart, in ten-thousandths. Twin of app/rules/plates.py;
  * both pass tests/vectors/plates.json.
  */
-import { exact, floor, fraction, fractionText, over, plus as sum, times } from "./fractions.js";
-import { compareLoads, decimalText, inKg, load as loadOf, loadText } from "./units.js";
+import { exact, floor, fraction, over, plus as sum, times } from "./fractions.js";
+import { compareLoads, decimalText, load as loadOf, loadText } from "./units.js";
 
 /** @typedef {import("./fractions.js").Fraction} Fraction */
 /** @typedef {import("./units.js").Load} Load */
@@ -202,15 +202,3 @@ export function sideWords(kit, side) {
   const words = runs.map((run) => (run.length > 1 ? `${run.length} × ` : "") + word(run[0])).join(" + ");
   return units.size === 1 ? `${words} ${[...units][0]}` : words;
 }
-
-/** For the vectors: a total as plain text. @param {Amount | null} total */
-export const totalPlain = (total) => total && fractionText(totalIn(total, "kg"));
-
-/** A kit's weight in kilograms at rest, for comparisons. @param {Kit} kit */
-export const bareKg = (kit) => totalIn(bare(kit), "kg");
-
-/** Whether a load is lighter than the bar itself. @param {Kit} kit @param {Load} load */
-export const belowBar = (kit, load) => {
-  const light = over(inKg(load), bareKg(kit));
-  return light.n < light.d;
-};
