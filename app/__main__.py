@@ -21,8 +21,8 @@ LOCKS = {"run": CHECKOUT / "requirements.lock", "test": CHECKOUT / "requirements
 
 # What has to be importable before the command line can start; the second set is for `test` and `bench` too.
 RUN_PACKAGES = (
-    "alembic argon2 cryptography fastapi httptools jinja2 msgspec ortools pydantic_settings python_multipart segno sqlmodel uvicorn "
-    "websockets zeroconf"
+    "alembic argon2 cryptography fastapi httptools jinja2 msgspec ortools pydantic_settings python_multipart segno sqlmodel "
+    "uvicorn websockets zeroconf"
 )
 TEST_PACKAGES = (
     "axe_playwright_python build hatchling httpx hypothesis icalendar importlinter jsonschema krippendorff mypy pandas pint "

@@ -17,7 +17,8 @@ from app.rules.marks import sheet_key
 from app.rules.moves import ON_THE_FLOOR as FLOOR
 from app.rules.moves import HeatState
 from app.rules.roster import Assignment, Roster
-from app.rules.words import window_text
+from app.rules.safety import missing
+from app.rules.words import listed, window_text
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
 MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow or the store refuses them
@@ -48,7 +49,7 @@ class Finding:
 
 def needs(hall: Hall, roster: Roster, states: dict[str, HeatState], at_hand: str | None) -> tuple[Need, ...]:
     """Everything that needs a person, most urgent first; `states` are the heats' states by id, `at_hand` the heat at hand."""
-    found = [*_machine(hall), *_plan(roster, states)]
+    found = [*_machine(hall), *_safety(roster), *_plan(roster, states)]
     events = {event.id: event for event in roster.events}
     for heat in roster.heats:
         state, event = states[heat.id], events[heat.event]
@@ -92,6 +93,14 @@ def _machine(hall: Hall) -> Iterator[Finding]:
     if hall.ledger.conflicts:
         words = f"{hall.ledger.conflicts} marks came twice with different contents. The first of each was kept."
         yield Finding(LATER, "look", "Ledger", 0, words, TABLETS)
+
+
+def _safety(roster: Roster) -> Iterator[Finding]:
+    """What nobody has said of help in the hall; it belongs on every brief and heat sheet."""
+    unsaid = missing(roster.competition.safety)
+    if unsaid:
+        words = f"Not said yet: {listed(unsaid)}. Briefs and heat sheets show a gap there."
+        yield Finding(SOON, "look", "Safety", 0, words, "/desk/competition#safety")
 
 
 def _backups(hall: Hall) -> Iterator[Finding]:

@@ -8,6 +8,7 @@ from app.actions.changing import change_roster, id_or_new, new_id
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
 from app.rules.roster import Athlete, Club, Competition, Division, Roster
+from app.rules.safety import FACTS, Safety
 from app.rules.units import Load, LoadUnit, shown
 from app.store import records
 from app.store.records import NotThere
@@ -35,7 +36,7 @@ def needed_roster(hall: Hall) -> Roster:
 
 
 async def save_competition(hall: Hall, typed: Typed) -> None:
-    """Names the competition, or changes its name, place, day and unit."""
+    """Names the competition, or changes its name, place, day, unit and safety facts."""
     read = Reading(typed)
     name = read.name("name", "The competition's name")
     place = read.optional("place", "The place", 200)
@@ -43,11 +44,18 @@ async def save_competition(hall: Hall, typed: Typed) -> None:
     if day and not _is_day(day):
         read.wrong("day", f"The day is a date such as 2031-05-17, or empty; not “{shown(day)}”.")
     unit = read.choice("unit", "The unit of loads", UNITS)
-    read.done()
     roster = hall.projection.roster
+    safety = _safety(read, roster.competition.safety if roster else Safety())
+    read.done()
     key, demo = (roster.competition.id, roster.competition.demo) if roster else (new_id(), hall.settings.demo)
-    named = Competition(id=key, name=name, place=place, day=day, unit=cast(LoadUnit, unit), demo=demo)
+    named = Competition(id=key, name=name, place=place, day=day, unit=cast(LoadUnit, unit), demo=demo, safety=safety)
     await change_roster(hall, lambda session: records.put_competition(session, named))
+
+
+def _safety(read: Reading, before: Safety) -> Safety:
+    """The safety facts as typed; what the form did not ask for stays."""
+    asked = [(field, label) for field, label, _ in FACTS if field in read.typed]
+    return before.model_copy(update={field: read.optional(field, f"“{label}”", 200) for field, label in asked})
 
 
 def _is_day(text: str) -> bool:

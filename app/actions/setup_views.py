@@ -11,7 +11,8 @@ from app.actions.organising import found, needed_roster
 from app.actions.start_list import next_number, unplaced, variants_of
 from app.actions.views import State
 from app.rules.formats import MOST_MEMBERS
-from app.rules.roster import MOST_LANES, Heat, Roster
+from app.rules.roster import MOST_LANES, Competition, Heat, Roster
+from app.rules.safety import FACTS
 
 USUAL_LANES = 4
 
@@ -94,6 +95,12 @@ class EventHeats:
     waiting: tuple[str, ...]
 
 
+def competition_form(competition: Competition) -> Typed:
+    """The competition's form filled with what is stored."""
+    named = {"name": competition.name, "place": competition.place, "day": competition.day, "unit": competition.unit}
+    return named | {field: getattr(competition.safety, field) for field, _, _ in FACTS}
+
+
 def steps(hall: Hall) -> tuple[Step, ...]:
     """The steps of setting up, each with how far it is."""
     roster = hall.projection.roster
@@ -106,6 +113,7 @@ def steps(hall: Hall) -> tuple[Step, ...]:
         _step("Divisions", "/desk/divisions", len(roster.divisions), _counted(len(roster.divisions), "division", "divisions")),
         _step("Entries", "/desk/entries", len(roster.entries), _counted(len(roster.entries), "entry", "entries")),
         _step("Events", "/desk/events", len(roster.events), _counted(len(roster.events), "event", "events")),
+        Step("Judges", "/desk/judges", State("none", ""), _counted(len(roster.judges), "judge", "judges")),
         _step("Heats", "/desk/heats", len(roster.heats), f"{heats}, {waiting} still to place" if waiting else heats),
         Step("Tablets", "/desk/tablets", State("none", ""), "Pair one with each lane."),
     )

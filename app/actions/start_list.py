@@ -8,6 +8,7 @@ from sqlmodel import Session
 from app.actions.changing import change_roster, id_or_new, new_id
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
+from app.actions.judges import judge_named
 from app.actions.organising import found, needed_roster
 from app.rules.formats import AS_WRITTEN
 from app.rules.roster import MOST_LANES, Assignment, Entry, Heat, Roster
@@ -85,7 +86,17 @@ def _typed_lanes(
         chosen = f"lane-{lane}-variant"
         variant = read.choice(chosen, f"What lane {lane} does", variants) if variants and read.raw(chosen) else ""
         if variant in ("", *variants):
-            lanes.append(Assignment(id=ids.get(entry) or new_id(), lane=lane, entry=entry, judge=judge, variant=variant))
+            chosen_judge = judge_named(roster, judge)
+            lanes.append(
+                Assignment(
+                    id=ids.get(entry) or new_id(),
+                    lane=lane,
+                    entry=entry,
+                    judge=chosen_judge.name if chosen_judge else judge,
+                    judge_id=chosen_judge.id if chosen_judge else None,
+                    variant=variant,
+                )
+            )
     return tuple(lanes)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from app.rules.document import CompetitionFile, Run
 from app.rules.presets import mirrored_pair
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
+from app.rules.safety import Safety
 
 LANES = 4
 CLUBS = ("Copper Yard", "Tidewall", "Northlight Barn", "Old Rope Works")
@@ -29,6 +30,16 @@ HEATS = 3
 JUDGES = ("Imre", "Joss", "Kaya", "Lotte")
 
 
+# Invented like the rest, the number too: no telephone network has it.
+SAFETY = Safety(
+    aed="On the wall between the two hall doors, white box, green sign",
+    aed_route="From any lane along the back wall to the doors, twenty steps; the aisle stays clear",
+    emergency="000 (invented: a real hall puts its own here)",
+    medic="Noor Fennick, green vest by lane 1, radio channel 3",
+    first_aid="Table beside the desk",
+)
+
+
 def demo_file(planned: Sequence[str]) -> CompetitionFile:
     """The competition before its first GO: two divisions of pairs, one event, four lanes, a heat for each time (HH:MM)."""
     clubs = tuple(Club(id=f"clb_{n}", name=name) for n, name in enumerate(CLUBS, start=1))
@@ -42,7 +53,9 @@ def demo_file(planned: Sequence[str]) -> CompetitionFile:
             ids.append(f"ath_{number}{letter}")
         entries.append(Entry(id=f"ent_{number}", division=_division_id(divisions, division), name=name, members=tuple(ids)))
     return CompetitionFile(
-        competition=Competition(id="cmp_demo", name="The Slate Day", place="Rope Street Hall", unit="lb", demo=True),
+        competition=Competition(
+            id="cmp_demo", name="The Slate Day", place="Rope Street Hall", unit="lb", demo=True, safety=SAFETY
+        ),
         divisions=divisions,
         clubs=clubs,
         athletes=tuple(athletes),

@@ -5,7 +5,9 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, model_validator
 
 from app.rules.formats import Format
+from app.rules.judges import Judge
 from app.rules.overall import OverallRule
+from app.rules.safety import Safety
 from app.rules.shapes import Base, ExactLoad, Id, Key, Name, Said
 from app.rules.units import LoadUnit
 
@@ -24,6 +26,7 @@ class Competition(Base):
     day: Day = ""
     unit: LoadUnit = "kg"
     demo: bool = False
+    safety: Safety = Safety()
 
 
 class Division(Base):
@@ -68,12 +71,16 @@ class Event(Base):
 
 
 class Assignment(Base):
-    """One entry on one lane in one heat, with the lane judge's name if known, and the variant it chose against its division's."""
+    """One entry on one lane in one heat, with the lane judge's name if known, and the variant it chose against its division's.
+
+    `judge_id` is the judge of the roster who was chosen; a name alone is somebody who is not on it.
+    """
 
     id: Id
     lane: int = Field(ge=1, le=MOST_LANES)
     entry: Id
     judge: Said = Field(default="", max_length=120)
+    judge_id: Id | None = None
     variant: Key | Literal[""] = ""
 
 
@@ -98,6 +105,7 @@ class Roster(Base):
     events: tuple[Event, ...] = ()
     heats: tuple[Heat, ...] = ()
     overall: OverallRule | None = None
+    judges: tuple[Judge, ...] = ()
 
     @model_validator(mode="after")
     def _references(self) -> Self:
@@ -113,6 +121,9 @@ class Roster(Base):
                     raise ValueError(f"Event {event.name} gives a division the variant {key}, which it does not have.")
         if self.overall is not None:
             check_known("The overall standing", "", "event", self.overall.named, events)
+        judges = ids_of("judge", self.judges)
+        for judge in self.judges:
+            check_known("Judge", judge.name, "club", judge.club, clubs)
         ids_of("heat", self.heats)
         ids_of("lane assignment", [lane for heat in self.heats for lane in heat.lanes])
         for athlete in self.athletes:
@@ -130,6 +141,7 @@ class Roster(Base):
                 raise ValueError(f"Heat {heat.number} has one entry on two lanes.")
             for lane in heat.lanes:
                 check_known("Heat", str(heat.number), "entry", lane.entry, entries)
+                check_known("Heat", str(heat.number), "judge", lane.judge_id, judges)
         return self
 
 

@@ -1,6 +1,8 @@
 """The rule book's own words: windows, people, takes and rules as a person would say them. Screens and explanations share
 these."""
 
+from collections.abc import Sequence
+
 from app.rules.formats import Format, ListTask, Part, Window
 from app.rules.units import decimal_text
 
@@ -20,6 +22,11 @@ JOINS = {
     "mean": "the mean of the counts",
     "median": "the middle count",
 }
+
+
+def listed(words: Sequence[str]) -> str:
+    """Several things in one sentence: `a, b and c`."""
+    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
 
 
 def minutes_text(seconds: int) -> str:

@@ -19,6 +19,7 @@ from app.store.tables import (
     EntryRow,
     EventRow,
     HeatRow,
+    JudgeRow,
     MemberRow,
     RulingRow,
 )
@@ -78,6 +79,9 @@ def delete_club(session: Session, key: str) -> None:
     athletes = count(session, AthleteRow, col(AthleteRow.club_id) == key)
     if athletes:
         raise InUse(f"{row.name} still has {several(athletes, 'athlete', 'athletes')}. Give them another club first.")
+    judges = count(session, JudgeRow, col(JudgeRow.club_id) == key)
+    if judges:
+        raise InUse(f"{row.name} still has {several(judges, 'judge', 'judges')}. Give them another club first.")
     session.delete(row)
 
 

@@ -26,6 +26,7 @@ from app.store.devices import (
     welcome_devices,
 )
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
+from app.store.judges import delete_judge, put_judge
 from app.store.people import (
     delete_athlete,
     delete_club,
@@ -40,6 +41,7 @@ from app.store.people import (
     put_entry,
     put_overall,
 )
+from app.store.practice import Keying, Practice, keyings, practices, put_keying, put_practice, settle_keyings
 from app.store.refusals import AlreadyThere, InUse, NotThere, Refusal
 from app.store.roster import competition, roster, rulings, runs
 
@@ -48,7 +50,9 @@ __all__ = [
     "Device",
     "InUse",
     "Invitation",
+    "Keying",
     "NotThere",
+    "Practice",
     "Refusal",
     "competition",
     "delete_athlete",
@@ -57,13 +61,16 @@ __all__ = [
     "delete_entry",
     "delete_event",
     "delete_heat",
+    "delete_judge",
     "delete_setting",
     "device_of_token",
     "find_invitation",
     "get_setting",
+    "keyings",
     "order_divisions",
     "order_entries",
     "order_events",
+    "practices",
     "put_athlete",
     "put_club",
     "put_competition",
@@ -74,7 +81,10 @@ __all__ = [
     "put_everything",
     "put_heat",
     "put_invitation",
+    "put_judge",
+    "put_keying",
     "put_overall",
+    "put_practice",
     "put_ruling",
     "put_run",
     "put_setting",
@@ -84,6 +94,7 @@ __all__ = [
     "roster",
     "rulings",
     "runs",
+    "settle_keyings",
     "take_invitation",
     "welcome_devices",
     "with_marks",
@@ -104,6 +115,8 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
         put_athlete(session, athlete)
     for entry in whole.entries:
         put_entry(session, entry)
+    for judge in whole.judges:
+        put_judge(session, judge)
     for event in whole.events:
         put_event(session, event)
     put_overall(session, whole.overall)

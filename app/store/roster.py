@@ -6,6 +6,7 @@ from sqlmodel import Session, col, select
 
 from app.rules.document import Run
 from app.rules.formats import Format
+from app.rules.judges import Judge
 from app.rules.overall import OverallRule
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.rulings import Ruling
@@ -18,6 +19,7 @@ from app.store.tables import (
     EntryRow,
     EventRow,
     HeatRow,
+    JudgeRow,
     MemberRow,
     RulingRow,
     RunRow,
@@ -39,7 +41,8 @@ def overall(session: Session) -> OverallRule | None:
 def roster(session: Session) -> Roster | None:
     """Everything but runs, rulings and marks; None before there is a competition.
 
-    Divisions, entries and events come in their order, heats by event and number, lanes by number, clubs and athletes by name.
+    Divisions, entries and events come in their order, heats by event and number, lanes by number, clubs, athletes
+    and judges by name.
     """
     named = competition(session)
     if named is None:
@@ -54,6 +57,7 @@ def roster(session: Session) -> Roster | None:
         events=events,
         heats=_heats(session, {event.id: place for place, event in enumerate(events)}),
         overall=overall(session),
+        judges=_judges(session),
     )
 
 
@@ -92,6 +96,11 @@ def _athletes(session: Session) -> tuple[Athlete, ...]:
     )
 
 
+def _judges(session: Session) -> tuple[Judge, ...]:
+    rows = session.exec(select(JudgeRow).order_by(col(JudgeRow.name), col(JudgeRow.id)))
+    return tuple(Judge.model_validate({**row.model_dump(exclude={"club_id"}), "club": row.club_id}) for row in rows)
+
+
 def _entries(session: Session) -> tuple[Entry, ...]:
     members: dict[str, list[str]] = {}
     for member in session.exec(select(MemberRow).order_by(col(MemberRow.entry_id), col(MemberRow.number))):
@@ -110,7 +119,7 @@ def _events(session: Session) -> tuple[Event, ...]:
 def _heats(session: Session, event_places: Mapping[str, int]) -> tuple[Heat, ...]:
     lanes: dict[str, list[Assignment]] = {}
     for row in session.exec(select(AssignmentRow).order_by(col(AssignmentRow.lane))):
-        plain = row.model_dump(include={"id", "lane", "judge", "variant"})
+        plain = row.model_dump(include={"id", "lane", "judge", "variant", "judge_id"})
         lanes.setdefault(row.heat_id, []).append(Assignment.model_validate({**plain, "entry": row.entry_id}))
     rows = sorted(session.exec(select(HeatRow)), key=lambda row: (event_places[row.event_id], row.number))
     return tuple(

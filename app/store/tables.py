@@ -9,7 +9,7 @@ from sqlmodel import Field, SQLModel
 
 class CompetitionRow(SQLModel, table=True):
     """The competition; one row. `unit` is the unit that its loads are declared in; `overall` is the JSON of
-    app.rules.overall.OverallRule, or null."""
+    app.rules.overall.OverallRule, or null; `safety` that of app.rules.safety.Safety."""
 
     __tablename__ = "competition"
     id: str = Field(primary_key=True)
@@ -19,6 +19,7 @@ class CompetitionRow(SQLModel, table=True):
     unit: str = "kg"
     demo: bool = False
     overall: dict | None = Field(default=None, sa_column=Column(JSON(none_as_null=True), nullable=True))  # type: ignore[type-arg]
+    safety: dict = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
 
 
 class DivisionRow(SQLModel, table=True):
@@ -36,6 +37,19 @@ class ClubRow(SQLModel, table=True):
     __tablename__ = "club"
     id: str = Field(primary_key=True)
     name: str
+
+
+class JudgeRow(SQLModel, table=True):
+    """A person who judges; `hours` is the JSON of the stretches of the day on which they can, empty for all day."""
+
+    __tablename__ = "judge"
+    id: str = Field(primary_key=True)
+    name: str
+    club_id: str | None = Field(default=None, foreign_key="club.id")
+    level: str = ""
+    hours: list = Field(default_factory=list, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
+    away: bool = False
+    notes: str = ""
 
 
 class AthleteRow(SQLModel, table=True):
@@ -90,7 +104,8 @@ class HeatRow(SQLModel, table=True):
 
 
 class AssignmentRow(SQLModel, table=True):
-    """One entry on one lane in one heat; `variant` is what it chose against its division's, or empty."""
+    """One entry on one lane in one heat; `variant` is what it chose against its division's, or empty. `judge` is the lane judge's
+    name as shown, `judge_id` who it is where a judge of the roster was chosen."""
 
     __tablename__ = "assignment"
     __table_args__ = (UniqueConstraint("heat_id", "lane"), UniqueConstraint("heat_id", "entry_id"))
@@ -100,6 +115,7 @@ class AssignmentRow(SQLModel, table=True):
     entry_id: str = Field(foreign_key="entry.id", index=True)
     judge: str = ""
     variant: str = ""
+    judge_id: str | None = Field(default=None, foreign_key="judge.id", index=True)
 
 
 class RunRow(SQLModel, table=True):

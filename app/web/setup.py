@@ -5,15 +5,34 @@ from fastapi.responses import Response
 
 from app.actions import organising
 from app.actions.forms import BadForm, Typed
-from app.actions.setup_views import Undo, division_lines, people_lines, steps
+from app.actions.setup_views import Undo, competition_form, division_lines, people_lines, steps
 from app.store.records import Refusal
-from app.web import setup_composer, setup_cut, setup_divisions, setup_entries, setup_events, setup_heats, setup_overall
+from app.web import (
+    setup_composer,
+    setup_cut,
+    setup_divisions,
+    setup_entries,
+    setup_events,
+    setup_heats,
+    setup_judges,
+    setup_overall,
+)
 from app.web.pages import hall_of
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, step_of, stored, undo_of
 from app.web.typed import typed
 
 routes = APIRouter()
-for part in (setup_entries, setup_composer, setup_events, setup_divisions, setup_heats, setup_overall, setup_cut):
+PARTS = (
+    setup_entries,
+    setup_judges,
+    setup_composer,
+    setup_events,
+    setup_divisions,
+    setup_heats,
+    setup_overall,
+    setup_cut,
+)
+for part in PARTS:
     routes.include_router(part.routes)
 
 
@@ -31,8 +50,7 @@ async def competition_page(request: Request, who: Desk) -> Response:
     """The competition's form."""
     roster = hall_of(request).projection.roster
     now = roster.competition if roster else None
-    stored_form = {"name": now.name, "place": now.place, "day": now.day, "unit": now.unit} if now else {"unit": "kg"}
-    return _competition(request, stored_form)
+    return _competition(request, competition_form(now) if now else {"unit": "kg"})
 
 
 @routes.post("/desk/competition")

@@ -5,6 +5,8 @@ from fastapi.responses import Response
 
 from app.actions import start_list
 from app.actions.forms import BadForm, Typed
+from app.actions.judges import judge_names
+from app.actions.organising import needed_roster
 from app.actions.setup_views import (
     Undo,
     entry_choices,
@@ -125,4 +127,5 @@ def _heat(request: Request, form: Typed, key: str, wrong: BadForm | Refusal | No
         events=event_choices(hall),
         entries=entry_choices(hall, form.get("event", ""), key),
         variants=variant_choices(hall, form.get("event", "")),
+        judges=judge_names(needed_roster(hall)),
     )

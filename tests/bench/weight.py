@@ -65,11 +65,11 @@ def _loaded(server: Serving, tablet: Tablet) -> list[int]:
 
 def _kept_paths(port: int) -> list[str]:
     script = get(port, "/sw.js")[1].decode()
-    found = re.search(r"const ASSETS = [^[]*(\[.*?\])", script)
+    found = re.search(r"const ASSETS = [^(]*\((\{[^{}]+\})\)", script)
     if found is None:
         raise RuntimeError("The service worker names no files.")
-    paths: list[str] = json.loads(found[1])
-    return paths
+    hashes: dict[str, str] = json.loads(found[1])
+    return list(hashes)
 
 
 def _packed(port: int, path: str) -> int:

@@ -123,6 +123,37 @@ def test_what_0002_added_is_read_back(url: str, engine: Engine) -> None:
         database.close()
 
 
+def test_what_0004_added_says_nothing_for_older_rows_and_is_read_back(tmp_path: Path) -> None:
+    said = {}
+    for revision in ("0003", "0004"):
+        url = f"sqlite:///{(tmp_path / f'{revision}.sqlite3').as_posix()}"
+        engine = writer_engine(url)
+        database = walked_up(url, engine, revision)
+        engine.dispose()
+        try:
+            roster = database.read(records.roster)
+            assert roster is not None
+            found = [one.body["right"] for one in database.read(lambda s: records.practices(s, "set"))]
+            keyed = [one.typed for one in database.read(records.keyings)]
+            said[revision] = (roster.competition.safety.aed, found, keyed)
+        finally:
+            database.close()
+    assert said == {"0003": ("", [], []), "0004": ("By the north door", [19], [{"w0": "12"}])}
+
+
+def test_what_0005_added_is_read_back(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0005")
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None
+        assert [(j.name, j.club, j.level, j.hours[0].end, j.away) for j in roster.judges] == [
+            ("Kim", "clb_1", "First year", "12:30", False)
+        ]
+        assert roster.heats[0].lanes[0].judge_id == "jdg_1"
+    finally:
+        database.close()
+
+
 def test_a_migration_that_fails_leaves_the_database_as_it_was(engine: Engine, monkeypatch: pytest.MonkeyPatch) -> None:
     from alembic.operations import Operations
 

@@ -1,0 +1,18 @@
+INSERT INTO competition VALUES ('cmp_1', 'Chalk Cup', 'Hall 2', '2026-05-30', 'lb', 0, '{"by": "linear", "named": "evt_1"}', '{"aed": "By the north door"}');
+INSERT INTO division VALUES ('div_1', 0, 'Pairs');
+INSERT INTO club VALUES ('clb_1', 'Iron Mill');
+INSERT INTO athlete VALUES ('ath_1', 'Ada Brink', 'clb_1', '{"amount": "63.4", "unit": "kg"}');
+INSERT INTO entry VALUES ('ent_1', 'div_1', 0, 'Mill One');
+INSERT INTO member VALUES ('ent_1', 1, 'ath_1');
+INSERT INTO event VALUES ('evt_1', 0, 'Squats', '{"movements": {"squat": {"name": "Squat"}}, "tasks": {"squats": {"kind": "count", "movement": "squat"}}, "windows": [{"start": 0, "seconds": 60, "task": "squats"}], "scores": [{"unit": "reps", "parts": [{"take": "sum", "tasks": ["squats"]}]}], "variants": [{"id": "chair", "name": "To a chair"}]}', '{"div_1": "chair"}');
+INSERT INTO heat VALUES ('het_1', 'evt_1', 1, '09:30');
+INSERT INTO assignment VALUES ('asg_1', 'het_1', 1, 'ent_1', 'Kim', 'chair');
+INSERT INTO run VALUES ('het_1', 1, 5000, 1700000005000, 'boot-1', 'set', '', '[{"at_ms": 1000, "for_ms": 5000}]');
+INSERT INTO ruling VALUES ('rul_1', 'penalty', 'asg_1', 'ent_1', 'evt_1', '{"amount": "10"}', 'Sam', 'Dropped the bar', 7);
+INSERT INTO device VALUES ('dev_1', 'lane', 1, 'Lane 1 tablet', 'aa', 1, NULL, 'second');
+INSERT INTO pairing VALUES ('inv_1', 'lane', 1, 'bb', 'cc', 600000, NULL, 'third');
+INSERT INTO setting VALUES ('desk-password', 'hash');
+INSERT INTO mark VALUES (x'00000000000000000000000000000001', 'asg_1/1/lane', 'dev_1', 1, 1, 'rep', 900, 3, 0, '{"member":1}', 1700000006000);
+INSERT INTO mark VALUES (x'00000000000000000000000000000002', 'asg_1/1/lane', 'dev_1', 1, 2, 'norep', 1900, 3, 0, '{"fault":"depth"}', 1700000007000);
+INSERT INTO practice VALUES ('prc_1', 'set', 'jdg_1', 1700000000000, '{"right": 19, "of": 20}');
+INSERT INTO keying VALUES ('key_1', 'asg_1/1/paper', 'Kim', 1700000000000, 'waits', '{"w0": "12"}');

@@ -1,0 +1,53 @@
+"""What is sent for the files of the static tree."""
+
+import hashlib
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from app.paths import static_dir
+from app.web.assets import served_bytes
+from app.web.pages import static_url
+from tests.web.halls import House
+
+OURS = sorted(
+    path for kind in ("*.js", "*.css") for path in static_dir().rglob(kind) if "vendor" not in path.parts and path.name != "sw.js"
+)
+STRINGS_AND_COMMENTS = re.compile(
+    r"""("(?:\\.|[^"\\\n])*"|'(?:\\.|[^'\\\n])*'|`(?:\\.|[^`\\])*`)|(?<![\\/[(])//[^\n]*|/\*.*?\*/""", re.S
+)
+
+
+def code(text: str) -> str:
+    """What of a script or a style sheet a browser acts on: no comments, no space between the words."""
+    kept = STRINGS_AND_COMMENTS.sub(lambda found: found[1] or " ", text)
+    return " ".join(kept.split())
+
+
+@pytest.mark.parametrize("path", OURS, ids=lambda path: path.name)
+def test_what_is_sent_does_the_same_on_the_same_lines(path: Path) -> None:
+    source, sent = path.read_text(encoding="utf-8"), served_bytes(path).decode()
+    assert code(sent) == code(source)
+    assert sent.count("\n") == source.count("\n")
+
+
+def test_comments_that_have_a_line_to_themselves_stay_at_home(house: House) -> None:
+    sent = house.browser().get(static_url("js/rules/tally.js")).text
+    assert not [line for line in sent.splitlines() if line.lstrip().startswith(("//", "/*"))]
+    assert "export function" in sent
+
+
+def test_the_service_worker_knows_each_file_by_what_is_sent_for_it(house: House) -> None:
+    page = house.browser()
+    named = re.search(r"const ASSETS = [^(]*\((\{[^{}]+\})\)", page.get("/sw.js").text)
+    assert named is not None
+    hashes = json.loads(named[1])
+    assert len(hashes) > 60
+    assert {path: hashlib.sha256(page.get(path).content).hexdigest() for path in hashes} == hashes
+
+
+def test_what_others_wrote_is_sent_as_it_is() -> None:
+    vendored = static_dir() / "vendor" / "htmx.min.js"
+    assert served_bytes(vendored) == vendored.read_bytes()
