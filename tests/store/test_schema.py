@@ -154,6 +154,19 @@ def test_what_0005_added_is_read_back(url: str, engine: Engine) -> None:
         database.close()
 
 
+def test_what_0006_added_is_read_back(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0006")
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None
+        assert [(one.name, one.plates[0].weight, one.heavy_inside) for one in roster.plate_sets] == [
+            ("Yard plates", Load("45", "lb"), True)
+        ]
+        assert [(one.lane, one.plates) for one in roster.lane_plates] == [(3, "pls_1")]
+    finally:
+        database.close()
+
+
 def test_a_migration_that_fails_leaves_the_database_as_it_was(engine: Engine, monkeypatch: pytest.MonkeyPatch) -> None:
     from alembic.operations import Operations
 
