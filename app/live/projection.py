@@ -10,13 +10,22 @@ from dataclasses import dataclass, field
 
 from app.rules.document import Run
 from app.rules.formats import Format
-from app.rules.marks import Mark, SheetKind
+from app.rules.marks import Mark, SheetKey, SheetKind, sheet_key
 from app.rules.paper import standing_in
 from app.rules.results import EventResults, event_results
 from app.rules.roster import Assignment, Event, Heat, Roster
 from app.rules.rulings import Ruling
 from app.rules.sheet_clock import PLAIN, SheetClock, SheetClocks
-from app.rules.sheets import formats_by_assignment, joined_tally, paper_sheet, sheets_that_count
+from app.rules.sheets import (
+    JUDGED_AGAIN,
+    OF_THE_BAR,
+    formats_by_assignment,
+    joined_tally,
+    lane_sheet,
+    paper_sheet,
+    sheets_that_count,
+    with_bar,
+)
 from app.rules.tally import Tally, fold
 
 
@@ -90,6 +99,7 @@ class Projection:
                     continue
                 sheet.marks[mark.id] = mark
                 sheet.last, sheet.tally, changed = mark, None, True
+                self._bar_changed(mark)
                 place = self._places.get(_assignment_of(mark.sheet))
                 if place is not None:
                     self._results.pop(place.event.id, None)
@@ -136,10 +146,29 @@ class Projection:
             place = self._places.get(_assignment_of(sheet))
             if place is None:
                 raise UnknownSheet("That sheet belongs to no lane of this competition.")
-            tally = fold(place.format, held.marks.values() if held else (), self.sheet_clock(sheet))
+            tally = fold(place.format, self._folded(sheet, held), self.sheet_clock(sheet))
             if held is not None:
                 held.tally = tally
             return tally
+
+    def _folded(self, sheet: str, held: _Sheet | None) -> Iterable[Mark]:
+        """The marks that a sheet is folded from: its own, and what the lane's sheet says of the bar to one who judges again."""
+        kind = sheet_key(sheet).kind
+        own = held.marks.values() if held else ()
+        if kind not in JUDGED_AGAIN:
+            return own
+        lane = self._sheets.get(lane_sheet(sheet))
+        return with_bar(kind, own, lane.marks.values() if lane else ())
+
+    def _bar_changed(self, mark: Mark) -> None:
+        """What the lane says of the bar concerns the sheets of those who judge again."""
+        if mark.kind not in OF_THE_BAR and mark.kind != "strike":
+            return
+        key = sheet_key(mark.sheet)
+        for kind in JUDGED_AGAIN if key.kind == "lane" else ():
+            again = self._sheets.get(SheetKey(key.assignment, key.run, kind).text())
+            if again is not None:
+                again.tally = None
 
     def counting_tally(self, assignment_id: str) -> Tally | None:
         """The tally that counts for an assignment, several counters joined; None without a mark on its lane sheet."""

@@ -12,7 +12,7 @@ from typing import Any, Literal, cast, get_args
 from app.rules.units import BadMeasure, Load
 
 Kind = Literal["rep", "norep", "declare", "lift", "racked", "finish", "measure", "strike", "stop", "note", "sign"]
-SheetKind = Literal["lane", "second", "third", "video", "paper"]
+SheetKind = Literal["lane", "second", "third", "shadow", "video", "paper"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 SHEET_KINDS: tuple[SheetKind, ...] = get_args(SheetKind)
 
@@ -30,7 +30,7 @@ OWN_BODY: Mapping[Kind, Mapping[str, bool]] = {
     "measure": {"value": True, "member": False},
     "strike": {"mark": True},
     "stop": {"why": True},
-    "note": {"text": True, "late": False},
+    "note": {"text": True, "late": False, "go": False},
     "sign": {"who": True, "name": True},
 }
 BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**own, **CLOCK} for kind, own in OWN_BODY.items()}
@@ -41,7 +41,7 @@ MOST_SEQ = 2**53 - 1
 
 ID = re.compile(r"[0-9a-f]{32}")
 DEVICE = re.compile(r"[A-Za-z0-9_-]{1,40}")
-SHEET = re.compile(r"(?P<assignment>[A-Za-z0-9_-]{1,40})/(?P<run>[1-9][0-9]{0,3})/(?P<kind>lane|second|third|video|paper)")
+SHEET = re.compile(r"(?P<assignment>[A-Za-z0-9_-]{1,40})/(?P<run>[1-9][0-9]{0,3})/(?P<kind>lane|second|third|shadow|video|paper)")
 KEY = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 VALUE = re.compile(r"-?[0-9]{1,9}(\.[0-9]{1,6})?")
 CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\u200e\u200f\ud800-\udfff]")
@@ -171,7 +171,7 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             if not isinstance(value, bool):
                 raise BadMark("A lift is good or not: true or false.")
             return value
-        case "held":
+        case "held" | "go":
             return _between(name, value, 0, MOST_MS)
         case "late":
             return _between(name, value, -MOST_MS, MOST_MS)

@@ -14,6 +14,11 @@ from app.rules.sheet_clock import SheetClocks
 from app.rules.tally import Tally, WindowTally, fold
 
 COUNTERS: tuple[SheetKind, ...] = ("lane", "second", "third")
+# Who sits at a lane with a tablet: its counters, and a shadow judge, whose sheet counts only if a ruling lets it stand.
+SEATS: tuple[SheetKind, ...] = (*COUNTERS, "shadow")
+# Sheets of somebody who judges the same work a second time. What was on the bar is no judgement: it is the lane's word.
+JUDGED_AGAIN: frozenset[SheetKind] = frozenset({"shadow", "video"})
+OF_THE_BAR = frozenset({"declare", "racked", "loaded"})
 
 
 def variant_key(event: Event, division: str, chosen: str = "") -> str:
@@ -58,11 +63,28 @@ def counting_tallies(
     tallies = {}
     for assignment, sheets in sheets_that_count(roster, runs).items():
         marked = [(kind, key) for kind, key in sheets.items() if key in by_sheet]
-        found = {kind: fold(formats[assignment], by_sheet[key], clocks.of(key)) for kind, key in marked}
+        lane = by_sheet.get(sheets["lane"], [])
+        found = {kind: fold(formats[assignment], with_bar(kind, by_sheet[key], lane), clocks.of(key)) for kind, key in marked}
         joined = joined_tally(formats[assignment], found)
         if joined is not None:
             tallies[assignment] = joined
     return tallies
+
+
+def with_bar(kind: SheetKind, marks: Iterable[Mark], lane: Iterable[Mark]) -> list[Mark]:
+    """The marks that a sheet is folded from. Somebody who judges again judges the bar that the lane's sheet says was there."""
+    own = list(marks)
+    if kind not in JUDGED_AGAIN:
+        return own
+    bar = {mark.id: mark for mark in lane if mark.kind in OF_THE_BAR}
+    taken_back = [mark for mark in lane if mark.kind == "strike" and mark.body["mark"] in bar]
+    return [*own, *bar.values(), *taken_back]
+
+
+def lane_sheet(sheet: str) -> str:
+    """The lane judge's sheet beside another of the same assignment and run."""
+    key = sheet_key(sheet)
+    return SheetKey(key.assignment, key.run, "lane").text()
 
 
 def joined_tally(format: Format, by_kind: Mapping[SheetKind, Tally]) -> Tally | None:
@@ -112,7 +134,7 @@ def _join_window(format: Format, window: WindowTally, by_kind: Mapping[SheetKind
 
 def _sheets(heat: Heat, runs: Sequence[Run]) -> Iterable[tuple[Assignment, dict[SheetKind, str]]]:
     number = counting_number(runs, heat.id)
-    kinds: tuple[SheetKind, ...] = (*COUNTERS, "video", "paper")
+    kinds: tuple[SheetKind, ...] = (*SEATS, "video", "paper")
     for lane in heat.lanes:
         yield lane, {kind: SheetKey(lane.id, number, kind).text() for kind in kinds}
 

@@ -12,7 +12,7 @@ from app.live.projection import Projection, UnknownSheet
 from app.rules.document import CompetitionFile
 from app.rules.marks import parse_mark
 from app.rules.results import results
-from tests.actions.pairs import PRESSES, a_file, a_mark
+from tests.actions.pairs import PRESSES, SQUAT, a_file, a_mark
 
 FILE = a_file(done=((6, 9, 225), (7, 8, 200), (5, 5, 180)))
 
@@ -99,3 +99,17 @@ def test_what_is_not_there_is_said_so() -> None:
         made.sheet_tally("asg_99/1/lane")
     assert made.sheet_marks("asg_99/1/lane") == [] and not made.sheet_tally("asg_3/1/lane").any_marks
     assert Projection().roster is None
+
+
+def test_a_shadow_judges_lift_stands_under_the_bar_that_the_lane_declares_even_later() -> None:
+    lane = [mark for mark in a_file(done=((0, 0, 225),)).marks if mark.kind == "declare"][:1]
+    shadow = replace(lane[0], id="f" * 32, sheet="asg_0/1/shadow", device="shadow", kind="lift", at=lane[0].at + 20_000)
+    shadow = replace(shadow, body={"load": lane[0].body["load"], "good": True, "declared": lane[0].id})
+    projection = projected(a_file())
+    projection.apply([shadow])
+    assert [flag.why for flag in projection.sheet_tally("asg_0/1/shadow").flags] == ["no-declaration"]
+    projection.apply(lane)
+    assert projection.sheet_tally("asg_0/1/shadow").flags == ()
+    assert (
+        projection.counting_tally("asg_0") is not None and projection.sheet_tally("asg_0/1/lane").windows[SQUAT[0]].best is None
+    )
