@@ -11,7 +11,9 @@ from typing import Any, Literal, cast, get_args
 
 from app.rules.units import BadMeasure, Load
 
-Kind = Literal["rep", "norep", "declare", "lift", "racked", "finish", "measure", "strike", "stop", "note", "sign"]
+Kind = Literal[
+    "rep", "norep", "declare", "begun", "loaded", "lift", "racked", "finish", "measure", "strike", "stop", "note", "sign"
+]
 SheetKind = Literal["lane", "second", "third", "shadow", "video", "paper"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 SHEET_KINDS: tuple[SheetKind, ...] = get_args(SheetKind)
@@ -23,8 +25,21 @@ CLOCK: Mapping[str, bool] = {"held": False, "hand": False}
 OWN_BODY: Mapping[Kind, Mapping[str, bool]] = {
     "rep": {"member": False},
     "norep": {"fault": False, "member": False},
-    "declare": {"load": True, "by": True, "member": False},
-    "lift": {"load": True, "good": True, "fault": False, "declared": False, "member": False, "reps": False},
+    "declare": {"load": True, "by": True, "member": False, "record": False},
+    # The bar left the rack under a declaration, which is locked from then on.
+    "begun": {"declared": False, "member": False},
+    # What the bar really carried under a declaration; uneven: its two ends differed; keep: what the lifter chose about it.
+    "loaded": {"load": True, "by": True, "declared": False, "member": False, "uneven": False, "keep": False},
+    # begun: which time the bar left the rack was judged, so that several judges' decisions on one try meet.
+    "lift": {
+        "load": True,
+        "good": True,
+        "fault": False,
+        "declared": False,
+        "begun": False,
+        "member": False,
+        "reps": False,
+    },
     "racked": {"declared": False},
     "finish": {},
     "measure": {"value": True, "member": False},
@@ -34,6 +49,9 @@ OWN_BODY: Mapping[Kind, Mapping[str, bool]] = {
     "sign": {"who": True, "name": True},
 }
 BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**own, **CLOCK} for kind, own in OWN_BODY.items()}
+
+# Who may have said a mark, where that is not the lifter, the judge or the desk.
+SAID_BY: Mapping[Kind, tuple[str, ...]] = {"loaded": ("judge", "loader")}
 
 MOST_TEXT = 500
 MOST_MS = 24 * 3600 * 1000
@@ -171,6 +189,10 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             if not isinstance(value, bool):
                 raise BadMark("A lift is good or not: true or false.")
             return value
+        case "keep" | "record" | "uneven":
+            if not isinstance(value, bool):
+                raise BadMark(f"The {name} of a mark is true or false; not {_quoted(value)}.")
+            return value
         case "held" | "go":
             return _between(name, value, 0, MOST_MS)
         case "late":
@@ -182,10 +204,10 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
         case "fault":
             return _text_like(name, value, KEY, "a short key")
         case "by":
-            return _one_of(name, value, ("lifter", "judge", "desk"))
+            return _one_of(name, value, SAID_BY.get(kind, ("lifter", "judge", "desk")))
         case "who":
             return _one_of(name, value, ("judge", "athlete"))
-        case "mark" | "declared":
+        case "mark" | "declared" | "begun":
             return _text_like(name, value, ID, "the id of a mark")
         case "value":
             return _text_like(name, value, VALUE, "a plain number such as 12.5, as text")

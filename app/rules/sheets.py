@@ -18,7 +18,7 @@ COUNTERS: tuple[SheetKind, ...] = ("lane", "second", "third")
 SEATS: tuple[SheetKind, ...] = (*COUNTERS, "shadow")
 # Sheets of somebody who judges the same work a second time. What was on the bar is no judgement: it is the lane's word.
 JUDGED_AGAIN: frozenset[SheetKind] = frozenset({"shadow", "video"})
-OF_THE_BAR = frozenset({"declare", "racked", "loaded"})
+OF_THE_BAR = frozenset({"declare", "begun", "loaded", "racked"})
 
 
 def variant_key(event: Event, division: str, chosen: str = "") -> str:

@@ -10,7 +10,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Any
 
-from app.rules.fold_lifts import fold_lifts
+from app.rules.fold_lifts import LiftWindow, best_lift, fold_lifts
 from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window
 from app.rules.marks import Mark
 from app.rules.one_tablet import doubled
@@ -125,11 +125,9 @@ def _fold_one(format: Format, opened: _Open, nth: int, out: bool, flags: list[Fl
     norep = sum(1 for mark in marks if mark.kind == "norep")
     task = opened.task
     if isinstance(task, LiftTask):
-        lifts, declaration, odd = fold_lifts(task, format.movements[task.movement], opened.window, marks)
-        flags.extend(Flag(mark, why) for mark, why in odd)
-        good = [lift for lift in lifts if lift.good and lift.counts]
-        best = min(good, key=lambda lift: (-lift.value(task.times_reps), lift.at, lift.mark), default=None)
-        return WindowTally(opened.index, norep=norep, lifts=lifts, best=best, declaration=declaration)
+        found = fold_lifts(task, format.movements[task.movement], opened.window, marks, format.late_ms)
+        flags.extend(Flag(mark, why) for mark, why in found.odd)
+        return _lift_window(opened.index, task, norep, found)
     if isinstance(task, MeasureTask):
         return WindowTally(opened.index, norep=norep, measure=_measure(task, marks, flags))
     reps = [mark for mark in marks if mark.kind == "rep"]
@@ -147,6 +145,19 @@ def _fold_one(format: Format, opened: _Open, nth: int, out: bool, flags: list[Fl
         credited=len(credited),
         target=target,
         reps=_rep_times(opened.window, credited),
+    )
+
+
+def _lift_window(index: int, task: LiftTask, norep: int, found: LiftWindow) -> WindowTally:
+    return WindowTally(
+        index,
+        norep=norep,
+        lifts=found.lifts,
+        best=best_lift(found.lifts, task.times_reps),
+        declaration=found.declaration,
+        begun=found.begun,
+        waiting=found.waiting,
+        loaded=found.loaded,
     )
 
 

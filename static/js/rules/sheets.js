@@ -3,7 +3,7 @@
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
 
-const OF_THE_BAR = new Set(["declare", "racked", "loaded"]);
+const OF_THE_BAR = new Set(["declare", "begun", "loaded", "racked"]);
 
 /**
  * The marks that a shadow judge's or a video's sheet is folded from.

@@ -20,7 +20,7 @@ import { trackNames } from "./words.js";
 /** @typedef {import("../../device/timesync.js").Reading & import("../../rules/holding.js").HeatTime} Reading on the heat clock */
 
 const LEFT = "lane-ledger.left"; // runs whose sheet the judge has left behind
-const TAKEN_BACK = new Set(["rep", "norep", "declare", "lift", "racked", "finish", "measure"]);
+const TAKEN_BACK = new Set(["rep", "norep", "declare", "begun", "loaded", "lift", "racked", "finish", "measure"]);
 
 /** The lane's state, in one place: which heat, its clock, its sheet, the tally. Screens read it and make marks through it. */
 export class Lane {
