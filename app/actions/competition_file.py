@@ -29,6 +29,7 @@ RECORD_LISTS = (
     "lane_plates",
     "events",
     "heats",
+    "openers",
     "runs",
     "rulings",
     "marks",

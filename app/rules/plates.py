@@ -119,7 +119,7 @@ def kit_of(plates: PlateSet, task: LiftTask) -> Kit:
     ordered = sorted(usable, key=lambda plate: (-plate.weight.kg, -plate.across_mm, plate.weight.unit))
     kinds = tuple(Kind(one.weight, one.count // 2, one.across_mm, one.thick_mm, one.colour) for one in ordered)
     bar = next((bar for bar in plates.bars if bar == task.bar), plates.bars[0])
-    collars = None if task.collars is None else plates.collars or task.collars
+    collars = (plates.collars or task.collars) if task.collars_counted else None
     return Kit(kinds, bar, collars, plates.heavy_inside, plates.sleeve_mm)
 
 

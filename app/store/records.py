@@ -27,6 +27,7 @@ from app.store.devices import (
 )
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
 from app.store.judges import delete_judge, put_judge
+from app.store.openers import delete_opener, put_opener
 from app.store.people import (
     delete_athlete,
     delete_club,
@@ -63,6 +64,7 @@ __all__ = [
     "delete_event",
     "delete_heat",
     "delete_judge",
+    "delete_opener",
     "delete_plate_set",
     "delete_setting",
     "device_of_token",
@@ -86,6 +88,7 @@ __all__ = [
     "put_judge",
     "put_keying",
     "put_lane_plates",
+    "put_opener",
     "put_overall",
     "put_plate_set",
     "put_practice",
@@ -127,6 +130,8 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
     for event in whole.events:
         put_event(session, event)
     put_overall(session, whole.overall)
+    for opener in whole.openers:
+        put_opener(session, opener)
     for heat in whole.heats:
         put_heat(session, heat)
     for run in its_runs:

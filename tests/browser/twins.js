@@ -6,6 +6,7 @@ import { heatTime } from "/static/js/rules/holding.js";
 import { plan } from "/static/js/rules/loading.js";
 import * as plates from "/static/js/rules/plates.js";
 import { fold } from "/static/js/rules/tally.js";
+import * as typedLoads from "/static/js/rules/typed_loads.js";
 import * as units from "/static/js/rules/units.js";
 
 /** @type {Record<string, (...args: any[]) => any>} */
@@ -39,6 +40,7 @@ const CALLS = {
     const kit = plates.kitOf(set, task);
     return { total: total(plates.totalOf(kit, side)), words: plates.sideWords(kit, side), too_thick: String(plates.tooThick(kit, side)) };
   },
+  typed_load: (text, task, unit, around) => spoken(() => typedLoads.typedLoad(text, task, unit, around)),
 };
 
 /** @param {import("/static/js/rules/plates.js").Amount | null} amount */

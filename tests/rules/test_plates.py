@@ -73,7 +73,8 @@ def test_the_bar_is_the_events_where_the_lane_has_it_and_else_the_lanes_first() 
 
 def test_collars_weigh_only_where_the_event_counts_them_and_then_what_the_lanes_own_weigh() -> None:
     discs = a_set("weightlifting")
-    assert kit_of(discs, a_lift_task()).collars is None
+    assert kit_of(discs, a_lift_task(collars=load("1 kg"), collars_counted=False)).collars is None
+    assert kit_of(a_set(), a_lift_task()).collars is None
     assert kit_of(discs, a_lift_task(collars=load("1 kg"))).collars == load("5 kg")
     assert kit_of(a_set(), a_lift_task(collars=load("1 kg"))).collars == load("1 kg")
 
@@ -99,7 +100,7 @@ def test_mixed_plates_make_what_is_declared_in_either_unit_only_where_it_is_exac
 def test_each_set_that_is_offered_makes_every_step_that_its_least_plate_allows(offered: object) -> None:
     plates = a_set(getattr(offered, "key", ""))
     least = min(plate.weight for plate in plates.plates)
-    kit = kit_of(plates, a_lift_task(bar=plates.bars[0], least_plate=least))
+    kit = kit_of(plates, a_lift_task(bar=plates.bars[0], least_plate=least, collars_counted=False))
     step, bar = 2 * Fraction(least.amount), Fraction(plates.bars[0].amount)
     loads = [Load(f"{float(bar + step * n):.4f}", least.unit) for n in range(int(150 / step))]
     assert [load.text() for load in loads if not ways(kit, load, 1)] == []

@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from sqlmodel import Session
 
 from app.rules.formats import Variant
+from app.rules.openers import Opener
 from app.rules.overall import OverallRule
 from app.rules.plate_sets import OFFERED, set_to_begin
 from app.rules.plates import LanePlates
@@ -82,6 +83,14 @@ def rosters(draw: st.DrawFn) -> Roster:
     offered = st.sampled_from([one.key for one in OFFERED])
     sets = tuple(one for key in draw(ids) if (one := set_to_begin(draw(offered), key, draw(names))))
     of_lanes = draw(st.dictionaries(st.integers(1, 60), st.sampled_from([one.id for one in sets])))
+    lifters = st.sampled_from([(e.id, n) for e in entries for n in range(1, len(e.members) + 1)] or [("", 0)])
+    loads = st.builds(Load, st.sampled_from(["100", "102.5"]), st.sampled_from(["kg", "lb"]))
+    openers = {
+        opener.key: opener
+        for (entry, member), load, then in draw(st.lists(st.tuples(lifters, loads, st.lists(loads, max_size=2)), max_size=4))
+        if entry
+        for opener in [Opener(event=events[0].id, task="lift", entry=entry, member=member, load=load, then=tuple(then))]
+    }
     whole = Competition(id="cmp_1", name=draw(names), unit=draw(st.sampled_from(["kg", "lb"])))
     return Roster(
         competition=whole,
@@ -94,7 +103,31 @@ def rosters(draw: st.DrawFn) -> Roster:
         overall=draw(rule),
         plate_sets=sets,
         lane_plates=tuple(LanePlates(lane=lane, plates=of_lanes[lane]) for lane in sorted(of_lanes)),
+        openers=tuple(openers[key] for key in sorted(openers)),
     )
+
+
+def test_openers_follow_their_lifters_and_outlive_an_entry_that_is_put_back(filled: Database) -> None:
+    pair = Entry(id="ent_1", division="div_a", name="Entry 1", members=("ath_1", "ath_2"))
+    opener = Opener(event="evt_1", task="lift", entry="ent_1", member=2, load=Load("90", "kg"))
+    filled.write(lambda s: (records.put_entry(s, pair), records.put_opener(s, opener)))
+
+    def members() -> list[int]:
+        roster = filled.read(records.roster)
+        assert roster is not None
+        return [one.member for one in roster.openers]
+
+    filled.write(lambda s: records.put_entry(s, pair.model_copy(update={"members": ("ath_2", "ath_1")})))
+    assert members() == [1]
+    filled.write(lambda s: records.put_entry(s, pair.model_copy(update={"members": ("ath_1",)})))
+    assert members() == [], "whose lifter is gone"
+    filled.write(lambda s: (records.put_entry(s, pair), records.put_opener(s, opener), records.delete_heat(s, "het_1")))
+    filled.write(lambda s: records.delete_entry(s, "ent_1"))
+    assert members() == []
+    filled.write(lambda s: records.put_entry(s, pair))
+    assert members() == [2]
+    with pytest.raises(NotThere, match="has no member 3 any more"):
+        filled.write(lambda s: records.put_opener(s, opener.model_copy(update={"member": 3})))
 
 
 class Undo(Exception):

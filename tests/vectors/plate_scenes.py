@@ -58,7 +58,8 @@ def _set(key: str, **changed: Any) -> Plain:
 
 
 def _task(bar: str, least: str, unit: str, collars: str | None = None) -> Plain:
-    lift = {"kind": "lift", "movement": "squat", "bar": bar, "step": "1", "least_plate": least, "collars": collars}
+    lift: Plain = {"kind": "lift", "movement": "squat", "bar": bar, "step": "1", "least_plate": least, "collars": collars}
+    lift["collars_counted"] = collars is not None
     loads = {name: {"amount": lift[name], "unit": unit} for name in ("bar", "step", "least_plate", "collars") if lift[name]}
     return LiftTask.model_validate(lift | loads).model_dump(mode="json")
 

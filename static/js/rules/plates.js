@@ -23,7 +23,7 @@ const LB = exact("0.45359237");
 
 /**
  * The lane's plates under an event's rules: nothing lighter than its least plate, no odd piece, its bar if the lane has it.
- * @param {PlateSet} plates @param {{bar: Load, collars: Load | null, least_plate: Load}} task
+ * @param {PlateSet} plates @param {{bar: Load, collars: Load | null, collars_counted?: boolean, least_plate: Load}} task
  * @returns {Kit}
  */
 export function kitOf(plates, task) {
@@ -32,7 +32,7 @@ export function kitOf(plates, task) {
   return {
     kinds: ordered.map(({ weight, count, across_mm, thick_mm, colour }) => ({ weight, pairs: Math.floor(count / 2), across_mm, thick_mm: millimetres(thick_mm), colour })),
     bar: plates.bars.find((bar) => compareLoads(bar, task.bar) === 0) ?? plates.bars[0],
-    collars: task.collars ? (plates.collars ?? task.collars) : null,
+    collars: task.collars_counted === false ? null : (plates.collars ?? task.collars),
     heavy_inside: plates.heavy_inside,
     sleeve_mm: plates.sleeve_mm,
   };

@@ -17,5 +17,5 @@ INSERT INTO mark VALUES (x'00000000000000000000000000000001', 'asg_1/1/lane', 'd
 INSERT INTO mark VALUES (x'00000000000000000000000000000002', 'asg_1/1/lane', 'dev_1', 1, 2, 'norep', 1900, 3, 0, '{"fault":"depth"}', 1700000007000);
 INSERT INTO practice VALUES ('prc_1', 'set', 'jdg_1', 1700000000000, '{"right": 19, "of": 20}');
 INSERT INTO keying VALUES ('key_1', 'asg_1/1/paper', 'Kim', 1700000000000, 'waits', '{"w0": "12"}');
-INSERT INTO plate_set VALUES ('pls_1', 0, 'Yard plates', '{"bars": [{"amount": "45", "unit": "lb"}], "plates": [{"weight": {"amount": "45", "unit": "lb"}, "count": 4}]}');
-INSERT INTO lane_plates VALUES (3, 'pls_1');
+INSERT INTO opener VALUES ('evt_1', 'squats', 'ent_1', 1, '{"amount": "100", "unit": "kg"}', '[{"amount": "105", "unit": "kg"}]');
+INSERT INTO opener VALUES ('evt_gone', 'squats', 'ent_1', 1, '{"amount": "90", "unit": "kg"}', '[]');
