@@ -6,6 +6,7 @@ from pydantic import Field, model_validator
 
 from app.rules.formats import Format
 from app.rules.judges import Judge
+from app.rules.markings import BodyMeasure, Markings
 from app.rules.openers import Opener
 from app.rules.overall import OverallRule
 from app.rules.plates import LanePlates, PlateSet
@@ -107,6 +108,8 @@ class Roster(Base):
     events: tuple[Event, ...] = ()
     heats: tuple[Heat, ...] = ()
     overall: OverallRule | None = None
+    markings: dict[Id, Markings] = Field(default_factory=dict)
+    measures: tuple[BodyMeasure, ...] = ()
     judges: tuple[Judge, ...] = ()
     plate_sets: tuple[PlateSet, ...] = ()
     lane_plates: tuple[LanePlates, ...] = ()
@@ -124,6 +127,12 @@ class Roster(Base):
                 check_known("Event", event.name, "division", division, divisions)
                 if event.format.variant(key) is None:
                     raise ValueError(f"Event {event.name} gives a division the variant {key}, which it does not have.")
+        for key in self.markings:
+            check_known("Markings", "", "event", key, events)
+        for measure in self.measures:
+            check_known("A measure", "", "athlete", measure.athlete, athletes)
+        if len({measure.athlete for measure in self.measures}) != len(self.measures):
+            raise ValueError("An athlete is measured twice.")
         if self.overall is not None:
             check_known("The overall standing", "", "event", self.overall.named, events)
         judges = ids_of("judge", self.judges)
