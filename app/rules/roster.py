@@ -6,8 +6,10 @@ from pydantic import Field, model_validator
 
 from app.rules.formats import Format
 from app.rules.judges import Judge
+from app.rules.markings import BodyMeasure, Markings
 from app.rules.openers import Opener
 from app.rules.overall import OverallRule
+from app.rules.plates import LanePlates, PlateSet
 from app.rules.safety import Safety
 from app.rules.shapes import Base, ExactLoad, Id, Key, Name, Said
 from app.rules.units import LoadUnit
@@ -106,7 +108,11 @@ class Roster(Base):
     events: tuple[Event, ...] = ()
     heats: tuple[Heat, ...] = ()
     overall: OverallRule | None = None
+    markings: dict[Id, Markings] = Field(default_factory=dict)
+    measures: tuple[BodyMeasure, ...] = ()
     judges: tuple[Judge, ...] = ()
+    plate_sets: tuple[PlateSet, ...] = ()
+    lane_plates: tuple[LanePlates, ...] = ()
     openers: tuple[Opener, ...] = ()
 
     @model_validator(mode="after")
@@ -121,11 +127,18 @@ class Roster(Base):
                 check_known("Event", event.name, "division", division, divisions)
                 if event.format.variant(key) is None:
                     raise ValueError(f"Event {event.name} gives a division the variant {key}, which it does not have.")
+        for key in self.markings:
+            check_known("Markings", "", "event", key, events)
+        for measure in self.measures:
+            check_known("A measure", "", "athlete", measure.athlete, athletes)
+        if len({measure.athlete for measure in self.measures}) != len(self.measures):
+            raise ValueError("An athlete is measured twice.")
         if self.overall is not None:
             check_known("The overall standing", "", "event", self.overall.named, events)
         judges = ids_of("judge", self.judges)
         for judge in self.judges:
             check_known("Judge", judge.name, "club", judge.club, clubs)
+        check_lane_plates(self.plate_sets, self.lane_plates)
         ids_of("heat", self.heats)
         ids_of("lane assignment", [lane for heat in self.heats for lane in heat.lanes])
         for athlete in self.athletes:
@@ -164,6 +177,15 @@ def ids_of(what: str, items: Any) -> set[str]:
     if len(set(ids)) != len(ids):
         raise ValueError(f"Two of the {what} records have one id.")
     return set(ids)
+
+
+def check_lane_plates(sets: tuple[PlateSet, ...], given: tuple[LanePlates, ...]) -> None:
+    """Raises ValueError when a lane has two sets of plates, or one that is not there."""
+    known = ids_of("plate set", sets)
+    for one in given:
+        check_known("Lane", str(one.lane), "plate set", one.plates, known)
+    if len({one.lane for one in given}) != len(given):
+        raise ValueError("A lane has two sets of plates.")
 
 
 def check_known(what: str, name: str, field: str, reference: str | None, known: set[str]) -> None:

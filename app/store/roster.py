@@ -10,7 +10,9 @@ from app.rules.judges import Judge
 from app.rules.overall import OverallRule
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.rulings import Ruling
+from app.store import entering
 from app.store.openers import openers
+from app.store.plates import lane_plates, plate_sets
 from app.store.tables import (
     AssignmentRow,
     AthleteRow,
@@ -58,7 +60,11 @@ def roster(session: Session) -> Roster | None:
         events=events,
         heats=_heats(session, {event.id: place for place, event in enumerate(events)}),
         overall=overall(session),
+        markings=entering.markings(session),
+        measures=entering.measures(session),
         judges=_judges(session),
+        plate_sets=plate_sets(session),
+        lane_plates=lane_plates(session),
         openers=openers(session, events, entries),
     )
 
