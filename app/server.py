@@ -23,7 +23,25 @@ from app.settings import Settings
 from app.store import records
 from app.store.database import Database
 from app.store.ledger import Ledger
-from app.web import assets, backups, board, clock, demo, desk, exports, lane, pages, pairing, results, review, setup, trust
+from app.web import (
+    assets,
+    backups,
+    board,
+    brief,
+    clock,
+    compare,
+    demo,
+    desk,
+    exports,
+    lane,
+    pages,
+    pairing,
+    results,
+    review,
+    setup,
+    trust,
+    video,
+)
 from app.web.doors import add_doors
 from app.web.marks import take_marks
 
@@ -38,6 +56,7 @@ PAGES = (
     board.routes,
     clock.routes,
     results.routes,
+    brief.routes,
     desk.routes,
     review.routes,
     setup.routes,
@@ -46,6 +65,8 @@ PAGES = (
     pairing.routes,
     trust.routes,
     lane.routes,
+    compare.routes,
+    video.routes,
 )
 
 
