@@ -236,3 +236,21 @@ def test_a_lift_is_refused_from_its_film_under_the_bar_that_the_lane_declared(
         page.goto("/review/compare/asg_1")
         expect(page.locator(".dispute")).to_contain_text("Judge: good lift. Video: no lift.")
         context.close()
+
+
+SUDDEN = """async () => {
+  const { onsets } = await import("/static/x/js/parts/onset.js");
+  const rate = 8000, samples = new Float32Array(rate * 5);
+  for (let i = 0; i < samples.length; i += 1) samples[i] = 0.02 * Math.sin(i / 3);
+  const beep = (ms, loud) => {
+    for (let i = 0; i < rate / 5; i += 1) samples[Math.round(ms * rate / 1000) + i] += loud * Math.sin(i);
+  };
+  beep(1230, 0.5); beep(3000, 0.9); beep(3300, 0.8);
+  return [onsets(samples, rate, 2), onsets(new Float32Array(rate), rate), onsets(new Float32Array(3), rate)];
+}"""
+
+
+def test_the_start_of_a_sound_is_found_to_a_hundredth_of_a_second_and_silence_has_none(page: Page) -> None:
+    page.goto("/review/compare")
+    loudest, silence, nothing = page.evaluate(SUDDEN)
+    assert loudest == [3_000, 1_230] and silence == [] and nothing == []
