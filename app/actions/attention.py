@@ -72,13 +72,13 @@ def _together(found: list[Finding]) -> tuple[Need, ...]:
         lanes.setdefault(replace(one, lane=0), []).append(one.lane)
     needs = []
     for one, numbers in lanes.items():
-        named = _ranges(sorted(set(numbers) - {0}))
+        named = ranges(sorted(set(numbers) - {0}))
         where = f"{one.place}, {'lane' if len(numbers) == 1 else 'lanes'} {named}" if named else one.place
         needs.append(Need(one.urgency, State(one.shape, WORDS[one.shape]), where, one.sentence, one.link))
     return tuple(sorted(needs, key=lambda need: (need.urgency, need.state.shape != "stopped")))
 
 
-def _ranges(numbers: list[int]) -> str:
+def ranges(numbers: list[int]) -> str:
     """Numbers in words, runs of three and more drawn together: `1 to 4, 7`."""
     runs: list[list[int]] = []
     for number in numbers:
