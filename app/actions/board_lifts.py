@@ -7,7 +7,7 @@ from app.rules.formats import Format, LiftTask
 from app.rules.lift_order import Waiting, lift_order
 from app.rules.marks import Mark, body_load
 from app.rules.tally import Tally, WindowTally
-from app.rules.units import both_units
+from app.rules.units import both_units, other_unit
 
 MOST_SHOWN = 4  # attempts of a lane that a wall has room for; the newest
 MOST_NEXT = 3
@@ -25,14 +25,15 @@ class AttemptView:
 
 @dataclass(frozen=True, slots=True)
 class LiftsView:
-    """One lift window of a lane: how many attempts are left out, those shown, whose declaration stands and what it is, whether it
-    is locked because the bar is out, who is next at this bar, and the best so far."""
+    """One lift window of a lane: how many attempts are left out, those shown, whose declaration stands, what it is in both
+    units, whether it is locked because the bar is out, who is next at this bar, and the best so far."""
 
     window: int
     earlier: int
     attempts: tuple[AttemptView, ...]
     who: str
     declared: str
+    other: str
     locked: bool
     then: str
     best: str
@@ -65,7 +66,8 @@ def _lifts(format: Format, found: WindowTally, declared: dict[str, Mark], names:
             for lift in shown
         ),
         who=_who(format, found.index, standing, names),
-        declared=both_units(body_load(standing.body)) if standing else "",
+        declared=body_load(standing.body).text() if standing else "",
+        other=other_unit(body_load(standing.body)) if standing else "",
         locked=found.begun is not None,
         then=_then(format, found.index, waiting, names),
         best=found.best.load.text() if found.best else "",

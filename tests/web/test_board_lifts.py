@@ -39,7 +39,7 @@ def lane(house: House, number: int) -> str:
     page = html.unescape(house.browser().get("/board", headers={"accept": "text/html"}).text)
     line = page.partition(f'id="lane-asg_1_{number}"')[2].partition("</li>")[0]
     lifts = line.partition(f'data-window="{SQUAT_A}"')[2].partition('<span class="lane-lifts"')[0].partition(">")[2]
-    return " ".join(re.sub(r"<[^>]*>", " ", lifts.partition('class="lane-now')[0]).split())
+    return " ".join(re.sub(r"<[^>]*>", " ", lifts.partition('class="lane-now')[0]).split())  # signs and words, no tags
 
 
 def test_a_declaration_is_on_the_board_in_both_units_and_says_when_the_bar_is_out(running: House) -> None:
