@@ -10,6 +10,7 @@ from app.actions.board_floor import stops_on
 from app.actions.forms import lower_first
 from app.actions.hall import Hall
 from app.actions.hand_clock import hand_clock
+from app.actions.judging import SEAT_WORDS
 from app.actions.lane_rows import clock_text_ms, counts_of, lane_tablet
 from app.actions.views import Need, State
 from app.rules.flags import WHY
@@ -154,10 +155,9 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
 
 
 def _stops(hall: Hall, place: str, lane: Assignment, run: int) -> Iterator[Finding]:
-    by = {"lane": "the judge", "second": "the second counter", "third": "the third counter"}
     for sheet, stop in stops_on(hall, lane, run):
         why = next((str(mark.body["why"]) for mark in hall.projection.sheet_marks(sheet) if mark.id == stop), "no reason given")
-        yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by {by[sheet_key(sheet).kind]}: {why}")
+        yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by {SEAT_WORDS[sheet_key(sheet).kind]}: {why}")
 
 
 def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:

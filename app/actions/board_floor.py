@@ -12,7 +12,7 @@ from app.rules.document import Run
 from app.rules.formats import Format, Window
 from app.rules.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.scoring import Score, clock_text, score
-from app.rules.sheets import COUNTERS, variant_key
+from app.rules.sheets import SEATS, variant_key
 from app.rules.tally import Tally, WindowTally
 from app.rules.units import decimal_text
 
@@ -124,8 +124,8 @@ def _tally(hall: Hall, run: Run, lane: Assignment) -> Tally:
 
 
 def stops_on(hall: Hall, lane: Assignment, run: int) -> tuple[tuple[str, str], ...]:
-    """The stops that stand in a run as (sheet, mark): any counter of a lane may stop it, not only its judge."""
-    keys = [f"{lane.id}/{run}/{kind}" for kind in COUNTERS]
+    """The stops that stand in a run as (sheet, mark): anybody who judges at a lane may stop it, not only its judge."""
+    keys = [f"{lane.id}/{run}/{kind}" for kind in SEATS]
     return tuple((key, mark) for key in keys for mark in hall.projection.sheet_tally(key).stops)
 
 

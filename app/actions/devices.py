@@ -10,7 +10,7 @@ from app.actions.forms import Reading
 from app.actions.hall import Hall
 from app.live.presence import Role, Who
 from app.rules.marks import SheetKind
-from app.rules.sheets import COUNTERS
+from app.rules.sheets import SEATS
 from app.store import records
 from app.store.records import Device
 
@@ -21,7 +21,7 @@ MOST_NAME = 40
 MOST_TOKEN = 200  # longer than any token ever given out
 
 ROLE_WORDS = {"desk": "Desk", "lane": "Lane screen", "lifter": "Call screen"}
-COUNTER_WORDS: Mapping[SheetKind, str] = {"second": "Second counter", "third": "Third counter"}
+COUNTER_WORDS: Mapping[SheetKind, str] = {"second": "Second counter", "third": "Third counter", "shadow": "Shadow judge"}
 SENT_AWAY = "The desk has ended this device's pairing. Ask the desk for a new code."
 
 
@@ -84,7 +84,7 @@ def new_session(role: Role, lane: int | None, name: str, wall_ms: int, sheet: Sh
 async def list_devices(hall: Hall, asking: Who) -> list[DeviceView]:
     """All paired devices: desks first, then by lane."""
     welcome = await hall.database.aread(records.welcome_devices)
-    ordered = sorted(welcome, key=lambda one: (one.lane or 0, one.role, COUNTERS.index(one.sheet), one.paired_wall_ms))
+    ordered = sorted(welcome, key=lambda one: (one.lane or 0, one.role, SEATS.index(one.sheet), one.paired_wall_ms))
     return [_view(hall, device, asking) for device in ordered]
 
 

@@ -94,7 +94,7 @@ def _may_write(hall: Hall, who: Who, mark: Mark) -> None:
         raise BadMark(f"This device is {SEAT_WORDS[who.sheet]} of lane {lane}, and this mark is for another sheet of it.")
 
 
-SEAT_WORDS = {"lane": "the judge", "second": "the second counter", "third": "the third counter"}
+SEAT_WORDS = {"lane": "the judge", "second": "the second counter", "third": "the third counter", "shadow": "the shadow judge"}
 
 
 def _tell_lanes(hall: Hall, marks: Sequence[Mark]) -> None:

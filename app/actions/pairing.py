@@ -34,6 +34,7 @@ SEATS: Mapping[str, tuple[Invited, SheetKind, str]] = {
     "lane": ("lane", "lane", "tablet"),
     "second": ("lane", "second", "second counter"),
     "third": ("lane", "third", "third counter"),
+    "shadow": ("lane", "shadow", "shadow judge"),
     "lifter": ("lifter", "lane", "call screen"),
 }
 
@@ -128,7 +129,7 @@ async def log_in(hall: Hall, password: str, address: str) -> str:
 async def invite(hall: Hall, seat: str, lane: int | None) -> OpenInvitation:
     """Makes an invitation for one device; `seat` is one of SEATS. Raises BadForm for a lane or seat that can't be."""
     if seat not in SEATS:
-        raise refuse("role", "An invitation is for a lane screen, a second or third counter, or a call screen.")
+        raise refuse("role", "An invitation is for a lane screen, a second or third counter, a shadow judge, or a call screen.")
     if lane is None or not 1 <= lane <= MOST_LANES:
         raise refuse("lane", f"A lane is a whole number from 1 to {MOST_LANES}.")
     role, sheet, _ = SEATS[seat]

@@ -6,17 +6,28 @@ marks between two looks at the board cost one fold for each lane.
 
 import threading
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from app.rules.document import Run
 from app.rules.formats import Format
-from app.rules.marks import Mark, SheetKind
+from app.rules.in_force import standing
+from app.rules.marks import Mark, SheetKey, SheetKind, sheet_key
 from app.rules.paper import standing_in
 from app.rules.results import EventResults, event_results
 from app.rules.roster import Assignment, Event, Heat, Roster
 from app.rules.rulings import Ruling
 from app.rules.sheet_clock import PLAIN, SheetClock, SheetClocks
-from app.rules.sheets import formats_by_assignment, joined_tally, paper_sheet, sheets_that_count
+from app.rules.sheets import (
+    JUDGED_AGAIN,
+    OF_THE_BAR,
+    formats_by_assignment,
+    joined_tally,
+    lane_sheet,
+    paper_sheet,
+    ruled_sheets,
+    sheets_that_count,
+    with_bar,
+)
 from app.rules.tally import Tally, fold
 
 
@@ -54,6 +65,7 @@ class Projection:
         self._roster: Roster | None = None
         self._runs: tuple[Run, ...] = ()
         self._counting: dict[str, dict[SheetKind, str]] = {}
+        self._ruled: dict[str, dict[SheetKind, str]] = {}
         self._clocks: SheetClocks | None = None
         self._rulings: tuple[Ruling, ...] = ()
         self.version = 0
@@ -73,6 +85,7 @@ class Projection:
             self._clocks = SheetClocks(roster, runs, rulings) if roster else None
             self._places = _places(roster)
             self._counting = sheets_that_count(roster, self._runs) if roster else {}
+            self._ruled = ruled_sheets(roster, self._runs, self._rulings) if roster else {}
             for key, sheet in self._sheets.items():
                 same_clock = clocks and self._clocks and clocks.of(key) == self._clocks.of(key)
                 if not same_clock or not _same_format(before, self._places, _assignment_of(key)):
@@ -90,6 +103,7 @@ class Projection:
                     continue
                 sheet.marks[mark.id] = mark
                 sheet.last, sheet.tally, changed = mark, None, True
+                self._bar_changed(mark)
                 place = self._places.get(_assignment_of(mark.sheet))
                 if place is not None:
                     self._results.pop(place.event.id, None)
@@ -108,8 +122,22 @@ class Projection:
 
     @property
     def rulings(self) -> tuple[Ruling, ...]:
-        """All rulings."""
+        """All rulings, those that were taken back too, in the order made."""
         return self._rulings
+
+    @property
+    def standing_rulings(self) -> tuple[Ruling, ...]:
+        """The rulings that none took back, in the order made."""
+        return standing(self._rulings)
+
+    def supposing(self, rulings: Sequence[Ruling]) -> "Projection":
+        """The competition as it would stand under these rulings instead. It shares the marks; what it is told stays in it."""
+        with self._lock:
+            other = Projection()
+            other._sheets = {key: replace(sheet) for key, sheet in self._sheets.items()}
+            other._places, other._clocks = self._places, self._clocks
+            other.roster_changed(self._roster, self._runs, rulings)
+            return other
 
     def event_results(self, event_id: str) -> EventResults:
         """The results of an event as they stand, each division ranked. Raises KeyError for an event that is not there."""
@@ -136,10 +164,29 @@ class Projection:
             place = self._places.get(_assignment_of(sheet))
             if place is None:
                 raise UnknownSheet("That sheet belongs to no lane of this competition.")
-            tally = fold(place.format, held.marks.values() if held else (), self.sheet_clock(sheet))
+            tally = fold(place.format, self._folded(sheet, held), self.sheet_clock(sheet))
             if held is not None:
                 held.tally = tally
             return tally
+
+    def _folded(self, sheet: str, held: _Sheet | None) -> Iterable[Mark]:
+        """The marks that a sheet is folded from: its own, and what the lane's sheet says of the bar to one who judges again."""
+        kind = sheet_key(sheet).kind
+        own = held.marks.values() if held else ()
+        if kind not in JUDGED_AGAIN:
+            return own
+        lane = self._sheets.get(lane_sheet(sheet))
+        return with_bar(kind, own, lane.marks.values() if lane else ())
+
+    def _bar_changed(self, mark: Mark) -> None:
+        """What the lane says of the bar concerns the sheets of those who judge again."""
+        if mark.kind not in OF_THE_BAR and mark.kind != "strike":
+            return
+        key = sheet_key(mark.sheet)
+        for kind in JUDGED_AGAIN if key.kind == "lane" else ():
+            again = self._sheets.get(SheetKey(key.assignment, key.run, kind).text())
+            if again is not None:
+                again.tally = None
 
     def counting_tally(self, assignment_id: str) -> Tally | None:
         """The tally that counts for an assignment, several counters joined; None without a mark on its lane sheet."""
@@ -147,13 +194,25 @@ class Projection:
             place = self._places.get(assignment_id)
             if place is None:
                 return None
-            sheets = self.marked_sheets(assignment_id).items()
-            return joined_tally(place.format, {kind: self.sheet_tally(key) for kind, key in sheets})
+            return joined_tally(place.format, self.counted_sheets(assignment_id))
+
+    def counted_sheets(self, assignment_id: str) -> dict[SheetKind, Tally]:
+        """The tallies of the sheets that count for an assignment and hold marks, by kind; one of another lane read as its own."""
+        with self._lock:
+            keys = self.marked_sheets(assignment_id)
+            return {kind: self._tally_for(assignment_id, key) for kind, key in keys.items()}
+
+    def _tally_for(self, assignment_id: str, key: str) -> Tally:
+        place = self._places.get(assignment_id)
+        if place is None or self._clocks is None or _assignment_of(key) == assignment_id:
+            return self.sheet_tally(key)
+        return fold(place.format, self._folded(key, self._sheets[key]), self._clocks.of(key, assignment_id))
 
     def marked_sheets(self, assignment_id: str) -> dict[SheetKind, str]:
-        """The sheets of an assignment's counting run that hold marks, by kind: the lane judge's, other counters', the video's."""
+        """The sheets that count for an assignment and hold marks, by kind: the lane judge's, other counters', the video's; as the
+        rulings have it."""
         with self._lock:
-            counting = self._counting.get(assignment_id, {})
+            counting = self._ruled.get(assignment_id, {})
             return {kind: key for kind, key in counting.items() if key in self._sheets}
 
     def stand_ins(self, sheet: str) -> tuple[int, ...]:

@@ -1,17 +1,27 @@
-"""The marks of a lift window as attempts: a declaration, the tries under it, the bar racked."""
+"""The marks of a lift window as attempts: a declaration, the tries under it, the bar racked; which tries count, and for how much.
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+static/js/rules/lifts.js is its twin.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from app.rules.formats import LiftTask, Movement, Window
+from app.rules.lift_floor import Floor, Odd, Try, walk
 from app.rules.marks import Mark, body_load
+from app.rules.misload import Misload, misload
 from app.rules.units import Load
 
 
 @dataclass(frozen=True, slots=True)
 class LiftTally:
-    """One try: the mark that judged it, the declaration it was made under, the load on the bar, and whether it may count."""
+    """One try: the mark that judged it, the declaration it was made under, the load that counts, and whether it may count.
+
+    asked: the load declared and on_bar: the load really lifted, each where it is another one than `load`. again: void because the
+    bar was loaded wrong. begun: the mark of the bar leaving its rack. lights: the decisions of several judges, lane judge first,
+    None where one has not decided; empty where one judge decides. doubt: what is still open about them, see rules/lights.py.
+    """
 
     mark: str
     declared: str | None
@@ -22,55 +32,97 @@ class LiftTally:
     member: int | None
     at: int
     counts: bool
+    asked: Load | None = None
+    on_bar: Load | None = None
+    again: bool = False
+    begun: str | None = None
+    lights: tuple[bool | None, ...] = ()
+    doubt: str | None = None
 
     def value(self, times_reps: bool) -> Fraction:
         """What the try is worth in kilograms: its load, or its load times its repetitions."""
         return self.load.kg * self.reps if times_reps else self.load.kg
 
 
-Odd = list[tuple[str, str]]
+@dataclass(frozen=True, slots=True)
+class LiftWindow:
+    """A lift window added up: its tries in order; the declaration that stands; the mark of the bar leaving its rack, while it is
+    out; the declaration that waits for the bar; what was said to be on the bar of the one that stands; what is odd, and why."""
+
+    lifts: tuple[LiftTally, ...]
+    declaration: str | None
+    begun: str | None
+    waiting: str | None
+    loaded: Load | None
+    odd: Odd
 
 
-def fold_lifts(
-    task: LiftTask, movement: Movement, window: Window, marks: Sequence[Mark]
-) -> tuple[tuple[LiftTally, ...], str | None, Odd]:
-    """The tries of one window in order, the declaration that stands, and the (mark, why) of what is odd. `marks` come in order.
+@dataclass(slots=True)
+class _Lifter:
+    """What a member has done so far in the window."""
 
-    A rule of the event (attempts, one try, no going down) makes a try not count; a doubt (no declaration, another load than
-    declared, off the step) is only flagged, for the judge saw the lift.
-    """
-    declared = {mark.id: mark for mark in marks if mark.kind == "declare"}
-    standing: Mark | None = None
-    racked: set[str] = set()
-    tries: dict[str, int] = {}
+    tries: dict[str, int] = field(default_factory=dict)
     heaviest: Load | None = None
-    lifts: list[LiftTally] = []
-    odd: Odd = []
-    for mark in marks:
-        if mark.kind == "declare":
-            standing = mark
-        elif mark.kind == "racked":
-            named = mark.body.get("declared", standing.id if standing else None)
-            if named is not None:
-                racked.add(named)
-            if standing is not None and standing.id == named:
-                standing = None
-        elif mark.kind == "lift":
-            under = declared.get(mark.body.get("declared", "")) or (standing if "declared" not in mark.body else None)
-            attempt = under.id if under else mark.id
-            tries[attempt] = tries.get(attempt, 0) + 1
-            load = body_load(mark.body)
-            doubts = _doubts(task, movement, load, under, racked)
-            broken = _broken(task, load, heaviest, list(tries), attempt, tries[attempt])
-            odd.extend((mark.id, why) for why in doubts + broken)
-            heaviest = load if heaviest is None else max(heaviest, load)
-            lifts.append(_lift(mark, under, load, window, not broken))
-    return tuple(lifts), standing.id if standing else None, odd
+    best: Load | None = None
 
 
-def _lift(mark: Mark, under: Mark | None, load: Load, window: Window, counts: bool) -> LiftTally:
-    only = window.who[0] if isinstance(window.who, tuple) and len(window.who) == 1 else None
-    member = mark.body.get("member") or (under.body.get("member") if under else None) or only
+def fold_lifts(task: LiftTask, movement: Movement, window: Window, marks: Sequence[Mark], late_ms: int = 1000) -> LiftWindow:
+    """Folds the marks of one window, which come in order.
+
+    A rule of the event (attempts, one try, no going down, the least increase, the time of an attempt), kept for each member,
+    makes a try not count; a doubt (no declaration, another load than declared, off the step) is only flagged, for the judge saw
+    the lift.
+    """
+    floor = walk(task, window, marks)
+    lifters: dict[int | None, _Lifter] = {}
+    lifts, odd = [], list(floor.odd)
+    for one in floor.tries:
+        lifter = lifters.setdefault(one.member, _Lifter())
+        wrong = _misload(floor, one)
+        broken = [] if wrong and wrong.again else list(_broken(floor, one, lifter, late_ms))
+        odd.extend((one.mark.id, why) for why in [*_doubts(floor, movement, one, wrong), *broken])
+        lift = _lift(one, wrong, not broken and not (wrong and wrong.again))
+        if not lift.again:
+            lifter.heaviest = lift.load if lifter.heaviest is None else max(lifter.heaviest, lift.load)
+        if lift.good and lift.counts:
+            lifter.best = lift.load if lifter.best is None else max(lifter.best, lift.load)
+        lifts.append(lift)
+    bar = floor.newest()
+    said = floor.loaded.get(bar.standing.id) if bar.standing else None
+    return LiftWindow(
+        lifts=tuple(lifts),
+        declaration=bar.standing.id if bar.standing else None,
+        begun=bar.out.id if bar.out else None,
+        waiting=bar.waiting.id if bar.waiting else None,
+        loaded=body_load(said.body) if said else None,
+        odd=odd,
+    )
+
+
+def best_lift(lifts: Sequence[LiftTally], times_reps: bool) -> LiftTally | None:
+    """The best good lift that counts: the heaviest (times its repetitions if the task says so), then the earliest."""
+    good = [lift for lift in lifts if lift.good and lift.counts]
+    return min(good, key=lambda lift: (-lift.value(times_reps), lift.at, lift.mark), default=None)
+
+
+def _misload(floor: Floor, one: Try) -> Misload | None:
+    """What the event's rule makes of another load than declared, or of uneven ends; None where the bar was right."""
+    if one.under is None:
+        return None
+    said = floor.loaded.get(one.under.id)
+    asked, actual = body_load(one.under.body), body_load((said or one.mark).body)
+    uneven = bool(said and said.body.get("uneven"))
+    if actual == asked and not uneven:
+        return None
+    keep = said.body.get("keep") if said else None
+    return misload(floor.task.misload, floor.task.step, asked, actual, uneven, one.mark.body["good"], keep)
+
+
+def _lift(one: Try, wrong: Misload | None, counts: bool) -> LiftTally:
+    mark, under = one.mark, one.under
+    said = body_load(mark.body)
+    asked = body_load(under.body) if under else said
+    load = wrong.load if wrong else said
     return LiftTally(
         mark=mark.id,
         declared=under.id if under else None,
@@ -78,36 +130,73 @@ def _lift(mark: Mark, under: Mark | None, load: Load, window: Window, counts: bo
         reps=mark.body.get("reps", 1),
         good=mark.body["good"],
         fault=mark.body.get("fault"),
-        member=member,
+        member=one.member,
         at=mark.at,
         counts=counts,
+        asked=asked if wrong and asked != load else None,
+        on_bar=wrong.actual if wrong and wrong.actual != load else None,
+        again=bool(wrong and wrong.again),
+        begun=mark.body.get("begun") or (one.begun.id if one.begun else None),
     )
 
 
-def _doubts(task: LiftTask, movement: Movement, load: Load, under: Mark | None, racked: set[str]) -> list[str]:
-    doubts = []
-    if under is None:
-        doubts.append("no-declaration")
-    else:
-        if body_load(under.body) != load:
-            doubts.append("load-differs")
-        if under.id in racked:
-            doubts.append("after-rack")
+def _doubts(floor: Floor, movement: Movement, one: Try, wrong: Misload | None) -> Iterator[str]:
+    task, load = floor.task, wrong.actual if wrong else body_load(one.mark.body)
+    if one.under is None:
+        yield "no-declaration"
+    if wrong is not None:
+        yield "load-differs" if one.under and one.under.id not in floor.loaded else "loaded-wrong"
+        if wrong.again:
+            yield "misload-again"
+        elif wrong.open:
+            yield "misload-choose"
+    if one.racked:
+        yield "after-rack"
     if load < task.bar:
-        doubts.append("below-bar")
-    if load.kg % task.step.kg != 0:
-        doubts.append("off-step")
+        yield "below-bar"
+    record = bool(one.under and one.under.body.get("record"))
+    if record and task.record_step is None:
+        yield "no-records"
+    step = task.record_step if record and task.record_step else task.step
+    if load.kg % step.kg != 0 and (wrong is None or wrong.load.kg % step.kg != 0):
+        yield "off-step"
     if movement.heaviest is not None and load > movement.heaviest:
-        doubts.append("heavy")
-    return doubts
+        yield "heavy"
 
 
-def _broken(task: LiftTask, load: Load, heaviest: Load | None, attempts: list[str], attempt: str, tries: int) -> list[str]:
-    broken = []
-    if task.attempts is not None and attempts.index(attempt) >= task.attempts:
-        broken.append("attempt-over")
-    if not task.tries_until_racked and tries > 1:
-        broken.append("second-try")
-    if not task.may_go_down and heaviest is not None and load < heaviest:
-        broken.append("went-down")
-    return broken
+def _broken(floor: Floor, one: Try, lifter: _Lifter, late_ms: int) -> Iterator[str]:
+    task, attempt = floor.task, one.under.id if one.under else one.mark.id
+    first = attempt not in lifter.tries
+    lifter.tries[attempt] = lifter.tries.get(attempt, 0) + 1
+    if task.attempts is not None and list(lifter.tries).index(attempt) >= task.attempts:
+        yield "attempt-over"
+    if not task.tries_until_racked and lifter.tries[attempt] > 1:
+        yield "second-try"
+    asked = body_load((one.under or one.mark).body)
+    if not task.may_go_down and lifter.heaviest is not None and asked < lifter.heaviest:
+        yield "went-down"
+    if first and _too_small(task, one, asked, lifter):
+        yield "small-increase"
+    if first and _out_of_time(task, one, late_ms):
+        yield "attempt-late"
+    if one.begun is not None and task.counts_when == "begun" and one.begun.at >= floor.window.end_ms + late_ms:
+        yield "begun-late"
+
+
+def _too_small(task: LiftTask, one: Try, asked: Load, lifter: _Lifter) -> bool:
+    """After a good lift the next load is heavier by the least increase at least; an equal load is no increase unless loads may
+    also go down. A record attempt may be nearer, by its own step."""
+    least = task.step_after_good
+    if one.under is not None and one.under.body.get("record") and task.record_step is not None:
+        least = task.record_step if least is not None else None
+    if least is None or lifter.best is None or asked < lifter.best or (asked == lifter.best and task.may_go_down):
+        return False
+    return asked.kg < lifter.best.kg + least.kg
+
+
+def _out_of_time(task: LiftTask, one: Try, late_ms: int) -> bool:
+    """Whether the bar left its rack after the time of the attempt, which runs from the bar being free (the window opened, or the
+    attempt before was over), with the same grace as at a bell."""
+    if task.attempt_seconds is None or one.begun is None:
+        return False
+    return one.begun.at >= one.free_ms + task.attempt_seconds * 1000 + late_ms

@@ -5,14 +5,31 @@ here and flagged by the tally: the judge on the floor is the witness.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, cast, get_args
 
+from app.rules.openers import MOST_PLANNED
 from app.rules.units import BadMeasure, Load
 
-Kind = Literal["rep", "norep", "declare", "lift", "racked", "finish", "measure", "strike", "stop", "note", "sign"]
-SheetKind = Literal["lane", "second", "third", "video", "paper"]
+Kind = Literal[
+    "rep",
+    "norep",
+    "declare",
+    "begun",
+    "loaded",
+    "lift",
+    "racked",
+    "finish",
+    "measure",
+    "strike",
+    "stop",
+    "note",
+    "sign",
+    "plan",
+    "check",
+]
+SheetKind = Literal["lane", "second", "third", "shadow", "video", "paper"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 SHEET_KINDS: tuple[SheetKind, ...] = get_args(SheetKind)
 
@@ -23,25 +40,44 @@ CLOCK: Mapping[str, bool] = {"held": False, "hand": False}
 OWN_BODY: Mapping[Kind, Mapping[str, bool]] = {
     "rep": {"member": False},
     "norep": {"fault": False, "member": False},
-    "declare": {"load": True, "by": True, "member": False},
-    "lift": {"load": True, "good": True, "fault": False, "declared": False, "member": False, "reps": False},
+    "declare": {"load": True, "by": True, "member": False, "record": False},
+    # The bar left the rack under a declaration, which is locked from then on.
+    "begun": {"declared": False, "member": False},
+    # What the bar really carried under a declaration; uneven: its two ends differed; keep: what the lifter chose about it.
+    "loaded": {"load": True, "by": True, "declared": False, "member": False, "uneven": False, "keep": False},
+    # begun: which time the bar left the rack was judged, so that several judges' decisions on one try meet.
+    "lift": {
+        "load": True,
+        "good": True,
+        "fault": False,
+        "declared": False,
+        "begun": False,
+        "member": False,
+        "reps": False,
+    },
     "racked": {"declared": False},
     "finish": {},
     "measure": {"value": True, "member": False},
     "strike": {"mark": True},
     "stop": {"why": True},
-    "note": {"text": True, "late": False},
+    "note": {"text": True, "late": False, "go": False},
     "sign": {"who": True, "name": True},
+    "plan": {"loads": True, "by": True, "member": False},
+    "check": {"items": True, "name": True},
 }
 BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**own, **CLOCK} for kind, own in OWN_BODY.items()}
 
+# Who may have said a mark, where that is not the lifter, the judge or the desk.
+SAID_BY: Mapping[Kind, tuple[str, ...]] = {"loaded": ("judge", "loader")}
+
 MOST_TEXT = 500
+MOST_ITEMS = 40
 MOST_MS = 24 * 3600 * 1000
 MOST_SEQ = 2**53 - 1
 
 ID = re.compile(r"[0-9a-f]{32}")
 DEVICE = re.compile(r"[A-Za-z0-9_-]{1,40}")
-SHEET = re.compile(r"(?P<assignment>[A-Za-z0-9_-]{1,40})/(?P<run>[1-9][0-9]{0,3})/(?P<kind>lane|second|third|video|paper)")
+SHEET = re.compile(r"(?P<assignment>[A-Za-z0-9_-]{1,40})/(?P<run>[1-9][0-9]{0,3})/(?P<kind>lane|second|third|shadow|video|paper)")
 KEY = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 VALUE = re.compile(r"-?[0-9]{1,9}(\.[0-9]{1,6})?")
 CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\u200e\u200f\ud800-\udfff]")
@@ -167,11 +203,19 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             return _between(name, value, 1, 1000)
         case "load":
             return _load(value)
+        case "loads":
+            return _several(name, value, 0, MOST_PLANNED, _load)
+        case "items":
+            return _several(name, value, 1, MOST_ITEMS, lambda item: _words("item", item))
         case "good":
             if not isinstance(value, bool):
                 raise BadMark("A lift is good or not: true or false.")
             return value
-        case "held":
+        case "keep" | "record" | "uneven":
+            if not isinstance(value, bool):
+                raise BadMark(f"The {name} of a mark is true or false; not {_quoted(value)}.")
+            return value
+        case "held" | "go":
             return _between(name, value, 0, MOST_MS)
         case "late":
             return _between(name, value, -MOST_MS, MOST_MS)
@@ -182,10 +226,10 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
         case "fault":
             return _text_like(name, value, KEY, "a short key")
         case "by":
-            return _one_of(name, value, ("lifter", "judge", "desk"))
+            return _one_of(name, value, SAID_BY.get(kind, ("lifter", "judge", "desk")))
         case "who":
             return _one_of(name, value, ("judge", "athlete"))
-        case "mark" | "declared":
+        case "mark" | "declared" | "begun":
             return _text_like(name, value, ID, "the id of a mark")
         case "value":
             return _text_like(name, value, VALUE, "a plain number such as 12.5, as text")
@@ -203,6 +247,12 @@ def _load(value: Any) -> dict[str, str]:
     except BadMeasure as wrong:
         raise BadMark(str(wrong)) from None
     return {"amount": load.amount, "unit": load.unit}
+
+
+def _several(name: str, value: Any, least: int, most: int, read: Callable[[Any], Any]) -> list[Any]:
+    if not isinstance(value, list | tuple) or not least <= len(value) <= most:
+        raise BadMark(f"The {name} of a mark are a list of {least} to {most}.")
+    return [read(one) for one in value]
 
 
 def _words(name: str, value: Any) -> str:

@@ -4,15 +4,16 @@ from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask
 from app.rules.marks import Mark
 from app.rules.tally_shape import Flag
 
-PLACED = frozenset({"rep", "norep", "declare", "lift", "racked", "finish", "measure"})
+PLACED = frozenset({"rep", "norep", "declare", "begun", "loaded", "lift", "racked", "finish", "measure"})
 FITS: dict[type, frozenset[str]] = {
     CountTask: frozenset({"rep", "norep"}),
     ListTask: frozenset({"rep", "norep", "finish"}),
-    LiftTask: frozenset({"declare", "lift", "racked", "norep"}),
+    LiftTask: frozenset({"declare", "begun", "loaded", "lift", "racked", "norep"}),
     MeasureTask: frozenset({"measure", "norep"}),
 }
-# A window may be prepared for and cleared up after: these need not fall inside it.
-UNTIMED = frozenset({"declare", "racked", "measure"})
+# A window may be prepared for and cleared up after: these need not fall inside it. A bar that left its rack too late is told by
+# the fold of its lift.
+UNTIMED = frozenset({"declare", "begun", "loaded", "racked", "measure"})
 
 
 def place(format: Format, mark: Mark, into_hold: int | None, flags: list[Flag]) -> int | None:

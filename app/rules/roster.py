@@ -6,6 +6,7 @@ from pydantic import Field, model_validator
 
 from app.rules.formats import Format
 from app.rules.judges import Judge
+from app.rules.openers import Opener
 from app.rules.overall import OverallRule
 from app.rules.safety import Safety
 from app.rules.shapes import Base, ExactLoad, Id, Key, Name, Said
@@ -106,6 +107,7 @@ class Roster(Base):
     heats: tuple[Heat, ...] = ()
     overall: OverallRule | None = None
     judges: tuple[Judge, ...] = ()
+    openers: tuple[Opener, ...] = ()
 
     @model_validator(mode="after")
     def _references(self) -> Self:
@@ -142,7 +144,18 @@ class Roster(Base):
             for lane in heat.lanes:
                 check_known("Heat", str(heat.number), "entry", lane.entry, entries)
                 check_known("Heat", str(heat.number), "judge", lane.judge_id, judges)
+        self._check_openers(events)
         return self
+
+    def _check_openers(self, events: set[str]) -> None:
+        members = {entry.id: len(entry.members) for entry in self.entries}
+        for opener in self.openers:
+            check_known("An opener", "", "event", opener.event, events)
+            check_known("An opener", "", "entry", opener.entry, set(members))
+            if opener.member > members[opener.entry]:
+                raise ValueError("An opener belongs to a member whom its entry does not have.")
+        if len({opener.key for opener in self.openers}) != len(self.openers):
+            raise ValueError("One lifter has two openers in one lift.")
 
 
 def ids_of(what: str, items: Any) -> set[str]:

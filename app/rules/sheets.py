@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from app.rules.document import Run, counting_number
 from app.rules.formats import CountTask, Format
+from app.rules.in_force import in_force, signed_off
 from app.rules.joining import join_counts
 from app.rules.marks import Mark, SheetKey, SheetKind, sheet_key
 from app.rules.paper import with_paper
@@ -14,6 +15,11 @@ from app.rules.sheet_clock import SheetClocks
 from app.rules.tally import Tally, WindowTally, fold
 
 COUNTERS: tuple[SheetKind, ...] = ("lane", "second", "third")
+# Who sits at a lane with a tablet: its counters, and a shadow judge, whose sheet counts only if a ruling lets it stand.
+SEATS: tuple[SheetKind, ...] = (*COUNTERS, "shadow")
+# Sheets of somebody who judges the same work a second time. What was on the bar is no judgement: it is the lane's word.
+JUDGED_AGAIN: frozenset[SheetKind] = frozenset({"shadow", "video"})
+OF_THE_BAR = frozenset({"declare", "begun", "loaded", "racked"})
 
 
 def variant_key(event: Event, division: str, chosen: str = "") -> str:
@@ -43,8 +49,48 @@ def counting_sheets(roster: Roster, runs: Sequence[Run]) -> dict[str, str]:
 
 
 def sheets_that_count(roster: Roster, runs: Sequence[Run]) -> dict[str, dict[SheetKind, str]]:
-    """All sheets of the counting run of each lane assignment, by kind."""
+    """All sheets of the counting run of each lane assignment, by kind: those that its own tablets write on."""
     return {lane.id: sheets for heat in roster.heats for lane, sheets in _sheets(heat, runs)}
+
+
+def ruled_sheets(roster: Roster, runs: Sequence[Run], rulings: Sequence[Ruling]) -> dict[str, dict[SheetKind, str]]:
+    """The sheets that count for each lane assignment, by kind, as the rulings have it: which run, whose sheet, or one alone.
+
+    A sheet that was moved to another entry counts there and nowhere else: the lane that it was made on has none, until one is
+    moved to it. Common practice, no source.
+    """
+    found: dict[str, dict[SheetKind, str]] = {}
+    for event in roster.events:
+        ruled, signed = in_force(rulings, event.id), signed_off(rulings, event.id)
+        held = signed.body["runs"] if signed else {}
+        own_runs = {ruling.assignment: int(ruling.body["run"]) for ruling in ruled if ruling.kind == "run"}
+        moved = _moved(ruled)
+        alone = {ruling.assignment: str(ruling.body["sheet"]) for ruling in ruled if ruling.kind == "stand"}
+        for heat in (heat for heat in roster.heats if heat.event == event.id):
+            number = held.get(heat.id) or counting_number(runs, heat.id)
+            for lane in heat.lanes:
+                own = (lane.id, own_runs.get(lane.id, number))
+                source = moved.get(lane.id, own)
+                given_away = lane.id not in moved and own in moved.values()
+                found[lane.id] = {} if given_away else _kinds(*source)
+                if lane.id in alone:
+                    found[lane.id] = {"lane": alone[lane.id]}
+    return found
+
+
+def _moved(rulings: Sequence[Ruling]) -> dict[str, tuple[str, int]]:
+    """Whose sheets were moved to an assignment: assignment and run. One set of sheets is one entry's: the newest ruling holds."""
+    moved: dict[str, tuple[str, int]] = {}
+    for ruling in rulings:
+        if ruling.kind == "move" and ruling.assignment is not None:
+            key = sheet_key(ruling.body["sheet"])
+            source = (key.assignment, key.run)
+            moved = {to: what for to, what in moved.items() if what != source} | {ruling.assignment: source}
+    return moved
+
+
+def _kinds(assignment: str, run: int) -> dict[SheetKind, str]:
+    return {kind: SheetKey(assignment, run, kind).text() for kind in (*SEATS, "video", "paper")}
 
 
 def counting_tallies(
@@ -56,13 +102,34 @@ def counting_tallies(
         by_sheet.setdefault(mark.sheet, []).append(mark)
     formats, clocks = formats_by_assignment(roster), SheetClocks(roster, runs, rulings)
     tallies = {}
-    for assignment, sheets in sheets_that_count(roster, runs).items():
+    for assignment, sheets in ruled_sheets(roster, runs, rulings).items():
         marked = [(kind, key) for kind, key in sheets.items() if key in by_sheet]
-        found = {kind: fold(formats[assignment], by_sheet[key], clocks.of(key)) for kind, key in marked}
+        found = {kind: fold(formats[assignment], _read(key, by_sheet), clocks.of(key, assignment)) for kind, key in marked}
         joined = joined_tally(formats[assignment], found)
         if joined is not None:
             tallies[assignment] = joined
     return tallies
+
+
+def _read(key: str, by_sheet: Mapping[str, Sequence[Mark]]) -> list[Mark]:
+    """The marks that one sheet is folded from, out of all there are."""
+    return with_bar(sheet_key(key).kind, by_sheet[key], by_sheet.get(lane_sheet(key), []))
+
+
+def with_bar(kind: SheetKind, marks: Iterable[Mark], lane: Iterable[Mark]) -> list[Mark]:
+    """The marks that a sheet is folded from. Somebody who judges again judges the bar that the lane's sheet says was there."""
+    own = list(marks)
+    if kind not in JUDGED_AGAIN:
+        return own
+    bar = {mark.id: mark for mark in lane if mark.kind in OF_THE_BAR}
+    taken_back = [mark for mark in lane if mark.kind == "strike" and mark.body["mark"] in bar]
+    return [*own, *bar.values(), *taken_back]
+
+
+def lane_sheet(sheet: str) -> str:
+    """The lane judge's sheet beside another of the same assignment and run."""
+    key = sheet_key(sheet)
+    return SheetKey(key.assignment, key.run, "lane").text()
 
 
 def joined_tally(format: Format, by_kind: Mapping[SheetKind, Tally]) -> Tally | None:
@@ -112,9 +179,8 @@ def _join_window(format: Format, window: WindowTally, by_kind: Mapping[SheetKind
 
 def _sheets(heat: Heat, runs: Sequence[Run]) -> Iterable[tuple[Assignment, dict[SheetKind, str]]]:
     number = counting_number(runs, heat.id)
-    kinds: tuple[SheetKind, ...] = (*COUNTERS, "video", "paper")
     for lane in heat.lanes:
-        yield lane, {kind: SheetKey(lane.id, number, kind).text() for kind in kinds}
+        yield lane, _kinds(lane.id, number)
 
 
 def paper_sheet(sheet: str) -> str:

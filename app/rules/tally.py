@@ -10,11 +10,12 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Any
 
-from app.rules.fold_lifts import fold_lifts
+from app.rules.fold_lifts import LiftWindow, best_lift, fold_lifts
 from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window
 from app.rules.marks import Mark
 from app.rules.one_tablet import doubled
 from app.rules.placing import PLACED, place
+from app.rules.ruled_marks import judged_anew, with_repetitions
 from app.rules.sheet_clock import PLAIN, SheetClock, retimed
 from app.rules.tally_shape import Flag, Tally, WindowTally, tally_plain
 from app.rules.units import Rounding, round_to
@@ -33,8 +34,10 @@ class _Open:
 
 
 def fold(format: Format, marks: Iterable[Mark], clock: SheetClock = PLAIN) -> Tally:
-    """Adds up the marks of one sheet under a format, timed by its clock: when it was held, how a start by hand is shifted."""
-    unique, into_hold = retimed(_unique(marks), clock)
+    """Adds up the marks of one sheet under a format, read by its clock: when it was held, how a start by hand is shifted, what
+    the head judge ruled on its marks, and which of them were there when the event was signed off."""
+    unique, into_hold = retimed(_unique(clock.within(marks)), clock)
+    unique = judged_anew(unique, clock.ruled)
     struck, flags = _struck(unique)
     standing = sorted((m for m in unique.values() if m.kind != "strike" and m.id not in struck), key=lambda m: m.order)
     opened = {i: _Open(i, w, format.tasks[w.task]) for i, w in enumerate(format.windows) if w.task is not None}
@@ -45,8 +48,10 @@ def fold(format: Format, marks: Iterable[Mark], clock: SheetClock = PLAIN) -> Ta
                 opened[index].marks.append(mark)
     for window in opened.values():
         _leave_one_tablet(window, flags)
+        window.marks = with_repetitions(window.index, window.window, window.marks, clock.ruled)
     windows = _fold_windows(format, opened, flags)
     order = {mark.id: mark.order for mark in unique.values()}
+    flags = [flag for flag in flags if flag.mark in order]  # not what a ruling added: nobody marked that
     return Tally(
         windows=windows,
         stops=tuple(mark.id for mark in standing if mark.kind == "stop"),
@@ -125,11 +130,9 @@ def _fold_one(format: Format, opened: _Open, nth: int, out: bool, flags: list[Fl
     norep = sum(1 for mark in marks if mark.kind == "norep")
     task = opened.task
     if isinstance(task, LiftTask):
-        lifts, declaration, odd = fold_lifts(task, format.movements[task.movement], opened.window, marks)
-        flags.extend(Flag(mark, why) for mark, why in odd)
-        good = [lift for lift in lifts if lift.good and lift.counts]
-        best = min(good, key=lambda lift: (-lift.value(task.times_reps), lift.at, lift.mark), default=None)
-        return WindowTally(opened.index, norep=norep, lifts=lifts, best=best, declaration=declaration)
+        found = fold_lifts(task, format.movements[task.movement], opened.window, marks, format.late_ms)
+        flags.extend(Flag(mark, why) for mark, why in found.odd)
+        return _lift_window(opened.index, task, norep, found)
     if isinstance(task, MeasureTask):
         return WindowTally(opened.index, norep=norep, measure=_measure(task, marks, flags))
     reps = [mark for mark in marks if mark.kind == "rep"]
@@ -147,6 +150,19 @@ def _fold_one(format: Format, opened: _Open, nth: int, out: bool, flags: list[Fl
         credited=len(credited),
         target=target,
         reps=_rep_times(opened.window, credited),
+    )
+
+
+def _lift_window(index: int, task: LiftTask, norep: int, found: LiftWindow) -> WindowTally:
+    return WindowTally(
+        index,
+        norep=norep,
+        lifts=found.lifts,
+        best=best_lift(found.lifts, task.times_reps),
+        declaration=found.declaration,
+        begun=found.begun,
+        waiting=found.waiting,
+        loaded=found.loaded,
     )
 
 

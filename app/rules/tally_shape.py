@@ -6,7 +6,7 @@ from typing import Any
 
 from app.rules.fold_lifts import LiftTally
 from app.rules.shapes import load_plain
-from app.rules.units import decimal_text
+from app.rules.units import Load, decimal_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +24,10 @@ class WindowTally:
     count: repetitions marked. norep: repetitions refused. credited: repetitions of work that count (after target, elimination and
     worth). reps: (time, worth, member) of each credited repetition in order. finish_ms: finish of the work list since the
     window's start. left: repetitions of work left of a list with an end. measure: the measured number that counts. best: the
-    heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked. joined: the
-    count that several counters made together, None while the lane judge's own stands.
+    heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked. begun: id
+    of the mark that the bar left its rack, while it is out. waiting: id of the declaration made meanwhile. loaded: what was said
+    to be on the bar of the declaration that stands. joined: the count that several counters made together, None while the lane
+    judge's own stands.
     """
 
     index: int
@@ -40,6 +42,9 @@ class WindowTally:
     lifts: tuple[LiftTally, ...] = ()
     best: LiftTally | None = None
     declaration: str | None = None
+    begun: str | None = None
+    waiting: str | None = None
+    loaded: Load | None = None
     joined: Fraction | None = None
 
 
@@ -82,6 +87,9 @@ def _window_plain(window: WindowTally) -> dict[str, Any]:
         "lifts": [lift_plain(lift) for lift in window.lifts],
         "best": None if window.best is None else lift_plain(window.best),
         "declaration": window.declaration,
+        "begun": window.begun,
+        "waiting": window.waiting,
+        "loaded": None if window.loaded is None else load_plain(window.loaded),
     }
 
 
@@ -97,4 +105,8 @@ def lift_plain(lift: LiftTally) -> dict[str, Any]:
         "member": lift.member,
         "at": lift.at,
         "counts": lift.counts,
+        "asked": None if lift.asked is None else load_plain(lift.asked),
+        "on_bar": None if lift.on_bar is None else load_plain(lift.on_bar),
+        "again": lift.again,
+        "begun": lift.begun,
     }

@@ -5,6 +5,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from app.rules.misload import MisloadRule
 from app.rules.shapes import Base, ExactLoad, ExactNumber, Key, Line, Name
 
 MOST_MEMBERS = 12
@@ -95,27 +96,45 @@ class ListTask(Base):
 class LiftTask(Base):
     """Lift a declared load.
 
-    `collars` is the weight of both together. `attempts` is the number of declarations that may be lifted (None: as many as time
-    allows); `tries_until_racked` allows another try under the same declaration until the bar is racked; `counts_when` says
-    whether a lift must be begun or finished before the bell.
+    bar, collars: weights; of both collars together, and `collars_counted` says whether a declared load includes them.
+    least_plate: the smallest plate. rack: the lift begins from a rack, not from the floor. bars: one for all who lift in a
+    window, or one each. step: declared loads are multiples of it. step_after_good: after a good lift, a member's next load is
+    heavier by that at least. record_step: the step of a declared record attempt, None where there are none. attempts:
+    declarations that a member may lift in a window, None for as many as time allows. tries_until_racked: another try under the
+    same declaration until the bar is racked. counts_when: a lift must be begun or finished before the bell. may_go_down: a load
+    may be less than the member's one before. attempt_seconds: from the bar being free to it leaving the rack; warn_seconds: a
+    warning so long before. times_reps: a lift is worth its load times its repetitions. judges: who decide, by majority.
+    misload: see rules/misload.py.
     """
 
     kind: Literal["lift"] = "lift"
     movement: Key
     bar: ExactLoad
     collars: ExactLoad | None = None
-    step: ExactLoad
+    collars_counted: bool = True
     least_plate: ExactLoad
+    rack: bool = True
+    bars: Literal["one", "each"] = "one"
+    step: ExactLoad
+    step_after_good: ExactLoad | None = None
+    record_step: ExactLoad | None = None
     attempts: int | None = Field(default=None, ge=1, le=100)
     tries_until_racked: bool = True
     counts_when: Literal["begun", "finished"] = "finished"
     may_go_down: bool = True
+    attempt_seconds: int | None = Field(default=None, ge=5, le=3600)
+    warn_seconds: int | None = Field(default=None, ge=1, le=3600)
     times_reps: bool = False
+    judges: Literal[1, 3] = 1
+    misload: MisloadRule = MisloadRule()
 
     @model_validator(mode="after")
     def _steps(self) -> Self:
-        if not self.step.kg or not self.least_plate.kg:
+        steps = (self.step, self.least_plate, self.step_after_good, self.record_step)
+        if any(step is not None and not step.kg for step in steps):
             raise ValueError("The least step and the least plate of a lift weigh more than nothing.")
+        if self.attempt_seconds is not None and (self.warn_seconds or 0) >= self.attempt_seconds:
+            raise ValueError("The warning of an attempt comes before its time is over.")
         return self
 
 

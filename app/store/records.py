@@ -27,6 +27,7 @@ from app.store.devices import (
 )
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
 from app.store.judges import delete_judge, put_judge
+from app.store.openers import delete_opener, put_opener
 from app.store.people import (
     delete_athlete,
     delete_club,
@@ -62,6 +63,7 @@ __all__ = [
     "delete_event",
     "delete_heat",
     "delete_judge",
+    "delete_opener",
     "delete_setting",
     "device_of_token",
     "find_invitation",
@@ -83,6 +85,7 @@ __all__ = [
     "put_invitation",
     "put_judge",
     "put_keying",
+    "put_opener",
     "put_overall",
     "put_practice",
     "put_ruling",
@@ -120,6 +123,8 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
     for event in whole.events:
         put_event(session, event)
     put_overall(session, whole.overall)
+    for opener in whole.openers:
+        put_opener(session, opener)
     for heat in whole.heats:
         put_heat(session, heat)
     for run in its_runs:

@@ -138,7 +138,7 @@ class RunRow(SQLModel, table=True):
 class DeviceRow(SQLModel, table=True):
     """A paired browser: the desk, a lane's tablet, a lifter's phone. Only the hash of its token is kept.
 
-    `sheet` says which counter of its lane a tablet is: lane (the judge), second, third.
+    `sheet` says which counter of its lane a tablet is: lane (the judge), second, third, shadow.
     """
 
     __tablename__ = "device"

@@ -37,12 +37,14 @@ BECOMES = {
     ("lane", "lane"): "lane {}'s judging screen",
     ("lane", "second"): "lane {}'s second counter, beside its judge",
     ("lane", "third"): "lane {}'s third counter, beside its judge",
+    ("lane", "shadow"): "lane {}'s shadow judge, beside its judge: the sheet is compared and changes no score by itself",
     ("lifter", "lane"): "lane {}'s call screen, for the lifter and the loaders",
 }
 TITLES = {
     ("lane", "lane"): "judging screen",
     ("lane", "second"): "second counter",
     ("lane", "third"): "third counter",
+    ("lane", "shadow"): "shadow judge",
     ("lifter", "lane"): "call screen",
 }
 

@@ -15,6 +15,7 @@ from app.web import (
     setup_events,
     setup_heats,
     setup_judges,
+    setup_openers,
     setup_overall,
 )
 from app.web.pages import hall_of
@@ -29,6 +30,7 @@ PARTS = (
     setup_events,
     setup_divisions,
     setup_heats,
+    setup_openers,
     setup_overall,
     setup_cut,
 )

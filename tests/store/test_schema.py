@@ -123,6 +123,17 @@ def test_what_0002_added_is_read_back(url: str, engine: Engine) -> None:
         database.close()
 
 
+def test_what_0006_added_is_read_back_and_what_belongs_to_nobody_is_left_out(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0006")
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None
+        found = [(opener.key, opener.loads) for opener in roster.openers]
+        assert found == [(("evt_1", "squats", "ent_1", 1), (Load("100", "kg"), Load("105", "kg")))]
+    finally:
+        database.close()
+
+
 def test_what_0004_added_says_nothing_for_older_rows_and_is_read_back(tmp_path: Path) -> None:
     said = {}
     for revision in ("0003", "0004"):

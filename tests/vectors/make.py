@@ -1,4 +1,4 @@
-"""Writes clock.json and tally.json: cases that the Python rule book and its JavaScript twin must answer alike.
+"""Writes clock.json, tally.json and typed_loads.json: cases that the Python rule book and its JavaScript twin must answer alike.
 
 The expected values come from the Python side; tests/rules/ holds the facts that were worked out by hand. Run from the checkout:
 `python -m tests.vectors.make`.
@@ -17,9 +17,9 @@ from app.rules.holding import Hold, heat_time
 from app.rules.marks import parse_mark
 from app.rules.sheet_clock import SheetClock
 from app.rules.tally import fold, tally_plain
-from tests.rules.cast import FORMATS, Sheet
+from tests.rules.cast import FORMATS, Sheet, plain_load
 from tests.rules.links import FIRST_PINGS, Journey, Link
-from tests.vectors import preset_scenes
+from tests.vectors import lift_scenes, preset_scenes, typed_loads
 
 HERE = Path(__file__).parent
 
@@ -70,7 +70,18 @@ def tally_cases() -> list[dict[str, Any]]:
         key = sorted(FORMATS)[number % len(FORMATS)]
         marks = _mixture(chance, FORMATS[key], "tab-a") + _mixture(chance, FORMATS[key], "tab-b")
         cases.append(_case(f"mixture {number} of two tablets on {key}", FORMATS[key], marks))
-    return cases + preset_cases()
+    return cases + lift_cases() + preset_cases()
+
+
+def lift_cases() -> list[dict[str, Any]]:
+    """Scenes of lift windows under rules of every kind, then odd mixtures for two lifters at one bar and at a bar each."""
+    cases = [_case(name, lift_scenes.FORMATS[format], make(Sheet())) for name, format, make in lift_scenes.SCENES]
+    chance = random.Random(77)
+    for number in range(30):
+        key = sorted(lift_scenes.FORMATS)[number % len(lift_scenes.FORMATS)]
+        marks = lift_scenes.mixture(chance, Sheet())
+        cases.append(_case(f"lifting mixture {number} on {key}", lift_scenes.FORMATS[key], marks))
+    return cases
 
 
 def preset_cases() -> list[dict[str, Any]]:
@@ -98,7 +109,8 @@ def _odd_mark(chance: random.Random, sheet: Sheet, at: int, win: int | None, ids
     known = chance.choice(ids) if ids else "0" * 32
     load = chance.choice(["100 kg", "102.5 kg", "225 lb", "44 lb", "1005 lb", "225.5 lb"])
     kind = chance.choice(
-        ["rep"] * 6 + ["norep", "declare", "lift", "lift", "racked", "finish", "measure", "strike", "stop", "note", "sign"]
+        ["rep"] * 6
+        + ["norep", "declare", "begun", "loaded", "lift", "lift", "racked", "finish", "measure", "strike", "stop", "note", "sign"]
     )
     match kind:
         case "rep" | "norep" | "finish":
@@ -108,6 +120,17 @@ def _odd_mark(chance: random.Random, sheet: Sheet, at: int, win: int | None, ids
         case "lift":
             declared = chance.choice([None, known])
             return sheet.lift(at, load, chance.random() < 0.6, declared=declared, win=win)
+        case "begun":
+            return sheet.mark("begun", at, win, **({"declared": known} if chance.random() < 0.5 else {}))
+        case "loaded":
+            wrong: dict[str, Any] = {"load": plain_load(load), "by": chance.choice(["judge", "loader"])}
+            if chance.random() < 0.4:
+                wrong["declared"] = known
+            if chance.random() < 0.3:
+                wrong["uneven"] = True
+            if chance.random() < 0.3:
+                wrong["keep"] = chance.random() < 0.5
+            return sheet.mark("loaded", at, win, **wrong)
         case "racked":
             return sheet.mark("racked", at, win, **({"declared": known} if chance.random() < 0.5 else {}))
         case "measure":
@@ -374,7 +397,12 @@ def offset_cases() -> list[dict[str, Any]]:
 def files() -> dict[str, str]:
     """The files by name, one case a line, so that a change reads well."""
     texts = {}
-    for name, cases in (("clock.json", clock_cases()), ("tally.json", tally_cases() + timed_cases())):
+    made = {
+        "clock.json": clock_cases(),
+        "tally.json": tally_cases() + timed_cases(),
+        "typed_loads.json": typed_loads.cases(),
+    }
+    for name, cases in made.items():
         lines = ",\n".join(json.dumps(case, ensure_ascii=False, separators=(",", ":")) for case in cases)
         texts[name] = f"[\n{lines}\n]\n"
     return texts

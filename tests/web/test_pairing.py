@@ -70,6 +70,12 @@ def test_a_qr_code_makes_a_tablet_lane_2s_once(house: House) -> None:
         ("lane", "lane 2's judging screen", "Lane 2 tablet", "lane"),
         ("second", "lane 2's second counter, beside its judge", "Lane 2 second counter", "second"),
         ("third", "lane 2's third counter, beside its judge", "Lane 2 third counter", "third"),
+        (
+            "shadow",
+            "lane 2's shadow judge, beside its judge: the sheet is compared and changes no score by itself",
+            "Lane 2 shadow judge",
+            "shadow",
+        ),
         ("lifter", "lane 2's call screen, for the lifter and the loaders", "Lane 2 call screen", "lane"),
     ],
 )

@@ -1,13 +1,18 @@
 // @ts-check
-/** The marks of a lift window as attempts: a declaration, the tries under it, the bar racked. Twin of app/rules/fold_lifts.py. */
-import { compare, fraction, times } from "./fractions.js";
+/** The marks of a lift window as attempts: which tries count, and for how much. Twin of app/rules/fold_lifts.py. */
+import { endMs } from "./clock.js";
+import { compare, fraction, plus, times } from "./fractions.js";
+import { Floor } from "./lift_floor.js";
+import { misload } from "./misload.js";
 import { compareLoads, inKg, onStep } from "./units.js";
 
 /** @typedef {import("./units.js").Load} Load */
 /** @typedef {import("./tally.js").Mark} Mark */
+/** @typedef {import("./lift_floor.js").Try} Try */
+/** @typedef {import("./misload.js").Misload} Misload */
 
 /**
- * One try: the mark that judged it, the declaration it was made under, the load on the bar, and whether it may count.
+ * One try: the mark that judged it, the declaration it was made under, the load that counts, and whether it may count.
  * @typedef {object} Lift
  * @property {string} mark
  * @property {string | null} declared
@@ -18,101 +23,148 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @property {number | null} member
  * @property {number} at
  * @property {boolean} counts
+ * @property {Load | null} asked the load declared, where it is another one than `load`
+ * @property {Load | null} on_bar the load really lifted, where it is another one than `load`
+ * @property {boolean} again void because the bar was loaded wrong
+ * @property {string | null} begun the mark of the bar leaving its rack
  */
 
-/** @typedef {{lifts: Lift[], declaration: string | null, odd: [string, string][]}} Lifts odd: mark and why */
+/**
+ * A lift window added up.
+ * @typedef {object} Lifts
+ * @property {Lift[]} lifts in order
+ * @property {string | null} declaration the one that stands
+ * @property {string | null} begun the mark of the bar leaving its rack, while it is out
+ * @property {string | null} waiting the declaration that waits for the bar
+ * @property {Load | null} loaded what was said to be on the bar of the declaration that stands
+ * @property {[string, string][]} odd mark and why
+ */
+
+/** @typedef {{tries: Map<string, number>, heaviest: Load | null, best: Load | null}} Lifter what a member has done so far */
 
 /**
- * The tries of one window in order, the declaration that stands, and what is odd.
- *
- * A rule of the event (attempts, one try, no going down) makes a try not count; a doubt (no declaration, another load than declared,
- * off the step) is only flagged, for the judge saw the lift.
+ * Folds the marks of one window. A rule of the event makes a try not count; a doubt is only flagged, for the judge saw the lift.
  * @param {any} task
  * @param {any} movement
  * @param {any} window
  * @param {Mark[]} marks in order
+ * @param {number} lateMs
  * @returns {Lifts}
  */
-export function foldLifts(task, movement, window, marks) {
-  const declared = new Map(marks.filter((mark) => mark.kind === "declare").map((mark) => [mark.id, mark]));
-  let standing = /** @type {Mark | null} */ (null);
-  let heaviest = /** @type {Load | null} */ (null);
-  const racked = new Set();
-  const tries = new Map();
-  /** @type {Lifts} */
-  const found = { lifts: [], declaration: null, odd: [] };
-  for (const mark of marks) {
-    if (mark.kind === "declare") standing = mark;
-    else if (mark.kind === "racked") {
-      /** @type {string | null} */
-      const named = mark.body.declared ?? standing?.id ?? null;
-      if (named !== null) racked.add(named);
-      if (standing?.id === named) standing = null;
-    } else if (mark.kind === "lift") {
-      const under = declared.get(mark.body.declared ?? "") ?? (mark.body.declared == null ? standing : null);
-      const attempt = under?.id ?? mark.id;
-      tries.set(attempt, (tries.get(attempt) ?? 0) + 1);
-      const load = mark.body.load;
-      const broken = rulesBroken(task, load, heaviest, [...tries.keys()].indexOf(attempt), tries.get(attempt));
-      for (const why of [...doubts(task, movement, load, under, racked), ...broken]) found.odd.push([mark.id, why]);
-      if (heaviest === null || compareLoads(load, heaviest) > 0) heaviest = load;
-      found.lifts.push(lift(mark, under, window, broken.length === 0));
-    }
+export function foldLifts(task, movement, window, marks, lateMs) {
+  const floor = new Floor(task, window, marks);
+  /** @type {Map<number | null, Lifter>} */
+  const lifters = new Map();
+  const lifts = [];
+  const odd = floor.odd;
+  for (const one of floor.tries) {
+    const lifter = lifters.get(one.member) ?? { tries: new Map(), heaviest: null, best: null };
+    lifters.set(one.member, lifter);
+    const wrong = wrongLoad(floor, one);
+    const broken = wrong?.again ? [] : rulesBroken(floor, one, lifter, lateMs);
+    for (const why of [...doubts(floor, movement, one, wrong), ...broken]) odd.push([one.mark.id, why]);
+    const made = lift(one, wrong, broken.length === 0 && !wrong?.again);
+    if (!made.again) lifter.heaviest = heavier(lifter.heaviest, made.load);
+    if (made.good && made.counts) lifter.best = heavier(lifter.best, made.load);
+    lifts.push(made);
   }
-  found.declaration = standing?.id ?? null;
-  return found;
+  const bar = floor.newest();
+  const said = bar.standing && floor.loaded.get(bar.standing.id);
+  const [declaration, begun, waiting] = [bar.standing, bar.out, bar.waiting].map((mark) => mark?.id ?? null);
+  return { lifts, declaration, begun, waiting, loaded: said ? plain(said.body.load) : null, odd };
 }
 
-/** @param {Mark} mark @param {Mark | null} under @param {any} window @param {boolean} counts @returns {Lift} */
-function lift(mark, under, window, counts) {
-  const only = Array.isArray(window.who) && window.who.length === 1 ? window.who[0] : null;
-  const { amount, unit } = mark.body.load;
+/** @param {Load | null} a @param {Load} b @returns {Load} the first of equals */
+function heavier(a, b) {
+  return a === null || compareLoads(b, a) > 0 ? b : a;
+}
+
+/** @param {Load} load @returns {Load} */
+function plain({ amount, unit }) {
+  return { amount, unit };
+}
+
+/** What the event's rule makes of another load than declared, or of uneven ends; null where the bar was right. @param {Floor} floor @param {Try} one @returns {Misload | null} */
+function wrongLoad(floor, one) {
+  if (one.under === null) return null;
+  const said = floor.loaded.get(one.under.id);
+  const [asked, actual] = [one.under.body.load, (said ?? one.mark).body.load];
+  const uneven = said?.body.uneven === true;
+  if (compareLoads(actual, asked) === 0 && !uneven) return null;
+  const { task } = floor;
+  return misload(task.misload ?? {}, task.step, plain(asked), plain(actual), uneven, one.mark.body.good, said?.body.keep ?? null);
+}
+
+/** @param {Try} one @param {Misload | null} wrong @param {boolean} counts @returns {Lift} */
+function lift(one, wrong, counts) {
+  const { mark, under } = one;
+  const load = plain(wrong?.load ?? mark.body.load);
+  const asked = plain((under ?? mark).body.load);
   return {
     mark: mark.id,
     declared: under?.id ?? null,
-    load: { amount, unit },
+    load,
     reps: mark.body.reps ?? 1,
     good: mark.body.good,
     fault: mark.body.fault ?? null,
-    member: mark.body.member || under?.body.member || only,
+    member: one.member,
     at: mark.at,
     counts,
+    asked: wrong && compareLoads(asked, load) !== 0 ? asked : null,
+    on_bar: wrong && compareLoads(wrong.actual, load) !== 0 ? wrong.actual : null,
+    again: wrong?.again ?? false,
+    begun: mark.body.begun ?? one.begun?.id ?? null,
   };
 }
 
-/**
- * @param {any} task
- * @param {any} movement
- * @param {Load} load
- * @param {Mark | null} under
- * @param {Set<string>} racked
- * @returns {string[]}
- */
-function doubts(task, movement, load, under, racked) {
+/** @param {Floor} floor @param {any} movement @param {Try} one @param {Misload | null} wrong @returns {string[]} */
+function doubts({ task, loaded }, movement, one, wrong) {
   const found = [];
-  if (!under) found.push("no-declaration");
-  if (under && compareLoads(under.body.load, load) !== 0) found.push("load-differs");
-  if (under && racked.has(under.id)) found.push("after-rack");
+  const load = wrong?.actual ?? one.mark.body.load;
+  if (!one.under) found.push("no-declaration");
+  if (wrong) found.push(one.under && !loaded.has(one.under.id) ? "load-differs" : "loaded-wrong");
+  if (wrong?.again) found.push("misload-again");
+  else if (wrong?.open) found.push("misload-choose");
+  if (one.racked) found.push("after-rack");
   if (compareLoads(load, task.bar) < 0) found.push("below-bar");
-  if (!onStep(load, task.step)) found.push("off-step");
+  const record = one.under?.body.record === true;
+  if (record && task.record_step == null) found.push("no-records");
+  const step = record && task.record_step ? task.record_step : task.step;
+  if (!onStep(load, step) && (!wrong || !onStep(wrong.load, step))) found.push("off-step");
   if (movement.heaviest && compareLoads(load, movement.heaviest) > 0) found.push("heavy");
   return found;
 }
 
-/**
- * @param {any} task
- * @param {Load} load
- * @param {Load | null} heaviest
- * @param {number} attempt from 0
- * @param {number} tries
- * @returns {string[]}
- */
-function rulesBroken(task, load, heaviest, attempt, tries) {
+/** @param {Floor} floor @param {Try} one @param {Lifter} lifter @param {number} lateMs @returns {string[]} */
+function rulesBroken({ task, window }, one, lifter, lateMs) {
   const found = [];
-  if (task.attempts != null && attempt >= task.attempts) found.push("attempt-over");
+  const attempt = one.under?.id ?? one.mark.id;
+  const tries = (lifter.tries.get(attempt) ?? 0) + 1;
+  lifter.tries.set(attempt, tries);
+  const asked = (one.under ?? one.mark).body.load;
+  if (task.attempts != null && [...lifter.tries.keys()].indexOf(attempt) >= task.attempts) found.push("attempt-over");
   if (!task.tries_until_racked && tries > 1) found.push("second-try");
-  if (!task.may_go_down && heaviest !== null && compareLoads(load, heaviest) < 0) found.push("went-down");
+  if (!task.may_go_down && lifter.heaviest !== null && compareLoads(asked, lifter.heaviest) < 0) found.push("went-down");
+  if (tries === 1 && tooSmall(task, one, asked, lifter)) found.push("small-increase");
+  if (tries === 1 && outOfTime(task, one, lateMs)) found.push("attempt-late");
+  if (one.begun && task.counts_when === "begun" && one.begun.at >= endMs(window) + lateMs) found.push("begun-late");
   return found;
+}
+
+/** Whether a load after a good lift is nearer to it than the least increase. @param {any} task @param {Try} one @param {Load} asked @param {Lifter} lifter */
+function tooSmall(task, one, asked, lifter) {
+  const record = one.under?.body.record === true && task.record_step != null;
+  const least = task.step_after_good != null && record ? task.record_step : task.step_after_good;
+  if (least == null || lifter.best === null) return false;
+  const above = compareLoads(asked, lifter.best);
+  if (above < 0 || (above === 0 && task.may_go_down)) return false;
+  return compare(inKg(asked), plus(inKg(lifter.best), inKg(least))) < 0;
+}
+
+/** Whether the bar left its rack after the time of the attempt. @param {any} task @param {Try} one @param {number} lateMs */
+function outOfTime(task, one, lateMs) {
+  if (task.attempt_seconds == null || one.begun === null) return false;
+  return one.begun.at >= one.freeMs + task.attempt_seconds * 1000 + lateMs;
 }
 
 /**

@@ -5,16 +5,16 @@ import { endMs, startMs } from "./clock.js";
 /** @typedef {import("../device/outbox.js").Mark} Mark */
 /** @typedef {import("./tally.js").Flag} Flag */
 
-export const PLACED = new Set(["rep", "norep", "declare", "lift", "racked", "finish", "measure"]);
+export const PLACED = new Set(["rep", "norep", "declare", "begun", "loaded", "lift", "racked", "finish", "measure"]);
 /** @type {Record<string, Set<string>>} */
 const FITS = {
   count: new Set(["rep", "norep"]),
   list: new Set(["rep", "norep", "finish"]),
-  lift: new Set(["declare", "lift", "racked", "norep"]),
+  lift: new Set(["declare", "begun", "loaded", "lift", "racked", "norep"]),
   measure: new Set(["measure", "norep"]),
 };
 /** A window may be prepared for and cleared up after: these need not fall inside it. */
-const UNTIMED = new Set(["declare", "racked", "measure"]);
+const UNTIMED = new Set(["declare", "begun", "loaded", "racked", "measure"]);
 
 /**
  * The window a mark counts in, or null. Inside `late_ms` of the window it counts and is flagged; farther out it is only flagged.

@@ -30,6 +30,9 @@ import { decimalText, roundTo } from "./units.js";
  * @property {Lift[]} lifts
  * @property {Lift | null} best the heaviest good lift
  * @property {string | null} declaration id of the declaration that stands
+ * @property {string | null} begun id of the mark that the bar left its rack, while it is out
+ * @property {string | null} waiting id of the declaration made meanwhile
+ * @property {import("./units.js").Load | null} loaded what was said to be on the bar of the declaration that stands
  */
 
 /**
@@ -148,7 +151,7 @@ function foldWindows(format, placed, flags) {
 
 /** @param {number} index @returns {WindowTally} */
 function empty(index) {
-  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null };
+  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null, begun: null, waiting: null, loaded: null };
   return { index, count: 0, norep: 0, credited: 0, lifts: [], ...nothing };
 }
 
@@ -165,9 +168,9 @@ function empty(index) {
 function foldOne(format, window, task, marks, nth, out, flags) {
   const norep = marks.filter((mark) => mark.kind === "norep").length;
   if (task.kind === "lift") {
-    const { lifts, declaration, odd } = foldLifts(task, format.movements[task.movement], window, marks);
+    const { odd, ...found } = foldLifts(task, format.movements[task.movement], window, marks, format.late_ms);
     for (const [mark, why] of odd) flags.push({ mark, why });
-    return { norep, lifts, best: bestLift(lifts, task.times_reps), declaration };
+    return { norep, ...found, best: bestLift(found.lifts, task.times_reps) };
   }
   if (task.kind === "measure") return { norep, measure: measured(task, marks, flags) };
   const reps = marks.filter((mark) => mark.kind === "rep");

@@ -4,7 +4,7 @@
 /** @typedef {import("./words.js").Format} Format */
 /** @typedef {import("./words.js").Entry} Entry */
 /** @typedef {{id: string, lane: number, judge: string, entry: Entry, shifts?: Record<string, number>}} Assignment shifts: by run, in ms */
-/** @typedef {"lane" | "second" | "third"} Counter which of a lane's counters: its judge, or one beside */
+/** @typedef {"lane" | "second" | "third" | "shadow"} Counter which of a lane's counters: its judge, or one beside */
 /** @typedef {import("../../rules/holding.js").Hold} Hold */
 /** @typedef {{number: number, go_server_ms: number, state: "set" | "stopped" | "closed", holds?: Hold[]}} Run */
 /** @typedef {{id: string, number: number, event: string, planned: string, run: Run | null, assignment: Assignment}} Heat */
@@ -24,7 +24,7 @@ export function runNumber(heat) {
 /** The name of a run for the clock: `heat/number`. @param {Heat} heat @param {number} [run] */
 export const runKey = (heat, run = runNumber(heat)) => `${heat.id}/${run}`;
 
-/** The sheet of one counter of a lane. @param {Heat} heat @param {Counter} counter @param {number} [run] */
+/** The sheet of one counter of a lane. @param {Heat} heat @param {Counter | "video"} counter @param {number} [run] */
 export const sheetKey = (heat, counter, run = runNumber(heat)) => `${heat.assignment.id}/${run}/${counter}`;
 
 /** GO on the server's line of time, if the desk has given one that stands. @param {Heat} heat */

@@ -46,7 +46,7 @@ export class Stage {
       before: new BeforeView(lane),
       set: new SetView(lane),
       count: this.count,
-      ...(lane.counter === "lane" ? { list: new ListView(lane), lift: this.lift, measure: new MeasureView(lane) } : beside(lane)),
+      ...(lane.wholeSheet ? { list: new ListView(lane), lift: this.lift, measure: new MeasureView(lane) } : beside(lane)),
       rest: new RestView(lane, new TakeBack(lane)),
       held: new HeldView(lane, new TakeBack(lane)),
       after: new AfterView(lane, () => this.#leave()),

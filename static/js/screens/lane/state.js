@@ -1,6 +1,7 @@
 // @ts-check
 import { lengthMs } from "../../rules/clock.js";
 import { heatTime } from "../../rules/holding.js";
+import { withBar } from "../../rules/sheets.js";
 import { fold } from "../../rules/tally.js";
 import { goOf, heatAtHand, heldScene, holdsOf, runKey, sceneAt, sheetClock, sheetKey } from "./heats.js";
 import { trackNames } from "./words.js";
@@ -19,7 +20,7 @@ import { trackNames } from "./words.js";
 /** @typedef {import("../../device/timesync.js").Reading & import("../../rules/holding.js").HeatTime} Reading on the heat clock */
 
 const LEFT = "lane-ledger.left"; // runs whose sheet the judge has left behind
-const TAKEN_BACK = new Set(["rep", "norep", "declare", "lift", "racked", "finish", "measure"]);
+const TAKEN_BACK = new Set(["rep", "norep", "declare", "begun", "loaded", "lift", "racked", "finish", "measure"]);
 
 /** The lane's state, in one place: which heat, its clock, its sheet, the tally. Screens read it and make marks through it. */
 export class Lane {
@@ -67,6 +68,11 @@ export class Lane {
   /** Which of the lane's counters this tablet is. A packet kept from an older desk does not say, and is the judge's. */
   get counter() {
     return this.packet.device.sheet ?? "lane";
+  }
+
+  /** Whether this tablet judges everything: the lane's judge does, and a shadow judge; another counter counts repetitions. */
+  get wholeSheet() {
+    return this.counter === "lane" || this.counter === "shadow";
   }
 
   get trackNames() {
@@ -130,9 +136,11 @@ export class Lane {
     return this.#tally;
   }
 
-  /** The marks of this sheet. @returns {Mark[]} */
+  /** The marks of this sheet. To a shadow judge the bar is what the lane's own sheet says it is. @returns {Mark[]} */
   marks() {
-    return this.tablet.outbox.marks(this.sheet);
+    const { outbox } = this.tablet;
+    const own = outbox.marks(this.sheet);
+    return this.counter === "shadow" ? withBar(own, outbox.marks(sheetKey(/** @type {Heat} */ (this.heat), "lane"))) : own;
   }
 
   /** Marks that stand: neither struck nor strike-outs, in order of time. */

@@ -9,7 +9,7 @@ import { timeText } from "../../parts/timing.js";
 /** @typedef {{id: string, name: string, division: string, members: {name: string, club?: string | null}[]}} Entry */
 
 /** What a tablet of a lane is, beside its judge's. @type {Record<import("./heats.js").Counter, string>} */
-export const COUNTERS = { lane: "Judge", second: "Second counter", third: "Third counter" };
+export const COUNTERS = { lane: "Judge", second: "Second counter", third: "Third counter", shadow: "Shadow judge" };
 
 /** A member's letter: 1 is A. @param {number} member */
 export const letter = (member) => String.fromCharCode(64 + member);

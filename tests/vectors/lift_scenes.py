@@ -1,0 +1,156 @@
+"""Scenes of lift windows: bars that are locked, loaded wrong, shared; attempts against the clock."""
+
+import random
+from typing import Any
+
+from app.rules.formats import Format, LiftTask
+from app.rules.misload import MisloadRule
+from tests.rules.cast import Sheet, a_format, a_lift_task, load, plain_load, take
+
+STRICT = MisloadRule(
+    light_good="choose", light_missed="again", heavy_missed="again", uneven_good="choose", uneven_missed="again", round_down=True
+)
+
+
+def _two(task: LiftTask) -> Format:
+    return a_format(task, take("member_best"), members=2, who="any", unit="kg")
+
+
+FORMATS: dict[str, Format] = {
+    "one bar": _two(a_lift_task(attempts=3, may_go_down=False, step=load("2 kg"), misload=STRICT, counts_when="begun")),
+    "a bar each": _two(a_lift_task(attempts=2, bars="each", tries_until_racked=False, misload=STRICT)),
+    "on the clock": _two(
+        a_lift_task(
+            attempt_seconds=10,
+            warn_seconds=5,
+            step_after_good=load("2 kg"),
+            record_step=load("0.5 kg"),
+            may_go_down=False,
+            counts_when="begun",
+            judges=3,
+        )
+    ),
+    "free": _two(a_lift_task()),
+}
+
+
+def declare(sheet: Sheet, at: int, text: str, member: int = 1, **more: Any) -> dict[str, Any]:
+    """A declaration for a member, by the lifter."""
+    return sheet.mark("declare", at, 0, load=plain_load(text), by="lifter", member=member, **more)
+
+
+def lift(sheet: Sheet, at: int, text: str, good: bool, **more: Any) -> dict[str, Any]:
+    """The outcome of a lift, with whatever else it says."""
+    return sheet.mark("lift", at, 0, load=plain_load(text), good=good, **more)
+
+
+def loaded(sheet: Sheet, at: int, text: str, **more: Any) -> dict[str, Any]:
+    """What the judge says was really on the bar."""
+    return sheet.mark("loaded", at, 0, load=plain_load(text), by="judge", **more)
+
+
+def _locked(sheet: Sheet) -> list[dict[str, Any]]:
+    first = declare(sheet, 1_000, "100 kg")
+    begun = sheet.mark("begun", 5_000, 0, declared=first["id"])
+    late = declare(sheet, 6_000, "104 kg")
+    partner = declare(sheet, 7_000, "60 kg", 2)
+    return [first, begun, late, partner, lift(sheet, 8_000, "100 kg", True, declared=first["id"])]
+
+
+def _missed_while_locked(sheet: Sheet) -> list[dict[str, Any]]:
+    return [*_locked(sheet)[:-1], lift(sheet, 9_000, "100 kg", False), sheet.mark("racked", 11_000, 0)]
+
+
+def _unseen(sheet: Sheet) -> list[dict[str, Any]]:
+    first, second = declare(sheet, 1_000, "100 kg"), declare(sheet, 3_000, "110 kg")
+    begun = sheet.mark("begun", 5_000, 0, declared=first["id"])
+    return [first, second, begun, lift(sheet, 8_000, "100 kg", True, declared=first["id"])]
+
+
+def _two_at_once(sheet: Sheet) -> list[dict[str, Any]]:
+    mine, theirs = declare(sheet, 1_000, "100 kg"), declare(sheet, 2_000, "60 kg", 2)
+    out = [sheet.mark("begun", 5_000, 0, declared=mine["id"]), sheet.mark("begun", 6_000, 0, declared=theirs["id"])]
+    done = [lift(sheet, 8_000, "60 kg", True, declared=theirs["id"]), lift(sheet, 9_000, "100 kg", True, declared=mine["id"])]
+    return [mine, theirs, *out, *done]
+
+
+def _wrong(text: str, good: bool, **more: Any) -> Any:
+    def make(sheet: Sheet) -> list[dict[str, Any]]:
+        first = declare(sheet, 1_000, "100 kg")
+        done = lift(sheet, 8_000, "100 kg", good, declared=first["id"])
+        return [first, done, loaded(sheet, 12_000, text, **more), sheet.mark("racked", 14_000, 0)]
+
+    return make
+
+
+def _each_their_own(sheet: Sheet) -> list[dict[str, Any]]:
+    marks: list[dict[str, Any]] = []
+    for at, mine, theirs in ((0, "100 kg", "60 kg"), (10_000, "102 kg", "62 kg"), (20_000, "104 kg", "58 kg")):
+        for shift, text, member in ((0, mine, 1), (1_000, theirs, 2)):
+            declared = declare(sheet, at + shift, text, member)
+            marks += [declared, lift(sheet, at + 5_000 + shift, text, True, declared=declared["id"])]
+    return marks
+
+
+def _against_the_clock(sheet: Sheet) -> list[dict[str, Any]]:
+    marks: list[dict[str, Any]] = []
+    for at, out, text, more in (
+        (1_000, 10_999, "100 kg", {}),
+        (14_000, 24_500, "101 kg", {}),
+        (30_000, 31_000, "100.5 kg", {"record": True}),
+        (45_000, 61_000, "110 kg", {}),
+    ):
+        declared = declare(sheet, at, text, **more)
+        begun = sheet.mark("begun", out, 0, declared=declared["id"])
+        done = lift(sheet, out + 2_000, text, True, declared=declared["id"])
+        marks += [declared, begun, done, sheet.mark("racked", out + 2_500, 0)]
+    return marks
+
+
+SCENES: list[tuple[str, str, Any]] = [
+    ("declared while the bar was out", "one bar", _locked),
+    ("declared while the bar was out, and missed", "one bar", _missed_while_locked),
+    ("the bar left under a declaration that had been replaced", "one bar", _unseen),
+    ("two lifters on one bar", "one bar", _two_at_once),
+    ("two lifters at a bar each", "a bar each", _two_at_once),
+    ("too light and good, not chosen yet", "one bar", _wrong("95.5 kg", True)),
+    ("too light and good, kept", "one bar", _wrong("95.5 kg", True, keep=True)),
+    ("too light and good, to be lifted again", "one bar", _wrong("95.5 kg", True, keep=False)),
+    ("too light and missed", "one bar", _wrong("95.5 kg", False)),
+    ("too heavy and good", "one bar", _wrong("225 lb", True)),
+    ("too heavy and missed", "one bar", _wrong("225 lb", False)),
+    ("uneven and good", "one bar", _wrong("100 kg", True, uneven=True)),
+    ("uneven and missed", "one bar", _wrong("100 kg", False, uneven=True)),
+    ("loaded as declared after all", "one bar", _wrong("100.0 kg", True)),
+    ("loaded wrong where all is kept", "free", _wrong("95.5 kg", True)),
+    ("two lifters, each with attempts of their own", "a bar each", _each_their_own),
+    ("two lifters in turn at one bar, no going down", "one bar", _each_their_own),
+    ("attempts against the clock, a record among them", "on the clock", _against_the_clock),
+    ("a load said for nothing", "free", lambda sheet: [loaded(sheet, 1_000, "100 kg"), lift(sheet, 2_000, "100 kg", True)]),
+]  # fmt: skip
+
+
+def mixture(chance: random.Random, sheet: Sheet) -> list[dict[str, Any]]:
+    """Two lifters and their judge in no order at all."""
+    marks: list[dict[str, Any]] = []
+    declared: list[str] = []
+    for _ in range(chance.randrange(8, 40)):
+        at, text = chance.randrange(-500, 64_000), chance.choice(["100 kg", "102 kg", "101 kg", "98 kg", "225 lb"])
+        member = {"member": chance.choice([1, 2])} if chance.random() < 0.7 else {}
+        named = {"declared": chance.choice(declared)} if declared and chance.random() < 0.7 else {}
+        match chance.choice(["declare", "declare", "begun", "begun", "lift", "lift", "lift", "racked", "loaded"]):
+            case "declare":
+                record = {"record": True} if chance.random() < 0.2 else {}
+                mark = sheet.mark("declare", at, 0, load=plain_load(text), by="lifter", **member, **record)
+                declared.append(mark["id"])
+            case "begun":
+                mark = sheet.mark("begun", at, 0, **member, **named)
+            case "lift":
+                mark = lift(sheet, at, text, chance.random() < 0.6, **member, **named)
+            case "racked":
+                mark = sheet.mark("racked", at, 0, **named)
+            case _:
+                mark = loaded(sheet, at, text, **member, **named, **({"uneven": True} if chance.random() < 0.2 else {}))
+        marks.append(mark)
+    chance.shuffle(marks)
+    return marks
