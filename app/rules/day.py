@@ -90,6 +90,13 @@ class Lock(Base):
     judge: Id | None = None
 
 
+class Withdrawn(Base):
+    """An entry that does not compete any more: in one event, or in any that is still to come."""
+
+    entry: Id
+    event: Id | None = None
+
+
 class DayRules(Base):
     """The day's numbers, all in minutes where they are times.
 
@@ -115,6 +122,7 @@ class DayRules(Base):
     breaks: tuple[Break, ...] = Field(default=(), max_length=12)
     events: tuple[EventDay, ...] = ()
     locks: tuple[Lock, ...] = ()
+    withdrawn: tuple[Withdrawn, ...] = ()
     seed: int = Field(default=1, ge=0, le=999_999)
     zone: Said = Field(default="", max_length=60)
 
@@ -131,6 +139,10 @@ class DayRules(Base):
         if len({one.event for one in self.events}) != len(self.events):
             raise ValueError("An event is planned twice.")
         return self
+
+    def is_out(self, entry: str, event: str) -> bool:
+        """Whether an entry has withdrawn from an event."""
+        return any(one.entry == entry and one.event in (None, event) for one in self.withdrawn)
 
     def of(self, event: str) -> EventDay:
         """How an event is planned; the usual way for one that nothing was said of."""

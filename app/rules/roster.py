@@ -4,6 +4,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 
+from app.rules.day import DayRules
 from app.rules.formats import Format
 from app.rules.judges import Judge
 from app.rules.openers import Opener
@@ -108,6 +109,7 @@ class Roster(Base):
     overall: OverallRule | None = None
     judges: tuple[Judge, ...] = ()
     openers: tuple[Opener, ...] = ()
+    day: DayRules | None = None
 
     @model_validator(mode="after")
     def _references(self) -> Self:

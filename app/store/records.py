@@ -9,6 +9,7 @@ from sqlmodel import Session
 from app.rules.document import Run
 from app.rules.roster import Roster
 from app.rules.rulings import Ruling
+from app.store.day import add_change, draft, last_change, put_day, put_draft, put_heats, take_back_change
 from app.store.devices import (
     Device,
     Invitation,
@@ -55,6 +56,7 @@ __all__ = [
     "NotThere",
     "Practice",
     "Refusal",
+    "add_change",
     "competition",
     "delete_athlete",
     "delete_club",
@@ -66,9 +68,11 @@ __all__ = [
     "delete_opener",
     "delete_setting",
     "device_of_token",
+    "draft",
     "find_invitation",
     "get_setting",
     "keyings",
+    "last_change",
     "order_divisions",
     "order_entries",
     "order_events",
@@ -76,12 +80,15 @@ __all__ = [
     "put_athlete",
     "put_club",
     "put_competition",
+    "put_day",
     "put_device",
     "put_division",
+    "put_draft",
     "put_entry",
     "put_event",
     "put_everything",
     "put_heat",
+    "put_heats",
     "put_invitation",
     "put_judge",
     "put_keying",
@@ -98,6 +105,7 @@ __all__ = [
     "rulings",
     "runs",
     "settle_keyings",
+    "take_back_change",
     "take_invitation",
     "welcome_devices",
     "with_marks",
@@ -123,6 +131,7 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
     for event in whole.events:
         put_event(session, event)
     put_overall(session, whole.overall)
+    put_day(session, whole.day)
     for opener in whole.openers:
         put_opener(session, opener)
     for heat in whole.heats:

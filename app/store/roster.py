@@ -10,6 +10,7 @@ from app.rules.judges import Judge
 from app.rules.overall import OverallRule
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.rulings import Ruling
+from app.store.day import day
 from app.store.openers import openers
 from app.store.tables import (
     AssignmentRow,
@@ -59,6 +60,7 @@ def roster(session: Session) -> Roster | None:
         heats=_heats(session, {event.id: place for place, event in enumerate(events)}),
         overall=overall(session),
         judges=_judges(session),
+        day=day(session),
         openers=openers(session, events, entries),
     )
 
