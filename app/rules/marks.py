@@ -28,6 +28,7 @@ Kind = Literal[
     "sign",
     "plan",
     "check",
+    "remeasure",
 ]
 SheetKind = Literal["lane", "second", "third", "shadow", "video", "paper"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
@@ -64,6 +65,8 @@ OWN_BODY: Mapping[Kind, Mapping[str, bool]] = {
     "sign": {"who": True, "name": True},
     "plan": {"loads": True, "by": True, "member": False},
     "check": {"items": True, "name": True},
+    # A marking measured again on the lane before GO: a wall line's height, or the reach that it is made from.
+    "remeasure": {"what": True, "value": True, "unit": True, "member": False},
 }
 BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**own, **CLOCK} for kind, own in OWN_BODY.items()}
 
@@ -231,6 +234,10 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             return _one_of(name, value, ("judge", "athlete"))
         case "mark" | "declared" | "begun":
             return _text_like(name, value, ID, "the id of a mark")
+        case "what":
+            return _one_of(name, value, ("line", "reach"))
+        case "unit":
+            return _one_of(name, value, ("in", "cm"))
         case "value":
             return _text_like(name, value, VALUE, "a plain number such as 12.5, as text")
         case _:

@@ -7,8 +7,10 @@ from pydantic import Field, model_validator
 from app.rules.day import DayRules
 from app.rules.formats import Format
 from app.rules.judges import Judge
+from app.rules.markings import BodyMeasure, Markings
 from app.rules.openers import Opener
 from app.rules.overall import OverallRule
+from app.rules.plates import LanePlates, PlateSet
 from app.rules.safety import Safety
 from app.rules.shapes import Base, ExactLoad, Id, Key, Name, Said
 from app.rules.units import LoadUnit
@@ -20,7 +22,10 @@ MOST_LANES = 60
 
 
 class Competition(Base):
-    """The competition; `unit` is the unit in which its loads are declared unless an event says otherwise."""
+    """The competition; `unit` is the unit in which its loads are declared unless an event says otherwise.
+
+    `protest_minutes`: how long after an event's last bell protests may be filed; half an hour is common practice, no source.
+    """
 
     id: Id
     name: Name
@@ -29,6 +34,7 @@ class Competition(Base):
     unit: LoadUnit = "kg"
     demo: bool = False
     safety: Safety = Safety()
+    protest_minutes: int = Field(default=30, ge=0, le=7 * 24 * 60)
 
 
 class Division(Base):
@@ -96,6 +102,21 @@ class Heat(Base):
     lanes: tuple[Assignment, ...] = ()
 
 
+class Protest(Base):
+    """A request that a result be looked at again, as it was filed; what becomes of it is a ruling.
+
+    `by` is whoever brought it to the desk, empty where it came by the entry's own link.
+    """
+
+    id: Id
+    entry: Id
+    event: Id
+    text: Annotated[Said, Field(min_length=1, max_length=1000)]
+    by: Said = Field(default="", max_length=120)
+    via: Literal["desk", "link"]
+    filed_wall_ms: Millis = 0
+
+
 class Roster(Base):
     """Everything but runs, rulings and marks, with every reference resolved or refused."""
 
@@ -107,9 +128,14 @@ class Roster(Base):
     events: tuple[Event, ...] = ()
     heats: tuple[Heat, ...] = ()
     overall: OverallRule | None = None
+    markings: dict[Id, Markings] = Field(default_factory=dict)
+    measures: tuple[BodyMeasure, ...] = ()
     judges: tuple[Judge, ...] = ()
+    plate_sets: tuple[PlateSet, ...] = ()
+    lane_plates: tuple[LanePlates, ...] = ()
     openers: tuple[Opener, ...] = ()
     day: DayRules | None = None
+    protests: tuple[Protest, ...] = ()
 
     @model_validator(mode="after")
     def _references(self) -> Self:
@@ -123,11 +149,22 @@ class Roster(Base):
                 check_known("Event", event.name, "division", division, divisions)
                 if event.format.variant(key) is None:
                     raise ValueError(f"Event {event.name} gives a division the variant {key}, which it does not have.")
+        for key in self.markings:
+            check_known("Markings", "", "event", key, events)
+        for measure in self.measures:
+            check_known("A measure", "", "athlete", measure.athlete, athletes)
+        if len({measure.athlete for measure in self.measures}) != len(self.measures):
+            raise ValueError("An athlete is measured twice.")
         if self.overall is not None:
             check_known("The overall standing", "", "event", self.overall.named, events)
         judges = ids_of("judge", self.judges)
         for judge in self.judges:
             check_known("Judge", judge.name, "club", judge.club, clubs)
+        check_lane_plates(self.plate_sets, self.lane_plates)
+        ids_of("protest", self.protests)
+        for protest in self.protests:
+            check_known("A protest", "", "entry", protest.entry, entries)
+            check_known("A protest", "", "event", protest.event, events)
         ids_of("heat", self.heats)
         ids_of("lane assignment", [lane for heat in self.heats for lane in heat.lanes])
         for athlete in self.athletes:
@@ -166,6 +203,15 @@ def ids_of(what: str, items: Any) -> set[str]:
     if len(set(ids)) != len(ids):
         raise ValueError(f"Two of the {what} records have one id.")
     return set(ids)
+
+
+def check_lane_plates(sets: tuple[PlateSet, ...], given: tuple[LanePlates, ...]) -> None:
+    """Raises ValueError when a lane has two sets of plates, or one that is not there."""
+    known = ids_of("plate set", sets)
+    for one in given:
+        check_known("Lane", str(one.lane), "plate set", one.plates, known)
+    if len({one.lane for one in given}) != len(given):
+        raise ValueError("A lane has two sets of plates.")
 
 
 def check_known(what: str, name: str, field: str, reference: str | None, known: set[str]) -> None:

@@ -26,6 +26,16 @@ from app.store.devices import (
     take_invitation,
     welcome_devices,
 )
+from app.store.entering import (
+    Checkin,
+    checkin,
+    checkins,
+    imported,
+    put_checkin,
+    put_imported,
+    put_markings,
+    put_reach,
+)
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
 from app.store.judges import delete_judge, put_judge
 from app.store.openers import delete_opener, put_opener
@@ -43,12 +53,15 @@ from app.store.people import (
     put_entry,
     put_overall,
 )
+from app.store.plates import delete_plate_set, put_lane_plates, put_plate_set
 from app.store.practice import Keying, Practice, keyings, practices, put_keying, put_practice, settle_keyings
+from app.store.protests import put_protest
 from app.store.refusals import AlreadyThere, InUse, NotThere, Refusal
 from app.store.roster import competition, roster, rulings, runs
 
 __all__ = [
     "AlreadyThere",
+    "Checkin",
     "Device",
     "InUse",
     "Invitation",
@@ -57,6 +70,8 @@ __all__ = [
     "Practice",
     "Refusal",
     "add_change",
+    "checkin",
+    "checkins",
     "competition",
     "delete_athlete",
     "delete_club",
@@ -66,11 +81,13 @@ __all__ = [
     "delete_heat",
     "delete_judge",
     "delete_opener",
+    "delete_plate_set",
     "delete_setting",
     "device_of_token",
     "draft",
     "find_invitation",
     "get_setting",
+    "imported",
     "keyings",
     "last_change",
     "order_divisions",
@@ -78,6 +95,7 @@ __all__ = [
     "order_events",
     "practices",
     "put_athlete",
+    "put_checkin",
     "put_club",
     "put_competition",
     "put_day",
@@ -89,12 +107,18 @@ __all__ = [
     "put_everything",
     "put_heat",
     "put_heats",
+    "put_imported",
     "put_invitation",
     "put_judge",
     "put_keying",
+    "put_lane_plates",
+    "put_markings",
     "put_opener",
     "put_overall",
+    "put_plate_set",
     "put_practice",
+    "put_protest",
+    "put_reach",
     "put_ruling",
     "put_run",
     "put_setting",
@@ -128,10 +152,19 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
         put_entry(session, entry)
     for judge in whole.judges:
         put_judge(session, judge)
+    for plates in whole.plate_sets:
+        put_plate_set(session, plates)
+    put_lane_plates(session, whole.lane_plates)
     for event in whole.events:
         put_event(session, event)
     put_overall(session, whole.overall)
     put_day(session, whole.day)
+    for event_id, marked in whole.markings.items():
+        put_markings(session, event_id, marked)
+    for measure in whole.measures:
+        put_reach(session, measure.athlete, measure.reach)
+    for protest in whole.protests:
+        put_protest(session, protest)
     for opener in whole.openers:
         put_opener(session, opener)
     for heat in whole.heats:

@@ -10,8 +10,11 @@ from app.rules.judges import Judge
 from app.rules.overall import OverallRule
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.rulings import Ruling
+from app.store import entering
 from app.store.day import day
 from app.store.openers import openers
+from app.store.plates import lane_plates, plate_sets
+from app.store.protests import protests
 from app.store.tables import (
     AssignmentRow,
     AthleteRow,
@@ -59,9 +62,14 @@ def roster(session: Session) -> Roster | None:
         events=events,
         heats=_heats(session, {event.id: place for place, event in enumerate(events)}),
         overall=overall(session),
+        markings=entering.markings(session),
+        measures=entering.measures(session),
         judges=_judges(session),
         day=day(session),
+        plate_sets=plate_sets(session),
+        lane_plates=lane_plates(session),
         openers=openers(session, events, entries),
+        protests=protests(session),
     )
 
 

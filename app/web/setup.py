@@ -14,6 +14,7 @@ from app.web import (
     setup_entries,
     setup_events,
     setup_heats,
+    setup_import,
     setup_judges,
     setup_openers,
     setup_overall,
@@ -25,6 +26,7 @@ from app.web.typed import typed
 
 routes = APIRouter()
 PARTS = (
+    setup_import,  # its address lies below those that take an entry's id
     setup_entries,
     setup_judges,
     setup_composer,

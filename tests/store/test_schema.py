@@ -17,6 +17,7 @@ from sqlalchemy.schema import CreateTable
 from sqlmodel import SQLModel
 
 from app.paths import migrations_dir
+from app.rules.lengths import Length
 from app.rules.units import Load
 from app.store import records
 from app.store.database import Database
@@ -26,6 +27,8 @@ from app.store.markrows import MARKS
 from app.store.schema import StoreTooNew, bring_to_head, current_revision, revisions
 
 OLD = Path(__file__).with_name("old")
+PLATES = "0008"
+BEFORE_THE_DAY = "0007"  # the revision that first kept markings, reaches and check-ins
 CHECKOUT = Path(__file__).parents[2]
 
 
@@ -166,11 +169,38 @@ def test_what_0005_added_is_read_back(url: str, engine: Engine) -> None:
 
 
 def test_what_the_day_plan_added_is_read_back(url: str, engine: Engine) -> None:
-    database = walked_up(url, engine, "0007")
+    database = walked_up(url, engine, "0010")
     try:
         roster, change = database.read(records.roster), database.read(records.last_change)
         assert roster is not None and roster.day is not None and (roster.day.start, roster.day.rest) == ("08:30", 40)
         assert change is not None and change.words == "Published" and change.after[0].planned == "09:30"
+    finally:
+        database.close()
+
+
+def test_what_was_asked_before_the_day_is_read_back(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, BEFORE_THE_DAY)
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None
+        assert (roster.markings["evt_1"].unit, roster.markings["evt_1"].drop) == ("cm", Length("10", "cm"))
+        assert [(one.athlete, one.reach) for one in roster.measures] == [("ath_1", Length("82.375", "in"))]
+        assert database.read(records.imported) == {"ent_1": "M-17"}
+        seen = database.read(lambda s: records.checkin(s, "ath_1"))
+        assert (seen.present_by, seen.waiver_ms, seen.height) == ("Kim", None, Length("178", "cm"))
+    finally:
+        database.close()
+
+
+def test_the_plates_of_lanes_are_read_back(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, PLATES)
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None
+        assert [(one.name, one.plates[0].weight, one.heavy_inside) for one in roster.plate_sets] == [
+            ("Yard plates", Load("45", "lb"), True)
+        ]
+        assert [(one.lane, one.plates) for one in roster.lane_plates] == [(3, "pls_1")]
     finally:
         database.close()
 
@@ -224,3 +254,24 @@ def test_the_migrations_also_run_on_their_own(tmp_path: Path) -> None:
     alone = sqlite3.connect(tmp_path / "alone.sqlite3")
     assert alone.execute("SELECT version_num FROM alembic_version").fetchall() == [(revisions()[-1],)]
     alone.close()
+
+
+def test_what_0009_added_is_read_back_and_older_competitions_have_the_half_hour(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0009")
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None and roster.competition.protest_minutes == 45
+        (protest,) = roster.protests
+        assert (protest.id, protest.entry, protest.event, protest.by, protest.via) == ("prt_1", "ent_1", "evt_1", "Ada", "desk")
+        assert (protest.text, protest.filed_wall_ms) == ("Two squats were not counted", 1_700_000_090_000)
+    finally:
+        database.close()
+
+
+def test_a_competition_from_before_protests_has_the_half_hour(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0008")
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None and (roster.competition.protest_minutes, roster.protests) == (30, ())
+    finally:
+        database.close()

@@ -19,5 +19,7 @@ INSERT INTO practice VALUES ('prc_1', 'set', 'jdg_1', 1700000000000, '{"right": 
 INSERT INTO keying VALUES ('key_1', 'asg_1/1/paper', 'Kim', 1700000000000, 'waits', '{"w0": "12"}');
 INSERT INTO opener VALUES ('evt_1', 'squats', 'ent_1', 1, '{"amount": "100", "unit": "kg"}', '[{"amount": "105", "unit": "kg"}]');
 INSERT INTO opener VALUES ('evt_gone', 'squats', 'ent_1', 1, '{"amount": "90", "unit": "kg"}', '[]');
-INSERT INTO day_plan VALUES ('day', '{"start": "08:30", "rest": 40}', NULL);
-INSERT INTO plan_change VALUES (1, 1700000000000, 'Published', '[]', '[{"id": "het_1", "event": "evt_1", "number": 1, "planned": "09:30"}]', NULL, 0);
+INSERT INTO imported VALUES ('ent_1', 'M-17');
+INSERT INTO marking VALUES ('evt_1', '{"unit": "cm", "drop": {"amount": "10", "unit": "cm"}}');
+INSERT INTO measure VALUES ('ath_1', '{"amount": "82.375", "unit": "in"}');
+INSERT INTO checkin VALUES ('ath_1', 1700000000000, 'Kim', NULL, '', '{"amount": "178", "unit": "cm"}');
