@@ -1,6 +1,6 @@
 """The order of lifting, against published rules: lightest declared load first, then the lower lot number.
 
-Sources: the technical rules of the international weightlifting and powerlifting federations (lightest load first, then lower lot).
+Sources: the technical rules of the international weightlifting and powerlifting federations (lightest load, then lower lot).
 Fewer attempts, then the earlier last attempt, between the two: the weightlifting rules, from memory. The lifters and loads are
 worked examples of our own.
 """
