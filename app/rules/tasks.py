@@ -25,7 +25,8 @@ class Fault(Base):
 class Movement(Base):
     """An exercise: what makes a repetition count, why one does not, and the bounds beyond which a mark is flagged.
 
-    `faults` come most likely first. `fastest_ms` is the least believable time between two repetitions, `heaviest` the
+    `faults` come most likely first. `checks` is what the judge looks at before the heat; empty: what is usual, see
+    rules/gear_check.py. `fastest_ms` is the least believable time between two repetitions, `heaviest` the
     load above which a lift is flagged; both flag and never refuse.
     """
 
@@ -33,6 +34,7 @@ class Movement(Base):
     standards: tuple[Line, ...] = ()
     faults: tuple[Fault, ...] = ()
     cautions: tuple[Line, ...] = ()
+    checks: tuple[Line, ...] = ()
     fastest_ms: int | None = Field(default=None, ge=1, le=600_000)
     heaviest: ExactLoad | None = None
 
@@ -104,7 +106,8 @@ class LiftTask(Base):
     same declaration until the bar is racked. counts_when: a lift must be begun or finished before the bell. may_go_down: a load
     may be less than the member's one before. attempt_seconds: from the bar being free to it leaving the rack; warn_seconds: a
     warning so long before. times_reps: a lift is worth its load times its repetitions. judges: who decide, by majority.
-    misload: see rules/misload.py.
+    order: every lane lifts for itself, or all lanes share one bar and the lightest declared load lifts first. misload: see
+    rules/misload.py.
     """
 
     kind: Literal["lift"] = "lift"
@@ -126,6 +129,7 @@ class LiftTask(Base):
     warn_seconds: int | None = Field(default=None, ge=1, le=3600)
     times_reps: bool = False
     judges: Literal[1, 3] = 1
+    order: Literal["lanes", "lightest"] = "lanes"
     misload: MisloadRule = MisloadRule()
 
     @model_validator(mode="after")

@@ -26,4 +26,5 @@ INSERT INTO checkin VALUES ('ath_1', 1700000000000, 'Kim', NULL, '', '{"amount":
 INSERT INTO plate_set VALUES ('pls_1', 0, 'Yard plates', '{"bars": [{"amount": "45", "unit": "lb"}], "plates": [{"weight": {"amount": "45", "unit": "lb"}, "count": 4}]}');
 INSERT INTO lane_plates VALUES (3, 'pls_1');
 INSERT INTO protest VALUES ('prt_1', 'ent_1', 'evt_1', 'Two squats were not counted', 'Ada', 'desk', 1700000090000);
-INSERT INTO hall_file (digest, name, content, taken_wall_ms, aside_wall_ms) VALUES ('aa', 'North', X'7B7D', 1, NULL);
+INSERT INTO day_plan VALUES ('day', '{"start": "08:30", "rest": 40}', NULL);
+INSERT INTO plan_change VALUES (1, 1700000000000, 'Published', '[]', '[{"id": "het_1", "event": "evt_1", "number": 1, "planned": "09:30"}]', NULL, 0);
