@@ -90,12 +90,12 @@ async def door(hall: Hall, wanted: str = "", show: str = "") -> Door:
     ]
     words = folded(wanted).split()
     shown = [row for row in rows if _matches(row, words) and (show != "missing" or row.missing)]
-    names = ("here", "waiver", "bodyweight", "reach", "opener")
+    names = ("waiver", "bodyweight", "reach", "opener")
     counts = tuple((name, sum(1 for row in rows if name in row.missing)) for name in names)
     return Door(
         total=len(rows),
         here=sum(1 for row in rows if row.here),
-        counts=tuple((name, count) for name, count in counts if count or name in ("here", "waiver")),
+        counts=tuple((name, count) for name, count in counts if count or name == "waiver"),
         rows=tuple(shown[:SHOWN]),
         more=max(0, len(shown) - SHOWN),
         lines=tuple(event.name for event, _ in needs.walls),

@@ -15,7 +15,7 @@ from app.actions.forms import BadForm, Reading, Typed
 from app.actions.hall import Hall
 from app.actions.openers import Lifter, lifters_of, read_opener, store_openers, stored_opener
 from app.actions.organising import bodyweight, found, needed_roster
-from app.rules.lengths import Length, LengthUnit, Span, both_lengths, parse_body_length
+from app.rules.lengths import Length, LengthUnit, Span, both_lengths, parse_body_length, tape_text
 from app.rules.markings import HEIGHT, REACH, measured, odd_height, odd_reach
 from app.rules.openers import Opener, OpenerKey
 from app.rules.roster import Athlete, Roster
@@ -59,7 +59,7 @@ async def card(hall: Hall, athlete: str) -> Card:
     club = next((one.name for one in roster.clubs if one.id == person.club), "")
     said = [f"Bodyweight {both_units(person.bodyweight)}"] if person.bodyweight else []
     said += [f"Height {both_lengths(seen.height.mm, 'cm')}"] if seen.height else []
-    said += [f"Wrists at {both_lengths(reach.mm, _tape(needs))}"] if reach else []
+    said += [f"Wrists at {tape_text(reach.mm, _tape(needs))}"] if reach else []
     return Card(
         id=athlete,
         name=person.name,

@@ -10,7 +10,7 @@ from app.actions.forms import Reading, Typed
 from app.actions.hall import Hall
 from app.actions.markings_view import Drawing, WallMark, floor_drawing, wall_drawing
 from app.actions.organising import found, needed_roster
-from app.rules.lengths import Length, LengthUnit, both_lengths, parse_length
+from app.rules.lengths import Length, LengthUnit, parse_length, tape_text
 from app.rules.markings import Markings, footprint, hall_width, line_text, measured, wall_line
 from app.rules.roster import Entry, Event, Heat, Roster
 from app.rules.units import BadMeasure
@@ -156,7 +156,7 @@ def _room(roster: Roster, event: Event, markings: Markings | None) -> str:
     lanes = max((len(heat.lanes) for heat in roster.heats if heat.event == event.id), default=0)
     if markings is None or not lanes or not footprint(markings).spaces:
         return ""
-    wide, deep = both_lengths(hall_width(markings, lanes), markings.unit), both_lengths(footprint(markings).depth, markings.unit)
+    wide, deep = tape_text(hall_width(markings, lanes), markings.unit), tape_text(footprint(markings).depth, markings.unit)
     return f"{lanes} lanes side by side take {wide} along the wall and {deep} out from it."
 
 
@@ -171,7 +171,7 @@ def _lines(roster: Roster, markings: Markings, entry: Entry) -> list[LineRow]:
     rows = []
     for member in entry.members:
         reach = reaches.get(member)
-        said = both_lengths(reach.mm, markings.unit) if reach else ""
+        said = tape_text(reach.mm, markings.unit) if reach else ""
         line = line_text(markings, reach) if reach else "not measured yet"
         rows.append(LineRow(member, athletes[member], entry.name, said, line, reach is not None))
     return rows
@@ -186,8 +186,8 @@ def sheets(hall: Hall, event: str, per: str = "lane") -> Sheets:
     return Sheets(
         event=of.name,
         floor=floor_drawing(markings) if footprint(markings).spaces else None,
-        tolerance=both_lengths(markings.tolerance.mm, markings.unit),
-        drop=both_lengths(markings.drop.mm, markings.unit),
+        tolerance=tape_text(markings.tolerance.mm, markings.unit),
+        drop=tape_text(markings.drop.mm, markings.unit),
         sheets=tuple(made),
         cautions=CAUTIONS,
     )

@@ -11,7 +11,7 @@ from typing import Literal
 from pydantic import Field
 
 from app.rules.formats import Format
-from app.rules.lengths import ExactLength, Length, LengthUnit, Span, both_lengths
+from app.rules.lengths import ExactLength, Length, LengthUnit, Span, both_lengths, tape_text
 from app.rules.shapes import Base
 from app.rules.units import decimal_text
 
@@ -150,7 +150,7 @@ def differ(one: Fraction, other: Fraction, tolerance: Fraction) -> bool:
 
 def line_text(markings: Markings, reach: Length) -> str:
     """The wall line as a person reads it off a tape: `79 in (200.7 cm)`."""
-    return both_lengths(wall_line(reach, markings.drop), markings.unit)
+    return tape_text(wall_line(reach, markings.drop), markings.unit)
 
 
 def measured(measures: Sequence[BodyMeasure]) -> dict[str, Length]:
