@@ -7,6 +7,7 @@ from typing import Literal
 
 from app.actions.backups import is_late, last_backup
 from app.actions.board_floor import stops_on
+from app.actions.comparing import video_link
 from app.actions.forms import lower_first
 from app.actions.hall import Hall
 from app.actions.hand_clock import hand_clock
@@ -75,13 +76,13 @@ def _together(found: list[Finding]) -> tuple[Need, ...]:
         lanes.setdefault(replace(one, lane=0), []).append(one.lane)
     needs = []
     for one, numbers in lanes.items():
-        named = _ranges(sorted(set(numbers) - {0}))
+        named = ranges(sorted(set(numbers) - {0}))
         where = f"{one.place}, {'lane' if len(numbers) == 1 else 'lanes'} {named}" if named else one.place
         needs.append(Need(one.urgency, State(one.shape, WORDS[one.shape]), where, one.sentence, one.link))
     return tuple(sorted(needs, key=lambda need: (need.urgency, need.state.shape != "stopped")))
 
 
-def _ranges(numbers: list[int]) -> str:
+def ranges(numbers: list[int]) -> str:
     """Numbers in words, runs of three and more drawn together: `1 to 4, 7`."""
     runs: list[list[int]] = []
     for number in numbers:
@@ -176,7 +177,8 @@ def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Ite
     for window in tally.recounts:
         counts = counts_of(hall, lane, window)
         words = f"Recount {lower_first(window_text(belongs.format, window))}: the counts are {counts}, too far apart to join."
-        yield Finding(SOON, "look", place, lane.lane, f"{words} Count it from video, or run the heat again.")
+        film = video_link(lane.id)
+        yield Finding(SOON, "look", place, lane.lane, f"{words} Count it from video, or run the heat again.", film)
 
 
 def _stand_ins(hall: Hall, place: str, lane: Assignment, sheet: str) -> Iterator[Finding]:
