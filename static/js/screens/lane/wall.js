@@ -31,6 +31,7 @@ export function linesFor(lane, window) {
 
 /** Before GO: each member's wall line, and what the judge's own tape says. */
 export class WallLines {
+  #stamp = "";
   /** The member whose line is being typed, or 0. */
   #typing = 0;
 
@@ -48,9 +49,13 @@ export class WallLines {
     this.node = el("div", {}, this.rows, this.pad);
   }
 
-  /** Draws the rows anew: another heat, or a new packet. */
+  /** Draws the rows anew where something changed: a button that is being pressed stays the same button. */
   draw() {
     const markings = /** @type {Markings} */ (markingsOf(this.lane));
+    const marks = this.lane.standing().filter((mark) => mark.kind === "remeasure");
+    const stamp = JSON.stringify([this.lane.key, this.#typing, markings, marks.map((mark) => mark.id)]);
+    if (stamp === this.#stamp) return;
+    this.#stamp = stamp;
     fill(this.rows, ...this.lane.entry.members.slice(0, markings.lines.length).map((_, i) => this.#row(markings, i + 1)));
     this.pad.hidden = this.#typing === 0;
   }
