@@ -247,13 +247,13 @@ def _table(found: EventResults, table: Table, state: str) -> ResultTable:
 
 
 def plain_table(found: EventResults, table: Table, notes: Mapping[str, str]) -> ResultTable:
-    """A standing whose scores lead nowhere; `notes` says something more of an entry, by its id."""
+    """A standing whose scores lead nowhere; `notes` says something more of an entry, by its id. Nothing is said of its state."""
     lines = []
     for row in table.rows:
         line = _line(found.event, table, row)
         said = ", ".join(text for text in (notes.get(row.entry.id, ""), line.note) if text)
         lines.append(replace(line, link="", note=said))
-    return ResultTable(table_key(found.event, table), table_title(found.event, table), table.division_name, (), tuple(lines))
+    return replace(_table(found, table, ""), lines=tuple(lines))
 
 
 def _line(event: Event, table: Table, row: Row) -> ResultLine:
