@@ -18,6 +18,7 @@ from app.web import (
     setup_judges,
     setup_openers,
     setup_overall,
+    setup_plates,
 )
 from app.web.pages import hall_of
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, step_of, stored, undo_of
@@ -31,6 +32,7 @@ PARTS = (
     setup_composer,
     setup_events,
     setup_divisions,
+    setup_plates,
     setup_heats,
     setup_openers,
     setup_overall,
