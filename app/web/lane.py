@@ -17,7 +17,7 @@ from starlette.websockets import WebSocketDisconnect
 
 from app.actions.ahead import NoSuchLift, ahead
 from app.actions.hall import Hall
-from app.actions.lane_packet import NoCompetition, held_plain, lane_packet
+from app.actions.lane_packet import NoCompetition, caller_state, held_plain, lane_packet
 from app.live.hub import RESYNC, Subscription
 from app.live.presence import Report
 from app.rules.roster import MOST_LANES
@@ -136,7 +136,7 @@ class Line:
         """Greets, then listens and tells until the line ends."""
         presence, now = self._hall.presence, self._hall.time.server_ms
         presence.arrived(self._who, now(), self._send_away)
-        self._hall.hub.publish("desk", {"type": "devices"})
+        self._say_who_is_there()
         try:
             with suppress(WebSocketDisconnect, RuntimeError), self._hall.hub.subscribe(f"lane:{self._lane}") as news:
                 # Subscribed before the greeting, so that nothing falls between the two.
@@ -144,7 +144,13 @@ class Line:
                 await self._until_the_end(news)
         finally:
             presence.left(self._who.device_id, self._send_away)
-            self._hall.hub.publish("desk", {"type": "devices"})
+            self._say_who_is_there()
+
+    def _say_who_is_there(self) -> None:
+        """The desk lists all devices; a lane hears whether its lifter can declare."""
+        self._hall.hub.publish("desk", {"type": "devices"})
+        if self._who.role == "lifter":
+            self._hall.hub.publish(f"lane:{self._lane}", {"type": "caller", "caller": caller_state(self._hall, self._lane)})
 
     async def _until_the_end(self, news: Subscription) -> None:
         async with anyio.create_task_group() as parts:

@@ -36,6 +36,7 @@ export class Declare {
   #wrong = "";
   #told = false;
   #sure = false;
+  #note = "";
 
   /** Called when another load is chosen. */
   onchange = () => {};
@@ -70,6 +71,13 @@ export class Declare {
   /** The load that is chosen and nothing stands against, or null. @returns {Load | null} */
   get chosen() {
     return this.#wrong ? null : this.#chosen;
+  }
+
+  /** Says something where there is nothing more urgent. @param {string} words */
+  note(words) {
+    if (words === this.#note) return;
+    this.#note = words;
+    if (this.#lifting) this.#label();
   }
 
   /** Starts a new choice. @param {Lifting} lifting */
@@ -184,7 +192,7 @@ export class Declare {
     const left = this.#lifting?.attemptsLeft;
     const usual = left === null || left === undefined ? "" : left === 1 ? "This is the last attempt." : `${left} attempts left.`;
     const trouble = (this.#told && this.#wrong) || this.#doubt?.sentence || "";
-    setText(this.says, trouble || usual);
+    setText(this.says, trouble || [this.#note, usual].filter(Boolean).join(" "));
     setData(this.says, "tone", trouble ? "look" : null);
     setText(this.unit, this.#offer ? `Take ${sayLoad(this.#offer)}` : `Declare in ${this.#unit === "kg" ? "lb" : "kg"}`);
     const load = this.#chosen && !this.#wrong ? ` ${sayLoad(this.#chosen)}` : "";

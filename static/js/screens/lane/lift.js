@@ -60,6 +60,7 @@ export class LiftView {
     setData(this.racked, "next", found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id));
     this.change.hidden = !standing;
     setText(this.change, this.#changing ? "Keep the load" : "Change the load");
+    this.declare.note(this.lane.callerWords);
     if (choosing) this.#begin(standing);
     else this.#showLoad(standing);
     fill(this.line, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(this.lane.format, fault)));

@@ -85,6 +85,12 @@ function ownName(format, mark, tally) {
       return `declared ${load}`;
     case "lift":
       return mark.body.good ? `good lift, ${load}` : `no lift, ${load}${fault}`;
+    case "begun":
+      return "bar left the rack";
+    case "loaded":
+      return `${load} on the bar`;
+    case "check":
+      return "the equipment check";
     case "racked":
       return "bar racked";
     case "finish":
