@@ -7,6 +7,7 @@ from typing import Literal
 
 from app.actions.backups import is_late, last_backup
 from app.actions.board_floor import stops_on
+from app.actions.comparing import video_link
 from app.actions.forms import lower_first
 from app.actions.hall import Hall
 from app.actions.hand_clock import hand_clock
@@ -172,7 +173,8 @@ def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Ite
     for window in tally.recounts:
         counts = counts_of(hall, lane, window)
         words = f"Recount {lower_first(window_text(belongs.format, window))}: the counts are {counts}, too far apart to join."
-        yield Finding(SOON, "look", place, lane.lane, f"{words} Count it from video, or run the heat again.")
+        film = video_link(lane.id)
+        yield Finding(SOON, "look", place, lane.lane, f"{words} Count it from video, or run the heat again.", film)
 
 
 def _stand_ins(hall: Hall, place: str, lane: Assignment, sheet: str) -> Iterator[Finding]:

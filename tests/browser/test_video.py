@@ -12,6 +12,8 @@ from app.rules.formats import CountTask
 from tests.browser.films import film
 from tests.browser.hall_server import HallServer, served
 from tests.browser.people import PASSWORD, TABLET
+from tests.browser.test_accessibility import found_on
+from tests.browser.test_screens_fit import faults_at
 from tests.rules.cast import Plain, Sheet, a_competition, a_format, a_lift_task, take
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
@@ -120,7 +122,7 @@ def test_a_lane_is_counted_from_its_film_with_keys_and_taps_and_every_mark_reach
     judge(bench, 1_000, "r")
     judge(bench, 2_000, "n")
     bench.keyboard.press("Backspace")  # it was good
-    expect(part(bench, "take-back")).to_contain_text("rep 1 at 0:01")
+    expect(part(bench, "film-take-back")).to_contain_text("rep 1 at 0:01")
     bench.keyboard.press("Enter")
     judge(bench, 3_000, "r")
     to(bench, GO + 4_000)
@@ -157,6 +159,21 @@ def test_a_frame_on_and_a_frame_back_show_the_frames_beside(bench: Page) -> None
     assert picture.evaluate("(video) => video.currentTime * 1000") < on
     part(bench, "speed").select_option("0.25")
     assert picture.evaluate("(video) => video.playbackRate") == 0.25
+
+
+def test_the_page_fits_every_screen_and_everybody_can_use_it(bench: Page) -> None:
+    assert faults_at(bench, 24) == {}
+    bench.set_viewport_size(TABLET)  # type: ignore[arg-type]
+    for summary in bench.locator("summary").all():
+        summary.click()
+    assert found_on(bench) == []
+
+
+def test_the_compared_sheets_fit_every_screen_and_everybody_can_use_them(page: Page) -> None:
+    for path in ("/review/compare", "/review/compare/asg_1?a=lane&b=video", "/review/compare/judges"):
+        page.goto(path)
+        assert faults_at(page, 24) == {}
+        assert found_on(page) == []
 
 
 def test_what_the_film_shows_is_written_down_with_its_moment_and_the_sheet_is_signed(bench: Page, server: HallServer) -> None:
