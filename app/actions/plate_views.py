@@ -136,8 +136,8 @@ def _near(kit: Kit, load: Load) -> str:
 def _drawn(kit: Kit, side: Side) -> tuple[DrawnPlate, ...]:
     """The plates along the sleeve, to scale, the middle of the bar at height 0."""
     plates, at = [], Fraction(0)
-    for number in side:
-        kind = kit.kinds[number]
+    for index in side:
+        kind = kit.kinds[index]
         half = Fraction(kind.across_mm, 2)
         texts = (at, -half, kind.thick_mm, 2 * half, at + kind.thick_mm / 2)
         x, y, width, height, middle = (decimal_text(value, 2) for value in texts)

@@ -111,7 +111,8 @@ export class LoadersView {
       side.length ? [el("h2", {}, words), el("ol", {}, ...grouped(side).map(([kind, count]) => el("li", {}, plateSign(kit.kinds[kind], count))))] : [];
     fill(this.off, ...list("Take off, both sides", step?.off ?? []));
     fill(this.on, ...list("Put on, both sides", step?.on ?? []));
-    if (step?.side && !step.off.length && !step.on.length && !ready) fill(this.on, el("h2", {}, "Leave it as it is"));
+    if (!step?.side || step.off.length || step.on.length) return;
+    fill(this.off, el("h2", {}, ready ? "On each side, from inside" : "Leave it as it is"), el("p", { class: "load-words" }, sideWords(kit, step.side)));
   }
 
   #loaded() {
