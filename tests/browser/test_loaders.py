@@ -109,7 +109,7 @@ def test_each_plate_is_drawn_to_scale_with_its_number_and_unit(loader: Person, d
     boxes = [rect.bounding_box() for rect in drawn.locator(".bar-plate").all()]
     heights = [box["height"] for box in boxes if box]
     assert len(heights) == 3 and heights[0] / heights[2] == pytest.approx(450 / 160, rel=0.05)
-    assert drawn.locator("text").all_inner_texts() == ["45", "lb", "45", "lb", "2.5", "lb"]
+    assert drawn.locator("text").all_text_contents() == ["45", "lb", "45", "lb", "2.5", "lb"]
     assert loader.page.locator("[data-fresh]").count() == 1
 
 
