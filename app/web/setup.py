@@ -8,6 +8,7 @@ from app.actions.forms import BadForm, Typed
 from app.actions.setup_views import Undo, competition_form, division_lines, people_lines, steps
 from app.store.records import Refusal
 from app.web import (
+    setup_checkin,
     setup_composer,
     setup_cut,
     setup_divisions,
@@ -16,6 +17,7 @@ from app.web import (
     setup_heats,
     setup_import,
     setup_judges,
+    setup_markings,
     setup_openers,
     setup_overall,
     setup_plan,
@@ -26,6 +28,7 @@ from app.web.typed import typed
 
 routes = APIRouter()
 PARTS = (
+    setup_checkin,
     setup_import,  # its address lies below those that take an entry's id
     setup_entries,
     setup_judges,
@@ -33,6 +36,7 @@ PARTS = (
     setup_events,
     setup_divisions,
     setup_heats,
+    setup_markings,
     setup_openers,
     setup_overall,
     setup_plan,
