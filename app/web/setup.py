@@ -22,6 +22,7 @@ from app.web import (
     setup_openers,
     setup_overall,
     setup_plan,
+    setup_plates,
 )
 from app.web.pages import hall_of
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, step_of, stored, undo_of
@@ -37,6 +38,7 @@ PARTS = (
     setup_events,
     setup_divisions,
     setup_halls,
+    setup_plates,
     setup_heats,
     setup_markings,
     setup_openers,
