@@ -49,7 +49,7 @@ def judge(browser: Browser, server: HallServer) -> Iterator[Page]:
     page.fill("[name=password]", PASSWORD)
     page.fill("[name=again]", PASSWORD)
     page.keyboard.press("Enter")
-    page.wait_for_url("**/review")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("To look at")
     yield page
     assert troubles == []
     context.close()
@@ -83,6 +83,10 @@ def sign_off(page: Page) -> None:
     page.goto("/review/results")
     page.get_by_text("Sign off…").click()
     page.get_by_label("Your name").first.fill("Ruth Abel")
+    page.get_by_role("button", name="Sign Mirror off").click()
+    expect(page.get_by_role("alert")).to_contain_text("There are still things to look at.")
+    page.locator("#event-evt [name=by]").fill("Ruth Abel")
+    page.locator("#event-evt [name=anyway]").check()
     page.get_by_role("button", name="Sign Mirror off").click()
     expect(page.locator("#event-evt")).to_contain_text("Final: signed off by Ruth Abel")
 
@@ -146,10 +150,7 @@ def test_a_protest_by_the_athletes_own_link_is_ruled_on_answered_and_signed_off(
     judge.fill("[name=why]", "The lift is good")
     judge.get_by_role("button", name="Give this answer").click()
     expect(judge.locator("#protests")).to_contain_text("Upheld")
-    judge.get_by_text("Sign off…").click()
-    judge.locator("#event-evt [name=anyway]").check()
-    judge.get_by_role("button", name="Sign Mirror off").click()
-    expect(judge.locator("#event-evt")).to_contain_text("Final: signed off by Ruth Abel")
+    sign_off(judge)
     phone.reload()
     expect(phone.locator("main")).to_contain_text("Ruth Abel: The lift is good")
     expect(phone.locator("main")).to_contain_text("379 lb, place 1")
