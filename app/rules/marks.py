@@ -83,6 +83,7 @@ DEVICE = re.compile(r"[A-Za-z0-9_-]{1,40}")
 SHEET = re.compile(r"(?P<assignment>[A-Za-z0-9_-]{1,40})/(?P<run>[1-9][0-9]{0,3})/(?P<kind>lane|second|third|shadow|video|paper)")
 KEY = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 VALUE = re.compile(r"-?[0-9]{1,9}(\.[0-9]{1,6})?")
+TAPE = re.compile(r"[0-9]{1,4}(\.[0-9]{1,4})?")
 CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\u200e\u200f\ud800-\udfff]")
 
 
@@ -238,6 +239,8 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             return _one_of(name, value, ("line", "reach"))
         case "unit":
             return _one_of(name, value, ("in", "cm"))
+        case "value" if kind == "remeasure":
+            return _text_like(name, value, TAPE, "a plain number such as 72.75, as text")
         case "value":
             return _text_like(name, value, VALUE, "a plain number such as 12.5, as text")
         case _:
