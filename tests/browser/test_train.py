@@ -22,6 +22,9 @@ pytestmark = pytest.mark.browser
 SIZES = ((1024, 768), (768, 1024), (390, 844), (1920, 1080))
 SET = "/train/set?judge=jdg_1&move="
 FIGURE = "() => [...document.querySelectorAll('#figure polyline')].map((one) => one.getAttribute('points')).join(' ')"
+WHEN_KEPT = """async () => {
+  while (!(await caches.match('/brief/evt'))) await new Promise((later) => setTimeout(later, 100));
+}"""
 
 
 @pytest.fixture(scope="module")
@@ -138,8 +141,7 @@ def test_a_lane_counts_along_the_desk_sees_it_and_briefs_open_when_the_desk_is_g
     with a_process(tmp_path / "data", a_file([["Ana and Bo"]])) as server, a_hall(browser, server.url) as hall:
         desk = hall.desk()
         judge = hall.tablet(desk, 1)
-        kept = "async () => !!(await caches.match('/brief/evt')) && !!(await caches.match('/brief'))"
-        judge.page.wait_for_function(f"() => ({kept})()")
+        judge.page.evaluate(WHEN_KEPT)
         desk.page.goto(f"{server.url}/desk/practice")
         desk.page.get_by_role("button", name="Begin").click()
         judge.page.goto(f"{server.url}/ten")
