@@ -1,9 +1,9 @@
-"""Practice in a real browser: the figure shows the truth, touch and keys call, motion can be in steps; ten together; and briefs that
-open when the desk is away."""
+"""Practice in a real browser: the figure shows the truth, touch and keys call, motion can be in steps; ten
+together; and briefs that open when the desk is away."""
 
 import json
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -59,9 +59,9 @@ def context(browser: Browser, server: HallServer, session: Any) -> Iterator[Brow
 def opened_set(context: BrowserContext, move: str = "squat") -> tuple[Page, list[dict[str, float]]]:
     """A set's page on a clock that the test moves, and its repetitions."""
     page = context.new_page()
-    page.clock.install(time=datetime(2031, 5, 17, 8))
+    page.clock.install(time=datetime(2031, 5, 17, 8, tzinfo=UTC))
     page.goto(SET + move)
-    page.clock.pause_at(datetime(2031, 5, 17, 9))  # from here on only the test moves it
+    page.clock.pause_at(datetime(2031, 5, 17, 9, tzinfo=UTC))  # from here on only the test moves it
     script = json.loads(page.locator("main.train").get_attribute("data-set") or "")
     return page, script["reps"]
 
