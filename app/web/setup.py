@@ -21,6 +21,7 @@ from app.web import (
     setup_openers,
     setup_overall,
     setup_plan,
+    setup_plates,
 )
 from app.web.pages import hall_of
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, step_of, stored, undo_of
@@ -35,6 +36,7 @@ PARTS = (
     setup_composer,
     setup_events,
     setup_divisions,
+    setup_plates,
     setup_heats,
     setup_markings,
     setup_openers,
