@@ -14,7 +14,7 @@ from app.serving import hold_folder, prepare_folder, told
 from app.settings import Settings
 from app.store.backup import back_up_file, backups_in
 from app.store.restoring import restore
-from app.web.public_copy import copy_files
+from app.web.exports_copy import copy_files
 
 
 class FileRefused(Exception):

@@ -8,8 +8,8 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
 from app.actions.publishing import BadFile, NotEmpty, NothingThere, csv_file, export_file, import_file, overall_csv_file
+from app.web.exports_copy import copy_files, zipped
 from app.web.pages import hall_of, sentence, wants_page
-from app.web.public_copy import copy_files, zipped
 from app.web.who import Who, desk
 
 routes = APIRouter()
