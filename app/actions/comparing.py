@@ -13,7 +13,7 @@ from app.rules.agreement import krippendorffs_alpha
 from app.rules.comparing import GOOD, Compared, Dispute, Read, Tolerance, WindowCompared, compare, read_sheet
 from app.rules.formats import CountTask, Format, LiftTask, ListTask
 from app.rules.holding import since_go
-from app.rules.marks import SheetKind
+from app.rules.marks import SheetKind, sheet_key
 from app.rules.roster import Entry
 from app.rules.scoring import clock_text
 from app.rules.sheets import SEATS, with_bar
@@ -80,11 +80,13 @@ def compare_page(hall: Hall, assignment: str, first: str, second: str, within: s
         within=within if wrong else decimal_text(seconds, 3),
         wrong=wrong,
         figures=tuple(_figures(found, names)),
-        windows=tuple(_window(place.format, window) for window in found.windows),
+        windows=tuple(_window(place.format, window, names) for window in found.windows),
         disputes=tuple(_dispute(hall, place, names, dispute) for dispute in found.disputes),
         film=f"{assignment}/{_run(hall, place)}",
         film_go=_film_go(hall, place),
         video_link=video_link(assignment),
+        stands=_stands(hall, place),
+        rule_link=f"/review/lanes/{assignment}",
     )
 
 
@@ -102,13 +104,13 @@ def assignments(hall: Hall) -> list[tuple[Place, Entry]]:
 
 def sheets_in_time(hall: Hall, assignment: str) -> dict[SheetKind, str]:
     """The sheets of the counting run that hold a judged mark with a time, by kind, the lane judge's first."""
-    marked = hall.projection.marked_sheets(assignment)
+    marked = hall.projection.own_sheets(assignment)
     return {kind: marked[kind] for kind in IN_TIME if kind in marked and hall.projection.sheet_tally(marked[kind]).any_marks}
 
 
 def read_kind(hall: Hall, place: Place, kind: SheetKind) -> Read:
     """One sheet of the counting run, read for comparing; empty if it holds nothing."""
-    keys = hall.projection.marked_sheets(place.assignment.id)
+    keys = hall.projection.own_sheets(place.assignment.id)
     own = hall.projection.sheet_marks(keys[kind]) if kind in keys else []
     lane = hall.projection.sheet_marks(keys["lane"]) if "lane" in keys else []
     clock = hall.projection.sheet_clock(f"{place.assignment.id}/{_run(hall, place)}/{kind}")
@@ -140,9 +142,19 @@ def kappa_figure(kappa: Fraction | None, both: int) -> Figure:
     return Figure("Cohen's kappa", "–", f"Can't be told: {why}.")
 
 
-def _run(hall: Hall, place: Place) -> str:
-    sheet = hall.projection.counting_sheet(place.assignment.id) or ""
-    return sheet.split("/")[1]
+def _run(hall: Hall, place: Place) -> int:
+    return hall.projection.judged_run(place.assignment.id)
+
+
+def _stands(hall: Hall, place: Place) -> str:
+    """What the head judge ruled about whose sheet counts, in words; empty while the judge's does."""
+    counts = hall.projection.marked_sheets(place.assignment.id).get("lane", "")
+    if not counts or counts == f"{place.assignment.id}/{_run(hall, place)}/lane":
+        return ""
+    key = sheet_key(counts)
+    if key.assignment != place.assignment.id:
+        return "The head judge has moved another lane's sheet here: that one counts."
+    return f"The head judge has let this sheet stand: {SHEET_WORDS.get(key.kind, key.kind).lower()}. It alone counts."
 
 
 def _film_go(hall: Hall, place: Place) -> str:
@@ -215,9 +227,9 @@ def _choices(hall: Hall, place: Place, kinds: list[SheetKind], chosen: SheetKind
 
 def _figures(found: Compared, names: tuple[str, str]) -> list[Figure]:
     first, second = names[0].lower(), names[1].lower()
-    both = sum(1 for window in found.windows for pair in window.pairs if pair.first and pair.second)
+    both = sum(1 for window in found.both for pair in window.pairs if pair.first and pair.second)
     share = "–" if found.share is None else f"{decimal_text(found.share * 100, 1)} %"
-    agreed = "Neither has marked a repetition or a lift yet."
+    agreed = "There is no window yet in which both marked a repetition or a lift."
     if found.seen:
         agreed = f"Of {found.seen} repetitions and lifts that either marked, both have {found.agreed} and judge them alike."
     return [
@@ -230,9 +242,9 @@ def _figures(found: Compared, names: tuple[str, str]) -> list[Figure]:
 
 def _difference_words(difference: int, first: str, second: str) -> str:
     if not difference:
-        return "Over all windows, as many repetitions count on both."
+        return "In the windows that both judged, as many repetitions count on both."
     more, less = (second, first) if difference > 0 else (first, second)
-    return f"Over all windows, the {more} counts {abs(difference)} more than the {less}."
+    return f"In the windows that both judged, the {more} counts {abs(difference)} more than the {less}."
 
 
 def _lag(lag_ms: int | None, first: str, second: str) -> Figure:
@@ -244,7 +256,7 @@ def _lag(lag_ms: int | None, first: str, second: str) -> Figure:
     return Figure("Time between them", f"{decimal_text(Fraction(abs(lag_ms), 1000), 2)} s", words)
 
 
-def _window(format: Format, found: WindowCompared) -> WindowView:
+def _window(format: Format, found: WindowCompared, names: tuple[str, str]) -> WindowView:
     window = format.windows[found.index]
     task = format.tasks[window.task or ""]
     counts = [str(found.first), str(found.second)]
@@ -253,12 +265,18 @@ def _window(format: Format, found: WindowCompared) -> WindowView:
         counts = [f"{sum(one.verdict == GOOD for one in side)} of {len(side)} good" for side in sides]
     elif not isinstance(task, CountTask | ListTask):
         counts = ["", ""]
+    differs = counts[0] != counts[1] or not all(pair.agreed for pair in found.pairs)
     return WindowView(
         index=found.index,
         title=window_text(format, found.index),
         first=counts[0],
         second=counts[1],
-        differs=counts[0] != counts[1] or not all(pair.agreed for pair in found.pairs),
+        differs=differs or bool(found.only),
+        state=f"only the {names[found.only == 'second'].lower()} marked here"
+        if found.only
+        else "they differ"
+        if differs
+        else "alike",
         start_ms=window.start_ms,
         strip=strip(window, found.pairs, format.late_ms),
     )
