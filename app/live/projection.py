@@ -23,6 +23,7 @@ from app.rules.sheets import (
     joined_tally,
     lane_sheet,
     paper_sheet,
+    refolding,
     sheets_that_count,
     with_bar,
 )
@@ -176,8 +177,11 @@ class Projection:
             place = self._places.get(assignment_id)
             if place is None:
                 return None
-            sheets = self.marked_sheets(assignment_id).items()
-            return joined_tally(place.format, {kind: self.sheet_tally(key) for kind, key in sheets})
+            sheets = self.marked_sheets(assignment_id)
+            tallies = {kind: self.sheet_tally(key) for kind, key in sheets.items()}
+            marks = {kind: self._sheets[key].marks.values() for kind, key in sheets.items()}
+            clock = self.sheet_clock(sheets["lane"]) if "lane" in sheets else PLAIN
+            return joined_tally(place.format, tallies, refolding(place.format, marks, clock))
 
     def marked_sheets(self, assignment_id: str) -> dict[SheetKind, str]:
         """The sheets of an assignment's counting run that hold marks, by kind: the lane judge's, other counters', the video's."""

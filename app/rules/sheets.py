@@ -6,18 +6,20 @@ from dataclasses import replace
 from app.rules.document import Run, counting_number
 from app.rules.formats import CountTask, Format
 from app.rules.joining import join_counts
+from app.rules.lights import BESIDE, Refold, judge_together, judged_by_three
 from app.rules.marks import Mark, SheetKey, SheetKind, sheet_key
 from app.rules.paper import with_paper
 from app.rules.roster import Assignment, Event, Heat, Roster
 from app.rules.rulings import Ruling
-from app.rules.sheet_clock import SheetClocks
+from app.rules.sheet_clock import SheetClock, SheetClocks
 from app.rules.tally import Tally, WindowTally, fold
+from app.rules.verdicts import Verdict
 
 COUNTERS: tuple[SheetKind, ...] = ("lane", "second", "third")
 # Who sits at a lane with a tablet: its counters, and a shadow judge, whose sheet counts only if a ruling lets it stand.
 SEATS: tuple[SheetKind, ...] = (*COUNTERS, "shadow")
 # Sheets of somebody who judges the same work a second time. What was on the bar is no judgement: it is the lane's word.
-JUDGED_AGAIN: frozenset[SheetKind] = frozenset({"shadow", "video"})
+JUDGED_AGAIN: frozenset[SheetKind] = frozenset({"second", "third", "shadow", "video"})
 OF_THE_BAR = frozenset({"declare", "begun", "loaded", "racked"})
 
 
@@ -65,7 +67,8 @@ def counting_tallies(
         marked = [(kind, key) for kind, key in sheets.items() if key in by_sheet]
         lane = by_sheet.get(sheets["lane"], [])
         found = {kind: fold(formats[assignment], with_bar(kind, by_sheet[key], lane), clocks.of(key)) for kind, key in marked}
-        joined = joined_tally(formats[assignment], found)
+        refold = refolding(formats[assignment], {kind: by_sheet[key] for kind, key in marked}, clocks.of(sheets["lane"]))
+        joined = joined_tally(formats[assignment], found, refold)
         if joined is not None:
             tallies[assignment] = joined
     return tallies
@@ -87,14 +90,28 @@ def lane_sheet(sheet: str) -> str:
     return SheetKey(key.assignment, key.run, "lane").text()
 
 
-def joined_tally(format: Format, by_kind: Mapping[SheetKind, Tally]) -> Tally | None:
+def refolding(format: Format, marks: Mapping[SheetKind, Iterable[Mark]], clock: SheetClock) -> Refold:
+    """Folds the lane's sheet again by the verdicts of three judges, with the tries that only the others decided."""
+
+    def refold(verdicts: Mapping[str, Verdict], added: frozenset[str]) -> Tally:
+        others = [mark for kind in BESIDE for mark in marks.get(kind, ()) if mark.id in added]
+        return fold(format, [*marks.get("lane", ()), *others], clock, verdicts)
+
+    return refold
+
+
+def joined_tally(format: Format, by_kind: Mapping[SheetKind, Tally], refold: Refold | None = None) -> Tally | None:
     """One tally from the sheets of one assignment, by the format's rule for several counters. None without a lane sheet.
 
-    Totals that were read out (the paper sheet) stand in for the lane judge's marks that have not come.
-    Only counted repetitions are joined; all else is the lane judge's. Where the counts lie too far apart the window is named
-    for a recount, and a sheet judged from video settles it.
+    Totals that were read out (the paper sheet) stand in for the lane judge's marks that have not come. Lifts that three judges
+    decide are folded again by their verdicts. Of the rest only counted repetitions are joined; all else is the lane judge's.
+    Where the counts lie too far apart the window is named for a recount, and a sheet judged from video settles it.
     """
-    lane = with_paper(format, by_kind.get("lane"), by_kind.get("paper"))
+    own = by_kind.get("lane")
+    if own is not None and refold is not None and judged_by_three(format):
+        judged = judge_together(format, by_kind)
+        own = refold(judged.verdicts, judged.added)
+    lane = with_paper(format, own, by_kind.get("paper"))
     if lane is None or format.counters.how == "lane":
         return lane
     windows, recounts = [], []

@@ -109,4 +109,7 @@ def lift_plain(lift: LiftTally) -> dict[str, Any]:
         "on_bar": None if lift.on_bar is None else load_plain(lift.on_bar),
         "again": lift.again,
         "begun": lift.begun,
+        "racked": lift.racked,
+        "lights": list(lift.lights),
+        "doubt": lift.doubt,
     }

@@ -3,6 +3,7 @@
 import { momentAt, Offset, rfc5905Offset } from "/static/js/rules/clock.js";
 import { exact, fractionText } from "/static/js/rules/fractions.js";
 import { heatTime } from "/static/js/rules/holding.js";
+import { judgedTally } from "/static/js/rules/lights.js";
 import { fold } from "/static/js/rules/tally.js";
 import * as units from "/static/js/rules/units.js";
 
@@ -19,6 +20,7 @@ const CALLS = {
   heat_time: heatTime,
   rfc5905_offset: rfc5905Offset,
   fold,
+  judged_tally: judgedTally,
   load: (amount, unit) => spoken(() => units.load(amount, unit)),
   parse_load: (text, unit) => spoken(() => units.parseLoad(text, unit)),
   load_text: units.loadText,

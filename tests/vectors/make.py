@@ -19,7 +19,7 @@ from app.rules.sheet_clock import SheetClock
 from app.rules.tally import fold, tally_plain
 from tests.rules.cast import FORMATS, Sheet, plain_load
 from tests.rules.links import FIRST_PINGS, Journey, Link
-from tests.vectors import lift_scenes, preset_scenes
+from tests.vectors import judge_scenes, lift_scenes, preset_scenes
 
 HERE = Path(__file__).parent
 
@@ -81,6 +81,19 @@ def lift_cases() -> list[dict[str, Any]]:
         key = sorted(lift_scenes.FORMATS)[number % len(lift_scenes.FORMATS)]
         marks = lift_scenes.mixture(chance, Sheet())
         cases.append(_case(f"lifting mixture {number} on {key}", lift_scenes.FORMATS[key], marks))
+    return cases
+
+
+def judge_cases() -> list[dict[str, Any]]:
+    """Lifts that three judges decide, each on a sheet of their own."""
+    chance = random.Random(5)
+    made = [*judge_scenes.scenes(), *((f"judges' mixture {n}", judge_scenes.mixture(chance)) for n in range(12))]
+    format = json.loads(judge_scenes.THREE.model_dump_json())
+    cases = []
+    for name, sheets in made:
+        tally = judge_scenes.together(judge_scenes.THREE, sheets)
+        assert tally is not None
+        cases.append({"name": name, "call": "judged_tally", "args": [format, sheets], "expect": tally_plain(tally)})
     return cases
 
 
@@ -397,7 +410,7 @@ def offset_cases() -> list[dict[str, Any]]:
 def files() -> dict[str, str]:
     """The files by name, one case a line, so that a change reads well."""
     texts = {}
-    for name, cases in (("clock.json", clock_cases()), ("tally.json", tally_cases() + timed_cases())):
+    for name, cases in (("clock.json", clock_cases()), ("tally.json", tally_cases() + timed_cases() + judge_cases())):
         lines = ",\n".join(json.dumps(case, ensure_ascii=False, separators=(",", ":")) for case in cases)
         texts[name] = f"[\n{lines}\n]\n"
     return texts
