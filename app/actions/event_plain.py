@@ -79,7 +79,8 @@ def task_text(format: Format, task: Task) -> str:
         case LiftTask():
             tries = "as many attempts as time allows" if task.attempts is None else _counted(task.attempts, "attempt")
             how = "a load as often as possible, load times repetitions" if task.times_reps else "as heavy as possible"
-            return f"{format.movements[task.movement].name}, {how}, {tries}"
+            judges = ", two of three judges decide" if task.judges == 3 else ""
+            return f"{format.movements[task.movement].name}, {how}, {tries}{judges}"
         case MeasureTask():
             return f"{format.movements[task.movement].name}, measured in {task.unit}"
 
