@@ -64,7 +64,7 @@ def parser() -> argparse.ArgumentParser:
     _command(commands, "restore", "put a backup in the place of a data folder's store", restore_backup, _backup, _data)
     _command(commands, "drill", "lose a laptop on purpose, here and now, and start again from its backup", drill, _size)
     _command(commands, "rehearse", "drive a server as judges would, and print what laptop and network held", rehearse, _lanes)
-    _command(commands, "recount", "compute the standings from a competition file, by itself", recount, _file, _json)
+    _command(commands, "recount", "compute the standings from a competition file, by itself", recount, _file, _json, _digest)
     _command(commands, "schema", "print the JSON Schema of the competition file", schema)
     return top
 
@@ -118,6 +118,10 @@ def _lanes(command: argparse.ArgumentParser) -> None:
 
 def _json(command: argparse.ArgumentParser) -> None:
     command.add_argument("--json", action="store_true", help="as JSON instead of a table")
+
+
+def _digest(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--digest", default="", metavar="HEX", help="a digest from a printed results sheet, to be found in it")
 
 
 def serve(asked: argparse.Namespace) -> int:
@@ -214,12 +218,12 @@ def rehearse(asked: argparse.Namespace) -> int:
 
 
 def recount(asked: argparse.Namespace) -> int:
-    """Print the standings that a competition file gives; neither a server nor a database is needed, only the rules."""
+    """Print the standings of a competition file and whether its seal holds (1 if not); only the rules are needed."""
     from app.actions import recount as counting
 
-    found = counting.recount(read_bytes(asked.file))
+    found = counting.recount(read_bytes(asked.file), asked.digest)
     sys.stdout.write(counting.recount_json(found) if asked.json else counting.recount_table(found))
-    return 0
+    return 1 if found.sealed is not None and found.sealed.whole and found.sealed.faults else 0
 
 
 def read_bytes(file: Path) -> bytes:

@@ -23,7 +23,7 @@ from app.settings import Settings
 from app.store import records
 from app.store.database import Database
 from app.store.ledger import Ledger
-from app.web import assets, backups, board, clock, demo, desk, exports, lane, pages, pairing, results, setup, trust
+from app.web import assets, backups, board, brief, clock, demo, desk, exports, lane, pages, pairing, results, setup, trust
 from app.web.doors import add_doors
 from app.web.marks import take_marks
 
@@ -38,6 +38,7 @@ PAGES = (
     board.routes,
     clock.routes,
     results.routes,
+    brief.routes,
     desk.routes,
     setup.routes,
     exports.routes,

@@ -1,7 +1,7 @@
 // @ts-check
 // Keeps the lane and call screens loading with the server dead. The server writes in here the version and, for each file, the hash
 // of its content; new content makes new bytes of this script. Everything else of the site (the API, pairing, trust, the desk) goes
-// to the network and nowhere else.
+// to the network and nowhere else. Briefs come from the desk while it answers, and are kept for when it does not.
 
 const VERSION = "__VERSION__";
 /** Path to SHA-256 in hex. @type {Record<string, string>} */
@@ -9,6 +9,7 @@ const ASSETS = /** @type {any} */ ("__ASSETS__");
 const SHELLS = ["/lane", "/call"];
 const OURS = "lane-ledger-";
 const CACHE = `${OURS}${VERSION}`;
+const BRIEF_MS = 2500; // how long the desk may take to answer before the brief of last time is shown
 const ANSWER_MS = 3000; // a screen that says nothing in this time sleeps, and nobody knows what it is in the middle of
 
 const worker = /** @type {any} */ (self);
@@ -28,6 +29,7 @@ worker.addEventListener("fetch", (/** @type {any} */ event) => {
   if (request.method !== "GET" || url.origin !== location.origin) return;
   const screen = request.mode === "navigate" && SHELLS.includes(url.pathname);
   if (screen || Object.hasOwn(ASSETS, url.pathname)) event.respondWith(answer(request, url.pathname));
+  else if (isBrief(url.pathname)) event.respondWith(brief(event, url.pathname));
 });
 
 /** All of a version, or nothing: a part that is missing or of another version ends this install, and the version before goes on. */
@@ -97,4 +99,23 @@ function canSpare(client) {
 async function answer(request, path) {
   const cache = await caches.open(CACHE);
   return (await cache.match(path)) ?? fetch(request);
+}
+
+/** @param {string} path */
+function isBrief(path) {
+  return path === "/brief" || (path.startsWith("/brief/") && !path.endsWith(".json"));
+}
+
+/** The desk's own answer if it comes soon, and it is kept; else the one of last time. @param {any} event @param {string} path */
+async function brief(event, path) {
+  const cache = await caches.open(CACHE);
+  const kept = await cache.match(path);
+  const asked = fetch(event.request).then(async (response) => {
+    if (response.ok && !response.redirected && (await isOurs(response))) await cache.put(path, response.clone());
+    return response;
+  });
+  if (!kept) return asked;
+  event.waitUntil(asked.catch(() => {}));
+  const late = new Promise((resolve) => setTimeout(resolve, BRIEF_MS, kept));
+  return Promise.race([asked.catch(() => kept), late]);
 }

@@ -19,7 +19,10 @@ from app.rules.units import shown
 
 MOST_BYTES = 128 * 1024 * 1024  # half a million marks with room to spare; a larger file is a mistake or an attack
 
-RECORD_LISTS = ("divisions", "clubs", "athletes", "judges", "entries", "events", "heats", "runs", "rulings", "marks")
+RECORD_LISTS = (
+    *("divisions", "clubs", "athletes", "measures", "judges", "entries", "events", "heats", "openers"),
+    *("runs", "rulings", "marks"),
+)
 
 
 class BadFile(ValueError):

@@ -26,6 +26,8 @@ from app.rules.overall_explain import explain_overall, rule_lines
 from app.rules.overall_results import OverallTable
 from app.rules.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.roster import Event, Roster
+from app.rules.ruling_words import Saying, clock_lines, ruling_lines
+from app.rules.sheet_clock import PLAIN
 from app.rules.units import decimal_text
 
 
@@ -98,6 +100,8 @@ class ExplanationPage:
 
 
 KINDS = {
+    "Clock": ("clock", ""),
+    "Rulings": ("ruling", "no longer holds"),
     "Score": ("score", "left out"),
     "Place": ("place", ""),
     "How it is added up": ("rule", ""),
@@ -159,9 +163,23 @@ def named_event(roster: Roster) -> str:
 def _explanation(hall: Hall, event: Event, table: Table, row: Row) -> Explanation:
     place = hall.projection.place_of(row.assignment) if row.assignment else None
     keys = hall.projection.marked_sheets(row.assignment) if row.assignment else {}
-    tallies = {kind: hall.projection.sheet_tally(key) for kind, key in keys.items()}
+    tallies = hall.projection.counted_sheets(row.assignment) if row.assignment else {}
     marks = {kind: hall.projection.sheet_marks(key) for kind, key in keys.items()}
-    return explain(place.format if place else event.format, table, row, tallies, marks)
+    format = place.format if place else event.format
+    by_id = {mark.id: mark for made in marks.values() for mark in made}
+    decided = ruling_lines(row, event.id, hall.projection.rulings, Saying(format, by_id, lanes_in_words(hall)))
+    clock = hall.projection.sheet_clock(keys["lane"]) if "lane" in keys else PLAIN
+    return explain(format, table, row, tallies, marks, clock_lines(clock, marks.get("lane", ())), decided)
+
+
+def lanes_in_words(hall: Hall) -> dict[str, str]:
+    """Where each lane assignment stands: `heat 2, lane 3 (Lanterns)`."""
+    roster = hall.projection.roster
+    if roster is None:
+        return {}
+    names = {entry.id: entry.name for entry in roster.entries}
+    stands = ((heat, lane) for heat in roster.heats for lane in heat.lanes)
+    return {lane.id: f"heat {heat.number}, lane {lane.lane} ({names[lane.entry]})" for heat, lane in stands}
 
 
 def _all_results(hall: Hall, roster: Roster) -> list[EventResults]:

@@ -34,7 +34,7 @@ def hand_clock(hall: Hall, assignment: str, sheet: str) -> HandClock | None:
     """The hand clock of a lane's counting sheet, or None if it never had one."""
     key = sheet_key(sheet)
     marks = hall.projection.sheet_marks(sheet)
-    ruling = standing_shift(assignment, key.run, hall.projection.rulings)
+    ruling = standing_shift(assignment, key.run, hall.projection.standing_rulings)
     if ruling is None and not any(mark.body.get("hand") for mark in marks):
         return None
     late = known_lateness(marks)

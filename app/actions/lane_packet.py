@@ -10,6 +10,7 @@ from app.live.servertime import go_on_this_timeline
 from app.rules.document import Run
 from app.rules.marks import mark_plain
 from app.rules.roster import Assignment, Athlete, Competition, Entry, Heat, Roster
+from app.rules.shapes import load_plain
 from app.rules.sheet_clock import standing_shift
 from app.rules.sheets import variant_key
 
@@ -76,6 +77,7 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list
             if assignment.lane == lane:
                 entry = entries[assignment.entry]
                 stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge, "shifts": _shifts(hall, assignment.id)}
+                stands["openers"] = _openers(roster, heat.event, entry)
                 key = {"event": _event_key(roster, heat, entry, assignment)}
                 heats.append(_heat(hall, heat, runs) | key | {"assignment": stands | {"entry": _entry(roster, entry, divisions)}})
     return heats
@@ -96,10 +98,23 @@ def _event_key(roster: Roster, heat: Heat, entry: Entry, assignment: Assignment)
 
 def _shifts(hall: Hall, assignment: str) -> dict[str, int]:
     """By how many milliseconds the lane's clock was shifted, by run."""
-    about = [ruling for ruling in hall.projection.rulings if ruling.kind == "shift" and ruling.assignment == assignment]
+    about = [ruling for ruling in hall.projection.standing_rulings if ruling.kind == "shift" and ruling.assignment == assignment]
     numbers = sorted({int(ruling.body["run"]) for ruling in about})
     found = {number: standing_shift(assignment, number, about) for number in numbers}
     return {str(number): int(ruling.body["ms"]) for number, ruling in found.items() if ruling and ruling.body["ms"]}
+
+
+def _openers(roster: Roster, event: str, entry: Entry) -> list[Plain]:
+    """What the entry's members mean to lift, by lift and member (1 is A), as said before the event."""
+    return [
+        {
+            "task": opener.task,
+            "member": opener.member,
+            "loads": [load_plain(load) for load in opener.loads],
+        }
+        for opener in roster.openers
+        if (opener.event, opener.entry) == (event, entry.id)
+    ]
 
 
 def run_plain(hall: Hall, run: Run) -> Plain:

@@ -142,5 +142,7 @@ def mark_text(mark: Mark | None) -> str:
         words = f"{'Good' if mark.body['good'] else 'No'} lift {body_load(mark.body).text()}"
     elif mark.kind == "measure":
         words = f"Measured {mark.body['value']}"
+    elif mark.kind == "remeasure":
+        words = f"Measured again {mark.body['value']} {mark.body['unit']}"
     when = clock_text_ms(mark.at) if mark.at >= 0 else f"{clock_text_ms(-mark.at)} before GO"
     return f"{words} at {when}"

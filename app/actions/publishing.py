@@ -11,6 +11,7 @@ from app.actions.overall_csv import overall_csv
 from app.actions.results_csv import results_csv
 from app.rules.document import CompetitionFile
 from app.rules.overall_results import OverallTable, overall_tables
+from app.rules.sealing import sealed
 from app.store import records
 from app.store.markrows import insert_new
 
@@ -67,7 +68,7 @@ def export_file(hall: Hall) -> bytes:
     roster, runs, rulings = hall.database.read(lambda s: (records.roster(s), records.runs(s), records.rulings(s)))
     if roster is None:
         raise NothingThere(NO_COMPETITION)
-    return write_file(make_file(roster, runs, rulings, hall.ledger.all_marks(), hall.time.wall_ms()))
+    return write_file(sealed(make_file(roster, runs, rulings, hall.ledger.all_marks(), hall.time.wall_ms())))
 
 
 async def import_file(hall: Hall, data: bytes) -> CompetitionFile:

@@ -2,33 +2,70 @@
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from app.actions.competition_file import read_file
+from app.actions.competition_file import BadFile, read_file
 from app.actions.result_words import note_text, part_text, place_text, shared_place, unit_text, usual_variant
+from app.rules.document import CompetitionFile
 from app.rules.overall_explain import total_text
 from app.rules.overall_results import OverallLine, OverallTable, overall_tables
 from app.rules.results import EventResults, Row, Table, results
 from app.rules.roster import Roster
+from app.rules.sealing import digest_text, names_digest, seal_faults
 from app.rules.units import decimal_text
 
 HEADINGS = ("Place", "Entry", "Members", "Score", "Parts", "Note")
+NOT_PRINTED = "The digest that was typed is of nothing in this file: the file is another than the one that was printed from."
 NOTHING = "No entry stands in any heat, so there is nothing to rank.\n"
 
 
 @dataclass(frozen=True, slots=True)
+class Sealed:
+    """Whether a file's seal holds: its digests as printed (of the whole, and by the name of each event), and what differs."""
+
+    whole: str
+    events: tuple[tuple[str, str], ...]
+    faults: tuple[str, ...]
+    matches: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Recount:
-    """All standings of a competition: of each event, and overall if there is a rule for it."""
+    """All standings of a competition: of each event, and overall if there is a rule for it. `sealed`: of a file only."""
 
     events: tuple[EventResults, ...]
     overall: tuple[OverallTable, ...]
+    sealed: Sealed | None = None
 
 
-def recount(data: bytes) -> Recount:
-    """The standings that the marks in a competition file give. Raises BadFile."""
+def recount(data: bytes, printed: str = "") -> Recount:
+    """The standings that the marks in a competition file give, and whether its seal holds.
+
+    `printed`: a digest from a results sheet, to be found in the file. Raises BadFile, also for a digest that is none.
+    """
     file = read_file(data)
-    return recount_of(file, results(file))
+    return replace(recount_of(file, results(file)), sealed=check_seal(file, printed))
+
+
+def check_seal(file: CompetitionFile, printed: str = "") -> Sealed:
+    """Whether a file's seal holds, and whether a printed digest is of it. Raises BadFile for a digest that is none."""
+    faults = seal_faults(file)
+    if file.seal is None:
+        return Sealed("", (), tuple(faults))
+    events = tuple((event.name, digest_text(file.seal.events.get(event.id, ""))) for event in file.events)
+    matches = ""
+    if printed:
+        try:
+            named = names_digest(file.seal, printed)
+        except ValueError as wrong:
+            raise BadFile(str(wrong)) from None
+        names = {event.id: event.name for event in file.events}
+        if named is None:
+            faults = [NOT_PRINTED, *faults]
+        else:
+            matches = names.get(named, named) if named else "the whole competition"
+    return Sealed(digest_text(file.seal.digest), events, tuple(faults), matches)
 
 
 def recount_of(roster: Roster, found: Sequence[EventResults]) -> Recount:
@@ -47,7 +84,8 @@ def recount_table(found: Recount) -> str:
     """The standings as a plain text table, one for each division and score, then those overall."""
     blocks = [_block(event, table) for event in found.events for table in event.tables if table.rows]
     blocks += [_overall_block(table) for table in found.overall if table.columns]
-    return "\n\n".join(blocks) + "\n" if blocks else NOTHING
+    told = "\n\n".join(blocks) + "\n" if blocks else NOTHING
+    return told if found.sealed is None else f"{told}\n{_seal_block(found.sealed)}"
 
 
 def recount_json(found: Recount) -> str:
@@ -57,10 +95,11 @@ def recount_json(found: Recount) -> str:
 
 def recount_plain(found: Recount) -> dict[str, Any]:
     """The standings as plain values: places as numbers, scores as shown and as exact fractions."""
-    return {
+    told: dict[str, Any] = {
         "events": [_event_plain(event) for event in found.events],
         "overall": [_overall_plain(table) for table in found.overall],
     }
+    return told if found.sealed is None else told | {"seal": asdict(found.sealed) | {"holds": not found.sealed.faults}}
 
 
 def _event_plain(event: EventResults) -> dict[str, Any]:
@@ -116,6 +155,17 @@ def _overall_row_plain(row: OverallLine) -> dict[str, Any]:
         "places": [cell.place for cell in row.cells],
         "by_tie": row.by_tie,
     }
+
+
+def _seal_block(sealed: Sealed) -> str:
+    lines = [f"The printed digest is that of {sealed.matches}."] if sealed.matches else []
+    if sealed.faults:
+        lines += ["THE SEAL DOES NOT HOLD." if sealed.whole else "No seal.", *(f"- {fault}" for fault in sealed.faults)]
+    else:
+        lines.append("The seal holds: nothing was changed since this file was written.")
+    if sealed.whole:
+        lines += [f"Digest  {sealed.whole}", *(f"Digest  {digest}  {name}" for name, digest in sealed.events)]
+    return "\n".join(lines) + "\n"
 
 
 def _block(event: EventResults, table: Table) -> str:

@@ -74,9 +74,10 @@ def table_key(event: Event, table: Table) -> str:
 
 
 def note_text(event: Event, table: Table, row: Row) -> str:
-    """What there is to know of a line beside its score: its status, the variant it did, a recount that is due."""
+    """What there is to know of a line beside its score: its status, the variant it did, a recount that is due, a ruling."""
     recount = "to be counted again" if row.recounts else ""
-    return ", ".join(text for text in (row.status, variant_text(event, table, row), recount) if text)
+    ruled = "after a ruling" if any(ruling.kind != "status" for ruling in row.rulings) else ""
+    return ", ".join(text for text in (row.status, variant_text(event, table, row), recount, ruled) if text)
 
 
 def other_names(entry: Entry, members: Sequence[str]) -> tuple[str, ...]:

@@ -1,6 +1,6 @@
 """What the set-up pages show: lists with their counts, and forms filled with what is stored."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.actions.entering import named_members
 from app.actions.floor import STATES, newest_runs, state_of
@@ -46,7 +46,8 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of a list that can be opened, moved and deleted. `words` says what there is to know of it."""
+    """One line of a list that can be opened, moved and deleted. `words` says what there is to know of it; `lifts`: an event in
+    which loads are declared."""
 
     id: str
     name: str
@@ -55,6 +56,7 @@ class Line:
     last: bool = False
     club: str = ""
     weight: str = ""
+    lifts: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +210,8 @@ def event_lines(hall: Hall) -> tuple[Line, ...]:
         heats = _counted(sum(1 for heat in roster.heats if heat.event == event.id), "heat", "heats")
         windows = _counted(sum(1 for window in event.format.windows if window.task), "window of work", "windows of work")
         items.append((event.id, event.name, f"{clock_text_ms(event.format.length_ms)} min, {windows}, {heats}"))
-    return lines_in_order(items)
+    lifted = {event.id for event in roster.events if any(task.kind == "lift" for task in event.format.tasks.values())}
+    return tuple(replace(line, lifts=line.id in lifted) for line in lines_in_order(items))
 
 
 def has_marks(hall: Hall, event: str) -> bool:

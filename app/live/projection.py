@@ -6,10 +6,11 @@ marks between two looks at the board cost one fold for each lane.
 
 import threading
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from app.rules.document import Run
 from app.rules.formats import Format
+from app.rules.in_force import standing
 from app.rules.marks import Mark, SheetKey, SheetKind, sheet_key
 from app.rules.paper import standing_in
 from app.rules.results import EventResults, event_results
@@ -24,6 +25,7 @@ from app.rules.sheets import (
     lane_sheet,
     paper_sheet,
     refolding,
+    ruled_sheets,
     sheets_that_count,
     with_bar,
 )
@@ -64,6 +66,7 @@ class Projection:
         self._roster: Roster | None = None
         self._runs: tuple[Run, ...] = ()
         self._counting: dict[str, dict[SheetKind, str]] = {}
+        self._ruled: dict[str, dict[SheetKind, str]] = {}
         self._clocks: SheetClocks | None = None
         self._rulings: tuple[Ruling, ...] = ()
         self.version = 0
@@ -83,6 +86,7 @@ class Projection:
             self._clocks = SheetClocks(roster, runs, rulings) if roster else None
             self._places = _places(roster)
             self._counting = sheets_that_count(roster, self._runs) if roster else {}
+            self._ruled = ruled_sheets(roster, self._runs, self._rulings) if roster else {}
             for key, sheet in self._sheets.items():
                 same_clock = clocks and self._clocks and clocks.of(key) == self._clocks.of(key)
                 if not same_clock or not _same_format(before, self._places, _assignment_of(key)):
@@ -119,8 +123,22 @@ class Projection:
 
     @property
     def rulings(self) -> tuple[Ruling, ...]:
-        """All rulings."""
+        """All rulings, those that were taken back too, in the order made."""
         return self._rulings
+
+    @property
+    def standing_rulings(self) -> tuple[Ruling, ...]:
+        """The rulings that none took back, in the order made."""
+        return standing(self._rulings)
+
+    def supposing(self, rulings: Sequence[Ruling]) -> "Projection":
+        """The competition as it would stand under these rulings instead. It shares the marks; what it is told stays in it."""
+        with self._lock:
+            other = Projection()
+            other._sheets = {key: replace(sheet) for key, sheet in self._sheets.items()}
+            other._places, other._clocks = self._places, self._clocks
+            other.roster_changed(self._roster, self._runs, rulings)
+            return other
 
     def event_results(self, event_id: str) -> EventResults:
         """The results of an event as they stand, each division ranked. Raises KeyError for an event that is not there."""
@@ -177,16 +195,30 @@ class Projection:
             place = self._places.get(assignment_id)
             if place is None:
                 return None
-            sheets = self.marked_sheets(assignment_id)
-            tallies = {kind: self.sheet_tally(key) for kind, key in sheets.items()}
-            marks = {kind: self._sheets[key].marks.values() for kind, key in sheets.items()}
-            clock = self.sheet_clock(sheets["lane"]) if "lane" in sheets else PLAIN
-            return joined_tally(place.format, tallies, refolding(place.format, marks, clock))
+            keys = self.marked_sheets(assignment_id)
+            refold = None
+            if "lane" in keys and sheet_key(keys["lane"]).kind == "lane" and self._clocks is not None:
+                marks = {kind: self._sheets[key].marks.values() for kind, key in keys.items()}
+                refold = refolding(place.format, marks, self._clocks.of(keys["lane"], assignment_id))
+            return joined_tally(place.format, self.counted_sheets(assignment_id), refold)
+
+    def counted_sheets(self, assignment_id: str) -> dict[SheetKind, Tally]:
+        """The tallies of the sheets that count for an assignment and hold marks, by kind; one of another lane read as its own."""
+        with self._lock:
+            keys = self.marked_sheets(assignment_id)
+            return {kind: self._tally_for(assignment_id, key) for kind, key in keys.items()}
+
+    def _tally_for(self, assignment_id: str, key: str) -> Tally:
+        place = self._places.get(assignment_id)
+        if place is None or self._clocks is None or _assignment_of(key) == assignment_id:
+            return self.sheet_tally(key)
+        return fold(place.format, self._folded(key, self._sheets[key]), self._clocks.of(key, assignment_id))
 
     def marked_sheets(self, assignment_id: str) -> dict[SheetKind, str]:
-        """The sheets of an assignment's counting run that hold marks, by kind: the lane judge's, other counters', the video's."""
+        """The sheets that count for an assignment and hold marks, by kind: the lane judge's, other counters', the video's; as the
+        rulings have it."""
         with self._lock:
-            counting = self._counting.get(assignment_id, {})
+            counting = self._ruled.get(assignment_id, {})
             return {kind: key for kind, key in counting.items() if key in self._sheets}
 
     def stand_ins(self, sheet: str) -> tuple[int, ...]:

@@ -10,6 +10,7 @@ from app.rules.holding import MOST_HOLDS, Hold, check_holds
 from app.rules.marks import BODY, ID, KINDS, SHEET, BadMark, Mark, mark_plain, parse_mark
 from app.rules.roster import Millis, Roster, check_known
 from app.rules.rulings import Ruling
+from app.rules.seal import Seal
 from app.rules.shapes import Base, Id, Said
 
 
@@ -68,6 +69,7 @@ class CompetitionFile(Roster):
     file: Literal["lane-ledger-competition"] = "lane-ledger-competition"
     version: Literal[1] = 1
     made_wall_ms: Millis = 0
+    seal: Seal | None = None
     runs: tuple[Run, ...] = ()
     rulings: tuple[Ruling, ...] = ()
     marks: tuple[LedgerMark, ...] = ()

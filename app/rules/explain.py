@@ -1,6 +1,6 @@
 """Why a number is what it is: a score taken apart, window by window, mark by mark, conversion by conversion, to its place."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -27,10 +27,18 @@ class Explanation:
 
 
 def explain(
-    format: Format, table: Table, row: Row, sheets: Mapping[SheetKind, Tally], marks: Mapping[SheetKind, Sequence[Mark]]
+    format: Format,
+    table: Table,
+    row: Row,
+    sheets: Mapping[SheetKind, Tally],
+    marks: Mapping[SheetKind, Sequence[Mark]],
+    clock: Iterable[Line] = (),
+    decided: Iterable[Line] = (),
 ) -> Explanation:
-    """Explains one row of a standing. `sheets` and `marks` are those of its assignment's counting run, by kind of sheet."""
-    steps = list(window_steps(format, sheets, marks))
+    """Explains one row of a standing. `sheets` and `marks` are those of its assignment's counting run, by kind of sheet; `clock`
+    and `decided` say what the clock went through and what was ruled (rules/ruling_words.py)."""
+    steps = [Step(title, lines) for title, lines in (("Clock", tuple(clock)), ("Rulings", tuple(decided))) if lines]
+    steps += window_steps(format, sheets, marks)
     if row.score is not None:
         steps.append(Step("Score", tuple(_score_lines(format, table.rule, row, row.score))))
     steps.append(Step("Place", tuple(_place_lines(table, row))))

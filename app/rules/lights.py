@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from app.rules.fold_lifts import LiftTally
 from app.rules.formats import Format, LiftTask
 from app.rules.marks import SheetKind
+from app.rules.rulings import Ruling
 from app.rules.tally_shape import Tally, WindowTally
 from app.rules.verdicts import Lights, Verdict
 
@@ -59,6 +60,12 @@ def verdict(lights: Lights, closed: bool) -> Verdict:
     if lane is None:
         return Verdict(False, lights, "silent")
     return Verdict(lane, lights, "split" if yes and no else "alone")
+
+
+def but_for_rulings(verdicts: Mapping[str, Verdict], rulings: Sequence[Ruling]) -> Mapping[str, Verdict]:
+    """The verdicts, where the head judge's ruling on a lift takes their place: the newest on a lift holds."""
+    ruled = {str(one.body.get("mark")): bool(one.body["good"]) for one in rulings if one.kind == "lift"}
+    return {mark: Verdict(ruled[mark], made.lights, None) if mark in ruled else made for mark, made in verdicts.items()}
 
 
 def _in_window(

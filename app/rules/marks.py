@@ -5,14 +5,30 @@ here and flagged by the tally: the judge on the floor is the witness.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, cast, get_args
 
+from app.rules.openers import MOST_PLANNED
 from app.rules.units import BadMeasure, Load
 
 Kind = Literal[
-    "rep", "norep", "declare", "begun", "loaded", "lift", "racked", "finish", "measure", "strike", "stop", "note", "sign"
+    "rep",
+    "norep",
+    "declare",
+    "begun",
+    "loaded",
+    "lift",
+    "racked",
+    "finish",
+    "measure",
+    "strike",
+    "stop",
+    "note",
+    "sign",
+    "plan",
+    "check",
+    "remeasure",
 ]
 SheetKind = Literal["lane", "second", "third", "shadow", "video", "paper"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
@@ -47,6 +63,10 @@ OWN_BODY: Mapping[Kind, Mapping[str, bool]] = {
     "stop": {"why": True},
     "note": {"text": True, "late": False, "go": False},
     "sign": {"who": True, "name": True},
+    "plan": {"loads": True, "by": True, "member": False},
+    "check": {"items": True, "name": True},
+    # A marking measured again on the lane before GO: a wall line's height, or the reach that it is made from.
+    "remeasure": {"what": True, "value": True, "unit": True, "member": False},
 }
 BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**own, **CLOCK} for kind, own in OWN_BODY.items()}
 
@@ -54,6 +74,7 @@ BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**own, **CLOCK} for kind, own 
 SAID_BY: Mapping[Kind, tuple[str, ...]] = {"loaded": ("judge", "loader")}
 
 MOST_TEXT = 500
+MOST_ITEMS = 40
 MOST_MS = 24 * 3600 * 1000
 MOST_SEQ = 2**53 - 1
 
@@ -185,6 +206,10 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             return _between(name, value, 1, 1000)
         case "load":
             return _load(value)
+        case "loads":
+            return _several(name, value, 0, MOST_PLANNED, _load)
+        case "items":
+            return _several(name, value, 1, MOST_ITEMS, lambda item: _words("item", item))
         case "good":
             if not isinstance(value, bool):
                 raise BadMark("A lift is good or not: true or false.")
@@ -209,6 +234,10 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             return _one_of(name, value, ("judge", "athlete"))
         case "mark" | "declared" | "begun":
             return _text_like(name, value, ID, "the id of a mark")
+        case "what":
+            return _one_of(name, value, ("line", "reach"))
+        case "unit":
+            return _one_of(name, value, ("in", "cm"))
         case "value":
             return _text_like(name, value, VALUE, "a plain number such as 12.5, as text")
         case _:
@@ -225,6 +254,12 @@ def _load(value: Any) -> dict[str, str]:
     except BadMeasure as wrong:
         raise BadMark(str(wrong)) from None
     return {"amount": load.amount, "unit": load.unit}
+
+
+def _several(name: str, value: Any, least: int, most: int, read: Callable[[Any], Any]) -> list[Any]:
+    if not isinstance(value, list | tuple) or not least <= len(value) <= most:
+        raise BadMark(f"The {name} of a mark are a list of {least} to {most}.")
+    return [read(one) for one in value]
 
 
 def _words(name: str, value: Any) -> str:

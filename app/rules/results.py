@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from app.rules.document import CompetitionFile
 from app.rules.formats import Format, ScoreRule, Variant
+from app.rules.in_force import in_force
 from app.rules.roster import Athlete, Entry, Event, Roster
 from app.rules.rulings import Ruling
 from app.rules.scoring import Score, score, score_text
@@ -30,6 +31,9 @@ STATUS_TEXT: Mapping[str, str] = {
 
 
 NOT_JUDGED = "not judged yet"
+TO_BE_RUN_AGAIN = "to be run again"
+# What changes a score or a place, and so is told beside a result.
+TELLING = frozenset({"status", "penalty", "shift", "reps", "lift", "move", "stand", "run", "rerun"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +42,7 @@ class Row:
 
     score is None while there is nothing to rank; status says why in words, or is empty. variant is the variant the entry
     did, None as written. penalty is what rulings took or added, in the score's unit. recounts are windows whose counts must
-    be taken again.
+    be taken again. rulings are those in force that changed what stands here, in the order made.
     """
 
     place: int | None
@@ -52,6 +56,7 @@ class Row:
     variant: Variant | None = None
     penalty: Fraction = Fraction(0)
     recounts: tuple[int, ...] = ()
+    rulings: tuple[Ruling, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +81,7 @@ class EventResults:
 def event_results(roster: Roster, event_id: str, tallies: Mapping[str, Tally], rulings: Sequence[Ruling] = ()) -> EventResults:
     """The standings of one event from the tallies of its lane assignments (by assignment id; only sheets that count)."""
     event = next(event for event in roster.events if event.id == event_id)
-    ranking = _Ranking(roster, event, tallies, rulings)
+    ranking = _Ranking(roster, event, tallies, in_force(rulings, event_id))
     tables: list[Table] = []
     for rule in event.format.scores:
         for division in roster.divisions:
@@ -111,7 +116,9 @@ class _Ranking:
 
     def __init__(self, roster: Roster, event: Event, tallies: Mapping[str, Tally], rulings: Sequence[Ruling]) -> None:
         self.event, self.tallies, self.rulings = event, tallies, rulings
-        self.assigned = _assignments(roster, event.id, tallies)
+        lanes = {lane.id: lane.entry for heat in roster.heats if heat.event == event.id for lane in heat.lanes}
+        self.reruns = _reruns(lanes, rulings)
+        self.assigned = _assignments(roster, event.id, tallies) | self.reruns
         self.athletes = {athlete.id: athlete for athlete in roster.athletes}
         self.formats: Mapping[str, Format] = formats_by_assignment(roster)
         self.chosen = {lane.id: lane.variant for heat in roster.heats for lane in heat.lanes}
@@ -134,7 +141,7 @@ class _Ranking:
         assignment = self.assigned[entry.id]
         tally = self.tallies.get(assignment)
         about = [ruling for ruling in self.rulings if _concerns(ruling, self.event.id, entry.id, assignment)]
-        said, penalty = _status(about), _penalty(about)
+        said, penalty = _status(about), _penalty(about, rule)
         people = [self.athletes[member] for member in entry.members]
         row = Row(
             place=None,
@@ -147,10 +154,12 @@ class _Ranking:
             by_tie=None,
             variant=self.variant(entry),
             penalty=penalty,
+            rulings=tuple(ruling for ruling in about if _tells(ruling, rule)),
         )
         candidate = Candidate(entry.id, STATUS[said], ()) if said else None
         if tally is None or not tally.any_marks:
-            return (row, candidate) if said else (replace(row, status=NOT_JUDGED), None)
+            waiting = TO_BE_RUN_AGAIN if entry.id in self.reruns else NOT_JUDGED
+            return (row, candidate) if said else (replace(row, status=waiting), None)
         made = _with_penalty(rule, score(self.formats[assignment], rule, tally), penalty)
         row = replace(row, score=made, recounts=tally.recounts)
         if candidate is not None:
@@ -176,6 +185,17 @@ def _assignments(roster: Roster, event_id: str, tallies: Mapping[str, Tally]) ->
     return assigned
 
 
+def _reruns(lanes: Mapping[str, str], rulings: Sequence[Ruling]) -> dict[str, str]:
+    """Entry id to the assignment that counts by a ruling on a rerun; the newest holds. `lanes` are the event's, with who stands
+    there."""
+    counts = {}
+    for ruling in (ruling for ruling in rulings if ruling.kind == "rerun"):
+        lane = str(ruling.body["again"] if ruling.body["counts"] == "again" else ruling.assignment)
+        if lanes.get(lane) == ruling.entry:
+            counts[lanes[lane]] = lane
+    return counts
+
+
 def _marked(tallies: Mapping[str, Tally], assignment: str) -> bool:
     tally = tallies.get(assignment)
     return tally is not None and tally.any_marks
@@ -183,6 +203,8 @@ def _marked(tallies: Mapping[str, Tally], assignment: str) -> bool:
 
 def _concerns(ruling: Ruling, event: str, entry: str, assignment: str) -> bool:
     """Whether a ruling is about this entry in this event. One on a lane assignment holds for that assignment alone."""
+    if ruling.kind == "rerun":
+        return ruling.entry == entry and assignment in (ruling.assignment, ruling.body["again"])
     if ruling.assignment is not None:
         return ruling.assignment == assignment
     return ruling.entry == entry and ruling.event in (None, event)
@@ -191,15 +213,21 @@ def _concerns(ruling: Ruling, event: str, entry: str, assignment: str) -> bool:
 def _status(about: Sequence[Ruling]) -> str | None:
     """The status that the newest ruling gives, if any; "" as a status lifts an earlier one."""
     newest = ""
-    for ruling in sorted(about, key=lambda r: (r.made_wall_ms, r.id)):
+    for ruling in sorted(about, key=lambda r: r.order):
         if ruling.kind == "status":
             newest = str(ruling.body["status"])
     return newest if newest in STATUS else None
 
 
-def _penalty(about: Sequence[Ruling]) -> Fraction:
-    """What the penalties on an entry add up to, in the score's unit."""
-    return sum((Fraction(ruling.body["amount"]) for ruling in about if ruling.kind == "penalty"), Fraction(0))
+def _penalty(about: Sequence[Ruling], rule: ScoreRule) -> Fraction:
+    """What the penalties on an entry add up to in one score, in its unit. One that names no score holds in each."""
+    amounts = [ruling.body["amount"] for ruling in about if ruling.kind == "penalty" and _tells(ruling, rule)]
+    return sum(map(Fraction, amounts), Fraction(0))
+
+
+def _tells(ruling: Ruling, rule: ScoreRule) -> bool:
+    """Whether a ruling changes what stands in a score."""
+    return ruling.kind in TELLING and ruling.body.get("score", rule.id) == rule.id
 
 
 def _with_penalty(rule: ScoreRule, made: Score, amount: Fraction) -> Score:

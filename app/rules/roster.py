@@ -6,6 +6,8 @@ from pydantic import Field, model_validator
 
 from app.rules.formats import Format
 from app.rules.judges import Judge
+from app.rules.markings import BodyMeasure, Markings
+from app.rules.openers import Opener
 from app.rules.overall import OverallRule
 from app.rules.safety import Safety
 from app.rules.shapes import Base, ExactLoad, Id, Key, Name, Said
@@ -105,7 +107,10 @@ class Roster(Base):
     events: tuple[Event, ...] = ()
     heats: tuple[Heat, ...] = ()
     overall: OverallRule | None = None
+    markings: dict[Id, Markings] = Field(default_factory=dict)
+    measures: tuple[BodyMeasure, ...] = ()
     judges: tuple[Judge, ...] = ()
+    openers: tuple[Opener, ...] = ()
 
     @model_validator(mode="after")
     def _references(self) -> Self:
@@ -119,6 +124,12 @@ class Roster(Base):
                 check_known("Event", event.name, "division", division, divisions)
                 if event.format.variant(key) is None:
                     raise ValueError(f"Event {event.name} gives a division the variant {key}, which it does not have.")
+        for key in self.markings:
+            check_known("Markings", "", "event", key, events)
+        for measure in self.measures:
+            check_known("A measure", "", "athlete", measure.athlete, athletes)
+        if len({measure.athlete for measure in self.measures}) != len(self.measures):
+            raise ValueError("An athlete is measured twice.")
         if self.overall is not None:
             check_known("The overall standing", "", "event", self.overall.named, events)
         judges = ids_of("judge", self.judges)
@@ -142,7 +153,18 @@ class Roster(Base):
             for lane in heat.lanes:
                 check_known("Heat", str(heat.number), "entry", lane.entry, entries)
                 check_known("Heat", str(heat.number), "judge", lane.judge_id, judges)
+        self._check_openers(events)
         return self
+
+    def _check_openers(self, events: set[str]) -> None:
+        members = {entry.id: len(entry.members) for entry in self.entries}
+        for opener in self.openers:
+            check_known("An opener", "", "event", opener.event, events)
+            check_known("An opener", "", "entry", opener.entry, set(members))
+            if opener.member > members[opener.entry]:
+                raise ValueError("An opener belongs to a member whom its entry does not have.")
+        if len({opener.key for opener in self.openers}) != len(self.openers):
+            raise ValueError("One lifter has two openers in one lift.")
 
 
 def ids_of(what: str, items: Any) -> set[str]:

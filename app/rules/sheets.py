@@ -5,8 +5,9 @@ from dataclasses import replace
 
 from app.rules.document import Run, counting_number
 from app.rules.formats import CountTask, Format
+from app.rules.in_force import in_force, signed_off
 from app.rules.joining import join_counts
-from app.rules.lights import BESIDE, Refold, judge_together, judged_by_three
+from app.rules.lights import BESIDE, Refold, but_for_rulings, judge_together, judged_by_three
 from app.rules.marks import Mark, SheetKey, SheetKind, sheet_key
 from app.rules.paper import with_paper
 from app.rules.roster import Assignment, Event, Heat, Roster
@@ -50,8 +51,48 @@ def counting_sheets(roster: Roster, runs: Sequence[Run]) -> dict[str, str]:
 
 
 def sheets_that_count(roster: Roster, runs: Sequence[Run]) -> dict[str, dict[SheetKind, str]]:
-    """All sheets of the counting run of each lane assignment, by kind."""
+    """All sheets of the counting run of each lane assignment, by kind: those that its own tablets write on."""
     return {lane.id: sheets for heat in roster.heats for lane, sheets in _sheets(heat, runs)}
+
+
+def ruled_sheets(roster: Roster, runs: Sequence[Run], rulings: Sequence[Ruling]) -> dict[str, dict[SheetKind, str]]:
+    """The sheets that count for each lane assignment, by kind, as the rulings have it: which run, whose sheet, or one alone.
+
+    A sheet that was moved to another entry counts there and nowhere else: the lane that it was made on has none, until one is
+    moved to it. Common practice, no source.
+    """
+    found: dict[str, dict[SheetKind, str]] = {}
+    for event in roster.events:
+        ruled, signed = in_force(rulings, event.id), signed_off(rulings, event.id)
+        held = signed.body["runs"] if signed else {}
+        own_runs = {ruling.assignment: int(ruling.body["run"]) for ruling in ruled if ruling.kind == "run"}
+        moved = _moved(ruled)
+        alone = {ruling.assignment: str(ruling.body["sheet"]) for ruling in ruled if ruling.kind == "stand"}
+        for heat in (heat for heat in roster.heats if heat.event == event.id):
+            number = held.get(heat.id) or counting_number(runs, heat.id)
+            for lane in heat.lanes:
+                own = (lane.id, own_runs.get(lane.id, number))
+                source = moved.get(lane.id, own)
+                given_away = lane.id not in moved and own in moved.values()
+                found[lane.id] = {} if given_away else _kinds(*source)
+                if lane.id in alone:
+                    found[lane.id] = {"lane": alone[lane.id]}
+    return found
+
+
+def _moved(rulings: Sequence[Ruling]) -> dict[str, tuple[str, int]]:
+    """Whose sheets were moved to an assignment: assignment and run. One set of sheets is one entry's: the newest ruling holds."""
+    moved: dict[str, tuple[str, int]] = {}
+    for ruling in rulings:
+        if ruling.kind == "move" and ruling.assignment is not None:
+            key = sheet_key(ruling.body["sheet"])
+            source = (key.assignment, key.run)
+            moved = {to: what for to, what in moved.items() if what != source} | {ruling.assignment: source}
+    return moved
+
+
+def _kinds(assignment: str, run: int) -> dict[SheetKind, str]:
+    return {kind: SheetKey(assignment, run, kind).text() for kind in (*SEATS, "video", "paper")}
 
 
 def counting_tallies(
@@ -63,15 +104,22 @@ def counting_tallies(
         by_sheet.setdefault(mark.sheet, []).append(mark)
     formats, clocks = formats_by_assignment(roster), SheetClocks(roster, runs, rulings)
     tallies = {}
-    for assignment, sheets in sheets_that_count(roster, runs).items():
+    for assignment, sheets in ruled_sheets(roster, runs, rulings).items():
         marked = [(kind, key) for kind, key in sheets.items() if key in by_sheet]
-        lane = by_sheet.get(sheets["lane"], [])
-        found = {kind: fold(formats[assignment], with_bar(kind, by_sheet[key], lane), clocks.of(key)) for kind, key in marked}
-        refold = refolding(formats[assignment], {kind: by_sheet[key] for kind, key in marked}, clocks.of(sheets["lane"]))
+        found = {kind: fold(formats[assignment], _read(key, by_sheet), clocks.of(key, assignment)) for kind, key in marked}
+        refold = None
+        if sheets and sheet_key(sheets["lane"]).kind == "lane":
+            own = {kind: by_sheet[key] for kind, key in marked}
+            refold = refolding(formats[assignment], own, clocks.of(sheets["lane"], assignment))
         joined = joined_tally(formats[assignment], found, refold)
         if joined is not None:
             tallies[assignment] = joined
     return tallies
+
+
+def _read(key: str, by_sheet: Mapping[str, Sequence[Mark]]) -> list[Mark]:
+    """The marks that one sheet is folded from, out of all there are."""
+    return with_bar(sheet_key(key).kind, by_sheet[key], by_sheet.get(lane_sheet(key), []))
 
 
 def with_bar(kind: SheetKind, marks: Iterable[Mark], lane: Iterable[Mark]) -> list[Mark]:
@@ -95,7 +143,7 @@ def refolding(format: Format, marks: Mapping[SheetKind, Iterable[Mark]], clock: 
 
     def refold(verdicts: Mapping[str, Verdict], added: frozenset[str]) -> Tally:
         others = [mark for kind in BESIDE for mark in marks.get(kind, ()) if mark.id in added]
-        return fold(format, [*marks.get("lane", ()), *others], clock, verdicts)
+        return fold(format, [*marks.get("lane", ()), *others], clock, but_for_rulings(verdicts, clock.ruled))
 
     return refold
 
@@ -151,9 +199,8 @@ def _join_window(format: Format, window: WindowTally, by_kind: Mapping[SheetKind
 
 def _sheets(heat: Heat, runs: Sequence[Run]) -> Iterable[tuple[Assignment, dict[SheetKind, str]]]:
     number = counting_number(runs, heat.id)
-    kinds: tuple[SheetKind, ...] = (*SEATS, "video", "paper")
     for lane in heat.lanes:
-        yield lane, {kind: SheetKey(lane.id, number, kind).text() for kind in kinds}
+        yield lane, _kinds(lane.id, number)
 
 
 def paper_sheet(sheet: str) -> str:

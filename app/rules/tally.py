@@ -16,6 +16,7 @@ from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask
 from app.rules.marks import Mark
 from app.rules.one_tablet import doubled
 from app.rules.placing import PLACED, place
+from app.rules.ruled_marks import judged_anew, with_repetitions
 from app.rules.sheet_clock import PLAIN, SheetClock, retimed
 from app.rules.tally_shape import Flag, Tally, WindowTally, tally_plain
 from app.rules.units import Rounding, round_to
@@ -40,9 +41,11 @@ NO_VERDICTS: Mapping[str, Verdict] = MappingProxyType({})
 def fold(
     format: Format, marks: Iterable[Mark], clock: SheetClock = PLAIN, verdicts: Mapping[str, Verdict] = NO_VERDICTS
 ) -> Tally:
-    """Adds up the marks of one sheet under a format, timed by its clock: when it was held, how a start by hand is shifted.
-    `verdicts` are what several judges together decided about tries, by their marks."""
-    unique, into_hold = retimed(_unique(marks), clock)
+    """Adds up the marks of one sheet under a format, read by its clock: when it was held, how a start by hand is shifted, what
+    the head judge ruled on its marks, and which of them were there when the event was signed off. `verdicts` are what several
+    judges together decided about tries, by their marks."""
+    unique, into_hold = retimed(_unique(clock.within(marks)), clock)
+    unique = judged_anew(unique, clock.ruled)
     struck, flags = _struck(unique)
     standing = sorted((m for m in unique.values() if m.kind != "strike" and m.id not in struck), key=lambda m: m.order)
     opened = {i: _Open(i, w, format.tasks[w.task]) for i, w in enumerate(format.windows) if w.task is not None}
@@ -53,8 +56,10 @@ def fold(
                 opened[index].marks.append(mark)
     for window in opened.values():
         _leave_one_tablet(window, flags)
+        window.marks = with_repetitions(window.index, window.window, window.marks, clock.ruled)
     windows = _fold_windows(format, opened, flags, verdicts)
     order = {mark.id: mark.order for mark in unique.values()}
+    flags = [flag for flag in flags if flag.mark in order]  # not what a ruling added: nobody marked that
     return Tally(
         windows=windows,
         stops=tuple(mark.id for mark in standing if mark.kind == "stop"),

@@ -143,11 +143,32 @@ def parse_load(text: str, unit: LoadUnit) -> Load:
     # Nobody types a longer load, and a long run of blanks would take the pattern long to refuse.
     found = TYPED.fullmatch(typed) if len(typed) <= MOST_TYPED else None
     if found is None:
-        raise BadMeasure(f"“{shown(typed)}” is not a load. Type digits only, such as 105 or 102.5.")
+        raise _not_a_load(typed)
     named = (found["unit"] or "").lower()
     if named:
         unit = "kg" if named.startswith("k") else "lb"
     return Load(_typed_number(found["number"].strip(), typed), unit)
+
+
+# What fingers and eyes take for a digit, and the two other slips that are worth a word of their own.
+WITH_LETTERS = re.compile(r"(?P<number>[0-9OoIl.,]*[0-9][0-9OoIl.,]*?)[ \u00a0]*(?P<unit>kgs?|lbs?)?")
+LOOKS_LIKE = str.maketrans("OoIl", "0011")
+WITH_SIGN = re.compile(r"[-+\u2212\u2013] ?(?P<rest>[0-9]{1,7}([.,][0-9]{1,2})?)")
+WITH_EXPONENT = re.compile(r"[0-9]+(\.[0-9]+)?[eE][-+]?[0-9]+")
+
+
+def _not_a_load(typed: str) -> BadMeasure:
+    """The sentence for a text that is no load, with what was probably meant."""
+    said = f"“{shown(typed)}” is not a load."
+    lettered = WITH_LETTERS.fullmatch(typed) if len(typed) <= MOST_TYPED else None
+    if lettered is not None and re.search("[OoIl]", lettered["number"]):
+        return BadMeasure(f"{said} It has a letter where a digit belongs: type {lettered['number'].translate(LOOKS_LIKE)}.")
+    signed = WITH_SIGN.fullmatch(typed)
+    if signed is not None:
+        return BadMeasure(f"{said} A load has no sign: type {signed['rest']}.")
+    if WITH_EXPONENT.fullmatch(typed):
+        return BadMeasure(f"{said} Type all its digits, without the e.")
+    return BadMeasure(f"{said} Type digits only, such as 105 or 102.5.")
 
 
 def _typed_number(number: str, typed: str) -> str:
@@ -159,7 +180,7 @@ def _typed_number(number: str, typed: str) -> str:
     try:
         value = Decimal(number)
     except InvalidOperation:
-        raise BadMeasure(f"“{shown(typed)}” is not a load. Type digits only, such as 105 or 102.5.") from None
+        raise _not_a_load(typed) from None
     if value == 0:
         raise BadMeasure("A load is more than zero.")
     return plain_decimal(number)

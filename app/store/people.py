@@ -8,6 +8,7 @@ from sqlmodel import Session, col, select
 from app.rules.overall import OverallRule
 from app.rules.roster import Athlete, Club, Competition, Division, Entry
 from app.rules.shapes import load_plain
+from app.store.openers import move_openers
 from app.store.refusals import AlreadyThere, InUse, NotThere, several
 from app.store.rows import count, needed, position_of, put, put_in_order
 from app.store.tables import (
@@ -109,9 +110,14 @@ def put_entry(session: Session, entry: Entry) -> None:
         needed(session, AthleteRow, member, "athlete")
     place = position_of(session, EntryRow, entry.id)
     put(session, EntryRow(id=entry.id, division_id=entry.division, name=entry.name, position=place))
+    before = session.exec(
+        select(MemberRow.athlete_id).where(MemberRow.entry_id == entry.id).order_by(col(MemberRow.number))
+    ).all()
     session.exec(delete(MemberRow).where(col(MemberRow.entry_id) == entry.id))
     session.add_all(MemberRow(entry_id=entry.id, number=n, athlete_id=m) for n, m in enumerate(entry.members, start=1))
     session.flush()
+    if before and tuple(before) != entry.members:  # without members it was deleted, and is put back as it was
+        move_openers(session, entry.id, before, entry.members)
 
 
 def order_entries(session: Session, ids: Sequence[str]) -> None:

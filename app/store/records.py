@@ -25,8 +25,19 @@ from app.store.devices import (
     take_invitation,
     welcome_devices,
 )
+from app.store.entering import (
+    Checkin,
+    checkin,
+    checkins,
+    imported,
+    put_checkin,
+    put_imported,
+    put_markings,
+    put_reach,
+)
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
 from app.store.judges import delete_judge, put_judge
+from app.store.openers import delete_opener, put_opener
 from app.store.people import (
     delete_athlete,
     delete_club,
@@ -47,6 +58,7 @@ from app.store.roster import competition, roster, rulings, runs
 
 __all__ = [
     "AlreadyThere",
+    "Checkin",
     "Device",
     "InUse",
     "Invitation",
@@ -54,6 +66,8 @@ __all__ = [
     "NotThere",
     "Practice",
     "Refusal",
+    "checkin",
+    "checkins",
     "competition",
     "delete_athlete",
     "delete_club",
@@ -62,16 +76,19 @@ __all__ = [
     "delete_event",
     "delete_heat",
     "delete_judge",
+    "delete_opener",
     "delete_setting",
     "device_of_token",
     "find_invitation",
     "get_setting",
+    "imported",
     "keyings",
     "order_divisions",
     "order_entries",
     "order_events",
     "practices",
     "put_athlete",
+    "put_checkin",
     "put_club",
     "put_competition",
     "put_device",
@@ -80,11 +97,15 @@ __all__ = [
     "put_event",
     "put_everything",
     "put_heat",
+    "put_imported",
     "put_invitation",
     "put_judge",
     "put_keying",
+    "put_markings",
+    "put_opener",
     "put_overall",
     "put_practice",
+    "put_reach",
     "put_ruling",
     "put_run",
     "put_setting",
@@ -120,6 +141,12 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
     for event in whole.events:
         put_event(session, event)
     put_overall(session, whole.overall)
+    for event_id, marked in whole.markings.items():
+        put_markings(session, event_id, marked)
+    for measure in whole.measures:
+        put_reach(session, measure.athlete, measure.reach)
+    for opener in whole.openers:
+        put_opener(session, opener)
     for heat in whole.heats:
         put_heat(session, heat)
     for run in its_runs:

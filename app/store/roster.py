@@ -10,6 +10,8 @@ from app.rules.judges import Judge
 from app.rules.overall import OverallRule
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.rulings import Ruling
+from app.store import entering
+from app.store.openers import openers
 from app.store.tables import (
     AssignmentRow,
     AthleteRow,
@@ -47,17 +49,20 @@ def roster(session: Session) -> Roster | None:
     named = competition(session)
     if named is None:
         return None
-    events = _events(session)
+    events, entries = _events(session), _entries(session)
     return Roster(
         competition=named,
         divisions=_divisions(session),
         clubs=_clubs(session),
         athletes=_athletes(session),
-        entries=_entries(session),
+        entries=entries,
         events=events,
         heats=_heats(session, {event.id: place for place, event in enumerate(events)}),
         overall=overall(session),
+        markings=entering.markings(session),
+        measures=entering.measures(session),
         judges=_judges(session),
+        openers=openers(session, events, entries),
     )
 
 

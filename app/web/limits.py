@@ -13,7 +13,11 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 KB = 1024
 USUAL_BYTES = 256 * KB
-LARGER: Mapping[str, int] = {"/desk/import": 32 * KB * KB, "/desk/backups/marks": 16 * KB * KB}
+LARGER: Mapping[str, int] = {
+    "/desk/import": 32 * KB * KB,
+    "/desk/backups/marks": 16 * KB * KB,
+    "/desk/entries/file": 3 * KB * KB,
+}
 
 USUAL_SECONDS = 15.0
 LARGER_SECONDS = 120.0

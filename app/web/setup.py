@@ -14,7 +14,9 @@ from app.web import (
     setup_entries,
     setup_events,
     setup_heats,
+    setup_import,
     setup_judges,
+    setup_openers,
     setup_overall,
 )
 from app.web.pages import hall_of
@@ -23,12 +25,14 @@ from app.web.typed import typed
 
 routes = APIRouter()
 PARTS = (
+    setup_import,  # its address lies below those that take an entry's id
     setup_entries,
     setup_judges,
     setup_composer,
     setup_events,
     setup_divisions,
     setup_heats,
+    setup_openers,
     setup_overall,
     setup_cut,
 )

@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from app.paths import CHECKOUT
-from tests.bench import board, faults, ingest, standings, touch, weight
+from tests.bench import board, faults, ingest, proof, standings, touch, weight
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import Figure, last_values, save, table
 
@@ -19,6 +19,7 @@ BENCHES: dict[str, Callable[[Callable[[str], None]], list[Figure]]] = {
     "board": board.run,
     "standings": standings.run,
     "faults": faults.run,
+    "proof": proof.run,
 }
 RESULTS = CHECKOUT / "bench-results"
 BUSY = 0.5  # load for each core above which the machine has other things to do

@@ -5,6 +5,7 @@ import { exact, fractionText } from "/static/js/rules/fractions.js";
 import { heatTime } from "/static/js/rules/holding.js";
 import { judgedTally } from "/static/js/rules/lights.js";
 import { fold } from "/static/js/rules/tally.js";
+import * as typedLoads from "/static/js/rules/typed_loads.js";
 import * as units from "/static/js/rules/units.js";
 
 /** @type {Record<string, (...args: any[]) => any>} */
@@ -32,6 +33,7 @@ const CALLS = {
   round_to: (value, step, how) => fractionText(units.roundTo(exact(value), exact(step), how)),
   decimal_text: (value, most) => units.decimalText(exact(value), most),
   shown: units.shown,
+  typed_load: (text, task, unit, around) => spoken(() => typedLoads.typedLoad(text, task, unit, around)),
 };
 
 /** @param {() => any} work */

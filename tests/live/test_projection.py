@@ -12,6 +12,7 @@ from app.live.projection import Projection, UnknownSheet
 from app.rules.document import CompetitionFile
 from app.rules.marks import parse_mark
 from app.rules.results import results
+from app.rules.rulings import Ruling
 from tests.actions.pairs import PRESSES, SQUAT, a_file, a_mark
 
 FILE = a_file(done=((6, 9, 225), (7, 8, 200), (5, 5, 180)))
@@ -99,6 +100,31 @@ def test_what_is_not_there_is_said_so() -> None:
         made.sheet_tally("asg_99/1/lane")
     assert made.sheet_marks("asg_99/1/lane") == [] and not made.sheet_tally("asg_3/1/lane").any_marks
     assert Projection().roster is None
+
+
+RULED = [
+    {"kind": "reps", "assignment": "asg_0", "body": {"add": 3, "window": 1, "run": 1}},
+    {"kind": "move", "assignment": "asg_0", "body": {"sheet": "asg_1/1/lane"}},
+    {"kind": "move", "assignment": "asg_1", "body": {"sheet": "asg_0/1/lane"}},
+    {"kind": "status", "assignment": "asg_2", "body": {"status": "did_not_finish"}},
+    {"kind": "undo", "body": {"ruling": "rul_0"}},
+]
+
+
+def a_ruling(number: int) -> Ruling:
+    return Ruling(id=f"rul_{number}", by="Sam", why="Seen", made_wall_ms=number + 1, **RULED[number])  # type: ignore[arg-type]
+
+
+@given(st.lists(st.integers(0, len(RULED) - 1), unique=True))
+def test_under_any_rulings_it_stands_where_a_recount_stands_supposed_or_made(numbers: list[int]) -> None:
+    rulings = tuple(a_ruling(number) for number in numbers)
+    made = projected(FILE)
+    before = made.event_results("evt")
+    recounted = results(FILE.model_copy(update={"rulings": rulings}))
+    assert [made.supposing(rulings).event_results("evt")] == recounted
+    assert made.event_results("evt") is before and made.rulings == FILE.rulings, "to suppose changes nothing"
+    made.roster_changed(FILE, FILE.runs, rulings)
+    assert [made.event_results("evt")] == recounted
 
 
 def test_a_shadow_judges_lift_stands_under_the_bar_that_the_lane_declares_even_later() -> None:

@@ -89,7 +89,7 @@ def test_a_mark_in_a_file_is_refused_with_the_marks_own_sentence() -> None:
         ({"kind": "penalty", "body": {"amount": "1e9"}, "entry": "ent_1", "event": "evt"}, "A penalty says its amount as text"),
         ({"kind": "penalty", "body": {"amount": "5"}, "entry": "ent_1"}, "a penalty on an entry its event too"),
         ({"kind": "status", "body": {"status": "withdrawn"}}, "A ruling names a lane assignment or an entry"),
-        ({"kind": "praise", "body": {}, "entry": "ent_1"}, "Input should be 'status', 'penalty' or 'shift'"),
+        ({"kind": "praise", "body": {}, "entry": "ent_1"}, "Input should be 'status', 'penalty', 'shift'"),
         ({"kind": "shift", "body": {"ms": 5, "run": 1}, "entry": "ent_1"}, "names its lane assignment"),
         ({"kind": "shift", "body": {"ms": 5}, "assignment": "asg_1"}, "says by how many milliseconds, and in which run"),
         ({"kind": "shift", "body": {"ms": True, "run": 1}, "assignment": "asg_1"}, "whole numbers"),

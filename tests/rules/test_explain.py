@@ -16,7 +16,10 @@ from app.rules.formats import CountTask, Format, JoinRule, ListTask, MeasureTask
 from app.rules.marks import parse_mark, sheet_key
 from app.rules.presets import mirrored_pair
 from app.rules.results import Row, Table, results
-from app.rules.sheets import formats_by_assignment, sheets_that_count
+from app.rules.ruling_words import Saying, clock_lines, ruling_lines, ruling_text
+from app.rules.rulings import Ruling
+from app.rules.sheet_clock import SheetClocks
+from app.rules.sheets import formats_by_assignment, ruled_sheets
 from app.rules.tally import fold
 from app.rules.units import Rounding
 from tests.rules.cast import FORMATS, WORK, Plain, Sheet, a_competition, a_format, a_lift_task, reps, take
@@ -30,13 +33,17 @@ def explained(file: CompetitionFile, place: int = 0, table: int = 0) -> tuple[Ta
     found = results(file)[0].tables[table]
     row = found.rows[place]
     assert row.assignment is not None
-    keys = sheets_that_count(file, file.runs)[row.assignment]
+    keys = ruled_sheets(file, file.runs, file.rulings)[row.assignment]
     marks: dict[Any, Any] = {}
     for mark in file.marks:
         if mark.sheet in keys.values():
             marks.setdefault(sheet_key(mark.sheet).kind, []).append(mark)
     format = formats_by_assignment(file)[row.assignment]
-    return found, row, explain(format, found, row, {kind: fold(format, made) for kind, made in marks.items()}, marks)
+    clocks = SheetClocks(file, file.runs, file.rulings)
+    tallies = {kind: fold(format, made, clocks.of(keys[kind])) for kind, made in marks.items()}
+    said = ruling_lines(row, "evt", file.rulings, Saying(format, {}, {}))
+    clock = clock_lines(clocks.of(keys["lane"]), marks.get("lane", ()))
+    return found, row, explain(format, found, row, tallies, marks, clock, said)
 
 
 def told(format: Format, marks: list[Plain], **more: Any) -> Explanation:
@@ -286,3 +293,61 @@ def test_a_fault_is_told_in_the_words_of_its_own_movement() -> None:
     steps = list(window_steps(format, {"lane": fold(format, marks)}, {"lane": marks}))
     told = {step.title.split(":")[0]: [line.text for line in step.lines if "no-rep" in line.text] for step in steps}
     assert told["Window 1, A"] == ["1 no-rep: arms not locked"] and told["Window 5, A"] == ["1 no-rep: not stood up"]
+
+
+def a_ruling(number: int, kind: str, body: Plain, **about: Any) -> Plain:
+    about = about or {"assignment": "asg_1"}
+    return {"id": f"rul_{number}", "kind": kind, "body": body, "by": "Sam", "why": "Seen", "made_wall_ms": number, **about}
+
+
+def test_a_ruling_is_told_with_who_made_it_and_why_and_what_was_taken_back_is_left_out() -> None:
+    first = a_ruling(1, "reps", {"add": 2, "window": 0, "run": 1})
+    second = a_ruling(2, "reps", {"add": -1, "window": 0, "run": 1})
+    back = a_ruling(3, "undo", {"ruling": "rul_2"}, entry="ent_1")
+    found = told(SWINGS, reps(3), rulings=[first, second, back])
+    assert texts(step(found, "Rulings")) == [
+        "2 repetitions added to window 1: Swings, 0:00 to 1:00. Ruled by Sam: Seen",
+        "1 repetition taken from window 1: Swings, 0:00 to 1:00. Ruled by Sam: Seen. Taken back by Sam: Seen",
+    ]
+    assert [line.counts for line in step(found, "Rulings").lines] == [True, False]
+    assert found.score == "5 reps"
+
+
+def test_holds_and_a_shifted_start_by_hand_are_told() -> None:
+    marks = [{**mark, "body": {"hand": True, "held": 4_000}} for mark in reps(3, from_ms=20_000)]
+    run = {"heat": "heat", "number": 1, "holds": [{"at_ms": 10_000, "for_ms": 4_000}]}
+    shift = a_ruling(1, "shift", {"ms": 1_400, "run": 1})
+    found = told(SWINGS, marks, rulings=[shift], runs=[run])
+    assert texts(step(found, "Clock")) == [
+        "The heat was held at 0:10.0 for 0:04.0; no time ran on any lane",
+        "The judge started this lane's clock by hand, moved 1.4 s later by ruling",
+    ]
+    assert texts(step(found, "Rulings")) == ["The lane's clock moved 1.4 s later. Ruled by Sam: Seen"]
+    assert told(SWINGS, reps(3)).steps[0].title.startswith("Window 1"), "nothing to tell, no step"
+
+
+SAYINGS = [
+    ("lift", {"mark": "0" * 32, "good": True, "at": 59_000}, "Good lift: the lift judged anew, counted at 0:59.0"),
+    ("lift", {"mark": "0" * 32, "good": False}, "No lift: the lift judged anew"),
+    ("penalty", {"amount": "5"}, "Penalty of 5 given"),
+    ("penalty", {"amount": "-5"}, "Penalty of 5 taken back"),
+    ("shift", {"ms": 0, "run": 1}, "The lane's clock put back where the judge had it"),
+    ("status", {"status": "did_not_start"}, "Did not start"),
+    ("status", {"status": ""}, "Takes part again"),
+    ("move", {"sheet": "asg_2/1/lane"}, "What was marked on lane 2 was this entry's work"),
+    ("stand", {"sheet": "asg_1/1/video"}, "The sheet judged from video of run 1 stands"),
+    ("run", {"run": 1}, "Run 1 of the heat counts"),
+    ("rerun", {"again": "asg_2", "counts": "again"}, "Run again on lane 2: that run counts"),
+    ("medical", {"state": "stopped"}, "Stopped for a medical reason"),
+    ("medical", {"state": "cleared", "medic": "Dr Bo"}, "Let go on by the medic, Dr Bo"),
+    ("call", {"call": "late"}, "Came late to the lane"),
+    ("flag", {"flag": "x", "marks": [], "done": "aside"}, "Flag set aside"),
+    ("protest", {"protest": "p", "decision": "upheld"}, "Protest upheld"),
+    ("undo", {"ruling": "r"}, "An earlier ruling taken back"),
+]
+
+
+@pytest.mark.parametrize(("kind", "body", "text"), SAYINGS)
+def test_every_kind_of_ruling_is_said_in_words(kind: str, body: Plain, text: str) -> None:
+    ruling = Ruling.model_validate(a_ruling(1, kind, body, assignment="asg_1", entry="ent_1"))
+    assert ruling_text(ruling, Saying(SWINGS, {}, {"asg_2": "lane 2"})) == text

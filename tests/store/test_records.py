@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from sqlmodel import Session
 
 from app.rules.formats import Variant
+from app.rules.openers import Opener
 from app.rules.overall import OverallRule
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.units import Load
@@ -77,6 +78,14 @@ def rosters(draw: st.DrawFn) -> Roster:
     rule = st.none() | st.builds(OverallRule, by=st.sampled_from(["places", "linear"]), less=fractions, named=named)
     number = st.integers(1, 99)
     heats = tuple(Heat(id=e.id, event=e.id, number=draw(number), lanes=lanes if e is events[0] else ()) for e in events)
+    lifters = st.sampled_from([(e.id, n) for e in entries for n in range(1, len(e.members) + 1)] or [("", 0)])
+    loads = st.builds(Load, st.sampled_from(["100", "102.5"]), st.sampled_from(["kg", "lb"]))
+    openers = {
+        opener.key: opener
+        for (entry, member), load, then in draw(st.lists(st.tuples(lifters, loads, st.lists(loads, max_size=2)), max_size=4))
+        if entry
+        for opener in [Opener(event=events[0].id, task="lift", entry=entry, member=member, load=load, then=tuple(then))]
+    }
     whole = Competition(id="cmp_1", name=draw(names), unit=draw(st.sampled_from(["kg", "lb"])))
     return Roster(
         competition=whole,
@@ -87,7 +96,31 @@ def rosters(draw: st.DrawFn) -> Roster:
         events=events,
         heats=heats,
         overall=draw(rule),
+        openers=tuple(openers[key] for key in sorted(openers)),
     )
+
+
+def test_openers_follow_their_lifters_and_outlive_an_entry_that_is_put_back(filled: Database) -> None:
+    pair = Entry(id="ent_1", division="div_a", name="Entry 1", members=("ath_1", "ath_2"))
+    opener = Opener(event="evt_1", task="lift", entry="ent_1", member=2, load=Load("90", "kg"))
+    filled.write(lambda s: (records.put_entry(s, pair), records.put_opener(s, opener)))
+
+    def members() -> list[int]:
+        roster = filled.read(records.roster)
+        assert roster is not None
+        return [one.member for one in roster.openers]
+
+    filled.write(lambda s: records.put_entry(s, pair.model_copy(update={"members": ("ath_2", "ath_1")})))
+    assert members() == [1]
+    filled.write(lambda s: records.put_entry(s, pair.model_copy(update={"members": ("ath_1",)})))
+    assert members() == [], "whose lifter is gone"
+    filled.write(lambda s: (records.put_entry(s, pair), records.put_opener(s, opener), records.delete_heat(s, "het_1")))
+    filled.write(lambda s: records.delete_entry(s, "ent_1"))
+    assert members() == []
+    filled.write(lambda s: records.put_entry(s, pair))
+    assert members() == [2]
+    with pytest.raises(NotThere, match="has no member 3 any more"):
+        filled.write(lambda s: records.put_opener(s, opener.model_copy(update={"member": 3})))
 
 
 class Undo(Exception):

@@ -17,6 +17,7 @@ from sqlalchemy.schema import CreateTable
 from sqlmodel import SQLModel
 
 from app.paths import migrations_dir
+from app.rules.lengths import Length
 from app.rules.units import Load
 from app.store import records
 from app.store.database import Database
@@ -26,6 +27,7 @@ from app.store.markrows import MARKS
 from app.store.schema import StoreTooNew, bring_to_head, current_revision, revisions
 
 OLD = Path(__file__).with_name("old")
+BEFORE_THE_DAY = "0007"  # the revision that first kept markings, reaches and check-ins
 CHECKOUT = Path(__file__).parents[2]
 
 
@@ -123,6 +125,17 @@ def test_what_0002_added_is_read_back(url: str, engine: Engine) -> None:
         database.close()
 
 
+def test_what_0006_added_is_read_back_and_what_belongs_to_nobody_is_left_out(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0006")
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None
+        found = [(opener.key, opener.loads) for opener in roster.openers]
+        assert found == [(("evt_1", "squats", "ent_1", 1), (Load("100", "kg"), Load("105", "kg")))]
+    finally:
+        database.close()
+
+
 def test_what_0004_added_says_nothing_for_older_rows_and_is_read_back(tmp_path: Path) -> None:
     said = {}
     for revision in ("0003", "0004"):
@@ -150,6 +163,20 @@ def test_what_0005_added_is_read_back(url: str, engine: Engine) -> None:
             ("Kim", "clb_1", "First year", "12:30", False)
         ]
         assert roster.heats[0].lanes[0].judge_id == "jdg_1"
+    finally:
+        database.close()
+
+
+def test_what_was_asked_before_the_day_is_read_back(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, BEFORE_THE_DAY)
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None
+        assert (roster.markings["evt_1"].unit, roster.markings["evt_1"].drop) == ("cm", Length("10", "cm"))
+        assert [(one.athlete, one.reach) for one in roster.measures] == [("ath_1", Length("82.375", "in"))]
+        assert database.read(records.imported) == {"ent_1": "M-17"}
+        seen = database.read(lambda s: records.checkin(s, "ath_1"))
+        assert (seen.present_by, seen.waiver_ms, seen.height) == ("Kim", None, Length("178", "cm"))
     finally:
         database.close()
 

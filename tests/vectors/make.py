@@ -1,4 +1,4 @@
-"""Writes clock.json and tally.json: cases that the Python rule book and its JavaScript twin must answer alike.
+"""Writes clock.json, tally.json and typed_loads.json: cases that the Python rule book and its JavaScript twin must answer alike.
 
 The expected values come from the Python side; tests/rules/ holds the facts that were worked out by hand. Run from the checkout:
 `python -m tests.vectors.make`.
@@ -19,7 +19,7 @@ from app.rules.sheet_clock import SheetClock
 from app.rules.tally import fold, tally_plain
 from tests.rules.cast import FORMATS, Sheet, plain_load
 from tests.rules.links import FIRST_PINGS, Journey, Link
-from tests.vectors import judge_scenes, lift_scenes, preset_scenes
+from tests.vectors import judge_scenes, lift_scenes, preset_scenes, typed_loads
 
 HERE = Path(__file__).parent
 
@@ -410,7 +410,12 @@ def offset_cases() -> list[dict[str, Any]]:
 def files() -> dict[str, str]:
     """The files by name, one case a line, so that a change reads well."""
     texts = {}
-    for name, cases in (("clock.json", clock_cases()), ("tally.json", tally_cases() + timed_cases() + judge_cases())):
+    made = {
+        "clock.json": clock_cases(),
+        "tally.json": tally_cases() + timed_cases() + judge_cases(),
+        "typed_loads.json": typed_loads.cases(),
+    }
+    for name, cases in made.items():
         lines = ",\n".join(json.dumps(case, ensure_ascii=False, separators=(",", ":")) for case in cases)
         texts[name] = f"[\n{lines}\n]\n"
     return texts

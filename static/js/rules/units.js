@@ -139,9 +139,23 @@ function typedNumber(number, typed) {
   return plainDecimal(pointed);
 }
 
-/** @param {string} typed */
+// What fingers and eyes take for a digit, and the two other slips that are worth a word of their own.
+const WITH_LETTERS = /^([0-9OoIl.,]*[0-9][0-9OoIl.,]*?)[ \u00a0]*(kgs?|lbs?)?$/;
+const WITH_SIGN = /^[-+\u2212\u2013] ?([0-9]{1,7}([.,][0-9]{1,2})?)$/;
+const WITH_EXPONENT = /^[0-9]+(\.[0-9]+)?[eE][-+]?[0-9]+$/;
+
+/** The sentence for a text that is no load, with what was probably meant. @param {string} typed */
 function notALoad(typed) {
-  return new BadMeasure(`“${shown(typed)}” is not a load. Type digits only, such as 105 or 102.5.`);
+  const said = `“${shown(typed)}” is not a load.`;
+  const lettered = typed.length <= MOST_TYPED ? WITH_LETTERS.exec(typed) : null;
+  if (lettered && /[OoIl]/.test(lettered[1])) {
+    const meant = lettered[1].replace(/[Oo]/g, "0").replace(/[Il]/g, "1");
+    return new BadMeasure(`${said} It has a letter where a digit belongs: type ${meant}.`);
+  }
+  const signed = WITH_SIGN.exec(typed);
+  if (signed) return new BadMeasure(`${said} A load has no sign: type ${signed[1]}.`);
+  if (WITH_EXPONENT.test(typed)) return new BadMeasure(`${said} Type all its digits, without the e.`);
+  return new BadMeasure(`${said} Type digits only, such as 105 or 102.5.`);
 }
 
 /**

@@ -1,4 +1,5 @@
 // @ts-check
+import { keepBriefs } from "../device/briefs.js";
 import { openTablet } from "../device/tablet.js";
 import { Sound } from "../parts/sound.js";
 import { frames } from "../parts/timing.js";
@@ -39,4 +40,5 @@ function changed() {
 }
 
 tablet.watch(changed);
+keepBriefs(tablet);
 changed();

@@ -47,7 +47,7 @@ export class BeforeView {
     fill(
       this.sheet,
       stopped,
-      this.#check("lane", el("h2", {}, `Lane ${found.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}`), el("p", {}, `Heat ${found.number}, ${event.name}${found.planned ? `, planned ${found.planned}` : ""}`)),
+      this.#check("lane", el("h2", {}, `Lane ${found.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}`), el("p", {}, `Heat ${found.number}, ${event.name}${found.planned ? `, planned ${found.planned}` : ""}`), el("p", {}, el("a", { class: "button", href: briefPath(event.id), role: "brief" }, "Read the brief"))),
       this.#check("entry", el("h2", {}, entry.name), el("ul", { class: "before-members" }, ...members)),
       this.#check("gear", el("h2", {}, "The floor is ready"), el("ul", { class: "before-cautions" }, ...cautions(format).map((line) => el("li", {}, line)))),
       this.#check("sound", el("h2", {}, "I hear the beeps"), button("Sound check", () => this.lane.sound.play("bell"), { class: "quiet", role: "sound-check" })),
@@ -67,6 +67,11 @@ export class BeforeView {
     setText(this.state, open ? `${counted(open, "thing")} to check, then wait for GO from the desk.` : "Ready. Waiting for GO from the desk.");
     setData(this.state, "ready", open === 0);
   }
+}
+
+/** An event's brief; an event that is done in a variant is named with it. @param {string} event */
+function briefPath(event) {
+  return `/brief/${event.replace("~", "/")}`;
 }
 
 /** What to look at before any work of an event. @param {import("./words.js").Format} format @returns {string[]} */

@@ -1,0 +1,76 @@
+// @ts-check
+/**
+ * Loads as people type them for a lift: what can't be is refused, what may be a slip is asked once, with what was probably meant.
+ * Twin of app/rules/typed_loads.py; both pass tests/vectors/typed_loads.json.
+ */
+import { compare, exact, over, plus } from "./fractions.js";
+import { BadMeasure, bothUnits, compareLoads, decimalText, inKg, inUnit, load as loadOf, loadText, onStep, parseLoad, roundTo } from "./units.js";
+
+/** @typedef {import("./units.js").Load} Load */
+/** @typedef {import("./units.js").LoadUnit} LoadUnit */
+/** What a typed load is held against. @typedef {{last?: Load | null, planned?: Load | null, heaviest?: Load | null}} Around */
+/** A question to ask once, and loads that may have been meant. @typedef {{sentence: string, offers: Load[]}} Doubt */
+
+const FAR = [exact("1/2"), exact("2")];
+const MIXED_UP = { kg: [exact("2"), exact("12/5")], lb: [exact("21/50"), exact("1/2")] };
+const MOST_LIFTED = loadOf("600", "kg");
+
+/**
+ * The load in a text, in `unit` unless it names one, and what is odd about it. Throws BadMeasure for what can't be.
+ * @param {string} text @param {any} task @param {LoadUnit} unit @param {Around} [around]
+ * @returns {{load: Load, doubt: Doubt | null}}
+ */
+export function typedLoad(text, task, unit, around = {}) {
+  const load = parseLoad(text, unit);
+  return { load, doubt: doubtAbout(load, task, around) };
+}
+
+/**
+ * What is odd about a load, or null. Throws BadMeasure for one below the bar, or beyond what people lift.
+ * @param {Load} load @param {any} task @param {Around} [around]
+ * @returns {Doubt | null}
+ */
+export function doubtAbout(load, task, around = {}) {
+  if (compareLoads(load, task.bar) < 0) throw new BadMeasure(`The bar alone weighs ${bothUnits(task.bar)}. ${bothUnits(load)} can't be on it.`);
+  const most = around.heaviest && compareLoads(around.heaviest, MOST_LIFTED) > 0 ? around.heaviest : MOST_LIFTED;
+  if (compareLoads(load, most) > 0) throw new BadMeasure(`${bothUnits(load)} is more than anybody lifts: at most ${bothUnits(most)} goes. Type it again.`);
+  return far(load, around) ?? heavy(load, around) ?? down(load, task, around) ?? offStep(load, task);
+}
+
+/** @param {Load} load @param {Around} around @returns {Doubt | null} */
+function far(load, { last, planned }) {
+  const near = last ?? planned;
+  if (!near || !inKg(near).n) return null;
+  const ratio = over(inKg(load), inKg(near));
+  if (compare(ratio, FAR[0]) > 0 && compare(ratio, FAR[1]) < 0) return null;
+  const said = `The ${last ? "last" : "planned"} load was ${bothUnits(near)}.`;
+  const [low, high] = MIXED_UP[load.unit];
+  if (compare(ratio, low) >= 0 && compare(ratio, high) <= 0) {
+    const other = loadOf(load.amount, load.unit === "kg" ? "lb" : "kg");
+    return { sentence: `${said} Is this one ${bothUnits(load)}, or ${bothUnits(other)}?`, offers: [other] };
+  }
+  return { sentence: `${said} Is ${bothUnits(load)} right?`, offers: [] };
+}
+
+/** @param {Load} load @param {Around} around @returns {Doubt | null} */
+function heavy(load, { heaviest }) {
+  if (!heaviest || compareLoads(load, heaviest) <= 0) return null;
+  return { sentence: `${bothUnits(load)} is heavier than this event expects. Is it right?`, offers: [] };
+}
+
+/** @param {Load} load @param {any} task @param {Around} around @returns {Doubt | null} */
+function down(load, task, { last }) {
+  if (task.may_go_down || !last || compareLoads(load, last) >= 0) return null;
+  return { sentence: `The last load was ${bothUnits(last)}, and this event does not go down.`, offers: [last] };
+}
+
+/** @param {Load} load @param {any} task @returns {Doubt | null} */
+function offStep(load, task) {
+  if (onStep(load, task.step)) return null;
+  const { unit } = task.step;
+  const step = exact(task.step.amount);
+  const below = roundTo(inUnit(load, unit), step, "down");
+  const bar = inUnit(task.bar, unit);
+  const offers = [below, plus(below, step)].filter((value) => compare(value, bar) >= 0).map((value) => loadOf(decimalText(value), unit));
+  return { sentence: `Loads go in steps of ${loadText(task.step)}. The nearest: ${offers.map(bothUnits).join(" or ")}.`, offers };
+}
