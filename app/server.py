@@ -23,7 +23,24 @@ from app.settings import Settings
 from app.store import records
 from app.store.database import Database
 from app.store.ledger import Ledger
-from app.web import assets, backups, board, brief, clock, demo, desk, exports, lane, pages, pairing, results, setup, trust
+from app.web import (
+    assets,
+    backups,
+    board,
+    brief,
+    clock,
+    compare,
+    demo,
+    desk,
+    exports,
+    lane,
+    pages,
+    pairing,
+    results,
+    setup,
+    trust,
+    video,
+)
 from app.web.doors import add_doors
 from app.web.marks import take_marks
 
@@ -46,6 +63,8 @@ PAGES = (
     pairing.routes,
     trust.routes,
     lane.routes,
+    compare.routes,
+    video.routes,
 )
 
 

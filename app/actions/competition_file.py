@@ -20,7 +20,19 @@ from app.rules.units import shown
 MOST_BYTES = 128 * 1024 * 1024  # half a million marks with room to spare; a larger file is a mistake or an attack
 
 RECORD_LISTS = (
-    *("divisions", "clubs", "athletes", "measures", "judges", "entries", "events", "heats", "openers"),
+    *(
+        "divisions",
+        "clubs",
+        "athletes",
+        "measures",
+        "judges",
+        "entries",
+        "plate_sets",
+        "lane_plates",
+        "events",
+        "heats",
+        "openers",
+    ),
     *("runs", "rulings", "marks"),
 )
 

@@ -31,6 +31,7 @@ def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
     fixed: Plain = {
         "device": {"id": who.device_id, "role": who.role, "lane": lane, "name": who.name, "sheet": who.sheet},
         "competition": _competition(roster.competition),
+        "plates": plates_plain(roster, lane),
         "events": _events(hall, heats),
         "heats": heats,
     }
@@ -51,6 +52,12 @@ def held_plain(hall: Hall, who: Who) -> dict[str, int]:
 
 def _competition(competition: Competition) -> Plain:
     return {"id": competition.id, "name": competition.name, "unit": competition.unit, "demo": competition.demo}
+
+
+def plates_plain(roster: Roster, lane: int) -> Plain | None:
+    """The bars, collars and plates that a lane has; None while the desk has given it none."""
+    given = next((one.plates for one in roster.lane_plates if one.lane == lane), None)
+    return next((one.model_dump(mode="json") for one in roster.plate_sets if one.id == given), None)
 
 
 def _events(hall: Hall, heats: list[Plain]) -> Plain:

@@ -11,12 +11,12 @@ from app.actions.devices import Who
 from app.actions.floor import event_of, in_day_order, newest_runs, state_of
 from app.actions.hall import Hall
 from app.demo.cast import HEATS, demo_file, run_of, strength_of
-from app.demo.judge import SimulatedJudge
+from app.demo.judge import SimulatedJudge, seen_again
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Run
 from app.rules.formats import Format
 from app.rules.holding import HeatTime, heat_time
-from app.rules.marks import Mark, mark_plain
+from app.rules.marks import Mark, SheetKind, mark_plain
 from app.rules.moves import ON_THE_FLOOR, HeatState, IllegalMove
 from app.rules.roster import Assignment, Heat
 from app.store import records
@@ -44,6 +44,15 @@ async def fill(hall: Hall) -> None:
         for lane in heat.lanes:
             sheet = _sheet(whole.events[0].format, heat, lane, run)
             await _send(hall, lane.lane, [mark for mark in sheet if mark.at < hall.time.server_ms() - run.go_server_ms])
+    await _judge_again(hall, whole.events[0].format, whole.heats[0], runs[0])
+
+
+async def _judge_again(hall: Hall, format: Format, heat: Heat, run: Run) -> None:
+    """Beside the judges of two lanes of the first heat somebody else judged, and saw it a little otherwise."""
+    for lane in heat.lanes[:2]:
+        chance = random.Random(f"{lane.id}/shadow")
+        shadow = seen_again(_sheet(format, heat, lane, run), f"{lane.id}/{run.number}/shadow", run.go_wall_ms, chance)
+        await _send(hall, lane.lane, shadow, "shadow")
 
 
 def _time_of_day(wall_ms: int) -> str:
@@ -134,10 +143,10 @@ def _sheet(format: Format, heat: Heat, lane: Assignment, run: Run) -> list[Mark]
     return judge.marks()
 
 
-async def _send(hall: Hall, lane: int, marks: list[Mark]) -> None:
+async def _send(hall: Hall, lane: int, marks: list[Mark], sheet: SheetKind = "lane") -> None:
     for start in range(0, len(marks), judging.MOST_MARKS):
         batch = marks[start : start + judging.MOST_MARKS]
-        who = Who(batch[0].device, "lane", lane, "Simulated judge")
+        who = Who(batch[0].device, "lane", lane, "Simulated judge", sheet)
         receipt = await judging.record_marks(hall, who, [mark_plain(mark) for mark in batch])
         for refused in receipt.refused:
             log.warning("A simulated mark was refused: %s", refused.sentence)

@@ -1,7 +1,7 @@
 """A simulated judge: all marks of one lane in one heat, as a person would have made them. The same seed, the same sheet."""
 
 import random
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,6 +18,8 @@ NO_REP_CHANCE = 0.04
 MISS_CHANCE = (0.17, 0.27, 0.45)
 SLIP_CHANCE = 0.004
 ERROR_MS = 4
+# A second judge beside the first: misses few, differs on few, taps a little later (mean and spread in ms).
+MISSED_CHANCE, OTHERWISE_CHANCE, LATER_MS = 0.02, 0.03, (90, 120)
 
 
 @dataclass(slots=True)
@@ -113,3 +115,25 @@ class SimulatedJudge:
         identity = mark_id(self.go_wall_ms + at, self.chance.getrandbits(RANDOM_BITS))
         placed = None if kind == "strike" else win
         return Mark(identity, self.sheet, self.device, 1, self.seq, kind, at, ERROR_MS, placed, body)
+
+
+def seen_again(marks: list[Mark], sheet: str, go_wall_ms: int, chance: random.Random) -> list[Mark]:
+    """The same work as a second judge saw it: a little later, a few repetitions missed or judged the other way."""
+    struck = {mark.body["mark"] for mark in marks if mark.kind == "strike"}
+    seen = (mark for mark in marks if mark.kind in ("rep", "norep", "lift") and mark.id not in struck)
+    made: list[Mark] = []
+    for mark in seen:
+        if chance.random() >= MISSED_CHANCE:
+            at = mark.at + round(chance.gauss(*LATER_MS))
+            identity = mark_id(go_wall_ms + at, chance.getrandbits(RANDOM_BITS))
+            kind, body = _otherwise(mark) if chance.random() < OTHERWISE_CHANCE else (mark.kind, mark.body)
+            made.append(Mark(identity, sheet, f"{mark.device}-again", 1, len(made) + 1, kind, at, ERROR_MS, mark.win, body))
+    return made
+
+
+def _otherwise(mark: Mark) -> tuple[Kind, Mapping[str, Any]]:
+    """The other verdict on the same repetition or lift."""
+    if mark.kind == "lift":
+        said = {name: value for name, value in mark.body.items() if name != "fault"} | {"good": not mark.body["good"]}
+        return "lift", said if said["good"] else said | {"fault": "depth"}
+    return ("norep", {}) if mark.kind == "rep" else ("rep", {})

@@ -51,6 +51,14 @@ def heat_time(since_go_ms: int, holds: Sequence[Hold] = ()) -> HeatTime:
     return HeatTime(since_go_ms - held, held)
 
 
+def since_go(ms: int, holds: Sequence[Hold] = ()) -> int:
+    """Milliseconds since GO by a clock that never stood, at which the heat clock came to `ms`: the way back from heat_time.
+
+    Where it stood just there, the moment at which it began to stand.
+    """
+    return ms + sum(hold.for_ms or 0 for hold in holds if hold.at_ms < ms)
+
+
 def check_holds(holds: Sequence[Hold]) -> None:
     """Raises ValueError unless the holds come in the order of the clock and only the last one is open."""
     for before, after in pairwise(holds):

@@ -9,6 +9,7 @@ from app.rules.judges import Judge
 from app.rules.markings import BodyMeasure, Markings
 from app.rules.openers import Opener
 from app.rules.overall import OverallRule
+from app.rules.plates import LanePlates, PlateSet
 from app.rules.safety import Safety
 from app.rules.shapes import Base, ExactLoad, Id, Key, Name, Said
 from app.rules.units import LoadUnit
@@ -110,6 +111,8 @@ class Roster(Base):
     markings: dict[Id, Markings] = Field(default_factory=dict)
     measures: tuple[BodyMeasure, ...] = ()
     judges: tuple[Judge, ...] = ()
+    plate_sets: tuple[PlateSet, ...] = ()
+    lane_plates: tuple[LanePlates, ...] = ()
     openers: tuple[Opener, ...] = ()
 
     @model_validator(mode="after")
@@ -135,6 +138,7 @@ class Roster(Base):
         judges = ids_of("judge", self.judges)
         for judge in self.judges:
             check_known("Judge", judge.name, "club", judge.club, clubs)
+        check_lane_plates(self.plate_sets, self.lane_plates)
         ids_of("heat", self.heats)
         ids_of("lane assignment", [lane for heat in self.heats for lane in heat.lanes])
         for athlete in self.athletes:
@@ -173,6 +177,15 @@ def ids_of(what: str, items: Any) -> set[str]:
     if len(set(ids)) != len(ids):
         raise ValueError(f"Two of the {what} records have one id.")
     return set(ids)
+
+
+def check_lane_plates(sets: tuple[PlateSet, ...], given: tuple[LanePlates, ...]) -> None:
+    """Raises ValueError when a lane has two sets of plates, or one that is not there."""
+    known = ids_of("plate set", sets)
+    for one in given:
+        check_known("Lane", str(one.lane), "plate set", one.plates, known)
+    if len({one.lane for one in given}) != len(given):
+        raise ValueError("A lane has two sets of plates.")
 
 
 def check_known(what: str, name: str, field: str, reference: str | None, known: set[str]) -> None:

@@ -52,6 +52,7 @@ from app.store.people import (
     put_entry,
     put_overall,
 )
+from app.store.plates import delete_plate_set, put_lane_plates, put_plate_set
 from app.store.practice import Keying, Practice, keyings, practices, put_keying, put_practice, settle_keyings
 from app.store.refusals import AlreadyThere, InUse, NotThere, Refusal
 from app.store.roster import competition, roster, rulings, runs
@@ -77,6 +78,7 @@ __all__ = [
     "delete_heat",
     "delete_judge",
     "delete_opener",
+    "delete_plate_set",
     "delete_setting",
     "device_of_token",
     "find_invitation",
@@ -101,9 +103,11 @@ __all__ = [
     "put_invitation",
     "put_judge",
     "put_keying",
+    "put_lane_plates",
     "put_markings",
     "put_opener",
     "put_overall",
+    "put_plate_set",
     "put_practice",
     "put_reach",
     "put_ruling",
@@ -138,6 +142,9 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
         put_entry(session, entry)
     for judge in whole.judges:
         put_judge(session, judge)
+    for plates in whole.plate_sets:
+        put_plate_set(session, plates)
+    put_lane_plates(session, whole.lane_plates)
     for event in whole.events:
         put_event(session, event)
     put_overall(session, whole.overall)

@@ -12,6 +12,7 @@ from app.rules.roster import Assignment, Athlete, Club, Competition, Division, E
 from app.rules.rulings import Ruling
 from app.store import entering
 from app.store.openers import openers
+from app.store.plates import lane_plates, plate_sets
 from app.store.tables import (
     AssignmentRow,
     AthleteRow,
@@ -62,6 +63,8 @@ def roster(session: Session) -> Roster | None:
         markings=entering.markings(session),
         measures=entering.measures(session),
         judges=_judges(session),
+        plate_sets=plate_sets(session),
+        lane_plates=lane_plates(session),
         openers=openers(session, events, entries),
     )
 

@@ -21,7 +21,8 @@ AGAIN = "no-cache"
 SMALLEST_GZIP = 600  # bytes; below that, packing saves nothing
 PACKED_ALREADY = frozenset({".woff2", ".png", ".jpg", ".webp"})
 NEEDED_OFFLINE = (
-    *("css", "js/rules", "js/device", "js/parts", "js/screens/lane", "js/screens/call", "js/screens/brief", "fonts", "icon"),
+    *("css", "js/rules", "js/device", "js/parts", "fonts", "icon"),
+    *("js/screens/lane", "js/screens/call", "js/screens/brief", "js/screens/video"),
 )
 # Comments that have their lines to themselves. They are for who reads the source: a fifth of what a tablet would fetch.
 COMMENT_LINES = re.compile(rb"^[ \t]*(?://[^\n]*|/\*(?:[^*]|\*(?!/))*\*/[ \t]*)$", re.M)

@@ -203,9 +203,13 @@ def refusal_body(headers: Headers, status: int, sentence: str) -> tuple[bytes, b
     return b"application/json", json.dumps({"sentence": sentence}, ensure_ascii=False).encode()
 
 
-def content_policy(host: str, *more: str) -> str:
-    """What a page may load and whom its scripts may ask: this server, and `more` origins, which a page of its own names."""
-    return POLICY.format(more=" ".join(one for one in (_sockets(host), *more) if one)).replace(" ;", ";")
+def content_policy(host: str, *more: str, films: bool = False) -> str:
+    """What a page may load and whom its scripts may ask: this server, and `more` origins, which a page of its own names.
+
+    films: it may play a file that somebody opened in the page itself. Such a file never leaves the browser.
+    """
+    policy = POLICY.format(more=" ".join(one for one in (_sockets(host), *more) if one)).replace(" ;", ";")
+    return f"{policy}; media-src 'self' blob:" if films else policy
 
 
 @lru_cache(maxsize=64)

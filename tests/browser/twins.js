@@ -4,6 +4,8 @@ import { momentAt, Offset, rfc5905Offset } from "/static/js/rules/clock.js";
 import { exact, fractionText } from "/static/js/rules/fractions.js";
 import { heatTime } from "/static/js/rules/holding.js";
 import { judgedTally } from "/static/js/rules/lights.js";
+import { plan } from "/static/js/rules/loading.js";
+import * as plates from "/static/js/rules/plates.js";
 import { fold } from "/static/js/rules/tally.js";
 import * as typedLoads from "/static/js/rules/typed_loads.js";
 import * as units from "/static/js/rules/units.js";
@@ -33,8 +35,22 @@ const CALLS = {
   round_to: (value, step, how) => fractionText(units.roundTo(exact(value), exact(step), how)),
   decimal_text: (value, most) => units.decimalText(exact(value), most),
   shown: units.shown,
+  bar_ways: (set, task, load) => plates.ways(plates.kitOf(set, task), load),
+  bar_nearest: (set, task, load) => plates.nearest(plates.kitOf(set, task), load).map(total),
+  bar_plan: (set, task, loads, now) => plan(plates.kitOf(set, task), loads, now),
+  bar_with(set, task, side) {
+    const kit = plates.kitOf(set, task);
+    return { total: total(plates.totalOf(kit, side)), words: plates.sideWords(kit, side), too_thick: String(plates.tooThick(kit, side)) };
+  },
   typed_load: (text, task, unit, around) => spoken(() => typedLoads.typedLoad(text, task, unit, around)),
 };
+
+/** @param {import("/static/js/rules/plates.js").Amount | null} amount */
+function total(amount) {
+  if (!amount) return null;
+  const exactly = fractionText(plates.totalIn(amount, "kg"));
+  return { kg: exactly, texts: [plates.totalText(amount, "kg"), plates.totalText(amount, "lb")], load: plates.totalLoad(amount) };
+}
 
 /** @param {() => any} work */
 function spoken(work) {

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from app.rules.document import Run
-from app.rules.holding import HeatTime, Hold, heat_time
+from app.rules.holding import HeatTime, Hold, heat_time, since_go
 
 # Held at 0:05 for two seconds, at 0:09 until somebody lets it go on.
 TWICE = (Hold(at_ms=5_000, for_ms=2_000), Hold(at_ms=9_000))
@@ -58,3 +58,14 @@ def test_the_clock_never_runs_back_and_never_skips(gaps: list[tuple[int, int]], 
 def test_holds_that_could_not_be_are_refused(holds: list[dict[str, int]], sentence: str) -> None:
     with pytest.raises(ValidationError, match=sentence):
         Run.model_validate({"heat": "heat", "number": 1, "holds": holds})
+
+
+@given(spans, st.integers(-1_000, 30_000))
+def test_the_way_back_leads_to_the_first_moment_at_which_the_clock_stood_there(gaps: list[tuple[int, int]], ms: int) -> None:
+    at, holds = 0, []
+    for gap, lasted in gaps:
+        at += gap
+        holds.append(Hold(at_ms=at, for_ms=lasted))
+    then = since_go(ms, holds)
+    assert heat_time(then, holds).ms == ms
+    assert heat_time(then - 1, holds).ms < ms

@@ -13,6 +13,8 @@ from sqlmodel import Session
 from app.rules.formats import Variant
 from app.rules.openers import Opener
 from app.rules.overall import OverallRule
+from app.rules.plate_sets import OFFERED, set_to_begin
+from app.rules.plates import LanePlates
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.units import Load
 from app.store import records
@@ -78,6 +80,9 @@ def rosters(draw: st.DrawFn) -> Roster:
     rule = st.none() | st.builds(OverallRule, by=st.sampled_from(["places", "linear"]), less=fractions, named=named)
     number = st.integers(1, 99)
     heats = tuple(Heat(id=e.id, event=e.id, number=draw(number), lanes=lanes if e is events[0] else ()) for e in events)
+    offered = st.sampled_from([one.key for one in OFFERED])
+    sets = tuple(one for key in draw(ids) if (one := set_to_begin(draw(offered), key, draw(names))))
+    of_lanes = draw(st.dictionaries(st.integers(1, 60), st.sampled_from([one.id for one in sets])))
     lifters = st.sampled_from([(e.id, n) for e in entries for n in range(1, len(e.members) + 1)] or [("", 0)])
     loads = st.builds(Load, st.sampled_from(["100", "102.5"]), st.sampled_from(["kg", "lb"]))
     openers = {
@@ -96,6 +101,8 @@ def rosters(draw: st.DrawFn) -> Roster:
         events=events,
         heats=heats,
         overall=draw(rule),
+        plate_sets=sets,
+        lane_plates=tuple(LanePlates(lane=lane, plates=of_lanes[lane]) for lane in sorted(of_lanes)),
         openers=tuple(openers[key] for key in sorted(openers)),
     )
 
@@ -332,3 +339,16 @@ def test_an_event_that_breaks_ties_overall_stays(filled: Database) -> None:
 def test_an_overall_rule_needs_a_competition(database: Database) -> None:
     with pytest.raises(NotThere, match="Name it first"):
         database.write(lambda s: records.put_overall(s, OverallRule()))
+
+
+def test_plates_that_a_lane_has_stay_until_it_has_others(filled: Database) -> None:
+    plates = set_to_begin("gym-lb", "pls_1", "Yard plates")
+    assert plates is not None
+    filled.write(lambda s: (records.put_plate_set(s, plates), records.put_lane_plates(s, [LanePlates(lane=2, plates="pls_1")])))
+    with pytest.raises(InUse, match="Lane 2 still has Yard plates"):
+        filled.write(lambda s: records.delete_plate_set(s, "pls_1"))
+    with pytest.raises(NotThere, match="plate set"):
+        filled.write(lambda s: records.put_lane_plates(s, [LanePlates(lane=2, plates="pls_9")]))
+    filled.write(lambda s: (records.put_lane_plates(s, ()), records.delete_plate_set(s, "pls_1")))
+    roster = filled.read(records.roster)
+    assert roster is not None and (roster.plate_sets, roster.lane_plates) == ((), ())

@@ -27,6 +27,7 @@ from app.store.markrows import MARKS
 from app.store.schema import StoreTooNew, bring_to_head, current_revision, revisions
 
 OLD = Path(__file__).with_name("old")
+PLATES = "0008"
 BEFORE_THE_DAY = "0007"  # the revision that first kept markings, reaches and check-ins
 CHECKOUT = Path(__file__).parents[2]
 
@@ -177,6 +178,19 @@ def test_what_was_asked_before_the_day_is_read_back(url: str, engine: Engine) ->
         assert database.read(records.imported) == {"ent_1": "M-17"}
         seen = database.read(lambda s: records.checkin(s, "ath_1"))
         assert (seen.present_by, seen.waiver_ms, seen.height) == ("Kim", None, Length("178", "cm"))
+    finally:
+        database.close()
+
+
+def test_the_plates_of_lanes_are_read_back(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, PLATES)
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None
+        assert [(one.name, one.plates[0].weight, one.heavy_inside) for one in roster.plate_sets] == [
+            ("Yard plates", Load("45", "lb"), True)
+        ]
+        assert [(one.lane, one.plates) for one in roster.lane_plates] == [(3, "pls_1")]
     finally:
         database.close()
 

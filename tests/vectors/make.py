@@ -1,4 +1,4 @@
-"""Writes clock.json, tally.json and typed_loads.json: cases that the Python rule book and its JavaScript twin must answer alike.
+"""Writes clock.json, tally.json, typed_loads.json and plates.json: cases that both languages must answer alike.
 
 The expected values come from the Python side; tests/rules/ holds the facts that were worked out by hand. Run from the checkout:
 `python -m tests.vectors.make`.
@@ -19,7 +19,7 @@ from app.rules.sheet_clock import SheetClock
 from app.rules.tally import fold, tally_plain
 from tests.rules.cast import FORMATS, Sheet, plain_load
 from tests.rules.links import FIRST_PINGS, Journey, Link
-from tests.vectors import judge_scenes, lift_scenes, preset_scenes, typed_loads
+from tests.vectors import judge_scenes, lift_scenes, plate_scenes, preset_scenes, typed_loads
 
 HERE = Path(__file__).parent
 
@@ -413,6 +413,7 @@ def files() -> dict[str, str]:
     made = {
         "clock.json": clock_cases(),
         "tally.json": tally_cases() + timed_cases() + judge_cases(),
+        "plates.json": plate_scenes.cases(),
         "typed_loads.json": typed_loads.cases(),
     }
     for name, cases in made.items():

@@ -16,7 +16,8 @@ const HALF_DISK = "This tablet keeps its marks in its second store only. Tell th
 
 /** The copies of the shelf on this tablet: IndexedDB for everything, a second store for what the desk does not hold yet. */
 export class Copies extends Watched {
-  #losses = new Losses();
+  /** @type {Losses} */
+  #losses;
   #lossRead = false;
   /** @type {number | undefined} */
   #retry;
@@ -27,8 +28,9 @@ export class Copies extends Watched {
   compared = Promise.resolve();
 
   /** @param {Store} store @param {Shelf} shelf @param {Mirror} [mirror] */
-  constructor(store, shelf, mirror = new Mirror()) {
+  constructor(store, shelf, mirror = new Mirror(store.name)) {
     super();
+    this.#losses = new Losses(store.name);
     this.store = store;
     this.shelf = shelf;
     this.mirror = mirror;

@@ -1,7 +1,5 @@
 // @ts-check
 
-const MADE = "lane-ledger-made"; // in localStorage: the last number of each epoch that the desk does not hold in full
-
 /** @typedef {import("./shelf.js").Mark} Mark */
 
 /**
@@ -10,11 +8,17 @@ const MADE = "lane-ledger-made"; // in localStorage: the last number of each epo
  */
 export class Losses {
   /** @type {Record<string, number>} */
-  #made = recall();
+  #made;
   /** The numbers given out before the store was wiped, until they are accounted for. @type {Record<string, number> | null} */
   #doubt = null;
   #restored = 0;
   #missing = 0;
+
+  /** @param {string} [place] the name of the device's store */
+  constructor(place = "lane-ledger") {
+    this.madeKey = `${place}-made`; // in localStorage: the last number of each epoch that the desk does not hold in full
+    this.#made = recall(this.madeKey);
+  }
 
   /** The store came up empty where there had been one. */
   wiped() {
@@ -24,14 +28,14 @@ export class Losses {
   /** A mark was numbered. @param {number} epoch @param {number} seq */
   made(epoch, seq) {
     this.#made[epoch] = seq;
-    remember(this.#made);
+    remember(this.madeKey, this.#made);
   }
 
   /** The desk holds everything. */
   settled() {
     if (!Object.keys(this.#made).length || this.#doubt) return;
     this.#made = {};
-    remember(this.#made);
+    remember(this.madeKey, this.#made);
   }
 
   /** Marks came back from the second copy. @param {number} count */
@@ -74,19 +78,19 @@ function many(count) {
   return count === 1 ? "1 mark" : `${count} marks`;
 }
 
-/** @returns {Record<string, number>} */
-function recall() {
+/** @param {string} key @returns {Record<string, number>} */
+function recall(key) {
   try {
-    return JSON.parse(localStorage.getItem(MADE) ?? "{}") ?? {};
+    return JSON.parse(localStorage.getItem(key) ?? "{}") ?? {};
   } catch {
     return {};
   }
 }
 
-/** @param {Record<string, number>} made */
-function remember(made) {
+/** @param {string} key @param {Record<string, number>} made */
+function remember(key, made) {
   try {
-    localStorage.setItem(MADE, JSON.stringify(made));
+    localStorage.setItem(key, JSON.stringify(made));
   } catch {
     // without it a loss is told, but not how large it was
   }

@@ -13,6 +13,11 @@ export class Mirror {
   #worker = null;
   #held = 0;
 
+  /** @param {string} [folder] the name of the device's store */
+  constructor(folder = "lane-ledger") {
+    this.folder = folder;
+  }
+
   /** Whether a second copy is being kept. */
   on = false;
   /** What the browser said when there was none to be had: SecurityError in a private window. */
@@ -28,7 +33,7 @@ export class Mirror {
     try {
       this.#worker = new Worker(new URL("./mirror_worker.js", import.meta.url), { type: "module" });
       const opened = once(this.#worker);
-      this.#worker.postMessage({ type: "open", name: `marks-${epoch}.log` });
+      this.#worker.postMessage({ type: "open", name: `marks-${epoch}.log`, folder: this.folder });
       const logs = await opened;
       this.on = true;
       this.#worker.onmessage = (event) => this.#failed(event.data?.why ?? "");

@@ -4,7 +4,6 @@
  * each life of a page, because a file opened for writing belongs to one. Messages in: open, add, empty, drop; out: opened, failed.
  */
 
-const FOLDER = "lane-ledger";
 const worker = /** @type {any} */ (self);
 
 /** @type {any} the folder */
@@ -20,18 +19,18 @@ worker.onmessage = (/** @type {MessageEvent} */ event) => {
   turn = turn.then(() => take(event.data)).catch((wrong) => worker.postMessage({ type: "failed", why: String(wrong?.name ?? wrong) }));
 };
 
-/** @param {{type: string, name?: string, line?: string, names?: string[]}} said */
+/** @param {{type: string, name?: string, folder?: string, line?: string, names?: string[]}} said */
 async function take(said) {
-  if (said.type === "open") await open(String(said.name));
+  if (said.type === "open") await open(String(said.name), String(said.folder));
   else if (said.type === "add") append(`${said.line}\n`);
   else if (said.type === "empty") empty();
   else if (said.type === "drop") await drop(said.names ?? []);
 }
 
-/** @param {string} name */
-async function open(name) {
+/** @param {string} name @param {string} place */
+async function open(name, place) {
   const root = await navigator.storage.getDirectory();
-  folder = await root.getDirectoryHandle(FOLDER, { create: true });
+  folder = await root.getDirectoryHandle(place, { create: true });
   const logs = await others(name);
   const file = await folder.getFileHandle(name, { create: true });
   log = await file.createSyncAccessHandle();

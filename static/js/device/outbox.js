@@ -21,7 +21,6 @@ import { Watched } from "./watched.js";
 /** @typedef {import("./shelf.js").Kept} Kept */
 /** @typedef {import("./shelf.js").MarkState} MarkState */
 
-const CHANNEL = "lane-ledger-outbox";
 const DISK_WAIT_MS = 2000; // a mark is sent once it is on the disk, or after this long if the disk stalls
 const OTHER_TAB_MS = 3000; // another open tab sends its own marks; after this long we send them for it
 
@@ -36,7 +35,8 @@ export class Outbox extends Watched {
   /** What the server has last said it holds through, by epoch. @type {Map<number, number>} */
   #heldOnce = new Map();
   #seq = 0;
-  #channel = new BroadcastChannel(CHANNEL);
+  /** @type {BroadcastChannel} */
+  #channel;
 
   /** This browser's id, given by the desk at pairing; empty before it is known. */
   device = "";
@@ -47,6 +47,7 @@ export class Outbox extends Watched {
   constructor(store) {
     super();
     this.store = store;
+    this.#channel = new BroadcastChannel(`${store.name}-outbox`);
     this.copies = new Copies(store, this.#shelf);
     this.copies.watch(() => this.changed());
     this.#channel.onmessage = (event) => this.#heard(event.data);

@@ -4,10 +4,8 @@
  * Opening never fails; reading and writing reject, and the caller says what that means.
  */
 
-const NAME = "lane-ledger";
 const LAYOUT = 1;
 const OPEN_MS = 4000; // some browsers leave an open request hanging for ever
-const BORN = "lane-ledger-born"; // a second witness, outside IndexedDB, that there was a store here
 
 export class Store {
   /** @type {Promise<IDBDatabase> | null} */
@@ -19,9 +17,15 @@ export class Store {
   /** True when this browser had a store before and came up with an empty one. */
   wiped = false;
 
+  /** @param {string} [name] of the place where everything of one device is kept; one browser can be several */
+  constructor(name = "lane-ledger") {
+    this.name = name;
+    this.born = `${name}-born`; // a second witness, outside IndexedDB, that there was a store here
+  }
+
   /** @returns {Promise<IDBDatabase>} */
   #open() {
-    this.#database ??= openDatabase().then((database) => {
+    this.#database ??= openDatabase(this.name).then((database) => {
       database.onclose = () => {
         this.#database = null;
         this.onlost?.();
@@ -118,23 +122,23 @@ export class Store {
   /** Finds out whether the store is a new one where there had been one, and leaves the two witnesses. */
   async witness() {
     const born = await this.get("born");
-    const before = witnessed();
+    const before = witnessed(this.born);
     this.wiped = born === undefined && before !== null;
     const now = born ?? String(Date.now());
     if (born === undefined) await this.set("born", now);
-    if (before !== now) leaveWitness(now);
+    if (before !== now) leaveWitness(this.born, now);
   }
 }
 
-/** @returns {Promise<IDBDatabase>} */
-function openDatabase() {
+/** @param {string} name @returns {Promise<IDBDatabase>} */
+function openDatabase(name) {
   return new Promise((resolve, reject) => {
     let late = false;
     const timer = setTimeout(() => {
       late = true;
       reject(new Error("The browser did not open its store."));
     }, OPEN_MS);
-    const request = indexedDB.open(NAME, LAYOUT);
+    const request = indexedDB.open(name, LAYOUT);
     request.onupgradeneeded = () => {
       request.result.createObjectStore("marks", { keyPath: "id" });
       request.result.createObjectStore("meta", { keyPath: "name" });
@@ -151,18 +155,19 @@ function openDatabase() {
   });
 }
 
-function witnessed() {
+/** @param {string} born */
+function witnessed(born) {
   try {
-    return localStorage.getItem(BORN);
+    return localStorage.getItem(born);
   } catch {
     return null; // storage may be switched off altogether
   }
 }
 
-/** @param {string} now */
-function leaveWitness(now) {
+/** @param {string} born @param {string} now */
+function leaveWitness(born, now) {
   try {
-    localStorage.setItem(BORN, now);
+    localStorage.setItem(born, now);
   } catch {
     // without the witness a wiped store is not noticed; nothing else depends on it
   }

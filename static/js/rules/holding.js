@@ -17,6 +17,15 @@
  */
 
 /**
+ * Milliseconds since GO by a clock that never stood, at which the heat clock came to `ms`: the way back from heatTime. Where it stood
+ * just there, the moment at which it began to stand.
+ * @param {number} ms @param {Hold[]} holds @returns {number}
+ */
+export function sinceGo(ms, holds = []) {
+  return ms + holds.reduce((held, hold) => held + (hold.at_ms < ms ? (hold.for_ms ?? 0) : 0), 0);
+}
+
+/**
  * The heat's moment `sinceGoMs` after GO, by a clock that never stood.
  * @param {number} sinceGoMs
  * @param {Hold[]} holds
