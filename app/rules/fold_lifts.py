@@ -51,13 +51,15 @@ class LiftTally:
 @dataclass(frozen=True, slots=True)
 class LiftWindow:
     """A lift window added up: its tries in order; the declaration that stands; the mark of the bar leaving its rack, while it is
-    out; the declaration that waits for the bar; what was said to be on the bar of the one that stands; what is odd, and why."""
+    out; the declaration that waits for the bar; what was said to be on the bar of the one that stands; since when the bar has
+    been free, in ms on the heat clock; what is odd, and why."""
 
     lifts: tuple[LiftTally, ...]
     declaration: str | None
     begun: str | None
     waiting: str | None
     loaded: Load | None
+    free_ms: int
     odd: Odd
 
 
@@ -110,6 +112,7 @@ def fold_lifts(
         begun=bar.out.id if bar.out else None,
         waiting=bar.waiting.id if bar.waiting else None,
         loaded=body_load(said.body) if said else None,
+        free_ms=bar.free_ms,
         odd=odd,
     )
 

@@ -175,6 +175,7 @@ def _lift_window(index: int, task: LiftTask, norep: int, found: LiftWindow) -> W
         begun=found.begun,
         waiting=found.waiting,
         loaded=found.loaded,
+        free_ms=found.free_ms,
     )
 
 

@@ -15,6 +15,7 @@ import { doubtAbout, load, otherText, sayLoad, stepIn, stepped } from "./loads.j
  * @property {Load | null} from load to start from
  * @property {Load | null} stands load that is declared already, if any
  * @property {number | null} attemptsLeft null: as many as time allows
+ * @property {string} [verb] what the load is chosen for, where that is no declaration
  */
 
 /** Choosing the next load: up and down by the least step, or typed. Says the load in both units before it is declared. */
@@ -103,7 +104,7 @@ export class Declare {
     this.#doubt = this.#chosen ? doubtAbout(this.#chosen, lifting.task, lifting.last) : "";
     setText(this.amount, this.#chosen ? sayLoad(this.#chosen) : this.keypad.text ? `${this.keypad.text} ${this.#unit}` : `– ${this.#unit}`);
     setText(this.other, this.#chosen ? otherText(this.#chosen) : "Step up, or type a load");
-    setText(this.unit, `Declare in ${this.#unit === "kg" ? "lb" : "kg"}`);
+    setText(this.unit, `${lifting.verb ? "In" : "Declare in"} ${this.#unit === "kg" ? "lb" : "kg"}`);
     const step = sayLoad(stepIn(lifting.task.step, this.#unit));
     for (const [key, sign] of /** @type {const} */ ([[this.down, "−"], [this.up, "+"]])) setText(key, `${sign} ${step}`);
     this.#label();
@@ -115,7 +116,7 @@ export class Declare {
     setData(this.says, "tone", this.#doubt ? "look" : null);
     const load = this.#chosen ? ` ${sayLoad(this.#chosen)}` : "";
     const stands = this.#lifting?.stands ?? null;
-    const words = stands ? "Change to" : "Declare";
+    const words = this.#lifting?.verb ?? (stands ? "Change to" : "Declare");
     setText(this.go, this.#sure ? `Yes, ${words.toLowerCase()}${load}` : `${words}${load}`);
     this.go.disabled = !this.#chosen || (stands !== null && compareLoads(stands, this.#chosen) === 0);
   }

@@ -42,6 +42,7 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @property {string | null} begun the mark of the bar leaving its rack, while it is out
  * @property {string | null} waiting the declaration that waits for the bar
  * @property {Load | null} loaded what was said to be on the bar of the declaration that stands
+ * @property {number} free_ms since when the bar has been free, on the heat clock
  * @property {[string, string][]} odd mark and why
  */
 
@@ -80,7 +81,7 @@ export function foldLifts(task, movement, window, marks, lateMs, verdicts) {
   const bar = floor.newest();
   const said = bar.standing && floor.loaded.get(bar.standing.id);
   const [declaration, begun, waiting] = [bar.standing, bar.out, bar.waiting].map((mark) => mark?.id ?? null);
-  return { lifts, declaration, begun, waiting, loaded: said ? plain(said.body.load) : null, odd };
+  return { lifts, declaration, begun, waiting, loaded: said ? plain(said.body.load) : null, free_ms: bar.freeMs, odd };
 }
 
 /** A lift as the judges together decided it. @param {Mark} mark @param {Map<string, Verdict>} verdicts @returns {Mark} */

@@ -32,6 +32,7 @@ import { decimalText, roundTo } from "./units.js";
  * @property {string | null} declaration id of the declaration that stands
  * @property {string | null} begun id of the mark that the bar left its rack, while it is out
  * @property {string | null} waiting id of the declaration made meanwhile
+ * @property {number | null} free_ms since when its bar has been free, on the heat clock
  * @property {import("./units.js").Load | null} loaded what was said to be on the bar of the declaration that stands
  */
 
@@ -152,7 +153,7 @@ function foldWindows(format, placed, flags, verdicts) {
 
 /** @param {number} index @returns {WindowTally} */
 function empty(index) {
-  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null, begun: null, waiting: null, loaded: null };
+  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null, begun: null, waiting: null, loaded: null, free_ms: null };
   return { index, count: 0, norep: 0, credited: 0, lifts: [], ...nothing };
 }
 

@@ -66,9 +66,10 @@ export class AfterView {
     );
   }
 
-  /** Whether a window's work is on this sheet: a counter beside the judge has counted repetitions only. @param {string | null} task */
+  /** Whether a window's work is on this sheet: a counter beside the judge has counted repetitions, and decided lifts where three judges do. @param {string | null} task */
   #mine(task) {
-    return task !== null && (this.lane.counter === "lane" || this.lane.format.tasks[task].kind === "count");
+    const { kind, judges } = task === null ? { kind: "", judges: 1 } : this.lane.format.tasks[task];
+    return task !== null && (this.lane.counter === "lane" || kind === "count" || (kind === "lift" && judges === 3));
   }
 
   /** What the head judge ruled of a clock that was started by hand. */
@@ -106,7 +107,7 @@ export class AfterView {
     const { format, tally } = this.lane;
     const struck = tally.struck.includes(mark.id);
     const load = mark.body.load ? ` ${mark.body.load.amount} ${mark.body.load.unit}` : "";
-    const names = /** @type {Record<string, string>} */ ({ rep: "rep", norep: "no rep", declare: "declared", racked: "bar racked", finish: "finish", measure: `measured ${mark.body.value}` });
+    const names = /** @type {Record<string, string>} */ ({ rep: "rep", norep: "no rep", declare: "declared", begun: "bar left the rack", loaded: "really on the bar", racked: "bar racked", finish: "finish", measure: `measured ${mark.body.value}` });
     const kind = mark.kind === "lift" ? (mark.body.good ? "good lift" : "no lift") : (names[mark.kind] ?? mark.kind);
     const fault = mark.body.fault ? `, ${faultName(format, mark.body.fault)}` : "";
     const odd = tally.flags.find((/** @type {any} */ flag) => flag.mark === mark.id);

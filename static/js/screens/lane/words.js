@@ -85,6 +85,10 @@ function ownName(format, mark, tally) {
       return `declared ${load}`;
     case "lift":
       return mark.body.good ? `good lift, ${load}` : `no lift, ${load}${fault}`;
+    case "begun":
+      return "the bar left the rack";
+    case "loaded":
+      return `${load} was on the bar`;
     case "racked":
       return "bar racked";
     case "finish":
