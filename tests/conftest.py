@@ -9,11 +9,15 @@ from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, sync_playwright
 
 from app.checks import NO_BROWSER, find_browser
+from tests.quickly import quickly
 
 # A shared or slow machine must not fail a property by the clock; CI tries more examples than a person at work waits for.
 settings.register_profile("here", deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
-settings.register_profile("ci", parent=settings.get_profile("here"), max_examples=200, print_blob=True)
+settings.register_profile("ci", parent=settings.get_profile("here"), max_examples=100, print_blob=True)
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
+
+# The rooms whose tests wait longest come first; those that are not named come last.
+ROOMS = {room: place for place, room in enumerate(("browser", "faults", "tests", "web", "store", "actions", "rules"))}
 
 CHROMIUM_FLAGS = [
     "--no-sandbox",
@@ -27,11 +31,23 @@ CHROMIUM_FLAGS = [
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Skip what needs a browser where there is none, saying how to get one. Where changes are checked, it fails instead."""
+    """The slow rooms first, so that no worker is left with one at the end.
+
+    Skips what needs a browser where there is none, saying how to get one. Where changes are checked, it fails instead.
+    """
+    items.sort(key=lambda item: ROOMS.get(item.path.parent.name, len(ROOMS)))
     if find_browser() is None and os.environ.get("CI") != "true":
         for item in items:
             if "browser" in item.keywords or "browser" in getattr(item, "fixturenames", ()):
                 item.add_marker(pytest.mark.skip(reason=NO_BROWSER))
+
+
+@pytest.fixture(autouse=True, scope="module")
+def made_quickly(request: pytest.FixtureRequest) -> Iterator[None]:
+    """No test waits for what it is not about; see tests/quickly.py."""
+    own = request.path.parent.name in ("store", "faults")
+    with quickly(stores=not own):
+        yield
 
 
 @pytest.fixture

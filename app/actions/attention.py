@@ -7,13 +7,14 @@ from typing import Literal
 
 from app.actions.backups import is_late, last_backup
 from app.actions.board_floor import stops_on
+from app.actions.comparing import video_link
 from app.actions.forms import lower_first
 from app.actions.hall import Hall
 from app.actions.hand_clock import hand_clock
 from app.actions.judging import SEAT_WORDS
 from app.actions.lane_rows import clock_text_ms, counts_of, lane_tablet
 from app.actions.views import Need, State
-from app.rules.flags import WHY
+from app.rules.flags import WHY, settled_marks
 from app.rules.marks import sheet_key
 from app.rules.moves import ON_THE_FLOOR as FLOOR
 from app.rules.moves import HeatState
@@ -31,6 +32,7 @@ STORE_WORDS = {
 }
 TABLETS = "/desk/tablets"
 BACKUPS = "/desk/backups"
+REVIEW = "/review"
 
 Shape = Literal["look", "stopped", "kept"]
 WORDS: dict[Shape, str] = {"look": "Look", "stopped": "Stopped", "kept": "Waiting"}
@@ -70,13 +72,13 @@ def _together(found: list[Finding]) -> tuple[Need, ...]:
         lanes.setdefault(replace(one, lane=0), []).append(one.lane)
     needs = []
     for one, numbers in lanes.items():
-        named = _ranges(sorted(set(numbers) - {0}))
+        named = ranges(sorted(set(numbers) - {0}))
         where = f"{one.place}, {'lane' if len(numbers) == 1 else 'lanes'} {named}" if named else one.place
         needs.append(Need(one.urgency, State(one.shape, WORDS[one.shape]), where, one.sentence, one.link))
     return tuple(sorted(needs, key=lambda need: (need.urgency, need.state.shape != "stopped")))
 
 
-def _ranges(numbers: list[int]) -> str:
+def ranges(numbers: list[int]) -> str:
     """Numbers in words, runs of three and more drawn together: `1 to 4, 7`."""
     runs: list[list[int]] = []
     for number in numbers:
@@ -146,9 +148,11 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
     hand = hand_clock(hall, lane.id, sheet)
     if hand is not None and not hand.moved:
         yield Finding(LATER, "look", place, lane.lane, f"{hand.words} Its row has the form to shift it.")
-    for why, count in Counter(flag.why for flag in tally.flags).items():
+    seen = settled_marks(hall.projection.standing_rulings)
+    for why, count in Counter(flag.why for flag in tally.flags if (flag.mark, flag.why) not in seen).items():
         urgency = NOW if why in AT_ONCE else LATER
-        yield Finding(urgency, "look", place, lane.lane, f"{'1 mark' if count == 1 else f'{count} marks'}: {WHY[why]}")
+        words = f"{'1 mark' if count == 1 else f'{count} marks'}: {WHY[why]}"
+        yield Finding(urgency, "look", place, lane.lane, words, REVIEW)
     yield from _stand_ins(hall, place, lane, sheet)
     if state is HeatState.OVER and tally.any_marks and "judge" not in dict(tally.signed):
         yield Finding(SOME_TIME, "kept", place, lane.lane, "The judge has not signed the sheet.")
@@ -169,7 +173,8 @@ def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Ite
     for window in tally.recounts:
         counts = counts_of(hall, lane, window)
         words = f"Recount {lower_first(window_text(belongs.format, window))}: the counts are {counts}, too far apart to join."
-        yield Finding(SOON, "look", place, lane.lane, f"{words} Count it from video, or run the heat again.")
+        film = video_link(lane.id)
+        yield Finding(SOON, "look", place, lane.lane, f"{words} Count it from video, or run the heat again.", film)
 
 
 def _stand_ins(hall: Hall, place: str, lane: Assignment, sheet: str) -> Iterator[Finding]:

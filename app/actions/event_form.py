@@ -101,6 +101,7 @@ def movement_row(key: str, movement: Movement) -> MovementRow:
         standards="\n".join(movement.standards),
         faults="\n".join(fault_line(fault) for fault in movement.faults),
         cautions="\n".join(movement.cautions),
+        checks="\n".join(movement.checks),
         fastest=_shown(movement.fastest_ms, lambda ms: number_text(Fraction(ms, 1000))),
         heaviest=_shown(movement.heaviest, Load.text),
     )

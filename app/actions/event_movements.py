@@ -29,6 +29,7 @@ def read_movement(context: Context, what: str, n: int, row: MovementRow) -> Move
         "standards": tuple(read.lines(f"{at}standards", f"{called}'s standards")),
         "faults": _faults(context, f"{at}faults", called, row),
         "cautions": tuple(read.lines(f"{at}cautions", f"{called}'s cautions")),
+        "checks": tuple(read.lines(f"{at}checks", f"{called}'s equipment checks")),
         "fastest_ms": read.millis(f"{at}fastest", f"{called}'s least time between repetitions", 1, 600_000),
         "heaviest": read.load(f"{at}heaviest", f"{called}'s heaviest load", context.unit, zero=True),
     }

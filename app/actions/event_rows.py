@@ -8,13 +8,15 @@ NEW = "new-"  # a key that a row has until its name is first stored
 
 @dataclass(frozen=True, slots=True)
 class MovementRow:
-    """A movement: standards, faults and cautions one a line, a fault's spoken words after a bar (`Too shallow | Hips!`)."""
+    """A movement: standards, faults, cautions and equipment checks one a line, a fault's spoken words after a bar
+    (`Too shallow | Hips!`)."""
 
     key: str = ""
     name: str = ""
     standards: str = ""
     faults: str = ""
     cautions: str = ""
+    checks: str = ""
     fastest: str = ""  # seconds
     heaviest: str = ""
 

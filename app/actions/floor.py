@@ -4,6 +4,7 @@ import json
 from datetime import UTC, datetime
 
 from app.actions.attention import needs
+from app.actions.gear_check import unchecked_text
 from app.actions.hall import Hall
 from app.actions.lane_rows import LETTERS, clock_text_ms, lane_row
 from app.actions.views import Asks, Day, HeatAtHand, HeatLine, Move, State
@@ -147,6 +148,7 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
         clock=clock_json(event.format),
         lanes=tuple(lane_row(hall, roster, heat, event, lane, heat_ms) for lane in lanes),
         moves=tuple(_move(move) for move in HeatMove if move in MOVES[state]),
+        unchecked=unchecked_text(hall, heat) if HeatMove.GO in MOVES[state] else "",
     )
 
 

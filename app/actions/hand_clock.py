@@ -74,7 +74,7 @@ def seconds_text(ms: int) -> str:
 async def shift(hall: Hall, assignment: str, typed: Typed) -> Ruling:
     """Moves what a lane's judge marked by a clock started by hand. Raises BadForm, NotThere. Another shift takes its place."""
     read = Reading(typed)
-    ms = _milliseconds(read)
+    ms = milliseconds(read)
     by = read.name("by", "The head judge's name")
     why = read.name("why", "The reason", 300)
     read.done()
@@ -104,7 +104,8 @@ def _after_all(hall: Hall) -> int:
     return max(hall.time.wall_ms(), newest + 1)
 
 
-def _milliseconds(read: Reading) -> int:
+def milliseconds(read: Reading) -> int:
+    """The field `seconds` in milliseconds, signed."""
     text = read.raw("seconds").replace("−", "-").replace(",", ".")
     try:
         value = Decimal(text)

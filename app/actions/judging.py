@@ -88,12 +88,13 @@ def _may_write(hall: Hall, who: Who, mark: Mark) -> None:
     lane = place.assignment.lane
     if who.lane != lane:
         raise BadMark(f"This mark is for lane {lane}; this device is lane {who.lane}'s. To send it, pair with lane {lane}.")
-    if who.role == "lifter" and not (mark.kind == "declare" and key.kind == "lane" and mark.body.get("by") == "lifter"):
+    if who.role == "lifter" and not (mark.kind in CALLED and key.kind == "lane" and mark.body.get("by") == "lifter"):
         raise BadMark("The lifter's device declares loads; everything else is the judge's to mark.")
     if who.role == "lane" and key.kind != who.sheet:
         raise BadMark(f"This device is {SEAT_WORDS[who.sheet]} of lane {lane}, and this mark is for another sheet of it.")
 
 
+CALLED = frozenset({"declare", "plan"})  # what is said from the call screen
 SEAT_WORDS = {"lane": "the judge", "second": "the second counter", "third": "the third counter", "shadow": "the shadow judge"}
 
 

@@ -8,6 +8,7 @@ from app.actions.devices import Who
 from app.actions.hall import Hall
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Run
+from app.rules.gear_check import equipment_list
 from app.rules.marks import mark_plain
 from app.rules.roster import Assignment, Athlete, Competition, Entry, Heat, Roster
 from app.rules.shapes import load_plain
@@ -42,7 +43,15 @@ def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
         **fixed,
         "marks": [mark for heat in heats for mark in _marks(hall, heat["assignment"]["id"])],
         "held": held_plain(hall, who),
+        "caller": caller_state(hall, lane),
     }
+
+
+def caller_state(hall: Hall, lane: int) -> str:
+    """Whether a lane's lifter can declare from a phone or tablet: `here`, `away` (one is paired and out of reach), `none`."""
+    now = hall.time.server_ms()
+    phones = [seen.online(now) for seen in hall.presence.on_lane(lane) if seen.device.role == "lifter"]
+    return "here" if any(phones) else "away" if phones else "none"
 
 
 def held_plain(hall: Hall, who: Who) -> dict[str, int]:
@@ -69,7 +78,8 @@ def _events(hall: Hall, heats: list[Plain]) -> Plain:
             plain = place.format.model_dump(mode="json", exclude={"variants"})
             variant = place.event.format.variant(heat["event"].partition("~")[2])
             name = f"{place.event.name}, {variant.name}" if variant else place.event.name
-            events[heat["event"]] = {"id": place.event.id, "name": name, "format": plain}
+            checks = list(equipment_list(place.format))
+            events[heat["event"]] = {"id": place.event.id, "name": name, "format": plain, "checks": checks}
     return events
 
 

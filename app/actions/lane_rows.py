@@ -135,11 +135,16 @@ def mark_text(mark: Mark | None) -> str:
         "stop": "Stop",
         "note": "Note",
         "sign": "Signed",
+        "check": "Equipment checked",
+        "plan": "Plan said",
+        "begun": "Bar left the rack",
     }.get(mark.kind)
     if mark.kind == "declare":
         words = f"Declared {body_load(mark.body).text()}"
     elif mark.kind == "lift":
         words = f"{'Good' if mark.body['good'] else 'No'} lift {body_load(mark.body).text()}"
+    elif mark.kind == "loaded":
+        words = f"{body_load(mark.body).text()} on the bar"
     elif mark.kind == "measure":
         words = f"Measured {mark.body['value']}"
     elif mark.kind == "remeasure":

@@ -70,7 +70,7 @@ class Move:
 @dataclass(frozen=True, slots=True)
 class HeatAtHand:
     """The heat at hand. `go_ms` is its GO on the server's timeline, None before one. `clock` and `holds` are JSON for the page's
-    own clock."""
+    own clock. `unchecked` names the lanes whose equipment is not checked, while a GO can still be given."""
 
     id: str
     title: str
@@ -84,6 +84,7 @@ class HeatAtHand:
     clock: str
     lanes: tuple[LaneRow, ...]
     moves: tuple[Move, ...]
+    unchecked: str
 
 
 @dataclass(frozen=True, slots=True)

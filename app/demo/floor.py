@@ -10,7 +10,9 @@ from app.actions import judging, timing
 from app.actions.devices import Who
 from app.actions.floor import event_of, in_day_order, newest_runs, state_of
 from app.actions.hall import Hall
+from app.actions.ruling import store
 from app.demo.cast import HEATS, demo_file, run_of, strength_of
+from app.demo.disputes import LATE_LANE, first_ruling, late_marks
 from app.demo.judge import SimulatedJudge, seen_again
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Run
@@ -45,6 +47,7 @@ async def fill(hall: Hall) -> None:
             sheet = _sheet(whole.events[0].format, heat, lane, run)
             await _send(hall, lane.lane, [mark for mark in sheet if mark.at < hall.time.server_ms() - run.go_server_ms])
     await _judge_again(hall, whole.events[0].format, whole.heats[0], runs[0])
+    await _dispute(hall, whole.events[0].format, whole.heats[0], runs[0])
 
 
 async def _judge_again(hall: Hall, format: Format, heat: Heat, run: Run) -> None:
@@ -53,6 +56,12 @@ async def _judge_again(hall: Hall, format: Format, heat: Heat, run: Run) -> None
         chance = random.Random(f"{lane.id}/shadow")
         shadow = seen_again(_sheet(format, heat, lane, run), f"{lane.id}/{run.number}/shadow", run.go_wall_ms, chance)
         await _send(hall, lane.lane, shadow, "shadow")
+
+
+async def _dispute(hall: Hall, format: Format, heat: Heat, run: Run) -> None:
+    """What went wrong in the first heat, and what was decided of it."""
+    await _send(hall, heat.lanes[LATE_LANE].lane, late_marks(format, heat, run))
+    await store(hall, (first_ruling(format, heat, run, hall.time.wall_ms() - HEAT_EVERY_MS // 2),))
 
 
 def _time_of_day(wall_ms: int) -> str:

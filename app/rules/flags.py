@@ -1,6 +1,8 @@
 """What makes a mark odd, in the words that the head judge reads. The tally names these keys; nothing odd is ever dropped."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+
+from app.rules.rulings import Ruling
 
 WHY: Mapping[str, str] = {
     "late": "Marked just after the bell. It counts.",
@@ -45,3 +47,54 @@ WHY: Mapping[str, str] = {
     "second-try": "A second try where the event allows one. It does not count.",
     "went-down": "Less than the load before where loads may not go down. It does not count.",
 }
+
+# What is odd about a lane that no single mark shows, short: the queue's own words beside those above.
+SHORT: Mapping[str, str] = {
+    "by-hand": "Clock started by hand",
+    "recount": "Counts too far apart",
+    "unsent": "Marks still on the tablet",
+    "silent": "Silent lane",
+    "after-sign-off": "After the sign-off",
+    "late": "After the bell",
+    "early": "Before the window",
+    "outside": "Outside every window",
+    "held": "In a hold",
+    "held-late": "Into a hold",
+    "no-window": "No work there",
+    "wrong-kind": "Wrong kind of mark",
+    "other-member": "Another member",
+    "strikes-nothing": "Takes nothing back",
+    "second-tablet": "Two tablets",
+    "after-out": "After being out",
+    "beyond-list": "Beyond the list",
+    "finish-short": "Finish too early",
+    "finish-missing": "No finish marked",
+    "finish-before-work": "Finish before the work",
+    "out-of-bounds": "Number out of bounds",
+    "off-step": "Off the least step",
+    "fast": "Beyond human rate",
+    "no-declaration": "No declaration",
+    "load-differs": "Another load",
+    "after-rack": "After the bar was racked",
+    "below-bar": "Below the bar",
+    "heavy": "Very heavy",
+    "attempt-over": "One attempt too many",
+    "second-try": "A second try",
+    "went-down": "Went down",
+}
+
+
+def short_text(why: str) -> str:
+    """What a flag is about, in two or three words."""
+    return "Far from expected" if why.startswith("far-") else SHORT.get(why, "Odd mark")
+
+
+def flag_key(assignment: str, run: int, why: str, window: int | None) -> str:
+    """Names a flag: the same whenever it is found again."""
+    return f"{assignment}:{run}:{why}:{'' if window is None else window}"
+
+
+def settled_marks(rulings: Iterable[Ruling]) -> set[tuple[str, str]]:
+    """The marks that somebody has looked at, each with what was odd about it. `rulings` are those that stand."""
+    done = [(str(ruling.body["flag"]).split(":"), ruling.body["marks"]) for ruling in rulings if ruling.kind == "flag"]
+    return {(str(mark), key[2]) for key, marks in done if len(key) == 4 for mark in marks}

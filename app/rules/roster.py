@@ -21,7 +21,10 @@ MOST_LANES = 60
 
 
 class Competition(Base):
-    """The competition; `unit` is the unit in which its loads are declared unless an event says otherwise."""
+    """The competition; `unit` is the unit in which its loads are declared unless an event says otherwise.
+
+    `protest_minutes`: how long after an event's last bell protests may be filed; half an hour is common practice, no source.
+    """
 
     id: Id
     name: Name
@@ -30,6 +33,7 @@ class Competition(Base):
     unit: LoadUnit = "kg"
     demo: bool = False
     safety: Safety = Safety()
+    protest_minutes: int = Field(default=30, ge=0, le=7 * 24 * 60)
 
 
 class Division(Base):
@@ -97,6 +101,21 @@ class Heat(Base):
     lanes: tuple[Assignment, ...] = ()
 
 
+class Protest(Base):
+    """A request that a result be looked at again, as it was filed; what becomes of it is a ruling.
+
+    `by` is whoever brought it to the desk, empty where it came by the entry's own link.
+    """
+
+    id: Id
+    entry: Id
+    event: Id
+    text: Annotated[Said, Field(min_length=1, max_length=1000)]
+    by: Said = Field(default="", max_length=120)
+    via: Literal["desk", "link"]
+    filed_wall_ms: Millis = 0
+
+
 class Roster(Base):
     """Everything but runs, rulings and marks, with every reference resolved or refused."""
 
@@ -114,6 +133,7 @@ class Roster(Base):
     plate_sets: tuple[PlateSet, ...] = ()
     lane_plates: tuple[LanePlates, ...] = ()
     openers: tuple[Opener, ...] = ()
+    protests: tuple[Protest, ...] = ()
 
     @model_validator(mode="after")
     def _references(self) -> Self:
@@ -139,6 +159,10 @@ class Roster(Base):
         for judge in self.judges:
             check_known("Judge", judge.name, "club", judge.club, clubs)
         check_lane_plates(self.plate_sets, self.lane_plates)
+        ids_of("protest", self.protests)
+        for protest in self.protests:
+            check_known("A protest", "", "entry", protest.entry, entries)
+            check_known("A protest", "", "event", protest.event, events)
         ids_of("heat", self.heats)
         ids_of("lane assignment", [lane for heat in self.heats for lane in heat.lanes])
         for athlete in self.athletes:

@@ -50,9 +50,12 @@ def with_repetitions(index: int, window: Window, marks: Sequence[Mark], rulings:
     if more < 0:
         taken.update(mark.id for mark in kept[more:])
     left = [mark for mark in marks if mark.id not in taken]
+    if more <= 0:
+        return left
     last = kept[-1].at if kept else window.end_ms - 1
-    made = [_made(index, number, last, marks) for number in range(max(0, more))]
-    return sorted([*left, *made], key=lambda mark: mark.order)
+    made = [_made(index, number, last, marks) for number in range(more)]
+    behind = left.index(kept[-1]) + 1 if kept else len(left)
+    return [*left[:behind], *made, *left[behind:]]
 
 
 def _made(index: int, number: int, at: int, marks: Sequence[Mark]) -> Mark:

@@ -25,7 +25,8 @@ class Fault(Base):
 class Movement(Base):
     """An exercise: what makes a repetition count, why one does not, and the bounds beyond which a mark is flagged.
 
-    `faults` come most likely first. `fastest_ms` is the least believable time between two repetitions, `heaviest` the
+    `faults` come most likely first. `checks` is what the judge looks at before the heat; empty: what is usual, see
+    rules/gear_check.py. `fastest_ms` is the least believable time between two repetitions, `heaviest` the
     load above which a lift is flagged; both flag and never refuse.
     """
 
@@ -33,6 +34,7 @@ class Movement(Base):
     standards: tuple[Line, ...] = ()
     faults: tuple[Fault, ...] = ()
     cautions: tuple[Line, ...] = ()
+    checks: tuple[Line, ...] = ()
     fastest_ms: int | None = Field(default=None, ge=1, le=600_000)
     heaviest: ExactLoad | None = None
 

@@ -21,6 +21,7 @@ from app.store.tables import (
     RulingRow,
     RunRow,
 )
+from app.store.tables_protests import ProtestRow
 
 
 def put_event(session: Session, event: Event) -> None:
@@ -47,6 +48,8 @@ def delete_event(session: Session, key: str) -> None:
         raise InUse(f"{row.name} still has {several(heats, 'heat', 'heats')}. Delete them first.")
     if count(session, RulingRow, col(RulingRow.event_id) == key):
         raise InUse(f"There is a ruling on {row.name}: the record stays.")
+    if count(session, ProtestRow, col(ProtestRow.event_id) == key):
+        raise InUse(f"There is a protest about {row.name}: the record stays.")
     if any(one.overall is not None and one.overall.get("named") == key for one in session.exec(select(CompetitionRow))):
         raise InUse(f"The overall standing breaks ties by {row.name}. Let it break them otherwise first.")
     session.delete(row)

@@ -24,6 +24,7 @@ from app.store.tables import (
     MemberRow,
     RulingRow,
 )
+from app.store.tables_protests import ProtestRow
 
 
 def put_competition(session: Session, competition: Competition) -> None:
@@ -126,12 +127,14 @@ def order_entries(session: Session, ids: Sequence[str]) -> None:
 
 
 def delete_entry(session: Session, key: str) -> None:
-    """Removes an entry; its athletes stay. Raises InUse on a start list or under a ruling, NotThere."""
+    """Removes an entry; its athletes stay. Raises InUse on a start list, under a ruling or with a protest, NotThere."""
     row = needed(session, EntryRow, key, "entry")
     heat = session.exec(select(HeatRow).join(AssignmentRow).where(AssignmentRow.entry_id == key)).first()
     if heat is not None:
         raise InUse(f"{row.name} stands on the start list of heat {heat.number}. Take it off its lane first.")
     if count(session, RulingRow, col(RulingRow.entry_id) == key):
         raise InUse(f"There is a ruling on {row.name}: the record stays.")
+    if count(session, ProtestRow, col(ProtestRow.entry_id) == key):
+        raise InUse(f"{row.name} has protested: the record stays.")
     session.exec(delete(MemberRow).where(col(MemberRow.entry_id) == key))
     session.delete(row)

@@ -54,6 +54,7 @@ from app.store.people import (
 )
 from app.store.plates import delete_plate_set, put_lane_plates, put_plate_set
 from app.store.practice import Keying, Practice, keyings, practices, put_keying, put_practice, settle_keyings
+from app.store.protests import put_protest
 from app.store.refusals import AlreadyThere, InUse, NotThere, Refusal
 from app.store.roster import competition, roster, rulings, runs
 
@@ -109,6 +110,7 @@ __all__ = [
     "put_overall",
     "put_plate_set",
     "put_practice",
+    "put_protest",
     "put_reach",
     "put_ruling",
     "put_run",
@@ -152,6 +154,8 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
         put_markings(session, event_id, marked)
     for measure in whole.measures:
         put_reach(session, measure.athlete, measure.reach)
+    for protest in whole.protests:
+        put_protest(session, protest)
     for opener in whole.openers:
         put_opener(session, opener)
     for heat in whole.heats:

@@ -13,6 +13,7 @@ from app.rules.rulings import Ruling
 from app.store import entering
 from app.store.openers import openers
 from app.store.plates import lane_plates, plate_sets
+from app.store.protests import protests
 from app.store.tables import (
     AssignmentRow,
     AthleteRow,
@@ -66,6 +67,7 @@ def roster(session: Session) -> Roster | None:
         plate_sets=plate_sets(session),
         lane_plates=lane_plates(session),
         openers=openers(session, events, entries),
+        protests=protests(session),
     )
 
 

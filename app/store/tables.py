@@ -9,7 +9,8 @@ from sqlmodel import Field, SQLModel
 
 class CompetitionRow(SQLModel, table=True):
     """The competition; one row. `unit` is the unit that its loads are declared in; `overall` is the JSON of
-    app.rules.overall.OverallRule, or null; `safety` that of app.rules.safety.Safety."""
+    app.rules.overall.OverallRule, or null; `safety` that of app.rules.safety.Safety;
+    `protest_minutes` says how long after an event protests may be filed."""
 
     __tablename__ = "competition"
     id: str = Field(primary_key=True)
@@ -20,6 +21,7 @@ class CompetitionRow(SQLModel, table=True):
     demo: bool = False
     overall: dict | None = Field(default=None, sa_column=Column(JSON(none_as_null=True), nullable=True))  # type: ignore[type-arg]
     safety: dict = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
+    protest_minutes: int = 30
 
 
 class DivisionRow(SQLModel, table=True):

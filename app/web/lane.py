@@ -10,13 +10,14 @@ from typing import Annotated, Any
 
 import anyio
 import msgspec
-from fastapi import APIRouter, Depends, Request, WebSocket
+from fastapi import APIRouter, Depends, Query, Request, WebSocket
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse
 from starlette.websockets import WebSocketDisconnect
 
+from app.actions.ahead import NoSuchLift, ahead
 from app.actions.hall import Hall
-from app.actions.lane_packet import NoCompetition, held_plain, lane_packet
+from app.actions.lane_packet import NoCompetition, caller_state, held_plain, lane_packet
 from app.live.hub import RESYNC, Subscription
 from app.live.presence import Report
 from app.rules.roster import MOST_LANES
@@ -64,6 +65,25 @@ async def packet(request: Request, who: Annotated[Who, Depends(judge_or_desk)]) 
         return JSONResponse(lane_packet(hall_of(request), who, lane), headers={"cache-control": "no-store"})
     except NoCompetition as nothing:
         raise HTTPException(409, str(nothing)) from None
+
+
+@routes.get("/lane/ahead")
+async def what_is_ahead(
+    request: Request,
+    who: Annotated[Who, Depends(judge_or_desk)],
+    assignment: Annotated[str, Query(max_length=40)],
+    window: Annotated[int, Query(ge=0, le=999)],
+    member: Annotated[int | None, Query(ge=1, le=12)] = None,
+) -> JSONResponse:
+    """The least load that passes each entry ahead, for a lift of this lane."""
+    lane = _lane_of(who, request.query_params.get("lane"))
+    if lane is None:
+        raise HTTPException(400, WHICH_LANE)
+    try:
+        found = ahead(hall_of(request), lane, assignment, window, member)
+    except NoSuchLift as nothing:
+        raise HTTPException(404, str(nothing)) from None
+    return JSONResponse(found, headers={"cache-control": "no-store"})
 
 
 class Ping(msgspec.Struct, tag="ping"):
@@ -116,7 +136,7 @@ class Line:
         """Greets, then listens and tells until the line ends."""
         presence, now = self._hall.presence, self._hall.time.server_ms
         presence.arrived(self._who, now(), self._send_away)
-        self._hall.hub.publish("desk", {"type": "devices"})
+        self._say_who_is_there()
         try:
             with suppress(WebSocketDisconnect, RuntimeError), self._hall.hub.subscribe(f"lane:{self._lane}") as news:
                 # Subscribed before the greeting, so that nothing falls between the two.
@@ -124,7 +144,13 @@ class Line:
                 await self._until_the_end(news)
         finally:
             presence.left(self._who.device_id, self._send_away)
-            self._hall.hub.publish("desk", {"type": "devices"})
+            self._say_who_is_there()
+
+    def _say_who_is_there(self) -> None:
+        """The desk lists all devices; a lane hears whether its lifter can declare."""
+        self._hall.hub.publish("desk", {"type": "devices"})
+        if self._who.role == "lifter":
+            self._hall.hub.publish(f"lane:{self._lane}", {"type": "caller", "caller": caller_state(self._hall, self._lane)})
 
     async def _until_the_end(self, news: Subscription) -> None:
         async with anyio.create_task_group() as parts:

@@ -23,6 +23,7 @@ OVER_HTTPS = "__Host-"
 COOKIE_SECONDS = 60 * 24 * 3600  # a season's weekend comes back with the same tablets
 
 NO_DESK = "Only the desk can do this. Log in with the desk's password."
+NO_HEAD = "Only the head judge and the desk can do this. Log in first."
 NOT_PAIRED = "This device isn't paired, or no longer. Pair it at the desk."
 
 Seat = Literal["desk", "lane"]
@@ -45,6 +46,14 @@ async def desk(request: Request) -> Who:
     who = await desk_or_none(request)
     if who is None:
         raise _turned_away(request, NO_DESK, f"/desk/enter?next={quote(_way_back(request), safe='/')}")
+    return who
+
+
+async def head_judge(request: Request) -> Who:
+    """Whoever may rule: the desk; anybody else is sent to log in, or told so."""
+    who = await desk_or_none(request)
+    if who is None:
+        raise _turned_away(request, NO_HEAD, f"/desk/enter?next={quote(_way_back(request), safe='/')}")
     return who
 
 
@@ -90,8 +99,8 @@ def client_address(request: Request | WebSocket) -> str:
 
 
 def local_path(path: str) -> str:
-    """A way back that stays on the desk's pages of this server, whatever was asked for."""
-    inside = path == "/desk" or path.startswith("/desk/")
+    """A way back that stays on the desk's and the head judge's pages of this server, whatever was asked for."""
+    inside = path in ("/desk", "/review") or path.startswith(("/desk/", "/review/"))
     plain = path.isascii() and path.isprintable() and "\\" not in path and "//" not in path
     return path if inside and plain and not path.startswith("/desk/enter") else "/desk"
 

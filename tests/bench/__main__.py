@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from app.paths import CHECKOUT
-from tests.bench import board, faults, ingest, proof, standings, touch, weight
+from tests.bench import board, comparing, faults, ingest, proof, standings, touch, weight
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import Figure, last_values, save, table
 
@@ -18,6 +18,7 @@ BENCHES: dict[str, Callable[[Callable[[str], None]], list[Figure]]] = {
     "touch": touch.run,
     "board": board.run,
     "standings": standings.run,
+    "comparing": comparing.run,
     "faults": faults.run,
     "proof": proof.run,
 }

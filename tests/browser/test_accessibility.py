@@ -25,9 +25,13 @@ DESK_PAGES = (
     *("/desk/backups", "/desk/backups/totals?lane=asg_0"),
 )
 RESULTS = {"/results", "/results/{event}/{score}/{entry}", "/overall/{division}/{entry}"}  # test_standings looks at them
-SEEN_ELSEWHERE = {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"} | RESULTS
+COMPARED = {  # test_video looks at them
+    *("/review/video", "/review/compare", "/review/compare/{assignment}", "/review/compare/judges", "/review/compare/judges/one"),
+}
+SEEN_ELSEWHERE = {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"} | RESULTS | COMPARED
 CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
 NOT_PAGES = {
+    "/review/video/packet",
     *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),
     "/clock/stream",
     *("/trust/yes", "/trust/lane-ledger.crt", "/trust/lane-ledger.mobileconfig"),

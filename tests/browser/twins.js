@@ -2,10 +2,11 @@
 // Runs the cases of tests/vectors in the browser: one function for each `call`, answering in plain JSON.
 import { momentAt, Offset, rfc5905Offset } from "/static/js/rules/clock.js";
 import { exact, fractionText } from "/static/js/rules/fractions.js";
-import { heatTime } from "/static/js/rules/holding.js";
+import { heatTime, sinceGo } from "/static/js/rules/holding.js";
 import { judgedTally } from "/static/js/rules/lights.js";
 import { plan } from "/static/js/rules/loading.js";
 import * as plates from "/static/js/rules/plates.js";
+import { withBar } from "/static/js/rules/sheets.js";
 import { fold } from "/static/js/rules/tally.js";
 import * as typedLoads from "/static/js/rules/typed_loads.js";
 import * as units from "/static/js/rules/units.js";
@@ -21,6 +22,8 @@ const CALLS = {
     return found ? [found.offset, found.bound] : [];
   },
   heat_time: heatTime,
+  since_go: sinceGo,
+  with_bar: withBar,
   rfc5905_offset: rfc5905Offset,
   fold,
   judged_tally: judgedTally,

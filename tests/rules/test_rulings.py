@@ -300,6 +300,9 @@ def test_on_any_sheet_a_ruling_flags_nothing_that_nobody_marked_and_the_order_of
     clock = SheetClock(ruled=(Ruling.model_validate(added(add, window=window)),))
     tally = fold(format, marks, clock)
     assert {flag.mark for flag in tally.flags} <= {mark.id for mark in marks}
+    if add > 0:
+        quick = {flag.mark for flag in fold(format, marks).flags if flag.why == "fast"}
+        assert {flag.mark for flag in tally.flags if flag.why == "fast"} == quick, "what is added makes nobody else too quick"
     assert fold(format, data.draw(shuffled(marks)), clock) == tally
     task = (
         format.tasks[format.windows[window].task or ""] if window < len(format.windows) and format.windows[window].task else None

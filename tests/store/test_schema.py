@@ -244,3 +244,24 @@ def test_the_migrations_also_run_on_their_own(tmp_path: Path) -> None:
     alone = sqlite3.connect(tmp_path / "alone.sqlite3")
     assert alone.execute("SELECT version_num FROM alembic_version").fetchall() == [(revisions()[-1],)]
     alone.close()
+
+
+def test_what_0009_added_is_read_back_and_older_competitions_have_the_half_hour(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0009")
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None and roster.competition.protest_minutes == 45
+        (protest,) = roster.protests
+        assert (protest.id, protest.entry, protest.event, protest.by, protest.via) == ("prt_1", "ent_1", "evt_1", "Ada", "desk")
+        assert (protest.text, protest.filed_wall_ms) == ("Two squats were not counted", 1_700_000_090_000)
+    finally:
+        database.close()
+
+
+def test_a_competition_from_before_protests_has_the_half_hour(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0008")
+    try:
+        roster = database.read(records.roster)
+        assert roster is not None and (roster.competition.protest_minutes, roster.protests) == (30, ())
+    finally:
+        database.close()

@@ -1,6 +1,7 @@
 """A whole server for a test: the real application over a real store in a folder of its own, asked without a network."""
 
 import json
+import tempfile
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -28,6 +29,9 @@ with warnings.catch_warnings():
 PASSWORD = "three odd words"
 LAPTOP = "127.0.0.1"
 ON_THE_LAN = "192.0.2.77"
+DEMO = demo_file(("10:00", "10:30", "11:00"))
+STORE = "lane-ledger.sqlite3"
+_STORES: dict[int, tuple[CompetitionFile, bytes]] = {}
 
 
 @dataclass
@@ -88,6 +92,21 @@ class House:
         return list(self.app.state.hall.ledger.all_marks())
 
 
+def _filled(file: CompetitionFile) -> bytes:
+    """A store that holds a file, as its bytes; made once for each file."""
+    kept = _STORES.get(id(file))
+    if kept is None:
+        with tempfile.TemporaryDirectory() as folder:
+            settings = Settings(data=Path(folder), open_browser=False)
+            store = Database(settings.database())
+            store.write(lambda session: records.put_everything(session, file, file.runs, file.rulings))
+            store.write(lambda session: insert_new(session.connection(), [(mark, 0) for mark in file.marks]))
+            store.close()
+            # The file is kept beside its bytes, so that no other can be given its id.
+            kept = _STORES[id(file)] = (file, (Path(folder) / STORE).read_bytes())
+    return kept[1]
+
+
 @contextmanager
 def a_house(
     folder: Path, *, competition: bool = True, demo: bool = False, file: CompetitionFile | None = None
@@ -95,11 +114,8 @@ def a_house(
     """Opens an application over an invented competition of three heats on four lanes, or over a file with its marks."""
     settings = Settings(data=folder, demo=demo, open_browser=False)
     if competition:
-        store = Database(settings.database())
-        whole = file or demo_file(("10:00", "10:30", "11:00"))
-        store.write(lambda session: records.put_everything(session, whole, whole.runs, whole.rulings))
-        store.write(lambda session: insert_new(session.connection(), [(mark, 0) for mark in whole.marks]))
-        store.close()
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / STORE).write_bytes(_filled(file or DEMO))
     clocks = Clocks()
     app = create_app(settings, clocks.time())
     with TestClient(app, base_url="http://localhost", client=(LAPTOP, 40_000), follow_redirects=False) as inside:

@@ -2,11 +2,13 @@
 
 from pathlib import Path
 
+import argon2
 import pytest
 from starlette.testclient import WebSocketDenialResponse, WebSocketDisconnect
 
 from app.actions.pairing import DEMO_PASSWORD
 from app.live.guesses import HOUR_MS
+from tests.quickly import REAL_HASHER
 from tests.web.halls import ON_THE_LAN, PASSWORD, House, a_house, a_mark, sent
 
 SOCKET = "ws://localhost/lane/socket"
@@ -47,10 +49,11 @@ def test_a_first_password_that_will_not_do_is_told_why(house: House, password: s
     assert answer.status_code == 422 and says in answer.text
 
 
-def test_the_password_is_kept_as_an_argon2_hash_only(house: House, tmp_path: Path) -> None:
+def test_the_password_is_kept_as_a_costly_hash_only(house: House, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(argon2, "PasswordHasher", REAL_HASHER)
     house.desk()
     stored = b"".join(path.read_bytes() for path in tmp_path.iterdir() if path.is_file())
-    assert b"$argon2id$" in stored and PASSWORD.encode() not in stored
+    assert b"$argon2id$v=19$m=65536,t=3," in stored and PASSWORD.encode() not in stored
 
 
 def test_a_qr_code_makes_a_tablet_lane_2s_once(house: House) -> None:

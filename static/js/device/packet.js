@@ -130,6 +130,13 @@ export class Packet extends Watched {
     this.changed();
   }
 
+  /** Whether the lane's lifter can declare by now. @param {"here" | "away" | "none"} caller */
+  applyCaller(caller) {
+    if (!this.value) return;
+    this.value.caller = caller;
+    this.changed();
+  }
+
   /**
    * Holds a heat, or lets it go on, for this tablet alone, because the desk can't be reached. Its next word takes the place of this.
    * @param {string} heat

@@ -83,6 +83,7 @@ export class Tablet extends Watched {
     timesync.ondoubt = () => link.burst();
     link.on("packet", () => packet.refresh());
     link.on("run", (message) => packet.applyRun(message));
+    link.on("caller", (message) => packet.applyCaller(message.caller));
     link.on("marks", (message) => outbox.learn(message.marks ?? []));
     packet.onask = () => outbox.safeNow();
     packet.onfresh = (value, safe) => this.#take(value, safe);

@@ -1,8 +1,9 @@
 // @ts-check
+import { doubtAbout, typedLoad } from "../rules/typed_loads.js";
+import { BadMeasure, compareLoads } from "../rules/units.js";
 import { button, el, setData, setText } from "./dom.js";
-import { compareLoads } from "../rules/units.js";
 import { Keypad } from "./keypad.js";
-import { doubtAbout, load, otherText, sayLoad, stepIn, stepped } from "./loads.js";
+import { otherText, sayLoad, stepIn, stepped } from "./loads.js";
 
 /** @typedef {import("./loads.js").Load} Load */
 
@@ -12,11 +13,16 @@ import { doubtAbout, load, otherText, sayLoad, stepIn, stepped } from "./loads.j
  * @property {any} task the lift task
  * @property {"kg" | "lb"} unit
  * @property {Load | null} last load judged last, if any
+ * @property {Load | null} [planned] load that was to come next by the lifter's plan, if any
+ * @property {Load | null} [heaviest] the heaviest believable load of the movement, if the event names one
  * @property {Load | null} from load to start from
  * @property {Load | null} stands load that is declared already, if any
+ * @property {string} [ask] what to ask once before any load is declared, where there is something
  * @property {number | null} attemptsLeft null: as many as time allows
  * @property {string} [verb] what the load is chosen for, where that is no declaration
  */
+
+const MANY = 5; // least steps in the bigger step
 
 /** Choosing the next load: up and down by the least step, or typed. Says the load in both units before it is declared. */
 export class Declare {
@@ -25,41 +31,70 @@ export class Declare {
   /** @type {Load | null} */
   #chosen = null;
   #unit = /** @type {"kg" | "lb"} */ ("kg");
-  #doubt = "";
+  /** @type {import("../rules/typed_loads.js").Doubt | null} */
+  #doubt = null;
+  /** What can't be about the typed load, in a sentence; told when somebody wants to declare it. */
+  #wrong = "";
+  #told = false;
   #sure = false;
+  #note = "";
+
+  /** Called when another load is chosen. */
+  onchange = () => {};
 
   /**
    * @param {(load: Load) => void} act
+   * @param {{bigger?: boolean}} [options] bigger: a second pair of keys steps further
    */
-  constructor(act) {
+  constructor(act, { bigger = false } = {}) {
     this.act = act;
-    this.keypad = new Keypad(() => this.#typed());
+    this.keypad = new Keypad(() => this.#typed(), { letters: true });
     this.amount = el("output", { class: "declare-amount", role: "declare-load", "aria-live": "polite" });
     this.other = el("p", { class: "declare-other soft" });
     this.down = button("", () => this.#step(-1), { class: "key step", role: "load-down" });
     this.up = button("", () => this.#step(1), { class: "key step", role: "load-up" });
-    this.unit = button("", () => this.#turnUnit(), { class: "plain declare-unit" });
+    this.further = bigger ? [this.#biggerKey(-1), this.#biggerKey(1)] : [];
+    this.unit = button("", () => this.#turnUnit(), { class: "plain declare-unit", role: "declare-unit" });
     this.type = button("", () => this.#turnTyping(), { class: "plain declare-type" });
-    this.says = el("p", { class: "declare-says", "aria-live": "polite" });
+    this.says = el("p", { class: "declare-says", role: "declare-says", "aria-live": "polite" });
     this.go = button("", () => this.#declare(), { class: "act declare-go", role: "declare" });
+    const read = el("div", { class: "declare-read" }, this.amount, this.other, el("div", { class: "declare-how" }, this.unit, this.type));
     this.node = el(
       "div",
-      { class: "declare" },
-      el("div", { class: "declare-load" }, this.down, el("div", { class: "declare-read" }, this.amount, this.other, el("div", { class: "declare-how" }, this.unit, this.type)), this.up),
+      { class: "declare", "data-bigger": bigger },
+      el("div", { class: "declare-load" }, this.down, read, this.up, ...this.further),
       this.says,
       this.keypad.node,
       this.go,
     );
   }
 
+  /** The load that is chosen and nothing stands against, or null. @returns {Load | null} */
+  get chosen() {
+    return this.#wrong ? null : this.#chosen;
+  }
+
+  /** Says something where there is nothing more urgent. @param {string} words */
+  note(words) {
+    if (words === this.#note) return;
+    this.#note = words;
+    if (this.#lifting) this.#label();
+  }
+
   /** Starts a new choice. @param {Lifting} lifting */
   begin(lifting) {
     this.#lifting = lifting;
     this.#unit = lifting.unit;
-    this.#chosen = lifting.from;
     this.keypad.text = "";
     this.#turnTyping(false);
-    this.#show();
+    this.choose(lifting.from);
+  }
+
+  /** Puts a load in, for a person to declare. @param {Load | null} load */
+  choose(load) {
+    this.keypad.text = "";
+    if (load) this.#unit = load.unit;
+    this.#take(load);
   }
 
   /** On a phone the digits take the place of the steps. @param {boolean} [typing] */
@@ -68,27 +103,69 @@ export class Declare {
     setText(this.type, typing ? "Use the steps" : "Type it");
   }
 
+  get #around() {
+    const { last, planned = null, heaviest = null } = /** @type {Lifting} */ (this.#lifting);
+    return { last, planned, heaviest };
+  }
+
+  /** @param {Load | null} load */
+  #take(load) {
+    this.#read(() => (load ? { load, doubt: doubtAbout(load, this.#lifting?.task, this.#around) } : null), load);
+  }
+
   #typed() {
-    this.#chosen = load(this.keypad.text, this.#unit);
+    const { text } = this.keypad;
+    this.#read(() => (text ? typedLoad(text, this.#lifting?.task, this.#unit, this.#around) : null), null);
+  }
+
+  /** @param {() => {load: Load, doubt: any} | null} read @param {Load | null} anyway what is shown where it can't be */
+  #read(read, anyway) {
+    this.#wrong = "";
+    try {
+      const found = read();
+      this.#chosen = found?.load ?? null;
+      const ask = this.#lifting?.ask;
+      this.#doubt = found?.doubt ?? (found && ask ? { sentence: ask, offers: [] } : null);
+    } catch (wrong) {
+      if (!(wrong instanceof BadMeasure)) throw wrong;
+      this.#chosen = anyway;
+      this.#doubt = null;
+      this.#wrong = wrong.message;
+    }
     this.#show();
   }
 
   /** @param {1 | -1} way */
-  #step(way) {
+  #biggerKey(way) {
+    return button("", () => this.#step(way, MANY), { class: "key step further", role: way < 0 ? "load-far-down" : "load-far-up" });
+  }
+
+  /** @param {1 | -1} way @param {number} [count] */
+  #step(way, count = 1) {
     const lifting = /** @type {Lifting} */ (this.#lifting);
     this.keypad.text = "";
-    this.#chosen = stepped(this.#chosen ?? lifting.task.bar, lifting.task.step, way, lifting.task.bar, this.#unit);
-    this.#show();
+    this.#take(stepped(this.#chosen ?? lifting.task.bar, lifting.task.step, way, lifting.task.bar, this.#unit, count));
+  }
+
+  /** The one load that may have been meant. Off the step there are two, and the step keys lead to them. @returns {Load | null} */
+  get #offer() {
+    const offers = this.#doubt?.offers ?? [];
+    return offers.length === 1 ? offers[0] : null;
   }
 
   #turnUnit() {
+    if (this.#offer) return this.choose(this.#offer);
     this.#unit = this.#unit === "kg" ? "lb" : "kg";
     this.keypad.text = "";
-    this.#chosen = null;
-    this.#show();
+    this.#take(null);
   }
 
   #declare() {
+    if (this.#wrong) {
+      this.#told = true;
+      this.#label();
+      return;
+    }
     if (!this.#chosen) return;
     if (this.#doubt && !this.#sure) {
       this.#sure = true;
@@ -101,23 +178,28 @@ export class Declare {
   #show() {
     const lifting = /** @type {Lifting} */ (this.#lifting);
     this.#sure = false;
-    this.#doubt = this.#chosen ? doubtAbout(this.#chosen, lifting.task, lifting.last) : "";
+    this.#told = false;
     setText(this.amount, this.#chosen ? sayLoad(this.#chosen) : this.keypad.text ? `${this.keypad.text} ${this.#unit}` : `– ${this.#unit}`);
-    setText(this.other, this.#chosen ? otherText(this.#chosen) : "Step up, or type a load");
-    setText(this.unit, `${lifting.verb ? "In" : "Declare in"} ${this.#unit === "kg" ? "lb" : "kg"}`);
-    const step = sayLoad(stepIn(lifting.task.step, this.#unit));
-    for (const [key, sign] of /** @type {const} */ ([[this.down, "−"], [this.up, "+"]])) setText(key, `${sign} ${step}`);
+    setText(this.other, this.#chosen ? otherText(this.#chosen) : this.#wrong ? "" : "Step up, or type a load");
+    const step = stepIn(lifting.task.step, this.#unit);
+    for (const [key, sign] of /** @type {const} */ ([[this.down, "−"], [this.up, "+"]])) setText(key, `${sign} ${sayLoad(step)}`);
+    const far = stepped({ amount: "0", unit: step.unit }, step, 1, { amount: "0", unit: step.unit }, step.unit, MANY);
+    this.further.forEach((key, i) => setText(key, `${i ? "+" : "−"} ${sayLoad(far)}`));
     this.#label();
+    this.onchange();
   }
 
   #label() {
     const left = this.#lifting?.attemptsLeft;
-    setText(this.says, this.#doubt || (left === null || left === undefined ? "" : left === 1 ? "This is the last attempt." : `${left} attempts left.`));
-    setData(this.says, "tone", this.#doubt ? "look" : null);
-    const load = this.#chosen ? ` ${sayLoad(this.#chosen)}` : "";
+    const usual = left === null || left === undefined ? "" : left === 1 ? "This is the last attempt." : `${left} attempts left.`;
+    const trouble = (this.#told && this.#wrong) || this.#doubt?.sentence || "";
+    setText(this.says, trouble || [this.#note, usual].filter(Boolean).join(" "));
+    setData(this.says, "tone", trouble ? "look" : null);
+    setText(this.unit, this.#offer ? `Take ${sayLoad(this.#offer)}` : `${this.#lifting?.verb ? "In" : "Declare in"} ${this.#unit === "kg" ? "lb" : "kg"}`);
+    const load = this.#chosen && !this.#wrong ? ` ${sayLoad(this.#chosen)}` : "";
     const stands = this.#lifting?.stands ?? null;
     const words = this.#lifting?.verb ?? (stands ? "Change to" : "Declare");
     setText(this.go, this.#sure ? `Yes, ${words.toLowerCase()}${load}` : `${words}${load}`);
-    this.go.disabled = !this.#chosen || (stands !== null && compareLoads(stands, this.#chosen) === 0);
+    this.go.disabled = !this.#wrong && (!this.#chosen || (stands !== null && compareLoads(stands, this.#chosen) === 0));
   }
 }

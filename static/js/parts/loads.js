@@ -1,27 +1,11 @@
 // @ts-check
 import { compare, exact, fraction, over, plus, times } from "../rules/fractions.js";
-import { BadMeasure, compareLoads, decimalText, inUnit, load as loadOf, loadText, onStep, parseLoad, roundTo } from "../rules/units.js";
+import { compareLoads, decimalText, inUnit, load as loadOf, loadText, roundTo } from "../rules/units.js";
 
 /** Choosing and saying loads. All arithmetic is exact: rules/units.js does it. */
 
 /** @typedef {import("../rules/units.js").Load} Load */
 /** @typedef {import("../rules/units.js").LoadUnit} LoadUnit */
-
-// One in the other unit is 2.2 times, or 0.45 times: a load that far from the last one may be in the wrong unit.
-const MIXED_UP = [
-  [exact("2"), exact("2.4")],
-  [exact("0.42"), exact("0.5")],
-];
-
-/** A typed load, or null while it isn't one yet. @param {string} typed @param {LoadUnit} unit @returns {Load | null} */
-export function load(typed, unit) {
-  try {
-    return typed ? parseLoad(typed, unit) : null;
-  } catch (wrong) {
-    if (wrong instanceof BadMeasure) return null;
-    throw wrong;
-  }
-}
 
 /** `102.5 kg`. @param {Load} load */
 export const sayLoad = (load) => loadText(load);
@@ -38,45 +22,32 @@ export function stepIn(step, unit) {
 }
 
 /**
- * One step up or down, never below the bar and always on a whole number of steps.
- * @param {Load} from @param {Load} step @param {1 | -1} way @param {Load} bar @param {LoadUnit} unit
+ * One step up or down (or `count` of them at once), never below the bar and always on a whole number of steps.
+ * @param {Load} from @param {Load} step @param {1 | -1} way @param {Load} bar @param {LoadUnit} unit @param {number} [count]
  * @returns {Load}
  */
-export function stepped(from, step, way, bar, unit) {
+export function stepped(from, step, way, bar, unit, count = 1) {
   const size = exact(stepIn(step, unit).amount);
   const start = inUnit(from, unit);
   const steps = over(start, size);
   const whole = roundTo(start, size, "down");
   const below = steps.d === 1n ? start : way === 1 ? whole : plus(whole, size);
-  const next = plus(below, times(size, fraction(BigInt(way))));
+  const next = plus(below, times(size, fraction(BigInt(way * count))));
   const least = inUnit(bar, unit);
   const most = loadOf("2000", "kg");
+  if (compare(next, least) < 0 && count > 1) return unit === bar.unit ? bar : stepped(bar, step, 1, bar, unit);
   if (compare(next, least) < 0 || compare(next, inUnit(most, unit)) > 0) return from.unit === unit ? from : bar;
   return loadOf(decimalText(next), unit);
 }
 
-/** What is odd about a load, as a sentence that asks once; empty when nothing is. @param {Load} chosen @param {any} task @param {Load | null} last */
-export function doubtAbout(chosen, task, last) {
-  if (compareLoads(chosen, task.bar) < 0) return `The bar alone weighs ${sayLoad(task.bar)}. Is ${sayLoad(chosen)} right?`;
-  if (last && mixedUp(chosen, last)) return `The last load was ${sayLoad(last)}. Is this one in ${chosen.unit}?`;
-  if (last && !task.may_go_down && compareLoads(chosen, last) < 0) return `The last load was ${sayLoad(last)}, and this event does not go down.`;
-  if (!onStep(chosen, task.step)) return `Loads go in steps of ${sayLoad(task.step)}. Is ${sayLoad(chosen)} right?`;
-  return "";
-}
-
-/** @param {Load} chosen @param {Load} last */
-function mixedUp(chosen, last) {
-  const ratio = over(inUnit(chosen, "kg"), inUnit(last, "kg"));
-  return MIXED_UP.some(([low, high]) => compare(ratio, low) >= 0 && compare(ratio, high) <= 0);
-}
-
 /**
- * What a lifter most likely wants next: a step more after a good lift, the same again after a miss.
- * @param {any[]} lifts of this member, in order @param {any} task @param {LoadUnit} unit
+ * What a lifter most likely wants next: after a good lift what is planned beyond it, else a step more; after a miss the same again.
+ * @param {any[]} lifts of this member, in order @param {any} task @param {LoadUnit} unit @param {Load[]} [plan]
  * @returns {Load | null}
  */
-export function likelyNext(lifts, task, unit) {
+export function likelyNext(lifts, task, unit, plan = []) {
   const last = lifts.at(-1);
-  if (!last) return null;
-  return last.good ? stepped(last.load, task.step, 1, task.bar, last.load.unit ?? unit) : last.load;
+  if (!last) return plan[0] ?? null;
+  if (!last.good) return last.load;
+  return plan.find((load) => compareLoads(load, last.load) > 0) ?? stepped(last.load, task.step, 1, task.bar, last.load.unit ?? unit);
 }

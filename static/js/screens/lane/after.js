@@ -107,7 +107,7 @@ export class AfterView {
     const { format, tally } = this.lane;
     const struck = tally.struck.includes(mark.id);
     const load = mark.body.load ? ` ${mark.body.load.amount} ${mark.body.load.unit}` : "";
-    const names = /** @type {Record<string, string>} */ ({ rep: "rep", norep: "no rep", declare: "declared", begun: "bar left the rack", loaded: "really on the bar", racked: "bar racked", finish: "finish", measure: `measured ${mark.body.value}` });
+    const names = /** @type {Record<string, string>} */ ({ rep: "rep", norep: "no rep", declare: "declared", racked: "bar racked", begun: "bar left the rack", loaded: "on the bar:", plan: "plan said", finish: "finish", measure: `measured ${mark.body.value}` });
     const kind = mark.kind === "lift" ? (mark.body.good ? "good lift" : "no lift") : (names[mark.kind] ?? mark.kind);
     const fault = mark.body.fault ? `, ${faultName(format, mark.body.fault)}` : "";
     const odd = tally.flags.find((/** @type {any} */ flag) => flag.mark === mark.id);

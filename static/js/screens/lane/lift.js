@@ -71,6 +71,7 @@ export class LiftView {
     this.choosing.hidden = !choosing || this.wrong.open;
     this.#showFoot(found, standing);
     this.chooses.render(found, /** @type {number} */ (scene.win));
+    this.declare.note(this.lane.callerWords);
     if (choosing) this.#begin(standing);
     else this.#showLoad(found, standing);
     fill(this.line, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(this.lane.format, fault)));

@@ -13,8 +13,9 @@ import { trackNames } from "./words.js";
  * @typedef {object} Packet
  * @property {{id: string, role: "lane" | "lifter", lane: number, name: string, sheet?: import("./heats.js").Counter}} device
  * @property {{id: string, name: string, unit: "kg" | "lb", demo: boolean}} competition
- * @property {Record<string, {id: string, name: string, format: import("./words.js").Format}>} events
+ * @property {Record<string, {id: string, name: string, format: import("./words.js").Format, checks?: string[]}>} events
  * @property {import("./heats.js").Heat[]} heats
+ * @property {"here" | "away" | "none"} [caller] whether the lifter can declare from a phone
  */
 /** @typedef {import("./heats.js").Heat} Heat */
 /** @typedef {import("../../device/outbox.js").Mark} Mark */
@@ -66,6 +67,11 @@ export class Lane {
 
   get sheet() {
     return sheetKey(/** @type {Heat} */ (this.heat), this.counter);
+  }
+
+  /** What the judge should know of the lifter's own screen: whether a declaration can come from there. */
+  get callerWords() {
+    return this.packet.caller === "away" ? "The lifter's phone is out of reach: ask, and declare here." : "";
   }
 
   /** Which of the lane's counters this tablet is. A packet kept from an older desk does not say, and is the judge's. */

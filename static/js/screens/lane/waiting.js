@@ -1,11 +1,12 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
 import { ByHand } from "./by_hand.js";
+import { EquipmentCheck } from "./gear.js";
 import { COUNTERS, counted, taskText, whoText } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
-/** Before GO: is it my lane, my entry, my event; the sound; the equipment. Ticked here to help the eye, kept nowhere. */
+/** Before GO: is it my lane, my entry, my event; the sound: ticked to help the eye, kept nowhere. The equipment is signed for. */
 export class BeforeView {
   #key = "";
 
@@ -13,6 +14,7 @@ export class BeforeView {
   constructor(lane) {
     this.lane = lane;
     this.sheet = el("div", { class: "before-sheet" });
+    this.gear = new EquipmentCheck(lane, () => this.render());
     this.state = el("p", { class: "before-state", role: "ready", "aria-live": "polite" });
     this.byHand = new ByHand({
       words: "The desk can't be reached. If the heat starts all the same, start this clock on the whistle; the sheet will say so.",
@@ -22,7 +24,7 @@ export class BeforeView {
       onarm: () => this.byHand && this.#showState(),
     });
     this.awake = el("p", { class: "soft before-awake", role: "awake", hidden: true });
-    this.node = el("div", { class: "before" }, this.sheet, this.byHand.node, this.awake, this.state);
+    this.node = el("div", { class: "before" }, this.sheet, this.gear.node, this.byHand.node, this.awake, this.state);
   }
 
   render() {
@@ -31,6 +33,7 @@ export class BeforeView {
       this.byHand.turn(false);
       this.#draw();
     }
+    this.gear.render();
     this.byHand.node.hidden = this.lane.tablet.link.online;
     setText(this.awake, this.lane.tablet.wake.sentence);
     this.awake.hidden = !this.lane.tablet.wake.sentence || this.byHand.armed;
@@ -63,7 +66,7 @@ export class BeforeView {
 
   #showState() {
     this.state.hidden = this.byHand.armed;
-    const open = [...this.sheet.querySelectorAll("input")].filter((box) => !box.checked).length;
+    const open = [...this.sheet.querySelectorAll("input")].filter((box) => !box.checked).length + (this.gear.done ? 0 : 1);
     setText(this.state, open ? `${counted(open, "thing")} to check, then wait for GO from the desk.` : "Ready. Waiting for GO from the desk.");
     setData(this.state, "ready", open === 0);
   }

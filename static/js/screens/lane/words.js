@@ -86,9 +86,11 @@ function ownName(format, mark, tally) {
     case "lift":
       return mark.body.good ? `good lift, ${load}` : `no lift, ${load}${fault}`;
     case "begun":
-      return "the bar left the rack";
+      return "bar left the rack";
     case "loaded":
-      return `${load} was on the bar`;
+      return `${load} on the bar`;
+    case "check":
+      return "the equipment check";
     case "racked":
       return "bar racked";
     case "finish":

@@ -1,8 +1,10 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
-import { load as readLoad, sayLoad } from "../../parts/loads.js";
+import { sayLoad } from "../../parts/loads.js";
 import { onLand } from "../../parts/press.js";
 import { timeText } from "../../parts/timing.js";
+import { typedLoad } from "../../rules/typed_loads.js";
+import { BadMeasure } from "../../rules/units.js";
 import { counted, markName, resultText, taskText, whoText } from "../lane/words.js";
 
 /** @typedef {import("./sheet.js").VideoSheet} VideoSheet */
@@ -21,6 +23,8 @@ export class JudgePanel {
   #shown = "";
   /** The window that is about to be counted anew: a second press does it. @type {number | null} */
   #asked = null;
+  /** The load whose oddness was asked about: typed again, it is meant. */
+  #doubted = "";
 
   /** @param {VideoSheet} sheet @param {Film} film */
   constructor(sheet, film) {
@@ -31,7 +35,7 @@ export class JudgePanel {
     this.count = el("output", { class: "video-count", role: "video-count" }, "0");
     this.result = el("p", { class: "soft", role: "video-result" });
     this.work = el("div", { class: "video-work" });
-    this.back = button("Take back last", () => this.takeBack(), { class: "press-wide", role: "take-back" });
+    this.back = button("Take back last", () => this.takeBack(), { class: "press-wide", role: "film-take-back" });
     this.anew = button(ANEW, () => this.#countAnew(), { class: "plain", role: "count-anew" });
     this.node = el("section", { class: "video-judge", "aria-label": "Judging" }, this.windows, this.title, this.count, this.result, this.work, this.back, this.anew);
   }
@@ -203,9 +207,19 @@ export class JudgePanel {
 
   /** @param {string} typed @param {HTMLElement} wrong */
   #declare(typed, wrong) {
-    const load = readLoad(typed.trim().replace(",", "."), this.sheet.format.unit);
-    setText(wrong, load ? "" : `Type the load as a number of ${this.sheet.format.unit}, such as 102.5.`);
-    if (load) this.#mark("declare", { load: { amount: load.amount, unit: load.unit }, by: "judge" });
+    if (this.#win === null) return;
+    try {
+      const { load, doubt } = typedLoad(typed.trim(), this.#task(this.#win), this.sheet.format.unit);
+      const asked = this.#doubted === typed;
+      this.#doubted = typed;
+      setText(wrong, doubt && !asked ? `${doubt.sentence} If it is right, press once more.` : "");
+      if (doubt && !asked) return;
+      this.#doubted = "";
+      this.#mark("declare", { load: { amount: load.amount, unit: load.unit }, by: "judge" });
+    } catch (bad) {
+      if (!(bad instanceof BadMeasure)) throw bad;
+      setText(wrong, bad.message);
+    }
   }
 
   /** @param {string} kind @param {Record<string, any>} body */

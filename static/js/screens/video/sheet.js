@@ -114,7 +114,14 @@ export class VideoSheet {
   barAt(win, ms) {
     const { start, seconds } = this.format.windows[win];
     const near = (/** @type {Mark} */ mark) => (mark.win === null ? mark.at >= start * 1000 - 60_000 && mark.at < (start + seconds) * 1000 : mark.win === win);
-    return this.standing("video").filter((mark) => mark.kind === "declare" && near(mark) && mark.at <= ms).at(-1) ?? null;
+    let bar = null;
+    let out = false; // of its rack: what is declared meanwhile is for the next try
+    for (const mark of this.standing("video").filter((one) => near(one) && one.at <= ms)) {
+      if (mark.kind === "declare" && !out) bar = mark;
+      if (mark.kind === "begun") out = true;
+      if (mark.kind === "racked") out = false;
+    }
+    return bar;
   }
 
   /** Where GO is on the film, ms, as it was last written down on this sheet; null if nobody did. */
