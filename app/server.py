@@ -90,6 +90,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
                 backing_up.cancel()
             if playing is not None:
                 playing.cancel()
+            hall.planner.close()
             hall.hub.close()
             hall.database.close()
 

@@ -19,6 +19,7 @@ from app.actions.result_words import (
     usual_variant,
     variant_text,
 )
+from app.actions.results_state import event_state
 from app.rules.document import Run
 from app.rules.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.roster import Event, Roster
@@ -79,12 +80,12 @@ def _panels(hall: Hall, roster: Roster, at_hand: str, live: frozenset[str]) -> t
     if len(tables) + len(overall) > MOST_TABS:
         tables = [(one, table) for one, table in tables if one.event.id == turning]
     named = len({one.event.id for one, _ in tables}) > 1
-    panels = [_panel(one, table, live, one.event.id == turning, named) for one, table in tables] + overall
+    panels = [_panel(hall, one, table, live, one.event.id == turning, named) for one, table in tables] + overall
     first = next((i for i, panel in enumerate(panels) if panel.turns), 0)
     return tuple(replace(panel, first=i == first) for i, panel in enumerate(panels))
 
 
-def _panel(found: EventResults, table: Table, live: frozenset[str], turns: bool, named: bool) -> PanelView:
+def _panel(hall: Hall, found: EventResults, table: Table, live: frozenset[str], turns: bool, named: bool) -> PanelView:
     event, rule = found.event, table.rule
     variant = usual_variant(event, table)
     key = table_key(event, table)
@@ -97,8 +98,7 @@ def _panel(found: EventResults, table: Table, live: frozenset[str], turns: bool,
         tab=_tab(event, table, named),
         title=table_title(event, table),
         division=table.division_name,
-        # Nothing is final before the head judge signs a result off.
-        state=f"Provisional · {judged} of {len(table.rows)} judged",
+        state=f"{event_state(hall, event)} · {judged} of {len(table.rows)} judged",
         first=False,
         turns=turns,
         score_name=rule.name,

@@ -5,6 +5,7 @@ from app.actions.board_views import PanelView, PartView, RowView, part_columns
 from app.actions.hall import Hall
 from app.actions.publishing import overall_now
 from app.actions.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place, spoken_place
+from app.actions.results_state import all_final
 from app.rules.overall_results import OverallLine, OverallTable
 from app.rules.roster import Roster
 from app.rules.units import decimal_text
@@ -13,10 +14,11 @@ from app.rules.units import decimal_text
 def overall_panels(hall: Hall, roster: Roster) -> list[PanelView]:
     """A panel for each division whose first score has begun. With a single score there is nothing to add up."""
     scores = sum(len(event.format.scores) for event in roster.events)
-    return [_panel(table, scores) for table in overall_now(hall) if table.columns] if scores > 1 else []
+    final = all_final(hall)
+    return [_panel(table, scores, final) for table in overall_now(hall) if table.columns] if scores > 1 else []
 
 
-def _panel(table: OverallTable, scores: int) -> PanelView:
+def _panel(table: OverallTable, scores: int, final: bool) -> PanelView:
     names = tuple(column.title for column in table.columns)
     layout = part_columns(len(names) + 1)  # titles of events are longer than names of movements
     return PanelView(
@@ -24,7 +26,7 @@ def _panel(table: OverallTable, scores: int) -> PanelView:
         tab=f"{table.division_name} · Overall",
         title="Overall",
         division=table.division_name,
-        state=f"Provisional · {len(names)} of {scores} scores begun",
+        state="Final" if final else f"Provisional · {len(names)} of {scores} scores begun",
         first=False,
         turns=True,
         score_name="Total",

@@ -77,7 +77,7 @@ def cut_page(hall: Hall) -> CutPage:
     """The choices of the page."""
     roster = needed_roster(hall)
     return CutPage(
-        sources=_choices(_sources(roster)),
+        sources=_choices(sources_of(roster)),
         divisions=_choices({division.id: division.name for division in roster.divisions}),
         events=_choices({event.id: event.name for event in roster.events}),
         orders=_choices(ORDER),
@@ -89,7 +89,7 @@ def cut_typed(hall: Hall) -> Typed:
     """The form to begin with: as many lanes as the other heats have, and as many entries as fill one heat."""
     roster = needed_roster(hall)
     lanes = str(max((lane.lane for heat in roster.heats for lane in heat.lanes), default=USUAL_LANES))
-    return {"source": next(iter(_sources(roster)), ""), "most": lanes, "lanes": lanes, "order": "last", "seeding": "middle"}
+    return {"source": next(iter(sources_of(roster)), ""), "most": lanes, "lanes": lanes, "order": "last", "seeding": "middle"}
 
 
 def plan_cut(hall: Hall, typed: Typed) -> CutPlan:
@@ -114,7 +114,7 @@ async def make_cut(hall: Hall, typed: Typed) -> int:
 def _plan(hall: Hall, typed: Typed) -> tuple[CutPlan, list[Heat]]:
     roster = needed_roster(hall)
     read = Reading(typed)
-    sources = _sources(roster)
+    sources = sources_of(roster)
     source = read.choice("source", "The standing", sources)
     divisions = {one.id: one.name for one in roster.divisions}
     division = read.choice("division", "The division", divisions)
@@ -126,7 +126,7 @@ def _plan(hall: Hall, typed: Typed) -> tuple[CutPlan, list[Heat]]:
     first = time_of_day(read, "first", "The first heat's planned time")
     every = read.whole("every", "The minutes from heat to heat", 0, MINUTES_IN_DAY, 0) or 0
     read.done()
-    standing = _standing(hall, source, division)
+    standing = standing_of(hall, source, division)
     going = _going_on(standing, most, f"{divisions[division]}, {sources[source]}")
     _check_free(roster, event, going)
     groups = heats_by_seed(going, lanes, order == "last")
@@ -142,7 +142,7 @@ def _plan(hall: Hall, typed: Typed) -> tuple[CutPlan, list[Heat]]:
     return CutPlan(_words(standing, going, most), tuple(plans), _stamp(event, plans)), heats
 
 
-def _sources(roster: Roster) -> dict[str, str]:
+def sources_of(roster: Roster) -> dict[str, str]:
     """The standings that entries can come from, by the value of the choice."""
     sources = {OVERALL: "overall"} if roster.overall is not None else {}
     for event in roster.events:
@@ -154,7 +154,8 @@ def _sources(roster: Roster) -> dict[str, str]:
     return sources
 
 
-def _standing(hall: Hall, source: str, division: str) -> list[Standing]:
+def standing_of(hall: Hall, source: str, division: str) -> list[Standing]:
+    """The entries of a division in a standing, best first."""
     if source == OVERALL:
         tables = (table for table in overall_now(hall) if table.division == division)
         return [Standing(row.entry, row.place, row.shared) for table in tables for row in table.rows]

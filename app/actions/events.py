@@ -6,6 +6,7 @@ from app.actions.event_rows import EventForm
 from app.actions.forms import BadForm, Problem
 from app.actions.hall import Hall
 from app.actions.organising import found, moved, needed_roster
+from app.rules.in_force import signed_off
 from app.rules.roster import Event
 from app.store import records
 
@@ -13,6 +14,9 @@ from app.store import records
 async def save_event(hall: Hall, form: EventForm, key: str = "") -> str:
     """Adds an event or changes one; returns its id. Raises BadForm with every problem, storing nothing."""
     event = event_of(hall, form, key)
+    before = next((one for one in needed_roster(hall).events if one.id == event.id), None)
+    if before is not None and before.format != event.format and signed_off(hall.projection.rulings, event.id) is not None:
+        raise BadForm([Problem("", f"{before.name} is signed off. The head judge opens it again first, under Review.")])
     await change_roster(hall, lambda session: records.put_event(session, event))
     return event.id
 

@@ -20,6 +20,7 @@ from app.actions.result_words import (
     table_title,
     unit_text,
 )
+from app.actions.results_state import all_final, event_state
 from app.rules.explain import Explanation, explain, explanation_plain
 from app.rules.explain_windows import Step
 from app.rules.overall_explain import explain_overall, rule_lines
@@ -49,13 +50,15 @@ class ResultLine:
 
 @dataclass(frozen=True, slots=True)
 class ResultTable:
-    """A standing. `about` says how those overall are made, on the first of them. `anchor` is its place on the page."""
+    """A standing. `about` says how those overall are made, on the first of them. `anchor` is its place on the page; `state` says
+    how final it is."""
 
     anchor: str
     title: str
     division: str
     about: tuple[str, ...]
     lines: tuple[ResultLine, ...]
+    state: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +100,7 @@ class ExplanationPage:
     place: str
     steps: tuple[StepView, ...]
     json: str
+    state: str
 
 
 KINDS = {
@@ -116,9 +120,11 @@ def results_page(hall: Hall) -> ResultsPage | None:
         return None
     overall = [table for table in overall_now(hall) if table.columns]
     about = rule_lines(overall[0].rule, named_event(roster)) if overall else ()
-    tables = [_overall_table(table, () if n else about) for n, table in enumerate(overall)]
+    final = "Final" if all_final(hall) else "Provisional"
+    tables = [_overall_table(table, () if n else about, final) for n, table in enumerate(overall)]
     for found in _all_results(hall, roster):
-        tables += [_table(found, table) for table in found.tables if table.rows]
+        state = event_state(hall, found.event)
+        tables += [_table(found, table, state) for table in found.tables if table.rows]
     where = " · ".join(text for text in (roster.competition.place, roster.competition.day) if text)
     return ResultsPage(roster.competition.name, where, tuple(tables))
 
@@ -137,7 +143,14 @@ def explained(hall: Hall, event: str, score: str, entry: str) -> tuple[Explanati
     table, row = _row(found, score, entry)
     made = _explanation(hall, found.event, table, row)
     title = table_title(found.event, table)
-    page = _page(roster, title, made, other_names(row.entry, row.members), results_path(event, score, entry))
+    page = _page(
+        roster,
+        title,
+        made,
+        other_names(row.entry, row.members),
+        results_path(event, score, entry),
+        event_state(hall, found.event),
+    )
     about = {"event": found.event.name, "score_name": table.rule.name, "members": list(row.members)}
     return page, about | explanation_plain(made)
 
@@ -150,7 +163,14 @@ def explained_overall(hall: Hall, division: str, entry: str) -> tuple[Explanatio
     if table is None or row is None or roster is None:
         raise NothingHere("There is no such place overall. Go to all results and start from there.")
     made = explain_overall(table, row, named_event(roster))
-    page = _page(roster, "Overall", made, other_names(row.entry, row.members), overall_path(division, entry))
+    page = _page(
+        roster,
+        "Overall",
+        made,
+        other_names(row.entry, row.members),
+        overall_path(division, entry),
+        "Final" if all_final(hall) else "Provisional",
+    )
     return page, {"members": list(row.members)} | explanation_plain(made)
 
 
@@ -201,7 +221,7 @@ def _row(found: EventResults, score: str, entry: str) -> tuple[Table, Row]:
     raise NothingHere(f"{found.event.name} has no such score of such an entry. Go to all results and start from there.")
 
 
-def _page(roster: Roster, title: str, made: Explanation, members: Sequence[str], path: str) -> ExplanationPage:
+def _page(roster: Roster, title: str, made: Explanation, members: Sequence[str], path: str, state: str) -> ExplanationPage:
     return ExplanationPage(
         competition=roster.competition.name,
         title=title,
@@ -212,6 +232,7 @@ def _page(roster: Roster, title: str, made: Explanation, members: Sequence[str],
         place=made.place,
         steps=tuple(_step(step) for step in made.steps),
         json=f"{path}.json",
+        state=state,
     )
 
 
@@ -220,9 +241,9 @@ def _step(step: Step) -> StepView:
     return StepView(step.title, kind, tuple(FactView(line.text, "" if line.counts else left_out) for line in step.lines))
 
 
-def _table(found: EventResults, table: Table) -> ResultTable:
+def _table(found: EventResults, table: Table, state: str) -> ResultTable:
     lines = tuple(_line(found.event, table, row) for row in table.rows)
-    return ResultTable(table_key(found.event, table), table_title(found.event, table), table.division_name, (), lines)
+    return ResultTable(table_key(found.event, table), table_title(found.event, table), table.division_name, (), lines, state)
 
 
 def _line(event: Event, table: Table, row: Row) -> ResultLine:
@@ -236,7 +257,7 @@ def _line(event: Event, table: Table, row: Row) -> ResultLine:
     )
 
 
-def _overall_table(table: OverallTable, about: tuple[str, ...]) -> ResultTable:
+def _overall_table(table: OverallTable, about: tuple[str, ...], state: str) -> ResultTable:
     lines = tuple(
         ResultLine(
             place=shared_place(row.place, row.shared),
@@ -248,4 +269,4 @@ def _overall_table(table: OverallTable, about: tuple[str, ...]) -> ResultTable:
         )
         for row in table.rows
     )
-    return ResultTable(f"overall-{table.division}", "Overall", table.division_name, about, lines)
+    return ResultTable(f"overall-{table.division}", "Overall", table.division_name, about, lines, state)

@@ -7,6 +7,7 @@ from app.live.hub import Hub
 from app.live.presence import Presence
 from app.live.projection import Projection
 from app.live.servertime import ServerTime
+from app.planning.planner import Planner
 from app.settings import Settings
 from app.store.database import Database
 from app.store.ledger import Ledger
@@ -24,3 +25,4 @@ class Hall:
     presence: Presence
     time: ServerTime
     backups: BackupState = field(default_factory=BackupState)
+    planner: Planner = field(default_factory=Planner)

@@ -15,6 +15,7 @@ from app.store.records import NotThere
 
 UNITS = {"kg": "kg", "lb": "lb"}
 MOST_BODY_KG = 400  # beyond it a digit slipped in
+PROTEST_MINUTES, MOST_PROTEST_MINUTES = 30, 7 * 24 * 60
 
 
 class HasId(Protocol):
@@ -46,9 +47,20 @@ async def save_competition(hall: Hall, typed: Typed) -> None:
     unit = read.choice("unit", "The unit of loads", UNITS)
     roster = hall.projection.roster
     safety = _safety(read, roster.competition.safety if roster else Safety())
+    before = roster.competition.protest_minutes if roster else PROTEST_MINUTES
+    minutes = read.whole("protest_minutes", "The minutes for protests", 0, MOST_PROTEST_MINUTES, before)
     read.done()
     key, demo = (roster.competition.id, roster.competition.demo) if roster else (new_id(), hall.settings.demo)
-    named = Competition(id=key, name=name, place=place, day=day, unit=cast(LoadUnit, unit), demo=demo, safety=safety)
+    named = Competition(
+        id=key,
+        name=name,
+        place=place,
+        day=day,
+        unit=cast(LoadUnit, unit),
+        demo=demo,
+        safety=safety,
+        protest_minutes=before if minutes is None else minutes,
+    )
     await change_roster(hall, lambda session: records.put_competition(session, named))
 
 

@@ -100,6 +100,7 @@ class EventHeats:
 def competition_form(competition: Competition) -> Typed:
     """The competition's form filled with what is stored."""
     named = {"name": competition.name, "place": competition.place, "day": competition.day, "unit": competition.unit}
+    named["protest_minutes"] = str(competition.protest_minutes)
     return named | {field: getattr(competition.safety, field) for field, _, _ in FACTS}
 
 

@@ -17,6 +17,7 @@ from app.actions.lane_packet import run_plain
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Run
 from app.rules.holding import MOST_HOLDS, HeatTime, Hold, heat_time
+from app.rules.in_force import signed_off
 from app.rules.moves import ON_THE_FLOOR, HeatMove, HeatState, IllegalMove, check_move, heat_state
 from app.rules.roster import Event, Heat, Roster
 from app.store import records
@@ -51,6 +52,7 @@ async def go(hall: Hall, heat_id: str, typed: Typed) -> Run:
     def work(session: Session) -> list[Run]:
         found = _find(hall, session, heat_id)
         check_move(found.state, HeatMove.GO)
+        _check_open(session, found)
         _check_floor(hall, session, found)
         return [_start(hall, session, found, lead_ms)]
 
@@ -65,6 +67,7 @@ async def restart(hall: Hall, heat_id: str, typed: Typed) -> Run:
     def work(session: Session) -> list[Run]:
         found = _find(hall, session, heat_id)
         check_move(found.state, HeatMove.RESTART)
+        _check_open(session, found)
         _check_floor(hall, session, found)
         return [_end(session, found, "stopped", why), _start(hall, session, found, lead_ms)]
 
@@ -163,6 +166,12 @@ def _check_floor(hall: Hall, session: Session, found: _Found) -> None:
         if _state(hall, events[other.event], newest.get(other.id)) in ON_THE_FLOOR:
             name = f"{events[other.event].name}, heat {other.number},"
             raise IllegalMove(f"{name} is on the floor on the same lanes. Wait for its last bell, close it or abort it first.")
+
+
+def _check_open(session: Session, found: _Found) -> None:
+    """A signed event lets no new run in."""
+    if signed_off(records.rulings(session), found.event.id) is not None:
+        raise IllegalMove(f"{found.event.name} is signed off. The head judge opens it again first, under Review.")
 
 
 def _start(hall: Hall, session: Session, found: _Found, lead_ms: int) -> Run:

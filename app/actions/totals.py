@@ -68,9 +68,9 @@ def lane_choices(hall: Hall) -> list[LaneChoice]:
 
 def totals_form(hall: Hall, assignment: str) -> TotalsForm:
     """The numbers to ask for, with what is here already. Raises NotThere."""
-    place, sheet = _place(hall, assignment)
+    place, sheet = lane_place(hall, assignment)
     own = hall.projection.sheet_tally(sheet)
-    format = place.event.format
+    format = place.format
     fields = [
         field
         for index, window in enumerate(format.windows)
@@ -86,18 +86,18 @@ async def key_totals(hall: Hall, who: Who, assignment: str, typed: Typed) -> int
 
     Returns how many windows were keyed in. Raises BadForm, NotThere, StoreFull.
     """
-    place, sheet = _place(hall, assignment)
-    reading, format = Reading(typed), place.event.format
+    place, sheet = lane_place(hall, assignment)
+    reading, format = Reading(typed), place.format
     said: dict[int, list[Draft]] = {}
     for index, window in enumerate(format.windows):
         if window.task is None:
             continue
-        drafts = list(_drafts(reading, format, index, window, format.tasks[window.task]))
+        drafts = list(window_drafts(reading, format, index, window, format.tasks[window.task]))
         if drafts:
             said[index] = drafts
     reading.done()
     struck = _struck(hall, paper_sheet(sheet), set(said))
-    marks = _numbered(hall, who, paper_sheet(sheet), [*struck, *(draft for drafts in said.values() for draft in drafts)])
+    marks = numbered(hall, who, paper_sheet(sheet), [*struck, *(draft for drafts in said.values() for draft in drafts)])
     for start in range(0, len(marks), MOST_MARKS):
         await record_marks(hall, who, [mark_plain(mark) for mark in marks[start : start + MOST_MARKS]])
     return len(said)
@@ -113,7 +113,8 @@ class Draft:
     body: dict[str, object]
 
 
-def _place(hall: Hall, assignment: str) -> tuple[Place, str]:
+def lane_place(hall: Hall, assignment: str) -> tuple[Place, str]:
+    """Where a lane assignment stands, and its sheet that counts. Raises NotThere."""
     place, sheet = hall.projection.place_of(assignment), hall.projection.counting_sheet(assignment)
     if place is None or sheet is None:
         raise NotThere("There is no such lane in any start list.")
@@ -141,7 +142,8 @@ def _load(best: LiftTally | None) -> str:
     return "" if best is None else best.load.text()
 
 
-def _drafts(reading: Reading, format: Format, index: int, window: Window, task: Task) -> Iterator[Draft]:
+def window_drafts(reading: Reading, format: Format, index: int, window: Window, task: Task) -> Iterator[Draft]:
+    """The marks that a window's typed total makes; what can't be read is noted as a problem."""
     name = f"w{index}"
     if isinstance(task, CountTask):
         count = reading.whole(name, "The repetitions", 0, MOST_REPS) or 0
@@ -203,7 +205,7 @@ def _struck(hall: Hall, sheet: str, windows: set[int]) -> list[Draft]:
     return [Draft("strike", mark.at, None, {"mark": mark.id}) for mark in standing]
 
 
-def _numbered(hall: Hall, who: Who, sheet: str, drafts: list[Draft]) -> list[Mark]:
+def numbered(hall: Hall, who: Who, sheet: str, drafts: list[Draft]) -> list[Mark]:
     """Marks of the desk: each keying is an epoch of its own, so that no number comes twice."""
     wall_ms = hall.time.wall_ms()
     epoch = wall_ms * 1000 + secrets.randbelow(1000)

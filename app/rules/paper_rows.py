@@ -88,9 +88,9 @@ def _window(format: Format, index: int, window: Window, nth: int) -> PaperWindow
             return PaperWindow(
                 **head,  # type: ignore[arg-type]
                 kind="lift",
-                rows=_attempts(task, window) * max(1, len(_several(format, window))),
+                rows=attempt_rows(task, window) * max(1, len(several_members(format, window))),
                 unit=task.step.unit,
-                members=_several(format, window),
+                members=several_members(format, window),
                 ends="Heaviest good lift" if not task.times_reps else "Best load times repetitions",
                 faults=format.movements[task.movement].faults,
             )
@@ -100,12 +100,12 @@ def _window(format: Format, index: int, window: Window, nth: int) -> PaperWindow
             return PaperWindow(**head, kind="measure", rows=rows, unit=step, ends="Counts")  # type: ignore[arg-type]
 
 
-def _attempts(task: LiftTask, window: Window) -> int:
+def attempt_rows(task: LiftTask, window: Window) -> int:
     """As many rows as attempts are allowed; without a bound one for each minute, within reason."""
     return min(task.attempts or max(LEAST_ATTEMPTS, window.seconds // AN_ATTEMPT_S), MOST_ATTEMPTS)
 
 
-def _several(format: Format, window: Window) -> tuple[str, ...]:
+def several_members(format: Format, window: Window) -> tuple[str, ...]:
     """The members among whom a row has to name one; empty where only one can be meant."""
     if format.members == 1 or (isinstance(window.who, tuple) and len(window.who) == 1):
         return ()

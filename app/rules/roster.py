@@ -4,6 +4,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 
+from app.rules.day import DayRules
 from app.rules.formats import Format
 from app.rules.judges import Judge
 from app.rules.markings import BodyMeasure, Markings
@@ -133,6 +134,7 @@ class Roster(Base):
     plate_sets: tuple[PlateSet, ...] = ()
     lane_plates: tuple[LanePlates, ...] = ()
     openers: tuple[Opener, ...] = ()
+    day: DayRules | None = None
     protests: tuple[Protest, ...] = ()
 
     @model_validator(mode="after")

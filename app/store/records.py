@@ -9,6 +9,7 @@ from sqlmodel import Session
 from app.rules.document import Run
 from app.rules.roster import Roster
 from app.rules.rulings import Ruling
+from app.store.day import add_change, draft, last_change, put_day, put_draft, put_heats, take_back_change
 from app.store.devices import (
     Device,
     Invitation,
@@ -68,6 +69,7 @@ __all__ = [
     "NotThere",
     "Practice",
     "Refusal",
+    "add_change",
     "checkin",
     "checkins",
     "competition",
@@ -82,10 +84,12 @@ __all__ = [
     "delete_plate_set",
     "delete_setting",
     "device_of_token",
+    "draft",
     "find_invitation",
     "get_setting",
     "imported",
     "keyings",
+    "last_change",
     "order_divisions",
     "order_entries",
     "order_events",
@@ -94,12 +98,15 @@ __all__ = [
     "put_checkin",
     "put_club",
     "put_competition",
+    "put_day",
     "put_device",
     "put_division",
+    "put_draft",
     "put_entry",
     "put_event",
     "put_everything",
     "put_heat",
+    "put_heats",
     "put_imported",
     "put_invitation",
     "put_judge",
@@ -122,6 +129,7 @@ __all__ = [
     "rulings",
     "runs",
     "settle_keyings",
+    "take_back_change",
     "take_invitation",
     "welcome_devices",
     "with_marks",
@@ -150,6 +158,7 @@ def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = 
     for event in whole.events:
         put_event(session, event)
     put_overall(session, whole.overall)
+    put_day(session, whole.day)
     for event_id, marked in whole.markings.items():
         put_markings(session, event_id, marked)
     for measure in whole.measures:

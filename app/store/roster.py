@@ -11,6 +11,7 @@ from app.rules.overall import OverallRule
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.rulings import Ruling
 from app.store import entering
+from app.store.day import day
 from app.store.openers import openers
 from app.store.plates import lane_plates, plate_sets
 from app.store.protests import protests
@@ -64,6 +65,7 @@ def roster(session: Session) -> Roster | None:
         markings=entering.markings(session),
         measures=entering.measures(session),
         judges=_judges(session),
+        day=day(session),
         plate_sets=plate_sets(session),
         lane_plates=lane_plates(session),
         openers=openers(session, events, entries),

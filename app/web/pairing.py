@@ -15,7 +15,7 @@ from app.actions.trusting import fingerprint_groups
 from app.lan.addresses import best_address, is_loopback, lan_addresses
 from app.lan.names import machine_name
 from app.web.pages import hall_of, page, secure_of, wants_page
-from app.web.pairing_qr import qr_image
+from app.web.qr import qr_image
 from app.web.typed import typed
 from app.web.who import (
     Who,

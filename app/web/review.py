@@ -1,7 +1,7 @@
 """The head judge's pages: the queue of flags, one dispute at a time, what a ruling would do before it is made."""
 
 from typing import Annotated
-from urllib.parse import quote, unquote, urlencode
+from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -12,15 +12,15 @@ from app.actions.forms import BadForm, Typed
 from app.actions.hall import Hall
 from app.actions.what_if import Effect
 from app.store.records import NotThere, Refusal
+from app.web import review_results
 from app.web.pages import hall_of, page, sentence
+from app.web.review_name import name_of, remember_name
 from app.web.typed import typed
-from app.web.who import Who, head_judge, is_secure
+from app.web.who import Who, head_judge
 
 routes = APIRouter()
+routes.include_router(review_results.routes)
 Head = Annotated[Who, Depends(head_judge)]
-
-NAME_COOKIE = "ll_by"  # who rules at this browser: a convenience, believed for nothing
-NAME_SECONDS = 14 * 3600  # one long day
 
 
 @routes.get("/review")
@@ -83,17 +83,6 @@ def _back(request: Request, assignment: str, form: Typed, made: str = "") -> Res
     answer = RedirectResponse(f"/review/lanes/{quote(assignment)}?{urlencode(query)}", 303)
     remember_name(request, answer, form.get("by", ""))
     return answer
-
-
-def remember_name(request: Request, answer: Response, name: str) -> None:
-    """Keeps who rules at this browser, so that the next ruling needs no typing."""
-    value = quote(name.strip()[:120])
-    answer.set_cookie(NAME_COOKIE, value, max_age=NAME_SECONDS, httponly=True, samesite="lax", secure=is_secure(request))
-
-
-def name_of(request: Request) -> str:
-    """Who ruled at this browser last."""
-    return unquote(request.cookies.get(NAME_COOKIE, ""))[:120]
 
 
 def _dispute(

@@ -18,6 +18,7 @@ from app.web import (
     setup_judges,
     setup_openers,
     setup_overall,
+    setup_plan,
 )
 from app.web.pages import hall_of
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, step_of, stored, undo_of
@@ -34,6 +35,7 @@ PARTS = (
     setup_heats,
     setup_openers,
     setup_overall,
+    setup_plan,
     setup_cut,
 )
 for part in PARTS:

@@ -168,6 +168,16 @@ def test_what_0005_added_is_read_back(url: str, engine: Engine) -> None:
         database.close()
 
 
+def test_what_the_day_plan_added_is_read_back(url: str, engine: Engine) -> None:
+    database = walked_up(url, engine, "0010")
+    try:
+        roster, change = database.read(records.roster), database.read(records.last_change)
+        assert roster is not None and roster.day is not None and (roster.day.start, roster.day.rest) == ("08:30", 40)
+        assert change is not None and change.words == "Published" and change.after[0].planned == "09:30"
+    finally:
+        database.close()
+
+
 def test_what_was_asked_before_the_day_is_read_back(url: str, engine: Engine) -> None:
     database = walked_up(url, engine, BEFORE_THE_DAY)
     try:

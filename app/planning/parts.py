@@ -1,0 +1,68 @@
+"""What the parts of the solver tell one another: a heat to be timed, how far the search is, when to stop it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from app.rules.heats import Group, PlannedHeat, Problem
+from app.rules.judges import MINUTES_IN_DAY, minutes_of
+from app.rules.plan_numbers import free_stretches
+
+Expression = Any  # the solver's sums of variables: its own types for them do not add up under strict checking
+CORES = 2  # the machine judges a competition meanwhile
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a search is: the end of the day in minutes after midnight found so far, and the bound before which none can end."""
+
+    stage: str
+    end: int
+    bound: int
+    seconds: float
+
+
+Tell = Callable[[Progress], None]
+Stopped = Callable[[], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """How long a search may take, what hears of its progress, and what says that it is enough."""
+
+    seconds: float
+    tell: Tell
+    stopped: Stopped
+
+
+class NoPlan(Exception):
+    """Raised when no plan fits, or none was found; its text is the sentence to show."""
+
+
+class NotFound(NoPlan):
+    """Raised when the time was over before a plan was found: there may be one."""
+
+
+def athletes_of(problem: Problem, group: Group) -> frozenset[str]:
+    """Everybody who competes in a heat to be."""
+    members = {entry.id: entry.members for entry in problem.entries}
+    return frozenset(athlete for entry in group.lanes.values() for athlete in members[entry])
+
+
+def athletes_in(problem: Problem, heat: PlannedHeat) -> frozenset[str]:
+    """Everybody who competes in a planned heat."""
+    members = {entry.id: entry.members for entry in problem.entries}
+    return frozenset(athlete for spot in heat.spots for athlete in members.get(spot.entry, ()))
+
+
+def starts_of(problem: Problem, group: Group) -> list[int]:
+    """The minutes at which a heat to be may start: on the day's steps, clear of breaks, or the one that is a choice to keep."""
+    locks = [lock for lock in problem.rules.locks if (lock.event, lock.group) == (group.event, group.name) and lock.start]
+    first = minutes_of(problem.rules.start)
+    fits = [
+        start
+        for begin, end in free_stretches(problem.rules)
+        for start in range(begin, min(end, MINUTES_IN_DAY) - group.minutes + 1)
+        if locks or (start - first) % problem.rules.step == 0
+    ]
+    return [start for start in fits if all(start == minutes_of(lock.start or "") for lock in locks)]

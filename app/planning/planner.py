@@ -1,0 +1,56 @@
+"""The one search that may be under way for this competition, and what came of the last one."""
+
+import asyncio
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from app.planning.worker import Found, Job, Worker
+from app.rules.day import DayRules
+
+Done = Callable[[Found], Awaitable[None]]
+
+
+@dataclass(slots=True)
+class Planner:
+    """What the desk sees of a search: what it told last, whether it still runs, and why the last one found nothing."""
+
+    told: dict[str, Any] = field(default_factory=dict)
+    why: str = ""
+    proposals: dict[str, tuple[Found, DayRules]] = field(default_factory=dict)  # late changes that were looked at, by stamp
+    _task: asyncio.Task[None] | None = None
+    _worker: Worker | None = None
+
+    @property
+    def busy(self) -> bool:
+        """Whether a search is under way."""
+        return self._task is not None and not self._task.done()
+
+    def start(self, job: Job, done: Done) -> None:
+        """Begins a search; `done` gets what it found. One that is under way is left to itself."""
+        if self.busy:
+            return
+        self.told, self.why = {}, ""
+        self._worker = Worker(job, self.told.update)
+        self._task = asyncio.create_task(self._run(self._worker, done))
+
+    async def _run(self, worker: Worker, done: Done) -> None:
+        found = await worker.run()
+        self.why = found.why
+        if not found.why:
+            await done(found)
+
+    def enough(self) -> None:
+        """Ends the search with the best so far."""
+        if self._worker is not None and self.busy:
+            self._worker.enough()
+
+    async def settled(self) -> None:
+        """Waits until no search is under way."""
+        if self._task is not None:
+            await asyncio.wait([self._task])
+
+    def close(self) -> None:
+        """Ends whatever runs: the server stops."""
+        if self._task is not None:
+            self._task.cancel()
