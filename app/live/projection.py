@@ -22,6 +22,7 @@ from app.rules.sheets import (
     OF_THE_BAR,
     formats_by_assignment,
     joined_tally,
+    judged_sheets,
     lane_sheet,
     paper_sheet,
     refolding,
@@ -195,18 +196,19 @@ class Projection:
             place = self._places.get(assignment_id)
             if place is None:
                 return None
-            keys = self.marked_sheets(assignment_id)
-            refold = None
-            if "lane" in keys and sheet_key(keys["lane"]).kind == "lane" and self._clocks is not None:
-                marks = {kind: self._sheets[key].marks.values() for kind, key in keys.items()}
-                refold = refolding(place.format, marks, self._clocks.of(keys["lane"], assignment_id))
-            return joined_tally(place.format, self.counted_sheets(assignment_id), refold)
+            return joined_tally(place.format, self.counted_sheets(assignment_id))
 
     def counted_sheets(self, assignment_id: str) -> dict[SheetKind, Tally]:
-        """The tallies of the sheets that count for an assignment and hold marks, by kind; one of another lane read as its own."""
+        """The tallies of the sheets that count for an assignment and hold marks, by kind; one of another lane read as its own,
+        the lane's by what three judges together decided, where they do."""
         with self._lock:
-            keys = self.marked_sheets(assignment_id)
-            return {kind: self._tally_for(assignment_id, key) for kind, key in keys.items()}
+            keys, place = self.marked_sheets(assignment_id), self._places.get(assignment_id)
+            found = {kind: self._tally_for(assignment_id, key) for kind, key in keys.items()}
+            if place is None or self._clocks is None or "lane" not in keys or sheet_key(keys["lane"]).kind != "lane":
+                return found
+            marks = {kind: self._sheets[key].marks.values() for kind, key in keys.items()}
+            refold = refolding(place.format, marks, self._clocks.of(keys["lane"], assignment_id))
+            return judged_sheets(place.format, found, refold)
 
     def _tally_for(self, assignment_id: str, key: str) -> Tally:
         place = self._places.get(assignment_id)

@@ -107,11 +107,11 @@ def counting_tallies(
     for assignment, sheets in ruled_sheets(roster, runs, rulings).items():
         marked = [(kind, key) for kind, key in sheets.items() if key in by_sheet]
         found = {kind: fold(formats[assignment], _read(key, by_sheet), clocks.of(key, assignment)) for kind, key in marked}
-        refold = None
         if sheets and sheet_key(sheets["lane"]).kind == "lane":
             own = {kind: by_sheet[key] for kind, key in marked}
             refold = refolding(formats[assignment], own, clocks.of(sheets["lane"], assignment))
-        joined = joined_tally(formats[assignment], found, refold)
+            found = judged_sheets(formats[assignment], found, refold)
+        joined = joined_tally(formats[assignment], found)
         if joined is not None:
             tallies[assignment] = joined
     return tallies
@@ -148,18 +148,22 @@ def refolding(format: Format, marks: Mapping[SheetKind, Iterable[Mark]], clock: 
     return refold
 
 
-def joined_tally(format: Format, by_kind: Mapping[SheetKind, Tally], refold: Refold | None = None) -> Tally | None:
+def judged_sheets(format: Format, by_kind: Mapping[SheetKind, Tally], refold: Refold) -> dict[SheetKind, Tally]:
+    """The sheets of one assignment, the lane's folded again by what three judges together decided, where they do."""
+    if "lane" not in by_kind or not judged_by_three(format):
+        return dict(by_kind)
+    judged = judge_together(format, by_kind)
+    return {**by_kind, "lane": refold(judged.verdicts, judged.added)}
+
+
+def joined_tally(format: Format, by_kind: Mapping[SheetKind, Tally]) -> Tally | None:
     """One tally from the sheets of one assignment, by the format's rule for several counters. None without a lane sheet.
 
-    Totals that were read out (the paper sheet) stand in for the lane judge's marks that have not come. Lifts that three judges
-    decide are folded again by their verdicts. Of the rest only counted repetitions are joined; all else is the lane judge's.
-    Where the counts lie too far apart the window is named for a recount, and a sheet judged from video settles it.
+    Totals that were read out (the paper sheet) stand in for the lane judge's marks that have not come. Only counted repetitions
+    are joined here; lifts that three judges decide are, before, by judged_sheets. Where the counts lie too far apart the window
+    is named for a recount, and a sheet judged from video settles it.
     """
-    own = by_kind.get("lane")
-    if own is not None and refold is not None and judged_by_three(format):
-        judged = judge_together(format, by_kind)
-        own = refold(judged.verdicts, judged.added)
-    lane = with_paper(format, own, by_kind.get("paper"))
+    lane = with_paper(format, by_kind.get("lane"), by_kind.get("paper"))
     if lane is None or format.counters.how == "lane":
         return lane
     windows, recounts = [], []

@@ -7,7 +7,7 @@ from typing import Any
 from app.rules.formats import Format
 from app.rules.marks import SheetKind, parse_mark
 from app.rules.sheet_clock import PLAIN
-from app.rules.sheets import joined_tally, refolding, with_bar
+from app.rules.sheets import joined_tally, judged_sheets, refolding, with_bar
 from app.rules.tally import Tally, fold
 from tests.rules.cast import Sheet, a_format, a_lift_task, load, take
 from tests.vectors.lift_scenes import declare, lift, loaded
@@ -33,7 +33,7 @@ def together(format: Format, marks: Mapping[str, list[dict[str, Any]]]) -> Tally
     """The lane's tally by the verdicts of all judges who marked anything."""
     parsed: dict[SheetKind, Any] = {kind: [parse_mark(mark) for mark in marks.get(kind, [])] for kind in KINDS}
     found = {kind: fold(format, with_bar(kind, own, parsed["lane"])) for kind, own in parsed.items() if own or kind == "lane"}
-    return joined_tally(format, found, refolding(format, parsed, PLAIN))
+    return joined_tally(format, judged_sheets(format, found, refolding(format, parsed, PLAIN)))
 
 
 def attempt(
