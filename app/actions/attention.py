@@ -12,6 +12,7 @@ from app.actions.forms import lower_first
 from app.actions.hall import Hall
 from app.actions.hand_clock import hand_clock
 from app.actions.judging import SEAT_WORDS
+from app.actions.lane_markings import line_doubts
 from app.actions.lane_rows import clock_text_ms, counts_of, lane_tablet
 from app.actions.views import Need, State
 from app.rules.flags import WHY, settled_marks
@@ -58,6 +59,9 @@ def needs(hall: Hall, roster: Roster, states: dict[str, HeatState], at_hand: str
         state, event = states[heat.id], events[heat.event]
         place = f"{event.name}, heat {heat.number}"
         for lane in heat.lanes:
+            if state is not HeatState.OVER:
+                doubts = line_doubts(hall, roster, event, lane)
+                found += [Finding(SOON, "look", place, lane.lane, words, f"/desk/checkin/{who}") for words, who in doubts]
             if state in FLOOR or heat.id == at_hand:
                 found += _tablet(hall, place, lane, state)
             if state is not HeatState.PLANNED:

@@ -2,6 +2,7 @@
 import { attemptMarks, CROSS, TICK } from "../../parts/attempts.js";
 import { Declare } from "../../parts/declare.js";
 import { button, el, fill, setData, setText, svg } from "../../parts/dom.js";
+import { BarGlance } from "../../parts/glance.js";
 import { lights, showLights } from "../../parts/lights.js";
 import { likelyNext, otherText, sayLoad } from "../../parts/loads.js";
 import { onLand } from "../../parts/press.js";
@@ -42,6 +43,7 @@ export class LiftView {
     this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
     this.who = el("div", { class: "lifters", role: "lifters" });
     this.says = el("p", { class: "lift-says", "aria-live": "polite" });
+    this.glance = new BarGlance();
     this.clock = new AttemptClock();
     this.set = new SetOfReps(() => this.#again());
     this.faults = new LiftFaults(lane);
@@ -51,7 +53,8 @@ export class LiftView {
     this.takeBack = new TakeBack(lane);
     onLand(this.good, () => this.#judge(true));
     onLand(this.no, () => this.#judge(false));
-    this.middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, this.set.node, this.lights, this.clock.node, this.says, this.faults.node);
+    const state = [this.glance.node, this.set.node, this.lights, this.clock.node, this.says, this.faults.node];
+    this.middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, ...state);
     this.judging = el("div", { class: "judging" }, this.good, this.middle, this.no);
     this.choosing = el("div", { class: "choosing" }, this.who, this.declare.node);
     const foot = el("div", { class: "lift-foot" }, this.line, this.leaves, this.racked, this.change, this.takeBack.node);
@@ -206,6 +209,7 @@ export class LiftView {
     const load = standing?.body.load ?? this.faults.unnamed?.body.load;
     setText(this.load, sayLoad(load));
     setText(this.other, otherText(load));
+    this.glance.show(this.lane.packet, this.#task, standing, this.lane.standing());
     setText(this.by, this.#byWords(standing));
     const over = this.#scene?.late || this.#scene?.held;
     setText(this.says, over ? this.#lateWords() : this.#stateWords(found, standing));
