@@ -4,7 +4,7 @@ import { el, fill, setData, svg } from "./dom.js";
 
 /** Three judges' lights: white with a tick for good, red with a cross for no lift, an empty ring for one who has not decided. */
 
-/** @typedef {{lights: (boolean | null)[], doubt: string | null, good: boolean}} Decided */
+/** @typedef {{lights: (boolean | null)[], doubt: string | null, good: boolean, racked?: boolean}} Decided */
 
 /**
  * Shows the judges' decisions on a lift: each judge's own one only when all have decided or none more is awaited.
@@ -16,7 +16,7 @@ export function showLights(node, lift) {
   node.hidden = !lights.length;
   if (!lift || !lights.length) return;
   const decided = lights.filter((light) => light !== null).length;
-  const open = lift.doubt === "waiting" || (lift.doubt === null && decided < lights.length);
+  const open = lift.doubt === "waiting" || (lift.doubt === null && decided < lights.length && !lift.racked);
   const shown = open ? lights.map((light) => (light === null ? null : "in")) : lights;
   setData(node, "open", open);
   fill(node, el("span", { class: "lights-row" }, ...shown.map(light)), el("span", { class: "lights-words" }, words(lift, decided, open)));
