@@ -40,6 +40,7 @@ from app.web import (
     results,
     review,
     setup,
+    timetable,
     trust,
     video,
 )
@@ -58,6 +59,7 @@ PAGES = (
     clock.routes,
     results.routes,
     brief.routes,
+    timetable.routes,
     desk.routes,
     review.routes,
     setup.routes,

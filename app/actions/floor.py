@@ -89,9 +89,10 @@ def event_of(roster: Roster, heat: Heat) -> Event:
 
 
 def in_day_order(roster: Roster) -> list[Heat]:
-    """The heats as the day runs: by event, then by number."""
+    """The heats as the day runs: by their planned times where each has one, else by event; then by number."""
     place = {event.id: number for number, event in enumerate(roster.events)}
-    return sorted(roster.heats, key=lambda heat: (place[heat.event], heat.number))
+    timed = all(heat.planned for heat in roster.heats)
+    return sorted(roster.heats, key=lambda heat: (heat.planned if timed else "", place[heat.event], heat.number))
 
 
 def heat_at_hand(order: list[Heat], states: dict[str, HeatState], wanted: str) -> Heat | None:
