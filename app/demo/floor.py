@@ -14,6 +14,7 @@ from app.actions.ruling import store
 from app.demo.cast import HEATS, demo_file, run_of, strength_of
 from app.demo.disputes import LATE_LANE, first_ruling, late_marks
 from app.demo.judge import SimulatedJudge, seen_again
+from app.demo.judges import with_judges
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Run
 from app.rules.formats import Format
@@ -35,7 +36,7 @@ async def fill(hall: Hall) -> None:
     """Puts the invented competition into an empty store: heat 1 judged, heat 2 on the floor."""
     now = hall.time.server_ms(), hall.time.wall_ms()
     second = now[1] - STARTED_AGO_MS
-    whole = demo_file([_time_of_day(second + HEAT_EVERY_MS * n) for n in range(-1, HEATS - 1)])
+    whole = with_judges(demo_file([_time_of_day(second + HEAT_EVERY_MS * n) for n in range(-1, HEATS - 1)]))
     runs = tuple(
         run_of(heat, 1, now[0] - ago, now[1] - ago, hall.time.boot)
         for heat, ago in zip(whole.heats, (STARTED_AGO_MS + HEAT_EVERY_MS, STARTED_AGO_MS), strict=False)

@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.rules.day import Break, DayRules, EventDay
-from app.rules.lateness import DayHeat, lateness
+from app.rules.lateness import DayHeat, lateness, nearest, planned_minutes
+from app.rules.roster import Heat
 
 RULES = DayRules(changeover=4, reset=10, rest=20, breaks=(), events=(EventDay(event="a"), EventDay(event="b")))
 LANES = frozenset((1, 2))
@@ -62,6 +63,14 @@ def test_an_athlete_keeps_the_rest_that_the_plan_gave() -> None:
     assert starts(heats, 560) == [550, 580]
     elsewhere = [heats[0], DayHeat("h1", "b", 555, 10, frozenset((7,)), who)]
     assert starts(elsewhere, 555) == [550, 565]  # the plan itself gave five minutes only
+
+
+def test_times_after_midnight_are_of_the_same_night() -> None:
+    night = [Heat(id=f"h{n}", event="a", number=n, planned=at) for n, at in enumerate(("23:10", "23:40", "", "00:10"), 1)]
+    assert planned_minutes(night) == {"h1": 1390, "h2": 1420, "h4": 1450}
+    early = [Heat(id=f"h{n}", event="a", number=n, planned=at) for n, at in enumerate(("05:30", "19:00"), 1)]
+    assert planned_minutes(early) == {"h1": 330, "h2": 1140}
+    assert [nearest(5, 1430), nearest(1435, 10), nearest(600, 610)] == [1445, -5, 600]
 
 
 def test_a_heat_beside_on_other_lanes_is_not_late() -> None:
