@@ -41,6 +41,7 @@ from app.web import (
     review,
     setup,
     timetable,
+    train,
     trust,
     video,
 )
@@ -66,6 +67,7 @@ PAGES = (
     exports.routes,
     backups.routes,
     paper.routes,
+    train.routes,
     pairing.routes,
     trust.routes,
     lane.routes,

@@ -1,15 +1,17 @@
 """Who is on the floor, as the public board shows it: the heat, its windows for the clock, each lane's counts and total."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from app.actions.board_lifts import LiftsView, lifts_views, next_words
 from app.actions.hall import Hall
 from app.actions.result_words import other_names
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Run
 from app.rules.formats import Format, Window
+from app.rules.marks import Mark
 from app.rules.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.scoring import Score, clock_text, score
 from app.rules.sheets import SEATS, variant_key
@@ -34,7 +36,8 @@ class MemberView:
 
 @dataclass(frozen=True, slots=True)
 class LaneView:
-    """A lane of the heat on the floor. `counts` is JSON: what each window of the event holds so far, as text."""
+    """A lane of the heat on the floor. `counts` is JSON: what each window of the event holds so far, as text.
+    `lifts` are its lift windows."""
 
     id: str
     lane: int
@@ -45,11 +48,13 @@ class LaneView:
     score: str
     counts: str
     stopped: bool
+    lifts: tuple[LiftsView, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class FloorView:
-    """The heat that was last given a GO. `windows` is JSON for the heat clock; `go_server_ms` is on the present timeline."""
+    """The heat that was last given a GO. `windows` is JSON for the heat clock; `go_server_ms` is on the
+    present timeline. `order` says who is called next where the lanes share one bar."""
 
     heat: str
     event: str
@@ -63,6 +68,7 @@ class FloorView:
     size: str
     windows: str
     lanes: tuple[LaneView, ...]
+    order: str = ""
 
 
 def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
@@ -80,6 +86,7 @@ def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
         size=list_size(len(heat.lanes)),
         windows=json.dumps([_window(event.format, window) for window in event.format.windows], ensure_ascii=False),
         lanes=tuple(_lane(hall, roster, event, run, lane) for lane in sorted(heat.lanes, key=lambda lane: lane.lane)),
+        order=next_words(_lifting(hall, roster, event, run, heat)),
     )
 
 
@@ -110,7 +117,22 @@ def _lane(hall: Hall, roster: Roster, event: Event, run: Run, lane: Assignment) 
         score=lane_score(made),
         counts=json.dumps(_counts(format, tally), ensure_ascii=False),
         stopped=bool(stops_on(hall, lane, run.number)),
+        lifts=lifts_views(format, tally, _marks(hall, run, lane), [names[member] for member in entry.members]),
     )
+
+
+def _marks(hall: Hall, run: Run, lane: Assignment) -> list[Mark]:
+    return hall.projection.sheet_marks(f"{lane.id}/{run.number}/lane")
+
+
+def _lifting(
+    hall: Hall, roster: Roster, event: Event, run: Run, heat: Heat
+) -> Iterator[tuple[int, str, Format, Tally, list[Mark]]]:
+    names = {entry.id: entry.name for entry in roster.entries}
+    for lane in heat.lanes:
+        place = hall.projection.place_of(lane.id)
+        format = place.format if place else event.format
+        yield lane.lane, names[lane.entry], format, _tally(hall, run, lane), _marks(hall, run, lane)
 
 
 def _members(entry: Entry, names: Sequence[str]) -> tuple[MemberView, ...]:

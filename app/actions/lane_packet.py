@@ -6,6 +6,7 @@ from typing import Any
 
 from app.actions.devices import Who
 from app.actions.hall import Hall
+from app.actions.lane_markings import lane_markings
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Run
 from app.rules.gear_check import equipment_list
@@ -96,6 +97,8 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list
                 stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge, "shifts": _shifts(hall, assignment.id)}
                 stands["openers"] = _openers(roster, heat.event, entry)
                 key = {"event": _event_key(roster, heat, entry, assignment)}
+                place = hall.projection.place_of(assignment.id)
+                stands["markings"] = lane_markings(roster, place.event, place.format, entry) if place else None
                 heats.append(_heat(hall, heat, runs) | key | {"assignment": stands | {"entry": _entry(roster, entry, divisions)}})
     return heats
 

@@ -2,11 +2,17 @@
 
 import random
 from collections.abc import Sequence
+from fractions import Fraction
 
 from app.rules.document import CompetitionFile, Run
+from app.rules.lengths import Length
+from app.rules.markings import BodyMeasure
+from app.rules.plate_sets import set_to_begin
+from app.rules.plates import LanePlates, PlateSet
 from app.rules.presets import mirrored_pair
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
 from app.rules.safety import Safety
+from app.rules.units import decimal_text
 
 LANES = 4
 CLUBS = ("Copper Yard", "Tidewall", "Northlight Barn", "Old Rope Works")
@@ -27,6 +33,7 @@ PAIRS = (
     ("Veteran pairs", "Rust Never Reps", ("Wren Calloway", 2), ("Yann Le Goff", 3)),
 )
 HEATS = 3
+MEASURED = range(2, 11)  # the pairs whose reach was taken; the others come late to the door
 JUDGES = ("Imre", "Joss", "Kaya", "Lotte")
 
 
@@ -60,13 +67,28 @@ def demo_file(planned: Sequence[str]) -> CompetitionFile:
         clubs=clubs,
         athletes=tuple(athletes),
         entries=tuple(entries),
+        measures=tuple(_measure(athlete.id) for athlete in athletes if int(athlete.id[4:-1]) in MEASURED),
         events=(Event(id="evt_mirror", name="There and back", format=mirrored_pair()),),
         heats=tuple(_heat(number, time, entries) for number, time in enumerate(planned, start=1)),
+        plate_sets=(_yard_plates(),),
+        lane_plates=tuple(LanePlates(lane=lane, plates=_yard_plates().id) for lane in range(1, LANES + 1)),
     )
+
+
+def _yard_plates() -> PlateSet:
+    plates = set_to_begin("gym-lb", "pls_yard", "Yard plates")
+    assert plates is not None  # the key is one of those offered
+    return plates
 
 
 def _division_id(divisions: tuple[Division, ...], name: str) -> str:
     return next(division.id for division in divisions if division.name == name)
+
+
+def _measure(athlete: str) -> BodyMeasure:
+    """An invented reach to the wrists, 74 to 84 inches in eighths, the same at every start."""
+    eighths = random.Random(athlete).randint(74 * 8, 84 * 8)
+    return BodyMeasure(athlete=athlete, reach=Length(decimal_text(Fraction(eighths, 8)), "in"))
 
 
 def _heat(number: int, planned: str, entries: list[Entry]) -> Heat:

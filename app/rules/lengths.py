@@ -11,7 +11,7 @@ from typing import Annotated, Literal, get_args
 
 from pydantic import BeforeValidator, PlainSerializer, WithJsonSchema
 
-from app.rules.units import MM_IN, MOST_TYPED, BadMeasure, decimal_text, plain_decimal, shown
+from app.rules.units import MM_IN, MOST_TYPED, BadMeasure, Rounding, decimal_text, plain_decimal, round_to, shown
 
 LengthUnit = Literal["mm", "cm", "m", "in", "ft"]
 UNITS: tuple[LengthUnit, ...] = get_args(LengthUnit)
@@ -89,6 +89,21 @@ def both_lengths(mm: Fraction, unit: LengthUnit) -> str:
     """A length in `unit` and, in brackets, in the other of inches and centimetres, each to a tenth: `79 in (200.7 cm)`."""
     other: LengthUnit = "cm" if unit == "in" else "in"
     return f"{decimal_text(mm / MM_IN[unit], 1)} {unit} ({decimal_text(mm / MM_IN[other], 1)} {other})"
+
+
+def tape_text(mm: Fraction, unit: LengthUnit) -> str:
+    """A length as it is read off a tape, and in brackets in the other unit: inches to the nearest eighth, centimetres to a
+    tenth: `72 3/4 in (184.8 cm)`."""
+    if unit != "in":
+        return both_lengths(mm, unit)
+    return f"{eighths(mm)} in ({decimal_text(mm / MM_IN['cm'], 1)} cm)"
+
+
+def eighths(mm: Fraction) -> str:
+    """A length in inches to the nearest eighth, halves away from zero: `72 3/4`."""
+    whole, part = divmod(int(round_to(mm / MM_IN["in"] * 8, Fraction(1), Rounding.NEAREST)), 8)
+    rest = f"{Fraction(part, 8)}" if part else ""
+    return f"{whole} {rest}" if whole and rest else rest or str(whole)
 
 
 def parse_length(text: str, unit: LengthUnit) -> Length:

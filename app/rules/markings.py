@@ -3,7 +3,7 @@
 All lengths are exact. The sizes are parameters of the event; the usual ones are common practice, no source.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -11,8 +11,10 @@ from typing import Literal
 from pydantic import Field
 
 from app.rules.formats import Format
-from app.rules.lengths import ExactLength, Length, LengthUnit, Span, both_lengths
+from app.rules.lengths import ExactLength, Length, LengthUnit, Span, both_lengths, tape_text
+from app.rules.marks import Mark
 from app.rules.shapes import Base
+from app.rules.tasks import movements_of
 from app.rules.units import decimal_text
 
 HEIGHT = Span("a height", 1200, 2300)
@@ -150,12 +152,34 @@ def differ(one: Fraction, other: Fraction, tolerance: Fraction) -> bool:
 
 def line_text(markings: Markings, reach: Length) -> str:
     """The wall line as a person reads it off a tape: `79 in (200.7 cm)`."""
-    return both_lengths(wall_line(reach, markings.drop), markings.unit)
+    return tape_text(wall_line(reach, markings.drop), markings.unit)
 
 
 def measured(measures: Sequence[BodyMeasure]) -> dict[str, Length]:
     """The reaches by athlete."""
     return {one.athlete: one.reach for one in measures}
+
+
+def wall_tasks(format: Format) -> tuple[str, ...]:
+    """The tasks that are done at the wall line: those whose movements say so; all of them where none does."""
+    at_wall = {
+        key
+        for key, movement in format.movements.items()
+        if any(word in f"{key} {movement.name}".casefold() for word in WORDS["wall"])
+    }
+    named = tuple(key for key, task in format.tasks.items() if at_wall & set(movements_of(task)))
+    return named or tuple(format.tasks)
+
+
+def measured_again(marks: Iterable[Mark]) -> dict[tuple[int, str], Length]:
+    """What was measured again on a lane, by member (1 is A) and what: the newest of each that was not struck out."""
+    standing = list(marks)
+    struck = {str(mark.body["mark"]) for mark in standing if mark.kind == "strike"}
+    again = sorted((mark for mark in standing if mark.kind == "remeasure" and mark.id not in struck), key=lambda mark: mark.order)
+    return {
+        (int(mark.body.get("member", 1)), str(mark.body["what"])): Length(str(mark.body["value"]), mark.body["unit"])
+        for mark in again
+    }
 
 
 def tape_unit(markings: Markings | None) -> LengthUnit:

@@ -44,8 +44,9 @@ OWN_BODY: Mapping[Kind, Mapping[str, bool]] = {
     "declare": {"load": True, "by": True, "member": False, "record": False},
     # The bar left the rack under a declaration, which is locked from then on.
     "begun": {"declared": False, "member": False},
-    # What the bar really carried under a declaration; uneven: its two ends differed; keep: what the lifter chose about it.
-    "loaded": {"load": True, "by": True, "declared": False, "member": False, "uneven": False, "keep": False},
+    # What the bar really carried under a declaration; side: the plates of one side from inside out; uneven: its two ends
+    # differed; keep: what the lifter chose about it.
+    "loaded": {"load": True, "by": True, "declared": False, "member": False, "side": False, "uneven": False, "keep": False},
     # begun: which time the bar left the rack was judged, so that several judges' decisions on one try meet.
     "lift": {
         "load": True,
@@ -83,6 +84,7 @@ DEVICE = re.compile(r"[A-Za-z0-9_-]{1,40}")
 SHEET = re.compile(r"(?P<assignment>[A-Za-z0-9_-]{1,40})/(?P<run>[1-9][0-9]{0,3})/(?P<kind>lane|second|third|shadow|video|paper)")
 KEY = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 VALUE = re.compile(r"-?[0-9]{1,9}(\.[0-9]{1,6})?")
+TAPE = re.compile(r"[0-9]{1,4}(\.[0-9]{1,4})?")
 CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\u200e\u200f\ud800-\udfff]")
 
 
@@ -208,6 +210,8 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             return _load(value)
         case "loads":
             return _several(name, value, 0, MOST_PLANNED, _load)
+        case "side":
+            return _several(name, value, 0, MOST_ITEMS, _load)
         case "items":
             return _several(name, value, 1, MOST_ITEMS, lambda item: _words("item", item))
         case "good":
@@ -238,6 +242,8 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             return _one_of(name, value, ("line", "reach"))
         case "unit":
             return _one_of(name, value, ("in", "cm"))
+        case "value" if kind == "remeasure":
+            return _text_like(name, value, TAPE, "a plain number such as 72.75, as text")
         case "value":
             return _text_like(name, value, VALUE, "a plain number such as 12.5, as text")
         case _:

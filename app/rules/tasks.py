@@ -106,7 +106,8 @@ class LiftTask(Base):
     same declaration until the bar is racked. counts_when: a lift must be begun or finished before the bell. may_go_down: a load
     may be less than the member's one before. attempt_seconds: from the bar being free to it leaving the rack; warn_seconds: a
     warning so long before. times_reps: a lift is worth its load times its repetitions. judges: who decide, by majority.
-    misload: see rules/misload.py.
+    order: every lane lifts for itself, or all lanes share one bar and the lightest declared load lifts first. misload: see
+    rules/misload.py.
     """
 
     kind: Literal["lift"] = "lift"
@@ -128,6 +129,7 @@ class LiftTask(Base):
     warn_seconds: int | None = Field(default=None, ge=1, le=3600)
     times_reps: bool = False
     judges: Literal[1, 3] = 1
+    order: Literal["lanes", "lightest"] = "lanes"
     misload: MisloadRule = MisloadRule()
 
     @model_validator(mode="after")

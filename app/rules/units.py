@@ -124,8 +124,13 @@ def decimal_text(value: Fraction, most_decimals: int = 4) -> str:
 
 def both_units(load: Load) -> str:
     """The load in its own unit and, rounded to a tenth, in the other: `225 lb (102.1 kg)`."""
+    return f"{load.text()} ({other_unit(load)})"
+
+
+def other_unit(load: Load) -> str:
+    """The load in the other unit, rounded to a tenth: `102.1 kg` for 225 lb."""
     other: LoadUnit = "lb" if load.unit == "kg" else "kg"
-    return f"{load.text()} ({decimal_text(load.in_unit(other), 1)} {other})"
+    return f"{decimal_text(load.in_unit(other), 1)} {other}"
 
 
 TYPED = re.compile(r"(?P<number>[0-9.,'’\u00a0 ]+?)\s*(?P<unit>kgs?|kilos?|kilograms?|lbs?|pounds?|#)?\.?", re.IGNORECASE)

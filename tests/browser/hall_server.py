@@ -13,6 +13,7 @@ import uvicorn
 
 from app.actions.competition_file import write_file
 from app.actions.hall import Hall
+from app.actions.pairing import invite
 from app.actions.publishing import import_file
 from app.live.servertime import this_machine
 from app.rules.document import CompetitionFile
@@ -75,6 +76,10 @@ class HallServer:
 
         self._run(publish())
 
+    def token(self, lane: int) -> str:
+        """The token of a fresh invitation for a lane's judge."""
+        return str(self._run(invite(self.hall, "lane", lane)).token)
+
     def read(self, file: CompetitionFile) -> None:
         """Reads a competition file into the empty server."""
         self._run(import_file(self.hall, write_file(file)))
@@ -85,8 +90,8 @@ class HallServer:
         self._loop.run_until_complete(asyncio.sleep(0.1))  # connections that are closing come to their end
         self._loop.close()
 
-    def _run(self, work: Coroutine[Any, Any, Any]) -> None:
-        asyncio.run_coroutine_threadsafe(work, self._loop).result(PATIENCE_S)
+    def _run(self, work: Coroutine[Any, Any, Any]) -> Any:
+        return asyncio.run_coroutine_threadsafe(work, self._loop).result(PATIENCE_S)
 
 
 @contextmanager

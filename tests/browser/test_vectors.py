@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, Page
 from tests.browser.static_server import serving
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors"
-FILES = ("units", "clock", "tally", "typed_loads", "plates")
+FILES = ("units", "clock", "tally", "typed_loads", "plates", "markings")
 
 
 @pytest.fixture(scope="module")

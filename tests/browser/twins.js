@@ -4,6 +4,7 @@ import { momentAt, Offset, rfc5905Offset } from "/static/js/rules/clock.js";
 import { exact, fractionText } from "/static/js/rules/fractions.js";
 import { heatTime, sinceGo } from "/static/js/rules/holding.js";
 import { plan } from "/static/js/rules/loading.js";
+import * as markings from "/static/js/rules/markings.js";
 import * as plates from "/static/js/rules/plates.js";
 import { withBar } from "/static/js/rules/sheets.js";
 import { fold } from "/static/js/rules/tally.js";
@@ -43,6 +44,9 @@ const CALLS = {
     const kit = plates.kitOf(set, task);
     return { total: total(plates.totalOf(kit, side)), words: plates.sideWords(kit, side), too_thick: String(plates.tooThick(kit, side)) };
   },
+  tape_text: (mm, unit) => markings.tapeText(exact(mm), unit),
+  wall_line: (reach, unit, drop) => fractionText(markings.wallLine(markings.tapeMm(reach, unit), exact(drop))),
+  lines_differ: (one, other, tolerance) => markings.differ(exact(one), exact(other), exact(tolerance)),
   typed_load: (text, task, unit, around) => spoken(() => typedLoads.typedLoad(text, task, unit, around)),
 };
 

@@ -19,7 +19,7 @@ from app.rules.sheet_clock import SheetClock
 from app.rules.tally import fold, tally_plain
 from app.rules.tasks import LiftTask
 from app.rules.units import BadMeasure, Load, Rounding, both_units, decimal_text, parse_load, plain_decimal, round_to, shown
-from tests.vectors import again_scenes, plate_scenes, typed_loads
+from tests.vectors import again_scenes, marking_scenes, plate_scenes, typed_loads
 from tests.vectors.make import files
 from tests.vectors.preset_scenes import scenes
 
@@ -80,6 +80,7 @@ CALLS: dict[str, Callable[..., Any]] = {
     "round_to": lambda value, step, how: str(round_to(Fraction(value), Fraction(step), Rounding(how))),
     "decimal_text": lambda value, most: decimal_text(Fraction(value), most),
     "shown": shown,
+    **marking_scenes.CALLS,
     **plate_scenes.CALLS,
     **again_scenes.CALLS,
     "typed_load": lambda text, task, unit, held: typed_loads.answer(text, LiftTask.model_validate(task), unit, held),

@@ -1,4 +1,4 @@
-"""Writes again.json, clock.json, tally.json, typed_loads.json and plates.json: cases that both languages must answer alike.
+"""Writes the made vectors, such as tally.json and plates.json: cases that both languages must answer alike.
 
 The expected values come from the Python side; tests/rules/ holds the facts that were worked out by hand. Run from the checkout:
 `python -m tests.vectors.make`.
@@ -19,7 +19,7 @@ from app.rules.sheet_clock import SheetClock
 from app.rules.tally import fold, tally_plain
 from tests.rules.cast import FORMATS, Sheet, plain_load
 from tests.rules.links import FIRST_PINGS, Journey, Link
-from tests.vectors import again_scenes, lift_scenes, plate_scenes, preset_scenes, typed_loads
+from tests.vectors import again_scenes, lift_scenes, marking_scenes, plate_scenes, preset_scenes, typed_loads
 
 HERE = Path(__file__).parent
 
@@ -401,6 +401,7 @@ def files() -> dict[str, str]:
         "again.json": again_scenes.cases(),
         "clock.json": clock_cases(),
         "tally.json": tally_cases() + timed_cases(),
+        "markings.json": marking_scenes.cases(),
         "plates.json": plate_scenes.cases(),
         "typed_loads.json": typed_loads.cases(),
     }

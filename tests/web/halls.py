@@ -122,6 +122,14 @@ def a_house(
         yield House(app, clocks, inside)
 
 
+def demo_lifting(order: str) -> CompetitionFile:
+    """The invented competition with its squats in this order: lanes, or lightest."""
+    file = demo_file(("10:00", "10:30", "11:00"))
+    plain = file.model_dump(mode="json")
+    plain["events"][0]["format"]["tasks"]["squat"]["order"] = order
+    return CompetitionFile.model_validate(plain)
+
+
 def a_mark(seq: int = 1, sheet: str = "asg_1_1/1/lane", **changes: Any) -> dict[str, Any]:
     """A rep on lane 1's sheet as a tablet sends it."""
     mark = {

@@ -97,6 +97,12 @@ function showLane(lane, window, main) {
     setData(slot, "rest", window !== null && !window.task);
     setData(slot, "long", text.length > MOST_LARGE); // a load with its unit
   }
+  let lifting = false;
+  for (const lifts of /** @type {NodeListOf<HTMLElement>} */ (lane.querySelectorAll(".lane-lifts"))) {
+    lifts.hidden = Number(lifts.dataset.window) !== main;
+    lifting ||= !lifts.hidden;
+  }
+  setData(lane, "lifting", lifting);
   const who = window?.task ? window.who : [];
   for (const member of lane.querySelectorAll(".member")) {
     const number = Number(/** @type {HTMLElement} */ (member).dataset.member);

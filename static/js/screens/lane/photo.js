@@ -12,12 +12,12 @@ export class Photo {
   /** @param {Store} store */
   constructor(store) {
     this.store = store;
-    this.input = el("input", { type: "file", accept: "image/*", capture: "environment", class: "visually-hidden", id: "gear-photo", role: "gear-photo", onchange: () => this.#taken() });
-    this.label = el("label", { class: "button quiet gear-photo-button", for: "gear-photo" }, "Photo of the plates");
+    this.input = el("input", { type: "file", accept: "image/*", capture: "environment", hidden: true, role: "gear-photo", onchange: () => this.#taken() });
+    this.take = button("Photo of the plates", () => this.input.click(), { class: "quiet", role: "gear-photo-take" });
     this.drop = button("Throw the photo away", () => this.#keep(null), { class: "plain", role: "gear-photo-drop", hidden: true });
     this.canvas = el("canvas", { class: "gear-photo", role: "gear-photo-shown", hidden: true });
     this.says = el("p", { class: "soft", role: "gear-photo-says" }, "A photo stays on this tablet.");
-    this.node = el("div", { class: "gear-photos" }, this.input, el("div", { class: "row" }, this.label, this.drop), this.canvas, this.says);
+    this.node = el("div", { class: "gear-photos" }, this.input, el("div", { class: "row" }, this.take, this.drop), this.canvas, this.says);
   }
 
   /** Turns to a lane assignment's photo, if this tablet has one. @param {string} key */

@@ -1,6 +1,7 @@
 // @ts-check
 import { Declare } from "../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
+import { linesFor } from "./wall.js";
 import { movementsOf, taskText, whoText } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -89,6 +90,7 @@ export class RestView {
       el("p", { class: "rest-label" }, "Get ready for"),
       el("h2", { class: "rest-who", role: "next-who" }, whoText(format, window, entry)),
       el("p", { class: "rest-task" }, taskText(format, window)),
+      ...linesFor(this.lane, window).map((line) => el("p", { class: "rest-wall", role: "wall-line" }, line)),
       el("ul", { class: "standards" }, ...(movement.standards ?? []).slice(0, MOST_STANDARDS).map((line) => el("li", {}, line))),
       el("ul", { class: "cautions" }, ...(movement.cautions ?? []).map((line) => el("li", {}, line))),
     );

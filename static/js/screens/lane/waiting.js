@@ -2,6 +2,7 @@
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
 import { ByHand } from "./by_hand.js";
 import { EquipmentCheck } from "./gear.js";
+import { WallLines, markingsOf } from "./wall.js";
 import { COUNTERS, counted, taskText, whoText } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -24,6 +25,7 @@ export class BeforeView {
       onarm: () => this.byHand && this.#showState(),
     });
     this.awake = el("p", { class: "soft before-awake", role: "awake", hidden: true });
+    this.wall = new WallLines(lane, () => this.#showState());
     this.node = el("div", { class: "before" }, this.sheet, this.gear.node, this.byHand.node, this.awake, this.state);
   }
 
@@ -32,7 +34,7 @@ export class BeforeView {
       this.#key = this.lane.key;
       this.byHand.turn(false);
       this.#draw();
-    }
+    } else if (this.#marked) this.wall.draw();
     this.gear.render();
     this.byHand.node.hidden = this.lane.tablet.link.online;
     setText(this.awake, this.lane.tablet.wake.sentence);
@@ -40,7 +42,13 @@ export class BeforeView {
     this.#showState();
   }
 
+  /** Whether this tablet's judge has wall lines to look at. */
+  get #marked() {
+    return this.lane.counter === "lane" && markingsOf(this.lane) !== null;
+  }
+
   #draw() {
+    if (this.#marked) this.wall.draw();
     const { entry, event, format, heat } = this.lane;
     const found = /** @type {import("./heats.js").Heat} */ (heat);
     const members = entry.members.map((member, i) =>
@@ -52,6 +60,7 @@ export class BeforeView {
       stopped,
       this.#check("lane", el("h2", {}, `Lane ${found.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}`), el("p", {}, `Heat ${found.number}, ${event.name}${found.planned ? `, planned ${found.planned}` : ""}`), el("p", {}, el("a", { class: "button", href: briefPath(event.id), role: "brief" }, "Read the brief"))),
       this.#check("entry", el("h2", {}, entry.name), el("ul", { class: "before-members" }, ...members)),
+      this.#marked ? this.#check("wall", el("h2", {}, this.lane.format.members > 1 ? "The wall lines" : "The wall line"), this.wall.node) : null,
       this.#check("gear", el("h2", {}, "The floor is ready"), el("ul", { class: "before-cautions" }, ...cautions(format).map((line) => el("li", {}, line)))),
       this.#check("sound", el("h2", {}, "I hear the beeps"), button("Sound check", () => this.lane.sound.play("bell"), { class: "quiet", role: "sound-check" })),
     );

@@ -1,0 +1,151 @@
+"""Before the day in a real browser: a list taken in, check-in on a phone, markings on screen and paper, the lane's wall lines."""
+
+from collections.abc import Iterator
+from io import BytesIO
+from typing import Any
+
+import pypdf
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from app.demo.cast import demo_file
+from tests.browser.hall_server import HallServer, served
+from tests.browser.people import PASSWORD
+
+pytestmark = pytest.mark.browser
+
+PHONE = {"width": 390, "height": 844}
+SIZES = (PHONE, {"width": 768, "height": 1024}, {"width": 1024, "height": 768}, {"width": 1920, "height": 1080})
+SLOW_MS = 15_000
+LONG = "The Forty Letter Chalk Dust Sisterhood 4"
+LIST = f"""Id;Division;Team;Athlete A;Club A;Athlete B;Club B
+1;Open pairs;{LONG};Zoë Ångström;Quay;Bo Lind;Quay
+2;Open pears;Oak;Ann;;Ben;
+"""
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
+    with served(tmp_path_factory.mktemp("hall"), demo_file(("10:00", "10:30", "11:00"))) as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def session(browser: Browser, server: HallServer) -> Any:
+    context = browser.new_context(base_url=server.url)
+    page = context.new_page()
+    page.goto("/desk/enter")
+    page.fill("[name=password]", PASSWORD)
+    page.fill("[name=again]", PASSWORD)
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/desk")
+    state = context.storage_state()
+    context.close()
+    return state
+
+
+@pytest.fixture
+def phone(browser: Browser, server: HallServer, session: Any) -> Iterator[BrowserContext]:
+    opened = browser.new_context(viewport=PHONE, base_url=server.url, storage_state=session, has_touch=True)  # type: ignore[arg-type]
+    yield opened
+    opened.close()
+
+
+def fits(page: Page) -> bool:
+    """Whether nothing makes the page scroll sideways."""
+    return bool(page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"))
+
+
+def test_a_list_is_looked_at_mended_on_the_page_stored_and_taken_back(phone: BrowserContext, server: HallServer) -> None:
+    page = phone.new_page()
+    page.goto("/desk/entries/file")
+    page.set_input_files("#file", {"name": "list.csv", "mimeType": "text/csv", "buffer": LIST.encode("utf-16")})
+    page.get_by_role("button", name="See how it is understood").click()
+    expect(page.locator("#problems")).to_contain_text("Row 3: There is no division Open pears.")
+    expect(page.get_by_text("letters read as UTF-16")).to_be_visible()
+    assert fits(page)
+    page.locator("#text").fill(page.locator("#text").input_value().replace("pears", "pairs"))
+    page.get_by_role("button", name="Look again").last.click()
+    expect(page.locator(".tallies")).to_contain_text("2 added")
+    page.get_by_role("button", name="Store all of it").click()
+    expect(page.get_by_role("status")).to_contain_text("Stored.")
+    assert LONG in {entry.name for entry in server.hall.projection.roster.entries}  # type: ignore[union-attr]
+    page.get_by_role("button", name="Take this import back").click()
+    expect(page.get_by_role("status")).to_contain_text("The import is taken back.")
+    assert LONG not in {entry.name for entry in server.hall.projection.roster.entries}  # type: ignore[union-attr]
+
+
+def test_check_in_on_a_phone_finds_while_typing_and_another_door_sees_it(phone: BrowserContext) -> None:
+    one, other = phone.new_page(), phone.new_page()
+    for page in (one, other):
+        page.goto("/desk/checkin")
+    one.locator("#q").press_sequentially("ostby")
+    expect(one.locator(".door-row")).to_have_count(1)
+    one.get_by_role("button", name="Here: Lena Østby").tap()
+    one.get_by_role("button", name="Waiver seen: Lena Østby").tap()
+    expect(one.get_by_role("button", name="Take back: Here, Lena Østby")).to_be_visible()
+    expect(one.locator("#q")).to_have_value("ostby")
+    expect(other.locator(".door-counts")).to_contain_text("1 of 24 here", timeout=SLOW_MS)
+    one.get_by_role("button", name="Take back: Here, Lena Østby").tap()
+    expect(one.locator(".door-counts")).to_contain_text("0 of 24 here")
+    one.get_by_role("link", name="Lena Østby").click()
+    one.get_by_label("Reach to the wrists").fill("20.2")
+    one.get_by_role("button", name="Store").last.click()
+    expect(one.locator(".wrong").first).to_contain_text("can't be a reach")
+    one.get_by_label("Reach to the wrists").fill("202")
+    one.get_by_role("button", name="Store").last.click()
+    expect(one.locator(".door-said")).to_contain_text("Wall line, There and back: 76 1/2 in (194.4 cm)")
+    one.get_by_role("button", name="Put it back").click()
+    expect(one.locator(".door-said")).not_to_contain_text("76 1/2 in")
+
+
+@pytest.mark.parametrize(
+    "path", ["/desk/checkin", "/desk/checkin/ath_6a", "/desk/entries/file", "/desk/events/evt_mirror/markings"]
+)
+def test_the_pages_fit_every_screen_and_are_for_everybody(phone: BrowserContext, path: str) -> None:
+    page = phone.new_page()
+    for size in SIZES:
+        page.set_viewport_size(size)  # type: ignore[arg-type]
+        page.goto(path)
+        assert fits(page), size
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
+
+
+def test_the_sheets_are_one_page_for_each_lane(phone: BrowserContext) -> None:
+    page = phone.new_page()
+    page.goto("/desk/events/evt_mirror/markings/sheets?per=lane")
+    assert fits(page)
+    printed = pypdf.PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))
+    texts = [one.extract_text() for one in printed.pages]
+    assert len(texts) == 12
+    assert "Lane 2" in texts[1] and "Chalk & Cheese" in texts[1] and "Cy Marlow" in texts[1]
+    assert all("Take a seat" not in text and "Back to markings" not in text for text in texts)
+
+
+def test_the_judge_measures_the_wall_line_again_and_the_desk_hears_of_it(
+    browser: Browser, server: HallServer, session: Any
+) -> None:
+    judge = browser.new_context(viewport={"width": 768, "height": 1024}, base_url=server.url, has_touch=True)
+    page = judge.new_page()
+    page.request.post("/pair", data={"token": server.token(2)}, headers={"Origin": server.url})
+    page.goto("/lane")
+    right = page.locator("[data-role=wall-right-1]")
+    expect(right).to_be_visible(timeout=SLOW_MS)
+    assert right.evaluate("button => button.offsetHeight") >= 72 and fits(page)
+    right.tap()
+    expect(page.locator("[data-role=wall-state-1]")).to_have_text("Measured again: it is right")
+    page.locator("[data-role=wall-type-2]").tap()
+    for key in "90.5":
+        page.locator(f".wall-pad [data-key='{key}']").tap()
+    page.locator("[data-role=wall-record]").tap()
+    expect(page.locator("[data-role=wall-state-2]")).to_contain_text("Your tape: 90 1/2 in (229.9 cm). Call the head judge.")
+    desk = browser.new_context(base_url=server.url, storage_state=session)
+    seen = desk.new_page()
+    seen.goto("/desk")
+    expect(seen.get_by_text("Dot Penhale's wall line: 90 1/2 in (229.9 cm) measured on the lane")).to_be_visible(timeout=SLOW_MS)
+    page.locator("[data-role=wall-back-2]").tap()
+    expect(seen.get_by_text("Dot Penhale's wall line: 90 1/2 in")).to_have_count(0, timeout=SLOW_MS)
+    desk.close()
+    judge.close()
