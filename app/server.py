@@ -40,6 +40,7 @@ from app.web import (
     results,
     review,
     setup,
+    train,
     trust,
     video,
 )
@@ -64,6 +65,7 @@ PAGES = (
     exports.routes,
     backups.routes,
     paper.routes,
+    train.routes,
     pairing.routes,
     trust.routes,
     lane.routes,

@@ -21,6 +21,7 @@ from app.rules.moves import ON_THE_FLOOR as FLOOR
 from app.rules.moves import HeatState
 from app.rules.roster import Assignment, Roster
 from app.rules.safety import missing
+from app.rules.stops import medical_stop
 from app.rules.words import listed, window_text
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
@@ -148,6 +149,7 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
         return
     tally = hall.projection.sheet_tally(sheet)
     yield from _stops(hall, place, lane, sheet_key(sheet).run)
+    yield from _medical(hall, place, lane)
     yield from _recounts(hall, place, lane, state)
     hand = hand_clock(hall, lane.id, sheet)
     if hand is not None and not hand.moved:
@@ -166,6 +168,13 @@ def _stops(hall: Hall, place: str, lane: Assignment, run: int) -> Iterator[Findi
     for sheet, stop in stops_on(hall, lane, run):
         why = next((str(mark.body["why"]) for mark in hall.projection.sheet_marks(sheet) if mark.id == stop), "no reason given")
         yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by {SEAT_WORDS[sheet_key(sheet).kind]}: {why}")
+
+
+def _medical(hall: Hall, place: str, lane: Assignment) -> Iterator[Finding]:
+    belongs = hall.projection.place_of(lane.id)
+    if belongs and medical_stop(hall.projection.rulings, lane, belongs.event.id) is not None:
+        words = "Medical stop. Nothing starts here before the medic says so."
+        yield Finding(NOW, "stopped", place, lane.lane, words, f"/desk/lanes/{lane.id}/calls")
 
 
 def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:

@@ -13,7 +13,7 @@ from app.rules.agreement import krippendorffs_alpha
 from app.rules.comparing import GOOD, Compared, Dispute, Read, Tolerance, WindowCompared, compare, read_sheet
 from app.rules.formats import CountTask, Format, LiftTask, ListTask
 from app.rules.holding import since_go
-from app.rules.marks import SheetKind
+from app.rules.marks import SheetKind, sheet_key
 from app.rules.roster import Entry
 from app.rules.scoring import clock_text
 from app.rules.sheets import SEATS, with_bar
@@ -85,6 +85,8 @@ def compare_page(hall: Hall, assignment: str, first: str, second: str, within: s
         film=f"{assignment}/{_run(hall, place)}",
         film_go=_film_go(hall, place),
         video_link=video_link(assignment),
+        stands=_stands(hall, place),
+        rule_link=f"/review/lanes/{assignment}",
     )
 
 
@@ -102,13 +104,13 @@ def assignments(hall: Hall) -> list[tuple[Place, Entry]]:
 
 def sheets_in_time(hall: Hall, assignment: str) -> dict[SheetKind, str]:
     """The sheets of the counting run that hold a judged mark with a time, by kind, the lane judge's first."""
-    marked = hall.projection.marked_sheets(assignment)
+    marked = hall.projection.own_sheets(assignment)
     return {kind: marked[kind] for kind in IN_TIME if kind in marked and hall.projection.sheet_tally(marked[kind]).any_marks}
 
 
 def read_kind(hall: Hall, place: Place, kind: SheetKind) -> Read:
     """One sheet of the counting run, read for comparing; empty if it holds nothing."""
-    keys = hall.projection.marked_sheets(place.assignment.id)
+    keys = hall.projection.own_sheets(place.assignment.id)
     own = hall.projection.sheet_marks(keys[kind]) if kind in keys else []
     lane = hall.projection.sheet_marks(keys["lane"]) if "lane" in keys else []
     clock = hall.projection.sheet_clock(f"{place.assignment.id}/{_run(hall, place)}/{kind}")
@@ -140,9 +142,19 @@ def kappa_figure(kappa: Fraction | None, both: int) -> Figure:
     return Figure("Cohen's kappa", "–", f"Can't be told: {why}.")
 
 
-def _run(hall: Hall, place: Place) -> str:
-    sheet = hall.projection.counting_sheet(place.assignment.id) or ""
-    return sheet.split("/")[1]
+def _run(hall: Hall, place: Place) -> int:
+    return hall.projection.judged_run(place.assignment.id)
+
+
+def _stands(hall: Hall, place: Place) -> str:
+    """What the head judge ruled about whose sheet counts, in words; empty while the judge's does."""
+    counts = hall.projection.marked_sheets(place.assignment.id).get("lane", "")
+    if not counts or counts == f"{place.assignment.id}/{_run(hall, place)}/lane":
+        return ""
+    key = sheet_key(counts)
+    if key.assignment != place.assignment.id:
+        return "The head judge has moved another lane's sheet here: that one counts."
+    return f"The head judge has let this sheet stand: {SHEET_WORDS.get(key.kind, key.kind).lower()}. It alone counts."
 
 
 def _film_go(hall: Hall, place: Place) -> str:

@@ -106,6 +106,8 @@ class CompareView:
     film: str
     film_go: str
     video_link: str
+    stands: str
+    rule_link: str
 
 
 @dataclass(frozen=True, slots=True)

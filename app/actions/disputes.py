@@ -188,8 +188,21 @@ def choices_for(hall: Hall, place: Place, run: int) -> dict[str, dict[str, str]]
         "status": STATUS_CHOICES,
         "lane": {o.id: f"lane {o.lane}, {names[o.entry]}" for o in place.heat.lanes if o.id != place.assignment.id},
         "sheet": other_sheets(hall, place),
+        "again": _reruns(hall, place),
         "number": {str(one.number): f"Run {one.number}" for one in runs} if len(runs) > 1 else {},
     }
+
+
+def _reruns(hall: Hall, place: Place) -> dict[str, str]:
+    """The two runs of an entry that was let run again, each as what could count."""
+    granted = [one for one in hall.projection.standing_rulings if one.kind == "rerun" and one.event == place.event.id]
+    mine = [one for one in granted if one.entry == place.assignment.entry]
+    if not mine:
+        return {}
+    first, again = str(mine[-1].assignment), str(mine[-1].body["again"])
+    lanes = lanes_in_words(hall)
+    words = {"again": lanes.get(again, "the second run"), "original": lanes.get(first, "the first run")}
+    return {f"{first}:{again}:{which}": f"The run in {where} counts" for which, where in words.items()}
 
 
 def ruling_lines(hall: Hall, place: Place) -> tuple[RulingLine, ...]:
@@ -197,13 +210,14 @@ def ruling_lines(hall: Hall, place: Place) -> tuple[RulingLine, ...]:
     rulings = hall.projection.rulings
     back, about = taken_back(rulings), _saying(hall, place)
     lane, entry, event = place.assignment.id, place.assignment.entry, place.event.id
-    mine = [
-        one
-        for one in rulings
-        if one.kind not in ("undo", "flag", "sign_off")
-        and (one.assignment == lane or (one.assignment is None and one.entry == entry and one.event in (None, event)))
-    ]
+    mine = [one for one in rulings if one.kind not in ("undo", "flag", "sign_off") and _is_on(one, lane, entry, event)]
     return tuple(_ruling_line(hall, place, one, back.get(one.id), about) for one in reversed(mine))
+
+
+def _is_on(ruling: Ruling, lane: str, entry: str, event: str) -> bool:
+    if ruling.assignment is not None:
+        return lane in (ruling.assignment, ruling.body.get("again"))
+    return ruling.entry == entry and ruling.event in (None, event)
 
 
 def _saying(hall: Hall, place: Place) -> Saying:

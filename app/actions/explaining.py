@@ -1,7 +1,7 @@
 """Why a score is what it is, and where everybody stands: the public pages of results, as frozen views and as JSON."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from app.actions.hall import Hall
@@ -244,6 +244,16 @@ def _step(step: Step) -> StepView:
 def _table(found: EventResults, table: Table, state: str) -> ResultTable:
     lines = tuple(_line(found.event, table, row) for row in table.rows)
     return ResultTable(table_key(found.event, table), table_title(found.event, table), table.division_name, (), lines, state)
+
+
+def plain_table(found: EventResults, table: Table, notes: Mapping[str, str]) -> ResultTable:
+    """A standing whose scores lead nowhere; `notes` says something more of an entry, by its id. Nothing is said of its state."""
+    lines = []
+    for row in table.rows:
+        line = _line(found.event, table, row)
+        said = ", ".join(text for text in (notes.get(row.entry.id, ""), line.note) if text)
+        lines.append(replace(line, link="", note=said))
+    return replace(_table(found, table, ""), lines=tuple(lines))
 
 
 def _line(event: Event, table: Table, row: Row) -> ResultLine:

@@ -60,7 +60,7 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Rec
     for raw in raw_marks:
         try:
             mark = parse_mark(raw)
-            _may_write(hall, who, mark)
+            _may_write(hall, who, mark, taken)
         except BadMark as wrong:
             refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), str(wrong)))
         else:
@@ -73,11 +73,11 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Rec
     return Receipt(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused))
 
 
-def _may_write(hall: Hall, who: Who, mark: Mark) -> None:
+def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark] = ()) -> None:
     """Raises BadMark with the reason why this device may not make this mark.
 
     The desk writes on any sheet; a lane's tablet on its own lane's, and there on the sheet of the counter that it is; a lifter's
-    phone declares loads on the lane judge's sheet.
+    device declares loads and says what is on the bar, on the lane judge's sheet. `with_it`: marks that came before it at once.
     """
     key = sheet_key(mark.sheet)
     place = hall.projection.place_of(key.assignment)
@@ -88,13 +88,23 @@ def _may_write(hall: Hall, who: Who, mark: Mark) -> None:
     lane = place.assignment.lane
     if who.lane != lane:
         raise BadMark(f"This mark is for lane {lane}; this device is lane {who.lane}'s. To send it, pair with lane {lane}.")
-    if who.role == "lifter" and not (mark.kind in CALLED and key.kind == "lane" and mark.body.get("by") == "lifter"):
-        raise BadMark("The lifter's device declares loads; everything else is the judge's to mark.")
+    if who.role == "lifter" and not (key.kind == "lane" and _called(hall, who, mark, with_it)):
+        raise BadMark("The lifter's device declares loads and tells of the bar; everything else is the judge's to mark.")
     if who.role == "lane" and key.kind != who.sheet:
         raise BadMark(f"This device is {SEAT_WORDS[who.sheet]} of lane {lane}, and this mark is for another sheet of it.")
 
 
-CALLED = frozenset({"declare", "plan"})  # what is said from the call screen
+def _called(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark]) -> bool:
+    """Whether a mark is one that the call screen makes: a lifter's declaration or plan, a loader's word on the bar, and that
+    word of its own taken back."""
+    if mark.kind != "strike":
+        return mark.body.get("by") == ("loader" if mark.kind == "loaded" else "lifter") and mark.kind in CALLED
+    stored = hall.projection.assignment_marks(sheet_key(mark.sheet).assignment)
+    about = next((one for one in (*stored, *with_it) if one.id == mark.body["mark"]), None)
+    return about is not None and about.kind == "loaded" and about.device == who.device_id
+
+
+CALLED = frozenset({"declare", "plan", "loaded"})  # what is said from the call screen
 SEAT_WORDS = {"lane": "the judge", "second": "the second counter", "third": "the third counter", "shadow": "the shadow judge"}
 
 

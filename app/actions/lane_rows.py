@@ -12,6 +12,7 @@ from app.rules.marks import Mark, body_load
 from app.rules.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.scoring import score
 from app.rules.sheets import COUNTERS, counts_in, variant_key
+from app.rules.stops import medical_stop
 from app.rules.tally import Tally
 
 NO_LIFT = "no lift yet"
@@ -27,6 +28,7 @@ def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: A
     format = place.format if place else event.format
     variant = event.format.variant(variant_key(event, entry.division, assignment.variant))
     return LaneRow(
+        id=assignment.id,
         lane=assignment.lane,
         entry=entry.name,
         variant=variant.name if variant else "",
@@ -39,6 +41,7 @@ def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: A
         score=score_of(format, hall.projection.counting_tally(assignment.id) if sheet else None),
         last_mark=mark_text(hall.projection.last_mark(assignment.id)) if sheet else "",
         hand=hand_clock(hall, assignment.id, sheet) if sheet else None,
+        medical=medical_stop(hall.projection.rulings, assignment, event.id) is not None,
     )
 
 

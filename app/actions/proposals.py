@@ -11,7 +11,6 @@ from app.actions.hand_clock import known_lateness, milliseconds, seconds_text
 from app.live.projection import Place
 from app.rules.marks import Mark, SheetKey, body_load, sheet_key
 from app.rules.ruling_words import SHEETS
-from app.rules.rulings import STATUSES
 from app.rules.words import clock_ms_text
 
 NOT_COUNTED = frozenset({"outside", "held", "second-tablet", "after-out", "beyond-list", "no-window", "wrong-kind"})
@@ -21,9 +20,9 @@ STATUS_CHOICES = {
     "did_not_start": "Did not start",
     "withdrawn": "Withdrawn",
     "disqualified": "Disqualified",
-    "": "Takes part again",
+    "again": "Takes part again",
 }
-KINDS = ("reps", "lift", "penalty", "status", "lane", "stand", "run", "shift")
+KINDS = ("reps", "lift", "penalty", "status", "lane", "stand", "run", "rerun", "shift")
 Plain = dict[str, Any]
 
 
@@ -166,10 +165,8 @@ def _read_penalty(read: Reading, place: Place, run: int, choices: Mapping[str, M
 
 
 def _read_status(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
-    status = read.raw("status")
-    if status not in STATUSES:
-        read.wrong("status", f"The status is one of: {', '.join(STATUS_CHOICES.values())}.")
-    whole = {"kind": "status", "entry": place.assignment.entry, "body": {"status": status}}
+    status = read.choice("status", "What became of the entry", STATUS_CHOICES)
+    whole = {"kind": "status", "entry": place.assignment.entry, "body": {"status": "" if status == "again" else status}}
     about = whole if read.raw("everywhere") else {**whole, "event": place.event.id}
     return Proposal(STATUS_CHOICES.get(status, status) + (" in every event" if read.raw("everywhere") else ""), (about,))
 
@@ -193,6 +190,13 @@ def _read_run(read: Reading, place: Place, run: int, choices: Mapping[str, Mappi
     return Proposal(f"{choices['number'].get(number, '')} counts", (_on(place, "run", {"run": int(number or 1)}),))
 
 
+def _read_rerun(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
+    chosen = read.choice("again", "Which run", choices["again"])
+    first, again, counts = [*chosen.split(":"), "", "", "original"][:3]
+    about = {"kind": "rerun", "assignment": first or "x", "entry": place.assignment.entry, "event": place.event.id}
+    return Proposal(choices["again"].get(chosen, ""), ({**about, "body": {"again": again or "x", "counts": counts}},))
+
+
 def _read_shift(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
     ms = milliseconds(read)
     return Proposal(f"Clock moved by {seconds_text(ms)} s", (_on(place, "shift", {"ms": ms, "run": run}),))
@@ -206,5 +210,6 @@ READERS = {
     "lane": _read_lane,
     "stand": _read_stand,
     "run": _read_run,
+    "rerun": _read_rerun,
     "shift": _read_shift,
 }

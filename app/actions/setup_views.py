@@ -8,6 +8,7 @@ from app.actions.forms import Typed, row_numbers
 from app.actions.hall import Hall
 from app.actions.lane_rows import LETTERS, clock_text_ms, member_names
 from app.actions.organising import found, needed_roster
+from app.actions.plating import plates_step
 from app.actions.start_list import next_number, unplaced, variants_of
 from app.actions.views import State
 from app.rules.formats import MOST_MEMBERS
@@ -111,6 +112,7 @@ def steps(hall: Hall) -> tuple[Step, ...]:
         return (Step("Competition", "/desk/competition", State("look", "To do"), "Name it first."),)
     waiting = sum(len(unplaced(roster, event.id)) for event in roster.events)
     heats = _counted(len(roster.heats), "heat", "heats")
+    plates_done, plates_said = plates_step(hall)
     return (
         Step("Competition", "/desk/competition", State("safe", "Done"), roster.competition.name),
         _step("Divisions", "/desk/divisions", len(roster.divisions), _counted(len(roster.divisions), "division", "divisions")),
@@ -118,6 +120,7 @@ def steps(hall: Hall) -> tuple[Step, ...]:
         _step("Events", "/desk/events", len(roster.events), _counted(len(roster.events), "event", "events")),
         Step("Judges", "/desk/judges", State("none", ""), _counted(len(roster.judges), "judge", "judges")),
         _step("Heats", "/desk/heats", len(roster.heats), f"{heats}, {waiting} still to place" if waiting else heats),
+        Step("Plates", "/desk/plates", State("safe", "Done") if plates_done else State("none", ""), plates_said),
         Step("Tablets", "/desk/tablets", State("none", ""), "Pair one with each lane."),
     )
 

@@ -20,6 +20,7 @@ from app.rules.holding import MOST_HOLDS, HeatTime, Hold, heat_time
 from app.rules.in_force import signed_off
 from app.rules.moves import ON_THE_FLOOR, HeatMove, HeatState, IllegalMove, check_move, heat_state
 from app.rules.roster import Event, Heat, Roster
+from app.rules.stops import medical_stop
 from app.store import records
 from app.store.records import NotThere
 
@@ -53,6 +54,7 @@ async def go(hall: Hall, heat_id: str, typed: Typed) -> Run:
         found = _find(hall, session, heat_id)
         check_move(found.state, HeatMove.GO)
         _check_open(session, found)
+        _check_medical(session, found)
         _check_floor(hall, session, found)
         return [_start(hall, session, found, lead_ms)]
 
@@ -68,6 +70,7 @@ async def restart(hall: Hall, heat_id: str, typed: Typed) -> Run:
         found = _find(hall, session, heat_id)
         check_move(found.state, HeatMove.RESTART)
         _check_open(session, found)
+        _check_medical(session, found)
         _check_floor(hall, session, found)
         return [_end(session, found, "stopped", why), _start(hall, session, found, lead_ms)]
 
@@ -106,6 +109,7 @@ async def go_on(hall: Hall, heat_id: str, typed: Typed) -> Run:
     def work(session: Session) -> list[Run]:
         found = _find(hall, session, heat_id)
         check_move(found.state, HeatMove.GO_ON)
+        _check_medical(session, found)
         now, holds = _heat_time(hall, found.given), found.given.holds
         return [_put_holds(session, found.given, (*holds[:-1], Hold(at_ms=now.ms, for_ms=now.into_ms + lead_ms)))]
 
@@ -172,6 +176,17 @@ def _check_open(session: Session, found: _Found) -> None:
     """A signed event lets no new run in."""
     if signed_off(records.rulings(session), found.event.id) is not None:
         raise IllegalMove(f"{found.event.name} is signed off. The head judge opens it again first, under Review.")
+
+
+def _check_medical(session: Session, found: _Found) -> None:
+    """Nobody who was stopped for a medical reason starts again before the medic says so, in whatever heat."""
+    rulings = records.rulings(session)
+    standing_here = {lane.entry: lane.lane for lane in found.heat.lanes}
+    for heat in found.roster.heats:
+        for lane in heat.lanes:
+            if lane.entry in standing_here and medical_stop(rulings, lane, heat.event) is not None:
+                number = standing_here[lane.entry]
+                raise IllegalMove(f"Lane {number} is under a medical stop. Only the medic's word lifts it: name the medic there.")
 
 
 def _start(hall: Hall, session: Session, found: _Found, lead_ms: int) -> Run:

@@ -6,7 +6,6 @@ from app.actions.comparing import SHEET_WORDS, compare_link
 from app.actions.devices import Who
 from app.actions.hall import Hall
 from app.actions.lane_packet import lane_packet, run_plain
-from app.rules.document import counting_run
 from app.rules.formats import Format, LiftTask
 
 Plain = dict[str, Any]
@@ -41,7 +40,8 @@ def video_packet(hall: Hall, who: Who, assignment: str) -> Plain:
         raise NoSuchLane("There is no such lane here. Go to the compared sheets and start from there.")
     whole = lane_packet(hall, who, place.assignment.lane)
     heats = [heat for heat in whole["heats"] if heat["assignment"]["id"] == assignment]
-    run = counting_run(hall.projection.runs, place.heat.id)
+    number = hall.projection.judged_run(assignment)
+    run = next((run for run in hall.projection.runs if (run.heat, run.number) == (place.heat.id, number)), None)
     if run is not None:
         heats = [heat | {"run": run_plain(hall, run)} for heat in heats]
     return whole | {

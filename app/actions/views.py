@@ -41,8 +41,10 @@ class Tablet:
 
 @dataclass(frozen=True, slots=True)
 class LaneRow:
-    """A lane of the heat at hand: who stands there, who judges, what the sheet says now, and what other counters say."""
+    """A lane of the heat at hand: who stands there, who judges, what the sheet says now, what other counters say, and whether a
+    medical stop holds."""
 
+    id: str
     lane: int
     entry: str
     variant: str
@@ -55,6 +57,7 @@ class LaneRow:
     score: str
     last_mark: str
     hand: HandClock | None
+    medical: bool
 
 
 @dataclass(frozen=True, slots=True)

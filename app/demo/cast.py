@@ -5,8 +5,11 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from app.rules.document import CompetitionFile, Run
+from app.rules.judges import Judge
 from app.rules.lengths import Length
 from app.rules.markings import BodyMeasure
+from app.rules.plate_sets import set_to_begin
+from app.rules.plates import LanePlates, PlateSet
 from app.rules.presets import mirrored_pair
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
 from app.rules.safety import Safety
@@ -68,7 +71,20 @@ def demo_file(planned: Sequence[str]) -> CompetitionFile:
         measures=tuple(_measure(athlete.id) for athlete in athletes if int(athlete.id[4:-1]) in MEASURED),
         events=(Event(id="evt_mirror", name="There and back", format=mirrored_pair()),),
         heats=tuple(_heat(number, time, entries) for number, time in enumerate(planned, start=1)),
+        plate_sets=(_yard_plates(),),
+        lane_plates=tuple(LanePlates(lane=lane, plates=_yard_plates().id) for lane in range(1, LANES + 1)),
     )
+
+
+def _yard_plates() -> PlateSet:
+    plates = set_to_begin("gym-lb", "pls_yard", "Yard plates")
+    assert plates is not None  # the key is one of those offered
+    return plates
+
+
+def demo_judges() -> tuple[Judge, ...]:
+    """The roster of judges in the demo, by the names that stand on the lanes, and one more in reserve."""
+    return tuple(Judge(id=f"jdg_{n}", name=name, level="lane judge") for n, name in enumerate((*JUDGES, "Milo"), start=1))
 
 
 def _division_id(divisions: tuple[Division, ...], name: str) -> str:

@@ -5,7 +5,7 @@ from app.rules.document import Run
 from app.rules.formats import CountTask, Format
 from app.rules.ids import mark_id
 from app.rules.marks import Mark
-from app.rules.roster import Heat
+from app.rules.roster import Heat, Protest
 from app.rules.rulings import Ruling
 
 HEAD_JUDGE = "Ruth Abel"
@@ -37,4 +37,17 @@ def first_ruling(format: Format, heat: Heat, run: Run, wall_ms: int) -> Ruling:
         by=HEAD_JUDGE,
         why="The judge's view was blocked for one repetition; the second row saw it.",
         made_wall_ms=wall_ms,
+    )
+
+
+def first_protest(heat: Heat, wall_ms: int) -> Protest:
+    """What a pair of the first heat brought to the desk."""
+    return Protest(
+        id="prt_demo",
+        entry=heat.lanes[LATE_LANE].entry,
+        event=heat.event,
+        text="Our last two presses were done before the bell. The judge tapped them late.",
+        by="Dot Penhale",
+        via="desk",
+        filed_wall_ms=wall_ms,
     )

@@ -11,8 +11,8 @@ from app.actions.devices import Who
 from app.actions.floor import event_of, in_day_order, newest_runs, state_of
 from app.actions.hall import Hall
 from app.actions.ruling import store
-from app.demo.cast import HEATS, demo_file, run_of, strength_of
-from app.demo.disputes import LATE_LANE, first_ruling, late_marks
+from app.demo.cast import HEATS, demo_file, demo_judges, run_of, strength_of
+from app.demo.disputes import LATE_LANE, first_protest, first_ruling, late_marks
 from app.demo.judge import SimulatedJudge, seen_again
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Run
@@ -36,6 +36,7 @@ async def fill(hall: Hall) -> None:
     now = hall.time.server_ms(), hall.time.wall_ms()
     second = now[1] - STARTED_AGO_MS
     whole = demo_file([_time_of_day(second + HEAT_EVERY_MS * n) for n in range(-1, HEATS - 1)])
+    whole = whole.model_copy(update={"judges": demo_judges()})
     runs = tuple(
         run_of(heat, 1, now[0] - ago, now[1] - ago, hall.time.boot)
         for heat, ago in zip(whole.heats, (STARTED_AGO_MS + HEAT_EVERY_MS, STARTED_AGO_MS), strict=False)
@@ -61,7 +62,9 @@ async def _judge_again(hall: Hall, format: Format, heat: Heat, run: Run) -> None
 async def _dispute(hall: Hall, format: Format, heat: Heat, run: Run) -> None:
     """What went wrong in the first heat, and what was decided of it."""
     await _send(hall, heat.lanes[LATE_LANE].lane, late_marks(format, heat, run))
-    await store(hall, (first_ruling(format, heat, run, hall.time.wall_ms() - HEAT_EVERY_MS // 2),))
+    ago = hall.time.wall_ms() - HEAT_EVERY_MS // 2
+    protest = first_protest(heat, ago)
+    await store(hall, (first_ruling(format, heat, run, ago),), lambda session: records.put_protest(session, protest))
 
 
 def _time_of_day(wall_ms: int) -> str:

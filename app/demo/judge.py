@@ -95,6 +95,7 @@ class SimulatedJudge:
             said = {"load": {"amount": str(load), "unit": unit}}
             made.append((int(at), "declare", {**said, "by": "judge"}))
             declared = len(made)
+            made.append((int(at) + 6_000, "loaded", {**said, "by": "loader", "declared": declared}))
             at += self.chance.uniform(9_000, 15_000)
             good = False
             for _ in range(2):

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from app.rules.document import Run
 from app.rules.formats import Format
 from app.rules.in_force import standing
-from app.rules.marks import Mark, SheetKey, SheetKind, sheet_key
+from app.rules.marks import SHEET_KINDS, Mark, SheetKey, SheetKind, sheet_key
 from app.rules.paper import standing_in
 from app.rules.results import EventResults, event_results
 from app.rules.roster import Assignment, Event, Heat, Roster
@@ -214,6 +214,19 @@ class Projection:
         with self._lock:
             counting = self._ruled.get(assignment_id, {})
             return {kind: key for kind, key in counting.items() if key in self._sheets}
+
+    def judged_run(self, assignment_id: str) -> int:
+        """The run of an assignment's own sheets that is looked at: the one that counts, or was ruled to."""
+        counting, ruled = self._counting.get(assignment_id, {}), self._ruled.get(assignment_id, {}).get("lane", "")
+        own = ruled if _assignment_of(ruled) == assignment_id else counting.get("lane", "")
+        return sheet_key(own).run if own else 1
+
+    def own_sheets(self, assignment_id: str) -> dict[SheetKind, str]:
+        """All sheets of that run that hold marks, by kind, whatever was ruled since about which of them counts."""
+        with self._lock:
+            run = self.judged_run(assignment_id)
+            keys = {kind: SheetKey(assignment_id, run, kind).text() for kind in SHEET_KINDS}
+            return {kind: key for kind, key in keys.items() if key in self._sheets}
 
     def stand_ins(self, sheet: str) -> tuple[int, ...]:
         """The windows of a lane's sheet that count by what the paper sheet beside it says."""

@@ -44,8 +44,9 @@ OWN_BODY: Mapping[Kind, Mapping[str, bool]] = {
     "declare": {"load": True, "by": True, "member": False, "record": False},
     # The bar left the rack under a declaration, which is locked from then on.
     "begun": {"declared": False, "member": False},
-    # What the bar really carried under a declaration; uneven: its two ends differed; keep: what the lifter chose about it.
-    "loaded": {"load": True, "by": True, "declared": False, "member": False, "uneven": False, "keep": False},
+    # What the bar really carried under a declaration; side: the plates of one side from inside out; uneven: its two ends
+    # differed; keep: what the lifter chose about it.
+    "loaded": {"load": True, "by": True, "declared": False, "member": False, "side": False, "uneven": False, "keep": False},
     # begun: which time the bar left the rack was judged, so that several judges' decisions on one try meet.
     "lift": {
         "load": True,
@@ -209,6 +210,8 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             return _load(value)
         case "loads":
             return _several(name, value, 0, MOST_PLANNED, _load)
+        case "side":
+            return _several(name, value, 0, MOST_ITEMS, _load)
         case "items":
             return _several(name, value, 1, MOST_ITEMS, lambda item: _words("item", item))
         case "good":

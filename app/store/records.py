@@ -37,6 +37,7 @@ from app.store.entering import (
     put_reach,
 )
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
+from app.store.halls import HallContent, hall_files, put_hall_file, set_aside
 from app.store.judges import delete_judge, put_judge
 from app.store.openers import delete_opener, put_opener
 from app.store.people import (
@@ -63,6 +64,7 @@ __all__ = [
     "AlreadyThere",
     "Checkin",
     "Device",
+    "HallContent",
     "InUse",
     "Invitation",
     "Keying",
@@ -87,6 +89,7 @@ __all__ = [
     "draft",
     "find_invitation",
     "get_setting",
+    "hall_files",
     "imported",
     "keyings",
     "last_change",
@@ -105,6 +108,7 @@ __all__ = [
     "put_entry",
     "put_event",
     "put_everything",
+    "put_hall_file",
     "put_heat",
     "put_heats",
     "put_imported",
@@ -128,6 +132,7 @@ __all__ = [
     "roster",
     "rulings",
     "runs",
+    "set_aside",
     "settle_keyings",
     "take_back_change",
     "take_invitation",

@@ -9,26 +9,26 @@ from app.actions.comparing import NothingToCompare, compare_index, compare_page
 from app.actions.comparing_judges import judge_page, judges_page
 from app.web.doors import content_policy
 from app.web.pages import hall_of, page, sentence
-from app.web.who import Who, desk
+from app.web.who import Who, head_judge
 
 routes = APIRouter(prefix="/review/compare")
-Desk = Annotated[Who, Depends(desk)]
+Head = Annotated[Who, Depends(head_judge)]
 
 
 @routes.get("")
-def index(request: Request, who: Desk) -> HTMLResponse:
+def index(request: Request, who: Head) -> HTMLResponse:
     """All lanes that were judged more than once, those that differ most first."""
     return page(request, "review/compare_index.html", view=compare_index(hall_of(request)))
 
 
 @routes.get("/judges")
-def judges(request: Request, who: Desk) -> HTMLResponse:
+def judges(request: Request, who: Head) -> HTMLResponse:
     """Every judge who was compared with anybody."""
     return page(request, "review/compare_judges.html", lines=judges_page(hall_of(request)))
 
 
 @routes.get("/judges/one")
-def judge(request: Request, who: Desk, name: str = "") -> Response:
+def judge(request: Request, who: Head, name: str = "") -> Response:
     """One judge over many sheets."""
     try:
         return page(request, "review/compare_judge.html", view=judge_page(hall_of(request), name))
@@ -37,7 +37,7 @@ def judge(request: Request, who: Desk, name: str = "") -> Response:
 
 
 @routes.get("/{assignment}")
-def compared(request: Request, who: Desk, assignment: str, a: str = "", b: str = "", within: str = "") -> Response:
+def compared(request: Request, who: Head, assignment: str, a: str = "", b: str = "", within: str = "") -> Response:
     """Two sheets of one lane. A film may be opened beside them: it is played by the browser alone."""
     try:
         view = compare_page(hall_of(request), assignment, a, b, within)

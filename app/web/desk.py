@@ -18,11 +18,13 @@ from app.rules.document import Run
 from app.rules.moves import IllegalMove
 from app.rules.rulings import Ruling
 from app.store.records import NotThere, Refusal
+from app.web import desk_calls
 from app.web.pages import hall_of, page, wants_page
 from app.web.typed import typed
 from app.web.who import Who, desk
 
 routes = APIRouter()
+routes.include_router(desk_calls.routes)
 Desk = Annotated[Who, Depends(desk)]
 
 BEAT_S = 15.0

@@ -16,6 +16,7 @@ USUAL_BYTES = 256 * KB
 LARGER: Mapping[str, int] = {
     "/desk/import": 32 * KB * KB,
     "/desk/backups/marks": 16 * KB * KB,
+    "/desk/halls": 64 * KB * KB,
     "/desk/entries/file": 3 * KB * KB,
 }
 

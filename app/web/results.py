@@ -6,6 +6,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, Response
 
+from app.actions import halls
 from app.actions.explaining import (
     ExplanationPage,
     NothingHere,
@@ -14,6 +15,7 @@ from app.actions.explaining import (
     results_page,
     results_plain,
 )
+from app.actions.halls import NoHalls
 from app.web.pages import hall_of, page, sentence
 
 routes = APIRouter()
@@ -60,6 +62,21 @@ def why_overall_data(request: Request, division: str, entry: str) -> Response:
 def why_overall(request: Request, division: str, entry: str) -> Response:
     """How a place overall came about."""
     return _answer(request, lambda: explained_overall(hall_of(request), division, entry))
+
+
+@routes.get("/halls")
+async def halls_page(request: Request) -> Response:
+    """The standing of all halls."""
+    return page(request, "results/halls.html", view=await halls.halls_page(hall_of(request)))
+
+
+@routes.get("/halls.json")
+async def halls_data(request: Request) -> Response:
+    """The same as data."""
+    try:
+        return JSONResponse(await halls.halls_plain(hall_of(request)), headers=FRESH)
+    except NoHalls as nothing:
+        return sentence(request, 404, str(nothing))
 
 
 def _answer(request: Request, explain: Explaining, data: bool = False) -> Response:

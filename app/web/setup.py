@@ -14,6 +14,7 @@ from app.web import (
     setup_divisions,
     setup_entries,
     setup_events,
+    setup_halls,
     setup_heats,
     setup_import,
     setup_judges,
@@ -21,6 +22,7 @@ from app.web import (
     setup_openers,
     setup_overall,
     setup_plan,
+    setup_plates,
 )
 from app.web.pages import hall_of
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, step_of, stored, undo_of
@@ -35,6 +37,8 @@ PARTS = (
     setup_composer,
     setup_events,
     setup_divisions,
+    setup_halls,
+    setup_plates,
     setup_heats,
     setup_markings,
     setup_openers,

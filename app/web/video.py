@@ -9,10 +9,10 @@ from starlette.exceptions import HTTPException
 from app.actions.video_packet import NoSuchLane, video_packet
 from app.web.doors import content_policy
 from app.web.pages import hall_of, page
-from app.web.who import Who, desk
+from app.web.who import Who, head_judge
 
 routes = APIRouter(prefix="/review/video")
-Desk = Annotated[Who, Depends(desk)]
+Head = Annotated[Who, Depends(head_judge)]
 
 
 @routes.get("")
@@ -24,7 +24,7 @@ def video_page(request: Request) -> HTMLResponse:
 
 
 @routes.get("/packet")
-async def packet(request: Request, who: Desk, assignment: str = "") -> JSONResponse:
+async def packet(request: Request, who: Head, assignment: str = "") -> JSONResponse:
     """All that the page needs of one lane."""
     try:
         return JSONResponse(video_packet(hall_of(request), who, assignment), headers={"cache-control": "no-store"})

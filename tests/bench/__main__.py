@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from app.paths import CHECKOUT
-from tests.bench import board, comparing, faults, ingest, proof, standings, touch, weight
+from tests.bench import board, comparing, faults, ingest, plates, proof, standings, touch, weight
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import Figure, last_values, save, table
 
@@ -20,6 +20,7 @@ BENCHES: dict[str, Callable[[Callable[[str], None]], list[Figure]]] = {
     "standings": standings.run,
     "comparing": comparing.run,
     "faults": faults.run,
+    "plates": plates.run,
     "proof": proof.run,
 }
 RESULTS = CHECKOUT / "bench-results"

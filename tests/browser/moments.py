@@ -7,6 +7,8 @@ from app.rules.document import CompetitionFile
 from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Movement, Part, ScoreRule, Window, WorkItem
 from app.rules.marks import parse_mark
 from app.rules.movements import movement
+from app.rules.plate_sets import set_to_begin
+from app.rules.plates import LanePlates
 from app.rules.roster import Event
 from app.rules.units import Load
 from tests.actions.pairs import a_file, a_mark
@@ -60,7 +62,16 @@ def a_heat_of_everything() -> CompetitionFile:
         for n, athlete in enumerate(file.athletes)
     ]
     events = (Event(id="evt", name="Everything in one long afternoon", format=every_window()),)
-    return file.model_copy(update={"athletes": tuple(athletes), "events": events, "marks": tuple(map(parse_mark, marks()))})
+    plates = set_to_begin("gym-lb", "set_1", "Plates of the first lane")
+    return file.model_copy(
+        update={
+            "athletes": tuple(athletes),
+            "events": events,
+            "plate_sets": (plates,),
+            "lane_plates": (LanePlates(lane=1, plates="set_1"),),
+            "marks": tuple(map(parse_mark, marks())),
+        }
+    )
 
 
 def marks() -> list[dict[str, Any]]:

@@ -23,16 +23,21 @@ REPS = [1_000, 2_000, 3_000, 4_000]  # what the film shows, in ms after GO
 NEAR = 40  # ms: a frame at thirty a second, and rounding
 
 
-def lane(number: int, times: list[int]) -> list[Plain]:
-    sheet = Sheet(f"asg_{number}", device=f"tab-{number}")
-    return [sheet.rep(at, 0) for at in times]
+def sheet(number: int, times: list[int], kind: str = "lane") -> list[Plain]:
+    """The repetitions of one sheet."""
+    made = Sheet(f"asg_{number}", device=f"tab-{number}-{kind}")
+    made.sheet = f"asg_{number}/1/{kind}"
+    return [made.rep(at, 0) for at in times]
 
 
 def counted() -> CompetitionFile:
-    """Swings on two lanes. The judge of lane 1 saw two of four repetitions, that of lane 2 three."""
+    """Swings on four lanes. The judge of lane 1 saw two of four repetitions, that of lane 2 three; lane 1 has its film judged."""
     format = a_format(CountTask(movement="swing"))
-    marks = [*lane(1, [1_100, 4_100]), *lane(2, [1_000, 2_000, 2_900])]
-    return a_competition(format, {"Open": ["Quay Runners", "Rope Walkers"]}, marks)
+    film = Sheet("asg_1", device="film")
+    film.sheet = "asg_1/1/video"
+    marks = [*sheet(1, [1_100, 4_100]), *sheet(2, [1_000, 2_000, 2_900]), *sheet(1, REPS, "video")]
+    marks.append(film.mark("note", 0, text="GO is 1.50 s into the film.", go=GO))
+    return a_competition(format, {"Open": ["Quay Runners", "Rope Walkers", "Slow Tide", "Old Bells"]}, marks)
 
 
 @pytest.fixture(scope="module")
@@ -98,12 +103,12 @@ def at_desk(page: Page) -> None:
     expect(part(page, "outbox")).to_have_text("All marks at the desk")
 
 
-def marks(server: HallServer, sheet: str = "asg_1/1/video") -> list[Any]:
+def marks(server: HallServer, sheet: str) -> list[Any]:
     return [mark for mark in server.hall.projection.sheet_marks(sheet) if mark.kind != "note"]
 
 
 def test_a_film_that_the_browser_recorded_has_a_length_and_its_start_is_heard(page: Page, recorded: Path) -> None:
-    page.goto("/review/video?assignment=asg_2")
+    page.goto("/review/video?assignment=asg_4")
     expect(part(page, "set-go")).to_be_disabled()
     part(page, "film-file").set_input_files(recorded)
     expect(part(page, "film-time")).to_contain_text("of 0:07.")
@@ -117,8 +122,9 @@ def test_a_film_that_the_browser_recorded_has_a_length_and_its_start_is_heard(pa
 
 
 def test_a_lane_is_counted_from_its_film_with_keys_and_taps_and_every_mark_reaches_the_desk(
-    bench: Page, server: HallServer
+    page: Page, server: HallServer, recorded: Path
 ) -> None:
+    bench = at_work(page, "asg_2", recorded)
     judge(bench, 1_000, "r")
     judge(bench, 2_000, "n")
     bench.keyboard.press("Backspace")  # it was good
@@ -132,12 +138,12 @@ def test_a_lane_is_counted_from_its_film_with_keys_and_taps_and_every_mark_reach
     bench.keyboard.press("Space")
     expect(part(bench, "video-count")).to_have_text("4")
     at_desk(bench)
-    kept = marks(server)
+    kept = marks(server, "asg_2/1/video")
     assert [mark.kind for mark in sorted(kept, key=lambda one: one.seq)] == ["rep", "norep", "strike", "rep", "rep", "rep"]
     times = [mark.at for mark in kept if mark.kind == "rep"]
     assert all(abs(at - shown) <= NEAR for at, shown in zip(times, REPS, strict=True)), times
-    assert server.hall.projection.sheet_tally("asg_1/1/video").windows[0].credited == 4
-    assert server.hall.projection.counting_tally("asg_1").windows[0].credited == 2  # type: ignore[union-attr]
+    assert server.hall.projection.sheet_tally("asg_2/1/video").windows[0].credited == 4
+    assert server.hall.projection.counting_tally("asg_2").windows[0].credited == 3  # type: ignore[union-attr]
 
 
 def test_the_judges_marks_run_beside_ones_own_and_can_be_hidden(bench: Page) -> None:
@@ -211,7 +217,7 @@ def test_counting_goes_on_while_the_desk_is_away_and_nothing_is_lost(
     context: BrowserContext, server: HallServer, recorded: Path
 ) -> None:
     page = context.new_page()
-    at_work(page, "asg_2", recorded)
+    at_work(page, "asg_3", recorded)
     judge(page, 1_000, "r")
     at_desk(page)
     server.stop()
@@ -223,7 +229,7 @@ def test_counting_goes_on_while_the_desk_is_away_and_nothing_is_lost(
     finally:
         server.start()
     at_desk(page)
-    assert [mark.kind for mark in marks(server, "asg_2/1/video")] == ["rep", "rep", "norep"]
+    assert [mark.kind for mark in marks(server, "asg_3/1/video")] == ["rep", "rep", "norep"]
     page.close()
 
 
@@ -271,3 +277,41 @@ def test_the_start_of_a_sound_is_found_to_a_hundredth_of_a_second_and_silence_ha
     page.goto("/review/compare")
     loudest, silence, nothing = page.evaluate(SUDDEN)
     assert loudest == [3_000, 1_230] and silence == [] and nothing == []
+
+
+def test_a_dispute_from_a_film_to_a_changed_place(browser: Browser, tmp_path: Path, recorded: Path) -> None:
+    file = counted()
+    unseen = file.model_copy(update={"marks": tuple(mark for mark in file.marks if not mark.sheet.endswith("/video"))})
+    with served(tmp_path, unseen) as server:
+        context = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=logged_in(browser, server))
+        page = at_work(context.new_page(), "asg_1", recorded)
+        for moment in REPS:
+            judge(page, moment, "r")
+        at_desk(page)
+        assert (places(server)["Rope Walkers"], places(server)["Quay Runners"]) == ((1, "3"), (2, "2"))
+        page.get_by_role("link", name="Compare with the judge").click()
+        expect(page.locator(".dispute")).to_have_count(2)
+        page.get_by_role("link", name="Rule on it").click()
+        rule(page, "The sheet judged from video, run 1")
+        assert (places(server)["Quay Runners"], places(server)["Rope Walkers"]) == ((1, "4"), (2, "3"))
+        page.get_by_role("link", name="The sheets of this lane compared").click()
+        expect(page.locator(".notice")).to_contain_text("let this sheet stand: video")
+        expect(page.locator(".dispute")).to_have_count(2)  # both sheets are there as they were
+        context.close()
+
+
+def rule(page: Page, sheet: str) -> None:
+    """Lets another sheet stand, on the head judge's page."""
+    page.get_by_label("This one stands").select_option(sheet)
+    page.get_by_role("form", name="Another sheet").get_by_role("button", name="Show what it does").click()
+    expect(page.locator(".options")).to_contain_text("4")
+    page.get_by_label("Your name").fill("Noor Vale")
+    page.get_by_label("Why", exact=True).fill("The film shows four")
+    page.get_by_role("button", name="Rule so").click()
+    expect(page.locator("#made")).to_contain_text("It is ruled.")
+
+
+def places(server: HallServer) -> dict[str, tuple[int | None, str]]:
+    """Who stands where, with what score."""
+    rows = server.hall.projection.event_results("evt").tables[0].rows
+    return {row.entry.name: (row.place, row.score.text if row.score else "") for row in rows}

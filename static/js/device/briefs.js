@@ -2,7 +2,7 @@
 /** Keeps the briefs on the tablet: each is asked for once, and the service worker holds on to the answer. */
 
 const AGAIN_MS = 10 * 60_000; // briefs may still be edited on the day
-const SOON_MS = 20_000; // a desk that did not answer, a worker that is not in charge yet
+const SOON_MS = 3000; // a desk that did not answer, a worker that is not in charge yet
 
 /** Fetches all briefs now and again, while the desk can be reached and a worker keeps them. @param {{link: {online: boolean}}} tablet */
 export function keepBriefs({ link }) {

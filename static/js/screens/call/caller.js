@@ -8,6 +8,7 @@ import { stillFor, timeLeft } from "../../parts/timing.js";
 import { bothUnits, compareLoads } from "../../rules/units.js";
 import { faultName, memberName, taskText, whoText } from "../lane/words.js";
 import { AheadPanel } from "./ahead.js";
+import { LoadersView } from "./loaders.js";
 import { PlanPanel } from "./plan.js";
 import { stateWords } from "./words.js";
 
@@ -54,6 +55,7 @@ export class Caller {
     this.standing.append(this.next);
     this.choosing = el("section", { class: "call-choosing", "aria-label": "Next load" }, this.who, this.declare.node);
     this.more = el("div", { class: "call-more" }, this.ahead.node, this.plan.node);
+    this.loaders = new LoadersView(lane, () => this.touch());
     fill(
       root,
       el("header", { class: "call-strip" }, el("p", { class: "strip-lane" }, el("span", {}, "Lane"), this.number), el("div", {}, this.entry, this.line), this.turn),
@@ -62,6 +64,7 @@ export class Caller {
       this.attempts,
       this.choosing,
       this.more,
+      this.loaders.node,
       this.none,
     );
     this.#showView();
@@ -107,7 +110,8 @@ export class Caller {
     this.none.hidden = !nothing;
     setText(this.none, lane.heat ? "No lift is to come in this heat." : "The next heat of this lane shows here by itself.");
     setText(this.now, lane.heat ? this.#nowText(scene) : "");
-    if (!nothing) this.#renderLift();
+    if (nothing) this.loaders.show(null);
+    else this.#renderLift();
   }
 
   /** How long until the lift's window opens, while another one runs. @param {number | null} ms */
@@ -147,7 +151,10 @@ export class Caller {
     fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, fault)));
     this.attempts.scrollLeft = this.attempts.scrollWidth; // where they don't all fit, the newest is in sight
     this.#begin(win, found, standing, waiting);
-    this.plan.show(this.#planned());
+    const plan = this.#planned();
+    this.plan.show(plan);
+    const lifter = lane.format.members > 1 && latest ? memberName(lane.entry, latest.body.member ?? this.#lifters()[0]) : "";
+    this.loaders.show({ win, standing, waiting, begun: Boolean(found.begun), plan, lifter });
   }
 
   /** @param {string | null | undefined} id @returns {Mark | null} */

@@ -2,6 +2,7 @@
 import { attemptMarks, CROSS, TICK } from "../../parts/attempts.js";
 import { Declare } from "../../parts/declare.js";
 import { button, el, fill, setData, setText, svg } from "../../parts/dom.js";
+import { BarGlance } from "../../parts/glance.js";
 import { likelyNext, otherText, sayLoad } from "../../parts/loads.js";
 import { onLand } from "../../parts/press.js";
 import { TakeBack } from "./side.js";
@@ -38,10 +39,11 @@ export class LiftView {
     this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
     this.who = el("div", { class: "lifters", role: "lifters" });
     this.says = el("p", { class: "lift-says", "aria-live": "polite" });
+    this.glance = new BarGlance();
     this.takeBack = new TakeBack(lane);
     onLand(this.good, () => this.#judge(true));
     onLand(this.no, () => this.#judge(false));
-    this.middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, this.says, this.faults);
+    this.middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, this.glance.node, this.says, this.faults);
     this.judging = el("div", { class: "judging" }, this.good, this.middle, this.no);
     this.choosing = el("div", { class: "choosing" }, this.who, this.declare.node);
     const foot = el("div", { class: "lift-foot" }, this.line, this.racked, this.change, this.takeBack.node);
@@ -144,6 +146,7 @@ export class LiftView {
     const load = standing?.body.load ?? this.#unnamed?.body.load;
     setText(this.load, sayLoad(load));
     setText(this.other, otherText(load));
+    this.glance.show(this.lane.packet, this.#task, standing, this.lane.standing());
     const lifter = standing?.body.member ?? this.#lifter;
     const by = standing?.body.by === "lifter" ? "declared by the lifter" : "declared";
     setText(this.by, this.lane.format.members > 1 ? `${memberName(this.lane.entry, lifter)}, ${by}` : by);

@@ -62,6 +62,7 @@ export class Menu {
             button("Call the head judge", withText((words) => lane.mark("note", { text: `Head judge called.${words ? ` ${words}` : ""}` })), { role: "call-head-judge" }),
           )
         : null,
+      this.#practice(),
       this.#marks(),
       el("section", {}, el("h3", {}, "This tablet"), el("div", { class: "menu-row" }, ...this.#choices()), this.#footing()),
     );
@@ -80,6 +81,13 @@ export class Menu {
     const alone = this.lane.tablet.loadsAlone;
     const words = alone ? "This screen opens even when the desk is away." : "Keep this page open: over this connection it can't be loaded again while the desk is away.";
     return el("p", { class: "soft", role: "footing" }, words);
+  }
+
+  /** Before the day's work: nothing that leaves this page is offered while the lane's heat runs. */
+  #practice() {
+    if (!this.lane.idle) return null;
+    const link = (/** @type {string} */ href, /** @type {string} */ words) => el("a", { class: "button", href }, words);
+    return el("section", {}, el("h3", {}, "Before the first heat"), el("div", { class: "menu-row" }, link("/ten", "Count ten together"), link("/train", "Practise judging")));
   }
 
   /** What became of lost marks, and the ways to the desk when this tablet can't send. */

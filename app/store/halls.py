@@ -1,0 +1,45 @@
+"""Writing and reading other halls' competition files."""
+
+from dataclasses import dataclass
+
+from sqlmodel import Session, col, select
+
+from app.store.refusals import AlreadyThere, NotThere
+from app.store.tables_halls import HallFileRow
+
+
+@dataclass(frozen=True, slots=True)
+class HallContent:
+    """A hall's file as it came; times are Unix time in milliseconds, `aside_wall_ms` is None while it counts."""
+
+    digest: str
+    name: str
+    content: bytes
+    taken_wall_ms: int
+    aside_wall_ms: int | None = None
+
+
+def put_hall_file(session: Session, file: HallContent) -> None:
+    """Stores a file. Raises AlreadyThere when it is there, or when another hall has its name."""
+    if (there := session.get(HallFileRow, file.digest)) is not None:
+        aside = " It was put aside: take it up again." if there.aside_wall_ms is not None else ""
+        raise AlreadyThere(f"This file is here already, as {there.name}.{aside}")
+    if session.exec(select(HallFileRow).where(HallFileRow.name == file.name)).first() is not None:
+        raise AlreadyThere(f"A file named {file.name} is here already. Give this one another name.")
+    session.add(HallFileRow(**{name: getattr(file, name) for name in HallContent.__slots__}))
+
+
+def set_aside(session: Session, digest: str, wall_ms: int | None) -> str:
+    """Puts a file aside at a time, or (None) takes it up again; its name. Raises NotThere."""
+    row = session.get(HallFileRow, digest)
+    if row is None:
+        raise NotThere("That file is not here any more.")
+    row.aside_wall_ms = wall_ms
+    session.add(row)
+    return row.name
+
+
+def hall_files(session: Session) -> tuple[HallContent, ...]:
+    """All files, in the order in which they were taken in."""
+    rows = session.exec(select(HallFileRow).order_by(col(HallFileRow.taken_wall_ms), col(HallFileRow.digest)))
+    return tuple(HallContent(row.digest, row.name, row.content, row.taken_wall_ms, row.aside_wall_ms) for row in rows)

@@ -1,0 +1,68 @@
+// @ts-check
+import { plan, shared, swap } from "../rules/loading.js";
+import { kitOf, nearest, totalLoad, totalOf, totalText, ways } from "../rules/plates.js";
+import { compareLoads, load as loadOf, loadText } from "../rules/units.js";
+
+/** What is on the bar now, as the marks say, and what has to be done to it for what is to be on it. */
+
+/** @typedef {import("../rules/plates.js").Kit} Kit */
+/** @typedef {import("../rules/plates.js").Side} Side */
+/** @typedef {import("../rules/units.js").Load} Load */
+/** @typedef {{id: string, kind: string, body: Record<string, any>}} Mark */
+/** @typedef {{side: Side, known: boolean, mark: Mark | null}} OnBar known: somebody said which plates; else they follow from the load */
+/** @typedef {{load: Load, side: Side | null, off: Side, on: Side, kept: number, near: string}} Step side: null where it can't be made; near says what can */
+
+/** @type {{key: string, kit: Kit | null}} */
+let last = { key: "", kit: null };
+
+/** What a lane may put on its bar for a task; null where the desk has given it no plates. @param {any} packet @param {any} task @returns {Kit | null} */
+export function laneKit(packet, task) {
+  if (!packet.plates) return null;
+  const key = `${packet.version}/${JSON.stringify(task)}`;
+  if (last.key !== key) last = { key, kit: kitOf(packet.plates, task) };
+  return last.kit;
+}
+
+/** What is on the bar, by the newest mark that says so; empty where none does. @param {Kit} kit @param {Mark[]} marks that stand, in order @returns {OnBar} */
+export function onBar(kit, marks) {
+  const mark = marks.filter(({ kind }) => kind === "loaded").at(-1) ?? null;
+  if (!mark) return { side: [], known: true, mark };
+  const told = mark.body.side && sideOf(kit, mark.body.side);
+  if (told) return { side: told, known: true, mark };
+  return { side: ways(kit, mark.body.load, 1)[0] ?? [], known: false, mark };
+}
+
+/** The plates that a mark names, by kind; null where the lane has no such plate. @param {Kit} kit @param {Load[]} named @returns {Side | null} */
+function sideOf(kit, named) {
+  const side = named.map((load) => kit.kinds.findIndex(({ weight }) => compareLoads(weight, load) === 0 && weight.unit === load.unit));
+  return side.includes(-1) ? null : side;
+}
+
+/** The plates of a side as a mark names them. @param {Kit} kit @param {Side} side @returns {Load[]} */
+export const sideLoads = (kit, side) => side.map((kind) => kit.kinds[kind].weight);
+
+/** What a bar with these plates weighs, as a load: to a tenth of a gram where kilograms and pounds are mixed. @param {Kit} kit @param {Side} side @returns {Load} */
+export function sideTotal(kit, side) {
+  const total = totalOf(kit, side);
+  return totalLoad(total) ?? loadOf(totalText(total, "kg").replace(/[^0-9.]/g, ""), "kg");
+}
+
+/** The steps from what is on now through the loads to come, with the fewest moves over all of them. @param {Kit} kit @param {Load[]} loads @param {Side} now @returns {Step[]} */
+export function stepsThrough(kit, loads, now) {
+  const { sides } = plan(kit, loads, now);
+  let before = now;
+  return sides.map((side, index) => {
+    const load = loads[index];
+    if (!side) return { load, side, off: [], on: [], kept: 0, near: nearWords(kit, load) };
+    const step = { load, side, ...swap(before, side), kept: shared(before, side), near: "" };
+    before = side;
+    return step;
+  });
+}
+
+/** `The nearest: 225 lb below, 226 lb above.` @param {Kit} kit @param {Load} load */
+export function nearWords(kit, load) {
+  const [below, above] = nearest(kit, load);
+  const words = [below && `${totalText(below, load.unit)} below`, above && `${totalText(above, load.unit)} above`].filter(Boolean);
+  return `${loadText(load)} can't be made from this lane's plates. The nearest: ${words.join(", ")}.`;
+}
