@@ -11,6 +11,7 @@ from app.actions.changing import change_roster, new_id
 from app.actions.flags import flags
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
+from app.actions.hand_clock import later_than_all
 from app.rules.in_force import standing
 from app.rules.rulings import Ruling
 from app.store import records
@@ -18,12 +19,6 @@ from app.store.records import NotThere
 
 MOST_AT_ONCE = 4
 GONE = "That ruling is not there, or was taken back already."
-
-
-def later_than_all(hall: Hall) -> int:
-    """Now, and later than every ruling there is: the newest counts, even when somebody has set the wall clock back."""
-    newest = max((ruling.made_wall_ms for ruling in hall.projection.rulings), default=0)
-    return max(hall.time.wall_ms(), newest + 1)
 
 
 def who_and_why(read: Reading) -> tuple[str, str]:

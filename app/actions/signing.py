@@ -9,9 +9,10 @@ from app.actions.flags import open_flags
 from app.actions.floor import newest_runs, state_of
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
+from app.actions.hand_clock import later_than_all
 from app.actions.organising import needed_roster
 from app.actions.results_state import finality_of, finality_text
-from app.actions.ruling import later_than_all, store, who_and_why
+from app.actions.ruling import store, who_and_why
 from app.actions.views import State
 from app.rules.document import counting_number
 from app.rules.in_force import after_sign_off, is_held, marks_held, read_held, signed_off
