@@ -1,5 +1,6 @@
 """Ruling: the head judge's decisions stored as records, flags settled, rulings taken back."""
 
+import asyncio
 import json
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -63,7 +64,8 @@ async def rule(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
     by, why = who_and_why(read)
     read.done()
     made = suppose(hall, read_option(typed.get("option", "")), by, why)
-    return await store(hall, (*made, *_settling(hall, typed.get("flag", ""), "settled", by, why, len(made))))
+    settling = await asyncio.to_thread(_settling, hall, typed.get("flag", ""), "settled", by, why, len(made))
+    return await store(hall, (*made, *settling))
 
 
 async def set_aside(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
@@ -72,7 +74,7 @@ async def set_aside(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
     by, why = who_and_why(read)
     done = read.choice("done", "What becomes of it", {"settled": "settled", "aside": "set aside"})
     read.done()
-    made = _settling(hall, typed.get("flag", ""), done, by, why)
+    made = await asyncio.to_thread(_settling, hall, typed.get("flag", ""), done, by, why)
     if not made:
         raise NotThere("That flag is gone: what it spoke of was set right meanwhile.")
     return await store(hall, made)
