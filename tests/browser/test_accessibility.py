@@ -28,9 +28,17 @@ RESULTS = {"/results", "/results/{event}/{score}/{entry}", "/overall/{division}/
 COMPARED = {  # test_video looks at them
     *("/review/video", "/review/compare", "/review/compare/{assignment}", "/review/compare/judges", "/review/compare/judges/one"),
 }
-SEEN_ELSEWHERE = {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"} | RESULTS | COMPARED
+# Looked at by test_entering.py.
+ENTERING = {
+    *("/desk/checkin", "/desk/checkin/{key}", "/desk/entries/file"),
+    *("/desk/events/{key}/markings", "/desk/events/{key}/markings/sheets"),
+}
+SEEN_ELSEWHERE = (
+    ENTERING | {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"} | RESULTS | COMPARED
+)
 CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
 NOT_PAGES = {
+    "/desk/checkin/list",
     "/review/video/packet",
     *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),
     "/clock/stream",
