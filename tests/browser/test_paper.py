@@ -114,6 +114,7 @@ def test_a_pair_has_one_page_for_its_clipboard_with_every_window_and_whom_to_cal
         ):
             assert wanted in words, (number, wanted)
         assert "By the north door" in words and "Emergency number: 112" in words
+        assert "Wall line: A not measured, B not measured." in words
         assert words.count("Back squat") == 2 and "1 Not deep enough" in words
         for line in ("Judge", "One of the team", "Stopped at"):
             assert line in words
