@@ -80,7 +80,7 @@ def compare_page(hall: Hall, assignment: str, first: str, second: str, within: s
         within=within if wrong else decimal_text(seconds, 3),
         wrong=wrong,
         figures=tuple(_figures(found, names)),
-        windows=tuple(_window(place.format, window) for window in found.windows),
+        windows=tuple(_window(place.format, window, names) for window in found.windows),
         disputes=tuple(_dispute(hall, place, names, dispute) for dispute in found.disputes),
         film=f"{assignment}/{_run(hall, place)}",
         film_go=_film_go(hall, place),
@@ -227,9 +227,9 @@ def _choices(hall: Hall, place: Place, kinds: list[SheetKind], chosen: SheetKind
 
 def _figures(found: Compared, names: tuple[str, str]) -> list[Figure]:
     first, second = names[0].lower(), names[1].lower()
-    both = sum(1 for window in found.windows for pair in window.pairs if pair.first and pair.second)
+    both = sum(1 for window in found.both for pair in window.pairs if pair.first and pair.second)
     share = "–" if found.share is None else f"{decimal_text(found.share * 100, 1)} %"
-    agreed = "Neither has marked a repetition or a lift yet."
+    agreed = "There is no window yet in which both marked a repetition or a lift."
     if found.seen:
         agreed = f"Of {found.seen} repetitions and lifts that either marked, both have {found.agreed} and judge them alike."
     return [
@@ -242,9 +242,9 @@ def _figures(found: Compared, names: tuple[str, str]) -> list[Figure]:
 
 def _difference_words(difference: int, first: str, second: str) -> str:
     if not difference:
-        return "Over all windows, as many repetitions count on both."
+        return "In the windows that both judged, as many repetitions count on both."
     more, less = (second, first) if difference > 0 else (first, second)
-    return f"Over all windows, the {more} counts {abs(difference)} more than the {less}."
+    return f"In the windows that both judged, the {more} counts {abs(difference)} more than the {less}."
 
 
 def _lag(lag_ms: int | None, first: str, second: str) -> Figure:
@@ -256,7 +256,7 @@ def _lag(lag_ms: int | None, first: str, second: str) -> Figure:
     return Figure("Time between them", f"{decimal_text(Fraction(abs(lag_ms), 1000), 2)} s", words)
 
 
-def _window(format: Format, found: WindowCompared) -> WindowView:
+def _window(format: Format, found: WindowCompared, names: tuple[str, str]) -> WindowView:
     window = format.windows[found.index]
     task = format.tasks[window.task or ""]
     counts = [str(found.first), str(found.second)]
@@ -265,12 +265,18 @@ def _window(format: Format, found: WindowCompared) -> WindowView:
         counts = [f"{sum(one.verdict == GOOD for one in side)} of {len(side)} good" for side in sides]
     elif not isinstance(task, CountTask | ListTask):
         counts = ["", ""]
+    differs = counts[0] != counts[1] or not all(pair.agreed for pair in found.pairs)
     return WindowView(
         index=found.index,
         title=window_text(format, found.index),
         first=counts[0],
         second=counts[1],
-        differs=counts[0] != counts[1] or not all(pair.agreed for pair in found.pairs),
+        differs=differs or bool(found.only),
+        state=f"only the {names[found.only == 'second'].lower()} marked here"
+        if found.only
+        else "they differ"
+        if differs
+        else "alike",
         start_ms=window.start_ms,
         strip=strip(window, found.pairs, format.late_ms),
     )

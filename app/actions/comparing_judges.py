@@ -46,13 +46,12 @@ class _Beside:
     compared: Compared
 
     def counted(self) -> list[tuple[int, int, int]]:
-        """Window, own count, the other's: windows of repetitions in which the other counted anything."""
+        """Window, own count, the other's: windows of repetitions in which both counted."""
         format = self.place.format
         return [
             (window.index, window.first, window.second)
-            for window in self.compared.windows
-            if isinstance(format.tasks[format.windows[window.index].task or ""], CountTask)
-            and any(pair.second for pair in window.pairs)
+            for window in self.compared.both
+            if isinstance(format.tasks[format.windows[window.index].task or ""], CountTask) and window.pairs
         ]
 
 

@@ -62,13 +62,14 @@ class StripView:
 
 @dataclass(frozen=True, slots=True)
 class WindowView:
-    """One window on two sheets: its name, both counts as texts, and the two tracks."""
+    """One window on two sheets: its name, both counts as texts, in words whether they differ, and the two tracks."""
 
     index: int
     title: str
     first: str
     second: str
     differs: bool
+    state: str
     start_ms: int
     strip: StripView
 

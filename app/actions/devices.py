@@ -20,7 +20,7 @@ TOKEN_BYTES = 32  # of a session; an invitation's token has 16
 MOST_NAME = 40
 MOST_TOKEN = 200  # longer than any token ever given out
 
-ROLE_WORDS = {"desk": "Desk", "lane": "Lane screen", "lifter": "Call screen"}
+ROLE_WORDS = {"desk": "Desk", "review": "Head judge", "lane": "Lane screen", "lifter": "Call screen"}
 COUNTER_WORDS: Mapping[SheetKind, str] = {"second": "Second counter", "third": "Third counter", "shadow": "Shadow judge"}
 SENT_AWAY = "The desk has ended this device's pairing. Ask the desk for a new code."
 

@@ -79,7 +79,7 @@ class Dispute:
     members: str
     judge: str
     now: tuple[Stands, ...]
-    windows: tuple[tuple[str, str], ...]
+    windows: tuple[tuple[int, str, str], ...]
     strip: Strip | None
     options: tuple[OptionView, ...]
     rulings: tuple[RulingLine, ...]
@@ -132,7 +132,7 @@ def dispute(hall: Hall, assignment: str, key: str, typed: Typed, wrong: BadForm 
     made, problems = _by_hand(hall, place, run, typed, choices)
     offered = ([made] if made else []) + (list(proposals(hall, place, flag)) if flag else [])
     problems += wrong.problems if wrong else ()
-    at, marks, window = (flag.at, flag.marks, flag.window) if flag else (None, (), None)
+    at, marks, window = (flag.at, flag.marks, flag.window) if flag else (None, (), _looked_at(place, typed))
     following = next((one for one in found if not one.done and one.key != key), None)
     tally = hall.projection.counting_tally(assignment)
     return Dispute(
@@ -145,7 +145,7 @@ def dispute(hall: Hall, assignment: str, key: str, typed: Typed, wrong: BadForm 
         members=_members(hall, place),
         judge=place.assignment.judge,
         now=stands_now(hall, place.event.id, place.assignment.entry),
-        windows=tuple((window_words(place, i), text) for i, text in window_holds(place, tally)) if tally else (),
+        windows=tuple((i, window_words(place, i), text) for i, text in window_holds(place, tally)) if tally else (),
         strip=strip(hall, place, run, marks, at, window),
         options=tuple(_option(hall, place, one, one is made) for one in offered),
         rulings=ruling_lines(hall, place),
@@ -154,6 +154,14 @@ def dispute(hall: Hall, assignment: str, key: str, typed: Typed, wrong: BadForm 
         why_link=results_path(place.event.id, place.format.scores[0].id, place.assignment.entry),
         next_link=flag_link(following) if following else "",
     )
+
+
+def _looked_at(place: Place, typed: Typed) -> int | None:
+    """The window whose marks somebody asked to see; the first one of work if none."""
+    asked = typed.get("look", "")
+    if asked.isascii() and asked.isdigit() and len(asked) < 4 and int(asked) < len(place.format.windows):
+        return int(asked)
+    return next((index for index, window in enumerate(place.format.windows) if window.task), None)
 
 
 def _members(hall: Hall, place: Place) -> str:

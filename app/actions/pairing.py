@@ -20,6 +20,7 @@ from app.store import records
 from app.store.records import Invitation
 
 PASSWORD = "desk-password"
+HEAD_PASSWORD = "head-judge-password"
 DEMO_PASSWORD = "chalk"  # of the demo alone, whose data are invented; it is shown on its page
 LEAST_PASSWORD, MOST_PASSWORD = 8, 200
 
@@ -40,6 +41,7 @@ SEATS: Mapping[str, tuple[Invited, SheetKind, str]] = {
 
 NOT_OPEN = "This invitation is not open: used, older than 10 minutes, or mistyped. Ask the desk for a new one."
 WRONG_PASSWORD = "That is not the desk's password."
+WRONG_HEAD_PASSWORD = "That is neither the head judge's password nor the desk's."
 REPLACED = "This browser was paired anew; this page belongs to its old pairing. Reload it."
 
 
@@ -91,10 +93,7 @@ async def set_first_password(hall: Hall, password: str, again: str, address: str
     Only the laptop itself may do so, or somebody who reads the code in the server's window: a spectator must not be first.
     Raises BadForm, WrongSecret, TooManyGuesses.
     """
-    if not LEAST_PASSWORD <= len(password) <= MOST_PASSWORD:
-        raise refuse("password", f"A password has {LEAST_PASSWORD} to {MOST_PASSWORD} characters; this one has {len(password)}.")
-    if password != again:
-        raise refuse("again", "The two passwords differ. Type the same one twice.")
+    _check_password(password, again)
     if not is_loopback(address):
         with _Guess(hall, hall.presence.codes, address):
             if not secrets.compare_digest(_digits(code), hall.presence.first_code):
@@ -102,7 +101,7 @@ async def set_first_password(hall: Hall, password: str, again: str, address: str
     hashed = await asyncio.to_thread(_hash, password)
     if not await hall.database.awrite(lambda session: records.put_setting_once(session, PASSWORD, hashed)):
         raise WrongSecret("Somebody has set the desk's password meanwhile. Log in with it.")
-    return await _new_desk(hall)
+    return await _new_session(hall, "desk", "Desk")
 
 
 def show_first_code(hall: Hall) -> None:
@@ -116,14 +115,47 @@ def show_first_code(hall: Hall) -> None:
 async def log_in(hall: Hall, password: str, address: str) -> str:
     """Checks the desk's password and makes this browser a desk; returns its session token. Raises WrongSecret, TooManyGuesses."""
     with _Guess(hall, hall.presence.passwords, address):
-        stored = None if hall.settings.demo else await _stored_password(hall)
-        if hall.settings.demo:
-            right = secrets.compare_digest(password.encode("utf-8", "replace"), DEMO_PASSWORD.encode())
-        else:
-            right = stored is not None and len(password) <= MOST_PASSWORD and await asyncio.to_thread(_matches, stored, password)
-        if not right:
+        if not await _is_desks(hall, password):
             raise WrongSecret(WRONG_PASSWORD)
-    return await _new_desk(hall)
+    return await _new_session(hall, "desk", "Desk")
+
+
+async def log_in_head(hall: Hall, password: str, address: str) -> str:
+    """Checks the head judge's password, or the desk's, and lets this browser rule; returns its session token. Raises
+    WrongSecret, TooManyGuesses."""
+    with _Guess(hall, hall.presence.passwords, address):
+        if not (await _is_right(await _stored_password(hall, HEAD_PASSWORD), password) or await _is_desks(hall, password)):
+            raise WrongSecret(WRONG_HEAD_PASSWORD)
+    return await _new_session(hall, "review", "Head judge")
+
+
+async def set_head_password(hall: Hall, password: str, again: str) -> None:
+    """Gives the head judge a password; those who came in by an earlier one stay in. Raises BadForm."""
+    _check_password(password, again)
+    hashed = await asyncio.to_thread(_hash, password)
+    await hall.database.awrite(lambda session: records.put_setting(session, HEAD_PASSWORD, hashed))
+
+
+async def head_password_is_set(hall: Hall) -> bool:
+    """Whether the head judge has a password besides the desk's."""
+    return await _stored_password(hall, HEAD_PASSWORD) is not None
+
+
+def _check_password(password: str, again: str) -> None:
+    if not LEAST_PASSWORD <= len(password) <= MOST_PASSWORD:
+        raise refuse("password", f"A password has {LEAST_PASSWORD} to {MOST_PASSWORD} characters; this one has {len(password)}.")
+    if password != again:
+        raise refuse("again", "The two passwords differ. Type the same one twice.")
+
+
+async def _is_desks(hall: Hall, password: str) -> bool:
+    if hall.settings.demo:
+        return secrets.compare_digest(password.encode("utf-8", "replace"), DEMO_PASSWORD.encode())
+    return await _is_right(await _stored_password(hall), password)
+
+
+async def _is_right(stored: str | None, password: str) -> bool:
+    return stored is not None and len(password) <= MOST_PASSWORD and await asyncio.to_thread(_matches, stored, password)
 
 
 async def invite(hall: Hall, seat: str, lane: int | None) -> OpenInvitation:
@@ -239,12 +271,12 @@ async def _opened(hall: Hall, secret_hash: str) -> Invitation:
     return found
 
 
-async def _stored_password(hall: Hall) -> str | None:
-    return await hall.database.aread(lambda session: records.get_setting(session, PASSWORD))
+async def _stored_password(hall: Hall, name: str = PASSWORD) -> str | None:
+    return await hall.database.aread(lambda session: records.get_setting(session, name))
 
 
-async def _new_desk(hall: Hall) -> str:
-    device, token = new_session("desk", None, "Desk", hall.time.wall_ms())
+async def _new_session(hall: Hall, role: Role, name: str) -> str:
+    device, token = new_session(role, None, name, hall.time.wall_ms())
     await hall.database.awrite(lambda session: records.put_device(session, device))
     return token
 

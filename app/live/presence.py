@@ -11,7 +11,7 @@ from typing import Literal
 from app.live.guesses import MOST_IN_ALL, Guesses
 from app.rules.marks import SheetKind
 
-Role = Literal["desk", "lane", "lifter"]
+Role = Literal["desk", "lane", "lifter", "review"]
 
 SILENT_MS = 7_000  # devices report every 2 s; three missed reports and the network is taken to be gone
 

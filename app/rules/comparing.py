@@ -55,17 +55,21 @@ class Dispute:
 
 @dataclass(frozen=True, slots=True)
 class WindowCompared:
-    """One window of work on two sheets: what counts on each, and its repetitions or lifts as pairs."""
+    """One window of work on two sheets: what counts on each, and its repetitions or lifts as pairs.
+
+    only: whose marks alone there are, "first" or "second". The other was not judging then: nothing can be compared.
+    """
 
     index: int
     first: int
     second: int
     pairs: tuple[Pair, ...]
+    only: Literal["", "first", "second"] = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """Two sheets compared.
+    """Two sheets compared, in the windows in which both judges marked something.
 
     agreed, seen: of so many repetitions and lifts that either saw, both have so many and judge them alike. kappa: agreement
     beyond chance on those that both marked; None where that can't be told. lag_ms: the median of how much later the second
@@ -81,9 +85,14 @@ class Compared:
     lag_ms: int | None
 
     @property
+    def both(self) -> tuple[WindowCompared, ...]:
+        """The windows that can be compared."""
+        return tuple(window for window in self.windows if not window.only)
+
+    @property
     def difference(self) -> int:
-        """How many more repetitions count on the second sheet, over all windows."""
-        return sum(window.second - window.first for window in self.windows)
+        """How many more repetitions count on the second sheet, over the windows that can be compared."""
+        return sum(window.second - window.first for window in self.both)
 
 
 def read_sheet(format: Format, marks: Iterable[Mark], clock: SheetClock = PLAIN) -> Read:
@@ -108,8 +117,8 @@ def compare(format: Format, first: Read, second: Read, tolerance: Tolerance = To
         if window.task is not None:
             compared, differ = _window(format, index, first, second, tolerance)
             windows.append(compared)
-            disputes += differ
-    pairs = [pair for window in windows for pair in window.pairs]
+            disputes += [] if compared.only else differ
+    pairs = [pair for window in windows if not window.only for pair in window.pairs]
     met = [(pair.first, pair.second) for pair in pairs if pair.first and pair.second]
     verdicts = [(a.verdict, b.verdict) for a, b in met]
     return Compared(
@@ -125,7 +134,7 @@ def compare(format: Format, first: Read, second: Read, tolerance: Tolerance = To
 
 def verdict_pairs(compared: Compared) -> list[tuple[str, str]]:
     """What both judges said of each repetition or lift that both marked: for kappa over many sheets."""
-    found = [(pair.first, pair.second) for window in compared.windows for pair in window.pairs]
+    found = [(pair.first, pair.second) for window in compared.both for pair in window.pairs]
     return [(a.verdict, b.verdict) for a, b in found if a and b]
 
 
@@ -140,7 +149,13 @@ def _window(format: Format, index: int, first: Read, second: Read, tolerance: To
         disputes += _loads(index, pairs, own, other)
     disputes += _numbers(format, index, own, other)
     counts = (0, 0) if lifting or isinstance(task, MeasureTask) else (own.credited, other.credited)
-    return WindowCompared(index, *counts, pairs), disputes
+    return WindowCompared(index, *counts, pairs, _only(own, other)), disputes
+
+
+def _only(own: WindowTally, other: WindowTally) -> Literal["", "first", "second"]:
+    """Whose marks alone a window holds: a judge who marked nothing in it, neither good nor refused, was not judging then."""
+    marked = [bool(one.count or one.norep or one.lifts or one.measure is not None) for one in (own, other)]
+    return "" if marked[0] == marked[1] else "first" if marked[0] else "second"
 
 
 def _reps(read: Read, index: int) -> list[Seen]:

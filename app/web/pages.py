@@ -70,9 +70,9 @@ def render(name: str, **views: Any) -> str:
 
 
 def page(request: Request, name: str, status: int = 200, **views: Any) -> HTMLResponse:
-    """A template as an answer; every page is told whether this is a demo."""
-    demo = hall_of(request).settings.demo
-    return HTMLResponse(render(name, demo=demo, **views), status_code=status)
+    """A template as an answer; every page is told whether this is a demo, and whether it is the head judge who looks."""
+    demo, seat = hall_of(request).settings.demo, getattr(request.state, "seat", "")
+    return HTMLResponse(render(name, **{"demo": demo, "seat": seat, **views}), status_code=status)
 
 
 def wants_page(request: Request) -> bool:

@@ -12,7 +12,7 @@ from app.actions.forms import BadForm, Typed
 from app.actions.hall import Hall
 from app.actions.what_if import Effect
 from app.store.records import NotThere, Refusal
-from app.web import review_results
+from app.web import review_enter, review_results
 from app.web.pages import hall_of, page, sentence
 from app.web.review_name import name_of, remember_name
 from app.web.typed import typed
@@ -20,6 +20,7 @@ from app.web.who import Who, head_judge
 
 routes = APIRouter()
 routes.include_router(review_results.routes)
+routes.include_router(review_enter.routes)
 Head = Annotated[Who, Depends(head_judge)]
 
 

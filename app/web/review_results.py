@@ -132,9 +132,7 @@ async def _own(request: Request, token: str, form: Typed, wrong: BadForm | None 
     open_events = tuple(Choice(one.event, one.name) for one in view.events if not one.closed)
     filed = request.query_params.get("filed") == "yes" and request.method == "GET"
     views = {"view": view, "form": _form(form, wrong), "open_events": open_events, "filed": filed, "token": token}
-    answer = page(request, "protest/own.html", status=422 if wrong else 200, **views)
-    answer.headers["Referrer-Policy"] = "no-referrer"  # the address is the secret
-    return answer
+    return page(request, "protest/own.html", status=422 if wrong else 200, **views)
 
 
 async def _event(request: Request, event: str, act: Act, which: str) -> Response:

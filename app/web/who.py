@@ -17,6 +17,7 @@ from app.web.pages import wants_page
 
 DESK_COOKIE = "ll_desk"
 LANE_COOKIE = "ll_device"
+REVIEW_COOKIE = "ll_review"
 # Cookies know no port: over HTTPS the names differ, so that neither connection's session overwrites the other's. The prefix binds
 # the cookie to this very host and to HTTPS (RFC 6265bis, 4.1.3): nobody on the network can slip another one in.
 OVER_HTTPS = "__Host-"
@@ -26,7 +27,7 @@ NO_DESK = "Only the desk can do this. Log in with the desk's password."
 NO_HEAD = "Only the head judge and the desk can do this. Log in first."
 NOT_PAIRED = "This device isn't paired, or no longer. Pair it at the desk."
 
-Seat = Literal["desk", "lane"]
+Seat = Literal["desk", "lane", "review"]
 
 
 async def desk_or_none(request: HTTPConnection) -> Who | None:
@@ -38,7 +39,7 @@ async def desk_or_none(request: HTTPConnection) -> Who | None:
 async def lane_or_none(request: HTTPConnection) -> Who | None:
     """The lane's device that asks, if it is one."""
     who = await who_is(request.app.state.hall, _token(request, "lane"))
-    return who if who is not None and who.role != "desk" else None
+    return who if who is not None and who.role in ("lane", "lifter") else None
 
 
 async def desk(request: Request) -> Who:
@@ -49,11 +50,18 @@ async def desk(request: Request) -> Who:
     return who
 
 
+async def head_or_none(request: HTTPConnection) -> Who | None:
+    """Whoever may rule: the desk, or the head judge who came by a password of their own."""
+    who = await desk_or_none(request) or await who_is(request.app.state.hall, _token(request, "review"))
+    return who if who is not None and who.role in ("desk", "review") else None
+
+
 async def head_judge(request: Request) -> Who:
-    """Whoever may rule: the desk; anybody else is sent to log in, or told so."""
-    who = await desk_or_none(request)
+    """Whoever may rule; anybody else is sent to log in, or told so."""
+    who = await head_or_none(request)
     if who is None:
-        raise _turned_away(request, NO_HEAD, f"/desk/enter?next={quote(_way_back(request), safe='/')}")
+        raise _turned_away(request, NO_HEAD, f"/review/enter?next={quote(_way_back(request), safe='/')}")
+    request.state.seat = who.role
     return who
 
 
@@ -102,11 +110,17 @@ def local_path(path: str) -> str:
     """A way back that stays on the desk's and the head judge's pages of this server, whatever was asked for."""
     inside = path in ("/desk", "/review") or path.startswith(("/desk/", "/review/"))
     plain = path.isascii() and path.isprintable() and "\\" not in path and "//" not in path
-    return path if inside and plain and not path.startswith("/desk/enter") else "/desk"
+    return path if inside and plain and not path.startswith(("/desk/enter", "/review/enter")) else "/desk"
+
+
+def review_path(path: str) -> str:
+    """The same for whoever came to rule."""
+    way = local_path(path)
+    return way if way.startswith("/review") else "/review"
 
 
 def _cookie(request: HTTPConnection, seat: Seat) -> str:
-    name = DESK_COOKIE if seat == "desk" else LANE_COOKIE
+    name = {"desk": DESK_COOKIE, "lane": LANE_COOKIE, "review": REVIEW_COOKIE}[seat]
     return OVER_HTTPS + name if is_secure(request) else name
 
 

@@ -102,7 +102,7 @@ def test_counts_too_far_apart_need_a_person_once_the_heat_is_over(house: House) 
     assert not any("Recount" in need.sentence for need in the_day(house).needs)
     house.clocks.pass_ms(180_000)
     recount = next(need for need in the_day(house).needs if "Recount" in need.sentence)
-    assert recount.where == "Swings, heat 1, lane 1"
+    assert (recount.where, recount.link) == ("Swings, heat 1, lane 1", "/review/video?assignment=asg_11")
     assert recount.sentence == (
         "Recount window 1: Swings, 0:00 to 1:00: the counts are judge 20, second 23, too far apart to join. "
         "Count it from video, or run the heat again."

@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, expect
 
 from tests.actions.pairs import a_mark
 from tests.browser.hall_server import HallServer, served
-from tests.browser.moments import a_heat_of_everything, go_was, set_clock
+from tests.browser.moments import a_heat_of_everything, set_clock
 from tests.browser.people import PHONE, Desk, Hall, Person, a_hall
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
@@ -34,10 +34,16 @@ def desk(hall: Hall) -> Desk:
 
 
 @pytest.fixture(scope="module")
-def loader(hall: Hall, desk: Desk, server: HallServer) -> Person:
-    """A phone beside lane 1, turned to the loaders."""
+def judge(hall: Hall, desk: Desk) -> Person:
+    return hall.tablet(desk, 1)
+
+
+@pytest.fixture(scope="module")
+def loader(hall: Hall, desk: Desk, server: HallServer, judge: Person) -> Person:
+    """A phone beside lane 1, turned to the loaders; the clock is set once, for the judge as well."""
     person = hall.tablet(desk, 1, "call screen", PHONE)
     set_clock(server, "lift")
+    judge.shows("lift")
     person.touch(person.part("turn-view"))
     return person
 
@@ -147,17 +153,14 @@ def test_what_is_really_on_the_bar_is_told_plate_by_plate_and_taken_back(
     until_stored(server, loader, before + 1)
     told = stored(server)[-1]
     assert (told["load"], told["side"]) == (pounds("190")[0], pounds("45", "25", "2.5"))
-    expect(loader.part("take-off").locator("li")).to_have_text(["2.5 lb", "25 lb"])
+    expect(loader.part("take-off").locator("li")).to_have_text(["2.5 lb"])
+    expect(loader.part("put-on").locator("li")).to_have_text(["25 lb", "5 lb"])  # 45 + 25 + 25 + 5: two 45s would be a move more
     loader.touch(loader.part("unload"))
     until_stored(server, loader, before)
 
 
-def test_the_judge_sees_the_bar_as_it_was_loaded(
-    server: HallServer, hall: Hall, desk: Desk, loader: Person, declared: Declared
-) -> None:
-    judge = hall.tablet(desk, 1)
+def test_the_judge_sees_the_bar_as_it_was_loaded(judge: Person, loader: Person, declared: Declared) -> None:
     declared.pounds("255")
-    go_was(server, judge, "lift")
     expect(judge.part("bar-glance")).to_contain_text("2 × 45 + 15 lb a side")
     expect(loader.part("load-next")).to_have_text("255 lb")
     loader.touch(loader.part("bar-loaded"))

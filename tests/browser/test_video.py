@@ -315,3 +315,30 @@ def places(server: HallServer) -> dict[str, tuple[int | None, str]]:
     """Who stands where, with what score."""
     rows = server.hall.projection.event_results("evt").tables[0].rows
     return {row.entry.name: (row.place, row.score.text if row.score else "") for row in rows}
+
+
+def test_a_heat_that_was_held_is_timed_on_its_own_clock_whether_the_film_ran_on_or_not(
+    browser: Browser, tmp_path: Path, recorded: Path
+) -> None:
+    runs = [{"heat": "heat", "number": 1, "holds": [{"at_ms": 2_000, "for_ms": 1_000}]}]
+    held = a_competition(a_format(CountTask(movement="swing")), {"Open": ["Quay Runners"]}, runs=runs)
+    with served(tmp_path, held) as server:
+        context = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=logged_in(browser, server))
+        page = at_work(context.new_page(), "asg_1", recorded)
+        for shown, clock in ((1_500, "0:01.50"), (2_700, "0:02.00"), (3_500, "0:02.50")):
+            to(page, GO + shown)
+            expect(part(page, "heat-time")).to_have_text(clock)
+            page.keyboard.press("r")
+        part(page, "film-cut").check()
+        expect(part(page, "heat-time")).to_have_text("0:03.50")
+        page.keyboard.press("r")
+        at_desk(page)
+        marked = [(mark.at, mark.body.get("held", 0)) for mark in marks(server, "asg_1/1/video")]
+        assert marked == [(1_500, 0), (2_000, 700), (2_500, 1_000), (3_500, 1_000)]
+        assert [at for at, _, _ in server.hall.projection.sheet_tally("asg_1/1/video").windows[0].reps] == [
+            1_500,
+            2_000,
+            2_500,
+            3_500,
+        ]
+        context.close()

@@ -55,7 +55,8 @@ def test_what_was_taken_back_is_not_compared() -> None:
 
 def test_repetitions_of_different_windows_are_never_one() -> None:
     one, other = Sheet(), Sheet(device="tab-b")
-    found = compared("ladder", [one.rep(59_900, 0)], [other.rep(60_100, 1)])
+    first = [one.rep(500, 0), one.rep(59_900, 0), one.rep(61_000, 1)]
+    found = compared("ladder", first, [other.rep(500, 0), other.rep(60_100, 1), other.rep(61_000, 1)])
     assert [dispute.window for dispute in found.disputes] == [0, 1]
 
 
@@ -102,9 +103,21 @@ def test_a_finish_and_a_measure_are_compared_as_numbers() -> None:
     assert [(d.what, d.first, d.second) for d in measure.disputes] == [("measure", "12", "13")]
 
 
-def test_a_sheet_without_a_mark_leaves_everything_disputed_and_nothing_to_tell() -> None:
+def test_a_window_in_which_one_judge_marked_nothing_is_told_and_not_compared() -> None:
+    one, other = Sheet(), Sheet(device="tab-b")
+    found = compared("ladder", [one.rep(1_000, 0), one.rep(61_000, 1)], [other.rep(1_100, 0), other.rep(2_000, 0)])
+    assert [window.only for window in found.windows] == ["", "first", ""]
+    assert (found.seen, found.agreed, found.difference, len(found.disputes)) == (2, 1, 1, 1)
+
+
+def test_a_judge_who_only_refused_was_judging_all_the_same() -> None:
+    found = compared("ladder", [Sheet().rep(1_000, 0)], [Sheet(device="tab-b").mark("norep", 1_100, 0)])
+    assert what(found) == [("verdict", 1_000, "good", "refused")]
+
+
+def test_a_sheet_without_a_mark_leaves_nothing_to_tell() -> None:
     found = compared("ladder", [Sheet().rep(1_000)], [])
-    assert found.kappa is None and found.lag_ms is None and found.share == 0
+    assert (found.kappa, found.lag_ms, found.share, found.disputes) == (None, None, None, ())
     empty = compared("ladder", [], [])
     assert (empty.seen, empty.share, empty.disputes) == (0, None, ())
 

@@ -13,6 +13,7 @@ import { Actual } from "./actual.js";
 /** @typedef {import("../../rules/plates.js").Kit} Kit */
 /** @typedef {{win: number, standing: Mark | null, waiting: Mark | null, begun: boolean, plan: Load[], lifter: string}} Turn */
 
+const CARE = "Both ends alike, collars on, spare plates and hands clear of the lifter. The hall's own rules come first.";
 const AHEAD = 6; // loads that are looked ahead
 
 /** The loaders' view: the bar as it is to be, drawn to scale, and in order what to take off and put on, on both sides. */
@@ -38,7 +39,7 @@ export class LoadersView {
     this.wrong = button("Something else is on it", () => this.#tell(), { class: "press quiet", role: "other-load" });
     this.then = el("p", { class: "load-then soft", role: "load-then" });
     this.actual = new Actual((side) => this.#told(side), () => this.#tell(false));
-    this.work = el("div", { class: "load-work" }, this.off, this.on, this.odd);
+    this.work = el("div", { class: "load-work" }, this.off, this.on, this.odd, el("p", { class: "load-care soft" }, CARE));
     this.acts = el("div", { class: "load-acts" }, this.done, this.back, this.wrong);
     const head = el("div", { class: "load-head" }, this.says, this.load, this.other);
     this.body = el("div", { class: "load-body" }, head, this.drawing, this.work, this.then, this.acts);

@@ -1,0 +1,52 @@
+"""A shadow judge on a tablet of their own: counts and judges the same lane, under the bar that the lane's judge declares."""
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, expect
+
+from tests.browser.hall_server import HallServer, served
+from tests.browser.moments import a_heat_of_everything, set_clock
+from tests.browser.people import Hall, a_hall
+
+pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
+
+
+@pytest.fixture
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
+    with served(tmp_path_factory.mktemp("data"), a_heat_of_everything()) as running:
+        yield running
+
+
+@pytest.fixture
+def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
+    with a_hall(browser, server.url) as opened:
+        yield opened
+
+
+def test_a_shadow_judge_counts_apart_and_judges_the_lifts_that_the_lane_declares(server: HallServer, hall: Hall) -> None:
+    desk = hall.desk()
+    judge, shadow = hall.tablet(desk, 1), hall.tablet(desk, 1, "shadow judge")
+    set_clock(server, "count")
+    for person in (judge, shadow):
+        person.shows("count")
+    before = server.hall.projection.sheet_tally("asg_0/1/lane").windows[0].count
+    expect(shadow.part("count")).to_have_text("0")
+    shadow.touch(shadow.part("count-target"))
+    expect(shadow.part("count")).to_have_text("1")
+    expect(judge.part("count")).to_have_text(str(before))
+
+    set_clock(server, "lift")
+    judge.shows("lift")
+    judge.touch(judge.part("load-up"))
+    judge.touch(judge.part("declare"))
+    load = judge.part("load").inner_text()
+    shadow.shows("lift")
+    expect(shadow.part("load")).to_have_text(load)
+    shadow.touch(shadow.part("good-lift"))
+    expect(shadow.part("attempts")).to_contain_text(load.split()[0])
+    page = desk.open("/review/compare/asg_0")
+    expect(page.locator("h1")).to_be_visible()
+    expect(page.get_by_text("Judge: nothing marked. Shadow judge: good lift.")).to_be_visible()
+    own, counts = server.hall.projection.sheet_tally("asg_0/1/lane"), server.hall.projection.counting_tally("asg_0")
+    assert counts is not None and own.windows == counts.windows
