@@ -28,9 +28,21 @@ RESULTS = {"/results", "/results/{event}/{score}/{entry}", "/overall/{division}/
 COMPARED = {  # test_video looks at them
     *("/review/video", "/review/compare", "/review/compare/{assignment}", "/review/compare/judges", "/review/compare/judges/one"),
 }
-SEEN_ELSEWHERE = {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"} | RESULTS | COMPARED
+ON_PAPER = {  # test_paper looks at them
+    *("/brief", "/brief/{event}", "/brief/{event}/{variant}", "/desk/paper", "/desk/paper/key", "/desk/paper/key/{assignment}"),
+    *("/desk/paper/{event}/sheets", "/desk/paper/{event}/heats"),
+}
+PRACTICE = {"/train", "/train/set", "/train/result/{key}", "/ten", "/desk/practice"}  # test_train looks at them
+SEEN_ELSEWHERE = (
+    {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"}
+    | RESULTS
+    | COMPARED
+    | ON_PAPER
+    | PRACTICE
+)
 CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
 NOT_PAGES = {
+    *("/brief/list.json", "/ten/now", "/desk/practice/lanes"),
     "/review/video/packet",
     *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),
     "/clock/stream",

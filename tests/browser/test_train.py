@@ -86,6 +86,8 @@ def test_a_set_called_right_by_touch_and_by_keys_is_all_right(context: BrowserCo
     page.wait_for_url("**/train/result/**")
     expect(page.get_by_role("heading", level=1)).to_have_text("100 % right")
     expect(page.get_by_text("Calibrated", exact=True)).to_be_visible()
+    found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag22aa"]}).response["violations"]
+    assert [one["id"] for one in found] == []
 
 
 @pytest.mark.parametrize("move", ["squat", "press", "pull_up"])
