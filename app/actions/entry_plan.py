@@ -57,7 +57,11 @@ class Planner:
         self.plan = Plan()
         self.divisions = {one.name.casefold(): one for one in roster.divisions}
         self.clubs = {one.name.casefold(): one for one in roster.clubs}
-        self.athletes = {one.id: one for one in roster.athletes}
+        self.stored = {one.id: one for one in roster.athletes}
+        self.athletes = dict(self.stored)
+        self.named: dict[str, list[str]] = {}
+        for one in roster.athletes:
+            self.named.setdefault(one.name.casefold(), []).append(one.id)
         self.division_names = {one.id: one.name for one in roster.divisions}
         self.club_names = {one.id: one.name for one in roster.clubs}
         self.by_key = {key: entry for entry, key in keys.items()}
@@ -108,7 +112,6 @@ class Planner:
         if before is not None and before.id in self.met:
             self._wrong(one, f"It is the same entry as row {self.met[before.id].rows[0]}, by its id or its name.")
             return
-        athletes = dict(self.athletes)
         members = tuple(self._member(member, before, one) for member in one.members)
         entry = Entry(id=before.id if before else new_id(), division=division.id, name=one.name, members=members)
         self.met[entry.id] = one
@@ -117,7 +120,7 @@ class Planner:
         if entry != before:
             self.plan.entries[entry.id] = entry
         names = tuple(self.athletes[member].name for member in members)
-        words = tuple(self._words(before, entry, athletes)) if before else ()
+        words = tuple(self._words(before, entry)) if before else ()
         kind = "added" if before is None else "changed" if words else "same"
         self.plan.changes.append(Change(kind, one.rows, division.name, one.name, names, words))
 
@@ -128,6 +131,7 @@ class Planner:
         if known is None:
             made = Athlete(id=new_id(), name=listed.name, club=club, bodyweight=listed.weight)
             self.athletes[made.id] = self.plan.athletes[made.id] = made
+            self.named.setdefault(listed.name.casefold(), []).append(made.id)
             return made.id
         said = {"name": listed.name}
         more = {"club": club} if listed.club else {}
@@ -146,7 +150,7 @@ class Planner:
         for athlete in own:
             if athlete.name.casefold() == name:
                 return athlete
-        same = [one for one in self.athletes.values() if one.name.casefold() == name]
+        same = [self.athletes[key] for key in self.named.get(name, ())]
         if listed.club is not None:
             same = [one for one in same if one.club == club]
         return same[0] if len(same) == 1 else None
@@ -162,13 +166,13 @@ class Planner:
             self.plan.clubs.append(known)
         return known.id
 
-    def _words(self, before: Entry, after: Entry, athletes: Mapping[str, Athlete]) -> Iterator[str]:
+    def _words(self, before: Entry, after: Entry) -> Iterator[str]:
         """What changes of an entry, one sentence each."""
         if before.name != after.name:
             yield f"Name: {before.name} becomes {after.name}."
         if before.division != after.division:
             yield f"Division: {self.division_names[before.division]} becomes {self.division_names[after.division]}."
-        gone = [athletes[member].name for member in before.members if member not in after.members]
+        gone = [self.stored[member].name for member in before.members if member not in after.members]
         come = [self.athletes[member].name for member in after.members if member not in before.members]
         if gone:
             yield f"Leaves: {', '.join(gone)}."
@@ -178,7 +182,7 @@ class Planner:
             yield f"Order: {', '.join(self.athletes[member].name for member in after.members)}."
         for member in after.members:
             if member in before.members:
-                yield from self._athlete_words(athletes[member], self.athletes[member])
+                yield from self._athlete_words(self.stored[member], self.athletes[member])
 
     def _athlete_words(self, before: Athlete, after: Athlete) -> Iterator[str]:
         if before.name != after.name:

@@ -10,8 +10,14 @@ from app.rules.markings import Markings, footprint
 from app.rules.units import MM_IN, decimal_text
 
 LETTERS = 30  # so many letters' heights make the longer side of a drawing
+NARROW = 8  # letters' heights: a narrower space has no room for its size in words
 WALL_WIDTH_MM = 900  # of the strip of wall that one line is drawn on
 HEAD_ROOM_MM = 250
+
+
+Anchor = Literal["start", "middle", "end"]
+START: Anchor = "start"
+MIDDLE: Anchor = "middle"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +49,7 @@ class Words:
     kind: str
     x: str
     y: str
-    anchor: Literal["start", "middle", "end"]
+    anchor: Anchor
     text: str
 
 
@@ -90,8 +96,10 @@ def floor_drawing(markings: Markings) -> Drawing:
         middle, centre = space.x + space.width / 2, space.y + space.depth / 2
         boxes.append(_box(space.key, space.x, space.y, space.width, space.depth))
         size = f"{short(space.width, markings)} × {short(space.depth, markings)}"
-        words.append(Words("name", num(middle), num(centre - letter / 6), "middle", space.name))
-        words.append(Words("size", num(middle), num(centre + letter), "middle", size))
+        inside = space.width > letter * NARROW  # else the words stand beside it
+        at, anchor = (middle, MIDDLE) if inside else (space.x + space.width + letter / 3, START)
+        words.append(Words("name", num(at), num(centre - letter / 6), anchor, space.name))
+        words.append(Words("size", num(at), num(centre + letter), anchor, size))
         said.append(f"{space.name} {size}")
     words.append(Words("name", num(foot.width / 2), num(-letter / 2), "middle", "Wall"))
     words.append(
