@@ -6,13 +6,13 @@ from datetime import UTC, datetime, tzinfo
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from app.actions.cutting import sources_of, standing_of
-from app.actions.floor import newest_runs
+from app.actions.floor import in_day_order, newest_runs
 from app.actions.hall import Hall
 from app.actions.organising import needed_roster
 from app.rules.day import DayRules, EventDay
 from app.rules.document import Run
 from app.rules.heats import PlanEntry, PlanEvent, PlannedHeat, Problem, Spot, drawn
-from app.rules.judges import minutes_of
+from app.rules.lateness import nearest, planned_minutes
 from app.rules.roster import Event, Heat, Roster
 
 MINUTE_MS = 60_000
@@ -115,9 +115,10 @@ def _seeded(hall: Hall, roster: Roster, rules: DayRules, how: EventDay) -> list[
     return entered
 
 
-def went(hall: Hall, event: Event, run: Run, zone: tzinfo | None) -> Went:
-    """When a heat was on the floor. Holds make it longer; one that still runs ends when its last bell will ring."""
-    start = minute_of_day(run.go_wall_ms, zone)
+def went(hall: Hall, event: Event, run: Run, zone: tzinfo | None, planned: int) -> Went:
+    """When a heat was on the floor: on the night that is nearest to its plan. Holds make it longer; one that still runs ends
+    when its last bell will ring."""
+    start = nearest(minute_of_day(run.go_wall_ms, zone), planned)
     now_ms = hall.time.wall_ms() - run.go_wall_ms
     held = sum(hold.for_ms if hold.for_ms is not None else max(0, now_ms - hold.at_ms) for hold in run.holds)
     return Went(start, start - (-(event.format.length_ms + held) // MINUTE_MS))
@@ -128,20 +129,20 @@ def published_heats(hall: Hall, rules: DayRules) -> tuple[PlannedHeat, ...]:
     roster = needed_roster(hall)
     runs = newest_runs(hall.projection.runs)
     events = {event.id: event for event in roster.events}
+    planned = planned_minutes(in_day_order(roster))
     made = [
-        _published(hall, events[heat.event], heat, runs.get(heat.id), rules)
+        _published(hall, events[heat.event], heat, runs.get(heat.id), rules, planned.get(heat.id, 12 * 60))
         for heat in roster.heats
         if heat.planned or heat.id in runs
     ]
     return tuple(sorted(made, key=lambda heat: (heat.start, heat.event, heat.number)))
 
 
-def _published(hall: Hall, event: Event, heat: Heat, run: Run | None, rules: DayRules) -> PlannedHeat:
+def _published(hall: Hall, event: Event, heat: Heat, run: Run | None, rules: DayRules, start: int) -> PlannedHeat:
     length = length_of(event, rules.of(event.id))
-    start = minutes_of(heat.planned) if heat.planned else 0
     started = run is not None and run.state != "stopped"
     if run is not None and started:
-        on_floor = went(hall, event, run, zone_of(rules))
+        on_floor = went(hall, event, run, zone_of(rules), start)
         start, length = on_floor.start, max(length, on_floor.end - on_floor.start)
     return PlannedHeat(
         event=event.id,

@@ -12,6 +12,7 @@ from app.live.servertime import go_on_this_timeline
 from app.rules.document import Run
 from app.rules.formats import Format, Window
 from app.rules.holding import heat_time
+from app.rules.lateness import planned_minutes
 from app.rules.moves import MOVES, ON_THE_FLOOR, HeatMove, HeatState, heat_state
 from app.rules.roster import Event, Heat, Roster
 
@@ -89,9 +90,11 @@ def event_of(roster: Roster, heat: Heat) -> Event:
 
 
 def in_day_order(roster: Roster) -> list[Heat]:
-    """The heats as the day runs: by event, then by number."""
+    """The heats as the day runs: by their planned times where each has one, else by event; then by number."""
     place = {event.id: number for number, event in enumerate(roster.events)}
-    return sorted(roster.heats, key=lambda heat: (place[heat.event], heat.number))
+    order = sorted(roster.heats, key=lambda heat: (place[heat.event], heat.number))
+    planned = planned_minutes(order)
+    return sorted(order, key=lambda heat: planned[heat.id]) if len(planned) == len(order) else order
 
 
 def heat_at_hand(order: list[Heat], states: dict[str, HeatState], wanted: str) -> Heat | None:

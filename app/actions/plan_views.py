@@ -223,8 +223,8 @@ def _divisions(roster: Roster, heat: PlannedHeat) -> str:
 
 def timeline(roster: Roster, rules: DayRules, heats: Sequence[PlannedHeat]) -> Timeline:
     """The day drawn to scale, a row for each lane."""
-    first = min([minutes_of(rules.start), *(heat.start for heat in heats)]) // 60 * 60
-    last = -(-max([minutes_of(rules.start) + 60, *(heat.end for heat in heats)]) // 60) * 60
+    first = min((heat.start for heat in heats), default=minutes_of(rules.start)) // 60 * 60
+    last = -(-max((heat.end for heat in heats), default=first + 60) // 60) * 60
     lanes = sorted({spot.lane for heat in heats for spot in heat.spots})
     row = {lane: HEAD + n * ROW for n, lane in enumerate(lanes)}
     height = HEAD + len(lanes) * ROW

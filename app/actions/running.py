@@ -1,13 +1,12 @@
 """How late the day runs, from the GOs and holds there really were; shown on the desk, the timetable and the hall screen."""
 
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 from app.actions.day_problem import length_of, minute_of_day, rules_of, went, zone_of
-from app.actions.floor import newest_runs
+from app.actions.floor import in_day_order, newest_runs
 from app.actions.hall import Hall
-from app.rules.judges import minutes_of
-from app.rules.lateness import DayHeat, Lateness, lateness
+from app.rules.lateness import MORNING, DayHeat, Lateness, lateness, nearest, planned_minutes
 from app.rules.plan_numbers import span
 from app.rules.roster import Roster
 
@@ -34,16 +33,18 @@ def running(hall: Hall) -> Running:
 
 
 def is_today(hall: Hall, roster: Roster) -> bool:
-    """Whether the competition's day is today, or was not said."""
+    """Whether the competition's day is today, or was not said; until six in the morning the night still belongs to it."""
     moment = datetime.fromtimestamp(hall.time.wall_ms() / 1000, UTC).astimezone(zone_of(roster.day))
-    return roster.competition.day in ("", moment.date().isoformat())
+    night = (moment - timedelta(minutes=MORNING)).date().isoformat()
+    return roster.competition.day in ("", moment.date().isoformat(), night)
 
 
 def _found(hall: Hall, roster: Roster) -> Lateness:
     rules = rules_of(roster)
+    minutes = planned_minutes(in_day_order(roster))
     planned = [heat for heat in roster.heats if heat.planned]
     if not is_today(hall, roster):
-        return Lateness({heat.id: minutes_of(heat.planned) for heat in planned}, 0)
+        return Lateness(minutes, 0)
     zone, runs = zone_of(rules), newest_runs(hall.projection.runs)
     events = {event.id: event for event in roster.events}
     members = {entry.id: entry.members for entry in roster.entries}
@@ -51,12 +52,12 @@ def _found(hall: Hall, roster: Roster) -> Lateness:
     heats = []
     for heat in planned:
         event, run = events[heat.event], runs.get(heat.id)
-        on_floor = went(hall, event, run, zone) if run is not None and run.state != "stopped" else None
+        on_floor = went(hall, event, run, zone, minutes[heat.id]) if run is not None and run.state != "stopped" else None
         heats.append(
             DayHeat(
                 key=heat.id,
                 event=heat.event,
-                planned=minutes_of(heat.planned),
+                planned=minutes[heat.id],
                 minutes=length_of(event, rules.of(event.id)),
                 lanes=frozenset(rules.of(event.id).lanes) | {lane.lane for lane in heat.lanes},
                 athletes=frozenset(member for lane in heat.lanes for member in members.get(lane.entry, ())),
@@ -64,5 +65,7 @@ def _found(hall: Hall, roster: Roster) -> Lateness:
             )
         )
     # Before the first GO only a day that was said to be today can be late: else a plan looked at in the evening would be.
-    now = minute_of_day(hall.time.wall_ms(), zone) if begun or roster.competition.day else 0
-    return lateness(heats, rules, now)
+    if not begun and not roster.competition.day:
+        return lateness(heats, rules, 0)
+    anchor = max((heat.went[0] for heat in heats if heat.went), default=min(minutes.values(), default=0))
+    return lateness(heats, rules, nearest(minute_of_day(hall.time.wall_ms(), zone), anchor))

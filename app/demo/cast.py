@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from app.rules.document import CompetitionFile, Run
-from app.rules.judges import Judge
 from app.rules.lengths import Length
 from app.rules.markings import BodyMeasure
 from app.rules.plate_sets import set_to_begin
@@ -80,11 +79,6 @@ def _yard_plates() -> PlateSet:
     plates = set_to_begin("gym-lb", "pls_yard", "Yard plates")
     assert plates is not None  # the key is one of those offered
     return plates
-
-
-def demo_judges() -> tuple[Judge, ...]:
-    """The roster of judges in the demo, by the names that stand on the lanes, and one more in reserve."""
-    return tuple(Judge(id=f"jdg_{n}", name=name, level="lane judge") for n, name in enumerate((*JUDGES, "Milo"), start=1))
 
 
 def _division_id(divisions: tuple[Division, ...], name: str) -> str:

@@ -11,9 +11,10 @@ from app.actions.devices import Who
 from app.actions.floor import event_of, in_day_order, newest_runs, state_of
 from app.actions.hall import Hall
 from app.actions.ruling import store
-from app.demo.cast import HEATS, demo_file, demo_judges, run_of, strength_of
+from app.demo.cast import HEATS, demo_file, run_of, strength_of
 from app.demo.disputes import LATE_LANE, first_protest, first_ruling, late_marks
 from app.demo.judge import SimulatedJudge, seen_again
+from app.demo.judges import with_judges
 from app.live.servertime import go_on_this_timeline
 from app.rules.document import Run
 from app.rules.formats import Format
@@ -35,8 +36,7 @@ async def fill(hall: Hall) -> None:
     """Puts the invented competition into an empty store: heat 1 judged, heat 2 on the floor."""
     now = hall.time.server_ms(), hall.time.wall_ms()
     second = now[1] - STARTED_AGO_MS
-    whole = demo_file([_time_of_day(second + HEAT_EVERY_MS * n) for n in range(-1, HEATS - 1)])
-    whole = whole.model_copy(update={"judges": demo_judges()})
+    whole = with_judges(demo_file([_time_of_day(second + HEAT_EVERY_MS * n) for n in range(-1, HEATS - 1)]))
     runs = tuple(
         run_of(heat, 1, now[0] - ago, now[1] - ago, hall.time.boot)
         for heat, ago in zip(whole.heats, (STARTED_AGO_MS + HEAT_EVERY_MS, STARTED_AGO_MS), strict=False)

@@ -8,7 +8,31 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.rules.day import DayRules
-from app.rules.judges import minutes_of
+from app.rules.judges import MINUTES_IN_DAY, minutes_of
+from app.rules.roster import Heat
+
+EVENING, MORNING = 18 * 60, 6 * 60
+
+
+def planned_minutes(heats: Sequence[Heat]) -> dict[str, int]:
+    """The planned times of heats in minutes after the midnight on which the day began, by id; heats without one are left out.
+
+    `heats` come by event and number. A time in the small hours that follows an evening is of the next day.
+    """
+    found: dict[str, int] = {}
+    latest = 0
+    for heat in heats:
+        if heat.planned:
+            minute = minutes_of(heat.planned)
+            found[heat.id] = minute + MINUTES_IN_DAY if minute < MORNING and latest >= EVENING else minute
+            latest = max(latest, minute)
+    return found
+
+
+def nearest(minute: int, anchor: int) -> int:
+    """A time of day as minutes after the midnight on which the day began: the day before or after, if that is nearer to
+    `anchor`."""
+    return min((minute + days * MINUTES_IN_DAY for days in (0, 1, -1)), key=lambda moment: abs(moment - anchor))
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from app.actions import hand_clock, timing
 from app.actions.floor import day
 from app.actions.forms import BadForm, Typed
 from app.actions.hall import Hall
+from app.actions.running import running
 from app.live.hub import Closed
 from app.rules.document import Run
 from app.rules.moves import IllegalMove
@@ -137,11 +138,13 @@ async def _news(hall: Hall) -> AsyncIterator[bytes]:
 
 
 def _day(request: Request, heat: str, refused: str = "", status: int = 200) -> Response:
-    return page(request, "desk/day.html", status=status, view=day(hall_of(request), heat), wanted=heat, refused=refused)
+    hall = hall_of(request)
+    late = running(hall).words
+    return page(request, "desk/day.html", status=status, view=day(hall, heat), wanted=heat, refused=refused, late=late)
 
 
 def _floor(request: Request, heat: str, refused: str = "", status: int = 200) -> HTMLResponse:
-    view = day(hall_of(request), heat)
-    answer = page(request, "desk/floor.html", status=status, view=view, wanted=heat, refused=refused)
+    view, late = day(hall_of(request), heat), running(hall_of(request)).words
+    answer = page(request, "desk/floor.html", status=status, view=view, wanted=heat, refused=refused, late=late)
     answer.headers["Cache-Control"] = "no-store"
     return answer
