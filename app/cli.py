@@ -60,6 +60,7 @@ def parser() -> argparse.ArgumentParser:
     _command(commands, "bench", "measure what the project promises", run_bench)
     _command(commands, "export", "write the competition file: everything, with all marks", export_competition, _file, _data)
     _command(commands, "import", "restore a competition file into an empty data folder", import_competition, _file, _data)
+    _command(commands, "publish", "write the results as a folder for any web space", publish, _results_folder, _data)
     _command(commands, "backup", "copy everything to a second place and read it back", back_up, _folder, _data)
     _command(commands, "restore", "put a backup in the place of a data folder's store", restore_backup, _backup, _data)
     _command(commands, "drill", "lose a laptop on purpose, here and now, and start again from its backup", drill, _size)
@@ -99,6 +100,11 @@ def _backups(command: argparse.ArgumentParser) -> None:
 
 def _folder(command: argparse.ArgumentParser) -> None:
     command.add_argument("folder", type=Path, metavar="FOLDER", help="the second place, such as a folder on a USB stick")
+
+
+def _results_folder(command: argparse.ArgumentParser) -> None:
+    command.add_argument("folder", type=Path, metavar="FOLDER", help="a new or empty folder")
+    command.add_argument("--initials", action="store_true", help="athletes by their initials only")
 
 
 def _backup(command: argparse.ArgumentParser) -> None:
@@ -184,6 +190,14 @@ def import_competition(asked: argparse.Namespace) -> int:
     from app.files import import_from
 
     print(import_from(settings_of(asked), asked.file))
+    return 0
+
+
+def publish(asked: argparse.Namespace) -> int:
+    """Write the results as plain pages and files; a server may be running meanwhile."""
+    from app.files import publish_to
+
+    print(publish_to(settings_of(asked), asked.folder, asked.initials))
     return 0
 
 

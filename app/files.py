@@ -14,6 +14,7 @@ from app.serving import hold_folder, prepare_folder, told
 from app.settings import Settings
 from app.store.backup import back_up_file, backups_in
 from app.store.restoring import restore
+from app.web.exports_copy import copy_files
 
 
 class FileRefused(Exception):
@@ -33,6 +34,23 @@ def export_to(settings: Settings, file: Path) -> str:
         hall.database.close()
     _write_whole(file, written)
     return f"Written: {file} ({len(written):,} bytes)."
+
+
+def publish_to(settings: Settings, folder: Path, initials: bool) -> str:
+    """Write the results as a folder for any web space, and say so. Raises FileRefused, NothingThere."""
+    if not settings.database_url and not settings.store_file.is_file():
+        raise FileRefused(f"There is no competition in the folder {settings.data}. Name the folder: --data FOLDER")
+    if folder.exists() and any(folder.iterdir() if folder.is_dir() else [folder]):
+        raise FileRefused(f"{folder} is not an empty folder. Choose another, so that nothing is written over.")
+    hall = _open(settings)
+    try:
+        files = copy_files(hall, initials=initials)
+    finally:
+        hall.database.close()
+    for path, content in files.items():
+        (folder / path).parent.mkdir(parents=True, exist_ok=True)
+        _write_whole(folder / path, content)
+    return f"Written: {len(files)} files in {folder}. Open index.html there, or put the folder on any web space."
 
 
 def import_from(settings: Settings, file: Path) -> str:

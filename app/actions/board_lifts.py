@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from app.rules.fold_lifts import LiftTally
 from app.rules.formats import Format, LiftTask
 from app.rules.lift_order import Waiting, lift_order
 from app.rules.marks import Mark, body_load
@@ -15,18 +16,37 @@ MOST_NEXT = 3
 
 @dataclass(frozen=True, slots=True)
 class AttemptView:
-    """One judged try: its load, whether it was good, and the same as somebody would read it out."""
+    """One judged try: its load, its sign, whether it was no lift, and the same as somebody would read it out."""
 
     load: str
+    sign: str
     good: bool
     best: bool
     spoken: str
 
 
 @dataclass(frozen=True, slots=True)
+class LightView:
+    """One judge's light: `good`, `no`, `in` (decided, not shown before all have), `open` (not decided); its sign and word."""
+
+    kind: str
+    sign: str
+    word: str
+
+
+LIGHTS = {
+    "good": LightView("good", "✓", "good lift"),
+    "no": LightView("no", "✗", "no lift"),
+    "in": LightView("in", "", "decided"),
+    "open": LightView("open", "", "not decided"),
+}
+
+
+@dataclass(frozen=True, slots=True)
 class LiftsView:
     """One lift window of a lane: how many attempts are left out, those shown, whose declaration stands, what it is in both
-    units, whether it is locked because the bar is out, who is next at this bar, and the best so far."""
+    units, whether it is locked because the bar is out, who is next at this bar, the best so far, and the judges' lights on the
+    newest try where several decide."""
 
     window: int
     earlier: int
@@ -37,6 +57,7 @@ class LiftsView:
     locked: bool
     then: str
     best: str
+    lights: tuple[LightView, ...] = ()
 
 
 def lifts_views(format: Format, tally: Tally, marks: Iterable[Mark], names: Sequence[str]) -> tuple[LiftsView, ...]:
@@ -56,22 +77,39 @@ def _lifts(format: Format, found: WindowTally, declared: dict[str, Mark], names:
     return LiftsView(
         window=found.index,
         earlier=len(found.lifts) - len(shown),
-        attempts=tuple(
-            AttemptView(
-                load=lift.load.text(),
-                good=lift.good,
-                best=found.best is not None and lift.mark == found.best.mark,
-                spoken=f"{lift.load.text()}, {'good lift' if lift.good else 'no lift'}",
-            )
-            for lift in shown
-        ),
+        attempts=tuple(_attempt(lift, found) for lift in shown),
         who=_who(format, found.index, standing, names),
         declared=body_load(standing.body).text() if standing else "",
         other=other_unit(body_load(standing.body)) if standing else "",
         locked=found.begun is not None,
         then=_then(format, found.index, waiting, names),
         best=found.best.load.text() if found.best else "",
+        lights=lights(found.lifts[-1]) if found.lifts else (),
     )
+
+
+def _attempt(lift: LiftTally, found: WindowTally) -> AttemptView:
+    """A try as the board tells it: what the judges have not all decided is not told before they have."""
+    sign, words = ("✓", "good lift") if lift.good else ("✗", "no lift")
+    if lift.again:
+        sign, words = "↺", "loaded wrong, to be lifted again"
+    elif _deciding(lift):
+        sign, words = "…", "the judges are deciding"
+    best = found.best is not None and lift.mark == found.best.mark
+    return AttemptView(lift.load.text(), sign, sign != "✗", best, f"{lift.load.text()}, {words}")
+
+
+def _deciding(lift: LiftTally) -> bool:
+    """Whether a judge is still waited for: the bar is not racked, and not all have decided."""
+    return lift.doubt == "waiting" or (lift.doubt is None and None in lift.lights and not lift.racked)
+
+
+def lights(lift: LiftTally) -> tuple[LightView, ...]:
+    """The judges' lights on a try, the lane judge's first: each judge's own decision only when all have decided, or nobody else
+    is waited for; empty where one judge decides."""
+    hidden = _deciding(lift)
+    kinds = {True: "in" if hidden else "good", False: "in" if hidden else "no", None: "open"}
+    return tuple(LIGHTS[kinds[light]] for light in lift.lights)
 
 
 def _who(format: Format, index: int, declaration: Mark | None, names: Sequence[str]) -> str:

@@ -17,6 +17,7 @@ from app.rules.marks import SheetKind, sheet_key
 from app.rules.roster import Entry
 from app.rules.scoring import clock_text
 from app.rules.sheets import SEATS, with_bar
+from app.rules.tally import WindowTally
 from app.rules.units import decimal_text
 from app.rules.words import clock_ms_text, window_text
 
@@ -46,7 +47,8 @@ def compare_index(hall: Hall) -> CompareIndex:
     units: list[list[int]] = []
     for place, entry in assignments(hall):
         counts = _counts(hall, place)
-        line, apart = _lane_line(place, entry, counts)
+        apart = _apart(hall, place)
+        line = _lane_line(place, entry, counts, apart)
         if len(counts) > 1:
             twice.append((apart, line))
             units += _units(hall, place)
@@ -169,8 +171,23 @@ def _counts(hall: Hall, place: Place) -> dict[SheetKind, int]:
     found = {}
     for kind, key in sheets_in_time(hall, place.assignment.id).items():
         windows = hall.projection.sheet_tally(key).windows
-        found[kind] = sum(w.credited + sum(lift.good for lift in w.lifts) for w in windows)
+        found[kind] = sum(_worth(window) for window in windows)
     return found
+
+
+def _worth(window: WindowTally) -> int:
+    """Repetitions that count, and good lifts."""
+    return window.credited + sum(lift.good for lift in window.lifts)
+
+
+def _apart(hall: Hall, place: Place) -> int:
+    """How far the sheets lie apart, window by window, among those who marked anything in it."""
+    tallies = [hall.projection.sheet_tally(key) for key in sheets_in_time(hall, place.assignment.id).values()]
+    apart = 0
+    for windows in zip(*(tally.windows for tally in tallies), strict=True):
+        worths = [_worth(window) for window in windows if window.count or window.norep or window.lifts]
+        apart += max(worths) - min(worths) if worths else 0
+    return apart
 
 
 def _units(hall: Hall, place: Place) -> list[list[int]]:
@@ -180,19 +197,17 @@ def _units(hall: Hall, place: Place) -> list[list[int]]:
     return [[t.windows[i].credited for t in tallies if t.windows[i].count or t.windows[i].norep] for i in counted]
 
 
-def _lane_line(place: Place, entry: Entry, counts: Mapping[SheetKind, int]) -> tuple[LaneLine, int]:
-    apart = max(counts.values()) - min(counts.values()) if counts else 0
-    line = LaneLine(
+def _lane_line(place: Place, entry: Entry, counts: Mapping[SheetKind, int], apart: int) -> LaneLine:
+    return LaneLine(
         entry=entry.name,
         where=where_text(place),
         judge=place.assignment.judge,
         counts=" · ".join(f"{SHEET_WORDS[kind]} {count}" for kind, count in counts.items()),
-        apart=f"{apart} apart" if apart else "same count",
+        apart=f"{apart} apart, window by window" if apart else "same counts",
         differs=apart > 0,
         link=compare_link(place.assignment.id),
         video_link=video_link(place.assignment.id),
     )
-    return line, apart
 
 
 def _all_judges(units: list[list[int]]) -> Figure | None:

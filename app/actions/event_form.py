@@ -40,6 +40,7 @@ from app.rules.formats import (
     Who,
     Window,
 )
+from app.rules.misload import misload_name
 from app.rules.units import Load, decimal_text
 
 MOST_DECIMALS = 6
@@ -149,6 +150,17 @@ def _lift_row(row: TaskRow, task: LiftTask) -> TaskRow:
         counts=task.counts_when,
         down="on" if task.may_go_down else "",
         times_reps="on" if task.times_reps else "",
+        collars_in="on" if task.collars_counted else "",
+        rack="on" if task.rack else "",
+        bars=task.bars,
+        after_good=_shown(task.step_after_good, Load.text),
+        record=_shown(task.record_step, Load.text),
+        attempt_time=_shown(task.attempt_seconds),
+        warning=_shown(task.warn_seconds),
+        judges=str(task.judges),
+        wrong=misload_name(task.misload),
+        round_down="on" if task.misload.round_down else "",
+        **task.misload.model_dump(exclude={"round_down"}),
     )
 
 

@@ -8,6 +8,7 @@ from itertools import groupby
 from app.actions.event_form import minutes_seconds
 from app.actions.event_words import SCORE_NAMES
 from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Part, ScoreRule, Task, TieStep, Window, WorkItem
+from app.rules.lift_words import lift_rules
 from app.rules.units import Rounding, decimal_text
 from app.rules.words import JOINS, who_text
 from app.rules.written_work import work_text
@@ -36,6 +37,8 @@ def _runs(format: Format) -> Iterator[str]:
         if windows:
             holding = ", while another holds" if any(window.holding for window in windows) else ""
             yield f"{_often(format, windows)}{_how(format, key, task)}: {task_text(format, task)}{holding}."
+            if isinstance(task, LiftTask):
+                yield from lift_rules(task, format.members)
     rests = [window.seconds for window in format.windows if window.task is None]
     if rests:
         lengths = " and ".join(minutes_seconds(seconds) for seconds in sorted(set(rests))[:3])

@@ -5,8 +5,9 @@ from typing import Any, cast
 from app.actions.event_context import Context, built
 from app.actions.event_lines import Listed, read_list
 from app.actions.event_rows import MovementRow, TaskRow, VariantMovementRow
-from app.actions.event_words import COUNTS, KEEPS, KINDS, MEASURES
+from app.actions.event_words import BARS, COUNTS, JUDGES, KEEPS, KINDS, MEASURES, MISLOADS, OUTCOMES
 from app.rules.formats import CountTask, LiftTask, ListTask, MeasureTask, Task
+from app.rules.misload import NAMED, MisloadRule
 from app.rules.written_work import BadWork
 
 CLASSES: dict[str, type[CountTask | ListTask | LiftTask | MeasureTask]] = {
@@ -76,7 +77,38 @@ def _lift_task(context: Context, at: str, what: str, row: TaskRow) -> dict[str, 
         "counts_when": read.choice(f"{at}counts", f"When a lift of {what} counts", COUNTS),
         "may_go_down": read.ticked(f"{at}down"),
         "times_reps": read.ticked(f"{at}times_reps"),
+        "collars_counted": read.ticked(f"{at}collars_in"),
+        "rack": read.ticked(f"{at}rack"),
+        "bars": read.choice(f"{at}bars", f"The bars of {what}", BARS),
+        "step_after_good": read.load(f"{at}after_good", f"{what}'s least increase after a good lift", unit),
+        "record_step": read.load(f"{at}record", f"{what}'s step of a record attempt", unit),
+        "judges": int(read.choice(f"{at}judges", f"Who decides a lift of {what}", JUDGES) or 1),
+        "misload": _misload(context, at, what),
+        **_attempt_time(context, at, what),
     }
+
+
+def _attempt_time(context: Context, at: str, what: str) -> dict[str, Any]:
+    """The seconds of an attempt and of its warning, which comes before they are over."""
+    read = context.read
+    seconds = read.whole(f"{at}attempt_time", f"{what}'s seconds for an attempt", 5, 3600)
+    warning = read.whole(f"{at}warning", f"{what}'s warning, in seconds before the time is over,", 1, 3600)
+    if warning is not None and (seconds is None or warning >= seconds):
+        told = "the time of an attempt is not limited" if seconds is None else f"an attempt has {seconds} s"
+        read.wrong(f"{at}warning", f"{what}'s warning comes before the time of an attempt is over; {told}.")
+    return {"attempt_seconds": seconds, "warn_seconds": warning}
+
+
+def _misload(context: Context, at: str, what: str) -> MisloadRule:
+    """The rule for a bar that was loaded wrong: one of the named ones, or case by case."""
+    read = context.read
+    name = read.choice(f"{at}wrong", f"{what}'s rule for a bar that was loaded wrong", MISLOADS)
+    if name != "own":
+        return NAMED.get(name, MisloadRule())
+    cases = [case for case in MisloadRule.model_fields if case != "round_down"]
+    chosen = {case: read.choice(f"{at}{case}", f"{what}, {case.replace('_', ' and ')}", OUTCOMES) for case in cases}
+    values = {case: outcome if outcome in OUTCOMES else "keep" for case, outcome in chosen.items()}
+    return MisloadRule.model_validate({**values, "round_down": read.ticked(f"{at}round_down")})
 
 
 def _measure_task(context: Context, at: str, what: str, row: TaskRow) -> dict[str, Any]:

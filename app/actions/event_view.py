@@ -8,7 +8,23 @@ from app.actions.event_form import minutes_seconds
 from app.actions.event_look import Look, look
 from app.actions.event_rows import OWNED, EventForm
 from app.actions.event_strip import members_of, timed_windows
-from app.actions.event_words import BETTER, COUNTS, KEEPS, KINDS, MEASURES, RANKED, ROUNDINGS, SCORE_UNITS, TAKES, TIES, UNITS
+from app.actions.event_words import (
+    BARS,
+    BETTER,
+    COUNTS,
+    JUDGES,
+    KEEPS,
+    KINDS,
+    MEASURES,
+    MISLOADS,
+    OUTCOMES,
+    RANKED,
+    ROUNDINGS,
+    SCORE_UNITS,
+    TAKES,
+    TIES,
+    UNITS,
+)
 from app.actions.hall import Hall
 from app.actions.organising import needed_roster
 from app.actions.setup_views import Choice, has_marks
@@ -27,6 +43,10 @@ class Words:
     kinds: tuple[Choice, ...]
     keeps: tuple[Choice, ...]
     counts: tuple[Choice, ...]
+    bars: tuple[Choice, ...]
+    judges: tuple[Choice, ...]
+    misloads: tuple[Choice, ...]
+    outcomes: tuple[Choice, ...]
     measures: tuple[Choice, ...]
     score_units: tuple[Choice, ...]
     better: tuple[Choice, ...]
@@ -142,6 +162,10 @@ WORDS = Words(
     kinds=_choices(KINDS),
     keeps=_choices(KEEPS),
     counts=_choices(COUNTS),
+    bars=_choices(BARS),
+    judges=_choices(JUDGES),
+    misloads=_choices(MISLOADS),
+    outcomes=_choices(OUTCOMES),
     measures=_choices(MEASURES),
     score_units=_choices(SCORE_UNITS),
     better=_choices(BETTER),

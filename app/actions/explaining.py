@@ -63,11 +63,12 @@ class ResultTable:
 
 @dataclass(frozen=True, slots=True)
 class ResultsPage:
-    """All standings, those overall first."""
+    """All standings, those overall first, and the events, each of which has a sheet to be signed."""
 
     competition: str
     where: str
     tables: tuple[ResultTable, ...]
+    events: tuple[Event, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,12 +122,12 @@ def results_page(hall: Hall) -> ResultsPage | None:
     overall = [table for table in overall_now(hall) if table.columns]
     about = rule_lines(overall[0].rule, named_event(roster)) if overall else ()
     final = "Final" if all_final(hall) else "Provisional"
-    tables = [_overall_table(table, () if n else about, final) for n, table in enumerate(overall)]
+    tables = [overall_table(table, () if n else about, final) for n, table in enumerate(overall)]
     for found in _all_results(hall, roster):
         state = event_state(hall, found.event)
         tables += [_table(found, table, state) for table in found.tables if table.rows]
     where = " · ".join(text for text in (roster.competition.place, roster.competition.day) if text)
-    return ResultsPage(roster.competition.name, where, tuple(tables))
+    return ResultsPage(roster.competition.name, where, tuple(tables), roster.events)
 
 
 def results_plain(hall: Hall) -> dict[str, Any]:
@@ -246,14 +247,14 @@ def _table(found: EventResults, table: Table, state: str) -> ResultTable:
     return ResultTable(table_key(found.event, table), table_title(found.event, table), table.division_name, (), lines, state)
 
 
-def plain_table(found: EventResults, table: Table, notes: Mapping[str, str]) -> ResultTable:
-    """A standing whose scores lead nowhere; `notes` says something more of an entry, by its id. Nothing is said of its state."""
+def plain_table(found: EventResults, table: Table, notes: Mapping[str, str], state: str = "") -> ResultTable:
+    """A standing whose scores lead nowhere; `notes` says something more of an entry, by its id."""
     lines = []
     for row in table.rows:
         line = _line(found.event, table, row)
         said = ", ".join(text for text in (notes.get(row.entry.id, ""), line.note) if text)
         lines.append(replace(line, link="", note=said))
-    return replace(_table(found, table, ""), lines=tuple(lines))
+    return replace(_table(found, table, state), lines=tuple(lines))
 
 
 def _line(event: Event, table: Table, row: Row) -> ResultLine:
@@ -267,7 +268,8 @@ def _line(event: Event, table: Table, row: Row) -> ResultLine:
     )
 
 
-def _overall_table(table: OverallTable, about: tuple[str, ...], state: str) -> ResultTable:
+def overall_table(table: OverallTable, about: tuple[str, ...], state: str, *, links: bool = True) -> ResultTable:
+    """An overall standing with its lines; without `links` its totals lead nowhere."""
     lines = tuple(
         ResultLine(
             place=shared_place(row.place, row.shared),
@@ -275,7 +277,7 @@ def _overall_table(table: OverallTable, about: tuple[str, ...], state: str) -> R
             members=" · ".join(other_names(row.entry, row.members)),
             score=f"{decimal_text(row.total, 3)} {overall_unit(table.rule)}".strip() if row.place is not None else "",
             note=", ".join(overall_cell_text(table.rule, cell) for cell in row.cells),
-            link=overall_path(table.division, row.entry.id),
+            link=overall_path(table.division, row.entry.id) if links else "",
         )
         for row in table.rows
     )

@@ -14,6 +14,8 @@ from app.rules.units import BadMeasure, Load, decimal_text, parse_load
 
 TRIED = "lift"
 HOLDS_NUMBER_MM = 38
+STEPS_TRIED = 200  # loads of an event that are looked at, from the bar on
+FEW_NAMED = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,14 @@ class Tried:
 
 
 @dataclass(frozen=True, slots=True)
+class Fit:
+    """Whether a set makes the loads of an event, in words."""
+
+    words: str
+    good: bool
+
+
+@dataclass(frozen=True, slots=True)
 class PlatesPage:
     """The page of all sets."""
 
@@ -107,6 +117,28 @@ def tried(hall: Hall, key: str, typed: str) -> Tried | None:
     if not sides:
         return Tried(typed, said=f"{load.text()} can't be made from these plates.", near=_near(kit, load))
     return _loaded(kit, sides[0], typed)
+
+
+def fits(hall: Hall, key: str) -> tuple[Fit, ...]:
+    """For each event that lifts a bar, whether a set makes its loads step by step, from the bar on. Raises NotThere."""
+    roster = needed_roster(hall)
+    plates = found(roster.plate_sets, key, "plate set")
+    lifts = [(event.name, task) for event in roster.events for task in event.format.tasks.values() if isinstance(task, LiftTask)]
+    return tuple(_fit(name, task, kit_of(plates, task)) for name, task in lifts)
+
+
+def _fit(name: str, task: LiftTask, kit: Kit) -> Fit:
+    unit = task.step.unit
+    start, step = task.bar.in_unit(unit), task.step.in_unit(unit)
+    first = -(-max(start, total_of(kit, ()).in_unit(unit)) // step)
+    loads = [Load(decimal_text(step * (first + n)), unit) for n in range(STEPS_TRIED)]
+    missing = [load.text() for load in loads if not ways(kit, load, 1)]
+    asks = f"{name}: from {loads[0].text()} by {task.step.text()}"
+    if not missing:
+        return Fit(f"{asks} every load to {loads[-1].text()} can be made.", True)
+    some = ", ".join(missing[:FEW_NAMED])
+    more = f" and {len(missing) - FEW_NAMED} more of {STEPS_TRIED}" if len(missing) > FEW_NAMED else ""
+    return Fit(f"{asks} these can't be made: {some}{more}.", False)
 
 
 def _any_lift(plates: PlateSet) -> LiftTask:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from app.actions.devices import DeviceView, Who, list_devices
 from app.actions.hall import Hall
+from app.rules.lights import judged_by_three
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +41,10 @@ async def device_states(hall: Hall, asking: Who) -> dict[str, dict[str, str]]:
 
 
 def _joins_counts(hall: Hall) -> bool:
+    """Whether any event has more than one judge count, or decide a lift, on a lane."""
     roster = hall.projection.roster
-    return roster is not None and any(event.format.counters.how != "lane" for event in roster.events)
+    formats = [event.format for event in roster.events] if roster else []
+    return any(format.counters.how != "lane" or judged_by_three(format) for format in formats)
 
 
 def _lanes_in_start_lists(hall: Hall) -> set[int]:

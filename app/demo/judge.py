@@ -102,6 +102,7 @@ class SimulatedJudge:
                 if at >= window.end_ms or good:
                     break
                 good = self.chance.random() > MISS_CHANCE[min(attempt, 2)]
+                made.append((int(at) - 2_500, "begun", {"declared": declared}))
                 body = {**said, "good": good, "declared": declared} | ({} if good else {"fault": "depth"})
                 made.append((int(at), "lift", body))
                 at += self.chance.uniform(7_000, 12_000)

@@ -22,8 +22,10 @@ from app.rules.sheets import (
     OF_THE_BAR,
     formats_by_assignment,
     joined_tally,
+    judged_sheets,
     lane_sheet,
     paper_sheet,
+    refolding,
     ruled_sheets,
     sheets_that_count,
     with_bar,
@@ -197,10 +199,16 @@ class Projection:
             return joined_tally(place.format, self.counted_sheets(assignment_id))
 
     def counted_sheets(self, assignment_id: str) -> dict[SheetKind, Tally]:
-        """The tallies of the sheets that count for an assignment and hold marks, by kind; one of another lane read as its own."""
+        """The tallies of the sheets that count for an assignment and hold marks, by kind; one of another lane read as its own,
+        the lane's by what three judges together decided, where they do."""
         with self._lock:
-            keys = self.marked_sheets(assignment_id)
-            return {kind: self._tally_for(assignment_id, key) for kind, key in keys.items()}
+            keys, place = self.marked_sheets(assignment_id), self._places.get(assignment_id)
+            found = {kind: self._tally_for(assignment_id, key) for kind, key in keys.items()}
+            if place is None or self._clocks is None or "lane" not in keys or sheet_key(keys["lane"]).kind != "lane":
+                return found
+            marks = {kind: self._sheets[key].marks.values() for kind, key in keys.items()}
+            refold = refolding(place.format, marks, self._clocks.of(keys["lane"], assignment_id))
+            return judged_sheets(place.format, found, refold)
 
     def _tally_for(self, assignment_id: str, key: str) -> Tally:
         place = self._places.get(assignment_id)

@@ -10,6 +10,7 @@ from app.rules.flags import WHY
 from app.rules.fold_lifts import LiftTally
 from app.rules.formats import Format, LiftTask, ListTask, MeasureTask
 from app.rules.joining import join_counts
+from app.rules.lift_words import lights_text, misload_text
 from app.rules.marks import Mark, SheetKind
 from app.rules.scoring import clock_text
 from app.rules.sheets import counts_in
@@ -112,7 +113,7 @@ def _lift_line(format: Format, movement: str, lift: LiftTally) -> Line:
     outcome = "good lift" if lift.good else f"no lift, {faults.get(lift.fault or '', lift.fault or 'no fault named').lower()}"
     whose = f"{member_letter(lift.member)}: " if lift.member is not None and format.members > 1 else ""
     reps = f" for {lift.reps}" if lift.reps > 1 else ""
-    text = f"{whose}{both_units(lift.load)}{reps} at {clock_ms_text(lift.at)}: {outcome}"
+    text = f"{whose}{both_units(lift.load)}{reps} at {clock_ms_text(lift.at)}: {outcome}{lights_text(lift)}{misload_text(lift)}"
     return Line(text, (lift.mark,), lift.good and lift.counts)
 
 

@@ -3,15 +3,17 @@
 static/js/rules/lifts.js is its twin.
 """
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from types import MappingProxyType
 
 from app.rules.formats import LiftTask, Movement, Window
 from app.rules.lift_floor import Floor, Odd, Try, walk
 from app.rules.marks import Mark, body_load
 from app.rules.misload import Misload, misload
 from app.rules.units import Load
+from app.rules.verdicts import Doubt, Lights, Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,8 +21,9 @@ class LiftTally:
     """One try: the mark that judged it, the declaration it was made under, the load that counts, and whether it may count.
 
     asked: the load declared and on_bar: the load really lifted, each where it is another one than `load`. again: void because the
-    bar was loaded wrong. begun: the mark of the bar leaving its rack. lights: the decisions of several judges, lane judge first,
-    None where one has not decided; empty where one judge decides. doubt: what is still open about them, see rules/lights.py.
+    bar was loaded wrong. begun: the mark of the bar leaving its rack. racked: the bar of its declaration was racked in the end.
+    lights: the decisions of several judges, lane judge first, None where one has not decided; empty where one judge decides.
+    doubt: what is still open about them, see rules/verdicts.py.
     """
 
     mark: str
@@ -36,8 +39,9 @@ class LiftTally:
     on_bar: Load | None = None
     again: bool = False
     begun: str | None = None
-    lights: tuple[bool | None, ...] = ()
-    doubt: str | None = None
+    racked: bool = False
+    lights: Lights = ()
+    doubt: Doubt | None = None
 
     def value(self, times_reps: bool) -> Fraction:
         """What the try is worth in kilograms: its load, or its load times its repetitions."""
@@ -47,13 +51,15 @@ class LiftTally:
 @dataclass(frozen=True, slots=True)
 class LiftWindow:
     """A lift window added up: its tries in order; the declaration that stands; the mark of the bar leaving its rack, while it is
-    out; the declaration that waits for the bar; what was said to be on the bar of the one that stands; what is odd, and why."""
+    out; the declaration that waits for the bar; what was said to be on the bar of the one that stands; since when the bar has
+    been free, in ms on the heat clock; what is odd, and why."""
 
     lifts: tuple[LiftTally, ...]
     declaration: str | None
     begun: str | None
     waiting: str | None
     loaded: Load | None
+    free_ms: int
     odd: Odd
 
 
@@ -66,14 +72,21 @@ class _Lifter:
     best: Load | None = None
 
 
-def fold_lifts(task: LiftTask, movement: Movement, window: Window, marks: Sequence[Mark], late_ms: int = 1000) -> LiftWindow:
-    """Folds the marks of one window, which come in order.
+def fold_lifts(
+    task: LiftTask,
+    movement: Movement,
+    window: Window,
+    marks: Sequence[Mark],
+    late_ms: int = 1000,
+    verdicts: Mapping[str, Verdict] = MappingProxyType({}),
+) -> LiftWindow:
+    """Folds the marks of one window, which come in order; `verdicts` are those of several judges, by the mark of the try.
 
     A rule of the event (attempts, one try, no going down, the least increase, the time of an attempt), kept for each member,
     makes a try not count; a doubt (no declaration, another load than declared, off the step) is only flagged, for the judge saw
     the lift.
     """
-    floor = walk(task, window, marks)
+    floor = walk(task, window, [_decided(mark, verdicts) for mark in marks])
     lifters: dict[int | None, _Lifter] = {}
     lifts, odd = [], list(floor.odd)
     for one in floor.tries:
@@ -81,7 +94,11 @@ def fold_lifts(task: LiftTask, movement: Movement, window: Window, marks: Sequen
         wrong = _misload(floor, one)
         broken = [] if wrong and wrong.again else list(_broken(floor, one, lifter, late_ms))
         odd.extend((one.mark.id, why) for why in [*_doubts(floor, movement, one, wrong), *broken])
-        lift = _lift(one, wrong, not broken and not (wrong and wrong.again))
+        ruled = verdicts.get(one.mark.id)
+        if ruled is not None and ruled.doubt is not None:
+            odd.append((one.mark.id, f"judges-{ruled.doubt}"))
+        waiting = ruled is not None and ruled.doubt == "waiting"
+        lift = _lift(floor, one, wrong, not broken and not waiting and not (wrong and wrong.again), ruled)
         if not lift.again:
             lifter.heaviest = lift.load if lifter.heaviest is None else max(lifter.heaviest, lift.load)
         if lift.good and lift.counts:
@@ -95,8 +112,17 @@ def fold_lifts(task: LiftTask, movement: Movement, window: Window, marks: Sequen
         begun=bar.out.id if bar.out else None,
         waiting=bar.waiting.id if bar.waiting else None,
         loaded=body_load(said.body) if said else None,
+        free_ms=bar.free_ms,
         odd=odd,
     )
+
+
+def _decided(mark: Mark, verdicts: Mapping[str, Verdict]) -> Mark:
+    """A lift as the judges together decided it."""
+    ruled = verdicts.get(mark.id)
+    if ruled is None or mark.kind != "lift" or ruled.good == mark.body["good"]:
+        return mark
+    return replace(mark, body={**mark.body, "good": ruled.good})
 
 
 def best_lift(lifts: Sequence[LiftTally], times_reps: bool) -> LiftTally | None:
@@ -118,7 +144,7 @@ def _misload(floor: Floor, one: Try) -> Misload | None:
     return misload(floor.task.misload, floor.task.step, asked, actual, uneven, one.mark.body["good"], keep)
 
 
-def _lift(one: Try, wrong: Misload | None, counts: bool) -> LiftTally:
+def _lift(floor: Floor, one: Try, wrong: Misload | None, counts: bool, ruled: Verdict | None) -> LiftTally:
     mark, under = one.mark, one.under
     said = body_load(mark.body)
     asked = body_load(under.body) if under else said
@@ -137,6 +163,9 @@ def _lift(one: Try, wrong: Misload | None, counts: bool) -> LiftTally:
         on_bar=wrong.actual if wrong and wrong.actual != load else None,
         again=bool(wrong and wrong.again),
         begun=mark.body.get("begun") or (one.begun.id if one.begun else None),
+        racked=under is not None and under.id in floor.racked,
+        lights=ruled.lights if ruled else (),
+        doubt=ruled.doubt if ruled else None,
     )
 
 

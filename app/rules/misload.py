@@ -1,5 +1,6 @@
 """A bar that was loaded wrong: what was really on it, and what the event's rule makes of the try."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -23,6 +24,35 @@ class MisloadRule(Base):
     uneven_good: Outcome = "keep"
     uneven_missed: Outcome = "keep"
     round_down: bool = False
+
+
+# International Powerlifting Federation, Technical Rules, on errors in loading (read in published text; editions differ, so each
+# value is a parameter): too light and good, the lifter keeps it or takes the asked load again; too light and missed, again; too
+# heavy and good, it is granted; too heavy and missed, again; uneven ends and good, the lifter chooses; and missed, again. A load
+# between two steps is recorded down to the lower one.
+POWERLIFTING = MisloadRule(
+    light_good="choose",
+    light_missed="again",
+    heavy_good="keep",
+    heavy_missed="again",
+    uneven_good="choose",
+    uneven_missed="again",
+    round_down=True,
+)
+EVERY_TIME_AGAIN = MisloadRule(
+    light_good="again",
+    light_missed="again",
+    heavy_good="again",
+    heavy_missed="again",
+    uneven_good="again",
+    uneven_missed="again",
+)
+NAMED: Mapping[str, MisloadRule] = {"published": POWERLIFTING, "keep": MisloadRule(), "again": EVERY_TIME_AGAIN}
+
+
+def misload_name(rule: MisloadRule) -> str:
+    """The key of a rule in NAMED; `own` for another one."""
+    return next((name for name, known in NAMED.items() if known == rule), "own")
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,10 +17,14 @@ def doubled(marks: Sequence[Mark]) -> frozenset[str]:
     then all count. If the holder marks again later, a mark of the other counts only if the holder was quiet for five seconds
     before and after it: the lane was handed over and back. All else would be one repetition counted twice, and waits for a person
     who strikes out what is wrong on either tablet. Declarations, racked bars, notes and signatures may come from anywhere.
-    Common practice, no source. `marks` stand (none is struck out) and come in order.
+    Common practice, no source. `marks` stand (none is struck out) and come in order. Judges on sheets of their own are no second
+    tablet to one another.
     """
     if len({mark.device for mark in marks}) < 2:
         return frozenset()
+    sheets = {mark.sheet for mark in marks}
+    if len(sheets) > 1:
+        return frozenset().union(*(doubled([mark for mark in marks if mark.sheet == sheet]) for sheet in sheets))
     by_device: dict[str, list[Mark]] = {}
     for mark in marks:
         if mark.kind in COUNTING:

@@ -7,18 +7,20 @@ from app.rules.document import Run, counting_number
 from app.rules.formats import CountTask, Format
 from app.rules.in_force import in_force, signed_off
 from app.rules.joining import join_counts
+from app.rules.lights import BESIDE, Refold, but_for_rulings, judge_together, judged_by_three
 from app.rules.marks import Mark, SheetKey, SheetKind, sheet_key
 from app.rules.paper import with_paper
 from app.rules.roster import Assignment, Event, Heat, Roster
 from app.rules.rulings import Ruling
-from app.rules.sheet_clock import SheetClocks
+from app.rules.sheet_clock import SheetClock, SheetClocks
 from app.rules.tally import Tally, WindowTally, fold
+from app.rules.verdicts import Verdict
 
 COUNTERS: tuple[SheetKind, ...] = ("lane", "second", "third")
 # Who sits at a lane with a tablet: its counters, and a shadow judge, whose sheet counts only if a ruling lets it stand.
 SEATS: tuple[SheetKind, ...] = (*COUNTERS, "shadow")
 # Sheets of somebody who judges the same work a second time. What was on the bar is no judgement: it is the lane's word.
-JUDGED_AGAIN: frozenset[SheetKind] = frozenset({"shadow", "video"})
+JUDGED_AGAIN: frozenset[SheetKind] = frozenset({"second", "third", "shadow", "video"})
 OF_THE_BAR = frozenset({"declare", "begun", "loaded", "racked"})
 
 
@@ -105,6 +107,10 @@ def counting_tallies(
     for assignment, sheets in ruled_sheets(roster, runs, rulings).items():
         marked = [(kind, key) for kind, key in sheets.items() if key in by_sheet]
         found = {kind: fold(formats[assignment], _read(key, by_sheet), clocks.of(key, assignment)) for kind, key in marked}
+        if sheets and sheet_key(sheets["lane"]).kind == "lane":
+            own = {kind: by_sheet[key] for kind, key in marked}
+            refold = refolding(formats[assignment], own, clocks.of(sheets["lane"], assignment))
+            found = judged_sheets(formats[assignment], found, refold)
         joined = joined_tally(formats[assignment], found)
         if joined is not None:
             tallies[assignment] = joined
@@ -132,12 +138,30 @@ def lane_sheet(sheet: str) -> str:
     return SheetKey(key.assignment, key.run, "lane").text()
 
 
+def refolding(format: Format, marks: Mapping[SheetKind, Iterable[Mark]], clock: SheetClock) -> Refold:
+    """Folds the lane's sheet again by the verdicts of three judges, with the tries that only the others decided."""
+
+    def refold(verdicts: Mapping[str, Verdict], added: frozenset[str]) -> Tally:
+        others = [mark for kind in BESIDE for mark in marks.get(kind, ()) if mark.id in added]
+        return fold(format, [*marks.get("lane", ()), *others], clock, but_for_rulings(verdicts, clock.ruled))
+
+    return refold
+
+
+def judged_sheets(format: Format, by_kind: Mapping[SheetKind, Tally], refold: Refold) -> dict[SheetKind, Tally]:
+    """The sheets of one assignment, the lane's folded again by what three judges together decided, where they do."""
+    if "lane" not in by_kind or not judged_by_three(format):
+        return dict(by_kind)
+    judged = judge_together(format, by_kind)
+    return {**by_kind, "lane": refold(judged.verdicts, judged.added)}
+
+
 def joined_tally(format: Format, by_kind: Mapping[SheetKind, Tally]) -> Tally | None:
     """One tally from the sheets of one assignment, by the format's rule for several counters. None without a lane sheet.
 
-    Totals that were read out (the paper sheet) stand in for the lane judge's marks that have not come.
-    Only counted repetitions are joined; all else is the lane judge's. Where the counts lie too far apart the window is named
-    for a recount, and a sheet judged from video settles it.
+    Totals that were read out (the paper sheet) stand in for the lane judge's marks that have not come. Only counted repetitions
+    are joined here; lifts that three judges decide are, before, by judged_sheets. Where the counts lie too far apart the window
+    is named for a recount, and a sheet judged from video settles it.
     """
     lane = with_paper(format, by_kind.get("lane"), by_kind.get("paper"))
     if lane is None or format.counters.how == "lane":

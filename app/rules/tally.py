@@ -4,10 +4,11 @@ The tally of a set of marks is one value, whatever order they arrive in, however
 static/js/rules/tally.js is its twin on the tablet; both pass tests/vectors/tally.json.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
+from types import MappingProxyType
 from typing import Any
 
 from app.rules.fold_lifts import LiftWindow, best_lift, fold_lifts
@@ -19,6 +20,7 @@ from app.rules.ruled_marks import judged_anew, with_repetitions
 from app.rules.sheet_clock import PLAIN, SheetClock, retimed
 from app.rules.tally_shape import Flag, Tally, WindowTally, tally_plain
 from app.rules.units import Rounding, round_to
+from app.rules.verdicts import Verdict
 
 __all__ = ["Flag", "Tally", "WindowTally", "fold", "member_of", "tally_plain"]
 
@@ -33,9 +35,15 @@ class _Open:
     marks: list[Mark] = field(default_factory=list)
 
 
-def fold(format: Format, marks: Iterable[Mark], clock: SheetClock = PLAIN) -> Tally:
+NO_VERDICTS: Mapping[str, Verdict] = MappingProxyType({})
+
+
+def fold(
+    format: Format, marks: Iterable[Mark], clock: SheetClock = PLAIN, verdicts: Mapping[str, Verdict] = NO_VERDICTS
+) -> Tally:
     """Adds up the marks of one sheet under a format, read by its clock: when it was held, how a start by hand is shifted, what
-    the head judge ruled on its marks, and which of them were there when the event was signed off."""
+    the head judge ruled on its marks, and which of them were there when the event was signed off. `verdicts` are what several
+    judges together decided about tries, by their marks."""
     unique, into_hold = retimed(_unique(clock.within(marks)), clock)
     unique = judged_anew(unique, clock.ruled)
     struck, flags = _struck(unique)
@@ -49,7 +57,7 @@ def fold(format: Format, marks: Iterable[Mark], clock: SheetClock = PLAIN) -> Ta
     for window in opened.values():
         _leave_one_tablet(window, flags)
         window.marks = with_repetitions(window.index, window.window, window.marks, clock.ruled)
-    windows = _fold_windows(format, opened, flags)
+    windows = _fold_windows(format, opened, flags, verdicts)
     order = {mark.id: mark.order for mark in unique.values()}
     flags = [flag for flag in flags if flag.mark in order]  # not what a ruling added: nobody marked that
     return Tally(
@@ -104,7 +112,9 @@ def _leave_one_tablet(opened: _Open, flags: list[Flag]) -> None:
         opened.marks = [mark for mark in opened.marks if mark.id not in extra]
 
 
-def _fold_windows(format: Format, opened: dict[int, _Open], flags: list[Flag]) -> tuple[WindowTally, ...]:
+def _fold_windows(
+    format: Format, opened: dict[int, _Open], flags: list[Flag], verdicts: Mapping[str, Verdict]
+) -> tuple[WindowTally, ...]:
     seen: dict[str, int] = {}
     out: set[str] = set()
     windows = []
@@ -114,7 +124,7 @@ def _fold_windows(format: Format, opened: dict[int, _Open], flags: list[Flag]) -
             continue
         nth = seen.get(window.task, 0)
         seen[window.task] = nth + 1
-        found = _fold_one(format, opened[index], nth, window.task in out, flags)
+        found = _fold_one(format, opened[index], nth, window.task in out, flags, verdicts)
         if isinstance(opened[index].task, CountTask) and _missed(opened[index].task, found):
             out.add(window.task)
         windows.append(found)
@@ -125,12 +135,14 @@ def _missed(task: Task, tally: WindowTally) -> bool:
     return isinstance(task, CountTask) and task.miss_puts_out and tally.target is not None and tally.credited < tally.target
 
 
-def _fold_one(format: Format, opened: _Open, nth: int, out: bool, flags: list[Flag]) -> WindowTally:
+def _fold_one(
+    format: Format, opened: _Open, nth: int, out: bool, flags: list[Flag], verdicts: Mapping[str, Verdict]
+) -> WindowTally:
     marks = opened.marks
     norep = sum(1 for mark in marks if mark.kind == "norep")
     task = opened.task
     if isinstance(task, LiftTask):
-        found = fold_lifts(task, format.movements[task.movement], opened.window, marks, format.late_ms)
+        found = fold_lifts(task, format.movements[task.movement], opened.window, marks, format.late_ms, verdicts)
         flags.extend(Flag(mark, why) for mark, why in found.odd)
         return _lift_window(opened.index, task, norep, found)
     if isinstance(task, MeasureTask):
@@ -163,6 +175,7 @@ def _lift_window(index: int, task: LiftTask, norep: int, found: LiftWindow) -> W
         begun=found.begun,
         waiting=found.waiting,
         loaded=found.loaded,
+        free_ms=found.free_ms,
     )
 
 

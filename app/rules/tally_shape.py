@@ -26,8 +26,8 @@ class WindowTally:
     window's start. left: repetitions of work left of a list with an end. measure: the measured number that counts. best: the
     heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked. begun: id
     of the mark that the bar left its rack, while it is out. waiting: id of the declaration made meanwhile. loaded: what was said
-    to be on the bar of the declaration that stands. joined: the count that several counters made together, None while the lane
-    judge's own stands.
+    to be on the bar of the declaration that stands. free_ms: since when its bar has been free. joined: the count that several
+    counters made together, None while the lane judge's own stands.
     """
 
     index: int
@@ -45,6 +45,7 @@ class WindowTally:
     begun: str | None = None
     waiting: str | None = None
     loaded: Load | None = None
+    free_ms: int | None = None
     joined: Fraction | None = None
 
 
@@ -90,6 +91,7 @@ def _window_plain(window: WindowTally) -> dict[str, Any]:
         "begun": window.begun,
         "waiting": window.waiting,
         "loaded": None if window.loaded is None else load_plain(window.loaded),
+        "free_ms": window.free_ms,
     }
 
 
@@ -109,4 +111,7 @@ def lift_plain(lift: LiftTally) -> dict[str, Any]:
         "on_bar": None if lift.on_bar is None else load_plain(lift.on_bar),
         "again": lift.again,
         "begun": lift.begun,
+        "racked": lift.racked,
+        "lights": list(lift.lights),
+        "doubt": lift.doubt,
     }

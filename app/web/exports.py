@@ -1,5 +1,6 @@
 """What leaves the desk as files, and the way back in: results for spreadsheets, the competition file."""
 
+import asyncio
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
@@ -7,6 +8,7 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
 from app.actions.publishing import BadFile, NotEmpty, NothingThere, csv_file, export_file, import_file, overall_csv_file
+from app.web.exports_copy import copy_files, zipped
 from app.web.pages import hall_of, sentence, wants_page
 from app.web.who import Who, desk
 
@@ -32,6 +34,17 @@ def overall_file(request: Request, who: Desk) -> Response:
         return _attachment(overall_csv_file(hall_of(request)), "text/csv; charset=utf-8", "overall.csv")
     except NothingThere as nothing:
         return sentence(request, 404, str(nothing))
+
+
+@routes.get("/desk/results-copy.zip")
+async def results_copy(request: Request, who: Desk, names: str = "full") -> Response:
+    """The results as one folder of plain pages and files, for any web space; `names` is full or initials."""
+    hall = hall_of(request)
+    try:
+        packed = await asyncio.to_thread(lambda: zipped(copy_files(hall, initials=names == "initials")))
+    except NothingThere as nothing:
+        return sentence(request, 404, str(nothing))
+    return _attachment(packed, "application/zip", "results.zip")
 
 
 @routes.get("/desk/competition.json")

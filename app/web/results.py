@@ -16,6 +16,8 @@ from app.actions.explaining import (
     results_plain,
 )
 from app.actions.halls import NoHalls
+from app.actions.podium import podiums
+from app.actions.results_sheet import results_sheet
 from app.web.pages import hall_of, page, sentence
 
 routes = APIRouter()
@@ -36,6 +38,22 @@ def all_results_data(request: Request) -> Response:
     """The same as data, as a recount prints it."""
     try:
         return JSONResponse(results_plain(hall_of(request)), headers=FRESH)
+    except NothingHere as nothing:
+        return sentence(request, 404, str(nothing))
+
+
+@routes.get("/podium")
+def podium(request: Request) -> Response:
+    """Who came first, second and third."""
+    view = results_page(hall_of(request))
+    return page(request, "results/podium.html", view=view, podiums=podiums(view))
+
+
+@routes.get("/results/{event}")
+def sheet(request: Request, event: str) -> Response:
+    """The results sheet of an event, to be printed and signed."""
+    try:
+        return page(request, "results/sheet.html", view=results_sheet(hall_of(request), event))
     except NothingHere as nothing:
         return sentence(request, 404, str(nothing))
 

@@ -6,7 +6,7 @@ from fastapi.responses import Response
 from app.actions import plating
 from app.actions.forms import BadForm, Typed
 from app.actions.organising import found, needed_roster
-from app.actions.plate_views import plates_page, tried
+from app.actions.plate_views import fits, plates_page, tried
 from app.actions.setup_views import Choice, Undo
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, sentence
@@ -108,5 +108,6 @@ def _set(request: Request, key: str, form: Typed, wrong: BadForm | Refusal | Non
         "colours": tuple(Choice(*one) for one in plating.COLOURS.items()),
         "tried": tried(hall_of(request), key, load),
         "load": load,
+        "fits": fits(hall_of(request), key),
     }
     return setup_page(request, "desk/plate_set.html", HERE, form.get("name") or "Plates", wrong, **views)

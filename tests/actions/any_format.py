@@ -8,6 +8,7 @@ from hypothesis.strategies import DrawFn, SearchStrategy
 
 from app.rules.formats import Format, Movement, Part, ScoreRule, Task, TieStep, Variant, Window
 from app.rules.joining import JoinRule
+from app.rules.misload import NAMED, MisloadRule
 from app.rules.tasks import CountTask, Fault, LiftTask, ListTask, MeasureTask, Who, WorkItem
 from app.rules.units import Load, Rounding
 
@@ -20,6 +21,14 @@ numbers: SearchStrategy[Fraction] = st.builds(Fraction, st.integers(-5000, 5000)
 amounts = st.sampled_from(["0.5", "1", "2.25", "20", "102.5", "45", "0.1234"])
 loads = st.builds(Load, amounts, st.sampled_from(["kg", "lb"]))
 loads_or_nothing = loads | st.just(Load("0", "kg"))
+
+
+outcomes = st.sampled_from(["keep", "again", "choose"])
+misloads = st.sampled_from(list(NAMED.values())) | st.builds(
+    MisloadRule,
+    **{case: outcomes for case in MisloadRule.model_fields if case != "round_down"},
+    round_down=st.booleans(),
+)
 
 
 def some(strategy: SearchStrategy[Any]) -> SearchStrategy[Any]:
@@ -82,6 +91,15 @@ def task(kind: str, movements: list[str], members: int) -> SearchStrategy[Task]:
         counts_when=st.sampled_from(["begun", "finished"]),
         may_go_down=st.booleans(),
         times_reps=st.booleans(),
+        collars_counted=st.booleans(),
+        rack=st.booleans(),
+        bars=st.sampled_from(["one", "each"]),
+        step_after_good=some(loads),
+        record_step=some(loads),
+        attempt_seconds=st.integers(20, 3600),
+        warn_seconds=some(st.integers(1, 19)),
+        judges=st.sampled_from([1, 3]),
+        misload=misloads,
     )
     count = st.builds(
         CountTask, movement=one, target=some(st.integers(1, 999)), grows=st.integers(0, 9), miss_puts_out=st.booleans()

@@ -23,21 +23,33 @@ DESK_PAGES = (
     *("/desk/events/blank", "/desk/events/new/mirrored_pair", "/desk/events/evt/dry-run", "/desk/events/evt/variants"),
     *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/overall", "/desk/cut", "/desk/tablets", "/no/such/page"),
     *("/desk/backups", "/desk/backups/totals?lane=asg_0"),
+    *("/desk/plates", "/desk/plates/set_1?load=226", "/desk/plates/set_1?load=226.5"),
 )
 RESULTS = {"/results", "/results/{event}/{score}/{entry}", "/overall/{division}/{entry}"}  # test_standings looks at them
 COMPARED = {  # test_video looks at them
     *("/review/video", "/review/compare", "/review/compare/{assignment}", "/review/compare/judges", "/review/compare/judges/one"),
 }
+ON_PAPER = {  # test_paper looks at them
+    *("/brief", "/brief/{event}", "/brief/{event}/{variant}", "/desk/paper", "/desk/paper/key", "/desk/paper/key/{assignment}"),
+    *("/desk/paper/{event}/sheets", "/desk/paper/{event}/heats"),
+}
+PRACTICE = {"/train", "/train/set", "/train/result/{key}", "/ten", "/desk/practice"}  # test_train looks at them
 # Looked at by test_entering.py.
 ENTERING = {
     *("/desk/checkin", "/desk/checkin/{key}", "/desk/entries/file"),
     *("/desk/events/{key}/markings", "/desk/events/{key}/markings/sheets"),
 }
 SEEN_ELSEWHERE = (
-    ENTERING | {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"} | RESULTS | COMPARED
+    ENTERING
+    | {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"}
+    | RESULTS
+    | COMPARED
+    | ON_PAPER
+    | PRACTICE
 )
 CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
 NOT_PAGES = {
+    *("/brief/list.json", "/ten/now", "/desk/practice/lanes"),
     "/desk/checkin/list",
     "/review/video/packet",
     *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),
@@ -89,7 +101,7 @@ def found_on(page: Page) -> list[str]:
 def test_every_page_that_the_server_has_is_looked_at_here(tmp_path: Path) -> None:
     app = create_app(Settings(data=tmp_path, demo=True, open_browser=False), this_machine())
     shown = {path for path, methods in app.openapi()["paths"].items() if "get" in methods}
-    keys = {"ent_0_0": "{key}", "evt": "{key}", "heat_1": "{key}", "mirrored_pair": "{preset}"}
+    keys = {"ent_0_0": "{key}", "evt": "{key}", "heat_1": "{key}", "set_1": "{key}", "mirrored_pair": "{preset}"}
     paths = {path.partition("?")[0] for path in DESK_PAGES}
     looked_at = {"/".join(keys.get(part, part) for part in path.split("/")) for path in paths}
     assert shown - NOT_PAGES == (looked_at | SEEN_ELSEWHERE) - {"/no/such/page"}

@@ -188,7 +188,7 @@ def test_what_the_film_shows_is_written_down_with_its_moment_and_the_sheet_is_si
     bench.get_by_role("button", name="No: The film runs").click()
     expect(bench.locator("[data-check=cut] .state")).to_have_text("no, at 0:02.00 of the film")
     part(bench, "sign-video").click()
-    expect(part(bench, "video-signed")).to_have_text("Type your name first.")
+    expect(part(bench, "video-name-wrong")).to_have_text("Type your name first.")
     bench.get_by_label("Judged from video by").fill("Imre Vale")
     part(bench, "sign-video").click()
     expect(part(bench, "video-signed")).to_have_text("Signed by Imre Vale.")

@@ -3,6 +3,7 @@
 import { momentAt, Offset, rfc5905Offset } from "/static/js/rules/clock.js";
 import { exact, fractionText } from "/static/js/rules/fractions.js";
 import { heatTime, sinceGo } from "/static/js/rules/holding.js";
+import { judgedTally } from "/static/js/rules/lights.js";
 import { plan } from "/static/js/rules/loading.js";
 import * as markings from "/static/js/rules/markings.js";
 import * as plates from "/static/js/rules/plates.js";
@@ -26,6 +27,7 @@ const CALLS = {
   with_bar: withBar,
   rfc5905_offset: rfc5905Offset,
   fold,
+  judged_tally: judgedTally,
   load: (amount, unit) => spoken(() => units.load(amount, unit)),
   parse_load: (text, unit) => spoken(() => units.parseLoad(text, unit)),
   load_text: units.loadText,

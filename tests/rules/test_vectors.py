@@ -20,6 +20,7 @@ from app.rules.tally import fold, tally_plain
 from app.rules.tasks import LiftTask
 from app.rules.units import BadMeasure, Load, Rounding, both_units, decimal_text, parse_load, plain_decimal, round_to, shown
 from tests.vectors import again_scenes, marking_scenes, plate_scenes, typed_loads
+from tests.vectors.judge_scenes import together
 from tests.vectors.make import files
 from tests.vectors.preset_scenes import scenes
 
@@ -37,6 +38,11 @@ def _offset(exchanges: list[list[float]], drift_ppm: float, now: float, grain_ms
     if slept:
         offset.slept(*slept)
     return list(offset.estimate(now) or ())
+
+
+def _judged_tally(format: Any, sheets: Any) -> Any:
+    tally = together(Format.model_validate(format), sheets)
+    return None if tally is None else tally_plain(tally)
 
 
 def _fold(format: Any, marks: list[Any], clock: dict[str, Any] | None = None) -> Any:
@@ -69,6 +75,7 @@ CALLS: dict[str, Callable[..., Any]] = {
     "heat_time": lambda ms, holds: asdict(heat_time(ms, [Hold.model_validate(hold) for hold in holds])),
     "rfc5905_offset": lambda *stamps: list(rfc5905_offset(*stamps)),
     "fold": _fold,
+    "judged_tally": _judged_tally,
     "load": _spoken(Load),
     "parse_load": _spoken(parse_load),
     "load_text": lambda load: _load(load).text(),

@@ -19,7 +19,15 @@ from app.rules.sheet_clock import SheetClock
 from app.rules.tally import fold, tally_plain
 from tests.rules.cast import FORMATS, Sheet, plain_load
 from tests.rules.links import FIRST_PINGS, Journey, Link
-from tests.vectors import again_scenes, lift_scenes, marking_scenes, plate_scenes, preset_scenes, typed_loads
+from tests.vectors import (
+    again_scenes,
+    judge_scenes,
+    lift_scenes,
+    marking_scenes,
+    plate_scenes,
+    preset_scenes,
+    typed_loads,
+)
 
 HERE = Path(__file__).parent
 
@@ -81,6 +89,19 @@ def lift_cases() -> list[dict[str, Any]]:
         key = sorted(lift_scenes.FORMATS)[number % len(lift_scenes.FORMATS)]
         marks = lift_scenes.mixture(chance, Sheet())
         cases.append(_case(f"lifting mixture {number} on {key}", lift_scenes.FORMATS[key], marks))
+    return cases
+
+
+def judge_cases() -> list[dict[str, Any]]:
+    """Lifts that three judges decide, each on a sheet of their own."""
+    chance = random.Random(5)
+    made = [*judge_scenes.scenes(), *((f"judges' mixture {n}", judge_scenes.mixture(chance)) for n in range(12))]
+    format = json.loads(judge_scenes.THREE.model_dump_json())
+    cases = []
+    for name, sheets in made:
+        tally = judge_scenes.together(judge_scenes.THREE, sheets)
+        assert tally is not None
+        cases.append({"name": name, "call": "judged_tally", "args": [format, sheets], "expect": tally_plain(tally)})
     return cases
 
 
@@ -400,7 +421,7 @@ def files() -> dict[str, str]:
     made = {
         "again.json": again_scenes.cases(),
         "clock.json": clock_cases(),
-        "tally.json": tally_cases() + timed_cases(),
+        "tally.json": tally_cases() + timed_cases() + judge_cases(),
         "markings.json": marking_scenes.cases(),
         "plates.json": plate_scenes.cases(),
         "typed_loads.json": typed_loads.cases(),

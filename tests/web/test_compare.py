@@ -56,6 +56,7 @@ def test_the_lane_that_was_judged_twice_stands_first_with_both_counts(desk: Any)
     text = desk.get("/review/compare", headers=PAGE).text
     assert text.index("Lanterns") < text.index("Judged once") < text.index("Chalk &amp; Cheese")
     assert "Judge " in text and "Shadow judge " in text and "Krippendorff" in text
+    assert "apart, window by window" in text
 
 
 def test_two_sheets_are_compared_in_words_and_moment_by_moment(desk: Any) -> None:
@@ -118,3 +119,14 @@ def test_before_there_is_a_competition_nothing_is_compared(tmp_path: Path) -> No
         desk = house.desk()
         assert "judged twice yet" in desk.get("/review/compare", headers=PAGE).text
         assert "No judge" in desk.get("/review/compare/judges", headers=PAGE).text
+
+
+def test_a_window_that_was_never_looked_at_a_second_time_is_not_held_against_anybody(tmp_path: Path) -> None:
+    file = judged_twice()
+    first = [mark for mark in file.marks if not (mark.sheet.endswith("/shadow") and mark.win != 0)]
+    same = [replace(mark, kind="rep") for mark in first if mark.win == 0 and mark.kind in ("rep", "norep")]
+    lane = [mark for mark in same if mark.sheet.endswith("/lane")]
+    rest = [mark for mark in first if mark.sheet.endswith("/lane") and mark.win not in (0, None)]
+    agreed = [again(mark, i) for i, mark in enumerate(lane, start=1)]
+    with a_house(tmp_path, file=file.model_copy(update={"marks": (*lane, *rest, *agreed)})) as house:
+        assert "same counts" in house.desk().get("/review/compare", headers=PAGE).text

@@ -124,6 +124,15 @@ def test_trying_a_load_shows_its_plates_or_the_nearest_loads(house: House) -> No
     assert "is not a load" in page(desk, f"{YARD}?load=1e3")
 
 
+def test_a_set_says_which_loads_of_each_event_it_can_not_make(house: House) -> None:
+    desk = house.desk()
+    text = html.unescape(page(desk, YARD))
+    assert "There and back: from 45 lb by 1 lb every load to 244 lb can be made." in text
+    form = form_of(text) | {"plate-8-weight": ""}  # no half pounds: 0.5, 1.5, 3 and 4 a side are left out
+    post(desk, YARD, 303, form)
+    assert "these can't be made: 46 lb, 48 lb, 51 lb, 53 lb and " in html.unescape(page(desk, YARD))
+
+
 def test_only_the_desk_sees_and_changes_plates(house: House) -> None:
     assert house.browser().get("/desk/plates", headers=PAGE).status_code == 303
     assert house.tablet(1).post(YARD, data={"name": "Mine"}).status_code == 401

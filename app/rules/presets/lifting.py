@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from app.rules.formats import CountTask, Format, LiftTask, Part, ScoreRule, Task, TieStep
+from app.rules.misload import NAMED, POWERLIFTING
 from app.rules.presets.building import (
     LIGHTER_KNOB,
     UNIT,
@@ -28,7 +29,27 @@ BELL = Knob(
     "finished",
     choices={"finished": "Finished before the bell", "begun": "Begun before the bell"},
 )
-BAR_USE = {"turns": "Each member in a window of their own", "shared": "All in one window, at one bar"}
+JUDGES = Knob("judges", "Who decides a lift", "choice", "1", choices={"1": "The lane's judge", "3": "Three judges, two of three"})
+MISLOAD = Knob(
+    "misload",
+    "If the bar was loaded wrong",
+    "choice",
+    "published",
+    choices={
+        "published": "Good and heavier counts, good and lighter as the lifter chooses, else again",
+        "keep": "What was really on it counts",
+        "again": "The declared load is lifted again",
+    },
+    help="The judge or a loader says what was really on the bar.",
+)
+ATTEMPT_TIME = count_knob("attempt_time", "Seconds for an attempt", "", 5, 3600, empty="The window's time alone")
+# The library's lifts that begin on the floor; all others begin in a rack.
+FROM_THE_FLOOR = frozenset({"deadlift", "clean", "clean_and_jerk", "snatch", "dumbbell_snatch", "kettlebell_swing"})
+BAR_USE = {
+    "turns": "Each member in a window of their own",
+    "shared": "All in one window, at one bar",
+    "each": "All in one window, each at a bar of their own",
+}
 LIFT_TIES = {
     "share": "Share the place",
     "sooner": "The best lift made sooner stands before",
@@ -37,13 +58,15 @@ LIFT_TIES = {
 
 
 def _lift_task(turned: Turned, movement: str, **more: object) -> LiftTask:
-    """A lift with the bar knobs and those of `attempts`, `again`, `down`, `bell` that the preset has; others by `more`."""
+    """A lift with the bar knobs, the rule of a published federation for a bar that was loaded wrong, and others by `more`."""
     return LiftTask.model_validate(
         {
             "movement": movement,
             "bar": turned.load("bar"),
             "step": turned.load("step"),
             "least_plate": turned.load("plate"),
+            "rack": movement not in FROM_THE_FLOOR,
+            "misload": POWERLIFTING,
             **more,
         }
     )
@@ -58,9 +81,13 @@ def _max_load(turned: Turned) -> Format:
         tries_until_racked=turned.yes("again"),
         may_go_down=turned.yes("down"),
         counts_when=turned.choice("bell"),
+        bars="each" if turned.choice("use") == "each" else "one",
+        attempt_seconds=turned.count_or_none("attempt_time"),
+        judges=int(turned.choice("judges")),
+        misload=NAMED[turned.choice("misload")],
     )
     turns = [Turn("lift", window, rest, (member,)) for member in range(1, members + 1)]
-    if members > 1 and turned.choice("use") == "shared":
+    if members > 1 and turned.choice("use") in ("shared", "each"):
         turns = [Turn("lift", window, who="any")]
     return Format(
         members=members,
@@ -167,6 +194,9 @@ LIFTING: tuple[Preset, ...] = (
             AGAIN,
             DOWN,
             BELL,
+            ATTEMPT_TIME,
+            JUDGES,
+            MISLOAD,
             UNIT,
             *bar_knobs(),
             members_knob("1", 1),
@@ -176,7 +206,7 @@ LIFTING: tuple[Preset, ...] = (
                 "choice",
                 "turns",
                 choices=BAR_USE,
-                help="Attempts at one bar are the team's.",
+                help="Attempts are each member's own.",
             ),
             rest_knob("0:30", "Between two members"),
             Knob("ties", "Equal loads", "choice", "share", choices=LIFT_TIES),

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from app.rules.formats import CountTask, Format, LiftTask, Part, ScoreRule, Task, Window
+from app.rules.misload import POWERLIFTING
 from app.rules.movements import movement
 from app.rules.presets.building import HOUR, UNIT, bar_knobs, lift_knob, movement_knob, rest_knob
 from app.rules.presets.knobs import Knob, Preset, Turned, preset
@@ -88,6 +89,7 @@ def _mirrored_pair(turned: Turned) -> Format:
             bar=turned.load("bar"),
             step=turned.load("step"),
             least_plate=turned.load("plate"),
+            misload=POWERLIFTING,
         ),
     }
     seconds = turned.seconds("window"), turned.seconds("rest"), turned.seconds("change")

@@ -1,12 +1,14 @@
 // @ts-check
 import { el, svg } from "./dom.js";
 
-/** A line of lifts: a tick for a good one, a cross for one that was not, each with its load. */
+/** A line of lifts: a tick for a good one, a cross for one that was not, an arrow for one that may be lifted again, each with its load. */
 
-/** @typedef {{load: {amount: string, unit: string}, good: boolean, fault: string | null, mark: string, counts: boolean}} Lift */
+/** @typedef {{load: {amount: string, unit: string}, good: boolean, fault: string | null, mark: string, counts: boolean, again?: boolean, doubt?: string | null}} Lift */
 
 export const TICK = "M3 11 8 16 17 4";
 export const CROSS = "M4 4 16 16M16 4 4 16";
+const AGAIN = "M15 5A7 7 0 1 0 17 10M15 1V5H11";
+const WAITS = "M3 10H5M9 10H11M15 10H17";
 
 /**
  * @param {Lift[]} lifts in order
@@ -17,13 +19,21 @@ export const CROSS = "M4 4 16 16M16 4 4 16";
 export function attemptMarks(lifts, best, faultName) {
   return lifts.map((lift) => {
     const load = `${lift.load.amount} ${lift.load.unit}`;
-    const spoken = lift.good ? `${load}, good lift` : `${load}, no lift${lift.fault ? `: ${faultName(lift.fault)}` : ""}`;
+    const { sign, word } = outcome(lift);
+    const spoken = word ? `${load}, ${word}` : lift.good ? `${load}, good lift` : `${load}, no lift${lift.fault ? `: ${faultName(lift.fault)}` : ""}`;
     return el(
       "li",
-      { class: "attempt", "data-good": String(lift.good), "data-best": lift.mark === best, title: spoken },
-      svg("svg", { viewBox: "0 0 20 20", "aria-hidden": "true" }, svg("path", { d: lift.good ? TICK : CROSS })),
+      { class: "attempt", "data-good": word ? null : String(lift.good), "data-best": lift.mark === best, title: spoken },
+      svg("svg", { viewBox: "0 0 20 20", "aria-hidden": "true" }, svg("path", { d: sign })),
       el("span", { "aria-hidden": "true" }, load),
       el("span", { class: "visually-hidden" }, spoken),
     );
   });
+}
+
+/** The sign of a lift, and its word where neither good nor no lift says it. @param {Lift} lift */
+function outcome(lift) {
+  if (lift.again) return { sign: AGAIN, word: "loaded wrong, to be lifted again" };
+  if (lift.doubt === "waiting") return { sign: WAITS, word: "not decided by all judges yet" };
+  return { sign: lift.good ? TICK : CROSS, word: "" };
 }

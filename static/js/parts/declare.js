@@ -19,6 +19,7 @@ import { otherText, sayLoad, stepIn, stepped } from "./loads.js";
  * @property {Load | null} stands load that is declared already, if any
  * @property {string} [ask] what to ask once before any load is declared, where there is something
  * @property {number | null} attemptsLeft null: as many as time allows
+ * @property {string} [verb] what the load is chosen for, where that is no declaration
  */
 
 const MANY = 5; // least steps in the bigger step
@@ -194,10 +195,10 @@ export class Declare {
     const trouble = (this.#told && this.#wrong) || this.#doubt?.sentence || "";
     setText(this.says, trouble || [this.#note, usual].filter(Boolean).join(" "));
     setData(this.says, "tone", trouble ? "look" : null);
-    setText(this.unit, this.#offer ? `Take ${sayLoad(this.#offer)}` : `Declare in ${this.#unit === "kg" ? "lb" : "kg"}`);
+    setText(this.unit, this.#offer ? `Take ${sayLoad(this.#offer)}` : `${this.#lifting?.verb ? "In" : "Declare in"} ${this.#unit === "kg" ? "lb" : "kg"}`);
     const load = this.#chosen && !this.#wrong ? ` ${sayLoad(this.#chosen)}` : "";
     const stands = this.#lifting?.stands ?? null;
-    const words = stands ? "Change to" : "Declare";
+    const words = this.#lifting?.verb ?? (stands ? "Change to" : "Declare");
     setText(this.go, this.#sure ? `Yes, ${words.toLowerCase()}${load}` : `${words}${load}`);
     this.go.disabled = !this.#wrong && (!this.#chosen || (stands !== null && compareLoads(stands, this.#chosen) === 0));
   }

@@ -35,8 +35,8 @@ export class Floor {
   #place;
   /** @type {Map<string, Mark>} */
   #declared;
-  /** @type {Set<string>} */
-  #racked = new Set();
+  /** Declarations whose bar was racked. @type {Set<string>} */
+  racked = new Set();
 
   /** @param {any} task @param {any} window @param {Mark[]} marks in order */
   constructor(task, window, marks) {
@@ -117,7 +117,7 @@ export class Floor {
       if (another(this.member(bar.out, bar.under), this.member(mark, named))) this.#flag(mark, "two-on-bar");
       return; // else pressed twice
     }
-    if (named && bar.standing && this.#at(named) < this.#at(bar.standing) && !this.#racked.has(named.id)) {
+    if (named && bar.standing && this.#at(named) < this.#at(bar.standing) && !this.racked.has(named.id)) {
       this.#flag(mark, "begun-unseen");
       bar.waiting = bar.standing;
       bar.standing = named;
@@ -140,7 +140,7 @@ export class Floor {
     const member = this.member(mark, under);
     const bar = this.bar(member);
     const other = bar.out !== null && another(this.member(bar.out, bar.under), member);
-    const racked = under !== null && this.#racked.has(under.id);
+    const racked = under !== null && this.racked.has(under.id);
     this.tries.push({ mark, under, begun: other ? null : bar.out, member, freeMs: bar.freeMs, racked });
     if (other) {
       this.#flag(mark, "two-on-bar");
@@ -157,7 +157,7 @@ export class Floor {
     const bar = about ? this.bar(this.member(about)) : this.newest();
     const named = mark.body.declared ?? bar.standing?.id ?? null;
     if (named === null) return;
-    this.#racked.add(named);
+    this.racked.add(named);
     if (bar.standing?.id !== named) return;
     bar.standing = null;
     over(bar, mark.at);

@@ -27,7 +27,12 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @property {Load | null} on_bar the load really lifted, where it is another one than `load`
  * @property {boolean} again void because the bar was loaded wrong
  * @property {string | null} begun the mark of the bar leaving its rack
+ * @property {boolean} racked the bar of its declaration was racked in the end
+ * @property {(boolean | null)[]} lights the decisions of several judges, lane judge first; empty where one judge decides
+ * @property {string | null} doubt what is still open about them
  */
+
+/** @typedef {{good: boolean, lights: (boolean | null)[], doubt: string | null}} Verdict what several judges decided; see app/rules/verdicts.py */
 
 /**
  * A lift window added up.
@@ -37,6 +42,7 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @property {string | null} begun the mark of the bar leaving its rack, while it is out
  * @property {string | null} waiting the declaration that waits for the bar
  * @property {Load | null} loaded what was said to be on the bar of the declaration that stands
+ * @property {number} free_ms since when the bar has been free, on the heat clock
  * @property {[string, string][]} odd mark and why
  */
 
@@ -49,10 +55,11 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @param {any} window
  * @param {Mark[]} marks in order
  * @param {number} lateMs
+ * @param {Map<string, Verdict>} verdicts of several judges, by the mark of the try
  * @returns {Lifts}
  */
-export function foldLifts(task, movement, window, marks, lateMs) {
-  const floor = new Floor(task, window, marks);
+export function foldLifts(task, movement, window, marks, lateMs, verdicts) {
+  const floor = new Floor(task, window, marks.map((mark) => decided(mark, verdicts)));
   /** @type {Map<number | null, Lifter>} */
   const lifters = new Map();
   const lifts = [];
@@ -63,7 +70,10 @@ export function foldLifts(task, movement, window, marks, lateMs) {
     const wrong = wrongLoad(floor, one);
     const broken = wrong?.again ? [] : rulesBroken(floor, one, lifter, lateMs);
     for (const why of [...doubts(floor, movement, one, wrong), ...broken]) odd.push([one.mark.id, why]);
-    const made = lift(one, wrong, broken.length === 0 && !wrong?.again);
+    const ruled = verdicts.get(one.mark.id);
+    if (ruled?.doubt) odd.push([one.mark.id, `judges-${ruled.doubt}`]);
+    const counts = broken.length === 0 && ruled?.doubt !== "waiting" && !wrong?.again;
+    const made = lift(floor, one, wrong, counts, ruled);
     if (!made.again) lifter.heaviest = heavier(lifter.heaviest, made.load);
     if (made.good && made.counts) lifter.best = heavier(lifter.best, made.load);
     lifts.push(made);
@@ -71,7 +81,13 @@ export function foldLifts(task, movement, window, marks, lateMs) {
   const bar = floor.newest();
   const said = bar.standing && floor.loaded.get(bar.standing.id);
   const [declaration, begun, waiting] = [bar.standing, bar.out, bar.waiting].map((mark) => mark?.id ?? null);
-  return { lifts, declaration, begun, waiting, loaded: said ? plain(said.body.load) : null, odd };
+  return { lifts, declaration, begun, waiting, loaded: said ? plain(said.body.load) : null, free_ms: bar.freeMs, odd };
+}
+
+/** A lift as the judges together decided it. @param {Mark} mark @param {Map<string, Verdict>} verdicts @returns {Mark} */
+function decided(mark, verdicts) {
+  const ruled = mark.kind === "lift" ? verdicts.get(mark.id) : undefined;
+  return ruled ? { ...mark, body: { ...mark.body, good: ruled.good } } : mark;
 }
 
 /** @param {Load | null} a @param {Load} b @returns {Load} the first of equals */
@@ -95,8 +111,8 @@ function wrongLoad(floor, one) {
   return misload(task.misload ?? {}, task.step, plain(asked), plain(actual), uneven, one.mark.body.good, said?.body.keep ?? null);
 }
 
-/** @param {Try} one @param {Misload | null} wrong @param {boolean} counts @returns {Lift} */
-function lift(one, wrong, counts) {
+/** @param {Floor} floor @param {Try} one @param {Misload | null} wrong @param {boolean} counts @param {Verdict} [ruled] @returns {Lift} */
+function lift(floor, one, wrong, counts, ruled) {
   const { mark, under } = one;
   const load = plain(wrong?.load ?? mark.body.load);
   const asked = plain((under ?? mark).body.load);
@@ -114,6 +130,9 @@ function lift(one, wrong, counts) {
     on_bar: wrong && compareLoads(wrong.actual, load) !== 0 ? wrong.actual : null,
     again: wrong?.again ?? false,
     begun: mark.body.begun ?? one.begun?.id ?? null,
+    racked: under !== null && floor.racked.has(under.id),
+    lights: ruled?.lights ?? [],
+    doubt: ruled?.doubt ?? null,
   };
 }
 

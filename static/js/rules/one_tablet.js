@@ -23,6 +23,10 @@ export function doubled(marks) {
   /** @type {Set<string>} */
   const extra = new Set();
   if (byDevice.size < 2) return extra;
+  const sheets = new Set(marks.map((mark) => mark.sheet));
+  if (sheets.size > 1) {
+    return new Set([...sheets].flatMap((sheet) => [...doubled(marks.filter((mark) => mark.sheet === sheet))]));
+  }
   /** @type {number[]} */
   let held = [];
   for (const own of byDevice.values()) {

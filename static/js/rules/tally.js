@@ -32,6 +32,7 @@ import { decimalText, roundTo } from "./units.js";
  * @property {string | null} declaration id of the declaration that stands
  * @property {string | null} begun id of the mark that the bar left its rack, while it is out
  * @property {string | null} waiting id of the declaration made meanwhile
+ * @property {number | null} free_ms since when its bar has been free, on the heat clock
  * @property {import("./units.js").Load | null} loaded what was said to be on the bar of the declaration that stands
  */
 
@@ -51,9 +52,10 @@ import { decimalText, roundTo } from "./units.js";
  * @param {any} format
  * @param {Mark[]} marks
  * @param {import("./sheet_clock.js").SheetClock} [clock]
+ * @param {Map<string, import("./lifts.js").Verdict>} [verdicts] what several judges together decided, by the mark of a try
  * @returns {Tally}
  */
-export function fold(format, marks, clock = PLAIN) {
+export function fold(format, marks, clock = PLAIN, verdicts = new Map()) {
   const { placed: unique, into } = retimed(uniqueById(marks), clock);
   /** @type {Flag[]} */
   const flags = [];
@@ -66,7 +68,7 @@ export function fold(format, marks, clock = PLAIN) {
     if (index !== null) placed[index].push(mark);
   }
   return {
-    windows: foldWindows(format, placed.map((marks) => fromOneTablet(marks, flags)), flags),
+    windows: foldWindows(format, placed.map((marks) => fromOneTablet(marks, flags)), flags, verdicts),
     stops: standing.filter((mark) => mark.kind === "stop").map((mark) => mark.id),
     signed: signatures(standing),
     flags: inOrder(flags, unique),
@@ -133,8 +135,8 @@ function fromOneTablet(marks, flags) {
   return extra.size ? marks.filter((mark) => !extra.has(mark.id)) : marks;
 }
 
-/** @param {any} format @param {Mark[][]} placed @param {Flag[]} flags @returns {WindowTally[]} */
-function foldWindows(format, placed, flags) {
+/** @param {any} format @param {Mark[][]} placed @param {Flag[]} flags @param {Map<string, any>} verdicts @returns {WindowTally[]} */
+function foldWindows(format, placed, flags, verdicts) {
   const seen = new Map();
   const out = new Set();
   return format.windows.map((/** @type {any} */ window, /** @type {number} */ index) => {
@@ -143,7 +145,7 @@ function foldWindows(format, placed, flags) {
     const nth = seen.get(window.task) ?? 0;
     seen.set(window.task, nth + 1);
     const task = format.tasks[window.task];
-    Object.assign(tally, foldOne(format, window, task, placed[index], nth, out.has(window.task), flags));
+    Object.assign(tally, foldOne(format, window, task, placed[index], nth, out.has(window.task), flags, verdicts));
     if (task.miss_puts_out && tally.target !== null && tally.credited < tally.target) out.add(window.task);
     return tally;
   });
@@ -151,7 +153,7 @@ function foldWindows(format, placed, flags) {
 
 /** @param {number} index @returns {WindowTally} */
 function empty(index) {
-  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null, begun: null, waiting: null, loaded: null };
+  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null, begun: null, waiting: null, loaded: null, free_ms: null };
   return { index, count: 0, norep: 0, credited: 0, lifts: [], ...nothing };
 }
 
@@ -163,12 +165,13 @@ function empty(index) {
  * @param {number} nth
  * @param {boolean} out
  * @param {Flag[]} flags
+ * @param {Map<string, any>} verdicts
  * @returns {Partial<WindowTally>}
  */
-function foldOne(format, window, task, marks, nth, out, flags) {
+function foldOne(format, window, task, marks, nth, out, flags, verdicts) {
   const norep = marks.filter((mark) => mark.kind === "norep").length;
   if (task.kind === "lift") {
-    const { odd, ...found } = foldLifts(task, format.movements[task.movement], window, marks, format.late_ms);
+    const { odd, ...found } = foldLifts(task, format.movements[task.movement], window, marks, format.late_ms, verdicts);
     for (const [mark, why] of odd) flags.push({ mark, why });
     return { norep, ...found, best: bestLift(found.lifts, task.times_reps) };
   }

@@ -1,5 +1,5 @@
 // @ts-check
-import { button, el, fill, setData, setText } from "../../parts/dom.js";
+import { el, fill, setData, setText } from "../../parts/dom.js";
 import { otherText, sayLoad } from "../../parts/loads.js";
 
 /** @typedef {import("../../device/tablet.js").Tablet} Tablet */
@@ -112,7 +112,7 @@ export class AheadPanel {
     const { load } = one;
     if (!load) return el("span", { class: "ahead-line" }, words, el("span", { class: "soft" }, "out of reach of one lift"));
     const need = el("span", { class: "ahead-load" }, el("b", {}, sayLoad(load)), el("span", { class: "soft" }, ` ${otherText(load)}`));
-    return button("", () => this.choose(load), { class: "ahead-line plain", role: "ahead-load" }, words, need);
+    return el("button", { type: "button", class: "ahead-line plain", role: "ahead-load", onclick: () => this.choose(load) }, words, need);
   }
 }
 

@@ -276,7 +276,7 @@ export class Caller {
 
   /** @param {KeyboardEvent} event */
   #key(event) {
-    if (event.target === document.body && !this.choosing.hidden && this.declare.keypad.typed(event)) event.preventDefault();
+    if (!(event.target instanceof HTMLInputElement) && !this.choosing.hidden && this.declare.keypad.typed(event)) event.preventDefault();
   }
 }
 

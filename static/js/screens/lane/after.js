@@ -66,9 +66,10 @@ export class AfterView {
     );
   }
 
-  /** Whether a window's work is on this sheet: a counter beside the judge has counted repetitions only. @param {string | null} task */
+  /** Whether a window's work is on this sheet: a counter beside the judge has counted repetitions, and decided lifts where three judges do. @param {string | null} task */
   #mine(task) {
-    return task !== null && (this.lane.counter === "lane" || this.lane.format.tasks[task].kind === "count");
+    const { kind, judges } = task === null ? { kind: "", judges: 1 } : this.lane.format.tasks[task];
+    return task !== null && (this.lane.counter === "lane" || kind === "count" || (kind === "lift" && judges === 3));
   }
 
   /** What the head judge ruled of a clock that was started by hand. */

@@ -1,5 +1,6 @@
 // @ts-check
 import { el, setText } from "../../parts/dom.js";
+import { DecideView } from "./decide.js";
 import { TakeBack } from "./side.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -29,10 +30,10 @@ class BesideView {
   }
 }
 
-/** The views of windows in which a counter beside the judge has nothing to do: only counted repetitions are joined. @param {Lane} lane */
+/** The views of windows in which a counter beside the judge has nothing to do: only counted repetitions are joined, and lifts where three judges decide. @param {Lane} lane */
 export function beside(lane) {
   return {
-    lift: new BesideView(lane, "The lane judge judges the lifts", "Loads and lifts are on the judge's tablet alone."),
+    lift: new DecideView(lane, new BesideView(lane, "The lane judge judges the lifts", "Loads and lifts are on the judge's tablet alone.")),
     list: new BesideView(lane, "The lane judge walks through the work list", "The list is on the judge's tablet alone."),
     measure: new BesideView(lane, "The lane judge writes the number down", "The measure is on the judge's tablet alone."),
   };

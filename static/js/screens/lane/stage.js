@@ -18,7 +18,7 @@ import { Strip } from "./strip.js";
 import { BeforeView, SetView } from "./waiting.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
-/** @typedef {{node: HTMLElement, render: (scene: any) => void, frame?: (ms: number, reading: import("./state.js").Reading) => void, press?: () => void, typed?: (event: KeyboardEvent) => boolean}} View */
+/** @typedef {{node: HTMLElement, render: (scene: any) => void, frame?: (ms: number, reading: import("./state.js").Reading) => void, press?: () => void, typed?: (event: KeyboardEvent) => boolean, waiting?: () => boolean}} View */
 
 const BEFORE = { scene: /** @type {any} */ ({ view: "before", win: null, late: false, until: 0 }), until: 0 };
 
@@ -67,7 +67,7 @@ export class Stage {
     const { lane } = this;
     if (lane.turn()) this.#turned();
     const reading = lane.heat && lane.reading();
-    const { scene, until } = reading ? lane.scene(reading, this.#shown === "lift" && this.lift.waiting()) : BEFORE;
+    const { scene, until } = reading ? lane.scene(reading, this.#shown === "lift" && this.views.lift.waiting?.() === true) : BEFORE;
     const stamp = `${lane.key}/${scene.view}/${scene.win}/${scene.late}/${scene.held}/${reading?.standing && reading.left_ms === null}`;
     if (stamp !== this.#stamp) lane.sound.look();
     this.signals.step(lane.closed ? null : reading);

@@ -1,6 +1,7 @@
 // @ts-check
 import { lengthMs } from "../../rules/clock.js";
 import { heatTime } from "../../rules/holding.js";
+import { judgedByThree, judgedTally } from "../../rules/lights.js";
 import { withBar } from "../../rules/sheets.js";
 import { fold } from "../../rules/tally.js";
 import { goOf, heatAtHand, heldScene, holdsOf, runKey, sceneAt, sheetClock, sheetKey } from "./heats.js";
@@ -33,6 +34,8 @@ export class Lane {
   #left = recall();
   /** @type {any} */
   #tally = null;
+  /** @type {any} */
+  #judged = null;
   #stale = true;
 
   /** Called with each mark made here. @type {(mark: Mark) => void} */
@@ -135,18 +138,33 @@ export class Lane {
 
   /** The sheet added up. */
   get tally() {
-    if (this.#stale) {
-      this.#tally = fold(this.format, this.marks(), sheetClock(/** @type {Heat} */ (this.heat)));
-      this.#stale = false;
-    }
+    this.#fold();
     return this.#tally;
   }
 
-  /** The marks of this sheet. To a shadow judge the bar is what the lane's own sheet says it is. @returns {Mark[]} */
+  /** The lane's sheet by what three judges together decided, where they do; else this one's own. */
+  get judged() {
+    this.#fold();
+    return this.#judged;
+  }
+
+  #fold() {
+    if (!this.#stale) return;
+    const heat = /** @type {Heat} */ (this.heat);
+    const clock = sheetClock(heat);
+    const three = judgedByThree(this.format) && this.counter !== "shadow";
+    const of = (/** @type {import("./heats.js").Counter} */ counter) => this.tablet.outbox.marks(sheetKey(heat, counter));
+    if (three) this.#judged = judgedTally(this.format, { lane: of("lane"), second: of("second"), third: of("third") }, clock);
+    this.#tally = three && this.counter === "lane" ? this.#judged : fold(this.format, this.marks(), clock);
+    if (!three) this.#judged = this.#tally;
+    this.#stale = false;
+  }
+
+  /** The marks of this sheet. To those beside the lane's judge the bar is what the lane's own sheet says it is. @returns {Mark[]} */
   marks() {
     const { outbox } = this.tablet;
     const own = outbox.marks(this.sheet);
-    return this.counter === "shadow" ? withBar(own, outbox.marks(sheetKey(/** @type {Heat} */ (this.heat), "lane"))) : own;
+    return this.counter !== "lane" ? withBar(own, outbox.marks(sheetKey(/** @type {Heat} */ (this.heat), "lane"))) : own;
   }
 
   /** Marks that stand: neither struck nor strike-outs, in order of time. */

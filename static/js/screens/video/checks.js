@@ -16,10 +16,11 @@ export class Checks {
     this.sheet = sheet;
     this.film = film;
     this.list = el("ul", { class: "video-checks", role: "checks" });
-    this.who = el("input", { id: "video-name", autocomplete: "name", maxlength: MOST_NAME, value: recall(NAME) ?? "" });
+    this.who = el("input", { id: "video-name", autocomplete: "name", "aria-describedby": "video-name-wrong", maxlength: MOST_NAME, value: recall(NAME) ?? "" });
     this.signed = el("p", { role: "video-signed", "aria-live": "polite" });
+    this.wrong = el("p", { class: "wrong", id: "video-name-wrong", role: "video-name-wrong", "aria-live": "polite" });
     const sign = el("p", { class: "video-sign" }, el("label", { for: "video-name" }, "Judged from video by"), this.who, button("Sign this sheet", () => this.#sign(), { role: "sign-video" }));
-    this.node = el("details", { class: "video-more" }, el("summary", {}, "What the film shows, and signing"), el("p", { class: "soft" }, "Each answer is written on the sheet with the moment of the film at which you gave it."), this.list, sign, this.signed);
+    this.node = el("details", { class: "video-more" }, el("summary", {}, "What the film shows, and signing"), el("p", { class: "soft" }, "Each answer is written on the sheet with the moment of the film at which you gave it."), this.list, sign, this.wrong, this.signed);
   }
 
   /** Shows what is written down. */
@@ -51,10 +52,11 @@ export class Checks {
   #sign() {
     const name = this.who.value.trim().replace(/[\p{Cc}\p{Cf}]/gu, "");
     if (!name) {
-      setText(this.signed, "Type your name first.");
+      setText(this.wrong, "Type your name first.");
       this.who.focus();
       return;
     }
+    setText(this.wrong, "");
     remember(NAME, name);
     this.sheet.mark("sign", { who: "judge", name }, null, this.film.moment() ?? { ms: 0, held_ms: 0, into_ms: 0 }, 0);
   }

@@ -1,0 +1,44 @@
+// @ts-check
+import { CROSS, TICK } from "./attempts.js";
+import { el, fill, setData, svg } from "./dom.js";
+
+/** Three judges' lights: white with a tick for good, red with a cross for no lift, an empty ring for one who has not decided. */
+
+/** @typedef {{lights: (boolean | null)[], doubt: string | null, good: boolean, racked?: boolean}} Decided */
+
+/**
+ * Shows the judges' decisions on a lift: each judge's own one only when all have decided or none more is awaited.
+ * @param {HTMLElement} node made by `lights`
+ * @param {Decided | null} lift
+ */
+export function showLights(node, lift) {
+  const lights = lift?.lights ?? [];
+  node.hidden = !lights.length;
+  if (!lift || !lights.length) return;
+  const decided = lights.filter((light) => light !== null).length;
+  const open = lift.doubt === "waiting" || (lift.doubt === null && decided < lights.length && !lift.racked);
+  const shown = open ? lights.map((light) => (light === null ? null : "in")) : lights;
+  setData(node, "open", open);
+  fill(node, el("span", { class: "lights-row" }, ...shown.map(light)), el("span", { class: "lights-words" }, words(lift, decided, open)));
+}
+
+/** An empty row of lights. */
+export function lights() {
+  return el("p", { class: "lights", role: "lights", "aria-live": "polite", hidden: true });
+}
+
+/** @param {Decided} lift @param {number} decided @param {boolean} open */
+function words(lift, decided, open) {
+  if (open) return `${decided} of ${lift.lights.length} judges have decided`;
+  const white = lift.lights.filter((light) => light === true).length;
+  const outcome = lift.good ? "Good lift" : "No lift";
+  if (lift.doubt) return `${outcome}, provisionally: not all judges decided`;
+  return `${outcome}: ${white} white, ${decided - white} red`;
+}
+
+/** @param {boolean | null | "in"} light */
+function light(light) {
+  const kind = light === true ? "good" : light === false ? "no" : light === "in" ? "in" : "open";
+  const sign = light === true ? [svg("path", { d: TICK })] : light === false ? [svg("path", { d: CROSS })] : [];
+  return el("span", { class: "light", "data-light": kind, "aria-hidden": "true" }, svg("svg", { viewBox: "0 0 20 20" }, ...sign));
+}

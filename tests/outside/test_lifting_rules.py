@@ -1,0 +1,215 @@
+"""Rules of lifting as international federations publish them, each told by the parameters of a lift.
+
+Sources, read in published text (editions differ, so each is a parameter and no conformance is claimed):
+W: International Weightlifting Federation, Technical and Competition Rules and Regulations, 2018 to 2020: least increase 1 kg; the
+   barbell is not made lighter after a lift; 60 s from the bar being ready to it leaving the platform, 120 s for who follows
+   themselves, a warning 30 s before the end, and no lift after it; three attempts; two of three referees decide.
+P: International Powerlifting Federation, Technical Rules, several editions: three attempts at each lift, in multiples of 2.5 kg;
+   record attempts 0.5 kg above; what becomes of a bar that was loaded wrong; white and red lights, two of three decide; of equal
+   totals the lighter lifter stands before.
+"""
+
+from itertools import product
+from typing import Any
+
+import pytest
+
+from app.rules.formats import Format, Part, ScoreRule, TieStep, Window
+from app.rules.lights import verdict
+from app.rules.misload import POWERLIFTING, misload
+from app.rules.scoring import score
+from app.rules.standings import Candidate, Standing, rank
+from app.rules.tally import Tally
+from app.rules.ties import tie_keys
+from app.rules.units import Load
+from tests.rules.cast import MOVES, Plain, Sheet, a_format, a_lift_task, flags_of, load, plain_load, take, tallied
+
+WEIGHTLIFTING: dict[str, Any] = {
+    "step": load("1 kg"),
+    "step_after_good": load("1 kg"),
+    "attempts": 3,
+    "tries_until_racked": False,
+    "may_go_down": False,
+    "attempt_seconds": 60,
+    "warn_seconds": 30,
+    "counts_when": "begun",
+    "rack": False,
+    "judges": 3,
+}
+POWER: dict[str, Any] = {
+    "step": load("2.5 kg"),
+    "record_step": load("0.5 kg"),
+    "attempts": 3,
+    "tries_until_racked": False,
+    "may_go_down": False,
+    "misload": POWERLIFTING,
+    "judges": 3,
+}
+
+
+def _attempts(sheet: Sheet, *said: str, seconds: int = 20, out: int = 5) -> list[Plain]:
+    """Attempts such as `100 good`, one after another, each with its bar leaving the rack `out` seconds after it was free."""
+    marks: list[Plain] = []
+    for number, text in enumerate(said):
+        amount, outcome, *rest = text.split()
+        at = number * seconds * 1000
+        kilograms = plain_load(f"{amount} kg")
+        declared = sheet.mark("declare", at, 0, load=kilograms, by="lifter", **({"record": True} if rest else {}))
+        begun = sheet.mark("begun", at + out * 1000, 0, declared=declared["id"])
+        judged = sheet.mark("lift", at + out * 1000 + 4000, 0, load=kilograms, good=outcome == "good", declared=declared["id"])
+        marks += [declared, begun, judged, sheet.mark("racked", at + out * 1000 + 5000, 0, declared=declared["id"])]
+    return marks
+
+
+def _minutes(task: dict[str, Any], minutes: int = 10) -> Format:
+    made = a_format(a_lift_task(**task), take("best"), unit="kg")
+    return made.model_copy(update={"windows": (Window(start=0, seconds=60 * minutes, task="work", who=(1,)),)})
+
+
+def _best(tally: Tally) -> str | None:
+    best = tally.windows[0].best
+    return None if best is None else best.load.text()
+
+
+# --- W: weightlifting -----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("said", "best", "why"),
+    [
+        (("100 good", "101 good", "102 miss"), "101 kg", []),
+        (("100 miss", "100 good", "101 good"), "101 kg", []),
+        (("100 good", "100 good"), "100 kg", ["small-increase"]),
+        (("100 good", "99 good"), "100 kg", ["went-down"]),
+        (("100 miss", "98 good"), None, ["went-down"]),
+        (("100 good", "102 good", "103 good", "104 good"), "103 kg", ["attempt-over"]),
+        (("100.5 good",), "100.5 kg", ["off-step"]),
+    ],
+)
+def test_weightlifting_three_attempts_that_rise_by_a_kilogram_and_never_fall(
+    said: tuple[str, ...], best: str | None, why: list[str]
+) -> None:
+    tally = tallied(_minutes({**WEIGHTLIFTING, "judges": 1}), _attempts(Sheet(), *said))
+    assert _best(tally) == best
+    assert [flag for _, flag in flags_of(tally)] == why
+
+
+@pytest.mark.parametrize(("seconds", "good"), [(59, True), (62, False)])
+def test_weightlifting_the_bar_must_leave_the_platform_within_sixty_seconds(seconds: int, good: bool) -> None:
+    tally = tallied(_minutes({**WEIGHTLIFTING, "judges": 1}), _attempts(Sheet(), "100 good", out=seconds))
+    assert _best(tally) == ("100 kg" if good else None)
+    follows = tallied(
+        _minutes({**WEIGHTLIFTING, "judges": 1, "attempt_seconds": 120}), _attempts(Sheet(), "100 good", out=seconds)
+    )
+    assert _best(follows) == "100 kg"
+
+
+# --- P: powerlifting ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("said", "best", "why"),
+    [
+        (("200 good", "207.5 good", "212.5 miss"), "207.5 kg", []),
+        (("201 good",), "201 kg", ["off-step"]),
+        (("200 good", "202.5 good", "203 good record"), "203 kg", []),
+        (("200 good", "202.5 miss", "202.5 good"), "202.5 kg", []),
+    ],
+)
+def test_powerlifting_steps_of_two_and_a_half_and_records_by_half_a_kilogram(
+    said: tuple[str, ...], best: str, why: list[str]
+) -> None:
+    tally = tallied(_minutes({**POWER, "judges": 1}), _attempts(Sheet(), *said))
+    assert _best(tally) == best
+    assert [flag for _, flag in flags_of(tally)] == why
+
+
+# What was on the bar where 200 kg was asked for, whether its ends differed, whether the lift was good; what is recorded (None:
+# again), whether the lifter has a say.
+LOADED_WRONG = [
+    ("197.5", False, True, "197.5", True),
+    ("196", False, True, "195", True),
+    ("197.5", False, False, None, False),
+    ("205", False, True, "205", False),
+    ("206", False, True, "205", False),
+    ("205", False, False, None, False),
+    ("200", True, True, "200", True),
+    ("201.25", True, True, "200", True),
+    ("200", True, False, None, False),
+]
+
+
+@pytest.mark.parametrize(("on_bar", "uneven", "good", "recorded", "lifter_says"), LOADED_WRONG)
+def test_powerlifting_what_becomes_of_a_bar_that_was_loaded_wrong(
+    on_bar: str, uneven: bool, good: bool, recorded: str | None, lifter_says: bool
+) -> None:
+    made = misload(POWERLIFTING, load("2.5 kg"), load("200 kg"), Load(on_bar, "kg"), uneven, good, None)
+    assert made.again is (recorded is None) and made.open is lifter_says
+    if recorded is not None:
+        assert made.load == Load(recorded, "kg")
+    if lifter_says:
+        refused = misload(POWERLIFTING, load("2.5 kg"), load("200 kg"), Load(on_bar, "kg"), uneven, good, False)
+        assert refused.again
+
+
+@pytest.mark.parametrize(("on_bar", "uneven", "good", "recorded", "lifter_says"), LOADED_WRONG)
+def test_the_same_from_the_marks_of_a_judge(
+    on_bar: str, uneven: bool, good: bool, recorded: str | None, lifter_says: bool
+) -> None:
+    sheet = Sheet()
+    first = _attempts(sheet, f"200 {'good' if good else 'miss'}")
+    more = {"uneven": True} if uneven else {}
+    said = sheet.mark("loaded", 12_000, 0, load={"amount": on_bar, "unit": "kg"}, by="loader", declared=first[0]["id"], **more)
+    again = [*first, said]
+    assert _best(tallied(_minutes({**POWER, "judges": 1}), again)) == (f"{recorded} kg" if recorded and good else None)
+    # One more attempt than the three: the void one is none of them.
+    three = [*again, *_later(sheet, "200 good", "202.5 good", "205 good")]
+    over = "attempt-over" in {flag for _, flag in flags_of(tallied(_minutes({**POWER, "judges": 1}), three))}
+    assert over is (recorded is not None)
+
+
+def _later(sheet: Sheet, *said: str) -> list[Plain]:
+    return [{**mark, "at": mark["at"] + 60_000} for mark in _attempts(sheet, *said)]
+
+
+@pytest.mark.parametrize("lights", list(product((True, False), repeat=3)))
+def test_two_white_lights_are_a_good_lift(lights: tuple[bool, ...]) -> None:
+    made = verdict(lights, False)
+    assert made.good is (sum(lights) >= 2) and made.doubt is None
+
+
+def test_powerlifting_best_of_each_lift_is_the_total_and_of_equal_totals_the_lighter_lifter_stands_before() -> None:
+    # A worked example of ours: the rule is P's, the numbers are invented. Best lifts 200, 140 and 240 make 580 either way.
+    card = {
+        "light": (82_400, (("200 good", "205 miss", "205 miss"), ("135 good", "140 good", "145 miss"), ("230 good", "240 good"))),
+        "heavy": (82_900, (("190 good", "200 good", "205 miss"), ("140 good", "145 miss"), ("240 good", "250 miss"))),
+        "bombed": (80_000, (("200 miss", "200 miss", "200 miss"), ("140 good",), ("250 good",))),
+    }
+    format = _three_lifts()
+    candidates = []
+    for name, (grams, lifts) in card.items():
+        tally = tallied(format, _on_three_windows(lifts))
+        made = score(format, format.scores[0], tally)
+        weight = Load(f"{grams / 1000:.1f}", "kg")
+        candidates.append(Candidate(name, Standing.RANKED, made.key, tie_keys(format, format.scores[0], tally, made, weight)))
+        assert made.value == (580 if name != "bombed" else 390)
+    assert [(one.who, one.place, one.shared) for one in rank(candidates)] == [
+        ("light", 1, False),
+        ("heavy", 2, False),
+        ("bombed", 3, False),
+    ]
+
+
+def _three_lifts() -> Format:
+    tasks = {f"lift_{n}": a_lift_task(**{**POWER, "judges": 1}) for n in range(3)}
+    windows = tuple(Window(start=200 * n, seconds=200, task=f"lift_{n}", who=(1,)) for n in range(3))
+    parts = tuple(Part(take="best", tasks=(key,)) for key in tasks)
+    rule = ScoreRule(unit="kg", parts=parts, ties=(TieStep(kind="bodyweight"),))
+    return Format(movements=MOVES, tasks=tasks, windows=windows, scores=(rule,))
+
+
+def _on_three_windows(lifts: tuple[tuple[str, ...], ...]) -> list[Plain]:
+    sheet = Sheet()
+    return [
+        {**mark, "win": n, "at": mark["at"] + 200_000 * n} for n, said in enumerate(lifts) for mark in _attempts(sheet, *said)
+    ]

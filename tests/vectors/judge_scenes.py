@@ -1,0 +1,100 @@
+"""Scenes of lifts that three judges decide, each on a sheet of their own."""
+
+import random
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from app.rules.formats import Format
+from app.rules.marks import SheetKind, parse_mark
+from app.rules.sheet_clock import PLAIN
+from app.rules.sheets import joined_tally, judged_sheets, refolding, with_bar
+from app.rules.tally import Tally, fold
+from tests.rules.cast import Sheet, a_format, a_lift_task, load, take
+from tests.vectors.lift_scenes import declare, lift, loaded
+
+Sheets = dict[str, list[dict[str, Any]]]
+KINDS: tuple[SheetKind, ...] = ("lane", "second", "third")
+THREE: Format = a_format(
+    a_lift_task(judges=3, step_after_good=load("2 kg"), may_go_down=False), take("member_best"), members=2, who="any", unit="kg"
+)
+
+
+def sheets() -> dict[str, Sheet]:
+    """The three judges' sheets of one lane, each on its own tablet."""
+    made = {}
+    for kind in KINDS:
+        sheet = Sheet(device=f"tab-{kind}")
+        sheet.sheet = f"asg_1/1/{kind}"
+        made[kind] = sheet
+    return made
+
+
+def together(format: Format, marks: Mapping[str, list[dict[str, Any]]]) -> Tally | None:
+    """The lane's tally by the verdicts of all judges who marked anything."""
+    parsed: dict[SheetKind, Any] = {kind: [parse_mark(mark) for mark in marks.get(kind, [])] for kind in KINDS}
+    found = {kind: fold(format, with_bar(kind, own, parsed["lane"])) for kind, own in parsed.items() if own or kind == "lane"}
+    return joined_tally(format, judged_sheets(format, found, refolding(format, parsed, PLAIN)))
+
+
+def attempt(
+    by: Mapping[str, Sheet], at: int, text: str, decisions: Mapping[str, bool], racked: bool = True, says_begun: bool = True
+) -> Sheets:
+    """One attempt: declared, the bar out, decided by those who decide, racked."""
+    declared = declare(by["lane"], at, text)
+    begun = by["lane"].mark("begun", at + 1_000, 0, declared=declared["id"])
+    made: Sheets = {"lane": [declared, begun], "second": [], "third": []}
+    for late, (kind, good) in enumerate(decisions.items()):
+        more = {"declared": declared["id"], **({"begun": begun["id"]} if says_begun else {})}
+        made[kind].append(lift(by[kind], at + 3_000 + 100 * late, text, good, **more))
+    if racked:
+        made["lane"].append(by["lane"].mark("racked", at + 3_050, 0, declared=declared["id"]))
+    return made
+
+
+def added(*parts: Sheets) -> Sheets:
+    """Several attempts on the same sheets."""
+    return {kind: [mark for part in parts for mark in part[kind]] for kind in KINDS}
+
+
+def scenes() -> Iterator[tuple[str, Sheets]]:
+    """Every mixture of decisions on one try, open and racked; then two tries where the first decides what the second may be."""
+    choices = (True, False, None)
+    for a in choices:
+        for b in choices:
+            for c in choices:
+                said = {kind: good for kind, good in zip(KINDS, (a, b, c), strict=True) if good is not None}
+                for racked in (True, False):
+                    yield f"{a} {b} {c}, {'racked' if racked else 'open'}", attempt(sheets(), 1_000, "100 kg", said, racked)
+    by = sheets()
+    overruled = attempt(by, 1_000, "100 kg", {"lane": True, "second": False, "third": False})
+    again = attempt(by, 12_000, "100 kg", {"lane": True, "second": True, "third": False})
+    yield "overruled, and the same load again", added(overruled, again)
+    by = sheets()
+    first = attempt(by, 1_000, "100 kg", {"lane": True, "second": True, "third": True}, says_begun=False)
+    yield "a load said wrong afterwards", added(first, {**sheetless(), "lane": [loaded(by["lane"], 9_000, "98 kg")]})
+
+
+def sheetless() -> Sheets:
+    """No marks on any sheet."""
+    return {kind: [] for kind in KINDS}
+
+
+def mixture(chance: random.Random) -> Sheets:
+    """Attempts with decisions missing, doubled and unnamed, some of them never racked."""
+    by = sheets()
+    parts = []
+    for number in range(chance.randrange(1, 6)):
+        said = {kind: chance.random() < 0.6 for kind in KINDS if chance.random() < 0.7}
+        text = chance.choice(["100 kg", "102 kg", "104 kg"])
+        part = attempt(by, 1_000 + 8_000 * number, text, said, chance.random() < 0.7, chance.random() < 0.5)
+        for kind in KINDS:
+            lifts = [mark for mark in part[kind] if mark["kind"] == "lift"]
+            if lifts and chance.random() < 0.2:
+                again = lifts[0]
+                part[kind].append(lift(by[kind], again["at"] + 2_000, text, chance.random() < 0.5, **_named(again)))
+        parts.append(part)
+    return added(*parts)
+
+
+def _named(mark: dict[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in mark["body"].items() if key in ("declared", "begun")}
