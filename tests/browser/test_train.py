@@ -21,6 +21,7 @@ pytestmark = pytest.mark.browser
 
 SIZES = ((1024, 768), (768, 1024), (390, 844), (1920, 1080))
 SET = "/train/set?judge=jdg_1&move="
+REPS = "6"
 FIGURE = "() => [...document.querySelectorAll('#figure polyline')].map((one) => one.getAttribute('points')).join(' ')"
 WHEN_KEPT = """async () => {
   while (!(await caches.match('/brief/evt'))) await new Promise((later) => setTimeout(later, 100));
@@ -44,6 +45,10 @@ def session(browser: Browser, server: HallServer) -> Any:
     page.fill("[name=again]", PASSWORD)
     page.keyboard.press("Enter")
     page.wait_for_url("**/desk")
+    page.goto("/desk/practice")
+    page.fill("#reps", REPS)  # a short set has both faults, too
+    page.get_by_role("button", name="Store").click()
+    page.wait_for_url("**/desk/practice")
     state = context.storage_state()
     context.close()
     return state
@@ -86,6 +91,8 @@ def test_a_set_called_right_by_touch_and_by_keys_is_all_right(context: BrowserCo
     page.wait_for_url("**/train/result/**")
     expect(page.get_by_role("heading", level=1)).to_have_text("100 % right")
     expect(page.get_by_text("Calibrated", exact=True)).to_be_visible()
+    found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag22aa"]}).response["violations"]
+    assert [one["id"] for one in found] == []
 
 
 @pytest.mark.parametrize("move", ["squat", "press", "pull_up"])
