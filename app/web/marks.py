@@ -33,7 +33,7 @@ async def take_marks(request: Request) -> Response:
     """Stores a tablet's marks and answers, after the commit, with what is held and what was refused."""
     if request.headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
         return _sentence(415, NOT_JSON)
-    # A browser may be a lane's tablet and the desk at once; the page that marks from a film says as whom: the desk or the head judge.
+    # A browser may be a lane's tablet and the desk at once: the page that marks from a film is the desk's, or the head judge's.
     if request.query_params.get("seat") == "desk":
         who = await head_or_none(request)
     else:
