@@ -4,14 +4,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
+from app.actions.checkin import markings_of
 from app.actions.event_form import format_form
 from app.actions.event_plain import told
 from app.actions.event_strip import Strip, strip_of
 from app.actions.hall import Hall
+from app.actions.markings_view import Drawing, floor_drawing
 from app.actions.organising import found, needed_roster
 from app.rules.cautions import Caution, cautions
 from app.rules.equipment import Equipment, equipment
 from app.rules.formats import Format, Window
+from app.rules.lengths import tape_text
+from app.rules.markings import footprint, hall_width
 from app.rules.roster import Event, Heat, Roster
 from app.rules.safety import PLAN_FIRST, facts, missing
 from app.rules.tasks import Movement, movements_of
@@ -92,6 +96,14 @@ class ExampleView:
 
 
 @dataclass(frozen=True, slots=True)
+class MarkingsBrief:
+    """What is marked on the floor and the wall: the drawing, and how it is measured, in sentences."""
+
+    floor: Drawing | None
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class VariantLink:
     """A variant to look at; `shown` marks the one on the page."""
 
@@ -119,6 +131,7 @@ class Brief:
     turns: tuple[Turn, ...]
     movements: tuple[MovementBrief, ...]
     examples: tuple[ExampleView, ...]
+    markings: MarkingsBrief | None
     equipment: Equipment
     cautions: tuple[Caution, ...]
     safety: SafetyView
@@ -171,6 +184,7 @@ def brief(hall: Hall, key: str, variant: str = "") -> Brief:
         turns=turns(format),
         movements=movement_briefs(format),
         examples=tuple(_example(one) for one in worked_example(event, variant)),
+        markings=_markings(roster, event),
         equipment=equipment(format, lanes_of(roster, event)),
         cautions=cautions(format),
         safety=safety_view(roster),
@@ -202,6 +216,22 @@ def movement_briefs(format: Format) -> tuple[MovementBrief, ...]:
     """The movements that the event uses, in the format's order."""
     used = {key for task in format.tasks.values() for key in movements_of(task)}
     return tuple(_movement(movement) for key, movement in format.movements.items() if key in used)
+
+
+def _markings(roster: Roster, event: Event) -> MarkingsBrief | None:
+    markings = markings_of(roster, event)
+    if markings is None:
+        return None
+    foot, lines = footprint(markings), []
+    if markings.wall:
+        drop, off = markings.drop.text(), markings.tolerance.text()
+        lines.append(f"Wall line: the mark at the wrists, standing, arms straight up, less {drop}; each athlete has their own.")
+        lines.append(f"The judge measures it again before GO and calls the head judge if it is more than {off} off.")
+    if foot.spaces:
+        lanes = lanes_of(roster, event)
+        wide, deep = tape_text(hall_width(markings, lanes), markings.unit), tape_text(foot.depth, markings.unit)
+        lines.append(f"{lanes} lanes side by side take {wide} along the wall and {deep} out from it.")
+    return MarkingsBrief(floor_drawing(markings) if foot.spaces else None, tuple(lines))
 
 
 def _alike(window: Window) -> tuple[object, ...]:

@@ -10,8 +10,9 @@ from app.actions.flags import lane_words
 from app.actions.floor import newest_runs, state_of
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
+from app.actions.hand_clock import later_than_all
 from app.actions.organising import needed_roster
-from app.actions.ruling import later_than_all, store
+from app.actions.ruling import store
 from app.actions.setup_views import Choice
 from app.live.projection import Place
 from app.rules.moves import HeatState

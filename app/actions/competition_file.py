@@ -32,6 +32,7 @@ RECORD_LISTS = (
         "events",
         "heats",
         "openers",
+        "protests",
     ),
     *("runs", "rulings", "marks"),
 )

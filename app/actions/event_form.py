@@ -153,6 +153,7 @@ def _lift_row(row: TaskRow, task: LiftTask) -> TaskRow:
         collars_in="on" if task.collars_counted else "",
         rack="on" if task.rack else "",
         bars=task.bars,
+        order=task.order,
         after_good=_shown(task.step_after_good, Load.text),
         record=_shown(task.record_step, Load.text),
         attempt_time=_shown(task.attempt_seconds),

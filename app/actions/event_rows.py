@@ -46,6 +46,7 @@ class TaskRow:
     collars_in: str = "on"
     rack: str = "on"
     bars: str = "one"
+    order: str = "lanes"
     after_good: str = ""
     record: str = ""
     attempt_time: str = ""

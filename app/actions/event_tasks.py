@@ -5,7 +5,7 @@ from typing import Any, cast
 from app.actions.event_context import Context, built
 from app.actions.event_lines import Listed, read_list
 from app.actions.event_rows import MovementRow, TaskRow, VariantMovementRow
-from app.actions.event_words import BARS, COUNTS, JUDGES, KEEPS, KINDS, MEASURES, MISLOADS, OUTCOMES
+from app.actions.event_words import BARS, COUNTS, JUDGES, KEEPS, KINDS, MEASURES, MISLOADS, ORDERS, OUTCOMES
 from app.rules.formats import CountTask, LiftTask, ListTask, MeasureTask, Task
 from app.rules.misload import NAMED, MisloadRule
 from app.rules.written_work import BadWork
@@ -80,6 +80,7 @@ def _lift_task(context: Context, at: str, what: str, row: TaskRow) -> dict[str, 
         "collars_counted": read.ticked(f"{at}collars_in"),
         "rack": read.ticked(f"{at}rack"),
         "bars": read.choice(f"{at}bars", f"The bars of {what}", BARS),
+        "order": read.choice(f"{at}order", f"Who lifts first in {what}", ORDERS),
         "step_after_good": read.load(f"{at}after_good", f"{what}'s least increase after a good lift", unit),
         "record_step": read.load(f"{at}record", f"{what}'s step of a record attempt", unit),
         "judges": int(read.choice(f"{at}judges", f"Who decides a lift of {what}", JUDGES) or 1),

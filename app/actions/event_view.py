@@ -17,6 +17,7 @@ from app.actions.event_words import (
     KINDS,
     MEASURES,
     MISLOADS,
+    ORDERS,
     OUTCOMES,
     RANKED,
     ROUNDINGS,
@@ -44,6 +45,7 @@ class Words:
     keeps: tuple[Choice, ...]
     counts: tuple[Choice, ...]
     bars: tuple[Choice, ...]
+    orders: tuple[Choice, ...]
     judges: tuple[Choice, ...]
     misloads: tuple[Choice, ...]
     outcomes: tuple[Choice, ...]
@@ -163,6 +165,7 @@ WORDS = Words(
     keeps=_choices(KEEPS),
     counts=_choices(COUNTS),
     bars=_choices(BARS),
+    orders=_choices(ORDERS),
     judges=_choices(JUDGES),
     misloads=_choices(MISLOADS),
     outcomes=_choices(OUTCOMES),

@@ -9,6 +9,7 @@ KINDS = {"count": "count repetitions", "lift": "lift a load", "list": "finish a 
 KEEPS = {"last": "the last", "best": "the greatest", "least": "the least", "sum": "their sum"}
 COUNTS = {"finished": "finished before the bell", "begun": "begun before the bell"}
 BARS = {"one": "one bar for all", "each": "a bar for each member"}
+ORDERS = {"lanes": "each lane by itself", "lightest": "all lanes share a bar, the lightest first"}
 JUDGES = {"1": "the lane's judge", "3": "three judges, two of three"}
 MISLOADS = {
     "published": "good and heavier counts, good and lighter as the lifter chooses, else again",

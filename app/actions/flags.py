@@ -14,10 +14,12 @@ from app.live.servertime import go_on_this_timeline
 from app.rules.document import Run
 from app.rules.doubts import far_from_own, far_off, silences, too_fast
 from app.rules.flags import WHY, flag_key
+from app.rules.formats import LiftTask
 from app.rules.holding import heat_time
 from app.rules.in_force import is_held, read_held, signed_off
 from app.rules.marks import Mark, sheet_key
 from app.rules.moves import HeatState
+from app.rules.plates import kit_of, ways
 from app.rules.results import Table
 from app.rules.roster import Assignment, Heat, Roster
 from app.rules.rulings import Ruling
@@ -92,6 +94,7 @@ def _of_heat(hall: Hall, roster: Roster, heat: Heat, run: Run) -> Iterator[Flag]
         tally = hall.projection.sheet_tally(sheet)
         yield from _by_marks(hall, place, sheet, tally)
         yield from _by_hand(hall, place, sheet)
+        yield from _plates(roster, place, sheet, tally, hall.projection.sheet_marks(sheet))
         yield from _recounts(hall, place, sheet, over)
         yield from _unsent(hall, place, sheet, over)
         yield from _after_sign_off(hall, place, sheet)
@@ -136,6 +139,23 @@ def _by_hand(hall: Hall, place: Place, sheet: str) -> Iterator[Flag]:
     hand = hand_clock(hall, place.assignment.id, sheet)
     if hand is not None and not hand.moved:
         yield _made(sheet, "by-hand", None, hand.words)
+
+
+def _plates(roster: Roster, place: Place, sheet: str, tally: Tally, marks: Sequence[Mark]) -> Iterator[Flag]:
+    """Loads that were judged and can't be put on the bar with the plates of the lane."""
+    of_lane = {one.lane: one.plates for one in roster.lane_plates}
+    plates = next((one for one in roster.plate_sets if one.id == of_lane.get(place.assignment.lane)), None)
+    by_id = {mark.id: mark for mark in marks}
+    for window in tally.windows if plates else ():
+        task = place.format.tasks.get(place.format.windows[window.index].task or "")
+        if plates is None or not isinstance(task, LiftTask):
+            continue
+        kit = kit_of(plates, task)
+        odd = [lift for lift in window.lifts if not ways(kit, lift.load, 1)]
+        if odd:
+            loads = ", ".join(dict.fromkeys(lift.load.text() for lift in odd))
+            words = f"{loads} can't be loaded with the plates of this lane ({plates.name})."
+            yield _made(sheet, "plates", window.index, words, [by_id[lift.mark] for lift in odd if lift.mark in by_id])
 
 
 def _recounts(hall: Hall, place: Place, sheet: str, over: bool) -> Iterator[Flag]:

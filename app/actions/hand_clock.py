@@ -88,7 +88,7 @@ async def shift(hall: Hall, assignment: str, typed: Typed) -> Ruling:
         body={"ms": ms, "run": sheet_key(sheet).run},
         by=by,
         why=why,
-        made_wall_ms=_after_all(hall),
+        made_wall_ms=later_than_all(hall),
     )
 
     def work(session: Session) -> None:
@@ -98,7 +98,7 @@ async def shift(hall: Hall, assignment: str, typed: Typed) -> Ruling:
     return ruling
 
 
-def _after_all(hall: Hall) -> int:
+def later_than_all(hall: Hall) -> int:
     """Now, and later than every ruling there is: the newest counts, even when somebody has set the wall clock back."""
     newest = max((ruling.made_wall_ms for ruling in hall.projection.rulings), default=0)
     return max(hall.time.wall_ms(), newest + 1)

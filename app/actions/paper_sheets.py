@@ -1,11 +1,14 @@
 """Sheets to print, so that an event runs with no electricity: a scoresheet for each lane, a heat sheet for the wall."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from app.actions.brief import SafetyView, safety_view
+from app.actions.checkin import markings_of
 from app.actions.hall import Hall
 from app.actions.lane_rows import LETTERS
 from app.actions.organising import found, needed_roster
+from app.rules.markings import line_text, measured
 from app.rules.paper_rows import PaperWindow, paper_windows
 from app.rules.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.sheets import format_for, variant_key
@@ -31,7 +34,8 @@ class PaperHeat:
 
 @dataclass(frozen=True, slots=True)
 class Scoresheet:
-    """A lane's scoresheet: one page for a clipboard. `signers` are the lines to sign on."""
+    """A lane's scoresheet: one page for a clipboard. `signers` are the lines to sign on, `wall` each member's
+    wall line."""
 
     competition: str
     event: str
@@ -46,6 +50,7 @@ class Scoresheet:
     windows: tuple[PaperWindow, ...]
     signers: tuple[str, ...]
     safety: SafetyView
+    wall: tuple[str, ...]
     code: str
 
 
@@ -149,7 +154,7 @@ def _sheet(roster: Roster, event: Event, heat: Heat, lane: Assignment, safety: S
     entry = _entry(roster, lane)
     division = found(roster.divisions, entry.division, "division")
     variant = event.format.variant(variant_key(event, entry.division, lane.variant))
-    members = _members(roster, entry)
+    members, lines = _members(roster, entry), tuple(_wall_lines(roster, event, entry))
     signers = ("Judge", "Athlete") if len(members) < 2 else ("Judge", "One of the team")
     return Scoresheet(
         competition=roster.competition.name,
@@ -165,8 +170,19 @@ def _sheet(roster: Roster, event: Event, heat: Heat, lane: Assignment, safety: S
         windows=paper_windows(format_for(event, entry.division, lane.variant)),
         signers=signers,
         safety=safety,
+        wall=lines,
         code=lane.id,
     )
+
+
+def _wall_lines(roster: Roster, event: Event, entry: Entry) -> Iterator[str]:
+    """Each member's wall line, where the event has one: the judge measures it again."""
+    markings, reaches = markings_of(roster, event), measured(roster.measures)
+    if markings is None or not markings.wall:
+        return
+    for place, member in enumerate(entry.members):
+        whose = f"{LETTERS[place]} " if len(entry.members) > 1 else ""
+        yield f"{whose}{line_text(markings, reaches[member]) if member in reaches else 'not measured'}"
 
 
 def _block(roster: Roster, heat: Heat) -> HeatBlock:

@@ -11,9 +11,10 @@ from sqlmodel import Session
 from app.actions.changing import change_roster, new_id
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
+from app.actions.hand_clock import later_than_all
 from app.actions.organising import needed_roster
 from app.actions.results_state import event_state, finality_of, time_of_day
-from app.actions.ruling import later_than_all, store, who_and_why
+from app.actions.ruling import store, who_and_why
 from app.actions.what_if import Stands, stands_now
 from app.rules.protests import decisions, over_at, protest_open_until, state_text
 from app.rules.roster import Entry, Event, Protest, Roster

@@ -1,5 +1,6 @@
 """Ruling: the head judge's decisions stored as records, flags settled, rulings taken back."""
 
+import asyncio
 import json
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -11,6 +12,7 @@ from app.actions.changing import change_roster, new_id
 from app.actions.flags import flags
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
+from app.actions.hand_clock import later_than_all
 from app.rules.in_force import standing
 from app.rules.rulings import Ruling
 from app.store import records
@@ -18,12 +20,6 @@ from app.store.records import NotThere
 
 MOST_AT_ONCE = 4
 GONE = "That ruling is not there, or was taken back already."
-
-
-def later_than_all(hall: Hall) -> int:
-    """Now, and later than every ruling there is: the newest counts, even when somebody has set the wall clock back."""
-    newest = max((ruling.made_wall_ms for ruling in hall.projection.rulings), default=0)
-    return max(hall.time.wall_ms(), newest + 1)
 
 
 def who_and_why(read: Reading) -> tuple[str, str]:
@@ -68,7 +64,8 @@ async def rule(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
     by, why = who_and_why(read)
     read.done()
     made = suppose(hall, read_option(typed.get("option", "")), by, why)
-    return await store(hall, (*made, *_settling(hall, typed.get("flag", ""), "settled", by, why, len(made))))
+    settling = await asyncio.to_thread(_settling, hall, typed.get("flag", ""), "settled", by, why, len(made))
+    return await store(hall, (*made, *settling))
 
 
 async def set_aside(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
@@ -77,7 +74,7 @@ async def set_aside(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
     by, why = who_and_why(read)
     done = read.choice("done", "What becomes of it", {"settled": "settled", "aside": "set aside"})
     read.done()
-    made = _settling(hall, typed.get("flag", ""), done, by, why)
+    made = await asyncio.to_thread(_settling, hall, typed.get("flag", ""), done, by, why)
     if not made:
         raise NotThere("That flag is gone: what it spoke of was set right meanwhile.")
     return await store(hall, made)

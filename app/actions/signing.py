@@ -1,5 +1,6 @@
 """Signing an event's results off, which lets nothing later change them, and opening them again."""
 
+import asyncio
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -9,9 +10,10 @@ from app.actions.flags import open_flags
 from app.actions.floor import newest_runs, state_of
 from app.actions.forms import Reading, Typed, refuse
 from app.actions.hall import Hall
+from app.actions.hand_clock import later_than_all
 from app.actions.organising import needed_roster
 from app.actions.results_state import finality_of, finality_text
-from app.actions.ruling import later_than_all, store, who_and_why
+from app.actions.ruling import store, who_and_why
 from app.actions.views import State
 from app.rules.document import counting_number
 from app.rules.in_force import after_sign_off, is_held, marks_held, read_held, signed_off
@@ -123,7 +125,8 @@ async def sign_off(hall: Hall, key: str, typed: Typed) -> Ruling:
     refusal = _refusal(hall, event)
     if refusal:
         read.wrong("by", refusal)
-    if next(line for line in event_lines(hall) if line.id == key).flags and not read.raw("anyway"):
+    lines = await asyncio.to_thread(event_lines, hall)  # every sheet is looked through: not on the loop that takes the marks
+    if next(line for line in lines if line.id == key).flags and not read.raw("anyway"):
         read.wrong("anyway", "There are still things to look at. Tick here to sign off all the same.")
     if signed_off(hall.projection.rulings, key) is not None:
         read.wrong("by", f"{event.name} is signed off already.")

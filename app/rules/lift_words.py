@@ -93,6 +93,8 @@ def _bar(task: LiftTask, members: int) -> Iterator[str]:
     yield "The bar starts in a rack." if task.rack else "The bar starts on the floor."
     if members > 1:
         yield "Each member has a bar." if task.bars == "each" else "There is one bar, for one lifter at a time."
+    if task.order == "lightest":
+        yield "All lanes share one bar: the lightest load lifts first; of equal ones, fewer attempts, then the lower lane."
 
 
 def _moment(task: LiftTask) -> Iterator[str]:

@@ -25,7 +25,7 @@ Head = Annotated[Who, Depends(head_judge)]
 
 
 @routes.get("/review")
-async def review(request: Request, who: Head) -> Response:
+def review(request: Request, who: Head) -> Response:
     """The queue of what waits for the head judge."""
     if hall_of(request).projection.roster is None:
         return RedirectResponse("/desk/competition", 303)
@@ -33,7 +33,7 @@ async def review(request: Request, who: Head) -> Response:
 
 
 @routes.get("/review/lanes/{assignment}")
-async def lane(request: Request, who: Head, assignment: str, flag: str = "", made: str = "") -> Response:
+def lane(request: Request, who: Head, assignment: str, flag: str = "", made: str = "") -> Response:
     """One dispute; the query may hold a ruling put together by hand, whose effect is shown."""
     form = {name: value for name, value in request.query_params.items() if name not in ("flag", "made")}
     return _dispute(request, assignment, flag, form, made=made)

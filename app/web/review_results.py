@@ -28,7 +28,7 @@ Act = Callable[[Hall, str, Typed], Awaitable[object]]
 
 
 @routes.get(HERE)
-async def results(request: Request, who: Head) -> Response:
+def results(request: Request, who: Head) -> Response:
     """How final each event is, and the protests."""
     return _results(request, {})
 
@@ -45,7 +45,7 @@ async def file_protest(request: Request, who: Head) -> Response:
 
 
 @routes.get("/review/protests/{protest}")
-async def protest_page(request: Request, who: Head, protest: str) -> Response:
+def protest_page(request: Request, who: Head, protest: str) -> Response:
     """One protest, and its answer."""
     return _protest(request, protest, {})
 
@@ -76,13 +76,13 @@ async def open_again(request: Request, who: Head, event: str) -> Response:
 
 
 @routes.get("/review/trail")
-async def trail_page(request: Request, who: Head) -> Response:
+def trail_page(request: Request, who: Head) -> Response:
     """Every decision of the day."""
     return page(request, "review/trail.html", here="/review", title="Record of decisions", lines=trail(hall_of(request)))
 
 
 @routes.get("/review/judges")
-async def judges_page(request: Request, who: Head) -> Response:
+def judges_page(request: Request, who: Head) -> Response:
     """What each judge was overruled in."""
     return page(request, "review/judges.html", here="/review", title="Judges", rows=judge_rows(hall_of(request)))
 

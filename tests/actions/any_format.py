@@ -94,6 +94,7 @@ def task(kind: str, movements: list[str], members: int) -> SearchStrategy[Task]:
         collars_counted=st.booleans(),
         rack=st.booleans(),
         bars=st.sampled_from(["one", "each"]),
+        order=st.sampled_from(["lanes", "lightest"]),
         step_after_good=some(loads),
         record_step=some(loads),
         attempt_seconds=st.integers(20, 3600),

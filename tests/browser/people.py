@@ -195,6 +195,7 @@ class Hall:
         person = self.come(size)
         person.page.goto(f"{self.url}/pair")
         person.page.get_by_label("The code on the desk's screen").fill(desk.invite(lane, what).code)
+        desk.open("/desk/setup")  # the list of tablets loads itself anew when one comes, in the middle of what the desk does next
         person.page.get_by_role("button", name="Go on").click()
         agree(person)
         return person

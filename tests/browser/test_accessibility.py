@@ -29,16 +29,27 @@ RESULTS = {"/results", "/results/{event}/{score}/{entry}", "/overall/{division}/
 COMPARED = {  # test_video looks at them
     *("/review/video", "/review/compare", "/review/compare/{assignment}", "/review/compare/judges", "/review/compare/judges/one"),
 }
+ON_PAPER = {  # test_paper looks at them
+    *("/brief", "/brief/{event}", "/brief/{event}/{variant}", "/desk/paper", "/desk/paper/key", "/desk/paper/key/{assignment}"),
+    *("/desk/paper/{event}/sheets", "/desk/paper/{event}/heats"),
+}
+PRACTICE = {"/train", "/train/set", "/train/result/{key}", "/ten", "/desk/practice"}  # test_train looks at them
 # Looked at by test_entering.py.
 ENTERING = {
     *("/desk/checkin", "/desk/checkin/{key}", "/desk/entries/file"),
     *("/desk/events/{key}/markings", "/desk/events/{key}/markings/sheets"),
 }
 SEEN_ELSEWHERE = (
-    ENTERING | {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"} | RESULTS | COMPARED
+    ENTERING
+    | {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"}
+    | RESULTS
+    | COMPARED
+    | ON_PAPER
+    | PRACTICE
 )
 CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
 NOT_PAGES = {
+    *("/brief/list.json", "/ten/now", "/desk/practice/lanes"),
     "/desk/checkin/list",
     "/review/video/packet",
     *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),

@@ -114,6 +114,7 @@ def test_a_pair_has_one_page_for_its_clipboard_with_every_window_and_whom_to_cal
         ):
             assert wanted in words, (number, wanted)
         assert "By the north door" in words and "Emergency number: 112" in words
+        assert "Wall line: A not measured, B not measured." in words
         assert words.count("Back squat") == 2 and "1 Not deep enough" in words
         for line in ("Judge", "One of the team", "Stopped at"):
             assert line in words
@@ -149,7 +150,8 @@ def test_the_brief_is_two_or_three_pages_of_black_on_white(page: Page) -> None:
 
 
 def test_screens_of_paper_and_briefs_fit_and_are_for_everybody(page: Page) -> None:
-    for path in ("/brief", "/brief/evt", "/brief/lifts_summed", "/desk/paper"):
+    paths = ["/brief", "/brief/evt", "/brief/lifts_summed", "/desk/paper", "/desk/paper/key", "/desk/paper/key/asg_0"]
+    for path in (*paths, "/desk/paper/evt/sheets?heat=heat_1", "/desk/paper/evt/heats"):
         page.goto(path)
         found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}).response["violations"]
         assert [(path, one["id"], one["nodes"][0]["html"]) for one in found] == []

@@ -40,6 +40,8 @@ def test_a_brief_is_open_to_all_and_says_everything_that_is_asked_before_a_heat(
         "Medic Noor Fennick",
         "It can be rhabdomyolysis.",
         "A suspected neck injury is not moved.",
+        "the mark at the wrists, standing, arms straight up, less 3 in",
+        "4 lanes side by side take",
     ):
         assert words in page, words
 

@@ -6,8 +6,11 @@ from typing import Any
 
 import pytest
 
+from app.actions.changing import change_roster
 from app.demo.disputes import late_marks
 from app.rules.marks import mark_plain
+from app.rules.plates import LanePlates, PlateSet
+from app.store import records
 from tests.web.halls import House, TestClient, a_mark, sent
 
 PAGE = {"accept": "text/html"}
@@ -157,3 +160,25 @@ def test_an_option_that_nobody_offered_is_checked_all_the_same(house: House) -> 
     gone = '[{"kind": "run", "assignment": "nowhere", "body": {"run": 1}}]'
     assert desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": gone}).status_code == 404
     assert desk.get("/review/lanes/nowhere", headers=PAGE).status_code == 404
+
+
+def test_a_load_that_the_lanes_plates_can_not_make_is_flagged(house: House) -> None:
+    desk = judged(house)
+    plates = {
+        "id": "pls_1",
+        "name": "Yard plates",
+        "bars": [{"amount": "45", "unit": "lb"}],
+        "plates": [{"weight": {"amount": "45", "unit": "lb"}, "count": 4, "across_mm": 450, "thick_mm": "50"}],
+    }
+    whole = PlateSet.model_validate(plates)
+    house.do(change_roster, lambda session: records.put_plate_set(session, whole))
+    house.do(change_roster, lambda session: records.put_lane_plates(session, (LanePlates(lane=1, plates="pls_1"),)))
+    squat = next(i for i, w in enumerate(house.app.state.hall.projection.roster.events[0].format.windows) if w.task == "squat")
+    start = house.app.state.hall.projection.roster.events[0].format.windows[squat].start_ms
+    for n, amount in enumerate(("135", "150")):
+        body = {"load": {"amount": amount, "unit": "lb"}, "good": True}
+        mark = a_mark(50 + n, kind="lift", at=start + 20_000 * (n + 1), win=squat, body=body)
+        desk.post("/marks", content=sent(mark), headers=JSON)
+    text = text_of(desk.get("/review", headers=PAGE))
+    assert "Not on these plates Lanterns" in text
+    assert "150 lb can't be loaded with the plates of this lane (Yard plates)." in text

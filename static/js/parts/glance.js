@@ -3,7 +3,7 @@ import { sideWords, ways } from "../rules/plates.js";
 import { compareLoads } from "../rules/units.js";
 import { drawBar } from "./bar.js";
 import { el, fill, setData, setText } from "./dom.js";
-import { laneKit, nearWords, onBar } from "./onbar.js";
+import { aboutBar, laneKit, nearWords, onBar } from "./onbar.js";
 
 /** @typedef {import("./onbar.js").Mark} Mark */
 
@@ -23,7 +23,7 @@ export class BarGlance {
     this.node.hidden = !kit;
     if (!kit) return;
     const { load } = declared.body;
-    const now = onBar(kit, marks);
+    const now = onBar(kit, aboutBar(marks, task, declared.body.member ?? null));
     const loaded = now.mark?.body.declared === declared.id && now.known;
     const side = loaded ? now.side : (ways(kit, load, 1)[0] ?? null);
     const stamp = `${declared.id}/${now.mark?.id}/${packet.version}`;

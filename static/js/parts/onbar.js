@@ -32,6 +32,9 @@ export function onBar(kit, marks) {
   return { side: ways(kit, mark.body.load, 1)[0] ?? [], known: false, mark };
 }
 
+/** The marks that are about the bar of a member: all of them where all lift one bar. @template {Mark} M @param {M[]} marks @param {any} task @param {number | null} member @returns {M[]} */
+export const aboutBar = (marks, task, member) => (task.bars === "each" ? marks.filter(({ body }) => body.member === member) : marks);
+
 /** The plates that a mark names, by kind; null where the lane has no such plate. @param {Kit} kit @param {Load[]} named @returns {Side | null} */
 function sideOf(kit, named) {
   const side = named.map((load) => kit.kinds.findIndex(({ weight }) => compareLoads(weight, load) === 0 && weight.unit === load.unit));

@@ -2,7 +2,7 @@
 import { drawBar, plateSign } from "../../parts/bar.js";
 import { button, el, fill, setData, setText } from "../../parts/dom.js";
 import { otherText, sayLoad } from "../../parts/loads.js";
-import { laneKit, nearWords, onBar, sideLoads, sideTotal, stepsThrough } from "../../parts/onbar.js";
+import { aboutBar, laneKit, nearWords, onBar, sideLoads, sideTotal, stepsThrough } from "../../parts/onbar.js";
 import { sideWords, tooThick } from "../../rules/plates.js";
 import { compareLoads } from "../../rules/units.js";
 import { Actual } from "./actual.js";
@@ -57,10 +57,19 @@ export class LoadersView {
     else this.#showLoad(turn);
   }
 
+  get #task() {
+    const { format } = this.lane;
+    return format.tasks[/** @type {string} */ (format.windows[/** @type {Turn} */ (this.#turn).win].task)];
+  }
+
   get #kit() {
-    const { format, packet } = this.lane;
-    const window = format.windows[/** @type {Turn} */ (this.#turn).win];
-    return laneKit(packet, format.tasks[/** @type {string} */ (window.task)]);
+    return laneKit(this.lane.packet, this.#task);
+  }
+
+  /** The marks about the bar whose turn it is. */
+  get #marks() {
+    const { standing, waiting } = /** @type {Turn} */ (this.#turn);
+    return aboutBar(this.lane.standing(), this.#task, (standing ?? waiting)?.body.member ?? null);
   }
 
   /** Where the desk has given the lane no plates, the load alone is shown. @param {Turn} turn */
@@ -78,7 +87,7 @@ export class LoadersView {
 
   /** @param {Kit} kit @param {Turn} turn */
   #showKit(kit, turn) {
-    const now = onBar(kit, this.lane.standing());
+    const now = onBar(kit, this.#marks);
     const { loads, declared } = comingLoads(turn, now.mark);
     const steps = stepsThrough(kit, loads, now.side);
     const step = steps[0] ?? null;
@@ -89,7 +98,7 @@ export class LoadersView {
     const side = step ? (step.side ?? now.side) : now.side;
     fill(this.drawing, drawBar(kit, side, { fresh: step?.side ? step.kept : side.length }));
     this.#lists(kit, step, ready);
-    setText(this.odd, oddWords(kit, step, now, this.lane, turn));
+    setText(this.odd, oddWords(kit, step, now, this.#task));
     const next = steps[1] ?? null;
     setText(this.then, next ? thenWords(kit, next) : "");
     this.acts.hidden = false;
@@ -142,7 +151,7 @@ export class LoadersView {
 
   #takeBack() {
     const kit = this.#kit;
-    const mark = kit && onBar(kit, this.lane.standing()).mark;
+    const mark = kit && onBar(kit, this.#marks).mark;
     if (mark) this.lane.strike(/** @type {Mark} */ (mark));
     this.touch();
   }
@@ -150,7 +159,7 @@ export class LoadersView {
   /** @param {boolean} [open] */
   #tell(open = !this.actual.open) {
     const kit = this.#kit;
-    if (open && kit) this.actual.begin(kit, onBar(kit, this.lane.standing()).side);
+    if (open && kit) this.actual.begin(kit, onBar(kit, this.#marks).side);
     else this.actual.close();
     this.body.hidden = this.actual.open;
     this.touch();
@@ -180,9 +189,8 @@ function headWords(turn, declared, ready, any) {
   return `${whose}declared`;
 }
 
-/** @param {Kit} kit @param {import("../../parts/onbar.js").Step | null} step @param {import("../../parts/onbar.js").OnBar} now @param {Lane} lane @param {Turn} turn */
-function oddWords(kit, step, now, lane, turn) {
-  const task = lane.format.tasks[/** @type {string} */ (lane.format.windows[turn.win].task)];
+/** @param {Kit} kit @param {import("../../parts/onbar.js").Step | null} step @param {import("../../parts/onbar.js").OnBar} now @param {any} task */
+function oddWords(kit, step, now, task) {
   const words = [];
   if (step && !step.side) words.push(nearWords(kit, step.load));
   if (step?.side && tooThick(kit, step.side)) words.push(`These plates are ${Math.ceil(tooThick(kit, step.side))} mm thicker than the sleeve.`);
