@@ -16,6 +16,7 @@ from app.rules.day import DayRules, Withdrawn
 from app.rules.heats import PlannedHeat
 from app.rules.judges import clock_of, minutes_of
 from app.rules.late_change import LateChange, moves
+from app.rules.lateness import nearest
 from app.rules.roster import Roster
 
 SECONDS = 5.0
@@ -97,7 +98,9 @@ def _change(hall: Hall, typed: Typed, roster: Roster) -> tuple[DayRules, LateCha
     published = tuple(heat for heat in published_heats(hall, rules) if heat.event in events)
     if not any(spot.judge for heat in published if not heat.done for spot in heat.spots):
         given = given.model_copy(update={"rules": given.rules.model_copy(update={"with_judges": False})})
-    return rules, LateChange(given=given, published=published, not_before=minutes_of(before) if before else 0)
+    coming = next((heat.start for heat in published if not heat.done), 0)
+    not_before = max(0, nearest(minutes_of(before), coming)) if before else 0
+    return rules, LateChange(given=given, published=published, not_before=not_before)
 
 
 def _stamp(change: LateChange) -> str:

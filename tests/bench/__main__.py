@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from app.paths import CHECKOUT
-from tests.bench import board, comparing, faults, ingest, plates, proof, standings, touch, weight
+from tests.bench import board, comparing, faults, ingest, planning, plates, proof, standings, touch, weight
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import Figure, last_values, save, table
 
@@ -21,6 +21,7 @@ BENCHES: dict[str, Callable[[Callable[[str], None]], list[Figure]]] = {
     "comparing": comparing.run,
     "faults": faults.run,
     "plates": plates.run,
+    "planning": planning.run,
     "proof": proof.run,
 }
 RESULTS = CHECKOUT / "bench-results"

@@ -137,6 +137,7 @@ def test_the_judge_measures_the_wall_line_again_and_the_desk_hears_of_it(
     right.tap()
     expect(page.locator("[data-role=wall-state-1]")).to_have_text("Measured again: it is right")
     page.locator("[data-role=wall-type-2]").tap()
+    assert page.evaluate("document.documentElement.scrollHeight <= innerHeight")  # only the list of checks scrolls
     for key in "90.5":
         page.locator(f".wall-pad [data-key='{key}']").tap()
     page.locator("[data-role=wall-record]").tap()

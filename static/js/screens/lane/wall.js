@@ -45,7 +45,7 @@ export class WallLines {
     this.keypad = new Keypad(() => this.#showTyped());
     this.go = button("Record", () => this.#record(), { class: "act", role: "wall-record" });
     const keys = el("div", { class: "wall-keys" }, this.go, button("Leave it", () => this.#type(0), { class: "quiet" }));
-    this.pad = el("div", { class: "wall-pad", hidden: true }, this.value, this.says, this.keypad.node, keys);
+    this.pad = el("div", { class: "wall-pad", hidden: true }, this.value, this.says, keys, this.keypad.node);
     this.node = el("div", {}, this.rows, this.pad);
   }
 
@@ -58,6 +58,7 @@ export class WallLines {
     this.#stamp = stamp;
     fill(this.rows, ...this.lane.entry.members.slice(0, markings.lines.length).map((_, i) => this.#row(markings, i + 1)));
     this.pad.hidden = this.#typing === 0;
+    this.rows.hidden = !this.pad.hidden; // the keys stand where the rows stood, so that nothing has to be scrolled for them
   }
 
   /** @param {Markings} markings @param {number} member */
@@ -92,7 +93,13 @@ export class WallLines {
     this.#typing = member;
     this.keypad.set("");
     this.draw();
-    if (member) this.pad.scrollIntoView({ block: "nearest" });
+    if (member) this.#bringUp();
+  }
+
+  /** Scrolls the list of checks alone: scrollIntoView would move the whole screen, which has no way back. */
+  #bringUp() {
+    const list = this.node.closest(".before");
+    if (list) list.scrollTop += this.pad.getBoundingClientRect().top - list.getBoundingClientRect().top - 8;
   }
 
   #showTyped() {
@@ -103,7 +110,8 @@ export class WallLines {
     const mm = text ? tapeMm(text.replace(/\.$/, ""), markings.unit) : null;
     const odd = mm && (compare(mm, LEAST_MM) < 0 || compare(mm, MOST_MM) > 0);
     setText(this.value, `${text || "–"} ${markings.unit}`);
-    setText(this.says, odd ? `A height above the floor, in ${markings.unit}.` : taped ? "The height of the line above the floor." : "The height of the wrists, standing, arms straight up.");
+    const asked = taped ? "the height of the line above the floor" : "the height of the wrists, standing, arms straight up";
+    setText(this.says, `${memberName(this.lane.entry, this.#typing)}: ${asked}${odd ? `, in ${markings.unit === "in" ? "inches" : "centimetres"}` : ""}.`);
     setData(this.says, "tone", odd ? "look" : null);
     this.go.disabled = !mm || Boolean(odd);
   }
