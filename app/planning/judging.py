@@ -7,7 +7,7 @@ from ortools.sat.python import cp_model
 
 from app.planning.parts import Expression, Limits, NoPlan, Progress
 from app.planning.rota import rota
-from app.planning.times import solver_with
+from app.planning.times import solved, solver_with
 from app.rules.heats import PlannedHeat, Problem
 from app.rules.judges import can_judge
 
@@ -118,7 +118,7 @@ def find_judges(problem: Problem, planned: Sequence[PlannedHeat], limits: Limits
     for (n, lane, judge), on in built.on.items():
         built.model.add_hint(on, first.chosen.get((n, lane)) == judge)
     solver = solver_with(max(limits.seconds, LEAST_S))
-    status = solver.solve(built.model, _Stopping(limits))
+    status = solved(solver, built.model, _Stopping(limits), limits)
     return judged(heats, solver, built, status)
 
 

@@ -1,12 +1,15 @@
 """The one search that may be under way for this competition, and what came of the last one."""
 
 import asyncio
+import logging
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, field
 from typing import Any
 
 from app.planning.worker import Found, Job, Worker
 from app.rules.day import DayRules
+
+log = logging.getLogger(__name__)
 
 Done = Callable[[Found], Awaitable[None]]
 
@@ -35,10 +38,14 @@ class Planner:
         self._task = asyncio.create_task(self._run(self._worker, done))
 
     async def _run(self, worker: Worker, done: Done) -> None:
-        found = await worker.run()
-        self.why = found.why
-        if not found.why:
-            await done(found)
+        try:
+            found = await worker.run()
+            self.why = found.why
+            if not found.why:
+                await done(found)
+        except Exception:  # the desk must hear of it: nobody waits for this task
+            log.exception("A search for a plan failed")
+            self.why = "The search could not be run on this computer. Nothing has changed; try again."
 
     def enough(self) -> None:
         """Ends the search with the best so far."""

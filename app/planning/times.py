@@ -1,5 +1,6 @@
 """When each heat runs: a constraint model over whole heats, solved with CP-SAT."""
 
+import threading
 import time
 from collections import defaultdict
 from collections.abc import Sequence
@@ -13,6 +14,7 @@ from app.rules.heats import Group, PlannedHeat, Problem
 from app.rules.judges import can_judge, minutes_of
 from app.rules.plan_numbers import earliest_end
 
+LOOK_S = 0.1  # how often a search is asked whether it is enough
 TIDY_S = 1.0  # for moving heats together once the end of the day is known
 
 
@@ -167,7 +169,7 @@ def find_times(problem: Problem, groups: Sequence[Group], limits: Limits) -> tup
     watch = _Watch(limits, minutes_of(problem.rules.start))
     solver = solver_with(limits.seconds)
     solver.best_bound_callback = watch.on_bound
-    status = solver.solve(built.model, watch)
+    status = solved(solver, built.model, watch, limits)
     if status == cp_model.INFEASIBLE:
         raise NoPlan(_why_not(problem))
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
@@ -187,6 +189,24 @@ def solver_with(seconds: float) -> cp_model.CpSolver:
     solver.parameters.num_workers = CORES
     solver.parameters.random_seed = 1
     return solver
+
+
+def solved(
+    solver: cp_model.CpSolver, model: cp_model.CpModel, hears: cp_model.CpSolverSolutionCallback, limits: Limits
+) -> cp_model.CpSolverStatus:
+    """Solves a model, and ends the search soon after somebody has said that it is enough, whether or not it gets on."""
+    over = threading.Event()
+
+    def watch() -> None:
+        while not over.wait(LOOK_S):
+            if limits.stopped():
+                solver.stop_search()
+
+    threading.Thread(target=watch, daemon=True).start()
+    try:
+        return solver.solve(model, hears)
+    finally:
+        over.set()
 
 
 def _moved_together(problem: Problem, groups: Sequence[Group], found: Sequence[int], end: int) -> list[int]:

@@ -1,5 +1,6 @@
 """A shadow judge on a tablet of their own: counts and judges the same lane, under the bar that the lane's judge declares."""
 
+import time
 from collections.abc import Iterator
 
 import pytest
@@ -7,7 +8,7 @@ from playwright.sync_api import Browser, expect
 
 from tests.browser.hall_server import HallServer, served
 from tests.browser.moments import a_heat_of_everything, set_clock
-from tests.browser.people import Hall, a_hall
+from tests.browser.people import PATIENCE_MS, Hall, Person, a_hall
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
 
@@ -45,8 +46,17 @@ def test_a_shadow_judge_counts_apart_and_judges_the_lifts_that_the_lane_declares
     expect(shadow.part("load")).to_have_text(load)
     shadow.touch(shadow.part("good-lift"))
     expect(shadow.part("attempts")).to_contain_text(load.split()[0])
+    until_judged(server, shadow)
     page = desk.open("/review/compare/asg_0")
     expect(page.locator("h1")).to_be_visible()
     expect(page.get_by_text("Judge: nothing marked. Shadow judge: good lift.")).to_be_visible()
     own, counts = server.hall.projection.sheet_tally("asg_0/1/lane"), server.hall.projection.counting_tally("asg_0")
     assert counts is not None and own.windows == counts.windows
+
+
+def until_judged(server: HallServer, shadow: Person) -> None:
+    """Waits until the shadow judge's lift is at the desk."""
+    until = time.monotonic() + PATIENCE_MS / 1000
+    while not server.hall.projection.sheet_tally("asg_0/1/shadow").windows[3].lifts:
+        assert time.monotonic() < until, "the lift did not reach the desk"
+        shadow.page.evaluate("() => new Promise(requestAnimationFrame)")

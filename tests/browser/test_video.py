@@ -100,6 +100,8 @@ def judge(page: Page, ms: int, key: str) -> None:
 
 
 def at_desk(page: Page) -> None:
+    """Waits until every mark made so far is stored; first for the frame that shows the newest."""
+    page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
     expect(part(page, "outbox")).to_have_text("All marks at the desk")
 
 
