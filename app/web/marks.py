@@ -9,7 +9,7 @@ from starlette.responses import JSONResponse, Response
 
 from app.actions.judging import TooManyMarks, record_marks
 from app.store.writer import StoreClosed, StoreFull
-from app.web.who import NOT_PAIRED, desk_or_none, lane_or_none
+from app.web.who import NOT_PAIRED, desk_or_none, head_or_none, lane_or_none
 
 NOT_JSON = "Marks are sent as JSON: the content type is application/json."
 UNREADABLE = 'The marks could not be read. They are JSON of the form {"marks": [ … ]}.'
@@ -33,9 +33,11 @@ async def take_marks(request: Request) -> Response:
     """Stores a tablet's marks and answers, after the commit, with what is held and what was refused."""
     if request.headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
         return _sentence(415, NOT_JSON)
-    # A browser may be a lane's tablet and the desk at once; a page of the desk that marks says as whom.
-    as_desk = request.query_params.get("seat") == "desk"
-    who = (None if as_desk else await lane_or_none(request)) or await desk_or_none(request)
+    # A browser may be a lane's tablet and the desk at once: the page that marks from a film is the desk's, or the head judge's.
+    if request.query_params.get("seat") == "desk":
+        who = await head_or_none(request)
+    else:
+        who = await lane_or_none(request) or await desk_or_none(request)
     if who is None:
         return _sentence(401, NOT_PAIRED)
     try:

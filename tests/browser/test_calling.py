@@ -20,7 +20,12 @@ from tests.browser.hall_server import HallServer, served
 from tests.browser.moments import LONG_MEMBERS, LONG_TEAM, a_heat_of_everything
 from tests.browser.people import PHONE, TABLET, Desk, Hall, Person, a_hall
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(240)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.timeout(240),
+    # A server that is stopped under open lines leaves some of their sockets to the collector when the machine is busy.
+    pytest.mark.filterwarnings("default::pytest.PytestUnraisableExceptionWarning"),
+]
 
 LIFT = 3
 LIFT_OPENS_S = 420
@@ -211,11 +216,11 @@ def test_what_would_pass_is_shown_taken_with_a_tap_and_says_its_age_when_the_des
     # Lane 3 has 100 repetitions and 440 lb: 540. This pair has 187 and 268: 286 more in the other's best or 354 lb pass it.
     expect(lines).to_have_count(1, timeout=15_000)
     expect(lines.first).to_contain_text("354 lb")
-    lifter.touch(lines.first)
+    lines.first.click()
     expect(lifter.part("declare-load")).to_have_text("354 lb")
     with away(server):
         expect(lifter.part("line")).to_contain_text("Tell the judge your load.")
-        lifter.touch(lifter.part("declare"))
+        lifter.part("declare").click()  # the line above it may still be growing: what stands in the way is told by degrees
         expect(lifter.part("declared")).to_contain_text("on its way to the desk")
         lifter.page.evaluate("() => { const now = Date.now; Date.now = () => now() + 180_000; }")
         expect(lifter.part("ahead-age")).to_contain_text("As the standings were 3 min ago", timeout=15_000)

@@ -101,10 +101,16 @@ def set_up_event(desk: Desk) -> None:
 
 
 def get_ready(judge: Person) -> None:
-    """Ticks what is to be checked before GO; the touches also give the page its sound."""
+    """Ticks what is to be checked before GO and signs for the bar; the touches also give the page its sound."""
     judge.page.evaluate(WATCHING)
-    for what in ("lane", "entry", "gear", "sound"):
-        judge.touch(judge.part(f"check-{what}"))
+    judge.touch(judge.part("check-lane"))
+    for box in judge.page.locator('[data-role^="check-"]').all():
+        box.check()
+    for line in judge.part("gear-line").all():
+        line.click()
+    judge.part("gear-name").fill("Kim")
+    judge.part("gear-sign").click()
+    expect(judge.part("gear-says")).to_have_text("Checked by Kim.")
     expect(judge.part("ready")).to_have_text("Ready. Waiting for GO from the desk.")
 
 

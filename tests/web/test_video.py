@@ -5,6 +5,8 @@ from typing import Any
 
 import pytest
 
+from app.actions.devices import Who
+from app.actions.judging import record_marks
 from app.actions.video_packet import checklist
 from app.rules.formats import CountTask
 from tests.rules.cast import a_competition, a_format, a_lift_task, reps
@@ -71,3 +73,10 @@ def test_nobody_becomes_the_desk_by_asking(house: House) -> None:
 def test_collars_and_plates_are_asked_for_where_there_is_a_bar() -> None:
     assert "collars" in dict(checklist(a_format(a_lift_task(), unit="kg")))
     assert "collars" not in dict(checklist(a_format(CountTask(movement="swing"))))
+
+
+def test_a_head_judge_with_a_password_of_their_own_marks_on_a_films_sheet_and_on_no_other(house: House) -> None:
+    head = Who("dev_head", "review", None, "Head judge")
+    marks = [a_mark(7, "asg_2/1/video", device="dev_head", win=0), a_mark(8, "asg_2/1/lane", device="dev_head", win=0)]
+    receipt = house.do(record_marks, head, marks)
+    assert [refused.seq for refused in receipt.refused] == [8]
