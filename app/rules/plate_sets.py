@@ -10,7 +10,7 @@ from app.rules.units import Load, LoadUnit
 # Weight of one piece, pieces, millimetres across and thick, colour.
 Row = tuple[str, int, int, str, Colour | None]
 
-# IWF Technical and Competition Rules & Regulations, 3.3.2 and 3.3.3: discs of 10 kg and more are 450 mm across; their colours.
+# IWF Technical and Competition Rules & Regulations, 3.3: discs of 10 kg and more are 450 mm across; their colours.
 # How thick they are, and across below 10 kg, is common practice, no source.
 WEIGHTLIFTING: tuple[Row, ...] = (
     ("25", 8, 450, "62", "red"),

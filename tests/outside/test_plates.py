@@ -27,7 +27,7 @@ def discs(key: str) -> dict[str, str | None]:
 
 
 def test_discs_of_weightlifting_weigh_and_look_as_its_rules_say() -> None:
-    # IWF Technical and Competition Rules & Regulations 2020, 3.3.3 Discs; the same table in NBC Olympics, "Weightlifting 101:
+    # IWF Technical and Competition Rules & Regulations 2020, 3.3; the same table in NBC Olympics, "Weightlifting 101:
     # Equipment" (nbcolympics.com).
     published = {"25": "red", "20": "blue", "15": "yellow", "10": "green", "5": "white"}
     published |= {"2.5": "red", "2": "blue", "1.5": "yellow", "1": "green", "0.5": "white"}
@@ -35,7 +35,7 @@ def test_discs_of_weightlifting_weigh_and_look_as_its_rules_say() -> None:
 
 
 def test_the_bars_and_collars_of_weightlifting_weigh_what_its_rules_say() -> None:
-    # IWF TCRR 2020, 3.3.3: men's bar 20 kg, women's bar 15 kg, each collar 2.5 kg; discs of 10 kg and more are 450 mm across.
+    # IWF TCRR 2020, 3.3: men's bar 20 kg, women's bar 15 kg, each collar 2.5 kg; discs of 10 kg and more are 450 mm across.
     plates = a_set("weightlifting")
     assert (plates.bars, plates.collars) == ((load("20 kg"), load("15 kg")), load("5 kg"))
     assert {plate.across_mm for plate in plates.plates if plate.weight >= load("10 kg")} == {450}
@@ -65,7 +65,7 @@ def test_a_side_of_102_and_a_half_kilograms(collars: bool, a_side: str, plates: 
 
 
 def test_discs_of_weightlifting_make_every_whole_kilogram_and_no_half() -> None:
-    # IWF TCRR 2020, 6.6.5: the weight of the barbell is a multiple of 1 kg; the lightest disc is 0.5 kg.
+    # IWF TCRR 2020 (from memory): the weight of the barbell is a multiple of 1 kg; the lightest disc is 0.5 kg.
     kit = kit_of(a_set("weightlifting"), a_lift_task())
     assert all(ways(kit, load(f"{kilograms} kg"), 1) for kilograms in range(25, 250))
     assert not any(ways(kit, load(f"{kilograms}.5 kg"), 1) for kilograms in range(25, 250))
