@@ -24,7 +24,12 @@ DESK_PAGES = (
     *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/overall", "/desk/cut", "/desk/tablets", "/no/such/page"),
     *("/desk/backups", "/desk/backups/totals?lane=asg_0"),
     *("/desk/plates", "/desk/plates/set_1?load=226", "/desk/plates/set_1?load=226.5"),
+    *("/desk/events/evt/openers", "/desk/judges", "/desk/judges/paste", "/desk/plan", "/desk/plan/late", "/desk/plan/rules"),
+    *("/desk/lanes/asg_0/calls", "/desk/halls", "/review", "/review/enter", "/review/judges", "/review/lanes/asg_0"),
+    *("/review/links", "/review/password", "/review/results", "/review/trail"),
 )
+# Pages of everybody, looked at from the desk's browser.
+PUBLIC_PAGES = ("/halls", "/podium", "/results/evt", "/timetable", "/timetable/hall")
 RESULTS = {"/results", "/results/{event}/{score}/{entry}", "/overall/{division}/{entry}"}  # test_standings looks at them
 COMPARED = {  # test_video looks at them
     *("/review/video", "/review/compare", "/review/compare/{assignment}", "/review/compare/judges", "/review/compare/judges/one"),
@@ -39,8 +44,11 @@ ENTERING = {
     *("/desk/checkin", "/desk/checkin/{key}", "/desk/entries/file"),
     *("/desk/events/{key}/markings", "/desk/events/{key}/markings/sheets"),
 }
+# test_disputes and test_plan look at these, which need a token or a plan of their own; a judge's form is that of a new one.
+WITH_A_KEY = {"/protest/{token}", "/review/protests/{protest}", "/desk/plan/heats/{event}/{group}", "/desk/judges/{key}"}
 SEEN_ELSEWHERE = (
     ENTERING
+    | WITH_A_KEY
     | {"/", "/trust", "/board", "/clock", "/pair", "/lane", "/call", "/desk/enter", "/demo"}
     | RESULTS
     | COMPARED
@@ -51,7 +59,8 @@ CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "
 NOT_PAGES = {
     *("/brief/list.json", "/ten/now", "/desk/practice/lanes"),
     "/desk/checkin/list",
-    "/review/video/packet",
+    *("/review/video/packet", "/desk/plan/progress", "/timetable.ics", "/timetable/hall/now", "/lane/ahead", "/halls.json"),
+    *("/desk/halls/results.csv", "/desk/halls/overall.csv", "/desk/halls/competition.json", "/desk/results-copy.zip"),
     *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),
     "/clock/stream",
     *("/trust/yes", "/trust/lane-ledger.crt", "/trust/lane-ledger.mobileconfig"),
@@ -102,12 +111,14 @@ def test_every_page_that_the_server_has_is_looked_at_here(tmp_path: Path) -> Non
     app = create_app(Settings(data=tmp_path, demo=True, open_browser=False), this_machine())
     shown = {path for path, methods in app.openapi()["paths"].items() if "get" in methods}
     keys = {"ent_0_0": "{key}", "evt": "{key}", "heat_1": "{key}", "set_1": "{key}", "mirrored_pair": "{preset}"}
-    paths = {path.partition("?")[0] for path in DESK_PAGES}
+    keys["asg_0"] = "{assignment}"
+    paths = {path.partition("?")[0] for path in (*DESK_PAGES, *PUBLIC_PAGES)}
     looked_at = {"/".join(keys.get(part, part) for part in path.split("/")) for path in paths}
+    looked_at = {path.replace("/results/{key}", "/results/{event}") for path in looked_at}
     assert shown - NOT_PAGES == (looked_at | SEEN_ELSEWHERE) - {"/no/such/page"}
 
 
-@pytest.mark.parametrize("path", DESK_PAGES)
+@pytest.mark.parametrize("path", [*DESK_PAGES, *PUBLIC_PAGES])
 def test_the_pages_of_the_desk(desk: Desk, path: str) -> None:
     page = desk.open(path)
     assert page.title() and page.locator("h1").count() == 1
