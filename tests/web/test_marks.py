@@ -164,8 +164,8 @@ def test_the_lanes_other_devices_hear_of_new_marks_and_the_sender_does_not(house
     tablet, phone, neighbour = house.tablet(1), house.tablet(1, "lifter"), house.tablet(2)
     me = tablet.get("/lane/packet").json()["device"]["id"]
     with (
+        phone.websocket_connect(SOCKET) as other,  # first, for whoever is there already is told that a phone has come
         tablet.websocket_connect(SOCKET) as own,
-        phone.websocket_connect(SOCKET) as other,
         neighbour.websocket_connect(SOCKET) as far,
     ):
         for line in (own, other, far):
