@@ -56,7 +56,7 @@ def the_day(house: House) -> Day:
         (JUDGE, "second", "This device is the judge of lane 1, and this mark is for another sheet of it."),
         (SECOND, "lane", "This device is the second counter of lane 1, and this mark is for another sheet of it."),
         (THIRD, "video", "This device is the third counter of lane 1, and this mark is for another sheet of it."),
-        (LIFTER, "second", "The lifter's device declares loads; everything else is the judge's to mark."),
+        (LIFTER, "second", "The lifter's device declares loads and tells of the bar; everything else is the judge's to mark."),
     ],
 )
 def test_each_counter_writes_on_its_own_sheet_alone(house: House, who: Who, kind: str, sentence: str) -> None:

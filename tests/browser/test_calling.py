@@ -237,8 +237,9 @@ def test_the_judge_hears_that_the_phone_is_out_of_reach_and_declares(
     for page in [*phone.page.context.pages, *(person.page for person in hall.people if "/call" in person.page.url)]:
         page.goto("about:blank")
     expect(judge.part("declare-says")).to_contain_text("The lifter's phone is out of reach: ask, and declare here.")
-    judge.touch(judge.part("load-up"))
-    judge.touch(judge.part("declare"))
+    judge.part("load-up").click()
+    judge.part("declare").click()
+    expect(judge.part("load")).to_have_text("355 lb")
     expect(judge.part("kept")).to_have_text("0 only on this tablet")
     said = [mark["body"] for mark in desk.marks() if mark["kind"] == "declare" and mark["sheet"] == "asg_0/1/lane"]
     assert [body["load"]["amount"] for body in said if body["by"] == "judge"] == ["355"]

@@ -88,9 +88,9 @@ def test_a_shadow_judge_judges_the_bar_that_the_lane_declared() -> None:
     assert not [flag for flag in fold(LIFT, marks).flags if flag.why == "no-declaration"]
 
 
-def test_a_counter_beside_the_judge_borrows_nothing() -> None:
-    lane = parsed([Sheet().declare(1_000, "100 kg")])
-    assert with_bar("second", [], lane) == [] and with_bar("lane", lane, lane) == lane
+def test_whoever_judges_beside_the_lane_borrows_its_bar_and_the_lane_borrows_nothing() -> None:
+    lane = parsed([Sheet().declare(1_000, "100 kg"), Sheet().rep(2_000)])
+    assert with_bar("second", [], lane) == lane[:1] and with_bar("lane", lane, lane) == lane
 
 
 def test_a_finish_and_a_measure_are_compared_as_numbers() -> None:
