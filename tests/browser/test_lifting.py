@@ -213,3 +213,28 @@ def test_repetitions_of_a_set_are_counted_before_it_is_good(floor: Floor) -> Non
     lane.touch(lane.part("good-lift"))
     expect(lane.part("take-back").locator("visible=true")).to_contain_text("good lift")
     assert lane.errors == []
+
+
+def test_a_record_attempt_has_a_step_of_its_own_and_says_so(floor: Floor) -> None:
+    page = floor.lane.page
+    module = page.evaluate(
+        "() => document.querySelector('script[type=module][src*=\"/js/\"]').src.replace(/\\/js\\/.*/, '/js/parts/declare.js')"
+    )
+    said = page.evaluate(
+        """async (module) => {
+          const { Declare } = await import(module);
+          const said = [];
+          const declare = new Declare((load, more) => said.push([load.amount, more]));
+          const kg = (amount) => ({ amount, unit: "kg" });
+          const task = { bar: kg("20"), step: kg("2.5"), least_plate: kg("0.25"), record_step: kg("0.5") };
+          const about = { unit: "kg", last: null, from: kg("100"), stands: null, attemptsLeft: null };
+          declare.begin({ task, ...about });
+          const press = (...roles) => roles.forEach((role) => declare.node.querySelector(`[data-role="${role}"]`).click());
+          press("load-up", "declare", "record", "load-up", "declare", "record", "declare");
+          declare.begin({ task: { ...task, record_step: null }, ...about });
+          return [said, declare.record.hidden];
+        }""",
+        module,
+    )
+    # Off the step and no record any more: it is asked about, not declared.
+    assert said == [[["102.5", {}], ["103", {"record": True}]], True]

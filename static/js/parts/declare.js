@@ -38,12 +38,14 @@ export class Declare {
   #told = false;
   #sure = false;
   #note = "";
+  /** Whether a record is attempted, where the event has a finer step for that. */
+  #record = false;
 
   /** Called when another load is chosen. */
   onchange = () => {};
 
   /**
-   * @param {(load: Load) => void} act
+   * @param {(load: Load, more: {record?: true}) => void} act
    * @param {{bigger?: boolean}} [options] bigger: a second pair of keys steps further
    */
   constructor(act, { bigger = false } = {}) {
@@ -56,9 +58,10 @@ export class Declare {
     this.further = bigger ? [this.#biggerKey(-1), this.#biggerKey(1)] : [];
     this.unit = button("", () => this.#turnUnit(), { class: "plain declare-unit", role: "declare-unit" });
     this.type = button("", () => this.#turnTyping(), { class: "plain declare-type" });
+    this.record = button("Record attempt", () => this.#turnRecord(), { class: "plain declare-unit", role: "record", hidden: true });
     this.says = el("p", { class: "declare-says", role: "declare-says", "aria-live": "polite" });
     this.go = button("", () => this.#declare(), { class: "act declare-go", role: "declare" });
-    const read = el("div", { class: "declare-read" }, this.amount, this.other, el("div", { class: "declare-how" }, this.unit, this.type));
+    const read = el("div", { class: "declare-read" }, this.amount, this.other, el("div", { class: "declare-how" }, this.unit, this.type, this.record));
     this.node = el(
       "div",
       { class: "declare", "data-bigger": bigger },
@@ -85,6 +88,8 @@ export class Declare {
   begin(lifting) {
     this.#lifting = lifting;
     this.#unit = lifting.unit;
+    this.#record = false;
+    this.record.hidden = !lifting.task.record_step || Boolean(lifting.verb);
     this.keypad.text = "";
     this.#turnTyping(false);
     this.choose(lifting.from);
@@ -103,6 +108,17 @@ export class Declare {
     setText(this.type, typing ? "Use the steps" : "Type it");
   }
 
+  /** The task, with the step of a record where one is attempted. */
+  get #task() {
+    const { task } = /** @type {Lifting} */ (this.#lifting);
+    return this.#record ? { ...task, step: task.record_step } : task;
+  }
+
+  #turnRecord() {
+    this.#record = !this.#record;
+    this.#take(this.#chosen);
+  }
+
   get #around() {
     const { last, planned = null, heaviest = null } = /** @type {Lifting} */ (this.#lifting);
     return { last, planned, heaviest };
@@ -110,12 +126,12 @@ export class Declare {
 
   /** @param {Load | null} load */
   #take(load) {
-    this.#read(() => (load ? { load, doubt: doubtAbout(load, this.#lifting?.task, this.#around) } : null), load);
+    this.#read(() => (load ? { load, doubt: doubtAbout(load, this.#task, this.#around) } : null), load);
   }
 
   #typed() {
     const { text } = this.keypad;
-    this.#read(() => (text ? typedLoad(text, this.#lifting?.task, this.#unit, this.#around) : null), null);
+    this.#read(() => (text ? typedLoad(text, this.#task, this.#unit, this.#around) : null), null);
   }
 
   /** @param {() => {load: Load, doubt: any} | null} read @param {Load | null} anyway what is shown where it can't be */
@@ -142,9 +158,9 @@ export class Declare {
 
   /** @param {1 | -1} way @param {number} [count] */
   #step(way, count = 1) {
-    const lifting = /** @type {Lifting} */ (this.#lifting);
+    const { bar, step } = this.#task;
     this.keypad.text = "";
-    this.#take(stepped(this.#chosen ?? lifting.task.bar, lifting.task.step, way, lifting.task.bar, this.#unit, count));
+    this.#take(stepped(this.#chosen ?? bar, step, way, bar, this.#unit, count));
   }
 
   /** The one load that may have been meant. Off the step there are two, and the step keys lead to them. @returns {Load | null} */
@@ -172,16 +188,16 @@ export class Declare {
       this.#label();
       return;
     }
-    this.act(this.#chosen);
+    this.act(this.#chosen, this.#record ? { record: true } : {});
   }
 
   #show() {
-    const lifting = /** @type {Lifting} */ (this.#lifting);
     this.#sure = false;
     this.#told = false;
+    this.record.setAttribute("aria-pressed", String(this.#record));
     setText(this.amount, this.#chosen ? sayLoad(this.#chosen) : this.keypad.text ? `${this.keypad.text} ${this.#unit}` : `– ${this.#unit}`);
     setText(this.other, this.#chosen ? otherText(this.#chosen) : this.#wrong ? "" : "Step up, or type a load");
-    const step = stepIn(lifting.task.step, this.#unit);
+    const step = stepIn(this.#task.step, this.#unit);
     for (const [key, sign] of /** @type {const} */ ([[this.down, "−"], [this.up, "+"]])) setText(key, `${sign} ${sayLoad(step)}`);
     const far = stepped({ amount: "0", unit: step.unit }, step, 1, { amount: "0", unit: step.unit }, step.unit, MANY);
     this.further.forEach((key, i) => setText(key, `${i ? "+" : "−"} ${sayLoad(far)}`));

@@ -44,7 +44,7 @@ export class Caller {
     this.other = el("p", { class: "call-other", role: "load-other" });
     this.state = el("p", { class: "call-state", "aria-live": "polite", role: "declared" });
     this.who = el("div", { class: "call-lifters" });
-    this.declare = new Declare((load) => this.#declare(load), { bigger: true });
+    this.declare = new Declare((load, more) => this.#declare(load, more), { bigger: true });
     this.ahead = new AheadPanel(lane.tablet, (load) => this.declare.choose(load), () => this.touch());
     this.plan = new PlanPanel((loads) => this.#say("plan", { loads }), () => this.declare.chosen, (load) => this.declare.choose(load));
     this.declare.onchange = () => this.touch();
@@ -241,9 +241,9 @@ export class Caller {
     this.touch();
   }
 
-  /** @param {any} load */
-  #declare(load) {
-    this.#say("declare", { load });
+  /** @param {any} load @param {{record?: true}} more */
+  #declare(load, more) {
+    this.#say("declare", { load, ...more });
     navigator.vibrate?.(20);
   }
 

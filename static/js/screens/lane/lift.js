@@ -31,7 +31,7 @@ export class LiftView {
   /** @param {Lane} lane */
   constructor(lane) {
     this.lane = lane;
-    this.declare = new Declare((load) => this.#declare(load));
+    this.declare = new Declare((load, more) => this.#declare(load, more));
     this.load = el("output", { class: "bar-load", role: "load" });
     this.other = el("p", { class: "bar-other", role: "load-other" });
     this.by = el("p", { class: "bar-by soft", role: "declared-by" });
@@ -246,12 +246,12 @@ export class LiftView {
     return `${what} Judge only a lift ${this.#task.counts_when === "begun" ? "begun" : "finished"} before it.`;
   }
 
-  /** @param {any} load */
-  #declare(load) {
+  /** @param {any} load @param {{record?: true}} more */
+  #declare(load, more) {
     const lifters = this.#lifters();
     this.#changing = false;
     this.faults.drop();
-    this.lane.mark("declare", { load, by: "judge", ...(lifters.length > 1 ? { member: this.#lifter } : {}) }, this.#scene?.win ?? null);
+    this.lane.mark("declare", { load, by: "judge", ...more, ...(lifters.length > 1 ? { member: this.#lifter } : {}) }, this.#scene?.win ?? null);
   }
 
   #change() {
