@@ -94,9 +94,8 @@ def _quietly(name: str, command: list[str]) -> Outcome:
 
 def _pytest(arguments: Sequence[str]) -> Outcome:
     """Run the tests, passing on what they say as they say it, and keep their closing line."""
-    # A file's tests stay together, because they share one browser; the files in the order that tests/conftest.py gives. Three at
-    # a time keep two cores busy, for much of a browser test is waiting.
-    command = [sys.executable, "-m", "pytest", *(arguments or ("-q", "-n", "3", "--dist", "loadfile", "--no-loadscope-reorder"))]
+    # A file's tests stay together, because they share one browser; the files in the order that tests/conftest.py gives.
+    command = [sys.executable, "-m", "pytest", *(arguments or ("-q", "-n", "2", "--dist", "loadfile", "--no-loadscope-reorder"))]
     colour = ["--color=yes"] if sys.stdout.isatty() else []
     begun = time.perf_counter()
     running = subprocess.Popen([*command, *colour], cwd=CHECKOUT, stdout=subprocess.PIPE)
