@@ -68,7 +68,7 @@ class Presence:
     """The memory of one process about the devices at its doors. Changed on the event loop only; read from anywhere.
 
     `codes`, `passwords`: wrong guesses from the network; `at_laptop`: those made on this machine, which strangers can't hold up
-    and which wait a minute at most; `known_here`: those of browsers that have logged in before, each with an allowance of its own.
+    and which wait a minute at most; `known_here`: those of browsers that have logged in before, each with tries of its own.
     `hashing`: one password at a time, for each takes 64 MiB and every core.
     `first_code`: what somebody else than the laptop must know to set the first password; it is shown in the server's window.
     """
