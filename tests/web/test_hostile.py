@@ -101,7 +101,7 @@ def test_a_hundred_hostile_requests_break_nothing_and_leave_nothing_behind(visit
 
 def _still_works(visitors: Visitors) -> None:
     fine = visitors.answer(Hostile("fine", "lane", "/marks", sent(a_mark()).encode(), JSON))
-    assert fine.json()["refused"] == [] and fine.json()["held"] == {"1": 1}
+    assert fine.json()["refused"] == [] and len(visitors.house.marks()) == 1
     assert visitors.answer(Hostile("fine", "desk", "/desk/competition.json", method="GET")).json()["marks"]
 
 
