@@ -20,8 +20,8 @@ class Database:
     """Opens the store at `url`, walks its schema up to the newest, and starts the writer.
 
     Raises BadStoreUrl, StoreTooNew. Work handed to `write` runs in a savepoint of a transaction that it shares with other work;
-    what it raises rolls back itself only. To all who share the transaction StoreFull is raised when the disk is full, StoreAway when
-    the database server can't be reached.
+    what it raises rolls back itself only. StoreFull, or StoreAway when the database server can't be reached, is raised to all who
+    share the transaction.
     """
 
     def __init__(self, url: str) -> None:

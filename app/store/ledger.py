@@ -47,7 +47,7 @@ class Ledger:
     async def append(self, marks: Sequence[Mark], received_wall_ms: int) -> tuple[Mark, ...]:
         """Stores marks and returns after the commit, with the clashes: marks refused because another mark has their id.
 
-        Marks already stored are left as they are. Raises StoreFull, StoreAway, StoreClosed: none of these marks is acknowledged then.
+        Marks already stored are left as they are. Raises StoreTrouble; then none of these marks is acknowledged.
         """
         if not marks:
             return ()

@@ -31,21 +31,25 @@ Breathe = Callable[[], None]
 Steps = Callable[[Any, Breathe], T]
 
 
-class StoreFull(RuntimeError):
+class StoreTrouble(RuntimeError):
+    """Raised when the store could not take what was asked, for no fault of the one who asked; its text is the sentence to show."""
+
+
+class StoreFull(StoreTrouble):
     """Raised when the disk can't take more; nothing of the request was stored. Its text is the sentence to show."""
 
     def __init__(self) -> None:
         super().__init__("The disk of the desk's machine is full or failing: nothing was stored. Free some space and send again.")
 
 
-class StoreClosed(RuntimeError):
+class StoreClosed(StoreTrouble):
     """Raised when work arrives after the store was closed; its text is the sentence to show."""
 
     def __init__(self) -> None:
         super().__init__("The server is shutting down: nothing was stored. Send again in a moment.")
 
 
-class StoreAway(RuntimeError):
+class StoreAway(StoreTrouble):
     """Raised when the database server can't be reached or lost the connection; its text is the sentence to show.
 
     Whether the work was stored is not known then: what is sent again under its id is stored once all the same.

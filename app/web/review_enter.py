@@ -14,9 +14,11 @@ from app.web.who import (
     Who,
     client_address,
     desk,
+    give_known,
     give_session,
     head_judge,
     head_or_none,
+    known_token,
     review_path,
     take_session,
 )
@@ -43,12 +45,14 @@ async def enter(request: Request) -> Response:
     form = await typed(request)
     way = review_path(form.get("next", ""))
     try:
-        token = await pairing.log_in_head(hall_of(request), form.get("password", ""), client_address(request))
+        password, address = form.get("password", ""), client_address(request)
+        token = await pairing.log_in_head(hall_of(request), password, address, known_token(request))
     except (WrongSecret, TooManyGuesses) as wrong:
         status = 429 if isinstance(wrong, TooManyGuesses) else 403
         return page(request, "review/enter.html", status=status, next=way, wrong=str(wrong))
     answer = RedirectResponse(way, 303)
     give_session(request, answer, "review", token)
+    await give_known(request, answer)
     return answer
 
 
