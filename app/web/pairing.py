@@ -22,8 +22,10 @@ from app.web.who import (
     Who,
     client_address,
     desk_or_none,
+    give_known,
     give_session,
     is_secure,
+    known_token,
     lane_or_none,
     local_path,
     take_session,
@@ -103,7 +105,7 @@ async def enter(request: Request) -> Response:
     hall, address, way = hall_of(request), client_address(request), local_path(form.get("next", ""))
     try:
         if await pairing.password_is_set(hall):
-            token = await pairing.log_in(hall, form.get("password", ""), address)
+            token = await pairing.log_in(hall, form.get("password", ""), address, known_token(request))
         else:
             again, code = form.get("again", ""), form.get("code", "")
             token = await pairing.set_first_password(hall, form.get("password", ""), again, address, code)
@@ -113,6 +115,7 @@ async def enter(request: Request) -> Response:
         return await _enter(request, way, wrong)
     answer = RedirectResponse(way, 303)
     give_session(request, answer, "desk", token)
+    await give_known(request, answer)
     return answer
 
 

@@ -8,7 +8,18 @@ from app.actions.forms import BadForm, FormView
 from app.actions.pairing import TooManyGuesses, WrongSecret
 from app.web.pages import hall_of, page
 from app.web.typed import typed
-from app.web.who import EVERYBODY, Desk, Head, client_address, give_session, head_or_none, review_path, take_session
+from app.web.who import (
+    EVERYBODY,
+    Desk,
+    Head,
+    client_address,
+    give_known,
+    give_session,
+    head_or_none,
+    known_token,
+    review_path,
+    take_session,
+)
 
 routes = APIRouter()
 
@@ -30,12 +41,14 @@ async def enter(request: Request) -> Response:
     form = await typed(request)
     way = review_path(form.get("next", ""))
     try:
-        token = await pairing.log_in_head(hall_of(request), form.get("password", ""), client_address(request))
+        password, address = form.get("password", ""), client_address(request)
+        token = await pairing.log_in_head(hall_of(request), password, address, known_token(request))
     except (WrongSecret, TooManyGuesses) as wrong:
         status = 429 if isinstance(wrong, TooManyGuesses) else 403
         return page(request, "review/enter.html", status=status, next=way, wrong=str(wrong))
     answer = RedirectResponse(way, 303)
     give_session(request, answer, "review", token)
+    await give_known(request, answer)
     return answer
 
 

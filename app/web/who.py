@@ -13,6 +13,7 @@ from starlette.responses import Response
 
 from app.actions.devices import Who as Who
 from app.actions.devices import who_is
+from app.actions.known_here import remember_browser
 from app.web import roles
 from app.web.pages import wants_page
 from app.web.roles import wears
@@ -20,6 +21,7 @@ from app.web.roles import wears
 DESK_COOKIE = "ll_desk"
 LANE_COOKIE = "ll_device"
 REVIEW_COOKIE = "ll_review"
+KNOWN_COOKIE = "ll_known"  # opens nothing: it says that somebody has logged in here before, see actions/known_here.py
 # Cookies know no port: over HTTPS the names differ, so that neither connection's session overwrites the other's. The prefix binds
 # the cookie to this very host and to HTTPS (RFC 6265bis, 4.1.3): nobody on the network can slip another one in.
 OVER_HTTPS = "__Host-"
@@ -116,8 +118,12 @@ DEMO_VISITOR = [Depends(demo_visitor)]
 
 def give_session(request: Request, response: Response, seat: Seat, token: str) -> None:
     """Hands a session to the browser: out of reach of scripts, never sent along from other sites' forms."""
+    _set_cookie(request, response, _cookie(request, seat), token)
+
+
+def _set_cookie(request: Request, response: Response, name: str, token: str) -> None:
     response.set_cookie(
-        _cookie(request, seat),
+        name,
         token,
         max_age=COOKIE_SECONDS,
         path="/",
@@ -130,6 +136,17 @@ def give_session(request: Request, response: Response, seat: Seat, token: str) -
 def take_session(request: Request, response: Response, seat: Seat) -> None:
     """Takes a session back from the browser."""
     response.delete_cookie(_cookie(request, seat), path="/", secure=is_secure(request), httponly=True, samesite="lax")
+
+
+def known_token(request: HTTPConnection) -> str:
+    """What this browser holds from an earlier login."""
+    return request.cookies.get(_known_cookie(request), "")
+
+
+async def give_known(request: Request, response: Response) -> None:
+    """Lets the browser that has just logged in be known from now on."""
+    token = await remember_browser(request.app.state.hall, known_token(request))
+    _set_cookie(request, response, _known_cookie(request), token)
 
 
 def is_secure(request: HTTPConnection) -> bool:
@@ -158,6 +175,10 @@ def review_path(path: str) -> str:
 def _cookie(request: HTTPConnection, seat: Seat) -> str:
     name = {"desk": DESK_COOKIE, "lane": LANE_COOKIE, "review": REVIEW_COOKIE}[seat]
     return OVER_HTTPS + name if is_secure(request) else name
+
+
+def _known_cookie(request: HTTPConnection) -> str:
+    return OVER_HTTPS + KNOWN_COOKIE if is_secure(request) else KNOWN_COOKIE
 
 
 def _token(request: HTTPConnection, seat: Seat) -> str:
