@@ -32,7 +32,7 @@ Steps = Callable[[Any, Breathe], T]
 
 
 class StoreTrouble(RuntimeError):
-    """Raised when the store could not take what was asked, for no fault of the one who asked; its text is the sentence to show."""
+    """Raised when the store could not take it, for no fault of the one who asked; its text is the sentence to show."""
 
 
 class StoreFull(StoreTrouble):

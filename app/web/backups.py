@@ -1,8 +1,6 @@
 """The desk's page of backups, and the ways in for a tablet that can't send: its file, or its totals read out."""
 
-from typing import Annotated
-
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
@@ -15,10 +13,9 @@ from app.store.records import NotThere
 from app.store.writer import StoreTrouble
 from app.web.pages import hall_of, page, sentence, wants_page
 from app.web.typed import typed
-from app.web.who import Who, desk
+from app.web.who import Desk
 
 routes = APIRouter()
-Desk = Annotated[Who, Depends(desk)]
 
 HERE = "/desk/backups"
 NO_FILE = "No file came along. Choose the file that the tablet saved (it ends in .json)."

@@ -9,6 +9,8 @@ from starlette.responses import JSONResponse, Response
 
 from app.actions.judging import TooManyMarks, record_marks
 from app.store.writer import StoreTrouble
+from app.web import roles
+from app.web.roles import wears
 from app.web.who import NOT_PAIRED, desk_or_none, head_or_none, lane_or_none
 
 NOT_JSON = "Marks are sent as JSON: the content type is application/json."
@@ -29,6 +31,7 @@ _decoder = msgspec.json.Decoder(Body)
 _encoder = msgspec.json.Encoder()
 
 
+@wears(roles.LEDGER)
 async def take_marks(request: Request) -> Response:
     """Stores a tablet's marks and answers, after the commit, with what is held and what was refused."""
     if request.headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":

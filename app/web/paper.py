@@ -1,10 +1,9 @@
 """The desk's paper: what can be printed, and the sheets themselves."""
 
 from collections.abc import Awaitable, Callable
-from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.actions.forms import BadForm, FormView, Typed
@@ -15,10 +14,9 @@ from app.store.records import NotThere
 from app.store.writer import StoreTrouble
 from app.web.pages import hall_of, page, sentence
 from app.web.typed import typed
-from app.web.who import Who, desk
+from app.web.who import Desk
 
 routes = APIRouter()
-Desk = Annotated[Who, Depends(desk)]
 
 HERE = "/desk/paper"
 
