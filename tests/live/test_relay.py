@@ -219,7 +219,8 @@ def in_order(url: str, seen: list[int], over: threading.Event) -> None:
     database = Database(url)
     while True:
         last_time = over.is_set()
-        found = database.read(lambda s: news.since(s, seen[-1] if seen else 0)).news
+        last = seen[-1] if seen else 0
+        found = database.read(lambda s, last=last: news.since(s, last)).news
         seen += [one.number for one in found]
         if last_time and not found:
             break
