@@ -96,6 +96,12 @@ def take_session(request: Request, response: Response, seat: Seat) -> None:
     response.delete_cookie(_cookie(request, seat), path="/", secure=is_secure(request), httponly=True, samesite="lax")
 
 
+def session_tokens(request: HTTPConnection) -> list[str]:
+    """The session tokens that a request shows, of whichever seats."""
+    seats: tuple[Seat, ...] = ("lane", "desk", "review")
+    return [token for seat in seats if (token := _token(request, seat))]
+
+
 def is_secure(request: HTTPConnection) -> bool:
     """Whether the connection is encrypted; a socket's scheme is wss then."""
     return request.url.scheme in ("https", "wss")
