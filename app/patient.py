@@ -1,6 +1,6 @@
-"""HTTP and WebSocket with a patience that ends: headers in time and in bounds, readers who read, and nothing kept for nobody.
+"""HTTP with a patience that ends: headers in time and in bounds, readers who read, and nothing kept for nobody.
 
-The web server has no such limits of its own. Each class here is its protocol with the few hooks that they take.
+The web server has no such limits of its own. This is its protocol with the few hooks that they take.
 """
 
 import asyncio
@@ -9,18 +9,14 @@ import struct
 import sys
 from contextlib import suppress
 from functools import partial
-from typing import TYPE_CHECKING, Any, cast
+from typing import Any, cast
 
 import httptools
 from uvicorn.protocols.http.httptools_impl import STATUS_LINE, HttpToolsProtocol
-from uvicorn.protocols.websockets.websockets_sansio_impl import WebSocketsSansIOProtocol
 
 from app.doorkeeper import NEVER, Doorkeeper, Limits, Line
-from app.live.pace import Pace
+from app.patient_socket import PatientSocket
 from app.web.lines import LINE
-
-if TYPE_CHECKING:
-    from websockets.frames import Frame
 
 TLS_GREETING = b"\x16"  # the first byte of every TLS connection (RFC 8446, 5.1); no HTTP request begins so
 HOLD_SECONDS = 1.0
@@ -35,7 +31,6 @@ HEAD_TOO_LARGE = "The headers of this request are too large."
 TARGET_TOO_LONG = "The address of this request is too long."
 OTHER_TARGET = "The request names one host and asks another."
 TOO_MANY_AT_ONCE = "Too many requests were sent at once."
-TOO_FAST = "Too many messages came over this socket at once."
 
 
 class BadRequest(Exception):
@@ -279,79 +274,6 @@ class PatientHttp(HttpToolsProtocol):
         line.until = NEVER
         line.must_read(self.loop.time(), self.limits)
         self.transport.close()
-
-
-class PatientSocket(WebSocketsSansIOProtocol):
-    """A socket within limits: frames at a pace, and nothing more taken in from a client that does not read."""
-
-    def __init__(self, *given: Any, keeper: Doorkeeper, line: Line, **named: Any) -> None:
-        super().__init__(*given, **named)
-        self.keeper, self.line = keeper, line
-        self._pace = Pace(keeper.limits.frames_per_second, keeper.limits.frames_at_once)
-
-    def connection_lost(self, exc: Exception | None) -> None:
-        """Gives the place back."""
-        self.keeper.leave(self.line)
-        super().connection_lost(exc)
-
-    def handle_connect(self, event: Any) -> None:
-        """Opens, and lets the pages vouch for the connection."""
-        super().handle_connect(event)
-        if hasattr(self, "scope"):
-            cast(dict[str, Any], self.scope)["extensions"][LINE] = self.line
-
-    def pause_writing(self) -> None:
-        """The client does not read: it has a while to begin."""
-        super().pause_writing()
-        self.line.must_read(self.loop.time(), self.keeper.limits)
-
-    def resume_writing(self) -> None:
-        """The client reads again."""
-        super().resume_writing()
-        if not self.close_sent:
-            self.line.unread_until = NEVER
-
-    def _in_pace(self) -> bool:
-        """Whether one more frame is within the pace; else the socket closes, and says why."""
-        fits = self._pace.take(self.loop.time())
-        if not self.close_sent and fits:
-            return True
-        if self.close_sent and not fits:
-            self.transport.abort()
-        elif not self.close_sent:
-            self.queue.put_nowait({"type": "websocket.disconnect", "code": 1008, "reason": TOO_FAST})
-            self.conn.send_close(1008, TOO_FAST)
-            self.transport.write(b"".join(self.conn.data_to_send()))
-            self.close_sent = True
-            self.line.must_read(self.loop.time(), self.keeper.limits)
-            self.transport.close()
-        self.conn.data_to_send()  # pongs that nobody is sent any more
-        return False
-
-    def handle_text(self, event: "Frame") -> None:
-        """A message in words."""
-        if self._in_pace():
-            super().handle_text(event)
-
-    def handle_bytes(self, event: "Frame") -> None:
-        """A message in bytes."""
-        if self._in_pace():
-            super().handle_bytes(event)
-
-    def handle_cont(self, event: "Frame") -> None:
-        """More of a message."""
-        if self._in_pace():
-            super().handle_cont(event)
-
-    def handle_ping(self) -> None:
-        """A ping, which the parser has answered already."""
-        if self._in_pace():
-            super().handle_ping()
-
-    def handle_pong(self, event: "Frame") -> None:
-        """The answer to a ping of ours."""
-        if self._in_pace():
-            super().handle_pong(event)
 
 
 def refusal(status: int, sentence: str) -> bytes:
