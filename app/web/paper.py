@@ -11,7 +11,7 @@ from app.actions.hall import Hall
 from app.actions.keying import key_in, keying_view, lane_papers, settle, take_back
 from app.actions.paper_sheets import heat_sheet, paper_events, scoresheets
 from app.store.records import NotThere
-from app.store.writer import StoreClosed, StoreFull
+from app.store.writer import StoreTrouble
 from app.web.pages import hall_of, page, sentence
 from app.web.typed import typed
 from app.web.who import Desk
@@ -89,7 +89,7 @@ async def _acted(request: Request, assignment: str, form: Typed, act: Callable[[
         return _form(request, assignment, form, wrong)
     except NotThere as nothing:
         return sentence(request, 404, str(nothing))
-    except (StoreFull, StoreClosed) as wrong:
+    except StoreTrouble as wrong:
         return sentence(request, 503, str(wrong))
     return RedirectResponse(f"{HERE}/key/{quote(assignment, safe='')}", 303)
 
