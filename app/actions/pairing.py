@@ -12,6 +12,7 @@ from sqlmodel import Session
 from app.actions.devices import Role, UnknownDevice, Who, new_session, send_away, token_hash
 from app.actions.forms import refuse
 from app.actions.hall import Hall
+from app.actions.known_here import known_hash
 from app.lan.addresses import is_loopback
 from app.live.guesses import Guesses
 from app.rules.marks import SheetKind
@@ -54,8 +55,8 @@ class TooManyGuesses(ValueError):
 
     def __init__(self, wait_ms: int) -> None:
         self.wait_s = ceil(wait_ms / 1000)
-        minutes = ceil(wait_ms / 60_000)
-        super().__init__(f"Too many wrong tries. Try again in {minutes} {'minute' if minutes == 1 else 'minutes'}.")
+        number, what = (self.wait_s, "second") if self.wait_s < 60 else (ceil(self.wait_s / 60), "minute")
+        super().__init__(f"Too many wrong tries. Try again in {number} {what}{'' if number == 1 else 's'}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +99,7 @@ async def set_first_password(hall: Hall, password: str, again: str, address: str
         with _Guess(hall, hall.presence.codes, address):
             if not secrets.compare_digest(_digits(code), hall.presence.first_code):
                 raise WrongSecret("That is not the code in the window in which the server was started.")
-    hashed = await asyncio.to_thread(_hash, password)
+    hashed = await _hashed(hall, password)
     if not await hall.database.awrite(lambda session: records.put_setting_once(session, PASSWORD, hashed)):
         raise WrongSecret("Somebody has set the desk's password meanwhile. Log in with it.")
     return await _new_session(hall, "desk", "Desk")
@@ -112,19 +113,20 @@ def show_first_code(hall: Hall) -> None:
         print(f"  To set the desk's password from another device, type this code there:  {code[:3]} {code[3:]}", flush=True)
 
 
-async def log_in(hall: Hall, password: str, address: str) -> str:
-    """Checks the desk's password and makes this browser a desk; returns its session token. Raises WrongSecret, TooManyGuesses."""
-    with _Guess(hall, hall.presence.passwords, address):
+async def log_in(hall: Hall, password: str, address: str, known: str = "") -> str:
+    """Checks the desk's password and makes this browser a desk; returns its session token. `known` is what the browser holds
+    from an earlier login, see known_here. Raises WrongSecret, TooManyGuesses."""
+    with _Guess(hall, hall.presence.passwords, address, await known_hash(hall, known)):
         if not await _is_desks(hall, password):
             raise WrongSecret(WRONG_PASSWORD)
     return await _new_session(hall, "desk", "Desk")
 
 
-async def log_in_head(hall: Hall, password: str, address: str) -> str:
+async def log_in_head(hall: Hall, password: str, address: str, known: str = "") -> str:
     """Checks the head judge's password, or the desk's, and lets this browser rule; returns its session token. Raises
     WrongSecret, TooManyGuesses."""
-    with _Guess(hall, hall.presence.passwords, address):
-        if not (await _is_right(await _stored_password(hall, HEAD_PASSWORD), password) or await _is_desks(hall, password)):
+    with _Guess(hall, hall.presence.passwords, address, await known_hash(hall, known)):
+        if not (await _is_right(hall, await _stored_password(hall, HEAD_PASSWORD), password) or await _is_desks(hall, password)):
             raise WrongSecret(WRONG_HEAD_PASSWORD)
     return await _new_session(hall, "review", "Head judge")
 
@@ -132,7 +134,7 @@ async def log_in_head(hall: Hall, password: str, address: str) -> str:
 async def set_head_password(hall: Hall, password: str, again: str) -> None:
     """Gives the head judge a password; those who came in by an earlier one stay in. Raises BadForm."""
     _check_password(password, again)
-    hashed = await asyncio.to_thread(_hash, password)
+    hashed = await _hashed(hall, password)
     await hall.database.awrite(lambda session: records.put_setting(session, HEAD_PASSWORD, hashed))
 
 
@@ -151,11 +153,19 @@ def _check_password(password: str, again: str) -> None:
 async def _is_desks(hall: Hall, password: str) -> bool:
     if hall.settings.demo:
         return secrets.compare_digest(password.encode("utf-8", "replace"), DEMO_PASSWORD.encode())
-    return await _is_right(await _stored_password(hall), password)
+    return await _is_right(hall, await _stored_password(hall), password)
 
 
-async def _is_right(stored: str | None, password: str) -> bool:
-    return stored is not None and len(password) <= MOST_PASSWORD and await asyncio.to_thread(_matches, stored, password)
+async def _is_right(hall: Hall, stored: str | None, password: str) -> bool:
+    if stored is None or len(password) > MOST_PASSWORD:
+        return False
+    async with hall.presence.hashing:
+        return await asyncio.to_thread(_matches, stored, password)
+
+
+async def _hashed(hall: Hall, password: str) -> str:
+    async with hall.presence.hashing:
+        return await asyncio.to_thread(_hash, password)
 
 
 async def invite(hall: Hall, seat: str, lane: int | None) -> OpenInvitation:
@@ -216,12 +226,13 @@ async def leave(hall: Hall, who: Who, sentence: str = "This browser has left the
 class _Guess:
     """Counts a guess as wrong while it is looked at; leaving without an error takes it back. Raises TooManyGuesses at once.
 
-    The laptop itself is not held up by what others on the network get wrong.
+    The laptop itself, and a browser that has logged in before (`known`, its hash), are not held up by what others get wrong.
     """
 
-    def __init__(self, hall: Hall, guesses: Guesses, address: str) -> None:
-        self._guesses = hall.presence.at_laptop if is_loopback(address) else guesses
-        self._address, self._now = address, hall.time.server_ms()
+    def __init__(self, hall: Hall, guesses: Guesses, address: str, known: str = "") -> None:
+        here = is_loopback(address)
+        self._guesses = hall.presence.at_laptop if here else hall.presence.known_here if known else guesses
+        self._address, self._now = (address if here else known or address), hall.time.server_ms()
 
     def __enter__(self) -> None:
         wait_ms = self._guesses.wait_ms(self._address, self._now)

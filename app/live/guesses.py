@@ -5,17 +5,20 @@ With 6 digits and 30 tries an hour in all, eight hours of guessing find one give
 
 from collections import deque
 
+MINUTE_MS = 60_000
 HOUR_MS = 3_600_000
 MOST_IN_ALL = 30
-MOST_PER_ADDRESS = 8
+MOST_PER_ADDRESS = 5
 
 
 class Guesses:
-    """A sliding hour of wrong guesses, in all and for each address. Right answers cost nothing."""
+    """A sliding span of wrong guesses, in all and for each address (or whatever else tells guessers apart). Right answers cost
+    nothing."""
 
-    def __init__(self, in_all: int = MOST_IN_ALL, per_address: int = MOST_PER_ADDRESS) -> None:
+    def __init__(self, in_all: int = MOST_IN_ALL, per_address: int = MOST_PER_ADDRESS, span_ms: int = HOUR_MS) -> None:
         self._in_all = in_all
         self._per_address = per_address
+        self._span_ms = span_ms
         self._wrong: deque[tuple[int, str]] = deque()
 
     def wait_ms(self, address: str, now_ms: int) -> int:
@@ -24,9 +27,9 @@ class Guesses:
         mine = [at for at, who in self._wrong if who == address]
         waits = [0]
         if len(self._wrong) >= self._in_all:
-            waits.append(self._wrong[-self._in_all][0] + HOUR_MS - now_ms)
+            waits.append(self._wrong[-self._in_all][0] + self._span_ms - now_ms)
         if len(mine) >= self._per_address:
-            waits.append(mine[-self._per_address] + HOUR_MS - now_ms)
+            waits.append(mine[-self._per_address] + self._span_ms - now_ms)
         return max(waits)
 
     def begin(self, address: str, now_ms: int) -> tuple[int, str]:
@@ -41,5 +44,5 @@ class Guesses:
             self._wrong.remove(guess)
 
     def _forget_old(self, now_ms: int) -> None:
-        while self._wrong and self._wrong[0][0] <= now_ms - HOUR_MS:
+        while self._wrong and self._wrong[0][0] <= now_ms - self._span_ms:
             self._wrong.popleft()

@@ -3,12 +3,13 @@
 Nothing here is kept on disk. A restarted server learns it again within seconds from the devices themselves.
 """
 
+import asyncio
 import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from app.live.guesses import MOST_IN_ALL, Guesses
+from app.live.guesses import MINUTE_MS, MOST_PER_ADDRESS, Guesses
 from app.rules.marks import SheetKind
 
 Role = Literal["desk", "lane", "lifter", "review"]
@@ -66,14 +67,18 @@ class Seen:
 class Presence:
     """The memory of one process about the devices at its doors. Changed on the event loop only; read from anywhere.
 
-    `codes`, `passwords`: wrong guesses from the network; `at_laptop`: those made on this machine, which strangers can't hold up.
+    `codes`, `passwords`: wrong guesses from the network; `at_laptop`: those made on this machine, which strangers can't hold up
+    and which wait a minute at most; `known_here`: those of browsers that have logged in before, each with tries of its own.
+    `hashing`: one password at a time, for each takes 64 MiB and every core.
     `first_code`: what somebody else than the laptop must know to set the first password; it is shown in the server's window.
     """
 
     def __init__(self) -> None:
         self.codes = Guesses()
         self.passwords = Guesses()
-        self.at_laptop = Guesses(per_address=MOST_IN_ALL)
+        self.known_here = Guesses()
+        self.at_laptop = Guesses(in_all=MOST_PER_ADDRESS, span_ms=MINUTE_MS)
+        self.hashing = asyncio.Lock()
         self.first_code = f"{secrets.randbelow(10**6):06}"
         self.first_code_shown = False
         self._known: dict[str, Who] = {}

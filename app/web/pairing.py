@@ -1,9 +1,8 @@
 """The doors for people: the desk's password, the desk's page of tablets, and the page on which a tablet is paired."""
 
 from dataclasses import dataclass
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
@@ -18,19 +17,21 @@ from app.web.pages import hall_of, page, secure_of, wants_page
 from app.web.qr import qr_image
 from app.web.typed import typed
 from app.web.who import (
+    EVERYBODY,
+    Desk,
     Who,
     client_address,
-    desk,
     desk_or_none,
+    give_known,
     give_session,
     is_secure,
+    known_token,
     lane_or_none,
     local_path,
     take_session,
 )
 
 routes = APIRouter()
-Desk = Annotated[Who, Depends(desk)]
 
 SCREENS = {"lane": "/lane", "lifter": "/call"}
 BECOMES = {
@@ -88,7 +89,7 @@ class PairView:
     plain: bool = False
 
 
-@routes.get("/desk/enter")
+@routes.get("/desk/enter", dependencies=EVERYBODY)
 async def enter_page(request: Request) -> Response:
     """Asks for the desk's password, or for a first one."""
     way = local_path(request.query_params.get("next", ""))
@@ -97,14 +98,14 @@ async def enter_page(request: Request) -> Response:
     return await _enter(request, way)
 
 
-@routes.post("/desk/enter")
+@routes.post("/desk/enter", dependencies=EVERYBODY)
 async def enter(request: Request) -> Response:
     """Sets the first password or checks the one that is set, and makes this browser a desk."""
     form = await typed(request)
     hall, address, way = hall_of(request), client_address(request), local_path(form.get("next", ""))
     try:
         if await pairing.password_is_set(hall):
-            token = await pairing.log_in(hall, form.get("password", ""), address)
+            token = await pairing.log_in(hall, form.get("password", ""), address, known_token(request))
         else:
             again, code = form.get("again", ""), form.get("code", "")
             token = await pairing.set_first_password(hall, form.get("password", ""), again, address, code)
@@ -114,6 +115,7 @@ async def enter(request: Request) -> Response:
         return await _enter(request, way, wrong)
     answer = RedirectResponse(way, 303)
     give_session(request, answer, "desk", token)
+    await give_known(request, answer)
     return answer
 
 
@@ -188,13 +190,13 @@ async def away(request: Request, who: Desk, device_id: str) -> Response:
     return RedirectResponse("/desk/tablets", 303)
 
 
-@routes.get("/pair")
+@routes.get("/pair", dependencies=EVERYBODY)
 async def pair_page(request: Request) -> HTMLResponse:
     """Where a tablet is paired. A token in the fragment never reaches the server by itself: the page's script sends it."""
     return await _pair(request)
 
 
-@routes.post("/pair/look")
+@routes.post("/pair/look", dependencies=EVERYBODY)
 async def look(request: Request) -> JSONResponse:
     """What this browser would become by a token or code; nothing is used up."""
     form = await typed(request)
@@ -208,7 +210,7 @@ async def look(request: Request) -> JSONResponse:
     return JSONResponse({"becomes": becomes, "competition": promise.competition, "gives_up": promise.gives_up})
 
 
-@routes.post("/pair")
+@routes.post("/pair", dependencies=EVERYBODY)
 async def pair(request: Request) -> Response:
     """Takes an invitation: this browser becomes a lane's device."""
     form = await typed(request)

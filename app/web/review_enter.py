@@ -1,8 +1,6 @@
 """The head judge's door: a password of its own, or the desk's; set at the desk, left by a button."""
 
-from typing import Annotated
-
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.actions import pairing
@@ -11,22 +9,22 @@ from app.actions.pairing import TooManyGuesses, WrongSecret
 from app.web.pages import hall_of, page
 from app.web.typed import typed
 from app.web.who import (
-    Who,
+    EVERYBODY,
+    Desk,
+    Head,
     client_address,
-    desk,
+    give_known,
     give_session,
-    head_judge,
     head_or_none,
+    known_token,
     review_path,
     take_session,
 )
 
 routes = APIRouter()
-Desk = Annotated[Who, Depends(desk)]
-Head = Annotated[Who, Depends(head_judge)]
 
 
-@routes.get("/review/enter")
+@routes.get("/review/enter", dependencies=EVERYBODY)
 async def enter_page(request: Request) -> Response:
     """Asks for a password; before the desk has one, the desk comes first."""
     way = review_path(request.query_params.get("next", ""))
@@ -37,18 +35,20 @@ async def enter_page(request: Request) -> Response:
     return page(request, "review/enter.html", next=way, wrong="")
 
 
-@routes.post("/review/enter")
+@routes.post("/review/enter", dependencies=EVERYBODY)
 async def enter(request: Request) -> Response:
     """Checks the password and lets this browser rule."""
     form = await typed(request)
     way = review_path(form.get("next", ""))
     try:
-        token = await pairing.log_in_head(hall_of(request), form.get("password", ""), client_address(request))
+        password, address = form.get("password", ""), client_address(request)
+        token = await pairing.log_in_head(hall_of(request), password, address, known_token(request))
     except (WrongSecret, TooManyGuesses) as wrong:
         status = 429 if isinstance(wrong, TooManyGuesses) else 403
         return page(request, "review/enter.html", status=status, next=way, wrong=str(wrong))
     answer = RedirectResponse(way, 303)
     give_session(request, answer, "review", token)
+    await give_known(request, answer)
     return answer
 
 

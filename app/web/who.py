@@ -3,21 +3,25 @@
 A browser can be a desk and a lane's tablet at once (one laptop, two tabs), so each has a cookie of its own.
 """
 
-from typing import Literal
+from typing import Annotated, Literal
 from urllib.parse import quote
 
-from fastapi import Request, WebSocket
+from fastapi import Depends, Request, WebSocket
 from starlette.exceptions import HTTPException
 from starlette.requests import HTTPConnection
 from starlette.responses import Response
 
 from app.actions.devices import Who as Who
 from app.actions.devices import who_is
+from app.actions.known_here import remember_browser
+from app.web import roles
 from app.web.pages import wants_page
+from app.web.roles import wears
 
 DESK_COOKIE = "ll_desk"
 LANE_COOKIE = "ll_device"
 REVIEW_COOKIE = "ll_review"
+KNOWN_COOKIE = "ll_known"  # opens nothing: it says that somebody has logged in here before, see actions/known_here.py
 # Cookies know no port: over HTTPS the names differ, so that neither connection's session overwrites the other's. The prefix binds
 # the cookie to this very host and to HTTPS (RFC 6265bis, 4.1.3): nobody on the network can slip another one in.
 OVER_HTTPS = "__Host-"
@@ -25,6 +29,7 @@ COOKIE_SECONDS = 60 * 24 * 3600  # a season's weekend comes back with the same t
 
 NO_DESK = "Only the desk can do this. Log in with the desk's password."
 NO_HEAD = "Only the head judge and the desk can do this. Log in first."
+NO_JUDGE = "Only a lane's judge and the desk can do this. Pair this device at the desk."
 NOT_PAIRED = "This device isn't paired, or no longer. Pair it at the desk."
 
 Seat = Literal["desk", "lane", "review"]
@@ -42,6 +47,7 @@ async def lane_or_none(request: HTTPConnection) -> Who | None:
     return who if who is not None and who.role in ("lane", "lifter") else None
 
 
+@wears(roles.DESK)
 async def desk(request: Request) -> Who:
     """The desk; anybody else is sent to log in, or told so."""
     who = await desk_or_none(request)
@@ -56,6 +62,7 @@ async def head_or_none(request: HTTPConnection) -> Who | None:
     return who if who is not None and who.role in ("desk", "review") else None
 
 
+@wears(roles.HEAD_JUDGE)
 async def head_judge(request: Request) -> Who:
     """Whoever may rule; anybody else is sent to log in, or told so."""
     who = await head_or_none(request)
@@ -65,23 +72,58 @@ async def head_judge(request: Request) -> Who:
     return who
 
 
-async def judge_or_desk(request: Request) -> Who:
-    """A lane's device, or else the desk; anybody else is sent to pair, or told so."""
+@wears(roles.LANE)
+async def lane_or_desk(request: Request) -> Who:
+    """A lane's device, its lifter's too, or else the desk; anybody else is sent to pair, or told so."""
     who = await lane_or_none(request) or await desk_or_none(request)
     if who is None:
         raise _turned_away(request, NOT_PAIRED, "/pair")
     return who
 
 
-async def anyone(request: Request) -> Who | None:
-    """Whoever asks; None for the public."""
-    return await lane_or_none(request) or await desk_or_none(request)
+@wears(roles.JUDGE)
+async def judge_or_desk(request: Request) -> Who:
+    """Who judges a lane, or else the desk; anybody else is sent to pair, or told so."""
+    who = await lane_or_none(request)
+    if who is None or who.role != "lane":
+        who = await desk_or_none(request)
+    if who is None:
+        raise _turned_away(request, NO_JUDGE, "/pair")
+    return who
+
+
+@wears(roles.READER)
+async def everybody() -> None:
+    """The public: nobody is asked who they are."""
+
+
+@wears(roles.LINK)
+async def link_holder() -> None:
+    """Whoever holds an entry's own link; the page itself checks it."""
+
+
+@wears(roles.DEMO)
+async def demo_visitor() -> None:
+    """Whoever looks at the demo."""
+
+
+Desk = Annotated[Who, Depends(desk)]
+Head = Annotated[Who, Depends(head_judge)]
+Judge = Annotated[Who, Depends(judge_or_desk)]
+Lane = Annotated[Who, Depends(lane_or_desk)]
+EVERYBODY = [Depends(everybody)]
+LINK_HOLDER = [Depends(link_holder)]
+DEMO_VISITOR = [Depends(demo_visitor)]
 
 
 def give_session(request: Request, response: Response, seat: Seat, token: str) -> None:
     """Hands a session to the browser: out of reach of scripts, never sent along from other sites' forms."""
+    _set_cookie(request, response, _cookie(request, seat), token)
+
+
+def _set_cookie(request: Request, response: Response, name: str, token: str) -> None:
     response.set_cookie(
-        _cookie(request, seat),
+        name,
         token,
         max_age=COOKIE_SECONDS,
         path="/",
@@ -100,6 +142,17 @@ def session_tokens(request: HTTPConnection) -> list[str]:
     """The session tokens that a request shows, of whichever seats."""
     seats: tuple[Seat, ...] = ("lane", "desk", "review")
     return [token for seat in seats if (token := _token(request, seat))]
+
+
+def known_token(request: HTTPConnection) -> str:
+    """What this browser holds from an earlier login."""
+    return request.cookies.get(_known_cookie(request), "")
+
+
+async def give_known(request: Request, response: Response) -> None:
+    """Lets the browser that has just logged in be known from now on."""
+    token = await remember_browser(request.app.state.hall, known_token(request))
+    _set_cookie(request, response, _known_cookie(request), token)
 
 
 def is_secure(request: HTTPConnection) -> bool:
@@ -128,6 +181,10 @@ def review_path(path: str) -> str:
 def _cookie(request: HTTPConnection, seat: Seat) -> str:
     name = {"desk": DESK_COOKIE, "lane": LANE_COOKIE, "review": REVIEW_COOKIE}[seat]
     return OVER_HTTPS + name if is_secure(request) else name
+
+
+def _known_cookie(request: HTTPConnection) -> str:
+    return OVER_HTTPS + KNOWN_COOKIE if is_secure(request) else KNOWN_COOKIE
 
 
 def _token(request: HTTPConnection, seat: Seat) -> str:
