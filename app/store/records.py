@@ -23,6 +23,7 @@ from app.store.devices import (
     put_setting_once,
     rename_device,
     revoke_device,
+    standing_among,
     take_invitation,
     welcome_devices,
 )
@@ -138,6 +139,7 @@ __all__ = [
     "set_aside",
     "settle_keyings",
     "since",
+    "standing_among",
     "take_back_change",
     "take_invitation",
     "tell",
