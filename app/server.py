@@ -4,6 +4,7 @@ import asyncio
 import logging
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
+from functools import partial
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -12,41 +13,25 @@ from starlette.responses import Response
 from starlette.routing import Mount, Route
 
 from app.actions.backups import keep_backing_up
+from app.actions.elsewhere import Elsewhere
 from app.actions.hall import Hall
 from app.lan.secure import Secure
 from app.live.hub import Hub
 from app.live.presence import Presence
 from app.live.projection import Projection
+from app.live.relay import Relay
 from app.live.servertime import ServerTime
 from app.rules.marks import Mark
 from app.settings import Settings
-from app.store import records
 from app.store.database import Database
-from app.store.ledger import Ledger
-from app.web import (
-    assets,
-    backups,
-    board,
-    brief,
-    clock,
-    compare,
-    demo,
-    desk,
-    exports,
-    lane,
-    pages,
-    pairing,
-    paper,
-    results,
-    review,
-    setup,
-    timetable,
-    train,
-    trust,
-    video,
-)
+from app.store.ledger import Ledger, stored
+from app.store.writer import StoreTrouble
+from app.web import assets, board, lane, pages
+from app.web.crowd import Crowd
 from app.web.doors import add_doors
+from app.web.later import Pages
 from app.web.marks import take_marks
+from app.web.streams import places
 
 log = logging.getLogger(__name__)
 
@@ -55,25 +40,43 @@ SENTENCES = {
     405: "That can't be done at this address.",
 }
 
-PAGES = (
-    board.routes,
-    clock.routes,
-    results.routes,
-    brief.routes,
-    timetable.routes,
-    desk.routes,
-    review.routes,
-    setup.routes,
-    exports.routes,
-    backups.routes,
-    paper.routes,
-    train.routes,
-    pairing.routes,
-    trust.routes,
-    lane.routes,
-    compare.routes,
-    video.routes,
-)
+# Judges and the public need these from the first moment.
+AT_ONCE = (board.routes, lane.routes)
+
+# Loaded when one of their pages is first asked for: by module of app.web, and under which addresses its pages lie. In this order;
+# of two that take the same address the earlier one has it.
+ON_DEMAND = {
+    "clock": ("/clock",),
+    "results": ("/results", "/results.json", "/podium", "/overall", "/halls", "/halls.json"),
+    "brief": ("/brief",),
+    "timetable": ("/timetable", "/timetable.ics"),
+    "desk": ("/desk",),
+    "review": ("/review", "/protest"),
+    "setup_checkin": ("/desk/checkin",),
+    "setup_import": ("/desk/entries/file",),  # before the entries, one of which it would be taken for
+    "setup_entries": ("/desk/entries",),
+    "setup_judges": ("/desk/judges",),
+    "setup_composer": ("/desk/events/dry-run", "/desk/events/new", "/desk/events/{key}/dry-run"),
+    "setup_events": ("/desk/events",),
+    "setup_divisions": ("/desk/events/{key}/variants",),
+    "setup_halls": ("/desk/halls",),
+    "setup_plates": ("/desk/plates",),
+    "setup_heats": ("/desk/heats",),
+    "setup_markings": ("/desk/events/{key}/markings",),
+    "setup_openers": ("/desk/events/{key}/openers",),
+    "setup_overall": ("/desk/overall",),
+    "setup_plan": ("/desk/plan",),
+    "setup_cut": ("/desk/cut",),
+    "setup": ("/desk/setup", "/desk/competition", "/desk/divisions", "/desk/clubs", "/desk/people", "/desk/athletes"),
+    "exports": ("/desk/competition.json", "/desk/import", "/desk/overall.csv", "/desk/results-copy.zip", "/desk/results.csv"),
+    "backups": ("/desk/backups",),
+    "paper": ("/desk/paper",),
+    "train": ("/desk/practice", "/ten", "/train"),
+    "pairing": ("/pair", "/desk/enter", "/desk/leave", "/desk/tablets"),
+    "trust": ("/trust",),
+    "compare": ("/review/compare",),
+    "video": ("/review/video",),
+}
 
 
 def create_app(settings: Settings, time: ServerTime, secure: Secure | None = None) -> FastAPI:
@@ -88,6 +91,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
         try:
             playing = await _start_demo(hall) if settings.demo else None
             backing_up = asyncio.create_task(keep_backing_up(hall))
+            Elsewhere(hall).open()
             yield
         finally:
             if backing_up is not None:
@@ -96,22 +100,27 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
                 playing.cancel()
             hall.planner.close()
             hall.hub.close()
+            await hall.relay.close()
             hall.database.close()
 
-    app = FastAPI(title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
+    app = Pages(title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
     app.state.secure = secure
+    app.state.places = places(settings)
     # First in line: every mark comes through here, and matching all the pages before it costs more than storing it.
     app.router.routes.append(Route("/marks", take_marks, methods=["POST"]))
-    for routes in PAGES:
+    for routes in AT_ONCE:
         app.include_router(routes)
+    for module, below in ON_DEMAND.items():
+        app.add_later(f"app.web.{module}", below)
     if settings.demo:
-        app.include_router(demo.routes)
+        app.add_later("app.web.demo", ("/demo",))
     app.router.routes.append(Route("/sw.js", assets.service_worker))
     app.router.routes.append(Mount("/static", assets.VersionedStatic()))
     app.add_exception_handler(HTTPException, _http_error)  # type: ignore[arg-type]
     app.add_exception_handler(RequestValidationError, _bad_request)  # type: ignore[arg-type]
+    app.add_exception_handler(StoreTrouble, _store_trouble)
     app.add_exception_handler(Exception, _broken)
-    add_doors(app, tuple(name for name in (settings.name,) if name))
+    add_doors(app, tuple(name for name in (settings.name,) if name), partial(Crowd, per_second=settings.pages_per_second))
     return app
 
 
@@ -126,19 +135,20 @@ async def _start_demo(hall: Hall) -> asyncio.Task[None]:
 def open_hall(settings: Settings, time: ServerTime) -> Hall:
     """Opens the store, reads it once, and ties the live parts to the ledger."""
     database = Database(settings.database())
-    ledger = Ledger(database)
+    there = database.read(stored)
+    ledger = Ledger(database, there.held)
     projection = Projection()
     hub = Hub()
-    roster, runs, rulings = database.read(lambda s: (records.roster(s), records.runs(s), records.rulings(s)))
-    projection.load(roster, runs, rulings, ledger.all_marks())
+    projection.load(there.roster, there.runs, there.rulings, there.marks)
+    relay = Relay(database, there.number)
 
-    def on_new(marks: Sequence[Mark]) -> None:
-        projection.apply(marks)
-        hub.publish("board")
-        hub.publish("desk")
+    def on_new(new: Sequence[Mark]) -> None:
+        projection.apply(new)
+        hub.tell_here("board")
+        hub.tell_here("desk")
 
-    ledger.on_new = on_new
-    return Hall(settings, database, ledger, projection, hub, Presence(), time)
+    ledger.on_new, ledger.on_told = on_new, relay.done_here
+    return Hall(settings, database, ledger, projection, hub, Presence(), time, relay)
 
 
 async def _http_error(request: Request, error: HTTPException) -> Response:
@@ -155,6 +165,13 @@ async def _bad_request(request: Request, error: RequestValidationError) -> Respo
     first = error.errors()[0]
     field = " ".join(str(part) for part in first["loc"] if part not in ("body", "query", "path"))
     return pages.sentence(request, 422, f"{field or 'The request'}: {first['msg']}.")
+
+
+async def _store_trouble(request: Request, error: Exception) -> Response:
+    """The store can't take anything just now, or can't be asked: whoever sent it tries again."""
+    answer = pages.sentence(request, 503, str(error))
+    answer.headers["Retry-After"] = "2"
+    return answer
 
 
 async def _broken(request: Request, error: Exception) -> Response:

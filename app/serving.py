@@ -3,6 +3,7 @@
 What can go wrong before the first page is told here in sentences, as CannotStart.
 """
 
+import gc
 import os
 import shutil
 import socket
@@ -38,6 +39,8 @@ def serve(settings: Settings, started: float | None = None) -> int:
     started = time.perf_counter() if started is None else started
     prepare_folder(settings)
     with ExitStack() as open_things:
+        open_things.callback(gc.enable)
+        gc.disable()  # a start makes much and drops little: looking for what was dropped would be a tenth of it
         plain = open_things.enter_context(open_port(settings.host, settings.port))
         tls = None
         if settings.speaks_https:
@@ -55,12 +58,19 @@ def serve(settings: Settings, started: float | None = None) -> int:
 
 def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float) -> int:
     """Serve an application behind its doors; says where it is once it answers."""
-    from app.listeners import TwoDoors  # with the application, see above
+    from app.doorkeeper import Limits  # with the application, see above
+    from app.listeners import TwoDoors
 
     opening = Opening(app)
-    doors.opened = lambda: welcome(settings, doors, time.perf_counter() - started)
+
+    def opened() -> None:
+        welcome(settings, doors, time.perf_counter() - started)
+        settle()
+
+    doors.opened = opened
     try:
-        TwoDoors(opening, doors).serve_until_stopped()
+        limits = Limits(settings.connections, settings.connections_per_address)
+        TwoDoors(opening, doors, limits).serve_until_stopped()
     except KeyboardInterrupt:
         pass  # Ctrl-C is how it is stopped; the server has closed everything before it passes this on
     except SystemExit:
@@ -69,6 +79,12 @@ def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float) -> i
         raise told(opening.failed, settings) from opening.failed
     print("Stopped. Everything that was acknowledged is kept.", flush=True)
     return 0
+
+
+def settle() -> None:
+    """What a start has made stays: the collector need not look through all of it again while marks wait for their answers."""
+    gc.freeze()
+    gc.enable()
 
 
 class Opening:
@@ -101,6 +117,12 @@ def told(wrong: Exception, settings: Settings) -> Exception:
     original = getattr(wrong, "orig", None)
     if original is None:
         return wrong
+    if settings.on_server:
+        from app.store.engines import shown_url  # see serve
+
+        said = str(original).strip().splitlines()[0] if str(original).strip() else "no answer"
+        where = shown_url(settings.database_url)
+        return CannotStart(f"{where[0].upper()}{where[1:]} can't be opened: {said}. Is it running, and is DATABASE_URL right?")
     return CannotStart(
         f"The data in {settings.data} can't be opened: {original}. Put a backup in its place, or use another --data."
     )
@@ -118,10 +140,19 @@ def welcome(settings: Settings, doors: "Doors", seconds: float) -> None:
         print(f"  Trusted tablets:   {doors.secure.origin(doors.secure.name)}/  (certificate good until {day(doors.secure)})")
         if doors.secure.trouble:
             print(f"  Look:              {doors.secure.trouble}")
-    print(f"  Everything is kept in {settings.data.absolute()}. Stop with Ctrl-C.", flush=True)
+    print(f"  Everything is kept in {kept_in(settings)}. Stop with Ctrl-C.", flush=True)
     if settings.open_browser and has_screen():
         # In a thread, because some browsers are slow to answer the one who calls them.
         threading.Thread(target=webbrowser.open, args=(here,), daemon=True).start()
+
+
+def kept_in(settings: Settings) -> str:
+    """Where everything is kept, in words."""
+    if not settings.on_server:
+        return str(settings.data.absolute())
+    from app.store.engines import shown_url  # see serve
+
+    return shown_url(settings.database_url)
 
 
 def day(secure: "Secure") -> str:

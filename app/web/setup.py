@@ -7,47 +7,11 @@ from app.actions import organising
 from app.actions.forms import BadForm, Typed
 from app.actions.setup_views import Undo, competition_form, division_lines, people_lines, steps
 from app.store.records import Refusal
-from app.web import (
-    setup_checkin,
-    setup_composer,
-    setup_cut,
-    setup_divisions,
-    setup_entries,
-    setup_events,
-    setup_halls,
-    setup_heats,
-    setup_import,
-    setup_judges,
-    setup_markings,
-    setup_openers,
-    setup_overall,
-    setup_plan,
-    setup_plates,
-)
 from app.web.pages import hall_of
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, step_of, stored, undo_of
 from app.web.typed import typed
 
 routes = APIRouter()
-PARTS = (
-    setup_checkin,
-    setup_import,  # its address lies below those that take an entry's id
-    setup_entries,
-    setup_judges,
-    setup_composer,
-    setup_events,
-    setup_divisions,
-    setup_halls,
-    setup_plates,
-    setup_heats,
-    setup_markings,
-    setup_openers,
-    setup_overall,
-    setup_plan,
-    setup_cut,
-)
-for part in PARTS:
-    routes.include_router(part.routes)
 
 
 @routes.get("/desk/setup")
