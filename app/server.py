@@ -79,13 +79,13 @@ ON_DEMAND = {
 }
 
 
-def create_app(settings: Settings, time: ServerTime, secure: Secure | None = None) -> FastAPI:
+def create_app(settings: Settings, time: ServerTime, secure: Secure | None = None, first_code: str = "") -> FastAPI:
     """The whole application over the data that `settings` names; `time` is the clock it lives by, `secure` its HTTPS if it
-    has one."""
+    has one, `first_code` the code of the first password where several processes share one."""
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
-        hall = open_hall(settings, time)
+        hall = open_hall(settings, time, first_code)
         app.state.hall = hall
         playing = backing_up = None
         try:
@@ -132,7 +132,7 @@ async def _start_demo(hall: Hall) -> asyncio.Task[None]:
     return asyncio.create_task(floor.play(hall))
 
 
-def open_hall(settings: Settings, time: ServerTime) -> Hall:
+def open_hall(settings: Settings, time: ServerTime, first_code: str = "") -> Hall:
     """Opens the store, reads it once, and ties the live parts to the ledger."""
     database = Database(settings.database())
     there = database.read(stored)
@@ -148,7 +148,7 @@ def open_hall(settings: Settings, time: ServerTime) -> Hall:
         hub.tell_here("desk")
 
     ledger.on_new, ledger.on_told = on_new, relay.done_here
-    return Hall(settings, database, ledger, projection, hub, Presence(), time, relay)
+    return Hall(settings, database, ledger, projection, hub, Presence(first_code), time, relay)
 
 
 async def _http_error(request: Request, error: HTTPException) -> Response:

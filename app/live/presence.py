@@ -75,7 +75,7 @@ class Presence:
     `first_code`: what somebody else than the laptop must know to set the first password; it is shown in the server's window.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, first_code: str = "") -> None:
         self.codes = Guesses()
         self.passwords = Guesses()
         self.known_here = Guesses()
@@ -83,7 +83,7 @@ class Presence:
         self.hashing = asyncio.Lock()
         self.trusting = True
         self.changed: Callable[[str], None] = lambda device_id: None  # hears which device here came, went or reported
-        self.first_code = f"{secrets.randbelow(10**6):06}"
+        self.first_code = first_code or f"{secrets.randbelow(10**6):06}"
         self.first_code_shown = False
         self._known: dict[str, Who] = {}
         self._gone: set[str] = set()
