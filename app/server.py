@@ -29,6 +29,7 @@ from app.store.writer import StoreTrouble
 from app.web import assets, board, lane, pages
 from app.web.crowd import Crowd
 from app.web.doors import add_doors
+from app.web.fresh import Fresh
 from app.web.later import Pages
 from app.web.marks import take_marks
 from app.web.streams import places
@@ -120,6 +121,8 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     app.add_exception_handler(RequestValidationError, _bad_request)  # type: ignore[arg-type]
     app.add_exception_handler(StoreTrouble, _store_trouble)
     app.add_exception_handler(Exception, _broken)
+    if settings.on_server:
+        app.add_middleware(Fresh)
     add_doors(app, tuple(name for name in (settings.name,) if name), partial(Crowd, per_second=settings.pages_per_second))
     return app
 

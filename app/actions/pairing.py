@@ -110,6 +110,7 @@ def show_first_code(hall: Hall) -> None:
     code = hall.presence.first_code
     if not hall.presence.first_code_shown:
         hall.presence.first_code_shown = True
+        hall.relay.say("first-code")
         print(f"  To set the desk's password from another device, type this code there:  {code[:3]} {code[3:]}", flush=True)
 
 
