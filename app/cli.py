@@ -2,6 +2,7 @@
 
 import argparse
 import json
+import os
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -142,7 +143,7 @@ def demo(asked: argparse.Namespace) -> int:
     from app.serving import serve as serve_until_stopped
 
     asked.data = asked.data or Path("data-demo")
-    return serve_until_stopped(settings_of(asked, demo=True), asked.started)
+    return serve_until_stopped(settings_of(asked, demo=True, database_url=""), asked.started)
 
 
 def settings_of(asked: argparse.Namespace, **fixed: Any) -> Any:
@@ -160,7 +161,9 @@ def settings_of(asked: argparse.Namespace, **fixed: Any) -> Any:
         return Settings(**given, **fixed)
     except ValidationError as wrong:
         first = wrong.errors()[0]
-        raise Refused(f"The setting {first['loc'][0]} can't be {first['input']!r}: {first['msg']}.") from None
+        name = str(first["loc"][0])
+        said = "what it is" if "database_url" in name.lower() else repr(first["input"])  # it may hold a password
+        raise Refused(f"The setting {name} can't be {said}: {first['msg']}.") from None
 
 
 def run_tests(asked: argparse.Namespace) -> int:
@@ -221,6 +224,7 @@ def drill(asked: argparse.Namespace) -> int:
     """Lose a laptop on purpose and start again, on this computer and in a folder of its own; 0 if nothing was lost."""
     from app.rehearsal.drill import run_drill
 
+    leave_the_database_alone()
     return run_drill(asked.lanes)
 
 
@@ -228,7 +232,14 @@ def rehearse(asked: argparse.Namespace) -> int:
     """Drive a server of its own as judges would, over the network that it finds; 0 if nothing was lost."""
     from app.rehearsal.rehearse import run_rehearsal
 
+    leave_the_database_alone()
     return run_rehearsal(asked.lanes, asked.minutes, asked.json)
+
+
+def leave_the_database_alone() -> None:
+    """Takes the address of a real competition's database out of this process's surroundings: it works in a folder of its own."""
+    for name in ("DATABASE_URL", "LANE_LEDGER_DATABASE_URL"):
+        os.environ.pop(name, None)
 
 
 def recount(asked: argparse.Namespace) -> int:

@@ -23,6 +23,7 @@ from app.settings import Settings
 from app.store import records
 from app.store.database import Database
 from app.store.ledger import Ledger
+from app.store.writer import StoreTrouble
 from app.web import assets, board, lane, pages
 from app.web.doors import add_doors
 from app.web.later import Pages
@@ -110,6 +111,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     app.router.routes.append(Mount("/static", assets.VersionedStatic()))
     app.add_exception_handler(HTTPException, _http_error)  # type: ignore[arg-type]
     app.add_exception_handler(RequestValidationError, _bad_request)  # type: ignore[arg-type]
+    app.add_exception_handler(StoreTrouble, _store_trouble)
     app.add_exception_handler(Exception, _broken)
     add_doors(app, tuple(name for name in (settings.name,) if name))
     return app
@@ -155,6 +157,13 @@ async def _bad_request(request: Request, error: RequestValidationError) -> Respo
     first = error.errors()[0]
     field = " ".join(str(part) for part in first["loc"] if part not in ("body", "query", "path"))
     return pages.sentence(request, 422, f"{field or 'The request'}: {first['msg']}.")
+
+
+async def _store_trouble(request: Request, error: Exception) -> Response:
+    """The store can't take anything just now, or can't be asked: whoever sent it tries again."""
+    answer = pages.sentence(request, 503, str(error))
+    answer.headers["Retry-After"] = "2"
+    return answer
 
 
 async def _broken(request: Request, error: Exception) -> Response:

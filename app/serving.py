@@ -115,6 +115,12 @@ def told(wrong: Exception, settings: Settings) -> Exception:
     original = getattr(wrong, "orig", None)
     if original is None:
         return wrong
+    if settings.on_server:
+        from app.store.engines import shown_url  # see serve
+
+        said = str(original).strip().splitlines()[0] if str(original).strip() else "no answer"
+        where = shown_url(settings.database_url)
+        return CannotStart(f"{where[0].upper()}{where[1:]} can't be opened: {said}. Is it running, and is DATABASE_URL right?")
     return CannotStart(
         f"The data in {settings.data} can't be opened: {original}. Put a backup in its place, or use another --data."
     )
@@ -132,10 +138,19 @@ def welcome(settings: Settings, doors: "Doors", seconds: float) -> None:
         print(f"  Trusted tablets:   {doors.secure.origin(doors.secure.name)}/  (certificate good until {day(doors.secure)})")
         if doors.secure.trouble:
             print(f"  Look:              {doors.secure.trouble}")
-    print(f"  Everything is kept in {settings.data.absolute()}. Stop with Ctrl-C.", flush=True)
+    print(f"  Everything is kept in {kept_in(settings)}. Stop with Ctrl-C.", flush=True)
     if settings.open_browser and has_screen():
         # In a thread, because some browsers are slow to answer the one who calls them.
         threading.Thread(target=webbrowser.open, args=(here,), daemon=True).start()
+
+
+def kept_in(settings: Settings) -> str:
+    """Where everything is kept, in words."""
+    if not settings.on_server:
+        return str(settings.data.absolute())
+    from app.store.engines import shown_url  # see serve
+
+    return shown_url(settings.database_url)
 
 
 def day(secure: "Secure") -> str:

@@ -16,7 +16,7 @@ from app.rules.marks import Mark
 from app.store.database import Database
 from app.store.holding import Holding
 from app.store.markrows import MARKS, insert_new, mark_of
-from app.store.writer import StoreClosed, is_full
+from app.store.writer import StoreClosed, is_away, is_full
 
 log = logging.getLogger(__name__)
 
@@ -47,7 +47,7 @@ class Ledger:
     async def append(self, marks: Sequence[Mark], received_wall_ms: int) -> tuple[Mark, ...]:
         """Stores marks and returns after the commit, with the clashes: marks refused because another mark has their id.
 
-        Marks already stored are left as they are. Raises StoreFull or StoreClosed; then none of these marks is acknowledged.
+        Marks already stored are left as they are. Raises StoreTrouble; then none of these marks is acknowledged.
         """
         if not marks:
             return ()
@@ -101,8 +101,10 @@ class Ledger:
         try:
             _insert(connection, taken)
         except Exception as error:
-            if is_full(error) or len(taken) == 1:
+            if is_full(error) or is_away(error) or len(taken) == 1:
                 raise
+            session.rollback()  # to the savepoint of this work: PostgreSQL takes nothing more before that
+            connection = session.connection()
             for item in taken:
                 _insert_alone(connection, item)
 
@@ -150,7 +152,7 @@ def _insert_alone(connection: Connection, item: _Append) -> None:
         with connection.begin_nested():
             _insert(connection, [item])
     except Exception as error:
-        if is_full(error):
+        if is_full(error) or is_away(error):
             raise
         item.error = error
 

@@ -18,8 +18,9 @@ from app.actions.board_views import BoardView
 from app.actions.hall import Hall
 from app.live.hub import Closed
 from app.web.pages import hall_of, page, render
+from app.web.who import EVERYBODY
 
-routes = APIRouter()
+routes = APIRouter(dependencies=EVERYBODY)
 
 BEAT_S = 15.0  # silence between beats; watchers give a line up after missing two
 BEAT = b": still here\nevent: beat\ndata: {}\n\n"

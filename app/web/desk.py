@@ -2,10 +2,9 @@
 
 import asyncio
 from collections.abc import AsyncIterator, Awaitable, Callable
-from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response, StreamingResponse
 from starlette.exceptions import HTTPException
 
@@ -22,11 +21,10 @@ from app.store.records import NotThere, Refusal
 from app.web import desk_calls
 from app.web.pages import hall_of, page, wants_page
 from app.web.typed import typed
-from app.web.who import Who, desk
+from app.web.who import Desk
 
 routes = APIRouter()
 routes.include_router(desk_calls.routes)
-Desk = Annotated[Who, Depends(desk)]
 
 BEAT_S = 15.0
 NEWS_EVERY_S = 0.4  # least time between two looks: nobody reads faster
