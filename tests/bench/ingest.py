@@ -102,6 +102,6 @@ def _figures(key: Key, loads: dict[tuple[Key, str], list[Load]]) -> list[Figure]
             "… ours, times the plain build",
             rate["whole"] / rate["plain"],
             "",
-            OF_PLAIN if promised else None,
+            of_plain,
         ),
     ]
