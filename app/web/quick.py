@@ -26,7 +26,7 @@ class QuickWay:
 
     def takes(self, scope: Scope) -> bool:
         """Whether a request comes this way."""
-        return scope["type"] == "http" and scope["path"] == self._path and scope["method"] == "POST"
+        return bool(scope["type"] == "http" and scope["path"] == self._path and scope["method"] == "POST")
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answers one request."""
@@ -55,5 +55,5 @@ class QuickWay:
         handler = next((handlers[kind] for kind in type(error).__mro__ if kind in handlers), None)
         if handler is None:
             raise error
-        told: Response = await handler(request, error)  # type: ignore[misc,arg-type]
+        told: Response = await handler(request, error)
         return told
