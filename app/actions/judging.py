@@ -1,13 +1,17 @@
 """Judging: what the lanes write into the ledger, and who may write what."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from app.actions.devices import Who
 from app.actions.hall import Hall
 from app.rules.marks import MOST_SEQ, BadMark, Mark, mark_plain, parse_mark, sheet_key
+from app.store import records
 
 MOST_MARKS = 200  # in one request
+DEVICE_ID = re.compile(r"dev_[0-9a-f]{16}")  # the ids that this server gives; see new_session
+NOT_YOURS = "This mark says that it was made on another device, which is paired: only that one can send it."
 CLASH = "The desk holds another mark under this mark's id. The one that came first stays."
 
 
@@ -55,12 +59,15 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Rec
     """
     if len(raw_marks) > MOST_MARKS:
         raise TooManyMarks(len(raw_marks))
+    others = await _other_devices(hall, who, raw_marks)
     taken: list[Mark] = []
     refused: list[Refused] = []
     for raw in raw_marks:
         try:
             mark = parse_mark(raw)
             _may_write(hall, who, mark, taken)
+            if mark.device in others:
+                raise BadMark(NOT_YOURS)
         except BadMark as wrong:
             refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), str(wrong)))
         else:
@@ -71,6 +78,19 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Rec
         not_stored = {id(mark) for mark in clashes}
         _tell_lanes(hall, [mark for mark in taken if id(mark) not in not_stored])
     return Receipt(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused))
+
+
+async def _other_devices(hall: Hall, who: Who, raw_marks: Sequence[object]) -> frozenset[str]:
+    """Which of the devices that these marks say they were made on are paired now, and not the one that sends them.
+
+    Numbers of another's marks, used up, would make that tablet believe that its own are safe. A device that is gone is no
+    matter: a browser that was paired anew sends what it made before. The desk takes any tablet's marks from a file.
+    """
+    said = [raw.get("device") for raw in raw_marks if isinstance(raw, Mapping)]
+    asked = {one for one in said if isinstance(one, str) and one != who.device_id and DEVICE_ID.fullmatch(one)}
+    if not asked or who.role == "desk":
+        return frozenset()
+    return await hall.database.aread(lambda session: records.standing_among(session, asked))
 
 
 def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark] = ()) -> None:

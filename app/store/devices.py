@@ -1,5 +1,6 @@
 """Paired devices, invitations to pair, and the settings of this installation. Secrets are kept as hashes only."""
 
+from collections.abc import Collection
 from dataclasses import asdict, dataclass
 
 from sqlalchemy import ColumnElement, CursorResult, delete, update
@@ -54,6 +55,12 @@ def device_of_token(session: Session, token_hash: str) -> Device | None:
     wanted = select(DeviceRow).where(DeviceRow.token_hash == token_hash, col(DeviceRow.revoked_wall_ms).is_(None))
     row = session.exec(wanted).first()
     return None if row is None else _device(row)
+
+
+def standing_among(session: Session, keys: Collection[str]) -> frozenset[str]:
+    """Those of some ids that are devices whose pairing stands."""
+    wanted = select(DeviceRow.id).where(col(DeviceRow.id).in_(keys), col(DeviceRow.revoked_wall_ms).is_(None))
+    return frozenset(session.exec(wanted))
 
 
 def put_device(session: Session, device: Device) -> None:

@@ -23,6 +23,7 @@ from app.store.devices import (
     put_setting_once,
     rename_device,
     revoke_device,
+    standing_among,
     take_invitation,
     welcome_devices,
 )
@@ -134,6 +135,7 @@ __all__ = [
     "runs",
     "set_aside",
     "settle_keyings",
+    "standing_among",
     "take_back_change",
     "take_invitation",
     "welcome_devices",

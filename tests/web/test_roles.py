@@ -4,9 +4,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
-import anyio
 import pytest
 from fastapi import FastAPI
 
@@ -14,6 +12,7 @@ from app.web import roles
 from app.web.roles import DOORS, Way, ways
 from app.web.who import NO_DESK, NO_HEAD, NO_JUDGE, NOT_PAIRED
 from tests.web.halls import ON_THE_LAN, House, a_house
+from tests.web.knocking import Caller, knock
 from tests.web.ways import LISTED, listed, walked
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
@@ -29,15 +28,6 @@ HEAD_PASSWORD = "two odd words"
 GARBLED = "x" * 43
 LEAVES = {"/desk/leave", "/review/leave"}  # they end the session that knocks
 SOCKET = "ws://localhost/lane/socket"
-
-
-@dataclass(frozen=True)
-class Caller:
-    """Somebody who knocks: the session they bring, and what they are by it."""
-
-    name: str
-    cookies: dict[str, str]
-    role: roles.Visitor
 
 
 @dataclass
@@ -79,63 +69,6 @@ def street(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Street]:
             Caller("the head judge's session as the desk's", {"ll_desk": tokens["the head judge"]}, "reader"),
         ]
         yield Street(house, {one.name: one for one in callers}, ways(house.app))
-
-
-def knock(
-    house: House, method: str, path: str, caller: Caller, accept: str = "application/json", address: str = ON_THE_LAN
-) -> tuple[int, dict[str, str], bytes]:
-    """One request through all doors of the application, with no body; streams are left as soon as they have begun.
-
-    The server's own interface, because a client would wait for the end of a stream that has none.
-    """
-    headers = [(b"host", b"localhost"), (b"accept", accept.encode()), (b"content-type", b"application/json")]
-    cookies = "; ".join(f"{name}={value}" for name, value in caller.cookies.items())
-    headers += [(b"cookie", cookies.encode())] if cookies else []
-    scope = {
-        "type": "http",
-        "http_version": "1.1",
-        "asgi": {"version": "3.0", "spec_version": "2.3"},
-        "scheme": "http",
-        "method": method,
-        "path": path,
-        "raw_path": path.encode(),
-        "query_string": _query(path, caller),
-        "root_path": "",
-        "headers": headers,
-        "client": (address, 40_000),
-        "server": ("localhost", 80),
-        "state": {},
-    }
-    got: dict[str, Any] = {"body": b""}
-
-    async def ask() -> None:
-        ended = anyio.Event()
-        bodies = iter([{"type": "http.request", "body": b"", "more_body": False}])
-
-        async def receive() -> Any:
-            if (body := next(bodies, None)) is not None:
-                return body
-            await ended.wait()
-            return {"type": "http.disconnect"}
-
-        async def send(message: Any) -> None:
-            if message["type"] == "http.response.start":
-                got["status"] = message["status"]
-                got["headers"] = {name.decode().lower(): value.decode() for name, value in message["headers"]}
-                if got["headers"].get("content-type", "").startswith("text/event-stream"):
-                    ended.set()
-            else:
-                got["body"] += message.get("body", b"")
-
-        await house.app(scope, receive, send)
-
-    house.inside.portal.call(ask)  # type: ignore[union-attr]
-    return got["status"], got["headers"], got["body"]
-
-
-def _query(path: str, caller: Caller) -> bytes:
-    """The head judge marks from the page of films alone, which says so."""
-    return b"seat=desk" if (path, caller.role) == ("/marks", "head judge") else b""
 
 
 def address_of(way: Way) -> str:
