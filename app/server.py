@@ -4,6 +4,7 @@ import asyncio
 import logging
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
+from functools import partial
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -25,10 +26,12 @@ from app.store.database import Database
 from app.store.ledger import Ledger
 from app.store.writer import StoreTrouble
 from app.web import assets, board, lane, pages
+from app.web.crowd import Crowd
 from app.web.doors import add_doors
 from app.web.later import Pages
 from app.web.marks import take_marks
 from app.web.quick import QuickWay
+from app.web.streams import places
 
 log = logging.getLogger(__name__)
 
@@ -100,6 +103,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
 
     app = Pages(title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
     app.state.secure = secure
+    app.state.places = places(settings)
     # Every mark comes through here, by a quick way past the table (below); in the table it stands for the rest, first in line.
     app.router.routes.append(Route("/marks", take_marks, methods=["POST"]))
     for routes in AT_ONCE:
@@ -114,7 +118,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     app.add_exception_handler(RequestValidationError, _bad_request)  # type: ignore[arg-type]
     app.add_exception_handler(StoreTrouble, _store_trouble)
     app.add_exception_handler(Exception, _broken)
-    add_doors(app, tuple(name for name in (settings.name,) if name))
+    add_doors(app, tuple(name for name in (settings.name,) if name), partial(Crowd, per_second=settings.pages_per_second))
     app.quick = QuickWay(app, "/marks", take_marks)
     return app
 
