@@ -8,6 +8,7 @@ to the same answers.
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import lcm
 from operator import attrgetter
 from typing import Any, cast, overload
@@ -21,6 +22,7 @@ Whole = npt.NDArray[np.int64]
 Flags = npt.NDArray[np.bool_]
 
 SAFE = 1 << 62  # sums stay below it
+AT_ONCE = 4096  # rows made together while all are looked at
 COUNTED = 4  # values spread at most so many times as wide as there are entries are counted, not sorted
 
 
@@ -148,16 +150,23 @@ class Rows(Sequence[OverallRow]):
         return self._row(range(len(self))[at])
 
     def __iter__(self) -> Iterator[OverallRow]:
-        return map(self._row, range(len(self)))
+        for start in range(0, len(self), AT_ONCE):
+            yield from self._rows(range(start, min(start + AT_ONCE, len(self))))
 
     def _row(self, at: int) -> OverallRow:
-        placed = at - len(self._ordered.order)
-        if placed >= 0:
-            return self._worth.row(self._entries, int(self._out[placed]), None, False, None)
-        step = int(self._ordered.steps[at])
-        by = None if step < 0 else self._names[step]
-        entry, place = int(self._ordered.order[at]), int(self._ordered.places[at])
-        return self._worth.row(self._entries, entry, place, bool(self._ordered.shared[at]), by)
+        return next(self._rows(range(at, at + 1)))
+
+    def _rows(self, span: range) -> Iterator[OverallRow]:
+        """The rows of a span, those who are out last."""
+        found = self._ordered
+        here = slice(span.start, span.stop)
+        steps = [None if step < 0 else self._names[step] for step in found.steps[here].tolist()]
+        yield from self._worth.rows(
+            self._entries, found.order[here], found.places[here].tolist(), found.shared[here].tolist(), steps
+        )
+        first_out = len(found.order)
+        out = self._out[max(0, span.start - first_out) : max(0, span.stop - first_out)]
+        yield from self._worth.rows(self._entries, out, [None] * len(out), [False] * len(out), [None] * len(out))
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,11 +178,28 @@ class _Worth:
     totals: Whole
     scale: int
 
-    def row(self, entries: Sequence[Hashable], entry: int, place: int | None, shared: bool, by: Step | None) -> OverallRow:
-        """One row, as the plain way makes it."""
-        places = tuple(None if one == UNPLACED else one for one in self.places[:, entry].tolist())
-        points = tuple(Fraction(one, self.scale) for one in self.points[:, entry].tolist())
-        return OverallRow(entries[entry], place, shared, points, places, Fraction(int(self.totals[entry]), self.scale), by)
+    def rows(
+        self,
+        entries: Sequence[Hashable],
+        which: Whole,
+        place: Sequence[int | None],
+        shared: Sequence[bool],
+        by: Sequence[Step | None],
+    ) -> Iterator[OverallRow]:
+        """The rows of some entries, as the plain way makes them."""
+        scale = self.scale
+        known = self.places[:, which].T.tolist()
+        points = self.points[:, which].T.tolist()
+        for n, (entry, total) in enumerate(zip(which.tolist(), self.totals[which].tolist(), strict=True)):
+            worth = tuple([_part(one, scale) for one in points[n]])
+            places = tuple([None if one == UNPLACED else one for one in known[n]])
+            yield OverallRow(entries[entry], place[n], shared[n], worth, places, _part(total, scale), by[n])
+
+
+@lru_cache(maxsize=1 << 17)
+def _part(number: int, scale: int) -> Fraction:
+    """So many parts of which `scale` make one, made once: of a hundred thousand rows most hold the same few."""
+    return Fraction(number, scale)
 
 
 def overall_of_many(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Column]) -> Rows | None:
