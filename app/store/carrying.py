@@ -86,7 +86,7 @@ def restore_to_server(backup: Path, database: Database) -> Contents:
 
 
 def read_in(file: Path, database: Database) -> None:
-    """Fills an empty store with what a backup file holds, all or nothing. The file is walked up to the newest schema: give a copy.
+    """Fills an empty store with what a backup file holds, all or nothing. It walks the file up to the newest schema: give a copy.
 
     Raises AlreadyThere when the store holds a competition or marks.
     """
