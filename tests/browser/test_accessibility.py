@@ -69,7 +69,7 @@ NOT_PAGES = {
     *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),
     "/clock/stream",
     *("/trust/yes", "/trust/lane-ledger.crt", "/trust/lane-ledger.mobileconfig"),
-    *("/desk/results.csv", "/desk/overall.csv", "/desk/competition.json"),
+    *("/desk/results.csv", "/desk/overall.csv", "/desk/competition.json", "/desk/openapi.json"),
     *(f"{path}.json" for path in RESULTS),
 }
 
