@@ -2,6 +2,7 @@
 
 import argparse
 import json
+import os
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -55,7 +56,7 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=__version__)
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
     _command(commands, "demo", "an invented competition, part way through, made afresh", demo, _data, _address)
-    _command(commands, "serve", "the server for a competition", serve, _data, _address, _backups)
+    _command(commands, "serve", "the server for a competition", serve, _data, _address, _backups, _processes)
     _command(commands, "test", "run all checks; with arguments only pytest, which gets them", run_tests)
     _command(commands, "bench", "measure what the project promises", run_bench)
     _command(commands, "export", "write the competition file: everything, with all marks", export_competition, _file, _data)
@@ -96,6 +97,10 @@ def _file(command: argparse.ArgumentParser) -> None:
 
 def _backups(command: argparse.ArgumentParser) -> None:
     command.add_argument("--backups", type=Path, metavar="DIR", help="the second place for backups, such as a USB stick")
+
+
+def _processes(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--processes", type=int, metavar="N", help="so many server processes (1; more need DATABASE_URL)")
 
 
 def _folder(command: argparse.ArgumentParser) -> None:
@@ -142,7 +147,7 @@ def demo(asked: argparse.Namespace) -> int:
     from app.serving import serve as serve_until_stopped
 
     asked.data = asked.data or Path("data-demo")
-    return serve_until_stopped(settings_of(asked, demo=True), asked.started)
+    return serve_until_stopped(settings_of(asked, demo=True, database_url=""), asked.started)
 
 
 def settings_of(asked: argparse.Namespace, **fixed: Any) -> Any:
@@ -151,7 +156,7 @@ def settings_of(asked: argparse.Namespace, **fixed: Any) -> Any:
 
     from app.settings import Settings
 
-    flags = ("data", "port", "host", "https_port", "name", "backups")
+    flags = ("data", "port", "host", "https_port", "name", "backups", "processes")
     given = {name: value for name in flags if (value := getattr(asked, name, None)) is not None}
     for switched_off, name in (("no_browser", "open_browser"), ("no_https", "https")):
         if getattr(asked, switched_off, False):
@@ -160,7 +165,9 @@ def settings_of(asked: argparse.Namespace, **fixed: Any) -> Any:
         return Settings(**given, **fixed)
     except ValidationError as wrong:
         first = wrong.errors()[0]
-        raise Refused(f"The setting {first['loc'][0]} can't be {first['input']!r}: {first['msg']}.") from None
+        name = str(first["loc"][0])
+        said = "what it is" if "database_url" in name.lower() else repr(first["input"])  # it may hold a password
+        raise Refused(f"The setting {name} can't be {said}: {first['msg']}.") from None
 
 
 def run_tests(asked: argparse.Namespace) -> int:
@@ -221,6 +228,7 @@ def drill(asked: argparse.Namespace) -> int:
     """Lose a laptop on purpose and start again, on this computer and in a folder of its own; 0 if nothing was lost."""
     from app.rehearsal.drill import run_drill
 
+    leave_the_database_alone()
     return run_drill(asked.lanes)
 
 
@@ -228,7 +236,14 @@ def rehearse(asked: argparse.Namespace) -> int:
     """Drive a server of its own as judges would, over the network that it finds; 0 if nothing was lost."""
     from app.rehearsal.rehearse import run_rehearsal
 
+    leave_the_database_alone()
     return run_rehearsal(asked.lanes, asked.minutes, asked.json)
+
+
+def leave_the_database_alone() -> None:
+    """Takes the address of a real competition's database out of this process's surroundings: it works in a folder of its own."""
+    for name in ("DATABASE_URL", "LANE_LEDGER_DATABASE_URL"):
+        os.environ.pop(name, None)
 
 
 def recount(asked: argparse.Namespace) -> int:

@@ -23,7 +23,7 @@ class FileRefused(Exception):
 
 def export_to(settings: Settings, file: Path) -> str:
     """Write everything in the data folder to a new file, and say so. Raises FileRefused, NothingThere."""
-    if not settings.database_url and not settings.store_file.is_file():
+    if not settings.on_server and not settings.store_file.is_file():
         raise FileRefused(f"There is no competition in the folder {settings.data}. Name the folder: --data FOLDER")
     if file.exists():
         raise FileRefused(f"{file} is already there. Choose another name, so that nothing is written over.")
@@ -38,7 +38,7 @@ def export_to(settings: Settings, file: Path) -> str:
 
 def publish_to(settings: Settings, folder: Path, initials: bool) -> str:
     """Write the results as a folder for any web space, and say so. Raises FileRefused, NothingThere."""
-    if not settings.database_url and not settings.store_file.is_file():
+    if not settings.on_server and not settings.store_file.is_file():
         raise FileRefused(f"There is no competition in the folder {settings.data}. Name the folder: --data FOLDER")
     if folder.exists() and any(folder.iterdir() if folder.is_dir() else [folder]):
         raise FileRefused(f"{folder} is not an empty folder. Choose another, so that nothing is written over.")

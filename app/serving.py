@@ -37,6 +37,8 @@ class CannotStart(Exception):
 def serve(settings: Settings, started: float | None = None) -> int:
     """Run the server until it is told to stop. `started` is when the command began, in seconds of time.perf_counter."""
     started = time.perf_counter() if started is None else started
+    if settings.processes > 1:
+        refuse_several(settings)
     prepare_folder(settings)
     with ExitStack() as open_things:
         open_things.callback(gc.enable)
@@ -52,30 +54,70 @@ def serve(settings: Settings, started: float | None = None) -> int:
         from app.live.servertime import this_machine
         from app.server import create_app
 
+        if settings.processes > 1:
+            return serve_several(settings, Doors(plain, tls, secure), started)
         app = create_app(settings, this_machine(), secure)
         return run(app, settings, Doors(plain, tls, secure, closing=lambda: app.state.hall.hub.close()), started)
 
 
+def serve_several(settings: Settings, doors: "Doors", started: float) -> int:
+    """Run several server processes behind the same doors until told to stop."""
+    from app.together import Together  # few servers are several processes
+
+    gc.enable()
+    try:
+        code = Together(
+            settings,
+            doors,
+            run=lambda app, its_doors, share: serve_behind(app, share, its_doors),
+            opened=lambda its_doors: welcome(settings, its_doors, time.perf_counter() - started),
+        ).serve()
+    except Exception as wrong:
+        raise told(wrong, settings) from wrong
+    if not code:
+        print("Stopped. Everything that was acknowledged is kept.", flush=True)
+    return code
+
+
+def refuse_several(settings: Settings) -> None:
+    """Raises CannotStart where several server processes can't share one competition."""
+    if not settings.on_server:
+        raise CannotStart(
+            "Several server processes need a PostgreSQL database to share: name it in DATABASE_URL. One process alone keeps "
+            "everything in the data folder: leave --processes out."
+        )
+    if not hasattr(os, "fork"):
+        raise CannotStart("Several server processes need Linux or macOS. Leave --processes out.")
+
+
 def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float) -> int:
     """Serve an application behind its doors; says where it is once it answers."""
-    from app.listeners import TwoDoors  # with the application, see above
-
-    opening = Opening(app)
 
     def opened() -> None:
         welcome(settings, doors, time.perf_counter() - started)
         settle()
 
     doors.opened = opened
+    serve_behind(app, settings, doors)
+    print("Stopped. Everything that was acknowledged is kept.", flush=True)
+    return 0
+
+
+def serve_behind(app: "ASGIApp", settings: Settings, doors: "Doors") -> int:
+    """Serve an application behind its doors until told to stop. Raises CannotStart."""
+    from app.doorkeeper import Limits  # with the application, see above
+    from app.listeners import TwoDoors
+
+    opening = Opening(app)
     try:
-        TwoDoors(opening, doors).serve_until_stopped()
+        limits = Limits(settings.connections, settings.connections_per_address)
+        TwoDoors(opening, doors, limits).serve_until_stopped()
     except KeyboardInterrupt:
         pass  # Ctrl-C is how it is stopped; the server has closed everything before it passes this on
     except SystemExit:
         if opening.failed is None:
             raise
         raise told(opening.failed, settings) from opening.failed
-    print("Stopped. Everything that was acknowledged is kept.", flush=True)
     return 0
 
 
@@ -115,6 +157,12 @@ def told(wrong: Exception, settings: Settings) -> Exception:
     original = getattr(wrong, "orig", None)
     if original is None:
         return wrong
+    if settings.on_server:
+        from app.store.engines import shown_url  # see serve
+
+        said = str(original).strip().splitlines()[0] if str(original).strip() else "no answer"
+        where = shown_url(settings.database_url)
+        return CannotStart(f"{where[0].upper()}{where[1:]} can't be opened: {said}. Is it running, and is DATABASE_URL right?")
     return CannotStart(
         f"The data in {settings.data} can't be opened: {original}. Put a backup in its place, or use another --data."
     )
@@ -124,7 +172,8 @@ def welcome(settings: Settings, doors: "Doors", seconds: float) -> None:
     """Say where the pages are, and open them if that is wanted and possible."""
     here, *others = addresses(settings.host, doors.plain.getsockname()[1])
     what = "The demo of Lane Ledger" if settings.demo else "Lane Ledger"
-    print(f"{what} is ready, after {seconds:.1f} s.")
+    several = f", {settings.processes} processes," if settings.processes > 1 else ""
+    print(f"{what}{several} is ready, after {seconds:.1f} s.")
     print(f"  On this computer:  {here}")
     for other in others:
         print(f"  In the hall:       {other}")
@@ -132,10 +181,19 @@ def welcome(settings: Settings, doors: "Doors", seconds: float) -> None:
         print(f"  Trusted tablets:   {doors.secure.origin(doors.secure.name)}/  (certificate good until {day(doors.secure)})")
         if doors.secure.trouble:
             print(f"  Look:              {doors.secure.trouble}")
-    print(f"  Everything is kept in {settings.data.absolute()}. Stop with Ctrl-C.", flush=True)
+    print(f"  Everything is kept in {kept_in(settings)}. Stop with Ctrl-C.", flush=True)
     if settings.open_browser and has_screen():
         # In a thread, because some browsers are slow to answer the one who calls them.
         threading.Thread(target=webbrowser.open, args=(here,), daemon=True).start()
+
+
+def kept_in(settings: Settings) -> str:
+    """Where everything is kept, in words."""
+    if not settings.on_server:
+        return str(settings.data.absolute())
+    from app.store.engines import shown_url  # see serve
+
+    return shown_url(settings.database_url)
 
 
 def day(secure: "Secure") -> str:

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from pydantic import Field, field_validator
+from pydantic import AliasChoices, Field, field_validator
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
 from app.lan.names import in_private_range, is_local_name
@@ -16,11 +16,15 @@ class Settings(BaseSettings):
 
     https: also speak HTTPS to the hall, on `https_port` (the port after `port` if not given). name: the one host that tablets
     keep for the event, a .local or home.arpa name or a fixed private address; our own .local name if not given.
+    processes: how many server processes share the work; more than one needs a database server.
     certificate_days: how long the certificate of a first start is good: the event and its preparation.
+    database_url: a PostgreSQL database in place of the file in the data folder; DATABASE_URL names it too, as hosts commonly do.
     backups: the second place that backups go to, such as a folder on a USB stick, every `backup_minutes`.
+    connections, streams: how many may be open at once, in all and for each address, this computer's own apart. pages_per_second:
+    how fast an address without a session is served. In a hall whose phones all come from one address raise these three.
     """
 
-    model_config = SettingsConfigDict(env_prefix="LANE_LEDGER_", frozen=True, extra="forbid")
+    model_config = SettingsConfigDict(env_prefix="LANE_LEDGER_", frozen=True, extra="forbid", populate_by_name=True)
 
     data: Path = Path("data")
     host: str = "0.0.0.0"
@@ -29,9 +33,15 @@ class Settings(BaseSettings):
     https_port: int | None = Field(default=None, ge=0, le=65535)
     name: str = ""
     certificate_days: int = Field(default=30, ge=2, le=365)
-    database_url: str = ""
+    database_url: str = Field(default="", repr=False, validation_alias=AliasChoices("LANE_LEDGER_DATABASE_URL", "DATABASE_URL"))
+    processes: int = Field(default=1, ge=1, le=64)
     backups: Path | None = None
     backup_minutes: float = Field(default=5, ge=0.05, le=24 * 60)
+    connections: int = Field(default=1000, ge=50, le=20_000)
+    connections_per_address: int = Field(default=40, ge=8, le=20_000)
+    streams: int = Field(default=150, ge=1, le=10_000)
+    streams_per_address: int = Field(default=4, ge=1, le=10_000)
+    pages_per_second: float = Field(default=10, ge=1, le=10_000)
     open_browser: bool = True
     demo: bool = False
 
@@ -42,6 +52,11 @@ class Settings(BaseSettings):
         if lower and not (is_local_name(lower) or in_private_range(lower)):
             raise ValueError("a name ends in .local or .home.arpa; or give a private address such as 192.168.1.10")
         return lower
+
+    @property
+    def on_server(self) -> bool:
+        """Whether everything is kept in a database server, and not in a file of the data folder."""
+        return bool(self.database_url) and not self.database_url.startswith("sqlite")
 
     def database(self) -> str:
         """The URL of the database: as given, or a SQLite file in the data directory."""

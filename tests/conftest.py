@@ -13,6 +13,10 @@ from playwright.sync_api import Browser, sync_playwright
 from app.checks import NO_BROWSER, find_browser
 from tests.quickly import quickly
 
+# A developer's own database is none of the tests'.
+for named in ("DATABASE_URL", "LANE_LEDGER_DATABASE_URL"):
+    os.environ.pop(named, None)
+
 # A shared or slow machine must not fail a property by the clock; where changes are checked, a failure prints how to see it again.
 settings.register_profile("here", deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("ci", parent=settings.get_profile("here"), print_blob=True)

@@ -1,13 +1,17 @@
 """Judging: what the lanes write into the ledger, and who may write what."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from app.actions.devices import Who
 from app.actions.hall import Hall
 from app.rules.marks import MOST_SEQ, BadMark, Mark, mark_plain, parse_mark, sheet_key
+from app.store import records
 
 MOST_MARKS = 200  # in one request
+DEVICE_ID = re.compile(r"dev_[0-9a-f]{16}")  # the ids that this server gives; see new_session
+NOT_YOURS = "This mark says that it was made on another device, which is paired: only that one can send it."
 CLASH = "The desk holds another mark under this mark's id. The one that came first stays."
 
 
@@ -55,12 +59,15 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Rec
     """
     if len(raw_marks) > MOST_MARKS:
         raise TooManyMarks(len(raw_marks))
+    others = await _other_devices(hall, who, raw_marks)
     taken: list[Mark] = []
     refused: list[Refused] = []
     for raw in raw_marks:
         try:
             mark = parse_mark(raw)
             _may_write(hall, who, mark, taken)
+            if mark.device in others:
+                raise BadMark(NOT_YOURS)
         except BadMark as wrong:
             refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), str(wrong)))
         else:
@@ -69,8 +76,21 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Rec
         clashes = await hall.ledger.append(taken, hall.time.wall_ms())
         refused += [Refused(mark.epoch, mark.seq, CLASH) for mark in clashes]
         not_stored = {id(mark) for mark in clashes}
-        _tell_lanes(hall, [mark for mark in taken if id(mark) not in not_stored])
+        tell_lanes(hall, [mark for mark in taken if id(mark) not in not_stored])
     return Receipt(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused))
+
+
+async def _other_devices(hall: Hall, who: Who, raw_marks: Sequence[object]) -> frozenset[str]:
+    """Which of the devices that these marks say they were made on are paired now, and not the one that sends them.
+
+    Numbers of another's marks, used up, would make that tablet believe that its own are safe. A device that is gone is no
+    matter: a browser that was paired anew sends what it made before. The desk takes any tablet's marks from a file.
+    """
+    said = [raw.get("device") for raw in raw_marks if isinstance(raw, Mapping)]
+    asked = {one for one in said if isinstance(one, str) and one != who.device_id and DEVICE_ID.fullmatch(one)}
+    if not asked or who.role == "desk":
+        return frozenset()
+    return await hall.database.aread(lambda session: records.standing_among(session, asked))
 
 
 def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark] = ()) -> None:
@@ -108,14 +128,15 @@ CALLED = frozenset({"declare", "plan", "loaded"})  # what is said from the call 
 SEAT_WORDS = {"lane": "the judge", "second": "the second counter", "third": "the third counter", "shadow": "the shadow judge"}
 
 
-def _tell_lanes(hall: Hall, marks: Sequence[Mark]) -> None:
+def tell_lanes(hall: Hall, marks: Sequence[Mark]) -> None:
+    """Tells the other devices of the marks' lanes that are connected to this process."""
     by_lane: dict[int, list[Mark]] = {}
     for mark in marks:
         place = hall.projection.place_of(sheet_key(mark.sheet).assignment)
         if place is not None:
             by_lane.setdefault(place.assignment.lane, []).append(mark)
     for lane, its_marks in by_lane.items():
-        hall.hub.publish(f"lane:{lane}", {"type": "marks", "marks": [mark_plain(mark) for mark in its_marks]})
+        hall.hub.tell_here(f"lane:{lane}", {"type": "marks", "marks": [mark_plain(mark) for mark in its_marks]})
 
 
 def _number(raw: object, name: str) -> int | None:

@@ -214,7 +214,8 @@ def protest_lines(hall: Hall) -> tuple[ProtestLine, ...]:
 
 def protest_line(hall: Hall, protest_id: str) -> ProtestLine:
     """One protest. Raises NotThere."""
-    return next(line for line, one in _lines(hall, needed_roster(hall)) if one.id == _found(hall, protest_id).id)
+    wanted = _found(hall, protest_id)
+    return next(line for line, one in _lines(hall, needed_roster(hall)) if one.id == wanted.id)
 
 
 def _lines(hall: Hall, roster: Roster) -> list[tuple[ProtestLine, Protest]]:

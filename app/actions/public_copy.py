@@ -14,6 +14,7 @@ from app.actions.results_csv import results_csv
 from app.actions.results_state import all_final, event_state, time_of_day
 from app.rules.document import CompetitionFile
 from app.rules.initials import with_initials
+from app.rules.public_file import without_private
 from app.rules.results import results
 from app.rules.sealing import digest_text, sealed
 
@@ -39,7 +40,7 @@ def public_copy(hall: Hall, *, initials: bool) -> PublicCopy:
         raise NothingThere(NO_COMPETITION)
     now = hall.time.wall_ms()
     file = make_file(roster, hall.projection.runs, hall.projection.rulings, hall.ledger.all_marks(), now)
-    whole = sealed(file)
+    whole = sealed(without_private(file))
     shown = with_initials(file) if initials else file
     tables = _tables(hall, shown)
     where = " · ".join(text for text in (roster.competition.place, roster.competition.day) if text)

@@ -1,16 +1,18 @@
 """The database: one object owns the engines, the writer thread and the schema's version."""
 
 import asyncio
+import secrets
 from collections.abc import Callable
 from concurrent.futures import Future
 from typing import TypeVar
 
+from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session
 
 from app.store.ballast import Ballast
 from app.store.engines import reader_engine, sqlite_file, writer_engine
 from app.store.schema import bring_to_head
-from app.store.writer import Steps, Writer
+from app.store.writer import Steps, StoreAway, Writer, is_away
 
 T = TypeVar("T")
 
@@ -19,7 +21,8 @@ class Database:
     """Opens the store at `url`, walks its schema up to the newest, and starts the writer.
 
     Raises BadStoreUrl, StoreTooNew. Work handed to `write` runs in a savepoint of a transaction that it shares with other work;
-    what it raises rolls back itself only. When the disk is full, StoreFull is raised to all who share the transaction.
+    what it raises rolls back itself only. StoreFull, or StoreAway when the database server can't be reached, is raised to all who
+    share the transaction.
     """
 
     def __init__(self, url: str) -> None:
@@ -30,7 +33,8 @@ class Database:
             self.file.parent.mkdir(parents=True, exist_ok=True)
             self.ballast = Ballast(self.file.with_name(self.file.name + ".ballast"))
             self.ballast.take()
-        self._write_engine = writer_engine(url)
+        self.origin = f"lane-ledger-{secrets.token_hex(4)}"
+        self._write_engine = writer_engine(url, self.origin)
         try:
             bring_to_head(self._write_engine)
         except BaseException:
@@ -53,9 +57,14 @@ class Database:
         return not self.ballast.aboard
 
     def read(self, work: Callable[[Session], T]) -> T:
-        """Runs `work` on a connection of its own, in one snapshot; it never waits for the writer."""
-        with Session(self._readers, expire_on_commit=False) as session:
-            return work(session)
+        """Runs `work` on a connection of its own, in one snapshot; it never waits for the writer. Raises StoreAway."""
+        try:
+            with Session(self._readers, expire_on_commit=False) as session:
+                return work(session)
+        except DBAPIError as error:
+            if is_away(error):
+                raise StoreAway from error
+            raise
 
     def write(self, work: Callable[[Session], T]) -> T:
         """Runs `work` on the writer and returns after the commit. Not from inside other work, and not on the event loop."""

@@ -1,10 +1,12 @@
 """Paired devices, invitations to pair, and the settings of this installation. Secrets are kept as hashes only."""
 
+from collections.abc import Collection
 from dataclasses import asdict, dataclass
 
 from sqlalchemy import ColumnElement, CursorResult, delete, update
 from sqlmodel import Session, col, or_, select
 
+from app.store.news import tell
 from app.store.rows import put
 from app.store.tables import DeviceRow, PairingRow, SettingRow
 
@@ -56,6 +58,12 @@ def device_of_token(session: Session, token_hash: str) -> Device | None:
     return None if row is None else _device(row)
 
 
+def standing_among(session: Session, keys: Collection[str]) -> frozenset[str]:
+    """Those of some ids that are devices whose pairing stands."""
+    wanted = select(DeviceRow.id).where(col(DeviceRow.id).in_(keys), col(DeviceRow.revoked_wall_ms).is_(None))
+    return frozenset(session.exec(wanted))
+
+
 def put_device(session: Session, device: Device) -> None:
     """Stores a device, new or changed."""
     put(session, DeviceRow(**asdict(device)))
@@ -67,15 +75,17 @@ def rename_device(session: Session, key: str, name: str) -> bool:
     if row is None:
         return False
     row.name = name
+    tell(session, "renamed", [key, name])
     return True
 
 
-def revoke_device(session: Session, key: str, wall_ms: int) -> Device | None:
-    """Ends a device's pairing; returns the device, or None when its pairing did not stand."""
+def revoke_device(session: Session, key: str, wall_ms: int, sentence: str = "") -> Device | None:
+    """Ends a device's pairing; `sentence` is shown on its screens. Returns the device, or None when its pairing did not stand."""
     row = _standing(session, key)
     if row is None:
         return None
     row.revoked_wall_ms = wall_ms
+    tell(session, "gone", [key, sentence])
     return _device(row)
 
 

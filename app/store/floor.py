@@ -117,7 +117,7 @@ def with_marks(session: Session, assignments: Sequence[str]) -> set[str]:
     """Those of the assignments that have a mark on any of their sheets. One pass over all marks: not for every click."""
     if not assignments:
         return set()
-    # Sheet keys begin with the assignment and a slash; "0" follows the slash in ASCII.
+    # Sheet keys begin with the assignment and a slash; "0" follows the slash in ASCII (on PostgreSQL too: store/schema.py).
     sheet = col(MarkRow.sheet)
     theirs = or_(*(and_(sheet >= f"{key}/", sheet < f"{key}0") for key in assignments))
     return {sheet_key(found).assignment for found in session.exec(select(sheet).where(theirs).distinct())}

@@ -7,7 +7,6 @@ from typing import Any
 
 import msgspec
 from sqlalchemy import Connection, Row, Table, bindparam, select
-from sqlalchemy.dialects import postgresql
 
 from app.rules.marks import Mark
 from app.store.engines import is_sqlite
@@ -17,12 +16,22 @@ MARKS: Table = MarkRow.__table__  # type: ignore[attr-defined]
 COLUMNS = [column.name for column in MARKS.c]
 CONTENT = [column for column in MARKS.c if column.name != "received_wall_ms"]
 SELECT_IDS = 500  # ids asked for at once; SQLite takes at most 32,766 parameters
-MOST_TRIES = 5  # each repeat means that another process has stored one of these marks in between
 
 ROWS_AT_ONCE = 64  # in one statement; with eleven columns that stays below the 999 parameters of an old SQLite
 
-# preserve_rowcount: without it PostgreSQL's count of inserted rows is thrown away.
-INSERT_POSTGRES = postgresql.insert(MARKS).on_conflict_do_nothing().execution_options(preserve_rowcount=True)
+# Columns as arrays: one statement, whose text never changes, for any number of rows.
+TYPES = {
+    "id": "bytea",
+    "epoch": "bigint",
+    "seq": "bigint",
+    "at": "bigint",
+    "err": "bigint",
+    "win": "int",
+    "received_wall_ms": "bigint",
+}
+ARRAYS = ", ".join(f"%s::{TYPES.get(column, 'text')}[]" for column in COLUMNS)
+INSERT_POSTGRES = f"INSERT INTO mark ({', '.join(COLUMNS)}) SELECT * FROM unnest({ARRAYS}) ON CONFLICT DO NOTHING RETURNING id"
+SLICE = 5_000  # rows in one statement on PostgreSQL
 ALREADY = select(*CONTENT).where(MARKS.c.id.in_(bindparam("ids", expanding=True)))
 
 Received = tuple[Mark, int]  # a mark and when it came, Unix time in ms
@@ -52,24 +61,40 @@ def insert_new(connection: Connection, received: Sequence[Received]) -> Inserted
     """Stores the marks that are not there yet. Of those with one id the first stands, whatever the others say.
 
     The quick way supposes that all are new, which a count of the rows proves; a tablet that sends again takes the slow way.
+    No other process stores marks meanwhile: a writer's transaction has its turn alone.
     """
     if not received:
         return Inserted(None, {})
+    if not is_sqlite(connection):
+        return _insert_new_postgres(connection, received)
     with connection.begin_nested() as trial:
         if _insert(connection, received) == len(received):
             return Inserted(None, {})
         trial.rollback()
-    for _ in range(MOST_TRIES):
-        first: dict[str, Received] = {}
-        for mark, wall_ms in received:
-            first.setdefault(mark.id, (mark, wall_ms))
-        earlier = {mark.id: mark for mark in _already(connection, list(first))}
-        new = [pair for pair in first.values() if pair[0].id not in earlier]
-        with connection.begin_nested() as trial:
-            if not new or _insert(connection, new) == len(new):
-                return Inserted(earlier, {mark.id: mark for mark, _ in new})
-            trial.rollback()
-    raise RuntimeError("Other processes kept storing the same marks: nothing was stored. Send again.")
+    first: dict[str, Received] = {}
+    for mark, wall_ms in received:
+        first.setdefault(mark.id, (mark, wall_ms))
+    earlier = {mark.id: mark for mark in _already(connection, list(first))}
+    new = [pair for pair in first.values() if pair[0].id not in earlier]
+    if new and _insert(connection, new) != len(new):
+        raise RuntimeError("Another program stored the same marks meanwhile: nothing was stored. Send again.")
+    return Inserted(earlier, {mark.id: mark for mark, _ in new})
+
+
+def _insert_new_postgres(connection: Connection, received: Sequence[Received]) -> Inserted:
+    """The database says which rows were new; of those that were not, it is asked what they are."""
+    fresh: set[str] = set()
+    for start in range(0, len(received), SLICE):
+        rows = [{**_row(mark), "received_wall_ms": wall_ms} for mark, wall_ms in received[start : start + SLICE]]
+        arrays = tuple([row[column] for row in rows] for column in COLUMNS)
+        fresh.update(bytes(row[0]).hex() for row in connection.exec_driver_sql(INSERT_POSTGRES, arrays))
+    if len(fresh) == len(received):
+        return Inserted(None, {})
+    first: dict[str, Mark] = {}
+    for mark, _ in received:
+        first.setdefault(mark.id, mark)
+    earlier = {mark.id: mark for mark in _already(connection, [one for one in first if one not in fresh])}
+    return Inserted(earlier, {key: mark for key, mark in first.items() if key in fresh})
 
 
 def mark_of(row: Row[Any]) -> Mark:
@@ -111,12 +136,10 @@ def _row(mark: Mark) -> dict[str, Any]:
 def _insert(connection: Connection, received: Sequence[Received]) -> int:
     """Inserts what is not there yet and returns how many rows that were.
 
-    On SQLite many rows go in one step. The driver lets go of the interpreter's lock at each step, and while the event loop is
+    Many rows go in one step. The driver lets go of the interpreter's lock at each step, and while the event loop is
     busy gets it back only after 5 ms: row by row, forty tablets' marks waited longer for that lock than for the disk.
     """
     rows = [{**_row(mark), "received_wall_ms": wall_ms} for mark, wall_ms in received]
-    if not is_sqlite(connection):
-        return connection.execute(INSERT_POSTGRES, rows).rowcount
     stored = 0
     for start in range(0, len(rows), ROWS_AT_ONCE):
         some = rows[start : start + ROWS_AT_ONCE]

@@ -21,7 +21,9 @@ from app.store.engines import is_sqlite
 MOST_IN_GROUP = 1_000
 BREATH_S = 0.002  # between two steps of long work the writer waits so long for marks: the disk is theirs first
 SQLITE_IOERR, SQLITE_FULL = 10, 13  # primary result codes; a file size limit shows as an I/O error
-PG_DISK_FULL = "53100"
+PG_DISK_FULL, PG_NO_SAVEPOINT = "53100", "3B001"
+# Connection trouble; shutdown, crash, start-up; too many connections; a lock not had in time; a transaction that hung.
+PG_AWAY = ("08", "57P", "53300", "55P03", "25P03")
 
 T = TypeVar("T")
 Work = Callable[[Session], T]
@@ -29,18 +31,32 @@ Breathe = Callable[[], None]
 Steps = Callable[[Any, Breathe], T]
 
 
-class StoreFull(RuntimeError):
+class StoreTrouble(RuntimeError):
+    """Raised when the store could not take it, for no fault of the one who asked; its text is the sentence to show."""
+
+
+class StoreFull(StoreTrouble):
     """Raised when the disk can't take more; nothing of the request was stored. Its text is the sentence to show."""
 
     def __init__(self) -> None:
         super().__init__("The disk of the desk's machine is full or failing: nothing was stored. Free some space and send again.")
 
 
-class StoreClosed(RuntimeError):
+class StoreClosed(StoreTrouble):
     """Raised when work arrives after the store was closed; its text is the sentence to show."""
 
     def __init__(self) -> None:
         super().__init__("The server is shutting down: nothing was stored. Send again in a moment.")
+
+
+class StoreAway(StoreTrouble):
+    """Raised when the database server can't be reached or lost the connection; its text is the sentence to show.
+
+    Whether the work was stored is not known then: what is sent again under its id is stored once all the same.
+    """
+
+    def __init__(self) -> None:
+        super().__init__("The database can't be reached just now, so nothing was acknowledged. Send again in a moment.")
 
 
 class GroupLost(RuntimeError):
@@ -187,8 +203,9 @@ class Writer:
         full = is_full(error)
         if full:
             self._when_full()
+        away = not full and is_away(error)
         for job in group:
-            job.future.set_exception(StoreFull() if full else error)
+            job.future.set_exception(StoreFull() if full else StoreAway() if away else error)
 
 
 def _attempt(job: Job, connection: Connection) -> Outcome:
@@ -199,16 +216,22 @@ def _attempt(job: Job, connection: Connection) -> Outcome:
             session.commit()
         return Outcome(value)
     except Exception as error:
-        if is_full(error):
+        if is_full(error) or is_away(error):
             raise
-        _refuse_if_lost(connection)
+        _refuse_if_lost(connection, error)
         return Outcome(error=error)
 
 
-def _refuse_if_lost(connection: Connection) -> None:
-    """SQLite may roll back by itself (disk full, I/O error), and the driver's commit would then quietly do nothing."""
+def _refuse_if_lost(connection: Connection, error: Exception | None = None) -> None:
+    """SQLite may roll back by itself (disk full, I/O error), and the driver's commit would then quietly do nothing. On PostgreSQL
+    the driver would begin another transaction, in which our savepoint is not known."""
     raw: Any = connection.connection.dbapi_connection
-    if is_sqlite(connection) and not raw.in_transaction:
+    ended = (
+        not raw.in_transaction
+        if is_sqlite(connection)
+        else getattr(getattr(error, "orig", None), "sqlstate", "") == PG_NO_SAVEPOINT
+    )
+    if ended:
         raise GroupLost("The database ended the transaction by itself: nothing was stored.")
 
 
@@ -223,5 +246,19 @@ def is_full(error: BaseException | None) -> bool:
             return True
         if getattr(raw, "sqlstate", None) == PG_DISK_FULL:
             return True
+        error = error.__cause__ or error.__context__
+    return False
+
+
+def is_away(error: BaseException | None) -> bool:
+    """Whether an error means that the PostgreSQL server is not there, or ended the connection."""
+    while error is not None:
+        raw = error.orig if isinstance(error, DBAPIError) else error
+        if type(raw).__module__.split(".")[0] == "psycopg":
+            state = getattr(raw, "sqlstate", None)
+            if state is None and type(raw).__name__ in ("OperationalError", "InterfaceError", "ConnectionTimeout"):
+                return True
+            if state is not None and state.startswith(PG_AWAY):
+                return True
         error = error.__cause__ or error.__context__
     return False

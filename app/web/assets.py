@@ -14,7 +14,9 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.types import Receive, Scope, Send
 
 from app.paths import static_dir
+from app.web import roles
 from app.web.pages import static_url, static_version
+from app.web.roles import wears
 
 FOR_EVER = "public, max-age=31536000, immutable"
 AGAIN = "no-cache"
@@ -30,6 +32,7 @@ COMMENTED = frozenset({".js", ".css"})
 TYPES = {".js": "text/javascript", ".woff2": "font/woff2", ".webmanifest": "application/manifest+json"}
 
 
+@wears(roles.READER)
 class VersionedStatic:
     """Serves `/static/<version>/<path>`.
 
@@ -78,6 +81,7 @@ def served_bytes(path: Path) -> bytes:
     return COMMENT_LINES.sub(lambda comment: b"\n" * comment[0].count(b"\n"), body)
 
 
+@wears(roles.READER)
 async def service_worker(request: Request) -> Response:
     """The service worker: never kept, and changed by every change of the static tree."""
     return Response(worker_script(), media_type="text/javascript", headers={"Cache-Control": AGAIN})

@@ -1,8 +1,6 @@
 """The desk's page of backups, and the ways in for a tablet that can't send: its file, or its totals read out."""
 
-from typing import Annotated
-
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
@@ -12,13 +10,12 @@ from app.actions.tablet_file import BadTabletFile, Taken, take_tablet_file
 from app.actions.totals import key_totals, lane_choices, totals_form
 from app.store.backup import BackupFailed
 from app.store.records import NotThere
-from app.store.writer import StoreClosed, StoreFull
+from app.store.writer import StoreTrouble
 from app.web.pages import hall_of, page, sentence, wants_page
 from app.web.typed import typed
-from app.web.who import Who, desk
+from app.web.who import Desk
 
 routes = APIRouter()
-Desk = Annotated[Who, Depends(desk)]
 
 HERE = "/desk/backups"
 NO_FILE = "No file came along. Choose the file that the tablet saved (it ends in .json)."
@@ -61,7 +58,7 @@ async def marks(request: Request, who: Desk) -> Response:
         taken = await take_tablet_file(hall_of(request), who, data) if data else None
     except BadTabletFile as wrong:
         return await _refused(request, str(wrong), 422)
-    except (StoreFull, StoreClosed) as wrong:
+    except StoreTrouble as wrong:
         return await _refused(request, str(wrong), 503)
     if taken is None:
         return await _refused(request, NO_FILE, 422)
@@ -84,7 +81,7 @@ async def keyed(request: Request, who: Desk, lane: str = "") -> Response:
         return _totals_page(request, lane, form, wrong)
     except NotThere as wrong:
         return sentence(request, 404, str(wrong))
-    except (StoreFull, StoreClosed) as wrong:
+    except StoreTrouble as wrong:
         return sentence(request, 503, str(wrong))
     said = (
         "Nothing was typed, so nothing was stored."

@@ -6,8 +6,9 @@ from fastapi.responses import JSONResponse, Response
 from app.actions.brief import brief, brief_lines, brief_paths
 from app.store.records import NotThere
 from app.web.pages import hall_of, page, sentence, static_version
+from app.web.who import EVERYBODY
 
-routes = APIRouter()
+routes = APIRouter(dependencies=EVERYBODY)
 
 FRESH = {"Cache-Control": "no-cache"}  # an event may be changed until its first heat
 

@@ -1,18 +1,15 @@
 """Compared sheets: the lanes that were judged more than once, two sheets side by side, and each judge over many sheets."""
 
-from typing import Annotated
-
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from app.actions.comparing import NothingToCompare, compare_index, compare_page
 from app.actions.comparing_judges import judge_page, judges_page
 from app.web.doors import content_policy
 from app.web.pages import hall_of, page, sentence
-from app.web.who import Who, head_judge
+from app.web.who import Head
 
 routes = APIRouter(prefix="/review/compare")
-Head = Annotated[Who, Depends(head_judge)]
 
 
 @routes.get("")

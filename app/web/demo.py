@@ -7,9 +7,9 @@ from app.actions import pairing
 from app.actions.forms import BadForm
 from app.web.pages import hall_of, page
 from app.web.typed import typed
-from app.web.who import client_address, give_session, lane_or_none
+from app.web.who import DEMO_VISITOR, client_address, give_session, lane_or_none
 
-routes = APIRouter()
+routes = APIRouter(dependencies=DEMO_VISITOR)
 
 SCREENS = {"lane": "/lane", "lifter": "/call"}
 

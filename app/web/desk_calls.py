@@ -1,10 +1,9 @@
 """The desk's calls on a lane: two taps in the row of the heat at hand, and a page for what needs a name or a choice."""
 
 from collections.abc import Awaitable, Callable
-from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.actions import calls
@@ -14,10 +13,9 @@ from app.rules.rulings import Ruling
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, page, sentence
 from app.web.typed import typed
-from app.web.who import Who, desk
+from app.web.who import Desk
 
 routes = APIRouter()
-Desk = Annotated[Who, Depends(desk)]
 Act = Callable[[Hall, str, Typed], Awaitable[tuple[Ruling, ...]]]
 
 

@@ -1,21 +1,19 @@
 """What leaves the desk as files, and the way back in: results for spreadsheets, the competition file."""
 
 import asyncio
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
 from app.actions.publishing import BadFile, NotEmpty, NothingThere, csv_file, export_file, import_file, overall_csv_file
 from app.web.exports_copy import copy_files, zipped
 from app.web.pages import hall_of, sentence, wants_page
-from app.web.who import Who, desk
+from app.web.who import Desk
 
 routes = APIRouter()
 
 NO_FILE = "No file came along. Choose a competition file (it ends in .json) and send it again."
-Desk = Annotated[Who, Depends(desk)]
 
 
 @routes.get("/desk/results.csv")

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 import anyio
 import msgspec
-from fastapi import APIRouter, Depends, Query, Request, WebSocket
+from fastapi import APIRouter, Query, Request, WebSocket
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse
 from starlette.websockets import WebSocketDisconnect
@@ -21,9 +21,11 @@ from app.actions.lane_packet import NoCompetition, caller_state, held_plain, lan
 from app.live.hub import RESYNC, Subscription
 from app.live.presence import Report
 from app.rules.roster import MOST_LANES
+from app.web import roles
 from app.web.doors import content_policy
 from app.web.pages import hall_of, page, secure_of
-from app.web.who import NOT_PAIRED, Who, desk_or_none, is_secure, judge_or_desk, lane_or_none
+from app.web.roles import wears
+from app.web.who import EVERYBODY, NOT_PAIRED, Lane, Who, desk_or_none, is_secure, lane_or_none
 
 routes = APIRouter()
 
@@ -33,13 +35,13 @@ UNREADABLE = 1007
 GOING_AWAY = 1001
 
 
-@routes.get("/lane")
+@routes.get("/lane", dependencies=EVERYBODY)
 async def lane_screen(request: Request) -> HTMLResponse:
     """The lane screen's shell. It holds nothing of the competition, so that it can be kept for work without network."""
     return _shell(request, "lane/lane.html")
 
 
-@routes.get("/call")
+@routes.get("/call", dependencies=EVERYBODY)
 async def call_screen(request: Request) -> HTMLResponse:
     """The call screen's shell, for lifters and loaders."""
     return _shell(request, "call/call.html")
@@ -56,7 +58,7 @@ def _shell(request: Request, template: str) -> HTMLResponse:
 
 
 @routes.get("/lane/packet")
-async def packet(request: Request, who: Annotated[Who, Depends(judge_or_desk)]) -> JSONResponse:
+async def packet(request: Request, who: Lane) -> JSONResponse:
     """All that the tablet of this lane needs offline. The desk may ask for any lane with ?lane=."""
     lane = _lane_of(who, request.query_params.get("lane"))
     if lane is None:
@@ -70,7 +72,7 @@ async def packet(request: Request, who: Annotated[Who, Depends(judge_or_desk)]) 
 @routes.get("/lane/ahead")
 async def what_is_ahead(
     request: Request,
-    who: Annotated[Who, Depends(judge_or_desk)],
+    who: Lane,
     assignment: Annotated[str, Query(max_length=40)],
     window: Annotated[int, Query(ge=0, le=999)],
     member: Annotated[int | None, Query(ge=1, le=12)] = None,
@@ -113,6 +115,7 @@ _decoder = msgspec.json.Decoder(Ping | Said)
 
 
 @routes.websocket("/lane/socket")
+@wears(roles.LANE)
 async def socket(websocket: WebSocket) -> None:
     """A tablet's line: pings for its clock, its reports, news for its lane. It ends when the device is sent away."""
     await websocket.accept()

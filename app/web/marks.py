@@ -8,7 +8,9 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 
 from app.actions.judging import TooManyMarks, record_marks
-from app.store.writer import StoreClosed, StoreFull
+from app.store.writer import StoreTrouble
+from app.web import roles
+from app.web.roles import wears
 from app.web.who import NOT_PAIRED, desk_or_none, head_or_none, lane_or_none
 
 NOT_JSON = "Marks are sent as JSON: the content type is application/json."
@@ -29,6 +31,7 @@ _decoder = msgspec.json.Decoder(Body)
 _encoder = msgspec.json.Encoder()
 
 
+@wears(roles.LEDGER)
 async def take_marks(request: Request) -> Response:
     """Stores a tablet's marks and answers, after the commit, with what is held and what was refused."""
     if request.headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
@@ -49,7 +52,7 @@ async def take_marks(request: Request) -> Response:
         return _sentence(400, UNREADABLE)
     except TooManyMarks as wrong:
         return _sentence(413, str(wrong))
-    except (StoreFull, StoreClosed) as wrong:
+    except StoreTrouble as wrong:
         return _sentence(503, str(wrong))
     return Response(_encoder.encode(receipt.plain()), media_type="application/json", headers={"cache-control": "no-store"})
 

@@ -1,9 +1,8 @@
 """The doors for people: the desk's password, the desk's page of tablets, and the page on which a tablet is paired."""
 
 from dataclasses import dataclass
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
@@ -18,9 +17,10 @@ from app.web.pages import hall_of, page, secure_of, wants_page
 from app.web.qr import qr_image
 from app.web.typed import typed
 from app.web.who import (
+    EVERYBODY,
+    Desk,
     Who,
     client_address,
-    desk,
     desk_or_none,
     give_known,
     give_session,
@@ -32,7 +32,6 @@ from app.web.who import (
 )
 
 routes = APIRouter()
-Desk = Annotated[Who, Depends(desk)]
 
 SCREENS = {"lane": "/lane", "lifter": "/call"}
 BECOMES = {
@@ -90,7 +89,7 @@ class PairView:
     plain: bool = False
 
 
-@routes.get("/desk/enter")
+@routes.get("/desk/enter", dependencies=EVERYBODY)
 async def enter_page(request: Request) -> Response:
     """Asks for the desk's password, or for a first one."""
     way = local_path(request.query_params.get("next", ""))
@@ -99,7 +98,7 @@ async def enter_page(request: Request) -> Response:
     return await _enter(request, way)
 
 
-@routes.post("/desk/enter")
+@routes.post("/desk/enter", dependencies=EVERYBODY)
 async def enter(request: Request) -> Response:
     """Sets the first password or checks the one that is set, and makes this browser a desk."""
     form = await typed(request)
@@ -191,13 +190,13 @@ async def away(request: Request, who: Desk, device_id: str) -> Response:
     return RedirectResponse("/desk/tablets", 303)
 
 
-@routes.get("/pair")
+@routes.get("/pair", dependencies=EVERYBODY)
 async def pair_page(request: Request) -> HTMLResponse:
     """Where a tablet is paired. A token in the fragment never reaches the server by itself: the page's script sends it."""
     return await _pair(request)
 
 
-@routes.post("/pair/look")
+@routes.post("/pair/look", dependencies=EVERYBODY)
 async def look(request: Request) -> JSONResponse:
     """What this browser would become by a token or code; nothing is used up."""
     form = await typed(request)
@@ -211,7 +210,7 @@ async def look(request: Request) -> JSONResponse:
     return JSONResponse({"becomes": becomes, "competition": promise.competition, "gives_up": promise.gives_up})
 
 
-@routes.post("/pair")
+@routes.post("/pair", dependencies=EVERYBODY)
 async def pair(request: Request) -> Response:
     """Takes an invitation: this browser becomes a lane's device."""
     form = await typed(request)

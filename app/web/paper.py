@@ -1,10 +1,9 @@
 """The desk's paper: what can be printed, and the sheets themselves."""
 
 from collections.abc import Awaitable, Callable
-from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.actions.forms import BadForm, FormView, Typed
@@ -12,13 +11,12 @@ from app.actions.hall import Hall
 from app.actions.keying import key_in, keying_view, lane_papers, settle, take_back
 from app.actions.paper_sheets import heat_sheet, paper_events, scoresheets
 from app.store.records import NotThere
-from app.store.writer import StoreClosed, StoreFull
+from app.store.writer import StoreTrouble
 from app.web.pages import hall_of, page, sentence
 from app.web.typed import typed
-from app.web.who import Who, desk
+from app.web.who import Desk
 
 routes = APIRouter()
-Desk = Annotated[Who, Depends(desk)]
 
 HERE = "/desk/paper"
 
@@ -91,7 +89,7 @@ async def _acted(request: Request, assignment: str, form: Typed, act: Callable[[
         return _form(request, assignment, form, wrong)
     except NotThere as nothing:
         return sentence(request, 404, str(nothing))
-    except (StoreFull, StoreClosed) as wrong:
+    except StoreTrouble as wrong:
         return sentence(request, 503, str(wrong))
     return RedirectResponse(f"{HERE}/key/{quote(assignment, safe='')}", 303)
 

@@ -19,8 +19,9 @@ from app.actions.halls import NoHalls
 from app.actions.podium import podiums
 from app.actions.results_sheet import results_sheet
 from app.web.pages import hall_of, page, sentence
+from app.web.who import EVERYBODY
 
-routes = APIRouter()
+routes = APIRouter(dependencies=EVERYBODY)
 
 Explaining = Callable[[], tuple[ExplanationPage, dict[str, Any]]]
 

@@ -1,9 +1,8 @@
 """The head judge's pages: the queue of flags, one dispute at a time, what a ruling would do before it is made."""
 
-from typing import Annotated
 from urllib.parse import quote, urlencode
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from app.actions import ruling
@@ -16,12 +15,11 @@ from app.web import review_enter, review_results
 from app.web.pages import hall_of, page, sentence
 from app.web.review_name import name_of, remember_name
 from app.web.typed import typed
-from app.web.who import Who, head_judge
+from app.web.who import Head
 
 routes = APIRouter()
 routes.include_router(review_results.routes)
 routes.include_router(review_enter.routes)
-Head = Annotated[Who, Depends(head_judge)]
 
 
 @routes.get("/review")

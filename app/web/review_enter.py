@@ -1,8 +1,6 @@
 """The head judge's door: a password of its own, or the desk's; set at the desk, left by a button."""
 
-from typing import Annotated
-
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.actions import pairing
@@ -11,12 +9,12 @@ from app.actions.pairing import TooManyGuesses, WrongSecret
 from app.web.pages import hall_of, page
 from app.web.typed import typed
 from app.web.who import (
-    Who,
+    EVERYBODY,
+    Desk,
+    Head,
     client_address,
-    desk,
     give_known,
     give_session,
-    head_judge,
     head_or_none,
     known_token,
     review_path,
@@ -24,11 +22,9 @@ from app.web.who import (
 )
 
 routes = APIRouter()
-Desk = Annotated[Who, Depends(desk)]
-Head = Annotated[Who, Depends(head_judge)]
 
 
-@routes.get("/review/enter")
+@routes.get("/review/enter", dependencies=EVERYBODY)
 async def enter_page(request: Request) -> Response:
     """Asks for a password; before the desk has one, the desk comes first."""
     way = review_path(request.query_params.get("next", ""))
@@ -39,7 +35,7 @@ async def enter_page(request: Request) -> Response:
     return page(request, "review/enter.html", next=way, wrong="")
 
 
-@routes.post("/review/enter")
+@routes.post("/review/enter", dependencies=EVERYBODY)
 async def enter(request: Request) -> Response:
     """Checks the password and lets this browser rule."""
     form = await typed(request)

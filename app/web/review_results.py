@@ -1,9 +1,8 @@
 """The head judge's pages after the heats: protests and their answers, sign-off and reopening, the day's record, the judges."""
 
 from collections.abc import Awaitable, Callable
-from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.actions import protesting, signing
@@ -19,10 +18,9 @@ from app.web.pages import hall_of, page, secure_of, sentence
 from app.web.qr import qr_image
 from app.web.review_name import name_of, remember_name
 from app.web.typed import typed
-from app.web.who import Who, head_judge
+from app.web.who import LINK_HOLDER, Head
 
 routes = APIRouter()
-Head = Annotated[Who, Depends(head_judge)]
 HERE = "/review/results"
 Act = Callable[[Hall, str, Typed], Awaitable[object]]
 
@@ -105,13 +103,13 @@ def _address(request: Request) -> str:
     return f"http://{shown}:{number}" if number else f"http://{shown}"
 
 
-@routes.get("/protest/{token}")
+@routes.get("/protest/{token}", dependencies=LINK_HOLDER)
 async def own(request: Request, token: str) -> Response:
     """An entry's own page: how it stands, its protests, and a form for one."""
     return await _own(request, token, {})
 
 
-@routes.post("/protest/{token}")
+@routes.post("/protest/{token}", dependencies=LINK_HOLDER)
 async def file_own(request: Request, token: str) -> Response:
     """Files a protest by an entry's own link."""
     form = await typed(request)

@@ -1,6 +1,5 @@
 """What all set-up pages share: the desk at the door, a refused form shown again, the way back after a stored one."""
 
-from typing import Annotated
 from urllib.parse import quote
 
 from fastapi import Depends, Request
@@ -11,9 +10,8 @@ from app.actions.forms import BadForm, FormView, Problem, Typed
 from app.actions.setup_views import Undo
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, page
-from app.web.who import Who, desk
-
-Desk = Annotated[Who, Depends(desk)]
+from app.web.who import Desk as Desk
+from app.web.who import desk
 
 WRONG = (BadForm, Refusal)
 
@@ -24,7 +22,8 @@ async def named(request: Request) -> None:
         raise HTTPException(303, "Name the competition first.", headers={"Location": "/desk/competition"})
 
 
-NAMED = [Depends(named)]
+# The desk first: nobody else is told anything, not even that there is no name yet.
+NAMED = [Depends(desk), Depends(named)]
 
 
 def form_of(typed: Typed, wrong: BadForm | Refusal | None = None) -> FormView:

@@ -5,8 +5,9 @@ from fastapi.responses import HTMLResponse, Response
 
 from app.actions.timetable import calendar, on_the_wall, timetable
 from app.web.pages import hall_of, page, sentence
+from app.web.who import EVERYBODY
 
-routes = APIRouter()
+routes = APIRouter(dependencies=EVERYBODY)
 NO_COMPETITION = "There is no competition yet, so there is no timetable."
 LONGEST_SEARCH = 120
 

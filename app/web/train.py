@@ -1,8 +1,6 @@
 """Judges' practice: sets on any tablet of the hall, the count of ten together, and the desk's page of both."""
 
-from typing import Annotated
-
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from app.actions import together, training
@@ -11,25 +9,23 @@ from app.rules.practice import MOVES
 from app.store.records import NotThere
 from app.web.pages import hall_of, page, sentence
 from app.web.typed import typed
-from app.web.who import Who, desk, judge_or_desk
+from app.web.who import Desk, Judge
 
 routes = APIRouter()
-Desk = Annotated[Who, Depends(desk)]
-Anybody = Annotated[Who, Depends(judge_or_desk)]
 
 HERE = "/desk/practice"
 NOW = {"Cache-Control": "no-store"}
 
 
 @routes.get("/train")
-async def train(request: Request, who: Anybody) -> Response:
+async def train(request: Request, who: Judge) -> Response:
     """Who practises, and what."""
     moves = [(key, move.name) for key, move in MOVES.items()]
     return page(request, "train/start.html", judges=training.trainees(hall_of(request)), moves=moves)
 
 
 @routes.get("/train/set")
-async def practise(request: Request, who: Anybody, judge: str = "", move: str = "") -> Response:
+async def practise(request: Request, who: Judge, judge: str = "", move: str = "") -> Response:
     """A new set for a judge."""
     try:
         view = training.set_page(hall_of(request), judge, move)
@@ -39,7 +35,7 @@ async def practise(request: Request, who: Anybody, judge: str = "", move: str = 
 
 
 @routes.post("/train/set")
-async def finished(request: Request, who: Anybody, judge: str = "") -> Response:
+async def finished(request: Request, who: Judge, judge: str = "") -> Response:
     """Takes a judge's calls, and shows what they were worth."""
     try:
         key = await training.finish_set(hall_of(request), judge, await typed(request))
@@ -51,7 +47,7 @@ async def finished(request: Request, who: Anybody, judge: str = "") -> Response:
 
 
 @routes.get("/train/result/{key}")
-async def result(request: Request, who: Anybody, key: str) -> Response:
+async def result(request: Request, who: Judge, key: str) -> Response:
     """A finished set, repetition by repetition."""
     try:
         view = training.set_result(hall_of(request), key)
@@ -61,20 +57,20 @@ async def result(request: Request, who: Anybody, key: str) -> Response:
 
 
 @routes.get("/ten")
-async def ten(request: Request, who: Anybody) -> Response:
+async def ten(request: Request, who: Judge) -> Response:
     """A lane's page of the count together."""
     return page(request, "train/ten.html", lane=who.lane)
 
 
 @routes.get("/ten/now")
-async def ten_now(request: Request, who: Anybody) -> JSONResponse:
+async def ten_now(request: Request, who: Judge) -> JSONResponse:
     """Which count is open, for a lane's page."""
     last = together.newest(hall_of(request))
     return JSONResponse({"open": last.id if last is not None and last.body["open"] else ""}, headers=NOW)
 
 
 @routes.post("/ten/count")
-async def ten_count(request: Request, who: Anybody) -> Response:
+async def ten_count(request: Request, who: Judge) -> Response:
     """A lane's count."""
     try:
         count = await together.count_in(hall_of(request), who, await typed(request))

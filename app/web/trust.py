@@ -10,9 +10,9 @@ from app.lan.profile import profile
 from app.lan.secure import Secure
 from app.web.doors import content_policy
 from app.web.pages import hall_of, page, secure_of
-from app.web.who import is_secure
+from app.web.who import EVERYBODY, is_secure
 
-routes = APIRouter()
+routes = APIRouter(dependencies=EVERYBODY)
 
 NO_HTTPS = "This server speaks plain HTTP only, so there is no certificate to trust. Pair the device at /pair."
 KEEP_NOTHING = {"Cache-Control": "no-store"}

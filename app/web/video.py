@@ -1,21 +1,18 @@
 """Judging a lane from a film: the page's shell, which is kept for work without network, and the packet that fills it."""
 
-from typing import Annotated
-
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, JSONResponse
 from starlette.exceptions import HTTPException
 
 from app.actions.video_packet import NoSuchLane, video_packet
 from app.web.doors import content_policy
 from app.web.pages import hall_of, page
-from app.web.who import Who, head_judge
+from app.web.who import EVERYBODY, Head
 
 routes = APIRouter(prefix="/review/video")
-Head = Annotated[Who, Depends(head_judge)]
 
 
-@routes.get("")
+@routes.get("", dependencies=EVERYBODY)
 def video_page(request: Request) -> HTMLResponse:
     """The shell. It holds nothing of the competition; the film is opened in the page and never leaves it."""
     answer = page(request, "review/video.html")

@@ -3,10 +3,10 @@
 A browser can be a desk and a lane's tablet at once (one laptop, two tabs), so each has a cookie of its own.
 """
 
-from typing import Literal
+from typing import Annotated, Literal
 from urllib.parse import quote
 
-from fastapi import Request, WebSocket
+from fastapi import Depends, Request, WebSocket
 from starlette.exceptions import HTTPException
 from starlette.requests import HTTPConnection
 from starlette.responses import Response
@@ -14,7 +14,9 @@ from starlette.responses import Response
 from app.actions.devices import Who as Who
 from app.actions.devices import who_is
 from app.actions.known_here import remember_browser
+from app.web import roles
 from app.web.pages import wants_page
+from app.web.roles import wears
 
 DESK_COOKIE = "ll_desk"
 LANE_COOKIE = "ll_device"
@@ -27,6 +29,7 @@ COOKIE_SECONDS = 60 * 24 * 3600  # a season's weekend comes back with the same t
 
 NO_DESK = "Only the desk can do this. Log in with the desk's password."
 NO_HEAD = "Only the head judge and the desk can do this. Log in first."
+NO_JUDGE = "Only a lane's judge and the desk can do this. Pair this device at the desk."
 NOT_PAIRED = "This device isn't paired, or no longer. Pair it at the desk."
 
 Seat = Literal["desk", "lane", "review"]
@@ -44,6 +47,7 @@ async def lane_or_none(request: HTTPConnection) -> Who | None:
     return who if who is not None and who.role in ("lane", "lifter") else None
 
 
+@wears(roles.DESK)
 async def desk(request: Request) -> Who:
     """The desk; anybody else is sent to log in, or told so."""
     who = await desk_or_none(request)
@@ -58,6 +62,7 @@ async def head_or_none(request: HTTPConnection) -> Who | None:
     return who if who is not None and who.role in ("desk", "review") else None
 
 
+@wears(roles.HEAD_JUDGE)
 async def head_judge(request: Request) -> Who:
     """Whoever may rule; anybody else is sent to log in, or told so."""
     who = await head_or_none(request)
@@ -67,17 +72,48 @@ async def head_judge(request: Request) -> Who:
     return who
 
 
-async def judge_or_desk(request: Request) -> Who:
-    """A lane's device, or else the desk; anybody else is sent to pair, or told so."""
+@wears(roles.LANE)
+async def lane_or_desk(request: Request) -> Who:
+    """A lane's device, its lifter's too, or else the desk; anybody else is sent to pair, or told so."""
     who = await lane_or_none(request) or await desk_or_none(request)
     if who is None:
         raise _turned_away(request, NOT_PAIRED, "/pair")
     return who
 
 
-async def anyone(request: Request) -> Who | None:
-    """Whoever asks; None for the public."""
-    return await lane_or_none(request) or await desk_or_none(request)
+@wears(roles.JUDGE)
+async def judge_or_desk(request: Request) -> Who:
+    """Who judges a lane, or else the desk; anybody else is sent to pair, or told so."""
+    who = await lane_or_none(request)
+    if who is None or who.role != "lane":
+        who = await desk_or_none(request)
+    if who is None:
+        raise _turned_away(request, NO_JUDGE, "/pair")
+    return who
+
+
+@wears(roles.READER)
+async def everybody() -> None:
+    """The public: nobody is asked who they are."""
+
+
+@wears(roles.LINK)
+async def link_holder() -> None:
+    """Whoever holds an entry's own link; the page itself checks it."""
+
+
+@wears(roles.DEMO)
+async def demo_visitor() -> None:
+    """Whoever looks at the demo."""
+
+
+Desk = Annotated[Who, Depends(desk)]
+Head = Annotated[Who, Depends(head_judge)]
+Judge = Annotated[Who, Depends(judge_or_desk)]
+Lane = Annotated[Who, Depends(lane_or_desk)]
+EVERYBODY = [Depends(everybody)]
+LINK_HOLDER = [Depends(link_holder)]
+DEMO_VISITOR = [Depends(demo_visitor)]
 
 
 def give_session(request: Request, response: Response, seat: Seat, token: str) -> None:
@@ -100,6 +136,12 @@ def _set_cookie(request: Request, response: Response, name: str, token: str) -> 
 def take_session(request: Request, response: Response, seat: Seat) -> None:
     """Takes a session back from the browser."""
     response.delete_cookie(_cookie(request, seat), path="/", secure=is_secure(request), httponly=True, samesite="lax")
+
+
+def session_tokens(request: HTTPConnection) -> list[str]:
+    """The session tokens that a request shows, of whichever seats."""
+    seats: tuple[Seat, ...] = ("lane", "desk", "review")
+    return [token for seat in seats if (token := _token(request, seat))]
 
 
 def known_token(request: HTTPConnection) -> str:

@@ -8,6 +8,8 @@ from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
+from sqlalchemy import create_engine
+
 from app.rules.document import Run
 from app.rules.formats import CountTask, Format, Movement, Part, ScoreRule, Window
 from app.rules.marks import Mark
@@ -30,7 +32,13 @@ def append(ledger: Ledger, *marks: Mark) -> tuple[Mark, ...]:
 
 
 def stored_ids(database: Database) -> set[str]:
-    """The ids that another program sees in the file."""
+    """The ids that another program sees in the store."""
+    if database.file is None:
+        engine = create_engine(database.url)
+        with engine.connect() as seen:
+            ids = {bytes(row[0]).hex() for row in seen.exec_driver_sql("SELECT id FROM mark")}
+        engine.dispose()
+        return ids
     with sqlite3.connect(str(database.file)) as other:
         found = {row[0].hex() for row in other.execute("SELECT id FROM mark")}
     other.close()

@@ -28,6 +28,12 @@ WORST_WRITE_S = 0.5  # beside whatever else this machine does; tests/bench holds
 
 
 @pytest.fixture
+def url(sqlite_url: str) -> str:
+    """What is tried here is about a file."""
+    return sqlite_url
+
+
+@pytest.fixture
 def stick(tmp_path: Path) -> Path:
     """The second place, which is not there yet."""
     return tmp_path / "stick" / "lane ledger"

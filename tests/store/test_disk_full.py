@@ -21,6 +21,12 @@ LONG = {"text": "x" * 500}
 
 
 @pytest.fixture
+def url(sqlite_url: str) -> str:
+    """What is tried here is about a file."""
+    return sqlite_url
+
+
+@pytest.fixture
 def scarce(monkeypatch: pytest.MonkeyPatch) -> None:
     """A disk on which there is never room for the ballast again."""
     monkeypatch.setattr(ballast_module, "AMPLE_BYTES", 2**62)

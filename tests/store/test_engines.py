@@ -17,6 +17,12 @@ WRITER = {
 }
 
 
+@pytest.fixture
+def url(sqlite_url: str) -> str:
+    """What is tried here is about a file."""
+    return sqlite_url
+
+
 @pytest.mark.parametrize("pragma", WRITER)
 def test_the_writer_is_durable_and_checks_references(database: Database, pragma: str) -> None:
     found = database.write(lambda s: s.connection().exec_driver_sql(f"PRAGMA {pragma}").scalar())

@@ -33,6 +33,12 @@ CHECKOUT = Path(__file__).parents[2]
 
 
 @pytest.fixture
+def url(sqlite_url: str) -> str:
+    """What is tried here is about a file."""
+    return sqlite_url
+
+
+@pytest.fixture
 def engine(url: str) -> Iterator[Engine]:
     """An empty database file."""
     opened = writer_engine(url)

@@ -91,7 +91,7 @@ def test_a_write_that_fails_takes_back_itself_only(database: Database) -> None:
     assert database.commits - before == 2
     with pytest.raises(ValueError, match="Not like this"):
         bad.result(5)
-    assert "no such table" in str(broken.exception(5))
+    assert "nowhere" in str(broken.exception(5))
     assert [database.read(lambda s, n=n: records.get_setting(s, n)) for n in ("first", "lost", "second")] == ["1", None, "2"]
 
 
@@ -120,7 +120,7 @@ def test_reads_do_not_wait_for_the_writer(database: Database) -> None:
 
 
 def test_reads_cannot_write(database: Database) -> None:
-    with pytest.raises(Exception, match="readonly"):
+    with pytest.raises(Exception, match=r"read-?only"):
         database.read(lambda s: records.put_setting(s, "tone", "low"))
 
 
@@ -164,7 +164,9 @@ def test_closing_finishes_what_was_asked_and_refuses_what_comes_after(url: str) 
     database.close()  # twice is no matter
 
 
-def test_a_store_locked_by_another_program_says_so_and_goes_on(database: Database, ledger: Ledger) -> None:
+def test_a_store_locked_by_another_program_says_so_and_goes_on(sqlite_url: str) -> None:
+    database = Database(sqlite_url)
+    ledger = Ledger(database)
     database.write(lambda s: s.connection().execute(text("PRAGMA busy_timeout=50")).all())
     other = sqlite3.connect(str(database.file), isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
@@ -173,3 +175,4 @@ def test_a_store_locked_by_another_program_says_so_and_goes_on(database: Databas
     other.execute("ROLLBACK")
     other.close()
     assert append(ledger, a_mark()) == ()
+    database.close()

@@ -60,6 +60,7 @@ def test_below_the_level_says_what_was_let_through_and_the_last_set_counts(hall:
     assert said(desk.get("/desk/practice", headers=PAGE).text, "Imre &lt;i&gt;").startswith("Below the level 70 %")
     answer = desk.post("/desk/practice/rules", data={"level": "70", "tolerance": "900", "reps": "20"}, headers=PAGE)
     assert answer.status_code == 303
+    hall.clocks.pass_ms(1_000)
     judged(tablet, all_right().replace("n", "g"))
     assert said(desk.get("/desk/practice", headers=PAGE).text, "Imre &lt;i&gt;").startswith("Calibrated 70 %")
 
