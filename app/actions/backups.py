@@ -14,6 +14,7 @@ from sqlmodel import Session
 from app.actions.forms import Typed, refuse
 from app.actions.hall import Hall
 from app.actions.views import State
+from app.rules.texts import unfit
 from app.store import records
 from app.store.backup import Backup, BackupFailed, backups_in, make_backup
 from app.store.carrying import back_up_server
@@ -26,6 +27,7 @@ FOLDER = "backup-folder"  # the name under which the store keeps the place that 
 LATE = 3  # so many times the usual pause without a backup, and a person should look
 RETRY_S = 30.0
 SHOWN = 5
+MOST_PATH = 500
 INSIDE = "backups"  # the folder made in the place that was chosen
 
 NO_PLACE = "No place for backups is chosen yet. Plug in a USB stick and name its folder."
@@ -124,6 +126,8 @@ async def choose_folder(hall: Hall, typed: Typed) -> Path:
         raise refuse("folder", "The place was given when the server was started (--backups). Start it again to change it.")
     said = typed.get("folder", "").strip()
     folder = Path(said)
+    if unfit(said) or len(said) > MOST_PATH:
+        raise refuse("folder", f"A path has at most {MOST_PATH} characters, and no control character among them.")
     if said:
         await asyncio.to_thread(_check_folder, folder)
     chosen = str(folder / "lane-ledger-backups") if said else ""
