@@ -97,6 +97,9 @@ def ranges(numbers: list[int]) -> str:
 def _machine(hall: Hall) -> Iterator[Finding]:
     if hall.database.short_of_space:
         yield Finding(NOW, "look", "This computer", 0, "The disk is full. Free space now: no mark can be stored until then.")
+    if hall.relay.deaf:
+        words = "This server process hears nothing from the database, so what others do comes late. It connects again by itself."
+        yield Finding(NOW, "look", "Server", 0, words)
     yield from _backups(hall)
     if hall.ledger.conflicts:
         words = f"{hall.ledger.conflicts} marks came twice with different contents. The first of each was kept."

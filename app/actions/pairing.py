@@ -96,7 +96,7 @@ async def set_first_password(hall: Hall, password: str, again: str, address: str
     """
     _check_password(password, again)
     if not is_loopback(address):
-        with _Guess(hall, hall.presence.codes, address):
+        async with _Guess(hall, hall.presence.codes, address):
             if not secrets.compare_digest(_digits(code), hall.presence.first_code):
                 raise WrongSecret("That is not the code in the window in which the server was started.")
     hashed = await _hashed(hall, password)
@@ -110,13 +110,14 @@ def show_first_code(hall: Hall) -> None:
     code = hall.presence.first_code
     if not hall.presence.first_code_shown:
         hall.presence.first_code_shown = True
+        hall.relay.say("first-code")
         print(f"  To set the desk's password from another device, type this code there:  {code[:3]} {code[3:]}", flush=True)
 
 
 async def log_in(hall: Hall, password: str, address: str, known: str = "") -> str:
     """Checks the desk's password and makes this browser a desk; returns its session token. `known` is what the browser holds
     from an earlier login, see known_here. Raises WrongSecret, TooManyGuesses."""
-    with _Guess(hall, hall.presence.passwords, address, await known_hash(hall, known)):
+    async with _Guess(hall, hall.presence.passwords, address, await known_hash(hall, known)):
         if not await _is_desks(hall, password):
             raise WrongSecret(WRONG_PASSWORD)
     return await _new_session(hall, "desk", "Desk")
@@ -125,7 +126,7 @@ async def log_in(hall: Hall, password: str, address: str, known: str = "") -> st
 async def log_in_head(hall: Hall, password: str, address: str, known: str = "") -> str:
     """Checks the head judge's password, or the desk's, and lets this browser rule; returns its session token. Raises
     WrongSecret, TooManyGuesses."""
-    with _Guess(hall, hall.presence.passwords, address, await known_hash(hall, known)):
+    async with _Guess(hall, hall.presence.passwords, address, await known_hash(hall, known)):
         if not (await _is_right(hall, await _stored_password(hall, HEAD_PASSWORD), password) or await _is_desks(hall, password)):
             raise WrongSecret(WRONG_HEAD_PASSWORD)
     return await _new_session(hall, "review", "Head judge")
@@ -233,16 +234,40 @@ class _Guess:
         here = is_loopback(address)
         self._guesses = hall.presence.at_laptop if here else hall.presence.known_here if known else guesses
         self._address, self._now = (address if here else known or address), hall.time.server_ms()
+        self._hall, self._key = hall, ""
 
-    def __enter__(self) -> None:
-        wait_ms = self._guesses.wait_ms(self._address, self._now)
+    async def __aenter__(self) -> None:
+        if self._hall.settings.on_server:
+            wait_ms = await self._begin_together()
+        else:
+            wait_ms = self._guesses.wait_ms(self._address, self._now)
+            if not wait_ms:
+                self._counted = self._guesses.begin(self._address, self._now)
         if wait_ms:
             raise TooManyGuesses(wait_ms)
-        self._counted = self._guesses.begin(self._address, self._now)
 
-    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
-        if kind is None:
+    async def __aexit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        if kind is not None:
+            return
+        if self._key:
+            await self._hall.database.awrite(lambda session: records.take_guess_back(session, self._key))
+        else:
             self._guesses.was_right(self._counted)
+
+    async def _begin_together(self) -> int:
+        """The same where several processes count: in the store, one after another, so that none gets a try too many."""
+        now = self._hall.time.wall_ms()
+
+        def work(session: Session) -> tuple[int, str]:
+            wrong = records.guesses_since(session, self._guesses.pot, now - self._guesses.span_ms)
+            wait_ms = self._guesses.counting(wrong).wait_ms(self._address, now)
+            key = "" if wait_ms else secrets.token_urlsafe(12)
+            if key:
+                records.put_guess(session, key, self._guesses.pot, self._address, now)
+            return wait_ms, key
+
+        wait_ms, self._key = await self._hall.database.awrite(work)
+        return wait_ms
 
 
 async def _store_invitation(hall: Hall, fresh: OpenInvitation) -> bool:
@@ -270,7 +295,7 @@ async def _find(hall: Hall, secret: str, address: str) -> Invitation:
     """The open invitation of a token or a code. A token can't be guessed, so only codes are counted."""
     if len(secret) > 2 * CODE_DIGITS:
         return await _opened(hall, token_hash(secret))
-    with _Guess(hall, hall.presence.codes, address):
+    async with _Guess(hall, hall.presence.codes, address):
         return await _opened(hall, token_hash(_digits(secret)))
 
 

@@ -76,10 +76,10 @@ class Presence:
     """
 
     def __init__(self, first_code: str = "") -> None:
-        self.codes = Guesses()
-        self.passwords = Guesses()
-        self.known_here = Guesses()
-        self.at_laptop = Guesses(in_all=MOST_PER_ADDRESS, span_ms=MINUTE_MS)
+        self.codes = Guesses("codes")
+        self.passwords = Guesses("passwords")
+        self.known_here = Guesses("known-here")
+        self.at_laptop = Guesses("at-laptop", in_all=MOST_PER_ADDRESS, span_ms=MINUTE_MS)
         self.hashing = asyncio.Lock()
         self.trusting = True
         self.changed: Callable[[str], None] = lambda device_id: None  # hears which device here came, went or reported
