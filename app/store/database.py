@@ -8,6 +8,7 @@ from typing import TypeVar
 from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session
 
+from app.store.acts import note_change, with_its_act
 from app.store.ballast import Ballast
 from app.store.engines import reader_engine, sqlite_file, writer_engine
 from app.store.schema import bring_to_head
@@ -75,8 +76,10 @@ class Database:
         return await asyncio.to_thread(self.read, work)
 
     async def awrite(self, work: Callable[[Session], T]) -> T:
-        """Runs `work` on the writer and returns after the commit."""
-        return await asyncio.wrap_future(self._writer.submit(work))
+        """Runs `work` on the writer and returns after the commit. The line of what a request does is written along with it."""
+        value = await asyncio.wrap_future(self._writer.submit(with_its_act(work)))
+        note_change(written=True)
+        return value
 
     def submit(self, work: Callable[[Session], T]) -> "Future[T]":
         """Queues work for the next transaction; the future is resolved, on the writer's thread, after its commit."""

@@ -13,6 +13,7 @@ from sqlalchemy import Connection, func, select
 from sqlmodel import Session
 
 from app.rules.marks import Mark
+from app.store.acts import note_change
 from app.store.database import Database
 from app.store.holding import Holding
 from app.store.markrows import MARKS, insert_new, mark_of
@@ -59,7 +60,10 @@ class Ledger:
             # After the requests that are here already: they share the transaction, and the writer's thread does not fight
             # the event loop for the interpreter while it reads them. A lone mark waits for nothing.
             loop.call_soon(self._ask)
-        return await item.waiting
+        clashes = await item.waiting
+        if item.new:
+            note_change()
+        return clashes
 
     def held(self, device: str) -> dict[int, int]:
         """For each epoch of a device, the number up to which every mark is stored (0 when the first is missing)."""
