@@ -4,44 +4,27 @@ import asyncio
 import gc
 import logging
 import socket
+import ssl
 from collections.abc import Callable
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import uvicorn
-from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
+from app.doorkeeper import LOOK_EVERY_S, Doorkeeper, Limits, open_files
 from app.lan.secure import Secure
+from app.patient import PatientHttp, address_of
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
 
 SOCKET_BYTES = 64 * 1024  # the largest message a tablet may send on its socket
 GOODBYE_SECONDS = 2  # how long open streams may hold up the end of the server
-GREETING_SECONDS = 10  # how long a device may take to agree on the encryption
-TLS_GREETING = b"\x16"  # the first byte of every TLS connection (RFC 8446, 5.1); no HTTP request begins so
-HOLD_SECONDS = 1.0
+OUT_OF_FILES_S = 0.1  # how long no connection is taken when the system has no more of them
 
-
-class PatientHttp(HttpToolsProtocol):
-    """HTTP that holds a TLS greeting on the plain port for a second and then hangs up, without an answer.
-
-    A tablet that no longer trusts our certificate can't tell that from a dead server: the browser says "failed" to both. So it
-    greets the plain port too. A dead server refuses at once; ours hangs up after a second. See static/js/device/reach.js.
-    """
-
-    _greeted = False
-    _holding = False
-
-    def data_received(self, data: bytes) -> None:
-        """Looks at the first bytes, and passes on what is HTTP."""
-        if not self._greeted:
-            self._greeted = True
-            if self.scheme == "http" and data.startswith(TLS_GREETING):
-                self._holding = True
-                self.loop.call_later(HOLD_SECONDS, self.transport.close)
-        if not self._holding:
-            super().data_received(data)
+log = logging.getLogger(__name__)
 
 
 @dataclass
@@ -58,10 +41,12 @@ class Doors:
 class TwoDoors(uvicorn.Server):
     """The web server with a second listener for HTTPS. `uvicorn.Server` by itself is either plain or encrypted."""
 
-    def __init__(self, app: "ASGIApp", doors: Doors, **more: Any) -> None:
-        super().__init__(config(app, **more))
+    def __init__(self, app: "ASGIApp", doors: Doors, limits: Limits | None = None, **more: Any) -> None:
+        wanted = limits or Limits()
+        self.keeper = Doorkeeper(replace(wanted, connections=open_files(wanted.connections)))
+        super().__init__(config(app, self.keeper, **more))
         self.doors = doors
-        self._watching: asyncio.Task[None] | None = None
+        self._at_work: list[asyncio.Task[None]] = []
 
     def serve_until_stopped(self) -> None:
         """Serves until the process is told to stop."""
@@ -70,8 +55,10 @@ class TwoDoors(uvicorn.Server):
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         """Opens the plain door, then the encrypted one, and says that both are open."""
         await super().startup(sockets)
+        self._at_work.append(asyncio.create_task(self._look_around()))
         if self.doors.secure is not None and self.doors.tls is not None:
-            await self._open_tls(self.doors.secure, self.doors.tls)
+            self._at_work.append(asyncio.create_task(self._secure_door(self.doors.secure, self.doors.tls).run()))
+            self._at_work.append(asyncio.create_task(self.doors.secure.watch()))
         # What is there by now stays until the end: without this the collector walks through all of it again and again, and
         # every tablet waits 50 ms for its answer meanwhile.
         gc.freeze()
@@ -81,34 +68,84 @@ class TwoDoors(uvicorn.Server):
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         """Ends the streams first: an open board would hold the end up until it is cut off."""
         self.doors.closing()
-        if self._watching is not None:
-            self._watching.cancel()
-            await asyncio.wait([self._watching], timeout=GOODBYE_SECONDS)
+        for task in self._at_work:
+            task.cancel()
+        if self._at_work:
+            await asyncio.wait(self._at_work, timeout=GOODBYE_SECONDS)
         await super().shutdown(sockets)
 
-    async def _open_tls(self, secure: Secure, listener: socket.socket) -> None:
-        def protocol() -> asyncio.Protocol:
-            return PatientHttp(self.config, self.server_state, self.lifespan.state)
-
+    async def _look_around(self) -> None:
         loop = asyncio.get_running_loop()
-        self.servers.append(
-            await loop.create_server(
-                protocol,
-                sock=listener,
-                ssl=secure.context,
-                ssl_handshake_timeout=GREETING_SECONDS,
-                backlog=self.config.backlog,
-            )
-        )
-        self._watching = asyncio.create_task(secure.watch())
+        while True:
+            await asyncio.sleep(LOOK_EVERY_S)
+            self.keeper.cut_overdue(loop.time())
+
+    def _secure_door(self, secure: Secure, listener: socket.socket) -> "SecureDoor":
+        def protocol(**more: Any) -> PatientHttp:
+            return PatientHttp(self.config, self.server_state, self.lifespan.state, keeper=self.keeper, **more)
+
+        return SecureDoor(listener, secure.context, self.keeper, protocol)
 
 
-def config(app: "ASGIApp", **more: Any) -> uvicorn.Config:
+class SecureDoor:
+    """Takes encrypted connections. It knows an address before any greeting, so that half a greeting counts as a connection."""
+
+    def __init__(
+        self, listener: socket.socket, context: ssl.SSLContext, keeper: Doorkeeper, protocol: Callable[..., PatientHttp]
+    ) -> None:
+        self._listener, self._context, self._keeper, self._protocol = listener, context, keeper, protocol
+        self._greeting: set[asyncio.Task[None]] = set()
+
+    async def run(self) -> None:
+        """Takes connections until cancelled; then no greeting goes on."""
+        loop = asyncio.get_running_loop()
+        self._listener.setblocking(False)
+        try:
+            while True:
+                try:
+                    peer, _ = await loop.sock_accept(self._listener)
+                except OSError:  # gone before it was taken, or the system is out of files for the moment
+                    await asyncio.sleep(OUT_OF_FILES_S)
+                    continue
+                task = loop.create_task(self._greet(peer))
+                self._greeting.add(task)
+                task.add_done_callback(self._greeting.discard)
+        finally:
+            self._listener.close()
+            for task in self._greeting:
+                task.cancel()
+
+    async def _greet(self, peer: socket.socket) -> None:
+        """Agrees on the encryption with one device, if there is a place for it."""
+        loop, limits = asyncio.get_running_loop(), self._keeper.limits
+        with suppress(OSError):
+            address, own = address_of(peer.getpeername(), peer.getsockname())
+            task = asyncio.current_task()
+            assert task is not None
+            line = self._keeper.admit(address, own, loop.time(), task.cancel)
+            if line is None:
+                peer.close()
+                return
+            line.until = loop.time() + limits.greeting_seconds + 1  # the greeting itself has an end; this is for whatever has not
+            try:
+                await loop.connect_accepted_socket(
+                    partial(self._protocol, line=line),
+                    peer,
+                    ssl=self._context,
+                    ssl_handshake_timeout=limits.greeting_seconds,
+                )
+            except BaseException:  # a device that does not trust us, half a greeting, the end of the server
+                self._keeper.leave(line)
+                peer.close()
+                raise
+
+
+def config(app: "ASGIApp", keeper: Doorkeeper, **more: Any) -> uvicorn.Config:
     """How the server speaks HTTP."""
     return uvicorn.Config(
         app,
         loop="auto",
-        http=PatientHttp,
+        http=partial(PatientHttp, keeper=keeper),  # type: ignore[arg-type]
         ws="websockets-sansio",
         ws_max_size=SOCKET_BYTES,
         ws_per_message_deflate=False,

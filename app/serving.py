@@ -58,7 +58,8 @@ def serve(settings: Settings, started: float | None = None) -> int:
 
 def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float) -> int:
     """Serve an application behind its doors; says where it is once it answers."""
-    from app.listeners import TwoDoors  # with the application, see above
+    from app.doorkeeper import Limits  # with the application, see above
+    from app.listeners import TwoDoors
 
     opening = Opening(app)
 
@@ -68,7 +69,8 @@ def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float) -> i
 
     doors.opened = opened
     try:
-        TwoDoors(opening, doors).serve_until_stopped()
+        limits = Limits(settings.connections, settings.connections_per_address)
+        TwoDoors(opening, doors, limits).serve_until_stopped()
     except KeyboardInterrupt:
         pass  # Ctrl-C is how it is stopped; the server has closed everything before it passes this on
     except SystemExit:

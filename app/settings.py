@@ -20,6 +20,8 @@ class Settings(BaseSettings):
     certificate_days: how long the certificate of a first start is good: the event and its preparation.
     database_url: a PostgreSQL database in place of the file in the data folder; DATABASE_URL names it too, as hosts commonly do.
     backups: the second place that backups go to, such as a folder on a USB stick, every `backup_minutes`.
+    connections, streams: how many may be open at once, in all and for each address, this computer's own apart. pages_per_second:
+    how fast an address without a session is served. In a hall whose phones all come from one address raise these three.
     """
 
     model_config = SettingsConfigDict(env_prefix="LANE_LEDGER_", frozen=True, extra="forbid", populate_by_name=True)
@@ -35,6 +37,11 @@ class Settings(BaseSettings):
     processes: int = Field(default=1, ge=1, le=64)
     backups: Path | None = None
     backup_minutes: float = Field(default=5, ge=0.05, le=24 * 60)
+    connections: int = Field(default=1000, ge=50, le=20_000)
+    connections_per_address: int = Field(default=40, ge=8, le=20_000)
+    streams: int = Field(default=150, ge=1, le=10_000)
+    streams_per_address: int = Field(default=4, ge=1, le=10_000)
+    pages_per_second: float = Field(default=10, ge=1, le=10_000)
     open_browser: bool = True
     demo: bool = False
 

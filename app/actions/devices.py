@@ -53,6 +53,11 @@ def token_hash(token: str) -> str:
     return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
 
 
+def known_by(hall: Hall, token: str) -> Who | None:
+    """The device that a session token belongs to, if this process has met it: without a look into the store."""
+    return hall.presence.known(token_hash(token)) if token and len(token) <= MOST_TOKEN else None
+
+
 async def who_is(hall: Hall, token: str) -> Who | None:
     """The device that a session token belongs to; None if it is unknown or was sent away."""
     if not token or len(token) > MOST_TOKEN:
@@ -101,7 +106,7 @@ async def name_device(hall: Hall, device_id: str, typed: str) -> None:
 async def send_away(hall: Hall, device_id: str, sentence: str = SENT_AWAY) -> None:
     """Ends a device's pairing at once: its next mark is refused and its socket closes. Raises UnknownDevice."""
     wall_ms = hall.time.wall_ms()
-    if await hall.database.awrite(lambda session: records.revoke_device(session, device_id, wall_ms)) is None:
+    if await hall.database.awrite(lambda session: records.revoke_device(session, device_id, wall_ms, sentence)) is None:
         raise UnknownDevice
     hall.presence.forget(device_id, sentence)
     hall.hub.publish("desk", {"type": "devices"})

@@ -60,7 +60,7 @@ DOING: ContextVar[Doing | None] = ContextVar("doing", default=None)
 
 
 def with_its_act(work: Callable[[Session], T]) -> Callable[[Session], T]:
-    """Work that takes the line of what is being done along into its transaction, once a request; outside of one, the work itself."""
+    """Work that takes the line of what is being done along into its transaction, once a request; elsewhere the work itself."""
     doing = DOING.get()
     if doing is None:
         return work

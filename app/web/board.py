@@ -10,7 +10,7 @@ from collections.abc import AsyncGenerator, Iterator
 from dataclasses import dataclass, replace
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, JSONResponse, Response, StreamingResponse
+from fastapi.responses import HTMLResponse, JSONResponse, Response
 from markupsafe import Markup
 
 from app.actions.board import board
@@ -18,13 +18,13 @@ from app.actions.board_views import BoardView
 from app.actions.hall import Hall
 from app.live.hub import Closed
 from app.web.pages import hall_of, page, render
+from app.web.streams import Stream
 from app.web.who import EVERYBODY
 
 routes = APIRouter(dependencies=EVERYBODY)
 
 BEAT_S = 15.0  # silence between beats; watchers give a line up after missing two
 BEAT = b": still here\nevent: beat\ndata: {}\n\n"
-STREAM_HEADERS = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
 MOST_KEPT = 5000  # rendered pieces kept for reuse; more than any board shows
 
 
@@ -175,10 +175,9 @@ async def board_parts(request: Request) -> Response:
 
 
 @routes.get("/board/stream")
-async def board_stream(request: Request, since: str = "") -> StreamingResponse:
+async def board_stream(request: Request, since: str = "") -> Stream:
     """Updates as server-sent events, from the version `since` on."""
-    lines = events(hall_of(request), feed_of(request), since)
-    return StreamingResponse(lines, media_type="text/event-stream", headers=STREAM_HEADERS)
+    return Stream(request, events(hall_of(request), feed_of(request), since))
 
 
 @routes.get("/board/time")

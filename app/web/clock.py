@@ -3,19 +3,19 @@
 from collections.abc import AsyncGenerator
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, StreamingResponse
+from fastapi.responses import HTMLResponse, Response
 
 from app.actions.hall import Hall
 from app.actions.hall_clock import hall_clock
 from app.live.hub import Closed
 from app.web.pages import hall_of, page
+from app.web.streams import Stream
 from app.web.who import EVERYBODY
 
 routes = APIRouter(dependencies=EVERYBODY)
 
 BEAT_S = 15.0  # silence between beats; watchers give a line up after missing two
 BEAT = b": still here\nevent: beat\ndata: {}\n\n"
-STREAM_HEADERS = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
 
 
 @routes.get("/clock")
@@ -25,9 +25,16 @@ async def clock_page(request: Request) -> HTMLResponse:
 
 
 @routes.get("/clock/stream")
-async def clock_stream(request: Request) -> StreamingResponse:
+async def clock_stream(request: Request) -> Stream:
     """The clock as it stands, and anew whenever that changes. The page itself counts."""
-    return StreamingResponse(told(hall_of(request)), media_type="text/event-stream", headers=STREAM_HEADERS)
+    return Stream(request, told(hall_of(request)))
+
+
+@routes.get("/clock/now")
+async def clock_now(request: Request) -> Response:
+    """The clock as it stands, for a page that found no place for a stream."""
+    now = hall_clock(hall_of(request)).plain()
+    return Response(now, media_type="application/json", headers={"Cache-Control": "no-store"})
 
 
 async def told(hall: Hall) -> AsyncGenerator[bytes, None]:

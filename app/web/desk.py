@@ -5,7 +5,7 @@ from collections.abc import AsyncIterator, Awaitable, Callable
 from urllib.parse import quote
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response, StreamingResponse
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
 from app.actions import hand_clock, timing
@@ -20,6 +20,7 @@ from app.rules.rulings import Ruling
 from app.store.records import NotThere, Refusal
 from app.web import desk_calls
 from app.web.pages import hall_of, page, wants_page
+from app.web.streams import Stream
 from app.web.typed import typed
 from app.web.who import Desk
 
@@ -28,7 +29,6 @@ routes.include_router(desk_calls.routes)
 
 BEAT_S = 15.0
 NEWS_EVERY_S = 0.4  # least time between two looks: nobody reads faster
-STREAM_HEADERS = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
 NEWS = b"event: desk\ndata: {}\n\n"
 BEAT = b": still here\nevent: beat\ndata: {}\n\n"
 
@@ -116,9 +116,9 @@ async def _moved(request: Request, act: Act, heat_id: str) -> Response:
 
 
 @routes.get("/desk/stream")
-async def stream(request: Request, who: Desk) -> StreamingResponse:
+async def stream(request: Request, who: Desk) -> Stream:
     """Says when to look again. What there is to see comes with the fragment, so nothing is ever missed."""
-    return StreamingResponse(_news(hall_of(request)), media_type="text/event-stream", headers=STREAM_HEADERS)
+    return Stream(request, _news(hall_of(request)), "desk")
 
 
 async def _news(hall: Hall) -> AsyncIterator[bytes]:

@@ -61,12 +61,14 @@ PART_TYPES = (b"text/javascript", b"text/css", b"font/woff2")
 PART_HEADERS = frozenset({b"x-content-type-options", b"cross-origin-resource-policy"})
 
 
-def add_doors(app: Starlette, extra_hosts: tuple[str, ...] = ()) -> None:
-    """Puts every door before an application, the host list outermost but for the headers, which belong on refusals too."""
+def add_doors(app: Starlette, extra_hosts: tuple[str, ...], crowd: Callable[[ASGIApp], ASGIApp]) -> None:
+    """Puts every door before an application: the headers outermost, because they belong on refusals too, then the `crowd`'s pace,
+    then the host list."""
     app.add_middleware(PackedPages)
     app.add_middleware(BodyLimit)
     app.add_middleware(SameOrigin)
     app.add_middleware(KnownHosts, hosts=lambda: own_hosts(extra_hosts))
+    app.add_middleware(crowd)
     app.add_middleware(SecurityHeaders)
 
 
@@ -183,14 +185,17 @@ def host_name(header: str) -> str | None:
     return f"[{name}]" if ":" in name else name
 
 
-async def refuse(scope: Scope, receive: Receive, send: Send, status: int, sentence: str) -> None:
-    """Answers with a plain sentence: JSON for programs, text for people, a closed socket for sockets."""
+async def refuse(scope: Scope, receive: Receive, send: Send, status: int, sentence: str, retry_s: int = 0) -> None:
+    """Answers with a plain sentence: JSON for programs, text for people, a closed socket for sockets. retry_s: when to come
+    again, in seconds."""
     if scope["type"] == "websocket":
         await receive()
         await send({"type": "websocket.close", "code": 1008, "reason": sentence[:120]})
         return
     content_type, body = refusal_body(Headers(scope=scope), status, sentence)
     headers = [(b"content-type", content_type), (b"content-length", str(len(body)).encode()), (b"cache-control", b"no-store")]
+    if retry_s:
+        headers.append((b"retry-after", str(retry_s).encode()))
     start: dict[str, Any] = {"type": "http.response.start", "status": status, "headers": headers}
     await send(start)
     await send({"type": "http.response.body", "body": body})

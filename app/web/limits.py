@@ -22,15 +22,20 @@ LARGER: Mapping[str, int] = {
 
 USUAL_SECONDS = 15.0
 LARGER_SECONDS = 120.0
+GRACE_SECONDS = 5.0  # in which a body may come as slowly as it likes
+LEAST_RATE = 1000.0  # bytes a second after that, over the whole of it; the poorest Wi-Fi that a tablet stays on carries more
 
 
 class BodyLimit:
     """Refuses bodies that are too large (413) or too slow (408) before or while they arrive."""
 
-    def __init__(self, app: ASGIApp, usual: int = USUAL_BYTES, seconds: float = USUAL_SECONDS) -> None:
+    def __init__(
+        self, app: ASGIApp, usual: int = USUAL_BYTES, seconds: float = USUAL_SECONDS, grace: float = GRACE_SECONDS
+    ) -> None:
         self.app = app
         self._usual = usual
         self._seconds = seconds
+        self._grace = grace
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Passes the request on with a counted body."""
@@ -39,7 +44,7 @@ class BodyLimit:
             return
         most = LARGER.get(scope["path"], self._usual)
         seconds = LARGER_SECONDS if scope["path"] in LARGER else self._seconds
-        body = _CountedBody(receive, send, most, seconds)
+        body = _CountedBody(receive, send, most, seconds, self._grace)
         declared = Headers(scope=scope).get("content-length", "0")
         if declared.isdigit() and int(declared[:20]) > most:
             await body.refuse(413, too_large(most))
@@ -56,10 +61,10 @@ class BodyLimit:
 class _CountedBody:
     """The two ends of one request: what comes in is counted and timed, and a refusal replaces whatever answer was on its way."""
 
-    def __init__(self, receive: Receive, send: Send, most: int, seconds: float) -> None:
+    def __init__(self, receive: Receive, send: Send, most: int, seconds: float, grace: float) -> None:
         self._receive, self._send = receive, send
-        self._most, self._seconds = most, seconds
-        self._count, self._complete, self._deadline = 0, False, 0.0
+        self._most, self._seconds, self._grace = most, seconds, grace
+        self._count, self._complete, self._begun = 0, False, 0.0
         self._started = self._answered = False
         self.refused, self.sentence = 0, ""
 
@@ -67,10 +72,9 @@ class _CountedBody:
         """The next part of the body. Raises HTTPException when it grows too large or comes too slowly."""
         if self._complete:
             return await self._receive()
-        now = asyncio.get_running_loop().time()
-        self._deadline = self._deadline or now + self._seconds
+        self._begun = self._begun or asyncio.get_running_loop().time()
         try:
-            async with asyncio.timeout(max(0.0, self._deadline - now)):
+            async with asyncio.timeout_at(self._begun + min(self._seconds, self._grace + self._count / LEAST_RATE)):
                 message = await self._receive()
         except TimeoutError:
             raise self._refusal(408, "The request took too long to arrive. Check the network and send it again.") from None
@@ -89,7 +93,8 @@ class _CountedBody:
         await self._send(message)
 
     async def refuse(self, status: int, sentence: str) -> None:
-        """The refusal as the answer, once, if no answer has begun. The connection closes: the rest of the body is not wanted."""
+        """The refusal as the answer, once, if no answer has begun. The rest of a large body is heard out for a moment, so that
+        the sentence arrives, and a long one is hung up on (`patient.py`); a slow one is not waited for."""
         if self._started or self._answered:
             return
         self._answered = True
@@ -98,8 +103,9 @@ class _CountedBody:
             (b"content-type", b"application/json"),
             (b"content-length", str(len(body)).encode()),
             (b"cache-control", b"no-store"),
-            (b"connection", b"close"),
         ]
+        if status == 408:
+            headers.append((b"connection", b"close"))
         await self._send({"type": "http.response.start", "status": status, "headers": headers})
         await self._send({"type": "http.response.body", "body": body})
 

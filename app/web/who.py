@@ -138,6 +138,12 @@ def take_session(request: Request, response: Response, seat: Seat) -> None:
     response.delete_cookie(_cookie(request, seat), path="/", secure=is_secure(request), httponly=True, samesite="lax")
 
 
+def session_tokens(request: HTTPConnection) -> list[str]:
+    """The session tokens that a request shows, of whichever seats."""
+    seats: tuple[Seat, ...] = ("lane", "desk", "review")
+    return [token for seat in seats if (token := _token(request, seat))]
+
+
 def known_token(request: HTTPConnection) -> str:
     """What this browser holds from an earlier login."""
     return request.cookies.get(_known_cookie(request), "")

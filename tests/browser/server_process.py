@@ -27,6 +27,12 @@ class ServerProcess:
         self._command = command(what, "--no-browser", "--port", str(self._port), "--data", str(folder), *plain, *flags)
         self._running: subprocess.Popen[bytes] | None = None
 
+    @property
+    def pid(self) -> int:
+        """The process that runs."""
+        assert self._running is not None
+        return self._running.pid
+
     def another(self, folder: Path) -> "ServerProcess":
         """Another laptop at the same address."""
         return ServerProcess(folder, port=self._port)

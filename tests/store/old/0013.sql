@@ -29,4 +29,5 @@ INSERT INTO protest VALUES ('prt_1', 'ent_1', 'evt_1', 'Two squats were not coun
 INSERT INTO day_plan VALUES ('day', '{"start": "08:30", "rest": 40}', NULL);
 INSERT INTO plan_change VALUES (1, 1700000000000, 'Published', '[]', '[{"id": "het_1", "event": "evt_1", "number": 1, "planned": "09:30"}]', NULL, 0);
 INSERT INTO hall_file (digest, name, content, taken_wall_ms, aside_wall_ms) VALUES ('aa', 'North', X'7B7D', 1, NULL);
+INSERT INTO guess (id, pot, who, at_wall_ms) VALUES ('gss_1', 'codes', '192.168.1.50', 1700000000000);
 INSERT INTO act VALUES (1, 1700000000600, 'dev_1', 'Lane 1 tablet', 'lane', '192.0.2.7', 'device', 'Let a device in', 'Lane 1 tablet', 'done');

@@ -1,0 +1,88 @@
+"""WebSocket with a patience that ends: frames at a pace, and a client that does not read is cut."""
+
+from typing import TYPE_CHECKING, Any, cast
+
+from uvicorn.protocols.websockets.websockets_sansio_impl import WebSocketsSansIOProtocol
+
+from app.doorkeeper import NEVER, Doorkeeper, Line
+from app.live.pace import Pace
+from app.web.lines import LINE
+
+if TYPE_CHECKING:
+    from websockets.frames import Frame
+
+TOO_FAST = "Too many messages came over this socket at once."
+POLICY = 1008  # the close code for what is not allowed (RFC 6455, 7.4.1)
+
+
+class PatientSocket(WebSocketsSansIOProtocol):
+    """A socket within limits: frames at a pace, and nothing more taken in from a client that does not read."""
+
+    def __init__(self, *given: Any, keeper: Doorkeeper, line: Line, **named: Any) -> None:
+        super().__init__(*given, **named)
+        self.keeper, self.line = keeper, line
+        self._pace = Pace(keeper.limits.frames_per_second, keeper.limits.frames_at_once)
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Gives the place back."""
+        self.keeper.leave(self.line)
+        super().connection_lost(exc)
+
+    def handle_connect(self, event: Any) -> None:
+        """Opens, and lets the pages vouch for the connection."""
+        super().handle_connect(event)
+        if hasattr(self, "scope"):
+            cast(dict[str, Any], self.scope)["extensions"][LINE] = self.line
+
+    def pause_writing(self) -> None:
+        """The client does not read: it has a while to begin."""
+        super().pause_writing()
+        self.line.must_read(self.loop.time(), self.keeper.limits)
+
+    def resume_writing(self) -> None:
+        """The client reads again."""
+        super().resume_writing()
+        if not self.close_sent:
+            self.line.unread_until = NEVER
+
+    def _in_pace(self) -> bool:
+        """Whether one more frame is within the pace; else the socket closes, and says why."""
+        fits = self._pace.take(self.loop.time())
+        if not self.close_sent and fits:
+            return True
+        if self.close_sent and not fits:
+            self.transport.abort()
+        elif not self.close_sent:
+            self.queue.put_nowait({"type": "websocket.disconnect", "code": POLICY, "reason": TOO_FAST})
+            self.conn.send_close(POLICY, TOO_FAST)
+            self.transport.write(b"".join(self.conn.data_to_send()))
+            self.close_sent = True
+            self.line.must_read(self.loop.time(), self.keeper.limits)
+            self.transport.close()
+        self.conn.data_to_send()  # pongs that nobody is sent any more
+        return False
+
+    def handle_text(self, event: "Frame") -> None:
+        """A message in words."""
+        if self._in_pace():
+            super().handle_text(event)
+
+    def handle_bytes(self, event: "Frame") -> None:
+        """A message in bytes."""
+        if self._in_pace():
+            super().handle_bytes(event)
+
+    def handle_cont(self, event: "Frame") -> None:
+        """More of a message."""
+        if self._in_pace():
+            super().handle_cont(event)
+
+    def handle_ping(self) -> None:
+        """A ping, which the parser has answered already."""
+        if self._in_pace():
+            super().handle_ping()
+
+    def handle_pong(self, event: "Frame") -> None:
+        """The answer to a ping of ours."""
+        if self._in_pace():
+            super().handle_pong(event)

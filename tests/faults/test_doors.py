@@ -1,0 +1,282 @@
+"""The doors of a real server under people who mean no good, each from addresses of their own, while judges go on judging."""
+
+import random
+import select
+import socket
+import ssl
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
+
+import pytest
+
+from tests.bench.crowd import a_mark, a_request
+from tests.faults.crowded import Hall, a_crowded_hall, a_line, address, asked, get, hang_up, in_secret, is_cut, read_until, vanish
+
+CUT_WITHIN_S = 6.0  # after which nobody slow is left
+FREED_WITHIN_S = 2.0
+MOST_MB = 20.0
+HALF_A_GREETING = bytes.fromhex("16030100c8010000c40303")
+
+
+@pytest.fixture(scope="module")
+def hall(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Hall]:
+    with a_crowded_hall(tmp_path_factory.mktemp("hall") / "data") as opened:
+        yield opened
+
+
+@pytest.fixture(autouse=True)
+def _hang_up() -> Iterator[None]:
+    yield
+    hang_up()
+
+
+class Judge:
+    """A lane's tablet at its own address, on one kept connection."""
+
+    def __init__(self, hall: Hall, lane: int) -> None:
+        self.hall, self.tablet, self._seq = hall, hall.tablets[lane - 1], 0
+        self._chance, self._epoch = random.Random(lane), time.time_ns() // 1000 % 1_000_000
+        self.line = a_line(hall.port, f"127.5.0.{lane}")
+
+    def mark(self) -> bytes:
+        """Sends one repetition; what the desk answers."""
+        self._seq += 1
+        one = a_mark(self.tablet, self._epoch, self._seq, self._chance)
+        status, body = asked(self.line, a_request(self.tablet, self.hall.port, f'{{"marks":[{one}]}}'))
+        assert status == 200 and b'"refused":[]' in body, body
+        return body
+
+
+def eventually(true: Callable[[], bool], within_s: float) -> bool:
+    """Whether something is so before the time is over."""
+    until = time.monotonic() + within_s
+    while not true():
+        if time.monotonic() > until:
+            return False
+        time.sleep(0.05)
+    return True
+
+
+def a_board(hall: Hall, source: str) -> tuple[int, socket.socket]:
+    """A board's stream: the status of its answer and the line."""
+    line = a_line(hall.port, source)
+    line.sendall(get("/board/stream", hall.port))
+    return int(read_until(line, b"\r\n\r\n").split()[1]), line
+
+
+# --- slow ones ----------------------------------------------------------------------------------------------------------
+
+
+def slow_head(hall: Hall, source: str) -> socket.socket:
+    line = a_line(hall.port, source)
+    line.sendall(b"GET /board HTTP/1.1\r\nHost: local")
+    return line
+
+
+def slow_body(hall: Hall, source: str) -> socket.socket:
+    line = a_line(hall.port, source)
+    line.sendall(a_request(hall.tablets[0], hall.port, "x" * 3000)[:-2990])
+    return line
+
+
+def slow_body_that_is_answered_already(hall: Hall, source: str) -> socket.socket:
+    line = a_line(hall.port, source)
+    line.sendall(b"POST /marks HTTP/1.1\r\nHost: localhost\r\nContent-Length: 3000\r\n\r\nx")
+    return line
+
+
+def a_reader_who_reads_nothing(hall: Hall, source: str) -> socket.socket:
+    line = a_line(hall.port, source, room=4096)
+    line.sendall(get("/static/0/vendor/htmx.min.js", hall.port) * 8)
+    return line
+
+
+def half_a_greeting(hall: Hall, source: str) -> socket.socket:
+    line = a_line(hall.https_port, source)
+    line.sendall(HALF_A_GREETING)
+    return line
+
+
+def slow_head_in_secret(hall: Hall, source: str) -> socket.socket:
+    line = in_secret(hall.https_port, source)
+    line.sendall(b"GET /board HTTP/1.1\r\nHo")
+    return line
+
+
+SLOW = (
+    slow_head,
+    slow_body,
+    slow_body_that_is_answered_already,
+    a_reader_who_reads_nothing,
+    half_a_greeting,
+    slow_head_in_secret,
+)
+
+
+def drip(lines: Sequence[socket.socket]) -> None:
+    """One more byte from everybody who is slow to send."""
+    for line in lines:
+        if isinstance(line, ssl.SSLSocket):
+            continue
+        with suppress(OSError):
+            line.setblocking(False)
+            line.send(b"a")
+
+
+def test_three_hundred_slow_and_five_hundred_idle_ones_hold_up_nobody_and_the_slow_are_cut(hall: Hall) -> None:
+    judge, resting, (_, board) = Judge(hall, 1), Judge(hall, 2), a_board(hall, "127.6.0.1")
+    resting.mark()
+    idle = [a_line(hall.port, address(100 + n // 20)) for n in range(500)]
+    for line in idle:
+        line.sendall(get("/clock/now", hall.port))
+    slow = [SLOW[n % len(SLOW)](hall, address(n // 20)) for n in range(300)]
+    # Doors take connections in turn: these two are taken when all the others are.
+    for last in (a_line(hall.port, "127.6.0.3"), in_secret(hall.https_port, "127.6.0.3")):
+        assert asked(last, get("/trust/yes", hall.port))[0] == 200
+    taken = time.monotonic()
+    for _ in range(10):
+        judge.mark()
+        status, body = asked(a_line(hall.port, "127.6.0.2"), get("/board", hall.port))
+        assert status == 200 and b"Pair on lane 1" in body
+        drip(slow)
+    deaf, left = slow[SLOW.index(a_reader_who_reads_nothing) :: len(SLOW)], list(slow)
+
+    def nobody_slow_is_left() -> bool:
+        left[:] = [line for line in left if not (is_reset(line) if line in deaf else is_cut(line))]
+        return not left
+
+    assert eventually(nobody_slow_is_left, taken + CUT_WITHIN_S - time.monotonic()), f"{len(left)} are left"
+    assert not any(is_cut(line) for line in idle), "an idle line is nobody's harm"
+    assert resting.mark(), "a kept connection that rested all the while"
+    drained(board)
+    judge.mark()
+    assert b"event: board" in read_until(board, b"event: board"), "the stream that was open all the while"
+
+
+def is_reset(line: socket.socket) -> bool:
+    """Whether a line was ended although something waits to be read."""
+    poll = select.poll()
+    poll.register(line, 0)
+    return bool(poll.poll(0))
+
+
+def drained(line: socket.socket) -> bytes:
+    """What has come so far."""
+    line.setblocking(False)
+    read = b""
+    try:
+        while more := line.recv(65536):
+            read += more
+    except OSError:
+        pass
+    line.settimeout(10)
+    return read
+
+
+# --- how many -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("secure", [False, True])
+def test_the_forty_first_connection_of_an_address_is_refused_and_another_address_gets_in(hall: Hall, secure: bool) -> None:
+    port = hall.https_port if secure else hall.port
+    source = address(200 + secure)
+    lines = [a_line(port, source) for _ in range(40)]
+    one_more = a_line(port, source)
+    said = one_more.recv(4096)
+    assert said == b"" if secure else said.startswith(b"HTTP/1.1 503") and b"Too many connections" in said
+    other = in_secret(port, address(202)) if secure else a_line(port, address(202))
+    assert asked(other, get("/board", port))[0] == 200
+    for line in lines:
+        line.close()
+    assert eventually(lambda: not is_cut(a_line(port, source)), 1)
+
+
+def test_judges_at_a_full_address_are_let_in_once_they_are_known(hall: Hall) -> None:
+    source = address(203)
+    known = [a_line(hall.port, source) for _ in range(30)]
+    for line in known:
+        line.sendall(get("/lane/packet", hall.port, f"Cookie: ll_device={hall.tablets[0].token}\r\n"))
+        assert b" 200 " in read_until(line, b"\r\n\r\n")
+    strangers = [a_line(hall.port, source) for _ in range(40)]
+    assert eventually(lambda: not any(is_cut(line) for line in strangers), 0), "known ones are not counted with them"
+
+
+def test_streams_are_four_an_address_and_a_hundred_and_fifty_in_all_and_free_soon(hall: Hall) -> None:
+    open_ones = []
+    for number in range(38):
+        open_ones += [a_board(hall, address(300 + number)) for _ in range(5 if number == 0 else 4)]
+    statuses = [status for status, _ in open_ones]
+    assert statuses[:5] == [200] * 4 + [503] and statuses.count(200) == 150 and statuses.count(503) == 3
+    for n, (_, line) in enumerate(open_ones):
+        vanish(line) if n % 2 else line.close()
+    fresh: list[socket.socket] = []
+
+    def place() -> bool:
+        status, line = a_board(hall, address(340 + len(fresh) // 4))
+        if status == 200:
+            fresh.append(line)
+        return status == 200
+
+    assert eventually(place, FREED_WITHIN_S) and all(place() for _ in range(149)), "every place is free again"
+
+
+# --- how much -----------------------------------------------------------------------------------------------------------
+
+
+def pushed(line: socket.socket, head: bytes, part: bytes, times: int) -> bytes:
+    """Sends a head, then a part again and again until the server has had enough; what it said."""
+    said = b""
+    try:
+        line.sendall(head)
+        for _ in range(times):
+            line.sendall(part)
+    except OSError:
+        pass
+    try:
+        while more := line.recv(65536):
+            said += more
+    except OSError:
+        pass
+    return said
+
+
+MB = b"x" * 1024 * 1024
+HUGE = {
+    "a body that says so": (b"POST /marks HTTP/1.1\r\nHost: localhost\r\nContent-Length: 209715200\r\n\r\n", MB, 200),
+    "a body in pieces": (
+        b"POST /pair HTTP/1.1\r\nHost: localhost\r\nTransfer-Encoding: chunked\r\n\r\n",
+        b"100000\r\n" + MB + b"\r\n",
+        200,
+    ),
+    "many headers": (
+        b"GET /board HTTP/1.1\r\nHost: localhost\r\n",
+        b"".join(b"x-%06d: %s\r\n" % (n, MB[:1000]) for n in range(1000)),
+        64,
+    ),
+    "one header": (b"GET /board HTTP/1.1\r\nHost: localhost\r\nx-one: ", MB, 64),
+    "a request line": (b"GET /", MB, 64),
+}
+
+
+@pytest.mark.parametrize("what", HUGE)
+def test_what_is_huge_costs_little_memory(hall: Hall, what: str) -> None:
+    before, (head, part, times) = hall.rss_mb, HUGE[what]
+    lines = [a_line(hall.port, address(400 + n)) for n in range(2)]
+    said = [pushed(line, head, part, times) for line in lines]
+    assert hall.rss_mb - before < MOST_MB
+    assert not any(one.startswith(b"HTTP/1.1 200") for one in said)
+    Judge(hall, 3).mark()
+
+
+def test_many_bodies_at_once_cost_bounded_memory(hall: Hall) -> None:
+    """Each is within the limit, and none of them ends."""
+    before = hall.rss_mb
+    lines = [a_line(hall.port, address(420 + n // 30)) for n in range(120)]
+    head = b"POST /desk/enter HTTP/1.1\r\nHost: localhost\r\nContent-Length: 260000\r\n\r\n"
+    for line in lines:
+        line.setblocking(False)
+        with suppress(OSError):
+            line.send(head + MB[:250_000])
+    Judge(hall, 4).mark()
+    assert hall.rss_mb - before < 120 * 0.6
