@@ -162,19 +162,19 @@ def answer_asking(session: Session, key: str, since_wall_ms: int, wall_ms: int) 
     return None if row is None else Invitation(**row.model_dump())
 
 
-def see_device(session: Session, key: str, wall_ms: int, address: str, browser: str) -> None:
+def see_device(session: Session, key: str, wall_ms: int, address: str) -> None:
     """Keeps when and from where a device was last heard of."""
     row = _standing(session, key)
     if row is not None:
-        row.seen_wall_ms, row.address, row.browser = wall_ms, address or row.address, browser or row.browser
+        row.seen_wall_ms, row.address = wall_ms, address or row.address
 
 
-def revoke_role(session: Session, role: str, but: str, wall_ms: int) -> tuple[str, ...]:
-    """Ends all pairings of a role but one device's; returns whose."""
+def revoke_role(session: Session, role: str, but: str, wall_ms: int, sentence: str) -> tuple[str, ...]:
+    """Ends all pairings of a role but one device's; `sentence` is shown on their screens. Returns whose."""
     standing = select(DeviceRow).where(DeviceRow.role == role, col(DeviceRow.revoked_wall_ms).is_(None), DeviceRow.id != but)
     rows = session.exec(standing).all()
     for row in rows:
-        row.revoked_wall_ms = wall_ms
+        revoke_device(session, row.id, wall_ms, sentence)
     return tuple(row.id for row in rows)
 
 
