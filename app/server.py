@@ -29,8 +29,10 @@ from app.store.writer import StoreTrouble
 from app.web import assets, board, lane, pages
 from app.web.crowd import Crowd
 from app.web.doors import add_doors
+from app.web.fresh import Fresh
 from app.web.later import Pages
 from app.web.marks import take_marks
+from app.web.quick import QuickWay
 from app.web.streams import places
 
 log = logging.getLogger(__name__)
@@ -79,13 +81,13 @@ ON_DEMAND = {
 }
 
 
-def create_app(settings: Settings, time: ServerTime, secure: Secure | None = None) -> FastAPI:
+def create_app(settings: Settings, time: ServerTime, secure: Secure | None = None, first_code: str = "") -> FastAPI:
     """The whole application over the data that `settings` names; `time` is the clock it lives by, `secure` its HTTPS if it
-    has one."""
+    has one, `first_code` the code of the first password where several processes share one."""
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
-        hall = open_hall(settings, time)
+        hall = open_hall(settings, time, first_code)
         app.state.hall = hall
         playing = backing_up = None
         try:
@@ -106,7 +108,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     app = Pages(title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
     app.state.secure = secure
     app.state.places = places(settings)
-    # First in line: every mark comes through here, and matching all the pages before it costs more than storing it.
+    # Every mark comes through here, by a quick way past the table (below); in the table it stands for the rest, first in line.
     app.router.routes.append(Route("/marks", take_marks, methods=["POST"]))
     for routes in AT_ONCE:
         app.include_router(routes)
@@ -120,7 +122,10 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     app.add_exception_handler(RequestValidationError, _bad_request)  # type: ignore[arg-type]
     app.add_exception_handler(StoreTrouble, _store_trouble)
     app.add_exception_handler(Exception, _broken)
+    if settings.on_server:
+        app.add_middleware(Fresh)
     add_doors(app, tuple(name for name in (settings.name,) if name), partial(Crowd, per_second=settings.pages_per_second))
+    app.quick = QuickWay(app, "/marks", take_marks)
     return app
 
 
@@ -132,7 +137,7 @@ async def _start_demo(hall: Hall) -> asyncio.Task[None]:
     return asyncio.create_task(floor.play(hall))
 
 
-def open_hall(settings: Settings, time: ServerTime) -> Hall:
+def open_hall(settings: Settings, time: ServerTime, first_code: str = "") -> Hall:
     """Opens the store, reads it once, and ties the live parts to the ledger."""
     database = Database(settings.database())
     there = database.read(stored)
@@ -148,7 +153,7 @@ def open_hall(settings: Settings, time: ServerTime) -> Hall:
         hub.tell_here("desk")
 
     ledger.on_new, ledger.on_told = on_new, relay.done_here
-    return Hall(settings, database, ledger, projection, hub, Presence(), time, relay)
+    return Hall(settings, database, ledger, projection, hub, Presence(first_code), time, relay)
 
 
 async def _http_error(request: Request, error: HTTPException) -> Response:

@@ -109,8 +109,14 @@ class Elsewhere:
             hall.hub.tell_here("desk", {"type": "devices"})
         elif kind == "hub":
             hall.hub.tell_here(*body)
+        elif kind == "backup":
+            hall.backups.take(body)
+        elif kind == "first-code":
+            hall.presence.first_code_shown = True
         elif kind == "hello":
             self._tell_all()
+            if hall.backups.last is not None or hall.backups.failure:
+                hall.relay.say("backup", hall.backups.plain())
         elif kind == "bye":
             self._left(origin)
 

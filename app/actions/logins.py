@@ -38,7 +38,7 @@ async def set_first_password(hall: Hall, password: str, again: str, caller: Call
     """
     _check_password(password, again)
     if not is_loopback(caller.address):
-        with Guess(hall, hall.presence.codes, caller.address):
+        async with Guess(hall, hall.presence.codes, caller.address):
             if not secrets.compare_digest(digits(code), hall.presence.first_code):
                 raise WrongSecret("That is not the code in the window in which the server was started.")
     hashed = await _hashed(hall, password)
@@ -56,6 +56,7 @@ def show_first_code(hall: Hall) -> None:
     code = hall.presence.first_code
     if not hall.presence.first_code_shown:
         hall.presence.first_code_shown = True
+        hall.relay.say("first-code")
         print(f"  To set the desk's password from another device, type this code there:  {code[:3]} {code[3:]}", flush=True)
 
 
@@ -65,7 +66,7 @@ async def log_in(hall: Hall, password: str, caller: Caller, known: str = "", was
     `known` is what the browser holds from an earlier login, see known_here; `was` its session till now, which ends. Raises
     WrongSecret, TooManyGuesses.
     """
-    with Guess(hall, hall.presence.passwords, caller.address, await known_hash(hall, known)):
+    async with Guess(hall, hall.presence.passwords, caller.address, await known_hash(hall, known)):
         if not await _is_desks(hall, password):
             raise WrongSecret(WRONG_PASSWORD)
     return await _new_session(hall, "desk", caller, was)
@@ -74,7 +75,7 @@ async def log_in(hall: Hall, password: str, caller: Caller, known: str = "", was
 async def log_in_head(hall: Hall, password: str, caller: Caller, known: str = "", was: Who | None = None) -> str:
     """Checks the head judge's password, or the desk's, and lets this browser rule; returns its session token. Raises
     WrongSecret, TooManyGuesses."""
-    with Guess(hall, hall.presence.passwords, caller.address, await known_hash(hall, known)):
+    async with Guess(hall, hall.presence.passwords, caller.address, await known_hash(hall, known)):
         if not (await _is_right(hall, await _stored_password(hall, HEAD_PASSWORD), password) or await _is_desks(hall, password)):
             raise WrongSecret(WRONG_HEAD_PASSWORD)
     return await _new_session(hall, "review", caller, was)
@@ -88,7 +89,7 @@ async def change_password(hall: Hall, who: Who, now: str, password: str, again: 
     if hall.settings.demo:
         raise refuse("now", "The demo's password stays as it is: it is shown on its page.")
     _check_password(password, again)
-    with Guess(hall, hall.presence.passwords, caller.address, who.device_id):
+    async with Guess(hall, hall.presence.passwords, caller.address, who.device_id):
         if not await _is_desks(hall, now):
             raise WrongSecret(WRONG_PASSWORD)
     hashed = await _hashed(hall, password)

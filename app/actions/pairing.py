@@ -170,7 +170,7 @@ async def _find(hall: Hall, secret: str, address: str) -> Invitation:
     """The open invitation of a token or a code. A token can't be guessed, so only codes are counted."""
     if len(secret) > 2 * CODE_DIGITS:
         return await _opened(hall, token_hash(secret))
-    with Guess(hall, hall.presence.codes, address):
+    async with Guess(hall, hall.presence.codes, address):
         return await _opened(hall, token_hash(digits(secret)))
 
 

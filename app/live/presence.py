@@ -99,16 +99,16 @@ class Presence:
     `first_code`: what somebody else than the laptop must know to set the first password; it is shown in the server's window.
     """
 
-    def __init__(self) -> None:
-        self.codes = Guesses()
-        self.passwords = Guesses()
-        self.known_here = Guesses()
-        self.at_laptop = Guesses(in_all=MOST_PER_ADDRESS, span_ms=MINUTE_MS)
+    def __init__(self, first_code: str = "") -> None:
+        self.codes = Guesses("codes")
+        self.passwords = Guesses("passwords")
+        self.known_here = Guesses("known-here")
+        self.at_laptop = Guesses("at-laptop", in_all=MOST_PER_ADDRESS, span_ms=MINUTE_MS)
         self.hashing = asyncio.Lock()
         self.lives = Lives()
         self.trusting = True
         self.changed: Callable[[str], None] = lambda device_id: None  # hears which device here came, went or reported
-        self.first_code = f"{secrets.randbelow(10**6):06}"
+        self.first_code = first_code or f"{secrets.randbelow(10**6):06}"
         self.first_code_shown = False
         self._known: dict[str, Who] = {}
         self._gone: set[str] = set()

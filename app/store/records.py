@@ -45,6 +45,7 @@ from app.store.entering import (
     put_reach,
 )
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
+from app.store.guesses import guesses_since, put_guess, take_guess_back
 from app.store.halls import HallContent, hall_files, put_hall_file, set_aside
 from app.store.judges import delete_judge, put_judge
 from app.store.news import News, newest, since, tell
@@ -107,6 +108,7 @@ __all__ = [
     "draft",
     "find_invitation",
     "get_setting",
+    "guesses_since",
     "hall_files",
     "imported",
     "keyings",
@@ -129,6 +131,7 @@ __all__ = [
     "put_entry",
     "put_event",
     "put_everything",
+    "put_guess",
     "put_hall_file",
     "put_heat",
     "put_heats",
@@ -160,6 +163,7 @@ __all__ = [
     "since",
     "standing_among",
     "take_back_change",
+    "take_guess_back",
     "take_invitation",
     "tell",
     "welcome_devices",

@@ -214,6 +214,21 @@ def test_who_was_deaf_for_longer_than_news_are_kept_reads_everything_again(url: 
     asyncio.run(play())
 
 
+def test_a_page_can_wait_for_what_another_process_has_committed_however_late_its_notice_comes(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            assert other.relay._line is not None
+            other.relay._line._heard = lambda word: None
+            await record_marks(one, LANE_1, [mark_plain(a_mark(1))])
+            await change_roster(one, lambda s: records.put_run(s, a_run(state="stopped", why="x")))
+            await other.relay.caught_up()
+            assert seqs(other) == [1] and [run.state for run in other.projection.runs] == ["stopped"]
+            await one.relay.caught_up()
+            assert seqs(one) == [1], "one's own are there without waiting"
+
+    asyncio.run(play())
+
+
 def in_order(url: str, seen: list[int], over: threading.Event) -> None:
     """Reads news by number as a process does, as fast as it can."""
     database = Database(url)
