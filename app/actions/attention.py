@@ -101,6 +101,9 @@ def _machine(hall: Hall) -> Iterator[Finding]:
         yield Finding(NOW, "look", f"Lane {one.lane}", 0, words, TABLETS)
     if hall.database.short_of_space:
         yield Finding(NOW, "look", "This computer", 0, "The disk is full. Free space now: no mark can be stored until then.")
+    if hall.relay.deaf:
+        words = "This server process hears nothing from the database, so what others do comes late. It connects again by itself."
+        yield Finding(NOW, "look", "Server", 0, words)
     yield from _backups(hall)
     if hall.ledger.conflicts:
         words = f"{hall.ledger.conflicts} marks came twice with different contents. The first of each was kept."
