@@ -75,7 +75,7 @@ ON_DEMAND = {
     "backups": ("/desk/backups",),
     "paper": ("/desk/paper",),
     "train": ("/desk/practice", "/ten", "/train"),
-    "pairing": ("/pair", "/desk/enter", "/desk/leave", "/desk/tablets"),
+    "pairing": ("/pair", "/desk/enter", "/desk/leave", "/desk/password", "/desk/tablets"),
     "trust": ("/trust",),
     "compare": ("/review/compare",),
     "video": ("/review/video",),
