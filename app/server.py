@@ -49,6 +49,7 @@ AT_ONCE = (board.routes, lane.routes)
 # of two that take the same address the earlier one has it.
 ON_DEMAND = {
     "clock": ("/clock",),
+    "health": ("/health",),
     "results": ("/results", "/results.json", "/podium", "/overall", "/halls", "/halls.json"),
     "brief": ("/brief",),
     "timetable": ("/timetable", "/timetable.ics"),
@@ -77,7 +78,7 @@ ON_DEMAND = {
     "backups": ("/desk/backups",),
     "paper": ("/desk/paper",),
     "train": ("/desk/practice", "/ten", "/train"),
-    "pairing": ("/pair", "/desk/enter", "/desk/leave", "/desk/tablets"),
+    "pairing": ("/pair", "/desk/enter", "/desk/leave", "/desk/password", "/desk/tablets"),
     "trust": ("/trust",),
     "compare": ("/review/compare",),
     "video": ("/review/video",),
@@ -96,7 +97,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
         try:
             playing = await _start_demo(hall) if settings.demo else None
             backing_up = asyncio.create_task(keep_backing_up(hall))
-            Elsewhere(hall).open()
+            Elsewhere(hall, app.state.places).open()
             yield
         finally:
             if backing_up is not None:

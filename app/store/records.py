@@ -9,10 +9,15 @@ from sqlmodel import Session
 from app.rules.document import Run
 from app.rules.roster import Roster
 from app.rules.rulings import Ruling
+from app.store.acts import Act, Asked, acts, count_acts, names_and_kinds, put_act
 from app.store.day import add_change, draft, last_change, put_day, put_draft, put_heats, take_back_change
 from app.store.devices import (
     Device,
     Invitation,
+    answer_asking,
+    ask_in,
+    asked_by,
+    asking,
     delete_setting,
     device_of_token,
     find_invitation,
@@ -23,6 +28,8 @@ from app.store.devices import (
     put_setting_once,
     rename_device,
     revoke_device,
+    revoke_role,
+    see_device,
     standing_among,
     take_invitation,
     welcome_devices,
@@ -64,7 +71,9 @@ from app.store.refusals import AlreadyThere, InUse, NotThere, Refusal
 from app.store.roster import competition, roster, rulings, runs
 
 __all__ = [
+    "Act",
     "AlreadyThere",
+    "Asked",
     "Checkin",
     "Device",
     "HallContent",
@@ -75,10 +84,16 @@ __all__ = [
     "NotThere",
     "Practice",
     "Refusal",
+    "acts",
     "add_change",
+    "answer_asking",
+    "ask_in",
+    "asked_by",
+    "asking",
     "checkin",
     "checkins",
     "competition",
+    "count_acts",
     "delete_athlete",
     "delete_club",
     "delete_division",
@@ -98,11 +113,13 @@ __all__ = [
     "imported",
     "keyings",
     "last_change",
+    "names_and_kinds",
     "newest",
     "order_divisions",
     "order_entries",
     "order_events",
     "practices",
+    "put_act",
     "put_athlete",
     "put_checkin",
     "put_club",
@@ -136,9 +153,11 @@ __all__ = [
     "put_setting_once",
     "rename_device",
     "revoke_device",
+    "revoke_role",
     "roster",
     "rulings",
     "runs",
+    "see_device",
     "set_aside",
     "settle_keyings",
     "since",
