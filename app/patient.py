@@ -261,10 +261,13 @@ class PatientHttp(HttpToolsProtocol):
             raise BadRequest(400, OTHER_TARGET)
 
     def _refuse(self, status: int, sentence: str) -> None:
-        """Answers what can't be passed on, and hangs up. Inside another answer only the latter."""
-        idle = self.cycle is None or self.cycle.response_complete
-        if idle and not self.transport.is_closing():
+        """Answers what can't be passed on, and hangs up. Where another answer has begun it only hangs up."""
+        cycle = self.cycle
+        if cycle is None or cycle.response_complete or not cycle.response_started:
             self.transport.write(refusal(status, sentence))
+            if cycle is not None and not cycle.response_complete:
+                cycle.disconnected = True  # whatever the application says now, this was the answer
+                cycle.message_event.set()
         self._hang_up()
 
     def _hang_up(self) -> None:

@@ -6,6 +6,7 @@ then does so slowly.
 
 import asyncio
 from http.cookies import CookieError
+from math import ceil
 from typing import Any
 
 from starlette.requests import HTTPConnection
@@ -42,7 +43,7 @@ class Crowd:
         if _has_session(scope):
             line.vouch()
         elif not await self._turn(scope):
-            await refuse(scope, receive, send, 429, TOO_FAST, retry_s=round(MOST_WAIT_S))
+            await refuse(scope, receive, send, 429, TOO_FAST, retry_s=ceil(MOST_WAIT_S))
             return
         await self.app(scope, receive, send)
 
@@ -62,7 +63,8 @@ class Crowd:
         pace = self._paces.get(address)
         if pace is None:
             if len(self._paces) >= MOST_ADDRESSES:
-                self._paces = {name: one for name, one in self._paces.items() if not one.full(now)}
+                busy = {name: one for name, one in self._paces.items() if not one.full(now)}
+                self._paces = busy if len(busy) < MOST_ADDRESSES else {}
             pace = self._paces[address] = Pace(self._per_second, self._per_second * SECONDS_AT_ONCE)
         return pace
 
