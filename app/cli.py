@@ -56,7 +56,7 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=__version__)
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
     _command(commands, "demo", "an invented competition, part way through, made afresh", demo, _data, _address)
-    _command(commands, "serve", "the server for a competition", serve, _data, _address, _backups)
+    _command(commands, "serve", "the server for a competition", serve, _data, _address, _backups, _processes)
     _command(commands, "test", "run all checks; with arguments only pytest, which gets them", run_tests)
     _command(commands, "bench", "measure what the project promises", run_bench)
     _command(commands, "export", "write the competition file: everything, with all marks", export_competition, _file, _data)
@@ -97,6 +97,10 @@ def _file(command: argparse.ArgumentParser) -> None:
 
 def _backups(command: argparse.ArgumentParser) -> None:
     command.add_argument("--backups", type=Path, metavar="DIR", help="the second place for backups, such as a USB stick")
+
+
+def _processes(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--processes", type=int, metavar="N", help="so many server processes (1; more need DATABASE_URL)")
 
 
 def _folder(command: argparse.ArgumentParser) -> None:
@@ -152,7 +156,7 @@ def settings_of(asked: argparse.Namespace, **fixed: Any) -> Any:
 
     from app.settings import Settings
 
-    flags = ("data", "port", "host", "https_port", "name", "backups")
+    flags = ("data", "port", "host", "https_port", "name", "backups", "processes")
     given = {name: value for name in flags if (value := getattr(asked, name, None)) is not None}
     for switched_off, name in (("no_browser", "open_browser"), ("no_https", "https")):
         if getattr(asked, switched_off, False):

@@ -36,6 +36,7 @@ class Doors:
     secure: Secure | None = None
     opened: Callable[[], None] = lambda: None
     closing: Callable[[], None] = lambda: None
+    watching: bool = True  # announces the name and renews the certificate; of several processes one does
 
 
 class TwoDoors(uvicorn.Server):
@@ -58,7 +59,8 @@ class TwoDoors(uvicorn.Server):
         self._at_work.append(asyncio.create_task(self._look_around()))
         if self.doors.secure is not None and self.doors.tls is not None:
             self._at_work.append(asyncio.create_task(self._secure_door(self.doors.secure, self.doors.tls).run()))
-            self._at_work.append(asyncio.create_task(self.doors.secure.watch()))
+            watch = self.doors.secure.watch if self.doors.watching else self.doors.secure.follow_files
+            self._at_work.append(asyncio.create_task(watch()))
         # What is there by now stays until the end: without this the collector walks through all of it again and again, and
         # every tablet waits 50 ms for its answer meanwhile.
         gc.freeze()

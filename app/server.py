@@ -9,27 +9,30 @@ from functools import partial
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 from starlette.routing import Mount, Route
 
 from app.actions.backups import keep_backing_up
+from app.actions.elsewhere import Elsewhere
 from app.actions.hall import Hall
 from app.lan.secure import Secure
 from app.live.hub import Hub
 from app.live.presence import Presence
 from app.live.projection import Projection
+from app.live.relay import Relay
 from app.live.servertime import ServerTime
 from app.rules.marks import Mark
 from app.settings import Settings
-from app.store import records
 from app.store.database import Database
-from app.store.ledger import Ledger
+from app.store.ledger import Ledger, stored
 from app.store.writer import StoreTrouble
 from app.web import assets, board, lane, pages
 from app.web.crowd import Crowd
 from app.web.doors import add_doors
 from app.web.later import Pages
 from app.web.marks import take_marks
+from app.web.quick import QuickWay
 from app.web.streams import places
 
 log = logging.getLogger(__name__)
@@ -78,18 +81,19 @@ ON_DEMAND = {
 }
 
 
-def create_app(settings: Settings, time: ServerTime, secure: Secure | None = None) -> FastAPI:
+def create_app(settings: Settings, time: ServerTime, secure: Secure | None = None, first_code: str = "") -> FastAPI:
     """The whole application over the data that `settings` names; `time` is the clock it lives by, `secure` its HTTPS if it
-    has one."""
+    has one, `first_code` the code of the first password where several processes share one."""
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
-        hall = open_hall(settings, time)
+        hall = open_hall(settings, time, first_code)
         app.state.hall = hall
         playing = backing_up = None
         try:
             playing = await _start_demo(hall) if settings.demo else None
             backing_up = asyncio.create_task(keep_backing_up(hall))
+            Elsewhere(hall).open()
             yield
         finally:
             if backing_up is not None:
@@ -98,12 +102,13 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
                 playing.cancel()
             hall.planner.close()
             hall.hub.close()
+            await hall.relay.close()
             hall.database.close()
 
     app = Pages(title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
     app.state.secure = secure
     app.state.places = places(settings)
-    # First in line: every mark comes through here, and matching all the pages before it costs more than storing it.
+    # Every mark comes through here, by a quick way past the table (below); in the table it stands for the rest, first in line.
     app.router.routes.append(Route("/marks", take_marks, methods=["POST"]))
     for routes in AT_ONCE:
         app.include_router(routes)
@@ -116,8 +121,10 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     app.add_exception_handler(HTTPException, _http_error)  # type: ignore[arg-type]
     app.add_exception_handler(RequestValidationError, _bad_request)  # type: ignore[arg-type]
     app.add_exception_handler(StoreTrouble, _store_trouble)
+    app.add_exception_handler(ClientDisconnect, _gone)
     app.add_exception_handler(Exception, _broken)
     add_doors(app, tuple(name for name in (settings.name,) if name), partial(Crowd, per_second=settings.pages_per_second))
+    app.quick = QuickWay(app, "/marks", take_marks)
     return app
 
 
@@ -129,22 +136,23 @@ async def _start_demo(hall: Hall) -> asyncio.Task[None]:
     return asyncio.create_task(floor.play(hall))
 
 
-def open_hall(settings: Settings, time: ServerTime) -> Hall:
+def open_hall(settings: Settings, time: ServerTime, first_code: str = "") -> Hall:
     """Opens the store, reads it once, and ties the live parts to the ledger."""
     database = Database(settings.database())
-    ledger = Ledger(database)
+    there = database.read(stored)
+    ledger = Ledger(database, there.held)
     projection = Projection()
     hub = Hub()
-    roster, runs, rulings = database.read(lambda s: (records.roster(s), records.runs(s), records.rulings(s)))
-    projection.load(roster, runs, rulings, ledger.all_marks())
+    projection.load(there.roster, there.runs, there.rulings, there.marks)
+    relay = Relay(database, there.number)
 
-    def on_new(marks: Sequence[Mark]) -> None:
-        projection.apply(marks)
-        hub.publish("board")
-        hub.publish("desk")
+    def on_new(new: Sequence[Mark]) -> None:
+        projection.apply(new)
+        hub.tell_here("board")
+        hub.tell_here("desk")
 
-    ledger.on_new = on_new
-    return Hall(settings, database, ledger, projection, hub, Presence(), time)
+    ledger.on_new, ledger.on_told = on_new, relay.done_here
+    return Hall(settings, database, ledger, projection, hub, Presence(first_code), time, relay)
 
 
 async def _http_error(request: Request, error: HTTPException) -> Response:
@@ -168,6 +176,11 @@ async def _store_trouble(request: Request, error: Exception) -> Response:
     answer = pages.sentence(request, 503, str(error))
     answer.headers["Retry-After"] = "2"
     return answer
+
+
+async def _gone(request: Request, error: Exception) -> Response:
+    """Whoever asked went away in the middle: nothing broke, and nobody hears the answer."""
+    return Response(status_code=400)
 
 
 async def _broken(request: Request, error: Exception) -> Response:

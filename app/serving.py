@@ -37,6 +37,8 @@ class CannotStart(Exception):
 def serve(settings: Settings, started: float | None = None) -> int:
     """Run the server until it is told to stop. `started` is when the command began, in seconds of time.perf_counter."""
     started = time.perf_counter() if started is None else started
+    if settings.processes > 1:
+        refuse_several(settings)
     prepare_folder(settings)
     with ExitStack() as open_things:
         open_things.callback(gc.enable)
@@ -52,22 +54,61 @@ def serve(settings: Settings, started: float | None = None) -> int:
         from app.live.servertime import this_machine
         from app.server import create_app
 
+        if settings.processes > 1:
+            return serve_several(settings, Doors(plain, tls, secure), started)
         app = create_app(settings, this_machine(), secure)
         return run(app, settings, Doors(plain, tls, secure, closing=lambda: app.state.hall.hub.close()), started)
 
 
+def serve_several(settings: Settings, doors: "Doors", started: float) -> int:
+    """Run several server processes behind the same doors until told to stop."""
+    from app.together import Together  # few servers are several processes
+
+    gc.enable()
+    try:
+        code = Together(
+            settings,
+            doors,
+            run=lambda app, its_doors, share: serve_behind(app, share, its_doors),
+            opened=lambda its_doors: welcome(settings, its_doors, time.perf_counter() - started),
+        ).serve()
+    except Exception as wrong:
+        raise told(wrong, settings) from wrong
+    if not code:
+        print("Stopped. Everything that was acknowledged is kept.", flush=True)
+    return code
+
+
+def refuse_several(settings: Settings) -> None:
+    """Raises CannotStart where several server processes can't share one competition."""
+    if not settings.on_server:
+        raise CannotStart(
+            "Several server processes need a PostgreSQL database to share: name it in DATABASE_URL. One process alone keeps "
+            "everything in the data folder: leave --processes out."
+        )
+    if not hasattr(os, "fork"):
+        raise CannotStart("Several server processes need Linux or macOS. Leave --processes out.")
+
+
 def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float) -> int:
     """Serve an application behind its doors; says where it is once it answers."""
-    from app.doorkeeper import Limits  # with the application, see above
-    from app.listeners import TwoDoors
-
-    opening = Opening(app)
 
     def opened() -> None:
         welcome(settings, doors, time.perf_counter() - started)
         settle()
 
     doors.opened = opened
+    serve_behind(app, settings, doors)
+    print("Stopped. Everything that was acknowledged is kept.", flush=True)
+    return 0
+
+
+def serve_behind(app: "ASGIApp", settings: Settings, doors: "Doors") -> int:
+    """Serve an application behind its doors until told to stop. Raises CannotStart."""
+    from app.doorkeeper import Limits  # with the application, see above
+    from app.listeners import TwoDoors
+
+    opening = Opening(app)
     try:
         limits = Limits(settings.connections, settings.connections_per_address)
         TwoDoors(opening, doors, limits).serve_until_stopped()
@@ -77,7 +118,6 @@ def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float) -> i
         if opening.failed is None:
             raise
         raise told(opening.failed, settings) from opening.failed
-    print("Stopped. Everything that was acknowledged is kept.", flush=True)
     return 0
 
 
@@ -132,7 +172,8 @@ def welcome(settings: Settings, doors: "Doors", seconds: float) -> None:
     """Say where the pages are, and open them if that is wanted and possible."""
     here, *others = addresses(settings.host, doors.plain.getsockname()[1])
     what = "The demo of Lane Ledger" if settings.demo else "Lane Ledger"
-    print(f"{what} is ready, after {seconds:.1f} s.")
+    several = f", {settings.processes} processes," if settings.processes > 1 else ""
+    print(f"{what}{several} is ready, after {seconds:.1f} s.")
     print(f"  On this computer:  {here}")
     for other in others:
         print(f"  In the hall:       {other}")

@@ -2,13 +2,15 @@
 
 import re
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TypeVar
 
 from sqlmodel import Session
 
 from app.actions.hall import Hall
+from app.rules.document import Run
 from app.rules.roster import Roster
+from app.rules.rulings import Ruling
 from app.store import records
 
 T = TypeVar("T")
@@ -33,10 +35,16 @@ async def change(hall: Hall, work: Callable[[Session], T]) -> T:
     What comes after each commit is done in the order of the commits: futures are resolved in that order, and nothing is awaited
     between a commit and the projection's taking it over.
     """
-    made, roster, runs, rulings = await hall.database.awrite(
-        lambda session: (work(session), records.roster(session), records.runs(session), records.rulings(session))
-    )
-    hall.projection.roster_changed(roster, runs, rulings)
+
+    def stored(session: Session) -> tuple[T, int, Roster | None, Sequence[Run], Sequence[Ruling]]:
+        made = work(session)
+        number = records.tell(session, "records")
+        return made, number, records.roster(session), records.runs(session), records.rulings(session)
+
+    made, number, roster, runs, rulings = await hall.database.awrite(stored)
+    if hall.relay.records_as_of(number):  # else another process's later change has been taken over already, ours in it
+        hall.projection.roster_changed(roster, runs, rulings)
+    hall.relay.done_here(number)
     return made
 
 
@@ -45,15 +53,15 @@ async def change_roster(hall: Hall, work: Callable[[Session], T]) -> T:
     before = lanes_of(hall.projection.roster)
     made = await change(hall, work)
     for lane in before | lanes_of(hall.projection.roster):
-        hall.hub.publish(f"lane:{lane}", {"type": "packet"})
+        hall.hub.tell_here(f"lane:{lane}", {"type": "packet"})
     look_again(hall)
     return made
 
 
 def look_again(hall: Hall) -> None:
-    """Tells the board and the desk that what they show may have changed."""
+    """Tells this process's board and desk that what they show may have changed. Other processes see by themselves when it has."""
     for topic in ("board", "desk"):
-        hall.hub.publish(topic, {"version": hall.projection.version})
+        hall.hub.tell_here(topic, {"version": hall.projection.version})
 
 
 def lanes_of(roster: Roster | None) -> set[int]:

@@ -106,7 +106,7 @@ async def name_device(hall: Hall, device_id: str, typed: str) -> None:
 async def send_away(hall: Hall, device_id: str, sentence: str = SENT_AWAY) -> None:
     """Ends a device's pairing at once: its next mark is refused and its socket closes. Raises UnknownDevice."""
     wall_ms = hall.time.wall_ms()
-    if await hall.database.awrite(lambda session: records.revoke_device(session, device_id, wall_ms)) is None:
+    if await hall.database.awrite(lambda session: records.revoke_device(session, device_id, wall_ms, sentence)) is None:
         raise UnknownDevice
     hall.presence.forget(device_id, sentence)
     hall.hub.publish("desk", {"type": "devices"})

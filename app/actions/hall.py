@@ -6,6 +6,7 @@ from app.live.backup_state import BackupState
 from app.live.hub import Hub
 from app.live.presence import Presence
 from app.live.projection import Projection
+from app.live.relay import Relay
 from app.live.servertime import ServerTime
 from app.planning.planner import Planner
 from app.settings import Settings
@@ -24,5 +25,6 @@ class Hall:
     hub: Hub
     presence: Presence
     time: ServerTime
+    relay: Relay
     backups: BackupState = field(default_factory=BackupState)
     planner: Planner = field(default_factory=Planner)

@@ -76,7 +76,7 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Rec
         clashes = await hall.ledger.append(taken, hall.time.wall_ms())
         refused += [Refused(mark.epoch, mark.seq, CLASH) for mark in clashes]
         not_stored = {id(mark) for mark in clashes}
-        _tell_lanes(hall, [mark for mark in taken if id(mark) not in not_stored])
+        tell_lanes(hall, [mark for mark in taken if id(mark) not in not_stored])
     return Receipt(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused))
 
 
@@ -128,14 +128,15 @@ CALLED = frozenset({"declare", "plan", "loaded"})  # what is said from the call 
 SEAT_WORDS = {"lane": "the judge", "second": "the second counter", "third": "the third counter", "shadow": "the shadow judge"}
 
 
-def _tell_lanes(hall: Hall, marks: Sequence[Mark]) -> None:
+def tell_lanes(hall: Hall, marks: Sequence[Mark]) -> None:
+    """Tells the other devices of the marks' lanes that are connected to this process."""
     by_lane: dict[int, list[Mark]] = {}
     for mark in marks:
         place = hall.projection.place_of(sheet_key(mark.sheet).assignment)
         if place is not None:
             by_lane.setdefault(place.assignment.lane, []).append(mark)
     for lane, its_marks in by_lane.items():
-        hall.hub.publish(f"lane:{lane}", {"type": "marks", "marks": [mark_plain(mark) for mark in its_marks]})
+        hall.hub.tell_here(f"lane:{lane}", {"type": "marks", "marks": [mark_plain(mark) for mark in its_marks]})
 
 
 def _number(raw: object, name: str) -> int | None:

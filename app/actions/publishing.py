@@ -92,6 +92,7 @@ def _store(session: Session, file: CompetitionFile, now_wall_ms: int) -> None:
     """Writes a whole file, marks and all, in one transaction."""
     records.put_everything(session, file, file.runs, file.rulings)
     insert_new(session.connection(), [(mark, now_wall_ms) for mark in file.marks])
+    records.tell(session, "everything")
 
 
 __all__ = ["BadFile", "NotEmpty", "NothingThere", "csv_file", "export_file", "import_file", "overall_csv_file", "overall_now"]

@@ -5,7 +5,7 @@ What is legal stands in rules/moves.py; it is done here.
 The move is checked inside the write, against what is stored then: two desks that press GO together make one run.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from sqlmodel import Session
@@ -222,11 +222,16 @@ def _end(session: Session, found: _Found, state: str, why: str) -> Run:
 async def _moved(hall: Hall, work: Callable[[Session], list[Run]]) -> list[Run]:
     """Stores a move, then tells the heat's lanes, the board and the desk."""
     runs = await change(hall, work)
+    tell_runs(hall, runs)
+    look_again(hall)
+    return runs
+
+
+def tell_runs(hall: Hall, runs: Iterable[Run]) -> None:
+    """Tells the lanes that are connected to this process what became of runs."""
     roster = hall.projection.roster
     for run in runs:
         message = {"type": "run", "heat": run.heat, **run_plain(hall, run)}
         for heat in roster.heats if roster else ():
             for lane in heat.lanes if heat.id == run.heat else ():
-                hall.hub.publish(f"lane:{lane.lane}", message)
-    look_again(hall)
-    return runs
+                hall.hub.tell_here(f"lane:{lane.lane}", message)

@@ -71,6 +71,21 @@ class Secure:
             if announcer is not None:
                 await announcer.close()
 
+    async def follow_files(self) -> None:
+        """Uses what another process of this server makes of the certificate and the name, until cancelled."""
+        known = 0.0
+        while True:
+            try:
+                made = self._certificates.server_file.stat().st_mtime
+                if known and made != known:
+                    self._certificates.read_again()
+                    self.context.load_cert_chain(self._certificates.server_file)
+                known = made
+                self.name = self._fixed or _read_name(self._kept_name)
+            except Exception:
+                log.exception("The new certificate could not be read. It is tried again.")
+            await asyncio.sleep(LOOK_S)
+
     async def _look(self, known: list[str], announcer: Announcer | None) -> list[str]:
         try:
             now = await asyncio.to_thread(lan_addresses)

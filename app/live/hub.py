@@ -5,7 +5,7 @@ Everything happens on the event loop. A publisher on another thread is brought o
 
 import asyncio
 from collections import deque
-from collections.abc import AsyncIterator, Mapping
+from collections.abc import AsyncIterator, Callable, Mapping
 from types import TracebackType
 from typing import Any, Final, Self
 
@@ -92,6 +92,7 @@ class Hub:
         self._last_sent: dict[str, float] = {}
         self._loop: asyncio.AbstractEventLoop | None = None
         self._closed = False
+        self.elsewhere: Callable[[str, Any], None] | None = None  # tells the hubs of other processes, where there are any
 
     def subscribe(self, topic: str, most: int = MOST_WAITING) -> Subscription:
         """A new subscription, from now on. Must be called on the event loop."""
@@ -108,7 +109,13 @@ class Hub:
         return len(self._subscribers.get(topic, ()))
 
     def publish(self, topic: str, message: Any = None) -> None:
-        """Tells all subscribers of a topic. May be called from any thread."""
+        """Tells all subscribers of a topic, in every server process. May be called from any thread."""
+        self.tell_here(topic, message)
+        if self.elsewhere is not None:
+            self.elsewhere(topic, message)
+
+    def tell_here(self, topic: str, message: Any = None) -> None:
+        """Tells the subscribers in this process: for what every process finds out by itself. May be called from any thread."""
         loop = self._loop
         if loop is None or loop.is_closed():
             return  # nobody has ever subscribed in this loop

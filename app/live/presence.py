@@ -5,7 +5,7 @@ Nothing here is kept on disk. A restarted server learns it again within seconds 
 
 import asyncio
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -68,28 +68,33 @@ class Seen:
 class Presence:
     """The memory of one process about the devices at its doors. Changed on the event loop only; read from anywhere.
 
+    Where several processes share the hall, each also knows what the others last said of theirs (`take_elsewhere`). `trusting` is
+    false while this process may not have heard that a device was sent away: the database is asked each time then.
     `codes`, `passwords`: wrong guesses from the network; `at_laptop`: those made on this machine, which strangers can't hold up
     and which wait a minute at most; `known_here`: those of browsers that have logged in before, each with tries of its own.
     `hashing`: one password at a time, for each takes 64 MiB and every core.
     `first_code`: what somebody else than the laptop must know to set the first password; it is shown in the server's window.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, first_code: str = "") -> None:
         self.codes = Guesses()
         self.passwords = Guesses()
         self.known_here = Guesses()
         self.at_laptop = Guesses(in_all=MOST_PER_ADDRESS, span_ms=MINUTE_MS)
         self.hashing = asyncio.Lock()
-        self.first_code = f"{secrets.randbelow(10**6):06}"
+        self.trusting = True
+        self.changed: Callable[[str], None] = lambda device_id: None  # hears which device here came, went or reported
+        self.first_code = first_code or f"{secrets.randbelow(10**6):06}"
         self.first_code_shown = False
         self._known: dict[str, Who] = {}
         self._gone: set[str] = set()
         self._seen: dict[str, Seen] = {}
         self._watchers: dict[str, list[Callable[[str], None]]] = {}
+        self._elsewhere: dict[str, dict[str, Seen]] = {}
 
     def known(self, token_hash: str) -> Who | None:
         """The device that a session belongs to, if this process has met it: a mark then needs no look into the database."""
-        return self._known.get(token_hash)
+        return self._known.get(token_hash) if self.trusting else None
 
     def remember(self, token_hash: str, device: Who) -> None:
         """Keeps a device that the database has just vouched for, unless it was sent away in that very moment."""
@@ -101,14 +106,23 @@ class Presence:
         self._gone.add(device_id)
         self._known = {token: device for token, device in self._known.items() if device.device_id != device_id}
         self._seen.pop(device_id, None)
+        for others in self._elsewhere.values():
+            others.pop(device_id, None)
         for close in self._watchers.pop(device_id, []):
             close(sentence)
+
+    def forget_sessions(self) -> None:
+        """Asks the database anew about everybody: this process may not have heard who was sent away."""
+        self._known = {}
 
     def rename(self, device_id: str, name: str) -> None:
         """Takes over a device's new name."""
         self._known = {t: replace(d, name=name) if d.device_id == device_id else d for t, d in self._known.items()}
         if seen := self._seen.get(device_id):
             self._seen[device_id] = replace(seen, device=replace(seen.device, name=name))
+        for others in self._elsewhere.values():
+            if other := others.get(device_id):
+                others[device_id] = replace(other, device=replace(other.device, name=name))
 
     def arrived(self, device: Who, now_ms: int, close: Callable[[str], None]) -> None:
         """A device has opened a socket; `close` is called with a sentence when the device is no longer welcome, and with none
@@ -120,6 +134,7 @@ class Presence:
         watchers.append(close)
         for oldest in watchers[:-MOST_SOCKETS]:
             oldest("")
+        self.changed(device.device_id)
 
     def left(self, device_id: str, close: Callable[[str], None]) -> None:
         """A socket of a device is gone. Its last report stays to be seen."""
@@ -128,17 +143,50 @@ class Presence:
             watchers.remove(close)
         if seen := self._seen.get(device_id):
             self._seen[device_id] = replace(seen, sockets=max(0, seen.sockets - 1))
+            self.changed(device_id)
 
     def heard(self, device_id: str, now_ms: int, report: Report | None = None) -> None:
         """A device has said something; with a report, what it says replaces what it said before."""
         if seen := self._seen.get(device_id):
             self._seen[device_id] = replace(seen, last_seen_ms=now_ms, report=report or seen.report)
+            self.changed(device_id)
 
     def on_lane(self, lane: int) -> list[Seen]:
         """The devices seen on a lane since the server started, the latest heard of first."""
-        here = [seen for seen in list(self._seen.values()) if seen.device.lane == lane]
+        everywhere = [self._seen, *self._elsewhere.values()]
+        ids = {one.device.device_id for seen in everywhere for one in list(seen.values()) if one.device.lane == lane}
+        here = [seen for device_id in ids if (seen := self.of(device_id)) is not None]
         return sorted(here, key=lambda seen: -seen.last_seen_ms)
 
     def of(self, device_id: str) -> Seen | None:
-        """What is known of one device."""
+        """What is known of one device: the latest that it said to any process, and its sockets in all of them."""
+        told = [seen[device_id] for seen in (self._seen, *self._elsewhere.values()) if device_id in seen]
+        if len(told) < 2:
+            return told[0] if told else None
+        newest = max(told, key=lambda seen: seen.last_seen_ms)
+        return replace(newest, sockets=sum(seen.sockets for seen in told))
+
+    def here(self) -> list[Seen]:
+        """What this process itself knows of the devices that were at its own doors."""
+        return list(self._seen.values())
+
+    def here_of(self, device_id: str) -> Seen | None:
+        """The same of one device."""
         return self._seen.get(device_id)
+
+    def take_elsewhere(self, process: str, seen: Iterable[Seen]) -> bool:
+        """What another process says of devices at its doors. Whether a device came or went there."""
+        others = self._elsewhere.setdefault(process, {})
+        moved = False
+        for one in seen:
+            before = others.get(one.device.device_id)
+            moved |= (before.sockets if before else 0) != one.sockets
+            if one.device.device_id not in self._gone:
+                others[one.device.device_id] = one
+        return moved
+
+    def left_elsewhere(self, process: str) -> bool:
+        """Another process has ended, and nobody is at its doors; their last reports stay to be seen. Whether anybody was."""
+        others = self._elsewhere.get(process, {})
+        self._elsewhere[process] = {key: replace(seen, sockets=0) for key, seen in others.items()}
+        return any(seen.sockets for seen in others.values())

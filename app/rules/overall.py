@@ -15,6 +15,9 @@ from app.rules.shapes import Base, ExactNumber, Id
 from app.rules.standings import Candidate, Standing, rank
 
 MOST_TABLE = 500
+MANY = 5_000  # entries; beyond that arrays are quicker even with their loading
+
+Step = Literal["count-back", "named event"]
 
 T = TypeVar("T")
 
@@ -82,12 +85,23 @@ class OverallRow(NamedTuple):
     points: tuple[Fraction, ...]
     places: tuple[int | None, ...]
     total: Fraction
-    by_tie: Literal["count-back", "named event"] | None
+    by_tie: Step | None
 
 
-def overall(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Column]) -> list[OverallRow]:
+def overall(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Column]) -> Sequence[OverallRow]:
     """The overall standing of `entries` from their results in each column that has begun. Entries keep their order when they
     share."""
+    if len(entries) >= MANY:
+        from app.rules.standings_many import overall_of_many  # it brings numpy, which a hall never needs
+
+        many = overall_of_many(rule, entries, columns)
+        if many is not None:
+            return many
+    return overall_of_few(rule, entries, columns)
+
+
+def overall_of_few(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Column]) -> list[OverallRow]:
+    """The same in plain Python, for any rule and any number."""
     brought = [[column.results.get(entry, NOTHING) for entry in entries] for column in columns]
     places = _by_entry([[result.place for result in results] for results in brought], entries)
     columns_of_points = [_column_points(rule, results) for results in brought]
@@ -101,7 +115,7 @@ def overall(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Co
     return [OverallRow(entries[n], place, shared, points[n], places[n], sums[totals[n]], by) for n, place, shared, by in order]
 
 
-Decided = tuple[int, int | None, bool, Literal["count-back", "named event"] | None]
+Decided = tuple[int, int | None, bool, Step | None]
 
 
 def _order(
@@ -115,7 +129,7 @@ def _order(
     for n, total in enumerate(totals):
         if not out[n]:
             groups.setdefault(total, []).append(n)
-    steps = _step_names(rule)
+    steps = step_names(rule)
     decided: list[Decided] = []
     for total in sorted(groups, reverse=not rule.low_wins):
         group = groups[total]
@@ -221,8 +235,9 @@ def _ties(rule: OverallRule, places: Sequence[int | None], named: int | None) ->
     return by_best if rule.named is None else (*by_best, (UNPLACED if named is None else known[named],))
 
 
-def _step_names(rule: OverallRule) -> list[Literal["count-back", "named event"]]:
-    names: list[Literal["count-back", "named event"]] = []
+def step_names(rule: OverallRule) -> list[Step]:
+    """The steps by which a rule parts equal totals, in order."""
+    names: list[Step] = []
     if rule.count_back:
         names.append("count-back")
     if rule.named is not None:

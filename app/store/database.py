@@ -1,6 +1,7 @@
 """The database: one object owns the engines, the writer thread and the schema's version."""
 
 import asyncio
+import secrets
 from collections.abc import Callable
 from concurrent.futures import Future
 from typing import TypeVar
@@ -32,7 +33,8 @@ class Database:
             self.file.parent.mkdir(parents=True, exist_ok=True)
             self.ballast = Ballast(self.file.with_name(self.file.name + ".ballast"))
             self.ballast.take()
-        self._write_engine = writer_engine(url)
+        self.origin = f"lane-ledger-{secrets.token_hex(4)}"
+        self._write_engine = writer_engine(url, self.origin)
         try:
             bring_to_head(self._write_engine)
         except BaseException:

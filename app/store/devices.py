@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass
 from sqlalchemy import ColumnElement, CursorResult, delete, update
 from sqlmodel import Session, col, or_, select
 
+from app.store.news import tell
 from app.store.rows import put
 from app.store.tables import DeviceRow, PairingRow, SettingRow
 
@@ -74,15 +75,17 @@ def rename_device(session: Session, key: str, name: str) -> bool:
     if row is None:
         return False
     row.name = name
+    tell(session, "renamed", [key, name])
     return True
 
 
-def revoke_device(session: Session, key: str, wall_ms: int) -> Device | None:
-    """Ends a device's pairing; returns the device, or None when its pairing did not stand."""
+def revoke_device(session: Session, key: str, wall_ms: int, sentence: str = "") -> Device | None:
+    """Ends a device's pairing; `sentence` is shown on its screens. Returns the device, or None when its pairing did not stand."""
     row = _standing(session, key)
     if row is None:
         return None
     row.revoked_wall_ms = wall_ms
+    tell(session, "gone", [key, sentence])
     return _device(row)
 
 

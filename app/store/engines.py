@@ -54,10 +54,10 @@ class BadStoreUrl(ValueError):
     """Raised when the address of the store can't be used; its text is the sentence to show."""
 
 
-def writer_engine(url: str) -> Engine:
-    """The engine of the single writer: one connection, transactions that take the write lock at once."""
+def writer_engine(url: str, origin: str = "") -> Engine:
+    """The engine of the single writer: one connection, transactions that take the write lock at once. `origin`: this process."""
     if sqlite_file(url) is None:
-        return _postgres_writer(url)
+        return _postgres_writer(url, origin)
     return _sqlite(url, pool_size=1, begin="BEGIN IMMEDIATE", pragmas=EVERY_CONNECTION + WRITER_ONLY)
 
 
@@ -66,6 +66,22 @@ def reader_engine(url: str) -> Engine:
     if sqlite_file(url) is None:
         return _postgres_readers(url)
     return _sqlite(url, pool_size=READERS, begin="BEGIN", pragmas=EVERY_CONNECTION + READER_ONLY)
+
+
+def line_engine(url: str, origin: str) -> Engine:
+    """The engine of a process's line to the others: one connection to listen, one to speak; each statement stands by itself."""
+    hasty = f"{_named(origin)}; SET synchronous_commit = off"  # nothing that is said there has to outlast a power cut
+    engine = _postgres(url, 2, hasty)
+
+    @event.listens_for(engine, "connect")
+    def _opened(raw: Any, _record: object) -> None:
+        raw.autocommit = True
+
+    return engine
+
+
+def _named(origin: str) -> str:
+    return f"SET application_name = '{origin or 'lane-ledger'}'"
 
 
 def sqlite_file(url: str) -> Path | None:
@@ -124,8 +140,8 @@ def _sqlite(url: str, pool_size: int, begin: str, pragmas: tuple[str, ...]) -> E
     return engine
 
 
-def _postgres_writer(url: str) -> Engine:
-    engine = _postgres(url, 1, SAFE_WRITER)
+def _postgres_writer(url: str, origin: str) -> Engine:
+    engine = _postgres(url, 1, f"{_named(origin)}; {SAFE_WRITER}")
 
     @event.listens_for(engine, "begin")
     def _began(connection: Connection) -> None:

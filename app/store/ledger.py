@@ -12,10 +12,15 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 from sqlmodel import Session
 
+from app.rules.document import Run
 from app.rules.marks import Mark
+from app.rules.roster import Roster
+from app.rules.rulings import Ruling
+from app.store import records
 from app.store.database import Database
 from app.store.holding import Holding
 from app.store.markrows import MARKS, insert_new, mark_of
+from app.store.news import newest, tell
 from app.store.writer import StoreClosed, is_away, is_full
 
 log = logging.getLogger(__name__)
@@ -33,14 +38,34 @@ class _Append:
     error: BaseException | None = None
 
 
-class Ledger:
-    """Appends marks and reads them. `on_new` hears of new marks, on the event loop, before their sender is answered."""
+@dataclass(frozen=True, slots=True)
+class Stored:
+    """What a server process begins with, as of one moment. number: of the newest news then."""
 
-    def __init__(self, database: Database) -> None:
+    number: int
+    roster: Roster | None
+    runs: Sequence[Run]
+    rulings: Sequence[Ruling]
+    marks: list[Mark]
+    held: Holding
+
+
+def stored(session: Session) -> Stored:
+    """Reads the whole store."""
+    competition = records.roster(session), records.runs(session), records.rulings(session)
+    return Stored(newest(session), *competition, _select(session, select(MARKS).order_by(MARKS.c.id)), Holding.load(session))
+
+
+class Ledger:
+    """Appends marks and reads them. `on_new` hears of new marks, on the event loop, before their sender is answered; `on_told`
+    of the number under which other processes are told of them, if there are any."""
+
+    def __init__(self, database: Database, held: Holding | None = None) -> None:
         self.on_new: Callable[[Sequence[Mark]], None] = lambda marks: None
+        self.on_told: Callable[[int], None] = lambda number: None
         self.conflicts = 0
         self._database = database
-        self._holding = database.read(Holding.load)
+        self._holding = held or database.read(Holding.load)
         self._waiting: deque[_Append] = deque()
         self._asked = False
 
@@ -65,6 +90,15 @@ class Ledger:
         """For each epoch of a device, the number up to which every mark is stored (0 when the first is missing)."""
         return self._holding.through(device)
 
+    def noted_elsewhere(self, marks: Sequence[Mark]) -> None:
+        """Takes over what other processes have stored. On the event loop."""
+        for mark in marks:
+            self._holding.add(mark.device, mark.epoch, mark.seq)
+
+    def held_anew(self, holding: Holding) -> None:
+        """Begins anew with what the store holds. On the event loop."""
+        self._holding = holding
+
     def all_marks(self) -> list[Mark]:
         """Every mark there is, by id."""
         return self._database.read(lambda session: _select(session, select(MARKS).order_by(MARKS.c.id)))
@@ -82,7 +116,7 @@ class Ledger:
     def _ask(self) -> None:
         taken: list[_Append] = []
         try:
-            written = self._database.submit(lambda session: self._write(session, taken))
+            written = self._database.submit(lambda session: self._write(session, taken))  # returns the number of the news
         except StoreClosed as closed:
             self._take(taken)
             _later(taken, partial(_fail, closed))
@@ -94,8 +128,8 @@ class Ledger:
         while self._waiting:
             taken.append(self._waiting.popleft())
 
-    def _write(self, session: Session, taken: list[_Append]) -> None:
-        """On the writer's thread: all waiting appends in one statement; if that fails, each by itself."""
+    def _write(self, session: Session, taken: list[_Append]) -> int:
+        """On the writer's thread: all waiting appends at once; if that fails, each by itself. Returns the number of the news."""
         self._take(taken)
         connection = session.connection()
         try:
@@ -107,18 +141,20 @@ class Ledger:
             connection = session.connection()
             for item in taken:
                 _insert_alone(connection, item)
+        new = [mark.id for item in taken if item.error is None for mark in item.new]
+        return tell(session, "marks", new) if new else 0
 
-    def _written(self, future: "Future[None]", taken: list[_Append]) -> None:
+    def _written(self, future: "Future[int]", taken: list[_Append]) -> None:
         """On the writer's thread, after the commit or the rollback."""
         error = future.exception()
         if error is None:
-            _later(taken, self._answer)
+            _later(taken, partial(self._answer, future.result()))
             return
         if not taken:  # it failed before their turn came: those who wait must hear of it all the same
             self._take(taken)
         _later(taken, partial(_fail, error))
 
-    def _answer(self, items: list[_Append]) -> None:
+    def _answer(self, number: int, items: list[_Append]) -> None:
         """On the event loop: what is held, then who listens, then who sent."""
         stored = [item for item in items if item.error is None]
         for item in stored:
@@ -127,6 +163,8 @@ class Ledger:
         try:
             if new:
                 self.on_new(new)
+            if number:
+                self.on_told(number)
         except Exception:  # the marks are stored: their sender must not be told otherwise
             log.exception("A listener failed on %d new marks", len(new))
         for item in items:

@@ -40,6 +40,7 @@ from app.store.entering import (
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
 from app.store.halls import HallContent, hall_files, put_hall_file, set_aside
 from app.store.judges import delete_judge, put_judge
+from app.store.news import News, newest, since, tell
 from app.store.openers import delete_opener, put_opener
 from app.store.people import (
     delete_athlete,
@@ -69,6 +70,7 @@ __all__ = [
     "InUse",
     "Invitation",
     "Keying",
+    "News",
     "NotThere",
     "Practice",
     "Refusal",
@@ -94,6 +96,7 @@ __all__ = [
     "imported",
     "keyings",
     "last_change",
+    "newest",
     "order_divisions",
     "order_entries",
     "order_events",
@@ -135,9 +138,11 @@ __all__ = [
     "runs",
     "set_aside",
     "settle_keyings",
+    "since",
     "standing_among",
     "take_back_change",
     "take_invitation",
+    "tell",
     "welcome_devices",
     "with_marks",
 ]

@@ -89,7 +89,7 @@ class SecurityHeaders:
             if message["type"] == "http.response.start":
                 set_already = dict(message["headers"])
                 wanted = [pair for pair in ours if pair[0] in PART_HEADERS] if _is_part(scope, set_already) else ours
-                message["headers"] = [*message["headers"], *(pair for pair in wanted if pair[0] not in set_already)]
+                message["headers"] = [*message["headers"], *[pair for pair in wanted if pair[0] not in set_already]]
             await send(message)
 
         await self.app(scope, receive, send_with_headers)
@@ -171,6 +171,7 @@ def own_page(scope: Scope) -> bool:
     return len(origins) == 1 and origins[0].lower() == f"{scheme}://{headers.get('host', '').lower()}"
 
 
+@lru_cache(maxsize=256)
 def host_name(header: str) -> str | None:
     """The name in a Host header, in lower case and without its port; None if it is not one."""
     if not header or any(c in header for c in "/@?#\\ \t,"):

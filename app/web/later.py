@@ -14,6 +14,8 @@ from starlette.concurrency import run_in_threadpool
 from starlette.routing import BaseRoute, Match, NoMatchFound
 from starlette.types import Receive, Scope, Send
 
+from app.web.quick import QuickWay
+
 
 class Later(BaseRoute):
     """The routes of `module` (its `routes`), not loaded yet. `below` are the addresses under which they lie, such as
@@ -53,7 +55,19 @@ class Later(BaseRoute):
 
 
 class Pages(FastAPI):
-    """An application some of whose pages are loaded later. Whoever asks for its `routes` gets all of them."""
+    """An application some of whose pages are loaded later. Whoever asks for its `routes` gets all of them.
+
+    `quick` is a way past all of them for the one request that is far more frequent than others.
+    """
+
+    quick: QuickWay | None = None
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answers one request."""
+        if self.quick is not None and self.quick.takes(scope):
+            await self.quick(scope, receive, send)
+        else:
+            await super().__call__(scope, receive, send)
 
     def add_later(self, module: str, below: Iterable[str]) -> None:
         """Pages whose module is loaded when one of them is asked for; the place in the table is where this was called."""

@@ -13,6 +13,7 @@ from app.web import roles
 from app.web.roles import wears
 from app.web.who import NOT_PAIRED, desk_or_none, head_or_none, lane_or_none
 
+JSON = "application/json"
 NOT_JSON = "Marks are sent as JSON: the content type is application/json."
 UNREADABLE = 'The marks could not be read. They are JSON of the form {"marks": [ … ]}.'
 
@@ -34,10 +35,11 @@ _encoder = msgspec.json.Encoder()
 @wears(roles.LEDGER)
 async def take_marks(request: Request) -> Response:
     """Stores a tablet's marks and answers, after the commit, with what is held and what was refused."""
-    if request.headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
+    kind = request.headers.get("content-type", "")
+    if kind != JSON and kind.partition(";")[0].strip().lower() != JSON:
         return _sentence(415, NOT_JSON)
     # A browser may be a lane's tablet and the desk at once: the page that marks from a film is the desk's, or the head judge's.
-    if request.query_params.get("seat") == "desk":
+    if request.scope["query_string"] and request.query_params.get("seat") == "desk":
         who = await head_or_none(request)
     else:
         who = await lane_or_none(request) or await desk_or_none(request)
@@ -54,7 +56,7 @@ async def take_marks(request: Request) -> Response:
         return _sentence(413, str(wrong))
     except StoreTrouble as wrong:
         return _sentence(503, str(wrong))
-    return Response(_encoder.encode(receipt.plain()), media_type="application/json", headers={"cache-control": "no-store"})
+    return Response(_encoder.encode(receipt.plain()), media_type=JSON, headers={"cache-control": "no-store"})
 
 
 def read_body(body: bytes) -> list[Any]:

@@ -157,7 +157,7 @@ async def give_known(request: Request, response: Response) -> None:
 
 def is_secure(request: HTTPConnection) -> bool:
     """Whether the connection is encrypted; a socket's scheme is wss then."""
-    return request.url.scheme in ("https", "wss")
+    return request.scope["scheme"] in ("https", "wss")
 
 
 def client_address(request: Request | WebSocket) -> str:

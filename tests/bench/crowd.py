@@ -4,7 +4,8 @@ import asyncio
 import random
 import sys
 import time
-from collections.abc import Iterator, Sequence
+from collections import deque
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import cast
 
@@ -13,7 +14,8 @@ from tests.bench.figures import percentile
 from tests.bench.hall import Tablet
 
 WARM_S = 0.4
-MADE_BEFOREHAND = 1500  # requests of each tablet; more are made as they are needed
+MADE_BEFOREHAND = 24_000  # marks of all tablets together; more are made as they are needed
+LINES_OF_ONE_ADDRESS = 20  # a hall's tablets have an address each; the doors allow one address only so many lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,34 +46,63 @@ def a_request(tablet: Tablet, port: int, body: str) -> bytes:
     ).encode()
 
 
-def measure(port: int, tablets: Sequence[Tablet], epoch: int, seconds: float) -> Load:
-    """Lets all tablets send one mark a request, each as soon as the last is answered. A new `epoch` numbers from 1 again."""
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """How a crowd sends: so many marks in a request; each tablet as soon as the last is answered, or every so many seconds."""
+
+    batch: int = 1
+    every_s: float | None = None
+
+
+def measure(port: int, tablets: Sequence[Tablet], epoch: int, seconds: float, pace: Pace = Pace()) -> Load:
+    """Lets all tablets send. A new `epoch` numbers their marks from 1 again."""
     if sys.platform == "win32":
-        return asyncio.run(_measure(port, tablets, epoch, seconds))
+        return asyncio.run(_measure(port, tablets, epoch, seconds, pace))
     import uvloop  # the server has it too; there is none for Windows
 
     with asyncio.Runner(loop_factory=uvloop.new_event_loop) as runner:
-        return runner.run(_measure(port, tablets, epoch, seconds))
+        return runner.run(_measure(port, tablets, epoch, seconds, pace))
 
 
-async def _measure(port: int, tablets: Sequence[Tablet], epoch: int, seconds: float) -> Load:
+async def _measure(port: int, tablets: Sequence[Tablet], epoch: int, seconds: float, pace: Pace) -> Load:
     loop = asyncio.get_running_loop()
-    requests = [list(_requests(tablet, port, epoch, 1, MADE_BEFOREHAND)) for tablet in tablets]
+    each = max(20, MADE_BEFOREHAND // len(tablets) // pace.batch)
+    letters = [_Letters(tablet, port, epoch, pace.batch, each) for tablet in tablets]
     span = _Span(loop.create_future(), len(tablets))
-    for tablet, made in zip(tablets, requests, strict=True):
-        await loop.create_connection(lambda t=tablet, m=made: _Hand(span, t, port, epoch, m), "127.0.0.1", port)
+    for number, own in enumerate(letters):
+        at = own_address(number)
+        await loop.create_connection(lambda o=own: _Hand(span, o, pace.every_s), "127.0.0.1", port, local_addr=at)
     span.begin = time.perf_counter() + WARM_S
     span.end = span.begin + seconds
-    for hand in span.hands:
-        hand.send()
+    for number, hand in enumerate(span.hands):
+        hand.begin(0.0 if pace.every_s is None else pace.every_s * number / len(tablets))
     await asyncio.wait_for(span.over, WARM_S + seconds + 30)
     return Load(len(span.times) / seconds, percentile(span.times, 50) * 1000, percentile(span.times, 99) * 1000)
 
 
-def _requests(tablet: Tablet, port: int, epoch: int, first: int, count: int) -> Iterator[bytes]:
-    chance = random.Random(f"{tablet.device}/{epoch}/{first}")
-    for seq in range(first, first + count):
-        yield a_request(tablet, port, f'{{"marks":[{a_mark(tablet, epoch, seq, chance)}]}}')
+def own_address(number: int) -> tuple[str, int] | None:
+    """An address for a tablet's end of its line. Only Linux takes all of 127.0.0.0/8 for its own."""
+    return (f"127.0.0.{2 + number // LINES_OF_ONE_ADDRESS}", 0) if sys.platform == "linux" else None
+
+
+class _Letters:
+    """The requests of one tablet in order, made beforehand as far as that goes."""
+
+    def __init__(self, tablet: Tablet, port: int, epoch: int, batch: int, beforehand: int) -> None:
+        self._tablet, self._port, self._epoch, self._batch = tablet, port, epoch, batch
+        self._chance = random.Random(f"{tablet.device}/{epoch}")
+        self._seq = 0
+        self._made = deque(self._make() for _ in range(beforehand))
+
+    def next(self) -> bytes:
+        """The next request."""
+        return self._made.popleft() if self._made else self._make()
+
+    def _make(self) -> bytes:
+        numbers = range(self._seq + 1, self._seq + 1 + self._batch)
+        self._seq += self._batch
+        marks = ",".join(a_mark(self._tablet, self._epoch, seq, self._chance) for seq in numbers)
+        return a_request(self._tablet, self._port, f'{{"marks":[{marks}]}}')
 
 
 class _Span:
@@ -97,26 +128,28 @@ class _Span:
 
 
 class _Hand(asyncio.Protocol):
-    """One tablet on one connection: sends, waits for the answer, sends the next."""
+    """One tablet on one connection: sends, waits for the answer, sends the next; at once, or when its time has come."""
 
-    def __init__(self, span: _Span, tablet: Tablet, port: int, epoch: int, made: list[bytes]) -> None:
-        self._span, self._tablet, self._port, self._epoch, self._made = span, tablet, port, epoch, made
-        self._sent = 0
+    def __init__(self, span: _Span, letters: _Letters, every_s: float | None) -> None:
+        self._span, self._letters, self._every_s = span, letters, every_s
+        self._loop = asyncio.get_running_loop()
         self._answer = b""
-        self._at = 0.0
+        self._at = self._due = 0.0
 
     def connection_made(self, transport: asyncio.BaseTransport) -> None:
         """The line is open."""
         self._transport = cast(asyncio.Transport, transport)
         self._span.hands.append(self)
 
+    def begin(self, after_s: float) -> None:
+        """Sends the first request, some time from now."""
+        self._due = self._loop.time() + after_s
+        self._loop.call_at(self._due, self.send)
+
     def send(self) -> None:
         """Sends the next request."""
-        if self._sent >= len(self._made):
-            self._made += _requests(self._tablet, self._port, self._epoch, len(self._made) + 1, MADE_BEFOREHAND)
         self._at = time.perf_counter()
-        self._transport.write(self._made[self._sent])
-        self._sent += 1
+        self._transport.write(self._letters.next())
 
     def data_received(self, data: bytes) -> None:
         """Takes the answer, in however many pieces it comes."""
@@ -138,10 +171,17 @@ class _Hand(asyncio.Protocol):
         if self._span.begin <= now < self._span.end:
             self._span.times.append(now - self._at)
         if now < self._span.end:
-            self.send()
+            self._go_on()
         else:
             self._transport.close()
             self._span.done()
+
+    def _go_on(self) -> None:
+        if self._every_s is None:
+            self.send()
+            return
+        self._due += self._every_s
+        self._loop.call_at(max(self._due, self._loop.time()), self.send)
 
     def connection_lost(self, error: Exception | None) -> None:
         """The line is closed; before the end that is a failure."""

@@ -1,8 +1,9 @@
 """The servers that the ledger's door is measured beside, each a process: `python -m tests.bench.rivals KIND PORT DATA`.
 
-whole: the app as it is. forgetful: the same app whose ledger answers without storing. plain: what one would write first, a
-validated FastAPI route with an ORM session for each request, over the same tables with the same durability. Its engine is the
-writer's own, one connection, so that no request waits for a busy file.
+whole: the app as it is. forgetful: the same app whose ledger answers without storing. bare: a Starlette route that parses the
+body and answers, behind no doors: the most that a route can do. plain: what one would write first, a validated FastAPI route with
+an ORM session for each request, over the same tables with the same durability. Its engine is the writer's own, one connection, so
+that no request waits for a busy file.
 """
 
 import sys
@@ -11,9 +12,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import msgspec
+import uvicorn
 from fastapi import FastAPI
 from pydantic import BaseModel
 from sqlmodel import Session
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from app.listeners import Doors
@@ -99,12 +106,26 @@ def plain(data: Path) -> ASGIApp:
     return app
 
 
-KINDS: dict[str, Callable[[Path], ASGIApp]] = {"whole": whole, "forgetful": forgetful, "plain": plain}
+async def _answer(request: Request) -> Response:
+    read = msgspec.json.decode(await request.body())
+    return Response(msgspec.json.encode({"stored": len(read["marks"])}), media_type="application/json")
+
+
+def bare(data: Path) -> ASGIApp:
+    """One route that parses and answers."""
+    return Starlette(routes=[Route("/marks", _answer, methods=["POST"])])
+
+
+KINDS: dict[str, Callable[[Path], ASGIApp]] = {"whole": whole, "forgetful": forgetful, "bare": bare, "plain": plain}
+OURS = ("whole", "forgetful")  # behind our doors; the others as uvicorn serves them
 
 
 def main() -> None:
     """Serves one kind, as the real server is served, until the process is ended."""
     kind, port, data = sys.argv[1], int(sys.argv[2]), Path(sys.argv[3])
+    if kind not in OURS:
+        uvicorn.run(KINDS[kind](data), host="127.0.0.1", port=port, log_level="warning", access_log=False)
+        return
     settings = Settings(data=data, host="127.0.0.1", port=port, open_browser=False)
     with open_port(settings.host, port) as listener:
         run(KINDS[kind](data), settings, Doors(listener), time.perf_counter())

@@ -1,44 +1,104 @@
-"""Overall standings: places in seven events added up, equal totals counted back; for a hall, and for many beside numpy."""
+"""Overall standings: places in seven events added up, equal totals counted back, for a hall and for many halls.
+
+Beside ours, in the same run and with the same answer checked: numpy as one would write it, and DuckDB's window functions.
+"""
 
 import gc
 import random
 import time
 import tracemalloc
-from collections import Counter
 from collections.abc import Callable, Sequence
 
+import duckdb
 import numpy as np
 import numpy.typing as npt
 
-from app.rules.overall import Column, OverallRule, Result, overall
+from app.rules.overall import Column, OverallRule, Result, overall, overall_of_few
+from app.rules.standings_many import event_places, order_of
 from tests.bench.figures import Figure, Goal
 
 EVENTS = 7
 SCORES = 400  # different scores in an event: ties are common, as they are in counted events
-HALL, MANY = 1_000, 100_000
-ROUNDS = {HALL: 30, MANY: 3}
+HALL, MANY, MOST = 1_000, 100_000, 1_000_000
+ROUNDS = {HALL: 30, MANY: 5, MOST: 2}
 HALL_MS = Goal("at most", 3)
-OF_NUMPY = Goal("at most", 2)
+OF_BEST = Goal("at most", 2)
+
+Whole = npt.NDArray[np.int64]
+
+DUCK = f"""
+with placed as (
+  select who, {", ".join(f"rank() over (order by s{n} desc) as p{n}" for n in range(EVENTS))} from scores
+), summed as (
+  select who, {" + ".join(f"p{n}" for n in range(EVENTS))} as total,
+         list_sort([{", ".join(f"p{n}" for n in range(EVENTS))}]) as best
+  from placed
+)
+select who, rank() over (order by total, best) as place from summed order by who
+"""
 
 
 def run(tell: Callable[[str], None]) -> list[Figure]:
-    """Times both sizes, the larger one beside numpy, with the same answer from each."""
+    """Times all sizes in the three ways."""
     tell("standings: a hall")
     few = _columns(_scores(HALL))
     hall = _best(lambda: overall(OverallRule(), range(HALL), few), HALL)
-    tell("standings: many halls, beside numpy")
+    figures = [
+        Figure("standings.hall_ms", f"overall standing of {HALL:,} entries in {EVENTS} events", hall * 1000, "ms", HALL_MS)
+    ]
+    for entries in (HALL, MANY, MOST):
+        tell(f"standings: {entries:,} entries in three ways")
+        figures += _three_ways(entries)
+    tell("standings: many, rows and all")
+    return figures + _rows()
+
+
+def _three_ways(entries: int) -> list[Figure]:
+    """From scores to places, by ours, numpy and DuckDB."""
+    scores = np.array(_scores(entries))
+    with duckdb.connect() as duck:
+        duck.register("arrays", {"who": np.arange(entries), **{f"s{n}": own for n, own in enumerate(scores)}})
+        duck.execute("create table scores as select * from arrays")
+        ways: dict[str, Callable[[], Whole]] = {
+            "ours": lambda: _our_places(scores),
+            "numpy": lambda: _numpy_places(scores),
+            "duckdb": lambda: duck.execute(DUCK).fetchnumpy()["place"],
+        }
+        answers = [way() for way in ways.values()]
+        if any(not np.array_equal(answer, answers[0]) for answer in answers):
+            raise RuntimeError(f"The standings of {entries} entries differ.")
+        times = _in_turns(ways, entries)
+    name = f"standings.{entries}"
+    best = min(times["numpy"], times["duckdb"])
+    return [
+        Figure(f"{name}.ours_ms", f"places of {entries:,} entries from their scores", times["ours"] * 1000, "ms"),
+        Figure(f"{name}.numpy_ms", "… by numpy, sorting", times["numpy"] * 1000, "ms"),
+        Figure(f"{name}.duckdb_ms", "… by DuckDB's window functions", times["duckdb"] * 1000, "ms"),
+        Figure(f"{name}.of_best", "… ours, as a multiple of the better of them", times["ours"] / best, "", OF_BEST),
+    ]
+
+
+def _rows() -> list[Figure]:
+    """From results as a competition has them to a standing whose rows can be looked at, and by the plain way."""
     scores = _scores(MANY)
     columns, arrays = _columns(scores), np.array(scores)
     ours, theirs = overall(OverallRule(), range(MANY), columns), _numpy_places(arrays)
     if {int(str(row.who)): row.place for row in ours} != dict(enumerate(theirs.tolist())):
         raise RuntimeError("The two standings differ.")
-    plain = _best(lambda: overall(OverallRule(), range(MANY), columns), MANY)
-    numpy = _best(lambda: _numpy_places(arrays), MANY)
+    times = _in_turns(
+        {
+            "ours": lambda: overall(OverallRule(), range(MANY), columns),
+            "looked": lambda: list(overall(OverallRule(), range(MANY), columns)),
+            "plain": lambda: overall_of_few(OverallRule(), range(MANY), columns),
+            "numpy": lambda: _numpy_places(arrays),
+        },
+        MANY,
+    )
     return [
-        Figure("standings.hall_ms", f"overall standing of {HALL:,} entries in {EVENTS} events", hall * 1000, "ms", HALL_MS),
-        Figure("standings.many_ms", f"… of {MANY:,} entries, rows and all", plain * 1000, "ms"),
-        Figure("standings.numpy_ms", "… the same places from arrays by numpy", numpy * 1000, "ms"),
-        Figure("standings.of_numpy", "… ours as a multiple of numpy's", plain / numpy, "", OF_NUMPY),
+        Figure("standings.many_ms", f"overall standing of {MANY:,} entries from their results", times["ours"] * 1000, "ms"),
+        Figure("standings.many_rows_ms", "… every row looked at", times["looked"] * 1000, "ms"),
+        Figure("standings.plain_ms", "… in plain Python", times["plain"] * 1000, "ms"),
+        Figure("standings.of_numpy", "… from results, times numpy from arrays", times["ours"] / times["numpy"], "", OF_BEST),
         Figure("standings.many_mb", "… memory it takes at its most", _peak(columns) / 1e6, "MB"),
     ]
 
@@ -51,15 +111,20 @@ def _scores(entries: int) -> list[list[int]]:
 def _columns(scores: Sequence[Sequence[int]]) -> list[Column]:
     columns = []
     for number, event in enumerate(scores):
-        place, places = 1, {}
-        for score, several in sorted(Counter(event).items(), reverse=True):
-            places[score] = place
-            place += several
-        columns.append(Column(f"evt_{number}", "score", {n: Result(places[score], None) for n, score in enumerate(event)}))
+        places = event_places(np.array(event)).tolist()
+        columns.append(Column(f"evt_{number}", "score", {n: Result(place, None) for n, place in enumerate(places)}))
     return columns
 
 
-def _numpy_places(scores: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+def _our_places(scores: Whole) -> Whole:
+    places = np.stack([event_places(event) for event in scores])
+    found = order_of(places.sum(axis=0), places)
+    made = np.empty(len(found.order), dtype=np.int64)
+    made[found.order] = found.places
+    return made
+
+
+def _numpy_places(scores: Whole) -> Whole:
     """The same rule over arrays: shared places by sorting, their sum, then the sorted places of each entry."""
     places = np.empty_like(scores)
     for event, own in zip(places, scores, strict=True):
@@ -74,15 +139,24 @@ def _numpy_places(scores: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
     return made
 
 
-def _best(work: Callable[[], object], entries: int) -> float:
-    """The quickest of some rounds, in seconds."""
-    times = []
+def _in_turns(ways: dict[str, Callable[[], object]], entries: int) -> dict[str, float]:
+    """The quickest of some rounds of each way, in seconds; in turns, so that a busy moment hits all."""
+    times: dict[str, list[float]] = {name: [] for name in ways}
     for _ in range(ROUNDS[entries]):
-        gc.collect()
-        start = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - start)
-    return min(times)
+        for name, work in ways.items():
+            times[name].append(_timed(work))
+    return {name: min(taken) for name, taken in times.items()}
+
+
+def _best(work: Callable[[], object], entries: int) -> float:
+    return min(_timed(work) for _ in range(ROUNDS[entries]))
+
+
+def _timed(work: Callable[[], object]) -> float:
+    gc.collect()
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start
 
 
 def _peak(columns: Sequence[Column]) -> int:

@@ -1,0 +1,300 @@
+"""Two halls over one PostgreSQL, as two server processes are: what one does, the other has, in order and without a gap."""
+
+import asyncio
+import random
+import threading
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+import pytest
+
+from app.actions.changing import change_roster
+from app.actions.devices import Who, name_device, new_session, send_away, who_is
+from app.actions.elsewhere import Elsewhere
+from app.actions.hall import Hall
+from app.actions.judging import record_marks
+from app.actions.timing import go
+from app.live.presence import Report
+from app.live.servertime import this_machine
+from app.rules.marks import mark_plain
+from app.server import open_hall
+from app.settings import Settings
+from app.store import news, records
+from app.store.database import Database
+from tests.postgres import needed_cluster
+from tests.store.making import a_mark, a_roster, a_run
+
+PATIENCE_S = 20.0
+LANE_1 = Who("tab_1", "lane", 1)
+
+
+@pytest.fixture
+def url() -> str:
+    """The address of a store with a competition in it."""
+    made = needed_cluster().ready_store()
+    database = Database(made)
+    database.write(lambda s: records.put_everything(s, a_roster(), (a_run(),), ()))
+    database.close()
+    return made
+
+
+@asynccontextmanager
+async def halls(url: str, folder: Path, count: int = 2) -> AsyncIterator[list[Hall]]:
+    """So many server processes' halls, all of which hear each other."""
+    opened = [open_hall(Settings(data=folder, database_url=url), this_machine()) for _ in range(count)]
+    try:
+        for hall in opened:
+            Elsewhere(hall).open()
+        await until(lambda: not any(hall.relay.deaf for hall in opened))
+        yield opened
+    finally:
+        for hall in opened:
+            await hall.relay.close()
+            hall.database.close()
+
+
+async def until(held: Callable[[], object]) -> None:
+    """Waits for a state."""
+    async with asyncio.timeout(PATIENCE_S):
+        while not held():  # noqa: ASYNC110  it may be the database that is asked
+            await asyncio.sleep(0.005)
+
+
+def seqs(hall: Hall, sheet: str = "asg_1/1/lane") -> list[int]:
+    """The numbers of the marks that a hall's standings are made of."""
+    return sorted(mark.seq for mark in hall.projection.sheet_marks(sheet))
+
+
+def test_marks_sent_to_one_process_stand_on_the_board_of_the_other_and_are_held_there(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            with other.hub.subscribe("board") as board, other.hub.subscribe("lane:1") as lane:
+                await record_marks(one, LANE_1, [mark_plain(a_mark(n)) for n in (1, 2)])
+                await board.next(PATIENCE_S)
+                told = await lane.next(PATIENCE_S)
+            assert [mark["seq"] for mark in told["marks"]] == [1, 2]
+            assert seqs(other) == [1, 2] and other.ledger.held("tab_1") == {1: 2}
+            assert other.projection.sheet_tally("asg_1/1/lane") == one.projection.sheet_tally("asg_1/1/lane")
+            receipt = await record_marks(other, LANE_1, [mark_plain(a_mark(n)) for n in (2, 3)])
+            assert receipt.held == {1: 3}
+            await until(lambda: seqs(one) == [1, 2, 3])
+
+    asyncio.run(play())
+
+
+def test_a_go_pressed_in_one_process_starts_the_lanes_that_are_connected_to_another(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            await change_roster(one, lambda s: records.put_run(s, a_run(state="stopped", why="false start")))
+            await until(lambda: [run.state for run in other.projection.runs] == ["stopped"])
+            with other.hub.subscribe("lane:2") as lane, other.hub.subscribe("desk") as desk:
+                run = await go(one, "het_1", {})
+                told = await lane.next(PATIENCE_S)
+                await desk.next(PATIENCE_S)
+            assert (told["type"], told["heat"], told["number"]) == ("run", "het_1", 2)
+            assert other.projection.runs[-1] == run
+
+    asyncio.run(play())
+
+
+def test_changes_made_in_turns_by_both_are_the_same_everywhere(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as both:
+            chance = random.Random(5)
+
+            async def rename(number: int) -> None:
+                hall = both[number % 2]
+                roster = hall.projection.roster
+                assert roster is not None
+                named = roster.competition.model_copy(update={"name": f"Cup {number}"})
+                await asyncio.sleep(chance.random() / 20)
+                await change_roster(hall, lambda s: records.put_competition(s, named))
+
+            await asyncio.gather(*(rename(number) for number in range(24)))
+            last = both[0].database.read(records.competition)
+            await until(lambda: all(hall.projection.roster and hall.projection.roster.competition == last for hall in both))
+
+    asyncio.run(play())
+
+
+def test_a_device_sent_away_in_one_process_is_refused_in_the_other_and_its_socket_ends(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            device, token = new_session("lane", 1, "Lane 1 tablet", 1)
+            await one.database.awrite(lambda s: records.put_device(s, device))
+            who = await who_is(other, token)
+            assert who is not None and other.presence.known(device.token_hash) == who, "it is remembered there"
+            ended: list[str] = []
+            other.presence.arrived(who, other.time.server_ms(), ended.append)
+            await name_device(one, device.id, "Blue tablet")
+            await until(lambda: (seen := other.presence.of(device.id)) is not None and seen.device.name == "Blue tablet")
+            await send_away(one, device.id, "Ask the desk.")
+            await until(lambda: ended == ["Ask the desk."])
+            assert await who_is(other, token) is None
+
+    asyncio.run(play())
+
+
+def test_the_desk_sees_a_tablet_that_is_connected_to_another_process(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path, 3) as (one, other, third):
+            bye: list[str] = []
+            other.presence.arrived(LANE_1, other.time.server_ms(), bye.append)
+            other.presence.heard("tab_1", other.time.server_ms(), Report(outbox=7, heat="het_1", trouble="no-disk"))
+            await until(lambda: (seen := one.presence.of("tab_1")) is not None and seen.report.outbox == 7)
+            (seen,) = one.presence.on_lane(1)
+            assert seen.online(one.time.server_ms()) and (seen.sockets, seen.report.trouble) == (1, "no-disk")
+            third.presence.arrived(LANE_1, third.time.server_ms(), bye.append)
+            await until(lambda: (seen := one.presence.of("tab_1")) is not None and seen.sockets == 2)
+            third.presence.left("tab_1", bye.append)
+            await other.relay.close()
+            await until(lambda: (seen := one.presence.of("tab_1")) is not None and not seen.online(one.time.server_ms()))
+
+    asyncio.run(play())
+
+
+def test_a_line_that_is_cut_is_told_of_and_what_was_missed_is_read_when_it_is_whole_again(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            device, token = new_session("lane", 1, "Lane 1 tablet", 1)
+            await one.database.awrite(lambda s: records.put_device(s, device))
+            assert await who_is(other, token) is not None
+            assert other.relay._line is not None
+            hears, other.relay._line._heard = other.relay._line._heard, lambda word: None  # the network swallows everything
+            await record_marks(one, LANE_1, [mark_plain(a_mark(n)) for n in (1, 2)])
+            await change_roster(one, lambda s: records.put_run(s, a_run(state="stopped", why="x")))
+            await until(lambda: other.relay.deaf)
+            assert seqs(other) == []
+            assert other.presence.known(device.token_hash) is None, "nobody is trusted from memory meanwhile"
+            other.relay._line._heard = hears
+            await until(lambda: not other.relay.deaf)
+            assert seqs(other) == [1, 2] and [run.state for run in other.projection.runs] == ["stopped"]
+
+    asyncio.run(play())
+
+
+def test_a_connection_that_is_ended_by_the_server_is_made_again(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            listening = (
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE query LIKE 'LISTEN %' AND application_name = '{}'"
+            )
+            was_deaf: list[bool] = []
+            hear = other.relay._ears.deaf  # type: ignore[union-attr]
+            other.relay._ears.deaf = lambda deaf: (was_deaf.append(deaf), hear(deaf))[1]  # type: ignore[union-attr, method-assign]
+            assert needed_cluster().ask(listening.format(other.database.origin)) == [(True,)]
+            await record_marks(one, LANE_1, [mark_plain(a_mark(1))])
+            await until(lambda: seqs(other) == [1])
+            await until(lambda: was_deaf[-1:] == [False])
+            assert was_deaf == [True, False]
+
+    asyncio.run(play())
+
+
+def test_who_was_deaf_for_longer_than_news_are_kept_reads_everything_again(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            assert other.relay._line is not None
+            gone: list[str] = []
+            other.presence.arrived(Who("dev_9", "lane", 2), other.time.server_ms(), gone.append)
+            hears, other.relay._line._heard = other.relay._line._heard, lambda word: None
+            await record_marks(one, LANE_1, [mark_plain(a_mark(n)) for n in (1, 2, 3)])
+            await change_roster(one, lambda s: records.put_run(s, a_run(state="stopped", why="x")))
+            await record_marks(one, LANE_1, [mark_plain(a_mark(4))])
+            one.database.write(
+                lambda s: s.connection().exec_driver_sql("DELETE FROM news WHERE number < (SELECT max(number) FROM news)")
+            )
+            other.relay._line._heard = hears
+            other.relay._line.renew()
+            await until(lambda: seqs(other) == [1, 2, 3, 4])
+            assert [run.state for run in other.projection.runs] == ["stopped"] and other.ledger.held("tab_1") == {1: 4}
+            assert gone, "a device that is not paired (any more) is sent away"
+
+    asyncio.run(play())
+
+
+def in_order(url: str, seen: list[int], over: threading.Event) -> None:
+    """Reads news by number as a process does, as fast as it can."""
+    database = Database(url)
+    while True:
+        last_time = over.is_set()
+        last = seen[-1] if seen else 0
+        found = database.read(lambda s, last=last: news.since(s, last)).news
+        seen += [one.number for one in found]
+        if last_time and not found:
+            break
+    database.close()
+
+
+def tell_some(url: str, count: int, turns: bool) -> None:
+    """One process's changes, each taking a moment between its number and its commit."""
+    database = Database(url)
+    if not turns:
+        take_no_turns(database)
+    chance = random.Random(url)
+
+    def work(session: object) -> None:
+        news.tell(session, "records")  # type: ignore[arg-type]
+        session.connection().exec_driver_sql(f"SELECT pg_sleep({chance.random() / 100})")  # type: ignore[attr-defined]
+
+    for _ in range(count):
+        database.write(work)
+    database.close()
+
+
+def take_no_turns(database: Database) -> None:
+    """What would be without: transactions side by side."""
+    from sqlalchemy import event
+
+    event.listen(database._write_engine, "before_cursor_execute", _without_turn, retval=True)
+
+
+def _without_turn(_connection: object, _cursor: object, statement: str, parameters: object, *_: object) -> tuple[str, object]:
+    return ("SELECT 1" if "pg_advisory_xact_lock" in statement else statement), parameters
+
+
+@pytest.mark.parametrize("turns", [True, False])
+def test_whoever_reads_by_number_misses_nothing_because_writers_take_turns(turns: bool) -> None:
+    url = needed_cluster().ready_store()
+    seen: list[int] = []
+    over = threading.Event()
+    reader = threading.Thread(target=in_order, args=(url, seen, over))
+    writers = [threading.Thread(target=tell_some, args=(url, 12, turns)) for _ in range(6)]
+    for thread in (reader, *writers):
+        thread.start()
+    for thread in writers:
+        thread.join()
+    over.set()
+    reader.join()
+    missed = 6 * 12 - len(seen)
+    assert len(set(seen)) == len(seen)
+    if turns:
+        assert missed == 0 and seen == sorted(seen)
+    else:
+        assert missed > 0, "the control: side by side, later numbers are seen before earlier ones, which are then missed"
+
+
+def test_on_sqlite_a_process_is_alone_and_says_nothing(tmp_path: Path) -> None:
+    async def play() -> None:
+        hall = open_hall(Settings(data=tmp_path), this_machine())
+        Elsewhere(hall).open()
+        assert hall.relay.alone and not hall.relay.deaf and hall.relay.say("beat")
+        assert hall.presence.trusting and hall.hub.elsewhere is None
+        await hall.relay.close()
+        hall.database.close()
+
+    asyncio.run(play())
+
+
+def test_words_are_packed_into_as_few_as_fit(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            bye: list[str] = []
+            many = [Who(f"dev_{n}", "lane", n, "Ü" * 40) for n in range(1, 200)]
+            for who in many:
+                one.presence.arrived(who, one.time.server_ms(), bye.append)
+            await until(lambda: all(other.presence.of(who.device_id) for who in many))
+            assert not one.relay.say("hub", "x" * 9_000), "what is too long is not said"
+
+    asyncio.run(play())
