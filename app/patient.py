@@ -218,7 +218,7 @@ class PatientHttp(HttpToolsProtocol):
             raise BadRequest(429, TOO_MANY_AT_ONCE)
         self._check_target()
         self._next = BODY
-        cast(Line, self.line).busy = True
+        cast(Line, self.line).works(True)
         super().on_headers_complete()
 
     def on_message_complete(self) -> None:
@@ -230,7 +230,6 @@ class PatientHttp(HttpToolsProtocol):
         """An answer is sent: on to the next request. One whose body is still coming is not listened to for long."""
         self.server_state.total_requests += 1
         line, now = cast(Line, self.line), self.loop.time()
-        line.busy = False
         if self.transport.is_closing():
             self._closing = True
             line.must_read(now, self.limits)
@@ -238,15 +237,17 @@ class PatientHttp(HttpToolsProtocol):
         self.flow.resume_reading()
         if self.pipeline:
             cycle, app = self.pipeline.pop()
-            line.busy = True
             self._start_asgi_task(cycle, app)
-        elif self._next != HEAD:
+            return
+        line.works(False)
+        if self._next != HEAD:
             line.until = now + (self.limits.goodbye_seconds if self._next == BODY else self.limits.idle_seconds)
 
     def handle_websocket_upgrade(self) -> None:
         """The connection goes on as a socket, in the same place."""
         line = cast(Line, self.line)
-        line.until, line.busy = NEVER, True
+        line.until = NEVER
+        line.works(True)
         self._deaf = True  # to what comes here: the socket hears it
         self.ws_protocol_class = partial(PatientSocket, keeper=self.keeper, line=line)  # type: ignore[assignment]
         super().handle_websocket_upgrade()

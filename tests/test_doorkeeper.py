@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from app.doorkeeper import NEVER, SPARE_FILES, Doorkeeper, Limits, Line, open_files
 
-FEW = Limits(connections=6, per_address=3, known_per_address=2, new_per_second=1000, new_at_once=1000)
+FEW = Limits(connections=6, reserve=0, per_address=3, known_per_address=2, new_per_second=1000, new_at_once=1000)
 
 
 class Hall:
@@ -50,24 +50,42 @@ def test_known_ones_are_counted_apart_and_are_not_endless_either() -> None:
     assert hall.comes("four") and hall.comes("five") and hall.comes("six") is None
 
 
-def test_a_full_house_makes_room_by_the_stranger_who_has_asked_nothing_for_longest() -> None:
+def test_a_full_house_makes_room_by_the_stranger_who_has_rested_longest() -> None:
     hall = Hall()
-    judge, stream, busy, idle, *_ = (hall.is_in(str(n), f"address {n}") for n in range(6))
+    judge, busy, answered, *_ = (hall.is_in(str(n), f"address {n}") for n in range(6))
     judge.vouch()
-    stream.streaming()
-    stream.busy = busy.busy = True
-    idle.since += 10  # the youngest, and idle as the two after it
+    busy.works(True)
+    answered.works(True)
+    answered.works(False)  # so it has rested for less long than those that have asked nothing at all
+    hall.now += FEW.rest_seconds + 1
     for name in ("7", "8", "9", "10"):
         assert hall.comes(name, f"address {name}")
-    assert hall.cut == ["4", "5", "7", "8"], "idle ones, the oldest first; never the judge, the stream, the one being answered"
+    assert hall.cut == ["3", "4", "5", "2"], "never the judge or the one being answered"
+
+
+def test_who_has_just_come_is_not_pushed_out_by_the_next() -> None:
+    hall = Hall()
+    for n in range(6):
+        hall.is_in(str(n), f"address {n}")
+    assert hall.comes("7", "b") is None and hall.cut == []
 
 
 def test_where_only_judges_and_streams_are_nobody_makes_room() -> None:
     hall = Hall()
     for n in range(6):
         line = hall.is_in(str(n), f"address {n}")
-        line.vouch() if n % 2 else line.streaming()
+        line.vouch() if n % 2 else line.works(True)
+    hall.now += FEW.rest_seconds + 1
     assert hall.comes("7", "b") is None and hall.cut == []
+
+
+def test_some_places_are_kept_for_where_judges_come_from_and_for_this_computer() -> None:
+    hall = Hall(replace(FEW, reserve=2))
+    judge = hall.is_in("judge", "a")
+    judge.vouch()
+    hall.keeper.leave(judge)
+    assert [hall.comes(str(n), f"address {n}") is not None for n in range(5)] == [True] * 4 + [False]
+    assert hall.comes("judge again", "a") and hall.comes("laptop", "me", own=True) and hall.comes("one more", "a") is None
 
 
 def test_new_ones_come_at_a_pace() -> None:
@@ -122,10 +140,11 @@ def test_there_are_never_more_places_than_open_files(monkeypatch: pytest.MonkeyP
     assert open_files(20_000) == 4096 - SPARE_FILES
 
 
-@given(st.lists(st.tuples(st.sampled_from("abcd"), st.sampled_from(("come", "leave", "vouch", "busy", "stream")))))
+@given(st.lists(st.tuples(st.sampled_from("abcd"), st.sampled_from(("come", "leave", "vouch", "busy", "rest")))))
 def test_whatever_happens_the_counts_hold(story: list[tuple[str, str]]) -> None:
     hall, inside = Hall(), list[Line]()
     for address, what in story:
+        hall.now += 0.3
         inside = [line for line in inside if line in hall.keeper.lines]
         if what == "come":
             if line := hall.comes("x", address):
@@ -136,12 +155,10 @@ def test_whatever_happens_the_counts_hold(story: list[tuple[str, str]]) -> None:
                 hall.keeper.leave(line)
             elif what == "vouch":
                 line.vouch()
-            elif what == "busy":
-                line.busy = not line.busy
             else:
-                line.streaming()
+                line.works(what == "busy")
         lines = hall.keeper.lines
-        assert len(lines) <= FEW.connections
+        assert len(lines) <= FEW.connections and all(line in lines and not line.known for line in hall.keeper.idle)
         for name, here in hall.keeper._addresses.items():
             mine = [line for line in lines if line.address == name]
             assert here.known == sum(line.known for line in mine) and here.strangers == len(mine) - here.known

@@ -1,7 +1,7 @@
 """Spectators who mean no good: `python -m tests.bench.attackers PORT SLOW IDLE FLOODS`, until its input ends.
 
-Slow and idle connections come from many addresses and come again when they are cut. Each flood comes from one address, over as many
-connections as it gets, with the dearest things that need no session. Prints what was answered, as JSON.
+Slow and idle connections come from many addresses and come again when they are cut. Each flood comes from one address, over as
+many connections as it gets, with the dearest things that need no session. Prints what was answered, as JSON.
 """
 
 import asyncio
@@ -51,8 +51,9 @@ class Attack:
             with contextlib.suppress(OSError):
                 reader, writer = await self._open(source)
                 writer.write(first)
-                while await reader.read(65536):
-                    pass
+                with contextlib.suppress(OSError):
+                    while await reader.read(65536):
+                        pass
                 self.cut += 1
                 writer.close()
             await asyncio.sleep(AGAIN_S)
