@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from app.paths import CHECKOUT
-from tests.bench import board, comparing, faults, ingest, planning, plates, proof, standings, touch, weight
+from tests.bench import board, comparing, day, faults, ingest, planning, plates, proof, standings, touch, weight
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import Figure, last_values, save, table
 
@@ -19,6 +19,7 @@ BENCHES: dict[str, Callable[[Callable[[str], None]], list[Figure]]] = {
     "board": board.run,
     "standings": standings.run,
     "comparing": comparing.run,
+    "day": day.run,
     "faults": faults.run,
     "plates": plates.run,
     "planning": planning.run,
