@@ -2,6 +2,8 @@
 
 import asyncio
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -10,9 +12,11 @@ from app.actions.publishing import export_file, import_file
 from app.live.servertime import this_machine
 from app.rules.document import CompetitionFile
 from app.server import open_hall
-from app.serving import hold_folder, prepare_folder, told
+from app.serving import hold_folder, kept_in, prepare_folder, told
 from app.settings import Settings
 from app.store.backup import back_up_file, backups_in
+from app.store.carrying import back_up_server, restore_to_server
+from app.store.database import Database
 from app.store.restoring import restore
 from app.web.exports_copy import copy_files
 
@@ -63,27 +67,34 @@ def import_from(settings: Settings, file: Path) -> str:
     with hold_folder(settings.data):
         came = asyncio.run(_import(settings, data))
     counts = f"{len(came.entries)} entries, {len(came.heats)} heats, {len(came.marks)} marks"
-    return f"Restored {came.competition.name} into {settings.data}: {counts}."
+    return f"Restored {came.competition.name} into {kept_in(settings) if settings.on_server else settings.data}: {counts}."
 
 
 def backup_to(settings: Settings, folder: Path) -> str:
-    """Copy the data folder's store to a second place and read it back there. Raises FileRefused, BackupFailed."""
-    if settings.database_url:
-        raise FileRefused("This store is not a file: a database server has backups of its own (pg_dump).")
-    if not settings.store_file.is_file():
+    """Copy the store to a second place and read it back there. Raises FileRefused, BackupFailed."""
+    if settings.on_server:
+        with _database(settings) as database:
+            made = back_up_server(database, folder, datetime.now(UTC))
+    elif not settings.store_file.is_file():
         raise FileRefused(f"There is no competition in the folder {settings.data}. Name the folder: --data FOLDER")
-    made = back_up_file(settings.store_file, folder, datetime.now(UTC))
+    else:
+        made = back_up_file(settings.store_file, folder, datetime.now(UTC))
     found = f"{made.contents.competition or 'no competition yet'}, {made.contents.marks:,} marks"
     return f"Written, read back and found whole: {made.file} ({found}, {made.contents.size:,} bytes)."
 
 
 def restore_from(settings: Settings, place: Path, even_if_older: bool) -> str:
-    """Put a backup, or the newest in a folder, in the place of the data folder's store. Raises FileRefused, BadBackup."""
-    if settings.database_url:
-        raise FileRefused("A backup is restored into a data folder: leave the database's address out.")
+    """Put a backup, or the newest in a folder, in the place of the data folder's store, or into an empty database.
+
+    Raises FileRefused, BadBackup.
+    """
     found = backups_in(place)[-1:] if place.is_dir() else [place]
     if not found:
         raise FileRefused(f"There is no backup in {place}: its files begin with lane-ledger- and end in .sqlite3.")
+    if settings.on_server:
+        with _database(settings) as database:
+            contents = restore_to_server(found[0], database)
+        return f"Restored {contents.competition} from {found[0].name} into {kept_in(settings)}: {contents.marks:,} marks."
     settings.data.mkdir(parents=True, exist_ok=True)
     with hold_folder(settings.data):
         contents, aside = restore(found[0], settings.store_file, datetime.now(UTC), even_if_older)
@@ -98,6 +109,18 @@ async def _import(settings: Settings, data: bytes) -> CompetitionFile:
     finally:
         hall.hub.close()
         hall.database.close()
+
+
+@contextmanager
+def _database(settings: Settings) -> Iterator[Database]:
+    try:
+        database = Database(settings.database())
+    except Exception as wrong:
+        raise told(wrong, settings) from wrong
+    try:
+        yield database
+    finally:
+        database.close()
 
 
 def _open(settings: Settings) -> Hall:

@@ -29,6 +29,7 @@ from app.store.writer import StoreTrouble
 from app.web import assets, board, lane, pages
 from app.web.crowd import Crowd
 from app.web.doors import add_doors
+from app.web.fresh import Fresh
 from app.web.later import Pages
 from app.web.marks import take_marks
 from app.web.quick import QuickWay
@@ -48,6 +49,7 @@ AT_ONCE = (board.routes, lane.routes)
 # of two that take the same address the earlier one has it.
 ON_DEMAND = {
     "clock": ("/clock",),
+    "health": ("/health",),
     "results": ("/results", "/results.json", "/podium", "/overall", "/halls", "/halls.json"),
     "brief": ("/brief",),
     "timetable": ("/timetable", "/timetable.ics"),
@@ -73,7 +75,7 @@ ON_DEMAND = {
     "backups": ("/desk/backups",),
     "paper": ("/desk/paper",),
     "train": ("/desk/practice", "/ten", "/train"),
-    "pairing": ("/pair", "/desk/enter", "/desk/leave", "/desk/tablets"),
+    "pairing": ("/pair", "/desk/enter", "/desk/leave", "/desk/password", "/desk/tablets"),
     "trust": ("/trust",),
     "compare": ("/review/compare",),
     "video": ("/review/video",),
@@ -92,7 +94,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
         try:
             playing = await _start_demo(hall) if settings.demo else None
             backing_up = asyncio.create_task(keep_backing_up(hall))
-            Elsewhere(hall).open()
+            Elsewhere(hall, app.state.places).open()
             yield
         finally:
             if backing_up is not None:
@@ -121,6 +123,8 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     app.add_exception_handler(RequestValidationError, _bad_request)  # type: ignore[arg-type]
     app.add_exception_handler(StoreTrouble, _store_trouble)
     app.add_exception_handler(Exception, _broken)
+    if settings.on_server:
+        app.add_middleware(Fresh)
     add_doors(app, tuple(name for name in (settings.name,) if name), partial(Crowd, per_second=settings.pages_per_second))
     app.quick = QuickWay(app, "/marks", take_marks)
     return app

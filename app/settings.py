@@ -19,6 +19,8 @@ class Settings(BaseSettings):
     processes: how many server processes share the work; more than one needs a database server.
     certificate_days: how long the certificate of a first start is good: the event and its preparation.
     database_url: a PostgreSQL database in place of the file in the data folder; DATABASE_URL names it too, as hosts commonly do.
+    desk_hours, desk_idle_hours: how long a login of the desk or the head judge lasts, and how long without being used;
+    lane_hours, lane_idle_hours: the same for a lane's devices, which a heat under way outlasts.
     backups: the second place that backups go to, such as a folder on a USB stick, every `backup_minutes`.
     connections, streams: how many may be open at once, in all and for each address, this computer's own apart. pages_per_second:
     how fast an address without a session is served. In a hall whose phones all come from one address raise these three.
@@ -35,6 +37,10 @@ class Settings(BaseSettings):
     certificate_days: int = Field(default=30, ge=2, le=365)
     database_url: str = Field(default="", repr=False, validation_alias=AliasChoices("LANE_LEDGER_DATABASE_URL", "DATABASE_URL"))
     processes: int = Field(default=1, ge=1, le=64)
+    desk_hours: float = Field(default=72, gt=0, le=24 * 365)
+    desk_idle_hours: float = Field(default=12, gt=0, le=24 * 365)
+    lane_hours: float = Field(default=14 * 24, gt=0, le=24 * 365)
+    lane_idle_hours: float = Field(default=72, gt=0, le=24 * 365)
     backups: Path | None = None
     backup_minutes: float = Field(default=5, ge=0.05, le=24 * 60)
     connections: int = Field(default=1000, ge=50, le=20_000)
@@ -71,6 +77,12 @@ class Settings(BaseSettings):
     def speaks_https(self) -> bool:
         """Whether there is anybody to speak HTTPS to: this computer alone trusts itself over plain HTTP."""
         return self.https and self.host not in LOOPBACK_HOSTS
+
+    def session_ms(self, role: str) -> tuple[int, int]:
+        """How long a session of a role lasts, and how long unused, in milliseconds."""
+        lane = role in ("lane", "lifter")
+        whole, idle = (self.lane_hours, self.lane_idle_hours) if lane else (self.desk_hours, self.desk_idle_hours)
+        return round(whole * 3_600_000), round(idle * 3_600_000)
 
     def secure_port(self, port: int) -> int:
         """The port for HTTPS, if `port` is the one for plain HTTP; 0 means any free one."""

@@ -14,6 +14,7 @@ from app.actions.hand_clock import hand_clock
 from app.actions.judging import SEAT_WORDS
 from app.actions.lane_markings import line_doubts
 from app.actions.lane_rows import clock_text_ms, counts_of, lane_tablet
+from app.actions.letting_in import who_asks
 from app.actions.views import Need, State
 from app.rules.flags import WHY, settled_marks
 from app.rules.marks import sheet_key
@@ -95,8 +96,14 @@ def ranges(numbers: list[int]) -> str:
 
 
 def _machine(hall: Hall) -> Iterator[Finding]:
+    for one in who_asks(hall):
+        words = f"A device asks to be let in; it shows {one.word}. Let it in only if you see the same word on it."
+        yield Finding(NOW, "look", f"Lane {one.lane}", 0, words, TABLETS)
     if hall.database.short_of_space:
         yield Finding(NOW, "look", "This computer", 0, "The disk is full. Free space now: no mark can be stored until then.")
+    if hall.relay.deaf:
+        words = "This server process hears nothing from the database, so what others do comes late. It connects again by itself."
+        yield Finding(NOW, "look", "Server", 0, words)
     yield from _backups(hall)
     if hall.ledger.conflicts:
         words = f"{hall.ledger.conflicts} marks came twice with different contents. The first of each was kept."

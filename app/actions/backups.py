@@ -9,18 +9,25 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from sqlmodel import Session
+
 from app.actions.forms import Typed, refuse
 from app.actions.hall import Hall
 from app.actions.views import State
+from app.rules.texts import unfit
 from app.store import records
 from app.store.backup import Backup, BackupFailed, backups_in, make_backup
+from app.store.carrying import back_up_server
 
 log = logging.getLogger(__name__)
 
+TURN = "backup-turn"  # the name under which several processes keep when one of them last took its turn
+MOST_OF_A_PAUSE = 0.8
 FOLDER = "backup-folder"  # the name under which the store keeps the place that the desk chose
 LATE = 3  # so many times the usual pause without a backup, and a person should look
 RETRY_S = 30.0
 SHOWN = 5
+MOST_PATH = 500
 INSIDE = "backups"  # the folder made in the place that was chosen
 
 NO_PLACE = "No place for backups is chosen yet. Plug in a USB stick and name its folder."
@@ -54,15 +61,18 @@ async def back_up(hall: Hall) -> Backup:
     state = hall.backups
     async with state.making:
         folder = await backup_folder(hall)
-        commits, now = hall.database.commits, hall.time.wall_ms()
+        commits, now = changes(hall), hall.time.wall_ms()
+        make = back_up_server if hall.settings.on_server else make_backup
         try:
-            made = await asyncio.to_thread(make_backup, hall.database, folder, _moment(now))
+            made = await asyncio.to_thread(make, hall.database, folder, _moment(now))
         except BackupFailed as wrong:
             state.since_wall_ms = state.since_wall_ms if state.failure else now
             state.failure = str(wrong)
+            hall.relay.say("backup", state.plain())
             hall.hub.publish("desk", {"type": "backup"})
             raise
         state.last, state.last_wall_ms, state.commits, state.failure = made, now, commits, ""
+    hall.relay.say("backup", state.plain())
     hall.hub.publish("desk", {"type": "backup"})
     return made
 
@@ -72,22 +82,42 @@ async def keep_backing_up(hall: Hall) -> None:
     pause = hall.settings.backup_minutes * 60
     while True:
         await asyncio.sleep(min(pause, RETRY_S) if hall.backups.failure else pause)
-        if not something_new(hall):
-            continue
         try:
-            await back_up(hall)
+            if something_new(hall) and await _our_turn(hall, pause):
+                await back_up(hall)
         except BackupFailed as wrong:
             log.warning("A backup failed: %s", wrong)
         except Exception:  # whatever it was, the next one is tried all the same
             log.exception("A backup failed")
 
 
+async def _our_turn(hall: Hall, pause_s: float) -> bool:
+    """Whether this process is to make the backup that is due: of several, the first that asks."""
+    if not hall.settings.on_server:
+        return True
+    now = hall.time.wall_ms()
+
+    def work(session: Session) -> bool:
+        last = int(records.get_setting(session, TURN) or 0)
+        if abs(now - last) < pause_s * 1000 * MOST_OF_A_PAUSE and not hall.backups.failure:
+            return False
+        records.put_setting(session, TURN, str(now))
+        return True
+
+    return await hall.database.awrite(work)
+
+
+def changes(hall: Hall) -> int:
+    """A number that grows with what is stored."""
+    return hall.relay.number if hall.settings.on_server else hall.database.commits
+
+
 def something_new(hall: Hall) -> bool:
     """Whether there is a competition, and the store has changed since the last backup."""
     state = hall.backups
-    if hall.projection.roster is None or hall.database.file is None:  # a database server has backups of its own
+    if hall.projection.roster is None:
         return False
-    return bool(state.failure) or hall.database.commits != state.commits
+    return bool(state.failure) or changes(hall) != state.commits
 
 
 async def choose_folder(hall: Hall, typed: Typed) -> Path:
@@ -96,6 +126,8 @@ async def choose_folder(hall: Hall, typed: Typed) -> Path:
         raise refuse("folder", "The place was given when the server was started (--backups). Start it again to change it.")
     said = typed.get("folder", "").strip()
     folder = Path(said)
+    if unfit(said) or len(said) > MOST_PATH:
+        raise refuse("folder", f"A path has at most {MOST_PATH} characters, and no control character among them.")
     if said:
         await asyncio.to_thread(_check_folder, folder)
     chosen = str(folder / "lane-ledger-backups") if said else ""

@@ -3,16 +3,20 @@
 import hashlib
 import secrets
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import cast
 
 from app.actions.forms import Reading
 from app.actions.hall import Hall
 from app.live.presence import Role, Who
+from app.live.servertime import go_on_this_timeline
 from app.rules.marks import SheetKind
+from app.rules.moves import ON_THE_FLOOR, heat_state
 from app.rules.sheets import SEATS
 from app.store import records
-from app.store.records import Device
+from app.store.records import Device, Invitation
+from app.store.writer import StoreClosed
 
 __all__ = ["DeviceView", "Role", "UnknownDevice", "Who", "list_devices", "name_device", "new_session", "send_away", "who_is"]
 
@@ -21,7 +25,16 @@ MOST_NAME = 40
 MOST_TOKEN = 200  # longer than any token ever given out
 
 ROLE_WORDS = {"desk": "Desk", "review": "Head judge", "lane": "Lane screen", "lifter": "Call screen"}
+# The name that a device begins with, after its lane.
+NAMES: Mapping[tuple[Role, SheetKind], str] = {
+    ("lane", "lane"): "tablet",
+    ("lane", "second"): "second counter",
+    ("lane", "third"): "third counter",
+    ("lane", "shadow"): "shadow judge",
+    ("lifter", "lane"): "call screen",
+}
 COUNTER_WORDS: Mapping[SheetKind, str] = {"second": "Second counter", "third": "Third counter", "shadow": "Shadow judge"}
+TIME_IS_UP = "This device's pairing has lasted its time. Ask the desk for a new code."
 SENT_AWAY = "The desk has ended this device's pairing. Ask the desk for a new code."
 
 
@@ -33,10 +46,19 @@ class UnknownDevice(LookupError):
 
 
 @dataclass(frozen=True, slots=True)
+class Caller:
+    """Whose browser asks: its address, and what kind of browser it says it is."""
+
+    address: str
+    browser: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class DeviceView:
     """A device as the desk sees it.
 
     `state` is safe (all its marks are at the desk), kept (some are on it alone) or look (not to be reached); `words` says it.
+    `where` says what kind of browser it is, from which address, and when it was last heard of.
     """
 
     id: str
@@ -46,6 +68,7 @@ class DeviceView:
     state: str
     words: str
     mine: bool
+    where: str = ""
 
 
 def token_hash(token: str) -> str:
@@ -58,20 +81,56 @@ def known_by(hall: Hall, token: str) -> Who | None:
     return hall.presence.known(token_hash(token)) if token and len(token) <= MOST_TOKEN else None
 
 
-async def who_is(hall: Hall, token: str) -> Who | None:
-    """The device that a session token belongs to; None if it is unknown or was sent away."""
+async def who_is(hall: Hall, token: str, address: str = "") -> Who | None:
+    """The device that a session token belongs to; None if it is unknown, was sent away, or has lasted its time."""
     if not token or len(token) > MOST_TOKEN:
         return None
     hashed = token_hash(token)
-    known = hall.presence.known(hashed)
-    if known is not None:
-        return known
-    device = await hall.database.aread(lambda session: records.device_of_token(session, hashed))
-    if device is None:
-        return None
-    who = who_of(device)
-    hall.presence.remember(hashed, who)
-    return who
+    who = hall.presence.known(hashed)
+    if who is None:
+        device = await hall.database.aread(lambda session: records.device_of_token(session, hashed))
+        if device is None:
+            return None
+        who = who_of(device)
+        hall.presence.remember(hashed, who)
+        _begin_life(hall, device)
+    return who if await _lives_on(hall, who, address) else None
+
+
+def _begin_life(hall: Hall, device: Device) -> None:
+    wall_ms, (whole_ms, _) = hall.time.wall_ms(), hall.settings.session_ms(device.role)
+    idle_for = wall_ms - (device.seen_wall_ms if device.seen_wall_ms is not None else device.paired_wall_ms)
+    left = whole_ms - max(0, wall_ms - device.paired_wall_ms)
+    hall.presence.lives.begin(device.id, hall.time.server_ms(), max(0, idle_for), left, device.address)
+
+
+async def _lives_on(hall: Hall, who: Who, address: str) -> bool:
+    """Whether a session may still be used; notes that it was. A lane is not logged out while its heat is on the floor."""
+    now, seen, lives = hall.time.server_ms(), hall.presence.of(who.device_id), hall.presence.lives
+    _, idle_ms = hall.settings.session_ms(who.role)
+    if lives.is_over(who.device_id, now, seen.last_seen_ms if seen else None, idle_ms) and not _on_the_floor(hall, who.lane):
+        with suppress(UnknownDevice):
+            await send_away(hall, who.device_id, TIME_IS_UP)
+        return False
+    if lives.used(who.device_id, now, address):
+        wall_ms = hall.time.wall_ms()
+        with suppress(StoreClosed):
+            hall.database.submit(lambda session: records.see_device(session, who.device_id, wall_ms, address))
+    return True
+
+
+def _on_the_floor(hall: Hall, lane: int | None) -> bool:
+    """Whether a heat with this lane is under way."""
+    roster = hall.projection.roster
+    if roster is None or lane is None:
+        return False
+    newest = {run.heat: run for run in sorted(hall.projection.runs, key=lambda run: run.number)}
+    lengths = {event.id: event.format.length_ms for event in roster.events}
+    return any(
+        heat_state(run, lengths[heat.event], hall.time.server_ms(), go_on_this_timeline(run, hall.time)) in ON_THE_FLOOR
+        for heat in roster.heats
+        if (run := newest.get(heat.id)) is not None and any(one.lane == lane for one in heat.lanes)
+    )
 
 
 def who_of(device: Device) -> Who:
@@ -79,9 +138,31 @@ def who_of(device: Device) -> Who:
     return Who(device.id, cast(Role, device.role), device.lane, device.name, cast(SheetKind, device.sheet))
 
 
+def new_token() -> str:
+    """A new session token. It is told once, to the device; only its hash is kept."""
+    return secrets.token_urlsafe(TOKEN_BYTES)
+
+
+def device_of_invitation(found: Invitation, hashed: str, wall_ms: int) -> Device:
+    """The device that an invitation makes, with the session of this hash."""
+    words = NAMES[cast(Role, found.role), cast(SheetKind, found.sheet)]
+    return Device(
+        id=f"dev_{secrets.token_hex(8)}",
+        role=found.role,
+        lane=found.lane,
+        name=f"Lane {found.lane} {words}",
+        token_hash=hashed,
+        paired_wall_ms=wall_ms,
+        sheet=found.sheet,
+        address=found.address,
+        browser=found.browser,
+        seen_wall_ms=wall_ms,
+    )
+
+
 def new_session(role: Role, lane: int | None, name: str, wall_ms: int, sheet: SheetKind = "lane") -> tuple[Device, str]:
     """A new device and its session token. The token is told once, to the device; only its hash is kept."""
-    token = secrets.token_urlsafe(TOKEN_BYTES)
+    token = new_token()
     device = Device(f"dev_{secrets.token_hex(8)}", role, lane, name, token_hash(token), wall_ms, sheet=sheet)
     return device, token
 
@@ -116,11 +197,31 @@ def _view(hall: Hall, device: Device, asking: Who) -> DeviceView:
     state, words = _state(hall, device)
     mine = device.id == asking.device_id
     role = COUNTER_WORDS.get(cast(SheetKind, device.sheet)) or ROLE_WORDS.get(device.role, device.role)
-    return DeviceView(device.id, device.name, role, device.lane, state, words, mine)
+    return DeviceView(device.id, device.name, role, device.lane, state, words, mine, _where(hall, device))
+
+
+def _where(hall: Hall, device: Device) -> str:
+    seen = hall.presence.of(device.id)
+    if seen is not None:
+        ago_ms = hall.time.server_ms() - seen.last_seen_ms
+    else:
+        ago_ms = hall.time.wall_ms() - (device.seen_wall_ms or device.paired_wall_ms)
+    return " · ".join(part for part in (device.browser, device.address, f"seen {ago(ago_ms)}") if part)
+
+
+def ago(ms: int) -> str:
+    """How long ago something was, as people say it."""
+    minutes = max(0, ms) // 60_000
+    if minutes < 1:
+        return "just now"
+    if minutes < 120:
+        return f"{minutes} min ago"
+    hours = minutes // 60
+    return f"{hours} h ago" if hours < 48 else f"{hours // 24} days ago"
 
 
 def _state(hall: Hall, device: Device) -> tuple[str, str]:
-    if device.role == "desk":
+    if device.role in ("desk", "review"):
         return "safe", "logged in"
     seen = hall.presence.of(device.id)
     if seen is None or not seen.online(hall.time.server_ms()):

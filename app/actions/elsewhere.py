@@ -1,8 +1,8 @@
 """What other server processes did, taken over into this one: marks, records, devices sent away, who is at whose doors."""
 
 import asyncio
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, Protocol
 
 from sqlmodel import Session
 
@@ -21,11 +21,23 @@ ALL_EVERY = 5  # beats between two tellings of everybody who is at our doors
 SILENT_BEATS = 10  # a process that says nothing for so long has ended
 
 
+class Tally(Protocol):
+    """What is counted in each process and limited in all of them together, by address."""
+
+    def here(self) -> dict[str, int]:
+        """What is counted in this process."""
+
+    def take_elsewhere(self, process: str, counts: Mapping[str, int]) -> None:
+        """What another process counts."""
+
+
 class Elsewhere:
     """One process's ears, see app.live.relay.Ears; and what it says of itself."""
 
-    def __init__(self, hall: Hall) -> None:
-        self._hall = hall
+    def __init__(self, hall: Hall, tallies: Mapping[str, Tally] | None = None) -> None:
+        self._hall, self._tallies = hall, tallies or {}
+        self._told_places: dict[str, dict[str, int]] = {}
+        self._searched = False
         self._said: dict[str, int] = {}  # sockets of each device, as we last told of them
         self._to_say: set[str] = set()
         self._soon = False
@@ -40,6 +52,7 @@ class Elsewhere:
         hall.presence.trusting = False
         hall.presence.changed = self._changed
         hall.hub.elsewhere = self._publish
+        hall.planner.say = hall.relay.say
         hall.relay.open(self)
 
     async def take_news(self, found: Sequence[News]) -> None:
@@ -109,8 +122,21 @@ class Elsewhere:
             hall.hub.tell_here("desk", {"type": "devices"})
         elif kind == "hub":
             hall.hub.tell_here(*body)
+        elif kind == "plan":
+            hall.planner.take_elsewhere(*body)
+            hall.hub.tell_here("desk", {"plan": "told"})
+        elif kind == "enough" and hall.planner.here:
+            hall.planner.enough()
+        elif kind == "places":
+            self._count_elsewhere(origin, body)
+        elif kind == "backup":
+            hall.backups.take(body)
+        elif kind == "first-code":
+            hall.presence.first_code_shown = True
         elif kind == "hello":
             self._tell_all()
+            if hall.backups.last is not None or hall.backups.failure:
+                hall.relay.say("backup", hall.backups.plain())
         elif kind == "bye":
             self._left(origin)
 
@@ -122,6 +148,8 @@ class Elsewhere:
             self._tell_all()
         else:
             self._tell_some()
+        self._tell_plan()
+        self._tell_places(count % ALL_EVERY == 0)
         for origin, last in list(self._last_word.items()):
             if count - last > SILENT_BEATS:
                 self._left(origin)
@@ -133,8 +161,27 @@ class Elsewhere:
             self._hall.relay.say("hello")
         self._hall.hub.tell_here("desk", {"type": "processes"})
 
+    def _tell_plan(self) -> None:
+        """How the search in this process goes, and once more when it has ended."""
+        planner = self._hall.planner
+        if planner.here or self._searched:
+            self._searched = planner.here
+            self._hall.relay.say("plan", [planner.here, planner.told, planner.why])
+
+    def _tell_places(self, anyway: bool) -> None:
+        """How many follow live here, so that all processes together let no more in than one would."""
+        here = {share: tally.here() for share, tally in self._tallies.items()}
+        if here != self._told_places or (anyway and any(here.values())):
+            self._told_places = here
+            self._hall.relay.say("places", here)
+
+    def _count_elsewhere(self, origin: str, counts: Mapping[str, Mapping[str, int]]) -> None:
+        for share, tally in self._tallies.items():
+            tally.take_elsewhere(origin, counts.get(share, {}))
+
     def _left(self, origin: str) -> None:
         self._last_word.pop(origin, None)
+        self._count_elsewhere(origin, {})
         if self._hall.presence.left_elsewhere(origin):
             self._hall.hub.tell_here("desk", {"type": "devices"})
 

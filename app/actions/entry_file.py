@@ -3,10 +3,10 @@
 import csv
 import io
 import re
-import unicodedata
 from dataclasses import dataclass
 
 from app.actions.forms import Problem, refuse
+from app.rules.texts import cleaned
 
 MOST_BYTES = 400 * 1024
 MOST_ROWS = 2000
@@ -22,7 +22,6 @@ ENCODINGS = {
 SPREADSHEETS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
 EXCEL_SAYS = re.compile(r"sep=(.)\r?\n?", re.I)  # a first line by which some spreadsheets name the separator
 GUESSED_BY = 40  # rows looked at to find the separator
-UNSEEN = dict.fromkeys(map(ord, "\ufeff\u200b\u00ad"))  # marks that take no room and would make two of one name
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,8 +132,7 @@ def _check_size(rows: list[Row]) -> None:
 
 def tidy(cell: str) -> str:
     """A cell as it is meant: composed letters, one blank between words, no line breaks, no marks that nobody sees."""
-    text = unicodedata.normalize("NFC", cell).translate(UNSEEN)
-    return re.sub(r"[ \t\r\n\u00a0\u2028\u2029]+", " ", text).strip(" ")
+    return re.sub(r"[ \u00a0]+", " ", cleaned(cell)).strip(" ")
 
 
 def column_letter(index: int) -> str:

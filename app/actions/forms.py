@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from pydantic import ValidationError
 
-from app.rules.shapes import BIDI
+from app.rules.texts import cleaned, is_seen, unfit
 from app.rules.units import BadMeasure, Load, LoadUnit, decimal_text, parse_load, shown
 
 Typed = Mapping[str, str]
@@ -89,19 +89,19 @@ class Reading:
 
     def name(self, field: str, what: str, most: int = MOST_NAME) -> str:
         """A name that must be there."""
-        text = self.raw(field)
-        if not text:
+        text = self._fit(field, what, self.raw(field), most)
+        if not is_seen(text) and not self.problems_at(field):
             self.wrong(field, f"{what} is missing. Type 1 to {most} characters.")
-        return self._printable(field, what, text, most)
+        return text
 
     def optional(self, field: str, what: str, most: int = MOST_NAME) -> str:
         """A text that may be left empty."""
-        return self._printable(field, what, self.raw(field), most)
+        return self._fit(field, what, self.raw(field), most)
 
     def lines(self, field: str, what: str, most: int = 300) -> list[str]:
         """The lines of a text that are not empty."""
         lines = [line.strip() for line in re.split(r"\r\n?|\n", self.raw(field))]
-        return [self._printable(field, f"A line of {lower_first(what)}", line, most) for line in lines if line]
+        return [self._fit(field, f"A line of {lower_first(what)}", line, most) for line in lines if line]
 
     def whole(self, field: str, what: str, low: int, high: int, empty: int | None = None) -> int | None:
         """A whole number from `low` to `high`; `empty` if nothing was typed."""
@@ -182,11 +182,12 @@ class Reading:
         """Whether a box was ticked."""
         return bool(self.raw(field))
 
-    def _printable(self, field: str, what: str, text: str, most: int) -> str:
+    def _fit(self, field: str, what: str, typed: str, most: int) -> str:
+        text = cleaned(typed)
         if len(text) > most:
             self.wrong(field, f"{what} has {len(text)} characters; at most {most} are allowed.")
-        if any(unicodedata.category(c) in ("Cc", "Cs") or c in BIDI for c in text):
-            self.wrong(field, f"{what} holds a control character. Type letters, digits and signs only.")
+        if bad := unfit(text):
+            self.wrong(field, f"{what} holds {bad}. Type letters, digits and signs only.")
         return text
 
 

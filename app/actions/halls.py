@@ -9,6 +9,7 @@ from hashlib import sha256
 
 from app.actions.competition_file import BadFile, make_file, read_file, write_file
 from app.actions.explaining import ResultTable, plain_table
+from app.actions.file_texts import check_texts
 from app.actions.forms import BadForm, Problem, Typed
 from app.actions.hall import Hall
 from app.actions.overall_csv import overall_csv
@@ -21,6 +22,7 @@ from app.rules.overall_results import overall_tables
 from app.rules.results import results
 from app.rules.roster import Competition
 from app.rules.sealing import digest_text, seal_faults, sealed
+from app.rules.texts import cleaned, is_seen, unfit
 from app.store import records
 from app.store.records import HallContent
 
@@ -84,14 +86,18 @@ async def take_hall_file(hall: Hall, name: str, data: bytes) -> str:
         raise BadForm((Problem("file", NO_FILE),))
     try:
         file = await asyncio.to_thread(_read, data)
+        check_texts(file)
     except BadFile as wrong:
         raise BadForm((Problem("file", str(wrong)),)) from None
-    called = " ".join((name or file.competition.place or file.competition.name).split())
-    if not called or len(called) > MOST_NAME or not called.isprintable() or called in (HERE, TWO_PEOPLE):
+    called = cleaned(name or file.competition.place or file.competition.name)
+    if not is_seen(called) or len(called) > MOST_NAME or unfit(called) or called in (HERE, TWO_PEOPLE):
         raise BadForm((Problem("name", NO_NAME),))
     content = HallContent(sha256(data).hexdigest(), called, data, hall.time.wall_ms())
     await hall.database.awrite(lambda session: records.put_hall_file(session, content))
     return called
+
+
+NO_QUESTION = "That question is not asked (any more). Look at what was found, and answer there."
 
 
 async def put_aside(hall: Hall, digest: str, aside: bool) -> str:
@@ -101,8 +107,11 @@ async def put_aside(hall: Hall, digest: str, aside: bool) -> str:
 
 
 async def settle(hall: Hall, typed: Typed) -> None:
-    """Keeps an answer to a question; an empty one opens it again."""
-    key, answer = typed.get("key", "")[:400], typed.get("answer", "")[:MOST_NAME]
+    """Keeps an answer to a question; an empty one opens it again. Raises BadForm for what is no question, or no answer."""
+    key, answer = typed.get("key", ""), typed.get("answer", "")
+    joined = await all_halls(hall)
+    if key not in {found.key for found in joined.findings if found.key} or len(answer) > MOST_NAME or unfit(answer):
+        raise BadForm((Problem("", NO_QUESTION),))
     answers = {**await _answers(hall), key: answer}
     kept = json.dumps({key: value for key, value in answers.items() if value}, ensure_ascii=False)
     await hall.database.awrite(lambda session: records.put_setting(session, SETTLED, kept))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from app.actions.devices import Who
 from app.actions.hall import Hall
 from app.rules.marks import MOST_SEQ, BadMark, Mark, mark_plain, parse_mark, sheet_key
+from app.rules.texts import unfit
 from app.store import records
 
 MOST_MARKS = 200  # in one request
@@ -65,6 +66,7 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Rec
     for raw in raw_marks:
         try:
             mark = parse_mark(raw)
+            _check_texts(mark)
             _may_write(hall, who, mark, taken)
             if mark.device in others:
                 raise BadMark(NOT_YOURS)
@@ -78,6 +80,15 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Rec
         not_stored = {id(mark) for mark in clashes}
         tell_lanes(hall, [mark for mark in taken if id(mark) not in not_stored])
     return Receipt(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused))
+
+
+def _check_texts(mark: Mark) -> None:
+    """Raises BadMark for words that nobody can read. Marks that are here already, or in a file, are taken with what they say."""
+    for name in FREE_TEXTS & mark.body.keys():
+        said = mark.body[name]
+        for text in [said] if isinstance(said, str) else said:
+            if bad := unfit(text, lines=True):
+                raise BadMark(f"The {name} of a mark holds {bad}.")
 
 
 async def _other_devices(hall: Hall, who: Who, raw_marks: Sequence[object]) -> frozenset[str]:
@@ -124,6 +135,7 @@ def _called(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark]) -> bool:
     return about is not None and about.kind == "loaded" and about.device == who.device_id
 
 
+FREE_TEXTS = frozenset({"text", "why", "name", "items"})  # of a mark's body; everything else has a pattern
 CALLED = frozenset({"declare", "plan", "loaded"})  # what is said from the call screen
 SEAT_WORDS = {"lane": "the judge", "second": "the second counter", "third": "the third counter", "shadow": "the shadow judge"}
 

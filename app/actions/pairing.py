@@ -1,29 +1,21 @@
-"""Pairing: the desk's password, and the invitations by which a tablet becomes a lane's."""
+"""Pairing: the invitations by which a tablet becomes a lane's."""
 
-import asyncio
 import secrets
 from collections.abc import Mapping
-from dataclasses import dataclass
-from math import ceil
+from dataclasses import dataclass, replace
 from typing import Literal, cast
 
 from sqlmodel import Session
 
-from app.actions.devices import Role, UnknownDevice, Who, new_session, send_away, token_hash
+from app.actions.devices import Caller, UnknownDevice, Who, device_of_invitation, new_token, send_away, token_hash, who_of
 from app.actions.forms import refuse
+from app.actions.guessing import Guess, WrongSecret, digits
 from app.actions.hall import Hall
-from app.actions.known_here import known_hash
-from app.lan.addresses import is_loopback
-from app.live.guesses import Guesses
+from app.actions.letting_in import REPLACED, ask
 from app.rules.marks import SheetKind
 from app.rules.roster import MOST_LANES
 from app.store import records
 from app.store.records import Invitation
-
-PASSWORD = "desk-password"
-HEAD_PASSWORD = "head-judge-password"
-DEMO_PASSWORD = "chalk"  # of the demo alone, whose data are invented; it is shown on its page
-LEAST_PASSWORD, MOST_PASSWORD = 8, 200
 
 INVITATION_MS = 10 * 60_000
 TOKEN_BYTES = 16  # 128 bits
@@ -31,32 +23,16 @@ CODE_DIGITS = 6
 
 Invited = Literal["lane", "lifter"]
 
-# What a device can be invited as: its role, which counter of its lane it is, and the name it begins with.
-SEATS: Mapping[str, tuple[Invited, SheetKind, str]] = {
-    "lane": ("lane", "lane", "tablet"),
-    "second": ("lane", "second", "second counter"),
-    "third": ("lane", "third", "third counter"),
-    "shadow": ("lane", "shadow", "shadow judge"),
-    "lifter": ("lifter", "lane", "call screen"),
+# What a device can be invited as: its role, and which counter of its lane it is.
+SEATS: Mapping[str, tuple[Invited, SheetKind]] = {
+    "lane": ("lane", "lane"),
+    "second": ("lane", "second"),
+    "third": ("lane", "third"),
+    "shadow": ("lane", "shadow"),
+    "lifter": ("lifter", "lane"),
 }
 
 NOT_OPEN = "This invitation is not open: used, older than 10 minutes, or mistyped. Ask the desk for a new one."
-WRONG_PASSWORD = "That is not the desk's password."
-WRONG_HEAD_PASSWORD = "That is neither the head judge's password nor the desk's."
-REPLACED = "This browser was paired anew; this page belongs to its old pairing. Reload it."
-
-
-class WrongSecret(ValueError):
-    """Raised for a wrong password, code or token; its text is the sentence to show."""
-
-
-class TooManyGuesses(ValueError):
-    """Raised when an address, or all together, guessed wrong too often; its text is the sentence to show."""
-
-    def __init__(self, wait_ms: int) -> None:
-        self.wait_s = ceil(wait_ms / 1000)
-        number, what = (self.wait_s, "second") if self.wait_s < 60 else (ceil(self.wait_s / 60), "minute")
-        super().__init__(f"Too many wrong tries. Try again in {number} {what}{'' if number == 1 else 's'}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +46,7 @@ class OpenInvitation:
     code: str
     minutes: int
     sheet: SheetKind = "lane"
+    sure: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,98 +60,26 @@ class Promise:
     sheet: SheetKind = "lane"
 
 
-async def password_is_set(hall: Hall) -> bool:
-    """Whether the desk has a password. The demo always has one."""
-    return hall.settings.demo or await _stored_password(hall) is not None
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What came of taking an invitation: a device and its session token; or nobody yet, a token to wait with, and the word that
+    the desk will ask for."""
+
+    device: Who | None
+    token: str
+    word: str = ""
 
 
-async def set_first_password(hall: Hall, password: str, again: str, address: str, code: str) -> str:
-    """Sets the desk's password at the first start and logs this browser in; returns its session token.
+async def invite(hall: Hall, seat: str, lane: int | None, sure: bool = False) -> OpenInvitation:
+    """Makes an invitation for one device; `seat` is one of SEATS. Raises BadForm for a lane or seat that can't be.
 
-    Only the laptop itself may do so, or somebody who reads the code in the server's window: a spectator must not be first.
-    Raises BadForm, WrongSecret, TooManyGuesses.
+    sure: whoever takes it is let in at once. Otherwise the desk is asked, see letting_in.
     """
-    _check_password(password, again)
-    if not is_loopback(address):
-        with _Guess(hall, hall.presence.codes, address):
-            if not secrets.compare_digest(_digits(code), hall.presence.first_code):
-                raise WrongSecret("That is not the code in the window in which the server was started.")
-    hashed = await _hashed(hall, password)
-    if not await hall.database.awrite(lambda session: records.put_setting_once(session, PASSWORD, hashed)):
-        raise WrongSecret("Somebody has set the desk's password meanwhile. Log in with it.")
-    return await _new_session(hall, "desk", "Desk")
-
-
-def show_first_code(hall: Hall) -> None:
-    """Shows, in the window of the server, what a browser elsewhere must type to set the first password. Once for each start."""
-    code = hall.presence.first_code
-    if not hall.presence.first_code_shown:
-        hall.presence.first_code_shown = True
-        print(f"  To set the desk's password from another device, type this code there:  {code[:3]} {code[3:]}", flush=True)
-
-
-async def log_in(hall: Hall, password: str, address: str, known: str = "") -> str:
-    """Checks the desk's password and makes this browser a desk; returns its session token. `known` is what the browser holds
-    from an earlier login, see known_here. Raises WrongSecret, TooManyGuesses."""
-    with _Guess(hall, hall.presence.passwords, address, await known_hash(hall, known)):
-        if not await _is_desks(hall, password):
-            raise WrongSecret(WRONG_PASSWORD)
-    return await _new_session(hall, "desk", "Desk")
-
-
-async def log_in_head(hall: Hall, password: str, address: str, known: str = "") -> str:
-    """Checks the head judge's password, or the desk's, and lets this browser rule; returns its session token. Raises
-    WrongSecret, TooManyGuesses."""
-    with _Guess(hall, hall.presence.passwords, address, await known_hash(hall, known)):
-        if not (await _is_right(hall, await _stored_password(hall, HEAD_PASSWORD), password) or await _is_desks(hall, password)):
-            raise WrongSecret(WRONG_HEAD_PASSWORD)
-    return await _new_session(hall, "review", "Head judge")
-
-
-async def set_head_password(hall: Hall, password: str, again: str) -> None:
-    """Gives the head judge a password; those who came in by an earlier one stay in. Raises BadForm."""
-    _check_password(password, again)
-    hashed = await _hashed(hall, password)
-    await hall.database.awrite(lambda session: records.put_setting(session, HEAD_PASSWORD, hashed))
-
-
-async def head_password_is_set(hall: Hall) -> bool:
-    """Whether the head judge has a password besides the desk's."""
-    return await _stored_password(hall, HEAD_PASSWORD) is not None
-
-
-def _check_password(password: str, again: str) -> None:
-    if not LEAST_PASSWORD <= len(password) <= MOST_PASSWORD:
-        raise refuse("password", f"A password has {LEAST_PASSWORD} to {MOST_PASSWORD} characters; this one has {len(password)}.")
-    if password != again:
-        raise refuse("again", "The two passwords differ. Type the same one twice.")
-
-
-async def _is_desks(hall: Hall, password: str) -> bool:
-    if hall.settings.demo:
-        return secrets.compare_digest(password.encode("utf-8", "replace"), DEMO_PASSWORD.encode())
-    return await _is_right(hall, await _stored_password(hall), password)
-
-
-async def _is_right(hall: Hall, stored: str | None, password: str) -> bool:
-    if stored is None or len(password) > MOST_PASSWORD:
-        return False
-    async with hall.presence.hashing:
-        return await asyncio.to_thread(_matches, stored, password)
-
-
-async def _hashed(hall: Hall, password: str) -> str:
-    async with hall.presence.hashing:
-        return await asyncio.to_thread(_hash, password)
-
-
-async def invite(hall: Hall, seat: str, lane: int | None) -> OpenInvitation:
-    """Makes an invitation for one device; `seat` is one of SEATS. Raises BadForm for a lane or seat that can't be."""
     if seat not in SEATS:
         raise refuse("role", "An invitation is for a lane screen, a second or third counter, a shadow judge, or a call screen.")
     if lane is None or not 1 <= lane <= MOST_LANES:
         raise refuse("lane", f"A lane is a whole number from 1 to {MOST_LANES}.")
-    role, sheet, _ = SEATS[seat]
+    role, sheet = SEATS[seat]
     while True:  # a short code that is already on somebody's screen is drawn again
         fresh = OpenInvitation(
             id=f"inv_{secrets.token_hex(8)}",
@@ -184,6 +89,7 @@ async def invite(hall: Hall, seat: str, lane: int | None) -> OpenInvitation:
             token=secrets.token_urlsafe(TOKEN_BYTES),
             code=f"{secrets.randbelow(10**CODE_DIGITS):0{CODE_DIGITS}}",
             minutes=INVITATION_MS // 60_000,
+            sure=sure,
         )
         if await _store_invitation(hall, fresh):
             return fresh
@@ -197,22 +103,37 @@ async def look_at_invitation(hall: Hall, secret: str, address: str, now: Who | N
     return Promise(cast(Invited, found.role), found.lane or 0, named, gives_up, cast(SheetKind, found.sheet))
 
 
-async def pair(hall: Hall, secret: str, address: str, now: Who | None) -> tuple[Who, str]:
-    """Takes an invitation by its token or its code: the new device and its session token.
+async def pair(hall: Hall, secret: str, caller: Caller, now: Who | None) -> Taken:
+    """Takes an invitation by its token or its code: this browser is a lane's device at once, or has asked the desk to be let in.
 
-    A browser that was paired before gives up its old pairing. Raises WrongSecret, TooManyGuesses.
+    A browser that was paired before gives up its old pairing, when it is let in. Raises WrongSecret, TooManyGuesses.
     """
-    found = await _find(hall, secret, address)
-    wall_ms = hall.time.wall_ms()
-    role, lane, sheet = cast(Role, found.role), found.lane, cast(SheetKind, found.sheet)
-    words = next(words for seat_role, seat_sheet, words in SEATS.values() if (seat_role, seat_sheet) == (role, sheet))
-    device, token = new_session(role, lane, f"Lane {lane} {words}", wall_ms, sheet)
-    if not await hall.database.awrite(lambda session: records.take_invitation(session, found.id, device, wall_ms)):
+    found = await _find(hall, secret, caller.address)
+    if found.sure:
+        return await _pair_at_once(hall, found, caller, now)
+    asked = await ask(hall, found, caller, now)
+    if asked is None:
         raise WrongSecret(NOT_OPEN)
+    word, token = asked
+    return Taken(None, token, word)
+
+
+async def _pair_at_once(hall: Hall, found: Invitation, caller: Caller, now: Who | None) -> Taken:
+    wall_ms, token = hall.time.wall_ms(), new_token()
+    told = replace(found, address=caller.address, browser=caller.browser)
+    device = device_of_invitation(told, token_hash(token), wall_ms)
+
+    def work(session: Session) -> None:
+        if not records.take_invitation(session, found.id, device, wall_ms):
+            raise WrongSecret(NOT_OPEN)
+        if now is not None:
+            records.revoke_device(session, now.device_id, wall_ms, REPLACED)
+
+    await hall.database.awrite(work)
     if now is not None:
-        await leave(hall, now, REPLACED)
+        hall.presence.forget(now.device_id, REPLACED)
     hall.hub.publish("desk", {"type": "devices"})
-    return Who(device.id, role, lane, device.name, sheet), token
+    return Taken(who_of(device), token)
 
 
 async def leave(hall: Hall, who: Who, sentence: str = "This browser has left the desk.") -> None:
@@ -221,28 +142,6 @@ async def leave(hall: Hall, who: Who, sentence: str = "This browser has left the
         await send_away(hall, who.device_id, sentence)
     except UnknownDevice:
         return
-
-
-class _Guess:
-    """Counts a guess as wrong while it is looked at; leaving without an error takes it back. Raises TooManyGuesses at once.
-
-    The laptop itself, and a browser that has logged in before (`known`, its hash), are not held up by what others get wrong.
-    """
-
-    def __init__(self, hall: Hall, guesses: Guesses, address: str, known: str = "") -> None:
-        here = is_loopback(address)
-        self._guesses = hall.presence.at_laptop if here else hall.presence.known_here if known else guesses
-        self._address, self._now = (address if here else known or address), hall.time.server_ms()
-
-    def __enter__(self) -> None:
-        wait_ms = self._guesses.wait_ms(self._address, self._now)
-        if wait_ms:
-            raise TooManyGuesses(wait_ms)
-        self._counted = self._guesses.begin(self._address, self._now)
-
-    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
-        if kind is None:
-            self._guesses.was_right(self._counted)
 
 
 async def _store_invitation(hall: Hall, fresh: OpenInvitation) -> bool:
@@ -255,6 +154,7 @@ async def _store_invitation(hall: Hall, fresh: OpenInvitation) -> bool:
         token_hash=token_hash(fresh.token),
         code_hash=token_hash(fresh.code),
         expires_wall_ms=wall_ms + INVITATION_MS,
+        sure=fresh.sure,
     )
 
     def work(session: Session) -> bool:
@@ -270,8 +170,8 @@ async def _find(hall: Hall, secret: str, address: str) -> Invitation:
     """The open invitation of a token or a code. A token can't be guessed, so only codes are counted."""
     if len(secret) > 2 * CODE_DIGITS:
         return await _opened(hall, token_hash(secret))
-    with _Guess(hall, hall.presence.codes, address):
-        return await _opened(hall, token_hash(_digits(secret)))
+    async with Guess(hall, hall.presence.codes, address):
+        return await _opened(hall, token_hash(digits(secret)))
 
 
 async def _opened(hall: Hall, secret_hash: str) -> Invitation:
@@ -280,35 +180,3 @@ async def _opened(hall: Hall, secret_hash: str) -> Invitation:
     if found is None:
         raise WrongSecret(NOT_OPEN)
     return found
-
-
-async def _stored_password(hall: Hall, name: str = PASSWORD) -> str | None:
-    return await hall.database.aread(lambda session: records.get_setting(session, name))
-
-
-async def _new_session(hall: Hall, role: Role, name: str) -> str:
-    device, token = new_session(role, None, name, hall.time.wall_ms())
-    await hall.database.awrite(lambda session: records.put_device(session, device))
-    return token
-
-
-def _digits(typed: str) -> str:
-    """A code as typed, without the blanks that people put into it; other characters make it wrong."""
-    bare = "".join(typed.split())
-    return bare if bare.isascii() and bare.isdigit() else ""
-
-
-def _hash(password: str) -> str:
-    from argon2 import PasswordHasher  # loaded at the first password only: most starts never need it
-
-    return PasswordHasher().hash(password.encode("utf-8", "replace"))
-
-
-def _matches(stored: str, password: str) -> bool:
-    from argon2 import PasswordHasher  # see _hash
-    from argon2.exceptions import InvalidHashError, VerificationError
-
-    try:
-        return PasswordHasher().verify(stored, password.encode("utf-8", "replace"))
-    except (VerificationError, InvalidHashError):
-        return False

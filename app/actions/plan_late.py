@@ -1,6 +1,7 @@
 """A late change of the published day: who withdraws, who is away, how late it is; moves are looked at before they are made."""
 
 import hashlib
+import json
 from dataclasses import dataclass
 
 from app.actions.day_problem import minute_of_day, names_of, problem_of, published_heats, rules_of, zone_of
@@ -18,8 +19,10 @@ from app.rules.judges import clock_of, minutes_of
 from app.rules.late_change import LateChange, moves
 from app.rules.lateness import nearest
 from app.rules.roster import Roster
+from app.store import records
 
 SECONDS = 5.0
+LOOKED_AT = "late-change"  # the name under which the store keeps the moves that were shown last
 CHANGED = "The competition has changed since these moves were shown. Look again, then make them."
 NOTHING = "Nothing is published with planned times yet. Make a plan and publish it first, or give the heats their times."
 
@@ -81,7 +84,8 @@ async def look(hall: Hall, typed: Typed) -> Proposal:
     if found.why:
         raise refuse("", found.why)
     stamp = _stamp(change)
-    hall.planner.proposals = {stamp: (found, rules)}
+    kept = json.dumps([stamp, found.model_dump(mode="json"), rules.model_dump(mode="json")])
+    await hall.database.awrite(lambda session: records.put_setting(session, LOOKED_AT, kept))
     return _proposal(roster, change, found, stamp)
 
 
@@ -122,14 +126,24 @@ def _has_moved(change: LateChange, heat: PlannedHeat) -> bool:
     return any(old.key == heat.key and old.start != heat.start for old in change.published)
 
 
+async def _looked_at(hall: Hall, stamp: str) -> tuple[Found, DayRules] | None:
+    """The late change that was looked at under this stamp; None when it was another, or made by another version."""
+    kept = await hall.database.aread(lambda session: records.get_setting(session, LOOKED_AT))
+    try:
+        its_stamp, found, rules = json.loads(kept or "[]")
+        return (Found.model_validate(found), DayRules.model_validate(rules)) if its_stamp == stamp else None
+    except ValueError:
+        return None
+
+
 async def make(hall: Hall, typed: Typed) -> int:
     """Makes the moves that were looked at. Raises BadForm when the competition has changed meanwhile."""
     roster = needed_roster(hall)
     stamp = typed.get("stamp", "")
-    kept = hall.planner.proposals.get(stamp)
+    kept = await _looked_at(hall, stamp)
     if kept is None or _stamp(_change(hall, typed, roster)[1]) != stamp:
         raise refuse("", CHANGED)
     found, rules = kept
-    hall.planner.proposals = {}
+    await hall.database.awrite(lambda session: records.delete_setting(session, LOOKED_AT))
     waiting = [heat for heat in found.heats if not heat.done]
     return await store_heats(hall, waiting, [how.event for how in rules.events], "Late change", rules)

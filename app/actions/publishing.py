@@ -6,6 +6,7 @@ from sqlmodel import Session
 
 from app.actions.changing import change_roster
 from app.actions.competition_file import BadFile, make_file, read_file, write_file
+from app.actions.file_texts import check_texts
 from app.actions.hall import Hall
 from app.actions.overall_csv import overall_csv
 from app.actions.results_csv import results_csv
@@ -75,7 +76,7 @@ async def import_file(hall: Hall, data: bytes) -> CompetitionFile:
     """Reads a competition file into an empty server, all of it or nothing. Raises BadFile, NotEmpty."""
     if hall.projection.roster is not None or hall.ledger.count():
         raise NotEmpty(ALREADY_ONE)
-    file = await asyncio.to_thread(read_file, data)  # a large file takes seconds, and the lanes must not wait
+    file = await asyncio.to_thread(_read, data)  # a large file takes seconds, and the lanes must not wait
     now = hall.time.wall_ms()
     try:
         await change_roster(hall, lambda session: _store(session, file, now))
@@ -85,6 +86,12 @@ async def import_file(hall: Hall, data: bytes) -> CompetitionFile:
     for start in range(0, len(file.marks), SLICE):
         # They are stored; told again, the ledger learns what it now holds of each tablet.
         await hall.ledger.append(file.marks[start : start + SLICE], now)
+    return file
+
+
+def _read(data: bytes) -> CompetitionFile:
+    file = read_file(data)
+    check_texts(file)
     return file
 
 

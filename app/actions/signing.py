@@ -121,7 +121,7 @@ async def sign_off(hall: Hall, key: str, typed: Typed) -> Ruling:
     Flags that are still open must be accepted by a tick: whoever signs has seen that there are some.
     """
     event, read = _event(hall, key), Reading(typed)
-    by = read.name("by", "Your name")
+    by, why = read.name("by", "Your name"), read.optional("why", "The remark", 300)
     refusal = _refusal(hall, event)
     if refusal:
         read.wrong("by", refusal)
@@ -133,7 +133,7 @@ async def sign_off(hall: Hall, key: str, typed: Typed) -> Ruling:
     read.done()
     runs = {heat.id: counting_number(hall.projection.runs, heat.id) for heat in _heats(hall, event)}
     body = {"state": "signed", "marks": marks_held(_marks(hall, event)), "runs": runs}
-    return await _store(hall, event, body, by, typed.get("why", "").strip()[:300] or SIGNED)
+    return await _store(hall, event, body, by, why or SIGNED)
 
 
 async def open_again(hall: Hall, key: str, typed: Typed) -> Ruling:

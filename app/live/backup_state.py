@@ -1,9 +1,12 @@
 """What one process knows of its backups: whether one is being made, the last that was found whole, why the last one failed."""
 
 import asyncio
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+from typing import Any
 
-from app.store.backup import Backup
+from app.store.backup import Backup, Contents
 
 
 @dataclass(slots=True)
@@ -20,3 +23,13 @@ class BackupState:
     commits: int = -1
     failure: str = ""
     since_wall_ms: int = 0
+
+    def plain(self) -> list[Any]:
+        """All of it as JSON, for the other processes of a server."""
+        last = self.last and [str(self.last.file), *asdict(self.last.contents).values(), self.last.seconds]
+        return [last, self.last_wall_ms, self.commits, self.failure, self.since_wall_ms]
+
+    def take(self, plain: Sequence[Any]) -> None:
+        """Takes over what another process says."""
+        last, self.last_wall_ms, self.commits, self.failure, self.since_wall_ms = plain
+        self.last = None if last is None else Backup(Path(last[0]), Contents(*last[1:-1]), last[-1])

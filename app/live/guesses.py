@@ -4,6 +4,7 @@ With 6 digits and 30 tries an hour in all, eight hours of guessing find one give
 """
 
 from collections import deque
+from collections.abc import Iterable
 
 MINUTE_MS = 60_000
 HOUR_MS = 3_600_000
@@ -13,13 +14,30 @@ MOST_PER_ADDRESS = 5
 
 class Guesses:
     """A sliding span of wrong guesses, in all and for each address (or whatever else tells guessers apart). Right answers cost
-    nothing."""
+    nothing. `pot` names the count where it is kept in the store."""
 
-    def __init__(self, in_all: int = MOST_IN_ALL, per_address: int = MOST_PER_ADDRESS, span_ms: int = HOUR_MS) -> None:
+    def __init__(
+        self,
+        pot: str = "",
+        in_all: int = MOST_IN_ALL,
+        per_address: int = MOST_PER_ADDRESS,
+        span_ms: int = HOUR_MS,
+        wrong: Iterable[tuple[int, str]] = (),
+    ) -> None:
+        self.pot = pot
         self._in_all = in_all
         self._per_address = per_address
         self._span_ms = span_ms
-        self._wrong: deque[tuple[int, str]] = deque()
+        self._wrong: deque[tuple[int, str]] = deque(wrong)
+
+    @property
+    def span_ms(self) -> int:
+        """How long a wrong guess counts."""
+        return self._span_ms
+
+    def counting(self, wrong: Iterable[tuple[int, str]]) -> "Guesses":
+        """The same count with these wrong guesses in it, the oldest first: where several processes count together."""
+        return Guesses(self.pot, self._in_all, self._per_address, self._span_ms, wrong)
 
     def wait_ms(self, address: str, now_ms: int) -> int:
         """How long this address must wait before its next guess is looked at: 0 if it may guess now."""

@@ -5,15 +5,18 @@ Nothing here is kept on disk. A restarted server learns it again within seconds 
 
 import asyncio
 import secrets
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, Protocol
 
 from app.live.guesses import MINUTE_MS, MOST_PER_ADDRESS, Guesses
+from app.live.lives import Lives
 from app.rules.marks import SheetKind
 
 Role = Literal["desk", "lane", "lifter", "review"]
 
+GONE = "The desk has ended this device's pairing."
 SILENT_MS = 7_000  # devices report every 2 s; three missed reports and the network is taken to be gone
 
 
@@ -64,6 +67,27 @@ class Seen:
         return self.sockets > 0 and now_ms - self.last_seen_ms <= SILENT_MS
 
 
+class Closes(Protocol):
+    """What can be closed: a subscription, a socket."""
+
+    def close(self) -> None:
+        """Ends it."""
+
+
+@contextmanager
+def closing_with(presence: "Presence", device_id: str, open_line: Closes) -> Iterator[None]:
+    """Closes a line as soon as its device is no longer welcome."""
+
+    def close(_: str) -> None:
+        open_line.close()
+
+    presence.watch(device_id, close)
+    try:
+        yield
+    finally:
+        presence.unwatch(device_id, close)
+
+
 class Presence:
     """The memory of one process about the devices at its doors. Changed on the event loop only; read from anywhere.
 
@@ -76,11 +100,12 @@ class Presence:
     """
 
     def __init__(self, first_code: str = "") -> None:
-        self.codes = Guesses()
-        self.passwords = Guesses()
-        self.known_here = Guesses()
-        self.at_laptop = Guesses(in_all=MOST_PER_ADDRESS, span_ms=MINUTE_MS)
+        self.codes = Guesses("codes")
+        self.passwords = Guesses("passwords")
+        self.known_here = Guesses("known-here")
+        self.at_laptop = Guesses("at-laptop", in_all=MOST_PER_ADDRESS, span_ms=MINUTE_MS)
         self.hashing = asyncio.Lock()
+        self.lives = Lives()
         self.trusting = True
         self.changed: Callable[[str], None] = lambda device_id: None  # hears which device here came, went or reported
         self.first_code = first_code or f"{secrets.randbelow(10**6):06}"
@@ -105,6 +130,7 @@ class Presence:
         self._gone.add(device_id)
         self._known = {token: device for token, device in self._known.items() if device.device_id != device_id}
         self._seen.pop(device_id, None)
+        self.lives.end(device_id)
         for others in self._elsewhere.values():
             others.pop(device_id, None)
         for close in self._watchers.pop(device_id, []):
@@ -128,14 +154,27 @@ class Presence:
         before = self._seen.get(device.device_id)
         report = before.report if before else Report()
         self._seen[device.device_id] = Seen(device, report, (before.sockets if before else 0) + 1, now_ms)
-        self._watchers.setdefault(device.device_id, []).append(close)
         self.changed(device.device_id)
+        self.watch(device.device_id, close)
 
-    def left(self, device_id: str, close: Callable[[str], None]) -> None:
-        """A socket of a device is gone. Its last report stays to be seen."""
+    def watch(self, device_id: str, close: Callable[[str], None]) -> None:
+        """`close` is called with a sentence when a device is no longer welcome; at once, if it is that already."""
+        if device_id in self._gone:
+            close(GONE)
+        else:
+            self._watchers.setdefault(device_id, []).append(close)
+
+    def unwatch(self, device_id: str, close: Callable[[str], None]) -> None:
+        """`close` is called no more."""
         watchers = self._watchers.get(device_id, [])
         if close in watchers:
             watchers.remove(close)
+        if not watchers:
+            self._watchers.pop(device_id, None)
+
+    def left(self, device_id: str, close: Callable[[str], None]) -> None:
+        """A socket of a device is gone. Its last report stays to be seen."""
+        self.unwatch(device_id, close)
         if seen := self._seen.get(device_id):
             self._seen[device_id] = replace(seen, sockets=max(0, seen.sockets - 1))
             self.changed(device_id)

@@ -24,6 +24,7 @@ log = logging.getLogger(__name__)
 BEAT_S = 1.0
 DEAF_S = 6.0  # so long without hearing even our own beat
 AGAIN_S = 0.5
+CATCH_UP_S = 2.0
 TOGETHER_S = 0.002  # notices that come so close together are taken over at once
 FORGET_EVERY = 600  # beats
 
@@ -60,8 +61,9 @@ class Relay:
         self._heard: deque[str] = deque()
         self._woken = asyncio.Event()
         self._read_on = False
-        self._anew = False
+        self._anew = self._hears = False
         self._last_beat = 0.0
+        self._waiting: list[tuple[int, asyncio.Future[None]]] = []
         self._tasks: list[asyncio.Task[None]] = []
         self._line: Line | None = None
 
@@ -98,6 +100,11 @@ class Relay:
         await asyncio.to_thread(self._line.close)
         self._line = None
 
+    @property
+    def number(self) -> int:
+        """Of the newest news that this process has taken over."""
+        return self._number
+
     def done_here(self, number: int) -> None:
         """News of this process's own that it need not hear again: it has taken them over already."""
         if number > self._number:
@@ -109,6 +116,23 @@ class Relay:
             return False
         self._records = number
         return True
+
+    async def caught_up(self) -> None:
+        """Waits until everything that was committed before this call, by whatever process, has been taken over here.
+
+        Not for ever: where the database can't be asked, what is known here is what there is.
+        """
+        if self._line is None:
+            return
+        with suppress(StoreTrouble, TimeoutError):
+            async with asyncio.timeout(CATCH_UP_S):
+                newest = await self._database.aread(news.newest)
+                if newest > self._number:
+                    waiting: asyncio.Future[None] = asyncio.get_running_loop().create_future()
+                    self._waiting.append((newest, waiting))
+                    self._read_on = True
+                    self._woken.set()
+                    await waiting
 
     def say(self, kind: str, body: Any = None) -> bool:
         """Says a word to the other processes. False when it is too long."""
@@ -133,11 +157,12 @@ class Relay:
         self._woken.set()
 
     def _up(self) -> None:
-        self._read_on = True  # whatever was told before the ear was there
+        self._read_on = self._hears = True  # whatever was told before the ear was there
         self._last_beat = asyncio.get_running_loop().time()
         self._woken.set()
 
     def _down(self) -> None:
+        self._hears = False
         self._set_deaf(True)
 
     def _set_deaf(self, deaf: bool) -> None:
@@ -177,7 +202,8 @@ class Relay:
         if self._read_on:
             self._read_on = False
             await self._read()
-            self._set_deaf(False)
+            if self._hears:
+                self._set_deaf(False)
 
     async def _read(self) -> None:
         assert self._ears is not None
@@ -185,8 +211,9 @@ class Relay:
         found = await self._database.aread(lambda session: news.since(session, number, known))
         if self._anew or not found.complete or any(one.kind == "everything" for one in found.news):
             self._own.clear()  # what came in since that reading is read again: it may not have been in it
-            self._number = await self._ears.take_everything()
-            self._anew = False
+            number = await self._ears.take_everything()
+            self._anew, self._number = False, 0
+            self._pass(number)
             return
         await self._ears.take_news(found.news)
         self._pass(max([self._number, *known, *(one.number for one in found.news)]))
@@ -194,6 +221,10 @@ class Relay:
     def _pass(self, number: int) -> None:
         self._number = max(self._number, number)
         self._own = {own for own in self._own if own > self._number}
+        for wanted, waiting in self._waiting:
+            if wanted <= self._number and not waiting.done():
+                waiting.set_result(None)
+        self._waiting = [one for one in self._waiting if not one[1].done()]
 
     def _take_word(self, word: str) -> None:
         assert self._ears is not None
@@ -211,7 +242,7 @@ class Relay:
             try:
                 self._ears.beat(count)
                 if asyncio.get_running_loop().time() - self._last_beat > DEAF_S:
-                    self._set_deaf(True)
+                    self._down()
                     self._last_beat = asyncio.get_running_loop().time()
                     self._line.renew()
                 if count % FORGET_EVERY == FORGET_EVERY - 1:

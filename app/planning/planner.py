@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from app.planning.worker import Found, Job, Worker
-from app.rules.day import DayRules
 
 log = logging.getLogger(__name__)
 
@@ -20,14 +19,25 @@ class Planner:
 
     told: dict[str, Any] = field(default_factory=dict)
     why: str = ""
-    proposals: dict[str, tuple[Found, DayRules]] = field(default_factory=dict)  # late changes that were looked at, by stamp
+    say: Callable[[str], object] = lambda word: None  # to the other server processes, where there are any
+    elsewhere: bool = False  # whether one of them searches; `told` and `why` are then its
     _task: asyncio.Task[None] | None = None
     _worker: Worker | None = None
 
     @property
     def busy(self) -> bool:
-        """Whether a search is under way."""
+        """Whether a search is under way, in whatever process."""
+        return self.here or self.elsewhere
+
+    @property
+    def here(self) -> bool:
+        """Whether a search is under way in this process."""
         return self._task is not None and not self._task.done()
+
+    def take_elsewhere(self, searching: bool, told: dict[str, Any], why: str) -> None:
+        """What another process says of its search."""
+        if not self.here:
+            self.elsewhere, self.told, self.why = searching, told, why
 
     def start(self, job: Job, done: Done) -> None:
         """Begins a search; `done` gets what it found. One that is under way is left to itself."""
@@ -49,8 +59,10 @@ class Planner:
 
     def enough(self) -> None:
         """Ends the search with the best so far."""
-        if self._worker is not None and self.busy:
+        if self._worker is not None and self.here:
             self._worker.enough()
+        elif self.elsewhere:
+            self.say("enough")
 
     async def settled(self) -> None:
         """Waits until no search is under way."""

@@ -47,10 +47,11 @@ def run_now(time: ServerTime) -> Run:
 
 
 def make_hall(
-    data: Path, lanes: int, time: ServerTime, format: Format | None = None, gone: bool = True
+    data: Path, lanes: int, time: ServerTime, format: Format | None = None, gone: bool = True, url: str = ""
 ) -> tuple[list[Seat], str]:
-    """Fills an empty data folder, its heat just begun (`gone`) or not; returns the tablets' seats and the token of a desk."""
-    database = Database(Settings(data=data).database())
+    """Fills an empty data folder, or the empty database at `url`, its heat just begun (`gone`) or not; returns the tablets' seats
+    and the token of a desk."""
+    database = Database(Settings(data=data, database_url=url).database())
     try:
         whole, runs = roster_of(lanes, format), (run_now(time),) if gone else ()
         database.write(lambda session: records.put_everything(session, whole, runs, ()))

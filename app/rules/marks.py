@@ -11,6 +11,7 @@ from sys import intern
 from typing import Any, Literal, cast, get_args
 
 from app.rules.openers import MOST_PLANNED
+from app.rules.texts import NEVER
 from app.rules.units import BadMeasure, Load
 
 Kind = Literal[
@@ -86,7 +87,6 @@ SHEET = re.compile(r"(?P<assignment>[A-Za-z0-9_-]{1,40})/(?P<run>[1-9][0-9]{0,3}
 KEY = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 VALUE = re.compile(r"-?[0-9]{1,9}(\.[0-9]{1,6})?")
 TAPE = re.compile(r"[0-9]{1,4}(\.[0-9]{1,4})?")
-CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\u200e\u200f\ud800-\udfff]")
 
 
 class BadMark(ValueError):
@@ -277,7 +277,7 @@ def _several(name: str, value: Any, least: int, most: int, read: Callable[[Any],
 def _words(name: str, value: Any) -> str:
     if not isinstance(value, str) or not value.strip() or len(value) > MOST_TEXT:
         raise BadMark(f"The {name} of a mark is a text of 1 to {MOST_TEXT} characters.")
-    if CONTROLS.search(value):
+    if NEVER.search(value):
         raise BadMark(f"The {name} of a mark holds control characters.")
     return value
 

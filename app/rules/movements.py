@@ -12,6 +12,7 @@ from app.rules.movement_library_bars import BARS
 from app.rules.movement_library_body import BODY
 from app.rules.movement_library_ground import GROUND
 from app.rules.tasks import Fault, Movement
+from app.rules.texts import unfit
 from app.rules.units import Load, LoadUnit, Rounding, decimal_text, round_to
 
 DESCRIBED: Mapping[str, Described] = MappingProxyType({one.key: one for one in BARS + BODY + GROUND})
@@ -69,7 +70,7 @@ def _checked(name: str) -> str:
     text = " ".join(name.split())
     if not any(c.isalpha() for c in text):
         raise ValueError("A movement has a name, such as “Pull-ups”.")
-    if len(text) > MOST_WORDS or not text.isprintable():
+    if len(text) > MOST_WORDS or unfit(text):
         raise ValueError(f"A movement's name has at most {MOST_WORDS} characters that can be printed.")
     # Some letters have no single capital; the name must not grow past its bound by it.
     return text[0].upper() + text[1:] if len(text[0].upper()) == 1 else text

@@ -10,6 +10,7 @@ from app.rules.holding import LONGEST_MS
 from app.rules.marks import ID, KEY, MOST_MS, SHEET, VALUE
 from app.rules.roster import Millis
 from app.rules.shapes import Base, Id, Line, Name
+from app.rules.texts import NEVER_IN_A_LINE
 
 STATUSES = ("", "did_not_finish", "did_not_start", "withdrawn", "disqualified")
 CALLS = ("late", "early", "judge", "other")
@@ -147,7 +148,7 @@ def _medical(body: Mapping[str, Any]) -> bool:
     if body.get("state") == "stopped":
         return set(body) == {"state"}
     medic = body.get("medic")
-    named = isinstance(medic, str) and 0 < len(medic.strip()) <= 120 and medic.isprintable()
+    named = isinstance(medic, str) and 0 < len(medic.strip()) <= 120 and not NEVER_IN_A_LINE.search(medic)
     return _fields(body, {"state", "medic"}) and body["state"] == "cleared" and named
 
 
@@ -156,7 +157,8 @@ def _call(body: Mapping[str, Any]) -> bool:
 
 
 def _flag(body: Mapping[str, Any]) -> bool:
-    named = isinstance(body.get("flag"), str) and 0 < len(body["flag"]) <= 200 and body["flag"].isprintable()
+    flag = body.get("flag")
+    named = isinstance(flag, str) and 0 < len(flag) <= 200 and not NEVER_IN_A_LINE.search(flag)
     return _fields(body, {"flag", "marks", "done"}) and named and _ids(body["marks"]) and body["done"] in ("settled", "aside")
 
 

@@ -6,18 +6,16 @@ from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, WithJsonSchema
 
+from app.rules.texts import NEVER_IN_A_LINE
 from app.rules.units import AMOUNT, BadMeasure, Load
 
 
 def _unspoken(text: str) -> str:
     """Names are for people: no control characters, no marks that turn the reading direction, no stray surrogates."""
-    bad = [c for c in text if ord(c) < 32 or 0x7F <= ord(c) <= 0x9F or 0xD800 <= ord(c) <= 0xDFFF or c in BIDI]
-    if bad:
+    if NEVER_IN_A_LINE.search(text):
         raise ValueError("Names can't hold control characters.")
     return text.strip()
 
-
-BIDI = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f"
 
 Name = Annotated[str, AfterValidator(_unspoken), Field(min_length=1, max_length=120)]
 Line = Annotated[str, AfterValidator(_unspoken), Field(min_length=1, max_length=300)]

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from app.rules.tasks import Who
+from app.rules.texts import unfit
 from app.rules.units import BadMeasure, Load, LoadUnit, parse_load, shown
 from app.rules.words import member_letter
 
@@ -100,7 +101,7 @@ def _load(typed: str, line: WorkLine, unit: LoadUnit) -> Load:
 
 
 def _note(typed: str, text: str) -> str | None:
-    if len(typed) > MOST_NOTE or not typed.isprintable():
+    if len(typed) > MOST_NOTE or unfit(typed):
         raise BadWork(f"“{shown(text)}”: a note has at most {MOST_NOTE} characters that can be printed.")
     return typed.strip() or None
 

@@ -58,9 +58,12 @@ class Backup:
 
 
 def make_backup(database: Database, folder: Path, now: datetime) -> Backup:
-    """Copies the store into `folder`, reads the copy back, and lets old ones go. Not on the event loop. Raises BackupFailed."""
+    """Copies the store into `folder`, reads the copy back, and lets old ones go. Not on the event loop. Raises BackupFailed.
+
+    A store on a database server: see carrying.back_up_server.
+    """
     if database.file is None:
-        raise BackupFailed("This store is a PostgreSQL database, which has backups of its own (pg_dump).")
+        raise ValueError("this store is no file")
     begun = datetime.now(UTC)
     here = database.file.with_name(database.file.name + ".copy")
     file = folder / f"{PREFIX}{now.astimezone(UTC):%Y-%m-%dT%H-%M-%SZ}{SUFFIX}"
@@ -70,12 +73,12 @@ def make_backup(database: Database, folder: Path, now: datetime) -> Backup:
         _leave_room(database.file, copies=2 if beside else 1)
         with _gone_after(here):
             take_snapshot(database, here)
-            contents = _copied(here, file)
+            contents = copied(here, file)
     except sqlite3.Error as wrong:
         raise BackupFailed(f"The backup could not be made: {wrong}.") from None
     except OSError as wrong:
         raise BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
-    _let_old_ones_go(folder, KEPT_BESIDE if beside else KEPT)
+    let_old_ones_go(folder, KEPT_BESIDE if beside else KEPT)
     return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds())
 
 
@@ -117,7 +120,7 @@ def back_up_file(store: Path, folder: Path, now: datetime) -> Backup:
         folder.mkdir(parents=True, exist_ok=True)
         with _gone_after(here):
             copy_of(store, here)
-            contents = _copied(here, file)
+            contents = copied(here, file)
     except OSError as wrong:
         raise BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
     return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds())
@@ -157,7 +160,7 @@ def _contents(store: sqlite3.Connection, file: Path, digest: str) -> Contents:
     return Contents(named[0] if named else "", marks, revision, digest, file.stat().st_size)
 
 
-def _copied(here: Path, file: Path) -> Contents:
+def copied(here: Path, file: Path) -> Contents:
     """Copies a finished snapshot to its place and reads it back from there."""
     part = file.with_name(file.name + ".part")
     with gone_after_error(part):
@@ -211,7 +214,8 @@ def _leave_room(store: Path, copies: int) -> None:
         raise BackupFailed(f"The disk that holds {store.parent} is too full for a backup. Free some space.")
 
 
-def _let_old_ones_go(folder: Path, kept: int) -> None:
+def let_old_ones_go(folder: Path, kept: int) -> None:
+    """Removes all backups of a folder but the newest."""
     for old in backups_in(folder)[:-kept]:
         old.unlink(missing_ok=True)
         old.with_name(old.name + SUM).unlink(missing_ok=True)

@@ -9,6 +9,7 @@ from typing import TypeVar
 from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session
 
+from app.store.acts import note_change, with_its_act
 from app.store.ballast import Ballast
 from app.store.engines import reader_engine, sqlite_file, writer_engine
 from app.store.schema import bring_to_head
@@ -77,7 +78,13 @@ class Database:
         return await asyncio.to_thread(self.read, work)
 
     async def awrite(self, work: Callable[[Session], T]) -> T:
-        """Runs `work` on the writer and returns after the commit."""
+        """Runs `work` on the writer and returns after the commit. The line of what a request does is written along with it."""
+        value = await asyncio.wrap_future(self._writer.submit(with_its_act(work)))
+        note_change(written=True)
+        return value
+
+    async def awrite_quietly(self, work: Callable[[Session], T]) -> T:
+        """The same for what nobody did on purpose, and which leaves no line: a guess that is counted, a device that was seen."""
         return await asyncio.wrap_future(self._writer.submit(work))
 
     def submit(self, work: Callable[[Session], T]) -> "Future[T]":

@@ -17,7 +17,7 @@ KEPT_MS = 24 * 3600 * 1000  # an invitation outlives its end by a day, in case t
 class Device:
     """A paired browser: the desk, a lane's tablet, a lifter's phone. Times are Unix time in milliseconds.
 
-    sheet: which counter of its lane a tablet is.
+    sheet: which counter of its lane a tablet is. address, browser, seen_wall_ms: from where it was last heard of, its kind, when.
     """
 
     id: str
@@ -28,11 +28,18 @@ class Device:
     paired_wall_ms: int
     revoked_wall_ms: int | None = None
     sheet: str = "lane"
+    address: str = ""
+    browser: str = ""
+    seen_wall_ms: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Invitation:
-    """An invitation to pair, taken once: by the token in its QR code or by its short code."""
+    """An invitation to pair, taken once: by the token in its QR code or by its short code.
+
+    sure: whoever takes it is let in at once. Otherwise `word` is what a browser shows that has asked, until the desk answers;
+    asked_hash: of the token that will be its session; gives_up: the device that this browser was before.
+    """
 
     id: str
     role: str
@@ -42,6 +49,13 @@ class Invitation:
     expires_wall_ms: int
     used_wall_ms: int | None = None
     sheet: str = "lane"
+    sure: bool = False
+    word: str = ""
+    asked_hash: str = ""
+    address: str = ""
+    browser: str = ""
+    gives_up: str = ""
+    answered_wall_ms: int | None = None
 
 
 def welcome_devices(session: Session) -> tuple[Device, ...]:
@@ -110,6 +124,58 @@ def take_invitation(session: Session, key: str, device: Device, wall_ms: int) ->
         return False
     put_device(session, device)
     return True
+
+
+def ask_in(session: Session, key: str, asked: Invitation, wall_ms: int) -> bool:
+    """Uses an invitation up by asking to be let in. False when it is not open: of two who try, one succeeds."""
+    said = {"used_wall_ms": wall_ms, "word": asked.word, "asked_hash": asked.asked_hash}
+    said |= {"address": asked.address, "browser": asked.browser, "gives_up": asked.gives_up}
+    asking = update(PairingRow).where(col(PairingRow.id) == key, *_open(wall_ms)).values(**said)
+    return _changed(session.connection().execute(asking)) == 1
+
+
+def asking(session: Session, since_wall_ms: int) -> tuple[Invitation, ...]:
+    """Who has asked to be let in since a moment and has no answer yet, the first to ask first."""
+    waiting = select(PairingRow).where(
+        col(PairingRow.word) != "", col(PairingRow.used_wall_ms) >= since_wall_ms, col(PairingRow.answered_wall_ms).is_(None)
+    )
+    return tuple(Invitation(**row.model_dump()) for row in session.exec(waiting.order_by(col(PairingRow.used_wall_ms))))
+
+
+def asked_by(session: Session, asked_hash: str) -> Invitation | None:
+    """The invitation by which a browser has asked to be let in."""
+    row = session.exec(select(PairingRow).where(PairingRow.asked_hash == asked_hash, PairingRow.word != "")).first()
+    return None if row is None else Invitation(**row.model_dump())
+
+
+def answer_asking(session: Session, key: str, since_wall_ms: int, wall_ms: int) -> Invitation | None:
+    """Notes that whoever asked by an invitation is answered; returns it, or None when nobody waits there (any more)."""
+    answering = update(PairingRow).where(
+        col(PairingRow.id) == key,
+        col(PairingRow.word) != "",
+        col(PairingRow.used_wall_ms) >= since_wall_ms,
+        col(PairingRow.answered_wall_ms).is_(None),
+    )
+    if _changed(session.connection().execute(answering.values(answered_wall_ms=wall_ms))) != 1:
+        return None
+    row = session.get(PairingRow, key, populate_existing=True)
+    return None if row is None else Invitation(**row.model_dump())
+
+
+def see_device(session: Session, key: str, wall_ms: int, address: str) -> None:
+    """Keeps when and from where a device was last heard of."""
+    row = _standing(session, key)
+    if row is not None:
+        row.seen_wall_ms, row.address = wall_ms, address or row.address
+
+
+def revoke_role(session: Session, role: str, but: str, wall_ms: int, sentence: str) -> tuple[str, ...]:
+    """Ends all pairings of a role but one device's; `sentence` is shown on their screens. Returns whose."""
+    standing = select(DeviceRow).where(DeviceRow.role == role, col(DeviceRow.revoked_wall_ms).is_(None), DeviceRow.id != but)
+    rows = session.exec(standing).all()
+    for row in rows:
+        revoke_device(session, row.id, wall_ms, sentence)
+    return tuple(row.id for row in rows)
 
 
 def get_setting(session: Session, name: str) -> str | None:

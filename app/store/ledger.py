@@ -17,6 +17,7 @@ from app.rules.marks import Mark
 from app.rules.roster import Roster
 from app.rules.rulings import Ruling
 from app.store import records
+from app.store.acts import note_change
 from app.store.database import Database
 from app.store.holding import Holding
 from app.store.markrows import MARKS, insert_new, mark_of
@@ -84,7 +85,10 @@ class Ledger:
             # After the requests that are here already: they share the transaction, and the writer's thread does not fight
             # the event loop for the interpreter while it reads them. A lone mark waits for nothing.
             loop.call_soon(self._ask)
-        return await item.waiting
+        clashes = await item.waiting
+        if item.new:
+            note_change()
+        return clashes
 
     def held(self, device: str) -> dict[int, int]:
         """For each epoch of a device, the number up to which every mark is stored (0 when the first is missing)."""

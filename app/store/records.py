@@ -9,10 +9,15 @@ from sqlmodel import Session
 from app.rules.document import Run
 from app.rules.roster import Roster
 from app.rules.rulings import Ruling
+from app.store.acts import Act, Asked, acts, count_acts, names_and_kinds, put_act
 from app.store.day import add_change, draft, last_change, put_day, put_draft, put_heats, take_back_change
 from app.store.devices import (
     Device,
     Invitation,
+    answer_asking,
+    ask_in,
+    asked_by,
+    asking,
     delete_setting,
     device_of_token,
     find_invitation,
@@ -23,6 +28,8 @@ from app.store.devices import (
     put_setting_once,
     rename_device,
     revoke_device,
+    revoke_role,
+    see_device,
     standing_among,
     take_invitation,
     welcome_devices,
@@ -38,6 +45,7 @@ from app.store.entering import (
     put_reach,
 )
 from app.store.floor import delete_event, delete_heat, order_events, put_event, put_heat, put_ruling, put_run, with_marks
+from app.store.guesses import guesses_since, put_guess, take_guess_back
 from app.store.halls import HallContent, hall_files, put_hall_file, set_aside
 from app.store.judges import delete_judge, put_judge
 from app.store.news import News, newest, since, tell
@@ -63,7 +71,9 @@ from app.store.refusals import AlreadyThere, InUse, NotThere, Refusal
 from app.store.roster import competition, roster, rulings, runs
 
 __all__ = [
+    "Act",
     "AlreadyThere",
+    "Asked",
     "Checkin",
     "Device",
     "HallContent",
@@ -74,10 +84,16 @@ __all__ = [
     "NotThere",
     "Practice",
     "Refusal",
+    "acts",
     "add_change",
+    "answer_asking",
+    "ask_in",
+    "asked_by",
+    "asking",
     "checkin",
     "checkins",
     "competition",
+    "count_acts",
     "delete_athlete",
     "delete_club",
     "delete_division",
@@ -92,15 +108,18 @@ __all__ = [
     "draft",
     "find_invitation",
     "get_setting",
+    "guesses_since",
     "hall_files",
     "imported",
     "keyings",
     "last_change",
+    "names_and_kinds",
     "newest",
     "order_divisions",
     "order_entries",
     "order_events",
     "practices",
+    "put_act",
     "put_athlete",
     "put_checkin",
     "put_club",
@@ -112,6 +131,7 @@ __all__ = [
     "put_entry",
     "put_event",
     "put_everything",
+    "put_guess",
     "put_hall_file",
     "put_heat",
     "put_heats",
@@ -133,14 +153,17 @@ __all__ = [
     "put_setting_once",
     "rename_device",
     "revoke_device",
+    "revoke_role",
     "roster",
     "rulings",
     "runs",
+    "see_device",
     "set_aside",
     "settle_keyings",
     "since",
     "standing_among",
     "take_back_change",
+    "take_guess_back",
     "take_invitation",
     "tell",
     "welcome_devices",

@@ -138,7 +138,8 @@ class RunRow(SQLModel, table=True):
 
 
 class DeviceRow(SQLModel, table=True):
-    """A paired browser: the desk, a lane's tablet, a lifter's phone. Only the hash of its token is kept.
+    """A paired browser: the desk, a lane's tablet, a lifter's phone. Only the hash of its token is kept. `address`, `browser` and
+    `seen_wall_ms` say from where it was last heard of, what kind it is, and when.
 
     `sheet` says which counter of its lane a tablet is: lane (the judge), second, third, shadow.
     """
@@ -152,10 +153,17 @@ class DeviceRow(SQLModel, table=True):
     paired_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
     revoked_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
     sheet: str = "lane"
+    address: str = ""
+    browser: str = ""
+    seen_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
 
 
 class PairingRow(SQLModel, table=True):
-    """An invitation to pair: a single-use token (in a QR code) and a short code, both kept as hashes."""
+    """An invitation to pair: a single-use token (in a QR code) and a short code, both kept as hashes.
+
+    `sure`: whoever takes it is let in at once. Otherwise it is used by asking: `word` is what the browser shows until the desk
+    answers, `asked_hash` is of the token that will be its session, `gives_up` the device that it was before.
+    """
 
     __tablename__ = "pairing"
     id: str = Field(primary_key=True)
@@ -166,6 +174,13 @@ class PairingRow(SQLModel, table=True):
     expires_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
     used_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
     sheet: str = "lane"
+    sure: bool = False
+    word: str = ""
+    asked_hash: str = ""
+    address: str = ""
+    browser: str = ""
+    gives_up: str = ""
+    answered_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
 
 
 class MarkRow(SQLModel, table=True):

@@ -3,11 +3,11 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from app.actions import pairing
+from app.actions import logins, pairing
 from app.actions.forms import BadForm
 from app.web.pages import hall_of, page
 from app.web.typed import typed
-from app.web.who import DEMO_VISITOR, client_address, give_session, lane_or_none
+from app.web.who import DEMO_VISITOR, caller_of, give_session, lane_or_none
 
 routes = APIRouter(dependencies=DEMO_VISITOR)
 
@@ -28,16 +28,16 @@ async def take_seat(request: Request) -> Response:
     lane = form.get("lane", "")
     try:
         number = int(lane) if lane.isascii() and lane.isdigit() else None
-        fresh = await pairing.invite(hall, form.get("role", ""), number)
+        fresh = await pairing.invite(hall, form.get("role", ""), number, sure=True)
     except BadForm as wrong:
         return _seats(request, str(wrong), 422)
-    device, token = await pairing.pair(hall, fresh.token, client_address(request), await lane_or_none(request))
-    answer = RedirectResponse(SCREENS[device.role], 303)
-    give_session(request, answer, "lane", token)
+    taken = await pairing.pair(hall, fresh.token, caller_of(request), await lane_or_none(request))
+    answer = RedirectResponse(SCREENS[fresh.role], 303)
+    give_session(request, answer, "lane", taken.token)
     return answer
 
 
 def _seats(request: Request, wrong: str = "", status: int = 200) -> Response:
     roster = hall_of(request).projection.roster
     lanes = sorted({lane.lane for heat in roster.heats for lane in heat.lanes}) if roster else []
-    return page(request, "demo.html", status=status, lanes=lanes, password=pairing.DEMO_PASSWORD, wrong=wrong)
+    return page(request, "demo.html", status=status, lanes=lanes, password=logins.DEMO_PASSWORD, wrong=wrong)

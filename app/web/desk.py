@@ -14,6 +14,7 @@ from app.actions.forms import BadForm, Typed
 from app.actions.hall import Hall
 from app.actions.running import running
 from app.live.hub import Closed
+from app.live.presence import closing_with
 from app.rules.document import Run
 from app.rules.moves import IllegalMove
 from app.rules.rulings import Ruling
@@ -22,7 +23,7 @@ from app.web import desk_calls
 from app.web.pages import hall_of, page, wants_page
 from app.web.streams import Stream
 from app.web.typed import typed
-from app.web.who import Desk
+from app.web.who import Desk, Who
 
 routes = APIRouter()
 routes.include_router(desk_calls.routes)
@@ -118,12 +119,12 @@ async def _moved(request: Request, act: Act, heat_id: str) -> Response:
 @routes.get("/desk/stream")
 async def stream(request: Request, who: Desk) -> Stream:
     """Says when to look again. What there is to see comes with the fragment, so nothing is ever missed."""
-    return Stream(request, _news(hall_of(request)), "desk")
+    return Stream(request, _news(hall_of(request), who), "desk")
 
 
-async def _news(hall: Hall) -> AsyncIterator[bytes]:
+async def _news(hall: Hall, who: Who) -> AsyncIterator[bytes]:
     yield NEWS
-    with hall.hub.subscribe("desk", most=1) as news:
+    with hall.hub.subscribe("desk", most=1) as news, closing_with(hall.presence, who.device_id, news):
         while True:
             try:
                 await news.next(BEAT_S)

@@ -88,6 +88,9 @@ async def what_is_ahead(
     return JSONResponse(found, headers={"cache-control": "no-store"})
 
 
+WORD = "^[A-Za-z0-9_-]*$"  # a report says keys, never sentences
+
+
 class Ping(msgspec.Struct, tag="ping"):
     """A time stamp of the tablet's own clock, to be sent back."""
 
@@ -100,10 +103,10 @@ class Said(msgspec.Struct, tag="report"):
     outbox: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
     kept: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
     bound_ms: Annotated[int, msgspec.Meta(ge=0, le=86_400_000)] | None = None
-    heat: Annotated[str, msgspec.Meta(max_length=40)] | None = None
-    screen: Annotated[str, msgspec.Meta(max_length=20)] = ""
-    clock: Annotated[str, msgspec.Meta(max_length=20)] = ""
-    trouble: Annotated[str, msgspec.Meta(max_length=20)] = ""
+    heat: Annotated[str, msgspec.Meta(max_length=40, pattern=WORD)] | None = None
+    screen: Annotated[str, msgspec.Meta(max_length=20, pattern=WORD)] = ""
+    clock: Annotated[str, msgspec.Meta(max_length=20, pattern=WORD)] = ""
+    trouble: Annotated[str, msgspec.Meta(max_length=20, pattern=WORD)] = ""
     missing: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
 
     def report(self) -> Report:

@@ -1,46 +1,30 @@
-"""The doors for people: the desk's password, the desk's page of tablets, and the page on which a tablet is paired."""
+"""The desk's page of tablets: who is paired, inviting another, letting in whoever asks, sending away."""
 
+from collections.abc import Awaitable
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
-from app.actions import devices, pairing
+from app.actions import devices, letting_in, pairing
 from app.actions.forms import BadForm
-from app.actions.pairing import OpenInvitation, TooManyGuesses, WrongSecret
+from app.actions.guessing import WrongSecret
+from app.actions.pairing import OpenInvitation
 from app.actions.tablets import device_states, tablets
 from app.actions.trusting import fingerprint_groups
 from app.lan.addresses import best_address, is_loopback, lan_addresses
 from app.lan.names import machine_name
+from app.web import pairing_device, pairing_enter
 from app.web.pages import hall_of, page, secure_of, wants_page
 from app.web.qr import qr_image
 from app.web.typed import typed
-from app.web.who import (
-    EVERYBODY,
-    Desk,
-    Who,
-    client_address,
-    desk_or_none,
-    give_known,
-    give_session,
-    is_secure,
-    known_token,
-    lane_or_none,
-    local_path,
-    take_session,
-)
+from app.web.who import Desk, Who, caller_of, give_session, lane_or_none
 
 routes = APIRouter()
+routes.include_router(pairing_enter.routes)
+routes.include_router(pairing_device.routes)
 
-SCREENS = {"lane": "/lane", "lifter": "/call"}
-BECOMES = {
-    ("lane", "lane"): "lane {}'s judging screen",
-    ("lane", "second"): "lane {}'s second counter, beside its judge",
-    ("lane", "third"): "lane {}'s third counter, beside its judge",
-    ("lane", "shadow"): "lane {}'s shadow judge, beside its judge: the sheet is compared and changes no score by itself",
-    ("lifter", "lane"): "lane {}'s call screen, for the lifter and the loaders",
-}
 TITLES = {
     ("lane", "lane"): "judging screen",
     ("lane", "second"): "second counter",
@@ -51,21 +35,11 @@ TITLES = {
 
 
 @dataclass(frozen=True, slots=True)
-class EnterView:
-    """The desk's door. `first`: there is no password yet. `ask_code`: it is not the laptop that asks. `prefilled`: the demo's."""
-
-    first: bool
-    ask_code: bool
-    prefilled: str
-    next: str
-    wrong: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class InvitationView:
     """An invitation to be shown: what it makes, its QR code, the address and short code to type, other addresses to try.
 
     `fingerprint`: of the certificate that the device is asked to trust first, in groups; empty where there is none.
+    `asks`: whether the desk is asked about whoever takes it.
     """
 
     title: str
@@ -76,56 +50,19 @@ class InvitationView:
     minutes: int
     near: bool
     fingerprint: tuple[str, ...]
+    asks: bool
 
 
 @dataclass(frozen=True, slots=True)
-class PairView:
-    """The pairing page: what this browser is now, what was wrong with the typed code, and whether HTTPS was passed by."""
+class AskingView:
+    """Somebody who waits: the word on their screen, what they would become, and where they are."""
 
-    now: str
-    screen: str
-    code: str = ""
-    wrong: str = ""
-    plain: bool = False
-
-
-@routes.get("/desk/enter", dependencies=EVERYBODY)
-async def enter_page(request: Request) -> Response:
-    """Asks for the desk's password, or for a first one."""
-    way = local_path(request.query_params.get("next", ""))
-    if await desk_or_none(request) is not None:
-        return RedirectResponse(way, 303)
-    return await _enter(request, way)
-
-
-@routes.post("/desk/enter", dependencies=EVERYBODY)
-async def enter(request: Request) -> Response:
-    """Sets the first password or checks the one that is set, and makes this browser a desk."""
-    form = await typed(request)
-    hall, address, way = hall_of(request), client_address(request), local_path(form.get("next", ""))
-    try:
-        if await pairing.password_is_set(hall):
-            token = await pairing.log_in(hall, form.get("password", ""), address, known_token(request))
-        else:
-            again, code = form.get("again", ""), form.get("code", "")
-            token = await pairing.set_first_password(hall, form.get("password", ""), again, address, code)
-    except (BadForm, WrongSecret, TooManyGuesses) as wrong:
-        if not wants_page(request):
-            raise _refusal(wrong) from None
-        return await _enter(request, way, wrong)
-    answer = RedirectResponse(way, 303)
-    give_session(request, answer, "desk", token)
-    await give_known(request, answer)
-    return answer
-
-
-@routes.post("/desk/leave")
-async def leave(request: Request, who: Desk) -> Response:
-    """Logs this browser out of the desk."""
-    await pairing.leave(hall_of(request), who)
-    answer = RedirectResponse("/", 303)
-    take_session(request, answer, "desk")
-    return answer
+    id: str
+    word: str
+    title: str
+    browser: str
+    address: str
+    seconds: int
 
 
 @routes.get("/desk/tablets")
@@ -145,12 +82,49 @@ async def invite(request: Request, who: Desk) -> Response:
     """Makes an invitation and shows it: a QR code, and a short code for a tablet without a camera."""
     form = await typed(request)
     try:
-        fresh = await pairing.invite(hall_of(request), form.get("role", ""), _number(form.get("lane", "")))
+        hall = hall_of(request)
+        at_once = await letting_in.lets_in_at_once(hall)
+        fresh = await pairing.invite(hall, form.get("role", ""), _number(form.get("lane", "")), sure=at_once)
     except BadForm as wrong:
         if not wants_page(request):
             raise HTTPException(422, str(wrong)) from None
         return await _tablets(request, who, wrong=str(wrong), status=422)
     return await _tablets(request, who, invitation=_shown(request, fresh))
+
+
+@routes.get("/desk/tablets/asking")
+async def asking(request: Request, who: Desk) -> HTMLResponse:
+    """Who waits to be let in, for a refresh."""
+    answer = page(request, "desk/asking.html", asking=_asking(request))
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
+
+
+@routes.post("/desk/tablets/asking/{key}/in")
+async def let_in(request: Request, who: Desk, key: str) -> Response:
+    """Lets a device in that shows the same word."""
+    return await _answered(request, who, letting_in.let_in(hall_of(request), key))
+
+
+@routes.post("/desk/tablets/asking/{key}/no")
+async def turn_away(request: Request, who: Desk, key: str) -> Response:
+    """Does not let a device in that nobody here holds."""
+    return await _answered(request, who, letting_in.turn_away(hall_of(request), key))
+
+
+async def _answered(request: Request, who: Who, answering: Awaitable[object]) -> Response:
+    try:
+        await answering
+    except letting_in.NobodyAsks as nobody:
+        return await _tablets(request, who, wrong=str(nobody), status=409)
+    return RedirectResponse("/desk/tablets", 303)
+
+
+@routes.post("/desk/tablets/rule")
+async def rule(request: Request, who: Desk) -> Response:
+    """Says whether the desk is asked about each device that has a code."""
+    await letting_in.let_in_at_once(hall_of(request), (await typed(request)).get("at_once") == "yes")
+    return RedirectResponse("/desk/tablets", 303)
 
 
 @routes.post("/desk/tablets/here")
@@ -159,12 +133,12 @@ async def pair_here(request: Request, who: Desk) -> Response:
     form = await typed(request)
     hall = hall_of(request)
     try:
-        fresh = await pairing.invite(hall, form.get("role", ""), _number(form.get("lane", "")))
-        device, token = await pairing.pair(hall, fresh.token, client_address(request), await lane_or_none(request))
+        fresh = await pairing.invite(hall, form.get("role", ""), _number(form.get("lane", "")), sure=True)
+        taken = await pairing.pair(hall, fresh.token, caller_of(request), await lane_or_none(request))
     except (BadForm, WrongSecret) as wrong:
         return await _tablets(request, who, wrong=str(wrong), status=422)
-    answer = RedirectResponse(SCREENS[device.role], 303)
-    give_session(request, answer, "lane", token)
+    answer = RedirectResponse(pairing_device.SCREENS[fresh.role], 303)
+    give_session(request, answer, "lane", taken.token)
     return answer
 
 
@@ -190,73 +164,21 @@ async def away(request: Request, who: Desk, device_id: str) -> Response:
     return RedirectResponse("/desk/tablets", 303)
 
 
-@routes.get("/pair", dependencies=EVERYBODY)
-async def pair_page(request: Request) -> HTMLResponse:
-    """Where a tablet is paired. A token in the fragment never reaches the server by itself: the page's script sends it."""
-    return await _pair(request)
-
-
-@routes.post("/pair/look", dependencies=EVERYBODY)
-async def look(request: Request) -> JSONResponse:
-    """What this browser would become by a token or code; nothing is used up."""
-    form = await typed(request)
-    try:
-        promise = await pairing.look_at_invitation(
-            hall_of(request), _secret(form), client_address(request), await lane_or_none(request)
-        )
-    except (WrongSecret, TooManyGuesses) as wrong:
-        raise _refusal(wrong) from None
-    becomes = BECOMES[promise.role, promise.sheet].format(promise.lane)
-    return JSONResponse({"becomes": becomes, "competition": promise.competition, "gives_up": promise.gives_up})
-
-
-@routes.post("/pair", dependencies=EVERYBODY)
-async def pair(request: Request) -> Response:
-    """Takes an invitation: this browser becomes a lane's device."""
-    form = await typed(request)
-    try:
-        device, token = await pairing.pair(hall_of(request), _secret(form), client_address(request), await lane_or_none(request))
-    except (WrongSecret, TooManyGuesses) as wrong:
-        if not wants_page(request):
-            raise _refusal(wrong) from None
-        return await _pair(request, form.get("code", "")[:20], wrong)
-    screen = SCREENS[device.role]
-    answer: Response = RedirectResponse(screen, 303) if wants_page(request) else JSONResponse({"to": screen, "name": device.name})
-    give_session(request, answer, "lane", token)
-    return answer
-
-
-async def _enter(request: Request, way: str, wrong: Exception | None = None) -> HTMLResponse:
-    hall = hall_of(request)
-    first = not await pairing.password_is_set(hall)
-    ask_code = first and not is_loopback(client_address(request))
-    if ask_code:
-        pairing.show_first_code(hall)
-    prefilled = pairing.DEMO_PASSWORD if hall.settings.demo else ""
-    view = EnterView(first, ask_code, prefilled, way, str(wrong) if wrong else "")
-    return _with_wait(page(request, "desk/enter.html", status=_status(wrong), view=view), wrong)
-
-
 async def _tablets(
     request: Request, who: Who, invitation: InvitationView | None = None, wrong: str = "", status: int = 200
 ) -> HTMLResponse:
-    view = await tablets(hall_of(request), who)
-    answer = page(request, "desk/tablets.html", status=status, view=view, invitation=invitation, wrong=wrong)
+    view, at_once = await tablets(hall_of(request), who), await letting_in.lets_in_at_once(hall_of(request))
+    views = {"view": view, "invitation": invitation, "wrong": wrong, "asking": _asking(request), "at_once": at_once}
+    answer = page(request, "desk/tablets.html", status=status, **views)
     answer.headers["Cache-Control"] = "no-store"  # the page may show a fresh invitation
     return answer
 
 
-async def _pair(request: Request, code: str = "", wrong: Exception | None = None) -> HTMLResponse:
-    now = await lane_or_none(request)
-    name, screen = (now.name, SCREENS.get(now.role, "")) if now else ("", "")
-    view = PairView(name, screen, code, str(wrong) if wrong else "", _passes_by(request))
-    return _with_wait(page(request, "pair/pair.html", status=_status(wrong), view=view), wrong)
-
-
-def _passes_by(request: Request) -> bool:
-    """Whether this page came over a plain connection though there is a secure one. The laptop itself needs none."""
-    here = is_loopback(client_address(request)) or request.url.hostname == "localhost"
-    return secure_of(request) is not None and not is_secure(request) and not here
+def _asking(request: Request) -> list[AskingView]:
+    return [
+        AskingView(one.id, one.word, f"Lane {one.lane}, {TITLES[one.role, one.sheet]}", one.browser, one.address, one.seconds)
+        for one in letting_in.who_asks(hall_of(request))
+    ]
 
 
 def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:
@@ -272,6 +194,7 @@ def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:
         others=tuple(others),
         minutes=fresh.minutes,
         fingerprint=fingerprint_groups(secure) if (secure := secure_of(request)) else (),
+        asks=not fresh.sure,
         near=hall_of(request).settings.host in ("127.0.0.1", "localhost", "::1"),
     )
 
@@ -287,28 +210,6 @@ def _hosts(request: Request) -> list[str]:
     return [f"{one}{port}" for one in dict.fromkeys(names) if one]
 
 
-def _secret(form: dict[str, str]) -> str:
-    return form.get("token", "") or form.get("code", "")
-
-
 def _number(text: str) -> int | None:
     bare = text.strip()
     return int(bare) if bare.isascii() and bare.isdigit() and len(bare) < 4 else None
-
-
-def _status(wrong: Exception | None) -> int:
-    if wrong is None:
-        return 200
-    return 429 if isinstance(wrong, TooManyGuesses) else 403 if isinstance(wrong, WrongSecret) else 422
-
-
-def _refusal(wrong: Exception) -> HTTPException:
-    headers = {"Retry-After": str(wrong.wait_s)} if isinstance(wrong, TooManyGuesses) else None
-    return HTTPException(_status(wrong), str(wrong), headers=headers)
-
-
-def _with_wait(answer: HTMLResponse, wrong: Exception | None) -> HTMLResponse:
-    if isinstance(wrong, TooManyGuesses):
-        answer.headers["Retry-After"] = str(wrong.wait_s)
-    answer.headers["Cache-Control"] = "no-store"
-    return answer

@@ -3,20 +3,21 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from app.actions import pairing
+from app.actions import logins, pairing
 from app.actions.forms import BadForm, FormView
-from app.actions.pairing import TooManyGuesses, WrongSecret
+from app.actions.guessing import TooManyGuesses, WrongSecret
 from app.web.pages import hall_of, page
 from app.web.typed import typed
 from app.web.who import (
     EVERYBODY,
     Desk,
     Head,
-    client_address,
+    caller_of,
     give_known,
     give_session,
     head_or_none,
     known_token,
+    review_or_none,
     review_path,
     take_session,
 )
@@ -30,7 +31,7 @@ async def enter_page(request: Request) -> Response:
     way = review_path(request.query_params.get("next", ""))
     if await head_or_none(request) is not None:
         return RedirectResponse(way, 303)
-    if not await pairing.password_is_set(hall_of(request)):
+    if not await logins.password_is_set(hall_of(request)):
         return RedirectResponse(f"/desk/enter?next={way}", 303)
     return page(request, "review/enter.html", next=way, wrong="")
 
@@ -41,8 +42,8 @@ async def enter(request: Request) -> Response:
     form = await typed(request)
     way = review_path(form.get("next", ""))
     try:
-        password, address = form.get("password", ""), client_address(request)
-        token = await pairing.log_in_head(hall_of(request), password, address, known_token(request))
+        password, caller, was = form.get("password", ""), caller_of(request), await review_or_none(request)
+        token = await logins.log_in_head(hall_of(request), password, caller, known_token(request), was)
     except (WrongSecret, TooManyGuesses) as wrong:
         status = 429 if isinstance(wrong, TooManyGuesses) else 403
         return page(request, "review/enter.html", status=status, next=way, wrong=str(wrong))
@@ -73,14 +74,14 @@ async def set_password(request: Request, who: Desk) -> Response:
     """Sets the head judge's password."""
     form = await typed(request)
     try:
-        await pairing.set_head_password(hall_of(request), form.get("password", ""), form.get("again", ""))
+        await logins.set_head_password(hall_of(request), form.get("password", ""), form.get("again", ""))
     except BadForm as wrong:
         return await _password(request, wrong)
     return RedirectResponse("/review/password?saved=yes", 303)
 
 
 async def _password(request: Request, wrong: BadForm | None = None) -> Response:
-    known = await pairing.head_password_is_set(hall_of(request))
+    known = await logins.head_password_is_set(hall_of(request))
     saved = request.query_params.get("saved") == "yes" and request.method == "GET"
     views = {"known": known, "saved": saved, "form": FormView({}, wrong.problems if wrong else ())}
     return page(

@@ -5,6 +5,7 @@ from urllib.parse import quote, unquote
 from fastapi import Request
 from fastapi.responses import Response
 
+from app.rules.texts import cleaned
 from app.web.who import is_secure
 
 NAME_COOKIE = "ll_by"
@@ -14,10 +15,10 @@ MOST_NAME = 120
 
 def remember_name(request: Request, answer: Response, name: str) -> None:
     """Keeps the name that was typed."""
-    value = quote(name.strip()[:MOST_NAME])
+    value = quote(cleaned(name)[:MOST_NAME])
     answer.set_cookie(NAME_COOKIE, value, max_age=NAME_SECONDS, httponly=True, samesite="lax", secure=is_secure(request))
 
 
 def name_of(request: Request) -> str:
     """The name typed last, or nothing."""
-    return unquote(request.cookies.get(NAME_COOKIE, ""))[:MOST_NAME]
+    return cleaned(unquote(request.cookies.get(NAME_COOKIE, ""))[:MOST_NAME])

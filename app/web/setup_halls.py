@@ -39,7 +39,12 @@ async def take_file(request: Request, who: Desk) -> Response:
 @routes.post("/desk/halls/settle")
 async def settle(request: Request, who: Desk) -> Response:
     """Keeps a person's answer to a question about two halls."""
-    await halls.settle(hall_of(request), await typed(request))
+    try:
+        await halls.settle(hall_of(request), await typed(request))
+    except NoHalls as nothing:
+        return sentence(request, 404, str(nothing))
+    except WRONG as wrong:
+        return await _page(request, {}, wrong)
     return stored(f"{HERE}#found")
 
 

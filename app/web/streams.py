@@ -4,7 +4,7 @@ Whoever finds no place is told so at once and asks every few seconds instead: th
 """
 
 from collections import Counter
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Mapping
 
 from starlette.requests import Request
 from starlette.responses import StreamingResponse
@@ -26,10 +26,14 @@ class Places:
     def __init__(self, in_all: int, per_address: int) -> None:
         self._in_all, self._per_address = in_all, per_address
         self._taken: Counter[str] = Counter()
+        self._elsewhere: dict[str, Counter[str]] = {}
 
     def take(self, address: str, own: bool) -> bool:
         """Takes a place if there is one; says whether."""
-        if self._taken.total() >= self._in_all or (not own and self._taken[address] >= self._per_address):
+        everywhere = [self._taken, *self._elsewhere.values()]
+        if sum(taken.total() for taken in everywhere) >= self._in_all:
+            return False
+        if not own and sum(taken[address] for taken in everywhere) >= self._per_address:
             return False
         self._taken[address] += 1
         return True
@@ -39,6 +43,14 @@ class Places:
         self._taken[address] -= 1
         if self._taken[address] <= 0:
             del self._taken[address]
+
+    def here(self) -> dict[str, int]:
+        """How many places each address has taken in this process."""
+        return dict(self._taken)
+
+    def take_elsewhere(self, process: str, counts: Mapping[str, int]) -> None:
+        """What is taken in another process of this server."""
+        self._elsewhere[process] = Counter(counts)
 
     @property
     def taken(self) -> int:

@@ -6,11 +6,13 @@ A browser can be a desk and a lane's tablet at once (one laptop, two tabs), so e
 from typing import Annotated, Literal
 from urllib.parse import quote
 
-from fastapi import Depends, Request, WebSocket
+from fastapi import Depends, Request
 from starlette.exceptions import HTTPException
 from starlette.requests import HTTPConnection
 from starlette.responses import Response
 
+from app.actions.browsers import browser_words
+from app.actions.devices import Caller as Caller
 from app.actions.devices import Who as Who
 from app.actions.devices import who_is
 from app.actions.known_here import remember_browser
@@ -21,29 +23,30 @@ from app.web.roles import wears
 DESK_COOKIE = "ll_desk"
 LANE_COOKIE = "ll_device"
 REVIEW_COOKIE = "ll_review"
+WAITS_COOKIE = "ll_waits"
 KNOWN_COOKIE = "ll_known"  # opens nothing: it says that somebody has logged in here before, see actions/known_here.py
 # Cookies know no port: over HTTPS the names differ, so that neither connection's session overwrites the other's. The prefix binds
 # the cookie to this very host and to HTTPS (RFC 6265bis, 4.1.3): nobody on the network can slip another one in.
 OVER_HTTPS = "__Host-"
-COOKIE_SECONDS = 60 * 24 * 3600  # a season's weekend comes back with the same tablets
+KNOWN_SECONDS = 60 * 24 * 3600  # a season's weekend comes back with the same laptop
 
 NO_DESK = "Only the desk can do this. Log in with the desk's password."
 NO_HEAD = "Only the head judge and the desk can do this. Log in first."
 NO_JUDGE = "Only a lane's judge and the desk can do this. Pair this device at the desk."
 NOT_PAIRED = "This device isn't paired, or no longer. Pair it at the desk."
 
-Seat = Literal["desk", "lane", "review"]
+Seat = Literal["desk", "lane", "review", "waits"]  # waits: a browser that has asked to be a lane's
 
 
 async def desk_or_none(request: HTTPConnection) -> Who | None:
     """The desk that asks, if it is one."""
-    who = await who_is(request.app.state.hall, _token(request, "desk"))
+    who = await who_is(request.app.state.hall, _token(request, "desk"), client_address(request))
     return who if who is not None and who.role == "desk" else None
 
 
 async def lane_or_none(request: HTTPConnection) -> Who | None:
     """The lane's device that asks, if it is one."""
-    who = await who_is(request.app.state.hall, _token(request, "lane"))
+    who = await who_is(request.app.state.hall, _token(request, "lane"), client_address(request))
     return who if who is not None and who.role in ("lane", "lifter") else None
 
 
@@ -58,8 +61,13 @@ async def desk(request: Request) -> Who:
 
 async def head_or_none(request: HTTPConnection) -> Who | None:
     """Whoever may rule: the desk, or the head judge who came by a password of their own."""
-    who = await desk_or_none(request) or await who_is(request.app.state.hall, _token(request, "review"))
-    return who if who is not None and who.role in ("desk", "review") else None
+    return await desk_or_none(request) or await review_or_none(request)
+
+
+async def review_or_none(request: HTTPConnection) -> Who | None:
+    """The head judge who asks by a login of their own."""
+    who = await who_is(request.app.state.hall, _token(request, "review"), client_address(request))
+    return who if who is not None and who.role == "review" else None
 
 
 @wears(roles.HEAD_JUDGE)
@@ -117,15 +125,17 @@ DEMO_VISITOR = [Depends(demo_visitor)]
 
 
 def give_session(request: Request, response: Response, seat: Seat, token: str) -> None:
-    """Hands a session to the browser: out of reach of scripts, never sent along from other sites' forms."""
-    _set_cookie(request, response, _cookie(request, seat), token)
+    """Hands a session to the browser, for as long as it lasts: out of reach of scripts, never sent with other sites' forms."""
+    role = {"desk": "desk", "review": "review", "lane": "lane", "waits": "lane"}[seat]
+    whole_ms, _ = request.app.state.hall.settings.session_ms(role)
+    _set_cookie(request, response, _cookie(request, seat), token, whole_ms // 1000)
 
 
-def _set_cookie(request: Request, response: Response, name: str, token: str) -> None:
+def _set_cookie(request: Request, response: Response, name: str, token: str, seconds: int) -> None:
     response.set_cookie(
         name,
         token,
-        max_age=COOKIE_SECONDS,
+        max_age=seconds,
         path="/",
         httponly=True,
         samesite="lax",
@@ -152,7 +162,7 @@ def known_token(request: HTTPConnection) -> str:
 async def give_known(request: Request, response: Response) -> None:
     """Lets the browser that has just logged in be known from now on."""
     token = await remember_browser(request.app.state.hall, known_token(request))
-    _set_cookie(request, response, _known_cookie(request), token)
+    _set_cookie(request, response, _known_cookie(request), token, KNOWN_SECONDS)
 
 
 def is_secure(request: HTTPConnection) -> bool:
@@ -160,9 +170,19 @@ def is_secure(request: HTTPConnection) -> bool:
     return request.scope["scheme"] in ("https", "wss")
 
 
-def client_address(request: Request | WebSocket) -> str:
+def client_address(request: HTTPConnection) -> str:
     """The address that the connection comes from; forwarded ones are claims, and not believed."""
     return request.client.host if request.client else "unknown"
+
+
+def caller_of(request: HTTPConnection) -> Caller:
+    """Whose browser asks."""
+    return Caller(client_address(request), browser_words(request.headers.get("user-agent", "")))
+
+
+def waiting_token(request: HTTPConnection) -> str:
+    """What a browser waits with that has asked to be let in."""
+    return _token(request, "waits")
 
 
 def local_path(path: str) -> str:
@@ -179,7 +199,7 @@ def review_path(path: str) -> str:
 
 
 def _cookie(request: HTTPConnection, seat: Seat) -> str:
-    name = {"desk": DESK_COOKIE, "lane": LANE_COOKIE, "review": REVIEW_COOKIE}[seat]
+    name = {"desk": DESK_COOKIE, "lane": LANE_COOKIE, "review": REVIEW_COOKIE, "waits": WAITS_COOKIE}[seat]
     return OVER_HTTPS + name if is_secure(request) else name
 
 

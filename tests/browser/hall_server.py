@@ -78,7 +78,7 @@ class HallServer:
 
     def token(self, lane: int) -> str:
         """The token of a fresh invitation for a lane's judge."""
-        return str(self._run(invite(self.hall, "lane", lane)).token)
+        return str(self._run(invite(self.hall, "lane", lane, sure=True)).token)
 
     def read(self, file: CompetitionFile) -> None:
         """Reads a competition file into the empty server."""

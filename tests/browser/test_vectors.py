@@ -8,7 +8,9 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page
 
+from app.rules.texts import cleaned, unfit
 from tests.browser.static_server import serving
+from tests.rules.test_texts import FIT, UNFIT
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors"
 FILES = ("units", "clock", "tally", "typed_loads", "plates", "markings")
@@ -34,3 +36,10 @@ def test_the_twin_answers_as_the_vectors_say(page: Page, name: str) -> None:
     wrong = [(case["name"], got, case["expect"]) for case, got in zip(cases, found, strict=True) if got != case["expect"]]
     assert wrong == []
     assert len(cases) > 20
+
+
+def test_what_a_judge_types_is_fit_to_be_said_before_it_becomes_a_mark(page: Page) -> None:
+    texts = [*FIT, *(f"Sore wrist{text}, goes on" for text, _ in UNFIT), "a\u200bb \u200d c\ufeff", "x" + "\u0301" * 40]
+    said = answers(page, [{"call": "said", "args": [text]} for text in texts])
+    assert [(text, got) for text, got in zip(texts, said, strict=True) if unfit(got, lines=True) or not got] == []
+    assert said[: len(FIT)] == [cleaned(text, lines=True) for text in FIT]

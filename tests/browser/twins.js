@@ -10,6 +10,7 @@ import * as plates from "/static/js/rules/plates.js";
 import { withBar } from "/static/js/rules/sheets.js";
 import { fold } from "/static/js/rules/tally.js";
 import * as typedLoads from "/static/js/rules/typed_loads.js";
+import { spoken as said } from "/static/js/rules/texts.js";
 import * as units from "/static/js/rules/units.js";
 
 /** @type {Record<string, (...args: any[]) => any>} */
@@ -49,6 +50,7 @@ const CALLS = {
   tape_text: (mm, unit) => markings.tapeText(exact(mm), unit),
   wall_line: (reach, unit, drop) => fractionText(markings.wallLine(markings.tapeMm(reach, unit), exact(drop))),
   lines_differ: (one, other, tolerance) => markings.differ(exact(one), exact(other), exact(tolerance)),
+  said,
   typed_load: (text, task, unit, around) => spoken(() => typedLoads.typedLoad(text, task, unit, around)),
 };
 

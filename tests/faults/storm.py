@@ -8,9 +8,13 @@ import sqlite3
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Protocol
+
+from sqlalchemy import create_engine
 
 from app.live.servertime import this_machine
 from app.paths import CHECKOUT
@@ -41,13 +45,29 @@ class Outcome:
     back_s: list[float] = field(default_factory=list)
 
 
+class Server(Protocol):
+    """What the storm rages over: it can be killed, and started again."""
+
+    port: int
+
+    def start(self) -> None:
+        """Starts it, for the first time or again; it answers a moment later."""
+
+    def kill(self) -> None:
+        """Ends it, or a part of it, without a word."""
+
+    def close(self) -> None:
+        """Ends everything."""
+
+
 class Forked:
     """The forking server process, see tests/faults/forked.py."""
 
-    def __init__(self, kind: str, data: Path, port: int) -> None:
+    def __init__(self, kind: str, data: Path, port: int, url: str = "") -> None:
         self.port = port
         command = [sys.executable, "-m", "tests.faults.forked", kind, str(data), str(port)]
-        self._process = subprocess.Popen(command, cwd=CHECKOUT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+        both, its = subprocess.PIPE, {**os.environ, "DATABASE_URL": url}
+        self._process = subprocess.Popen(command, cwd=CHECKOUT, stdin=both, stdout=both, text=True, env=its)
         self._line()
         self._server = 0
 
@@ -80,20 +100,27 @@ class Forked:
         return line.strip()
 
 
-def storm(kind: str, data: Path, *, tablets: int, marks: int, kills: int, seed: int = 20) -> Outcome:
-    """Lets `tablets` count at least `marks` marks in all while the server of this kind is killed `kills` times."""
-    port = free_port()
-    seats, _ = make_hall(data, tablets, this_machine())
-    server = Forked(kind, data, port)
+def storm(kind: str, data: Path, *, tablets: int, marks: int, kills: int, seed: int = 20, url: str = "") -> Outcome:
+    """Lets `tablets` count at least `marks` marks in all while the server of this kind is killed `kills` times. `url`: the
+    PostgreSQL database that it is to use."""
+    return storm_over(lambda port: Forked(kind, data, port, url), data, tablets, marks, kills, seed, url)
+
+
+def storm_over(
+    make: Callable[[int], Server], data: Path, tablets: int, marks: int, kills: int, seed: int = 20, url: str = ""
+) -> Outcome:
+    """The same over whatever `make` starts on a port."""
+    seats, _ = make_hall(data, tablets, this_machine(), url=url)
+    server = make(free_port())
     try:
         outcome = asyncio.run(_storm(server, seats, marks, kills, random.Random(seed)))
     finally:
         server.close()
-    outcome.doubled = _doubled(data)
+    outcome.doubled = _doubled_on_server(url) if url else _doubled(data)
     return outcome
 
 
-async def _storm(server: Forked, seats: list[Seat], marks: int, kills: int, chance: random.Random) -> Outcome:
+async def _storm(server: Server, seats: list[Seat], marks: int, kills: int, chance: random.Random) -> Outcome:
     outcome, begun = Outcome(), time.perf_counter()
     judges = [Judge(seat, server.port, random.Random(chance.random())) for seat in seats]
     over = asyncio.Event()
@@ -186,6 +213,14 @@ async def _up(port: int) -> None:
     while not await asyncio.to_thread(answers, "127.0.0.1", port):
         assert time.perf_counter() < until, "the server did not come back"
         await asyncio.sleep(0.005)
+
+
+def _doubled_on_server(url: str) -> int:
+    engine = create_engine(url)
+    with engine.connect() as store:
+        rows, different = store.exec_driver_sql("SELECT count(*), count(DISTINCT (device, epoch, seq)) FROM mark").one()
+    engine.dispose()
+    return int(rows - different)
 
 
 def _doubled(data: Path) -> int:

@@ -9,19 +9,24 @@ from pathlib import Path
 
 import pytest
 
+from app.actions.backups import _our_turn, back_up
 from app.actions.changing import change_roster
 from app.actions.devices import Who, name_device, new_session, send_away, who_is
 from app.actions.elsewhere import Elsewhere
 from app.actions.hall import Hall
 from app.actions.judging import record_marks
+from app.actions.pairing import TooManyGuesses, WrongSecret, invite, look_at_invitation
 from app.actions.timing import go
+from app.live.guesses import MOST_PER_ADDRESS
 from app.live.presence import Report
 from app.live.servertime import this_machine
+from app.planning.worker import Worker
 from app.rules.marks import mark_plain
 from app.server import open_hall
 from app.settings import Settings
 from app.store import news, records
 from app.store.database import Database
+from app.web.streams import Places
 from tests.postgres import needed_cluster
 from tests.store.making import a_mark, a_roster, a_run
 
@@ -210,6 +215,100 @@ def test_who_was_deaf_for_longer_than_news_are_kept_reads_everything_again(url: 
             await until(lambda: seqs(other) == [1, 2, 3, 4])
             assert [run.state for run in other.projection.runs] == ["stopped"] and other.ledger.held("tab_1") == {1: 4}
             assert gone, "a device that is not paired (any more) is sent away"
+
+    asyncio.run(play())
+
+
+def test_a_page_can_wait_for_what_another_process_has_committed_however_late_its_notice_comes(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            assert other.relay._line is not None
+            other.relay._line._heard = lambda word: None
+            await record_marks(one, LANE_1, [mark_plain(a_mark(1))])
+            await change_roster(one, lambda s: records.put_run(s, a_run(state="stopped", why="x")))
+            await other.relay.caught_up()
+            assert seqs(other) == [1] and [run.state for run in other.projection.runs] == ["stopped"]
+            await one.relay.caught_up()
+            assert seqs(one) == [1], "one's own are there without waiting"
+
+    asyncio.run(play())
+
+
+async def wrong_tries(halls_in_turn: list[Hall], count: int) -> list[type[Exception] | None]:
+    """Guesses at a pairing code, all at once, each at another process: what became of each."""
+
+    async def one(number: int) -> type[Exception] | None:
+        try:
+            await look_at_invitation(halls_in_turn[number % len(halls_in_turn)], f"{number:06}", "192.168.1.66", None)
+        except (WrongSecret, TooManyGuesses) as refused:
+            return type(refused)
+        return None
+
+    return await asyncio.gather(*(one(number) for number in range(count)))
+
+
+def test_guesses_made_at_all_processes_at_once_are_counted_together(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path, 3) as several:
+            became = await wrong_tries(several, 12)
+            assert (became.count(WrongSecret), became.count(TooManyGuesses)) == (MOST_PER_ADDRESS, 12 - MOST_PER_ADDRESS)
+            open_one = await invite(several[0], "lane", 1)
+            with pytest.raises(TooManyGuesses):
+                await look_at_invitation(several[1], open_one.code, "192.168.1.66", None)
+            promise = await look_at_invitation(several[1], open_one.code, "192.168.1.67", None)
+            assert promise.lane == 1
+
+    asyncio.run(play())
+
+
+def test_places_for_streams_are_counted_together(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        opened = [open_hall(Settings(data=tmp_path, database_url=url), this_machine()) for _ in range(2)]
+        counted = [Places(3, 2), Places(3, 2)]
+        for hall, places in zip(opened, counted, strict=True):
+            Elsewhere(hall, {"public": places}).open()
+        assert counted[0].take("192.168.1.8", False) and counted[0].take("192.168.1.8", False)
+        await until(lambda: not counted[1].take("192.168.1.8", False) or counted[1].leave("192.168.1.8"))
+        assert counted[1].take("192.168.1.9", False) and not counted[1].take("192.168.1.10", False), "three in all"
+        await opened[0].relay.close()
+        await until(lambda: counted[1].take("192.168.1.8", False))
+        await opened[1].relay.close()
+        for hall in opened:
+            hall.database.close()
+
+    asyncio.run(play())
+
+
+class Searching(Worker):
+    """A search that can only be told that it is enough."""
+
+    def __init__(self, told: Callable[[], None]) -> None:
+        self.enough = told  # type: ignore[method-assign]
+
+
+def test_a_search_for_a_plan_and_a_backup_are_known_to_all(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            one.planner.told = {"stage": "times"}
+            one.planner._task = asyncio.create_task(asyncio.sleep(60))
+            await until(lambda: other.planner.busy and other.planner.told == {"stage": "times"})
+            ended: list[bool] = []
+            one.planner._worker = Searching(lambda: ended.append(True))
+            other.planner.enough()
+            await until(lambda: ended)
+            one.planner._task.cancel()
+            await until(lambda: not other.planner.busy)
+            made = await back_up(one)
+            await until(lambda: other.backups.last == made)
+
+    asyncio.run(play())
+
+
+def test_of_several_processes_one_makes_the_backup_that_is_due(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path, 3) as several:
+            turns = [await _our_turn(hall, 300) for hall in several]
+            assert turns == [True, False, False]
 
     asyncio.run(play())
 

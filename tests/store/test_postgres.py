@@ -3,6 +3,7 @@
 import re
 import threading
 from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -12,14 +13,18 @@ from sqlalchemy import create_engine
 from sqlmodel import SQLModel
 
 from app.store import records
+from app.store.backup import BadBackup, check
+from app.store.carrying import back_up_server, restore_to_server
 from app.store.database import Database
 from app.store.engines import BadStoreUrl, parsed_url, shown_url, writer_engine
 from app.store.ledger import Ledger
+from app.store.restoring import restore
 from app.store.schema import bring_to_head, revisions
 from app.store.writer import StoreAway
 from tests.postgres import PASSWORD, needed_cluster
-from tests.store.making import a_mark, append, stored_ids
+from tests.store.making import a_mark, a_roster, a_ruling, a_run, append, stored_ids
 
+NOON = datetime(2026, 5, 30, 12, 0, tzinfo=UTC)
 OLD = Path(__file__).with_name("old")
 
 
@@ -152,6 +157,33 @@ def test_a_writer_does_not_trust_a_server_that_answers_before_it_has_written(url
         "as it was set up"
     )
     database.close()
+
+
+def test_a_backup_of_a_server_is_a_file_that_a_laptop_can_go_on_from_and_the_way_back(
+    url: str, database: Database, ledger: Ledger, tmp_path: Path
+) -> None:
+    database.write(lambda s: records.put_everything(s, a_roster(), (a_run(),), (a_ruling(),)))
+    database.write(lambda s: records.put_setting(s, "desk-password", "hash"))
+    append(ledger, *(a_mark(n, body={"text": "Ü €"} if n == 2 else {}) for n in range(1, 2_500)))
+    made = back_up_server(database, tmp_path / "stick", NOON)
+    assert (made.contents.competition, made.contents.marks, check(made.file)) == ("Chalk Cup", 2_499, made.contents)
+
+    laptop = tmp_path / "laptop" / "lane-ledger.sqlite3"
+    restore(made.file, laptop, NOON)
+    other = Database(needed_cluster().ready_store())
+    assert restore_to_server(made.file, other) == made.contents
+    for store in (Database(f"sqlite:///{laptop}"), other):
+        assert store.read(lambda s: (records.roster(s), records.runs(s), records.rulings(s))) == (
+            a_roster(),
+            (a_run(),),
+            (a_ruling(),),
+        )
+        assert store.read(lambda s: records.get_setting(s, "desk-password")) == "hash"
+        assert Ledger(store).all_marks() == ledger.all_marks()
+        store.close()
+    with pytest.raises(BadBackup, match="already holds a competition"):
+        restore_to_server(made.file, database)
+    assert ledger.count() == 2_499
 
 
 @pytest.mark.parametrize("name", ["postgres", "postgresql", "postgresql+psycopg"])

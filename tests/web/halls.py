@@ -72,9 +72,9 @@ class House:
         assert answer.status_code == 303, answer.text
         return browser
 
-    def invitation(self, lane: int, role: str = "lane") -> Any:
-        """A fresh invitation with its secrets."""
-        return self.inside.portal.call(invite, self.app.state.hall, role, lane)  # type: ignore[union-attr]
+    def invitation(self, lane: int, role: str = "lane", sure: bool = True) -> Any:
+        """A fresh invitation with its secrets; whoever takes it is let in at once if it is `sure`."""
+        return self.inside.portal.call(invite, self.app.state.hall, role, lane, sure)  # type: ignore[union-attr]
 
     def tablet(self, lane: int, role: str = "lane", address: str = ON_THE_LAN) -> TestClient:
         """A browser paired with a lane."""

@@ -7,9 +7,10 @@ from typing import Any
 
 import pytest
 
-from app.actions import pairing
+from app.actions import logins, pairing
+from app.actions.devices import Caller
+from app.actions.guessing import TooManyGuesses, WrongSecret
 from app.actions.hall import Hall
-from app.actions.pairing import TooManyGuesses, WrongSecret
 from app.live.guesses import HOUR_MS, MINUTE_MS, MOST_IN_ALL, MOST_PER_ADDRESS
 from tests.web.halls import ON_THE_LAN, PASSWORD, House
 
@@ -23,20 +24,20 @@ Guess = Callable[[Hall, int, str], Awaitable[object]]
 
 
 def _at_the_desk(hall: Hall, n: int, address: str) -> Awaitable[object]:
-    return pairing.log_in(hall, f"wrong guess {n}", address)
+    return logins.log_in(hall, f"wrong guess {n}", Caller(address))
 
 
 def _at_the_review(hall: Hall, n: int, address: str) -> Awaitable[object]:
-    return pairing.log_in_head(hall, f"wrong guess {n}", address)
+    return logins.log_in_head(hall, f"wrong guess {n}", Caller(address))
 
 
 def _at_a_code(hall: Hall, n: int, address: str) -> Awaitable[object]:
-    return pairing.pair(hall, f"{n:06}", address, None)
+    return pairing.pair(hall, f"{n:06}", Caller(address), None)
 
 
 def _at_the_first_code(hall: Hall, n: int, address: str) -> Awaitable[object]:
     wrong = f"{(int(hall.presence.first_code) + 1 + n) % 10**6:06}"
-    return pairing.set_first_password(hall, PASSWORD, PASSWORD, address, wrong)
+    return logins.set_first_password(hall, PASSWORD, PASSWORD, Caller(address), wrong)
 
 
 async def _all_at_once(hall: Hall, guess: Guess, addresses: list[str]) -> list[object]:
@@ -47,7 +48,7 @@ async def _all_at_once(hall: Hall, guess: Guess, addresses: list[str]) -> list[o
 @pytest.fixture
 def hashes(monkeypatch: pytest.MonkeyPatch) -> dict[str, int]:
     """How often a password was really compared with its hash, and how many at the same time."""
-    counted, real = {"compared": 0, "now": 0, "at_once": 0}, pairing._matches
+    counted, real = {"compared": 0, "now": 0, "at_once": 0}, logins._matches
 
     def matches(stored: str, password: str) -> bool:
         counted["compared"] += 1
@@ -59,7 +60,7 @@ def hashes(monkeypatch: pytest.MonkeyPatch) -> dict[str, int]:
         finally:
             counted["now"] -= 1
 
-    monkeypatch.setattr(pairing, "_matches", matches)
+    monkeypatch.setattr(logins, "_matches", matches)
     return counted
 
 
@@ -70,7 +71,7 @@ def test_of_a_thousand_guesses_at_one_instant_few_are_looked_at(
 ) -> None:
     if guess is not _at_the_first_code:
         house.desk()
-        house.do(pairing.set_head_password, HEAD, HEAD)
+        house.do(logins.set_head_password, HEAD, HEAD)
     told = house.do(_all_at_once, guess, addresses)
     assert sum(isinstance(one, WrongSecret) for one in told) == looked_at
     assert sum(isinstance(one, TooManyGuesses) for one in told) == GUESSES - looked_at

@@ -34,7 +34,7 @@ def test_all_pages_of_a_module_lie_under_the_addresses_that_load_it(module: str)
 
 def test_every_module_with_pages_is_served() -> None:
     with_routes = {file.stem for file in WEB.glob("*.py") if re.search(r"^routes = ", file.read_text("utf-8"), re.MULTILINE)}
-    included = {"desk_calls", "review_enter", "review_results"}  # parts of another page
+    included = {"desk_calls", "pairing_device", "pairing_enter", "review_enter", "review_results"}  # parts of another page
     at_once = {"board", "lane"}
     assert len(AT_ONCE) == len(at_once)
     assert with_routes == set(ON_DEMAND) | included | at_once | {"demo"}

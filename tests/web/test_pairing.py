@@ -6,7 +6,7 @@ import argon2
 import pytest
 from starlette.testclient import WebSocketDenialResponse, WebSocketDisconnect
 
-from app.actions.pairing import DEMO_PASSWORD
+from app.actions.logins import DEMO_PASSWORD
 from app.live.guesses import HOUR_MS
 from tests.quickly import REAL_HASHER
 from tests.web.halls import ON_THE_LAN, PASSWORD, House, a_house, a_mark, sent
@@ -61,7 +61,7 @@ def test_a_qr_code_makes_a_tablet_lane_2s_once(house: House) -> None:
     tablet = house.browser(ON_THE_LAN)
     promise = tablet.post("/pair/look", json={"token": token}).json()
     assert promise["becomes"] == "lane 2's judging screen" and promise["competition"] == "The Slate Day"
-    assert tablet.post("/pair", json={"token": token}).json() == {"to": "/lane", "name": "Lane 2 tablet"}
+    assert tablet.post("/pair", json={"token": token}).json() == {"to": "/lane", "name": "Lane 2 tablet", "word": ""}
     assert tablet.get("/lane/packet").json()["device"]["lane"] == 2
     second = house.browser(ON_THE_LAN).post("/pair", json={"token": token})
     assert second.status_code == 403 and "not open" in second.json()["sentence"]

@@ -89,7 +89,7 @@ def test_every_problem_is_named_by_its_cell_and_nothing_is_stored(house: House) 
     text = send(desk, "\n".join(rows), 422)
     for words in (
         "B3 (Entry): The entry's name holds a control character.",
-        "C4 (Athlete): The athlete's name holds a control character.",
+        "C4 (Athlete): The athlete's name holds a control character that turns the reading direction.",
         "C5 (Athlete): The athlete's name has 130 characters; at most 120 are allowed.",
         "C6 (Athlete): The athlete's name is missing, but there is a club or a bodyweight.",
         "D7 (Bodyweight): The bodyweight: “heavy” is not a load.",

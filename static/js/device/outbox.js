@@ -1,4 +1,5 @@
 // @ts-check
+import { spokenBody } from "../rules/texts.js";
 import { Copies, plain } from "./copies.js";
 import { newEpoch, uuid7 } from "./ids.js";
 import { Shelf } from "./shelf.js";
@@ -110,7 +111,7 @@ export class Outbox extends Watched {
       at: Math.round(draft.at),
       err: Math.max(0, Math.ceil(draft.err ?? 0)),
       win: draft.win ?? null,
-      body: draft.body ?? {},
+      body: spokenBody(draft.body ?? {}),
     });
     const entry = this.#shelf.put(here(mark, true), { onDisk: false, settled: false, own: true });
     const kept = this.copies.keep(/** @type {Entry} */ (entry));

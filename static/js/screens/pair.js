@@ -1,6 +1,7 @@
 // @ts-check
 // Pairing on the tablet: a token from the QR code, or a typed code, shows what this device will become; then it is asked.
 
+const LOOK_EVERY_MS = 1000; // whether the desk has let this device in
 const NO_DESK = "The desk can't be reached. Is this device in the same network? Then try again.";
 
 /** @typedef {{token: string} | {code: string}} Secret */
@@ -16,6 +17,7 @@ const code = /** @type {HTMLInputElement} */ (byId("code"));
 const agree = /** @type {HTMLButtonElement} */ (byId("agree"));
 const wrong = byId("wrong");
 const promise = byId("promise");
+const waiting = byId("waiting");
 
 /** @type {Secret | null} */
 let secret = null;
@@ -65,6 +67,7 @@ async function look(offered) {
 function askForCode() {
   secret = null;
   promise.hidden = true;
+  waiting.hidden = true;
   ask.hidden = false;
   code.focus();
 }
@@ -84,12 +87,39 @@ agree.addEventListener("click", async () => {
   agree.disabled = true;
   const { ok, answer } = await post("/pair", secret);
   agree.disabled = false;
-  if (ok) location.replace(answer.to);
+  if (ok && answer.word) waitFor(answer.word);
+  else if (ok) location.replace(answer.to);
   else {
     complain(answer.sentence ?? NO_DESK);
     askForCode();
   }
 });
+
+/** @param {string} word what the desk has to see too */
+function waitFor(word) {
+  byId("word").textContent = word;
+  promise.hidden = true;
+  ask.hidden = true;
+  waiting.hidden = false;
+  setTimeout(lookAtDesk, LOOK_EVERY_MS);
+}
+
+/** Whether the desk has answered. A desk that can't be reached is asked again. */
+async function lookAtDesk() {
+  try {
+    const response = await fetch("/pair/waiting", { headers: { accept: "application/json" }, cache: "no-store" });
+    const told = await response.json();
+    if (told.state === "in") return location.replace(told.to);
+    if (told.state === "no" || told.state === "none") {
+      complain(told.sentence);
+      return askForCode();
+    }
+    complain("");
+  } catch {
+    complain(NO_DESK);
+  }
+  setTimeout(lookAtDesk, LOOK_EVERY_MS);
+}
 
 /** The token leaves the address at once: it must not stay in the history, nor on a screen that others photograph. */
 function takeToken() {
@@ -100,5 +130,6 @@ function takeToken() {
   look({ token });
 }
 
+if (!waiting.hidden) setTimeout(lookAtDesk, LOOK_EVERY_MS); // a page that was loaded again
 addEventListener("hashchange", takeToken); // a second QR code scanned into the open page
 takeToken();

@@ -1,0 +1,121 @@
+"""Everything carried from one store into another, whatever kind either is: a PostgreSQL database into a backup file, and back.
+
+A backup of a database server is the same file as a laptop's: any laptop can go on from it, with nothing else installed.
+"""
+
+import tempfile
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sqlalchemy import Connection, Table, select
+from sqlmodel import Session, SQLModel
+
+from app.store.backup import (
+    KEPT,
+    PREFIX,
+    SUFFIX,
+    Backup,
+    BackupFailed,
+    BadBackup,
+    Contents,
+    check,
+    copied,
+    copy_to_disk,
+    let_old_ones_go,
+)
+from app.store.database import Database
+from app.store.engines import writer_engine
+from app.store.news import tell
+from app.store.refusals import AlreadyThere
+from app.store.schema import bring_to_head
+from app.store.tables import CompetitionRow, MarkRow
+from app.store.tables_news import GuessRow, NewsRow
+from app.store.writer import StoreTrouble
+
+ROWS_AT_ONCE = 2_000
+OF_THE_PROCESSES = frozenset({NewsRow.__tablename__, GuessRow.__tablename__})  # nothing of the competition
+
+
+def write_out(database: Database, file: Path) -> None:
+    """Writes a store as it stands at one moment into a new SQLite file. Nobody waits for it."""
+    engine = writer_engine(f"sqlite:///{file.absolute().as_posix()}")
+    try:
+        bring_to_head(engine)
+        with engine.begin() as target:
+            database.read(lambda session: _carry(session.connection(), target))
+        raw = engine.raw_connection()
+        for pragma in ("PRAGMA wal_checkpoint(TRUNCATE)", "PRAGMA journal_mode=DELETE"):
+            raw.execute(pragma).close()
+        raw.close()
+    finally:
+        engine.dispose()
+
+
+def back_up_server(database: Database, folder: Path, now: datetime) -> Backup:
+    """Writes a store that is on a database server into a backup file in `folder`, reads it back, and lets old ones go.
+
+    Not on the event loop. Raises BackupFailed.
+    """
+    begun = datetime.now(UTC)
+    file = folder / f"{PREFIX}{now.astimezone(UTC):%Y-%m-%dT%H-%M-%SZ}{SUFFIX}"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix="lane-ledger-backup-") as room:
+            write_out(database, Path(room) / "store.sqlite3")
+            contents = copied(Path(room) / "store.sqlite3", file)
+    except StoreTrouble as away:
+        raise BackupFailed(f"The backup could not be made: {away}") from None
+    except OSError as wrong:
+        raise BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
+    let_old_ones_go(folder, KEPT)
+    return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds())
+
+
+def restore_to_server(backup: Path, database: Database) -> Contents:
+    """Fills an empty store on a database server from a backup file, which stays as it is. Raises BadBackup."""
+    contents = check(backup)
+    with tempfile.TemporaryDirectory(prefix="lane-ledger-restore-") as room:
+        here = Path(room) / "store.sqlite3"
+        if copy_to_disk(backup, here) != contents.digest:
+            raise BadBackup(f"{backup.name} changed while it was read. Nothing was restored.")
+        try:
+            read_in(here, database)
+        except AlreadyThere as there:
+            raise BadBackup(str(there)) from None
+    return contents
+
+
+def read_in(file: Path, database: Database) -> None:
+    """Fills an empty store with what a backup file holds, all or nothing. It walks the file up to the newest schema: give a copy.
+
+    Raises AlreadyThere when the store holds a competition or marks.
+    """
+    engine = writer_engine(f"sqlite:///{file.absolute().as_posix()}")
+    try:
+        bring_to_head(engine)
+        with engine.connect() as source:
+            database.write(lambda session: _fill(session, source))
+    finally:
+        engine.dispose()
+
+
+def _fill(session: Session, source: Connection) -> None:
+    for table in (CompetitionRow, MarkRow):
+        if session.connection().execute(select(table).limit(1)).first() is not None:
+            raise AlreadyThere(
+                "That database already holds a competition. A backup is restored into a new, empty one: createdb NAME"
+            )
+    _carry(source, session.connection())
+    tell(session, "everything")
+
+
+def _carry(source: Connection, target: Connection) -> None:
+    for table in SQLModel.metadata.sorted_tables:
+        if table.name not in OF_THE_PROCESSES:
+            _carry_table(table, source, target)
+
+
+def _carry_table(table: Table, source: Connection, target: Connection) -> None:
+    rows = source.execution_options(yield_per=ROWS_AT_ONCE).execute(select(table))
+    while some := rows.fetchmany(ROWS_AT_ONCE):
+        target.execute(table.insert(), [dict(row._mapping) for row in some])

@@ -1,0 +1,156 @@
+"""The same storms on PostgreSQL: over one server process, over one of several, and over the database server itself."""
+
+import http.client
+import json
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from app.paths import CHECKOUT
+from app.rehearsal.serving import COMMAND, PATIENCE_S, answers
+from tests.faults.storm import storm, storm_over
+from tests.postgres import Cluster, needed_cluster
+
+pytestmark = [pytest.mark.slow, pytest.mark.skipif(sys.platform == "win32", reason="the server is forked")]
+
+
+@pytest.fixture(scope="module")
+def durable() -> Cluster:
+    """A database server that writes to the disk before it says so, and may be ended at any moment."""
+    return needed_cluster(own=True)
+
+
+class Several:
+    """`serve --processes N` over a database. Killing ends one child at a time, in turn; the parent starts it again by itself."""
+
+    def __init__(self, url: str, data: Path, port: int, processes: int = 2) -> None:
+        self.port = port
+        self._turn = 0
+        flags = ["--data", str(data), "--port", str(port), "--host", "127.0.0.1", "--no-browser", "--no-https"]
+        several = ["--processes", str(processes)] if processes > 1 else []
+        self.process = subprocess.Popen(
+            [*COMMAND, "serve", *flags, *several],
+            cwd=CHECKOUT,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            env={**os.environ, "DATABASE_URL": url},
+        )
+        until = time.monotonic() + PATIENCE_S
+        while not answers("127.0.0.1", port):
+            assert self.process.poll() is None and time.monotonic() < until, "the server did not start"
+            time.sleep(0.02)
+
+    def children(self) -> list[int]:
+        """The process ids of those that serve."""
+        listed = Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text(encoding="ascii")
+        return [int(pid) for pid in listed.split()]
+
+    def start(self) -> None:
+        """Nothing: the parent does it."""
+
+    def kill(self) -> None:
+        """Ends one child as a crash would."""
+        found = self.children()
+        if found:
+            self._turn += 1
+            os.kill(found[self._turn % len(found)], signal.SIGKILL)
+
+    def close(self) -> None:
+        """Ends the parent as a person would, and with it all."""
+        self.process.send_signal(signal.SIGTERM)
+        self.process.wait(PATIENCE_S)
+
+
+class OverDatabase(Several):
+    """Killing ends the database server; the two processes above it go on."""
+
+    def __init__(self, cluster: Cluster, url: str, data: Path, port: int) -> None:
+        super().__init__(url, data, port)
+        self._cluster = cluster
+        self.told: list[tuple[int, str]] = []
+
+    def start(self) -> None:
+        """Starts the database server again; nobody tells the processes."""
+        if not self._cluster.running:
+            self._cluster.start()
+
+    def kill(self) -> None:
+        """Ends the database server without letting it finish anything, and asks for something meanwhile."""
+        before = self.children()
+        self._cluster.stop("immediate")
+        self.told.append(asked(self.port))
+        assert self.children() == before, "nobody dies of it"
+
+
+def asked(port: int) -> tuple[int, str]:
+    """What a device that nobody knows yet is told about its marks: status and sentence."""
+    line = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)
+    line.request("POST", "/marks", b'{"marks":[]}', {"Content-Type": "application/json", "Cookie": "ll_device=nobody"})
+    answer = line.getresponse()
+    said = answer.status, str(json.loads(answer.read())["sentence"])
+    line.close()
+    return said
+
+
+def test_whatever_is_killed_cut_or_lost_every_mark_is_there_once(durable: Cluster, tmp_path: Path) -> None:
+    outcome = storm("whole", tmp_path, tablets=20, marks=1_000, kills=5, url=durable.ready_store())
+    assert outcome.acknowledged >= 1_000 and outcome.kills == 5
+    assert outcome.resent > 50 and outcome.broken > 0, "marks were sent again, and answers were lost"
+    assert (outcome.lost, outcome.doubled, outcome.unequal) == (0, 0, 0)
+
+
+def test_a_server_that_acknowledges_before_it_commits_is_caught(durable: Cluster, tmp_path: Path) -> None:
+    outcome = storm("early", tmp_path, tablets=10, marks=300, kills=4, url=durable.ready_store())
+    assert outcome.lost > 0
+
+
+def test_a_server_without_idempotent_ids_is_caught(durable: Cluster, tmp_path: Path) -> None:
+    outcome = storm("doubling", tmp_path, tablets=10, marks=300, kills=4, url=durable.ready_store())
+    assert outcome.doubled > 0
+
+
+def test_of_two_processes_one_is_killed_again_and_again_and_nobody_loses_a_mark(durable: Cluster, tmp_path: Path) -> None:
+    url = durable.ready_store()
+    outcome = storm_over(lambda port: Several(url, tmp_path, port), tmp_path, 20, 1_000, 6, url=url)
+    assert outcome.acknowledged >= 1_000 and outcome.kills == 6 and outcome.broken > 0
+    assert (outcome.lost, outcome.doubled, outcome.unequal) == (0, 0, 0)
+
+
+def test_the_database_server_is_killed_and_everything_acknowledged_is_there_when_it_is_back(
+    durable: Cluster, tmp_path: Path
+) -> None:
+    url = durable.ready_store()
+    made: list[OverDatabase] = []
+
+    def make(port: int) -> OverDatabase:
+        made.append(OverDatabase(durable, url, tmp_path, port))
+        return made[0]
+
+    outcome = storm_over(make, tmp_path, 20, 600, 3, url=url)
+    assert outcome.acknowledged >= 600 and outcome.kills == 3 and outcome.broken > 0
+    assert (outcome.lost, outcome.doubled, outcome.unequal) == (0, 0, 0)
+    assert {status for status, _ in made[0].told} == {503}
+    assert all("database can't be reached just now" in sentence for _, sentence in made[0].told)
+
+
+def test_the_children_end_with_their_parent_even_if_it_is_killed(durable: Cluster, tmp_path: Path) -> None:
+    from app.rehearsal.serving import free_port
+
+    several = Several(durable.ready_store(), tmp_path, free_port())
+    children = several.children()
+    assert len(children) == 2
+    several.process.kill()
+    several.process.wait()
+    ended = threading.Event()
+    for _ in range(400):
+        if not any(Path(f"/proc/{child}").exists() for child in children):
+            break
+        ended.wait(0.05)
+    assert not any(Path(f"/proc/{child}").exists() for child in children)
+    assert not answers("127.0.0.1", several.port)
