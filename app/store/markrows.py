@@ -4,12 +4,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from sys import intern
-from typing import Any
+from typing import Any, cast
 
 import msgspec
 from sqlalchemy import Connection, Row, Table, bindparam, select
 
-from app.rules.marks import NO_BODY, Mark
+from app.rules.marks import NO_BODY, Kind, Mark
 from app.store.engines import is_sqlite
 from app.store.tables import MarkRow
 
@@ -106,7 +106,7 @@ def mark_of(row: Row[Any]) -> Mark:
         device=intern(row.device),
         epoch=row.epoch,
         seq=row.seq,
-        kind=intern(row.kind),
+        kind=cast(Kind, intern(row.kind)),
         at=row.at,
         err=row.err,
         win=row.win,
