@@ -4,11 +4,14 @@ A board is pieces: one line of a standing, one lane, one heading. A step holds o
 phones on one Wi-Fi are sent a few hundred bytes for a repetition and not a page.
 """
 
+import asyncio
+import gzip
 import hashlib
 import json
-from collections.abc import AsyncGenerator, Iterator
+from collections.abc import AsyncGenerator, Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from time import monotonic
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
@@ -17,7 +20,7 @@ from markupsafe import Markup
 from app.actions.board import board
 from app.actions.board_views import BoardView
 from app.actions.hall import Hall
-from app.live.hub import Closed
+from app.live.hub import BOARD_EVERY_S, Closed
 from app.web.pages import hall_of, page, render
 from app.web.streams import Stream
 from app.web.who import EVERYBODY
@@ -70,6 +73,14 @@ class Version:
         return self._step_event if shown == self.before else _event(self.version, self.whole)
 
 
+@dataclass(frozen=True, slots=True)
+class Sendable:
+    """A page as bytes, and packed."""
+
+    body: bytes
+    packed: bytes
+
+
 class Feed:
     """The newest version of the board, made when somebody asks and something has changed."""
 
@@ -77,6 +88,8 @@ class Feed:
         self.hall = hall
         self._seen = -1
         self._now: Version | None = None
+        self._made_at = 0.0
+        self._page: tuple[Version, Sendable] | None = None
         self._rendered: dict[tuple[str, object], str] = {}
         self._shown: dict[tuple[str, object], str] = {}
 
@@ -85,7 +98,24 @@ class Feed:
         if self._now is None or self._seen != self.hall.projection.version:
             self._seen = self.hall.projection.version
             self._now = self._next(board(self.hall))
+            self._made_at = monotonic()
         return self._now
+
+    async def newest(self) -> Version:
+        """A version that is no older than this call. However many ask, a board is made no more often than boards are told."""
+        asked = monotonic()
+        if self._now is not None and self._seen != self.hall.projection.version:
+            await asyncio.sleep(self._made_at + BOARD_EVERY_S - asked)
+            if self._now is not None and self._made_at >= asked:
+                return self._now
+        return self.refresh()
+
+    def page(self, now: Version, make: Callable[[], bytes]) -> "Sendable":
+        """The whole page of a version, as it is sent; made and packed once for each."""
+        if self._page is None or self._page[0] is not now:
+            body = make()
+            self._page = now, Sendable(body, gzip.compress(body, 5, mtime=0))
+        return self._page[1]
 
     def _next(self, view: BoardView | None) -> Version:
         pieces = self._pieces(view)
@@ -173,16 +203,24 @@ def feed_of(request: Request) -> Feed:
 
 @routes.get("/")
 @routes.get("/board")
-async def board_page(request: Request) -> HTMLResponse:
+async def board_page(request: Request) -> Response:
     """The board, for everybody."""
-    now = feed_of(request).refresh()
-    return page(request, "board/page.html", view=now.view, version=now.version, content=now.content)
+    feed = feed_of(request)
+    now = await feed.newest()
+
+    def make() -> bytes:
+        return bytes(page(request, "board/page.html", view=now.view, version=now.version, content=now.content).body)
+
+    made, headers = feed.page(now, make), {"Vary": "Accept-Encoding"}
+    if "gzip" in request.headers.get("accept-encoding", ""):
+        return HTMLResponse(made.packed, headers=headers | {"Content-Encoding": "gzip"})
+    return HTMLResponse(made.body, headers=headers)
 
 
 @routes.get("/board/parts")
 async def board_parts(request: Request) -> Response:
     """The whole board as one update, for a page that missed some; 304 when it has the newest."""
-    now = feed_of(request).refresh()
+    now = await feed_of(request).newest()
     tag = f'"{now.version}"'
     if request.headers.get("if-none-match") == tag:
         return Response(status_code=304, headers={"ETag": tag})
@@ -208,8 +246,8 @@ async def events(hall: Hall, feed: Feed, shown: str) -> AsyncGenerator[bytes, No
     """What one watcher is sent who shows the version `shown`, until the server closes."""
     yield b": hello\n\n"
     with hall.hub.subscribe("board", most=1) as news:
+        now = await feed.newest()
         while True:
-            now = feed.refresh()
             if now.version != shown:
                 yield now.event_for(shown)
                 shown = now.version
@@ -219,3 +257,4 @@ async def events(hall: Hall, feed: Feed, shown: str) -> AsyncGenerator[bytes, No
                 yield BEAT
             except Closed:
                 return
+            now = feed.refresh()
