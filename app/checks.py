@@ -6,6 +6,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,6 +23,8 @@ NO_BROWSER = (
     "Chromium is missing, so the tests in a real browser can't run. On Debian or Ubuntu: sudo apt install chromium. "
     "Elsewhere install Chromium or Chrome, or name it in LANE_LEDGER_CHROMIUM."
 )
+# A file's tests stay together, because they share one browser; the files in the order that tests/conftest.py gives.
+SPREAD = ("-q", "--dist", "loadfile", "--no-loadscope-reorder")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +51,7 @@ def run_checks(pytest_arguments: Sequence[str]) -> int:
     browser = find_browser()
     if browser is None:
         print(NO_BROWSER, file=sys.stderr)
-    outcomes = [] if pytest_arguments else [_quietly(name, command) for name, command in house_checks().items()]
-    outcomes.append(_pytest(pytest_arguments))
+    outcomes = [_pytest("tests", pytest_arguments)] if pytest_arguments else _everything()
     if browser is None and os.environ.get("CI") == "true":
         # A machine that is there to test must not pass without having tried the pages.
         outcomes.append(Outcome("browser", False, 0.0, "Chromium is missing"))
@@ -61,6 +63,17 @@ def run_benches(arguments: Sequence[str]) -> int:
     if not _has_tests():
         return 1
     return subprocess.run([sys.executable, "-m", "tests.bench", *arguments], cwd=CHECKOUT).returncode
+
+
+def _everything() -> list[Outcome]:
+    """First the tests that play along with a clock, by themselves. The others mostly wait, so more of them run at once than there
+    are cores, and the house checks beside them."""
+    cores = os.cpu_count() or 1
+    paced = _pytest("in time", (*SPREAD, "-n", str(cores), "-m", "paced"))
+    with ThreadPoolExecutor(1) as beside:
+        house = [beside.submit(_quietly, name, command) for name, command in house_checks().items()]
+        others = _pytest("tests", (*SPREAD, "-n", str(2 * cores), "-m", "not paced"))
+        return [*(check.result() for check in house), paced, others]
 
 
 def house_checks() -> dict[str, list[str]]:
@@ -92,10 +105,9 @@ def _quietly(name: str, command: list[str]) -> Outcome:
     return Outcome(name, done.returncode == 0, seconds)
 
 
-def _pytest(arguments: Sequence[str]) -> Outcome:
-    """Run the tests, passing on what they say as they say it, and keep their closing line."""
-    # A file's tests stay together, because they share one browser; the files in the order that tests/conftest.py gives.
-    command = [sys.executable, "-m", "pytest", *(arguments or ("-q", "-n", "2", "--dist", "loadfile", "--no-loadscope-reorder"))]
+def _pytest(name: str, arguments: Sequence[str]) -> Outcome:
+    """Run tests, passing on what they say as they say it, and keep their closing line."""
+    command = [sys.executable, "-m", "pytest", *arguments]
     colour = ["--color=yes"] if sys.stdout.isatty() else []
     begun = time.perf_counter()
     running = subprocess.Popen([*command, *colour], cwd=CHECKOUT, stdout=subprocess.PIPE)
@@ -106,7 +118,7 @@ def _pytest(arguments: Sequence[str]) -> Outcome:
         sys.stdout.flush()
         said = (said + piece)[-65536:]
     lines = said.decode(errors="replace").strip().splitlines()
-    return Outcome("tests", running.wait() == 0, time.perf_counter() - begun, lines[-1] if lines else "")
+    return Outcome(name, running.wait() == 0, time.perf_counter() - begun, lines[-1] if lines else "")
 
 
 def _summary(outcomes: list[Outcome]) -> int:

@@ -21,12 +21,14 @@ NEVER = math.inf
 class Limits:
     """How much the server bears. Seconds, bytes, numbers.
 
-    head: from the connection, or the first byte of a further request, to the end of its headers. idle: a kept connection that
-    asks nothing. unread: in each such time a client takes at least `unread_bytes` of what waits for it. goodbye: the rest of a
-    body that nobody wants.
+    reserve: places among `connections` for addresses from which a judge has come, and for this computer. head: from the
+    connection, or the first byte of a further request, to the end of its headers. idle: a kept connection that asks nothing.
+    rest: so long nobody is cut to make room. unread: in each such time a client takes at least `unread_bytes` of what waits
+    for it. goodbye: the rest of a body that nobody wants.
     """
 
     connections: int = 1000
+    reserve: int = 100
     per_address: int = 40
     known_per_address: int = 400
     new_per_second: float = 40
@@ -34,6 +36,7 @@ class Limits:
     head_seconds: float = 5
     greeting_seconds: float = 5
     idle_seconds: float = 20
+    rest_seconds: float = 1
     unread_seconds: float = 5
     unread_bytes: int = 20_000
     goodbye_seconds: float = 2
@@ -63,8 +66,6 @@ class Line:
     unread_until: float = NEVER
     unread: int = 0
     known: bool = False
-    busy: bool = False
-    streams: bool = False
     keeper: "Doorkeeper | None" = None
 
     def vouch(self) -> None:
@@ -72,9 +73,12 @@ class Line:
         if not self.known and self.keeper is not None:
             self.keeper.know(self)
 
-    def streaming(self) -> None:
-        """An event stream runs over this connection: of those that can be cut, the last."""
-        self.streams = True
+    def works(self, busy: bool) -> None:
+        """Whether something is being answered over this connection; who asks nothing makes room first."""
+        if self.keeper is not None and not self.known:
+            self.keeper.idle.pop(self, None)
+            if not busy:
+                self.keeper.idle[self] = None
 
     def must_read(self, now: float, limits: Limits) -> None:
         """What waits for the client must be taken from now on."""
@@ -92,11 +96,13 @@ class Line:
 
 @dataclass(slots=True)
 class _Address:
-    """What is open from one address: strangers' connections and known ones, and the pace of new ones."""
+    """What is open from one address: strangers' connections and known ones, the pace of new ones, and whether a judge has
+    ever come from there."""
 
     pace: Pace
     strangers: int = 0
     known: int = 0
+    judges: bool = False
 
 
 @dataclass(slots=True)
@@ -105,6 +111,7 @@ class Doorkeeper:
 
     limits: Limits
     lines: set[Line] = field(default_factory=set)
+    idle: dict[Line, None] = field(default_factory=dict)  # strangers who ask nothing now, who has rested longest first
     _addresses: dict[str, _Address] = field(default_factory=dict)
     _forgotten_at: float = 0.0
 
@@ -113,10 +120,12 @@ class Doorkeeper:
         here = self._at(address)
         if not own and (here.strangers >= self.limits.per_address or not here.pace.take(now)):
             return None
-        if len(self.lines) >= self.limits.connections and not self._make_room():
+        most = self.limits.connections - (0 if own or here.judges else self.limits.reserve)
+        if len(self.lines) >= most and not self._make_room(now):
             return None
         line = Line(address, own, now, cut, until=now + self.limits.head_seconds, keeper=self)
         self.lines.add(line)
+        self.idle[line] = None
         here.strangers += 1
         return line
 
@@ -125,6 +134,7 @@ class Doorkeeper:
         if line not in self.lines:
             return
         self.lines.discard(line)
+        self.idle.pop(line, None)
         here = self._at(line.address)
         here.known -= line.known
         here.strangers -= not line.known
@@ -134,8 +144,10 @@ class Doorkeeper:
         here = self._at(line.address)
         if line in self.lines and (line.own or here.known < self.limits.known_per_address):
             line.known = True
+            self.idle.pop(line, None)
             here.known += 1
             here.strangers -= 1
+            here.judges = True
 
     def cut_overdue(self, now: float) -> int:
         """Cuts what has had its time; says how many. Forgets addresses that have nothing open."""
@@ -145,16 +157,16 @@ class Doorkeeper:
         if now - self._forgotten_at > FORGET_EVERY_S:
             self._forgotten_at = now
             self._addresses = {
-                name: here for name, here in self._addresses.items() if here.strangers or here.known or not here.pace.full(now)
+                name: here for name, here in self._addresses.items() if here.judges or here.strangers or not here.pace.full(now)
             }
         return len(overdue)
 
-    def _make_room(self) -> bool:
-        """Cuts the stranger who has waited longest without asking anything; else one who does not stream."""
-        strangers = [line for line in self.lines if not line.known and not line.streams]
-        if not strangers:
+    def _make_room(self, now: float) -> bool:
+        """Cuts the stranger who has rested longest, but nobody who has just come: else those who come again at once would push
+        each other out without end."""
+        oldest = next(iter(self.idle), None)
+        if oldest is None or now - oldest.since < self.limits.rest_seconds:
             return False
-        oldest = min(strangers, key=lambda line: (line.busy, line.since))
         self.leave(oldest)
         oldest.cut()
         return True

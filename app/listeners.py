@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 SOCKET_BYTES = 64 * 1024  # the largest message a tablet may send on its socket
 GOODBYE_SECONDS = 2  # how long open streams may hold up the end of the server
+# The collector's thresholds: a thousand connections are a hundred thousand objects, and a walk through all of them takes 50 ms.
+COLLECT = (10_000, 20, 100)
 OUT_OF_FILES_S = 0.1  # how long no connection is taken when the system has no more of them
 
 log = logging.getLogger(__name__)
@@ -64,6 +66,7 @@ class TwoDoors(uvicorn.Server):
         # What is there by now stays until the end: without this the collector walks through all of it again and again, and
         # every tablet waits 50 ms for its answer meanwhile.
         gc.freeze()
+        gc.set_threshold(*COLLECT)
         logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
         self.doors.opened()
 

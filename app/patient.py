@@ -218,7 +218,7 @@ class PatientHttp(HttpToolsProtocol):
             raise BadRequest(429, TOO_MANY_AT_ONCE)
         self._check_target()
         self._next = BODY
-        cast(Line, self.line).busy = True
+        cast(Line, self.line).works(True)
         super().on_headers_complete()
 
     def on_message_complete(self) -> None:
@@ -230,7 +230,6 @@ class PatientHttp(HttpToolsProtocol):
         """An answer is sent: on to the next request. One whose body is still coming is not listened to for long."""
         self.server_state.total_requests += 1
         line, now = cast(Line, self.line), self.loop.time()
-        line.busy = False
         if self.transport.is_closing():
             self._closing = True
             line.must_read(now, self.limits)
@@ -238,15 +237,17 @@ class PatientHttp(HttpToolsProtocol):
         self.flow.resume_reading()
         if self.pipeline:
             cycle, app = self.pipeline.pop()
-            line.busy = True
             self._start_asgi_task(cycle, app)
-        elif self._next != HEAD:
+            return
+        line.works(False)
+        if self._next != HEAD:
             line.until = now + (self.limits.goodbye_seconds if self._next == BODY else self.limits.idle_seconds)
 
     def handle_websocket_upgrade(self) -> None:
         """The connection goes on as a socket, in the same place."""
         line = cast(Line, self.line)
-        line.until, line.busy = NEVER, True
+        line.until = NEVER
+        line.works(True)
         self._deaf = True  # to what comes here: the socket hears it
         self.ws_protocol_class = partial(PatientSocket, keeper=self.keeper, line=line)  # type: ignore[assignment]
         super().handle_websocket_upgrade()
@@ -261,10 +262,13 @@ class PatientHttp(HttpToolsProtocol):
             raise BadRequest(400, OTHER_TARGET)
 
     def _refuse(self, status: int, sentence: str) -> None:
-        """Answers what can't be passed on, and hangs up. Inside another answer only the latter."""
-        idle = self.cycle is None or self.cycle.response_complete
-        if idle and not self.transport.is_closing():
+        """Answers what can't be passed on, and hangs up. Where another answer has begun it only hangs up."""
+        cycle = self.cycle
+        if cycle is None or cycle.response_complete or not cycle.response_started:
             self.transport.write(refusal(status, sentence))
+            if cycle is not None and not cycle.response_complete:
+                cycle.disconnected = True  # whatever the application says now, this was the answer
+                cycle.message_event.set()
         self._hang_up()
 
     def _hang_up(self) -> None:

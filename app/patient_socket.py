@@ -21,6 +21,7 @@ class PatientSocket(WebSocketsSansIOProtocol):
     def __init__(self, *given: Any, keeper: Doorkeeper, line: Line, **named: Any) -> None:
         super().__init__(*given, **named)
         self.keeper, self.line = keeper, line
+        self._unwanted = 0
         self._pace = Pace(keeper.limits.frames_per_second, keeper.limits.frames_at_once)
 
     def connection_lost(self, exc: Exception | None) -> None:
@@ -45,21 +46,31 @@ class PatientSocket(WebSocketsSansIOProtocol):
         if not self.close_sent:
             self.line.unread_until = NEVER
 
+    def data_received(self, data: bytes) -> None:
+        """Takes what comes. After the goodbye it is heard out for a moment, so that the goodbye arrives, and not kept."""
+        if self.close_sent:
+            self._unwanted += len(data)
+            if self._unwanted > self.keeper.limits.unwanted_bytes:
+                self.transport.abort()
+                return
+        super().data_received(data)
+        if self.close_sent:
+            self.conn.data_to_send()  # the parser's own answers, which nobody is sent any more
+
     def _in_pace(self) -> bool:
         """Whether one more frame is within the pace; else the socket closes, and says why."""
-        fits = self._pace.take(self.loop.time())
-        if not self.close_sent and fits:
+        if self.close_sent:
+            return False
+        if self._pace.take(self.loop.time()):
             return True
-        if self.close_sent and not fits:
-            self.transport.abort()
-        elif not self.close_sent:
-            self.queue.put_nowait({"type": "websocket.disconnect", "code": POLICY, "reason": TOO_FAST})
-            self.conn.send_close(POLICY, TOO_FAST)
-            self.transport.write(b"".join(self.conn.data_to_send()))
-            self.close_sent = True
-            self.line.must_read(self.loop.time(), self.keeper.limits)
-            self.transport.close()
-        self.conn.data_to_send()  # pongs that nobody is sent any more
+        self.queue.put_nowait({"type": "websocket.disconnect", "code": POLICY, "reason": TOO_FAST})
+        self.conn.send_close(POLICY, TOO_FAST)
+        self.transport.write(b"".join(self.conn.data_to_send()))
+        self.close_sent = True
+        self.close_timer = self.loop.call_later(self.keeper.limits.goodbye_seconds, self.transport.close)
+        if self.read_paused:
+            self.read_paused = False
+            self.transport.resume_reading()
         return False
 
     def handle_text(self, event: "Frame") -> None:

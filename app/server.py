@@ -9,6 +9,7 @@ from functools import partial
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 from starlette.routing import Mount, Route
 
@@ -124,6 +125,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     app.add_exception_handler(HTTPException, _http_error)  # type: ignore[arg-type]
     app.add_exception_handler(RequestValidationError, _bad_request)  # type: ignore[arg-type]
     app.add_exception_handler(StoreTrouble, _store_trouble)
+    app.add_exception_handler(ClientDisconnect, _gone)
     app.add_exception_handler(Exception, _broken)
     if settings.on_server:
         app.add_middleware(Fresh)
@@ -181,6 +183,11 @@ async def _store_trouble(request: Request, error: Exception) -> Response:
     answer = pages.sentence(request, 503, str(error))
     answer.headers["Retry-After"] = "2"
     return answer
+
+
+async def _gone(request: Request, error: Exception) -> Response:
+    """Whoever asked went away in the middle: nothing broke, and nobody hears the answer."""
+    return Response(status_code=400)
 
 
 async def _broken(request: Request, error: Exception) -> Response:

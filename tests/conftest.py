@@ -25,6 +25,13 @@ settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
 # The rooms whose tests wait longest come first; those that are not named come last.
 ROOMS = {room: place for place, room in enumerate(("browser", "faults", "tests", "web", "store", "actions", "rules"))}
 
+# Tests that play along with a clock that goes on, as judges do: few others may run beside them. See app/checks.py.
+PACED_ROOM = "faults"
+PACED = {
+    *("test_whole_job", "test_faults_in_hall", "test_clock", "test_handover", "test_signals", "test_calling", "test_shadow"),
+    *("test_loaders", "test_lifting", "test_train", "test_worker", "test_https", "test_rehearsal"),
+}
+
 SECOND_TRY = "second try"
 
 CHROMIUM_FLAGS = [
@@ -38,12 +45,16 @@ CHROMIUM_FLAGS = [
 ]
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """The slow rooms first, so that no worker is left with one at the end.
+    """The slow rooms first, so that no worker is left with one at the end; those that play along with a clock are marked.
 
     Skips what needs a browser where there is none, saying how to get one. Where changes are checked, it fails instead.
     """
     items.sort(key=lambda item: ROOMS.get(item.path.parent.name, len(ROOMS)))
+    for item in items:
+        if item.path.parent.name == PACED_ROOM or item.path.stem in PACED:
+            item.add_marker(pytest.mark.paced)
     if find_browser() is None and os.environ.get("CI") != "true":
         for item in items:
             if "browser" in item.keywords or "browser" in getattr(item, "fixturenames", ()):

@@ -45,7 +45,8 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     venv = tmp_path_factory.mktemp("clean") / "venv"
     run(sys.executable, "-m", "venv", venv, cwd=venv.parent)
     python = venv_python(venv, os.name == "nt")
-    pip = (python, "-m", "pip", "install", "-q", "--disable-pip-version-check")
+    # Uncompiled: what the server never imports need not be read twice.
+    pip = (python, "-m", "pip", "install", "-q", "--no-compile", "--disable-pip-version-check")
     run(*pip, "--require-hashes", "-r", ROOT / "requirements.lock", cwd=venv.parent)
     run(*pip, "--no-deps", "--no-index", wheel, cwd=venv.parent)
     return python.parent / ("lane-ledger.exe" if os.name == "nt" else "lane-ledger")

@@ -96,6 +96,8 @@ async def who_is(hall: Hall, token: str, address: str = "") -> Who | None:
         who = who_of(device)
         hall.presence.remember(hashed, who)
         _begin_life(hall, device)
+    if not hall.relay.alone and _is_over(hall, who):
+        await _begin_life_again(hall, who, hashed)
     return who if await _lives_on(hall, who, address) else None
 
 
@@ -106,12 +108,24 @@ def _begin_life(hall: Hall, device: Device) -> None:
     hall.presence.lives.begin(device.id, hall.time.server_ms(), max(0, idle_for), left, device.address)
 
 
+def _is_over(hall: Hall, who: Who) -> bool:
+    now, seen = hall.time.server_ms(), hall.presence.of(who.device_id)
+    _, idle_ms = hall.settings.session_ms(who.role)
+    return hall.presence.lives.is_over(who.device_id, now, seen.last_seen_ms if seen else None, idle_ms)
+
+
+async def _begin_life_again(hall: Hall, who: Who, hashed: str) -> None:
+    """It may have been used all the time, and another process knows: what is written down decides."""
+    device = await hall.database.aread(lambda session: records.device_of_token(session, hashed))
+    if device is not None:
+        hall.presence.lives.end(who.device_id)
+        _begin_life(hall, device)
+
+
 async def _lives_on(hall: Hall, who: Who, address: str) -> bool:
     """Whether a session may still be used; notes that it was. A lane is not logged out while its heat is on the floor."""
-    now, wall_ms = hall.time.server_ms(), hall.time.wall_ms()
-    seen, lives = hall.presence.of(who.device_id), hall.presence.lives
-    _, idle_ms = hall.settings.session_ms(who.role)
-    if lives.is_over(who.device_id, now, seen.last_seen_ms if seen else None, idle_ms) and not _on_the_floor(hall, who.lane):
+    now, wall_ms, lives = hall.time.server_ms(), hall.time.wall_ms(), hall.presence.lives
+    if _is_over(hall, who) and not _on_the_floor(hall, who.lane):
         await hall.database.awrite_quietly(lambda session: records.revoke_device(session, who.device_id, wall_ms, TIME_IS_UP))
         hall.presence.forget(who.device_id, TIME_IS_UP)
         hall.hub.publish("desk", {"type": "devices"})

@@ -85,7 +85,7 @@ async def look(hall: Hall, typed: Typed) -> Proposal:
         raise refuse("", found.why)
     stamp = _stamp(change)
     kept = json.dumps([stamp, found.model_dump(mode="json"), rules.model_dump(mode="json")])
-    await hall.database.awrite(lambda session: records.put_setting(session, LOOKED_AT, kept))
+    await hall.database.awrite_quietly(lambda session: records.put_setting(session, LOOKED_AT, kept))
     return _proposal(roster, change, found, stamp)
 
 
@@ -144,6 +144,6 @@ async def make(hall: Hall, typed: Typed) -> int:
     if kept is None or _stamp(_change(hall, typed, roster)[1]) != stamp:
         raise refuse("", CHANGED)
     found, rules = kept
-    await hall.database.awrite(lambda session: records.delete_setting(session, LOOKED_AT))
+    await hall.database.awrite_quietly(lambda session: records.delete_setting(session, LOOKED_AT))
     waiting = [heat for heat in found.heats if not heat.done]
     return await store_heats(hall, waiting, [how.event for how in rules.events], "Late change", rules)

@@ -18,6 +18,7 @@ from app.rules.marks import SheetKind
 Role = Literal["desk", "lane", "lifter", "review"]
 
 STRANGERS_LINES, OUR_LINES = 60, 600  # refused tries an hour that are written down; more than that is noise
+MOST_SOCKETS = 8  # of one device; a tablet has one, and some that died unnoticed
 GONE = "The desk has ended this device's pairing."
 SILENT_MS = 7_000  # devices report every 2 s; three missed reports and the network is taken to be gone
 
@@ -153,7 +154,8 @@ class Presence:
                 others[device_id] = replace(other, device=replace(other.device, name=name))
 
     def arrived(self, device: Who, now_ms: int, close: Callable[[str], None]) -> None:
-        """A device has opened a socket; `close` is called with a sentence when the device is no longer welcome."""
+        """A device has opened a socket; `close` is called with a sentence when the device is no longer welcome, and with none
+        when this socket is the oldest of too many."""
         before = self._seen.get(device.device_id)
         report = before.report if before else Report()
         self._seen[device.device_id] = Seen(device, report, (before.sockets if before else 0) + 1, now_ms)
@@ -165,7 +167,10 @@ class Presence:
         if device_id in self._gone:
             close(GONE)
         else:
-            self._watchers.setdefault(device_id, []).append(close)
+            watchers = self._watchers.setdefault(device_id, [])
+            watchers.append(close)
+            for oldest in watchers[:-MOST_SOCKETS]:
+                oldest("")
 
     def unwatch(self, device_id: str, close: Callable[[str], None]) -> None:
         """`close` is called no more."""

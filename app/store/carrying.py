@@ -24,7 +24,7 @@ from app.store.backup import (
     let_old_ones_go,
 )
 from app.store.database import Database
-from app.store.engines import writer_engine
+from app.store.engines import is_sqlite, writer_engine
 from app.store.news import tell
 from app.store.refusals import AlreadyThere
 from app.store.schema import bring_to_head
@@ -119,3 +119,8 @@ def _carry_table(table: Table, source: Connection, target: Connection) -> None:
     rows = source.execution_options(yield_per=ROWS_AT_ONCE).execute(select(table))
     while some := rows.fetchmany(ROWS_AT_ONCE):
         target.execute(table.insert(), [dict(row._mapping) for row in some])
+    if table.autoincrement_column is not None and not is_sqlite(target):
+        # PostgreSQL counts beside the table: what is given a number next must come after those that came with theirs.
+        name, counted = table.name, table.autoincrement_column.name
+        sequence = f"pg_get_serial_sequence('{name}', '{counted}')"
+        target.exec_driver_sql(f"SELECT setval({sequence}, max({counted})) FROM {name} HAVING count(*) > 0")

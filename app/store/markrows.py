@@ -3,12 +3,13 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from sys import intern
+from typing import Any, cast
 
 import msgspec
 from sqlalchemy import Connection, Row, Table, bindparam, select
 
-from app.rules.marks import Mark
+from app.rules.marks import NO_BODY, Kind, Mark
 from app.store.engines import is_sqlite
 from app.store.tables import MarkRow
 
@@ -101,15 +102,15 @@ def mark_of(row: Row[Any]) -> Mark:
     """A mark from a row of the table, or of its CONTENT."""
     return Mark(
         id=row.id.hex(),
-        sheet=row.sheet,
-        device=row.device,
+        sheet=intern(row.sheet),
+        device=intern(row.device),
         epoch=row.epoch,
         seq=row.seq,
-        kind=row.kind,
+        kind=cast(Kind, intern(row.kind)),
         at=row.at,
         err=row.err,
         win=row.win,
-        body=msgspec.json.decode(row.body),
+        body=msgspec.json.decode(row.body) or NO_BODY,
     )
 
 

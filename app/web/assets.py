@@ -9,6 +9,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from starlette.datastructures import Headers
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import Receive, Scope, Send
@@ -41,9 +42,11 @@ class VersionedStatic:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answers one request for a static file."""
+        if scope["type"] != "http" or scope["method"] not in ("GET", "HEAD"):
+            raise HTTPException(405, headers={"Allow": "GET, HEAD"})
         path = scope["path"].removeprefix(scope.get("root_path", "")).lstrip("/")
         version, _, name = path.partition("/")
-        found = _file(name)
+        found = _file(name) if name in _names() else None
         if found is None:
             await PlainTextResponse("There is no such file here.", status_code=404)(scope, receive, send)
             return
@@ -54,17 +57,18 @@ class VersionedStatic:
         await Response(body, media_type=kind, headers=headers)(scope, receive, send)
 
 
-@lru_cache(maxsize=512)
-def _file(name: str) -> tuple[bytes, bytes | None, str] | None:
-    """A static file's bytes, its packed bytes if that helps, its type; None if there is no such file inside the tree."""
-    root = static_dir().resolve()
-    try:
-        path = (root / name).resolve()
-        if not path.is_relative_to(root) or not path.is_file():
-            return None
-        body = served_bytes(path)
-    except (OSError, ValueError):  # a name with NUL, or too long for the disk
-        return None
+@lru_cache(maxsize=1)
+def _names() -> frozenset[str]:
+    """The files of the static tree: what is asked for is looked up here and never on the disk, whatever it is made of."""
+    root = static_dir()
+    return frozenset(path.relative_to(root).as_posix() for path in root.rglob("*") if path.is_file())
+
+
+@lru_cache(maxsize=1024)
+def _file(name: str) -> tuple[bytes, bytes | None, str]:
+    """A static file's bytes, its packed bytes if that helps, its type."""
+    path = static_dir() / name
+    body = served_bytes(path)
     kind = TYPES.get(path.suffix) or mimetypes.guess_type(path.name)[0] or "application/octet-stream"
     packs = path.suffix not in PACKED_ALREADY and len(body) > SMALLEST_GZIP
     return body, gzip.compress(body, 9, mtime=0) if packs else None, kind

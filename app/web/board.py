@@ -4,10 +4,14 @@ A board is pieces: one line of a standing, one lane, one heading. A step holds o
 phones on one Wi-Fi are sent a few hundred bytes for a repetition and not a page.
 """
 
+import asyncio
+import gzip
 import hashlib
 import json
-from collections.abc import AsyncGenerator, Iterator
+from collections.abc import AsyncGenerator, Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
+from time import monotonic
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
@@ -16,7 +20,7 @@ from markupsafe import Markup
 from app.actions.board import board
 from app.actions.board_views import BoardView
 from app.actions.hall import Hall
-from app.live.hub import Closed
+from app.live.hub import BOARD_EVERY_S, Closed
 from app.web.pages import hall_of, page, render
 from app.web.streams import Stream
 from app.web.who import EVERYBODY
@@ -25,7 +29,6 @@ routes = APIRouter(dependencies=EVERYBODY)
 
 BEAT_S = 15.0  # silence between beats; watchers give a line up after missing two
 BEAT = b": still here\nevent: beat\ndata: {}\n\n"
-MOST_KEPT = 5000  # rendered pieces kept for reuse; more than any board shows
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,21 +41,44 @@ class Pieces:
     html: dict[str, str]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Version:
-    """One version of the board. `whole` replaces any board; `step` turns the version `before` into this one."""
+    """One version of the board. `whole` replaces any board; `step` turns the version `before` into this one.
+
+    Whole boards are made when somebody asks: most versions are replaced before anybody does.
+    """
 
     view: BoardView | None
     version: str
-    content: Markup
     pieces: Pieces
-    whole: bytes
     before: str | None
     step: bytes
 
+    @cached_property
+    def content(self) -> Markup:
+        """The board inside its page."""
+        return Markup(render("board/content.html", view=self.view))
+
+    @cached_property
+    def whole(self) -> bytes:
+        """The whole board as one update."""
+        return _message(None, self.version, _partial("#board", "innerMorph", self.content))
+
+    @cached_property
+    def _step_event(self) -> bytes:
+        return _event(self.version, self.step)
+
     def event_for(self, shown: str) -> bytes:
         """The server-sent event that brings a watcher from the version it shows to this one."""
-        return _event(self.version, self.step if shown == self.before else self.whole)
+        return self._step_event if shown == self.before else _event(self.version, self.whole)
+
+
+@dataclass(frozen=True, slots=True)
+class Sendable:
+    """A page as bytes, and packed."""
+
+    body: bytes
+    packed: bytes
 
 
 class Feed:
@@ -62,31 +88,50 @@ class Feed:
         self.hall = hall
         self._seen = -1
         self._now: Version | None = None
+        self._made_at = 0.0
+        self._page: tuple[Version, Sendable] | None = None
         self._rendered: dict[tuple[str, object], str] = {}
+        self._shown: dict[tuple[str, object], str] = {}
 
     def refresh(self) -> Version:
         """The newest version."""
         if self._now is None or self._seen != self.hall.projection.version:
             self._seen = self.hall.projection.version
             self._now = self._next(board(self.hall))
+            self._made_at = monotonic()
         return self._now
+
+    async def newest(self) -> Version:
+        """A version that is no older than this call. However many ask, a board is made no more often than boards are told."""
+        asked = monotonic()
+        if self._now is not None and self._seen != self.hall.projection.version:
+            await asyncio.sleep(self._made_at + BOARD_EVERY_S - asked)
+            if self._now is not None and self._made_at >= asked:
+                return self._now
+        return self.refresh()
+
+    def page(self, now: Version, make: Callable[[], bytes]) -> "Sendable":
+        """The whole page of a version, as it is sent; made and packed once for each."""
+        if self._page is None or self._page[0] is not now:
+            body = make()
+            self._page = now, Sendable(body, gzip.compress(body, 5, mtime=0))
+        return self._page[1]
 
     def _next(self, view: BoardView | None) -> Version:
         pieces = self._pieces(view)
         version = _digest(pieces)
         if self._now is not None and self._now.version == version:
             return self._now
-        content = Markup(render("board/content.html", view=view))
-        whole = _message(None, version, _partial("#board", "innerMorph", content))
         before, step = None, b""
         if self._now is not None and self._now.pieces.frame == pieces.frame:
             before = self._now.version
             step = _message(before, version, "".join(_changes(self._now.pieces, pieces)))
-        return Version(view, version, content, pieces, whole, before, step)
+        return Version(view, version, pieces, before, step)
 
     def _pieces(self, view: BoardView | None) -> Pieces:
         if view is None:
             return Pieces(("empty",), {}, {})
+        self._rendered, self._shown = self._shown, {}
         html: dict[str, str] = {}
         lists: dict[str, tuple[str, ...]] = {}
         for panel in view.panels:
@@ -100,12 +145,12 @@ class Feed:
         return Pieces(_frame(view), lists, html)
 
     def _render(self, template: str, key: object, **views: object) -> str:
-        """A piece, rendered anew only when what it shows has changed: views are frozen values, so equal ones look alike."""
+        """A piece, rendered anew only when what it shows has changed: views are frozen values, so equal ones look alike. What the
+        last version did not show is not kept."""
         held = self._rendered.get((template, key))
         if held is None:
-            if len(self._rendered) > MOST_KEPT:
-                self._rendered.clear()
-            held = self._rendered[template, key] = render(template, **views)
+            held = render(template, **views)
+        self._shown[template, key] = held
         return held
 
 
@@ -158,16 +203,24 @@ def feed_of(request: Request) -> Feed:
 
 @routes.get("/")
 @routes.get("/board")
-async def board_page(request: Request) -> HTMLResponse:
+async def board_page(request: Request) -> Response:
     """The board, for everybody."""
-    now = feed_of(request).refresh()
-    return page(request, "board/page.html", view=now.view, version=now.version, content=now.content)
+    feed = feed_of(request)
+    now = await feed.newest()
+
+    def make() -> bytes:
+        return bytes(page(request, "board/page.html", view=now.view, version=now.version, content=now.content).body)
+
+    made, headers = feed.page(now, make), {"Vary": "Accept-Encoding"}
+    if "gzip" in request.headers.get("accept-encoding", ""):
+        return HTMLResponse(made.packed, headers=headers | {"Content-Encoding": "gzip"})
+    return HTMLResponse(made.body, headers=headers)
 
 
 @routes.get("/board/parts")
 async def board_parts(request: Request) -> Response:
     """The whole board as one update, for a page that missed some; 304 when it has the newest."""
-    now = feed_of(request).refresh()
+    now = await feed_of(request).newest()
     tag = f'"{now.version}"'
     if request.headers.get("if-none-match") == tag:
         return Response(status_code=304, headers={"ETag": tag})
@@ -193,8 +246,8 @@ async def events(hall: Hall, feed: Feed, shown: str) -> AsyncGenerator[bytes, No
     """What one watcher is sent who shows the version `shown`, until the server closes."""
     yield b": hello\n\n"
     with hall.hub.subscribe("board", most=1) as news:
+        now = await feed.newest()
         while True:
-            now = feed.refresh()
             if now.version != shown:
                 yield now.event_for(shown)
                 shown = now.version
@@ -204,3 +257,4 @@ async def events(hall: Hall, feed: Feed, shown: str) -> AsyncGenerator[bytes, No
                 yield BEAT
             except Closed:
                 return
+            now = feed.refresh()

@@ -1,15 +1,16 @@
-"""Judges come first: who has no session is served at a pace for each address, so that no spectator's program slows a lane's tap.
+"""Judges come first: who has no session is served at a pace for each address, and few of them at a time.
 
 What comes faster waits its turn for a moment; what would wait longer is refused, but late: whoever asks again and again in a loop
-then does so slowly.
+then does so slowly. However many ask, a judge's tap waits for two of their answers at most.
 """
 
 import asyncio
 from http.cookies import CookieError
+from math import ceil
 from typing import Any
 
 from starlette.requests import HTTPConnection
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.actions.devices import known_by
 from app.live.pace import Pace
@@ -19,17 +20,20 @@ from app.web.who import session_tokens
 
 CHEAP = ("/static/", "/board/parts", "/board/time", "/clock/now", "/sw.js")  # made once, sent often
 CHEAP_COST = 0.2  # of a page
-SECONDS_AT_ONCE = 10  # a first visit asks for a page and fifty parts of it
+SECONDS_AT_ONCE = 5  # a first visit asks for a page and fifty parts of it
+AT_A_TIME = 2  # strangers' answers that are being made
 MOST_WAIT_S = 2.0
 MOST_ADDRESSES = 2000
 TOO_FAST = "Too much was asked from this address at once. Wait a few seconds and try again."
 
 
 class Crowd:
-    """Lets devices with a session and this computer's own pages pass; all others at `per_second` pages for each address."""
+    """Lets devices with a session and this computer's own pages pass; all others at `per_second` pages for each address and
+    through a gate."""
 
     def __init__(self, app: ASGIApp, per_second: float) -> None:
         self.app = app
+        self._gate = asyncio.Semaphore(AT_A_TIME)
         self._per_second = per_second
         self._paces: dict[str, Pace] = {}
 
@@ -41,10 +45,11 @@ class Crowd:
             return
         if _has_session(scope):
             line.vouch()
-        elif not await self._turn(scope):
-            await refuse(scope, receive, send, 429, TOO_FAST, retry_s=round(MOST_WAIT_S))
-            return
-        await self.app(scope, receive, send)
+            await self.app(scope, receive, send)
+        elif await self._turn(scope):
+            await _Visit(self._gate, receive, send).served_by(self.app, scope)
+        else:
+            await refuse(scope, receive, send, 429, TOO_FAST, retry_s=ceil(MOST_WAIT_S))
 
     async def _turn(self, scope: Scope) -> bool:
         """Waits for this request's turn; False, after a while, if that would take too long."""
@@ -62,9 +67,50 @@ class Crowd:
         pace = self._paces.get(address)
         if pace is None:
             if len(self._paces) >= MOST_ADDRESSES:
-                self._paces = {name: one for name, one in self._paces.items() if not one.full(now)}
+                busy = {name: one for name, one in self._paces.items() if not one.full(now)}
+                self._paces = busy if len(busy) < MOST_ADDRESSES else {}
             pace = self._paces[address] = Pace(self._per_second, self._per_second * SECONDS_AT_ONCE)
         return pace
+
+
+class _Visit:
+    """One stranger's request: in the gate while its answer is made, and outside while the network is waited for."""
+
+    def __init__(self, gate: asyncio.Semaphore, receive: Receive, send: Send) -> None:
+        self._gate, self._receive, self._send = gate, receive, send
+        self._inside = self._answering = False
+
+    async def served_by(self, app: ASGIApp, scope: Scope) -> None:
+        """Goes through the gate and asks the application."""
+        try:
+            await self._enter()
+            await app(scope, self._receive_outside, self._send_outside)
+        finally:
+            self._leave()
+
+    async def _receive_outside(self) -> Message:
+        if self._answering:
+            return await self._receive()
+        self._leave()
+        message = await self._receive()
+        await self._enter()
+        return message
+
+    async def _send_outside(self, message: Message) -> None:
+        self._answering = True  # made, or a stream or a socket, which makes little at a time
+        self._leave()
+        await self._send(message)
+
+    async def _enter(self) -> None:
+        await self._gate.acquire()
+        self._inside = True
+        # Many answers are made without ever waiting: without this, all that came at once would be made in one go.
+        await asyncio.sleep(0)
+
+    def _leave(self) -> None:
+        if self._inside:
+            self._inside = False
+            self._gate.release()
 
 
 def _has_session(scope: Scope) -> bool:

@@ -33,6 +33,8 @@ WHICH_LANE = f"The desk sees one lane at a time: add ?lane= and its number, 1 to
 SENT_AWAY = 4401  # close code: this device is not paired (any more)
 UNREADABLE = 1007
 GOING_AWAY = 1001
+TRY_AGAIN = 1013
+ONE_TOO_MANY = "This device has newer lines open."
 
 
 @routes.get("/lane", dependencies=EVERYBODY)
@@ -204,7 +206,11 @@ class Line:
         return {"type": "marks", "marks": others} if others else None
 
     async def _part(self) -> None:
-        await _bye(self._socket, await self._farewell)
+        sentence = await self._farewell
+        if sentence:
+            await _bye(self._socket, sentence)
+        else:
+            await self._socket.close(TRY_AGAIN, ONE_TOO_MANY)
 
     def _send_away(self, sentence: str) -> None:
         if not self._farewell.done():

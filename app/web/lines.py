@@ -17,9 +17,6 @@ class Line(Protocol):
     def vouch(self) -> None:
         """A paired device has shown its session over it."""
 
-    def streaming(self) -> None:
-        """An event stream runs over it."""
-
 
 def line_of(scope: Scope) -> Line | None:
     """The connection that a request came over; None where the server keeps none, as in most tests."""

@@ -12,7 +12,7 @@ from starlette.types import Receive, Scope, Send
 
 from app.settings import Settings
 from app.web.doors import refuse
-from app.web.lines import caller_of, line_of
+from app.web.lines import caller_of
 
 DESK_STREAMS = 40  # a share of its own: no crowd can keep the desk from hearing
 STREAM_HEADERS = {"Cache-Control": "no-store", "X-Accel-Buffering": "no"}
@@ -79,8 +79,6 @@ class Stream(StreamingResponse):
         if not self._places.take(address, own):
             await refuse(scope, receive, send, 503, FULL, retry_s=TRY_AGAIN_S)
             return
-        if line := line_of(scope):
-            line.streaming()
         try:
             await super().__call__(scope, receive, send)
         finally:

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from app.actions.event_edits import edited
 from app.actions.event_form import format_form, typed_fields, typed_form
@@ -87,6 +87,7 @@ def test_a_format_goes_through_the_form_unchanged(format: Format) -> None:
     assert read_event(typed_form(fields), format) == ("An event", format)
 
 
+@settings(max_examples=25)
 @given(formats())
 def test_every_field_of_every_format_goes_through_the_form_unchanged(format: Format) -> None:
     fields = typed_fields(format_form("An event", format))

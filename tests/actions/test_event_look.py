@@ -4,7 +4,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from app.actions.event_form import format_form
 from app.actions.event_look import look
@@ -53,6 +53,7 @@ def test_a_window_that_can_not_be_read_is_left_out_and_the_rest_is_drawn() -> No
     assert strip_of(EventForm(windows=())).bars == ()
 
 
+@settings(max_examples=25)
 @given(formats())
 def test_no_bar_sticks_out_of_the_strip_and_every_window_has_one(format: Format) -> None:
     strip = strip_of(format_form("Any", format), room=True)

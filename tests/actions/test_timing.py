@@ -234,15 +234,18 @@ def test_a_hold_in_the_countdown_to_going_on_takes_it_back(desk: Desk) -> None:
     assert desk.do(timing.go_on, lead="5").holds == (Hold(at_ms=60_000, for_ms=48_000),)
 
 
-def test_a_heat_can_be_held_again_and_again_up_to_a_bound(desk: Desk) -> None:
+def test_a_heat_can_be_held_again_and_again_up_to_a_bound(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    most = 5
+    assert most < MOST_HOLDS
+    monkeypatch.setattr(timing, "MOST_HOLDS", most)
     desk.do(timing.go, lead="3")
     desk.wait(4)
-    for _ in range(MOST_HOLDS):
+    for _ in range(most):
         desk.do(timing.hold)
         desk.do(timing.go_on, lead="3")
         desk.wait(4)
-    assert len(desk.runs()[0].holds) == MOST_HOLDS
-    with pytest.raises(IllegalMove, match="can be held 100 times"):
+    assert len(desk.runs()[0].holds) == most
+    with pytest.raises(IllegalMove, match="can be held 5 times"):
         desk.do(timing.hold)
 
 

@@ -8,7 +8,22 @@ import sys
 from collections.abc import Callable, Sequence
 
 from app.paths import CHECKOUT
-from tests.bench import board, comparing, faults, ingest, planning, plates, proof, standings, touch, weight
+from tests.bench import (
+    attack,
+    board,
+    busy,
+    comparing,
+    day,
+    faults,
+    ingest,
+    planning,
+    plates,
+    postgres,
+    proof,
+    standings,
+    touch,
+    weight,
+)
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import Figure, last_values, save, table
 
@@ -17,12 +32,16 @@ BENCHES: dict[str, Callable[[Callable[[str], None]], list[Figure]]] = {
     "ingest": ingest.run,
     "touch": touch.run,
     "board": board.run,
+    "busy": busy.run,
     "standings": standings.run,
     "comparing": comparing.run,
+    "day": day.run,
     "faults": faults.run,
     "plates": plates.run,
     "planning": planning.run,
     "proof": proof.run,
+    "postgres": postgres.run,
+    "attack": attack.run,
 }
 RESULTS = CHECKOUT / "bench-results"
 BUSY = 0.5  # load for each core above which the machine has other things to do

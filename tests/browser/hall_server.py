@@ -20,6 +20,7 @@ from app.rules.document import CompetitionFile
 from app.rules.marks import parse_mark
 from app.server import create_app
 from app.settings import Settings
+from app.web.streams import Places
 
 PATIENCE_S = 20.0
 
@@ -62,6 +63,10 @@ class HallServer:
     def watchers(self) -> int:
         """How many streams of the board are open."""
         return self.hall.hub.watchers("board")
+
+    def fill(self, places: int) -> None:
+        """Lets this many spectators follow live, and no more."""
+        self._app.state.places["public"] = Places(places, places)
 
     def mark(self, marks: Sequence[dict[str, Any]]) -> None:
         """Appends marks as a lane's request would."""

@@ -112,6 +112,24 @@ def test_the_board_survives_a_restart_of_the_server_without_a_reload(context: Br
     assert page.evaluate("window.neverReloaded") is True
 
 
+def test_a_board_without_a_place_asks_instead_and_says_nothing(browser: Browser, server: HallServer) -> None:
+    """All tabs hear of what one asked for; when a place is free, there is a stream again."""
+    server.fill(0)
+    context = browser.new_context(viewport=WALL)
+    first, second = a_board(context, server), a_board(context, server)
+    for count in (376, 377):
+        server.mark(presses(0, 1, 500 + count))
+        for page in (first, second):
+            expect(score(page, "Chalk Lines")).to_contain_text(str(count), timeout=10_000)
+            expect(page.locator("#board-line")).to_be_hidden()
+    assert server.watchers() == 0
+    server.fill(2)
+    waits_for(first, lambda: server.watchers() == 1, "a stream once there is a place", 45)
+    server.mark(presses(0, 1, 900))
+    expect(score(second, "Chalk Lines")).to_contain_text("378")
+    context.close()
+
+
 def test_a_first_connection_that_fails_is_tried_again(context: BrowserContext, server: HallServer) -> None:
     tries: list[str] = []
 
@@ -128,7 +146,8 @@ def test_a_first_connection_that_fails_is_tried_again(context: BrowserContext, s
     page = a_board(context, server)
     server.mark(presses(0, 3))
     expect(score(page, "Chalk Lines")).to_contain_text("378", timeout=10_000)
-    assert len(tries) >= 3 and "not now" not in page.content()
+    waits_for(page, lambda: len(tries) >= 3 and server.watchers() == 1, "a stream in the end")
+    assert "not now" not in page.content()
 
 
 @pytest.fixture

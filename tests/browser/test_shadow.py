@@ -41,6 +41,7 @@ def test_a_shadow_judge_counts_apart_and_judges_the_lifts_that_the_lane_declares
     judge.shows("lift")
     judge.touch(judge.part("load-up"))
     judge.touch(judge.part("declare"))
+    expect(judge.part("load")).not_to_be_empty()
     load = judge.part("load").inner_text()
     shadow.shows("lift")
     expect(shadow.part("load")).to_have_text(load)

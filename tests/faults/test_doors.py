@@ -1,15 +1,21 @@
 """The doors of a real server under people who mean no good, each from addresses of their own, while judges go on judging."""
 
+import json
 import random
 import select
 import socket
 import ssl
 import time
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import suppress
+from contextlib import ExitStack, suppress
+from typing import Any
 
 import pytest
+from websockets.exceptions import ConnectionClosed
+from websockets.sync.client import ClientConnection, connect
 
+from app.live.presence import MOST_SOCKETS
+from app.patient_socket import TOO_FAST
 from tests.bench.crowd import a_mark, a_request
 from tests.faults.crowded import Hall, a_crowded_hall, a_line, address, asked, get, hang_up, in_secret, is_cut, read_until, vanish
 
@@ -219,6 +225,64 @@ def test_streams_are_four_an_address_and_a_hundred_and_fifty_in_all_and_free_soo
         return status == 200
 
     assert eventually(place, FREED_WITHIN_S) and all(place() for _ in range(149)), "every place is free again"
+
+
+# --- sockets ------------------------------------------------------------------------------------------------------------
+
+
+Sockets = Callable[[str, int], ClientConnection]
+
+
+@pytest.fixture
+def a_socket(hall: Hall) -> Iterator[Sockets]:
+    """Opens the socket of a lane's tablet from an address, up to the server's hello."""
+    with ExitStack() as stack:
+
+        def opened(source: str, lane: int) -> ClientConnection:
+            headers = {"Cookie": f"ll_device={hall.tablets[lane - 1].token}"}
+            url, line = f"ws://localhost:{hall.port}/lane/socket", a_line(hall.port, source)
+            socket = stack.enter_context(connect(url, sock=line, additional_headers=headers, compression=None, close_timeout=0.2))
+            assert json.loads(socket.recv(timeout=10))["type"] == "hello"
+            return socket
+
+        yield opened
+
+
+def end_of(opened: ClientConnection) -> tuple[int, str]:
+    """With which code and words the server ends a socket."""
+    with suppress(ConnectionClosed):
+        while True:
+            opened.recv(timeout=10)
+    assert opened.close_code is not None
+    return opened.close_code, opened.close_reason or ""
+
+
+PING = json.dumps({"type": "ping", "t1": 1})
+FLOODS: dict[str, tuple[Callable[[ClientConnection], Any], int, str]] = {
+    "messages": (lambda opened: [opened.send(PING) for _ in range(2000)], 1008, TOO_FAST),
+    "pings": (lambda opened: [opened.ping() for _ in range(2000)], 1008, TOO_FAST),
+    "pieces": (lambda opened: opened.send("" for _ in range(2000)), 1008, TOO_FAST),
+    "one message": (lambda opened: opened.send("x" * 70_000), 1009, "frame with 70000 bytes exceeds limit of 65536 bytes"),
+}
+
+
+@pytest.mark.parametrize("what", FLOODS)
+def test_a_socket_that_is_flooded_is_closed_with_a_sentence_and_others_go_on(a_socket: Sockets, what: str) -> None:
+    flood, code, sentence = FLOODS[what]
+    other, opened = a_socket("127.5.1.1", 1), a_socket("127.5.1.2", 2)
+    with suppress(ConnectionClosed, OSError):
+        flood(opened)
+    assert end_of(opened) == (code, sentence)
+    other.send(PING)
+    assert json.loads(other.recv(timeout=10))["type"] == "pong"
+
+
+def test_a_tablet_that_comes_again_and_again_keeps_its_newest_sockets(a_socket: Sockets) -> None:
+    opened = [a_socket("127.5.1.3", 3) for _ in range(MOST_SOCKETS + 1)]
+    assert end_of(opened[0])[0] == 1013
+    for one in opened[1:]:
+        one.send(PING)
+        assert json.loads(one.recv(timeout=10))["type"] == "pong"
 
 
 # --- how much -----------------------------------------------------------------------------------------------------------

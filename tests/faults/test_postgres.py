@@ -2,20 +2,16 @@
 
 import http.client
 import json
-import os
-import signal
-import subprocess
 import sys
 import threading
-import time
 from pathlib import Path
 
 import pytest
 
-from app.paths import CHECKOUT
-from app.rehearsal.serving import COMMAND, PATIENCE_S, answers
+from app.rehearsal.serving import PATIENCE_S, answers
 from tests.faults.storm import storm, storm_over
 from tests.postgres import Cluster, needed_cluster
+from tests.several import Several
 
 pytestmark = [pytest.mark.slow, pytest.mark.skipif(sys.platform == "win32", reason="the server is forked")]
 
@@ -24,47 +20,6 @@ pytestmark = [pytest.mark.slow, pytest.mark.skipif(sys.platform == "win32", reas
 def durable() -> Cluster:
     """A database server that writes to the disk before it says so, and may be ended at any moment."""
     return needed_cluster(own=True)
-
-
-class Several:
-    """`serve --processes N` over a database. Killing ends one child at a time, in turn; the parent starts it again by itself."""
-
-    def __init__(self, url: str, data: Path, port: int, processes: int = 2) -> None:
-        self.port = port
-        self._turn = 0
-        flags = ["--data", str(data), "--port", str(port), "--host", "127.0.0.1", "--no-browser", "--no-https"]
-        several = ["--processes", str(processes)] if processes > 1 else []
-        self.process = subprocess.Popen(
-            [*COMMAND, "serve", *flags, *several],
-            cwd=CHECKOUT,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            env={**os.environ, "DATABASE_URL": url},
-        )
-        until = time.monotonic() + PATIENCE_S
-        while not answers("127.0.0.1", port):
-            assert self.process.poll() is None and time.monotonic() < until, "the server did not start"
-            time.sleep(0.02)
-
-    def children(self) -> list[int]:
-        """The process ids of those that serve."""
-        listed = Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text(encoding="ascii")
-        return [int(pid) for pid in listed.split()]
-
-    def start(self) -> None:
-        """Nothing: the parent does it."""
-
-    def kill(self) -> None:
-        """Ends one child as a crash would."""
-        found = self.children()
-        if found:
-            self._turn += 1
-            os.kill(found[self._turn % len(found)], signal.SIGKILL)
-
-    def close(self) -> None:
-        """Ends the parent as a person would, and with it all."""
-        self.process.send_signal(signal.SIGTERM)
-        self.process.wait(PATIENCE_S)
 
 
 class OverDatabase(Several):

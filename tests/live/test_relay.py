@@ -5,6 +5,7 @@ import random
 import threading
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,9 +14,10 @@ from app.actions.backups import _our_turn, back_up
 from app.actions.changing import change_roster
 from app.actions.devices import Who, name_device, new_session, send_away, who_is
 from app.actions.elsewhere import Elsewhere
+from app.actions.guessing import TooManyGuesses, WrongSecret
 from app.actions.hall import Hall
 from app.actions.judging import record_marks
-from app.actions.pairing import TooManyGuesses, WrongSecret, invite, look_at_invitation
+from app.actions.pairing import invite, look_at_invitation
 from app.actions.timing import go
 from app.live.guesses import MOST_PER_ADDRESS
 from app.live.presence import Report
@@ -126,7 +128,7 @@ def test_changes_made_in_turns_by_both_are_the_same_everywhere(url: str, tmp_pat
 def test_a_device_sent_away_in_one_process_is_refused_in_the_other_and_its_socket_ends(url: str, tmp_path: Path) -> None:
     async def play() -> None:
         async with halls(url, tmp_path) as (one, other):
-            device, token = new_session("lane", 1, "Lane 1 tablet", 1)
+            device, token = new_session("lane", 1, "Lane 1 tablet", one.time.wall_ms())
             await one.database.awrite(lambda s: records.put_device(s, device))
             who = await who_is(other, token)
             assert who is not None and other.presence.known(device.token_hash) == who, "it is remembered there"
@@ -137,6 +139,25 @@ def test_a_device_sent_away_in_one_process_is_refused_in_the_other_and_its_socke
             await send_away(one, device.id, "Ask the desk.")
             await until(lambda: ended == ["Ask the desk."])
             assert await who_is(other, token) is None
+
+    asyncio.run(play())
+
+
+@pytest.mark.parametrize("used_there", [True, False])
+def test_a_session_that_is_used_in_another_process_does_not_end_here_for_want_of_use(
+    used_there: bool, url: str, tmp_path: Path
+) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            _, idle_ms = one.settings.session_ms("desk")
+            device, token = new_session("desk", None, "Desk", one.time.wall_ms() - idle_ms - 60_000)
+            seen = replace(device, seen_wall_ms=one.time.wall_ms() - idle_ms // 2)
+            await one.database.awrite(lambda s: records.put_device(s, seen))
+            assert await who_is(other, token) is not None
+            other.presence.lives._lives[device.id].last_ms -= idle_ms  # as if that much time had passed since
+            last = one.time.wall_ms() - (0 if used_there else idle_ms + 1)
+            await one.database.awrite(lambda s: records.see_device(s, device.id, last, ""))
+            assert (await who_is(other, token) is not None) is used_there
 
     asyncio.run(play())
 
@@ -162,7 +183,7 @@ def test_the_desk_sees_a_tablet_that_is_connected_to_another_process(url: str, t
 def test_a_line_that_is_cut_is_told_of_and_what_was_missed_is_read_when_it_is_whole_again(url: str, tmp_path: Path) -> None:
     async def play() -> None:
         async with halls(url, tmp_path) as (one, other):
-            device, token = new_session("lane", 1, "Lane 1 tablet", 1)
+            device, token = new_session("lane", 1, "Lane 1 tablet", one.time.wall_ms())
             await one.database.awrite(lambda s: records.put_device(s, device))
             assert await who_is(other, token) is not None
             assert other.relay._line is not None

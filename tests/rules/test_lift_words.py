@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from app.rules.formats import LiftTask
 from app.rules.lift_words import lift_rules, misload_words
@@ -57,6 +57,7 @@ def test_the_published_rule_is_told_case_by_case() -> None:
     ]
 
 
+@settings(max_examples=25)
 @given(formats())
 def test_every_lift_can_be_told(format: Any) -> None:
     for task in format.tasks.values():

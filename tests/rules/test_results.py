@@ -4,7 +4,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.rules.document import CompetitionFile
@@ -191,6 +191,7 @@ def test_order_and_repetition_of_marks_leave_the_results_alone(file: Competition
     assert results(mixed) == results(file)
 
 
+@settings(max_examples=25)
 @given(_competitions(), st.data())
 def test_two_ledgers_kept_apart_and_merged_give_the_same_results(file: CompetitionFile, data: st.DataObject) -> None:
     cut = data.draw(st.integers(0, len(file.marks)))

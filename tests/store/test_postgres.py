@@ -13,6 +13,7 @@ from sqlalchemy import create_engine
 from sqlmodel import SQLModel
 
 from app.store import records
+from app.store.acts import Act, Asked
 from app.store.backup import BadBackup, check
 from app.store.carrying import back_up_server, restore_to_server
 from app.store.database import Database
@@ -159,11 +160,17 @@ def test_a_writer_does_not_trust_a_server_that_answers_before_it_has_written(url
     database.close()
 
 
+def an_act(words: str) -> Act:
+    """A line of the record of what was done."""
+    return Act(1, "dev_1", "Desk", "desk", "127.0.0.1", "other", words, "", "done")
+
+
 def test_a_backup_of_a_server_is_a_file_that_a_laptop_can_go_on_from_and_the_way_back(
     url: str, database: Database, ledger: Ledger, tmp_path: Path
 ) -> None:
     database.write(lambda s: records.put_everything(s, a_roster(), (a_run(),), (a_ruling(),)))
     database.write(lambda s: records.put_setting(s, "desk-password", "hash"))
+    database.write(lambda s: records.put_act(s, an_act("first")))
     append(ledger, *(a_mark(n, body={"text": "Ü €"} if n == 2 else {}) for n in range(1, 2_500)))
     made = back_up_server(database, tmp_path / "stick", NOON)
     assert (made.contents.competition, made.contents.marks, check(made.file)) == ("Chalk Cup", 2_499, made.contents)
@@ -172,6 +179,8 @@ def test_a_backup_of_a_server_is_a_file_that_a_laptop_can_go_on_from_and_the_way
     restore(made.file, laptop, NOON)
     other = Database(needed_cluster().ready_store())
     assert restore_to_server(made.file, other) == made.contents
+    other.write(lambda s: records.put_act(s, an_act("restored")))
+    assert [act.words for act in other.read(lambda s: records.acts(s, Asked(), 9))] == ["restored", "first"], "numbered on"
     for store in (Database(f"sqlite:///{laptop}"), other):
         assert store.read(lambda s: (records.roster(s), records.runs(s), records.rulings(s))) == (
             a_roster(),

@@ -134,7 +134,7 @@ class Undo(Exception):
     """Raised to take an example back."""
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(rosters())
 def test_any_roster_comes_back_as_it_was_put(database: Database, roster: Roster) -> None:
     def there_and_back(session: Session) -> None:

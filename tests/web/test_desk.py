@@ -25,6 +25,23 @@ def test_the_desk_is_for_the_desk_alone(house: House, path: str) -> None:
         assert refused.status_code == 401 and refused.json()["sentence"]
 
 
+def test_the_way_around_leads_through_every_room_and_says_where_one_is(house: House) -> None:
+    desk = house.desk()
+    rooms = _doors(desk.get("/desk", headers=PAGE).text)
+    assert ("/desk", "page") in rooms
+    inside = {door for room, _ in rooms for door, _ in _doors(desk.get(room, headers=PAGE).text) if door.startswith("/desk")}
+    assert len(inside) > len(rooms)
+    for door in sorted(inside):
+        here = [where for link, where in _doors(desk.get(door, headers=PAGE).text) if where]
+        assert here in (["page"], ["true", "page"], ["page", "page"]), f"{door} is in one room, and is itself there"
+
+
+def _doors(page: str) -> list[tuple[str, str]]:
+    """The links in the bars of a page, and what each says of being here: page, true (in this room), or nothing."""
+    bars = "".join(re.findall(r'<nav class="bar.*?</nav>', page, re.S))
+    return re.findall(r'<a href="([^"]+)"(?: aria-current="([a-z]+)")?>', bars)
+
+
 @pytest.mark.parametrize("move", ["go", "abort", "restart", "close"])
 def test_nobody_else_moves_a_heat(house: House, move: str) -> None:
     assert house.tablet(1).post(f"/desk/heats/{HEAT}/{move}", data={}).status_code == 401

@@ -9,9 +9,15 @@ import { candidate } from "./leader.js";
 
 const RETRY_FIRST_MS = 400;
 const RETRY_MOST_MS = 5000;
+const RETRY_FULL_MS = 30_000; // while asking instead is answered: the server has no place for a stream, or not yet again
+const ASK_EVERY_MS = 4000;
 const SILENCE_MS = 40_000; // the server beats each 15 s: after this long the line is dead, whatever the browser believes
 
-/** @typedef {{ topics: string[], since?: () => string }} Wishes topics to pass on; `since`: the version this tab shows */
+/**
+ * What a page wishes for. `topics` to pass on; `since`: the version this tab shows; `instead` asks once what a stream would tell,
+ * for while there is none: null for nothing new, and it throws when nobody answers.
+ * @typedef {{ topics: string[], since?: () => string, instead?: () => Promise<Message | null> }} Wishes
+ */
 
 /**
  * Begins to listen. The first connection may fail, the server may be restarted: it keeps trying.
@@ -61,6 +67,13 @@ function deliver(url, message) {
   document.body.dispatchEvent(new CustomEvent(`ledger:${message.topic}`, { detail }));
 }
 
+/** A signal that ends what takes longer. @param {number} ms @returns {AbortSignal} */
+export function inTime(ms) {
+  const giveUp = new AbortController();
+  setTimeout(() => giveUp.abort(), ms);
+  return giveUp.signal;
+}
+
 /** The connection itself: opens, watches, and opens again. */
 class Line {
   /**
@@ -75,6 +88,7 @@ class Line {
     this.live = false;
     this.retryMs = RETRY_FIRST_MS;
     this.timer = 0;
+    this.turn = 0; // each opening and closing is another
     /** @type {EventSource | null} */
     this.source = null;
   }
@@ -102,6 +116,7 @@ class Line {
 
   close() {
     clearTimeout(this.timer);
+    this.turn += 1;
     this.source?.close();
     this.source = null;
   }
@@ -112,11 +127,45 @@ class Line {
     this.timer = setTimeout(() => this.again(), SILENCE_MS);
   }
 
-  again() {
+  async again() {
     this.close();
     this.say(false);
-    this.timer = setTimeout(() => this.open(), this.retryMs * (0.75 + Math.random() / 2));
-    this.retryMs = Math.min(this.retryMs * 2, RETRY_MOST_MS);
+    const { turn, retryMs } = this;
+    const openAt = performance.now() + retryMs * (0.75 + Math.random() / 2);
+    const answered = await this.ask();
+    if (turn !== this.turn) return;
+    this.retryMs = Math.min(retryMs * 2, answered ? RETRY_FULL_MS : RETRY_MOST_MS);
+    this.wait(openAt);
+  }
+
+  /** Until the stream is tried again it is asked instead, every few seconds. @param {number} openAt */
+  wait(openAt) {
+    const { turn } = this;
+    const left = Math.max(0, openAt - performance.now());
+    if (left <= ASK_EVERY_MS || !this.wishes.instead) {
+      this.timer = setTimeout(() => this.open(), left);
+      return;
+    }
+    this.timer = setTimeout(async () => {
+      await this.ask();
+      if (turn === this.turn) this.wait(openAt);
+    }, ASK_EVERY_MS);
+  }
+
+  /** Asks once what the stream would have told. @returns {Promise<boolean>} whether somebody answered */
+  async ask() {
+    if (!this.wishes.instead) return false;
+    const { turn } = this;
+    try {
+      const message = await this.wishes.instead();
+      if (turn !== this.turn) return true;
+      if (!this.live) this.say(true);
+      if (message) this.tell(message);
+      return true;
+    } catch {
+      if (turn === this.turn && this.live) this.say(false);
+      return false;
+    }
   }
 
   /** @param {boolean} live */

@@ -22,7 +22,13 @@ document.body.addEventListener("ledger:link", (event) => showLine(/** @type {Cus
 document.addEventListener("visibilitychange", () => {
   if (!document.hidden) changes.catchUp(); // the leading tab may have told of changes while this one slept
 });
-startStream("/board/stream", { topics: ["board"], since: () => changes.version });
+startStream("/board/stream", { topics: ["board"], since: () => changes.version, instead: askInstead });
+
+/** Where there are more watchers than streams the board asks, and nobody need know. */
+async function askInstead() {
+  const data = await changes.ask();
+  return data && { topic: "board", data };
+}
 
 let warning = 0;
 

@@ -2,7 +2,7 @@
 /** The hall's big clock: the heat on the floor by the server's time; between heats the time of day and what comes next. */
 
 import { ServerClock } from "../device/server_clock.js";
-import { startStream } from "../device/stream.js";
+import { inTime, startStream } from "../device/stream.js";
 import { Wake } from "../device/wake.js";
 import { cuesOf } from "../parts/cues.js";
 import { choose, chosen } from "../parts/choices.js";
@@ -17,6 +17,7 @@ import { faceAt, isShown } from "./clock/face.js";
 /** @typedef {{competition: string, heat: import("./clock/face.js").Heat | null, next: string}} View */
 
 const SILENT_MS = 3000; // a restart of the server is over by then
+const ANSWER_MS = 4000; // a network that swallows what it is sent answers never
 const STEP_MS = 250; // how often a clock that stands is looked at
 const LETTERS = "ABCDEFGHIJKL";
 const SOUND = "hall-sound";
@@ -135,9 +136,16 @@ document.body.addEventListener("ledger:clock", (event) => {
   soon();
 });
 
+/** Where there are more watchers than streams the clock asks. */
+async function askInstead() {
+  const answer = await fetch("/clock/now", { cache: "no-store", signal: inTime(ANSWER_MS) });
+  if (answer.status !== 200) throw new Error(`The clock: ${answer.status}`);
+  return { topic: "clock", data: await answer.json() };
+}
+
 take(view);
 showSound();
 server.start();
 new Wake().keepOn();
 const { soon } = frames(step);
-startStream("/clock/stream", { topics: ["clock"] });
+startStream("/clock/stream", { topics: ["clock"], instead: askInstead });

@@ -1,6 +1,9 @@
 // @ts-check
 /** Puts updates on the board, in order, and shows what changed: a line that moves, a score that lights up. */
 
+import { inTime } from "../../device/stream.js";
+
+const ANSWER_MS = 4000; // a network that swallows what it is sent answers never
 const MOVE_MS = 180;
 const LIT_MS = 3000; // how long a new score stays lit
 const MOVED_MS = 12_000; // how long the arrow of a changed place stays
@@ -37,11 +40,20 @@ export class Changes {
 
   async #fetchWhole() {
     try {
-      const answer = await fetch("/board/parts", { headers: { "If-None-Match": `"${this.version}"` }, cache: "no-store" });
-      if (answer.status === 200) await this.#apply(await answer.json());
+      const update = await this.ask();
+      if (update) await this.#apply(update);
     } catch {
       // No network: the stream comes back by itself and begins with what was missed.
     }
+  }
+
+  /** Asks for the whole board: null if this page shows the newest. Throws when there is no answer. @returns {Promise<Update | null>} */
+  async ask() {
+    const headers = { "If-None-Match": `"${this.version}"` };
+    const answer = await fetch("/board/parts", { headers, cache: "no-store", signal: inTime(ANSWER_MS) });
+    if (answer.status === 304) return null;
+    if (answer.status !== 200) throw new Error(`The board's parts: ${answer.status}`);
+    return answer.json();
   }
 
   /** @param {Update} update */

@@ -1,0 +1,146 @@
+"""A lane's acknowledgement while others mean no good: slow senders, idle connections, and floods of the dearest requests.
+
+A board hangs on the wall all the while, as in any hall. The attackers run on this very machine, at a low priority, for in a hall
+their work is done by computers of their own.
+"""
+
+import asyncio
+import json
+import os
+import random
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from urllib.request import urlopen
+
+from app.live.servertime import this_machine
+from app.paths import CHECKOUT
+from tests.bench.crowd import a_mark, a_request
+from tests.bench.figures import Figure, Goal, percentile
+from tests.bench.hall import Tablet, heat_under_way, lanes_roster
+from tests.bench.servers import Serving, get, served
+
+LANES = 20
+EVERY_S = 0.25
+SECONDS = 12.0
+SETTLE_S = 2.0
+SLOW, IDLE = 300, 500
+TIMES_QUIET = Goal("at most", 3)
+ATTACKS = (
+    ("slow", f"{SLOW} slow and {IDLE} idle connections", (SLOW, IDLE, 0)),
+    ("flood", "the same, and one who floods", (SLOW, IDLE, 1)),
+    ("floods", "the same, and ten who flood", (SLOW, IDLE, 10)),
+)
+
+
+def run(tell: Callable[[str], None]) -> list[Figure]:
+    """Measures quiet, then under each attack, then quiet again, in one hall; the quieter of the quiet ones is the measure."""
+    with tempfile.TemporaryDirectory() as folder:
+        tablets = heat_under_way(Path(folder), lanes_roster(LANES, 1200), this_machine(), since_go_s=30)
+        with served(Path(folder)) as server:
+            get(server.port, "/pair")  # its page is loaded when it is first asked for, which no attack should be blamed for
+            board = urlopen(f"http://127.0.0.1:{server.port}/board/stream")
+            threading.Thread(target=board.read, daemon=True).start()
+            tell("attack: quiet")
+            quiet = [_measured(server, tablets, 1)]
+            attacked = []
+            for number, (_, words, size) in enumerate(ATTACKS):
+                tell(f"attack: {words}")
+                with _attacked(server, size) as told:
+                    attacked.append(_measured(server, tablets, number + 2))
+                tell(f"attack: the attackers were answered {told}")
+            quiet.append(_measured(server, tablets, 9))
+    least = min(one.p99_ms for one in quiet)
+    figures = [
+        Figure("attack.quiet.p99", f"a mark acknowledged, {LANES} lanes at 4/s, quiet, p99", least, "ms"),
+        Figure("attack.quiet.cpu", "… of one core", min(one.cpu for one in quiet), "%"),
+    ]
+    for (name, words, _), one in zip(ATTACKS, attacked, strict=True):
+        figures += [
+            Figure(f"attack.{name}.p99", f"… under {words}, p99", one.p99_ms, "ms"),
+            Figure(f"attack.{name}.of_quiet", "… of the quiet one", one.p99_ms / least, "", TIMES_QUIET),
+            Figure(f"attack.{name}.cpu", "… of one core", one.cpu, "%"),
+        ]
+    return figures
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """The p99 of an acknowledgement, and what the server took of one core meanwhile, in percent."""
+
+    p99_ms: float
+    cpu: float
+
+
+def _measured(server: Serving, tablets: Sequence[Tablet], epoch: int) -> Measured:
+    before = _cpu_s(server.pid)
+    times = _acknowledged(server, tablets, epoch)
+    return Measured(percentile(times, 99), (_cpu_s(server.pid) - before) / SECONDS * 100)
+
+
+def _cpu_s(pid: int) -> float:
+    """The processor time that a process has had (Linux; 0 elsewhere)."""
+    try:
+        fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    except OSError:
+        return 0.0
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def _step_back() -> None:
+    if hasattr(os, "setpriority"):
+        os.setpriority(os.PRIO_PROCESS, 0, 10)
+
+
+@contextmanager
+def _attacked(server: Serving, size: tuple[int, int, int]) -> Iterator[dict[str, Any]]:
+    """Under attack, for as long as this is entered; filled with what the attackers were told once it is over."""
+    numbers = [str(number) for number in (server.port, *size)]
+    command = [sys.executable, "-m", "tests.bench.attackers", *numbers]
+    attackers = subprocess.Popen(command, cwd=CHECKOUT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, preexec_fn=_step_back)
+    told: dict[str, Any] = {}
+    try:
+        time.sleep(SETTLE_S)
+        yield told
+        said, _ = attackers.communicate(timeout=30)
+        told.update(json.loads(said))
+    finally:
+        attackers.kill()
+        attackers.wait()
+
+
+def _acknowledged(server: Serving, tablets: Sequence[Tablet], epoch: int) -> list[float]:
+    """The times of all lanes' acknowledgements, in milliseconds: each lane taps at its own steady pace, answered or not."""
+    return asyncio.run(_judged(server, tablets, epoch))
+
+
+async def _judged(server: Serving, tablets: Sequence[Tablet], epoch: int) -> list[float]:
+    times: list[float] = []
+    await asyncio.gather(*(_lane(server.port, tablet, epoch, times) for tablet in tablets))
+    return times
+
+
+async def _lane(port: int, tablet: Tablet, epoch: int, times: list[float]) -> None:
+    chance = random.Random(f"{tablet.lane}/{epoch}")
+    reader, writer = await asyncio.open_connection("127.0.0.1", port, local_addr=(f"127.5.0.{tablet.lane}", 0))
+    due = time.perf_counter() + chance.uniform(0, EVERY_S)
+    end = due + SECONDS
+    seq = 0
+    while due < end:
+        await asyncio.sleep(due - time.perf_counter())
+        seq += 1
+        writer.write(a_request(tablet, port, f'{{"marks":[{a_mark(tablet, epoch, seq, chance)}]}}'))
+        head = await reader.readuntil(b"\r\n\r\n")
+        body = await reader.readexactly(int(head.lower().split(b"content-length: ")[1].split(b"\r")[0]))
+        times.append((time.perf_counter() - due) * 1000)
+        if not head.startswith(b"HTTP/1.1 200") or b'"refused":[]' not in body:
+            raise RuntimeError(f"A mark was not acknowledged: {body[:300].decode(errors='replace')}")
+        due += EVERY_S
+    writer.close()
