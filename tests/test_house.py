@@ -21,6 +21,7 @@ IMPURE_MODULES = {
 }
 IMPURE_CALLS = {"open", "print", "input", "exec", "eval", "now", "today", "utcnow", "read_text", "write_text"}
 SHARED_PAGE_HELPERS = {
+<<<<<<< HEAD
     "pages",
     "described",
     "quick",
@@ -34,6 +35,9 @@ SHARED_PAGE_HELPERS = {
     "lines",
     "streams",
     "crowd",
+=======
+    *("pages", "quick", "doors", "who", "limits", "assets", "typed", "qr", "roles", "acts", "lines", "streams", "crowd"),
+>>>>>>> trunk
 }
 JS_RULES_FORBIDDEN = (
     *("document", "globalThis", "navigator", "localStorage", "sessionStorage", "indexedDB", "crypto", "performance"),
