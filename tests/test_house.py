@@ -21,23 +21,10 @@ IMPURE_MODULES = {
 }
 IMPURE_CALLS = {"open", "print", "input", "exec", "eval", "now", "today", "utcnow", "read_text", "write_text"}
 SHARED_PAGE_HELPERS = {
-<<<<<<< HEAD
-    "pages",
-    "described",
-    "quick",
-    "doors",
-    "who",
-    "limits",
-    "assets",
-    "typed",
-    "qr",
-    "roles",
-    "lines",
-    "streams",
-    "crowd",
-=======
-    *("pages", "quick", "doors", "who", "limits", "assets", "typed", "qr", "roles", "acts", "lines", "streams", "crowd"),
->>>>>>> trunk
+SHARED_PAGE_HELPERS = {
+    *("acts", "assets", "crowd", "described", "doors", "limits", "lines", "pages", "qr"),
+    *("quick", "roles", "streams", "typed", "who"),
+}
 }
 JS_RULES_FORBIDDEN = (
     *("document", "globalThis", "navigator", "localStorage", "sessionStorage", "indexedDB", "crypto", "performance"),
