@@ -3,7 +3,6 @@
 What can go wrong before the first page is told here in sentences, as CannotStart.
 """
 
-import gc
 import os
 import shutil
 import socket
@@ -17,6 +16,8 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
 from app.lan.addresses import lan_addresses
+from app.memory import settle
+from app.memory import started as started_lightly
 from app.settings import Settings
 
 if TYPE_CHECKING:
@@ -41,8 +42,7 @@ def serve(settings: Settings, started: float | None = None) -> int:
         refuse_several(settings)
     prepare_folder(settings)
     with ExitStack() as open_things:
-        open_things.callback(gc.enable)
-        gc.disable()  # a start makes much and drops little: looking for what was dropped would be a tenth of it
+        open_things.enter_context(started_lightly())
         plain = open_things.enter_context(open_port(settings.host, settings.port))
         tls = None
         if settings.speaks_https:
@@ -64,7 +64,7 @@ def serve_several(settings: Settings, doors: "Doors", started: float) -> int:
     """Run several server processes behind the same doors until told to stop."""
     from app.together import Together  # few servers are several processes
 
-    gc.enable()
+    settle()
     try:
         code = Together(
             settings,
@@ -119,12 +119,6 @@ def serve_behind(app: "ASGIApp", settings: Settings, doors: "Doors") -> int:
             raise
         raise told(opening.failed, settings) from opening.failed
     return 0
-
-
-def settle() -> None:
-    """What a start has made stays: the collector need not look through all of it again while marks wait for their answers."""
-    gc.freeze()
-    gc.enable()
 
 
 class Opening:

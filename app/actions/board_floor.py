@@ -1,9 +1,10 @@
 """Who is on the floor, as the public board shows it: the heat, its windows for the clock, each lane's counts and total."""
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Self
 
 from app.actions.board_lifts import LiftsView, lifts_views, next_words
 from app.actions.hall import Hall
@@ -13,7 +14,7 @@ from app.rules.document import Run
 from app.rules.formats import Format, Window
 from app.rules.marks import Mark
 from app.rules.roster import Assignment, Entry, Event, Heat, Roster
-from app.rules.scoring import Score, clock_text, score
+from app.rules.scoring import Score, clock_text
 from app.rules.sheets import SEATS, variant_key
 from app.rules.tally import Tally, WindowTally
 from app.rules.units import decimal_text
@@ -73,6 +74,7 @@ class FloorView:
 
 def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
     event = next(event for event in roster.events if event.id == heat.event)
+    people = _People.of(roster)
     return FloorView(
         heat=heat.id,
         event=event.name,
@@ -85,7 +87,7 @@ def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
         unit="" if event.format.scores[0].unit == "s" else event.format.scores[0].unit,
         size=list_size(len(heat.lanes)),
         windows=json.dumps([_window(event.format, window) for window in event.format.windows], ensure_ascii=False),
-        lanes=tuple(_lane(hall, roster, event, run, lane) for lane in sorted(heat.lanes, key=lambda lane: lane.lane)),
+        lanes=tuple(_lane(hall, people, event, run, lane) for lane in sorted(heat.lanes, key=lambda lane: lane.lane)),
         order=next_words(_lifting(hall, roster, event, run, heat)),
     )
 
@@ -99,19 +101,36 @@ def _window(format: Format, window: Window) -> dict[str, object]:
     return {"start": window.start, "seconds": window.seconds, "task": window.task, "who": who, "says": says}
 
 
-def _lane(hall: Hall, roster: Roster, event: Event, run: Run, lane: Assignment) -> LaneView:
-    entry = next(entry for entry in roster.entries if entry.id == lane.entry)
-    names = {athlete.id: athlete.name for athlete in roster.athletes}
+@dataclass(frozen=True, slots=True)
+class _People:
+    """Who competes, by id: looked up for every lane of a floor."""
+
+    entries: Mapping[str, Entry]
+    names: Mapping[str, str]
+    divisions: Mapping[str, str]
+
+    @classmethod
+    def of(cls, roster: Roster) -> Self:
+        return cls(
+            {entry.id: entry for entry in roster.entries},
+            {athlete.id: athlete.name for athlete in roster.athletes},
+            {division.id: division.name for division in roster.divisions},
+        )
+
+
+def _lane(hall: Hall, people: _People, event: Event, run: Run, lane: Assignment) -> LaneView:
+    entry = people.entries[lane.entry]
+    names = people.names
     place = hall.projection.place_of(lane.id)
     format = place.format if place else event.format
     tally = _tally(hall, run, lane)
-    made = score(format, format.scores[0], tally)
+    made = hall.projection.score_of(lane.id, format, format.scores[0], tally)
     variant = event.format.variant(variant_key(event, entry.division, lane.variant))
     return LaneView(
         id=f"lane-{lane.id}",
         lane=lane.lane,
         entry=entry.name,
-        division=next(division.name for division in roster.divisions if division.id == entry.division),
+        division=people.divisions[entry.division],
         variant=variant.name if variant else "",
         members=_members(entry, [names[member] for member in entry.members]),
         score=lane_score(made),
@@ -148,7 +167,8 @@ def _tally(hall: Hall, run: Run, lane: Assignment) -> Tally:
 def stops_on(hall: Hall, lane: Assignment, run: int) -> tuple[tuple[str, str], ...]:
     """The stops that stand in a run as (sheet, mark): anybody who judges at a lane may stop it, not only its judge."""
     keys = [f"{lane.id}/{run}/{kind}" for kind in SEATS]
-    return tuple((key, mark) for key in keys for mark in hall.projection.sheet_tally(key).stops)
+    marked = [key for key in keys if hall.projection.has_marks(key)]
+    return tuple((key, mark) for key in marked for mark in hall.projection.sheet_tally(key).stops)
 
 
 def lane_score(made: Score) -> str:

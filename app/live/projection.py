@@ -9,13 +9,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from app.rules.document import Run
-from app.rules.formats import Format
+from app.rules.formats import Format, ScoreRule
 from app.rules.in_force import standing
 from app.rules.marks import SHEET_KINDS, Mark, SheetKey, SheetKind, sheet_key
 from app.rules.paper import standing_in
 from app.rules.results import EventResults, event_results
 from app.rules.roster import Assignment, Event, Heat, Roster
 from app.rules.rulings import Ruling
+from app.rules.scoring import Score, score
 from app.rules.sheet_clock import PLAIN, SheetClock, SheetClocks
 from app.rules.sheets import (
     JUDGED_AGAIN,
@@ -70,6 +71,9 @@ class Projection:
         self._ruled: dict[str, dict[SheetKind, str]] = {}
         self._clocks: SheetClocks | None = None
         self._rulings: tuple[Ruling, ...] = ()
+        self._joined: dict[str, Tally | None] = {}  # what counts for an assignment, while none of its sheets changes
+        self._scores: dict[tuple[str, str], tuple[Tally, Score]] = {}
+        self._readers: dict[str, set[str]] = {}  # which assignments count by the sheets of one
         self.version = 0
 
     def load(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling], marks: Iterable[Mark]) -> None:
@@ -92,7 +96,10 @@ class Projection:
                 same_clock = clocks and self._clocks and clocks.of(key) == self._clocks.of(key)
                 if not same_clock or not _same_format(before, self._places, _assignment_of(key)):
                     sheet.tally = None
+            self._readers = _readers(self._ruled)
             self._results.clear()
+            self._joined.clear()
+            self._scores.clear()
             self.version += 1
 
     def apply(self, marks: Iterable[Mark]) -> None:
@@ -106,7 +113,10 @@ class Projection:
                 sheet.marks[mark.id] = mark
                 sheet.last, sheet.tally, changed = mark, None, True
                 self._bar_changed(mark)
-                place = self._places.get(_assignment_of(mark.sheet))
+                assignment = _assignment_of(mark.sheet)
+                for reader in (assignment, *self._readers.get(assignment, ())):
+                    self._joined.pop(reader, None)
+                place = self._places.get(assignment)
                 if place is not None:
                     self._results.pop(place.event.id, None)
             if changed:
@@ -148,7 +158,7 @@ class Projection:
             if held is None:
                 if self._roster is None or all(event.id != event_id for event in self._roster.events):
                     raise KeyError(event_id)
-                held = event_results(self._roster, event_id, self._tallies(event_id), self._rulings)
+                held = event_results(self._roster, event_id, self._tallies(event_id), self._rulings, self.score_of)
                 self._results[event_id] = held
             return held
 
@@ -196,7 +206,17 @@ class Projection:
             place = self._places.get(assignment_id)
             if place is None:
                 return None
-            return joined_tally(place.format, self.counted_sheets(assignment_id))
+            if assignment_id not in self._joined:
+                self._joined[assignment_id] = joined_tally(place.format, self.counted_sheets(assignment_id))
+            return self._joined[assignment_id]
+
+    def score_of(self, assignment_id: str, format: Format, rule: ScoreRule, tally: Tally) -> Score:
+        """The score of a tally of an assignment; made once for the board and for the standings."""
+        with self._lock:
+            held = self._scores.get((assignment_id, rule.id))
+            if held is None or held[0] is not tally:
+                held = self._scores[assignment_id, rule.id] = (tally, score(format, rule, tally))
+            return held[1]
 
     def counted_sheets(self, assignment_id: str) -> dict[SheetKind, Tally]:
         """The tallies of the sheets that count for an assignment and hold marks, by kind; one of another lane read as its own,
@@ -244,6 +264,10 @@ class Projection:
                 return ()
             return tuple(standing_in(place.format, self.sheet_tally(sheet), self.sheet_tally(paper)))
 
+    def has_marks(self, sheet: str) -> bool:
+        """Whether anything was ever marked on a sheet."""
+        return sheet in self._sheets
+
     def sheet_clock(self, sheet: str) -> SheetClock:
         """The clock that a sheet's marks are read by."""
         return self._clocks.of(sheet) if self._clocks else PLAIN
@@ -286,6 +310,14 @@ def _places(roster: Roster | None) -> dict[str, Place]:
     events = {event.id: event for event in roster.events}
     formats = formats_by_assignment(roster)
     return {lane.id: Place(lane, heat, events[heat.event], formats[lane.id]) for heat in roster.heats for lane in heat.lanes}
+
+
+def _readers(ruled: Mapping[str, Mapping[SheetKind, str]]) -> dict[str, set[str]]:
+    readers: dict[str, set[str]] = {}
+    for assignment, sheets in ruled.items():
+        for key in sheets.values():
+            readers.setdefault(_assignment_of(key), set()).add(assignment)
+    return readers
 
 
 def _same_format(before: Mapping[str, Place], after: Mapping[str, Place], assignment_id: str) -> bool:

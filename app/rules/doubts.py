@@ -1,5 +1,6 @@
 """What makes a lane worth a look that no single mark shows: too quick for a hand, too quiet, too far from what was expected."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -87,20 +88,25 @@ def silences(format: Format, times: Mapping[str, Sequence[int]], until_ms: int, 
     window of lifts or a measured one, may be silent.
     """
     found = []
+    ordered = {lane: sorted(marks) for lane, marks in times.items()}
     for index, window in enumerate(format.windows):
         task = format.tasks.get(window.task or "")
         if task is None or task.kind not in ("count", "list") or window.start_ms >= until_ms:
             continue
         end = min(window.end_ms, until_ms)
-        for lane, marks in times.items():
-            inside = [at for at in marks if window.start_ms <= at < end]
-            for start, stop in pairwise([window.start_ms, *sorted(inside), end]):
-                others = [key for key, theirs in times.items() if key != lane and _counts_on(theirs, start, bounds.silent_ms)]
-                if stop - start >= bounds.silent_ms and others and 2 * len(others) >= len(times) - 1:
+        for lane, marks in ordered.items():
+            inside = marks[bisect_left(marks, window.start_ms) : bisect_left(marks, end)]
+            for start, stop in pairwise([window.start_ms, *inside, end]):
+                if stop - start < bounds.silent_ms:  # nearly always: only then is it worth a look at the others
+                    continue
+                others = [key for key, theirs in ordered.items() if key != lane and _counts_on(theirs, start, bounds.silent_ms)]
+                if others and 2 * len(others) >= len(times) - 1:
                     found.append(Silence(lane, index, start, stop, len(others)))
     return found
 
 
 def _counts_on(times: Sequence[int], start: int, for_ms: int) -> bool:
+    """Whether there is one in each half of a span of time; `times` in order."""
     middle = start + for_ms // 2
-    return any(start < at <= middle for at in times) and any(middle < at <= start + for_ms for at in times)
+    begun, half, over = (bisect_right(times, moment) for moment in (start, middle, start + for_ms))
+    return begun < half < over

@@ -7,6 +7,7 @@ here and flagged by the tally: the judge on the floor is the witness.
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from sys import intern
 from typing import Any, Literal, cast, get_args
 
 from app.rules.openers import MOST_PLANNED
@@ -140,6 +141,11 @@ def sheet_key(text: str) -> SheetKey:
     return SheetKey(found["assignment"], int(found["run"]), cast(SheetKind, found["kind"]))
 
 
+# Most marks of a day say nothing more: they share this one, which nobody changes. Sheets, devices and kinds are shared as well
+# (`intern`), for a hundred thousand marks stay in memory.
+NO_BODY: Mapping[str, Any] = {}
+
+
 def parse_mark(raw: object) -> Mark:
     """One mark from plain JSON values. Raises BadMark with a sentence that names the field."""
     if not isinstance(raw, Mapping):
@@ -156,15 +162,15 @@ def parse_mark(raw: object) -> Mark:
         raise BadMark("The body of a mark is a JSON object.")
     return Mark(
         id=_matching(raw, "id", ID, "32 hex digits"),
-        sheet=sheet,
-        device=_matching(raw, "device", DEVICE, "letters and digits"),
+        sheet=intern(sheet),
+        device=intern(_matching(raw, "device", DEVICE, "letters and digits")),
         epoch=_whole(raw, "epoch", 1, MOST_SEQ),
         seq=_whole(raw, "seq", 1, MOST_SEQ),
-        kind=kind,
+        kind=cast(Kind, intern(kind)),
         at=_whole(raw, "at", -MOST_MS, MOST_MS),
         err=_whole(raw, "err", 0, MOST_MS),
         win=None if raw.get("win") is None else _whole(raw, "win", 0, 999),
-        body=_body(kind, body),
+        body=_body(kind, body) or NO_BODY,
     )
 
 

@@ -1,6 +1,6 @@
 """From a whole competition to its results: which sheets count, what each entry scored, who stands where."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -78,10 +78,20 @@ class EventResults:
     tables: tuple[Table, ...]
 
 
-def event_results(roster: Roster, event_id: str, tallies: Mapping[str, Tally], rulings: Sequence[Ruling] = ()) -> EventResults:
+Scored = Callable[[str, Format, ScoreRule, Tally], Score]  # the score of an assignment's tally
+
+
+def scored_anew(assignment: str, format: Format, rule: ScoreRule, tally: Tally) -> Score:
+    """The score of a tally; whoever keeps scores may give another way to it."""
+    return score(format, rule, tally)
+
+
+def event_results(
+    roster: Roster, event_id: str, tallies: Mapping[str, Tally], rulings: Sequence[Ruling] = (), scored: Scored = scored_anew
+) -> EventResults:
     """The standings of one event from the tallies of its lane assignments (by assignment id; only sheets that count)."""
     event = next(event for event in roster.events if event.id == event_id)
-    ranking = _Ranking(roster, event, tallies, in_force(rulings, event_id))
+    ranking = _Ranking(roster, event, tallies, in_force(rulings, event_id), scored)
     tables: list[Table] = []
     for rule in event.format.scores:
         for division in roster.divisions:
@@ -114,8 +124,10 @@ def _groups(event: Event, entries: Sequence[Entry], ranking: "_Ranking") -> list
 class _Ranking:
     """One event's entries with what is needed to rank them."""
 
-    def __init__(self, roster: Roster, event: Event, tallies: Mapping[str, Tally], rulings: Sequence[Ruling]) -> None:
-        self.event, self.tallies, self.rulings = event, tallies, rulings
+    def __init__(
+        self, roster: Roster, event: Event, tallies: Mapping[str, Tally], rulings: Sequence[Ruling], scored: Scored
+    ) -> None:
+        self.event, self.tallies, self.rulings, self.scored = event, tallies, rulings, scored
         lanes = {lane.id: lane.entry for heat in roster.heats if heat.event == event.id for lane in heat.lanes}
         self.reruns = _reruns(lanes, rulings)
         self.assigned = _assignments(roster, event.id, tallies) | self.reruns
@@ -160,7 +172,7 @@ class _Ranking:
         if tally is None or not tally.any_marks:
             waiting = TO_BE_RUN_AGAIN if entry.id in self.reruns else NOT_JUDGED
             return (row, candidate) if said else (replace(row, status=waiting), None)
-        made = _with_penalty(rule, score(self.formats[assignment], rule, tally), penalty)
+        made = _with_penalty(rule, self.scored(assignment, self.formats[assignment], rule, tally), penalty)
         row = replace(row, score=made, recounts=tally.recounts)
         if candidate is not None:
             return row, candidate

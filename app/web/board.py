@@ -10,6 +10,7 @@ import hashlib
 import json
 from collections.abc import AsyncGenerator, Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from time import monotonic
 
 from fastapi import APIRouter, Request
@@ -28,7 +29,6 @@ routes = APIRouter(dependencies=EVERYBODY)
 
 BEAT_S = 15.0  # silence between beats; watchers give a line up after missing two
 BEAT = b": still here\nevent: beat\ndata: {}\n\n"
-MOST_KEPT = 5000  # rendered pieces kept for reuse; more than any board shows
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,21 +41,36 @@ class Pieces:
     html: dict[str, str]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Version:
-    """One version of the board. `whole` replaces any board; `step` turns the version `before` into this one."""
+    """One version of the board. `whole` replaces any board; `step` turns the version `before` into this one.
+
+    Whole boards are made when somebody asks: most versions are replaced before anybody does.
+    """
 
     view: BoardView | None
     version: str
-    content: Markup
     pieces: Pieces
-    whole: bytes
     before: str | None
     step: bytes
 
+    @cached_property
+    def content(self) -> Markup:
+        """The board inside its page."""
+        return Markup(render("board/content.html", view=self.view))
+
+    @cached_property
+    def whole(self) -> bytes:
+        """The whole board as one update."""
+        return _message(None, self.version, _partial("#board", "innerMorph", self.content))
+
+    @cached_property
+    def _step_event(self) -> bytes:
+        return _event(self.version, self.step)
+
     def event_for(self, shown: str) -> bytes:
         """The server-sent event that brings a watcher from the version it shows to this one."""
-        return _event(self.version, self.step if shown == self.before else self.whole)
+        return self._step_event if shown == self.before else _event(self.version, self.whole)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +91,7 @@ class Feed:
         self._made_at = 0.0
         self._page: tuple[Version, Sendable] | None = None
         self._rendered: dict[tuple[str, object], str] = {}
+        self._shown: dict[tuple[str, object], str] = {}
 
     def refresh(self) -> Version:
         """The newest version."""
@@ -106,17 +122,16 @@ class Feed:
         version = _digest(pieces)
         if self._now is not None and self._now.version == version:
             return self._now
-        content = Markup(render("board/content.html", view=view))
-        whole = _message(None, version, _partial("#board", "innerMorph", content))
         before, step = None, b""
         if self._now is not None and self._now.pieces.frame == pieces.frame:
             before = self._now.version
             step = _message(before, version, "".join(_changes(self._now.pieces, pieces)))
-        return Version(view, version, content, pieces, whole, before, step)
+        return Version(view, version, pieces, before, step)
 
     def _pieces(self, view: BoardView | None) -> Pieces:
         if view is None:
             return Pieces(("empty",), {}, {})
+        self._rendered, self._shown = self._shown, {}
         html: dict[str, str] = {}
         lists: dict[str, tuple[str, ...]] = {}
         for panel in view.panels:
@@ -130,12 +145,12 @@ class Feed:
         return Pieces(_frame(view), lists, html)
 
     def _render(self, template: str, key: object, **views: object) -> str:
-        """A piece, rendered anew only when what it shows has changed: views are frozen values, so equal ones look alike."""
+        """A piece, rendered anew only when what it shows has changed: views are frozen values, so equal ones look alike. What the
+        last version did not show is not kept."""
         held = self._rendered.get((template, key))
         if held is None:
-            if len(self._rendered) > MOST_KEPT:
-                self._rendered.clear()
-            held = self._rendered[template, key] = render(template, **views)
+            held = render(template, **views)
+        self._shown[template, key] = held
         return held
 
 

@@ -8,7 +8,22 @@ import sys
 from collections.abc import Callable, Sequence
 
 from app.paths import CHECKOUT
-from tests.bench import attack, board, comparing, faults, ingest, planning, plates, postgres, proof, standings, touch, weight
+from tests.bench import (
+    attack,
+    board,
+    busy,
+    comparing,
+    day,
+    faults,
+    ingest,
+    planning,
+    plates,
+    postgres,
+    proof,
+    standings,
+    touch,
+    weight,
+)
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import Figure, last_values, save, table
 
@@ -17,8 +32,10 @@ BENCHES: dict[str, Callable[[Callable[[str], None]], list[Figure]]] = {
     "ingest": ingest.run,
     "touch": touch.run,
     "board": board.run,
+    "busy": busy.run,
     "standings": standings.run,
     "comparing": comparing.run,
+    "day": day.run,
     "faults": faults.run,
     "plates": plates.run,
     "planning": planning.run,

@@ -4,7 +4,7 @@ import random
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.live import projection as projecting
@@ -125,6 +125,19 @@ def test_under_any_rulings_it_stands_where_a_recount_stands_supposed_or_made(num
     assert made.event_results("evt") is before and made.rulings == FILE.rulings, "to suppose changes nothing"
     made.roster_changed(FILE, FILE.runs, rulings)
     assert [made.event_results("evt")] == recounted
+
+
+@settings(max_examples=40)
+@given(st.lists(st.integers(0, len(RULED) - 1), unique=True), st.randoms(use_true_random=False))
+def test_under_any_rulings_later_marks_change_what_was_looked_at(numbers: list[int], dice: random.Random) -> None:
+    rulings = tuple(a_ruling(number) for number in numbers)
+    marks = list(FILE.marks)
+    dice.shuffle(marks)
+    made = projected(FILE.model_copy(update={"marks": tuple(marks[:-4]), "rulings": rulings}))
+    for mark in marks[-4:]:
+        made.event_results("evt")
+        made.apply([mark])
+    assert [made.event_results("evt")] == results(FILE.model_copy(update={"rulings": rulings}))
 
 
 def test_a_shadow_judges_lift_stands_under_the_bar_that_the_lane_declares_even_later() -> None:

@@ -1,6 +1,7 @@
 """What makes a lane worth a look: too quick for a hand, too quiet, too far from what was expected."""
 
 from fractions import Fraction
+from itertools import pairwise
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -65,3 +66,25 @@ def test_a_lane_is_silent_when_others_count_on() -> None:
 def test_a_lifter_may_be_silent() -> None:
     lifts = a_format(a_lift_task(), unit="kg")
     assert silences(lifts, {"a": list(range(0, 60_000, 1_000)), "b": [500]}, 60_000) == []
+
+
+moments = st.lists(st.integers(0, 70_000), max_size=12)
+
+
+@given(st.dictionaries(st.sampled_from("abcd"), moments, max_size=4), st.integers(0, 70_000), st.integers(1_000, 40_000))
+def test_a_silence_is_found_wherever_its_definition_finds_one(times: dict[str, list[int]], until: int, silent: int) -> None:
+    def counts_on(lane: str, start: int) -> bool:
+        middle = start + silent // 2
+        return any(start < at <= middle for at in times[lane]) and any(middle < at <= start + silent for at in times[lane])
+
+    window = SWINGS.windows[0]
+    end = min(window.end_ms, until)
+    expected = []
+    for lane, marks in times.items() if window.start_ms < until else ():
+        inside = sorted(at for at in marks if window.start_ms <= at < end)
+        for start, stop in pairwise([window.start_ms, *inside, end]):
+            others = [other for other in times if other != lane and counts_on(other, start)]
+            if stop - start >= silent and others and 2 * len(others) >= len(times) - 1:
+                expected.append((lane, start, stop, len(others)))
+    found = silences(SWINGS, times, until, Bounds(silent_ms=silent))
+    assert [(one.lane, one.from_ms, one.to_ms, one.others) for one in found] == expected

@@ -96,7 +96,18 @@ def test_one_rendering_serves_all(live: House, monkeypatch: pytest.MonkeyPatch) 
     rendered.clear()
     versions = {id(watched.refresh()) for _ in range(200)}
     assert len(versions) == 1
-    assert rendered.count("board/row.html") <= 4 and rendered.count("board/content.html") == 1
+    assert rendered.count("board/row.html") <= 4 and rendered.count("board/content.html") == 0, "nobody asked for a whole board"
+    assert len({id(watched.refresh().whole) for _ in range(200)}) == 1 and rendered.count("board/content.html") == 1
+
+
+def test_pieces_that_the_board_no_longer_shows_are_not_kept(live: House) -> None:
+    watched = feed(live)
+    kept = []
+    for seq in range(1, 6):
+        mark(live, seq, sheets(live)[0])
+        watched.refresh()
+        kept.append(len(watched._rendered) + len(watched._shown))
+    assert kept[-1] <= kept[1]
 
 
 def test_a_server_that_starts_again_with_the_same_marks_shows_the_same_version(live: House) -> None:
