@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from sqlmodel import Session
 
-from app.actions.devices import ROLE_WORDS, Caller, Role, Who, new_session
+from app.actions.devices import ROLE_WORDS, Caller, Role, Who, new_session, who_of
+from app.actions.doing import done_by, done_to
 from app.actions.forms import refuse
 from app.actions.guessing import Guess, WrongSecret, digits
 from app.actions.hall import Hall
@@ -42,6 +43,8 @@ async def set_first_password(hall: Hall, password: str, again: str, caller: Call
             if not secrets.compare_digest(digits(code), hall.presence.first_code):
                 raise WrongSecret("That is not the code in the window in which the server was started.")
     hashed = await _hashed(hall, password)
+    done_by(Who("", "desk", None, ROLE_WORDS["desk"]))
+    done_to("its first password is set")
 
     def work(session: Session) -> None:
         if not records.put_setting_once(session, PASSWORD, hashed):
@@ -156,6 +159,7 @@ async def _new_session(hall: Hall, role: Role, caller: Caller, was: Who | None =
     wall_ms = hall.time.wall_ms()
     made, token = new_session(role, None, ROLE_WORDS[role], wall_ms)
     device = replace(made, address=caller.address, browser=caller.browser, seen_wall_ms=wall_ms)
+    done_by(was or who_of(device))
 
     def work(session: Session) -> None:
         records.put_device(session, device)
