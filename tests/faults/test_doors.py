@@ -132,7 +132,8 @@ def drip(lines: Sequence[socket.socket]) -> None:
 
 def test_three_hundred_slow_and_five_hundred_idle_ones_hold_up_nobody_and_the_slow_are_cut(hall: Hall) -> None:
     judge, resting, (_, board) = Judge(hall, 1), Judge(hall, 2), a_board(hall, "127.6.0.1")
-    resting.mark()
+    for one in (judge, resting):
+        one.mark()
     idle = [a_line(hall.port, address(100 + n // 20)) for n in range(500)]
     for line in idle:
         line.sendall(get("/clock/now", hall.port))
