@@ -42,12 +42,12 @@ async def take_tablet_file(hall: Hall, who: Who, data: bytes) -> Taken:
     """Stores the marks of a file that a tablet saved; they merge with what is here. Raises BadTabletFile, StoreFull."""
     raw = _read(data)
     known = {mark.id for sheet in _sheets(raw["marks"]) for mark in hall.projection.sheet_marks(sheet)}
-    ids = [one.get("id") for one in raw["marks"] if isinstance(one, dict)]
+    ids = {key for one in raw["marks"] if isinstance(one, dict) and isinstance(key := one.get("id"), str)}
     refused: list[str] = []
     for start in range(0, len(raw["marks"]), MOST_MARKS):
         receipt = await record_marks(hall, who, raw["marks"][start : start + MOST_MARKS])
         refused += [one.sentence for one in receipt.refused]
-    already = sum(1 for mark in set(ids) if mark in known)
+    already = sum(1 for mark in ids if mark in known)
     stored = {mark.id for sheet in _sheets(raw["marks"]) for mark in hall.projection.sheet_marks(sheet)}
     return Taken(len(stored - known), already, tuple(refused), _called(raw.get("tablet")))
 

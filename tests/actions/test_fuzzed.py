@@ -133,3 +133,9 @@ def test_what_is_shown_of_a_list(hall: Any, data: bytes, chosen: bool) -> None:
     typed = {"text": data.decode("utf-8", "replace"), **({"columns": "x", "headed": "on"} if chosen else {})}
     look, told = attempt(lambda: looked(hall, typed, {}), BadForm)
     assert look is not None or is_a_sentence(told)
+
+
+@pytest.mark.parametrize("odd", [{"id": []}, {"id": {}}, {"id": None}, [], 7, {"id": 10**400}])
+def test_a_saved_file_with_a_mark_that_has_no_name_is_told_and_not_a_crash(hall: Any, odd: object) -> None:
+    taken = asyncio.run(take_tablet_file(hall, DESK, as_json({**SAVED, "tablet": [["x"]], "marks": [odd, *MARKS]})))
+    assert len(taken.refused) == 1 and is_a_sentence(taken.sentence()) and "from a tablet" in taken.sentence()
