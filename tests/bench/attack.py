@@ -16,7 +16,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 from urllib.request import urlopen
@@ -56,7 +56,8 @@ def run(tell: Callable[[str], None]) -> list[Figure]:
                 rounds["quiet"].append(_measured(server, tablets, 10 * number + 1))
                 for turn, (name, words, size) in enumerate(ATTACKS):
                     with _attacked(server, size) as told:
-                        rounds[name].append(_measured(server, tablets, 10 * number + turn + 2))
+                        one = _measured(server, tablets, 10 * number + turn + 2)
+                    rounds[name].append(replace(one, answered=sum(told["answers"].values()) / (SETTLE_S + SECONDS)))
                     tell(f"attack: {words}: they were answered {told}")
     return _figures(rounds)
 
@@ -68,21 +69,26 @@ def _figures(rounds: dict[str, list["Measured"]]) -> list[Figure]:
         Figure("attack.quiet.p99", f"a mark acknowledged, {LANES} lanes at 4/s, quiet, p99", p99["quiet"], "ms"),
         Figure("attack.quiet.cpu", "… of one core", cpu["quiet"], "%"),
     ]
-    for name, words, _ in ATTACKS:
+    for name, words, (_, _, floods) in ATTACKS:
         figures += [
             Figure(f"attack.{name}.p99", f"… under {words}, p99", p99[name], "ms"),
             Figure(f"attack.{name}.of_quiet", "… of the quiet one", p99[name] / p99["quiet"], "", TIMES_QUIET),
             Figure(f"attack.{name}.cpu", "… of one core", cpu[name], "%"),
         ]
+        if floods:
+            answered = statistics.median(one.answered for one in rounds[name])
+            figures.append(Figure(f"attack.{name}.answered", "… answered or refused of the flood", answered, "/s"))
     return figures
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """The p99 of an acknowledgement, and what the server took of one core meanwhile, in percent."""
+    """The p99 of an acknowledgement, what the server took of one core meanwhile, in percent, and what it answered a flood, a
+    second: on a machine that has no time for the attackers there is no attack."""
 
     p99_ms: float
     cpu: float
+    answered: float = 0.0
 
 
 def _measured(server: Serving, tablets: Sequence[Tablet], epoch: int) -> Measured:
