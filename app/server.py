@@ -73,7 +73,10 @@ ON_DEMAND = {
     "setup_plan": ("/desk/plan",),
     "setup_cut": ("/desk/cut",),
     "setup": ("/desk/setup", "/desk/competition", "/desk/divisions", "/desk/clubs", "/desk/people", "/desk/athletes"),
-    "exports": ("/desk/competition.json", "/desk/import", "/desk/overall.csv", "/desk/results-copy.zip", "/desk/results.csv"),
+    "exports": (
+        *("/desk/competition.json", "/desk/import", "/desk/openapi.json", "/desk/overall.csv", "/desk/results-copy.zip"),
+        "/desk/results.csv",
+    ),
     "backups": ("/desk/backups",),
     "paper": ("/desk/paper",),
     "done": ("/desk/done", "/desk/done.csv"),

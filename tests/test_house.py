@@ -21,7 +21,8 @@ IMPURE_MODULES = {
 }
 IMPURE_CALLS = {"open", "print", "input", "exec", "eval", "now", "today", "utcnow", "read_text", "write_text"}
 SHARED_PAGE_HELPERS = {
-    *("pages", "quick", "doors", "who", "limits", "assets", "typed", "qr", "roles", "acts", "lines", "streams", "crowd"),
+    *("acts", "assets", "crowd", "described", "doors", "limits", "lines", "pages", "qr"),
+    *("quick", "roles", "streams", "typed", "who"),
 }
 JS_RULES_FORBIDDEN = (
     *("document", "globalThis", "navigator", "localStorage", "sessionStorage", "indexedDB", "crypto", "performance"),

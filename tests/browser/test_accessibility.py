@@ -71,7 +71,7 @@ NOT_PAGES = {
     *("/desk/tablets/asking", "/pair/waiting", "/desk/done.csv"),
     "/clock/stream",
     *("/trust/yes", "/trust/lane-ledger.crt", "/trust/lane-ledger.mobileconfig"),
-    *("/desk/results.csv", "/desk/overall.csv", "/desk/competition.json"),
+    *("/desk/results.csv", "/desk/overall.csv", "/desk/competition.json", "/desk/openapi.json"),
     *(f"{path}.json" for path in RESULTS),
 }
 
