@@ -140,7 +140,8 @@ def _names(hall: Hall) -> tuple[str, ...]:
     roster = hall.projection.roster
     if roster is None:
         return ()
-    return (roster.competition.name, roster.competition.place, *(one.name for one in (*roster.entries, *roster.events)))
+    entries, events = (one.name for one in roster.entries), (one.name for one in roster.events)
+    return (roster.competition.name, roster.competition.place, *entries, *events)
 
 
 async def _is_desks(hall: Hall, password: str) -> bool:
