@@ -5,10 +5,11 @@ another as on SQLite: what an action has read inside its transaction is still tr
 """
 
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
-from sqlalchemy.exc import ArgumentError
+from sqlalchemy.exc import ArgumentError, DisconnectionError
 
 BUSY_MS = 5_000  # another program (a backup, a shell) may hold the file for a moment
 CHECKPOINT_PAGES = 200  # 0.8 MB: a large threshold lets the log eat the last free space of a disk
@@ -16,6 +17,7 @@ JOURNAL_BYTES = 1_000_000
 READERS = 8
 CONNECT_S = 5  # a server that does not answer by then is told of as away
 HUNG_MS = 30_000  # a process that hangs inside a transaction loses it, so that the others can write again
+IDLE_S = 1.0  # a connection that was used since is taken to stand; asking each time would cost more than the commit
 WAIT_MS = 20_000  # the longest wait for another process's transaction
 
 # Given up at the end of the transaction, whatever ends it. By schema: several competitions may share a database.
@@ -143,9 +145,14 @@ def _sqlite(url: str, pool_size: int, begin: str, pragmas: tuple[str, ...]) -> E
 def _postgres_writer(url: str, origin: str) -> Engine:
     engine = _postgres(url, 1, f"{_named(origin)}; {SAFE_WRITER}")
 
+    # We begin by hand, as on SQLite: the driver would ask for the beginning and for the turn one after another.
+    @event.listens_for(engine, "connect")
+    def _opened(raw: Any, _record: object) -> None:
+        raw.autocommit = True
+
     @event.listens_for(engine, "begin")
     def _began(connection: Connection) -> None:
-        connection.exec_driver_sql(TAKE_TURN)
+        connection.exec_driver_sql(f"BEGIN; {TAKE_TURN}")
 
     return engine
 
@@ -160,7 +167,7 @@ def _postgres_readers(url: str) -> Engine:
 def _postgres(url: str, pool_size: int, settings: str) -> Engine:
     parsed = parsed_url(url)
     given = {name: value for name, value in PATIENCE.items() if name not in parsed.query}
-    engine = create_engine(parsed, pool_size=pool_size, max_overflow=0, pool_pre_ping=True, connect_args=given)
+    engine = create_engine(parsed, pool_size=pool_size, max_overflow=0, connect_args=given)
 
     @event.listens_for(engine, "connect")
     def _opened(raw: Any, _record: object) -> None:
@@ -168,7 +175,25 @@ def _postgres(url: str, pool_size: int, settings: str) -> Engine:
         raw.execute(settings).close()
         raw.autocommit = before
 
+    @event.listens_for(engine, "checkin")
+    def _given_back(_raw: Any, record: Any) -> None:
+        record.info["used"] = monotonic()
+
+    @event.listens_for(engine, "checkout")
+    def _taken(raw: Any, record: Any, _proxy: object) -> None:
+        if monotonic() - record.info.get("used", 0.0) > IDLE_S:
+            _try(raw)
+
     return engine
+
+
+def _try(raw: Any) -> None:
+    """Asks whether a connection that was idle still stands; the pool makes another when it does not."""
+    try:
+        raw.execute("SELECT 1").close()
+        raw.rollback()
+    except Exception as lost:
+        raise DisconnectionError from lost
 
 
 def _sqlite_url(parsed: URL) -> URL:

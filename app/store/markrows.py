@@ -20,18 +20,13 @@ SELECT_IDS = 500  # ids asked for at once; SQLite takes at most 32,766 parameter
 
 ROWS_AT_ONCE = 64  # in one statement; with eleven columns that stays below the 999 parameters of an old SQLite
 
-# Columns as arrays: one statement, whose text never changes, for any number of rows.
-TYPES = {
-    "id": "bytea",
-    "epoch": "bigint",
-    "seq": "bigint",
-    "at": "bigint",
-    "err": "bigint",
-    "win": "int",
-    "received_wall_ms": "bigint",
-}
-ARRAYS = ", ".join(f"%s::{TYPES.get(column, 'text')}[]" for column in COLUMNS)
-INSERT_POSTGRES = f"INSERT INTO mark ({', '.join(COLUMNS)}) SELECT * FROM unnest({ARRAYS}) ON CONFLICT DO NOTHING RETURNING id"
+# One statement, whose text never changes, for any number of rows; as JSON, which is made several times as fast as arrays.
+TYPES = {"epoch": "bigint", "seq": "bigint", "at": "bigint", "err": "bigint", "win": "int", "received_wall_ms": "bigint"}
+ROW_TYPE = ", ".join(f"{column} {TYPES.get(column, 'text')}" for column in COLUMNS)
+INSERT_POSTGRES = (
+    f"INSERT INTO mark ({', '.join(COLUMNS)}) SELECT decode(id, 'hex'), {', '.join(COLUMNS[1:])} "
+    f"FROM json_to_recordset(%s::json) AS row({ROW_TYPE}) ON CONFLICT DO NOTHING RETURNING id"
+)
 SLICE = 5_000  # rows in one statement on PostgreSQL
 ALREADY = select(*CONTENT).where(MARKS.c.id.in_(bindparam("ids", expanding=True)))
 
@@ -86,9 +81,9 @@ def _insert_new_postgres(connection: Connection, received: Sequence[Received]) -
     """The database says which rows were new; of those that were not, it is asked what they are."""
     fresh: set[str] = set()
     for start in range(0, len(received), SLICE):
-        rows = [{**_row(mark), "received_wall_ms": wall_ms} for mark, wall_ms in received[start : start + SLICE]]
-        arrays = tuple([row[column] for row in rows] for column in COLUMNS)
-        fresh.update(bytes(row[0]).hex() for row in connection.exec_driver_sql(INSERT_POSTGRES, arrays))
+        rows = [_json_row(mark, wall_ms) for mark, wall_ms in received[start : start + SLICE]]
+        inserted = connection.exec_driver_sql(INSERT_POSTGRES, (msgspec.json.encode(rows).decode(),))
+        fresh.update(bytes(row[0]).hex() for row in inserted)
     if len(fresh) == len(received):
         return Inserted(None, {})
     first: dict[str, Mark] = {}
@@ -132,6 +127,11 @@ def _row(mark: Mark) -> dict[str, Any]:
         "win": mark.win,
         "body": canonical(mark.body),
     }
+
+
+def _json_row(mark: Mark, wall_ms: int) -> dict[str, Any]:
+    row = _row(mark)
+    return {**row, "id": row["id"].hex(), "received_wall_ms": wall_ms}
 
 
 def _insert(connection: Connection, received: Sequence[Received]) -> int:

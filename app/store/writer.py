@@ -21,7 +21,7 @@ from app.store.engines import is_sqlite
 MOST_IN_GROUP = 1_000
 BREATH_S = 0.002  # between two steps of long work the writer waits so long for marks: the disk is theirs first
 SQLITE_IOERR, SQLITE_FULL = 10, 13  # primary result codes; a file size limit shows as an I/O error
-PG_DISK_FULL, PG_NO_SAVEPOINT = "53100", "3B001"
+PG_DISK_FULL = "53100"
 # Connection trouble; shutdown, crash, start-up; too many connections; a lock not had in time; a transaction that hung.
 PG_AWAY = ("08", "57P", "53300", "55P03", "25P03")
 
@@ -218,20 +218,15 @@ def _attempt(job: Job, connection: Connection) -> Outcome:
     except Exception as error:
         if is_full(error) or is_away(error):
             raise
-        _refuse_if_lost(connection, error)
+        _refuse_if_lost(connection)
         return Outcome(error=error)
 
 
-def _refuse_if_lost(connection: Connection, error: Exception | None = None) -> None:
-    """SQLite may roll back by itself (disk full, I/O error), and the driver's commit would then quietly do nothing. On PostgreSQL
-    the driver would begin another transaction, in which our savepoint is not known."""
+def _refuse_if_lost(connection: Connection) -> None:
+    """SQLite may roll back by itself (disk full, I/O error), and the driver's commit would then quietly do nothing; so would
+    PostgreSQL's, if somebody had ended the transaction."""
     raw: Any = connection.connection.dbapi_connection
-    ended = (
-        not raw.in_transaction
-        if is_sqlite(connection)
-        else getattr(getattr(error, "orig", None), "sqlstate", "") == PG_NO_SAVEPOINT
-    )
-    if ended:
+    if not (raw.in_transaction if is_sqlite(connection) else raw.info.transaction_status):  # 0: PQTRANS_IDLE
         raise GroupLost("The database ended the transaction by itself: nothing was stored.")
 
 
