@@ -35,7 +35,7 @@ class Limits:
     new_at_once: float = 160
     head_seconds: float = 5
     greeting_seconds: float = 5
-    idle_seconds: float = 20
+    idle_seconds: float = 30
     rest_seconds: float = 1
     unread_seconds: float = 5
     unread_bytes: int = 20_000

@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
+from app.actions.doing import note_at_terminal
 from app.actions.hall import Hall
 from app.actions.publishing import export_file, import_file
 from app.live.servertime import this_machine
@@ -34,6 +35,7 @@ def export_to(settings: Settings, file: Path) -> str:
     hall = _open(settings)
     try:
         written = export_file(hall)
+        note_at_terminal(hall.database, "Take the competition file along", file.name)
     finally:
         hall.database.close()
     _write_whole(file, written)
@@ -49,6 +51,7 @@ def publish_to(settings: Settings, folder: Path, initials: bool) -> str:
     hall = _open(settings)
     try:
         files = copy_files(hall, initials=initials)
+        note_at_terminal(hall.database, "Take the results along for a web space", folder.name)
     finally:
         hall.database.close()
     for path, content in files.items():
@@ -94,10 +97,13 @@ def restore_from(settings: Settings, place: Path, even_if_older: bool) -> str:
     if settings.on_server:
         with _database(settings) as database:
             contents = restore_to_server(found[0], database)
+            note_at_terminal(database, "Restore a backup", found[0].name)
         return f"Restored {contents.competition} from {found[0].name} into {kept_in(settings)}: {contents.marks:,} marks."
     settings.data.mkdir(parents=True, exist_ok=True)
     with hold_folder(settings.data):
         contents, aside = restore(found[0], settings.store_file, datetime.now(UTC), even_if_older)
+        with _database(settings) as database:
+            note_at_terminal(database, "Restore a backup", found[0].name)
     kept = f" What was there before is kept in {aside}." if aside else ""
     return f"Restored {contents.competition} from {found[0].name} into {settings.data}: {contents.marks:,} marks.{kept}"
 
@@ -105,7 +111,9 @@ def restore_from(settings: Settings, place: Path, even_if_older: bool) -> str:
 async def _import(settings: Settings, data: bytes) -> CompetitionFile:
     hall = _open(settings)
     try:
-        return await import_file(hall, data)
+        came = await import_file(hall, data)
+        note_at_terminal(hall.database, "Import a competition file", came.competition.name)
+        return came
     finally:
         hall.hub.close()
         hall.database.close()

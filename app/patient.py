@@ -94,7 +94,7 @@ class PatientHttp(HttpToolsProtocol):
         """Asks for a place; without one it says so and hangs up."""
         if self.line is None:
             address, own = peer_of(transport)
-            self.line = self.keeper.admit(address, own, self.loop.time(), partial(cut, transport))
+            self.line = self.keeper.admit(address, own, self.loop.time(), self._end)
         if self.line is None:
             self._deaf = True
             self.transport = transport
@@ -102,7 +102,7 @@ class PatientHttp(HttpToolsProtocol):
             transport.close()
             return
         bound(transport.get_extra_info("socket"))
-        self.line.cut, self.line.waiting = partial(cut, transport), transport.get_write_buffer_size
+        self.line.cut, self.line.waiting = self._end, transport.get_write_buffer_size
         self.line.until = self.loop.time() + self.limits.head_seconds
         super().connection_made(transport)
 
@@ -249,6 +249,7 @@ class PatientHttp(HttpToolsProtocol):
         line.until = NEVER
         line.works(True)
         self._deaf = True  # to what comes here: the socket hears it
+        line.cut = partial(cut, self.transport)
         self.ws_protocol_class = partial(PatientSocket, keeper=self.keeper, line=line)  # type: ignore[assignment]
         super().handle_websocket_upgrade()
 
@@ -270,6 +271,14 @@ class PatientHttp(HttpToolsProtocol):
                 cycle.disconnected = True  # whatever the application says now, this was the answer
                 cycle.message_event.set()
         self._hang_up()
+
+    def _end(self) -> None:
+        """Ends the connection: in good order if nothing is under way, else at once."""
+        answered = self.cycle is not None and self.cycle.response_complete
+        if answered and self._next == BETWEEN and not self._closing:
+            self._hang_up()
+        else:
+            cut(self.transport)
 
     def _hang_up(self) -> None:
         """Closes; a client that keeps what was written for it from leaving is cut."""

@@ -28,6 +28,7 @@ from app.store.database import Database
 from app.store.ledger import Ledger, stored
 from app.store.writer import StoreTrouble
 from app.web import assets, board, lane, pages
+from app.web.acts import Recorded
 from app.web.crowd import Crowd
 from app.web.doors import add_doors
 from app.web.fresh import Fresh
@@ -72,9 +73,13 @@ ON_DEMAND = {
     "setup_plan": ("/desk/plan",),
     "setup_cut": ("/desk/cut",),
     "setup": ("/desk/setup", "/desk/competition", "/desk/divisions", "/desk/clubs", "/desk/people", "/desk/athletes"),
-    "exports": ("/desk/competition.json", "/desk/import", "/desk/overall.csv", "/desk/results-copy.zip", "/desk/results.csv"),
+    "exports": (
+        *("/desk/competition.json", "/desk/import", "/desk/openapi.json", "/desk/overall.csv", "/desk/results-copy.zip"),
+        "/desk/results.csv",
+    ),
     "backups": ("/desk/backups",),
     "paper": ("/desk/paper",),
+    "done": ("/desk/done", "/desk/done.csv"),
     "train": ("/desk/practice", "/ten", "/train"),
     "pairing": ("/pair", "/desk/enter", "/desk/leave", "/desk/password", "/desk/tablets"),
     "trust": ("/trust",),
@@ -127,6 +132,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     app.add_exception_handler(Exception, _broken)
     if settings.on_server:
         app.add_middleware(Fresh)
+    app.add_middleware(Recorded)
     add_doors(app, tuple(name for name in (settings.name,) if name), partial(Crowd, per_second=settings.pages_per_second))
     app.quick = QuickWay(app, "/marks", take_marks)
     return app

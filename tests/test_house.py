@@ -20,7 +20,10 @@ IMPURE_MODULES = {
     *("tempfile", "logging", "fastapi", "starlette", "sqlmodel", "sqlalchemy", "uvicorn", "jinja2", "alembic", "httpx"),
 }
 IMPURE_CALLS = {"open", "print", "input", "exec", "eval", "now", "today", "utcnow", "read_text", "write_text"}
-SHARED_PAGE_HELPERS = {"pages", "quick", "doors", "who", "limits", "assets", "typed", "qr", "roles", "lines", "streams", "crowd"}
+SHARED_PAGE_HELPERS = {
+    *("acts", "assets", "crowd", "described", "doors", "limits", "lines", "pages", "qr"),
+    *("quick", "roles", "streams", "typed", "who"),
+}
 JS_RULES_FORBIDDEN = (
     *("document", "globalThis", "navigator", "localStorage", "sessionStorage", "indexedDB", "crypto", "performance"),
     *("fetch", "XMLHttpRequest", "WebSocket", "setTimeout", "setInterval", "requestAnimationFrame"),

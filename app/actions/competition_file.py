@@ -115,10 +115,13 @@ def _no_constant(name: str) -> Any:
 def _no_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found = dict(pairs)
     if len(found) != len(pairs):
-        names = [name for name, _ in pairs]
-        twice = next(name for name in names if names.count(name) > 1)
-        raise BadFile(f"The file says “{shown(twice)}” twice in one object. Each name may stand once.")
+        raise BadFile(f"The file says “{shown(_first_twice(pairs))}” twice in one object. Each name may stand once.")
     return found
+
+
+def _first_twice(pairs: list[tuple[str, Any]]) -> str:
+    seen: set[str] = set()
+    return next(name for name, _ in pairs if name in seen or seen.add(name))  # type: ignore[func-returns-value]
 
 
 def _sentence(wrong: ValidationError) -> str:

@@ -7,6 +7,8 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import cast
 
+from sqlmodel import Session
+
 from app.actions.forms import Reading
 from app.actions.hall import Hall
 from app.live.presence import Role, Who
@@ -122,13 +124,13 @@ async def _begin_life_again(hall: Hall, who: Who, hashed: str) -> None:
 
 async def _lives_on(hall: Hall, who: Who, address: str) -> bool:
     """Whether a session may still be used; notes that it was. A lane is not logged out while its heat is on the floor."""
-    now, lives = hall.time.server_ms(), hall.presence.lives
+    now, wall_ms, lives = hall.time.server_ms(), hall.time.wall_ms(), hall.presence.lives
     if _is_over(hall, who) and not _on_the_floor(hall, who.lane):
-        with suppress(UnknownDevice):
-            await send_away(hall, who.device_id, TIME_IS_UP)
+        await hall.database.awrite_quietly(lambda session: records.revoke_device(session, who.device_id, wall_ms, TIME_IS_UP))
+        hall.presence.forget(who.device_id, TIME_IS_UP)
+        hall.hub.publish("desk", {"type": "devices"})
         return False
     if lives.used(who.device_id, now, address):
-        wall_ms = hall.time.wall_ms()
         with suppress(StoreClosed):
             hall.database.submit(lambda session: records.see_device(session, who.device_id, wall_ms, address))
     return True
@@ -194,16 +196,24 @@ async def name_device(hall: Hall, device_id: str, typed: str) -> None:
     reading = Reading({"name": typed})
     name = reading.name("name", "The name", MOST_NAME)
     reading.done()
-    if not await hall.database.awrite(lambda session: records.rename_device(session, device_id, name)):
-        raise UnknownDevice
+
+    def work(session: Session) -> None:
+        if not records.rename_device(session, device_id, name):
+            raise UnknownDevice
+
+    await hall.database.awrite(work)
     hall.presence.rename(device_id, name)
 
 
 async def send_away(hall: Hall, device_id: str, sentence: str = SENT_AWAY) -> None:
     """Ends a device's pairing at once: its next mark is refused and its socket closes. Raises UnknownDevice."""
     wall_ms = hall.time.wall_ms()
-    if await hall.database.awrite(lambda session: records.revoke_device(session, device_id, wall_ms, sentence)) is None:
-        raise UnknownDevice
+
+    def work(session: Session) -> None:
+        if records.revoke_device(session, device_id, wall_ms, sentence) is None:
+            raise UnknownDevice
+
+    await hall.database.awrite(work)
     hall.presence.forget(device_id, sentence)
     hall.hub.publish("desk", {"type": "devices"})
 

@@ -10,6 +10,7 @@ from typing import Literal
 from sqlmodel import Session
 
 from app.actions.devices import TOKEN_BYTES, Caller, Who, device_of_invitation, token_hash, who_of
+from app.actions.doing import done_to
 from app.actions.hall import Hall
 from app.store import records
 from app.store.records import Device, Invitation
@@ -80,10 +81,14 @@ async def ask(hall: Hall, found: Invitation, caller: Caller, now: Who | None) ->
             browser=caller.browser,
             gives_up=now.device_id if now else "",
         )
-        return word if records.ask_in(session, found.id, asked, wall_ms) else ""
+        if not records.ask_in(session, found.id, asked, wall_ms):
+            raise NobodyAsks
+        done_to(f"lane {found.lane}, shows {word}")
+        return word
 
-    word = await hall.database.awrite(work)
-    if not word:
+    try:
+        word = await hall.database.awrite(work)
+    except NobodyAsks:
         return None
     hall.hub.publish("desk", {"type": "devices"})
     return word, token
@@ -136,6 +141,7 @@ async def let_in(hall: Hall, key: str) -> Who:
         if found is None:
             raise NobodyAsks
         device = device_of_invitation(found, found.asked_hash, wall_ms)
+        done_to(f"{device.name}, which showed {found.word}, at {found.address}")
         records.put_device(session, device)
         records.revoke_device(session, found.gives_up, wall_ms, REPLACED)
         return device, found.gives_up
@@ -152,8 +158,10 @@ async def turn_away(hall: Hall, key: str) -> None:
     wall_ms = hall.time.wall_ms()
 
     def work(session: Session) -> None:
-        if records.answer_asking(session, key, wall_ms - WAITING_MS, wall_ms) is None:
+        found = records.answer_asking(session, key, wall_ms - WAITING_MS, wall_ms)
+        if found is None:
             raise NobodyAsks
+        done_to(f"lane {found.lane}, showed {found.word}, at {found.address}")
 
     await hall.database.awrite(work)
     hall.hub.publish("desk", {"type": "devices"})

@@ -8,6 +8,7 @@ from typing import Literal, cast
 from sqlmodel import Session
 
 from app.actions.devices import Caller, UnknownDevice, Who, device_of_invitation, new_token, send_away, token_hash, who_of
+from app.actions.doing import done_by
 from app.actions.forms import refuse
 from app.actions.guessing import Guess, WrongSecret, digits
 from app.actions.hall import Hall
@@ -122,6 +123,7 @@ async def _pair_at_once(hall: Hall, found: Invitation, caller: Caller, now: Who 
     wall_ms, token = hall.time.wall_ms(), new_token()
     told = replace(found, address=caller.address, browser=caller.browser)
     device = device_of_invitation(told, token_hash(token), wall_ms)
+    done_by(who_of(device))
 
     def work(session: Session) -> None:
         if not records.take_invitation(session, found.id, device, wall_ms):

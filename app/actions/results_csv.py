@@ -20,9 +20,10 @@ COLUMNS = (
     *("score_name", "score", "score_value", "unit", "work_left", "parts", "status", "variant", "penalty"),
 )
 
-# A spreadsheet takes a cell that opens like this for a formula, in full-width forms too; some split a cell at its line breaks.
-OPENS = r"(?:[^\S\r\n]|[\x00\u200b-\u200f\u2060\ufeff])*[=+\-@\uff1d\uff0b\uff0d\uff20]"
-FORMULA = re.compile(rf"\A(?={OPENS}|[\t\r\n\x00])|(?<=[\r\n])(?={OPENS})")
+# A spreadsheet takes a cell that opens like this for a formula, in full-width forms too, and after a quote that it takes for its
+# own. Some split a cell at its line breaks, or at semicolons and tabs where these part the columns.
+OPENS = r"(?:[^\S\r\n]|[\"\x00\u200b-\u200f\u2060\ufeff])*[=+\-@\uff1d\uff0b\uff0d\uff20]"
+FORMULA = re.compile(rf"\A(?={OPENS}|[\t\r\n\x00])|(?<=[\r\n;\t])(?={OPENS})")
 NUL = "\x00"
 
 

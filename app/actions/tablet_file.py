@@ -7,9 +7,12 @@ from app.actions.devices import Who
 from app.actions.hall import Hall
 from app.actions.judging import MOST_MARKS, record_marks
 from app.rules.marks import BadMark, parse_mark
+from app.rules.texts import cleaned, is_seen
+from app.rules.units import shown
 
 KIND, VERSION = "lane-ledger-marks", 1
 MOST_BYTES = 16 * 1024 * 1024
+MOST_NAME = 60
 SHOWN = 5  # refusals that are written out
 
 
@@ -39,14 +42,14 @@ async def take_tablet_file(hall: Hall, who: Who, data: bytes) -> Taken:
     """Stores the marks of a file that a tablet saved; they merge with what is here. Raises BadTabletFile, StoreFull."""
     raw = _read(data)
     known = {mark.id for sheet in _sheets(raw["marks"]) for mark in hall.projection.sheet_marks(sheet)}
-    ids = [one.get("id") for one in raw["marks"] if isinstance(one, dict)]
+    ids = {key for one in raw["marks"] if isinstance(one, dict) and isinstance(key := one.get("id"), str)}
     refused: list[str] = []
     for start in range(0, len(raw["marks"]), MOST_MARKS):
         receipt = await record_marks(hall, who, raw["marks"][start : start + MOST_MARKS])
         refused += [one.sentence for one in receipt.refused]
-    already = sum(1 for mark in set(ids) if mark in known)
+    already = sum(1 for mark in ids if mark in known)
     stored = {mark.id for sheet in _sheets(raw["marks"]) for mark in hall.projection.sheet_marks(sheet)}
-    return Taken(len(stored - known), already, tuple(refused), str(raw.get("tablet") or "a tablet")[:60])
+    return Taken(len(stored - known), already, tuple(refused), _called(raw.get("tablet")))
 
 
 def _read(data: bytes) -> dict[str, list[object]]:
@@ -61,6 +64,12 @@ def _read(data: bytes) -> dict[str, list[object]]:
     if read.get("version") != VERSION:
         raise BadTabletFile("The file was saved by another version of Lane Ledger, which this one can't read.")
     return read
+
+
+def _called(said: object) -> str:
+    """The tablet's own name, as far as it can be shown."""
+    name = cleaned(said[:MOST_NAME]) if isinstance(said, str) else ""
+    return shown(name, MOST_NAME) if is_seen(name) else "a tablet"
 
 
 def _sheets(marks: list[object]) -> set[str]:

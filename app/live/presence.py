@@ -10,12 +10,14 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import Literal, Protocol
 
-from app.live.guesses import MINUTE_MS, MOST_PER_ADDRESS, Guesses
+from app.live.guesses import HOUR_MS, MINUTE_MS, MOST_PER_ADDRESS, Guesses
 from app.live.lives import Lives
+from app.live.quota import Quota
 from app.rules.marks import SheetKind
 
 Role = Literal["desk", "lane", "lifter", "review"]
 
+STRANGERS_LINES, OUR_LINES = 60, 600  # refused tries an hour that are written down; more than that is noise
 MOST_SOCKETS = 8  # of one device; a tablet has one, and some that died unnoticed
 GONE = "The desk has ended this device's pairing."
 SILENT_MS = 7_000  # devices report every 2 s; three missed reports and the network is taken to be gone
@@ -107,6 +109,7 @@ class Presence:
         self.at_laptop = Guesses("at-laptop", in_all=MOST_PER_ADDRESS, span_ms=MINUTE_MS)
         self.hashing = asyncio.Lock()
         self.lives = Lives()
+        self.strangers_lines, self.our_lines = Quota(STRANGERS_LINES, HOUR_MS), Quota(OUR_LINES, HOUR_MS)
         self.trusting = True
         self.changed: Callable[[str], None] = lambda device_id: None  # hears which device here came, went or reported
         self.first_code = first_code or f"{secrets.randbelow(10**6):06}"

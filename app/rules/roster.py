@@ -188,9 +188,10 @@ class Roster(Base):
 
     def _check_openers(self, events: set[str]) -> None:
         members = {entry.id: len(entry.members) for entry in self.entries}
+        entries = set(members)
         for opener in self.openers:
             check_known("An opener", "", "event", opener.event, events)
-            check_known("An opener", "", "entry", opener.entry, set(members))
+            check_known("An opener", "", "entry", opener.entry, entries)
             if opener.member > members[opener.entry]:
                 raise ValueError("An opener belongs to a member whom its entry does not have.")
         if len({opener.key for opener in self.openers}) != len(self.openers):

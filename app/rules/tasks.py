@@ -173,6 +173,8 @@ def movements_of(task: Task) -> set[str]:
 
 def unique(names: list[str], sentence: str) -> None:
     """Raises ValueError with the sentence when a name is there twice."""
+    seen: set[str] = set()
     for name in names:
-        if names.count(name) > 1:
+        if name in seen:
             raise ValueError(sentence.format(name))
+        seen.add(name)

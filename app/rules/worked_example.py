@@ -12,7 +12,7 @@ from app.rules.marks import Kind, Mark
 from app.rules.results import event_results
 from app.rules.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.tally import fold
-from app.rules.units import Rounding, decimal_text, round_to
+from app.rules.units import KG_IN, MOST_LOAD_KG, Rounding, decimal_text, round_to
 
 NAME = "Example"
 SHEET = "example/1/lane"
@@ -149,9 +149,10 @@ def _play_lifts(
     step, bar, unit = task.step.in_unit(task.step.unit), task.bar.in_unit(task.step.unit), task.step.unit
     above = round_to(bar * (TIMES_THE_BAR - 1), step, Rounding.DOWN) - step * RAISES * turn
     whose = {} if member is None else {"member": member}
+    most = Fraction(MOST_LOAD_KG / KG_IN[unit] // 1)
     part = (window.end_ms - window.start_ms) // 4
     for attempt, good in enumerate((True, True, False)[: task.attempts or 3]):
-        said = {"load": {"amount": decimal_text(max(bar, bar + above + step * RAISES * attempt)), "unit": unit}}
+        said = {"load": {"amount": decimal_text(min(most, max(bar, bar + above + step * RAISES * attempt))), "unit": unit}}
         at = window.start_ms + part * attempt + 1000 + 100 * turn
         declared = sheet.mark("declare", at, index, **said, by="judge", **whose)
         reps = {"reps": A_SET} if task.times_reps else {}

@@ -6,7 +6,7 @@ database takes it along (see Database.awrite).
 
 from collections.abc import Callable
 from contextvars import ContextVar
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass
 from typing import Literal, TypeVar
 
 from sqlalchemy import ColumnElement, func
@@ -48,12 +48,11 @@ class Asked:
 
 @dataclass(slots=True)
 class Doing:
-    """What a request is about to do: `make` its line when that is to be written; `written` and `changed` say what came of it."""
+    """What a request is about to do: its line so far, whether it has changed anything, and whether the line is written."""
 
-    make: Callable[[Outcome], Act]
+    act: Act
     changed: bool = False
     written: bool = False
-    said: list[str] = field(default_factory=list)
 
 
 DOING: ContextVar[Doing | None] = ContextVar("doing", default=None)
@@ -66,10 +65,14 @@ def with_its_act(work: Callable[[Session], T]) -> Callable[[Session], T]:
         return work
 
     def whole(session: Session) -> T:
-        value = work(session)
-        if not doing.written:
-            put_act(session, doing.make("done"))
-        return value
+        before = DOING.set(doing)  # the writer's thread has a context of its own
+        try:
+            value = work(session)
+            if not doing.written:
+                put_act(session, doing.act)
+            return value
+        finally:
+            DOING.reset(before)
 
     return whole
 

@@ -86,8 +86,7 @@ class Ledger:
             # the event loop for the interpreter while it reads them. A lone mark waits for nothing.
             loop.call_soon(self._ask)
         clashes = await item.waiting
-        if item.new:
-            note_change()
+        note_change()
         return clashes
 
     def held(self, device: str) -> dict[int, int]:

@@ -20,6 +20,7 @@ from app.lan.addresses import own_hosts
 from app.web.limits import BodyLimit
 
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+READ_FROM_ELSEWHERE = "/trust/yes"  # which itself says by whom
 HOSTS_AGE_S = 5.0  # a laptop that joins another network is known by its new address within this time
 
 WRONG_HOST = "This server does not go by that name. Open the address that the desk shows."
@@ -54,6 +55,10 @@ FIXED_HEADERS = {
 }
 # Browsers ignore this one over plain HTTP on the LAN, with an error in the console of every page.
 SECURE_HEADERS = {"Cross-Origin-Opener-Policy": "same-origin"}
+# What a session has to do with is kept by nobody; all else may be kept and is asked for anew each time.
+KEPT_BY_NOBODY = (b"cache-control", b"no-store")
+ASKED_ANEW = (b"cache-control", b"no-cache")
+SESSION_MARK = "ll_"  # in every session cookie's name
 # Scripts, styles and fonts run under the policy of the page that loads them. A lane screen has fifty of them, and on each the
 # rest would be half a kilobyte that no browser reads. The service worker is none of them: it has a policy of its own.
 PARTS_UNDER = "/static/"
@@ -73,7 +78,8 @@ def add_doors(app: Starlette, extra_hosts: tuple[str, ...], crowd: Callable[[ASG
 
 
 class SecurityHeaders:
-    """Puts the content policy and its companions on every answer. A page may set a header itself; then it stays."""
+    """Puts the content policy and its companions on every answer, and how long it may be kept. A page may set a header itself;
+    then it stays."""
 
     def __init__(self, app: ASGIApp) -> None:
         self.app = app
@@ -83,12 +89,15 @@ class SecurityHeaders:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        ours = _headers(Headers(scope=scope).get("host", ""), scope["scheme"] == "https")
+        asked = Headers(scope=scope)
+        ours = _headers(asked.get("host", ""), scope["scheme"] == "https")
 
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 set_already = dict(message["headers"])
                 wanted = [pair for pair in ours if pair[0] in PART_HEADERS] if _is_part(scope, set_already) else ours
+                private = SESSION_MARK in asked.get("cookie", "") or b"set-cookie" in set_already
+                wanted = (*wanted, KEPT_BY_NOBODY if private else ASKED_ANEW)
                 message["headers"] = [*message["headers"], *[pair for pair in wanted if pair[0] not in set_already]]
             await send(message)
 
@@ -141,21 +150,30 @@ class KnownHosts:
 
 
 class SameOrigin:
-    """Takes writes and sockets only from pages of this server (or from programs that are not browsers and hold a session).
+    """Takes writes and sockets only from pages of this server (or from programs that are not browsers and hold a session), and
+    gives other sites nothing but the page that a link leads to.
 
-    Browsers name the page's origin with every write and socket; the newer ones also say how the page relates to us.
+    Browsers name the page's origin with every write and socket, and with what a script fetches from elsewhere; the newer ones
+    also say how the page relates to us and what they fetch for (Fetch Metadata, W3C).
     """
 
     def __init__(self, app: ASGIApp) -> None:
         self.app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Passes on what is safe or our own; refuses the rest."""
-        writes = scope["type"] == "websocket" or (scope["type"] == "http" and scope["method"] not in SAFE_METHODS)
-        if writes and not own_page(scope):
+        """Passes on what is our own or follows a link; refuses the rest."""
+        if scope["type"] in ("http", "websocket") and not own_page(scope) and not may_be_read(scope):
             await refuse(scope, receive, send, 403, FOREIGN_PAGE)
         else:
             await self.app(scope, receive, send)
+
+
+def may_be_read(scope: Scope) -> bool:
+    """Whether a request that comes from elsewhere is a link that is followed, or asks for the one answer that our own plain pages
+    read over HTTPS."""
+    if scope["type"] != "http" or scope["method"] not in SAFE_METHODS:
+        return False
+    return scope["path"] == READ_FROM_ELSEWHERE or Headers(scope=scope).get("sec-fetch-mode") == "navigate"
 
 
 def own_page(scope: Scope) -> bool:

@@ -7,6 +7,7 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
 from app.actions.publishing import BadFile, NotEmpty, NothingThere, csv_file, export_file, import_file, overall_csv_file
+from app.web.described import described
 from app.web.exports_copy import copy_files, zipped
 from app.web.pages import hall_of, sentence, wants_page
 from app.web.who import Desk
@@ -52,6 +53,12 @@ def competition_file(request: Request, who: Desk) -> Response:
         return _attachment(export_file(hall_of(request)), "application/json", "competition.json")
     except NothingThere as nothing:
         return sentence(request, 404, str(nothing))
+
+
+@routes.get("/desk/openapi.json")
+def description(request: Request, who: Desk) -> Response:
+    """Every address of this server, described for programs (OpenAPI)."""
+    return JSONResponse(described(request.app), headers={"Cache-Control": "no-store"})
 
 
 @routes.post("/desk/import")

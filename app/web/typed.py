@@ -6,12 +6,20 @@ from fastapi import Request
 from python_multipart.exceptions import FormParserError
 from starlette.exceptions import HTTPException
 
+from app.actions.doing import done_by_form
+
 MOST_FIELDS = 5_000
 FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
 
 
 async def typed(request: Request) -> dict[str, str]:
     """The texts of a form by field; files are left out. Raises HTTPException with a sentence for what is not a form."""
+    form = await _typed(request)
+    done_by_form(form)
+    return form
+
+
+async def _typed(request: Request) -> dict[str, str]:
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind == "application/json":
         return _from_json(await request.body())

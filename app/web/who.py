@@ -15,6 +15,7 @@ from app.actions.browsers import browser_words
 from app.actions.devices import Caller as Caller
 from app.actions.devices import Who as Who
 from app.actions.devices import who_is
+from app.actions.doing import done_by
 from app.actions.known_here import remember_browser
 from app.web import roles
 from app.web.pages import wants_page
@@ -56,6 +57,7 @@ async def desk(request: Request) -> Who:
     who = await desk_or_none(request)
     if who is None:
         raise _turned_away(request, NO_DESK, f"/desk/enter?next={quote(_way_back(request), safe='/')}")
+    done_by(who)
     return who
 
 
@@ -77,6 +79,7 @@ async def head_judge(request: Request) -> Who:
     if who is None:
         raise _turned_away(request, NO_HEAD, f"/review/enter?next={quote(_way_back(request), safe='/')}")
     request.state.seat = who.role
+    done_by(who)
     return who
 
 
@@ -86,6 +89,7 @@ async def lane_or_desk(request: Request) -> Who:
     who = await lane_or_none(request) or await desk_or_none(request)
     if who is None:
         raise _turned_away(request, NOT_PAIRED, "/pair")
+    done_by(who)
     return who
 
 
@@ -97,6 +101,7 @@ async def judge_or_desk(request: Request) -> Who:
         who = await desk_or_none(request)
     if who is None:
         raise _turned_away(request, NO_JUDGE, "/pair")
+    done_by(who)
     return who
 
 

@@ -50,3 +50,11 @@ def test_a_missed_lift_is_in_the_example_and_does_not_count() -> None:
     [said] = worked_example(an_event(PRESETS["max_load"].make({})))
     missed = [line for step in said.steps for line in step.lines if "no lift" in line.text]
     assert missed and not any(line.counts for line in missed)
+
+
+@pytest.mark.parametrize(("part", "amount"), [("bar", "2000"), ("step", "2000"), ("bar", "4409"), ("step", "0.0001")])
+def test_a_bar_or_a_step_as_heavy_as_can_be_written_still_has_an_example(part: str, amount: str) -> None:
+    plain = mirrored_pair().model_dump(mode="json")
+    plain["tasks"]["squat"][part] = {"amount": amount, "unit": "lb"}
+    event = Event(id="evt", name="Heavy", format=Format.model_validate(plain))
+    assert worked_example(event) and all(parse_mark(mark_plain(mark)) for mark in played(event.format))

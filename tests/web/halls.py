@@ -18,6 +18,7 @@ from app.rules.document import CompetitionFile
 from app.server import create_app
 from app.settings import Settings
 from app.store import records
+from app.store.acts import Asked
 from app.store.database import Database
 from app.store.markrows import insert_new
 
@@ -63,6 +64,7 @@ class House:
         """A browser with no session, at an address."""
         visitor = TestClient(self.app, base_url="http://localhost", client=(address, 40_000), follow_redirects=False)
         visitor.portal = self.inside.portal  # the loop that the hall lives in
+        Watch(self, visitor)
         return visitor
 
     def desk(self) -> TestClient:
@@ -90,6 +92,29 @@ class House:
     def marks(self) -> list[Any]:
         """Every mark in the ledger."""
         return list(self.app.state.hall.ledger.all_marks())
+
+
+class Watch:
+    """Looks whether every write of a browser leaves its line in the record of what was done, in all tests of the pages."""
+
+    def __init__(self, house: House, browser: TestClient) -> None:
+        self._house, self._before = house, (0, 0)
+        browser.event_hooks = {"request": [self._look], "response": [self._compare]}
+
+    def _now(self) -> tuple[int, int]:
+        database = self._house.app.state.hall.database
+        return database.commits, database.read(lambda session: records.count_acts(session, Asked()))
+
+    def _look(self, request: Any) -> None:
+        if request.method == "POST":
+            self._before = self._now()
+
+    def _compare(self, answer: Any) -> None:
+        request, path = answer.request, answer.request.url.path
+        if request.method != "POST" or path == "/marks" or answer.status_code >= 400:
+            return
+        (commits, lines), (commits_before, lines_before) = self._now(), self._before
+        assert commits == commits_before or lines > lines_before, f"POST {path} wrote something and left no line"
 
 
 def _filled(file: CompetitionFile) -> bytes:

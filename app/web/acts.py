@@ -1,0 +1,47 @@
+"""Keeps the record of what was done: around every request that changes something, or takes it along as a file."""
+
+from starlette.datastructures import Headers
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from app.actions.doing import begin, end
+from app.store.acts import DOING, Outcome
+from app.web.acts_words import said_of
+
+DOORS = ("/desk/enter", "/review/enter", "/pair")  # whoever is sent there was not let in
+
+
+class Recorded:
+    """Stands before an application, behind its doors: what they refuse reaches nothing that could change."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Passes a request on. What came of it is written before it is answered, where that was not written with the change."""
+        said = said_of(scope["method"], scope["path"]) if scope["type"] == "http" else None
+        if said is None:
+            await self.app(scope, receive, send)
+            return
+        kind, words, gaps = said
+        hall, address = scope["app"].state.hall, scope["client"][0] if scope.get("client") else ""
+        doing = begin(hall, kind, words, gaps, address)
+
+        async def written_first(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                await end(hall, doing, _outcome(message), always=scope["method"] == "GET")
+            await send(message)
+
+        try:
+            await self.app(scope, receive, written_first)
+        except Exception:
+            await end(hall, doing, "failed")
+            raise
+        finally:
+            DOING.set(None)
+
+
+def _outcome(message: Message) -> Outcome:
+    """What a request came to, by the status of its answer; whoever is sent to a door was refused."""
+    status, headers = message["status"], Headers(raw=message["headers"])
+    turned_away = status == 303 and headers.get("location", "").partition("?")[0] in DOORS
+    return "failed" if status >= 500 else "refused" if status >= 400 or turned_away else "done"
