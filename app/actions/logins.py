@@ -13,6 +13,7 @@ from app.actions.guessing import Guess, WrongSecret, digits
 from app.actions.hall import Hall
 from app.actions.known_here import known_hash
 from app.lan.addresses import is_loopback
+from app.rules.passwords import weakness
 from app.store import records
 
 PASSWORD = "desk-password"
@@ -37,7 +38,7 @@ async def set_first_password(hall: Hall, password: str, again: str, caller: Call
     Only the laptop itself may do so, or somebody who reads the code in the server's window: a spectator must not be first.
     Raises BadForm, WrongSecret, TooManyGuesses.
     """
-    _check_password(password, again)
+    _check_password(hall, password, again)
     if not is_loopback(caller.address):
         async with Guess(hall, hall.presence.codes, caller.address):
             if not secrets.compare_digest(digits(code), hall.presence.first_code):
@@ -91,7 +92,7 @@ async def change_password(hall: Hall, who: Who, now: str, password: str, again: 
     """
     if hall.settings.demo:
         raise refuse("now", "The demo's password stays as it is: it is shown on its page.")
-    _check_password(password, again)
+    _check_password(hall, password, again)
     async with Guess(hall, hall.presence.passwords, caller.address, who.device_id):
         if not await _is_desks(hall, now):
             raise WrongSecret(WRONG_PASSWORD)
@@ -102,7 +103,7 @@ async def change_password(hall: Hall, who: Who, now: str, password: str, again: 
 
 async def set_head_password(hall: Hall, password: str, again: str) -> None:
     """Gives the head judge a password; whoever came in to rule by an earlier one has to come in again. Raises BadForm."""
-    _check_password(password, again)
+    _check_password(hall, password, again)
     hashed = await _hashed(hall, password)
     await _end_all(hall, "review", HEAD_PASSWORD, hashed)
 
@@ -125,11 +126,22 @@ async def head_password_is_set(hall: Hall) -> bool:
     return await _stored_password(hall, HEAD_PASSWORD) is not None
 
 
-def _check_password(password: str, again: str) -> None:
+def _check_password(hall: Hall, password: str, again: str) -> None:
     if not LEAST_PASSWORD <= len(password) <= MOST_PASSWORD:
         raise refuse("password", f"A password has {LEAST_PASSWORD} to {MOST_PASSWORD} characters; this one has {len(password)}.")
+    if weak := weakness(password, _names(hall)):
+        raise refuse("password", weak)
     if password != again:
         raise refuse("again", "The two passwords differ. Type the same one twice.")
+
+
+def _names(hall: Hall) -> tuple[str, ...]:
+    """What is written all over this hall."""
+    roster = hall.projection.roster
+    if roster is None:
+        return ()
+    entries, events = (one.name for one in roster.entries), (one.name for one in roster.events)
+    return (roster.competition.name, roster.competition.place, *entries, *events)
 
 
 async def _is_desks(hall: Hall, password: str) -> bool:

@@ -13,6 +13,8 @@ from app.actions.hall import Hall
 from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
 
+# Pages of what is noted of people, and of what opens something: no browser keeps them.
+OF_PEOPLE = ("/desk/checkin", "/desk/people", "/desk/judges", "/desk/password", "/review/links", "/review/password", "/protest/")
 HASH_LENGTH = 12  # hex digits; enough to tell two versions of the app apart
 
 
@@ -72,7 +74,10 @@ def render(name: str, **views: Any) -> str:
 def page(request: Request, name: str, status: int = 200, **views: Any) -> HTMLResponse:
     """A template as an answer; every page is told whether this is a demo, and whether it is the head judge who looks."""
     demo, seat = hall_of(request).settings.demo, getattr(request.state, "seat", "")
-    return HTMLResponse(render(name, **{"demo": demo, "seat": seat, **views}), status_code=status)
+    answer = HTMLResponse(render(name, **{"demo": demo, "seat": seat, **views}), status_code=status)
+    if request.url.path.startswith(OF_PEOPLE):
+        answer.headers["Cache-Control"] = "no-store"
+    return answer
 
 
 def wants_page(request: Request) -> bool:

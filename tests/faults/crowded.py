@@ -3,7 +3,7 @@
 import socket
 import ssl
 import struct
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -30,11 +30,21 @@ class Hall:
 
     @property
     def rss_mb(self) -> float:
-        """The resident memory of the server."""
+        """The resident memory of the server now."""
+        return self._memory("VmRSS")
+
+    @contextmanager
+    def peak(self) -> Iterator[Callable[[], float]]:
+        """Tells by how many megabytes the server's resident memory rose at most since this was entered."""
+        Path(f"/proc/{self.server.pid}/clear_refs").write_text("5")  # forgets the peak so far, see proc(5)
+        before = self.rss_mb
+        yield lambda: self._memory("VmHWM") - before
+
+    def _memory(self, what: str) -> float:
         for line in Path(f"/proc/{self.server.pid}/status").read_text().splitlines():
-            if line.startswith("VmRSS"):
+            if line.startswith(what):
                 return int(line.split()[1]) / 1024
-        raise AssertionError("no VmRSS")
+        raise AssertionError(f"no {what}")
 
 
 @contextmanager
@@ -44,7 +54,7 @@ def a_crowded_hall(folder: Path, lanes: int = 4) -> Iterator[Hall]:
     with socket.socket() as probe:
         probe.bind(("", 0))
         https_port = int(probe.getsockname()[1])
-    server = ServerProcess(folder, flags=("--https-port", str(https_port)))
+        server = ServerProcess(folder, flags=("--https-port", str(https_port)))  # which looks for another free port meanwhile
     server.start()
     try:
         yield Hall(server, https_port, tablets)

@@ -185,6 +185,13 @@ def test_the_published_folder_holds_none_of_it_either(full: House, names: str) -
     assert [(what, name) for name, text in told.items() for what, words in PRIVATE.items() if words in text] == []
 
 
+@pytest.mark.parametrize(
+    "path", ["/desk/checkin", "/desk/checkin/ath_1", "/desk/people", "/desk/judges", "/desk/done", "/desk/tablets"]
+)
+def test_no_browser_keeps_a_page_of_what_is_noted_of_people(full: House, path: str) -> None:
+    assert full.desk().get(path, headers={"accept": "text/html"}).headers["cache-control"] == "no-store"
+
+
 def test_the_desks_own_pages_hold_it_all_so_that_the_search_can_find_it(full: House) -> None:
     desk = full.desk()
     pages = ["/desk/competition.json", "/desk/tablets", "/desk/checkin/ath_1", "/desk/checkin", "/review/results"]

@@ -17,7 +17,7 @@ from tests.web.halls import ON_THE_LAN, House, a_house
 from tests.web.knocking import Caller, knock
 from tests.web.ways import LISTED, listed, walked
 
-METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
+METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
 REFUSALS = {
     roles.DESK: NO_DESK,
     roles.HEAD_JUDGE: NO_HEAD,
