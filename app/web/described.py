@@ -47,6 +47,7 @@ AS_JSON: Mapping[str, Plain] = {
     "/results.json": an_object(events=many(an_object(event=TEXT, name=TEXT))),
     "/results/{event}/{score}/{entry}.json": an_object(event=TEXT, score_name=TEXT, members=many(TEXT)),
     "/overall/{division}/{entry}.json": OBJECT,
+    "/health": OBJECT,
     "/halls.json": an_object(halls=OBJECT, found=many(TEXT)),
     "/brief/list.json": an_object(version=TEXT, paths=many(TEXT)),
     "/lane/packet": an_object(device=OBJECT, held=OBJECT),
