@@ -20,6 +20,7 @@ from tests.bench.servers import free_port, serving
 KINDS = ("whole", "bare", "forgetful", "plain")
 SAID = {"whole": "ours", "bare": "a bare route that only parses", "forgetful": "ours, storing nothing", "plain": "a plain build"}
 TABLETS = (1, 10, 40, 200)
+LANES = 40  # past so many tablets several are a lane's
 BATCHES = (1, 10)
 HALL = (40, 1)  # the hall that the promises are about: forty lanes, every mark at once
 ROUNDS, SECONDS = 3, 1.0
@@ -58,12 +59,12 @@ def run(tell: Callable[[str], None], quick: bool = False) -> list[Figure]:
 
 @contextmanager
 def _halls() -> Iterator[Halls]:
-    """The four servers, each over a store of its own with a heat under way on as many lanes as there are tablets."""
+    """The four servers, each over a store of its own with a heat under way."""
     with ExitStack() as stack:
         halls: Halls = {}
         for kind in KINDS:
             data = Path(stack.enter_context(tempfile.TemporaryDirectory()))
-            paired = heat_under_way(data, lanes_roster(max(TABLETS)), this_machine())
+            paired = heat_under_way(data, lanes_roster(LANES), this_machine(), tablets=max(TABLETS))
             port = free_port()
             stack.enter_context(serving([sys.executable, "-m", "tests.bench.rivals", kind, str(port), str(data)], port))
             halls[kind] = (port, paired)
