@@ -15,8 +15,10 @@ from app.actions.backups import _our_turn, back_up
 from app.actions.changing import change_roster
 from app.actions.devices import Who, name_device, new_session, send_away, who_is
 from app.actions.elsewhere import Elsewhere
+from app.actions.floor import day
 from app.actions.guessing import TooManyGuesses, WrongSecret
 from app.actions.hall import Hall
+from app.actions.health import health
 from app.actions.judging import record_marks
 from app.actions.pairing import invite, look_at_invitation
 from app.actions.timing import go
@@ -194,9 +196,13 @@ def test_a_line_that_is_cut_is_told_of_and_what_was_missed_is_read_when_it_is_wh
             await change_roster(one, lambda s: records.put_run(s, a_run(state="stopped", why="x")))
             await until(lambda: other.relay.deaf)
             assert seqs(other) == []
+            assert (await health(other)).plain() == {"well": False, "stores": True, "hears": False}
+            told = day(other, "").needs
+            assert any("hears nothing from the database" in need.sentence for need in told) and told[0].urgency == 1
             assert other.presence.known(device.token_hash) is None, "nobody is trusted from memory meanwhile"
             other.relay._line._heard = hears
             await until(lambda: not other.relay.deaf)
+            assert (await health(other)).well and not any("hears nothing" in need.sentence for need in day(other, "").needs)
             assert seqs(other) == [1, 2] and [run.state for run in other.projection.runs] == ["stopped"]
 
     asyncio.run(play())
