@@ -263,6 +263,41 @@ def test_a_page_can_wait_for_what_another_process_has_committed_however_late_its
     asyncio.run(play())
 
 
+def test_what_is_stored_while_everything_is_read_anew_is_not_lost_from_the_standings(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            ears = other.relay._ears
+            assert ears is not None
+            whole, reading = ears.take_everything, asyncio.Event()
+
+            async def slowly() -> int:
+                """The store is read, and before that is taken over this very process stores a mark and hears of it."""
+                database = other.database
+                aread = database.aread
+
+                async def and_then(work: Callable[..., object]) -> object:
+                    found = await aread(work)
+                    if not reading.is_set():
+                        reading.set()
+                        await record_marks(other, Who("tab_2", "lane", 2), [mark_plain(a_mark(1, "tab_2", sheet="asg_2/1/lane"))])
+                        await asyncio.sleep(0.1)
+                    return found
+
+                database.aread = and_then  # type: ignore[method-assign, assignment]
+                try:
+                    return await whole()
+                finally:
+                    database.aread = aread  # type: ignore[method-assign]
+
+            ears.take_everything = slowly  # type: ignore[method-assign]
+            other.relay._anew = True
+            await record_marks(one, LANE_1, [mark_plain(a_mark(1))])
+            await until(reading.is_set)
+            await until(lambda: seqs(other) == [1] and seqs(other, "asg_2/1/lane") == [1])
+
+    asyncio.run(play())
+
+
 async def wrong_tries(halls_in_turn: list[Hall], count: int) -> list[type[Exception] | None]:
     """Guesses at a pairing code, all at once, each at another process: what became of each."""
 
