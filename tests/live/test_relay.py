@@ -15,8 +15,10 @@ from app.actions.backups import _our_turn, back_up
 from app.actions.changing import change_roster
 from app.actions.devices import Who, name_device, new_session, send_away, who_is
 from app.actions.elsewhere import Elsewhere
+from app.actions.floor import day
 from app.actions.guessing import TooManyGuesses, WrongSecret
 from app.actions.hall import Hall
+from app.actions.health import health
 from app.actions.judging import record_marks
 from app.actions.pairing import invite, look_at_invitation
 from app.actions.timing import go
@@ -194,9 +196,13 @@ def test_a_line_that_is_cut_is_told_of_and_what_was_missed_is_read_when_it_is_wh
             await change_roster(one, lambda s: records.put_run(s, a_run(state="stopped", why="x")))
             await until(lambda: other.relay.deaf)
             assert seqs(other) == []
+            assert (await health(other)).plain() == {"well": False, "stores": True, "hears": False}
+            told = day(other, "").needs
+            assert any("hears nothing from the database" in need.sentence for need in told) and told[0].urgency == 1
             assert other.presence.known(device.token_hash) is None, "nobody is trusted from memory meanwhile"
             other.relay._line._heard = hears
             await until(lambda: not other.relay.deaf)
+            assert (await health(other)).well and not any("hears nothing" in need.sentence for need in day(other, "").needs)
             assert seqs(other) == [1, 2] and [run.state for run in other.projection.runs] == ["stopped"]
 
     asyncio.run(play())
@@ -253,6 +259,41 @@ def test_a_page_can_wait_for_what_another_process_has_committed_however_late_its
             assert seqs(other) == [1] and [run.state for run in other.projection.runs] == ["stopped"]
             await one.relay.caught_up()
             assert seqs(one) == [1], "one's own are there without waiting"
+
+    asyncio.run(play())
+
+
+def test_what_is_stored_while_everything_is_read_anew_is_not_lost_from_the_standings(url: str, tmp_path: Path) -> None:
+    async def play() -> None:
+        async with halls(url, tmp_path) as (one, other):
+            ears = other.relay._ears
+            assert ears is not None
+            whole, reading = ears.take_everything, asyncio.Event()
+
+            async def slowly() -> int:
+                """The store is read, and before that is taken over this very process stores a mark and hears of it."""
+                database = other.database
+                aread = database.aread
+
+                async def and_then(work: Callable[..., object]) -> object:
+                    found = await aread(work)
+                    if not reading.is_set():
+                        reading.set()
+                        await record_marks(other, Who("tab_2", "lane", 2), [mark_plain(a_mark(1, "tab_2", sheet="asg_2/1/lane"))])
+                        await asyncio.sleep(0.1)
+                    return found
+
+                database.aread = and_then  # type: ignore[method-assign, assignment]
+                try:
+                    return await whole()
+                finally:
+                    database.aread = aread  # type: ignore[method-assign]
+
+            ears.take_everything = slowly  # type: ignore[method-assign]
+            other.relay._anew = True
+            await record_marks(one, LANE_1, [mark_plain(a_mark(1))])
+            await until(reading.is_set)
+            await until(lambda: seqs(other) == [1] and seqs(other, "asg_2/1/lane") == [1])
 
     asyncio.run(play())
 
