@@ -22,8 +22,9 @@ if TYPE_CHECKING:
 
 SOCKET_BYTES = 64 * 1024  # the largest message a tablet may send on its socket
 GOODBYE_SECONDS = 2  # how long open streams may hold up the end of the server
-# The collector's thresholds: a thousand connections are a hundred thousand objects, and a walk through all of them takes 50 ms.
-COLLECT = (10_000, 20, 100)
+# The collector's thresholds. A thousand connections are a hundred thousand objects, and a walk through all of them takes 50 ms:
+# so that is done seldom, and what is looked through often is kept small.
+COLLECT = (2_000, 10, 50)
 OUT_OF_FILES_S = 0.1  # how long no connection is taken when the system has no more of them
 
 log = logging.getLogger(__name__)

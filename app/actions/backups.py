@@ -18,6 +18,7 @@ from app.rules.texts import unfit
 from app.store import records
 from app.store.backup import Backup, BackupFailed, backups_in, make_backup
 from app.store.carrying import back_up_server
+from app.store.writer import StoreTrouble
 
 log = logging.getLogger(__name__)
 
@@ -85,7 +86,7 @@ async def keep_backing_up(hall: Hall) -> None:
         try:
             if something_new(hall) and await _our_turn(hall, pause):
                 await back_up(hall)
-        except BackupFailed as wrong:
+        except (BackupFailed, StoreTrouble) as wrong:
             log.warning("A backup failed: %s", wrong)
         except Exception:  # whatever it was, the next one is tried all the same
             log.exception("A backup failed")

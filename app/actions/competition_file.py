@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from app.rules.document import CompetitionFile, Run
-from app.rules.marks import Mark
+from app.rules.marks import Mark, mark_plain
 from app.rules.roster import Roster
 from app.rules.rulings import Ruling
 from app.rules.units import shown
@@ -57,9 +57,12 @@ def make_file(
 
 def write_file(file: CompetitionFile) -> bytes:
     """The file as UTF-8 JSON: keys sorted, one record on each line."""
-    plain = file.model_dump(mode="json")
-    members = [f"{_compact(name)}: {_member(name, plain[name])}" for name in sorted(plain)]
-    return ("{\n" + ",\n".join(members) + "\n}\n").encode()
+    plain = file.model_dump(mode="json", exclude={"marks"})
+    # Marks one by one: they are nearly all of a long day's file, and all at once as plain values would be ten times its size.
+    texts = {name: _member(name, value) for name, value in plain.items()} | {
+        "marks": _member("marks", map(mark_plain, file.marks))
+    }
+    return "".join(("{\n", ",\n".join(f"{_compact(name)}: {texts[name]}" for name in sorted(texts)), "\n}\n")).encode()
 
 
 def read_file(data: bytes) -> CompetitionFile:
@@ -82,9 +85,10 @@ def read_file(data: bytes) -> CompetitionFile:
 
 
 def _member(name: str, value: Any) -> str:
-    if name not in RECORD_LISTS or not value:
+    if name not in RECORD_LISTS:
         return _compact(value)
-    return "[\n" + ",\n".join(_compact(record) for record in value) + "\n]"
+    records = ",\n".join(map(_compact, value))
+    return f"[\n{records}\n]" if records else "[]"
 
 
 def _compact(value: Any) -> str:

@@ -40,11 +40,12 @@ class UnknownSheet(LookupError):
 
 @dataclass(slots=True)
 class _Sheet:
-    """One sheet's marks by id, its tally if it is fresh, and the last mark to arrive."""
+    """One sheet's marks by id and, once somebody asked, in their order; its tally if it is fresh; the last mark to arrive."""
 
     marks: dict[str, Mark] = field(default_factory=dict)
     tally: Tally | None = None
     last: Mark | None = None
+    ordered: tuple[Mark, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +112,7 @@ class Projection:
                 if mark.id in sheet.marks:
                     continue
                 sheet.marks[mark.id] = mark
-                sheet.last, sheet.tally, changed = mark, None, True
+                sheet.last, sheet.tally, sheet.ordered, changed = mark, None, None, True
                 self._bar_changed(mark)
                 assignment = _assignment_of(mark.sheet)
                 for reader in (assignment, *self._readers.get(assignment, ())):
@@ -276,7 +277,11 @@ class Projection:
         """The marks of one sheet in their order on the heat clock."""
         with self._lock:
             held = self._sheets.get(sheet)
-            return sorted(held.marks.values(), key=lambda mark: mark.order) if held else []
+            if held is None:
+                return []
+            if held.ordered is None:
+                held.ordered = tuple(sorted(held.marks.values(), key=lambda mark: mark.order))
+            return list(held.ordered)
 
     def assignment_marks(self, assignment_id: str) -> list[Mark]:
         """The marks of all sheets of an assignment: every run, every kind of sheet."""

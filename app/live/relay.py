@@ -210,10 +210,11 @@ class Relay:
         number, known = self._number, frozenset(self._own)
         found = await self._database.aread(lambda session: news.since(session, number, known))
         if self._anew or not found.complete or any(one.kind == "everything" for one in found.news):
-            self._own.clear()  # what came in since that reading is read again: it may not have been in it
             number = await self._ears.take_everything()
-            self._anew, self._number = False, 0
+            self._own.clear()  # what this process stored since that reading was not in it, and is gone here until it is read too
+            self._anew, self._number, self._read_on = False, 0, True
             self._pass(number)
+            self._woken.set()
             return
         await self._ears.take_news(found.news)
         self._pass(max([self._number, *known, *(one.number for one in found.news)]))

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from concurrent.futures import Future
 from typing import TypeVar
 
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session
 
 from app.store.acts import note_change, with_its_act
@@ -62,7 +62,7 @@ class Database:
         try:
             with Session(self._readers, expire_on_commit=False) as session:
                 return work(session)
-        except DBAPIError as error:
+        except SQLAlchemyError as error:
             if is_away(error):
                 raise StoreAway from error
             raise

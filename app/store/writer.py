@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from sqlalchemy import Connection, Engine
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, InvalidRequestError
+from sqlalchemy.exc import TimeoutError as PoolTimeout
 from sqlmodel import Session
 
 from app.store.engines import is_sqlite
@@ -248,6 +249,8 @@ def is_full(error: BaseException | None) -> bool:
 def is_away(error: BaseException | None) -> bool:
     """Whether an error means that the PostgreSQL server is not there, or ended the connection."""
     while error is not None:
+        if isinstance(error, PoolTimeout) or (isinstance(error, InvalidRequestError) and "connection is closed" in str(error)):
+            return True  # the pool found no connection that stands
         raw = error.orig if isinstance(error, DBAPIError) else error
         if type(raw).__module__.split(".")[0] == "psycopg":
             state = getattr(raw, "sqlstate", None)

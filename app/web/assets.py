@@ -19,7 +19,7 @@ from app.web import roles
 from app.web.pages import static_url, static_version
 from app.web.roles import wears
 
-FOR_EVER = "public, max-age=31536000, immutable"
+FOR_EVER = "max-age=31536000, immutable"
 AGAIN = "no-cache"
 SMALLEST_GZIP = 600  # bytes; below that, packing saves nothing
 PACKED_ALREADY = frozenset({".woff2", ".png", ".jpg", ".webp"})
@@ -29,8 +29,10 @@ NEEDED_OFFLINE = (
 )
 # Comments that have their lines to themselves. They are for who reads the source: a fifth of what a tablet would fetch.
 COMMENT_LINES = re.compile(rb"^[ \t]*(?://[^\n]*|/\*(?:[^*]|\*(?!/))*\*/[ \t]*)$", re.M)
+# Notes for the type checker in the middle of a line.
+NOTES = re.compile(rb"/\*\* ?@(?:[^*\n]|\*(?!/))*\*/ *")
 COMMENTED = frozenset({".js", ".css"})
-TYPES = {".js": "text/javascript", ".woff2": "font/woff2", ".webmanifest": "application/manifest+json"}
+TYPES = {".js": "text/javascript", ".css": "text/css", ".woff2": "font/woff2", ".webmanifest": "application/manifest+json"}
 
 
 @wears(roles.READER)
@@ -54,14 +56,22 @@ class VersionedStatic:
         headers = {"Cache-Control": FOR_EVER if version == static_version() else AGAIN, "Vary": "Accept-Encoding"}
         if packed is not None and "gzip" in Headers(scope=scope).get("accept-encoding", ""):
             body, headers["Content-Encoding"] = packed, "gzip"
-        await Response(body, media_type=kind, headers=headers)(scope, receive, send)
+        # As it stands: for text a response would add a charset, which scripts and styles have from their page.
+        answer = Response(body, headers=headers | {"Content-Type": kind})
+        await answer(scope, receive, send)
 
 
 @lru_cache(maxsize=1)
 def _names() -> frozenset[str]:
     """The files of the static tree: what is asked for is looked up here and never on the disk, whatever it is made of."""
-    root = static_dir()
-    return frozenset(path.relative_to(root).as_posix() for path in root.rglob("*") if path.is_file())
+    return frozenset(_all(static_dir()))
+
+
+def _all(root: Path) -> list[str]:
+    """Every name that is served, relative to the static tree: its files, and the sheets that stand for several."""
+    found = [path for path in root.rglob("*") if path.is_file()]
+    found += [path.with_suffix(".css") for path in found if path.suffix == ".txt" and sheets_of(path.with_suffix(".css"))]
+    return sorted(path.relative_to(root).as_posix() for path in found)
 
 
 @lru_cache(maxsize=1024)
@@ -75,14 +85,31 @@ def _file(name: str) -> tuple[bytes, bytes | None, str]:
 
 
 def served_bytes(path: Path) -> bytes:
-    """What is sent for a file of the static tree: our own scripts and styles without their lines of comment.
+    """What is sent for a file of the static tree: our own scripts and styles without comments, notes and indentation.
 
     The lines stay, empty, so that an error names the line of the source. What others wrote keeps its licence and its checksum.
+    A sheet that a list of sheets stands for (`x.txt` beside it) is all of them in that order.
     """
+    if not path.exists() and sheets_of(path):
+        return b"".join(served_bytes(sheet) for sheet in sheets_of(path))
     body = path.read_bytes()
     if path.suffix not in COMMENTED or "vendor" in path.parts:
         return body
-    return COMMENT_LINES.sub(lambda comment: b"\n" * comment[0].count(b"\n"), body)
+    body = COMMENT_LINES.sub(lambda comment: b"\n" * comment[0].count(b"\n"), body)
+    return b"\n".join(_spare(line) for line in body.split(b"\n"))
+
+
+def _spare(line: bytes) -> bytes:
+    """A line without what only its reader needs. A template string is left as it is, with the code inside it."""
+    return (line if b"`" in line else NOTES.sub(b" ", line)).lstrip(b" \t")
+
+
+def sheets_of(path: Path) -> list[Path]:
+    """The style sheets that travel as one under this name, in their order; none for a name that stands for itself."""
+    listed = path.with_suffix(".txt")
+    if path.suffix != ".css" or path.parent.name != "css" or not listed.is_file():
+        return []
+    return [path.parent / name for name in listed.read_text(encoding="utf-8").split()]
 
 
 @wears(roles.READER)
@@ -103,5 +130,4 @@ def worker_script() -> str:
 
 def offline_paths(root: Path) -> list[str]:
     """The static files that the lane and call screens load, relative to the static tree."""
-    paths = sorted(p.relative_to(root).as_posix() for p in root.rglob("*") if p.is_file())
-    return [path for path in paths if path.startswith(NEEDED_OFFLINE) and not path.endswith((".txt", ".md"))]
+    return [path for path in _all(root) if path.startswith(NEEDED_OFFLINE) and not path.endswith((".txt", ".md"))]

@@ -5,7 +5,8 @@ import datetime
 import os
 import platform
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 
 from app.paths import CHECKOUT
 from tests.bench import (
@@ -15,7 +16,9 @@ from tests.bench import (
     comparing,
     day,
     faults,
+    folding,
     ingest,
+    pages,
     planning,
     plates,
     postgres,
@@ -27,12 +30,15 @@ from tests.bench import (
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import Figure, last_values, save, table
 
-BENCHES: dict[str, Callable[[Callable[[str], None]], list[Figure]]] = {
+Tell = Callable[[str], None]
+BENCHES: dict[str, Callable[[Tell], list[Figure]]] = {
     "weight": weight.run,
+    "pages": pages.run,
     "ingest": ingest.run,
     "touch": touch.run,
     "board": board.run,
     "busy": busy.run,
+    "folding": folding.run,
     "standings": standings.run,
     "comparing": comparing.run,
     "day": day.run,
@@ -43,6 +49,11 @@ BENCHES: dict[str, Callable[[Callable[[str], None]], list[Figure]]] = {
     "postgres": postgres.run,
     "attack": attack.run,
 }
+# Those that take minutes, in a minute: fewer rounds, the beginning of the day.
+QUICK: dict[str, Callable[[Tell], list[Figure]]] = {
+    "day": partial(day.run, quick=True),
+    "ingest": partial(ingest.run, quick=True),
+}
 RESULTS = CHECKOUT / "bench-results"
 BUSY = 0.5  # load for each core above which the machine has other things to do
 
@@ -51,23 +62,25 @@ def main(arguments: Sequence[str]) -> int:
     """Runs the benches that are named, or all; 0 also when a goal is missed, 1 when something could not be measured."""
     asked = argparse.ArgumentParser(prog="python3 -m app bench", description="Measure what the project promises.")
     asked.add_argument("names", nargs="*", metavar="NAME", help=f"which: {', '.join(BENCHES)}; none: all of them")
-    names = asked.parse_args(arguments).names or list(BENCHES)
+    asked.add_argument("--quick", action="store_true", help=f"{' and '.join(QUICK)}: a minute instead of eight or three")
+    wanted = asked.parse_args(arguments)
+    names = wanted.names or list(BENCHES)
     if unknown := [name for name in names if name not in BENCHES]:
         asked.error(f"There is no bench {unknown[0]}. There are {', '.join(BENCHES)}.")
     begun = _load()
     if begun is not None and begun > BUSY * _cores():
         _tell(f"This machine is busy: its load is {begun:.1f} on {_cores()} cores. Figures are better on a quiet one.")
-    figures, left_out = _measure(names)
+    figures, left_out = _measure(names, BENCHES | QUICK if wanted.quick else BENCHES)
     _show(figures, begun)
     return 1 if left_out else 0
 
 
-def _measure(names: Sequence[str]) -> tuple[list[Figure], list[str]]:
+def _measure(names: Sequence[str], benches: Mapping[str, Callable[[Tell], list[Figure]]]) -> tuple[list[Figure], list[str]]:
     figures: list[Figure] = []
     left_out = []
     for name in dict.fromkeys(names):
         try:
-            figures += BENCHES[name](_tell)
+            figures += benches[name](_tell)
         except NoBrowser as missing:
             _tell(f"{name}: left out. {missing}")
             left_out.append(name)

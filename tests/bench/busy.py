@@ -47,10 +47,10 @@ def run(tell: Callable[[str], None]) -> list[Figure]:
 
 def _hall(boards: int, tell: Callable[[str], None]) -> list[Figure]:
     tell(f"busy: {LANES} lanes, {MARKS_A_SECOND} marks a second each, {boards} boards")
-    with tempfile.TemporaryDirectory() as folder, _places_for(boards):
+    with tempfile.TemporaryDirectory() as folder, places_for(boards):
         tablets = heat_under_way(Path(folder), lanes_roster(LANES, HEAT_S), this_machine(), since_go_s=60)
-        with served(Path(folder)) as server, _watching(server.port, boards):
-            noted, load = asyncio.run(_judged(server, tablets))
+        with served(Path(folder)) as server, followed(server.port, boards):
+            noted, load = asyncio.run(judged(server, tablets))
     acks, shown = [ms for _, ms in noted.acks], [ms for _, ms in noted.shown]
     name, all_there = f"busy.b{boards}", boards == BOARDS
     rate = noted.marks / SECONDS
@@ -71,7 +71,7 @@ def _hall(boards: int, tell: Callable[[str], None]) -> list[Figure]:
 
 
 @contextmanager
-def _places_for(boards: int) -> Iterator[None]:
+def places_for(boards: int) -> Iterator[None]:
     """As many places for streams as there are boards: the setting of a hall that wants them."""
     name = "LANE_LEDGER_STREAMS"
     before = os.environ.get(name)
@@ -85,7 +85,7 @@ def _places_for(boards: int) -> Iterator[None]:
 
 
 @contextmanager
-def _watching(port: int, boards: int) -> Iterator[None]:
+def followed(port: int, boards: int) -> Iterator[None]:
     """Boards in a process of their own. Raises RuntimeError when some were refused."""
     command = [sys.executable, "-m", "tests.bench.watching", str(port), str(boards)]
     process = subprocess.Popen(command, cwd=CHECKOUT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
@@ -104,7 +104,8 @@ def _watching(port: int, boards: int) -> Iterator[None]:
         process.stdout.close()
 
 
-async def _judged(server: Serving, tablets: Sequence[Tablet]) -> tuple[Noted, Load | None]:
+async def judged(server: Serving, tablets: Sequence[Tablet]) -> tuple[Noted, Load | None]:
+    """All lanes count for a while; what was noted of answers and boards, and what the server used meanwhile."""
     noted = Noted()
     boards = [Board(Wire("localhost", server.port), noted) for _ in range(STOPWATCHES)]
     over_ms = true_ms() + (WARM_S + SECONDS) * 1000

@@ -5,7 +5,7 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -44,10 +44,10 @@ def serve_command(data: Path, port: int, python: Sequence[str] = ()) -> list[str
 
 
 @contextmanager
-def serving(command: Sequence[str], port: int) -> Iterator[Serving]:
+def serving(command: Sequence[str], port: int, environment: Mapping[str, str] | None = None) -> Iterator[Serving]:
     """Runs a server and ends it again. Raises RuntimeError when it ends by itself, TimeoutError when it does not answer."""
     begun = time.perf_counter()
-    process = subprocess.Popen(command, cwd=CHECKOUT, stdout=subprocess.DEVNULL)
+    process = subprocess.Popen(command, cwd=CHECKOUT, stdout=subprocess.DEVNULL, env=environment)
     try:
         _wait(process, port)
         yield Serving(port, process.pid, time.perf_counter() - begun)

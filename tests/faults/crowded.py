@@ -54,7 +54,7 @@ def a_crowded_hall(folder: Path, lanes: int = 4) -> Iterator[Hall]:
     with socket.socket() as probe:
         probe.bind(("", 0))
         https_port = int(probe.getsockname()[1])
-    server = ServerProcess(folder, flags=("--https-port", str(https_port)))
+        server = ServerProcess(folder, flags=("--https-port", str(https_port)))  # which looks for another free port meanwhile
     server.start()
     try:
         yield Hall(server, https_port, tablets)

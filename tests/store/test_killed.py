@@ -34,6 +34,12 @@ asyncio.run(hall())
 """
 
 
+@pytest.fixture
+def url(sqlite_url: str) -> str:
+    """A database server outlives the process: tests/faults/test_postgres.py kills both."""
+    return sqlite_url
+
+
 @pytest.mark.parametrize("marks", [1, 40, 333])
 def test_what_was_acknowledged_before_the_kill_is_there_after_it(url: str, marks: int) -> None:
     server = subprocess.Popen([sys.executable, "-c", TABLETS, url], cwd=CHECKOUT, stdout=subprocess.PIPE, text=True)

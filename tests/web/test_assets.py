@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from app.paths import static_dir
-from app.web.assets import served_bytes
+from app.web.assets import served_bytes, sheets_of
 from app.web.pages import static_url
 from tests.web.halls import House
 
@@ -46,6 +46,21 @@ def test_the_service_worker_knows_each_file_by_what_is_sent_for_it(house: House)
     hashes = json.loads(named[1])
     assert len(hashes) > 60
     assert {path: hashlib.sha256(page.get(path).content).hexdigest() for path in hashes} == hashes
+
+
+def test_one_sheet_stands_for_all_of_the_lane_screens(house: House) -> None:
+    base, lane = (static_dir().parent / "templates" / name for name in ("base.html", "lane/styles.html"))
+    named = [name for file in (base, lane) for name in re.findall(r"static_url\('css/([^']+)'\)", file.read_text("utf-8"))]
+    assert [path.name for path in sheets_of(static_dir() / "css" / "lane_screen.css")] == named
+    page = house.browser().get("/lane").text
+    assert page.count('rel="stylesheet"') == 1
+    sent = house.browser().get(static_url("css/lane_screen.css"))
+    parts = [house.browser().get(static_url(f"css/{name}")).text for name in named]
+    assert sent.headers["content-type"] == "text/css" and sent.text == "".join(parts)
+
+
+def test_a_sheet_that_is_not_there_is_not_there(house: House) -> None:
+    assert house.browser().get(static_url("css/nothing.css")).status_code == 404
 
 
 def test_what_others_wrote_is_sent_as_it_is() -> None:

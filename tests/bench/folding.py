@@ -1,0 +1,71 @@
+"""What one more mark costs: folding a sheet whole, and what the projection does when a mark comes and somebody looks."""
+
+import random
+import time
+from collections.abc import Callable
+from dataclasses import replace
+
+from app.demo.judge import SimulatedJudge
+from app.live.projection import Projection
+from app.rules.marks import Mark, mark_plain, parse_mark
+from app.rules.presets import mirrored_pair
+from app.rules.roster import Roster
+from app.rules.tally import fold
+from tests.bench.figures import Figure
+from tests.bench.hall import lanes_roster
+
+LANES = 40
+ROUNDS = 5
+
+
+def run(tell: Callable[[str], None]) -> list[Figure]:
+    """Measures both on a hall of forty lanes, in processor time."""
+    tell("folding: forty lanes, mark by mark")
+    roster, format = lanes_roster(LANES), mirrored_pair()
+    sheets = [_sheet(lane) for lane in range(1, LANES + 1)]
+    marks = [mark for sheet in sheets for mark in sheet]
+    whole = min(_timed(lambda: [fold(format, sheet) for sheet in sheets]) for _ in range(ROUNDS))
+    parsed = [mark_plain(mark) for mark in marks]
+    reading = min(_timed(lambda: [parse_mark(plain) for plain in parsed]) for _ in range(ROUNDS))
+    held = Projection()
+    held.load(roster, (), (), ())
+    applied = _timed(lambda: [held.apply([mark]) for mark in _by_time(sheets)])
+    held.event_results("evt_1")
+    looked = _timed(lambda: [_one_more(held, mark) for mark in marks[: LANES * 5]])
+    return [
+        Figure("folding.parse_us", "reading a mark", reading / len(marks) * 1e6, "µs"),
+        Figure("folding.whole_us", f"folding sheets whole, for each of {len(marks):,} marks", whole / len(marks) * 1e6, "µs"),
+        Figure("folding.apply_us", "taking a mark, nobody looking", applied / len(marks) * 1e6, "µs"),
+        Figure("folding.look_ms", f"one more mark and the standing of {LANES} lanes", looked / (LANES * 5) * 1e3, "ms"),
+        Figure("folding.anew_ms", "… the standing from all marks", _anew(roster, marks) * 1e3, "ms"),
+    ]
+
+
+def _sheet(lane: int) -> list[Mark]:
+    judge = SimulatedJudge(mirrored_pair(), f"asg_{lane}/1/lane", f"tab{lane}", 1_800_000_000_000, 1.0, random.Random(lane))
+    return judge.marks()
+
+
+def _by_time(sheets: list[list[Mark]]) -> list[Mark]:
+    return sorted((mark for sheet in sheets for mark in sheet), key=lambda mark: mark.at)
+
+
+def _one_more(held: Projection, mark: Mark) -> None:
+    """The same mark again under another id: the sheet is folded anew, and its event ranked."""
+    held.apply([replace(mark, id=f"{mark.id[:20]}{'f' * 12}", seq=mark.seq + 100_000)])
+    held.event_results("evt_1")
+
+
+def _anew(roster: Roster, marks: list[Mark]) -> float:
+    def work() -> None:
+        held = Projection()
+        held.load(roster, (), (), marks)
+        held.event_results("evt_1")
+
+    return min(_timed(work) for _ in range(ROUNDS))
+
+
+def _timed(work: Callable[[], object]) -> float:
+    begun = time.process_time()
+    work()
+    return time.process_time() - begun
