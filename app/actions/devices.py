@@ -96,6 +96,8 @@ async def who_is(hall: Hall, token: str, address: str = "") -> Who | None:
         who = who_of(device)
         hall.presence.remember(hashed, who)
         _begin_life(hall, device)
+    if hall.presence.lives.is_fresh(who.device_id, hall.time.server_ms(), address):
+        return who
     if not hall.relay.alone and _is_over(hall, who):
         await _begin_life_again(hall, who, hashed)
     return who if await _lives_on(hall, who, address) else None

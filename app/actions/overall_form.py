@@ -15,9 +15,9 @@ from app.actions.organising import needed_roster
 from app.actions.publishing import overall_now
 from app.actions.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place
 from app.actions.setup_views import Choice
-from app.rules.overall import MOST_TABLE, OverallRule
 from app.rules.overall_explain import rule_lines
 from app.rules.overall_results import OverallTable
+from app.rules.overall_rule import MOST_TABLE, OverallRule
 from app.rules.roster import Roster
 from app.rules.units import decimal_text, shown
 from app.store import records

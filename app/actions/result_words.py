@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from app.rules.formats import ScoreRule, Variant
-from app.rules.overall import OverallRule
 from app.rules.overall_results import OverallCell
+from app.rules.overall_rule import OverallRule
 from app.rules.results import Row, Table
 from app.rules.roster import Entry, Event
 from app.rules.scoring import PartScore, Score, clock_text

@@ -5,6 +5,7 @@ Times are of the server's monotonic clock, so that a step of the wall clock logs
 
 from dataclasses import dataclass
 
+FRESH_MS = 1_000
 STORED_EVERY_MS = 5 * 60_000  # how often it is written down when a device was last heard of
 
 
@@ -31,6 +32,14 @@ class Lives:
     def end(self, device_id: str) -> None:
         """A session is over."""
         self._lives.pop(device_id, None)
+
+    def is_fresh(self, device_id: str, now_ms: int, address: str) -> bool:
+        """Whether a session was used a moment ago from the same address, and has long to live: then there is nothing to look at.
+
+        A tablet in a heat sends several marks a second, and each would pay for the look.
+        """
+        life = self._lives.get(device_id)
+        return life is not None and now_ms - life.last_ms < FRESH_MS and life.address == address and now_ms < life.end_ms
 
     def is_over(self, device_id: str, now_ms: int, heard_ms: int | None, idle_ms: int) -> bool:
         """Whether a session has lasted its whole life, or was neither used nor heard of (`heard_ms`) for `idle_ms`."""

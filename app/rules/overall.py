@@ -2,90 +2,18 @@
 or shared."""
 
 from collections import Counter
-from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from math import lcm
-from typing import Literal, NamedTuple, Self, TypeVar, cast
+from typing import TypeVar, cast
 
-from pydantic import Field, model_validator
-
-from app.rules.shapes import Base, ExactNumber, Id
+from app.rules.overall_rule import NOTHING, UNPLACED, Column, OverallRow, OverallRule, Result, Step, step_names
 from app.rules.standings import Candidate, Standing, rank
 
-MOST_TABLE = 500
 MANY = 5_000  # entries; beyond that arrays are quicker even with their loading
 
-Step = Literal["count-back", "named event"]
-
 T = TypeVar("T")
-
-
-class OverallRule(Base):
-    """How several scores become one standing.
-
-    by: `places` adds the places themselves, low wins; `table` gives points for place from `points`, what lies beyond it gets
-    `beyond`; `linear` gives `first` to the winner and `less` fewer for each place, never under `least`; `scores` adds the scores
-    as they are. shared: equal places get the points of the place they share, or split the points of the places they cover.
-    absent: what an entry without a place in an event gets: `last` (as one place after the last ranked; where scores are added,
-    the worst score there), `none` (0, which may not be the best there is), or `out` (no overall place). ties, in order:
-    `count_back` of best places, then the place in the `named` event; else the place is shared.
-    """
-
-    by: Literal["places", "table", "linear", "scores"] = "places"
-    points: tuple[ExactNumber, ...] = Field(default=(), max_length=MOST_TABLE)
-    beyond: ExactNumber = Fraction(0)
-    first: ExactNumber = Fraction(100)
-    less: ExactNumber = Fraction(1)
-    least: ExactNumber = Fraction(0)
-    shared: Literal["same", "split"] = "same"
-    absent: Literal["last", "none", "out"] = "last"
-    better: Literal["more", "less"] = "more"
-    count_back: bool = True
-    named: Id | None = None
-
-    @model_validator(mode="after")
-    def _complete(self) -> Self:
-        if self.by == "table" and not self.points:
-            raise ValueError("A table of points needs the points of at least one place.")
-        if self.absent == "none" and self.low_wins:
-            raise ValueError("Where the smaller total wins, an entry without a place can't get 0: it would win by staying away.")
-        return self
-
-    @property
-    def low_wins(self) -> bool:
-        """Whether the smaller total is the better one."""
-        return self.by == "places" or (self.by == "scores" and self.better == "less")
-
-
-@dataclass(frozen=True, slots=True)
-class Result:
-    """What one entry has in one column (a score of an event): its place if ranked, its value if scored."""
-
-    place: int | None
-    value: Fraction | None
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """One score of one event in one division: results by entry."""
-
-    event: str
-    rule: str
-    results: Mapping[Hashable, Result]
-
-
-class OverallRow(NamedTuple):
-    """An entry overall. `points` has one number for each column, in order; `by_tie` says what parted it from an equal total."""
-
-    who: Hashable
-    place: int | None
-    shared: bool
-    points: tuple[Fraction, ...]
-    places: tuple[int | None, ...]
-    total: Fraction
-    by_tie: Step | None
 
 
 def overall(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Column]) -> Sequence[OverallRow]:
@@ -197,9 +125,6 @@ def seeded_lanes(order: Sequence[T], lanes: int, middle: bool = True) -> dict[in
     return dict(zip(by_seed, order, strict=False))
 
 
-NOTHING = Result(None, None)
-
-
 def _column_points(rule: OverallRule, results: Sequence[Result]) -> list[Fraction]:
     """What each entry gets from a column, in the order of the entries."""
     if rule.by == "scores":
@@ -225,21 +150,8 @@ def _column_scores(rule: OverallRule, results: Sequence[Result]) -> list[Fractio
     return [absent if result.value is None else result.value for result in results]
 
 
-UNPLACED = 1_000_000_000  # sorts after every place
-
-
 def _ties(rule: OverallRule, places: Sequence[int | None], named: int | None) -> tuple[tuple[int, ...], ...]:
     """One key for each step of parting equal totals; `named` is the number of the named event's column, if it was held."""
     known = [place or UNPLACED for place in places]
     by_best = (tuple(sorted(known)),) if rule.count_back else ()
     return by_best if rule.named is None else (*by_best, (UNPLACED if named is None else known[named],))
-
-
-def step_names(rule: OverallRule) -> list[Step]:
-    """The steps by which a rule parts equal totals, in order."""
-    names: list[Step] = []
-    if rule.count_back:
-        names.append("count-back")
-    if rule.named is not None:
-        names.append("named event")
-    return names

@@ -5,8 +5,8 @@ from fractions import Fraction
 
 from app.rules.explain import Explanation
 from app.rules.explain_windows import Line, Step
-from app.rules.overall import OverallRule
 from app.rules.overall_results import OverallCell, OverallColumn, OverallLine, OverallTable
+from app.rules.overall_rule import OverallRule
 from app.rules.units import decimal_text
 
 MOST_POINTS_TOLD = 12  # of a table of points; the whole of it stands on the desk's page

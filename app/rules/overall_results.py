@@ -6,7 +6,8 @@ from fractions import Fraction
 from typing import Literal
 
 from app.rules.document import CompetitionFile
-from app.rules.overall import Column, OverallRow, OverallRule, Result, overall
+from app.rules.overall import overall
+from app.rules.overall_rule import Column, OverallRow, OverallRule, Result
 from app.rules.results import NOT_JUDGED, EventResults, Row, Table, results
 from app.rules.roster import Entry, Roster
 

@@ -9,7 +9,7 @@ from app.rules.formats import Format
 from app.rules.judges import Judge
 from app.rules.markings import BodyMeasure, Markings
 from app.rules.openers import Opener
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from app.rules.plates import LanePlates, PlateSet
 from app.rules.safety import Safety
 from app.rules.shapes import Base, ExactLoad, Id, Key, Name, Said

@@ -16,7 +16,7 @@ from typing import Any, cast, overload
 import numpy as np
 import numpy.typing as npt
 
-from app.rules.overall import NOTHING, UNPLACED, Column, OverallRow, OverallRule, Step, step_names
+from app.rules.overall_rule import NOTHING, UNPLACED, Column, OverallRow, OverallRule, Step, step_names
 
 Whole = npt.NDArray[np.int64]
 Flags = npt.NDArray[np.bool_]

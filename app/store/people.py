@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from sqlalchemy import delete
 from sqlmodel import Session, col, select
 
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from app.rules.roster import Athlete, Club, Competition, Division, Entry
 from app.rules.shapes import load_plain
 from app.store.openers import move_openers

@@ -7,7 +7,7 @@ from sqlmodel import Session, col, select
 from app.rules.document import Run
 from app.rules.formats import Format
 from app.rules.judges import Judge
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.rulings import Ruling
 from app.store import entering

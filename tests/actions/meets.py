@@ -20,7 +20,7 @@ from app.rules.formats import (
 )
 from app.rules.joining import JoinRule
 from app.rules.marks import parse_mark
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
 from app.rules.rulings import Ruling
 from app.rules.units import Load

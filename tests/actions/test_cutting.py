@@ -7,7 +7,7 @@ import pytest
 
 from app.actions.cutting import cut_page, cut_typed, make_cut, plan_cut
 from app.actions.forms import BadForm
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from app.rules.roster import Event
 from app.store import records
 from tests.actions.meets import LONG, a_mark, a_meet, errands

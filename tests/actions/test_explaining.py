@@ -11,7 +11,7 @@ import pytest
 from app.actions.explaining import NothingHere, explained, explained_overall, results_page, results_plain
 from app.actions.publishing import export_file
 from app.actions.recount import recount, recount_plain
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from tests.actions.meets import LONG, a_mark, a_meet, counted, penalty
 from tests.web.halls import House, a_house
 

@@ -9,7 +9,7 @@ import pytest
 
 from app.actions.forms import BadForm
 from app.actions.overall_form import overall_page, overall_typed, save_overall
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from app.store import records
 from tests.actions.meets import a_meet
 from tests.web.halls import House, a_house

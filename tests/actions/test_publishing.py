@@ -21,7 +21,7 @@ from app.actions.recount import recount, recount_plain, recount_table
 from app.actions.results_csv import plain_text, results_csv
 from app.live.servertime import ServerTime
 from app.rules.document import CompetitionFile
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from app.rules.results import results
 from app.server import open_hall
 from app.settings import Settings

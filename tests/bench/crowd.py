@@ -20,11 +20,13 @@ LINES_OF_ONE_ADDRESS = 20  # a hall's tablets have an address each; the doors al
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """What a server did: acknowledged requests a second, and the answer times in milliseconds."""
+    """What a server did: acknowledged requests a second, the answer times in milliseconds, and all that it answered, those before
+    the span too."""
 
     per_second: float
     p50_ms: float
     p99_ms: float
+    answered: int = 0
 
 
 def a_mark(tablet: Tablet, epoch: int, seq: int, chance: random.Random, at: int | None = None) -> str:
@@ -76,8 +78,11 @@ async def _measure(port: int, tablets: Sequence[Tablet], epoch: int, seconds: fl
     span.end = span.begin + seconds
     for number, hand in enumerate(span.hands):
         hand.begin(0.0 if pace.every_s is None else pace.every_s * number / len(tablets))
-    await asyncio.wait_for(span.over, WARM_S + seconds + 30)
-    return Load(len(span.times) / seconds, percentile(span.times, 50) * 1000, percentile(span.times, 99) * 1000)
+    await asyncio.wait_for(span.over, WARM_S + seconds + 60)
+    if not span.times:  # so slow that nothing fell into the span: less than one answer in it is all that can be said
+        return Load(1 / seconds, seconds * 1000, seconds * 1000, span.answered)
+    p50, p99 = percentile(span.times, 50) * 1000, percentile(span.times, 99) * 1000
+    return Load(len(span.times) / seconds, p50, p99, span.answered)
 
 
 def own_address(number: int) -> tuple[str, int] | None:
@@ -111,6 +116,7 @@ class _Span:
     def __init__(self, over: "asyncio.Future[None]", hands: int) -> None:
         self.begin = self.end = 0.0
         self.times: list[float] = []
+        self.answered = 0
         self.hands: list[_Hand] = []
         self.over = over
         self._working = hands
@@ -168,6 +174,7 @@ class _Hand(asyncio.Protocol):
             self._span.failed(RuntimeError(f"A mark was not acknowledged: {self._answer[:500].decode(errors='replace')}"))
             return
         self._answer = b""
+        self._span.answered += 1
         if self._span.begin <= now < self._span.end:
             self._span.times.append(now - self._at)
         if now < self._span.end:

@@ -54,11 +54,13 @@ def lanes_roster(lanes: int, work_seconds: int = 120) -> Roster:
     )
 
 
-def heat_under_way(data: Path, roster: Roster, time: ServerTime, since_go_s: float = 0) -> list[Tablet]:
-    """Fills an empty store with a competition whose only heat had its GO some time ago; returns the paired tablets."""
+def heat_under_way(data: Path, roster: Roster, time: ServerTime, since_go_s: float = 0, tablets: int = 0) -> list[Tablet]:
+    """Fills an empty store with a competition whose only heat had its GO some time ago; returns the paired tablets: one for each
+    lane, or `tablets` of them, several to a lane."""
     ago = round(since_go_s * 1000)
     run = Run(heat="het_1", number=1, go_server_ms=time.server_ms() - ago, go_wall_ms=time.wall_ms() - ago, boot=time.boot)
-    return _fill(data, roster, (run,), (), [lane.lane for lane in roster.heats[0].lanes], time)
+    lanes = [lane.lane for lane in roster.heats[0].lanes]
+    return _fill(data, roster, (run,), (), [lanes[n % len(lanes)] for n in range(tablets or len(lanes))], time)
 
 
 def demo_size(data: Path, time: ServerTime) -> list[Tablet]:

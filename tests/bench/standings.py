@@ -13,7 +13,8 @@ import duckdb
 import numpy as np
 import numpy.typing as npt
 
-from app.rules.overall import Column, OverallRule, Result, overall, overall_of_few
+from app.rules.overall import overall, overall_of_few
+from app.rules.overall_rule import Column, OverallRule, Result
 from app.rules.standings_many import event_places, order_of
 from tests.bench.figures import Figure, Goal
 

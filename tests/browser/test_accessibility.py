@@ -69,7 +69,7 @@ NOT_PAGES = {
     *("/desk/halls/results.csv", "/desk/halls/overall.csv", "/desk/halls/competition.json", "/desk/results-copy.zip"),
     *("/board/parts", "/board/stream", "/board/time", "/desk/stream", "/desk/floor", "/desk/tablets/states", "/lane/packet"),
     *("/desk/tablets/asking", "/pair/waiting", "/desk/done.csv"),
-    "/clock/stream",
+    *("/clock/stream", "/clock/now", "/health"),
     *("/trust/yes", "/trust/lane-ledger.crt", "/trust/lane-ledger.mobileconfig"),
     *("/desk/results.csv", "/desk/overall.csv", "/desk/competition.json", "/desk/openapi.json"),
     *(f"{path}.json" for path in RESULTS),

@@ -123,6 +123,12 @@ def test_a_board_without_a_place_asks_instead_and_says_nothing(browser: Browser,
             expect(score(page, "Chalk Lines")).to_contain_text(str(count), timeout=10_000)
             expect(page.locator("#board-line")).to_be_hidden()
     assert server.watchers() == 0
+    with context.new_page() as clock:
+        with clock.expect_response("**/clock/now") as asked:
+            clock.goto(f"{server.url}/clock")
+        assert asked.value.status == 200
+        first.wait_for_timeout(3500)  # longer than a page waits before it says that there is no line
+        expect(clock.locator("#hall-line")).to_be_hidden()
     server.fill(2)
     waits_for(first, lambda: server.watchers() == 1, "a stream once there is a place", 45)
     server.mark(presses(0, 1, 900))

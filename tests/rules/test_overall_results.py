@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from app.rules.document import CompetitionFile
 from app.rules.explain_windows import Step
-from app.rules.overall import OverallRule
 from app.rules.overall_explain import explain_overall, rule_lines, total_text
 from app.rules.overall_results import OverallTable, begun, overall_of, overall_tables
+from app.rules.overall_rule import OverallRule
 from app.rules.results import results
 from tests.actions.meets import DONE, LONG, a_meet, penalty, status
 

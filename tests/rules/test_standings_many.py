@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.overall import MANY, Column, OverallRule, Result, overall, overall_of_few
+from app.rules.overall import MANY, overall, overall_of_few
+from app.rules.overall_rule import Column, OverallRule, Result
 from app.rules.standings_many import Rows, event_places, order_of, overall_of_many
 
 

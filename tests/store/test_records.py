@@ -12,7 +12,7 @@ from sqlmodel import Session
 
 from app.rules.formats import Variant
 from app.rules.openers import Opener
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from app.rules.plate_sets import OFFERED, set_to_begin
 from app.rules.plates import LanePlates
 from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster

@@ -129,6 +129,15 @@ def test_a_body_that_comes_too_slowly_is_cut_off() -> None:
     assert asyncio.run(_ask(app, _parts([b"a", b"b"], pause=0)))[0] == 200
 
 
+def test_a_body_that_trickles_is_cut_off_long_before_its_time_and_a_poor_network_is_not() -> None:
+    async def read(request: Request) -> PlainTextResponse:
+        return PlainTextResponse(str(len(await request.body())))
+
+    app = BodyLimit(Starlette(routes=[Route("/", read, methods=["POST"])]), seconds=60, grace=0.1)
+    assert asyncio.run(_ask(app, _parts([b"a"] * 50, pause=0.02))) == (408, b"The request took too long")
+    assert asyncio.run(_ask(app, _parts([b"a" * 400] * 10, pause=0.02)))[0] == 200
+
+
 def test_pages_are_packed(house: House) -> None:
     page = house.browser().get("/desk/enter", headers={"accept-encoding": "gzip"})
     assert page.headers["content-encoding"] == "gzip" and "Set the desk" in page.text

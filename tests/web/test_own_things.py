@@ -15,7 +15,7 @@ from app.rules.judges import Hours, Judge
 from app.rules.lengths import Length
 from app.rules.marks import BODY
 from app.rules.openers import Opener
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from app.rules.roster import Protest
 from app.rules.units import Load
 from app.store import records

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from tests.actions.meets import LONG, a_meet, penalty
 from tests.web.halls import ON_THE_LAN, House, a_house
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from app.rules.overall import OverallRule
+from app.rules.overall_rule import OverallRule
 from app.rules.roster import Athlete, Event
 from app.rules.units import Load
 from app.store import records
