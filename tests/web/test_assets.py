@@ -59,6 +59,14 @@ def test_one_sheet_stands_for_all_of_the_lane_screens(house: House) -> None:
     assert sent.headers["content-type"] == "text/css" and sent.text == "".join(parts)
 
 
+def test_one_sheet_stands_for_all_of_the_call_screens(house: House) -> None:
+    base = (static_dir().parent / "templates/base.html").read_text("utf-8")
+    named = [*re.findall(r"static_url\('css/([^']+)'\)", base), "declare.css", "call.css", "plates.css"]
+    assert [path.name for path in sheets_of(static_dir() / "css" / "call_screen.css")] == named
+    assert house.browser().get("/call").text.count('rel="stylesheet"') == 1
+    assert house.browser().get(static_url("css/call_screen.css")).status_code == 200
+
+
 def test_a_sheet_that_is_not_there_is_not_there(house: House) -> None:
     assert house.browser().get(static_url("css/nothing.css")).status_code == 404
 
