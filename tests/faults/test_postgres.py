@@ -50,7 +50,7 @@ class OverDatabase(Several):
 
 
 def asked(port: int) -> tuple[int, str]:
-    """What a device that nobody knows yet is told about its marks: status and sentence. A busy machine may cut a slow greeting."""
+    """What a device that nobody knows yet is told about its marks: status and sentence. A busy machine may cut a slow one."""
     until = time.monotonic() + PATIENCE_S
     while True:
         try:
