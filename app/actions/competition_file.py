@@ -69,13 +69,14 @@ def read_file(data: bytes) -> CompetitionFile:
     """The competition in a file. Raises BadFile with a sentence that names the place of the first fault."""
     if len(data) > MOST_BYTES:
         raise BadFile(f"The file is larger than {MOST_BYTES // 1024 // 1024} MB. A competition file never is.")
-    raw = _parse(data)
+    text, raw = _parse(data)
     if not isinstance(raw, dict) or raw.get("file") != "lane-ledger-competition":
         raise BadFile('This is not a competition file: at the top it must say "file": "lane-ledger-competition".')
     if raw.get("version") != 1:
         raise BadFile(f"At /version: this app reads version 1 of the competition file, not {shown(str(raw.get('version')))}.")
     try:
-        file = CompetitionFile.model_validate(raw)
+        # From JSON and strictly: true is no number, and neither is “5”.
+        file = CompetitionFile.model_validate_json(text, strict=True)
     except ValidationError as wrong:
         raise BadFile(_sentence(wrong)) from None
     _check_heats(file)
@@ -95,13 +96,14 @@ def _compact(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
 
 
-def _parse(data: bytes) -> Any:
+def _parse(data: bytes) -> tuple[str, Any]:
+    """The file as text and as plain values, for what a shape can't tell: a name that is there twice, NaN."""
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as wrong:
         raise BadFile(f"The file is not UTF-8 text: byte {wrong.start + 1} can't be read.") from None
     try:
-        return json.loads(text, parse_constant=_no_constant, object_pairs_hook=_no_repeats)
+        return text, json.loads(text, parse_constant=_no_constant, object_pairs_hook=_no_repeats)
     except json.JSONDecodeError as wrong:
         raise BadFile(f"The file is not JSON: line {wrong.lineno}, column {wrong.colno}: {wrong.msg}.") from None
     except RecursionError:
@@ -156,6 +158,8 @@ def _what(error: ErrorDetails) -> str:
             return "this field is missing."
         case "extra_forbidden":
             return "a competition file has no such field here."
+        case "json_invalid":
+            return f"The file is not JSON: {told['error']}."
         case "value_error":
             return str(told["error"])
         case "string_pattern_mismatch":

@@ -9,6 +9,8 @@ from typing import Any
 
 from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
+from fastapi.responses import JSONResponse
+from fastapi.routing import iter_route_contexts
 
 from app.actions.judging import MOST_MARKS
 from app.rules.document import MARK_SCHEMA
@@ -47,6 +49,7 @@ AS_JSON: Mapping[str, Plain] = {
     "/results.json": an_object(events=many(an_object(event=TEXT, name=TEXT))),
     "/results/{event}/{score}/{entry}.json": an_object(event=TEXT, score_name=TEXT, members=many(TEXT)),
     "/overall/{division}/{entry}.json": OBJECT,
+    "/health": OBJECT,
     "/halls.json": an_object(halls=OBJECT, found=many(TEXT)),
     "/brief/list.json": an_object(version=TEXT, paths=many(TEXT)),
     "/lane/packet": an_object(device=OBJECT, held=OBJECT),
@@ -108,16 +111,23 @@ def described(app: FastAPI) -> Plain:
     doors = {(method.lower(), way.path): way.doors[0] for way in ways(app) if way.doors for method in way.methods}
     paths: Plain = plain["paths"]
     paths["/marks"] = {"post": {"summary": "Take Marks", "operationId": "take_marks", "parameters": []}}
+    data = _data_by_their_own_word(app)
     for path, operations in paths.items():
         for method, operation in operations.items():
-            _describe(path, method, operation, doors.get((method, path)))
+            _describe(path, method, operation, doors.get((method, path)), AS_JSON.get(path, OBJECT if path in data else None))
     schemes = {name: {"type": "apiKey", "in": "cookie", "name": cookie} for name, cookie in COOKIES.items()}
     plain["components"] = {"securitySchemes": schemes, "schemas": {"Sentence": SENTENCE, "Mark": MARK_SCHEMA}}
     return plain
 
 
-def _describe(path: str, method: str, operation: Plain, door: Door | None) -> None:
-    operation["responses"] = dict(_responses(path, method))
+def _data_by_their_own_word(app: FastAPI) -> frozenset[str]:
+    """The addresses whose function says that it answers with JSON, whatever is in it."""
+    said = ((route.path or "", getattr(route.endpoint, "__annotations__", {})) for route in iter_route_contexts(app.routes))
+    return frozenset(path for path, types in said if types.get("return") in (JSONResponse, "JSONResponse"))
+
+
+def _describe(path: str, method: str, operation: Plain, door: Door | None, data: Plain | None) -> None:
+    operation["responses"] = dict(_responses(path, method, data))
     if method == "post":
         operation["requestBody"] = {"required": path == "/marks", "content": _sent(path)}
     if door is not None and door.admits != ALL:
@@ -136,23 +146,23 @@ def _sent(path: str) -> Plain:
     return {**form, "multipart/form-data": {"schema": file}}
 
 
-def _responses(path: str, method: str) -> Iterator[tuple[str, Plain]]:
+def _responses(path: str, method: str, data: Plain | None) -> Iterator[tuple[str, Plain]]:
     sentence = {JSON: {"schema": {"$ref": "#/components/schemas/Sentence"}}, PAGE: {}, "text/plain": {}}
     for status in FETCHED if method == "get" else SENT:
         if status == "200":
-            yield status, {"description": SAYS[status], "content": _good(path, method)}
+            yield status, {"description": SAYS[status], "content": _good(path, method, data)}
         elif status == "303":
             yield status, {"description": SAYS[status], "headers": {"Location": {"schema": TEXT}}}
         else:
             yield status, {"description": SAYS[status], "content": sentence}
 
 
-def _good(path: str, method: str) -> Plain:
+def _good(path: str, method: str, data: Plain | None) -> Plain:
     if path == "/marks":
         return {JSON: {"schema": RECEIPT}}
     ends = next((kind for end, kind in OTHERWISE.items() if path.endswith(end)), None)
     if ends is not None:
         return {ends: {}}
-    if path not in AS_JSON:
+    if data is None:
         return {PAGE: {}}
-    return {JSON: {"schema": AS_JSON[path]}, **({PAGE: {}} if method == "post" or path == "/pair" else {})}
+    return {JSON: {"schema": data}, **({PAGE: {}} if method == "post" or path == "/pair" else {})}

@@ -4,6 +4,7 @@ import asyncio
 import csv
 import io
 import json
+import re
 from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
@@ -283,3 +284,21 @@ def test_other_text_stays_as_it_is(text: str) -> None:
 def test_no_line_of_a_text_begins_a_formula(text: str) -> None:
     for line in plain_text(text).replace("\r", "\n").split("\n"):
         assert not line.strip(" \t\u00a0\u200b\ufeff").startswith(("=", "+", "-", "@"))
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "place"),
+    [
+        ('"protest_minutes":30', '"protest_minutes":true', "/competition/protest_minutes"),
+        ('"protest_minutes":30', '"protest_minutes":"30"', "/competition/protest_minutes"),
+        ('"protest_minutes":30', '"protest_minutes":30.0', "/competition/protest_minutes"),
+        ('"demo":false', '"demo":"false"', "/competition/demo"),
+        ('"lane":1', '"lane":true', "/heats/0/lanes/0/lane"),
+        ('"name":"Chalk Lines"', '"name":5', "/entries/0/name"),
+        ('"name":"Chalk Lines"', r'"name":"a\ud800"', ""),
+    ],
+)
+def test_what_only_looks_like_a_number_or_a_text_is_refused_where_it_stands(was: str, now: str, place: str) -> None:
+    assert was in GOOD
+    with pytest.raises(BadFile, match=re.escape(f"At {place}: ") if place else "not JSON"):
+        read_file(GOOD.replace(was, now, 1).encode())

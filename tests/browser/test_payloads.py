@@ -3,7 +3,7 @@
 import csv
 import io
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from urllib.parse import quote, urlsplit
 
@@ -74,7 +74,9 @@ PAGES = (
     *("/lane?lane=4", "/call?lane=4", "/pair"),
 )
 SCORE = FORMAT.scores[0].id
-EVERYWHERE = ("text", "attribute", "title", "field", "link")
+EVERYWHERE = ("text", "attribute", "title", "field")
+IN_LINKS = PAYLOADS[3:7]
+RUN_SOMEWHERE = (3, 5, 7, 9)  # of these one or another runs in every place of a careless page
 # Follows every link that would run something.
 FOLLOW = """() => [...document.querySelectorAll('a')]
   .filter((one) => /^javascript/.test(one.getAttribute('href')))
@@ -142,13 +144,14 @@ def plain(browser: Browser) -> Iterator[Page]:
 def test_no_payload_runs_on_any_page_and_each_is_shown_letter_by_letter(desk: Watched) -> None:
     seen: dict[str, list[bool]] = {}
     scores = [f"/results/evt/{SCORE}/ent_0_{n}" for n in range(HOW_MANY)]
-    asked = [f"/timetable?who={quote(payload)}" for payload in PAYLOADS]
+    asked = [f"/timetable?who={quote(payload)}" for payload in IN_LINKS]
     for path in (*PAGES, *scores, *asked):
         for place, found in desk.look(path).items():
             seen[place] = [was or now for was, now in zip(seen.get(place, found), found, strict=True)]
     assert desk.harm == []
     missing = {place: [n for n, one in enumerate(found) if not one] for place, found in seen.items()}
     assert {place: missing[place] for place in EVERYWHERE} == {place: [] for place in EVERYWHERE}
+    assert not {PAYLOADS.index(payload) for payload in IN_LINKS} & set(missing["link"])
     assert len(missing["drawing"]) < HOW_MANY, missing
 
 
@@ -195,19 +198,18 @@ def test_none_runs_in_the_folder_of_pages_for_any_web_space_where_no_policy_is_s
 
 
 def test_the_policy_stops_every_payload_even_on_a_careless_page(plain: Page) -> None:
-    """Twelve payloads in nine places of a page that escapes nothing: none runs under our policy, and most do without it."""
+    """Twelve payloads in nine places of a careless page: none runs under our policy; without it some do in each."""
     assert _ran(plain, content_policy("localhost")) == []
-    without = _ran(plain, "")
-    assert len(without) >= 2 * len(CARELESS), without
-    assert {context for context, _ in without} == set(CARELESS)
+    without = _ran(plain, "", RUN_SOMEWHERE)
+    assert {context for context, _ in without} == set(CARELESS), without
 
 
-def _ran(page: Page, policy: str) -> list[tuple[str, int]]:
+def _ran(page: Page, policy: str, which: Sequence[int] = range(HOW_MANY)) -> list[tuple[str, int]]:
     """In which places of careless pages which payloads ran."""
     found = []
     with careless(policy) as address:
         for context in CARELESS:
-            for n in range(HOW_MANY):
+            for n in which:
                 page.goto(f"{address}/{context}/{n}", wait_until="load")
                 page.evaluate(FOLLOW)
                 if page.evaluate("window.ran !== undefined"):
