@@ -131,9 +131,9 @@ def _has_moved(change: LateChange, heat: PlannedHeat) -> bool:
 
 async def _looked_at(hall: Hall, stamp: str) -> tuple[Found, DayRules] | None:
     """The late change that was looked at under this stamp; None when it was another, or made by another version."""
-    kept = hall.planner.looked_at
+    kept: str | None = hall.planner.looked_at
     if not hall.relay.alone:
-        kept = await hall.database.aread(lambda session: records.get_setting(session, LOOKED_AT)) or ""
+        kept = await hall.database.aread(lambda session: records.get_setting(session, LOOKED_AT))
     try:
         its_stamp, found, rules = json.loads(kept or "[]")
         return (Found.model_validate(found), DayRules.model_validate(rules)) if its_stamp == stamp else None
