@@ -85,7 +85,10 @@ async def look(hall: Hall, typed: Typed) -> Proposal:
         raise refuse("", found.why)
     stamp = _stamp(change)
     kept = json.dumps([stamp, found.model_dump(mode="json"), rules.model_dump(mode="json")])
-    await hall.database.awrite_quietly(lambda session: records.put_setting(session, LOOKED_AT, kept))
+    if hall.relay.alone:
+        hall.planner.looked_at = kept
+    else:  # the next request may be another process's
+        await hall.database.awrite_quietly(lambda session: records.put_setting(session, LOOKED_AT, kept))
     return _proposal(roster, change, found, stamp)
 
 
@@ -128,7 +131,9 @@ def _has_moved(change: LateChange, heat: PlannedHeat) -> bool:
 
 async def _looked_at(hall: Hall, stamp: str) -> tuple[Found, DayRules] | None:
     """The late change that was looked at under this stamp; None when it was another, or made by another version."""
-    kept = await hall.database.aread(lambda session: records.get_setting(session, LOOKED_AT))
+    kept: str | None = hall.planner.looked_at
+    if not hall.relay.alone:
+        kept = await hall.database.aread(lambda session: records.get_setting(session, LOOKED_AT))
     try:
         its_stamp, found, rules = json.loads(kept or "[]")
         return (Found.model_validate(found), DayRules.model_validate(rules)) if its_stamp == stamp else None
@@ -144,6 +149,8 @@ async def make(hall: Hall, typed: Typed) -> int:
     if kept is None or _stamp(_change(hall, typed, roster)[1]) != stamp:
         raise refuse("", CHANGED)
     found, rules = kept
-    await hall.database.awrite_quietly(lambda session: records.delete_setting(session, LOOKED_AT))
+    hall.planner.looked_at = ""
+    if not hall.relay.alone:
+        await hall.database.awrite_quietly(lambda session: records.delete_setting(session, LOOKED_AT))
     waiting = [heat for heat in found.heats if not heat.done]
     return await store_heats(hall, waiting, [how.event for how in rules.events], "Late change", rules)

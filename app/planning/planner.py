@@ -19,6 +19,7 @@ class Planner:
 
     told: dict[str, Any] = field(default_factory=dict)
     why: str = ""
+    looked_at: str = ""  # the late change that was shown last, as JSON, where one process serves alone
     say: Callable[[str], object] = lambda word: None  # to the other server processes, where there are any
     elsewhere: bool = False  # whether one of them searches; `told` and `why` are then its
     _task: asyncio.Task[None] | None = None
