@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
     from app.lan.secure import Secure
-    from app.listeners import Doors
+    from app.listening.listeners import Doors
 
 DEMO_SIGN = "this-is-a-demo.txt"
 CERTIFICATES = "certificates"  # the room in the data folder
@@ -50,7 +50,7 @@ def serve(settings: Settings, started: float | None = None) -> int:
         open_things.enter_context(hold_folder(settings.data))
         secure = None if tls is None else secure_door(settings, plain, tls)
         # Only now: these imports take half a second, and a wrong port or folder should be told at once.
-        from app.listeners import Doors
+        from app.listening.listeners import Doors
         from app.live.servertime import this_machine
         from app.server import create_app
 
@@ -62,7 +62,7 @@ def serve(settings: Settings, started: float | None = None) -> int:
 
 def serve_several(settings: Settings, doors: "Doors", started: float) -> int:
     """Run several server processes behind the same doors until told to stop."""
-    from app.together import Together  # few servers are several processes
+    from app.listening.together import Together  # few servers are several processes
 
     settle()
     try:
@@ -105,8 +105,8 @@ def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float) -> i
 
 def serve_behind(app: "ASGIApp", settings: Settings, doors: "Doors") -> int:
     """Serve an application behind its doors until told to stop. Raises CannotStart."""
-    from app.doorkeeper import Limits  # with the application, see above
-    from app.listeners import TwoDoors
+    from app.listening.doorkeeper import Limits  # with the application, see above
+    from app.listening.listeners import TwoDoors
 
     opening = Opening(app)
     try:

@@ -23,7 +23,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from app.listeners import Doors
+from app.listening.listeners import Doors
 from app.live.servertime import this_machine
 from app.server import create_app
 from app.serving import open_port, run

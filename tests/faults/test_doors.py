@@ -15,8 +15,8 @@ import pytest
 from websockets.exceptions import ConnectionClosed
 from websockets.sync.client import ClientConnection, connect
 
+from app.listening.patient_socket import TOO_FAST
 from app.live.presence import MOST_SOCKETS
-from app.patient_socket import TOO_FAST
 from tests.bench.crowd import a_mark, a_request
 from tests.faults.crowded import Hall, a_crowded_hall, a_line, address, asked, get, hang_up, in_secret, is_cut, read_until, vanish
 

@@ -5,7 +5,7 @@ import { Watched } from "./watched.js";
 
 const ANSWER_MS = 4000; // nothing heard for so long: it never comes
 const AT_ONCE_MS = 700; // a refused connection is told within a round trip; longer means that packets are lost on the way
-const HELD_MS = 700; // our server holds a TLS greeting on its plain port for a second (app/listeners.py); a dead one refuses it
+const HELD_MS = 700; // our server holds a TLS greeting on its plain port for a second (app/listening/listeners.py); a dead one refuses it
 const AGAIN_MS = 5000;
 
 /**

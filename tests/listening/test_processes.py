@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from app.processes import keep_only, sockets_for
+from app.listening.processes import keep_only, sockets_for
 from app.serving import open_port
 from tests.test_serving import ROOT
 
@@ -19,7 +19,7 @@ PATIENCE_S = 30.0
 
 PARENT = """
 import os, sys, time
-from app.processes import FAILED, Processes
+from app.listening.processes import FAILED, Processes
 
 folder, how = sys.argv[1], sys.argv[2]
 

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, Any
 
 import uvicorn
 
-from app.doorkeeper import LOOK_EVERY_S, Doorkeeper, Limits, open_files
 from app.lan.secure import Secure
-from app.patient import PatientHttp, address_of
+from app.listening.doorkeeper import LOOK_EVERY_S, Doorkeeper, Limits, open_files
+from app.listening.patient import PatientHttp, address_of
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp

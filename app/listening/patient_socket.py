@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from uvicorn.protocols.websockets.websockets_sansio_impl import WebSocketsSansIOProtocol
 
-from app.doorkeeper import NEVER, Doorkeeper, Line
+from app.listening.doorkeeper import NEVER, Doorkeeper, Line
 from app.live.pace import Pace
 from app.web.lines import LINE
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from app.listeners import Doors
+from app.listening.listeners import Doors
+from app.listening.processes import Processes, keep_only, settle_parent, sockets_for
 from app.live.servertime import this_machine
-from app.processes import Processes, keep_only, settle_parent, sockets_for
 from app.server import create_app
 from app.settings import Settings
 from app.store.engines import writer_engine

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.doorkeeper import NEVER, SPARE_FILES, Doorkeeper, Limits, Line, open_files
+from app.listening.doorkeeper import NEVER, SPARE_FILES, Doorkeeper, Limits, Line, open_files
 
 FEW = Limits(connections=6, reserve=0, per_address=3, known_per_address=2, new_per_second=1000, new_at_once=1000)
 

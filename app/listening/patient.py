@@ -14,8 +14,8 @@ from typing import Any, cast
 import httptools
 from uvicorn.protocols.http.httptools_impl import STATUS_LINE, HttpToolsProtocol
 
-from app.doorkeeper import NEVER, Doorkeeper, Limits, Line
-from app.patient_socket import PatientSocket
+from app.listening.doorkeeper import NEVER, Doorkeeper, Limits, Line
+from app.listening.patient_socket import PatientSocket
 from app.web.lines import LINE
 
 TLS_GREETING = b"\x16"  # the first byte of every TLS connection (RFC 8446, 5.1); no HTTP request begins so

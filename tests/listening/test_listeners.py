@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from app.patient import HOLD_SECONDS
+from app.listening.patient import HOLD_SECONDS
 from tests.test_serving import a_server
 
 CLIENT_HELLO = bytes.fromhex("16030100c8010000c40303") + b"\x00" * 190

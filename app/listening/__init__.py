@@ -1,0 +1,1 @@
+"""Listening: ports, limits on connections, and several processes behind one address. Nothing here knows what a competition is."""
