@@ -66,13 +66,12 @@ def run_benches(arguments: Sequence[str]) -> int:
 
 
 def _everything() -> list[Outcome]:
-    """First the tests that play along with a clock, by themselves. The others mostly wait, so more of them run at once than there
-    are cores, and the house checks beside them."""
-    cores = os.cpu_count() or 1
-    paced = _pytest("in time", (*SPREAD, "-n", str(cores), "-m", "paced"))
+    """First the tests that play along with a clock, with nothing beside them; then the others, and the house checks beside those."""
+    workers = ("-n", str(os.cpu_count() or 1))
+    paced = _pytest("in time", (*SPREAD, *workers, "-m", "paced"))
     with ThreadPoolExecutor(1) as beside:
         house = [beside.submit(_quietly, name, command) for name, command in house_checks().items()]
-        others = _pytest("tests", (*SPREAD, "-n", str(2 * cores), "-m", "not paced"))
+        others = _pytest("tests", (*SPREAD, *workers, "-m", "not paced"))
         return [*(check.result() for check in house), paced, others]
 
 
