@@ -66,7 +66,7 @@ def run_benches(arguments: Sequence[str]) -> int:
 
 
 def _everything() -> list[Outcome]:
-    """First the tests that play along with a clock, with nothing beside them; then the others, and the house checks beside those."""
+    """First the tests that play along with a clock, with nothing beside them; then the others and the house checks."""
     workers = ("-n", str(os.cpu_count() or 1))
     paced = _pytest("in time", (*SPREAD, *workers, "-m", "paced"))
     with ThreadPoolExecutor(1) as beside:
