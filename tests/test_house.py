@@ -236,6 +236,31 @@ def test_a_template_escapes_everything(path: Path) -> None:
     assert re.findall(r"""\s[\w-]+=\{\{""", text) == []
 
 
+def _blocks(text: str) -> Iterator[tuple[str, int]]:
+    """The blocks of a template, each with how many others it lies in."""
+    depth = 0
+    for opened, name in re.findall(r"\{%-?\s*(block|endblock)\b\s*(\w*)", text):
+        if opened == "block":
+            yield name, depth
+        depth += 1 if opened == "block" else -1
+
+
+def _extended(text: str) -> set[str]:
+    """The names of all blocks that a template gets from those it stands on."""
+    found = re.search(r"""\{%-?\s*extends\s+["']([^"']+)""", text)
+    if found is None:
+        return set()
+    above = (TEMPLATES / found[1]).read_text(encoding="utf-8")
+    return {name for name, _ in _blocks(above)} | _extended(above)
+
+
+@pytest.mark.parametrize("path", templates(), ids=told)
+def test_a_place_that_a_template_leaves_open_has_a_name_of_its_own(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    # A page that fills it would otherwise fill the other one too: sheets of paper once stood where style sheets belong.
+    assert {name for name, depth in _blocks(text) if depth} & _extended(text) == set()
+
+
 @pytest.mark.parametrize("path", sorted(STATIC.rglob("*.css")), ids=told)
 def test_a_style_sheet_loads_nothing_from_outside(path: Path) -> None:
     text = without_comments(path.read_text(encoding="utf-8"))
