@@ -31,8 +31,6 @@ SHOWN = 5
 MOST_PATH = 500
 INSIDE = "backups"  # the folder made in the place that was chosen
 
-NO_PLACE = "No place for backups is chosen yet. Plug in a USB stick and name its folder."
-
 
 @dataclass(frozen=True, slots=True)
 class BackupView:

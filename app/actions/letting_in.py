@@ -168,8 +168,9 @@ async def turn_away(hall: Hall, key: str) -> None:
 
 
 async def lets_in_at_once(hall: Hall) -> bool:
-    """Whether whoever has a code is let in without being asked about. The demo's hall is everybody's."""
-    return hall.settings.demo or await hall.database.aread(lambda session: records.get_setting(session, AT_ONCE)) == "yes"
+    """Whether whoever has a code is let in without being asked about. The demo's hall is everybody's at first."""
+    said = await hall.database.aread(lambda session: records.get_setting(session, AT_ONCE))
+    return said == "yes" if said else hall.settings.demo
 
 
 async def let_in_at_once(hall: Hall, at_once: bool) -> None:

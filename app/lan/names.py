@@ -12,7 +12,6 @@ LABEL = "lane-ledger"
 MOST_LEDGERS = 9  # laptops with a ledger of their own in one network
 # The second laptop in the same hall finds the first name taken, and so on.
 OUR_NAMES = (f"{LABEL}.local", *(f"{LABEL}-{n}.local" for n in range(2, MOST_LEDGERS + 1)))
-LOOPBACK_NAMES = ("localhost",)
 # A name ends in what only a local network answers for: .local (RFC 6762) or home.arpa (RFC 8375).
 LOCAL_NAME = re.compile(r"(?:[a-z0-9](?:[a-z0-9-]{0,61}[a-z0-9])?\.)+(?:local|home\.arpa)")
 

@@ -10,7 +10,6 @@ from app.rules.plates import Kit, Side, ways
 from app.rules.units import Load
 
 MOST_WAYS_FREE = 60  # ways of making one load that are looked at where the order is free
-MOST_PLAN = 12
 
 Best = tuple[int, tuple[Side, ...]]  # moves so far, and the sides that led here
 

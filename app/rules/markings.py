@@ -11,7 +11,7 @@ from typing import Literal
 from pydantic import Field
 
 from app.rules.formats import Format
-from app.rules.lengths import ExactLength, Length, LengthUnit, Span, both_lengths, tape_text
+from app.rules.lengths import ExactLength, Length, Span, both_lengths, tape_text
 from app.rules.marks import Mark
 from app.rules.shapes import Base
 from app.rules.tasks import movements_of
@@ -180,8 +180,3 @@ def measured_again(marks: Iterable[Mark]) -> dict[tuple[int, str], Length]:
         (int(mark.body.get("member", 1)), str(mark.body["what"])): Length(str(mark.body["value"]), mark.body["unit"])
         for mark in again
     }
-
-
-def tape_unit(markings: Markings | None) -> LengthUnit:
-    """The unit of the tape of an event."""
-    return "cm" if markings is None else markings.unit

@@ -22,11 +22,6 @@ class Obstacle:
     sentence: str
 
 
-def judges_needed(lanes: int, work: int, of: int) -> int:
-    """Judges for so many lanes in heat after heat, each of whom works `work` of any `of` heats: ceil(lanes * of / work)."""
-    return -(-lanes * of // work)
-
-
 def obstacles(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
     """Everything that makes a plan impossible by counting alone."""
     if not groups:
