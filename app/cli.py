@@ -248,7 +248,7 @@ def leave_the_database_alone() -> None:
 
 def recount(asked: argparse.Namespace) -> int:
     """Print the standings of a competition file and whether its seal holds (1 if not); only the rules are needed."""
-    from app.actions import recount as counting
+    from app.results import recount as counting
 
     found = counting.recount(read_bytes(asked.file), asked.digest)
     sys.stdout.write(counting.recount_json(found) if asked.json else counting.recount_table(found))
@@ -265,7 +265,7 @@ def read_bytes(file: Path) -> bytes:
 
 def schema(_: argparse.Namespace) -> int:
     """Print the JSON Schema of the competition file."""
-    from app.rules.document import CompetitionFile
+    from app.rules.records.document import CompetitionFile
 
     title = {"$schema": "https://json-schema.org/draft/2020-12/schema"}
     print(json.dumps(title | CompetitionFile.model_json_schema(), indent=2, ensure_ascii=False))

@@ -7,11 +7,12 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
-from app.actions.doing import note_at_terminal
-from app.actions.hall import Hall
-from app.actions.publishing import export_file, import_file
+from app.hall.doing import note_at_terminal
+from app.hall.hall import Hall
 from app.live.servertime import this_machine
-from app.rules.document import CompetitionFile
+from app.results.pages.copy import copy_files
+from app.results.publishing import export_file, import_file
+from app.rules.records.document import CompetitionFile
 from app.server import open_hall
 from app.serving import hold_folder, kept_in, prepare_folder, told
 from app.settings import Settings
@@ -19,7 +20,6 @@ from app.store.backup import back_up_file, backups_in
 from app.store.carrying import back_up_server, restore_to_server
 from app.store.database import Database
 from app.store.restoring import restore
-from app.web.exports_copy import copy_files
 
 
 class FileRefused(Exception):

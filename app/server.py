@@ -13,27 +13,29 @@ from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 from starlette.routing import Mount, Route
 
-from app.actions.backups import keep_backing_up
-from app.actions.elsewhere import Elsewhere
-from app.actions.hall import Hall
+from app.elsewhere import Elsewhere
+from app.floor.pages import lane
+from app.floor.pages.marks import take_marks
+from app.hall.hall import Hall
+from app.keep.backups import keep_backing_up
 from app.lan.secure import Secure
 from app.live.hub import Hub
 from app.live.presence import Presence
 from app.live.projection import Projection
 from app.live.relay import Relay
 from app.live.servertime import ServerTime
-from app.rules.marks import Mark
+from app.rules.records.marks import Mark
 from app.settings import Settings
 from app.store.database import Database
 from app.store.ledger import Ledger, stored
 from app.store.writer import StoreTrouble
-from app.web import assets, board, lane, pages
+from app.watch.pages import board
+from app.web import assets, pages
 from app.web.acts import Recorded
 from app.web.crowd import Crowd
 from app.web.doors import add_doors
 from app.web.fresh import Fresh
 from app.web.later import Pages
-from app.web.marks import take_marks
 from app.web.quick import QuickWay
 from app.web.streams import places
 
@@ -50,41 +52,48 @@ AT_ONCE = (board.routes, lane.routes)
 # Loaded when one of their pages is first asked for: by module of app.web, and under which addresses its pages lie. In this order;
 # of two that take the same address the earlier one has it.
 ON_DEMAND = {
-    "clock": ("/clock",),
-    "health": ("/health",),
-    "results": ("/results", "/results.json", "/podium", "/overall", "/halls", "/halls.json"),
-    "brief": ("/brief",),
-    "timetable": ("/timetable", "/timetable.ics"),
-    "desk": ("/desk",),
-    "review": ("/review", "/protest"),
-    "setup_checkin": ("/desk/checkin",),
-    "setup_import": ("/desk/entries/file",),  # before the entries, one of which it would be taken for
-    "setup_entries": ("/desk/entries",),
-    "setup_judges": ("/desk/judges",),
-    "setup_composer": ("/desk/events/dry-run", "/desk/events/new", "/desk/events/{key}/dry-run"),
-    "setup_events": ("/desk/events",),
-    "setup_divisions": ("/desk/events/{key}/variants",),
-    "setup_halls": ("/desk/halls",),
-    "setup_plates": ("/desk/plates",),
-    "setup_heats": ("/desk/heats",),
-    "setup_markings": ("/desk/events/{key}/markings",),
-    "setup_openers": ("/desk/events/{key}/openers",),
-    "setup_overall": ("/desk/overall",),
-    "setup_plan": ("/desk/plan",),
-    "setup_cut": ("/desk/cut",),
-    "setup": ("/desk/setup", "/desk/competition", "/desk/divisions", "/desk/clubs", "/desk/people", "/desk/athletes"),
-    "exports": (
+    "watch.pages.clock": ("/clock",),
+    "keep.pages.health": ("/health",),
+    "results.pages.results": ("/results", "/results.json", "/podium", "/overall", "/halls", "/halls.json"),
+    "compose.pages.brief": ("/brief",),
+    "plan.pages.timetable": ("/timetable", "/timetable.ics"),
+    "floor.pages.desk": ("/desk",),
+    "review.pages.review": ("/review", "/protest"),
+    "people.pages.checkin": ("/desk/checkin",),
+    "people.pages.import_file": ("/desk/entries/file",),  # before the entries, one of which it would be taken for
+    "people.pages.entries": ("/desk/entries",),
+    "people.pages.judges": ("/desk/judges",),
+    "compose.pages.composer": ("/desk/events/dry-run", "/desk/events/new", "/desk/events/{key}/dry-run"),
+    "compose.pages.events": ("/desk/events",),
+    "compose.pages.variants": ("/desk/events/{key}/variants",),
+    "results.pages.halls": ("/desk/halls",),
+    "compose.pages.plates": ("/desk/plates",),
+    "plan.pages.heats": ("/desk/heats",),
+    "compose.pages.markings": ("/desk/events/{key}/markings",),
+    "people.pages.openers": ("/desk/events/{key}/openers",),
+    "results.pages.overall": ("/desk/overall",),
+    "plan.pages.plan": ("/desk/plan",),
+    "plan.pages.cut": ("/desk/cut",),
+    "people.pages.competition": (
+        "/desk/setup",
+        "/desk/competition",
+        "/desk/divisions",
+        "/desk/clubs",
+        "/desk/people",
+        "/desk/athletes",
+    ),
+    "results.pages.exports": (
         *("/desk/competition.json", "/desk/import", "/desk/openapi.json", "/desk/overall.csv", "/desk/results-copy.zip"),
         "/desk/results.csv",
     ),
-    "backups": ("/desk/backups",),
-    "paper": ("/desk/paper",),
-    "done": ("/desk/done", "/desk/done.csv"),
-    "train": ("/desk/practice", "/ten", "/train"),
-    "pairing": ("/pair", "/desk/enter", "/desk/leave", "/desk/password", "/desk/tablets"),
-    "trust": ("/trust",),
-    "compare": ("/review/compare",),
-    "video": ("/review/video",),
+    "keep.pages.backups": ("/desk/backups",),
+    "floor.pages.paper": ("/desk/paper",),
+    "keep.pages.done": ("/desk/done", "/desk/done.csv"),
+    "floor.pages.practice": ("/desk/practice", "/ten", "/train"),
+    "doors.pages.pairing": ("/pair", "/desk/enter", "/desk/leave", "/desk/password", "/desk/tablets"),
+    "doors.pages.trust": ("/trust",),
+    "review.pages.compare": ("/review/compare",),
+    "floor.pages.video": ("/review/video",),
 }
 
 
@@ -120,9 +129,9 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     for routes in AT_ONCE:
         app.include_router(routes)
     for module, below in ON_DEMAND.items():
-        app.add_later(f"app.web.{module}", below)
+        app.add_later(f"app.{module}", below)
     if settings.demo:
-        app.add_later("app.web.demo", ("/demo",))
+        app.add_later("app.demo.seats", ("/demo",))
     app.router.routes.append(Route("/sw.js", assets.service_worker))
     app.router.routes.append(Mount("/static", assets.VersionedStatic()))
     app.add_exception_handler(HTTPException, _http_error)  # type: ignore[arg-type]

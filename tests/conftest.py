@@ -3,15 +3,20 @@
 import os
 import socket
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 from _pytest.runner import runtestprotocol
 from hypothesis import HealthCheck, settings
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
 from app.checks import NO_BROWSER, find_browser
+from tests.browser.people import PATIENCE_MS
+from tests.builders.halls import House, a_house
 from tests.quickly import quickly
+
+expect.set_options(timeout=PATIENCE_MS)
 
 # A developer's own database is none of the tests'.
 for named in ("DATABASE_URL", "LANE_LEDGER_DATABASE_URL"):
@@ -23,13 +28,14 @@ settings.register_profile("ci", parent=settings.get_profile("here"), print_blob=
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
 
 # The rooms whose tests wait longest come first; those that are not named come last.
-ROOMS = {room: place for place, room in enumerate(("browser", "faults", "tests", "web", "store", "actions", "rules"))}
+ROOMS = {room: place for place, room in enumerate(("browser", "device", "faults", "floor", "tests", "web", "store"))}
 
 # Tests that play along with a clock that goes on, as judges do: few others may run beside them. See app/checks.py.
 PACED_ROOM = "faults"
 PACED = {
-    *("test_whole_job", "test_faults_in_hall", "test_clock", "test_handover", "test_signals", "test_calling", "test_shadow"),
-    *("test_loaders", "test_lifting", "test_train", "test_worker", "test_https", "test_rehearsal"),
+    *("test_whole_job", "test_faults_in_hall", "test_clock_in_browser", "test_handover_in_browser", "test_signals_in_browser"),
+    *("test_calling_in_browser", "test_shadow_in_browser", "test_loaders_in_browser", "test_lifting_in_browser"),
+    *("test_train_in_browser", "test_worker", "test_https_in_browser", "test_rehearsal"),
 }
 
 SECOND_TRY = "second try"
@@ -100,6 +106,20 @@ def made_quickly(request: pytest.FixtureRequest) -> Iterator[None]:
     own = request.path.parent.name in ("store", "faults")
     with quickly(stores=not own):
         yield
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[House]:
+    """A running application over an invented competition, with no password set yet."""
+    with a_house(tmp_path) as opened:
+        yield opened
+
+
+@pytest.fixture
+def empty_house(tmp_path: Path) -> Iterator[House]:
+    """A running application before anybody has named a competition."""
+    with a_house(tmp_path, competition=False) as opened:
+        yield opened
 
 
 @pytest.fixture

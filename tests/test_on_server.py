@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from app.actions.competition_file import make_file, write_file
 from app.cli import main
-from app.rules.sealing import sealed
+from app.results.competition_file import make_file, write_file
+from app.rules.result.sealing import sealed
 from app.settings import Settings
 from tests.postgres import PASSWORD, needed_cluster
 from tests.store.making import a_mark, a_roster, a_ruling, a_run

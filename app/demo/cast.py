@@ -4,15 +4,15 @@ import random
 from collections.abc import Sequence
 from fractions import Fraction
 
-from app.rules.document import CompetitionFile, Run
-from app.rules.lengths import Length
-from app.rules.markings import BodyMeasure
-from app.rules.plate_sets import set_to_begin
-from app.rules.plates import LanePlates, PlateSet
-from app.rules.presets import mirrored_pair
-from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
-from app.rules.safety import Safety
-from app.rules.units import decimal_text
+from app.rules.records.document import CompetitionFile, Run
+from app.rules.records.markings import BodyMeasure
+from app.rules.records.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
+from app.rules.values.lengths import Length
+from app.rules.values.units import decimal_text
+from app.rules.workout.plate_sets import set_to_begin
+from app.rules.workout.plates import LanePlates, PlateSet
+from app.rules.workout.presets import mirrored_pair
+from app.rules.workout.safety import Safety
 
 LANES = 4
 CLUBS = ("Copper Yard", "Tidewall", "Northlight Barn", "Old Rope Works")

@@ -1,12 +1,12 @@
 """What went wrong in the demo's first heat: odd marks for the head judge's queue, and a ruling that was made already."""
 
 from app.demo.judge import ERROR_MS
-from app.rules.document import Run
-from app.rules.formats import CountTask, Format
-from app.rules.ids import mark_id
-from app.rules.marks import Mark
-from app.rules.roster import Heat, Protest
-from app.rules.rulings import Ruling
+from app.rules.records.document import Run
+from app.rules.records.marks import Mark
+from app.rules.records.roster import Heat, Protest
+from app.rules.records.rulings import Ruling
+from app.rules.values.ids import mark_id
+from app.rules.workout.formats import CountTask, Format
 
 HEAD_JUDGE = "Ruth Abel"
 LATE_LANE, RULED_LANE = 1, 3  # places in the heat's lanes, from 0

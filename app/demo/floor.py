@@ -6,22 +6,22 @@ import random
 import time
 from dataclasses import replace
 
-from app.actions import judging, timing
-from app.actions.devices import Who
-from app.actions.floor import event_of, in_day_order, newest_runs, state_of
-from app.actions.hall import Hall
-from app.actions.ruling import store
 from app.demo.cast import HEATS, demo_file, run_of, strength_of
 from app.demo.disputes import LATE_LANE, first_protest, first_ruling, late_marks
 from app.demo.judge import SimulatedJudge, seen_again
 from app.demo.judges import with_judges
+from app.floor import judging, timing
+from app.floor.floor import event_of, in_day_order, newest_runs, state_of
+from app.hall.devices import Who
+from app.hall.hall import Hall
 from app.live.servertime import go_on_this_timeline
-from app.rules.document import Run
-from app.rules.formats import Format
-from app.rules.holding import HeatTime, heat_time
-from app.rules.marks import Mark, SheetKind, mark_plain
-from app.rules.moves import ON_THE_FLOOR, HeatState, IllegalMove
-from app.rules.roster import Assignment, Heat
+from app.review.ruling import store
+from app.rules.records.document import Run
+from app.rules.records.holding import HeatTime, heat_time
+from app.rules.records.marks import Mark, SheetKind, mark_plain
+from app.rules.records.moves import ON_THE_FLOOR, HeatState, IllegalMove
+from app.rules.records.roster import Assignment, Heat
+from app.rules.workout.formats import Format
 from app.store import records
 
 log = logging.getLogger(__name__)

@@ -5,9 +5,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from app.rules.formats import CountTask, Format, LiftTask, Window
-from app.rules.ids import RANDOM_BITS, mark_id
-from app.rules.marks import Kind, Mark
+from app.rules.records.marks import Kind, Mark
+from app.rules.values.ids import RANDOM_BITS, mark_id
+from app.rules.workout.formats import CountTask, Format, LiftTask, Window
 
 # Milliseconds from one repetition to the next for a fresh pair; anything else takes the last.
 PACE_MS = {"skip": 420, "press": 2600, "": 1800}

@@ -1,11 +1,11 @@
 """Who judges in the demo, how its day is planned, and which judge stands on which lane. All of it is invented."""
 
 from app.planning.rota import rota
-from app.rules.day import DayRules, EventDay
-from app.rules.document import CompetitionFile
-from app.rules.heats import PlanEntry, PlannedHeat, Problem, Spot
-from app.rules.judges import Hours, Judge, minutes_of
-from app.rules.roster import Heat
+from app.rules.day.heats import PlanEntry, PlannedHeat, Problem, Spot
+from app.rules.records.day import DayRules, EventDay
+from app.rules.records.document import CompetitionFile
+from app.rules.records.judges import Hours, Judge, minutes_of
+from app.rules.records.roster import Heat
 
 # Name, the number of the club or None, level, hours.
 PEOPLE = (

@@ -13,7 +13,7 @@ from typing import Literal, Protocol
 from app.live.guesses import HOUR_MS, MINUTE_MS, MOST_PER_ADDRESS, Guesses
 from app.live.lives import Lives
 from app.live.quota import Quota
-from app.rules.marks import SheetKind
+from app.rules.records.marks import SheetKind
 
 Role = Literal["desk", "lane", "lifter", "review"]
 

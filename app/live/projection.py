@@ -8,17 +8,9 @@ import threading
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from app.rules.document import Run
-from app.rules.formats import Format, ScoreRule
-from app.rules.in_force import standing
-from app.rules.marks import SHEET_KINDS, Mark, SheetKey, SheetKind, sheet_key
-from app.rules.paper import standing_in
-from app.rules.results import EventResults, event_results
-from app.rules.roster import Assignment, Event, Heat, Roster
-from app.rules.rulings import Ruling
-from app.rules.scoring import Score, score
-from app.rules.sheet_clock import PLAIN, SheetClock, SheetClocks
-from app.rules.sheets import (
+from app.rules.count.paper import standing_in
+from app.rules.count.sheet_clock import PLAIN, SheetClock, SheetClocks
+from app.rules.count.sheets import (
     JUDGED_AGAIN,
     OF_THE_BAR,
     formats_by_assignment,
@@ -31,7 +23,15 @@ from app.rules.sheets import (
     sheets_that_count,
     with_bar,
 )
-from app.rules.tally import Tally, fold
+from app.rules.count.tally import Tally, fold
+from app.rules.records.document import Run
+from app.rules.records.in_force import standing
+from app.rules.records.marks import SHEET_KINDS, Mark, SheetKey, SheetKind, sheet_key
+from app.rules.records.roster import Assignment, Event, Heat, Roster
+from app.rules.records.rulings import Ruling
+from app.rules.result.results import EventResults, event_results
+from app.rules.result.scoring import Score, score
+from app.rules.workout.formats import Format, ScoreRule
 
 
 class UnknownSheet(LookupError):

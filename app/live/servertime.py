@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from app.rules.document import Run
+from app.rules.records.document import Run
 
 BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 

@@ -8,8 +8,8 @@ from ortools.sat.python import cp_model
 from app.planning.parts import Expression, Limits, NoPlan, Progress
 from app.planning.rota import rota
 from app.planning.times import solved, solver_with
-from app.rules.heats import PlannedHeat, Problem
-from app.rules.judges import can_judge
+from app.rules.day.heats import PlannedHeat, Problem
+from app.rules.records.judges import can_judge
 
 Kept = Mapping[tuple[int, int], str]  # heat (its place in the list), lane: judge
 LEAST_S = 2.0

@@ -9,10 +9,10 @@ from app.planning.parts import Limits, NoPlan, NotFound, Progress
 from app.planning.quick import quick_times
 from app.planning.rota import rota
 from app.planning.times import find_times, numbered
-from app.rules.heats import Group, PlannedHeat, Problem, groups_of
-from app.rules.plan_check import broken_rules
-from app.rules.plan_numbers import earliest_end, obstacles
-from app.rules.shapes import Base
+from app.rules.day.heats import Group, PlannedHeat, Problem, groups_of
+from app.rules.day.plan_check import broken_rules
+from app.rules.day.plan_numbers import earliest_end, obstacles
+from app.rules.values.shapes import Base
 
 JUDGES_SHARE = 0.4  # of the time given, for the judges
 

@@ -4,9 +4,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from app.rules.heats import Group, PlannedHeat, Problem
-from app.rules.judges import MINUTES_IN_DAY, minutes_of
-from app.rules.plan_numbers import free_stretches
+from app.rules.day.heats import Group, PlannedHeat, Problem
+from app.rules.day.plan_numbers import free_stretches
+from app.rules.records.judges import MINUTES_IN_DAY, minutes_of
 
 Expression = Any  # the solver's sums of variables: its own types for them do not add up under strict checking
 CORES = 2  # the machine judges a competition meanwhile

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from app.planning.parts import athletes_in, athletes_of, starts_of
-from app.rules.heats import Group, Problem
+from app.rules.day.heats import Group, Problem
 
 
 def quick_times(problem: Problem, groups: Sequence[Group]) -> list[int]:

@@ -11,10 +11,10 @@ from app.planning.judging import JudgesModel, in_order, judged
 from app.planning.making import Plan
 from app.planning.parts import Expression, Limits, NoPlan, NotFound, Progress, athletes_in
 from app.planning.times import solver_with
-from app.rules.heats import Group, PlanEvent, PlannedHeat, Problem, Spot, heat_sizes
-from app.rules.judges import minutes_of
-from app.rules.late_change import LateChange
-from app.rules.plan_numbers import judge_obstacles
+from app.rules.day.heats import Group, PlanEvent, PlannedHeat, Problem, Spot, heat_sizes
+from app.rules.day.late_change import LateChange
+from app.rules.day.plan_numbers import judge_obstacles
+from app.rules.records.judges import minutes_of
 
 LATEST = 36 * 60  # minutes after midnight: an overrun may pass it, and the list of moves then says so
 MOVE = 100_000  # a move weighs more than all minutes of delay together

@@ -8,8 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from app.rules.heats import PlannedHeat, Problem
-from app.rules.judges import Judge, can_judge
+from app.rules.day.heats import PlannedHeat, Problem
+from app.rules.records.judges import Judge, can_judge
 
 
 @dataclass(slots=True)

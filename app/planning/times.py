@@ -10,9 +10,9 @@ from ortools.sat.python import cp_model
 
 from app.planning.parts import CORES, Expression, Limits, NoPlan, NotFound, Progress, athletes_in, athletes_of, starts_of
 from app.planning.quick import quick_times
-from app.rules.heats import Group, PlannedHeat, Problem
-from app.rules.judges import can_judge, minutes_of
-from app.rules.plan_numbers import earliest_end
+from app.rules.day.heats import Group, PlannedHeat, Problem
+from app.rules.day.plan_numbers import earliest_end
+from app.rules.records.judges import can_judge, minutes_of
 
 LOOK_S = 0.1  # how often a search is asked whether it is enough
 TIDY_S = 1.0  # for moving heats together once the end of the day is known

@@ -10,8 +10,8 @@ from typing import Any
 from pydantic import BaseModel
 
 from app.paths import CHECKOUT
-from app.rules.heats import PlannedHeat, Problem
-from app.rules.late_change import LateChange
+from app.rules.day.heats import PlannedHeat, Problem
+from app.rules.day.late_change import LateChange
 
 GRACE_S = 30.0  # after the time that a job was given; what is not done by then is ended
 LONGEST_LINE = 16 * 1024 * 1024

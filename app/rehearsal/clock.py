@@ -12,7 +12,7 @@ from websockets.exceptions import WebSocketException
 from websockets.typing import Origin
 
 from app.rehearsal.tablet import Tablet
-from app.rules.clock import Offset
+from app.rules.count.clock import Offset
 
 FIRST_PINGS, FIRST_PING_S, PING_S = 32, 0.125, 1.0  # as static/js/device/link.js
 DRIFT_PPM = 50.0

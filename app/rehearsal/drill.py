@@ -19,9 +19,9 @@ from app.rehearsal.hall import make_hall, pair_all
 from app.rehearsal.serving import ServerProcess, free_port
 from app.rehearsal.tablet import Outbox, Seat, Tablet
 from app.rehearsal.wire import Wire
-from app.rules.presets import mirrored_pair
-from app.rules.roster import MOST_LANES
-from app.rules.tally import fold
+from app.rules.count.tally import fold
+from app.rules.records.roster import MOST_LANES
+from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
 from app.store.database import Database
 

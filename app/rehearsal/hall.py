@@ -5,13 +5,13 @@ from pathlib import Path
 
 from sqlmodel import Session
 
-from app.actions.devices import new_session
+from app.hall.devices import new_session
 from app.live.servertime import ServerTime
 from app.rehearsal.tablet import Seat
-from app.rules.document import Run
-from app.rules.formats import Format
-from app.rules.presets import mirrored_pair
-from app.rules.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.records.document import Run
+from app.rules.records.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.workout.formats import Format
+from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
 from app.store import records
 from app.store.database import Database

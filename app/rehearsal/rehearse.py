@@ -13,7 +13,6 @@ from dataclasses import asdict, dataclass
 from itertools import pairwise
 from pathlib import Path
 
-from app.actions.board_floor import lane_score
 from app.demo.judge import SimulatedJudge
 from app.lan.addresses import lan_addresses
 from app.live.servertime import this_machine
@@ -24,12 +23,13 @@ from app.rehearsal.serving import ServerProcess, answers, free_port
 from app.rehearsal.tablet import JSON, Outbox, Seat, Tablet
 from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import Wire
-from app.rules.formats import Format
-from app.rules.marks import Mark
-from app.rules.presets import mirrored_pair
-from app.rules.roster import MOST_LANES
-from app.rules.scoring import score
-from app.rules.tally import fold
+from app.rules.count.tally import fold
+from app.rules.records.marks import Mark
+from app.rules.records.roster import MOST_LANES
+from app.rules.result.scoring import score
+from app.rules.workout.formats import Format
+from app.rules.workout.presets import mirrored_pair
+from app.watch.board_floor import lane_score
 
 LEAD_S = "3"  # seconds, as typed into the desk's form
 TAIL_S = 1.0

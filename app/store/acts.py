@@ -12,7 +12,7 @@ from typing import Literal, TypeVar
 from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, col, select
 
-from app.store.tables_acts import ActRow
+from app.store.tables.acts import ActRow
 
 Outcome = Literal["done", "refused", "failed"]
 MOST_WORDS, MOST_NAME = 200, 120

@@ -28,8 +28,8 @@ from app.store.engines import is_sqlite, writer_engine
 from app.store.news import tell
 from app.store.refusals import AlreadyThere
 from app.store.schema import bring_to_head
-from app.store.tables import CompetitionRow, MarkRow
-from app.store.tables_news import GuessRow, NewsRow
+from app.store.tables.main import CompetitionRow, MarkRow
+from app.store.tables.news import GuessRow, NewsRow
 from app.store.writer import StoreTrouble
 
 ROWS_AT_ONCE = 2_000

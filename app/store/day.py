@@ -7,12 +7,12 @@ from typing import Any
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
-from app.rules.day import DayRules
-from app.rules.roster import Heat
+from app.rules.records.day import DayRules
+from app.rules.records.roster import Heat
 from app.store.floor import delete_heat, put_heat
 from app.store.rows import needed
-from app.store.tables import HeatRow
-from app.store.tables_day import DayPlanRow, PlanChangeRow
+from app.store.tables.day import DayPlanRow, PlanChangeRow
+from app.store.tables.main import HeatRow
 
 ONLY = "day"
 

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
-from app.rules.lengths import Length, length_plain
-from app.rules.markings import BodyMeasure, Markings
+from app.rules.records.markings import BodyMeasure, Markings
+from app.rules.values.lengths import Length, length_plain
 from app.store.rows import needed, put
-from app.store.tables import AthleteRow, EventRow
-from app.store.tables_entering import CheckinRow, ImportedRow, MarkingRow, MeasureRow
+from app.store.tables.entering import CheckinRow, ImportedRow, MarkingRow, MeasureRow
+from app.store.tables.main import AthleteRow, EventRow
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,13 +4,13 @@ from collections.abc import Sequence
 
 from sqlmodel import Session, and_, col, or_, select
 
-from app.rules.document import Run
-from app.rules.marks import sheet_key
-from app.rules.roster import Event, Heat
-from app.rules.rulings import Ruling
+from app.rules.records.document import Run
+from app.rules.records.marks import sheet_key
+from app.rules.records.roster import Event, Heat
+from app.rules.records.rulings import Ruling
 from app.store.refusals import AlreadyThere, InUse, NotThere, several
 from app.store.rows import count, needed, position_of, put, put_in_order
-from app.store.tables import (
+from app.store.tables.main import (
     AssignmentRow,
     CompetitionRow,
     DivisionRow,
@@ -21,7 +21,7 @@ from app.store.tables import (
     RulingRow,
     RunRow,
 )
-from app.store.tables_protests import ProtestRow
+from app.store.tables.protests import ProtestRow
 
 
 def put_event(session: Session, event: Event) -> None:

@@ -3,7 +3,7 @@
 from sqlalchemy import delete
 from sqlmodel import Session, col, select
 
-from app.store.tables_news import GuessRow
+from app.store.tables.news import GuessRow
 
 
 def guesses_since(session: Session, pot: str, wall_ms: int) -> list[tuple[int, str]]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from sqlmodel import Session, col, select
 
 from app.store.refusals import AlreadyThere, NotThere
-from app.store.tables_halls import HallFileRow
+from app.store.tables.halls import HallFileRow
 
 
 @dataclass(frozen=True, slots=True)

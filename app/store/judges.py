@@ -2,10 +2,10 @@
 
 from sqlmodel import Session, col, select
 
-from app.rules.judges import Judge
+from app.rules.records.judges import Judge
 from app.store.refusals import InUse, several
 from app.store.rows import count, needed, put
-from app.store.tables import AssignmentRow, ClubRow, JudgeRow
+from app.store.tables.main import AssignmentRow, ClubRow, JudgeRow
 
 
 def put_judge(session: Session, judge: Judge) -> None:

@@ -12,10 +12,10 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 from sqlmodel import Session
 
-from app.rules.document import Run
-from app.rules.marks import Mark
-from app.rules.roster import Roster
-from app.rules.rulings import Ruling
+from app.rules.records.document import Run
+from app.rules.records.marks import Mark
+from app.rules.records.roster import Roster
+from app.rules.records.rulings import Ruling
 from app.store import records
 from app.store.acts import note_change
 from app.store.database import Database

@@ -9,9 +9,9 @@ from typing import Any, cast
 import msgspec
 from sqlalchemy import Connection, Row, Table, bindparam, select
 
-from app.rules.marks import NO_BODY, Kind, Mark
+from app.rules.records.marks import NO_BODY, Kind, Mark
 from app.store.engines import is_sqlite
-from app.store.tables import MarkRow
+from app.store.tables.main import MarkRow
 
 MARKS: Table = MarkRow.__table__  # type: ignore[attr-defined]
 COLUMNS = [column.name for column in MARKS.c]

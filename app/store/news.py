@@ -12,10 +12,10 @@ from typing import Any, Literal
 from sqlalchemy import select
 from sqlmodel import Session, col, func
 
-from app.rules.marks import Mark
+from app.rules.records.marks import Mark
 from app.store.engines import is_sqlite
 from app.store.markrows import MARKS, mark_of
-from app.store.tables_news import NewsRow
+from app.store.tables.news import NewsRow
 
 # marks: a list of ids. records: the roster, runs or rulings. gone: [device, sentence]. renamed: [device, name].
 # everything: too much to name; all is to be read again.

@@ -4,12 +4,12 @@ from collections.abc import Sequence
 
 from sqlmodel import Session, col, select
 
-from app.rules.openers import Opener, OpenerKey
-from app.rules.roster import Entry, Event
+from app.rules.records.roster import Entry, Event
+from app.rules.workout.openers import Opener, OpenerKey
 from app.store.refusals import NotThere
 from app.store.rows import count, needed, put
-from app.store.tables import EntryRow, EventRow, MemberRow
-from app.store.tables_calling import OpenerRow
+from app.store.tables.calling import OpenerRow
+from app.store.tables.main import EntryRow, EventRow, MemberRow
 
 
 def put_opener(session: Session, opener: Opener) -> None:

@@ -5,13 +5,13 @@ from collections.abc import Sequence
 from sqlalchemy import delete
 from sqlmodel import Session, col, select
 
-from app.rules.overall_rule import OverallRule
-from app.rules.roster import Athlete, Club, Competition, Division, Entry
-from app.rules.shapes import load_plain
+from app.rules.records.overall_rule import OverallRule
+from app.rules.records.roster import Athlete, Club, Competition, Division, Entry
+from app.rules.values.shapes import load_plain
 from app.store.openers import move_openers
 from app.store.refusals import AlreadyThere, InUse, NotThere, several
 from app.store.rows import count, needed, position_of, put, put_in_order
-from app.store.tables import (
+from app.store.tables.main import (
     AssignmentRow,
     AthleteRow,
     ClubRow,
@@ -24,7 +24,7 @@ from app.store.tables import (
     MemberRow,
     RulingRow,
 )
-from app.store.tables_protests import ProtestRow
+from app.store.tables.protests import ProtestRow
 
 
 def put_competition(session: Session, competition: Competition) -> None:

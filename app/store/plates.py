@@ -5,10 +5,10 @@ from collections.abc import Sequence
 from sqlalchemy import delete
 from sqlmodel import Session, col, select
 
-from app.rules.plates import LanePlates, PlateSet
+from app.rules.workout.plates import LanePlates, PlateSet
 from app.store.refusals import InUse
 from app.store.rows import needed, position_of, put
-from app.store.tables_plates import LanePlatesRow, PlateSetRow
+from app.store.tables.plates import LanePlatesRow, PlateSetRow
 
 
 def put_plate_set(session: Session, plates: PlateSet) -> None:

@@ -7,7 +7,7 @@ from typing import Any, Literal
 from sqlmodel import Session, col, select
 
 from app.store.rows import needed, put
-from app.store.tables_practice import KeyingRow, PracticeRow
+from app.store.tables.practice import KeyingRow, PracticeRow
 
 PracticeKind = Literal["set", "together"]
 KeyingState = Literal["waits", "stored", "left"]

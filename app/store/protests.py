@@ -2,11 +2,11 @@
 
 from sqlmodel import Session, col, select
 
-from app.rules.roster import Protest
+from app.rules.records.roster import Protest
 from app.store.refusals import AlreadyThere
 from app.store.rows import needed
-from app.store.tables import EntryRow, EventRow
-from app.store.tables_protests import ProtestRow
+from app.store.tables.main import EntryRow, EventRow
+from app.store.tables.protests import ProtestRow
 
 
 def put_protest(session: Session, protest: Protest) -> None:

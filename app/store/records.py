@@ -6,9 +6,9 @@ Refusal (InUse, NotThere, AlreadyThere) whose text is the sentence to show.
 
 from sqlmodel import Session
 
-from app.rules.document import Run
-from app.rules.roster import Roster
-from app.rules.rulings import Ruling
+from app.rules.records.document import Run
+from app.rules.records.roster import Roster
+from app.rules.records.rulings import Ruling
 from app.store.acts import Act, Asked, acts, count_acts, names_and_kinds, put_act
 from app.store.day import add_change, draft, last_change, put_day, put_draft, put_heats, take_back_change
 from app.store.devices import (

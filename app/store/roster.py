@@ -4,18 +4,18 @@ from collections.abc import Mapping
 
 from sqlmodel import Session, col, select
 
-from app.rules.document import Run
-from app.rules.formats import Format
-from app.rules.judges import Judge
-from app.rules.overall_rule import OverallRule
-from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
-from app.rules.rulings import Ruling
+from app.rules.records.document import Run
+from app.rules.records.judges import Judge
+from app.rules.records.overall_rule import OverallRule
+from app.rules.records.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.records.rulings import Ruling
+from app.rules.workout.formats import Format
 from app.store import entering
 from app.store.day import day
 from app.store.openers import openers
 from app.store.plates import lane_plates, plate_sets
 from app.store.protests import protests
-from app.store.tables import (
+from app.store.tables.main import (
     AssignmentRow,
     AthleteRow,
     ClubRow,

@@ -1,1 +1,1 @@
-"""HTTP only: parse, call an action, render. One module for each person's pages."""
+"""The frame that all pages share: doors, roles, static files, streams, the record of what was done. Knows no job."""

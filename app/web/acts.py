@@ -3,7 +3,7 @@
 from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from app.actions.doing import begin, end
+from app.hall.doing import begin, end
 from app.store.acts import DOING, Outcome
 from app.web.acts_words import said_of
 

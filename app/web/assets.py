@@ -25,7 +25,7 @@ SMALLEST_GZIP = 600  # bytes; below that, packing saves nothing
 PACKED_ALREADY = frozenset({".woff2", ".png", ".jpg", ".webp"})
 NEEDED_OFFLINE = (
     *("css", "js/rules", "js/device", "js/parts", "fonts", "icon"),
-    *("js/screens/lane", "js/screens/call", "js/screens/brief", "js/screens/video"),
+    *("js/screens/floor/lane", "js/screens/floor/call", "js/screens/compose/brief", "js/screens/floor/video"),
 )
 # Comments that have their lines to themselves. They are for who reads the source: a fifth of what a tablet would fetch.
 COMMENT_LINES = re.compile(rb"^[ \t]*(?://[^\n]*|/\*(?:[^*]|\*(?!/))*\*/[ \t]*)$", re.M)
@@ -107,9 +107,9 @@ def _spare(line: bytes) -> bytes:
 def sheets_of(path: Path) -> list[Path]:
     """The style sheets that travel as one under this name, in their order; none for a name that stands for itself."""
     listed = path.with_suffix(".txt")
-    if path.suffix != ".css" or path.parent.name != "css" or not listed.is_file():
+    if path.suffix != ".css" or path.parents[1].name != "css" or not listed.is_file():
         return []
-    return [path.parent / name for name in listed.read_text(encoding="utf-8").split()]
+    return [path.parents[1] / name for name in listed.read_text(encoding="utf-8").split()]
 
 
 @wears(roles.READER)

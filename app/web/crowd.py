@@ -12,7 +12,7 @@ from typing import Any
 from starlette.requests import HTTPConnection
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from app.actions.devices import known_by
+from app.hall.devices import known_by
 from app.live.pace import Pace
 from app.web.doors import refuse
 from app.web.lines import caller_of, line_of

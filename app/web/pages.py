@@ -9,7 +9,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from app.actions.hall import Hall
+from app.hall.hall import Hall
 from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
 
@@ -88,5 +88,5 @@ def wants_page(request: Request) -> bool:
 def sentence(request: Request, status: int, text: str) -> HTMLResponse | JSONResponse:
     """A plain sentence as the answer to something that can't be done."""
     if wants_page(request):
-        return page(request, "error.html", status=status, sentence=text, status_code=status)
+        return page(request, "web/error.html", status=status, sentence=text, status_code=status)
     return JSONResponse({"sentence": text}, status_code=status)

@@ -6,7 +6,7 @@ from fastapi import Request
 from python_multipart.exceptions import FormParserError
 from starlette.exceptions import HTTPException
 
-from app.actions.doing import done_by_form
+from app.hall.doing import done_by_form
 
 MOST_FIELDS = 5_000
 FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")

@@ -11,12 +11,12 @@ from starlette.exceptions import HTTPException
 from starlette.requests import HTTPConnection
 from starlette.responses import Response
 
-from app.actions.browsers import browser_words
-from app.actions.devices import Caller as Caller
-from app.actions.devices import Who as Who
-from app.actions.devices import who_is
-from app.actions.doing import done_by
-from app.actions.known_here import remember_browser
+from app.hall.browsers import browser_words
+from app.hall.devices import Caller as Caller
+from app.hall.devices import Who as Who
+from app.hall.devices import who_is
+from app.hall.doing import done_by
+from app.hall.known_here import remember_browser
 from app.web import roles
 from app.web.pages import wants_page
 from app.web.roles import wears
@@ -25,7 +25,7 @@ DESK_COOKIE = "ll_desk"
 LANE_COOKIE = "ll_device"
 REVIEW_COOKIE = "ll_review"
 WAITS_COOKIE = "ll_waits"
-KNOWN_COOKIE = "ll_known"  # opens nothing: it says that somebody has logged in here before, see actions/known_here.py
+KNOWN_COOKIE = "ll_known"  # opens nothing: it says that somebody has logged in here before, see hall/known_here.py
 # Cookies know no port: over HTTPS the names differ, so that neither connection's session overwrites the other's. The prefix binds
 # the cookie to this very host and to HTTPS (RFC 6265bis, 4.1.3): nobody on the network can slip another one in.
 OVER_HTTPS = "__Host-"

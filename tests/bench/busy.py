@@ -12,17 +12,17 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from app.actions.board_floor import lane_score
 from app.live.servertime import this_machine
 from app.paths import CHECKOUT
 from app.rehearsal.clock import true_ms
 from app.rehearsal.machine import Load, load_of
 from app.rehearsal.tablet import JSON
 from app.rehearsal.wire import Wire
-from app.rules.marks import Mark, parse_mark
-from app.rules.presets import mirrored_pair
-from app.rules.scoring import score
-from app.rules.tally import fold
+from app.rules.count.tally import fold
+from app.rules.records.marks import Mark, parse_mark
+from app.rules.result.scoring import score
+from app.rules.workout.presets import mirrored_pair
+from app.watch.board_floor import lane_score
 from tests.bench.crowd import a_mark
 from tests.bench.day_people import Board, Noted
 from tests.bench.figures import Figure, Goal, percentile

@@ -4,7 +4,7 @@ import random
 import time
 from collections.abc import Callable, Sequence
 
-from app.rules.aligning import Seen, align, alone_cost, cost, pair_cost
+from app.rules.agree.aligning import Seen, align, alone_cost, cost, pair_cost
 from tests.bench.figures import Figure, Goal
 
 MARKS = 500

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import cast
 
-from app.rules.ids import RANDOM_BITS, mark_id
+from app.rules.values.ids import RANDOM_BITS, mark_id
 from tests.bench.figures import percentile
 from tests.bench.hall import Tablet
 

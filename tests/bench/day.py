@@ -14,15 +14,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from app.actions.devices import new_session
+from app.hall.devices import new_session
 from app.live.servertime import this_machine
 from app.rehearsal.clock import true_ms
 from app.rehearsal.machine import load_of
 from app.rehearsal.serving import ServerProcess, free_port
 from app.rehearsal.tablet import JSON, Seat
 from app.rehearsal.wire import LineBroken, Wire
-from app.rules.presets import mirrored_pair
-from app.rules.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.records.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
 from app.store import records
 from app.store.database import Database

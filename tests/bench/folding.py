@@ -7,10 +7,10 @@ from dataclasses import replace
 
 from app.demo.judge import SimulatedJudge
 from app.live.projection import Projection
-from app.rules.marks import Mark, mark_plain, parse_mark
-from app.rules.presets import mirrored_pair
-from app.rules.roster import Roster
-from app.rules.tally import fold
+from app.rules.count.tally import fold
+from app.rules.records.marks import Mark, mark_plain, parse_mark
+from app.rules.records.roster import Roster
+from app.rules.workout.presets import mirrored_pair
 from tests.bench.figures import Figure
 from tests.bench.hall import lanes_roster
 

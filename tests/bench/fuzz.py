@@ -10,20 +10,20 @@ import time
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 
-from app.actions.competition_file import BadFile, read_file
-from app.actions.entry_file import decoded, guessed_separator, rows_of, tidy
-from app.actions.file_texts import check_texts
-from app.actions.forms import BadForm
-from app.actions.recount import recount_of
-from app.rules.lengths import parse_length
-from app.rules.marks import BadMark, parse_mark
-from app.rules.results import results
-from app.rules.texts import cleaned, unfit
-from app.rules.units import BadMeasure, parse_load
-from app.rules.written_work import read_work
-from app.web.marks import BadBody, read_body
-from tests.actions.fuzz import small_file
+from app.floor.pages.marks import BadBody, read_body
+from app.hall.forms import BadForm
+from app.people.entry_file import decoded, guessed_separator, rows_of, tidy
+from app.results.competition_file import BadFile, read_file
+from app.results.file_texts import check_texts
+from app.results.recount import recount_of
+from app.rules.records.marks import BadMark, parse_mark
+from app.rules.result.results import results
+from app.rules.values.lengths import parse_length
+from app.rules.values.texts import cleaned, unfit
+from app.rules.values.units import BadMeasure, parse_load
+from app.rules.workout.written_work import read_work
 from tests.bench.figures import Figure, Goal
+from tests.builders.fuzz import small_file
 
 SIZE = 100 * 1000
 ROUNDS = 60

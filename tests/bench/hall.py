@@ -7,14 +7,14 @@ from pathlib import Path
 
 from sqlmodel import Session
 
-from app.actions.devices import new_session
 from app.demo.cast import demo_file, run_of, strength_of
 from app.demo.judge import SimulatedJudge
+from app.hall.devices import new_session
 from app.live.servertime import ServerTime
-from app.rules.document import Run
-from app.rules.marks import Mark
-from app.rules.presets import mirrored_pair
-from app.rules.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.records.document import Run
+from app.rules.records.marks import Mark
+from app.rules.records.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
 from app.store import records
 from app.store.database import Database

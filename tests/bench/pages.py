@@ -13,7 +13,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, BrowserContext, Page
 from sqlmodel import Session
 
-from app.actions.devices import new_session
+from app.hall.devices import new_session
 from app.live.servertime import this_machine
 from app.settings import Settings
 from app.store import records

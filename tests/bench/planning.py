@@ -5,10 +5,10 @@ from collections.abc import Callable
 
 from app.planning.making import make_plan
 from app.planning.parts import Limits, Progress
-from app.rules.day import Break, DayRules, EventDay
-from app.rules.heats import PlanEntry, PlanEvent, Problem, drawn
-from app.rules.judges import Judge, minutes_of
-from app.rules.plan_check import broken_rules, judge_loads
+from app.rules.day.heats import PlanEntry, PlanEvent, Problem, drawn
+from app.rules.day.plan_check import broken_rules, judge_loads
+from app.rules.records.day import Break, DayRules, EventDay
+from app.rules.records.judges import Judge, minutes_of
 from tests.bench.figures import Figure, Goal
 
 ENTRIES, LANES, JUDGES, CLUBS = 120, 10, 14, 12

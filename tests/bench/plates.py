@@ -5,10 +5,10 @@ import time
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 
-from app.rules import plates
-from app.rules.loading import greedy, plan
-from app.rules.plates import Kind, Kit
-from app.rules.units import Load
+from app.rules.values.units import Load
+from app.rules.workout import plates
+from app.rules.workout.loading import greedy, plan
+from app.rules.workout.plates import Kind, Kit
 from tests.bench.figures import Figure, Goal, percentile
 
 KINDS = (

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from app.live.servertime import this_machine
-from app.rules.roster import Roster
+from app.rules.records.roster import Roster
 from tests.bench import busy
 from tests.bench.crowd import Load, Pace, measure
 from tests.bench.figures import Figure, percentile

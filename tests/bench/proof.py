@@ -4,10 +4,10 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 
-from app.rules.document import CompetitionFile
-from app.rules.sealing import seal_faults, sealed
-from tests.actions.pairs import a_file
+from app.rules.records.document import CompetitionFile
+from app.rules.result.sealing import seal_faults, sealed
 from tests.bench.figures import Figure, Goal
+from tests.builders.pairs import a_file
 
 MARKS = 10_000
 WITHIN_S = Goal("at most", 0.5)

@@ -29,7 +29,7 @@ from app.server import create_app
 from app.serving import open_port, run
 from app.settings import Settings
 from app.store.engines import writer_engine
-from app.store.tables import MarkRow
+from app.store.tables.main import MarkRow
 
 
 def whole(data: Path) -> ASGIApp:

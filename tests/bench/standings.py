@@ -13,9 +13,9 @@ import duckdb
 import numpy as np
 import numpy.typing as npt
 
-from app.rules.overall import overall, overall_of_few
-from app.rules.overall_rule import Column, OverallRule, Result
-from app.rules.standings_many import event_places, order_of
+from app.rules.records.overall_rule import Column, OverallRule, Result
+from app.rules.result.overall import overall, overall_of_few
+from app.rules.result.standings_many import event_places, order_of
 from tests.bench.figures import Figure, Goal
 
 EVENTS = 7

@@ -11,13 +11,13 @@ from typing import Any
 
 import uvicorn
 
-from app.actions.competition_file import write_file
-from app.actions.hall import Hall
-from app.actions.pairing import invite
-from app.actions.publishing import import_file
+from app.doors.pairing import invite
+from app.hall.hall import Hall
 from app.live.servertime import this_machine
-from app.rules.document import CompetitionFile
-from app.rules.marks import parse_mark
+from app.results.competition_file import write_file
+from app.results.publishing import import_file
+from app.rules.records.document import CompetitionFile
+from app.rules.records.marks import parse_mark
 from app.server import create_app
 from app.settings import Settings
 from app.web.streams import Places

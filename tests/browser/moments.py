@@ -3,17 +3,28 @@
 from typing import Any
 
 from app.live.servertime import this_machine
-from app.rules.document import CompetitionFile
-from app.rules.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Movement, Part, ScoreRule, Window, WorkItem
-from app.rules.marks import parse_mark
-from app.rules.movements import movement
-from app.rules.plate_sets import set_to_begin
-from app.rules.plates import LanePlates
-from app.rules.roster import Event
-from app.rules.units import Load
-from tests.actions.pairs import a_file, a_mark
+from app.rules.records.document import CompetitionFile
+from app.rules.records.marks import parse_mark
+from app.rules.records.roster import Event
+from app.rules.values.units import Load
+from app.rules.workout.formats import (
+    CountTask,
+    Format,
+    LiftTask,
+    ListTask,
+    MeasureTask,
+    Movement,
+    Part,
+    ScoreRule,
+    Window,
+    WorkItem,
+)
+from app.rules.workout.movements import movement
+from app.rules.workout.plate_sets import set_to_begin
+from app.rules.workout.plates import LanePlates
 from tests.browser.hall_server import HallServer
 from tests.browser.people import Person
+from tests.builders.pairs import a_file, a_mark
 
 LONG_TEAM = "Saturday Morning Irregulars of the Barns"  # 40 letters
 LONG_MEMBERS = ("Kit Northcote-Villanueva of the Old Rope Works", "Wilhelmina Österlund-Fairweather")

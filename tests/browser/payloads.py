@@ -6,8 +6,8 @@ from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 
-from app.rules.document import CompetitionFile
-from tests.actions.pairs import FORMAT, SQUAT, a_file, a_mark
+from app.rules.records.document import CompetitionFile
+from tests.builders.pairs import FORMAT, SQUAT, a_file, a_mark
 
 # Each sets window.ran when it runs, asks for /pwned, or makes an element with the id pwned.
 PAYLOADS = (

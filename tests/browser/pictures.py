@@ -10,9 +10,9 @@ from app.checks import NO_BROWSER, find_browser
 from app.demo.cast import demo_file, strength_of
 from app.demo.judge import SimulatedJudge
 from app.live.servertime import this_machine
-from app.rules.document import CompetitionFile, Run
-from app.rules.marks import Mark
-from app.rules.roster import Assignment
+from app.rules.records.document import CompetitionFile, Run
+from app.rules.records.marks import Mark
+from app.rules.records.roster import Assignment
 from tests.browser.hall_server import served
 from tests.browser.people import TABLET, WALL, Hall, a_hall, count_together
 from tests.browser.small_png import small

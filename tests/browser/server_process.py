@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from app.actions.competition_file import write_file
-from app.rules.document import CompetitionFile
+from app.results.competition_file import write_file
+from app.rules.records.document import CompetitionFile
 from tests.test_serving import ROOT, asked, command, wait_for
 
 PATIENCE_S = 20.0

@@ -16,7 +16,7 @@ from playwright.sync_api import Browser, BrowserType
 
 from app.checks import find_browser
 from app.lan.addresses import lan_addresses
-from app.rules.document import CompetitionFile
+from app.rules.records.document import CompetitionFile
 from tests.browser.server_process import ServerProcess, a_process
 from tests.conftest import CHROMIUM_FLAGS
 

@@ -15,7 +15,7 @@ from typing import Any
 
 import uvloop  # noqa: F401  imported here once, not in every child
 
-from app.rules.marks import Mark
+from app.rules.records.marks import Mark
 from app.serving import serve
 from app.settings import Settings
 from app.store import markrows

@@ -19,7 +19,7 @@ from app.live.servertime import this_machine
 from app.rehearsal.hall import make_hall
 from app.rehearsal.serving import ServerProcess, free_port
 from app.rehearsal.tablet import Seat
-from app.rules.presets import mirrored_pair
+from app.rules.workout.presets import mirrored_pair
 from tests.conftest import CHROMIUM_FLAGS
 
 PATIENCE_S = 30.0

@@ -22,8 +22,8 @@ from app.rehearsal.hall import make_hall
 from app.rehearsal.serving import answers, free_port
 from app.rehearsal.tablet import MOST_MARKS, Outbox, Seat, Tablet
 from app.rehearsal.wire import LineBroken, Wire
-from app.rules.presets import mirrored_pair
-from app.rules.tally import fold
+from app.rules.count.tally import fold
+from app.rules.workout.presets import mirrored_pair
 
 FORMAT = mirrored_pair()
 UP_S = (0.02, 0.25)  # how long a server lives before it is killed

@@ -1,4 +1,7 @@
-"""Our authority vouches for this hall and for nothing else: asked of OpenSSL; of Chromium in tests/browser/test_https.py."""
+"""Our authority vouches for this hall and for nothing else: asked of OpenSSL.
+
+Chromium is asked in tests/doors/test_https_in_browser.py.
+"""
 
 import ssl
 from datetime import UTC, datetime, timedelta

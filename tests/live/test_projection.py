@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 
 from app.live import projection as projecting
 from app.live.projection import Projection, UnknownSheet
-from app.rules.document import CompetitionFile
-from app.rules.marks import parse_mark
-from app.rules.results import results
-from app.rules.rulings import Ruling
-from tests.actions.pairs import PRESSES, SQUAT, a_file, a_mark
+from app.rules.records.document import CompetitionFile
+from app.rules.records.marks import parse_mark
+from app.rules.records.rulings import Ruling
+from app.rules.result.results import results
+from tests.builders.pairs import PRESSES, SQUAT, a_file, a_mark
 
 FILE = a_file(done=((6, 9, 225), (7, 8, 200), (5, 5, 180)))
 

@@ -11,22 +11,22 @@ from pathlib import Path
 import pytest
 from sqlalchemy import event
 
-from app.actions.backups import _our_turn, back_up
-from app.actions.changing import change_roster
-from app.actions.devices import Who, name_device, new_session, send_away, who_is
-from app.actions.elsewhere import Elsewhere
-from app.actions.floor import day
-from app.actions.guessing import TooManyGuesses, WrongSecret
-from app.actions.hall import Hall
-from app.actions.health import health
-from app.actions.judging import record_marks
-from app.actions.pairing import invite, look_at_invitation
-from app.actions.timing import go
+from app.doors.pairing import invite, look_at_invitation
+from app.elsewhere import Elsewhere
+from app.floor.floor import day
+from app.floor.judging import record_marks
+from app.floor.timing import go
+from app.hall.changing import change_roster
+from app.hall.devices import Who, name_device, new_session, send_away, who_is
+from app.hall.guessing import TooManyGuesses, WrongSecret
+from app.hall.hall import Hall
+from app.keep.backups import _our_turn, back_up
+from app.keep.health import health
 from app.live.guesses import MOST_PER_ADDRESS
 from app.live.presence import Report
 from app.live.servertime import this_machine
 from app.planning.worker import Worker
-from app.rules.marks import mark_plain
+from app.rules.records.marks import mark_plain
 from app.server import open_hall
 from app.settings import Settings
 from app.store import news, records

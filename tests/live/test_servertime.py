@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.live.servertime import ServerTime, go_on_this_timeline, this_machine
-from app.rules.document import Run
+from app.rules.records.document import Run
 
 CHECKOUT = Path(__file__).parents[2]
 milliseconds = st.integers(0, 2**50)

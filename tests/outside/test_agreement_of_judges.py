@@ -10,7 +10,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from sklearn.metrics import cohen_kappa_score
 
-from app.rules.agreement import bland_altman, cohens_kappa, intraclass, krippendorffs_alpha
+from app.rules.agree.agreement import bland_altman, cohens_kappa, intraclass, krippendorffs_alpha
 
 # Shrout and Fleiss (1979), "Intraclass correlations: uses in assessing rater reliability", Psychological Bulletin 86, table 2:
 # six targets, four judges. Table 4 gives the six correlations. pingouin is not among our test libraries, so they stand alone.

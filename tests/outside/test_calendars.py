@@ -6,7 +6,7 @@ import icalendar
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.calendar_file import Appointment, calendar_file, folded
+from app.rules.day.calendar_file import Appointment, calendar_file, folded
 
 # RFC 5545, section 3.3.11: a text may hold any letter but control characters; a line break is written as \n.
 TEXT = st.text(st.characters(exclude_categories=("Cc", "Cs")), max_size=200)

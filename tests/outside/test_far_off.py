@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import median_abs_deviation, norm
 
-from app.rules.doubts import NORMAL, modified_z
+from app.rules.count.doubts import NORMAL, modified_z
 
 
 def test_the_constant_is_the_published_rounding_of_the_normal_quartile() -> None:

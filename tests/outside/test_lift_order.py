@@ -7,8 +7,8 @@ worked examples of our own.
 
 import random
 
-from app.rules.lift_order import Waiting, lift_order
-from app.rules.units import Load
+from app.rules.count.lift_order import Waiting, lift_order
+from app.rules.values.units import Load
 
 
 def called(*waiting: Waiting) -> list[str]:

@@ -14,15 +14,15 @@ from typing import Any
 
 import pytest
 
-from app.rules.formats import Format, Part, ScoreRule, TieStep, Window
-from app.rules.lights import verdict
-from app.rules.misload import POWERLIFTING, misload
-from app.rules.scoring import score
-from app.rules.standings import Candidate, Standing, rank
-from app.rules.tally import Tally
-from app.rules.ties import tie_keys
-from app.rules.units import Load
-from tests.rules.cast import MOVES, Plain, Sheet, a_format, a_lift_task, flags_of, load, plain_load, take, tallied
+from app.rules.count.lights import verdict
+from app.rules.count.tally import Tally
+from app.rules.result.scoring import score
+from app.rules.result.standings import Candidate, Standing, rank
+from app.rules.result.ties import tie_keys
+from app.rules.values.units import Load
+from app.rules.workout.formats import Format, Part, ScoreRule, TieStep, Window
+from app.rules.workout.misload import POWERLIFTING, misload
+from tests.builders.cast import MOVES, Plain, Sheet, a_format, a_lift_task, flags_of, load, plain_load, take, tallied
 
 WEIGHTLIFTING: dict[str, Any] = {
     "step": load("1 kg"),

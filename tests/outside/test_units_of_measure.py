@@ -8,8 +8,8 @@ import pint
 import pytest
 import scipy.constants
 
-from app.rules.scoring import convert
-from app.rules.units import KG_IN, MM_IN, Load, Rounding, decimal_text, round_to
+from app.rules.result.scoring import convert
+from app.rules.values.units import KG_IN, MM_IN, Load, Rounding, decimal_text, round_to
 
 UNITS = pint.UnitRegistry(non_int_type=Decimal)
 

@@ -5,9 +5,9 @@ from typing import Any
 from hypothesis import strategies as st
 
 from app.planning.parts import Limits, Progress
-from app.rules.day import Break, DayRules, EventDay, Lock
-from app.rules.heats import PlanEntry, PlanEvent, Problem
-from app.rules.judges import Hours, Judge
+from app.rules.day.heats import PlanEntry, PlanEvent, Problem
+from app.rules.records.day import Break, DayRules, EventDay, Lock
+from app.rules.records.judges import Hours, Judge
 
 
 def limits(seconds: float = 5.0, heard: list[Progress] | None = None) -> Limits:

@@ -11,11 +11,11 @@ from app.planning.judging import find_judges
 from app.planning.making import Plan, make_plan
 from app.planning.parts import Limits, NoPlan, Progress
 from app.planning.times import find_times
-from app.rules.day import EventDay, Lock
-from app.rules.heats import PlanEntry, PlannedHeat, Problem, groups_of
-from app.rules.judges import Hours, clock_of
-from app.rules.plan_check import broken_rules, judge_loads
-from app.rules.plan_numbers import earliest_end, obstacles
+from app.rules.day.heats import PlanEntry, PlannedHeat, Problem, groups_of
+from app.rules.day.plan_check import broken_rules, judge_loads
+from app.rules.day.plan_numbers import earliest_end, obstacles
+from app.rules.records.day import EventDay, Lock
+from app.rules.records.judges import Hours, clock_of
 from tests.planning.days import a_day, days, limits
 
 Heats = list[PlannedHeat]

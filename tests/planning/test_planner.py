@@ -7,7 +7,7 @@ import pytest
 from app.planning import worker
 from app.planning.planner import Planner
 from app.planning.worker import Found, Job
-from app.rules.plan_check import broken_rules
+from app.rules.day.plan_check import broken_rules
 from tests.planning.days import a_day
 
 

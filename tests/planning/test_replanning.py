@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from app.planning.making import make_plan
 from app.planning.parts import NoPlan
 from app.planning.replanning import make_replan
-from app.rules.day import Break
-from app.rules.heats import PlanEntry, PlannedHeat, Problem
-from app.rules.late_change import LateChange, Move, moves
-from app.rules.plan_check import broken_rules
+from app.rules.day.heats import PlanEntry, PlannedHeat, Problem
+from app.rules.day.late_change import LateChange, Move, moves
+from app.rules.day.plan_check import broken_rules
+from app.rules.records.day import Break
 from tests.planning.days import a_day, limits
 
 

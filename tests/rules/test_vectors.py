@@ -1,4 +1,7 @@
-"""Every case of tests/vectors, answered by the rule book; tests/browser/test_vectors.py asks the tablet's twins the same."""
+"""Every case of tests/vectors, answered by the rule book.
+
+tests/rules/test_vectors_in_browser.py asks the tablet's twins the same.
+"""
 
 import json
 from collections.abc import Callable
@@ -9,16 +12,26 @@ from typing import Any
 
 import pytest
 
-from app.rules.clock import Offset, moment_at, moment_plain, rfc5905_offset
-from app.rules.formats import Format
-from app.rules.holding import Hold, heat_time
-from app.rules.marks import parse_mark
-from app.rules.presets import PRESETS
-from app.rules.shapes import load_plain
-from app.rules.sheet_clock import SheetClock
-from app.rules.tally import fold, tally_plain
-from app.rules.tasks import LiftTask
-from app.rules.units import BadMeasure, Load, Rounding, both_units, decimal_text, parse_load, plain_decimal, round_to, shown
+from app.rules.count.clock import Offset, moment_at, moment_plain, rfc5905_offset
+from app.rules.count.sheet_clock import SheetClock
+from app.rules.count.tally import fold, tally_plain
+from app.rules.records.holding import Hold, heat_time
+from app.rules.records.marks import parse_mark
+from app.rules.values.shapes import load_plain
+from app.rules.values.units import (
+    BadMeasure,
+    Load,
+    Rounding,
+    both_units,
+    decimal_text,
+    parse_load,
+    plain_decimal,
+    round_to,
+    shown,
+)
+from app.rules.workout.formats import Format
+from app.rules.workout.presets import PRESETS
+from app.rules.workout.tasks import LiftTask
 from tests.vectors import again_scenes, marking_scenes, plate_scenes, typed_loads
 from tests.vectors.judge_scenes import together
 from tests.vectors.make import files

@@ -10,11 +10,11 @@ from typing import Any
 
 from sqlalchemy import create_engine
 
-from app.rules.document import Run
-from app.rules.formats import CountTask, Format, Movement, Part, ScoreRule, Window
-from app.rules.marks import Mark
-from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
-from app.rules.rulings import Ruling
+from app.rules.records.document import Run
+from app.rules.records.marks import Mark
+from app.rules.records.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.records.rulings import Ruling
+from app.rules.workout.formats import CountTask, Format, Movement, Part, ScoreRule, Window
 from app.store.database import Database
 from app.store.ledger import Ledger
 

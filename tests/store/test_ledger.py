@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from sqlalchemy import create_engine, event
 from sqlalchemy.exc import DBAPIError
 
-from app.rules.marks import Mark
+from app.rules.records.marks import Mark
 from app.store.database import Database
 from app.store.holding import Through
 from app.store.ledger import Ledger

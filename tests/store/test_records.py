@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 from sqlmodel import Session
 
-from app.rules.formats import Variant
-from app.rules.openers import Opener
-from app.rules.overall_rule import OverallRule
-from app.rules.plate_sets import OFFERED, set_to_begin
-from app.rules.plates import LanePlates
-from app.rules.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
-from app.rules.units import Load
+from app.rules.records.overall_rule import OverallRule
+from app.rules.records.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.values.units import Load
+from app.rules.workout.formats import Variant
+from app.rules.workout.openers import Opener
+from app.rules.workout.plate_sets import OFFERED, set_to_begin
+from app.rules.workout.plates import LanePlates
 from app.store import records
 from app.store.database import Database
 from app.store.ledger import Ledger

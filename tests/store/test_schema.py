@@ -17,8 +17,8 @@ from sqlalchemy.schema import CreateTable
 from sqlmodel import SQLModel
 
 from app.paths import migrations_dir
-from app.rules.lengths import Length
-from app.rules.units import Load
+from app.rules.values.lengths import Length
+from app.rules.values.units import Load
 from app.store import records
 from app.store.database import Database
 from app.store.engines import writer_engine

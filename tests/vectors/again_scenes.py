@@ -3,10 +3,10 @@
 from collections.abc import Callable
 from typing import Any
 
-from app.rules.holding import Hold, since_go
-from app.rules.marks import SheetKind, mark_plain, parse_mark
-from app.rules.sheets import with_bar
-from tests.rules.cast import Sheet
+from app.rules.count.sheets import with_bar
+from app.rules.records.holding import Hold, since_go
+from app.rules.records.marks import SheetKind, mark_plain, parse_mark
+from tests.builders.cast import Sheet
 
 HOLDS = (Hold(at_ms=5_000, for_ms=2_000), Hold(at_ms=5_000, for_ms=500), Hold(at_ms=9_000))
 

@@ -4,12 +4,12 @@ import random
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from app.rules.formats import Format
-from app.rules.marks import SheetKind, parse_mark
-from app.rules.sheet_clock import PLAIN
-from app.rules.sheets import joined_tally, judged_sheets, refolding, with_bar
-from app.rules.tally import Tally, fold
-from tests.rules.cast import Sheet, a_format, a_lift_task, load, take
+from app.rules.count.sheet_clock import PLAIN
+from app.rules.count.sheets import joined_tally, judged_sheets, refolding, with_bar
+from app.rules.count.tally import Tally, fold
+from app.rules.records.marks import SheetKind, parse_mark
+from app.rules.workout.formats import Format
+from tests.builders.cast import Sheet, a_format, a_lift_task, load, take
 from tests.vectors.lift_scenes import declare, lift, loaded
 
 Sheets = dict[str, list[dict[str, Any]]]

@@ -3,9 +3,9 @@
 import random
 from typing import Any
 
-from app.rules.formats import Format, LiftTask
-from app.rules.misload import MisloadRule
-from tests.rules.cast import Sheet, a_format, a_lift_task, load, plain_load, take
+from app.rules.workout.formats import Format, LiftTask
+from app.rules.workout.misload import MisloadRule
+from tests.builders.cast import Sheet, a_format, a_lift_task, load, plain_load, take
 
 STRICT = MisloadRule(
     light_good="choose", light_missed="again", heavy_missed="again", uneven_good="choose", uneven_missed="again", round_down=True

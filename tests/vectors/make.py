@@ -11,14 +11,14 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from app.rules.clock import Offset, moment_at, moment_plain, rfc5905_offset
-from app.rules.formats import Format
-from app.rules.holding import Hold, heat_time
-from app.rules.marks import parse_mark
-from app.rules.sheet_clock import SheetClock
-from app.rules.tally import fold, tally_plain
-from tests.rules.cast import FORMATS, Sheet, plain_load
-from tests.rules.links import FIRST_PINGS, Journey, Link
+from app.rules.count.clock import Offset, moment_at, moment_plain, rfc5905_offset
+from app.rules.count.sheet_clock import SheetClock
+from app.rules.count.tally import fold, tally_plain
+from app.rules.records.holding import Hold, heat_time
+from app.rules.records.marks import parse_mark
+from app.rules.workout.formats import Format
+from tests.builders.cast import FORMATS, Sheet, plain_load
+from tests.builders.links import FIRST_PINGS, Journey, Link
 from tests.vectors import (
     again_scenes,
     judge_scenes,

@@ -5,8 +5,8 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
 
-from app.rules.lengths import Length, tape_text
-from app.rules.markings import differ, wall_line
+from app.rules.records.markings import differ, wall_line
+from app.rules.values.lengths import Length, tape_text
 
 
 def _line(reach: str, unit: Any, drop_mm: str) -> str:

@@ -5,12 +5,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from app.rules.loading import plan
-from app.rules.plate_sets import OFFERED, set_to_begin
-from app.rules.plates import Kit, PlateSet, Total, kit_of, nearest, side_words, too_thick, total_of, ways
-from app.rules.shapes import load_plain
-from app.rules.tasks import LiftTask
-from app.rules.units import Load
+from app.rules.values.shapes import load_plain
+from app.rules.values.units import Load
+from app.rules.workout.loading import plan
+from app.rules.workout.plate_sets import OFFERED, set_to_begin
+from app.rules.workout.plates import Kit, PlateSet, Total, kit_of, nearest, side_words, too_thick, total_of, ways
+from app.rules.workout.tasks import LiftTask
 
 Plain = dict[str, Any]
 

@@ -1,9 +1,9 @@
 """Scenes on the formats that the presets make: each preset's shape of task is folded in at least one, in both languages."""
 
-from app.rules.formats import Format
-from app.rules.presets import PRESETS
-from tests.rules.cast import Plain, Sheet
-from tests.rules.played import PLAYED, Play, Played, finished, taps
+from app.rules.workout.formats import Format
+from app.rules.workout.presets import PRESETS
+from tests.builders.cast import Plain, Sheet
+from tests.builders.played import PLAYED, Play, Played, finished, taps
 
 # (what happens, preset, what was typed, the sheet); small, for every mark of them is kept in tally.json.
 SHORT: list[tuple[str, str, dict[str, str], Play]] = [

@@ -4,10 +4,10 @@ import json
 import random
 from typing import Any
 
-from app.rules.shapes import load_plain
-from app.rules.tasks import LiftTask
-from app.rules.typed_loads import Around, typed_load
-from app.rules.units import BadMeasure, Load
+from app.rules.values.shapes import load_plain
+from app.rules.values.units import BadMeasure, Load
+from app.rules.workout.tasks import LiftTask
+from app.rules.workout.typed_loads import Around, typed_load
 
 POUNDS = LiftTask(movement="squat", bar=Load("45", "lb"), step=Load("1", "lb"), least_plate=Load("0.5", "lb"))
 KILOGRAMS = LiftTask(

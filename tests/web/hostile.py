@@ -13,8 +13,8 @@ from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
-from app.rules.texts import NEVER
-from tests.web.halls import a_mark
+from app.rules.values.texts import NEVER
+from tests.builders.halls import a_mark
 
 JSON = {"content-type": "application/json"}
 FORM = {"content-type": "application/x-www-form-urlencoded"}

@@ -6,7 +6,7 @@ from typing import Any
 import anyio
 
 from app.web import roles
-from tests.web.halls import ON_THE_LAN, House
+from tests.builders.halls import ON_THE_LAN, House
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ import pytest
 from app.paths import static_dir
 from app.web.assets import served_bytes, sheets_of
 from app.web.pages import static_url
-from tests.web.halls import House
+from tests.builders.halls import House
 
 OURS = sorted(
     path for kind in ("*.js", "*.css") for path in static_dir().rglob(kind) if "vendor" not in path.parts and path.name != "sw.js"
@@ -49,22 +49,26 @@ def test_the_service_worker_knows_each_file_by_what_is_sent_for_it(house: House)
 
 
 def test_one_sheet_stands_for_all_of_the_lane_screens(house: House) -> None:
-    base, lane = (static_dir().parent / "templates" / name for name in ("base.html", "lane/styles.html"))
+    base, lane = (static_dir().parent / "templates" / name for name in ("web/base.html", "floor/lane_styles.html"))
     named = [name for file in (base, lane) for name in re.findall(r"static_url\('css/([^']+)'\)", file.read_text("utf-8"))]
-    assert [path.name for path in sheets_of(static_dir() / "css" / "lane_screen.css")] == named
+    assert [
+        path.relative_to(static_dir() / "css").as_posix() for path in sheets_of(static_dir() / "css/floor/lane_screen.css")
+    ] == named
     page = house.browser().get("/lane").text
     assert page.count('rel="stylesheet"') == 1
-    sent = house.browser().get(static_url("css/lane_screen.css"))
+    sent = house.browser().get(static_url("css/floor/lane_screen.css"))
     parts = [house.browser().get(static_url(f"css/{name}")).text for name in named]
     assert sent.headers["content-type"] == "text/css" and sent.text == "".join(parts)
 
 
 def test_one_sheet_stands_for_all_of_the_call_screens(house: House) -> None:
-    base = (static_dir().parent / "templates/base.html").read_text("utf-8")
-    named = [*re.findall(r"static_url\('css/([^']+)'\)", base), "declare.css", "call.css", "plates.css"]
-    assert [path.name for path in sheets_of(static_dir() / "css" / "call_screen.css")] == named
+    base = (static_dir().parent / "templates/web/base.html").read_text("utf-8")
+    named = [*re.findall(r"static_url\('css/([^']+)'\)", base), "floor/declare.css", "floor/call.css", "compose/plates.css"]
+    assert [
+        path.relative_to(static_dir() / "css").as_posix() for path in sheets_of(static_dir() / "css/floor/call_screen.css")
+    ] == named
     assert house.browser().get("/call").text.count('rel="stylesheet"') == 1
-    assert house.browser().get(static_url("css/call_screen.css")).status_code == 200
+    assert house.browser().get(static_url("css/floor/call_screen.css")).status_code == 200
 
 
 def test_a_sheet_that_is_not_there_is_not_there(house: House) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from app.actions.devices import token_hash
+from app.hall.devices import token_hash
 from app.live.presence import Presence, Who
 from app.web import crowd
 from app.web.crowd import Crowd

@@ -15,7 +15,7 @@ from hypothesis import seed as seeded
 from starlette.testclient import TestClient
 
 from app.web.described import described
-from tests.web.halls import ON_THE_LAN, House
+from tests.builders.halls import ON_THE_LAN, House
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # what its parts say while they are loaded

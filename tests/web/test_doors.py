@@ -15,7 +15,7 @@ from app.lan.names import machine_name
 from app.web.doors import KnownHosts, host_name
 from app.web.limits import USUAL_BYTES, BodyLimit
 from app.web.pages import static_url
-from tests.web.halls import House, a_mark, sent
+from tests.builders.halls import House, a_mark, sent
 
 JSON = {"content-type": "application/json"}
 
@@ -99,7 +99,7 @@ def test_every_answer_carries_the_policy(house: House, path: str) -> None:
 
 def test_parts_of_a_page_carry_what_browsers_read_there_and_the_worker_its_own_policy(house: House) -> None:
     page = house.browser()
-    for part in ("js/screens/lane.js", "css/lane.css", "fonts/atkinson-next-400.woff2"):
+    for part in ("js/screens/floor/lane.js", "css/floor/lane.css", "fonts/atkinson-next-400.woff2"):
         headers = page.get(static_url(part)).headers
         assert headers["x-content-type-options"] == "nosniff" and headers["cross-origin-resource-policy"] == "same-origin"
         assert "content-security-policy" not in headers

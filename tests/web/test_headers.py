@@ -6,7 +6,7 @@ import pytest
 
 from app.web import roles
 from app.web.roles import ways
-from tests.web.halls import House, a_house
+from tests.builders.halls import House, a_house
 from tests.web.knocking import Caller, knock
 from tests.web.test_roles import address_of
 

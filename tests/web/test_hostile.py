@@ -9,9 +9,9 @@ import httpx
 import pytest
 from starlette.testclient import WebSocketDisconnect
 
-from app.rules.marks import parse_mark
+from app.rules.records.marks import parse_mark
+from tests.builders.halls import ON_THE_LAN, STORE, House, a_mark, sent
 from tests.web import hostile
-from tests.web.halls import ON_THE_LAN, STORE, House, a_mark, sent
 from tests.web.hostile import BAD_JSON, BAD_TEXTS, FRAMES, JSON, Forms, Hostile, unfit_in
 
 PAGE = {"accept": "text/html"}

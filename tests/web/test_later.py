@@ -14,14 +14,14 @@ from app.server import AT_ONCE, ON_DEMAND, create_app
 from app.settings import Settings
 from app.web import later
 from app.web.later import Later, Pages
-from tests.web.halls import House, TestClient
+from tests.builders.halls import House, TestClient
 
-WEB = Path(later.__file__).parent
+APP = Path(later.__file__).parents[1]
 
 
 def paths_of(module: str) -> list[str]:
     """The addresses of a page's routes, parts of included pages among them, with something in place of each name."""
-    routes = import_module(f"app.web.{module}").routes.routes
+    routes = import_module(f"app.{module}").routes.routes
     return [re.sub(r"\{\w+\}", "x1", str(found.path)) for found in iter_route_contexts(routes) if found.path]
 
 
@@ -33,11 +33,18 @@ def test_all_pages_of_a_module_lie_under_the_addresses_that_load_it(module: str)
 
 
 def test_every_module_with_pages_is_served() -> None:
-    with_routes = {file.stem for file in WEB.glob("*.py") if re.search(r"^routes = ", file.read_text("utf-8"), re.MULTILINE)}
-    included = {"desk_calls", "pairing_device", "pairing_enter", "review_enter", "review_results"}  # parts of another page
-    at_once = {"board", "lane"}
+    pages = [file for file in APP.glob("*/pages/*.py") if re.search(r"^routes = ", file.read_text("utf-8"), re.MULTILINE)]
+    with_routes = {".".join(file.relative_to(APP).with_suffix("").parts) for file in pages}
+    included = {
+        "floor.pages.calls",
+        "doors.pages.device",
+        "doors.pages.desk_login",
+        "doors.pages.review_login",
+        "review.pages.results",
+    }
+    at_once = {"watch.pages.board", "floor.pages.lane"}
     assert len(AT_ONCE) == len(at_once)
-    assert with_routes == set(ON_DEMAND) | included | at_once | {"demo"}
+    assert with_routes == set(ON_DEMAND) | included | at_once
 
 
 def test_whoever_lists_the_routes_sees_all_of_them(tmp_path: Path) -> None:
@@ -54,7 +61,7 @@ def test_a_page_is_loaded_by_the_first_request_and_stands_in_its_place(house: Ho
     assert house.browser().get("/timetable").status_code == 200
     assert house.browser().get("/timetable.ics").status_code == 200
     left = [route.module for route in house.app.router.routes if isinstance(route, Later)]
-    assert (set(waiting) - set(left), len(house.app.router.routes)) == ({"app.web.timetable"}, before)
+    assert (set(waiting) - set(left), len(house.app.router.routes)) == ({"app.plan.pages.timetable"}, before)
 
 
 def test_what_a_page_refuses_it_refuses_before_and_after_it_was_loaded(house: House) -> None:
@@ -71,7 +78,7 @@ def test_two_first_requests_at_once_are_both_answered(house: House) -> None:
     with ThreadPoolExecutor(6) as together:
         answers = list(together.map(lambda browser: browser.get("/brief").status_code, browsers))
     assert answers == [200] * 6
-    assert sum(1 for route in house.app.router.routes if getattr(route, "module", "") == "app.web.brief") == 0
+    assert sum(1 for route in house.app.router.routes if getattr(route, "module", "") == "app.compose.pages.brief") == 0
 
 
 def test_of_two_pages_that_take_an_address_the_earlier_one_has_it(monkeypatch: pytest.MonkeyPatch) -> None:

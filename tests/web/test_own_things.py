@@ -10,20 +10,20 @@ from typing import Any
 
 import pytest
 
-from app.rules.document import CompetitionFile
-from app.rules.judges import Hours, Judge
-from app.rules.lengths import Length
-from app.rules.marks import BODY
-from app.rules.openers import Opener
-from app.rules.overall_rule import OverallRule
-from app.rules.roster import Protest
-from app.rules.units import Load
+from app.rules.records.document import CompetitionFile
+from app.rules.records.judges import Hours, Judge
+from app.rules.records.marks import BODY
+from app.rules.records.overall_rule import OverallRule
+from app.rules.records.roster import Protest
+from app.rules.values.lengths import Length
+from app.rules.values.units import Load
+from app.rules.workout.openers import Opener
 from app.store import records
 from app.store.records import Checkin
 from app.web import roles
 from app.web.roles import ways
-from tests.actions.meets import a_meet
-from tests.web.halls import ON_THE_LAN, House, TestClient, a_house, a_mark, sent
+from tests.builders.halls import ON_THE_LAN, House, TestClient, a_house, a_mark, sent
+from tests.builders.meets import a_meet
 from tests.web.knocking import Caller, knock
 
 JSON = {"content-type": "application/json"}

@@ -9,7 +9,7 @@ from starlette.responses import PlainTextResponse, Response
 from app.store.writer import StoreFull
 from app.web.later import Pages
 from app.web.quick import QuickWay
-from tests.web.halls import House, TestClient, a_mark, sent
+from tests.builders.halls import House, TestClient, a_mark, sent
 
 JSON = {"content-type": "application/json"}
 

@@ -13,7 +13,7 @@ from sqlmodel import Session, SQLModel
 from app.web import roles
 from app.web.roles import DOORS, Way, ways
 from app.web.who import NO_DESK, NO_HEAD, NO_JUDGE, NOT_PAIRED
-from tests.web.halls import ON_THE_LAN, House, a_house
+from tests.builders.halls import ON_THE_LAN, House, a_house
 from tests.web.knocking import Caller, knock
 from tests.web.ways import LISTED, listed, walked
 

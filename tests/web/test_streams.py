@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from app.settings import Settings
 from app.web.streams import FULL, Places, places
-from tests.web.halls import House
+from tests.builders.halls import House
 from tests.web.knocking import Caller, knock
 
 READER = Caller("a reader", {}, "reader")

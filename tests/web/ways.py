@@ -10,7 +10,7 @@ from pathlib import Path
 from app.server import create_app
 from app.settings import Settings
 from app.web.roles import DOORS, Way, ways
-from tests.web.halls import Clocks
+from tests.builders.halls import Clocks
 
 LISTED = Path(__file__).with_name("ways.txt")
 

@@ -1,7 +1,7 @@
 // @ts-check
 /**
  * The heat clock: which window a moment falls in, and the offset between two clocks from their time stamps.
- * Twin of app/rules/clock.py; both pass tests/vectors/clock.json.
+ * Twin of app/rules/count/clock.py; both pass tests/vectors/clock.json.
  */
 
 /**

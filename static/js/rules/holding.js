@@ -1,6 +1,6 @@
 // @ts-check
 /**
- * A heat that is held: its clock stands for all lanes, and goes on from where it stood. Twin of app/rules/holding.py; both pass
+ * A heat that is held: its clock stands for all lanes, and goes on from where it stood. Twin of app/rules/records/holding.py; both pass
  * tests/vectors/clock.json.
  */
 

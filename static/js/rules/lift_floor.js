@@ -1,5 +1,5 @@
 // @ts-check
-/** The bars of a lift window, mark by mark. Twin of app/rules/lift_floor.py, where the rules are said in words. */
+/** The bars of a lift window, mark by mark. Twin of app/rules/count/lift_floor.py, where the rules are said in words. */
 import { startMs } from "./clock.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */

@@ -1,5 +1,5 @@
 // @ts-check
-/** The marks of a lift window as attempts: which tries count, and for how much. Twin of app/rules/fold_lifts.py. */
+/** The marks of a lift window as attempts: which tries count, and for how much. Twin of app/rules/count/fold_lifts.py. */
 import { endMs } from "./clock.js";
 import { compare, fraction, plus, times } from "./fractions.js";
 import { Floor } from "./lift_floor.js";
@@ -32,7 +32,7 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @property {string | null} doubt what is still open about them
  */
 
-/** @typedef {{good: boolean, lights: (boolean | null)[], doubt: string | null}} Verdict what several judges decided; see app/rules/verdicts.py */
+/** @typedef {{good: boolean, lights: (boolean | null)[], doubt: string | null}} Verdict what several judges decided; see app/rules/count/verdicts.py */
 
 /**
  * A lift window added up.

@@ -1,5 +1,5 @@
 // @ts-check
-/** Three judges, one decision. Twin of app/rules/lights.py, where the rules are said in words. */
+/** Three judges, one decision. Twin of app/rules/count/lights.py, where the rules are said in words. */
 import { withBar } from "./sheets.js";
 import { fold } from "./tally.js";
 

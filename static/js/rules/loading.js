@@ -1,6 +1,6 @@
 // @ts-check
 /**
- * Loading a bar with the fewest moves over a whole plan of loads: the plates on a sleeve are a stack. Twin of app/rules/loading.py;
+ * Loading a bar with the fewest moves over a whole plan of loads: the plates on a sleeve are a stack. Twin of app/rules/workout/loading.py;
  * both pass tests/vectors/plates.json.
  */
 import { ways } from "./plates.js";

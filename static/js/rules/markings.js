@@ -1,5 +1,5 @@
 // @ts-check
-/** Wall lines, exactly, in millimetres; twin of app/rules/markings.py and of the tape in app/rules/lengths.py. */
+/** Wall lines, exactly, in millimetres; twin of app/rules/records/markings.py and of the tape in app/rules/values/lengths.py. */
 
 import { compare, exact, fraction, over, plus, times } from "./fractions.js";
 import { decimalText, roundTo } from "./units.js";

@@ -1,5 +1,5 @@
 // @ts-check
-/** A bar that was loaded wrong, and what the event's rule makes of the try. Twin of app/rules/misload.py. */
+/** A bar that was loaded wrong, and what the event's rule makes of the try. Twin of app/rules/workout/misload.py. */
 import { compareLoads, decimalText, inUnit, onStep, roundTo } from "./units.js";
 
 /** @typedef {import("./units.js").Load} Load */

@@ -1,5 +1,5 @@
 // @ts-check
-/** One lane, one tablet at a time. Twin of app/rules/one_tablet.py, where the rule is said in words. */
+/** One lane, one tablet at a time. Twin of app/rules/count/one_tablet.py, where the rule is said in words. */
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
 

@@ -1,5 +1,5 @@
 // @ts-check
-/** Which window a mark counts in, if any, and what is odd about its place. Twin of app/rules/placing.py. */
+/** Which window a mark counts in, if any, and what is odd about its place. Twin of app/rules/count/placing.py. */
 import { endMs, startMs } from "./clock.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */

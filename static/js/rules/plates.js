@@ -1,6 +1,6 @@
 // @ts-check
 /**
- * What a lane can put on its bar, exactly: kilograms and pounds are counted apart, in ten-thousandths. Twin of app/rules/plates.py;
+ * What a lane can put on its bar, exactly: kilograms and pounds are counted apart, in ten-thousandths. Twin of app/rules/workout/plates.py;
  * both pass tests/vectors/plates.json.
  */
 import { exact, floor, fraction, over, plus as sum, times } from "./fractions.js";

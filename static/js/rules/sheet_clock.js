@@ -1,5 +1,5 @@
 // @ts-check
-/** The clock that a sheet's marks are read by. Twin of app/rules/sheet_clock.py, where the rule is said in words. */
+/** The clock that a sheet's marks are read by. Twin of app/rules/count/sheet_clock.py, where the rule is said in words. */
 import { heatTime } from "./holding.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */

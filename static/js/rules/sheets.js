@@ -1,5 +1,5 @@
 // @ts-check
-/** Somebody who judges again judges the bar that the lane's sheet says was there. Twin of `with_bar` in app/rules/sheets.py. */
+/** Somebody who judges again judges the bar that the lane's sheet says was there. Twin of `with_bar` in app/rules/count/sheets.py. */
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
 

@@ -1,7 +1,7 @@
 // @ts-check
 /**
  * Marks to tally: one sheet's marks added up, window by window, with what was struck and what is odd. The tally of a set of marks
- * is one value, whatever order they arrive in and however often. Twin of app/rules/tally.py; both pass tests/vectors/tally.json.
+ * is one value, whatever order they arrive in and however often. Twin of app/rules/count/tally.py; both pass tests/vectors/tally.json.
  */
 import { endMs, startMs } from "./clock.js";
 import { compare, exact, plus } from "./fractions.js";

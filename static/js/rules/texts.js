@@ -1,5 +1,5 @@
 // @ts-check
-/** What a mark may say: what the desk would refuse (rules/texts.py) is taken out of a judge's words before they become a mark. */
+/** What a mark may say: what the desk would refuse (rules/values/texts.py) is taken out of a judge's words before they become a mark. */
 
 const MOST_STACKED = 8;
 const NEVER = /[\0-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]/gu;

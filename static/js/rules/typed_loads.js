@@ -1,7 +1,7 @@
 // @ts-check
 /**
  * Loads as people type them for a lift: what can't be is refused, what may be a slip is asked once, with what was probably meant.
- * Twin of app/rules/typed_loads.py; both pass tests/vectors/typed_loads.json.
+ * Twin of app/rules/workout/typed_loads.py; both pass tests/vectors/typed_loads.json.
  */
 import { compare, exact, over, plus } from "./fractions.js";
 import { BadMeasure, bothUnits, compareLoads, decimalText, inKg, inUnit, load as loadOf, loadText, onStep, parseLoad, roundTo } from "./units.js";

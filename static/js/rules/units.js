@@ -1,7 +1,7 @@
 // @ts-check
 /**
  * Exact loads. A load is kept as it was declared: a decimal amount and its unit, compared through 1 lb = 0.45359237 kg exactly.
- * Twin of app/rules/units.py; both pass tests/vectors/units.json.
+ * Twin of app/rules/values/units.py; both pass tests/vectors/units.json.
  */
 import { compare, exact, floor, fraction, isMultiple, over, times } from "./fractions.js";
 

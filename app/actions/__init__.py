@@ -1,1 +1,0 @@
-"""One function for each thing a person does. Pages, the command line and the tests all come in by these."""

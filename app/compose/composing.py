@@ -1,0 +1,227 @@
+"""Composing an event from a preset: the cards, a preset's knobs as somebody turned them, and the event that they make."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+from app.compose.event_form import format_form
+from app.compose.event_look import Note, notes
+from app.compose.event_plain import Told, told
+from app.compose.event_strip import Strip, strip_of
+from app.compose.events import check_name
+from app.hall.changing import change_roster, new_id
+from app.hall.forms import MOST_NAME, BadForm, Problem, Reading, Typed
+from app.hall.hall import Hall
+from app.hall.organising import needed_roster
+from app.hall.setup_views import Choice
+from app.rules.records.roster import Event
+from app.rules.values.units import LoadUnit
+from app.rules.workout.formats import Format
+from app.rules.workout.movements import LIBRARY
+from app.rules.workout.presets import PRESETS, BadKnob, Knob, Preset
+from app.rules.workout.presets.counting import COUNTING
+from app.rules.workout.presets.lifting import LIFTING
+from app.rules.workout.presets.listed import LISTED
+from app.rules.workout.presets.measuring import MEASURING
+from app.store import records
+from app.store.records import NotThere
+
+NO_PRESET = "There is no such preset."
+FIELD = "knob-"
+GROUPS = (
+    ("Count repetitions", COUNTING),
+    ("For time, and lists of work", LISTED),
+    ("Lift and measure", (*LIFTING, *MEASURING)),
+)
+CALLED = {  # what else people in halls call them, for finding them
+    "most_reps": "amrap max reps",
+    "stations": "circuit",
+    "every_minute": "emom every minute on the minute elimination",
+    "one_more": "death by ladder elimination",
+    "rounds": "amrap as many rounds",
+    "for_time": "21-15-9 couplet triplet cap",
+    "for_time_list": "chipper rounds for time rft cap",
+    "load_ladder": "clean ladder",
+    "max_load": "1 rm 1rm one rep max heavy single",
+    "lifts_summed": "total powerlifting weightlifting",
+    "measured": "row bike run calories distance hold time held jump throw",
+    "relay": "team",
+    "turns": "igyg alternating",
+    "shared": "split as you like partner",
+    "together": "synchro synchronised",
+    "holding": "hold plank partner",
+    "mirrored_pair": "pair mirror in reverse",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A preset in the gallery."""
+
+    key: str
+    name: str
+    summary: str
+    called: str
+    strip: Strip
+
+
+@dataclass(frozen=True, slots=True)
+class Cards:
+    """Presets under a heading that says what is done."""
+
+    title: str
+    cards: tuple[Card, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KnobField:
+    """A knob on the screen. `of_kg` and `of_lb` are what an empty field stands for in either unit."""
+
+    name: str
+    label: str
+    kind: str
+    value: str
+    help: str
+    choices: tuple[Choice, ...]
+    of_kg: str
+    of_lb: str
+    wrong: str
+
+
+@dataclass(frozen=True, slots=True)
+class PresetPage:
+    """A preset with its knobs as they are turned, and what they make. `ready`: nothing stands in the way of making it."""
+
+    key: str
+    name: str
+    summary: str
+    event: str
+    event_wrong: str
+    unit: str
+    knobs: tuple[KnobField, ...]
+    whole_wrong: str
+    strip: Strip
+    told: Told
+    notes: tuple[Note, ...]
+    movements: tuple[str, ...]
+    ready: bool
+
+
+@lru_cache(maxsize=1)
+def gallery() -> tuple[Cards, ...]:
+    """The presets, grouped by what is done."""
+    shown = {preset.key for _, presets in GROUPS for preset in presets}
+    rest = tuple(preset for preset in PRESETS.values() if preset.key not in shown)
+    groups = (*GROUPS, ("Pairs and teams", rest))
+    return tuple(Cards(title, tuple(_card(preset) for preset in presets)) for title, presets in groups)
+
+
+def _card(preset: Preset) -> Card:
+    form = format_form(preset.name, preset.make({}))
+    return Card(preset.key, preset.name, preset.summary, CALLED.get(preset.key, ""), strip_of(form, drawn="sketch"))
+
+
+def preset_page(hall: Hall, key: str, typed: Typed | None = None) -> PresetPage:
+    """A preset's page, as typed or with its defaults. Raises NotThere."""
+    preset = _preset(key)
+    turned = _turned(preset, typed or {"knob-unit": needed_roster(hall).competition.unit})
+    format, wrong = _made(preset, turned)
+    event = _free_name(hall) if typed is None else typed.get("name", "").strip()
+    bad_name = "" if typed is None else _name_problem(hall, typed)
+    unit: LoadUnit = "lb" if turned.get("unit") == "lb" else "kg"
+    return PresetPage(
+        key=key,
+        name=preset.name,
+        summary=preset.summary,
+        event=event,
+        event_wrong=bad_name,
+        unit=unit,
+        knobs=tuple(_field(knob, turned, wrong.get(knob.key, "")) for knob in preset.knobs),
+        whole_wrong=wrong.get("", ""),
+        strip=strip_of(format_form(event, format)),
+        told=told(format),
+        notes=notes(format),
+        movements=tuple(sorted(movement.name for movement in LIBRARY.values())),
+        ready=not wrong and not bad_name,
+    )
+
+
+async def make_event(hall: Hall, key: str, typed: Typed) -> str:
+    """Adds the event that the knobs make; returns its id. Raises NotThere, BadForm with every problem."""
+    preset = _preset(key)
+    format, wrong = _made(preset, _turned(preset, typed))
+    problems = [Problem(f"{FIELD}{knob}" if knob else "", sentence) for knob, sentence in wrong.items()]
+    read = Reading(typed)
+    name = read.name("name", "The event's name", MOST_NAME)
+    if read.problems or problems:
+        raise BadForm([*read.problems, *problems])
+    check_name(hall, name, "")
+    event = Event(id=new_id(), name=name, format=format)
+    await change_roster(hall, lambda session: records.put_event(session, event))
+    return event.id
+
+
+def preset_format(key: str, typed: Typed) -> Format:
+    """The format that the knobs make, those that can't be read left at their defaults. Raises NotThere."""
+    preset = _preset(key)
+    return _made(preset, _turned(preset, typed))[0]
+
+
+def _preset(key: str) -> Preset:
+    if key not in PRESETS:
+        raise NotThere(NO_PRESET)
+    return PRESETS[key]
+
+
+def _turned(preset: Preset, typed: Typed) -> dict[str, str]:
+    return {knob.key: typed.get(f"{FIELD}{knob.key}", knob.default) for knob in preset.knobs}
+
+
+def _made(preset: Preset, turned: Mapping[str, str]) -> tuple[Format, dict[str, str]]:
+    """The format, and what is wrong by knob. A knob that can't be read is taken at its default, so that there is one to see."""
+    wrong: dict[str, str] = {}
+    values = dict(turned)
+    for _ in range(len(preset.knobs) + 1):
+        try:
+            return preset.make(values), wrong
+        except BadKnob as bad:
+            wrong.setdefault(bad.knob, bad.sentence)
+            knob = next((knob for knob in preset.knobs if knob.key == bad.knob), None)
+            if knob is None or values[knob.key] == knob.default:
+                break
+            values[knob.key] = knob.default
+    return preset.make({"unit": values.get("unit", "kg")}), wrong
+
+
+def _field(knob: Knob, turned: Mapping[str, str], wrong: str) -> KnobField:
+    return KnobField(
+        name=f"{FIELD}{knob.key}",
+        label=knob.label,
+        kind=knob.kind,
+        value=turned[knob.key],
+        help=knob.help,
+        choices=tuple(Choice(value, words) for value, words in knob.choices.items()),
+        of_kg=knob.placeholder("kg"),
+        of_lb=knob.placeholder("lb"),
+        wrong=wrong,
+    )
+
+
+def _name_problem(hall: Hall, typed: Typed) -> str:
+    read = Reading(typed)
+    name = read.name("name", "The event's name", MOST_NAME)
+    if not read.problems:
+        try:
+            check_name(hall, name, "")
+        except BadForm as bad:
+            return str(bad)
+    return " ".join(problem.sentence for problem in read.problems)
+
+
+def _free_name(hall: Hall) -> str:
+    """`Event 3`, or the next number that no event has."""
+    taken = {event.name.casefold() for event in needed_roster(hall).events}
+    number = len(taken) + 1
+    while f"event {number}" in taken:
+        number += 1
+    return f"Event {number}"

@@ -1,0 +1,241 @@
+"""The event form: made from a format or from a posted form, and back into the fields that a browser posts.
+
+Nothing here judges what was typed; app.compose.event_reading turns a form into a format or says why it can't.
+"""
+
+from collections.abc import Callable
+from dataclasses import asdict, replace
+from fractions import Fraction
+from typing import Any
+
+from app.compose.event_lines import Listed, fault_line, list_text
+from app.compose.event_rows import (
+    HEAD,
+    ROWS,
+    EventForm,
+    MovementRow,
+    PartRow,
+    ScoreRow,
+    TaskRow,
+    TieRow,
+    VariantMovementRow,
+    VariantRow,
+    VariantTaskRow,
+    WindowRow,
+    texts_of,
+)
+from app.hall.forms import Typed, row_numbers
+from app.rules.values.units import Load, decimal_text
+from app.rules.workout.formats import (
+    CountTask,
+    Format,
+    LiftTask,
+    ListTask,
+    MeasureTask,
+    Movement,
+    Part,
+    ScoreRule,
+    Task,
+    TieStep,
+    Variant,
+    Who,
+    Window,
+)
+from app.rules.workout.misload import misload_name
+
+MOST_DECIMALS = 6
+
+
+def typed_form(typed: Typed) -> EventForm:
+    """The form as it was posted."""
+    values: dict[str, Any] = {name: typed.get(name, "").strip() for name in HEAD}
+    values |= {f"{what}s": tuple(_typed_row(typed, what, n) for n in row_numbers(typed, what)) for what in ROWS}
+    return EventForm(**values)
+
+
+def _typed_row(typed: Typed, what: str, number: int) -> Any:
+    values = {name: typed.get(f"{what}-{number}-{name}", "").strip() for name in texts_of(what)}
+    if what == "part":
+        start = f"part-{number}-task-"
+        values["tasks"] = " ".join(name.removeprefix(start) for name in typed if name.startswith(start))
+    return ROWS[what](**values)
+
+
+def typed_fields(form: EventForm) -> dict[str, str]:
+    """The form as the fields that a browser would post: the inverse of typed_form."""
+    posted = {name: getattr(form, name) for name in HEAD}
+    for what in ROWS:
+        for number, row in enumerate(getattr(form, f"{what}s")):
+            for name, value in asdict(row).items():
+                if what == "part" and name == "tasks":
+                    posted |= {f"part-{number}-task-{key}": "on" for key in value.split()}
+                else:
+                    posted[f"{what}-{number}-{name}"] = value
+    return posted
+
+
+def format_form(name: str, format: Format) -> EventForm:
+    """The form that says what a format says."""
+    return EventForm(
+        name=name,
+        members=str(format.members),
+        unit=format.unit,
+        late=number_text(Fraction(format.late_ms, 1000)),
+        movements=tuple(movement_row(key, movement) for key, movement in format.movements.items()),
+        tasks=tuple(task_row(key, task, listed_of(format)) for key, task in format.tasks.items()),
+        windows=_window_rows(format.windows),
+        scores=tuple(_score_row(score) for score in format.scores),
+        parts=tuple(_part_row(score.id, part) for score in format.scores for part in score.parts),
+        ties=tuple(_tie_row(score.id, step) for score in format.scores for step in score.ties),
+        variants=tuple(VariantRow(variant.id, variant.name, variant.ranked) for variant in format.variants),
+        vmovements=tuple(row for variant in format.variants for row in _variant_movements(variant)),
+        vtasks=tuple(row for variant in format.variants for row in _variant_tasks(variant, format)),
+    )
+
+
+def movement_row(key: str, movement: Movement) -> MovementRow:
+    """A movement as texts."""
+    return MovementRow(
+        key=key,
+        name=movement.name,
+        standards="\n".join(movement.standards),
+        faults="\n".join(fault_line(fault) for fault in movement.faults),
+        cautions="\n".join(movement.cautions),
+        checks="\n".join(movement.checks),
+        fastest=_shown(movement.fastest_ms, lambda ms: number_text(Fraction(ms, 1000))),
+        heaviest=_shown(movement.heaviest, Load.text),
+    )
+
+
+def listed_of(format: Format) -> Listed:
+    """What a work list of a format may name."""
+    names = {key: movement.name for key, movement in format.movements.items()}
+    return Listed(names, format.members, format.unit)
+
+
+def task_row(key: str, task: Task, listed: Listed) -> TaskRow:
+    """A task as texts."""
+    row = TaskRow(key=key, name=key_words(key), kind=task.kind)
+    match task:
+        case CountTask():
+            out = "on" if task.miss_puts_out else ""
+            target, grows = _shown(task.target), _shown(task.grows or None)
+            return replace(row, movement=task.movement, target=target, grows=grows, out=out)
+        case ListTask():
+            return replace(row, items=list_text(task.items, listed), rounds=_shown(task.rounds))
+        case LiftTask():
+            return _lift_row(row, task)
+        case MeasureTask():
+            return replace(
+                row,
+                movement=task.movement,
+                unit=task.unit,
+                least=number_text(task.step),
+                low=number_text(task.low),
+                high=number_text(task.high),
+                keep=task.keep,
+            )
+
+
+def _lift_row(row: TaskRow, task: LiftTask) -> TaskRow:
+    return replace(
+        row,
+        movement=task.movement,
+        bar=task.bar.text(),
+        collars=_shown(task.collars, Load.text),
+        step=task.step.text(),
+        plate=task.least_plate.text(),
+        attempts=_shown(task.attempts),
+        retry="on" if task.tries_until_racked else "",
+        counts=task.counts_when,
+        down="on" if task.may_go_down else "",
+        times_reps="on" if task.times_reps else "",
+        collars_in="on" if task.collars_counted else "",
+        rack="on" if task.rack else "",
+        bars=task.bars,
+        order=task.order,
+        after_good=_shown(task.step_after_good, Load.text),
+        record=_shown(task.record_step, Load.text),
+        attempt_time=_shown(task.attempt_seconds),
+        warning=_shown(task.warn_seconds),
+        judges=str(task.judges),
+        wrong=misload_name(task.misload),
+        round_down="on" if task.misload.round_down else "",
+        **task.misload.model_dump(exclude={"round_down"}),
+    )
+
+
+def key_words(key: str) -> str:
+    """A key as words: `max-lift` is `max lift`."""
+    return " ".join(key.replace("-", " ").replace("_", " ").split())
+
+
+def _window_rows(windows: tuple[Window, ...]) -> tuple[WindowRow, ...]:
+    rows, after = [], 0
+    for window in windows:
+        start = "" if window.start == after else minutes_seconds(window.start)
+        rows.append(
+            WindowRow(start, minutes_seconds(window.seconds), who_text(window.who), window.task or "", who_text(window.holding))
+        )
+        after = window.start + window.seconds
+    return tuple(rows)
+
+
+def _score_row(score: ScoreRule) -> ScoreRow:
+    return ScoreRow(
+        id=score.id,
+        name=score.name,
+        better=score.better,
+        unit=score.unit,
+        rounding=score.rounding.value,
+        rounding_step=number_text(score.rounding_step),
+        cap_adds=_shown(score.cap_adds, number_text),
+    )
+
+
+def _part_row(score: str, part: Part) -> PartRow:
+    return PartRow(
+        score=score,
+        take=part.take,
+        tasks=" ".join(part.tasks),
+        windows=", ".join(str(index + 1) for index in part.windows),
+        weight=number_text(part.weight),
+        drop=_shown(part.drop or None),
+    )
+
+
+def _tie_row(score: str, step: TieStep) -> TieRow:
+    part = None if step.part is None else step.part + 1
+    return TieRow(score, step.kind, _shown(step.at, minutes_seconds), _shown(part))
+
+
+def _variant_movements(variant: Variant) -> list[VariantMovementRow]:
+    rows = [movement_row(key, movement) for key, movement in variant.movements.items()]
+    return [VariantMovementRow(**asdict(row), variant=variant.id) for row in rows]
+
+
+def _variant_tasks(variant: Variant, format: Format) -> list[VariantTaskRow]:
+    listed = listed_of(format.varied(variant.id))
+    rows = [task_row(key, task, listed) for key, task in variant.tasks.items()]
+    return [VariantTaskRow(**asdict(row), variant=variant.id) for row in rows]
+
+
+def who_text(who: Who) -> str:
+    """Who works, as the value of a choice: `all`, `any`, `1`, `1+2`."""
+    return who if isinstance(who, str) else "+".join(str(member) for member in who)
+
+
+def minutes_seconds(seconds: int) -> str:
+    """Whole seconds as m:ss, or h:mm:ss from an hour on."""
+    minutes, rest = divmod(seconds, 60)
+    return f"{minutes}:{rest:02d}" if minutes < 60 else f"{minutes // 60}:{minutes % 60:02d}:{rest:02d}"
+
+
+def number_text(value: Fraction) -> str:
+    """A number as it is typed: with decimals when it ends within six, else as a fraction."""
+    text = decimal_text(value, MOST_DECIMALS)
+    return text if Fraction(text) == value else str(value)
+
+
+def _shown(value: Any, how: Callable[[Any], str] = str) -> str:
+    return "" if value is None else how(value)

@@ -1,0 +1,70 @@
+"""What the composer shows while a form changes: the strip, the event in words, and what to look at, each beside its place."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from app.compose.event_plain import Told, told
+from app.compose.event_reading import read_event
+from app.compose.event_rows import EventForm
+from app.compose.event_strip import Strip, strip_of
+from app.hall.forms import BadForm, Problem
+from app.rules.workout.advice import Advice, advice
+from app.rules.workout.formats import Format
+
+ZOOMS = ("1", "2", "4", "8")
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A warning: the id of the place it points to on the page (`window-2`), that place in words, the sentence."""
+
+    at: str
+    place: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """`told` is None while the form is no event yet; then `problems` say why."""
+
+    strip: Strip
+    told: Told | None
+    notes: tuple[Note, ...]
+    problems: tuple[Problem, ...]
+
+    def flagged(self, window: int) -> bool:
+        """Whether a warning points to a window."""
+        return any(note.at == f"window-{window}" for note in self.notes)
+
+
+def look(form: EventForm, known: Format | None = None, zoom: str = "") -> Look:
+    """What a form shows as it stands, its strip so many times wider than the page; nothing is stored."""
+    strip = strip_of(form, room=True, zoom=int(zoom) if zoom in ZOOMS else 1)
+    try:
+        _, format = read_event(form, known)
+    except BadForm as bad:
+        return Look(strip, None, (), bad.problems)
+    return Look(strip, told(format), (*notes(format), *_new_movements(form, format)), ())
+
+
+def _new_movements(form: EventForm, format: Format) -> Iterator[Note]:
+    """Movements that a work list names and that nobody has described: perhaps new, perhaps a slip of the finger."""
+    rows = {row.key for row in form.movements}
+    for key, movement in format.movements.items():
+        if key not in rows and not movement.standards:
+            sentence = f"“{movement.name}” is in no library: it becomes a movement of your own, without standards."
+            yield Note("movements", "Movements", sentence)
+
+
+def notes(format: Format) -> tuple[Note, ...]:
+    """The rule book's warnings about a format, each with its place on the page."""
+    return tuple(_note(format, one) for one in advice(format))
+
+
+def _note(format: Format, one: Advice) -> Note:
+    kind, _, what = one.where.partition(" ")
+    if kind == "window":
+        return Note(f"window-{int(what) - 1}", f"Window {what}", one.sentence)
+    if kind == "task" and what in format.tasks:
+        return Note(f"task-{list(format.tasks).index(what)}", f"Task {what.replace('_', ' ')}", one.sentence)
+    return Note("windows" if kind == "windows" else "scores", "Windows" if kind == "windows" else "Scores", one.sentence)

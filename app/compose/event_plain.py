@@ -1,0 +1,238 @@
+"""An event in plain words: how it runs and how it scores, as somebody would read it out."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby
+
+from app.compose.event_form import minutes_seconds
+from app.compose.event_words import SCORE_NAMES
+from app.rules.count.lift_words import lift_rules
+from app.rules.values.units import Rounding, decimal_text
+from app.rules.workout.formats import (
+    CountTask,
+    Format,
+    LiftTask,
+    ListTask,
+    MeasureTask,
+    Part,
+    ScoreRule,
+    Task,
+    TieStep,
+    Window,
+    WorkItem,
+)
+from app.rules.workout.words import JOINS, who_text
+from app.rules.workout.written_work import work_text
+
+MOST_RUNGS = 8  # of a scheme
+MOST_LINES = 8  # of a work list; a longer one is told by its first
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What the composer says beside the strip."""
+
+    runs: tuple[str, ...]
+    scores: tuple[str, ...]
+
+
+def told(format: Format) -> Told:
+    """An event in words."""
+    return Told(tuple(_runs(format)), tuple(sentence for score in format.scores for sentence in _score(format, score)))
+
+
+def _runs(format: Format) -> Iterator[str]:
+    """What is done, task by task, then how long it lasts."""
+    for key, task in format.tasks.items():
+        windows = [window for window in format.windows if window.task == key]
+        if windows:
+            holding = ", while another holds" if any(window.holding for window in windows) else ""
+            yield f"{_often(format, windows)}{_how(format, key, task)}: {task_text(format, task)}{holding}."
+            if isinstance(task, LiftTask):
+                yield from lift_rules(task, format.members)
+    rests = [window.seconds for window in format.windows if window.task is None]
+    if rests:
+        lengths = " and ".join(minutes_seconds(seconds) for seconds in sorted(set(rests))[:3])
+        yield f"Between them {lengths} of rest. The last bell goes at {minutes_seconds(format.length_ms // 1000)}."
+    elif len(format.windows) > 1:
+        yield f"The last bell goes at {minutes_seconds(format.length_ms // 1000)}."
+
+
+def _often(format: Format, windows: list[Window]) -> str:
+    """How often and how long, and who: `6 windows of 1:00, A`."""
+    lengths = sorted({window.seconds for window in windows})
+    span = (
+        minutes_seconds(lengths[0]) if len(lengths) == 1 else f"{minutes_seconds(lengths[0])} to {minutes_seconds(lengths[-1])}"
+    )
+    whom = [who for who, _ in groupby(sorted(who_text(window, format.members) for window in windows))]
+    who = f", {', then '.join(whom) if len(whom) < 3 else 'in turn'}" if whom != [""] else ""
+    return f"{'One window' if len(windows) == 1 else f'{len(windows)} windows'} of {span}{who}"
+
+
+def _how(format: Format, key: str, task: Task) -> str:
+    """How a work list ends: when it is done, where its time counts; else at the bell."""
+    if not isinstance(task, ListTask):
+        return ""
+    windows = {index for index, window in enumerate(format.windows) if window.task == key}
+    parts = [part for score in format.scores for part in score.parts if windows & set(format.window_indexes(part))]
+    timed = any(part.take == "time" for part in parts)
+    rounds = f"{task.rounds} rounds " if task.rounds and task.rounds > 1 else ""
+    return (
+        ", round after round until the bell" if task.rounds is None else f", {rounds}{'for time' if timed else 'until the bell'}"
+    )
+
+
+def task_text(format: Format, task: Task) -> str:
+    """What a task asks for, in one line."""
+    match task:
+        case CountTask():
+            name = format.movements[task.movement].name
+            return f"{name}, as many as possible" if task.target is None else _target(name, task)
+        case ListTask():
+            return _list(format, task)
+        case LiftTask():
+            tries = "as many attempts as time allows" if task.attempts is None else _counted(task.attempts, "attempt")
+            how = "a load as often as possible, load times repetitions" if task.times_reps else "as heavy as possible"
+            return f"{format.movements[task.movement].name}, {how}, {tries}"
+        case MeasureTask():
+            return f"{format.movements[task.movement].name}, measured in {task.unit}"
+
+
+def _target(name: str, task: CountTask) -> str:
+    grows = f", {task.grows} more in each window" if task.grows else ""
+    out = "; who misses it is out" if task.miss_puts_out else ""
+    return f"{task.target} {_lower(name)}{grows}{out}"
+
+
+def _list(format: Format, task: ListTask) -> str:
+    """The lines of a list; a scheme such as 21-15-9 is told as one."""
+    names = [format.movements[item.movement].name for item in task.items]
+    round_of = _scheme_length(task)
+    if round_of:
+        reps = [str(item.reps) for item in task.items[::round_of]]
+        scheme = "-".join(reps) if len(reps) <= MOST_RUNGS else f"{'-'.join(reps[:3])} and so on to {reps[-1]}"
+        return f"{scheme} {' and '.join(_lower(names[i]) + _load(task.items[i]) for i in range(round_of))}"
+    lines = work_text(task.items[:MOST_LINES], format.movements).splitlines()
+    more = len(task.items) - MOST_LINES
+    return ", ".join(lines) + (f" and {more} more lines" if more > 0 else "")
+
+
+def _scheme_length(task: ListTask) -> int:
+    """How many lines of a list are done in each rung of a scheme (all 21 times, then all 15 times); 0 if it is none."""
+    items = task.items
+    for length in range(1, len(items) // 2 + 1):
+        rungs = [items[i : i + length] for i in range(0, len(items), length)]
+        if len({rung[0].reps for rung in rungs}) > 1 and all(_is_rung(rung, rungs[0]) for rung in rungs):
+            return length
+    return 0
+
+
+def _is_rung(rung: tuple[WorkItem, ...], first: tuple[WorkItem, ...]) -> bool:
+    """Whether a rung is the first one with another number of repetitions, the same for each of its lines."""
+    plain = {"reps": 1}
+    alike = [one.model_copy(update=plain) for one in rung] == [one.model_copy(update=plain) for one in first]
+    return alike and len({one.reps for one in rung}) == 1
+
+
+def _load(item: WorkItem) -> str:
+    return f" ({item.load.text()})" if item.load else ""
+
+
+def _score(format: Format, score: ScoreRule) -> Iterator[str]:
+    """A score: what is added up, which is better, what happens at a cap, how it is rounded, how ties are broken."""
+    parts = [_part(format, part) for part in score.parts]
+    name = f"{score.name}:" if len(format.scores) > 1 else "The score is"
+    added = ", plus ".join(parts)
+    unit = "" if score.unit in ("s", "reps") else f", in {SCORE_NAMES.get(score.unit, score.unit)}"
+    yield f"{name} {added}{unit}. {_better(score)}"
+    if any(part.take == "time" for part in score.parts):
+        yield _cap(score)
+    if score.rounding is not Rounding.NONE:
+        how = "down to multiples" if score.rounding is Rounding.DOWN else "to the nearest multiple"
+        yield f"Rounded {how} of {decimal_text(score.rounding_step)}."
+    if (
+        any(isinstance(format.tasks.get(window.task or ""), CountTask) for window in format.windows)
+        and format.counters.how != "lane"
+    ):
+        yield f"With several counters: {JOINS[format.counters.how]}."
+    yield _ties(score.ties)
+
+
+def _better(score: ScoreRule) -> str:
+    if score.unit == "s":
+        return "The shortest time wins." if score.better == "less" else "The longest time wins."
+    return "More is better." if score.better == "more" else "Less is better."
+
+
+def _cap(score: ScoreRule) -> str:
+    if score.cap_adds is None:
+        return "Whoever is stopped by the bell stands after all finishers, by the work left."
+    return f"Each repetition left at the bell adds {_seconds(score.cap_adds)}."
+
+
+def _seconds(value: Fraction) -> str:
+    return "1 second" if value == 1 else f"{decimal_text(value)} seconds"
+
+
+def _part(format: Format, part: Part) -> str:
+    windows = format.window_indexes(part)
+    tasks = [format.tasks[format.windows[index].task or ""] for index in windows]
+    what, lifted = _taken(format, tasks), all(isinstance(task, LiftTask) for task in tasks)
+    texts = {
+        "sum": f"{what} without the lowest {part.drop}" if part.drop else f"all {what}",
+        "best": "the best window of " + what,
+        "worst": "the lowest window of " + what,
+        "last": "the last window of " + what,
+        "time": "the finish time",
+        "member_best": f"each member's best {what}" if format.members > 1 else f"the best {what}",
+        "heaviest": "the heaviest load done",
+    }
+    if len(windows) == 1 and part.take in ("sum", "best", "worst", "last") and not part.drop:
+        texts[part.take] = f"the {'best ' if lifted else ''}{what}"
+    elif lifted:
+        texts |= {"sum": f"the best {what} of each window, added up", "best": f"the best {what}"}
+    return f"{texts[part.take]}{f' times {decimal_text(part.weight)}' if part.weight != 1 else ''}"
+
+
+def _taken(format: Format, tasks: list[Task]) -> str:
+    """What a part takes, by the names of movements: `double skips and back squat`."""
+    names = []
+    for task in tasks:
+        match task:
+            case ListTask():
+                names.append("repetitions of work")
+            case MeasureTask():
+                names.append(f"measured {_lower(format.movements[task.movement].name)}")
+            case LiftTask() if task.times_reps:
+                names.append(f"{_lower(format.movements[task.movement].name)}, load times repetitions,")
+            case _:
+                names.append(_lower(format.movements[task.movement].name))
+    return " and ".join(dict.fromkeys(names))
+
+
+def _ties(steps: tuple[TieStep, ...]) -> str:
+    if not steps:
+        return "Equal scores share a place."
+    return f"Equal scores: {', then '.join(_tie(step) for step in steps)}; else the place is shared."
+
+
+def _tie(step: TieStep) -> str:
+    texts = {
+        "count_at": f"more work done by {minutes_seconds(step.at or 0)}",
+        "time_of_count": "who reached the count sooner",
+        "best_lift": "the heavier best lift",
+        "earlier_best": "who made the best lift sooner",
+        "bodyweight": "the lighter entry",
+        "part": f"the better part {(step.part or 0) + 1}",
+    }
+    return texts[step.kind]
+
+
+def _lower(name: str) -> str:
+    """A movement's name inside a sentence; names that are written in capitals stay so."""
+    return name[:1].lower() + name[1:] if name[1:2].islower() else name
+
+
+def _counted(count: int, one: str) -> str:
+    return f"{count} {one}{'' if count == 1 else 's'}"

@@ -1,0 +1,49 @@
+"""Events: stored from the event form, put in order, removed."""
+
+from app.compose.event_reading import read_event
+from app.compose.event_rows import EventForm
+from app.hall.changing import change_roster, id_or_new
+from app.hall.forms import BadForm, Problem
+from app.hall.hall import Hall
+from app.hall.organising import found, moved, needed_roster
+from app.rules.records.in_force import signed_off
+from app.rules.records.roster import Event
+from app.store import records
+
+
+async def save_event(hall: Hall, form: EventForm, key: str = "") -> str:
+    """Adds an event or changes one; returns its id. Raises BadForm with every problem, storing nothing."""
+    event = event_of(hall, form, key)
+    before = next((one for one in needed_roster(hall).events if one.id == event.id), None)
+    if before is not None and before.format != event.format and signed_off(hall.projection.rulings, event.id) is not None:
+        raise BadForm([Problem("", f"{before.name} is signed off. The head judge opens it again first, under Review.")])
+    await change_roster(hall, lambda session: records.put_event(session, event))
+    return event.id
+
+
+def event_of(hall: Hall, form: EventForm, key: str = "") -> Event:
+    """The event as the form says it. Raises BadForm with every problem."""
+    known = next((event for event in needed_roster(hall).events if event.id == key), None)
+    name, format = read_event(form, known.format if known else None)
+    check_name(hall, name, key)
+    variants = {} if known is None else {to: key for to, key in known.variants.items() if format.variant(key)}
+    return Event(id=id_or_new(key), name=name, format=format, variants=variants)
+
+
+def check_name(hall: Hall, name: str, key: str) -> None:
+    """Raises BadForm if another event has that name."""
+    if any(event.name.casefold() == name.casefold() and event.id != key for event in needed_roster(hall).events):
+        raise BadForm([Problem("name", f"There is already an event called {name}. Give this one another name.")])
+
+
+async def move_event(hall: Hall, key: str, by: int) -> None:
+    """Moves an event up (-1) or down (1) in the order run."""
+    ids = moved([event.id for event in needed_roster(hall).events], key, by)
+    await change_roster(hall, lambda session: records.order_events(session, ids))
+
+
+async def delete_event(hall: Hall, key: str) -> Event:
+    """Removes an event and returns it, so that it can be put back. Raises InUse, NotThere."""
+    event = found(needed_roster(hall).events, key, "event")
+    await change_roster(hall, lambda session: records.delete_event(session, key))
+    return event

@@ -1,0 +1,52 @@
+"""The briefs of the events, for everybody: on screen, kept on tablets for later, and printed."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import JSONResponse, Response
+
+from app.compose.brief import brief, brief_lines, brief_paths
+from app.store.records import NotThere
+from app.web.pages import hall_of, page, sentence, static_version
+from app.web.who import EVERYBODY
+
+routes = APIRouter(dependencies=EVERYBODY)
+
+FRESH = {"Cache-Control": "no-cache"}  # an event may be changed until its first heat
+
+
+@routes.get("/brief")
+async def briefs(request: Request) -> Response:
+    """All events, each leading to its brief."""
+    hall = hall_of(request)
+    roster = hall.projection.roster
+    answer = page(request, "compose/briefs.html", lines=brief_lines(hall), competition=roster.competition.name if roster else "")
+    answer.headers.update(FRESH)
+    return answer
+
+
+@routes.get("/brief/list.json")
+async def brief_list(request: Request) -> JSONResponse:
+    """The addresses of all briefs, and the version whose files they ask for: what a tablet keeps for later."""
+    return JSONResponse(
+        {"version": static_version(), "paths": brief_paths(hall_of(request))}, headers={"Cache-Control": "no-store"}
+    )
+
+
+@routes.get("/brief/{event}")
+async def event_brief(request: Request, event: str) -> Response:
+    """The brief of one event as it is written."""
+    return _brief(request, event)
+
+
+@routes.get("/brief/{event}/{variant}")
+async def variant_brief(request: Request, event: str, variant: str) -> Response:
+    """The brief of one event as a variant does it."""
+    return _brief(request, event, variant)
+
+
+def _brief(request: Request, event: str, variant: str = "") -> Response:
+    try:
+        answer = page(request, "compose/brief.html", view=brief(hall_of(request), event, variant))
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    answer.headers.update(FRESH)
+    return answer

@@ -1,0 +1,119 @@
+"""Set-up: events in the order run, and the composer in which every part of one can be changed."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.compose import event_edits, event_form, events
+from app.compose.event_changes import Recount, recount_of
+from app.compose.event_divisions import divisions_typed, save_divisions
+from app.compose.event_look import look
+from app.compose.event_rows import EventForm
+from app.compose.event_view import event_page
+from app.hall.forms import BadForm
+from app.hall.organising import found, needed_roster
+from app.hall.setup_views import Undo, event_lines
+from app.store.records import NotThere, Refusal
+from app.web.pages import hall_of, page, sentence
+from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page, step_of, stored, undo_of
+from app.web.typed import typed
+
+routes = APIRouter(dependencies=NAMED)
+SAVE = "save"
+SURE = "sure"  # the organiser has seen what changes in the results
+
+
+@routes.get("/desk/events")
+async def events_page(request: Request, who: Desk) -> Response:
+    """The events in the order run."""
+    return _events(request)
+
+
+@routes.get("/desk/events/blank")
+async def new_event(request: Request, who: Desk) -> Response:
+    """An empty event form."""
+    return _event(request, EventForm(), "")
+
+
+@routes.post("/desk/events/new")
+async def add_event(request: Request, who: Desk) -> Response:
+    """Adds an event, or adds and moves rows of its form."""
+    return await _saved(request, "")
+
+
+@routes.post("/desk/events/look")
+async def look_at_event(request: Request, who: Desk) -> Response:
+    """What a form shows as it stands: the strip, the event in words, warnings. Nothing is stored."""
+    key = request.query_params.get("event", "")
+    known = next((event.format for event in needed_roster(hall_of(request)).events if event.id == key), None)
+    sent = await typed(request)
+    seen = look(event_form.typed_form(sent), known, sent.get("zoom", ""))
+    return page(request, "compose/event_look.html", look=seen)
+
+
+@routes.get("/desk/events/{key}")
+async def open_event(request: Request, who: Desk, key: str) -> Response:
+    """An event's form."""
+    try:
+        event = found(needed_roster(hall_of(request)).events, key, "event")
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    return _event(request, event_form.format_form(event.name, event.format), key)
+
+
+@routes.post("/desk/events/{key}")
+async def save_event(request: Request, who: Desk, key: str) -> Response:
+    """Changes an event, or adds and moves rows of its form."""
+    return await _saved(request, key)
+
+
+@routes.post("/desk/events/{key}/move")
+async def move_event(request: Request, who: Desk, key: str) -> Response:
+    """Moves an event up or down in the order run."""
+    await events.move_event(hall_of(request), key, step_of(await typed(request)))
+    return stored("/desk/events")
+
+
+@routes.post("/desk/events/{key}/delete")
+async def delete_event(request: Request, who: Desk, key: str) -> Response:
+    """Deletes an event that has no heats."""
+    hall = hall_of(request)
+    try:
+        beside = divisions_typed(hall, key)
+        gone = await events.delete_event(hall, key)
+    except WRONG as wrong:
+        return _events(request, wrong)
+    written = event_form.typed_fields(event_form.format_form(gone.name, gone.format))
+    fields = {"id": gone.id, "do": SAVE, **written, **beside}
+    return _events(request, undo=undo_of(gone.name, "/desk/events/new", fields))
+
+
+async def _saved(request: Request, key: str) -> Response:
+    """The button says what is wanted: to store, to store although results change, or a change of rows, which stores nothing."""
+    sent = await typed(request)
+    form, do, hall = event_form.typed_form(sent), sent.get("do", SAVE), hall_of(request)
+    if do not in (SAVE, SURE):
+        return _event(request, event_edits.edited(form, do, sent), key)
+    try:
+        recount = recount_of(hall, events.event_of(hall, form, key)) if key and do == SAVE else None
+        if recount is not None and recount.to_be_shown:
+            return _event(request, form, key, recount=recount)
+        made = await events.save_event(hall, form, key or sent.get("id", ""))
+        if "how" in sent:  # one that is put back brings along who does which variant
+            await save_divisions(hall, made, sent)
+    except WRONG as wrong:
+        return _event(request, form, key, wrong)
+    return stored(f"/desk/events/{in_path(made)}")
+
+
+def _events(request: Request, wrong: BadForm | Refusal | None = None, undo: Undo | None = None) -> Response:
+    lines, view = event_lines(hall_of(request)), form_of({}, wrong)
+    return setup_page(request, "compose/events.html", "/desk/events", "Events", wrong, form=view, lines=lines, undo=undo)
+
+
+def _event(
+    request: Request, form: EventForm, key: str, wrong: BadForm | Refusal | None = None, recount: Recount | None = None
+) -> Response:
+    view = event_page(hall_of(request), form, key)
+    problems = form_of(event_form.typed_fields(form), wrong)
+    views = {"form": problems, "view": view, "key": key, "recount": recount}
+    return setup_page(request, "compose/event.html", "/desk/events", form.name or "New event", wrong, **views)

@@ -1,0 +1,217 @@
+"""The desk's page of tablets: who is paired, inviting another, letting in whoever asks, sending away."""
+
+from collections.abc import Awaitable
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from starlette.exceptions import HTTPException
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+
+from app.doors import letting_in, pairing
+from app.doors.pages import desk_login as pairing_enter
+from app.doors.pages import device as pairing_device
+from app.doors.pairing import OpenInvitation
+from app.doors.tablets import device_states, tablets
+from app.doors.trusting import fingerprint_groups
+from app.hall import devices
+from app.hall.forms import BadForm
+from app.hall.guessing import WrongSecret
+from app.lan.addresses import best_address, is_loopback, lan_addresses
+from app.lan.names import machine_name
+from app.web.pages import hall_of, page, secure_of, wants_page
+from app.web.qr import qr_image
+from app.web.typed import typed
+from app.web.who import Desk, Who, caller_of, give_session, lane_or_none
+
+routes = APIRouter()
+routes.include_router(pairing_enter.routes)
+routes.include_router(pairing_device.routes)
+
+TITLES = {
+    ("lane", "lane"): "judging screen",
+    ("lane", "second"): "second counter",
+    ("lane", "third"): "third counter",
+    ("lane", "shadow"): "shadow judge",
+    ("lifter", "lane"): "call screen",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class InvitationView:
+    """An invitation to be shown: what it makes, its QR code, the address and short code to type, other addresses to try.
+
+    `fingerprint`: of the certificate that the device is asked to trust first, in groups; empty where there is none.
+    `asks`: whether the desk is asked about whoever takes it.
+    """
+
+    title: str
+    qr: str
+    address: str
+    code: str
+    others: tuple[str, ...]
+    minutes: int
+    near: bool
+    fingerprint: tuple[str, ...]
+    asks: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AskingView:
+    """Somebody who waits: the word on their screen, what they would become, and where they are."""
+
+    id: str
+    word: str
+    title: str
+    browser: str
+    address: str
+    seconds: int
+
+
+@routes.get("/desk/tablets")
+async def tablets_page(request: Request, who: Desk) -> HTMLResponse:
+    """All paired devices by lane, and the buttons that invite another."""
+    return await _tablets(request, who)
+
+
+@routes.get("/desk/tablets/states")
+async def states(request: Request, who: Desk) -> JSONResponse:
+    """What each paired device last said."""
+    return JSONResponse(await device_states(hall_of(request), who), headers={"cache-control": "no-store"})
+
+
+@routes.post("/desk/tablets")
+async def invite(request: Request, who: Desk) -> Response:
+    """Makes an invitation and shows it: a QR code, and a short code for a tablet without a camera."""
+    form = await typed(request)
+    try:
+        hall = hall_of(request)
+        at_once = await letting_in.lets_in_at_once(hall)
+        fresh = await pairing.invite(hall, form.get("role", ""), _number(form.get("lane", "")), sure=at_once)
+    except BadForm as wrong:
+        if not wants_page(request):
+            raise HTTPException(422, str(wrong)) from None
+        return await _tablets(request, who, wrong=str(wrong), status=422)
+    return await _tablets(request, who, invitation=_shown(request, fresh))
+
+
+@routes.get("/desk/tablets/asking")
+async def asking(request: Request, who: Desk) -> HTMLResponse:
+    """Who waits to be let in, for a refresh."""
+    answer = page(request, "doors/asking.html", asking=_asking(request))
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
+
+
+@routes.post("/desk/tablets/asking/{key}/in")
+async def let_in(request: Request, who: Desk, key: str) -> Response:
+    """Lets a device in that shows the same word."""
+    return await _answered(request, who, letting_in.let_in(hall_of(request), key))
+
+
+@routes.post("/desk/tablets/asking/{key}/no")
+async def turn_away(request: Request, who: Desk, key: str) -> Response:
+    """Does not let a device in that nobody here holds."""
+    return await _answered(request, who, letting_in.turn_away(hall_of(request), key))
+
+
+async def _answered(request: Request, who: Who, answering: Awaitable[object]) -> Response:
+    try:
+        await answering
+    except letting_in.NobodyAsks as nobody:
+        return await _tablets(request, who, wrong=str(nobody), status=409)
+    return RedirectResponse("/desk/tablets", 303)
+
+
+@routes.post("/desk/tablets/rule")
+async def rule(request: Request, who: Desk) -> Response:
+    """Says whether the desk is asked about each device that has a code."""
+    await letting_in.let_in_at_once(hall_of(request), (await typed(request)).get("at_once") == "yes")
+    return RedirectResponse("/desk/tablets", 303)
+
+
+@routes.post("/desk/tablets/here")
+async def pair_here(request: Request, who: Desk) -> Response:
+    """Makes this very browser a lane's device beside the desk that it is: for a hall with one laptop, and for trying out."""
+    form = await typed(request)
+    hall = hall_of(request)
+    try:
+        fresh = await pairing.invite(hall, form.get("role", ""), _number(form.get("lane", "")), sure=True)
+        taken = await pairing.pair(hall, fresh.token, caller_of(request), await lane_or_none(request))
+    except (BadForm, WrongSecret) as wrong:
+        return await _tablets(request, who, wrong=str(wrong), status=422)
+    answer = RedirectResponse(pairing_device.SCREENS[fresh.role], 303)
+    give_session(request, answer, "lane", taken.token)
+    return answer
+
+
+@routes.post("/desk/tablets/{device_id}/name")
+async def name(request: Request, who: Desk, device_id: str) -> Response:
+    """Gives a device a name."""
+    try:
+        await devices.name_device(hall_of(request), device_id, (await typed(request)).get("name", ""))
+    except BadForm as wrong:
+        return await _tablets(request, who, wrong=str(wrong), status=422)
+    except devices.UnknownDevice as wrong:
+        return await _tablets(request, who, wrong=str(wrong), status=404)
+    return RedirectResponse("/desk/tablets", 303)
+
+
+@routes.post("/desk/tablets/{device_id}/away")
+async def away(request: Request, who: Desk, device_id: str) -> Response:
+    """Ends a device's pairing at once."""
+    try:
+        await devices.send_away(hall_of(request), device_id)
+    except devices.UnknownDevice as wrong:
+        return await _tablets(request, who, wrong=str(wrong), status=404)
+    return RedirectResponse("/desk/tablets", 303)
+
+
+async def _tablets(
+    request: Request, who: Who, invitation: InvitationView | None = None, wrong: str = "", status: int = 200
+) -> HTMLResponse:
+    view, at_once = await tablets(hall_of(request), who), await letting_in.lets_in_at_once(hall_of(request))
+    views = {"view": view, "invitation": invitation, "wrong": wrong, "asking": _asking(request), "at_once": at_once}
+    answer = page(request, "doors/tablets.html", status=status, **views)
+    answer.headers["Cache-Control"] = "no-store"  # the page may show a fresh invitation
+    return answer
+
+
+def _asking(request: Request) -> list[AskingView]:
+    return [
+        AskingView(one.id, one.word, f"Lane {one.lane}, {TITLES[one.role, one.sheet]}", one.browser, one.address, one.seconds)
+        for one in letting_in.who_asks(hall_of(request))
+    ]
+
+
+def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:
+    hosts = _hosts(request)
+    # With HTTPS beside it a device learns first to trust us: on a plain page, for it doesn't yet, which sends it on to pair.
+    scheme, path = (request.url.scheme, "/pair") if secure_of(request) is None else ("http", "/trust")
+    first, *others = (f"{scheme}://{host}{path}" for host in hosts)
+    return InvitationView(
+        title=f"Lane {fresh.lane}, {TITLES[fresh.role, fresh.sheet]}",
+        qr=qr_image(f"{first}#{fresh.token}"),
+        address=first,
+        code=f"{fresh.code[:3]} {fresh.code[3:]}",
+        others=tuple(others),
+        minutes=fresh.minutes,
+        fingerprint=fingerprint_groups(secure) if (secure := secure_of(request)) else (),
+        asks=not fresh.sure,
+        near=hall_of(request).settings.host in ("127.0.0.1", "localhost", "::1"),
+    )
+
+
+def _hosts(request: Request) -> list[str]:
+    """Under which names a tablet may open this server, best first: the one the desk uses, unless only the laptop knows it."""
+    secure = secure_of(request)
+    number = request.url.port if secure is None else secure.http_port
+    port = f":{number}" if number else ""
+    asked = request.url.hostname or ""
+    name = asked if asked != "localhost" and not is_loopback(asked) else best_address()
+    names = [f"[{name}]" if ":" in name else name, *lan_addresses(), machine_name()]
+    return [f"{one}{port}" for one in dict.fromkeys(names) if one]
+
+
+def _number(text: str) -> int | None:
+    bare = text.strip()
+    return int(bare) if bare.isascii() and bare.isdigit() and len(bare) < 4 else None

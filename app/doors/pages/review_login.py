@@ -1,0 +1,94 @@
+"""The head judge's door: a password of its own, or the desk's; set at the desk, left by a button."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+
+from app.doors import logins, pairing
+from app.hall.forms import BadForm, FormView
+from app.hall.guessing import TooManyGuesses, WrongSecret
+from app.web.pages import hall_of, page
+from app.web.typed import typed
+from app.web.who import (
+    EVERYBODY,
+    Desk,
+    Head,
+    caller_of,
+    give_known,
+    give_session,
+    head_or_none,
+    known_token,
+    review_or_none,
+    review_path,
+    take_session,
+)
+
+routes = APIRouter()
+
+
+@routes.get("/review/enter", dependencies=EVERYBODY)
+async def enter_page(request: Request) -> Response:
+    """Asks for a password; before the desk has one, the desk comes first."""
+    way = review_path(request.query_params.get("next", ""))
+    if await head_or_none(request) is not None:
+        return RedirectResponse(way, 303)
+    if not await logins.password_is_set(hall_of(request)):
+        return RedirectResponse(f"/desk/enter?next={way}", 303)
+    return page(request, "doors/review_enter.html", next=way, wrong="")
+
+
+@routes.post("/review/enter", dependencies=EVERYBODY)
+async def enter(request: Request) -> Response:
+    """Checks the password and lets this browser rule."""
+    form = await typed(request)
+    way = review_path(form.get("next", ""))
+    try:
+        password, caller, was = form.get("password", ""), caller_of(request), await review_or_none(request)
+        token = await logins.log_in_head(hall_of(request), password, caller, known_token(request), was)
+    except (WrongSecret, TooManyGuesses) as wrong:
+        status = 429 if isinstance(wrong, TooManyGuesses) else 403
+        return page(request, "doors/review_enter.html", status=status, next=way, wrong=str(wrong))
+    answer = RedirectResponse(way, 303)
+    give_session(request, answer, "review", token)
+    await give_known(request, answer)
+    return answer
+
+
+@routes.post("/review/leave")
+async def leave(request: Request, who: Head) -> Response:
+    """This browser rules no longer."""
+    answer = RedirectResponse("/board", 303)
+    if who.role == "review":
+        await pairing.leave(hall_of(request), who, "This browser has left the review.")
+        take_session(request, answer, "review")
+    return answer
+
+
+@routes.get("/review/password")
+async def password_page(request: Request, who: Desk) -> Response:
+    """Where the desk gives the head judge a password."""
+    return await _password(request)
+
+
+@routes.post("/review/password")
+async def set_password(request: Request, who: Desk) -> Response:
+    """Sets the head judge's password."""
+    form = await typed(request)
+    try:
+        await logins.set_head_password(hall_of(request), form.get("password", ""), form.get("again", ""))
+    except BadForm as wrong:
+        return await _password(request, wrong)
+    return RedirectResponse("/review/password?saved=yes", 303)
+
+
+async def _password(request: Request, wrong: BadForm | None = None) -> Response:
+    known = await logins.head_password_is_set(hall_of(request))
+    saved = request.query_params.get("saved") == "yes" and request.method == "GET"
+    views = {"known": known, "saved": saved, "form": FormView({}, wrong.problems if wrong else ())}
+    return page(
+        request,
+        "doors/review_password.html",
+        status=422 if wrong else 200,
+        here="/review",
+        title="The head judge's password",
+        **views,
+    )

@@ -1,0 +1,184 @@
+"""Pairing: the invitations by which a tablet becomes a lane's."""
+
+import secrets
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Literal, cast
+
+from sqlmodel import Session
+
+from app.doors.letting_in import REPLACED, ask
+from app.hall.devices import Caller, UnknownDevice, Who, device_of_invitation, new_token, send_away, token_hash, who_of
+from app.hall.doing import done_by
+from app.hall.forms import refuse
+from app.hall.guessing import Guess, WrongSecret, digits
+from app.hall.hall import Hall
+from app.rules.records.marks import SheetKind
+from app.rules.records.roster import MOST_LANES
+from app.store import records
+from app.store.records import Invitation
+
+INVITATION_MS = 10 * 60_000
+TOKEN_BYTES = 16  # 128 bits
+CODE_DIGITS = 6
+
+Invited = Literal["lane", "lifter"]
+
+# What a device can be invited as: its role, and which counter of its lane it is.
+SEATS: Mapping[str, tuple[Invited, SheetKind]] = {
+    "lane": ("lane", "lane"),
+    "second": ("lane", "second"),
+    "third": ("lane", "third"),
+    "shadow": ("lane", "shadow"),
+    "lifter": ("lifter", "lane"),
+}
+
+NOT_OPEN = "This invitation is not open: used, older than 10 minutes, or mistyped. Ask the desk for a new one."
+
+
+@dataclass(frozen=True, slots=True)
+class OpenInvitation:
+    """A fresh invitation with its secrets, told to the desk once: the token goes into a QR code, the short code is read out."""
+
+    id: str
+    role: Invited
+    lane: int
+    token: str
+    code: str
+    minutes: int
+    sheet: SheetKind = "lane"
+    sure: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """What a device becomes by an invitation, and the name it would give up for it, if it has one."""
+
+    role: Invited
+    lane: int
+    competition: str
+    gives_up: str
+    sheet: SheetKind = "lane"
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What came of taking an invitation: a device and its session token; or nobody yet, a token to wait with, and the word that
+    the desk will ask for."""
+
+    device: Who | None
+    token: str
+    word: str = ""
+
+
+async def invite(hall: Hall, seat: str, lane: int | None, sure: bool = False) -> OpenInvitation:
+    """Makes an invitation for one device; `seat` is one of SEATS. Raises BadForm for a lane or seat that can't be.
+
+    sure: whoever takes it is let in at once. Otherwise the desk is asked, see letting_in.
+    """
+    if seat not in SEATS:
+        raise refuse("role", "An invitation is for a lane screen, a second or third counter, a shadow judge, or a call screen.")
+    if lane is None or not 1 <= lane <= MOST_LANES:
+        raise refuse("lane", f"A lane is a whole number from 1 to {MOST_LANES}.")
+    role, sheet = SEATS[seat]
+    while True:  # a short code that is already on somebody's screen is drawn again
+        fresh = OpenInvitation(
+            id=f"inv_{secrets.token_hex(8)}",
+            role=role,
+            lane=lane,
+            sheet=sheet,
+            token=secrets.token_urlsafe(TOKEN_BYTES),
+            code=f"{secrets.randbelow(10**CODE_DIGITS):0{CODE_DIGITS}}",
+            minutes=INVITATION_MS // 60_000,
+            sure=sure,
+        )
+        if await _store_invitation(hall, fresh):
+            return fresh
+
+
+async def look_at_invitation(hall: Hall, secret: str, address: str, now: Who | None) -> Promise:
+    """What a device would become by this token or code; the invitation stays open. Raises WrongSecret, TooManyGuesses."""
+    found = await _find(hall, secret, address)
+    roster = hall.projection.roster
+    named, gives_up = roster.competition.name if roster else "", now.name if now else ""
+    return Promise(cast(Invited, found.role), found.lane or 0, named, gives_up, cast(SheetKind, found.sheet))
+
+
+async def pair(hall: Hall, secret: str, caller: Caller, now: Who | None) -> Taken:
+    """Takes an invitation by its token or its code: this browser is a lane's device at once, or has asked the desk to be let in.
+
+    A browser that was paired before gives up its old pairing, when it is let in. Raises WrongSecret, TooManyGuesses.
+    """
+    found = await _find(hall, secret, caller.address)
+    if found.sure:
+        return await _pair_at_once(hall, found, caller, now)
+    asked = await ask(hall, found, caller, now)
+    if asked is None:
+        raise WrongSecret(NOT_OPEN)
+    word, token = asked
+    return Taken(None, token, word)
+
+
+async def _pair_at_once(hall: Hall, found: Invitation, caller: Caller, now: Who | None) -> Taken:
+    wall_ms, token = hall.time.wall_ms(), new_token()
+    told = replace(found, address=caller.address, browser=caller.browser)
+    device = device_of_invitation(told, token_hash(token), wall_ms)
+    done_by(who_of(device))
+
+    def work(session: Session) -> None:
+        if not records.take_invitation(session, found.id, device, wall_ms):
+            raise WrongSecret(NOT_OPEN)
+        if now is not None:
+            records.revoke_device(session, now.device_id, wall_ms, REPLACED)
+
+    await hall.database.awrite(work)
+    if now is not None:
+        hall.presence.forget(now.device_id, REPLACED)
+    hall.hub.publish("desk", {"type": "devices"})
+    return Taken(who_of(device), token)
+
+
+async def leave(hall: Hall, who: Who, sentence: str = "This browser has left the desk.") -> None:
+    """Ends a device's own pairing."""
+    try:
+        await send_away(hall, who.device_id, sentence)
+    except UnknownDevice:
+        return
+
+
+async def _store_invitation(hall: Hall, fresh: OpenInvitation) -> bool:
+    wall_ms = hall.time.wall_ms()
+    stored = Invitation(
+        id=fresh.id,
+        role=fresh.role,
+        lane=fresh.lane,
+        sheet=fresh.sheet,
+        token_hash=token_hash(fresh.token),
+        code_hash=token_hash(fresh.code),
+        expires_wall_ms=wall_ms + INVITATION_MS,
+        sure=fresh.sure,
+    )
+
+    def work(session: Session) -> bool:
+        if records.find_invitation(session, stored.code_hash, wall_ms) is not None:
+            return False
+        records.put_invitation(session, stored)
+        return True
+
+    return await hall.database.awrite(work)
+
+
+async def _find(hall: Hall, secret: str, address: str) -> Invitation:
+    """The open invitation of a token or a code. A token can't be guessed, so only codes are counted."""
+    if len(secret) > 2 * CODE_DIGITS:
+        return await _opened(hall, token_hash(secret))
+    async with Guess(hall, hall.presence.codes, address):
+        return await _opened(hall, token_hash(digits(secret)))
+
+
+async def _opened(hall: Hall, secret_hash: str) -> Invitation:
+    wall_ms = hall.time.wall_ms()
+    found = await hall.database.aread(lambda session: records.find_invitation(session, secret_hash, wall_ms))
+    if found is None:
+        raise WrongSecret(NOT_OPEN)
+    return found

@@ -1,0 +1,52 @@
+"""The desk's page of tablets: which lane has which devices, and what they last said."""
+
+from dataclasses import dataclass
+
+from app.hall.devices import DeviceView, Who, list_devices
+from app.hall.hall import Hall
+from app.rules.count.lights import judged_by_three
+
+
+@dataclass(frozen=True, slots=True)
+class LaneTablets:
+    """A lane and its paired devices."""
+
+    lane: int
+    devices: tuple[DeviceView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Tablets:
+    """All lanes that are in a start list or have a device, and the desks. `several`: an event joins the counts of several."""
+
+    lanes: tuple[LaneTablets, ...]
+    desks: tuple[DeviceView, ...]
+    several: bool
+
+
+async def tablets(hall: Hall, asking: Who) -> Tablets:
+    """Every paired device under its lane."""
+    devices = await list_devices(hall, asking)
+    numbers = sorted(_lanes_in_start_lists(hall) | {device.lane for device in devices if device.lane is not None})
+    return Tablets(
+        lanes=tuple(LaneTablets(lane, tuple(device for device in devices if device.lane == lane)) for lane in numbers),
+        desks=tuple(device for device in devices if device.lane is None),
+        several=_joins_counts(hall),
+    )
+
+
+async def device_states(hall: Hall, asking: Who) -> dict[str, dict[str, str]]:
+    """What each paired device last said, by its id, for a page that is already open."""
+    return {device.id: {"state": device.state, "words": device.words} for device in await list_devices(hall, asking)}
+
+
+def _joins_counts(hall: Hall) -> bool:
+    """Whether any event has more than one judge count, or decide a lift, on a lane."""
+    roster = hall.projection.roster
+    formats = [event.format for event in roster.events] if roster else []
+    return any(format.counters.how != "lane" or judged_by_three(format) for format in formats)
+
+
+def _lanes_in_start_lists(hall: Hall) -> set[int]:
+    roster = hall.projection.roster
+    return set() if roster is None else {assignment.lane for heat in roster.heats for assignment in heat.lanes}

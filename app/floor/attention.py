@@ -1,0 +1,224 @@
+"""What needs a person at the desk, most urgent first: stopped lanes, tablets out of reach, odd marks, gaps in the plan."""
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from app.doors.letting_in import who_asks
+from app.floor.judging import SEAT_WORDS
+from app.floor.lane_markings import line_doubts
+from app.hall.forms import lower_first
+from app.hall.hall import Hall
+from app.hall.hand_clock import hand_clock
+from app.hall.lane_rows import clock_text_ms, counts_of, lane_tablet
+from app.hall.views import Need, State
+from app.keep.backups import is_late, last_backup
+from app.review.comparing import video_link
+from app.rules.count.flags import WHY, settled_marks
+from app.rules.count.stops import medical_stop
+from app.rules.records.marks import sheet_key
+from app.rules.records.moves import ON_THE_FLOOR as FLOOR
+from app.rules.records.moves import HeatState
+from app.rules.records.roster import Assignment, Roster
+from app.rules.workout.safety import missing
+from app.rules.workout.words import listed, window_text
+from app.watch.board_floor import stops_on
+
+NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
+MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow or the store refuses them
+AT_ONCE = frozenset({"second-tablet", "held"})  # odd marks that somebody should see to while the heat runs
+STORE_WORDS = {
+    "no-disk": "Tablet can't keep marks on its own disk: don't let its page be closed. Change it for another between heats.",
+    "restored": "Tablet's browser had lost its marks; all of them are back.",
+    "lost": "Tablet's browser had lost its marks: {lost} missing for good. Ask the judge for the totals.",
+}
+TABLETS = "/desk/tablets"
+BACKUPS = "/desk/backups"
+REVIEW = "/review"
+
+Shape = Literal["look", "stopped", "kept"]
+WORDS: dict[Shape, str] = {"look": "Look", "stopped": "Stopped", "kept": "Waiting"}
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing found, before those that say the same of several lanes are put together; `lane` is 0 for no lane."""
+
+    urgency: int
+    shape: Shape
+    place: str
+    lane: int
+    sentence: str
+    link: str = ""
+
+
+def needs(hall: Hall, roster: Roster, states: dict[str, HeatState], at_hand: str | None) -> tuple[Need, ...]:
+    """Everything that needs a person, most urgent first; `states` are the heats' states by id, `at_hand` the heat at hand."""
+    found = [*_machine(hall), *_safety(roster), *_plan(roster, states)]
+    events = {event.id: event for event in roster.events}
+    for heat in roster.heats:
+        state, event = states[heat.id], events[heat.event]
+        place = f"{event.name}, heat {heat.number}"
+        for lane in heat.lanes:
+            if state is not HeatState.OVER:
+                doubts = line_doubts(hall, roster, event, lane)
+                found += [Finding(SOON, "look", place, lane.lane, words, f"/desk/checkin/{who}") for words, who in doubts]
+            if state in FLOOR or heat.id == at_hand:
+                found += _tablet(hall, place, lane, state)
+            if state is not HeatState.PLANNED:
+                found += _sheet(hall, place, lane, state)
+    return _together(found)
+
+
+def _together(found: list[Finding]) -> tuple[Need, ...]:
+    """One need for all lanes of which the same is said."""
+    lanes: dict[Finding, list[int]] = {}
+    for one in found:
+        lanes.setdefault(replace(one, lane=0), []).append(one.lane)
+    needs = []
+    for one, numbers in lanes.items():
+        named = ranges(sorted(set(numbers) - {0}))
+        where = f"{one.place}, {'lane' if len(numbers) == 1 else 'lanes'} {named}" if named else one.place
+        needs.append(Need(one.urgency, State(one.shape, WORDS[one.shape]), where, one.sentence, one.link))
+    return tuple(sorted(needs, key=lambda need: (need.urgency, need.state.shape != "stopped")))
+
+
+def ranges(numbers: list[int]) -> str:
+    """Numbers in words, runs of three and more drawn together: `1 to 4, 7`."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
+
+
+def _machine(hall: Hall) -> Iterator[Finding]:
+    for one in who_asks(hall):
+        words = f"A device asks to be let in; it shows {one.word}. Let it in only if you see the same word on it."
+        yield Finding(NOW, "look", f"Lane {one.lane}", 0, words, TABLETS)
+    if hall.database.short_of_space:
+        yield Finding(NOW, "look", "This computer", 0, "The disk is full. Free space now: no mark can be stored until then.")
+    if hall.relay.deaf:
+        words = "This server process hears nothing from the database, so what others do comes late. It connects again by itself."
+        yield Finding(NOW, "look", "Server", 0, words)
+    yield from _backups(hall)
+    if hall.ledger.conflicts:
+        words = f"{hall.ledger.conflicts} marks came twice with different contents. The first of each was kept."
+        yield Finding(LATER, "look", "Ledger", 0, words, TABLETS)
+
+
+def _safety(roster: Roster) -> Iterator[Finding]:
+    """What nobody has said of help in the hall; it belongs on every brief and heat sheet."""
+    unsaid = missing(roster.competition.safety)
+    if unsaid:
+        words = f"Not said yet: {listed(unsaid)}. Briefs and heat sheets show a gap there."
+        yield Finding(SOON, "look", "Safety", 0, words, "/desk/competition#safety")
+
+
+def _backups(hall: Hall) -> Iterator[Finding]:
+    state = hall.backups
+    if state.failure:
+        yield Finding(SOON, "look", "Backups", 0, f"{state.failure} The last good one was {last_backup(hall)}.", BACKUPS)
+    elif is_late(hall):
+        yield Finding(LATER, "look", "Backups", 0, f"The last one was {last_backup(hall)}.", BACKUPS)
+
+
+def _tablet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:
+    urgency = NOW if state in FLOOR else SOON
+    now_ms = hall.time.server_ms()
+    seen = lane_tablet(hall, lane.lane)
+    if seen is None:
+        if hall.projection.last_mark(lane.id):
+            yield Finding(LATER, "look", place, lane.lane, "Marks came in, but no tablet is connected now.", TABLETS)
+        elif state is not HeatState.OVER:
+            yield Finding(urgency, "look", place, lane.lane, "No tablet has been seen. Pair one, or judge on paper.", TABLETS)
+        return
+    report = seen.report
+    held = f" It holds {report.outbox} marks that are not at the desk." if report.outbox else ""
+    if not seen.online(now_ms):
+        if state is not HeatState.OVER or report.outbox:
+            words = f"Tablet offline for {clock_text_ms(now_ms - seen.last_seen_ms)}.{held} It goes on counting by itself."
+            yield Finding(urgency, "look", place, lane.lane, words, TABLETS)
+    elif report.outbox >= MANY_MARKS:
+        yield Finding(SOON, "kept", place, lane.lane, f"Tablet is online, but {report.outbox} marks wait on it.", TABLETS)
+    if report.trouble in STORE_WORDS:
+        lost = "1 mark is" if report.missing == 1 else f"{report.missing} marks are"
+        words = STORE_WORDS[report.trouble].format(lost=lost)
+        yield Finding(SOON if report.trouble == "restored" else urgency, "look", place, lane.lane, words, TABLETS)
+
+
+def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:
+    sheet = hall.projection.counting_sheet(lane.id)
+    if sheet is None:
+        return
+    tally = hall.projection.sheet_tally(sheet)
+    yield from _stops(hall, place, lane, sheet_key(sheet).run)
+    yield from _medical(hall, place, lane)
+    yield from _recounts(hall, place, lane, state)
+    hand = hand_clock(hall, lane.id, sheet)
+    if hand is not None and not hand.moved:
+        yield Finding(LATER, "look", place, lane.lane, f"{hand.words} Its row has the form to shift it.")
+    seen = settled_marks(hall.projection.standing_rulings)
+    for why, count in Counter(flag.why for flag in tally.flags if (flag.mark, flag.why) not in seen).items():
+        urgency = NOW if why in AT_ONCE else LATER
+        words = f"{'1 mark' if count == 1 else f'{count} marks'}: {WHY[why]}"
+        yield Finding(urgency, "look", place, lane.lane, words, REVIEW)
+    yield from _stand_ins(hall, place, lane, sheet)
+    if state is HeatState.OVER and tally.any_marks and "judge" not in dict(tally.signed):
+        yield Finding(SOME_TIME, "kept", place, lane.lane, "The judge has not signed the sheet.")
+
+
+def _stops(hall: Hall, place: str, lane: Assignment, run: int) -> Iterator[Finding]:
+    for sheet, stop in stops_on(hall, lane, run):
+        why = next((str(mark.body["why"]) for mark in hall.projection.sheet_marks(sheet) if mark.id == stop), "no reason given")
+        yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by {SEAT_WORDS[sheet_key(sheet).kind]}: {why}")
+
+
+def _medical(hall: Hall, place: str, lane: Assignment) -> Iterator[Finding]:
+    belongs = hall.projection.place_of(lane.id)
+    if belongs and medical_stop(hall.projection.rulings, lane, belongs.event.id) is not None:
+        words = "Medical stop. Nothing starts here before the medic says so."
+        yield Finding(NOW, "stopped", place, lane.lane, words, f"/desk/lanes/{lane.id}/calls")
+
+
+def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterator[Finding]:
+    """Windows whose counts lie too far apart. While the heat runs they may still meet: one counter is a tap ahead."""
+    tally = hall.projection.counting_tally(lane.id) if state is HeatState.OVER else None
+    belongs = hall.projection.place_of(lane.id)
+    if tally is None or belongs is None:
+        return
+    for window in tally.recounts:
+        counts = counts_of(hall, lane, window)
+        words = f"Recount {lower_first(window_text(belongs.format, window))}: the counts are {counts}, too far apart to join."
+        film = video_link(lane.id)
+        yield Finding(SOON, "look", place, lane.lane, f"{words} Count it from video, or run the heat again.", film)
+
+
+def _stand_ins(hall: Hall, place: str, lane: Assignment, sheet: str) -> Iterator[Finding]:
+    """Windows that count by what a judge read out, because the tablet's own marks have not come."""
+    windows = hall.projection.stand_ins(sheet)
+    if windows:
+        which = "1 window counts" if len(windows) == 1 else f"{len(windows)} windows count"
+        words = f"{which} by totals that were read out. They give way by themselves to the tablet's marks when these come."
+        yield Finding(SOME_TIME, "kept", place, lane.lane, words, BACKUPS)
+
+
+def _plan(roster: Roster, states: dict[str, HeatState]) -> Iterator[Finding]:
+    for event in roster.events:
+        heats = [heat for heat in roster.heats if heat.event == event.id]
+        placed = {lane.entry for heat in heats for lane in heat.lanes}
+        waiting = [entry for entry in roster.entries if entry.id not in placed]
+        if heats and waiting:
+            words = "1 entry stands" if len(waiting) == 1 else f"{len(waiting)} entries stand"
+            yield Finding(SOME_TIME, "look", event.name, 0, f"{words} in no heat yet.", f"/desk/heats?event={event.id}")
+        for entry in roster.entries:
+            if entry.id in placed and len(entry.members) != event.format.members:
+                words = f"{len(entry.members)} on the list; {event.name} is for {event.format.members}."
+                yield Finding(SOON, "look", entry.name, 0, words, f"/desk/entries/{entry.id}")
+        for heat in heats:
+            if not heat.lanes and states[heat.id] is HeatState.PLANNED:
+                link = f"/desk/heats/{heat.id}/lanes"
+                yield Finding(SOME_TIME, "look", f"{event.name}, heat {heat.number}", 0, "Nobody stands on its lanes.", link)

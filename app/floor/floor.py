@@ -1,0 +1,187 @@
+"""The desk's view of the day: which heat is at hand, how every heat stands, what may be done next."""
+
+import json
+from datetime import UTC, datetime
+
+from app.floor.attention import needs
+from app.floor.gear_check import unchecked_text
+from app.hall.hall import Hall
+from app.hall.lane_rows import LETTERS, clock_text_ms, lane_row
+from app.hall.views import Asks, Day, HeatAtHand, HeatLine, Move, State
+from app.live.servertime import go_on_this_timeline
+from app.rules.day.lateness import planned_minutes
+from app.rules.records.document import Run
+from app.rules.records.holding import heat_time
+from app.rules.records.moves import MOVES, ON_THE_FLOOR, HeatMove, HeatState, heat_state
+from app.rules.records.roster import Event, Heat, Roster
+from app.rules.workout.formats import Format, Window
+
+STATES = {
+    HeatState.PLANNED: State("none", "Planned"),
+    HeatState.SET: State("now", "GO is set"),
+    HeatState.RUNNING: State("now", "Running"),
+    HeatState.HELD: State("stopped", "Held"),
+    HeatState.GOING_ON: State("now", "Going on"),
+    HeatState.OVER: State("safe", "Over"),
+    HeatState.STOPPED: State("stopped", "Stopped"),
+}
+ON_TIME_MIN = 2  # minutes either way that nobody calls late
+
+# The button, what it will do, and how it is pressed: at once, with a countdown, or with a reason.
+MOVES_SAID: dict[HeatMove, tuple[str, str, Asks]] = {
+    HeatMove.GO: (
+        "GO",
+        "Counts down on every lane, then starts the clocks. Tablets that are offline start by hand on the whistle.",
+        "countdown",
+    ),
+    HeatMove.HOLD: (
+        "Hold",
+        "The clock stands on every lane until you let it go on. What is marked meanwhile does not count.",
+        "nothing",
+    ),
+    HeatMove.GO_ON: ("Go on", "Counts down on every lane, then all clocks go on from where they stand.", "countdown"),
+    HeatMove.ABORT: ("Abort", "Stops the clocks on every lane. The marks are kept, but this run no longer counts.", "reason"),
+    HeatMove.RESTART: (
+        "Restart",
+        "Stops this run and counts down to a new one. All lanes begin again at zero; the old marks are kept.",
+        "reason",
+    ),
+    HeatMove.CLOSE: ("Close early", "Ends the heat now, before its last bell. All marks made so far count.", "reason"),
+}
+
+
+def day(hall: Hall, wanted: str = "") -> Day | None:
+    """The desk's page; `wanted` is the heat to have at hand. None before there is a competition."""
+    roster = hall.projection.roster
+    if roster is None:
+        return None
+    runs = newest_runs(hall.projection.runs)
+    states = {heat.id: state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats}
+    order = in_day_order(roster)
+    at_hand = heat_at_hand(order, states, wanted)
+    following = next((heat for heat in order if states[heat.id] is HeatState.PLANNED and heat is not at_hand), None)
+    return Day(
+        competition=roster.competition.name,
+        day=roster.competition.day,
+        place=roster.competition.place,
+        heats=tuple(_line(hall, roster, heat, states[heat.id], runs.get(heat.id), heat is at_hand) for heat in order),
+        heat=_at_hand(hall, roster, at_hand, states[at_hand.id], runs.get(at_hand.id)) if at_hand else None,
+        next_heat=following.id if following else "",
+        needs=needs(hall, roster, states, at_hand.id if at_hand else None),
+        boot=hall.time.boot,
+    )
+
+
+def newest_runs(runs: tuple[Run, ...]) -> dict[str, Run]:
+    """The newest run of each heat that has one, stopped or not."""
+    return {run.heat: run for run in sorted(runs, key=lambda run: run.number)}
+
+
+def state_of(hall: Hall, roster: Roster, heat: Heat, run: Run | None) -> HeatState:
+    """A heat's state now."""
+    length = event_of(roster, heat).format.length_ms
+    go_ms = go_on_this_timeline(run, hall.time) if run else None
+    return heat_state(run, length, hall.time.server_ms(), go_ms)
+
+
+def event_of(roster: Roster, heat: Heat) -> Event:
+    """The event of a heat."""
+    return next(event for event in roster.events if event.id == heat.event)
+
+
+def in_day_order(roster: Roster) -> list[Heat]:
+    """The heats as the day runs: by their planned times where each has one, else by event; then by number."""
+    place = {event.id: number for number, event in enumerate(roster.events)}
+    order = sorted(roster.heats, key=lambda heat: (place[heat.event], heat.number))
+    planned = planned_minutes(order)
+    return sorted(order, key=lambda heat: planned[heat.id]) if len(planned) == len(order) else order
+
+
+def heat_at_hand(order: list[Heat], states: dict[str, HeatState], wanted: str) -> Heat | None:
+    """The heat asked for; else the one on the floor, else the first not yet run, else the last."""
+    asked = next((heat for heat in order if heat.id == wanted), None)
+    floor = next((heat for heat in order if states[heat.id] in ON_THE_FLOOR), None)
+    waiting = next((heat for heat in order if states[heat.id] is not HeatState.OVER), None)
+    return asked or floor or waiting or (order[-1] if order else None)
+
+
+def _line(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run | None, at_hand: bool) -> HeatLine:
+    return HeatLine(
+        id=heat.id,
+        event=event_of(roster, heat).name,
+        number=heat.number,
+        planned=heat.planned,
+        state=STATES[state],
+        late=lateness(heat.planned, roster.competition.day, run.go_wall_ms if run else hall.time.wall_ms(), run is not None),
+        at_hand=at_hand,
+    )
+
+
+def lateness(planned: str, day: str, wall_ms: int, started: bool) -> str:
+    """How a GO (or, before one, now) at `wall_ms` stands against the plan, in this computer's own time of day."""
+    moment = datetime.fromtimestamp(wall_ms / 1000, UTC).astimezone()
+    if not planned or (day and day != moment.date().isoformat()):
+        return ""
+    late = moment.hour * 60 + moment.minute - int(planned[:2]) * 60 - int(planned[3:])
+    if late > ON_TIME_MIN:
+        return f"{_span(late)} late"
+    return f"{_span(-late)} early" if started and late < -ON_TIME_MIN else ""
+
+
+def _span(minutes: int) -> str:
+    """`12 min`, `2 h 05 min`."""
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"
+
+
+def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run | None) -> HeatAtHand:
+    event = event_of(roster, heat)
+    go_ms = go_on_this_timeline(run, hall.time) if run and state is not HeatState.STOPPED else None
+    heat_ms = heat_time(hall.time.server_ms() - go_ms, run.holds).ms if run and go_ms is not None else None
+    lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
+    return HeatAtHand(
+        id=heat.id,
+        title=f"{event.name}, heat {heat.number}",
+        state=STATES[state],
+        state_name=state.value,
+        go_ms=go_ms if state in ON_THE_FLOOR else None,
+        holds=holds_json(run),
+        length_ms=event.format.length_ms,
+        length=clock_text_ms(event.format.length_ms),
+        run=run.number if run else 0,
+        clock=clock_json(event.format),
+        lanes=tuple(lane_row(hall, roster, heat, event, lane, heat_ms) for lane in lanes),
+        moves=tuple(_move(move) for move in HeatMove if move in MOVES[state]),
+        unchecked=unchecked_text(hall, heat) if HeatMove.GO in MOVES[state] else "",
+    )
+
+
+def _move(move: HeatMove) -> Move:
+    return Move(move.value, *MOVES_SAID[move])
+
+
+def holds_json(run: Run | None) -> str:
+    """When a run's clock stood, for a page's own clock."""
+    return json.dumps([hold.model_dump() for hold in run.holds] if run else [])
+
+
+def clock_json(format: Format) -> str:
+    """What the desk's clock and ribbon need: the windows as the rule book has them, and what to call each."""
+    windows = [{**window.model_dump(mode="json"), "says": says(format, window)} for window in format.windows]
+    return json.dumps({"members": format.members, "windows": windows}, ensure_ascii=False)
+
+
+def says(format: Format, window: Window) -> str:
+    """A window in words: `A: Skips`, `Rest`, `All together: work list`."""
+    if window.task is None:
+        return "Rest"
+    task = format.tasks[window.task]
+    work = "Work list" if task.kind == "list" else format.movements[task.movement].name
+    who = who_words(window)
+    return f"{who}: {work}" if who and format.members > 1 else work
+
+
+def who_words(window: Window) -> str:
+    """Who works in a window: `A`, `A and B`, `Together`, `Any`."""
+    if isinstance(window.who, tuple):
+        return " and ".join(LETTERS[member - 1] for member in window.who)
+    return "Together" if window.who == "all" else "Any"

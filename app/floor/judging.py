@@ -1,0 +1,156 @@
+"""Judging: what the lanes write into the ledger, and who may write what."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from app.hall.devices import Who
+from app.hall.hall import Hall
+from app.rules.records.marks import MOST_SEQ, BadMark, Mark, mark_plain, parse_mark, sheet_key
+from app.rules.values.texts import unfit
+from app.store import records
+
+MOST_MARKS = 200  # in one request
+DEVICE_ID = re.compile(r"dev_[0-9a-f]{16}")  # the ids that this server gives; see new_session
+NOT_YOURS = "This mark says that it was made on another device, which is paired: only that one can send it."
+CLASH = "The desk holds another mark under this mark's id. The one that came first stays."
+
+
+class TooManyMarks(ValueError):
+    """Raised when a request brings more marks than it may; its text is the sentence to show. Nothing of it is stored."""
+
+    def __init__(self, count: int) -> None:
+        super().__init__(f"At most {MOST_MARKS} marks can be sent at once; these are {count}.")
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """One mark that was not taken: its epoch and number on its tablet, as far as they could be read, and why."""
+
+    epoch: int | None
+    seq: int | None
+    sentence: str
+
+    def plain(self) -> dict[str, object]:
+        """The refusal as JSON."""
+        return {"epoch": self.epoch, "seq": self.seq, "sentence": self.sentence}
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    """The answer to marks, given after they are committed: whose timeline this is, what is held by epoch, what was refused."""
+
+    boot: str
+    held: Mapping[int, int]
+    refused: tuple[Refused, ...]
+
+    def plain(self) -> dict[str, object]:
+        """The receipt as JSON; the keys of `held` are texts there."""
+        return {
+            "boot": self.boot,
+            "held": {str(epoch): through for epoch, through in self.held.items()},
+            "refused": [one.plain() for one in self.refused],
+        }
+
+
+async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Receipt:
+    """Stores every mark that can be understood and that this device may make; tells the lane's other devices.
+
+    Odd marks are taken: the tally flags them. Raises TooManyMarks, and StoreFull when nothing could be stored.
+    """
+    if len(raw_marks) > MOST_MARKS:
+        raise TooManyMarks(len(raw_marks))
+    others = await _other_devices(hall, who, raw_marks)
+    taken: list[Mark] = []
+    refused: list[Refused] = []
+    for raw in raw_marks:
+        try:
+            mark = parse_mark(raw)
+            _check_texts(mark)
+            _may_write(hall, who, mark, taken)
+            if mark.device in others:
+                raise BadMark(NOT_YOURS)
+        except BadMark as wrong:
+            refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), str(wrong)))
+        else:
+            taken.append(mark)
+    if taken:
+        clashes = await hall.ledger.append(taken, hall.time.wall_ms())
+        refused += [Refused(mark.epoch, mark.seq, CLASH) for mark in clashes]
+        not_stored = {id(mark) for mark in clashes}
+        tell_lanes(hall, [mark for mark in taken if id(mark) not in not_stored])
+    return Receipt(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused))
+
+
+def _check_texts(mark: Mark) -> None:
+    """Raises BadMark for words that nobody can read. Marks that are here already, or in a file, are taken with what they say."""
+    for name in FREE_TEXTS & mark.body.keys():
+        said = mark.body[name]
+        for text in [said] if isinstance(said, str) else said:
+            if bad := unfit(text, lines=True):
+                raise BadMark(f"The {name} of a mark holds {bad}.")
+
+
+async def _other_devices(hall: Hall, who: Who, raw_marks: Sequence[object]) -> frozenset[str]:
+    """Which of the devices that these marks say they were made on are paired now, and not the one that sends them.
+
+    Numbers of another's marks, used up, would make that tablet believe that its own are safe. A device that is gone is no
+    matter: a browser that was paired anew sends what it made before. The desk takes any tablet's marks from a file.
+    """
+    said = [raw.get("device") for raw in raw_marks if isinstance(raw, Mapping)]
+    asked = {one for one in said if isinstance(one, str) and one != who.device_id and DEVICE_ID.fullmatch(one)}
+    if not asked or who.role == "desk":
+        return frozenset()
+    return await hall.database.aread(lambda session: records.standing_among(session, asked))
+
+
+def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark] = ()) -> None:
+    """Raises BadMark with the reason why this device may not make this mark.
+
+    The desk writes on any sheet; a lane's tablet on its own lane's, and there on the sheet of the counter that it is; a lifter's
+    device declares loads and says what is on the bar, on the lane judge's sheet. `with_it`: marks that came before it at once.
+    """
+    key = sheet_key(mark.sheet)
+    place = hall.projection.place_of(key.assignment)
+    if place is None:
+        raise BadMark("This mark belongs to a lane assignment that the desk does not have. Ask the desk for the start list.")
+    if who.role == "desk" or (who.role == "review" and key.kind == "video"):
+        return
+    lane = place.assignment.lane
+    if who.lane != lane:
+        raise BadMark(f"This mark is for lane {lane}; this device is lane {who.lane}'s. To send it, pair with lane {lane}.")
+    if who.role == "lifter" and not (key.kind == "lane" and _called(hall, who, mark, with_it)):
+        raise BadMark("The lifter's device declares loads and tells of the bar; everything else is the judge's to mark.")
+    if who.role == "lane" and key.kind != who.sheet:
+        raise BadMark(f"This device is {SEAT_WORDS[who.sheet]} of lane {lane}, and this mark is for another sheet of it.")
+
+
+def _called(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark]) -> bool:
+    """Whether a mark is one that the call screen makes: a lifter's declaration or plan, a loader's word on the bar, and that
+    word of its own taken back."""
+    if mark.kind != "strike":
+        return mark.body.get("by") == ("loader" if mark.kind == "loaded" else "lifter") and mark.kind in CALLED
+    stored = hall.projection.assignment_marks(sheet_key(mark.sheet).assignment)
+    about = next((one for one in (*stored, *with_it) if one.id == mark.body["mark"]), None)
+    return about is not None and about.kind == "loaded" and about.device == who.device_id
+
+
+FREE_TEXTS = frozenset({"text", "why", "name", "items"})  # of a mark's body; everything else has a pattern
+CALLED = frozenset({"declare", "plan", "loaded"})  # what is said from the call screen
+SEAT_WORDS = {"lane": "the judge", "second": "the second counter", "third": "the third counter", "shadow": "the shadow judge"}
+
+
+def tell_lanes(hall: Hall, marks: Sequence[Mark]) -> None:
+    """Tells the other devices of the marks' lanes that are connected to this process."""
+    by_lane: dict[int, list[Mark]] = {}
+    for mark in marks:
+        place = hall.projection.place_of(sheet_key(mark.sheet).assignment)
+        if place is not None:
+            by_lane.setdefault(place.assignment.lane, []).append(mark)
+    for lane, its_marks in by_lane.items():
+        hall.hub.tell_here(f"lane:{lane}", {"type": "marks", "marks": [mark_plain(mark) for mark in its_marks]})
+
+
+def _number(raw: object, name: str) -> int | None:
+    value = raw.get(name) if isinstance(raw, Mapping) else None
+    return value if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= MOST_SEQ else None

@@ -1,0 +1,160 @@
+"""The lane packet: all that a tablet needs to judge its lane with no network, in one answer."""
+
+import hashlib
+import json
+from typing import Any
+
+from app.floor.lane_markings import lane_markings
+from app.hall.devices import Who
+from app.hall.hall import Hall
+from app.live.servertime import go_on_this_timeline
+from app.rules.count.gear_check import equipment_list
+from app.rules.count.sheet_clock import standing_shift
+from app.rules.count.sheets import variant_key
+from app.rules.records.document import Run
+from app.rules.records.marks import mark_plain
+from app.rules.records.roster import Assignment, Athlete, Competition, Entry, Heat, Roster
+from app.rules.values.shapes import load_plain
+
+NOTHING_YET = "There is no competition yet. The desk makes one first."
+Plain = dict[str, Any]
+
+
+class NoCompetition(LookupError):
+    """Raised when there is nothing to judge yet; its text is the sentence to show."""
+
+
+def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
+    """The packet of one lane as JSON values, for the device that asks. Raises NoCompetition."""
+    roster, runs = hall.projection.roster, hall.projection.runs
+    if roster is None:
+        raise NoCompetition(NOTHING_YET)
+    heats = _heats(hall, roster, runs, lane)
+    fixed: Plain = {
+        "device": {"id": who.device_id, "role": who.role, "lane": lane, "name": who.name, "sheet": who.sheet},
+        "competition": _competition(roster.competition),
+        "plates": plates_plain(roster, lane),
+        "events": _events(hall, heats),
+        "heats": heats,
+    }
+    return {
+        "version": _version(fixed),
+        "boot": hall.time.boot,
+        "server_ms": hall.time.server_ms(),
+        **fixed,
+        "marks": [mark for heat in heats for mark in _marks(hall, heat["assignment"]["id"])],
+        "held": held_plain(hall, who),
+        "caller": caller_state(hall, lane),
+    }
+
+
+def caller_state(hall: Hall, lane: int) -> str:
+    """Whether a lane's lifter can declare from a phone or tablet: `here`, `away` (one is paired and out of reach), `none`."""
+    now = hall.time.server_ms()
+    phones = [seen.online(now) for seen in hall.presence.on_lane(lane) if seen.device.role == "lifter"]
+    return "here" if any(phones) else "away" if phones else "none"
+
+
+def held_plain(hall: Hall, who: Who) -> dict[str, int]:
+    """What is held of a device's own marks, by epoch; JSON's keys are texts."""
+    return {str(epoch): through for epoch, through in hall.ledger.held(who.device_id).items()}
+
+
+def _competition(competition: Competition) -> Plain:
+    return {"id": competition.id, "name": competition.name, "unit": competition.unit, "demo": competition.demo}
+
+
+def plates_plain(roster: Roster, lane: int) -> Plain | None:
+    """The bars, collars and plates that a lane has; None while the desk has given it none."""
+    given = next((one.plates for one in roster.lane_plates if one.lane == lane), None)
+    return next((one.model_dump(mode="json") for one in roster.plate_sets if one.id == given), None)
+
+
+def _events(hall: Hall, heats: list[Plain]) -> Plain:
+    """The events of the heats, each as its lanes do it: a variant is an event of its own to the tablet."""
+    events: Plain = {}
+    for heat in heats:
+        place = hall.projection.place_of(heat["assignment"]["id"])
+        if place is not None and heat["event"] not in events:
+            plain = place.format.model_dump(mode="json", exclude={"variants"})
+            variant = place.event.format.variant(heat["event"].partition("~")[2])
+            name = f"{place.event.name}, {variant.name}" if variant else place.event.name
+            checks = list(equipment_list(place.format))
+            events[heat["event"]] = {"id": place.event.id, "name": name, "format": plain, "checks": checks}
+    return events
+
+
+def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list[Plain]:
+    """The heats that have somebody on this lane, in the order run."""
+    entries = {entry.id: entry for entry in roster.entries}
+    divisions = {division.id: division.name for division in roster.divisions}
+    order = {event.id: number for number, event in enumerate(roster.events)}
+    heats = []
+    for heat in sorted(roster.heats, key=lambda heat: (order[heat.event], heat.number)):
+        for assignment in heat.lanes:
+            if assignment.lane == lane:
+                entry = entries[assignment.entry]
+                stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge, "shifts": _shifts(hall, assignment.id)}
+                stands["openers"] = _openers(roster, heat.event, entry)
+                key = {"event": _event_key(roster, heat, entry, assignment)}
+                place = hall.projection.place_of(assignment.id)
+                stands["markings"] = lane_markings(roster, place.event, place.format, entry) if place else None
+                heats.append(_heat(hall, heat, runs) | key | {"assignment": stands | {"entry": _entry(roster, entry, divisions)}})
+    return heats
+
+
+def _heat(hall: Hall, heat: Heat, runs: tuple[Run, ...]) -> Plain:
+    newest = max((run for run in runs if run.heat == heat.id), key=lambda run: run.number, default=None)
+    told = None if newest is None else run_plain(hall, newest)
+    return {"id": heat.id, "number": heat.number, "planned": heat.planned, "run": told}
+
+
+def _event_key(roster: Roster, heat: Heat, entry: Entry, assignment: Assignment) -> str:
+    """Names an event and the variant that is done of it."""
+    event = next(event for event in roster.events if event.id == heat.event)
+    variant = variant_key(event, entry.division, assignment.variant)
+    return f"{event.id}~{variant}" if event.format.variant(variant) else event.id
+
+
+def _shifts(hall: Hall, assignment: str) -> dict[str, int]:
+    """By how many milliseconds the lane's clock was shifted, by run."""
+    about = [ruling for ruling in hall.projection.standing_rulings if ruling.kind == "shift" and ruling.assignment == assignment]
+    numbers = sorted({int(ruling.body["run"]) for ruling in about})
+    found = {number: standing_shift(assignment, number, about) for number in numbers}
+    return {str(number): int(ruling.body["ms"]) for number, ruling in found.items() if ruling and ruling.body["ms"]}
+
+
+def _openers(roster: Roster, event: str, entry: Entry) -> list[Plain]:
+    """What the entry's members mean to lift, by lift and member (1 is A), as said before the event."""
+    return [
+        {
+            "task": opener.task,
+            "member": opener.member,
+            "loads": [load_plain(load) for load in opener.loads],
+        }
+        for opener in roster.openers
+        if (opener.event, opener.entry) == (event, entry.id)
+    ]
+
+
+def run_plain(hall: Hall, run: Run) -> Plain:
+    """A run as tablets are told of it: its GO on the present timeline, and when its clock stood."""
+    holds = [hold.model_dump() for hold in run.holds]
+    return {"number": run.number, "go_server_ms": go_on_this_timeline(run, hall.time), "state": run.state, "holds": holds}
+
+
+def _entry(roster: Roster, entry: Entry, divisions: dict[str, str]) -> Plain:
+    athletes: dict[str, Athlete] = {athlete.id: athlete for athlete in roster.athletes}
+    clubs = {club.id: club.name for club in roster.clubs}
+    members = [{"name": athletes[member].name, "club": clubs.get(athletes[member].club or "", "")} for member in entry.members]
+    return {"id": entry.id, "name": entry.name, "division": divisions[entry.division], "members": members}
+
+
+def _marks(hall: Hall, assignment: str) -> list[Plain]:
+    marks = sorted(hall.projection.assignment_marks(assignment), key=lambda mark: mark.order)
+    return [mark_plain(mark) for mark in marks]
+
+
+def _version(fixed: Plain) -> str:
+    """Names what the packet says, marks and time aside: the same name, the same start list."""
+    return hashlib.sha256(json.dumps(fixed, sort_keys=True).encode()).hexdigest()[:16]

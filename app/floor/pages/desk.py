@@ -1,0 +1,150 @@
+"""The desk: the day, the heat at hand and its GO, what needs a person; live by server-sent events."""
+
+import asyncio
+from collections.abc import AsyncIterator, Awaitable, Callable
+from urllib.parse import quote
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from starlette.exceptions import HTTPException
+
+from app.floor import timing
+from app.floor.floor import day
+from app.floor.pages import calls as desk_calls
+from app.hall import hand_clock
+from app.hall.forms import BadForm, Typed
+from app.hall.hall import Hall
+from app.live.hub import Closed
+from app.live.presence import closing_with
+from app.plan.running import running
+from app.rules.records.document import Run
+from app.rules.records.moves import IllegalMove
+from app.rules.records.rulings import Ruling
+from app.store.records import NotThere, Refusal
+from app.web.pages import hall_of, page, wants_page
+from app.web.streams import Stream
+from app.web.typed import typed
+from app.web.who import Desk, Who
+
+routes = APIRouter()
+routes.include_router(desk_calls.routes)
+
+BEAT_S = 15.0
+NEWS_EVERY_S = 0.4  # least time between two looks: nobody reads faster
+NEWS = b"event: desk\ndata: {}\n\n"
+BEAT = b": still here\nevent: beat\ndata: {}\n\n"
+
+Act = Callable[[Hall, str, Typed], Awaitable[Run | Ruling]]
+
+
+@routes.get("/desk")
+async def desk_page(request: Request, who: Desk, heat: str = "") -> Response:
+    """The desk's page. `heat` is the heat to have at hand; without it, the one whose turn it is."""
+    if hall_of(request).projection.roster is None:
+        return RedirectResponse("/desk/competition", 303)
+    return _day(request, heat)
+
+
+@routes.get("/desk/floor")
+async def floor(request: Request, who: Desk, heat: str = "") -> Response:
+    """The desk's page without its frame, for a refresh."""
+    return _floor(request, heat)
+
+
+@routes.post("/desk/heats/{heat_id}/go")
+async def go(request: Request, who: Desk, heat_id: str) -> Response:
+    """Gives a heat its GO, some seconds ahead."""
+    return await _moved(request, timing.go, heat_id)
+
+
+@routes.post("/desk/heats/{heat_id}/abort")
+async def abort(request: Request, who: Desk, heat_id: str) -> Response:
+    """Stops a heat, for a reason."""
+    return await _moved(request, timing.abort, heat_id)
+
+
+@routes.post("/desk/heats/{heat_id}/restart")
+async def restart(request: Request, who: Desk, heat_id: str) -> Response:
+    """Stops a heat's run and gives it a new GO."""
+    return await _moved(request, timing.restart, heat_id)
+
+
+@routes.post("/desk/heats/{heat_id}/hold")
+async def hold(request: Request, who: Desk, heat_id: str) -> Response:
+    """Lets a heat's clock stand."""
+    return await _moved(request, timing.hold, heat_id)
+
+
+@routes.post("/desk/heats/{heat_id}/go-on")
+async def go_on(request: Request, who: Desk, heat_id: str) -> Response:
+    """Lets a held heat's clock go on, some seconds ahead."""
+    return await _moved(request, timing.go_on, heat_id)
+
+
+@routes.post("/desk/lanes/{assignment}/shift")
+async def shift(request: Request, who: Desk, assignment: str) -> Response:
+    """Moves what a lane's judge marked by a clock started by hand."""
+
+    async def act(hall: Hall, heat_id: str, form: Typed) -> Ruling:
+        return await hand_clock.shift(hall, assignment, form)
+
+    place = hall_of(request).projection.place_of(assignment)
+    return await _moved(request, act, place.heat.id if place else "")
+
+
+@routes.post("/desk/heats/{heat_id}/close")
+async def close(request: Request, who: Desk, heat_id: str) -> Response:
+    """Ends a running heat before its last bell."""
+    return await _moved(request, timing.close, heat_id)
+
+
+async def _moved(request: Request, act: Act, heat_id: str) -> Response:
+    """A refused move answers the desk as it stands, with the sentence: 422 for a bad form, 409 for what is not legal now."""
+    refused, status = "", 200
+    try:
+        form = await typed(request) if request.headers.get("content-type") else {}  # a bare POST means the usual
+        await act(hall_of(request), heat_id, form)
+    except BadForm as wrong:
+        refused, status = str(wrong), 422
+    except NotThere as wrong:
+        raise HTTPException(404, str(wrong)) from None
+    except (IllegalMove, Refusal) as wrong:
+        refused, status = str(wrong), 409
+    if request.headers.get("hx-request"):
+        return _floor(request, heat_id, refused, status)
+    if not wants_page(request):
+        return JSONResponse({"sentence": refused}, status_code=status)
+    return _day(request, heat_id, refused, status) if refused else RedirectResponse(f"/desk?heat={quote(heat_id)}", 303)
+
+
+@routes.get("/desk/stream")
+async def stream(request: Request, who: Desk) -> Stream:
+    """Says when to look again. What there is to see comes with the fragment, so nothing is ever missed."""
+    return Stream(request, _news(hall_of(request), who), "desk")
+
+
+async def _news(hall: Hall, who: Who) -> AsyncIterator[bytes]:
+    yield NEWS
+    with hall.hub.subscribe("desk", most=1) as news, closing_with(hall.presence, who.device_id, news):
+        while True:
+            try:
+                await news.next(BEAT_S)
+                yield NEWS
+                await asyncio.sleep(NEWS_EVERY_S)
+            except TimeoutError:
+                yield BEAT
+            except Closed:
+                return
+
+
+def _day(request: Request, heat: str, refused: str = "", status: int = 200) -> Response:
+    hall = hall_of(request)
+    late = running(hall).words
+    return page(request, "floor/day.html", status=status, view=day(hall, heat), wanted=heat, refused=refused, late=late)
+
+
+def _floor(request: Request, heat: str, refused: str = "", status: int = 200) -> HTMLResponse:
+    view, late = day(hall_of(request), heat), running(hall_of(request)).words
+    answer = page(request, "floor/floor.html", status=status, view=view, wanted=heat, refused=refused, late=late)
+    answer.headers["Cache-Control"] = "no-store"
+    return answer

@@ -1,0 +1,83 @@
+"""POST /marks: the ledger's door. A plain route with a fast decoder, because every mark of every lane comes through it."""
+
+import json
+from typing import Any
+
+import msgspec
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import JSONResponse, Response
+
+from app.floor.judging import TooManyMarks, record_marks
+from app.store.writer import StoreTrouble
+from app.web import roles
+from app.web.roles import wears
+from app.web.who import NOT_PAIRED, desk_or_none, head_or_none, lane_or_none
+
+JSON = "application/json"
+NOT_JSON = "Marks are sent as JSON: the content type is application/json."
+UNREADABLE = 'The marks could not be read. They are JSON of the form {"marks": [ … ]}.'
+
+
+class Body(msgspec.Struct):
+    """What a tablet sends."""
+
+    marks: list[Any]
+
+
+class BadBody(ValueError):
+    """Raised when a body is not JSON of the form {"marks": [ … ]}; its text is the sentence to show."""
+
+
+_decoder = msgspec.json.Decoder(Body)
+_encoder = msgspec.json.Encoder()
+
+
+@wears(roles.LEDGER)
+async def take_marks(request: Request) -> Response:
+    """Stores a tablet's marks and answers, after the commit, with what is held and what was refused."""
+    kind = request.headers.get("content-type", "")
+    if kind != JSON and kind.partition(";")[0].strip().lower() != JSON:
+        return _sentence(415, NOT_JSON)
+    # A browser may be a lane's tablet and the desk at once: the page that marks from a film is the desk's, or the head judge's.
+    if request.scope["query_string"] and request.query_params.get("seat") == "desk":
+        who = await head_or_none(request)
+    else:
+        who = await lane_or_none(request) or await desk_or_none(request)
+    if who is None:
+        return _sentence(401, NOT_PAIRED)
+    try:
+        raw_marks = read_body(await request.body())
+        receipt = await record_marks(request.app.state.hall, who, raw_marks)
+    except BadBody as wrong:
+        return _sentence(400, str(wrong))
+    except ClientDisconnect:  # a tablet lost its network in mid-sentence: nothing was stored, and it sends again
+        return _sentence(400, UNREADABLE)
+    except TooManyMarks as wrong:
+        return _sentence(413, str(wrong))
+    except StoreTrouble as wrong:
+        return _sentence(503, str(wrong))
+    return Response(_encoder.encode(receipt.plain()), media_type=JSON, headers={"cache-control": "no-store"})
+
+
+def read_body(body: bytes) -> list[Any]:
+    """The raw marks in a body. Raises BadBody.
+
+    What the fast decoder can't read is tried again with the lenient one, so that one mark with half a character or a number
+    out of range is refused by itself and does not hold up the others.
+    """
+    try:
+        return _decoder.decode(body).marks
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        pass
+    try:
+        read = json.loads(body.decode("utf-8"))
+    except (ValueError, RecursionError):
+        raise BadBody(UNREADABLE) from None
+    marks = read.get("marks") if isinstance(read, dict) else None
+    if not isinstance(marks, list):
+        raise BadBody(UNREADABLE)
+    return marks
+
+
+def _sentence(status: int, text: str) -> Response:
+    return JSONResponse({"sentence": text}, status_code=status, headers={"cache-control": "no-store"})

@@ -1,0 +1,104 @@
+"""The desk's paper: what can be printed, and the sheets themselves."""
+
+from collections.abc import Awaitable, Callable
+from urllib.parse import quote
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+
+from app.floor.keying import key_in, keying_view, lane_papers, settle, take_back
+from app.floor.paper_sheets import heat_sheet, paper_events, scoresheets
+from app.hall.forms import BadForm, FormView, Typed
+from app.hall.hall import Hall
+from app.store.records import NotThere
+from app.store.writer import StoreTrouble
+from app.web.pages import hall_of, page, sentence
+from app.web.typed import typed
+from app.web.who import Desk
+
+routes = APIRouter()
+
+HERE = "/desk/paper"
+
+
+@routes.get(HERE)
+async def paper(request: Request, who: Desk) -> Response:
+    """What can be printed, event by event."""
+    hall = hall_of(request)
+    if hall.projection.roster is None:
+        return RedirectResponse("/desk/competition", 303)
+    return page(request, "floor/paper.html", here=HERE, title="Paper", events=paper_events(hall))
+
+
+@routes.get(f"{HERE}/{{event}}/sheets")
+async def sheets(request: Request, who: Desk, event: str, heat: str = "") -> Response:
+    """The scoresheets of an event or of one heat, a page for each lane."""
+    try:
+        view = scoresheets(hall_of(request), event, heat)
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    return page(request, "floor/sheets.html", view=view)
+
+
+@routes.get(f"{HERE}/{{event}}/heats")
+async def heats(request: Request, who: Desk, event: str) -> Response:
+    """The heat sheet of an event, for a wall."""
+    try:
+        view = heat_sheet(hall_of(request), event)
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    return page(request, "floor/heat_sheets.html", view=view)
+
+
+@routes.get(f"{HERE}/key")
+async def papers(request: Request, who: Desk) -> Response:
+    """All lanes with what has been keyed in of their paper."""
+    return page(request, "floor/paper_key_list.html", here=HERE, title="Key paper in", lanes=lane_papers(hall_of(request)))
+
+
+@routes.get(f"{HERE}/key/{{assignment}}")
+async def paper_form(request: Request, who: Desk, assignment: str) -> Response:
+    """The form of one lane's paper, or where its two keyings differ."""
+    return _form(request, assignment, {})
+
+
+@routes.post(f"{HERE}/key/{{assignment}}")
+async def keyed(request: Request, who: Desk, assignment: str) -> Response:
+    """Keeps what one person typed; the second one that agrees stores the sheet."""
+    form = await typed(request)
+    return await _acted(request, assignment, form, lambda hall: key_in(hall, who, assignment, form))
+
+
+@routes.post(f"{HERE}/key/{{assignment}}/settle")
+async def settled(request: Request, who: Desk, assignment: str) -> Response:
+    """Stores a sheet as somebody settled it."""
+    form = await typed(request)
+    return await _acted(request, assignment, form, lambda hall: settle(hall, who, assignment, form))
+
+
+@routes.post(f"{HERE}/key/{{assignment}}/back")
+async def taken_back(request: Request, who: Desk, assignment: str) -> Response:
+    """Strikes out what was stored, lets go what waits."""
+    return await _acted(request, assignment, {}, lambda hall: take_back(hall, who, assignment))
+
+
+async def _acted(request: Request, assignment: str, form: Typed, act: Callable[[Hall], Awaitable[object]]) -> Response:
+    try:
+        await act(hall_of(request))
+    except BadForm as wrong:
+        return _form(request, assignment, form, wrong)
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    except StoreTrouble as wrong:
+        return sentence(request, 503, str(wrong))
+    return RedirectResponse(f"{HERE}/key/{quote(assignment, safe='')}", 303)
+
+
+def _form(request: Request, assignment: str, form: Typed, wrong: BadForm | None = None) -> Response:
+    try:
+        view = keying_view(hall_of(request), assignment)
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    fields = FormView(form, wrong.problems if wrong else ())
+    status = 422 if wrong else 200
+    return page(request, "floor/paper_key.html", status=status, here=HERE, title="Key paper in", view=view, form=fields)

@@ -1,0 +1,133 @@
+"""Judges' practice: sets on any tablet of the hall, the count of ten together, and the desk's page of both."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+
+from app.floor import together, training
+from app.hall.forms import BadForm, FormView, Typed
+from app.rules.agree.practice import MOVES
+from app.store.records import NotThere
+from app.web.pages import hall_of, page, sentence
+from app.web.typed import typed
+from app.web.who import Desk, Judge
+
+routes = APIRouter()
+
+HERE = "/desk/practice"
+NOW = {"Cache-Control": "no-store"}
+
+
+@routes.get("/train")
+async def train(request: Request, who: Judge) -> Response:
+    """Who practises, and what."""
+    moves = [(key, move.name) for key, move in MOVES.items()]
+    return page(request, "floor/practice_start.html", judges=training.trainees(hall_of(request)), moves=moves)
+
+
+@routes.get("/train/set")
+async def practise(request: Request, who: Judge, judge: str = "", move: str = "") -> Response:
+    """A new set for a judge."""
+    try:
+        view = training.set_page(hall_of(request), judge, move)
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    return page(request, "floor/set.html", view=view)
+
+
+@routes.post("/train/set")
+async def finished(request: Request, who: Judge, judge: str = "") -> Response:
+    """Takes a judge's calls, and shows what they were worth."""
+    try:
+        key = await training.finish_set(hall_of(request), judge, await typed(request))
+    except BadForm as wrong:
+        return sentence(request, 422, str(wrong))
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    return RedirectResponse(f"/train/result/{key}", 303)
+
+
+@routes.get("/train/result/{key}")
+async def result(request: Request, who: Judge, key: str) -> Response:
+    """A finished set, repetition by repetition."""
+    try:
+        view = training.set_result(hall_of(request), key)
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    return page(request, "floor/set_result.html", view=view)
+
+
+@routes.get("/ten")
+async def ten(request: Request, who: Judge) -> Response:
+    """A lane's page of the count together."""
+    return page(request, "floor/ten.html", lane=who.lane)
+
+
+@routes.get("/ten/now")
+async def ten_now(request: Request, who: Judge) -> JSONResponse:
+    """Which count is open, for a lane's page."""
+    last = together.newest(hall_of(request))
+    return JSONResponse({"open": last.id if last is not None and last.body["open"] else ""}, headers=NOW)
+
+
+@routes.post("/ten/count")
+async def ten_count(request: Request, who: Judge) -> Response:
+    """A lane's count."""
+    try:
+        count = await together.count_in(hall_of(request), who, await typed(request))
+    except BadForm as wrong:
+        return JSONResponse({"sentence": str(wrong)}, status_code=422)
+    except NotThere as nothing:
+        return JSONResponse({"sentence": str(nothing)}, status_code=409)
+    return JSONResponse({"count": count})
+
+
+@routes.get(HERE)
+async def practice(request: Request, who: Desk) -> Response:
+    """Who is calibrated, what practice asks, and the count together."""
+    return _practice(request, {})
+
+
+@routes.get(f"{HERE}/lanes")
+async def practice_lanes(request: Request, who: Desk) -> HTMLResponse:
+    """What the lanes have counted, for a refresh."""
+    answer = page(request, "floor/practice_lanes.html", together=together.together_view(hall_of(request)))
+    answer.headers.update(NOW)
+    return answer
+
+
+@routes.post(f"{HERE}/rules")
+async def practice_rules(request: Request, who: Desk) -> Response:
+    """Changes what practice asks."""
+    form = await typed(request)
+    try:
+        await training.set_rules(hall_of(request), form)
+    except BadForm as wrong:
+        return _practice(request, form, wrong)
+    return RedirectResponse(HERE, 303)
+
+
+@routes.post(f"{HERE}/together")
+async def begin_together(request: Request, who: Desk) -> Response:
+    """Begins a count together, or ends the one that is open."""
+    form = await typed(request)
+    try:
+        await (together.end(hall_of(request)) if form.get("do") == "end" else together.begin(hall_of(request), form))
+    except BadForm as wrong:
+        return _practice(request, form, wrong)
+    return RedirectResponse(HERE, 303)
+
+
+def _practice(request: Request, form: Typed, wrong: BadForm | None = None) -> Response:
+    hall = hall_of(request)
+    rules = training.rules_now(hall)
+    stored = {"level": str(rules.level), "tolerance": str(rules.tolerance_ms), "reps": str(rules.reps), "shown": "10"}
+    return page(
+        request,
+        "floor/practice.html",
+        status=422 if wrong else 200,
+        here="/desk/judges",
+        title="Practice",
+        form=FormView({**stored, **form}, wrong.problems if wrong else ()),
+        judges=training.trainees(hall),
+        together=together.together_view(hall),
+    )

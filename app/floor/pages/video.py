@@ -1,0 +1,29 @@
+"""Judging a lane from a film: the page's shell, which is kept for work without network, and the packet that fills it."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, JSONResponse
+from starlette.exceptions import HTTPException
+
+from app.floor.video_packet import NoSuchLane, video_packet
+from app.web.doors import content_policy
+from app.web.pages import hall_of, page
+from app.web.who import EVERYBODY, Head
+
+routes = APIRouter(prefix="/review/video")
+
+
+@routes.get("", dependencies=EVERYBODY)
+def video_page(request: Request) -> HTMLResponse:
+    """The shell. It holds nothing of the competition; the film is opened in the page and never leaves it."""
+    answer = page(request, "floor/video.html")
+    answer.headers["Content-Security-Policy"] = content_policy(request.headers.get("host", ""), films=True)
+    return answer
+
+
+@routes.get("/packet")
+async def packet(request: Request, who: Head, assignment: str = "") -> JSONResponse:
+    """All that the page needs of one lane."""
+    try:
+        return JSONResponse(video_packet(hall_of(request), who, assignment), headers={"cache-control": "no-store"})
+    except NoSuchLane as nothing:
+        raise HTTPException(404, str(nothing)) from None

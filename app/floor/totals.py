@@ -1,0 +1,226 @@
+"""Totals that a judge reads off a tablet which can't send: keyed in at the desk, as marks on the lane's paper sheet."""
+
+import re
+import secrets
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from app.floor.judging import MOST_MARKS, record_marks
+from app.hall.devices import Who
+from app.hall.forms import Reading, Typed
+from app.hall.hall import Hall
+from app.hall.lane_rows import LETTERS, clock_text_ms
+from app.live.projection import Place
+from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.sheets import paper_sheet
+from app.rules.count.tally import WindowTally
+from app.rules.records.marks import VALUE, Kind, Mark, mark_plain
+from app.rules.values.ids import RANDOM_BITS, mark_id
+from app.rules.values.shapes import load_plain
+from app.rules.values.units import decimal_text
+from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window
+from app.store.records import NotThere
+
+MOST_REPS = 2_000
+FINISH = re.compile(r"(\d{1,3}):([0-5]\d)(?:[.,](\d{1,3}))?")
+
+
+@dataclass(frozen=True, slots=True)
+class LaneChoice:
+    """A lane whose totals can be keyed in."""
+
+    value: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class TotalsField:
+    """One number to ask the judge for: its input's name, what it is, a hint, and what the desk's own marks say."""
+
+    name: str
+    label: str
+    hint: str
+    here: str
+
+
+@dataclass(frozen=True, slots=True)
+class TotalsForm:
+    """What to ask the judge of one lane."""
+
+    assignment: str
+    title: str
+    fields: tuple[TotalsField, ...]
+
+
+def lane_choices(hall: Hall) -> list[LaneChoice]:
+    """All lanes of all heats."""
+    roster = hall.projection.roster
+    if roster is None:
+        return []
+    names = {entry.id: entry.name for entry in roster.entries}
+    events = {event.id: event.name for event in roster.events}
+    return [
+        LaneChoice(lane.id, f"{events[heat.event]}, heat {heat.number}, lane {lane.lane}: {names[lane.entry]}")
+        for heat in roster.heats
+        for lane in heat.lanes
+    ]
+
+
+def totals_form(hall: Hall, assignment: str) -> TotalsForm:
+    """The numbers to ask for, with what is here already. Raises NotThere."""
+    place, sheet = lane_place(hall, assignment)
+    own = hall.projection.sheet_tally(sheet)
+    format = place.format
+    fields = [
+        field
+        for index, window in enumerate(format.windows)
+        if window.task is not None
+        for field in _fields(format, index, window, format.tasks[window.task], own.windows[index])
+    ]
+    title = next(choice.words for choice in lane_choices(hall) if choice.value == assignment)
+    return TotalsForm(assignment, title, tuple(fields))
+
+
+async def key_totals(hall: Hall, who: Who, assignment: str, typed: Typed) -> int:
+    """Stores totals as marks on the lane's paper sheet; what was keyed in before for the same window is struck out.
+
+    Returns how many windows were keyed in. Raises BadForm, NotThere, StoreFull.
+    """
+    place, sheet = lane_place(hall, assignment)
+    reading, format = Reading(typed), place.format
+    said: dict[int, list[Draft]] = {}
+    for index, window in enumerate(format.windows):
+        if window.task is None:
+            continue
+        drafts = list(window_drafts(reading, format, index, window, format.tasks[window.task]))
+        if drafts:
+            said[index] = drafts
+    reading.done()
+    struck = _struck(hall, paper_sheet(sheet), set(said))
+    marks = numbered(hall, who, paper_sheet(sheet), [*struck, *(draft for drafts in said.values() for draft in drafts)])
+    for start in range(0, len(marks), MOST_MARKS):
+        await record_marks(hall, who, [mark_plain(mark) for mark in marks[start : start + MOST_MARKS]])
+    return len(said)
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A mark before it is numbered."""
+
+    kind: Kind
+    at: int
+    win: int | None
+    body: dict[str, object]
+
+
+def lane_place(hall: Hall, assignment: str) -> tuple[Place, str]:
+    """Where a lane assignment stands, and its sheet that counts. Raises NotThere."""
+    place, sheet = hall.projection.place_of(assignment), hall.projection.counting_sheet(assignment)
+    if place is None or sheet is None:
+        raise NotThere("There is no such lane in any start list.")
+    return place, sheet
+
+
+def _fields(format: Format, index: int, window: Window, task: Task, own: WindowTally) -> Iterator[TotalsField]:
+    span = f"{clock_text_ms(window.start_ms)} to {clock_text_ms(window.end_ms)}"
+    who = "" if isinstance(window.who, str) or format.members == 1 else "".join(LETTERS[m - 1] for m in window.who) + ": "
+    if isinstance(task, CountTask):
+        yield TotalsField(f"w{index}", f"{who}{format.movements[task.movement].name}", f"{span}. Repetitions.", str(own.count))
+    elif isinstance(task, ListTask):
+        yield TotalsField(f"w{index}", f"{who}Work list", f"{span}. Repetitions done.", str(own.credited))
+        finish = "" if own.finish_ms is None else clock_text_ms(own.finish_ms)
+        yield TotalsField(f"w{index}-finish", f"{who}Work list, finish", "If it was finished: m:ss since its start.", finish)
+    elif isinstance(task, LiftTask):
+        name = format.movements[task.movement].name
+        yield TotalsField(f"w{index}", f"{who}{name}", f"{span}. The heaviest good lift, in {format.unit}.", _load(own.best))
+    else:
+        measured = "" if own.measure is None else decimal_text(own.measure, 3)
+        yield TotalsField(f"w{index}", f"{who}{format.movements[task.movement].name}", f"{span}. In {task.unit}.", measured)
+
+
+def _load(best: LiftTally | None) -> str:
+    return "" if best is None else best.load.text()
+
+
+def window_drafts(reading: Reading, format: Format, index: int, window: Window, task: Task) -> Iterator[Draft]:
+    """The marks that a window's typed total makes; what can't be read is noted as a problem."""
+    name = f"w{index}"
+    if isinstance(task, CountTask):
+        count = reading.whole(name, "The repetitions", 0, MOST_REPS) or 0
+        yield from _spread(count, index, window)
+    elif isinstance(task, ListTask):
+        yield from _list_drafts(reading, name, index, window, task)
+    elif isinstance(task, LiftTask):
+        load = reading.load(name, "The lift", format.unit)
+        if load is not None:
+            yield Draft("lift", window.end_ms - 1, index, {"load": load_plain(load), "good": True})
+    elif isinstance(task, MeasureTask):
+        value = reading.raw(name).replace(",", ".")
+        if value and not VALUE.fullmatch(value):
+            reading.wrong(name, f"The measure is a number in {task.unit}, such as 12.5.")
+        elif value:
+            yield Draft("measure", window.end_ms - 1, index, {"value": value})
+
+
+def _list_drafts(reading: Reading, name: str, index: int, window: Window, task: ListTask) -> Iterator[Draft]:
+    taps = _taps(task, reading.whole(name, "The repetitions done", 0, MOST_REPS * 10) or 0)
+    if taps is None:
+        reading.wrong(name, "So many repetitions end in the middle of a line that is done as a whole. Ask the judge again.")
+        return
+    finish = reading.raw(f"{name}-finish")
+    found = FINISH.fullmatch(finish)
+    at = window.end_ms
+    if found:
+        at = window.start_ms + (int(found[1]) * 60 + int(found[2])) * 1000 + int((found[3] or "0").ljust(3, "0"))
+    elif finish:
+        reading.wrong(f"{name}-finish", "The finish is minutes:seconds since the start of the work list, such as 9:42.")
+    for number in range(taps):
+        yield Draft("rep", window.start_ms + (at - window.start_ms) * (number + 1) // (taps + 1), index, {})
+    if found:
+        yield Draft("finish", min(at, window.end_ms - 1), index, {})
+
+
+def _taps(task: ListTask, work: int) -> int | None:
+    """How many taps of a work list make so many repetitions of work; None if none do."""
+    worths = [item.worth for item in task.items for _ in range(item.reps)]
+    done = taps = 0
+    while done < work:
+        done += worths[taps % len(worths)]
+        taps += 1
+    return taps if done == work else None
+
+
+def _spread(count: int, index: int, window: Window) -> Iterator[Draft]:
+    """Repetitions whose moments nobody knows: evenly over their window."""
+    length = window.end_ms - window.start_ms
+    for number in range(count):
+        yield Draft("rep", window.start_ms + length * (number + 1) // (count + 1), index, {})
+
+
+def _struck(hall: Hall, sheet: str, windows: set[int]) -> list[Draft]:
+    """Strike-outs of what was keyed in before."""
+    marks = hall.projection.sheet_marks(sheet)
+    struck = {mark.body["mark"] for mark in marks if mark.kind == "strike"}
+    standing = [mark for mark in marks if mark.kind != "strike" and mark.id not in struck and mark.win in windows]
+    return [Draft("strike", mark.at, None, {"mark": mark.id}) for mark in standing]
+
+
+def numbered(hall: Hall, who: Who, sheet: str, drafts: list[Draft]) -> list[Mark]:
+    """Marks of the desk: each keying is an epoch of its own, so that no number comes twice."""
+    wall_ms = hall.time.wall_ms()
+    epoch = wall_ms * 1000 + secrets.randbelow(1000)
+    return [
+        Mark(
+            mark_id(wall_ms, secrets.randbits(RANDOM_BITS)),
+            sheet,
+            who.device_id,
+            epoch,
+            seq,
+            draft.kind,
+            draft.at,
+            0,
+            draft.win,
+            draft.body,
+        )
+        for seq, draft in enumerate(drafts, start=1)
+    ]

@@ -1,0 +1,60 @@
+"""All that a page needs to judge one lane from a film with no network, in one answer."""
+
+from typing import Any
+
+from app.floor.lane_packet import lane_packet, run_plain
+from app.hall.devices import Who
+from app.hall.hall import Hall
+from app.review.comparing import SHEET_WORDS, compare_link
+from app.rules.workout.formats import Format, LiftTask
+
+Plain = dict[str, Any]
+
+# What to look for on a film that was sent in. Common practice, no source; the event's own brief comes first.
+ALWAYS = (
+    ("cut", "The film runs from before GO to after the last bell without a cut"),
+    ("picture", "The athlete and the floor around are in the picture throughout"),
+    ("who", "Who competes, and in which event, is said or shown"),
+    ("go", "GO is heard or seen"),
+    ("marks", "Lines, boxes and heights that the brief asks for are measured in the picture"),
+    ("gear", "The equipment is shown from near, and is what the brief asks for"),
+)
+LIFTING = (
+    ("plates", "Bar, plates and collars are shown from near, and their weights can be read"),
+    ("collars", "Collars are on at every attempt"),
+)
+
+
+class NoSuchLane(LookupError):
+    """Raised for a lane assignment that there is not; its text is the sentence to show."""
+
+
+def video_packet(hall: Hall, who: Who, assignment: str) -> Plain:
+    """The packet of one lane assignment for whoever judges it from a film. Raises NoSuchLane.
+
+    It is shaped as a lane's packet is, with the one heat in it, so that the page can use the lane screen's own parts; its run is
+    the one that counts.
+    """
+    place = hall.projection.place_of(assignment)
+    if place is None:
+        raise NoSuchLane("There is no such lane here. Go to the compared sheets and start from there.")
+    whole = lane_packet(hall, who, place.assignment.lane)
+    heats = [heat for heat in whole["heats"] if heat["assignment"]["id"] == assignment]
+    number = hall.projection.judged_run(assignment)
+    run = next((run for run in hall.projection.runs if (run.heat, run.number) == (place.heat.id, number)), None)
+    if run is not None:
+        heats = [heat | {"run": run_plain(hall, run)} for heat in heats]
+    return whole | {
+        "device": whole["device"] | {"sheet": "video"},
+        "heats": heats,
+        "marks": [mark for mark in whole["marks"] if mark["sheet"].startswith(f"{assignment}/")],
+        "checklist": [{"id": key, "text": text} for key, text in checklist(place.format)],
+        "sheets": SHEET_WORDS,
+        "compare": compare_link(assignment, "lane", "video"),
+    }
+
+
+def checklist(format: Format) -> tuple[tuple[str, str], ...]:
+    """What is looked for on a film of this event, as (key, words)."""
+    lifts = any(isinstance(task, LiftTask) for task in format.tasks.values())
+    return (*ALWAYS, *(LIFTING if lifts else ()))

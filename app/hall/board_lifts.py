@@ -1,0 +1,157 @@
+"""Lifts as the public board shows them: what is declared, what came of each attempt, whether the bar is out, who is next."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lift_order import Waiting, lift_order
+from app.rules.count.tally import Tally, WindowTally
+from app.rules.records.marks import Mark, body_load
+from app.rules.values.units import both_units, other_unit
+from app.rules.workout.formats import Format, LiftTask
+
+MOST_SHOWN = 4  # attempts of a lane that a wall has room for; the newest
+MOST_NEXT = 3
+
+
+@dataclass(frozen=True, slots=True)
+class AttemptView:
+    """One judged try: its load, its sign, whether it was no lift, and the same as somebody would read it out."""
+
+    load: str
+    sign: str
+    good: bool
+    best: bool
+    spoken: str
+
+
+@dataclass(frozen=True, slots=True)
+class LightView:
+    """One judge's light: `good`, `no`, `in` (decided, not shown before all have), `open` (not decided); its sign and word."""
+
+    kind: str
+    sign: str
+    word: str
+
+
+LIGHTS = {
+    "good": LightView("good", "✓", "good lift"),
+    "no": LightView("no", "✗", "no lift"),
+    "in": LightView("in", "", "decided"),
+    "open": LightView("open", "", "not decided"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LiftsView:
+    """One lift window of a lane: how many attempts are left out, those shown, whose declaration stands, what it is in both
+    units, whether it is locked because the bar is out, who is next at this bar, the best so far, and the judges' lights on the
+    newest try where several decide."""
+
+    window: int
+    earlier: int
+    attempts: tuple[AttemptView, ...]
+    who: str
+    declared: str
+    other: str
+    locked: bool
+    then: str
+    best: str
+    lights: tuple[LightView, ...] = ()
+
+
+def lifts_views(format: Format, tally: Tally, marks: Iterable[Mark], names: Sequence[str]) -> tuple[LiftsView, ...]:
+    """The lift windows of a lane in order. `marks` are those of its sheet, `names` its members'."""
+    declared = {mark.id: mark for mark in marks if mark.kind == "declare"}
+    windows = [tally.windows[i] for i, window in enumerate(format.windows) if _is_lift(format, window.task)]
+    return tuple(_lifts(format, window, declared, names) for window in windows)
+
+
+def _is_lift(format: Format, task: str | None) -> bool:
+    return task is not None and isinstance(format.tasks[task], LiftTask)
+
+
+def _lifts(format: Format, found: WindowTally, declared: dict[str, Mark], names: Sequence[str]) -> LiftsView:
+    standing, waiting = declared.get(found.declaration or ""), declared.get(found.waiting or "")
+    shown = found.lifts[-MOST_SHOWN:]
+    return LiftsView(
+        window=found.index,
+        earlier=len(found.lifts) - len(shown),
+        attempts=tuple(_attempt(lift, found) for lift in shown),
+        who=_who(format, found.index, standing, names),
+        declared=body_load(standing.body).text() if standing else "",
+        other=other_unit(body_load(standing.body)) if standing else "",
+        locked=found.begun is not None,
+        then=_then(format, found.index, waiting, names),
+        best=found.best.load.text() if found.best else "",
+        lights=lights(found.lifts[-1]) if found.lifts else (),
+    )
+
+
+def _attempt(lift: LiftTally, found: WindowTally) -> AttemptView:
+    """A try as the board tells it: what the judges have not all decided is not told before they have."""
+    sign, words = ("✓", "good lift") if lift.good else ("✗", "no lift")
+    if lift.again:
+        sign, words = "↺", "loaded wrong, to be lifted again"
+    elif _deciding(lift):
+        sign, words = "…", "the judges are deciding"
+    best = found.best is not None and lift.mark == found.best.mark
+    return AttemptView(lift.load.text(), sign, sign != "✗", best, f"{lift.load.text()}, {words}")
+
+
+def _deciding(lift: LiftTally) -> bool:
+    """Whether a judge is still waited for: the bar is not racked, and not all have decided."""
+    return lift.doubt == "waiting" or (lift.doubt is None and None in lift.lights and not lift.racked)
+
+
+def lights(lift: LiftTally) -> tuple[LightView, ...]:
+    """The judges' lights on a try, the lane judge's first: each judge's own decision only when all have decided, or nobody else
+    is waited for; empty where one judge decides."""
+    hidden = _deciding(lift)
+    kinds = {True: "in" if hidden else "good", False: "in" if hidden else "no", None: "open"}
+    return tuple(LIGHTS[kinds[light]] for light in lift.lights)
+
+
+def _who(format: Format, index: int, declaration: Mark | None, names: Sequence[str]) -> str:
+    """Who lifts: as the declaration says, else the window's only member; nobody in particular where that is open."""
+    who = format.windows[index].who
+    only = who[0] if isinstance(who, tuple) and len(who) == 1 else None
+    member = (declaration.body.get("member") if declaration else None) or only
+    return names[member - 1] if member is not None and format.members > 1 and member <= len(names) else ""
+
+
+def _then(format: Format, index: int, waiting: Mark | None, names: Sequence[str]) -> str:
+    if waiting is None:
+        return ""
+    who = _who(format, index, waiting, names)
+    return f"{who} {body_load(waiting.body).text()}".strip()
+
+
+def next_words(lanes: Iterable[tuple[int, str, Format, Tally, Iterable[Mark]]]) -> str:
+    """Who is called next where the lanes share one bar, lightest load first: `Next: Bo, 225 lb (102.1 kg). Then Ada, 230 lb`.
+
+    `lanes`: number, entry, format, tally and marks of each. Empty where every lane has a bar of its own, or nobody has declared.
+    """
+    waiting = [one for lane in lanes if (one := _waiting(*lane)) is not None]
+    order = lift_order(waiting)[:MOST_NEXT]
+    if not order:
+        return ""
+    first, rest = order[0], order[1:]
+    then = "; ".join(f"{one.who}, {one.load.text()}" for one in rest)
+    return f"Next: {first.who}, {both_units(first.load)}." + (f" Then {then}." if then else "")
+
+
+def _waiting(lane: int, entry: str, format: Format, tally: Tally, marks: Iterable[Mark]) -> Waiting | None:
+    declared = {mark.id: mark for mark in marks if mark.kind == "declare"}
+    for window in tally.windows:
+        key = format.windows[window.index].task
+        task = None if key is None else format.tasks[key]
+        standing = declared.get(window.waiting or window.declaration or "")
+        if not isinstance(task, LiftTask) or task.order != "lightest" or standing is None:
+            continue
+        if window.waiting is None and any(lift.declared == standing.id for lift in window.lifts):
+            continue
+        attempts = len({lift.declared or lift.mark for lift in window.lifts})
+        last = max((lift.at for lift in window.lifts), default=None)
+        return Waiting(lane, entry, body_load(standing.body), attempts, last)
+    return None

@@ -1,0 +1,263 @@
+"""The devices paired with this server: who a session belongs to, the list of them, naming them, sending them away."""
+
+import hashlib
+import secrets
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import cast
+
+from sqlmodel import Session
+
+from app.hall.forms import Reading
+from app.hall.hall import Hall
+from app.live.presence import Role, Who
+from app.live.servertime import go_on_this_timeline
+from app.rules.count.sheets import SEATS
+from app.rules.records.marks import SheetKind
+from app.rules.records.moves import ON_THE_FLOOR, heat_state
+from app.store import records
+from app.store.records import Device, Invitation
+from app.store.writer import StoreClosed
+
+__all__ = ["DeviceView", "Role", "UnknownDevice", "Who", "list_devices", "name_device", "new_session", "send_away", "who_is"]
+
+TOKEN_BYTES = 32  # of a session; an invitation's token has 16
+MOST_NAME = 40
+MOST_TOKEN = 200  # longer than any token ever given out
+
+ROLE_WORDS = {"desk": "Desk", "review": "Head judge", "lane": "Lane screen", "lifter": "Call screen"}
+# The name that a device begins with, after its lane.
+NAMES: Mapping[tuple[Role, SheetKind], str] = {
+    ("lane", "lane"): "tablet",
+    ("lane", "second"): "second counter",
+    ("lane", "third"): "third counter",
+    ("lane", "shadow"): "shadow judge",
+    ("lifter", "lane"): "call screen",
+}
+COUNTER_WORDS: Mapping[SheetKind, str] = {"second": "Second counter", "third": "Third counter", "shadow": "Shadow judge"}
+TIME_IS_UP = "This device's pairing has lasted its time. Ask the desk for a new code."
+SENT_AWAY = "The desk has ended this device's pairing. Ask the desk for a new code."
+
+
+class UnknownDevice(LookupError):
+    """Raised when a device is not there or was sent away already; its text is the sentence to show."""
+
+    def __init__(self) -> None:
+        super().__init__("That device is not paired (any more).")
+
+
+@dataclass(frozen=True, slots=True)
+class Caller:
+    """Whose browser asks: its address, and what kind of browser it says it is."""
+
+    address: str
+    browser: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceView:
+    """A device as the desk sees it.
+
+    `state` is safe (all its marks are at the desk), kept (some are on it alone) or look (not to be reached); `words` says it.
+    `where` says what kind of browser it is, from which address, and when it was last heard of.
+    """
+
+    id: str
+    name: str
+    role: str
+    lane: int | None
+    state: str
+    words: str
+    mine: bool
+    where: str = ""
+
+
+def token_hash(token: str) -> str:
+    """What is stored of a secret. Tokens are random and long, so a plain hash gives nothing away."""
+    return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def known_by(hall: Hall, token: str) -> Who | None:
+    """The device that a session token belongs to, if this process has met it: without a look into the store."""
+    return hall.presence.known(token_hash(token)) if token and len(token) <= MOST_TOKEN else None
+
+
+async def who_is(hall: Hall, token: str, address: str = "") -> Who | None:
+    """The device that a session token belongs to; None if it is unknown, was sent away, or has lasted its time."""
+    if not token or len(token) > MOST_TOKEN:
+        return None
+    hashed = token_hash(token)
+    who = hall.presence.known(hashed)
+    if who is None:
+        device = await hall.database.aread(lambda session: records.device_of_token(session, hashed))
+        if device is None:
+            return None
+        who = who_of(device)
+        hall.presence.remember(hashed, who)
+        _begin_life(hall, device)
+    if hall.presence.lives.is_fresh(who.device_id, hall.time.server_ms(), address):
+        return who
+    if not hall.relay.alone and _is_over(hall, who):
+        await _begin_life_again(hall, who, hashed)
+    return who if await _lives_on(hall, who, address) else None
+
+
+def _begin_life(hall: Hall, device: Device) -> None:
+    wall_ms, (whole_ms, _) = hall.time.wall_ms(), hall.settings.session_ms(device.role)
+    idle_for = wall_ms - (device.seen_wall_ms if device.seen_wall_ms is not None else device.paired_wall_ms)
+    left = whole_ms - max(0, wall_ms - device.paired_wall_ms)
+    hall.presence.lives.begin(device.id, hall.time.server_ms(), max(0, idle_for), left, device.address)
+
+
+def _is_over(hall: Hall, who: Who) -> bool:
+    now, seen = hall.time.server_ms(), hall.presence.of(who.device_id)
+    _, idle_ms = hall.settings.session_ms(who.role)
+    return hall.presence.lives.is_over(who.device_id, now, seen.last_seen_ms if seen else None, idle_ms)
+
+
+async def _begin_life_again(hall: Hall, who: Who, hashed: str) -> None:
+    """It may have been used all the time, and another process knows: what is written down decides."""
+    device = await hall.database.aread(lambda session: records.device_of_token(session, hashed))
+    if device is not None:
+        hall.presence.lives.end(who.device_id)
+        _begin_life(hall, device)
+
+
+async def _lives_on(hall: Hall, who: Who, address: str) -> bool:
+    """Whether a session may still be used; notes that it was. A lane is not logged out while its heat is on the floor."""
+    now, wall_ms, lives = hall.time.server_ms(), hall.time.wall_ms(), hall.presence.lives
+    if _is_over(hall, who) and not _on_the_floor(hall, who.lane):
+        await hall.database.awrite_quietly(lambda session: records.revoke_device(session, who.device_id, wall_ms, TIME_IS_UP))
+        hall.presence.forget(who.device_id, TIME_IS_UP)
+        hall.hub.publish("desk", {"type": "devices"})
+        return False
+    if lives.used(who.device_id, now, address):
+        with suppress(StoreClosed):
+            hall.database.submit(lambda session: records.see_device(session, who.device_id, wall_ms, address))
+    return True
+
+
+def _on_the_floor(hall: Hall, lane: int | None) -> bool:
+    """Whether a heat with this lane is under way."""
+    roster = hall.projection.roster
+    if roster is None or lane is None:
+        return False
+    newest = {run.heat: run for run in sorted(hall.projection.runs, key=lambda run: run.number)}
+    lengths = {event.id: event.format.length_ms for event in roster.events}
+    return any(
+        heat_state(run, lengths[heat.event], hall.time.server_ms(), go_on_this_timeline(run, hall.time)) in ON_THE_FLOOR
+        for heat in roster.heats
+        if (run := newest.get(heat.id)) is not None and any(one.lane == lane for one in heat.lanes)
+    )
+
+
+def who_of(device: Device) -> Who:
+    """A stored device as the one who asks."""
+    return Who(device.id, cast(Role, device.role), device.lane, device.name, cast(SheetKind, device.sheet))
+
+
+def new_token() -> str:
+    """A new session token. It is told once, to the device; only its hash is kept."""
+    return secrets.token_urlsafe(TOKEN_BYTES)
+
+
+def device_of_invitation(found: Invitation, hashed: str, wall_ms: int) -> Device:
+    """The device that an invitation makes, with the session of this hash."""
+    words = NAMES[cast(Role, found.role), cast(SheetKind, found.sheet)]
+    return Device(
+        id=f"dev_{secrets.token_hex(8)}",
+        role=found.role,
+        lane=found.lane,
+        name=f"Lane {found.lane} {words}",
+        token_hash=hashed,
+        paired_wall_ms=wall_ms,
+        sheet=found.sheet,
+        address=found.address,
+        browser=found.browser,
+        seen_wall_ms=wall_ms,
+    )
+
+
+def new_session(role: Role, lane: int | None, name: str, wall_ms: int, sheet: SheetKind = "lane") -> tuple[Device, str]:
+    """A new device and its session token. The token is told once, to the device; only its hash is kept."""
+    token = new_token()
+    device = Device(f"dev_{secrets.token_hex(8)}", role, lane, name, token_hash(token), wall_ms, sheet=sheet)
+    return device, token
+
+
+async def list_devices(hall: Hall, asking: Who) -> list[DeviceView]:
+    """All paired devices: desks first, then by lane."""
+    welcome = await hall.database.aread(records.welcome_devices)
+    ordered = sorted(welcome, key=lambda one: (one.lane or 0, one.role, SEATS.index(one.sheet), one.paired_wall_ms))
+    return [_view(hall, device, asking) for device in ordered]
+
+
+async def name_device(hall: Hall, device_id: str, typed: str) -> None:
+    """Gives a device a name. Raises BadForm, UnknownDevice."""
+    reading = Reading({"name": typed})
+    name = reading.name("name", "The name", MOST_NAME)
+    reading.done()
+
+    def work(session: Session) -> None:
+        if not records.rename_device(session, device_id, name):
+            raise UnknownDevice
+
+    await hall.database.awrite(work)
+    hall.presence.rename(device_id, name)
+
+
+async def send_away(hall: Hall, device_id: str, sentence: str = SENT_AWAY) -> None:
+    """Ends a device's pairing at once: its next mark is refused and its socket closes. Raises UnknownDevice."""
+    wall_ms = hall.time.wall_ms()
+
+    def work(session: Session) -> None:
+        if records.revoke_device(session, device_id, wall_ms, sentence) is None:
+            raise UnknownDevice
+
+    await hall.database.awrite(work)
+    hall.presence.forget(device_id, sentence)
+    hall.hub.publish("desk", {"type": "devices"})
+
+
+def _view(hall: Hall, device: Device, asking: Who) -> DeviceView:
+    state, words = _state(hall, device)
+    mine = device.id == asking.device_id
+    role = COUNTER_WORDS.get(cast(SheetKind, device.sheet)) or ROLE_WORDS.get(device.role, device.role)
+    return DeviceView(device.id, device.name, role, device.lane, state, words, mine, _where(hall, device))
+
+
+def _where(hall: Hall, device: Device) -> str:
+    seen = hall.presence.of(device.id)
+    if seen is not None:
+        ago_ms = hall.time.server_ms() - seen.last_seen_ms
+    else:
+        ago_ms = hall.time.wall_ms() - (device.seen_wall_ms or device.paired_wall_ms)
+    return " · ".join(part for part in (device.browser, device.address, f"seen {ago(ago_ms)}") if part)
+
+
+def ago(ms: int) -> str:
+    """How long ago something was, as people say it."""
+    minutes = max(0, ms) // 60_000
+    if minutes < 1:
+        return "just now"
+    if minutes < 120:
+        return f"{minutes} min ago"
+    hours = minutes // 60
+    return f"{hours} h ago" if hours < 48 else f"{hours // 24} days ago"
+
+
+def _state(hall: Hall, device: Device) -> tuple[str, str]:
+    if device.role in ("desk", "review"):
+        return "safe", "logged in"
+    seen = hall.presence.of(device.id)
+    if seen is None or not seen.online(hall.time.server_ms()):
+        left = seen.report.outbox if seen else 0
+        return "look", f"not to be reached, {_marks(left)} on it" if left else "not to be reached"
+    if seen.report.outbox:
+        return "kept", f"online, {_marks(seen.report.outbox)} still on it"
+    return "safe", "online, all marks here"
+
+
+def _marks(number: int) -> str:
+    return "1 mark" if number == 1 else f"{number} marks"

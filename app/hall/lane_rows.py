@@ -1,0 +1,156 @@
+"""The lanes of the heat at hand as the desk sees them: entry, judge, tablet, count now, score, last mark."""
+
+from app.hall.hall import Hall
+from app.hall.hand_clock import hand_clock
+from app.hall.views import LaneRow, State, Tablet
+from app.live.presence import Seen
+from app.results.result_words import unit_text
+from app.rules.count.clock import moment_at
+from app.rules.count.sheets import COUNTERS, counts_in, variant_key
+from app.rules.count.stops import medical_stop
+from app.rules.count.tally import Tally
+from app.rules.records.marks import Mark, body_load
+from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
+from app.rules.result.scoring import score
+from app.rules.workout.formats import CountTask, Format
+from app.watch.board_floor import lane_score, window_text
+
+NO_LIFT = "no lift yet"
+LETTERS = "ABCDEFGHIJKL"
+
+
+def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: Assignment, heat_ms: int | None) -> LaneRow:
+    """One lane's row; `heat_ms` is the moment on the heat clock, None before a GO."""
+    entry = next(entry for entry in roster.entries if entry.id == assignment.entry)
+    sheet = hall.projection.counting_sheet(assignment.id) if heat_ms is not None else None
+    tally = hall.projection.sheet_tally(sheet) if sheet else None
+    place = hall.projection.place_of(assignment.id)
+    format = place.format if place else event.format
+    variant = event.format.variant(variant_key(event, entry.division, assignment.variant))
+    return LaneRow(
+        id=assignment.id,
+        lane=assignment.lane,
+        entry=entry.name,
+        variant=variant.name if variant else "",
+        members=member_names(roster, entry),
+        division=next(division.name for division in roster.divisions if division.id == entry.division),
+        judge=assignment.judge,
+        tablet=tablet(lane_tablet(hall, assignment.lane), hall.time.server_ms(), bool(tally and tally.any_marks)),
+        now=now_text(format, tally, heat_ms),
+        others=others_text(hall, format, assignment, heat_ms) if sheet else "",
+        score=score_of(format, hall.projection.counting_tally(assignment.id) if sheet else None),
+        last_mark=mark_text(hall.projection.last_mark(assignment.id)) if sheet else "",
+        hand=hand_clock(hall, assignment.id, sheet) if sheet else None,
+        medical=medical_stop(hall.projection.rulings, assignment, event.id) is not None,
+    )
+
+
+def member_names(roster: Roster, entry: Entry) -> str:
+    """The members by name, in order: `Ana · Bo`. A single athlete who is the entry is not said twice."""
+    names = {athlete.id: athlete.name for athlete in roster.athletes}
+    members = " · ".join(names[member] for member in entry.members)
+    return "" if members == entry.name else members
+
+
+def lane_tablet(hall: Hall, lane: int) -> Seen | None:
+    """The judge's lane screen seen last on a lane, or None."""
+    judging = (seen for seen in hall.presence.on_lane(lane) if seen.device.role == "lane" and seen.device.sheet == "lane")
+    return next(judging, None)
+
+
+def tablet(seen: Seen | None, now_ms: int, has_marks: bool) -> Tablet:
+    """A tablet's state in words and shape; `has_marks`: marks of this lane came in, from whatever device."""
+    if seen is None:
+        return Tablet(State("none", "None connected") if has_marks else State("look", "None seen"), "", "")
+    report = seen.report
+    outbox = "" if report.outbox == 0 else f"{report.outbox} on the tablet"
+    clock = "by hand" if report.clock == "hand" else "" if report.bound_ms is None else f"±{report.bound_ms} ms"
+    if not seen.online(now_ms):
+        silent = clock_text_ms(now_ms - seen.last_seen_ms)
+        return Tablet(State("look", f"Offline for {silent}"), outbox, clock)
+    return Tablet(State("kept" if report.outbox else "safe", "Online"), outbox, clock)
+
+
+def clock_text_ms(ms: int) -> str:
+    """Milliseconds as m:ss, whole seconds down."""
+    minutes, seconds = divmod(max(0, ms) // 1000, 60)
+    return f"{minutes}:{seconds:02d}"
+
+
+def now_text(format: Format, tally: Tally | None, heat_ms: int | None) -> str:
+    """What the window under way holds so far: `37`, `225 lb`, `9 left`; in a rest, what the window before it ended with."""
+    main = None if tally is None else window_at(format, heat_ms)
+    return "" if main is None or tally is None else _short(window_text(format, tally.windows[main]))
+
+
+def others_text(hall: Hall, format: Format, assignment: Assignment, heat_ms: int | None) -> str:
+    """What the other counters of a lane hold of the window under way: `second 36, third 37`. They count repetitions only."""
+    main = window_at(format, heat_ms)
+    task = None if main is None else format.tasks[format.windows[main].task or ""]
+    if main is None or not isinstance(task, CountTask):
+        return ""
+    sheets = hall.projection.marked_sheets(assignment.id)
+    counts = {kind: hall.projection.sheet_tally(sheets[kind]).windows[main].credited for kind in COUNTERS[1:] if kind in sheets}
+    return ", ".join(f"{kind} {count}" for kind, count in counts.items())
+
+
+def counts_of(hall: Hall, assignment: Assignment, window: int) -> str:
+    """All counts of one window in words: `judge 36, second 39`."""
+    sheets = hall.projection.marked_sheets(assignment.id)
+    counts = counts_in({kind: hall.projection.sheet_tally(key) for kind, key in sheets.items()}, window)
+    return ", ".join(f"{'judge' if kind == 'lane' else kind} {count}" for kind, count in counts.items())
+
+
+def window_at(format: Format, heat_ms: int | None) -> int | None:
+    """The window of work under way; in a rest, the one before it."""
+    if heat_ms is None or heat_ms < 0:
+        return None
+    main = moment_at(format, heat_ms).main
+    if main is None or format.windows[main].task is None:
+        past = [i for i, window in enumerate(format.windows) if window.task is not None and window.end_ms <= heat_ms]
+        main = max(past, key=lambda i: format.windows[i].end_ms, default=None)
+    return main
+
+
+def _short(text: str) -> str:
+    """A window of lifts without a good one is a dash here: the last mark says more."""
+    return "–" if text == NO_LIFT else text
+
+
+def score_of(format: Format, tally: Tally | None) -> str:
+    """The first score of a sheet so far, with its unit; empty for an empty sheet."""
+    if tally is None or not tally.any_marks:
+        return ""
+    made = score(format, format.scores[0], tally)
+    return f"{lane_score(made)} {unit_text(format.scores[0], made)}".strip()
+
+
+def mark_text(mark: Mark | None) -> str:
+    """A mark in words and its time on the heat clock: `No rep 1:07`."""
+    if mark is None:
+        return ""
+    words = {
+        "rep": "Rep",
+        "norep": "No rep",
+        "racked": "Bar racked",
+        "finish": "Finish",
+        "strike": "Taken back",
+        "stop": "Stop",
+        "note": "Note",
+        "sign": "Signed",
+        "check": "Equipment checked",
+        "plan": "Plan said",
+        "begun": "Bar left the rack",
+    }.get(mark.kind)
+    if mark.kind == "declare":
+        words = f"Declared {body_load(mark.body).text()}"
+    elif mark.kind == "lift":
+        words = f"{'Good' if mark.body['good'] else 'No'} lift {body_load(mark.body).text()}"
+    elif mark.kind == "loaded":
+        words = f"{body_load(mark.body).text()} on the bar"
+    elif mark.kind == "measure":
+        words = f"Measured {mark.body['value']}"
+    elif mark.kind == "remeasure":
+        words = f"Measured again {mark.body['value']} {mark.body['unit']}"
+    when = clock_text_ms(mark.at) if mark.at >= 0 else f"{clock_text_ms(-mark.at)} before GO"
+    return f"{words} at {when}"

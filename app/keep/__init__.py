@@ -1,0 +1,1 @@
+"""What must outlive the laptop: backups, tablets' files, the record of what was done. Copies, never changes."""

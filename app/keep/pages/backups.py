@@ -1,0 +1,149 @@
+"""The desk's page of backups, and the ways in for a tablet that can't send: its file, or its totals read out."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import JSONResponse, RedirectResponse, Response
+from starlette.datastructures import UploadFile
+
+from app.floor.totals import key_totals, lane_choices, totals_form
+from app.hall.forms import BadForm, FormView, Problem, Typed
+from app.keep.backups import back_up, backup_view, choose_folder
+from app.keep.tablet_file import BadTabletFile, Taken, take_tablet_file
+from app.store.backup import BackupFailed
+from app.store.records import NotThere
+from app.store.writer import StoreTrouble
+from app.web.pages import hall_of, page, sentence, wants_page
+from app.web.typed import typed
+from app.web.who import Desk
+
+routes = APIRouter()
+
+HERE = "/desk/backups"
+NO_FILE = "No file came along. Choose the file that the tablet saved (it ends in .json)."
+
+
+@routes.get(HERE)
+async def backups(request: Request, who: Desk, done: str = "") -> Response:
+    """Where backups go, the last one, and the ways in for a tablet that can't send."""
+    return await _page(request, {}, done=done == "folder" and "The place for backups is changed.")
+
+
+@routes.post(f"{HERE}/now")
+async def now(request: Request, who: Desk) -> Response:
+    """Makes a backup and reads it back before it answers."""
+    try:
+        made = await back_up(hall_of(request))
+    except BackupFailed as wrong:
+        return await _refused(request, str(wrong), 507)
+    if wants_page(request):
+        return RedirectResponse(HERE, 303)
+    return JSONResponse({"file": str(made.file), "marks": made.contents.marks, "sha256": made.contents.digest})
+
+
+@routes.post(f"{HERE}/folder")
+async def folder(request: Request, who: Desk) -> Response:
+    """Chooses the place for backups."""
+    form = await typed(request)
+    try:
+        await choose_folder(hall_of(request), form)
+    except BadForm as wrong:
+        return await _page(request, form, wrong)
+    return RedirectResponse(f"{HERE}?done=folder", 303)
+
+
+@routes.post(f"{HERE}/marks")
+async def marks(request: Request, who: Desk) -> Response:
+    """Takes the file that a tablet saved."""
+    data = await _sent_file(request)
+    try:
+        taken = await take_tablet_file(hall_of(request), who, data) if data else None
+    except BadTabletFile as wrong:
+        return await _refused(request, str(wrong), 422)
+    except StoreTrouble as wrong:
+        return await _refused(request, str(wrong), 503)
+    if taken is None:
+        return await _refused(request, NO_FILE, 422)
+    return await _told(request, taken)
+
+
+@routes.get(f"{HERE}/totals")
+async def totals(request: Request, who: Desk, lane: str = "") -> Response:
+    """The numbers to ask the judge of one lane for."""
+    return _totals_page(request, lane, {})
+
+
+@routes.post(f"{HERE}/totals")
+async def keyed(request: Request, who: Desk, lane: str = "") -> Response:
+    """Stores what a judge read out."""
+    form = await typed(request)
+    try:
+        count = await key_totals(hall_of(request), who, lane, form)
+    except BadForm as wrong:
+        return _totals_page(request, lane, form, wrong)
+    except NotThere as wrong:
+        return sentence(request, 404, str(wrong))
+    except StoreTrouble as wrong:
+        return sentence(request, 503, str(wrong))
+    said = (
+        "Nothing was typed, so nothing was stored."
+        if count == 0
+        else f"Totals of {count} {'window' if count == 1 else 'windows'} are stored."
+    )
+    return _totals_page(request, lane, {}, done=said)
+
+
+async def _page(
+    request: Request, form: Typed, wrong: BadForm | None = None, done: str | bool = "", refused: str = "", status: int = 200
+) -> Response:
+    hall = hall_of(request)
+    view = await backup_view(hall)
+    fields = FormView(form or {"folder": ""}, wrong.problems if wrong else ())
+    return page(
+        request,
+        "keep/backups.html",
+        status=422 if wrong else status,
+        here=HERE,
+        title="Backups",
+        view=view,
+        form=fields,
+        lanes=lane_choices(hall),
+        done=done or "",
+        refused=refused,
+    )
+
+
+async def _refused(request: Request, words: str, status: int) -> Response:
+    if not wants_page(request):
+        return sentence(request, status, words)
+    return await _page(request, {}, refused=words, status=status)
+
+
+async def _told(request: Request, taken: Taken) -> Response:
+    if not wants_page(request):
+        return JSONResponse({"new": taken.new, "known": taken.known, "refused": list(taken.refused)})
+    return await _page(request, {}, done=taken.sentence())
+
+
+def _totals_page(request: Request, lane: str, form: Typed, wrong: BadForm | None = None, done: str = "") -> Response:
+    try:
+        view = totals_form(hall_of(request), lane)
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    problems: tuple[Problem, ...] = wrong.problems if wrong else ()
+    return page(
+        request,
+        "floor/totals.html",
+        status=422 if wrong else 200,
+        here=HERE,
+        title="Totals read out",
+        view=view,
+        form=FormView(form, problems),
+        done=done,
+    )
+
+
+async def _sent_file(request: Request) -> bytes:
+    if not request.headers.get("content-type", "").startswith("multipart/form-data"):
+        return await request.body()
+    async with request.form(max_files=1, max_fields=5) as form:
+        sent = form.get("file")
+        return await sent.read() if isinstance(sent, UploadFile) else b""

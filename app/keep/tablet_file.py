@@ -1,0 +1,87 @@
+"""The way in for a tablet that can't send: the file of marks that it saved. The same door and the same rights as its sending."""
+
+import json
+from dataclasses import dataclass
+
+from app.floor.judging import MOST_MARKS, record_marks
+from app.hall.devices import Who
+from app.hall.hall import Hall
+from app.rules.records.marks import BadMark, parse_mark
+from app.rules.values.texts import cleaned, is_seen
+from app.rules.values.units import shown
+
+KIND, VERSION = "lane-ledger-marks", 1
+MOST_BYTES = 16 * 1024 * 1024
+MOST_NAME = 60
+SHOWN = 5  # refusals that are written out
+
+
+class BadTabletFile(ValueError):
+    """Raised when a file is not one that a tablet saved; its text is the sentence to show. Nothing of it was stored."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What came of a tablet's file: marks that are new here, marks that were here already, and why others were refused."""
+
+    new: int
+    known: int
+    refused: tuple[str, ...]
+    tablet: str
+
+    def sentence(self) -> str:
+        """The same for the desk."""
+        said = f"{_marks(self.new)} taken from {self.tablet}; {self.known} were here already."
+        if not self.refused:
+            return said
+        more = "" if len(self.refused) <= SHOWN else f" And {len(self.refused) - SHOWN} more."
+        return f"{said} {_marks(len(self.refused))} refused: {' '.join(sorted(set(self.refused))[:SHOWN])}{more}"
+
+
+async def take_tablet_file(hall: Hall, who: Who, data: bytes) -> Taken:
+    """Stores the marks of a file that a tablet saved; they merge with what is here. Raises BadTabletFile, StoreFull."""
+    raw = _read(data)
+    known = {mark.id for sheet in _sheets(raw["marks"]) for mark in hall.projection.sheet_marks(sheet)}
+    ids = {key for one in raw["marks"] if isinstance(one, dict) and isinstance(key := one.get("id"), str)}
+    refused: list[str] = []
+    for start in range(0, len(raw["marks"]), MOST_MARKS):
+        receipt = await record_marks(hall, who, raw["marks"][start : start + MOST_MARKS])
+        refused += [one.sentence for one in receipt.refused]
+    already = sum(1 for mark in ids if mark in known)
+    stored = {mark.id for sheet in _sheets(raw["marks"]) for mark in hall.projection.sheet_marks(sheet)}
+    return Taken(len(stored - known), already, tuple(refused), _called(raw.get("tablet")))
+
+
+def _read(data: bytes) -> dict[str, list[object]]:
+    if len(data) > MOST_BYTES:
+        raise BadTabletFile(f"The file is larger than {MOST_BYTES // 1024 // 1024} MB. A tablet's file never is.")
+    try:
+        read = json.loads(data.decode("utf-8-sig"))
+    except (ValueError, RecursionError):
+        raise BadTabletFile("The file is not one that a tablet saved: it is not JSON.") from None
+    if not isinstance(read, dict) or read.get("file") != KIND or not isinstance(read.get("marks"), list):
+        raise BadTabletFile(f'The file is not one that a tablet saved: at the top it says "file": "{KIND}".')
+    if read.get("version") != VERSION:
+        raise BadTabletFile("The file was saved by another version of Lane Ledger, which this one can't read.")
+    return read
+
+
+def _called(said: object) -> str:
+    """The tablet's own name, as far as it can be shown."""
+    name = cleaned(said[:MOST_NAME]) if isinstance(said, str) else ""
+    return shown(name, MOST_NAME) if is_seen(name) else "a tablet"
+
+
+def _sheets(marks: list[object]) -> set[str]:
+    """The sheets that the readable ones of these marks stand on."""
+    found = set()
+    for raw in marks:
+        try:
+            found.add(parse_mark(raw).sheet)
+        except BadMark:  # told by record_marks
+            continue
+    return found
+
+
+def _marks(count: int) -> str:
+    return "1 mark" if count == 1 else f"{count} marks"

@@ -1,0 +1,179 @@
+"""Entries and their members: one at a time, or many pasted as lines. Athletes and clubs come into being by being named."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from sqlmodel import Session
+
+from app.hall.changing import change_roster, id_or_new, new_id
+from app.hall.forms import Reading, Typed, row_numbers
+from app.hall.hall import Hall
+from app.hall.organising import bodyweight, found, moved, needed_roster
+from app.rules.records.roster import Athlete, Club, Entry, Roster
+from app.rules.values.units import Load
+from app.rules.workout.formats import MOST_MEMBERS
+from app.store import records
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A member as typed: a name, and a club or nothing. `weight` is the bodyweight of one who is put back."""
+
+    name: str
+    club: str = ""
+    weight: Load | None = None
+
+
+@dataclass(slots=True)
+class People:
+    """The athletes and clubs that are there, and those that a form brings into being."""
+
+    clubs: dict[str, Club]
+    athletes: dict[str, Athlete]
+    new_clubs: list[Club] = field(default_factory=list)
+    changed: list[Athlete] = field(default_factory=list)
+
+    @classmethod
+    def of(cls, roster: Roster) -> "People":
+        """The people of a roster."""
+        clubs = {club.name.casefold(): club for club in roster.clubs}
+        return cls(clubs, {athlete.id: athlete for athlete in roster.athletes})
+
+    def club(self, name: str) -> str | None:
+        """The id of the club with this name, made if it is new; None for no name."""
+        if not name:
+            return None
+        known = self.clubs.get(name.casefold())
+        if known is None:
+            known = Club(id=new_id(), name=name)
+            self.clubs[name.casefold()] = known
+            self.new_clubs.append(known)
+        return known.id
+
+    def member(self, named: Named, before: str | None = None, only_here: bool = False) -> str:
+        """The id of the athlete with this name and club.
+
+        `before` is who stood in this place: a new spelling of somebody who competes nowhere else changes that athlete.
+        """
+        club = self.club(named.club)
+        same = (a for a in self.athletes.values() if a.name.casefold() == named.name.casefold() and a.club == club)
+        known = next(same, None)
+        if known is not None and known.name == named.name:
+            return known.id
+        if known is not None:
+            return self._put(replace_name(known, named.name, club))
+        if before is not None and only_here:
+            return self._put(replace_name(self.athletes[before], named.name, club))
+        return self._put(Athlete(id=new_id(), name=named.name, club=club, bodyweight=named.weight))
+
+    def _put(self, athlete: Athlete) -> str:
+        self.athletes[athlete.id] = athlete
+        self.changed = [*(one for one in self.changed if one.id != athlete.id), athlete]
+        return athlete.id
+
+    def store(self, session: Session) -> None:
+        """Stores what is new or changed."""
+        for club in self.new_clubs:
+            records.put_club(session, club)
+        for athlete in self.changed:
+            records.put_athlete(session, athlete)
+
+
+def replace_name(athlete: Athlete, name: str, club: str | None) -> Athlete:
+    """An athlete with another name or club."""
+    return athlete.model_copy(update={"name": name, "club": club})
+
+
+async def save_entry(hall: Hall, typed: Typed, key: str = "") -> str:
+    """Adds an entry with its members in order, or changes one; returns its id."""
+    roster = needed_roster(hall)
+    read = Reading(typed)
+    name = read.name("name", "The entry's name")
+    division = read.choice("division", "The division", {one.id: one.name for one in roster.divisions})
+    members = typed_members(read)
+    same = [one for one in roster.entries if one.division == division and one.id != key]
+    if name and any(one.name.casefold() == name.casefold() for one in same):
+        read.wrong("name", f"There is already an entry called {name} in this division. Add something that tells them apart.")
+    read.done()
+    people = People.of(roster)
+    entry = Entry(id=id_or_new(key), division=division, name=name, members=_member_ids(roster, people, members, key))
+
+    def store(session: Session) -> None:
+        people.store(session)
+        records.put_entry(session, entry)
+
+    await change_roster(hall, store)
+    return entry.id
+
+
+def typed_members(read: Reading) -> list[Named]:
+    """The members of an entry form, in order; rows without a name are skipped. Notes problems."""
+    members: list[Named] = []
+    for number in row_numbers(read.typed, "member"):
+        at = f"member-{number}-"
+        name, club = read.optional(f"{at}name", "The member's name"), read.optional(f"{at}club", "The member's club")
+        named = Named(name, club, bodyweight(read, f"{at}weight", "kg"))
+        if named.club and not named.name:
+            read.wrong(f"{at}name", f"The member from {named.club} has no name. Type it, or empty the club.")
+        if named.name and any(_same(named, other) for other in members):
+            read.wrong(f"{at}name", f"{named.name} is there twice. Each member of an entry is somebody else.")
+        if named.name:
+            members.append(named)
+    if not members:
+        read.wrong("member-0-name", "The entry has no member. Type at least one name.")
+    if len(members) > MOST_MEMBERS:
+        read.wrong(f"member-{MOST_MEMBERS}-name", f"An entry has at most {MOST_MEMBERS} members.")
+    return members
+
+
+def _same(one: Named, other: Named) -> bool:
+    return (one.name.casefold(), one.club.casefold()) == (other.name.casefold(), other.club.casefold())
+
+
+def _member_ids(roster: Roster, people: People, members: Sequence[Named], key: str) -> tuple[str, ...]:
+    before = next((entry.members for entry in roster.entries if entry.id == key), ())
+    elsewhere = {member for entry in roster.entries if entry.id != key for member in entry.members}
+    typed_names = {named.name.casefold() for named in members}
+    ids: list[str] = []
+    for place, named in enumerate(members):
+        was = before[place] if place < len(before) else None
+        # Members who changed places are known by their names; only a name that is gone from the form was respelled.
+        respelled = was is not None and was not in elsewhere and people.athletes[was].name.casefold() not in typed_names
+        club_only = was is not None and was not in elsewhere and people.athletes[was].name == named.name
+        ids.append(people.member(named, was, respelled or club_only))
+    return tuple(ids)
+
+
+async def move_entry(hall: Hall, key: str, by: int) -> None:
+    """Moves an entry up (-1) or down (1) among those of its division: the order in which lanes are filled."""
+    roster = needed_roster(hall)
+    entry = found(roster.entries, key, "entry")
+    order = moved([one.id for one in roster.entries if one.division == entry.division], key, by)
+    ids = [one.id for division in roster.divisions for one in roster.entries if one.division == division.id != entry.division]
+    await change_roster(hall, lambda session: records.order_entries(session, [*order, *ids]))
+
+
+async def delete_entry(hall: Hall, key: str) -> tuple[Entry, tuple[Named, ...]]:
+    """Removes an entry, and athletes who compete nowhere else; returns it and its members, so that it can be put back."""
+    roster = needed_roster(hall)
+    entry = found(roster.entries, key, "entry")
+    elsewhere = {member for one in roster.entries if one.id != key for member in one.members}
+
+    def remove(session: Session) -> None:
+        records.delete_entry(session, key)
+        session.flush()
+        for member in entry.members:
+            if member not in elsewhere:
+                records.delete_athlete(session, member)
+
+    members = named_members(roster, entry)
+    await change_roster(hall, remove)
+    return entry, members
+
+
+def named_members(roster: Roster, entry: Entry) -> tuple[Named, ...]:
+    """An entry's members by name and club, in order."""
+    clubs = {club.id: club.name for club in roster.clubs}
+    athletes = {athlete.id: athlete for athlete in roster.athletes}
+    people = [athletes[member] for member in entry.members]
+    return tuple(Named(person.name, clubs.get(person.club or "", ""), person.bodyweight) for person in people)

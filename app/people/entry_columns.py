@@ -1,0 +1,186 @@
+"""What the columns of a list of entries mean: guessed from their headings, shown, and changed by hand."""
+
+import re
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal, cast
+
+from app.hall.forms import Typed
+from app.people.entry_file import Row, tidy
+from app.rules.values.units import LoadUnit
+from app.rules.workout.formats import MOST_MEMBERS
+
+What = Literal["", "key", "division", "entry", "athlete", "first", "last", "club", "weight"]
+OF_ENTRY: Mapping[What, str] = {"": "Leave out", "key": "Id of the entry", "division": "Division", "entry": "Entry"}
+OF_MEMBER: Mapping[What, str] = {
+    "athlete": "Athlete",
+    "first": "First name",
+    "last": "Last name",
+    "club": "Club",
+    "weight": "Bodyweight",
+}
+HEADINGS: Mapping[What, tuple[str, ...]] = {
+    "key": (
+        "id",
+        "key",
+        "entry id",
+        "entry key",
+        "entry number",
+        "reference",
+        "ref",
+        "registration",
+        "registration id",
+        "order id",
+    ),
+    "division": ("division", "category", "class", "age group", "group"),
+    "entry": ("entry", "entry name", "team", "team name", "pair", "pair name", "squad"),
+    "athlete": ("name", "athlete", "athlete name", "full name", "competitor", "lifter", "participant", "member", "member name"),
+    "first": ("first name", "firstname", "given name", "forename"),
+    "last": ("last name", "lastname", "surname", "family name"),
+    "club": ("club", "club name", "gym", "school", "society"),
+    "weight": ("bodyweight", "body weight", "weight", "weight in", "bw"),
+}
+# Headings of what no page here needs. They are left out like any unknown one, and the page says why.
+PRIVATE = re.compile(r"\b(e ?mail|phone|mobile|birth|dob|born|address|street|passport|insurance|emergency|medical)\b")
+MEANS: Mapping[str, What] = {words: what for what, all_words in HEADINGS.items() for words in all_words}
+UNITS: tuple[LoadUnit, ...] = ("kg", "lb")
+NUMBERED = ("athlete", "first", "last", "club", "weight")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """What a column holds: `member` is 1 for A, or 0 where there is one person (or one club) a row. `unit`: of bare loads."""
+
+    what: What = ""
+    member: int = 0
+    unit: LoadUnit | None = None
+
+    @property
+    def value(self) -> str:
+        """As the form posts it: `club-2`."""
+        return f"{self.what}-{self.member}" if self.member else self.what
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How the list is read: its columns, whether its first row is headings, and whether several rows make one entry."""
+
+    columns: tuple[Column, ...]
+    headed: bool
+    row_is: Literal["entry", "athlete"]
+
+    def place(self, what: What, member: int = 0) -> int | None:
+        """Where a column is, or None."""
+        return next((n for n, one in enumerate(self.columns) if (one.what, one.member) == (what, member)), None)
+
+
+def guessed_layout(rows: Sequence[Row]) -> Layout:
+    """What the headings say; without a single known one the first row is taken to be an entry already."""
+    first = rows[0].cells if rows else ()
+    columns = [_meant(heading) for heading in first]
+    headed = sum(1 for column in columns if column.what) >= 1
+    if not headed:
+        columns = [Column() for _ in range(max((len(row.cells) for row in rows), default=0))]
+    columns = _name_settled(columns, first) if headed else columns
+    columns = _first_of_each(columns)
+    layout = Layout(tuple(columns), headed, "entry")
+    return Layout(layout.columns, headed, "athlete" if _several_rows_make_one(layout, rows) else "entry")
+
+
+def _plain(heading: str) -> str:
+    folded = unicodedata.normalize("NFKD", tidy(heading)).encode("ascii", "ignore").decode().casefold()
+    return re.sub(r"[^a-z0-9]+", " ", folded).strip()
+
+
+def _meant(heading: str) -> Column:
+    """One heading read: `Athlete 2 club`, `Club B`, `Body weight (lb)`."""
+    words = _plain(heading)
+    unit: LoadUnit | None = next((one for one in UNITS if re.search(rf"\b{one}s?\b", words)), None)
+    words = re.sub(r"\s*\b(kgs?|lbs?)\b", "", words).strip()
+    if words in MEANS:
+        return Column(MEANS[words], 0, unit if MEANS[words] == "weight" else None)
+    for pattern in (
+        r"(?P<words>.+?) ?(?P<n>[0-9]{1,2}|[a-l])",
+        r"(?:athlete|member|lifter|partner|name)? ?(?P<n>[0-9]{1,2}|[a-l]) (?P<words>.+)",
+    ):
+        found = re.fullmatch(pattern, words)
+        what = MEANS.get(found["words"]) if found else None
+        if found and what in NUMBERED:
+            number = int(found["n"]) if found["n"].isdigit() else ord(found["n"]) - 96
+            if 1 <= number <= MOST_MEMBERS:
+                return Column(what, number, unit if what == "weight" else None)
+    return Column()
+
+
+def _name_settled(columns: list[Column], headings: Sequence[str]) -> list[Column]:
+    """A column called just “name” is the entry's where athletes have columns of their own, and an athlete's else."""
+    own = any(column.member and column.what in ("athlete", "first") for column in columns)
+    if own and all(column.what != "entry" for column in columns):
+        return [Column("entry") if _plain(h) == "name" else c for c, h in zip(columns, headings, strict=True)]
+    return columns
+
+
+def _first_of_each(columns: list[Column]) -> list[Column]:
+    """Two columns can't mean the same: the first one does."""
+    seen: set[str] = set()
+    kept = []
+    for column in columns:
+        kept.append(Column() if column.value in seen else column)
+        seen |= {column.value} if column.what else set()
+    return kept
+
+
+def _several_rows_make_one(layout: Layout, rows: Sequence[Row]) -> bool:
+    entry, division = layout.place("entry"), layout.place("division")
+    one = layout.place("athlete") is not None or layout.place("first") is not None
+    if entry is None or not one:
+        return False
+    names = [tuple(cell_of(row, place).casefold() for place in (division, entry)) for row in rows[1:]]
+    return len(set(names)) < len(names)
+
+
+def cell_of(row: Row, place: int | None) -> str:
+    """A tidied cell; nothing for a column that is not there, or a row that ends before it."""
+    return tidy(row.cells[place]) if place is not None and place < len(row.cells) else ""
+
+
+def typed_layout(typed: Typed, rows: Sequence[Row]) -> Layout:
+    """The layout as somebody changed it on the page; what the form does not say is guessed."""
+    guess = guessed_layout(rows)
+    width = len(guess.columns) if guess.headed else max((len(row.cells) for row in rows), default=0)
+    columns = []
+    for number in range(width):
+        was = guess.columns[number] if number < len(guess.columns) else Column()
+        columns.append(_chosen(typed.get(f"column-{number}"), was))
+    headed = bool(typed.get("headed")) if "columns" in typed else guess.headed
+    row_is = typed.get("row_is", guess.row_is)
+    return Layout(tuple(columns), headed, "athlete" if row_is == "athlete" else "entry")
+
+
+def _chosen(value: str | None, was: Column) -> Column:
+    if value is None:
+        return was
+    what, _, number = value.partition("-")
+    member = int(number) if number.isascii() and number.isdigit() and len(number) < 3 else 0
+    if what not in OF_ENTRY and what not in OF_MEMBER:
+        return Column()
+    return Column(cast(What, what), member, was.unit if what == "weight" else None)
+
+
+def column_choices(members: int) -> list[tuple[str, str]]:
+    """What a column can be, as value and words, for entries of so many members."""
+    choices = [(str(key), words) for key, words in OF_ENTRY.items()]
+    choices += [(str(key), words) for key, words in OF_MEMBER.items()]
+    for number in range(1, members + 1):
+        letter = chr(64 + number)
+        choices += [
+            (f"{key}-{number}", f"{words} of {letter}" if key != "athlete" else f"Athlete {letter}")
+            for key, words in OF_MEMBER.items()
+        ]
+    return choices
+
+
+def is_private(heading: str) -> bool:
+    """Whether a heading names something personal that no page needs."""
+    return bool(PRIVATE.search(_plain(heading)))

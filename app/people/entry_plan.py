@@ -1,0 +1,214 @@
+"""What importing a list would do: which entries are new, changed, left alone, or not in the list; nothing is stored here.
+
+An entry is known again by its id in the list if it has one, else by its division and name. An athlete is known again as a member
+of the entry with that name, else as the one athlete of that name and club.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from app.hall.changing import new_id
+from app.hall.forms import Problem
+from app.people.entry_rows import Listed, ListedMember
+from app.rules.records.roster import Athlete, Club, Division, Entry, Roster
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One entry as it would be. `kind`: added, changed, same. `words`: what changes, for the person who looks."""
+
+    kind: str
+    rows: tuple[int, ...]
+    division: str
+    name: str
+    members: tuple[str, ...]
+    words: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class Plan:
+    """All that an import would do, and the records it would store."""
+
+    changes: list[Change] = field(default_factory=list)
+    missing: list[Entry] = field(default_factory=list)
+    divisions: list[Division] = field(default_factory=list)
+    clubs: list[Club] = field(default_factory=list)
+    entries: dict[str, Entry] = field(default_factory=dict)
+    athletes: dict[str, Athlete] = field(default_factory=dict)
+    leaving: list[Athlete] = field(default_factory=list)
+    keys: dict[str, str] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+    def of_kind(self, kind: str) -> list[Change]:
+        """The changes of a kind."""
+        return [change for change in self.changes if change.kind == kind]
+
+    @property
+    def empty(self) -> bool:
+        """Whether importing would change nothing."""
+        return not (self.entries or self.athletes or self.keys or self.divisions)
+
+
+class Planner:
+    """Compares a list with what is stored, entry by entry."""
+
+    def __init__(self, roster: Roster, keys: Mapping[str, str], make_divisions: bool) -> None:
+        self.roster, self.stored_keys, self.make_divisions = roster, keys, make_divisions
+        self.plan = Plan()
+        self.divisions = {one.name.casefold(): one for one in roster.divisions}
+        self.clubs = {one.name.casefold(): one for one in roster.clubs}
+        self.stored = {one.id: one for one in roster.athletes}
+        self.athletes = dict(self.stored)
+        self.named: dict[str, list[str]] = {}
+        for one in roster.athletes:
+            self.named.setdefault(one.name.casefold(), []).append(one.id)
+        self.division_names = {one.id: one.name for one in roster.divisions}
+        self.club_names = {one.id: one.name for one in roster.clubs}
+        self.by_key = {key: entry for entry, key in keys.items()}
+        self.by_name = {(one.division, one.name.casefold()): one for one in roster.entries}
+        self.by_id = {one.id: one for one in roster.entries}
+        self.met: dict[str, Listed] = {}
+
+    def run(self, listed: Sequence[Listed]) -> Plan:
+        """The plan for a list without problems."""
+        for one in listed:
+            division = self._division(one)
+            if division is not None:
+                self._entry(one, division)
+        self.plan.missing = [entry for entry in self.roster.entries if entry.id not in self.met]
+        self._check_names()
+        after = {**self.by_id, **self.plan.entries}
+        still = {member for entry in after.values() for member in entry.members}
+        before = {member for entry in self.roster.entries for member in entry.members}
+        self.plan.leaving = [one for one in self.roster.athletes if one.id in before - still]
+        return self.plan
+
+    def _division(self, one: Listed) -> Division | None:
+        known = self.divisions.get(one.division.casefold())
+        if known is None and self.make_divisions:
+            known = Division(id=new_id(), name=one.division)
+            self.divisions[one.division.casefold()] = known
+            self.division_names[known.id] = known.name
+            self.plan.divisions.append(known)
+        if known is None:
+            names = ", ".join(division.name for division in self.roster.divisions) or "none yet"
+            self._wrong(one, f"There is no division {one.division}. The divisions are: {names}.")
+        return known
+
+    def _wrong(self, one: Listed, sentence: str) -> None:
+        self.plan.problems.append(Problem("text", f"Row {one.rows[0]}: {sentence}"))
+
+    def _known(self, one: Listed, division: Division) -> Entry | None:
+        """The stored entry that a listed one is. One that was imported under another id is another one."""
+        by_key = self.by_id.get(self.by_key.get(one.key, "")) if one.key else None
+        if by_key is not None:
+            return by_key
+        by_name = self.by_name.get((division.id, one.name.casefold()))
+        other = self.stored_keys.get(by_name.id, "") if by_name is not None else ""
+        return by_name if not (one.key and other) else None
+
+    def _entry(self, one: Listed, division: Division) -> None:
+        before = self._known(one, division)
+        if before is not None and before.id in self.met:
+            self._wrong(one, f"It is the same entry as row {self.met[before.id].rows[0]}, by its id or its name.")
+            return
+        members = tuple(self._member(member, before, one) for member in one.members)
+        entry = Entry(id=before.id if before else new_id(), division=division.id, name=one.name, members=members)
+        self.met[entry.id] = one
+        if one.key and self.stored_keys.get(entry.id) != one.key:
+            self.plan.keys[entry.id] = one.key
+        if entry != before:
+            self.plan.entries[entry.id] = entry
+        names = tuple(self.athletes[member].name for member in members)
+        words = tuple(self._words(before, entry)) if before else ()
+        kind = "added" if before is None else "changed" if words else "same"
+        self.plan.changes.append(Change(kind, one.rows, division.name, one.name, names, words))
+
+    def _member(self, listed: ListedMember, entry: Entry | None, one: Listed) -> str:
+        """The athlete that a listed member is, with what the list says of them; made if nobody is."""
+        club = self._club(listed.club)
+        known = self._same_person(listed, club, entry)
+        if known is None:
+            made = Athlete(id=new_id(), name=listed.name, club=club, bodyweight=listed.weight)
+            self.athletes[made.id] = self.plan.athletes[made.id] = made
+            self.named.setdefault(listed.name.casefold(), []).append(made.id)
+            return made.id
+        said = {"name": listed.name}
+        more = {"club": club} if listed.club else {}
+        weighed = {"bodyweight": listed.weight} if listed.weight is not None else {}
+        after = known.model_copy(update={**said, **more, **weighed})
+        if after != known:
+            earlier = self.plan.athletes.get(known.id)
+            if earlier is not None and earlier != after:
+                self._wrong(one, f"{listed.name} stands in another row with another club, spelling or bodyweight.")
+            self.athletes[known.id] = self.plan.athletes[known.id] = after
+        return known.id
+
+    def _same_person(self, listed: ListedMember, club: str | None, entry: Entry | None) -> Athlete | None:
+        name = listed.name.casefold()
+        own = [self.athletes[member] for member in entry.members] if entry else []
+        for athlete in own:
+            if athlete.name.casefold() == name:
+                return athlete
+        same = [self.athletes[key] for key in self.named.get(name, ())]
+        if listed.club is not None:
+            same = [one for one in same if one.club == club]
+        return same[0] if len(same) == 1 else None
+
+    def _club(self, name: str | None) -> str | None:
+        if not name:
+            return None
+        known = self.clubs.get(name.casefold())
+        if known is None:
+            known = Club(id=new_id(), name=name)
+            self.clubs[name.casefold()] = known
+            self.club_names[known.id] = name
+            self.plan.clubs.append(known)
+        return known.id
+
+    def _words(self, before: Entry, after: Entry) -> Iterator[str]:
+        """What changes of an entry, one sentence each."""
+        if before.name != after.name:
+            yield f"Name: {before.name} becomes {after.name}."
+        if before.division != after.division:
+            yield f"Division: {self.division_names[before.division]} becomes {self.division_names[after.division]}."
+        gone = [self.stored[member].name for member in before.members if member not in after.members]
+        come = [self.athletes[member].name for member in after.members if member not in before.members]
+        if gone:
+            yield f"Leaves: {', '.join(gone)}."
+        if come:
+            yield f"Joins: {', '.join(come)}."
+        if not gone and not come and before.members != after.members:
+            yield f"Order: {', '.join(self.athletes[member].name for member in after.members)}."
+        for member in after.members:
+            if member in before.members:
+                yield from self._athlete_words(self.stored[member], self.athletes[member])
+
+    def _athlete_words(self, before: Athlete, after: Athlete) -> Iterator[str]:
+        if before.name != after.name:
+            yield f"{before.name} is written {after.name}."
+        if before.club != after.club:
+            yield f"{after.name}: club {self._club_name(before.club)} becomes {self._club_name(after.club)}."
+        if before.bodyweight != after.bodyweight and after.bodyweight is not None:
+            was = before.bodyweight.text() if before.bodyweight else "none"
+            yield f"{after.name}: bodyweight {was} becomes {after.bodyweight.text()}."
+
+    def _club_name(self, club: str | None) -> str:
+        return self.club_names.get(club or "", "none")
+
+    def _check_names(self) -> None:
+        """No two entries of a division with one name, counting those that the list does not name."""
+        names: dict[tuple[str, str], Entry] = {}
+        for entry in {**self.by_id, **self.plan.entries}.values():
+            other = names.setdefault((entry.division, entry.name.casefold()), entry)
+            if other is not entry:
+                one = self.met.get(entry.id) or self.met.get(other.id)
+                if one is not None:
+                    self._wrong(
+                        one, f"There is already another entry called {entry.name} in {self.division_names[entry.division]}."
+                    )
+
+
+def plan_of(roster: Roster, keys: Mapping[str, str], listed: Sequence[Listed], make_divisions: bool) -> Plan:
+    """What importing a list would do to a roster; `keys` are the ids under which entries were imported before."""
+    return Planner(roster, keys, make_divisions).run(listed)

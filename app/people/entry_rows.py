@@ -1,0 +1,207 @@
+"""Rows of a list of entries read as entries: every value understood or refused with a sentence that names its cell."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from app.hall.forms import Problem, Reading
+from app.hall.organising import bodyweight
+from app.people.entry_columns import Column, Layout, What, cell_of
+from app.people.entry_file import Row, at_cell, column_letter
+from app.rules.values.units import Load, LoadUnit, both_units
+from app.rules.workout.formats import MOST_MEMBERS
+
+MOST_KEY = 60
+# Bodyweights seen in a public archive of international meets: 37 to 240 kg. What lies beyond asks once.
+LIGHT_KG, HEAVY_KG = 37, 240
+
+
+@dataclass(frozen=True, slots=True)
+class ListedMember:
+    """A member as listed; None for what the list does not say, which stays as it is stored."""
+
+    name: str
+    club: str | None = None
+    weight: Load | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """An entry as listed, and the rows it stands in."""
+
+    rows: tuple[int, ...]
+    division: str
+    name: str
+    members: tuple[ListedMember, ...]
+    key: str = ""
+
+
+@dataclass(slots=True)
+class Reader:
+    """What reading the rows came to: entries, problems by cell, and odd values that are asked about once."""
+
+    layout: Layout
+    headings: tuple[str, ...]
+    unit: LoadUnit
+    fallback: str = ""
+    listed: list[Listed] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    odd: list[Problem] = field(default_factory=list)
+
+    def wrong(self, row: int, place: int | None, sentence: str) -> None:
+        """Notes a problem at a cell, or at a row as a whole."""
+        if place is None:
+            self.problems.append(Problem("text", f"Row {row}: {sentence}"))
+        else:
+            self.problems.append(at_cell(row, place, self._heading(place), sentence))
+
+    def _heading(self, place: int) -> str:
+        return self.headings[place] if place < len(self.headings) else ""
+
+    def name(self, row: Row, place: int | None, what: str, needed: bool = True) -> str:
+        """A cell that holds a name."""
+        read = Reading({"cell": cell_of(row, place)})
+        text = read.name("cell", what) if needed else read.optional("cell", what)
+        for problem in read.problems:
+            self.wrong(row.number, place, problem.sentence)
+        return text
+
+    def member(self, row: Row, number: int) -> ListedMember | None:
+        """The member of that number (0: the row's only one) as listed; None where the cells are empty."""
+        place, parts = self._name_places(number)
+        if not parts:
+            return None
+        name = " ".join(text for text in (self.name(row, part, "The athlete's name", False) for part in parts) if text)
+        club_place, weight_place = self._shared("club", number), self._shared("weight", number)
+        club, weight = cell_of(row, club_place), cell_of(row, weight_place)
+        if not name:
+            if weight or (club and self.layout.place("club", number) is not None and number):
+                self.wrong(row.number, place, "The athlete's name is missing, but there is a club or a bodyweight.")
+            return None
+        if len(parts) > 1 and not all(cell_of(row, part) for part in parts):
+            self.wrong(row.number, place, f"{name} has only one of first name and last name.")
+        said = self.name(row, club_place, "The club", False) if club else None
+        return ListedMember(name, said, self._weight(row, weight_place, number))
+
+    def _name_places(self, number: int) -> tuple[int | None, list[int]]:
+        whole = self.layout.place("athlete", number)
+        if whole is not None:
+            return whole, [whole]
+        parts = [place for place in (self.layout.place("first", number), self.layout.place("last", number)) if place is not None]
+        return (parts[0] if parts else None), parts
+
+    def _shared(self, what: What, number: int) -> int | None:
+        """A member's own column, else, for clubs, the one that speaks for all members of the row."""
+        own = self.layout.place(what, number)
+        return self.layout.place(what) if own is None and what == "club" else own
+
+    def _weight(self, row: Row, place: int | None, number: int) -> Load | None:
+        text = cell_of(row, place)
+        if place is None or not text:
+            return None
+        read = Reading({"cell": text})
+        weight = bodyweight(read, "cell", self.layout.columns[place].unit or self.unit)
+        for problem in read.problems:
+            self.wrong(row.number, place, problem.sentence)
+        if weight is not None and not read.problems and not LIGHT_KG <= weight.kg <= HEAVY_KG:
+            self.odd.append(at_cell(row.number, place, self._heading(place), f"{both_units(weight)} is an unusual bodyweight."))
+        return weight if not read.problems else None
+
+
+def read_rows(rows: Sequence[Row], layout: Layout, unit: LoadUnit, fallback: str = "") -> Reader:
+    """Reads all rows. `unit` is that of bare bodyweights, `fallback` the division of a list that names none."""
+    headings = tuple(cell_of(rows[0], n) for n in range(len(layout.columns))) if rows and layout.headed else ()
+    reader = Reader(layout, headings, unit, fallback)
+    _check_columns(reader)
+    if reader.problems:
+        return reader
+    for row in rows[1:] if layout.headed else rows:
+        extra = [n for n in range(len(layout.columns), len(row.cells)) if row.cells[n].strip()]
+        if extra:
+            reader.wrong(
+                row.number, extra[0], f"This cell lies beyond the last column, {column_letter(len(layout.columns) - 1)}."
+            )
+        listed = _entry(reader, row)
+        if listed is not None:
+            reader.listed.append(listed)
+    if layout.row_is == "athlete":
+        reader.listed = _joined(reader)
+    _check_twice(reader)
+    return reader
+
+
+def _check_columns(reader: Reader) -> None:
+    layout = reader.layout
+    values = [column.value for column in layout.columns if column.what]
+    for value in sorted({value for value in values if values.count(value) > 1}):
+        places = ", ".join(column_letter(n) for n, column in enumerate(layout.columns) if column.value == value)
+        reader.problems.append(Problem("columns", f"Columns {places} are the same thing. Leave out all but one."))
+    if layout.place("division") is None and not reader.fallback:
+        reader.problems.append(Problem("columns", "No column is the division. Choose one, or a division for the whole list."))
+    if not any(column.what in ("athlete", "first", "last") for column in layout.columns):
+        reader.problems.append(Problem("columns", "No column is an athlete's name. Choose the one that is."))
+
+
+def _entry(reader: Reader, row: Row) -> Listed | None:
+    """One row as an entry of its own; rows of one team are joined afterwards."""
+    before = len(reader.problems)
+    layout = reader.layout
+    place = layout.place("division")
+    division = reader.fallback if place is None else reader.name(row, place, "The division")
+    numbers = sorted({column.member for column in layout.columns if column.what in ("athlete", "first", "last")})
+    members = tuple(member for member in (reader.member(row, number) for number in numbers) if member is not None)
+    if not members and len(reader.problems) == before:
+        reader.wrong(row.number, reader._name_places(numbers[0])[0], "The athlete's name is missing.")
+    entry_place = layout.place("entry")
+    name = reader.name(row, entry_place, "The entry's name") if entry_place is not None else " & ".join(m.name for m in members)
+    key = _key(reader, row)
+    if len(reader.problems) > before:
+        return None
+    return Listed((row.number,), division, name, members, key)
+
+
+def _key(reader: Reader, row: Row) -> str:
+    place = reader.layout.place("key")
+    read = Reading({"cell": cell_of(row, place)})
+    key = read.optional("cell", "The id", MOST_KEY)
+    for problem in read.problems:
+        reader.wrong(row.number, place, problem.sentence)
+    return key
+
+
+def _joined(reader: Reader) -> list[Listed]:
+    """Rows of one division and entry put together, in the order of their first rows."""
+    entries: dict[tuple[str, str], Listed] = {}
+    for one in reader.listed:
+        at = (one.division.casefold(), one.name.casefold())
+        there = entries.get(at)
+        if there is not None and there.key != one.key:
+            words = f"its id differs from that of row {there.rows[0]}, of the same entry. An id names an entry, not an athlete."
+            reader.wrong(one.rows[0], reader.layout.place("key"), words)
+        entries[at] = one if there is None else replace(there, rows=there.rows + one.rows, members=there.members + one.members)
+    return list(entries.values())
+
+
+def _check_twice(reader: Reader) -> None:
+    names: dict[tuple[str, str], int] = {}
+    keys: dict[str, int] = {}
+    place = reader.layout.place("entry")
+    for one in reader.listed:
+        row = one.rows[0]
+        at = (one.division.casefold(), one.name.casefold())
+        if at in names:
+            reader.wrong(row, place, f"{one.name} is in {one.division} twice, here and in row {names[at]}.")
+        if one.key and one.key in keys:
+            reader.wrong(row, reader.layout.place("key"), f"The id {one.key} is there twice, here and in row {keys[one.key]}.")
+        names.setdefault(at, row)
+        keys.setdefault(one.key, row)
+        if len(one.members) > MOST_MEMBERS:
+            reader.wrong(one.rows[-1], None, f"{one.name} has {len(one.members)} members; at most {MOST_MEMBERS} are possible.")
+        seen: set[tuple[str, str]] = set()
+        for member in one.members:
+            who = (member.name.casefold(), (member.club or "").casefold())
+            if who in seen:
+                reader.wrong(one.rows[-1], None, f"{member.name} is in {one.name} twice.")
+            seen.add(who)
+
+
+__all__ = ["Column", "Listed", "ListedMember", "Reader", "read_rows"]

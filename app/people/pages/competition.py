@@ -1,0 +1,172 @@
+"""Set-up: how far it is, the competition itself, its divisions, clubs and athletes."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.hall import organising
+from app.hall.forms import BadForm, Typed
+from app.hall.setup_views import Undo, competition_form, division_lines, people_lines, steps
+from app.store.records import Refusal
+from app.web.pages import hall_of
+from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, step_of, stored, undo_of
+from app.web.typed import typed
+
+routes = APIRouter()
+
+
+@routes.get("/desk/setup")
+async def overview(request: Request, who: Desk) -> Response:
+    """The steps of setting up, and files in and out."""
+    hall = hall_of(request)
+    return setup_page(
+        request, "people/setup.html", "/desk/setup", "Set up", steps=steps(hall), named=hall.projection.roster is not None
+    )
+
+
+@routes.get("/desk/competition")
+async def competition_page(request: Request, who: Desk) -> Response:
+    """The competition's form."""
+    roster = hall_of(request).projection.roster
+    now = roster.competition if roster else None
+    return _competition(request, competition_form(now) if now else {"unit": "kg"})
+
+
+@routes.post("/desk/competition")
+async def competition(request: Request, who: Desk) -> Response:
+    """Names the competition or changes it."""
+    form = await typed(request)
+    try:
+        await organising.save_competition(hall_of(request), form)
+    except WRONG as wrong:
+        return _competition(request, form, wrong)
+    return stored("/desk/setup")
+
+
+def _competition(request: Request, form: Typed, wrong: BadForm | Refusal | None = None) -> Response:
+    first = hall_of(request).projection.roster is None
+    view = form_of(form, wrong)
+    return setup_page(request, "people/competition.html", "/desk/setup", "Competition", wrong, form=view, first=first)
+
+
+@routes.get("/desk/divisions", dependencies=NAMED)
+async def divisions_page(request: Request, who: Desk) -> Response:
+    """The divisions in their order."""
+    return _divisions(request, {})
+
+
+@routes.post("/desk/divisions", dependencies=NAMED)
+async def add_division(request: Request, who: Desk) -> Response:
+    """Adds a division, or puts a deleted one back."""
+    form = await typed(request)
+    return await _division_saved(request, form, form.get("id", ""))
+
+
+@routes.post("/desk/divisions/{key}", dependencies=NAMED)
+async def rename_division(request: Request, who: Desk, key: str) -> Response:
+    """Renames a division."""
+    return await _division_saved(request, await typed(request), key)
+
+
+@routes.post("/desk/divisions/{key}/move", dependencies=NAMED)
+async def move_division(request: Request, who: Desk, key: str) -> Response:
+    """Moves a division up or down."""
+    await organising.move_division(hall_of(request), key, step_of(await typed(request)))
+    return stored("/desk/divisions")
+
+
+@routes.post("/desk/divisions/{key}/delete", dependencies=NAMED)
+async def delete_division(request: Request, who: Desk, key: str) -> Response:
+    """Deletes a division that has no entries."""
+    try:
+        gone = await organising.delete_division(hall_of(request), key)
+    except WRONG as wrong:
+        return _divisions(request, {}, wrong)
+    return _divisions(request, {}, undo=undo_of(gone.name, "/desk/divisions", {"id": gone.id, "name": gone.name}))
+
+
+async def _division_saved(request: Request, form: Typed, key: str) -> Response:
+    try:
+        await organising.save_division(hall_of(request), form, key)
+    except WRONG as wrong:
+        return _divisions(request, {**form, "id": key}, wrong)
+    return stored("/desk/divisions")
+
+
+def _divisions(request: Request, form: Typed, wrong: BadForm | Refusal | None = None, undo: Undo | None = None) -> Response:
+    lines = division_lines(hall_of(request))
+    view = form_of(form, wrong)
+    return setup_page(request, "people/divisions.html", "/desk/setup", "Divisions", wrong, form=view, lines=lines, undo=undo)
+
+
+@routes.get("/desk/people", dependencies=NAMED)
+async def people_page(request: Request, who: Desk) -> Response:
+    """The clubs and athletes."""
+    return _people(request, {})
+
+
+@routes.post("/desk/clubs", dependencies=NAMED)
+async def add_club(request: Request, who: Desk) -> Response:
+    """Adds a club, or puts a deleted one back."""
+    form = await typed(request)
+    return await _club_saved(request, form, form.get("id", ""))
+
+
+@routes.post("/desk/clubs/{key}", dependencies=NAMED)
+async def rename_club(request: Request, who: Desk, key: str) -> Response:
+    """Renames a club."""
+    return await _club_saved(request, await typed(request), key)
+
+
+@routes.post("/desk/clubs/{key}/delete", dependencies=NAMED)
+async def delete_club(request: Request, who: Desk, key: str) -> Response:
+    """Deletes a club that nobody belongs to."""
+    try:
+        gone = await organising.delete_club(hall_of(request), key)
+    except WRONG as wrong:
+        return _people(request, {}, wrong)
+    return _people(request, {}, undo=undo_of(gone.name, "/desk/clubs", {"id": gone.id, "name": gone.name}))
+
+
+@routes.post("/desk/athletes/{key}", dependencies=NAMED)
+async def save_athlete(request: Request, who: Desk, key: str) -> Response:
+    """Gives an athlete another name or club."""
+    form = await typed(request)
+    try:
+        await organising.save_athlete(hall_of(request), form, key)
+    except WRONG as wrong:
+        return _people(request, {**form, "id": key}, wrong)
+    return stored("/desk/people")
+
+
+@routes.post("/desk/athletes/{key}/delete", dependencies=NAMED)
+async def delete_athlete(request: Request, who: Desk, key: str) -> Response:
+    """Deletes an athlete who is in no entry."""
+    try:
+        await organising.delete_athlete(hall_of(request), key)
+    except WRONG as wrong:
+        return _people(request, {}, wrong)
+    return stored("/desk/people")
+
+
+async def _club_saved(request: Request, form: Typed, key: str) -> Response:
+    try:
+        await organising.save_club(hall_of(request), form, key)
+    except WRONG as wrong:
+        return _people(request, {**form, "id": key}, wrong)
+    return stored("/desk/people")
+
+
+def _people(request: Request, form: Typed, wrong: BadForm | Refusal | None = None, undo: Undo | None = None) -> Response:
+    clubs, athletes = people_lines(hall_of(request))
+    view = form_of(form, wrong)
+    return setup_page(
+        request,
+        "people/people.html",
+        "/desk/entries",
+        "Clubs and athletes",
+        wrong,
+        form=view,
+        clubs=clubs,
+        athletes=athletes,
+        undo=undo,
+    )

@@ -1,0 +1,143 @@
+"""Set-up: entries with their members in order, one at a time or pasted as lines."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from app.hall.forms import BadForm, Typed
+from app.hall.organising import needed_roster
+from app.hall.setup_views import Undo, club_names, division_choices, entry_groups, entry_typed, member_fields
+from app.people import bulk, entering
+from app.store.records import NotThere, Refusal
+from app.web.pages import hall_of, sentence
+from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page, step_of, stored, undo_of
+from app.web.typed import typed
+
+routes = APIRouter(dependencies=NAMED)
+
+
+@routes.get("/desk/entries")
+async def entries_page(request: Request, who: Desk) -> Response:
+    """The entries by division."""
+    return _entries(request)
+
+
+@routes.get("/desk/entries/new")
+async def new_entry(request: Request, who: Desk, division: str = "") -> Response:
+    """An empty entry form."""
+    return _entry(request, {"division": division}, "")
+
+
+@routes.post("/desk/entries/new")
+async def add_entry(request: Request, who: Desk) -> Response:
+    """Adds an entry, or puts a deleted one back."""
+    form = await typed(request)
+    if form.get("do") == "more":
+        return _entry(request, _one_more(form), "")
+    try:
+        await entering.save_entry(hall_of(request), form, form.get("id", ""))
+    except WRONG as wrong:
+        return _entry(request, form, "", wrong)
+    if form.get("do") == "next":
+        return stored(f"/desk/entries/new?division={in_path(form['division'])}")
+    return stored("/desk/entries")
+
+
+@routes.get("/desk/entries/paste")
+async def paste_page(request: Request, who: Desk) -> Response:
+    """The page for many entries at once."""
+    return _paste(request, {})
+
+
+@routes.post("/desk/entries/paste")
+async def paste(request: Request, who: Desk) -> Response:
+    """Shows how pasted lines are understood, or stores them all; never some of them."""
+    form = await typed(request)
+    if form.get("do") != "store":
+        return _paste(request, form)
+    try:
+        await bulk.store_lines(hall_of(request), form.get("lines", ""), bool(form.get("make_divisions")))
+    except WRONG as wrong:
+        return _paste(request, form, wrong)
+    return stored("/desk/entries")
+
+
+@routes.get("/desk/entries/{key}")
+async def entry_page(request: Request, who: Desk, key: str) -> Response:
+    """An entry's form."""
+    try:
+        return _entry(request, entry_typed(hall_of(request), key), key)
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+
+
+@routes.post("/desk/entries/{key}")
+async def save_entry(request: Request, who: Desk, key: str) -> Response:
+    """Changes an entry."""
+    form = await typed(request)
+    if form.get("do") == "more":
+        return _entry(request, _one_more(form), key)
+    try:
+        await entering.save_entry(hall_of(request), form, key)
+    except WRONG as wrong:
+        return _entry(request, form, key, wrong)
+    return stored("/desk/entries")
+
+
+@routes.post("/desk/entries/{key}/move")
+async def move_entry(request: Request, who: Desk, key: str) -> Response:
+    """Moves an entry up or down in its division."""
+    try:
+        await entering.move_entry(hall_of(request), key, step_of(await typed(request)))
+    except WRONG as wrong:
+        return _entries(request, wrong)
+    return stored("/desk/entries")
+
+
+@routes.post("/desk/entries/{key}/delete")
+async def delete_entry(request: Request, who: Desk, key: str) -> Response:
+    """Deletes an entry that stands in no heat."""
+    try:
+        gone, members = await entering.delete_entry(hall_of(request), key)
+    except WRONG as wrong:
+        return _entries(request, wrong)
+    fields = {"id": gone.id, "name": gone.name, "division": gone.division}
+    for number, member in enumerate(members):
+        fields |= {f"member-{number}-name": member.name, f"member-{number}-club": member.club}
+        fields |= {f"member-{number}-weight": member.weight.text()} if member.weight else {}
+    return _entries(request, undo=undo_of(gone.name, "/desk/entries/new", fields))
+
+
+def _one_more(form: Typed) -> Typed:
+    """The form with one row more for a member."""
+    rows = [int(name.split("-")[1]) for name in form if name.startswith("member-") and name.split("-")[1].isdigit()]
+    return {**form, f"member-{max(rows, default=0) + 1}-name": ""}
+
+
+def _entries(request: Request, wrong: BadForm | Refusal | None = None, undo: Undo | None = None) -> Response:
+    groups = entry_groups(hall_of(request))
+    return setup_page(
+        request, "people/entries.html", "/desk/entries", "Entries", wrong, form=form_of({}, wrong), groups=groups, undo=undo
+    )
+
+
+def _entry(request: Request, form: Typed, key: str, wrong: BadForm | Refusal | None = None) -> Response:
+    hall = hall_of(request)
+    return setup_page(
+        request,
+        "people/entry.html",
+        "/desk/entries",
+        "Entry",
+        wrong,
+        form=form_of(form, wrong),
+        key=key,
+        divisions=division_choices(hall),
+        clubs=club_names(hall),
+        members=member_fields(hall, form),
+    )
+
+
+def _paste(request: Request, form: Typed, wrong: BadForm | Refusal | None = None) -> Response:
+    roster = needed_roster(hall_of(request))
+    lines = bulk.read_lines(form.get("lines", ""), roster, bool(form.get("make_divisions")))
+    views = {"form": form_of(form, wrong), "lines": lines, "example": bulk.EXAMPLE}
+    return setup_page(request, "people/paste.html", "/desk/entries", "Paste entries", wrong, **views)

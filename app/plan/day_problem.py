@@ -1,0 +1,160 @@
+"""The competition as a plan sees it: who competes in what, how long a heat holds the floor, what has been started and when."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, tzinfo
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from app.floor.floor import in_day_order, newest_runs
+from app.hall.hall import Hall
+from app.hall.organising import needed_roster
+from app.plan.cutting import sources_of, standing_of
+from app.rules.day.heats import PlanEntry, PlanEvent, PlannedHeat, Problem, Spot, drawn
+from app.rules.day.lateness import nearest, planned_minutes
+from app.rules.records.day import DayRules, EventDay
+from app.rules.records.document import Run
+from app.rules.records.roster import Event, Heat, Roster
+
+MINUTE_MS = 60_000
+USUAL_LANES = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Went:
+    """A heat that was started: its GO and the end of its work, in minutes after midnight of the hall's day."""
+
+    start: int
+    end: int
+
+
+def zone_of(rules: DayRules | None) -> tzinfo | None:
+    """The hall's time zone; None for this computer's own."""
+    if rules is None or not rules.zone:
+        return None
+    try:
+        return ZoneInfo(rules.zone)
+    except (ZoneInfoNotFoundError, ValueError):
+        return None
+
+
+def minute_of_day(wall_ms: int, zone: tzinfo | None) -> int:
+    """A moment as minutes after midnight, in the hall's time."""
+    moment = datetime.fromtimestamp(wall_ms / 1000, UTC).astimezone(zone)
+    return moment.hour * 60 + moment.minute
+
+
+def rules_of(roster: Roster) -> DayRules:
+    """The day's rules as stored, or the usual ones, with every event planned on as many lanes as there are."""
+    if roster.day is not None:
+        return roster.day
+    lanes = max((lane.lane for heat in roster.heats for lane in heat.lanes), default=USUAL_LANES)
+    return DayRules(events=tuple(EventDay(event=event.id, last_lane=lanes) for event in roster.events))
+
+
+def length_of(event: Event, how: EventDay) -> int:
+    """How long a heat of an event holds the floor, in minutes: as said, else the event's length rounded up."""
+    return how.minutes or max(1, -(-event.format.length_ms // MINUTE_MS))
+
+
+def planned_events(roster: Roster, rules: DayRules) -> list[Event]:
+    """The events that are planned, in their order."""
+    chosen = {how.event for how in rules.events}
+    return [event for event in roster.events if event.id in chosen]
+
+
+def plan_entries(roster: Roster) -> tuple[PlanEntry, ...]:
+    """All entries with their athletes and clubs."""
+    clubs = {athlete.id: athlete.club for athlete in roster.athletes}
+    return tuple(
+        PlanEntry(
+            id=entry.id,
+            division=entry.division,
+            members=entry.members,
+            clubs=tuple(sorted({club for member in entry.members if (club := clubs[member])})),
+        )
+        for entry in roster.entries
+    )
+
+
+def problem_of(hall: Hall, rules: DayRules) -> Problem:
+    """The problem of planning what has not been started yet."""
+    roster = needed_roster(hall)
+    if not roster.judges:
+        rules = rules.model_copy(update={"with_judges": False})
+    fixed = tuple(heat for heat in published_heats(hall, rules) if heat.done)
+    events = planned_events(roster, rules)
+    return Problem(
+        rules=rules,
+        divisions=tuple(division.id for division in roster.divisions),
+        entries=plan_entries(roster),
+        events=tuple(_plan_event(hall, roster, rules, event) for event in events),
+        judges=roster.judges,
+        fixed=tuple(heat for heat in fixed if heat.event in {event.id for event in events}),
+    )
+
+
+def _plan_event(hall: Hall, roster: Roster, rules: DayRules, event: Event) -> PlanEvent:
+    how = rules.of(event.id)
+    order = [entry for entry in _seeded(hall, roster, rules, how) if not rules.is_out(entry, event.id)]
+    return PlanEvent(id=event.id, name=event.name, minutes=length_of(event, how), order=tuple(order))
+
+
+def _seeded(hall: Hall, roster: Roster, rules: DayRules, how: EventDay) -> list[str]:
+    """All entries, best first; those without a place in the standing come after those with one, as they were entered."""
+    entered = [entry.id for division in roster.divisions for entry in roster.entries if entry.division == division.id]
+    if how.seeding == "drawn":
+        return drawn(entered, rules.seed, how.event)
+    if how.seeding == "standing" and how.source in sources_of(roster):
+        ranked = [
+            one.entry.id
+            for division in roster.divisions
+            for one in standing_of(hall, how.source, division.id)
+            if one.place is not None
+        ]
+        return ranked + [entry for entry in entered if entry not in set(ranked)]
+    return entered
+
+
+def went(hall: Hall, event: Event, run: Run, zone: tzinfo | None, planned: int) -> Went:
+    """When a heat was on the floor: on the night that is nearest to its plan. Holds make it longer; one that still runs ends
+    when its last bell will ring."""
+    start = nearest(minute_of_day(run.go_wall_ms, zone), planned)
+    now_ms = hall.time.wall_ms() - run.go_wall_ms
+    held = sum(hold.for_ms if hold.for_ms is not None else max(0, now_ms - hold.at_ms) for hold in run.holds)
+    return Went(start, start - (-(event.format.length_ms + held) // MINUTE_MS))
+
+
+def published_heats(hall: Hall, rules: DayRules) -> tuple[PlannedHeat, ...]:
+    """The heats that have a planned time or were started, those at their real times, in the order of the day."""
+    roster = needed_roster(hall)
+    runs = newest_runs(hall.projection.runs)
+    events = {event.id: event for event in roster.events}
+    planned = planned_minutes(in_day_order(roster))
+    made = [
+        _published(hall, events[heat.event], heat, runs.get(heat.id), rules, planned.get(heat.id, 12 * 60))
+        for heat in roster.heats
+        if heat.planned or heat.id in runs
+    ]
+    return tuple(sorted(made, key=lambda heat: (heat.start, heat.event, heat.number)))
+
+
+def _published(hall: Hall, event: Event, heat: Heat, run: Run | None, rules: DayRules, start: int) -> PlannedHeat:
+    length = length_of(event, rules.of(event.id))
+    started = run is not None and run.state != "stopped"
+    if run is not None and started:
+        on_floor = went(hall, event, run, zone_of(rules), start)
+        start, length = on_floor.start, max(length, on_floor.end - on_floor.start)
+    return PlannedHeat(
+        event=event.id,
+        number=heat.number,
+        start=start,
+        minutes=length,
+        spots=tuple(Spot(lane=lane.lane, entry=lane.entry, judge=lane.judge_id) for lane in heat.lanes),
+        key=heat.id,
+        done=run is not None,
+    )
+
+
+def names_of(items: Sequence[object]) -> dict[str, str]:
+    """Names by id."""
+    return {str(getattr(item, "id", "")): str(getattr(item, "name", "")) for item in items}

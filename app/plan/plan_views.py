@@ -1,0 +1,295 @@
+"""What the desk's page of the plan shows: heats on a timeline, every lane's entry and judge, how good the plan is."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.hall.forms import Typed
+from app.hall.hall import Hall
+from app.hall.organising import needed_roster
+from app.hall.setup_views import Choice
+from app.plan.day_problem import names_of, problem_of, published_heats, rules_of
+from app.plan.planning import USUAL_SECONDS, draft_of, in_the_way, unplanned
+from app.rules.day.heats import PlannedHeat
+from app.rules.day.plan_check import broken_rules, judge_loads
+from app.rules.day.plan_numbers import span
+from app.rules.records.day import DayRules
+from app.rules.records.judges import clock_of, minutes_of
+from app.rules.records.roster import Roster
+from app.store import records
+
+WIDTH, ROW, HEAD = 1000, 22, 24  # the timeline's own units
+TONES = 4
+MOST_TOLD = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A heat or a break on the timeline; `x`, `y`, `width`, `height` in the timeline's own units."""
+
+    x: float
+    y: int
+    width: float
+    height: int
+    tone: str
+    label: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """Heats over the day: a row for each lane. `hours` are lines with their labels."""
+
+    height: int
+    lanes: tuple[tuple[int, int], ...]
+    boxes: tuple[Box, ...]
+    hours: tuple[tuple[float, str], ...]
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpotLine:
+    """A lane of a heat in words."""
+
+    lane: int
+    entry: str
+    judge: str
+    kept: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PlanLine:
+    """A heat of a plan. `link`: where its choices are kept, empty where there is nothing to choose any more."""
+
+    title: str
+    start: str
+    end: str
+    division: str
+    kept: bool
+    link: str
+    spots: tuple[SpotLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A plan on the page."""
+
+    heats: tuple[PlanLine, ...]
+    timeline: Timeline
+    sums: tuple[str, ...]
+    wrong: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Searching:
+    """The search under way."""
+
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanPage:
+    """The desk's page of the plan."""
+
+    facts: tuple[str, ...]
+    seconds: str
+    obstacles: tuple[str, ...]
+    why: str
+    locks: int
+    draft: Shown | None
+    published: Shown | None
+    waiting: str
+    last: str
+
+
+def searching(hall: Hall) -> Searching | None:
+    """How far the search is; None when none is under way."""
+    if not hall.planner.busy:
+        return None
+    told = hall.planner.told
+    stage = {"first": "A first plan is there.", "times": "Better days are looked for.", "judges": "Judges get their lanes."}
+    words = [stage.get(str(told.get("stage", "")), "The search begins.")]
+    if told.get("end"):
+        words.append(f"The day ends at {_clock(told['end'])}; no plan can end before {_clock(told['bound'])}.")
+    return Searching(tuple(words))
+
+
+def _clock(minutes: int) -> str:
+    return clock_of(minutes % (24 * 60)) + (" the next day" if minutes >= 24 * 60 else "")
+
+
+def plan_page(hall: Hall) -> PlanPage:
+    """The page as it stands."""
+    roster = needed_roster(hall)
+    rules = rules_of(roster)
+    draft, published = draft_of(hall), published_heats(hall, rules)
+    last = hall.database.read(records.last_change)
+    gaps = unplanned(hall) if published else []
+    more = f" and {len(gaps) - MOST_TOLD} more" if len(gaps) > MOST_TOLD else ""
+    return PlanPage(
+        facts=_facts(roster, rules),
+        seconds=str(USUAL_SECONDS),
+        obstacles=tuple(one.sentence for one in in_the_way(hall, rules)),
+        why=hall.planner.why,
+        locks=len(rules.locks),
+        draft=_shown(hall, draft.heats, draft.bound, True) if draft else None,
+        published=_shown(hall, published, 0, False) if published else None,
+        waiting=f"{'; '.join(gaps[:MOST_TOLD])}{more}" if gaps else "",
+        last=f"{last.words}, {len(last.after)} heats" if last else "",
+    )
+
+
+def _facts(roster: Roster, rules: DayRules) -> tuple[str, ...]:
+    breaks = ", ".join(f"{one.name} {one.start} to {one.end}" for one in rules.breaks) or "no breaks"
+    here = sum(not judge.away for judge in roster.judges)
+    judges = (
+        f"{here} judges here, each at most {rules.judge_work} of {rules.judge_of} heats in a row"
+        if rules.with_judges
+        else "no judges"
+    )
+    return (
+        f"{rules.start} to {rules.end}, {breaks}",
+        f"{rules.changeover} min between heats, {rules.reset} min between events, {rules.rest} min of rest for an athlete",
+        judges,
+        f"lots are drawn with the number {rules.seed}",
+    )
+
+
+def _shown(hall: Hall, heats: Sequence[PlannedHeat], bound: int, draft: bool) -> Shown:
+    roster = needed_roster(hall)
+    rules = rules_of(roster)
+    problem = problem_of(hall, rules)
+    return Shown(
+        heats=tuple(_line(roster, rules, heat, draft) for heat in heats),
+        timeline=timeline(roster, rules, heats),
+        sums=tuple(_sums(hall, heats, bound)),
+        wrong=tuple(broken_rules(problem, heats, late=not draft)[:MOST_TOLD]),
+    )
+
+
+def _sums(hall: Hall, heats: Sequence[PlannedHeat], bound: int) -> list[str]:
+    roster = needed_roster(hall)
+    rules = rules_of(roster)
+    end = max((heat.end for heat in heats), default=0)
+    sums = [f"{len(heats)} heats; the last one ends at {_clock(end)}."]
+    if bound:
+        day = max(1, end - minutes_of(rules.start))
+        over = f"{(end - bound) * 100 / day:.1f} %" if end > bound else "nothing"
+        sums.append(f"No plan by these rules can end before {_clock(bound)}: this one is {over} above that.")
+    loads = judge_loads(problem_of(hall, rules), heats)
+    if rules.with_judges and any(loads.values()):
+        sums.append(f"A judge has {min(loads.values())} to {max(loads.values())} lanes.")
+    rests = _shortest_rest(hall, heats)
+    if rests is not None:
+        sums.append(f"The shortest rest between two heats of an athlete is {span(rests)}.")
+    return sums
+
+
+def _shortest_rest(hall: Hall, heats: Sequence[PlannedHeat]) -> int | None:
+    members = {entry.id: entry.members for entry in needed_roster(hall).entries}
+    last: dict[str, int] = {}
+    least: int | None = None
+    for heat in sorted(heats, key=lambda heat: heat.start):
+        for athlete in {member for spot in heat.spots for member in members.get(spot.entry, ())}:
+            if athlete in last:
+                least = heat.start - last[athlete] if least is None else min(least, heat.start - last[athlete])
+            last[athlete] = heat.end
+    return least
+
+
+def _line(roster: Roster, rules: DayRules, heat: PlannedHeat, draft: bool) -> PlanLine:
+    entries, judges = names_of(roster.entries), names_of(roster.judges)
+    locks = [lock for lock in rules.locks if draft and (lock.event, lock.group) == (heat.event, heat.group)]
+    kept_lanes = {lock.lane for lock in locks if lock.lane}
+    link = f"/desk/plan/heats/{heat.event}/{heat.group}" if draft and heat.group and not heat.done else ""
+    return PlanLine(
+        title=f"{names_of(roster.events).get(heat.event, '')}, heat {heat.number}",
+        start=_clock(heat.start),
+        end=_clock(heat.end),
+        division=_divisions(roster, heat),
+        kept=any(lock.start for lock in locks),
+        link=link,
+        spots=tuple(
+            SpotLine(spot.lane, entries.get(spot.entry, "gone"), judges.get(spot.judge or "", ""), spot.lane in kept_lanes)
+            for spot in heat.spots
+        ),
+    )
+
+
+def _divisions(roster: Roster, heat: PlannedHeat) -> str:
+    names, of = names_of(roster.divisions), {entry.id: entry.division for entry in roster.entries}
+    there = {of[spot.entry] for spot in heat.spots if spot.entry in of}
+    return ", ".join(names[division.id] for division in roster.divisions if division.id in there)
+
+
+def timeline(roster: Roster, rules: DayRules, heats: Sequence[PlannedHeat]) -> Timeline:
+    """The day drawn to scale, a row for each lane."""
+    first = min((heat.start for heat in heats), default=minutes_of(rules.start)) // 60 * 60
+    last = -(-max((heat.end for heat in heats), default=first + 60) // 60) * 60
+    lanes = sorted({spot.lane for heat in heats for spot in heat.spots})
+    row = {lane: HEAD + n * ROW for n, lane in enumerate(lanes)}
+    height = HEAD + len(lanes) * ROW
+    events = [event.id for event in roster.events]
+
+    def x(minute: int) -> float:
+        return round((minute - first) * WIDTH / max(1, last - first), 1)
+
+    boxes = [
+        Box(
+            x(minutes_of(one.start)),
+            HEAD,
+            x(minutes_of(one.end)) - x(minutes_of(one.start)),
+            height - HEAD,
+            "break",
+            "",
+            one.name,
+        )
+        for one in rules.breaks
+        if first <= minutes_of(one.start) < last
+    ]
+    for heat in heats:
+        tone = str(events.index(heat.event) % TONES + 1) if heat.event in events else "1"
+        words = f"{names_of(roster.events).get(heat.event, '')}, heat {heat.number}, {_clock(heat.start)} to {_clock(heat.end)}"
+        for n, spot in enumerate(heat.spots):
+            width = max(2.0, round(x(heat.end) - x(heat.start) - 1, 1))
+            label = str(heat.number) if n == 0 and width > 12 else ""
+            boxes.append(Box(x(heat.start), row[spot.lane] + 2, width, ROW - 4, tone, label, words))
+    every = 60 if last - first <= 14 * 60 else 120
+    hours = tuple((x(minute), clock_of(minute % (24 * 60))) for minute in range(first, last, every))
+    key = "; ".join(f"{n % TONES + 1}: {event.name}" for n, event in enumerate(roster.events))
+    return Timeline(height, tuple((lane, row[lane] + ROW - 6) for lane in lanes), tuple(boxes), hours, key)
+
+
+@dataclass(frozen=True, slots=True)
+class HeatChoices:
+    """The page on which choices of one heat of the draft are kept."""
+
+    title: str
+    action: str
+    lanes: tuple[int, ...]
+    entries: tuple[Choice, ...]
+    judges: tuple[Choice, ...]
+
+
+def heat_choices(hall: Hall, event: str, group: str) -> tuple[HeatChoices, Typed] | None:
+    """A heat of the draft with its form; None when the draft has no such heat."""
+    roster, draft = needed_roster(hall), draft_of(hall)
+    rules = rules_of(roster)
+    heat = next((heat for heat in draft.heats if (heat.event, heat.group) == (event, group)), None) if draft else None
+    if heat is None or heat.done:
+        return None
+    own = [lock for lock in rules.locks if (lock.event, lock.group) == (event, group)]
+    typed = {"start": clock_of(heat.start % (24 * 60)), "keep-start": "on" if any(lock.start for lock in own) else ""}
+    for spot in heat.spots:
+        at = f"lane-{spot.lane}-"
+        typed |= {f"{at}entry": spot.entry, f"{at}judge": spot.judge or ""}
+        typed |= {f"{at}keep-entry": "on" if any(lock.entry and lock.lane == spot.lane for lock in own) else ""}
+        typed |= {f"{at}keep-judge": "on" if any(lock.judge and lock.lane == spot.lane for lock in own) else ""}
+    pool = group.rsplit(".", 1)[0]
+    page = HeatChoices(
+        title=f"{names_of(roster.events).get(event, '')}, heat {heat.number}",
+        action=f"/desk/plan/heats/{event}/{group}",
+        lanes=rules.of(event).lanes,
+        entries=tuple(Choice(one.id, one.name) for one in roster.entries if pool in ("*", one.division)),
+        judges=tuple(Choice(judge.id, judge.name) for judge in roster.judges if not judge.away),
+    )
+    return page, typed

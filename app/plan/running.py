@@ -1,0 +1,71 @@
+"""How late the day runs, from the GOs and holds there really were; shown on the desk, the timetable and the hall screen."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from app.floor.floor import in_day_order, newest_runs
+from app.hall.hall import Hall
+from app.plan.day_problem import length_of, minute_of_day, rules_of, went, zone_of
+from app.rules.day.lateness import MORNING, DayHeat, Lateness, lateness, nearest, planned_minutes
+from app.rules.day.plan_numbers import span
+from app.rules.records.roster import Roster
+
+ON_TIME = 2  # minutes that nobody calls late
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """The day against its plan. `starts`: by heat, in minutes after midnight. `words`: empty while the day is on time."""
+
+    starts: dict[str, int]
+    late: int
+    words: str
+
+
+def running(hall: Hall) -> Running:
+    """The day as it stands. Before the competition's day, after it, and without planned times, nothing is late."""
+    roster = hall.projection.roster
+    if roster is None:
+        return Running({}, 0, "")
+    found = _found(hall, roster)
+    words = f"Running {span(found.late)} late" if found.late > ON_TIME else ""
+    return Running(found.starts, found.late, words)
+
+
+def is_today(hall: Hall, roster: Roster) -> bool:
+    """Whether the competition's day is today, or was not said; until six in the morning the night still belongs to it."""
+    moment = datetime.fromtimestamp(hall.time.wall_ms() / 1000, UTC).astimezone(zone_of(roster.day))
+    night = (moment - timedelta(minutes=MORNING)).date().isoformat()
+    return roster.competition.day in ("", moment.date().isoformat(), night)
+
+
+def _found(hall: Hall, roster: Roster) -> Lateness:
+    rules = rules_of(roster)
+    minutes = planned_minutes(in_day_order(roster))
+    planned = [heat for heat in roster.heats if heat.planned]
+    if not is_today(hall, roster):
+        return Lateness(minutes, 0)
+    zone, runs = zone_of(rules), newest_runs(hall.projection.runs)
+    events = {event.id: event for event in roster.events}
+    members = {entry.id: entry.members for entry in roster.entries}
+    begun = any(heat.id in runs for heat in planned)
+    heats = []
+    for heat in planned:
+        event, run = events[heat.event], runs.get(heat.id)
+        on_floor = went(hall, event, run, zone, minutes[heat.id]) if run is not None and run.state != "stopped" else None
+        heats.append(
+            DayHeat(
+                key=heat.id,
+                event=heat.event,
+                planned=minutes[heat.id],
+                minutes=length_of(event, rules.of(event.id)),
+                lanes=frozenset(rules.of(event.id).lanes) | {lane.lane for lane in heat.lanes},
+                athletes=frozenset(member for lane in heat.lanes for member in members.get(lane.entry, ())),
+                went=(on_floor.start, on_floor.end) if on_floor else None,
+            )
+        )
+    # Before the first GO only a day that was said to be today can be late: else a plan looked at in the evening would be.
+    if not begun and not roster.competition.day:
+        return lateness(heats, rules, 0)
+    anchor = max((heat.went[0] for heat in heats if heat.went), default=min(minutes.values(), default=0))
+    return lateness(heats, rules, nearest(minute_of_day(hall.time.wall_ms(), zone), anchor))

@@ -1,0 +1,172 @@
+"""The start list: heats of an event, who stands on which lane, and filling lanes from the entries in order."""
+
+import re
+from collections.abc import Mapping, Sequence
+
+from sqlmodel import Session
+
+from app.hall.changing import change_roster, id_or_new, new_id
+from app.hall.forms import Reading, Typed, refuse
+from app.hall.hall import Hall
+from app.hall.organising import found, needed_roster
+from app.people.judges import judge_named
+from app.rules.records.roster import MOST_LANES, Assignment, Entry, Heat, Roster
+from app.rules.values.units import shown
+from app.rules.workout.formats import AS_WRITTEN
+from app.store import records
+
+TIME = re.compile(r"([01]?\d|2[0-3])[:.]([0-5]\d)")
+MOST_HEATS = 200  # filled at once
+MINUTES_IN_DAY = 24 * 60
+
+
+async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
+    """Adds a heat with its lanes, or changes one; returns its id.
+
+    A lane assignment goes with its entry: an entry that is moved to another lane takes its marks along.
+    """
+    roster = needed_roster(hall)
+    before = next((heat for heat in roster.heats if heat.id == key), None)
+    read = Reading(typed)
+    event = read.choice("event", "The event", {one.id: one.name for one in roster.events})
+    number = read.needed_whole("number", "The heat's number", 1, 9999)
+    planned = time_of_day(read, "planned", "The planned time")
+    lanes = _typed_lanes(read, roster, before.lanes if before else (), variants_of(roster, event))
+    taken = [heat for heat in roster.heats if heat.event == event and heat.number == number and heat.id != key]
+    if taken:
+        read.wrong(
+            "number", f"There is already a heat {number} in this event. Free numbers begin at {next_number(roster, event)}."
+        )
+    if before and before.event != event and any(run.heat == key for run in hall.projection.runs):
+        read.wrong("event", f"Heat {before.number} has been started, so it stays in its event.")
+    read.done()
+    heat = Heat(id=id_or_new(key), event=event, number=number, planned=planned, lanes=lanes)
+    await change_roster(hall, lambda session: records.put_heat(session, heat))
+    return heat.id
+
+
+def time_of_day(read: Reading, field: str, what: str) -> str:
+    """A time of day as HH:MM, or empty."""
+    text = read.raw(field)
+    match = TIME.fullmatch(text)
+    if not text:
+        return ""
+    if match is None:
+        read.wrong(field, f"{what} is a time of day such as 09:30, or empty; not “{shown(text)}”.")
+        return ""
+    return f"{int(match[1]):02d}:{match[2]}"
+
+
+def variants_of(roster: Roster, event: str) -> dict[str, str]:
+    """What a lane of an event can choose, by its key; nothing for an event without variants."""
+    format = next((one.format for one in roster.events if one.id == event), None)
+    if format is None or not format.variants:
+        return {}
+    return {"": "as its division", AS_WRITTEN: "as written", **{variant.id: variant.name for variant in format.variants}}
+
+
+def _typed_lanes(
+    read: Reading, roster: Roster, before: Sequence[Assignment], variants: Mapping[str, str]
+) -> tuple[Assignment, ...]:
+    ids = {lane.entry: lane.id for lane in before}
+    entries = {entry.id: entry.name for entry in roster.entries}
+    lanes: list[Assignment] = []
+    for lane in range(1, MOST_LANES + 1):
+        entry = read.raw(f"lane-{lane}-entry")
+        judge = read.optional(f"lane-{lane}-judge", f"Lane {lane}'s judge")
+        if not entry:
+            continue
+        if entry not in entries:
+            read.wrong(f"lane-{lane}-entry", f"Lane {lane}'s entry is not there any more. Choose another.")
+            continue
+        twice = next((other for other in lanes if other.entry == entry), None)
+        if twice:
+            read.wrong(f"lane-{lane}-entry", f"{entries[entry]} is on lane {twice.lane} and on lane {lane}. Choose one of them.")
+            continue
+        chosen = f"lane-{lane}-variant"
+        variant = read.choice(chosen, f"What lane {lane} does", variants) if variants and read.raw(chosen) else ""
+        if variant in ("", *variants):
+            chosen_judge = judge_named(roster, judge)
+            lanes.append(
+                Assignment(
+                    id=ids.get(entry) or new_id(),
+                    lane=lane,
+                    entry=entry,
+                    judge=chosen_judge.name if chosen_judge else judge,
+                    judge_id=chosen_judge.id if chosen_judge else None,
+                    variant=variant,
+                )
+            )
+    return tuple(lanes)
+
+
+def next_number(roster: Roster, event: str) -> int:
+    """The number after the last heat of an event."""
+    return max((heat.number for heat in roster.heats if heat.event == event), default=0) + 1
+
+
+def unplaced(roster: Roster, event: str) -> list[Entry]:
+    """The entries that stand in no heat of an event, by division and in their order."""
+    placed = {lane.entry for heat in roster.heats if heat.event == event for lane in heat.lanes}
+    return [
+        entry
+        for division in roster.divisions
+        for entry in roster.entries
+        if entry.division == division.id and entry.id not in placed
+    ]
+
+
+async def fill_heats(hall: Hall, typed: Typed) -> int:
+    """Makes as many heats as it takes to place every entry that stands in none, lanes in order; returns how many."""
+    roster = needed_roster(hall)
+    read = Reading(typed)
+    event = read.choice("event", "The event", {one.id: one.name for one in roster.events})
+    lanes = read.needed_whole("lanes", "The number of lanes", 1, MOST_LANES)
+    first = time_of_day(read, "first", "The first heat's planned time")
+    every = read.whole("every", "The minutes from heat to heat", 0, MINUTES_IN_DAY, 0) or 0
+    apart = read.ticked("apart")
+    read.done()
+    groups = _groups(roster, unplaced(roster, event), lanes, apart)
+    if not groups:
+        raise refuse("event", "Every entry already stands in a heat of this event. Add entries, or take some off their lanes.")
+    start = next_number(roster, event)
+    if start + len(groups) - 1 > 9999 or len(groups) > MOST_HEATS:
+        raise refuse("lanes", f"That makes {len(groups)} heats; at most {MOST_HEATS} can be filled at once. Use more lanes.")
+    heats = [
+        Heat(id=new_id(), event=event, number=start + n, planned=later(first, every * n), lanes=_in_order(group))
+        for n, group in enumerate(groups)
+    ]
+
+    def store(session: Session) -> None:
+        for heat in heats:
+            records.put_heat(session, heat)
+
+    await change_roster(hall, store)
+    return len(heats)
+
+
+def _groups(roster: Roster, entries: list[Entry], lanes: int, apart: bool) -> list[list[Entry]]:
+    """Entries cut into heats; with `apart`, no heat holds two divisions."""
+    pools = (
+        [[entry for entry in entries if entry.division == division.id] for division in roster.divisions] if apart else [entries]
+    )
+    return [pool[at : at + lanes] for pool in pools for at in range(0, len(pool), lanes)]
+
+
+def _in_order(entries: list[Entry]) -> tuple[Assignment, ...]:
+    return tuple(Assignment(id=new_id(), lane=lane, entry=entry.id) for lane, entry in enumerate(entries, 1))
+
+
+def later(first: str, minutes: int) -> str:
+    """A time of day so many minutes later; empty if there is none or it would be past midnight."""
+    if not first:
+        return ""
+    total = int(first[:2]) * 60 + int(first[3:]) + minutes
+    return f"{total // 60:02d}:{total % 60:02d}" if total < MINUTES_IN_DAY else ""
+
+
+async def delete_heat(hall: Hall, key: str) -> Heat:
+    """Removes a heat that was never started and returns it, so that it can be put back. Raises InUse, NotThere."""
+    heat = found(needed_roster(hall).heats, key, "heat")
+    await change_roster(hall, lambda session: records.delete_heat(session, key))
+    return heat

@@ -1,0 +1,215 @@
+"""The timetable for athletes, judges and the hall: when each heat really starts, who stands where, as lists and as a calendar."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+
+from app.floor.floor import STATES, newest_runs, state_of
+from app.hall.hall import Hall
+from app.hall.lane_rows import member_names
+from app.hall.views import State
+from app.plan.day_problem import length_of, names_of, rules_of, zone_of
+from app.plan.running import running
+from app.rules.day.calendar_file import Appointment, calendar_file
+from app.rules.records.judges import clock_of
+from app.rules.records.moves import HeatState
+from app.rules.records.roster import Assignment, Heat, Roster
+
+DAY_MINUTES = 24 * 60
+MOST_ON_WALL = 8
+GONE = (HeatState.OVER,)
+
+
+@dataclass(frozen=True, slots=True)
+class LaneLine:
+    """A lane of a heat: who stands there, with whom, and who judges."""
+
+    lane: int
+    entry: str
+    entry_id: str
+    members: str
+    judge: str
+    judge_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class HeatEntry:
+    """A heat of the timetable. `start`: real or expected; `planned`: the plan's, where that is another; both may be empty."""
+
+    title: str
+    start: str
+    planned: str
+    state: State
+    over: bool
+    lanes: tuple[LaneLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BreakEntry:
+    """A break between heats."""
+
+    name: str
+    start: str
+    end: str
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Somebody's own day: a name, what is known of them, their times."""
+
+    name: str
+    about: str
+    link: str
+    times: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Timetable:
+    """The timetable page. `who` is what was looked for."""
+
+    competition: str
+    where: str
+    late: str
+    who: str
+    by: str
+    heats: tuple[HeatEntry, ...]
+    breaks: tuple[BreakEntry, ...]
+    people: tuple[Person, ...]
+
+
+def timetable(hall: Hall, who: str = "", by: str = "heats") -> Timetable | None:
+    """The timetable; with `who`, only lanes whose entry, athlete, club or judge has it in its name. None before a competition."""
+    roster = hall.projection.roster
+    if roster is None:
+        return None
+    day = running(hall)
+    runs = newest_runs(hall.projection.runs)
+    states = {heat.id: state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats}
+    order = _in_time(roster, day.starts)
+    heats = tuple(entry for heat in order if (entry := _heat(roster, heat, day.starts, states[heat.id], who)).lanes or not who)
+    return Timetable(
+        competition=roster.competition.name,
+        where=" · ".join(part for part in (roster.competition.place, roster.competition.day) if part),
+        late=day.words,
+        who=who,
+        by=by if by in ("heats", "athletes", "judges") else "heats",
+        heats=heats,
+        breaks=tuple(BreakEntry(one.name, one.start, one.end) for one in rules_of(roster).breaks) if roster.day else (),
+        people=_people(roster, order, day.starts, who, by),
+    )
+
+
+def on_the_wall(hall: Hall) -> Timetable | None:
+    """The heats that are on the floor or still to come, as many as a wall can show."""
+    whole = timetable(hall)
+    if whole is None:
+        return None
+    coming = tuple(heat for heat in whole.heats if not heat.over)[:MOST_ON_WALL]
+    return Timetable(whole.competition, whole.where, whole.late, "", "heats", coming, whole.breaks, ())
+
+
+def _in_time(roster: Roster, starts: dict[str, int]) -> list[Heat]:
+    place = {event.id: n for n, event in enumerate(roster.events)}
+    return sorted(roster.heats, key=lambda heat: (starts.get(heat.id, DAY_MINUTES * 2), place[heat.event], heat.number))
+
+
+def _heat(roster: Roster, heat: Heat, starts: dict[str, int], state: HeatState, who: str) -> HeatEntry:
+    start = starts.get(heat.id)
+    shown = clock_of(start % DAY_MINUTES) if start is not None else ""
+    return HeatEntry(
+        title=f"{names_of(roster.events)[heat.event]}, heat {heat.number}",
+        start=shown,
+        planned=heat.planned if heat.planned != shown else "",
+        state=STATES[state],
+        over=state in GONE,
+        lanes=tuple(_lane(roster, lane) for lane in heat.lanes if _is_meant(roster, lane, who)),
+    )
+
+
+def _lane(roster: Roster, lane: Assignment) -> LaneLine:
+    entry = next(entry for entry in roster.entries if entry.id == lane.entry)
+    return LaneLine(lane.lane, entry.name, entry.id, member_names(roster, entry), lane.judge, lane.judge_id or "")
+
+
+def _is_meant(roster: Roster, lane: Assignment, who: str) -> bool:
+    """Whether a lane is of somebody with these letters in the name, or in the club's name."""
+    wanted = who.strip().casefold()
+    if not wanted:
+        return True
+    entry = next(entry for entry in roster.entries if entry.id == lane.entry)
+    clubs = names_of(roster.clubs)
+    people = [athlete for athlete in roster.athletes if athlete.id in entry.members]
+    words = [entry.name, lane.judge, *(one.name for one in people), *(clubs.get(one.club or "", "") for one in people)]
+    return any(wanted in word.casefold() for word in words)
+
+
+def _people(roster: Roster, order: Sequence[Heat], starts: dict[str, int], who: str, by: str) -> tuple[Person, ...]:
+    """Everybody's own day, by entry or by judge, in the order of names."""
+    wanted = who.strip().casefold()
+    events = names_of(roster.events)
+    times: dict[str, list[str]] = {}
+    for heat in order:
+        start = starts.get(heat.id)
+        when = clock_of(start % DAY_MINUTES) if start is not None else "no time yet"
+        for lane in heat.lanes:
+            key = (lane.judge_id or "") if by == "judges" else lane.entry
+            times.setdefault(key, []).append(f"{when} {events[heat.event]}, heat {heat.number}, lane {lane.lane}")
+    clubs = names_of(roster.clubs)
+    if by == "judges":
+        people = [(one.id, one.name, clubs.get(one.club or "", ""), "judge") for one in roster.judges if one.id in times]
+    elif by == "athletes":
+        people = [(one.id, one.name, member_names(roster, one), "entry") for one in roster.entries]
+    else:
+        return ()
+    return tuple(
+        Person(name, about, f"/timetable.ics?{kind}={key}", tuple(times.get(key, ("in no heat yet",))))
+        for key, name, about, kind in sorted(people, key=lambda one: one[1].casefold())
+        if wanted in f"{name} {about}".casefold()
+    )
+
+
+def calendar(hall: Hall, entry: str = "", judge: str = "") -> bytes | None:
+    """The timetable as a calendar: of an entry, of a judge, or of all heats. None before there is a competition."""
+    roster = hall.projection.roster
+    if roster is None:
+        return None
+    starts = running(hall).starts
+    made = datetime.fromtimestamp(hall.time.wall_ms() / 1000, UTC)
+    appointments = [
+        one for heat in _in_time(roster, starts) if (one := _appointment(hall, roster, heat, starts, entry, judge)) is not None
+    ]
+    names = {**names_of(roster.entries), **names_of(roster.judges)}
+    title = " · ".join(part for part in (names.get(entry or judge, ""), roster.competition.name) if part)
+    return calendar_file(title, appointments, _utc(made))
+
+
+def _appointment(hall: Hall, roster: Roster, heat: Heat, starts: dict[str, int], entry: str, judge: str) -> Appointment | None:
+    own = [lane for lane in heat.lanes if (not entry or lane.entry == entry) and (not judge or lane.judge_id == judge)]
+    if heat.id not in starts or ((entry or judge) and not own):
+        return None
+    event = next(event for event in roster.events if event.id == heat.event)
+    rules, names = rules_of(roster), names_of(roster.entries)
+    begin = _moment(hall, roster, starts[heat.id])
+    lane = f", lane {own[0].lane}" if entry or judge else ""
+    lines = [f"Lane {one.lane}: {names[one.entry]}" for one in heat.lanes]
+    return Appointment(
+        uid=f"{heat.id}-{entry or judge or 'all'}@{roster.competition.id}.lane-ledger",
+        start=_utc(begin),
+        end=_utc(begin + timedelta(minutes=length_of(event, rules.of(event.id)))),
+        summary=f"{'Judging: ' if judge else ''}{event.name}, heat {heat.number}{lane}",
+        place=roster.competition.place,
+        said="\n".join(lines),
+    )
+
+
+def _moment(hall: Hall, roster: Roster, minutes: int) -> datetime:
+    """A time of the competition's day; without a day, of today. Its time zone is the hall's, else this computer's."""
+    zone = zone_of(roster.day)
+    today = datetime.fromtimestamp(hall.time.wall_ms() / 1000, UTC).astimezone(zone).date()
+    day = date.fromisoformat(roster.competition.day) if roster.competition.day else today
+    plain = datetime(day.year, day.month, day.day) + timedelta(minutes=minutes)  # noqa: DTZ001
+    return (plain.replace(tzinfo=zone) if zone else plain).astimezone(UTC)
+
+
+def _utc(moment: datetime) -> str:
+    return moment.strftime("%Y%m%dT%H%M%SZ")

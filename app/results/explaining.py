@@ -1,0 +1,284 @@
+"""Why a score is what it is, and where everybody stands: the public pages of results, as frozen views and as JSON."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from app.hall.hall import Hall
+from app.results.publishing import overall_now
+from app.results.recount import Recount, recount_plain
+from app.results.result_words import (
+    note_text,
+    other_names,
+    overall_cell_text,
+    overall_path,
+    overall_unit,
+    place_text,
+    results_path,
+    shared_place,
+    table_key,
+    table_title,
+    unit_text,
+)
+from app.results.results_state import all_final, event_state
+from app.rules.count.sheet_clock import PLAIN
+from app.rules.records.roster import Event, Roster
+from app.rules.result.explain import Explanation, explain, explanation_plain
+from app.rules.result.explain_windows import Step
+from app.rules.result.overall_explain import explain_overall, rule_lines
+from app.rules.result.overall_results import OverallTable
+from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
+from app.rules.result.ruling_words import Saying, clock_lines, ruling_lines
+from app.rules.values.units import decimal_text
+
+
+class NothingHere(LookupError):
+    """Raised for a score or an entry that there is not; its text is the sentence to show."""
+
+
+@dataclass(frozen=True, slots=True)
+class ResultLine:
+    """One line of a standing: its place as text, who, the score with its unit, what is to be known, where it is explained."""
+
+    place: str
+    entry: str
+    members: str
+    score: str
+    note: str
+    link: str
+
+
+@dataclass(frozen=True, slots=True)
+class ResultTable:
+    """A standing. `about` says how those overall are made, on the first of them. `anchor` is its place on the page; `state` says
+    how final it is."""
+
+    anchor: str
+    title: str
+    division: str
+    about: tuple[str, ...]
+    lines: tuple[ResultLine, ...]
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class ResultsPage:
+    """All standings, those overall first, and the events, each of which has a sheet to be signed."""
+
+    competition: str
+    where: str
+    tables: tuple[ResultTable, ...]
+    events: tuple[Event, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FactView:
+    """One line of an explanation; `left_out` says in words that it does not go into the score, or is empty."""
+
+    text: str
+    left_out: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepView:
+    """A step of an explanation. kind: window, score, place, rule or points, for its look."""
+
+    title: str
+    kind: str
+    facts: tuple[FactView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ExplanationPage:
+    """How an entry came to its score and place. `json` is the address of the same as data."""
+
+    competition: str
+    title: str
+    entry: str
+    members: str
+    division: str
+    score: str
+    place: str
+    steps: tuple[StepView, ...]
+    json: str
+    state: str
+
+
+KINDS = {
+    "Clock": ("clock", ""),
+    "Rulings": ("ruling", "no longer holds"),
+    "Score": ("score", "left out"),
+    "Place": ("place", ""),
+    "How it is added up": ("rule", ""),
+    "What each score brings": ("points", "no place"),
+}
+
+
+def results_page(hall: Hall) -> ResultsPage | None:
+    """Every standing with its lines; None before there is a competition."""
+    roster = hall.projection.roster
+    if roster is None:
+        return None
+    overall = [table for table in overall_now(hall) if table.columns]
+    about = rule_lines(overall[0].rule, named_event(roster)) if overall else ()
+    final = "Final" if all_final(hall) else "Provisional"
+    tables = [overall_table(table, () if n else about, final) for n, table in enumerate(overall)]
+    for found in _all_results(hall, roster):
+        state = event_state(hall, found.event)
+        tables += [_table(found, table, state) for table in found.tables if table.rows]
+    where = " · ".join(text for text in (roster.competition.place, roster.competition.day) if text)
+    return ResultsPage(roster.competition.name, where, tuple(tables), roster.events)
+
+
+def results_plain(hall: Hall) -> dict[str, Any]:
+    """The same as data, in the shape that a recount prints. Raises NothingHere."""
+    roster = hall.projection.roster
+    if roster is None:
+        raise NothingHere("There is no competition yet.")
+    return recount_plain(Recount(tuple(_all_results(hall, roster)), overall_now(hall)))
+
+
+def explained(hall: Hall, event: str, score: str, entry: str) -> tuple[ExplanationPage, dict[str, Any]]:
+    """How an entry came to its score in one score of an event, as a page and as data. Raises NothingHere."""
+    roster, found = _event(hall, event)
+    table, row = _row(found, score, entry)
+    made = _explanation(hall, found.event, table, row)
+    title = table_title(found.event, table)
+    page = _page(
+        roster,
+        title,
+        made,
+        other_names(row.entry, row.members),
+        results_path(event, score, entry),
+        event_state(hall, found.event),
+    )
+    about = {"event": found.event.name, "score_name": table.rule.name, "members": list(row.members)}
+    return page, about | explanation_plain(made)
+
+
+def explained_overall(hall: Hall, division: str, entry: str) -> tuple[ExplanationPage, dict[str, Any]]:
+    """How an entry came to its place overall, as a page and as data. Raises NothingHere."""
+    table = next((table for table in overall_now(hall) if table.division == division), None)
+    row = next((row for row in table.rows if row.entry.id == entry), None) if table else None
+    roster = hall.projection.roster
+    if table is None or row is None or roster is None:
+        raise NothingHere("There is no such place overall. Go to all results and start from there.")
+    made = explain_overall(table, row, named_event(roster))
+    page = _page(
+        roster,
+        "Overall",
+        made,
+        other_names(row.entry, row.members),
+        overall_path(division, entry),
+        "Final" if all_final(hall) else "Provisional",
+    )
+    return page, {"members": list(row.members)} | explanation_plain(made)
+
+
+def named_event(roster: Roster) -> str:
+    """The name of the event that breaks ties overall, or nothing."""
+    named = roster.overall.named if roster.overall else None
+    return next((event.name for event in roster.events if event.id == named), "")
+
+
+def _explanation(hall: Hall, event: Event, table: Table, row: Row) -> Explanation:
+    place = hall.projection.place_of(row.assignment) if row.assignment else None
+    keys = hall.projection.marked_sheets(row.assignment) if row.assignment else {}
+    tallies = hall.projection.counted_sheets(row.assignment) if row.assignment else {}
+    marks = {kind: hall.projection.sheet_marks(key) for kind, key in keys.items()}
+    format = place.format if place else event.format
+    by_id = {mark.id: mark for made in marks.values() for mark in made}
+    decided = ruling_lines(row, event.id, hall.projection.rulings, Saying(format, by_id, lanes_in_words(hall)))
+    clock = hall.projection.sheet_clock(keys["lane"]) if "lane" in keys else PLAIN
+    return explain(format, table, row, tallies, marks, clock_lines(clock, marks.get("lane", ())), decided)
+
+
+def lanes_in_words(hall: Hall) -> dict[str, str]:
+    """Where each lane assignment stands: `heat 2, lane 3 (Lanterns)`."""
+    roster = hall.projection.roster
+    if roster is None:
+        return {}
+    names = {entry.id: entry.name for entry in roster.entries}
+    stands = ((heat, lane) for heat in roster.heats for lane in heat.lanes)
+    return {lane.id: f"heat {heat.number}, lane {lane.lane} ({names[lane.entry]})" for heat, lane in stands}
+
+
+def _all_results(hall: Hall, roster: Roster) -> list[EventResults]:
+    return [hall.projection.event_results(event.id) for event in roster.events]
+
+
+def _event(hall: Hall, event: str) -> tuple[Roster, EventResults]:
+    roster = hall.projection.roster
+    if roster is None or all(one.id != event for one in roster.events):
+        raise NothingHere("There is no such event here. Go to all results and start from there.")
+    return roster, hall.projection.event_results(event)
+
+
+def _row(found: EventResults, score: str, entry: str) -> tuple[Table, Row]:
+    for table in found.tables:
+        for row in table.rows:
+            if table.rule.id == score and row.entry.id == entry:
+                return table, row
+    raise NothingHere(f"{found.event.name} has no such score of such an entry. Go to all results and start from there.")
+
+
+def _page(roster: Roster, title: str, made: Explanation, members: Sequence[str], path: str, state: str) -> ExplanationPage:
+    return ExplanationPage(
+        competition=roster.competition.name,
+        title=title,
+        entry=made.entry,
+        members=" · ".join(members),
+        division=made.division,
+        score=made.score,
+        place=made.place,
+        steps=tuple(_step(step) for step in made.steps),
+        json=f"{path}.json",
+        state=state,
+    )
+
+
+def _step(step: Step) -> StepView:
+    kind, left_out = KINDS.get(step.title, ("window", "does not count"))
+    return StepView(step.title, kind, tuple(FactView(line.text, "" if line.counts else left_out) for line in step.lines))
+
+
+def _table(found: EventResults, table: Table, state: str) -> ResultTable:
+    lines = tuple(_line(found.event, table, row) for row in table.rows)
+    return ResultTable(table_key(found.event, table), table_title(found.event, table), table.division_name, (), lines, state)
+
+
+def plain_table(found: EventResults, table: Table, notes: Mapping[str, str], state: str = "") -> ResultTable:
+    """A standing whose scores lead nowhere; `notes` says something more of an entry, by its id."""
+    lines = []
+    for row in table.rows:
+        line = _line(found.event, table, row)
+        said = ", ".join(text for text in (notes.get(row.entry.id, ""), line.note) if text)
+        lines.append(replace(line, link="", note=said))
+    return replace(_table(found, table, state), lines=tuple(lines))
+
+
+def _line(event: Event, table: Table, row: Row) -> ResultLine:
+    return ResultLine(
+        place=place_text(row),
+        entry=row.entry.name,
+        members=" · ".join(other_names(row.entry, row.members)),
+        score="" if row.score is None else f"{row.score.text} {unit_text(table.rule, row.score)}".strip(),
+        note=note_text(event, table, row),
+        link="" if row.status == NOT_JUDGED else results_path(event.id, table.rule.id, row.entry.id),
+    )
+
+
+def overall_table(table: OverallTable, about: tuple[str, ...], state: str, *, links: bool = True) -> ResultTable:
+    """An overall standing with its lines; without `links` its totals lead nowhere."""
+    lines = tuple(
+        ResultLine(
+            place=shared_place(row.place, row.shared),
+            entry=row.entry.name,
+            members=" · ".join(other_names(row.entry, row.members)),
+            score=f"{decimal_text(row.total, 3)} {overall_unit(table.rule)}".strip() if row.place is not None else "",
+            note=", ".join(overall_cell_text(table.rule, cell) for cell in row.cells),
+            link=overall_path(table.division, row.entry.id) if links else "",
+        )
+        for row in table.rows
+    )
+    return ResultTable(f"overall-{table.division}", "Overall", table.division_name, about, lines, state)

@@ -1,0 +1,224 @@
+"""Several halls in one standing: their competition files taken in, questions about them settled, the standing of all."""
+
+import asyncio
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from hashlib import sha256
+
+from app.hall.forms import BadForm, Problem, Typed
+from app.hall.hall import Hall
+from app.results.competition_file import BadFile, make_file, read_file, write_file
+from app.results.explaining import ResultTable, plain_table
+from app.results.file_texts import check_texts
+from app.results.overall_csv import overall_csv
+from app.results.recount import Recount, recount_plain
+from app.results.results_csv import results_csv
+from app.rules.records.document import CompetitionFile
+from app.rules.records.roster import Competition
+from app.rules.result.hall_records import HallFile
+from app.rules.result.halls import TWO_PEOPLE, Finding, Joined, join_halls
+from app.rules.result.overall_results import overall_tables
+from app.rules.result.results import results
+from app.rules.result.sealing import digest_text, seal_faults, sealed
+from app.rules.values.texts import cleaned, is_seen, unfit
+from app.store import records
+from app.store.records import HallContent
+
+SETTLED = "halls_settled"  # the answers, in the settings of this installation
+HERE = "This hall"
+MOST_NAME = 60
+KEPT = 24  # read files held in memory; reading one again costs a second for a large one
+
+NO_FILE = "No file came along. Choose a hall's competition file (it ends in .json) and send it again."
+NO_NAME = "Name the hall that this file is from, in at most 60 characters."
+
+
+class NoHalls(LookupError):
+    """Raised when there is no file to join; its text is the sentence to show."""
+
+
+@dataclass(frozen=True, slots=True)
+class HallLine:
+    """One file in the list: its key, the hall's name, what is in it, whether its seal holds, whether it is put aside."""
+
+    digest: str
+    name: str
+    words: str
+    seal: str
+    faults: tuple[str, ...]
+    aside: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A way to settle a question: what the button says and sends, and whether it is the answer that holds."""
+
+    value: str
+    words: str
+    chosen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FindingView:
+    """Something that was found: its sentence, whether it waits for a person, and how it can be settled."""
+
+    text: str
+    waits: bool
+    key: str
+    answers: tuple[Answer, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HallsPage:
+    """All halls: the files, what was found, and the standings of all together."""
+
+    files: tuple[HallLine, ...]
+    findings: tuple[FindingView, ...]
+    waiting: int
+    tables: tuple[ResultTable, ...]
+
+
+async def take_hall_file(hall: Hall, name: str, data: bytes) -> str:
+    """Takes a hall's competition file in; the hall's name. Raises BadForm, Refusal; nothing is stored then."""
+    if not data:
+        raise BadForm((Problem("file", NO_FILE),))
+    try:
+        file = await asyncio.to_thread(_read, data)
+        check_texts(file)
+    except BadFile as wrong:
+        raise BadForm((Problem("file", str(wrong)),)) from None
+    called = cleaned(name or file.competition.place or file.competition.name)
+    if not is_seen(called) or len(called) > MOST_NAME or unfit(called) or called in (HERE, TWO_PEOPLE):
+        raise BadForm((Problem("name", NO_NAME),))
+    content = HallContent(sha256(data).hexdigest(), called, data, hall.time.wall_ms())
+    await hall.database.awrite(lambda session: records.put_hall_file(session, content))
+    return called
+
+
+NO_QUESTION = "That question is not asked (any more). Look at what was found, and answer there."
+
+
+async def put_aside(hall: Hall, digest: str, aside: bool) -> str:
+    """Puts a hall's file aside, or takes it up again; its name. Raises NotThere."""
+    when = hall.time.wall_ms() if aside else None
+    return await hall.database.awrite(lambda session: records.set_aside(session, digest, when))
+
+
+async def settle(hall: Hall, typed: Typed) -> None:
+    """Keeps an answer to a question; an empty one opens it again. Raises BadForm for what is no question, or no answer."""
+    key, answer = typed.get("key", ""), typed.get("answer", "")
+    joined = await all_halls(hall)
+    if key not in {found.key for found in joined.findings if found.key} or len(answer) > MOST_NAME or unfit(answer):
+        raise BadForm((Problem("", NO_QUESTION),))
+    answers = {**await _answers(hall), key: answer}
+    kept = json.dumps({key: value for key, value in answers.items() if value}, ensure_ascii=False)
+    await hall.database.awrite(lambda session: records.put_setting(session, SETTLED, kept))
+
+
+async def halls_page(hall: Hall) -> HallsPage:
+    """The files, what was found in them, and the standings of all halls together."""
+    contents = await hall.database.aread(records.hall_files)
+    lines = await asyncio.to_thread(lambda: tuple(_line(content) for content in contents))
+    try:
+        joined = await all_halls(hall)
+    except NoHalls:
+        return HallsPage(lines, (), 0, ())
+    answers = await _answers(hall)
+    findings = tuple(_finding(found, answers) for found in joined.findings)
+    waiting = sum(found.waits for found in findings)
+    return HallsPage(lines, findings, waiting, await asyncio.to_thread(_tables, joined))
+
+
+async def all_halls(hall: Hall) -> Joined:
+    """All halls joined: the files that count, and this hall's own competition where it has marks. Raises NoHalls."""
+    contents = await hall.database.aread(records.hall_files)
+    counting = [content for content in contents if content.aside_wall_ms is None]
+    if not counting:
+        raise NoHalls("No other hall's file is here yet. Take them in at the desk, under Halls.")
+    own, answers = _own(hall), await _answers(hall)
+    return await asyncio.to_thread(_join, own, counting, answers)
+
+
+async def halls_csv(hall: Hall) -> bytes:
+    """The results of all halls as CSV. Raises NoHalls."""
+    joined = await all_halls(hall)
+    return await asyncio.to_thread(lambda: results_csv(joined.file, results(joined.file)))
+
+
+async def halls_overall_csv(hall: Hall) -> bytes:
+    """The overall standing of all halls as CSV. Raises NoHalls, also without a rule for it."""
+    joined = await all_halls(hall)
+    if joined.file.overall is None:
+        raise NoHalls("None of the files says how the overall standing is made.")
+    return await asyncio.to_thread(lambda: overall_csv(joined.file, overall_tables(joined.file, results(joined.file))))
+
+
+async def halls_file(hall: Hall) -> bytes:
+    """All halls as one competition file that anybody can recount. Raises NoHalls."""
+    joined = await all_halls(hall)
+    return await asyncio.to_thread(
+        lambda: write_file(sealed(joined.file.model_copy(update={"made_wall_ms": hall.time.wall_ms()})))
+    )
+
+
+async def halls_plain(hall: Hall) -> dict[str, object]:
+    """The standings of all halls as data, each entry with its hall. Raises NoHalls."""
+    joined = await all_halls(hall)
+    found = await asyncio.to_thread(lambda: results(joined.file))
+    told = recount_plain(Recount(tuple(found), overall_tables(joined.file, found)))
+    return told | {"halls": dict(joined.hall_of), "found": [finding.text for finding in joined.findings]}
+
+
+def _own(hall: Hall) -> HallFile | None:
+    """This hall's own competition as one of the halls, once something was marked."""
+    roster = hall.projection.roster
+    if roster is None or not hall.ledger.count():
+        return None
+    file = make_file(roster, hall.projection.runs, hall.projection.rulings, hall.ledger.all_marks(), hall.time.wall_ms())
+    return HallFile(HERE, sha256(file.competition.id.encode()).hexdigest(), file)
+
+
+def _join(own: HallFile | None, counting: list[HallContent], answers: Mapping[str, str]) -> Joined:
+    files = [own] if own else []
+    files += [HallFile(content.name, content.digest, _read(content.content)) for content in counting]
+    first = files[0].file.competition
+    whole = Competition(id="all-halls", name=first.name, place="All halls", day=first.day, unit=first.unit, demo=first.demo)
+    return join_halls(whole, files, answers)
+
+
+@lru_cache(maxsize=KEPT)
+def _read(data: bytes) -> CompetitionFile:
+    return read_file(data)
+
+
+def _line(content: HallContent) -> HallLine:
+    file = _read(content.content)
+    faults = tuple(seal_faults(file))
+    if file.seal is None:
+        words_of_seal = "no seal"
+    else:
+        words_of_seal = "seal broken" if faults else f"seal holds: {digest_text(file.seal.digest)[:19]}"
+    words = f"{len(file.entries)} entries, {len(file.marks):,} marks".replace(",", " ")
+    return HallLine(content.digest, content.name, words, words_of_seal, faults, content.aside_wall_ms is not None)
+
+
+def _finding(found: Finding, answers: Mapping[str, str]) -> FindingView:
+    ways = [(hall, f"{hall} counts") for hall in found.halls]
+    ways += [(TWO_PEOPLE, "Two people: both count")] if found.may_be_two else []
+    chosen = answers.get(found.key, "")
+    views = tuple(Answer(value, words, value == chosen) for value, words in ways)
+    return FindingView(found.text, found.kind == "unsettled", found.key, views)
+
+
+def _tables(joined: Joined) -> tuple[ResultTable, ...]:
+    return tuple(
+        plain_table(event, table, joined.hall_of) for event in results(joined.file) for table in event.tables if table.rows
+    )
+
+
+async def _answers(hall: Hall) -> dict[str, str]:
+    kept = await hall.database.aread(lambda session: records.get_setting(session, SETTLED))
+    found: dict[str, str] = json.loads(kept) if kept else {}
+    return found

@@ -1,0 +1,46 @@
+"""The overall standing as CSV by RFC 4180: one row for each entry, two columns for each score. Rules only."""
+
+from collections.abc import Iterator, Sequence
+
+from app.results.results_csv import clubs_of, csv_bytes, plain_text
+from app.rules.records.roster import Roster
+from app.rules.result.overall_results import OverallColumn, OverallLine, OverallTable
+from app.rules.values.units import decimal_text
+
+BEFORE = ("division", "place", "shared", "entry", "members", "clubs", "total")
+
+
+def overall_csv(roster: Roster, tables: Sequence[OverallTable]) -> bytes:
+    """The overall standings of all divisions; a score that a division has not begun stays empty in its rows."""
+    columns = _columns(tables)
+    headings = [plain_text(f"{title}: {what}") for title in columns.values() for what in ("place", "counts")]
+    clubs = clubs_of(roster)
+    lines = [list(_line(table, row, list(columns), clubs)) for table in tables for row in table.rows]
+    return csv_bytes([[*BEFORE, *headings, "tie"], *lines])
+
+
+def _columns(tables: Sequence[OverallTable]) -> dict[tuple[str, str], str]:
+    """Every score that counts in some division, with its title, in the order of the events."""
+    return {_key(column): column.title for table in tables for column in table.columns}
+
+
+def _key(column: OverallColumn) -> tuple[str, str]:
+    return column.event, column.rule
+
+
+def _line(
+    table: OverallTable, row: OverallLine, columns: Sequence[tuple[str, str]], clubs: dict[str, tuple[str, ...]]
+) -> Iterator[str | int]:
+    yield plain_text(table.division_name)
+    yield "" if row.place is None else row.place
+    yield "yes" if row.shared else "no"
+    yield plain_text(row.entry.name)
+    yield plain_text("; ".join(row.members))
+    yield plain_text("; ".join(clubs[row.entry.id]))
+    yield decimal_text(row.total, 6)
+    cells = dict(zip(map(_key, table.columns), row.cells, strict=True))
+    for key in columns:
+        cell = cells.get(key)
+        yield "" if cell is None or cell.place is None else cell.place
+        yield "" if cell is None else decimal_text(cell.points, 6)
+    yield row.by_tie or ""

@@ -1,0 +1,205 @@
+"""The desk's page of the overall standing: choosing its rule, and how everybody stands under it now."""
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from pydantic import ValidationError
+
+from app.hall.changing import change_roster
+from app.hall.forms import BadForm, Reading, Typed, problems_of
+from app.hall.hall import Hall
+from app.hall.organising import needed_roster
+from app.hall.setup_views import Choice
+from app.results.explaining import named_event
+from app.results.publishing import overall_now
+from app.results.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place
+from app.rules.records.overall_rule import MOST_TABLE, OverallRule
+from app.rules.records.roster import Roster
+from app.rules.result.overall_explain import rule_lines
+from app.rules.result.overall_results import OverallTable
+from app.rules.values.units import decimal_text, shown
+from app.store import records
+
+NO_RULE = "none"
+BY = {
+    NO_RULE: "not at all: every event stands for itself",
+    "places": "the places added up, low wins",
+    "table": "points for place, from a table",
+    "linear": "points for place, evenly fewer",
+    "scores": "the scores themselves added up",
+}
+SHARED = {"same": "all get what the place is worth", "split": "they split what the places they cover are worth"}
+ABSENT = {
+    "last": "as if it came last there",
+    "none": "nothing: 0",
+    "out": "no overall place at all",
+}
+BETTER = {"more": "the highest sum wins", "less": "the lowest sum wins"}
+SEPARATOR = re.compile(r"[\s;,]+")
+POINTS = re.compile(r"\d{1,6}(\.\d{1,3})?")
+
+
+@dataclass(frozen=True, slots=True)
+class StandingRow:
+    """One line of an overall standing; a cell for each column."""
+
+    place: str
+    entry: str
+    members: str
+    cells: tuple[str, ...]
+    total: str
+    tie: str
+    link: str
+
+
+@dataclass(frozen=True, slots=True)
+class StandingTable:
+    """The overall standing of a division as it is now."""
+
+    division: str
+    columns: tuple[str, ...]
+    unit: str
+    rows: tuple[StandingRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OverallPage:
+    """What can be chosen, the rule in words, and the standings that it gives."""
+
+    by: tuple[Choice, ...]
+    shared: tuple[Choice, ...]
+    absent: tuple[Choice, ...]
+    better: tuple[Choice, ...]
+    events: tuple[Choice, ...]
+    rule: tuple[str, ...]
+    tables: tuple[StandingTable, ...]
+    scores: int
+
+
+def overall_page(hall: Hall) -> OverallPage:
+    """The page beside the form's own texts."""
+    roster = needed_roster(hall)
+    return OverallPage(
+        by=_choices(BY),
+        shared=_choices(SHARED),
+        absent=_choices(ABSENT),
+        better=_choices(BETTER),
+        events=tuple(Choice(event.id, event.name) for event in roster.events),
+        rule=rule_lines(roster.overall, named_event(roster)) if roster.overall else (),
+        tables=tuple(_table(table) for table in overall_now(hall) if table.columns),
+        scores=sum(len(event.format.scores) for event in roster.events),
+    )
+
+
+def overall_typed(hall: Hall) -> Typed:
+    """The form as stored; before anything was chosen, what most would begin with."""
+    rule = needed_roster(hall).overall
+    filled = rule or OverallRule()
+    return {
+        "by": rule.by if rule else NO_RULE,
+        "points": ", ".join(decimal_text(points, 3) for points in filled.points),
+        "beyond": decimal_text(filled.beyond, 3),
+        "first": decimal_text(filled.first, 3),
+        "less": decimal_text(filled.less, 3),
+        "least": decimal_text(filled.least, 3),
+        "shared": filled.shared,
+        "absent": filled.absent,
+        "better": filled.better,
+        "count_back": "on" if filled.count_back else "",
+        "named": filled.named or "",
+    }
+
+
+async def save_overall(hall: Hall, typed: Typed) -> None:
+    """Says how the overall standing is made, or that there is none. Raises BadForm."""
+    roster = needed_roster(hall)
+    rule = read_rule(roster, typed)
+    await change_roster(hall, lambda session: records.put_overall(session, rule))
+
+
+def read_rule(roster: Roster, typed: Typed) -> OverallRule | None:
+    """The rule that a form says; what belongs to another way of adding up stays as it was. Raises BadForm."""
+    read = Reading(typed)
+    by = read.choice("by", "How the scores are added up", BY)
+    before = roster.overall or OverallRule()
+    values: dict[str, object] = before.model_dump() | {"by": by}
+    if by == "table":
+        values["points"], values["beyond"] = _points(read), _number(read, "beyond", "What later places are worth")
+    if by == "linear":
+        values["first"] = _number(read, "first", "What place 1 is worth")
+        values["less"] = _number(read, "less", "How much fewer the next place is worth")
+        values["least"] = _number(read, "least", "The least that a place is worth")
+    if by == "scores":
+        values["better"] = read.choice("better", "Which sum wins", BETTER)
+    else:
+        values["shared"] = read.choice("shared", "What shared places are worth", SHARED)
+    values["absent"] = read.choice("absent", "What an entry without a place gets", ABSENT)
+    values["count_back"] = read.ticked("count_back")
+    values["named"] = _named(read, roster)
+    if by == NO_RULE:
+        return None
+    read.done()
+    try:
+        return OverallRule.model_validate(values)
+    except ValidationError as error:
+        raise BadForm(problems_of(error)) from None
+
+
+def _points(read: Reading) -> tuple[Fraction, ...]:
+    """The table of points: numbers with blanks, commas or line breaks between, the winner's first."""
+    said = [text for text in SEPARATOR.split(read.raw("points")) if text]
+    wrong = next((text for text in said if not POINTS.fullmatch(text)), None)
+    if wrong is not None:
+        read.wrong("points", f"The points are numbers with commas between, such as 100, 95, 90.5; not “{shown(wrong)}”.")
+    elif not said:
+        read.wrong("points", "The table of points is empty. Type the points of each place, the winner's first.")
+    elif len(said) > MOST_TABLE:
+        read.wrong("points", f"The table of points has {len(said)} places; at most {MOST_TABLE} are allowed.")
+    else:
+        points = [Fraction(text) for text in said]
+        for place, (better, worse) in enumerate(pairwise(points), 2):
+            if worse > better:
+                read.wrong(
+                    "points", f"Place {place} would be worth more than place {place - 1}. Later places get no more points."
+                )
+                break
+        return tuple(points)
+    return ()
+
+
+def _number(read: Reading, field: str, what: str) -> Fraction:
+    value = read.number(field, what, Fraction(0))
+    if value < 0:
+        read.wrong(field, f"{what} is 0 or more; not “{shown(read.raw(field))}”.")
+    return value
+
+
+def _named(read: Reading, roster: Roster) -> str | None:
+    named = read.raw("named")
+    if named and all(event.id != named for event in roster.events):
+        read.wrong("named", "The event that breaks ties is one of those in the list, or none.")
+        return None
+    return named or None
+
+
+def _choices(words: dict[str, str]) -> tuple[Choice, ...]:
+    return tuple(Choice(value, text) for value, text in words.items())
+
+
+def _table(table: OverallTable) -> StandingTable:
+    rows = tuple(
+        StandingRow(
+            place=shared_place(row.place, row.shared) or "–",
+            entry=row.entry.name,
+            members=" · ".join(other_names(row.entry, row.members)),
+            cells=tuple(overall_cell_text(table.rule, cell) for cell in row.cells),
+            total=decimal_text(row.total, 3) if row.place is not None else "why?",
+            tie=row.by_tie or "",
+            link=overall_path(table.division, row.entry.id),
+        )
+        for row in table.rows
+    )
+    columns = tuple(column.title for column in table.columns)
+    return StandingTable(table.division_name, columns, overall_unit(table.rule), rows)

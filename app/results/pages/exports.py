@@ -1,0 +1,92 @@
+"""What leaves the desk as files, and the way back in: results for spreadsheets, the competition file."""
+
+import asyncio
+
+from fastapi import APIRouter, Request
+from fastapi.responses import JSONResponse, RedirectResponse, Response
+from starlette.datastructures import UploadFile
+
+from app.results.pages.copy import copy_files, zipped
+from app.results.publishing import BadFile, NotEmpty, NothingThere, csv_file, export_file, import_file, overall_csv_file
+from app.web.described import described
+from app.web.pages import hall_of, sentence, wants_page
+from app.web.who import Desk
+
+routes = APIRouter()
+
+NO_FILE = "No file came along. Choose a competition file (it ends in .json) and send it again."
+
+
+@routes.get("/desk/results.csv")
+def results_file(request: Request, who: Desk) -> Response:
+    """The results as CSV."""
+    try:
+        return _attachment(csv_file(hall_of(request)), "text/csv; charset=utf-8", "results.csv")
+    except NothingThere as nothing:
+        return sentence(request, 404, str(nothing))
+
+
+@routes.get("/desk/overall.csv")
+def overall_file(request: Request, who: Desk) -> Response:
+    """The overall standing as CSV."""
+    try:
+        return _attachment(overall_csv_file(hall_of(request)), "text/csv; charset=utf-8", "overall.csv")
+    except NothingThere as nothing:
+        return sentence(request, 404, str(nothing))
+
+
+@routes.get("/desk/results-copy.zip")
+async def results_copy(request: Request, who: Desk, names: str = "full") -> Response:
+    """The results as one folder of plain pages and files, for any web space; `names` is full or initials."""
+    hall = hall_of(request)
+    try:
+        packed = await asyncio.to_thread(lambda: zipped(copy_files(hall, initials=names == "initials")))
+    except NothingThere as nothing:
+        return sentence(request, 404, str(nothing))
+    return _attachment(packed, "application/zip", "results.zip")
+
+
+@routes.get("/desk/competition.json")
+def competition_file(request: Request, who: Desk) -> Response:
+    """The competition file."""
+    try:
+        return _attachment(export_file(hall_of(request)), "application/json", "competition.json")
+    except NothingThere as nothing:
+        return sentence(request, 404, str(nothing))
+
+
+@routes.get("/desk/openapi.json")
+def description(request: Request, who: Desk) -> Response:
+    """Every address of this server, described for programs (OpenAPI)."""
+    return JSONResponse(described(request.app), headers={"Cache-Control": "no-store"})
+
+
+@routes.post("/desk/import")
+async def take_competition_file(request: Request, who: Desk) -> Response:
+    """Reads a competition file into an empty server: the file of a form, or the body itself."""
+    data = await _sent_file(request)
+    if not data:
+        return sentence(request, 422, NO_FILE)
+    try:
+        file = await import_file(hall_of(request), data)
+    except BadFile as wrong:
+        return sentence(request, 422, str(wrong))
+    except NotEmpty as full:
+        return sentence(request, 409, str(full))
+    if wants_page(request):
+        return RedirectResponse("/desk", status_code=303)
+    return JSONResponse({"competition": file.competition.id, "marks": len(file.marks)})
+
+
+async def _sent_file(request: Request) -> bytes:
+    if not request.headers.get("content-type", "").startswith("multipart/form-data"):
+        return await request.body()
+    async with request.form(max_files=1, max_fields=5) as form:
+        sent = form.get("file")
+        return await sent.read() if isinstance(sent, UploadFile) else b""
+
+
+def _attachment(data: bytes, media_type: str, name: str) -> Response:
+    """A download that no cache keeps: the next one may hold more marks."""
+    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
+    return Response(data, media_type=media_type, headers=headers)

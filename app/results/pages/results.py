@@ -1,0 +1,108 @@
+"""Results for everybody: all standings, and for each number how it came about, as pages and as JSON."""
+
+from collections.abc import Callable
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import JSONResponse, Response
+
+from app.results import halls
+from app.results.explaining import (
+    ExplanationPage,
+    NothingHere,
+    explained,
+    explained_overall,
+    results_page,
+    results_plain,
+)
+from app.results.halls import NoHalls
+from app.results.podium import podiums
+from app.results.results_sheet import results_sheet
+from app.web.pages import hall_of, page, sentence
+from app.web.who import EVERYBODY
+
+routes = APIRouter(dependencies=EVERYBODY)
+
+Explaining = Callable[[], tuple[ExplanationPage, dict[str, Any]]]
+
+FRESH = {"Cache-Control": "no-cache"}  # the next look may come after another mark
+
+
+@routes.get("/results")
+def all_results(request: Request) -> Response:
+    """Every standing; each score leads to how it came about."""
+    return page(request, "results/index.html", view=results_page(hall_of(request)))
+
+
+@routes.get("/results.json")
+def all_results_data(request: Request) -> Response:
+    """The same as data, as a recount prints it."""
+    try:
+        return JSONResponse(results_plain(hall_of(request)), headers=FRESH)
+    except NothingHere as nothing:
+        return sentence(request, 404, str(nothing))
+
+
+@routes.get("/podium")
+def podium(request: Request) -> Response:
+    """Who came first, second and third."""
+    view = results_page(hall_of(request))
+    return page(request, "results/podium.html", view=view, podiums=podiums(view))
+
+
+@routes.get("/results/{event}")
+def sheet(request: Request, event: str) -> Response:
+    """The results sheet of an event, to be printed and signed."""
+    try:
+        return page(request, "results/sheet.html", view=results_sheet(hall_of(request), event))
+    except NothingHere as nothing:
+        return sentence(request, 404, str(nothing))
+
+
+@routes.get("/results/{event}/{score}/{entry}.json")
+def why_data(request: Request, event: str, score: str, entry: str) -> Response:
+    """How a score came about, as data."""
+    return _answer(request, lambda: explained(hall_of(request), event, score, entry), data=True)
+
+
+@routes.get("/results/{event}/{score}/{entry}")
+def why(request: Request, event: str, score: str, entry: str) -> Response:
+    """How a score came about."""
+    return _answer(request, lambda: explained(hall_of(request), event, score, entry))
+
+
+@routes.get("/overall/{division}/{entry}.json")
+def why_overall_data(request: Request, division: str, entry: str) -> Response:
+    """How a place overall came about, as data."""
+    return _answer(request, lambda: explained_overall(hall_of(request), division, entry), data=True)
+
+
+@routes.get("/overall/{division}/{entry}")
+def why_overall(request: Request, division: str, entry: str) -> Response:
+    """How a place overall came about."""
+    return _answer(request, lambda: explained_overall(hall_of(request), division, entry))
+
+
+@routes.get("/halls")
+async def halls_page(request: Request) -> Response:
+    """The standing of all halls."""
+    return page(request, "results/halls.html", view=await halls.halls_page(hall_of(request)))
+
+
+@routes.get("/halls.json")
+async def halls_data(request: Request) -> Response:
+    """The same as data."""
+    try:
+        return JSONResponse(await halls.halls_plain(hall_of(request)), headers=FRESH)
+    except NoHalls as nothing:
+        return sentence(request, 404, str(nothing))
+
+
+def _answer(request: Request, explain: Explaining, data: bool = False) -> Response:
+    try:
+        view, plain = explain()
+    except NothingHere as nothing:
+        return sentence(request, 404, str(nothing))
+    if data:
+        return JSONResponse(plain, headers=FRESH)
+    return page(request, "results/why.html", view=view)

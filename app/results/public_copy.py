@@ -1,0 +1,86 @@
+"""A copy of the results for any web space: what one page shows, and the files beside it. Names in full, or as initials."""
+
+import json
+from dataclasses import dataclass
+
+from app.hall.hall import Hall
+from app.results.competition_file import make_file, write_file
+from app.results.explaining import ResultsPage, ResultTable, overall_table, plain_table
+from app.results.overall_csv import overall_csv
+from app.results.podium import Podium, podiums
+from app.results.publishing import NO_COMPETITION, NothingThere
+from app.results.recount import recount_of, recount_plain
+from app.results.results_csv import results_csv
+from app.results.results_state import all_final, event_state, time_of_day
+from app.rules.records.document import CompetitionFile
+from app.rules.result.initials import with_initials
+from app.rules.result.public_file import without_private
+from app.rules.result.results import results
+from app.rules.result.sealing import digest_text, sealed
+
+
+@dataclass(frozen=True, slots=True)
+class PublicCopy:
+    """What the page of the copy shows, and its files by name; the competition file is there only where names are in full."""
+
+    competition: str
+    where: str
+    made: str
+    state: str
+    podiums: tuple[Podium, ...]
+    tables: tuple[ResultTable, ...]
+    digest: str
+    files: dict[str, bytes]
+
+
+def public_copy(hall: Hall, *, initials: bool) -> PublicCopy:
+    """The copy as of now. Raises NothingThere before there is a competition."""
+    roster = hall.projection.roster
+    if roster is None:
+        raise NothingThere(NO_COMPETITION)
+    now = hall.time.wall_ms()
+    file = make_file(roster, hall.projection.runs, hall.projection.rulings, hall.ledger.all_marks(), now)
+    whole = sealed(without_private(file))
+    shown = with_initials(file) if initials else file
+    tables = _tables(hall, shown)
+    where = " · ".join(text for text in (roster.competition.place, roster.competition.day) if text)
+    page = ResultsPage(roster.competition.name, where, tables)
+    final = "Final" if all_final(hall) else "Provisional"
+    digest = digest_text(whole.seal.digest) if whole.seal and not initials else ""
+    return PublicCopy(
+        page.competition,
+        where,
+        time_of_day(now),
+        final,
+        podiums(page),
+        tables,
+        digest,
+        _files(shown, None if initials else whole),
+    )
+
+
+def _tables(hall: Hall, shown: CompetitionFile) -> tuple[ResultTable, ...]:
+    found = results(shown)
+    overall = recount_of(shown, found).overall
+    final = "Final" if all_final(hall) else "Provisional"
+    tables = [overall_table(table, (), final, links=False) for table in overall if table.columns]
+    for event in found:
+        state = event_state(hall, event.event)
+        tables += [plain_table(event, table, {}, state) for table in event.tables if table.rows]
+    return tuple(tables)
+
+
+def _files(shown: CompetitionFile, whole: CompetitionFile | None) -> dict[str, bytes]:
+    found = results(shown)
+    counted = recount_of(shown, found)
+    files = {
+        "results.csv": results_csv(shown, found),
+        "results.json": (json.dumps(recount_plain(counted), ensure_ascii=False, indent=2) + "\n").encode(),
+    }
+    for event in found:
+        files[f"event-{event.event.id}.csv"] = results_csv(shown, [event])
+    if counted.overall:
+        files["overall.csv"] = overall_csv(shown, counted.overall)
+    if whole is not None:
+        files["competition.json"] = write_file(whole)
+    return files

@@ -1,0 +1,105 @@
+"""Publishing: results for spreadsheets, the whole competition as a file that anybody can recount, and the way back in."""
+
+import asyncio
+
+from sqlmodel import Session
+
+from app.hall.changing import change_roster
+from app.hall.hall import Hall
+from app.results.competition_file import BadFile, make_file, read_file, write_file
+from app.results.file_texts import check_texts
+from app.results.overall_csv import overall_csv
+from app.results.results_csv import results_csv
+from app.rules.records.document import CompetitionFile
+from app.rules.result.overall_results import OverallTable, overall_tables
+from app.rules.result.sealing import sealed
+from app.store import records
+from app.store.markrows import insert_new
+
+SLICE = 1000  # marks acknowledged at a time
+
+
+class NothingThere(LookupError):
+    """Raised when there is no competition to publish; its text is the sentence to show."""
+
+
+class NotEmpty(ValueError):
+    """Raised when a file would be read into a server that already holds a competition; its text is the sentence to show."""
+
+
+NO_OVERALL = "Nobody has said yet how the overall standing is made. Choose it at the desk, under Overall."
+NO_COMPETITION = "There is no competition yet. Name it at the desk first."
+ALREADY_ONE = (
+    "This server already holds a competition, and a file is read into an empty server only, so that nothing is mixed up. "
+    "Start the server with another data directory and read the file there."
+)
+
+
+def csv_file(hall: Hall) -> bytes:
+    """The results of every event as they stand, as CSV. Raises NothingThere."""
+    roster = hall.projection.roster
+    if roster is None:
+        raise NothingThere(NO_COMPETITION)
+    return results_csv(roster, [hall.projection.event_results(event.id) for event in roster.events])
+
+
+def overall_csv_file(hall: Hall) -> bytes:
+    """The overall standing of every division as it stands, as CSV. Raises NothingThere."""
+    roster = hall.projection.roster
+    if roster is None:
+        raise NothingThere(NO_COMPETITION)
+    if roster.overall is None:
+        raise NothingThere(NO_OVERALL)
+    return overall_csv(roster, overall_now(hall))
+
+
+def overall_now(hall: Hall) -> tuple[OverallTable, ...]:
+    """The overall standings as they stand; none without a rule for them."""
+    roster = hall.projection.roster
+    if roster is None or roster.overall is None:
+        return ()
+    return overall_tables(roster, [hall.projection.event_results(event.id) for event in roster.events])
+
+
+def export_file(hall: Hall) -> bytes:
+    """The competition file: everything that a result needs. Raises NothingThere.
+
+    Marks are read last: one that came in between belongs to a lane that the file already knows.
+    """
+    roster, runs, rulings = hall.database.read(lambda s: (records.roster(s), records.runs(s), records.rulings(s)))
+    if roster is None:
+        raise NothingThere(NO_COMPETITION)
+    return write_file(sealed(make_file(roster, runs, rulings, hall.ledger.all_marks(), hall.time.wall_ms())))
+
+
+async def import_file(hall: Hall, data: bytes) -> CompetitionFile:
+    """Reads a competition file into an empty server, all of it or nothing. Raises BadFile, NotEmpty."""
+    if hall.projection.roster is not None or hall.ledger.count():
+        raise NotEmpty(ALREADY_ONE)
+    file = await asyncio.to_thread(_read, data)  # a large file takes seconds, and the lanes must not wait
+    now = hall.time.wall_ms()
+    try:
+        await change_roster(hall, lambda session: _store(session, file, now))
+    except records.AlreadyThere as there:
+        raise NotEmpty(str(there)) from None
+    hall.projection.apply(file.marks)
+    for start in range(0, len(file.marks), SLICE):
+        # They are stored; told again, the ledger learns what it now holds of each tablet.
+        await hall.ledger.append(file.marks[start : start + SLICE], now)
+    return file
+
+
+def _read(data: bytes) -> CompetitionFile:
+    file = read_file(data)
+    check_texts(file)
+    return file
+
+
+def _store(session: Session, file: CompetitionFile, now_wall_ms: int) -> None:
+    """Writes a whole file, marks and all, in one transaction."""
+    records.put_everything(session, file, file.runs, file.rulings)
+    insert_new(session.connection(), [(mark, now_wall_ms) for mark in file.marks])
+    records.tell(session, "everything")
+
+
+__all__ = ["BadFile", "NotEmpty", "NothingThere", "csv_file", "export_file", "import_file", "overall_csv_file", "overall_now"]

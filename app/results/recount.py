@@ -1,0 +1,207 @@
+"""Recounting a competition file: anybody can check a published result with nothing but the file. No server, no store."""
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, dataclass, replace
+from typing import Any
+
+from app.results.competition_file import BadFile, read_file
+from app.results.result_words import note_text, part_text, place_text, shared_place, unit_text, usual_variant
+from app.rules.records.document import CompetitionFile
+from app.rules.records.roster import Roster
+from app.rules.result.overall_explain import total_text
+from app.rules.result.overall_results import OverallLine, OverallTable, overall_tables
+from app.rules.result.results import EventResults, Row, Table, results
+from app.rules.result.sealing import digest_text, names_digest, seal_faults
+from app.rules.values.units import decimal_text
+
+HEADINGS = ("Place", "Entry", "Members", "Score", "Parts", "Note")
+NOT_PRINTED = "The digest that was typed is of nothing in this file: the file is another than the one that was printed from."
+NOTHING = "No entry stands in any heat, so there is nothing to rank.\n"
+
+
+@dataclass(frozen=True, slots=True)
+class Sealed:
+    """Whether a file's seal holds: its digests as printed (of the whole, and by the name of each event), and what differs."""
+
+    whole: str
+    events: tuple[tuple[str, str], ...]
+    faults: tuple[str, ...]
+    matches: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Recount:
+    """All standings of a competition: of each event, and overall if there is a rule for it. `sealed`: of a file only."""
+
+    events: tuple[EventResults, ...]
+    overall: tuple[OverallTable, ...]
+    sealed: Sealed | None = None
+
+
+def recount(data: bytes, printed: str = "") -> Recount:
+    """The standings that the marks in a competition file give, and whether its seal holds.
+
+    `printed`: a digest from a results sheet, to be found in the file. Raises BadFile, also for a digest that is none.
+    """
+    file = read_file(data)
+    return replace(recount_of(file, results(file)), sealed=check_seal(file, printed))
+
+
+def check_seal(file: CompetitionFile, printed: str = "") -> Sealed:
+    """Whether a file's seal holds, and whether a printed digest is of it. Raises BadFile for a digest that is none."""
+    faults = seal_faults(file)
+    if file.seal is None:
+        return Sealed("", (), tuple(faults))
+    events = tuple((event.name, digest_text(file.seal.events.get(event.id, ""))) for event in file.events)
+    matches = ""
+    if printed:
+        try:
+            named = names_digest(file.seal, printed)
+        except ValueError as wrong:
+            raise BadFile(str(wrong)) from None
+        names = {event.id: event.name for event in file.events}
+        if named is None:
+            faults = [NOT_PRINTED, *faults]
+        else:
+            matches = names.get(named, named) if named else "the whole competition"
+    return Sealed(digest_text(file.seal.digest), events, tuple(faults), matches)
+
+
+def recount_of(roster: Roster, found: Sequence[EventResults]) -> Recount:
+    """All standings from those of the events."""
+    return Recount(tuple(found), overall_tables(roster, found))
+
+
+def score_with_unit(table: Table, row: Row) -> str:
+    """The score with its unit, or nothing while there is none."""
+    if row.score is None:
+        return ""
+    return f"{row.score.text} {unit_text(table.rule, row.score)}".strip()
+
+
+def recount_table(found: Recount) -> str:
+    """The standings as a plain text table, one for each division and score, then those overall."""
+    blocks = [_block(event, table) for event in found.events for table in event.tables if table.rows]
+    blocks += [_overall_block(table) for table in found.overall if table.columns]
+    told = "\n\n".join(blocks) + "\n" if blocks else NOTHING
+    return told if found.sealed is None else f"{told}\n{_seal_block(found.sealed)}"
+
+
+def recount_json(found: Recount) -> str:
+    """The standings as JSON text."""
+    return json.dumps(recount_plain(found), ensure_ascii=False, indent=2) + "\n"
+
+
+def recount_plain(found: Recount) -> dict[str, Any]:
+    """The standings as plain values: places as numbers, scores as shown and as exact fractions."""
+    told: dict[str, Any] = {
+        "events": [_event_plain(event) for event in found.events],
+        "overall": [_overall_plain(table) for table in found.overall],
+    }
+    return told if found.sealed is None else told | {"seal": asdict(found.sealed) | {"holds": not found.sealed.faults}}
+
+
+def _event_plain(event: EventResults) -> dict[str, Any]:
+    tables = [
+        {
+            "score": table.rule.id,
+            "unit": table.rule.unit,
+            "division": table.division,
+            "division_name": table.division_name,
+            "variant": None if table.variant is None else table.variant.id,
+            "rows": [_row_plain(row) for row in table.rows],
+        }
+        for table in event.tables
+    ]
+    return {"event": event.event.id, "name": event.event.name, "standings": tables}
+
+
+def _row_plain(row: Row) -> dict[str, Any]:
+    made = row.score
+    return {
+        "place": row.place,
+        "shared": row.shared,
+        "entry": row.entry.id,
+        "name": row.entry.name,
+        "members": list(row.members),
+        "score": None if made is None else made.text,
+        "exact": None if made is None else str(made.value),
+        "parts": [] if made is None else [{"name": part.name, "value": part_text(part, made.unit)} for part in made.parts],
+        "status": row.status,
+        "variant": "" if row.variant is None else row.variant.name,
+        "recount_windows": [index + 1 for index in row.recounts],
+    }
+
+
+def _overall_plain(table: OverallTable) -> dict[str, Any]:
+    return {
+        "division": table.division,
+        "division_name": table.division_name,
+        "columns": [{"event": column.event, "score": column.rule, "title": column.title} for column in table.columns],
+        "rows": [_overall_row_plain(row) for row in table.rows],
+    }
+
+
+def _overall_row_plain(row: OverallLine) -> dict[str, Any]:
+    return {
+        "place": row.place,
+        "shared": row.shared,
+        "entry": row.entry.id,
+        "name": row.entry.name,
+        "members": list(row.members),
+        "total": str(row.total),
+        "points": [str(cell.points) for cell in row.cells],
+        "places": [cell.place for cell in row.cells],
+        "by_tie": row.by_tie,
+    }
+
+
+def _seal_block(sealed: Sealed) -> str:
+    lines = [f"The printed digest is that of {sealed.matches}."] if sealed.matches else []
+    if sealed.faults:
+        lines += ["THE SEAL DOES NOT HOLD." if sealed.whole else "No seal.", *(f"- {fault}" for fault in sealed.faults)]
+    else:
+        lines.append("The seal holds: nothing was changed since this file was written.")
+    if sealed.whole:
+        lines += [f"Digest  {sealed.whole}", *(f"Digest  {digest}  {name}" for name, digest in sealed.events)]
+    return "\n".join(lines) + "\n"
+
+
+def _block(event: EventResults, table: Table) -> str:
+    title = f"{event.event.name} · {table.division_name}"
+    if len(event.event.format.scores) > 1:
+        title += f" · {table.rule.name}"
+    if (variant := usual_variant(event.event, table)) is not None:
+        title += f" · {variant.name}"
+    return _aligned_block(title, [HEADINGS, *(_cells(event, table, row) for row in table.rows)])
+
+
+def _overall_block(table: OverallTable) -> str:
+    lines = [("Place", "Entry", "Members", "Score", *(column.title for column in table.columns), "Note")]
+    return _aligned_block(f"Overall · {table.division_name}", lines + [_overall_cells(table, row) for row in table.rows])
+
+
+def _overall_cells(table: OverallTable, row: OverallLine) -> tuple[str, ...]:
+    brought = [f"{decimal_text(cell.points, 3)} ({shared_place(cell.place, cell.shared) or '–'})" for cell in row.cells]
+    total, note = total_text(table.rule, row.total), f"by {row.by_tie}" if row.by_tie else ""
+    return (shared_place(row.place, row.shared), row.entry.name, ", ".join(row.members), total, *brought, note)
+
+
+def _aligned_block(title: str, lines: Sequence[Sequence[str]]) -> str:
+    """A titled table; columns that nothing stands in are left out, numbers stand to the right."""
+    used = [i for i in range(len(lines[0])) if any(line[i] for line in lines[1:])]
+    right = {i for i, heading in enumerate(lines[0]) if heading in ("Place", "Score")}
+    widths = {i: max(len(line[i]) for line in lines) for i in used}
+    return "\n".join([title, "-" * len(title), *(_aligned(line, used, widths, right) for line in lines)])
+
+
+def _cells(event: EventResults, table: Table, row: Row) -> tuple[str, ...]:
+    parts = "" if row.score is None else ", ".join(f"{part.name} {part_text(part, row.score.unit)}" for part in row.score.parts)
+    score = score_with_unit(table, row)
+    return (place_text(row), row.entry.name, ", ".join(row.members), score, parts, note_text(event.event, table, row))
+
+
+def _aligned(line: Sequence[str], used: Iterable[int], widths: dict[int, int], right: set[int]) -> str:
+    cells = [line[i].rjust(widths[i]) if i in right else line[i].ljust(widths[i]) for i in used]
+    return "  ".join(cells).rstrip()

@@ -1,0 +1,103 @@
+"""Results in words, said one way on the board, in the results file and in a recount. Rules only."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from app.rules.count.sheets import variant_key
+from app.rules.records.overall_rule import OverallRule
+from app.rules.records.roster import Entry, Event
+from app.rules.result.overall_results import OverallCell
+from app.rules.result.results import Row, Table
+from app.rules.result.scoring import PartScore, Score, clock_text
+from app.rules.values.units import decimal_text
+from app.rules.workout.formats import ScoreRule, Variant
+
+
+def place_text(row: Row) -> str:
+    """A place as people read it: `1`, `=2` when it is shared, or nothing outside the ranking."""
+    return shared_place(row.place, row.shared)
+
+
+def shared_place(place: int | None, shared: bool) -> str:
+    """The same for a place of any standing."""
+    return "" if place is None else f"={place}" if shared else str(place)
+
+
+def spoken_place(place: int | None, shared: bool) -> str:
+    """A place for those who hear it."""
+    return "no place" if place is None else f"{place}, shared" if shared else str(place)
+
+
+def results_path(event: str, score: str, entry: str) -> str:
+    """Where a score is explained."""
+    return f"/results/{event}/{score}/{entry}"
+
+
+def overall_path(division: str, entry: str) -> str:
+    """Where an overall place is explained."""
+    return f"/overall/{division}/{entry}"
+
+
+def overall_unit(rule: OverallRule) -> str:
+    """What a total is counted in, where that needs saying."""
+    return {"places": "", "scores": ""}.get(rule.by, "points")
+
+
+def overall_cell_text(rule: OverallRule, cell: OverallCell) -> str:
+    """What one score brings overall: `95 (=2)`; where places are added, the place says it already."""
+    points, place = decimal_text(cell.points, 3), shared_place(cell.place, cell.shared) or "–"
+    return place if rule.by == "places" and cell.points == cell.place else f"{points} ({place})"
+
+
+def usual_variant(event: Event, table: Table) -> Variant | None:
+    """The variant that those in a standing do, unless one chose another: its own, else its division's."""
+    return table.variant or event.format.variant(variant_key(event, table.division))
+
+
+def variant_text(event: Event, table: Table, row: Row) -> str:
+    """The variant that a line did, where that is not the usual one."""
+    if row.variant == usual_variant(event, table):
+        return ""
+    return "as written" if row.variant is None else row.variant.name
+
+
+def table_title(event: Event, table: Table) -> str:
+    """What a standing is of, beside its division: `Swings`, `Heavy: Deadlift`, `Swings, Light bell`."""
+    title = f"{event.name}: {table.rule.name}" if len(event.format.scores) > 1 else event.name
+    variant = usual_variant(event, table)
+    return f"{title}, {variant.name}" if variant else title
+
+
+def table_key(event: Event, table: Table) -> str:
+    """Names a standing among all of a competition."""
+    return "-".join([event.id, table.rule.id, table.division] + ([table.variant.id] if table.variant else []))
+
+
+def note_text(event: Event, table: Table, row: Row) -> str:
+    """What there is to know of a line beside its score: its status, the variant it did, a recount that is due, a ruling."""
+    recount = "to be counted again" if row.recounts else ""
+    ruled = "after a ruling" if any(ruling.kind != "status" for ruling in row.rulings) else ""
+    return ", ".join(text for text in (row.status, variant_text(event, table, row), recount, ruled) if text)
+
+
+def other_names(entry: Entry, members: Sequence[str]) -> tuple[str, ...]:
+    """The members by name; a single athlete who is the entry is not said twice."""
+    return () if tuple(members) == (entry.name,) else tuple(members)
+
+
+def unit_text(rule: ScoreRule, made: Score) -> str:
+    """The unit to set behind a score: none behind a clock time, a cap or words, which read by themselves."""
+    return "" if made.left is not None or made.unmeasured or rule.unit == "s" else rule.unit
+
+
+def part_text(part: PartScore, unit: str) -> str:
+    """What a part of a score holds: in its own unit where its terms have one, else in the score's."""
+    taken = [part.terms[i] for i in part.taken]
+    units = {term.raw_unit for term in taken}
+    if len(units) > 1:
+        return f"{decimal_text(part.value, 2)} {unit}"
+    raw_unit = units.pop() if units else "reps"
+    raw = sum((term.raw for term in taken), Fraction(0))
+    if raw_unit == "s":
+        return clock_text(raw)
+    return decimal_text(raw, 2) if raw_unit == "reps" else f"{decimal_text(raw, 2)} {raw_unit}"

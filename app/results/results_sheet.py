@@ -1,0 +1,42 @@
+"""The results sheet of an event, to be printed and signed: its standings, and the digest by which its file can be known."""
+
+from dataclasses import dataclass
+
+from app.hall.hall import Hall
+from app.results.competition_file import make_file
+from app.results.explaining import NothingHere, ResultTable, plain_table
+from app.results.results_state import event_state
+from app.rules.result.sealing import digest_text, event_digest
+from app.rules.workout.cautions import RHABDO
+
+
+@dataclass(frozen=True, slots=True)
+class ResultsSheet:
+    """What is printed: which event of what, how final, the standings, the digest in groups, and what athletes must know."""
+
+    competition: str
+    where: str
+    event: str
+    state: str
+    tables: tuple[ResultTable, ...]
+    digest: str
+    caution: str
+
+
+def results_sheet(hall: Hall, event_id: str) -> ResultsSheet:
+    """The sheet of one event as it stands. Raises NothingHere."""
+    roster = hall.projection.roster
+    event = next((event for event in roster.events if event.id == event_id), None) if roster else None
+    if roster is None or event is None:
+        raise NothingHere("There is no such event here. Go to all results and start from there.")
+    file = make_file(roster, hall.projection.runs, hall.projection.rulings, hall.ledger.all_marks(), 0)
+    found = hall.projection.event_results(event_id)
+    return ResultsSheet(
+        competition=roster.competition.name,
+        where=" · ".join(text for text in (roster.competition.place, roster.competition.day) if text),
+        event=event.name,
+        state=event_state(hall, event),
+        tables=tuple(plain_table(found, table, {}) for table in found.tables if table.rows),
+        digest=digest_text(event_digest(file, event)),
+        caution=RHABDO,
+    )

@@ -1,0 +1,130 @@
+"""The marks around a moment as a strip that a template can draw: one track for each sheet, one shape for each kind of mark."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from app.hall.hall import Hall
+from app.hall.lane_rows import clock_text_ms, mark_text
+from app.live.projection import Place
+from app.rules.count.tally import Tally
+from app.rules.records.marks import SHEET_KINDS, Mark, SheetKey, SheetKind
+
+WIDTH = 1000  # units across; the drawing scales
+ROOM_MS = 10_000  # shown before and after the marks that are spoken of
+LEAST_MS = 20_000
+MOST_MS = 180_000
+TICKS_MS = (1_000, 2_000, 5_000, 10_000, 15_000, 30_000, 60_000)
+MOST_TICKS = 9
+
+TRACKS: dict[SheetKind, str] = {
+    "lane": "Judge",
+    "second": "Second",
+    "third": "Third",
+    "shadow": "Shadow",
+    "video": "Video",
+    "paper": "Paper",
+}
+Shape = Literal["rep", "norep", "good", "bad", "declare", "other"]
+
+
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """A mark on a track: where (0 to WIDTH), its shape, its words; whether it is spoken of, and whether it was taken back."""
+
+    x: int
+    shape: Shape
+    words: str
+    spoken_of: bool
+    struck: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Track:
+    """One sheet's marks."""
+
+    name: str
+    dots: tuple[Dot, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A moment of the heat clock, or a window's edge."""
+
+    x: int
+    words: str
+    edge: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """A stretch of the heat: its span in words, its tracks, its ticks. `lines` says the judge's marks in words, for those who
+    hear the page."""
+
+    span: str
+    tracks: tuple[Track, ...]
+    ticks: tuple[Tick, ...]
+    lines: tuple[str, ...]
+
+
+def strip(hall: Hall, place: Place, run: int, spoken_of: Sequence[str], at: int | None, window: int | None) -> Strip | None:
+    """The marks of all sheets of a run around those that are spoken of, else around a moment, else of a window; None for none."""
+    sheets = {kind: SheetKey(place.assignment.id, run, kind).text() for kind in SHEET_KINDS}
+    marks = {kind: hall.projection.sheet_marks(key) for kind, key in sheets.items()}
+    shown = {kind: found for kind, found in marks.items() if found}
+    if not shown:
+        return None
+    start, end = _span(place, [mark for found in shown.values() for mark in found], spoken_of, at, window)
+    tallies = {kind: hall.projection.sheet_tally(sheets[kind]) for kind in shown}
+    tracks = tuple(
+        Track(TRACKS[kind], tuple(_dots(found, tallies[kind], set(spoken_of), start, end))) for kind, found in shown.items()
+    )
+    words = [mark_text(mark) for mark in next(iter(shown.values())) if start <= mark.at <= end]
+    return Strip(f"{_clock(start)} to {_clock(end)}", tracks, tuple(_ticks(place, start, end)), tuple(words))
+
+
+def _clock(ms: int) -> str:
+    return clock_text_ms(ms) if ms >= 0 else f"-{clock_text_ms(-ms)}"
+
+
+def _span(place: Place, marks: Sequence[Mark], spoken_of: Sequence[str], at: int | None, window: int | None) -> tuple[int, int]:
+    named = [mark.at for mark in marks if mark.id in set(spoken_of)]
+    if named:
+        first, last = min(named), max(named)
+    elif at is not None:
+        first, last = at, at + LEAST_MS
+    elif window is not None and window < len(place.format.windows):
+        first, last = place.format.windows[window].start_ms, place.format.windows[window].end_ms
+    else:
+        first, last = min(mark.at for mark in marks), max(mark.at for mark in marks)
+    start, end = first - ROOM_MS, max(last + ROOM_MS, first - ROOM_MS + LEAST_MS)
+    return start, min(end, start + MOST_MS)
+
+
+def _x(at: int, start: int, end: int) -> int:
+    return round((at - start) * WIDTH / (end - start))
+
+
+def _dots(marks: Iterable[Mark], tally: Tally, spoken_of: set[str], start: int, end: int) -> Iterable[Dot]:
+    struck = set(tally.struck)
+    for mark in marks:
+        if start <= mark.at <= end and mark.kind != "strike":
+            spoken = mark.id in spoken_of
+            yield Dot(_x(mark.at, start, end), _shape(mark), mark_text(mark), spoken, mark.id in struck)
+
+
+def _shape(mark: Mark) -> Shape:
+    if mark.kind == "lift":
+        return "good" if mark.body["good"] else "bad"
+    shapes: dict[str, Shape] = {"rep": "rep", "norep": "norep", "declare": "declare", "finish": "good"}
+    return shapes.get(mark.kind, "other")
+
+
+def _ticks(place: Place, start: int, end: int) -> Iterable[Tick]:
+    step = next((step for step in TICKS_MS if (end - start) / step <= MOST_TICKS), TICKS_MS[-1])
+    for at in range(-(-start // step) * step, end + 1, step):
+        yield Tick(_x(at, start, end), _clock(at))
+    for index, window in enumerate(place.format.windows):
+        for at, words in ((window.start_ms, f"Window {index + 1} opens"), (window.end_ms, f"Window {index + 1} closes")):
+            if window.task is not None and start <= at <= end:
+                yield Tick(_x(at, start, end), words, True)

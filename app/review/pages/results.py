@@ -1,0 +1,182 @@
+"""The head judge's pages after the heats: protests and their answers, sign-off and reopening, the day's record, the judges."""
+
+from collections.abc import Awaitable, Callable
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+
+from app.hall.forms import BadForm, FormView, Typed
+from app.hall.hall import Hall
+from app.hall.organising import needed_roster
+from app.hall.setup_views import Choice
+from app.lan.addresses import best_address, is_loopback
+from app.review import protesting, signing
+from app.review.pages.name import name_of, remember_name
+from app.review.protesting import DECISION_CHOICES
+from app.review.trail import judge_rows, trail
+from app.store.records import NotThere, Refusal
+from app.web.pages import hall_of, page, secure_of, sentence
+from app.web.qr import qr_image
+from app.web.typed import typed
+from app.web.who import LINK_HOLDER, Head
+
+routes = APIRouter()
+HERE = "/review/results"
+Act = Callable[[Hall, str, Typed], Awaitable[object]]
+
+
+@routes.get(HERE)
+def results(request: Request, who: Head) -> Response:
+    """How final each event is, and the protests."""
+    return _results(request, {})
+
+
+@routes.post("/review/protests")
+async def file_protest(request: Request, who: Head) -> Response:
+    """Files a protest that somebody brought to the desk."""
+    form = await typed(request)
+    try:
+        await protesting.file_at_desk(hall_of(request), form)
+    except BadForm as wrong:
+        return _results(request, form, wrong)
+    return RedirectResponse(f"{HERE}#protests", 303)
+
+
+@routes.get("/review/protests/{protest}")
+def protest_page(request: Request, who: Head, protest: str) -> Response:
+    """One protest, and its answer."""
+    return _protest(request, protest, {})
+
+
+@routes.post("/review/protests/{protest}")
+async def answer_protest(request: Request, who: Head, protest: str) -> Response:
+    """Decides a protest."""
+    form = await typed(request)
+    try:
+        await protesting.answer(hall_of(request), protest, form)
+    except BadForm as wrong:
+        return _protest(request, protest, form, wrong)
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    return _back(request, form)
+
+
+@routes.post("/review/events/{event}/sign-off")
+async def sign_off(request: Request, who: Head, event: str) -> Response:
+    """Signs an event's results off."""
+    return await _event(request, event, signing.sign_off, "sign")
+
+
+@routes.post("/review/events/{event}/open")
+async def open_again(request: Request, who: Head, event: str) -> Response:
+    """Opens a signed event again."""
+    return await _event(request, event, signing.open_again, "open")
+
+
+@routes.get("/review/trail")
+def trail_page(request: Request, who: Head) -> Response:
+    """Every decision of the day."""
+    return page(request, "review/trail.html", here="/review", title="Record of decisions", lines=trail(hall_of(request)))
+
+
+@routes.get("/review/judges")
+def judges_page(request: Request, who: Head) -> Response:
+    """What each judge was overruled in."""
+    return page(request, "review/judges.html", here="/review", title="Judges", rows=judge_rows(hall_of(request)))
+
+
+@routes.get("/review/links")
+async def links_page(request: Request, who: Head) -> Response:
+    """A slip for each entry with its own link to protest by, to cut out."""
+    hall, base = hall_of(request), _address(request)
+    slips = [(line, f"{base}{line.path}", qr_image(f"{base}{line.path}")) for line in await protesting.links(hall)]
+    minutes = needed_roster(hall).competition.protest_minutes
+    return page(request, "review/links.html", here="/review", title="Links to protest by", slips=slips, minutes=minutes)
+
+
+def _address(request: Request) -> str:
+    """Where athletes' own phones reach this server: by the plain door, for they trust no certificate of ours."""
+    secure, asked = secure_of(request), request.url.hostname or ""
+    number = request.url.port if secure is None else secure.http_port
+    name = asked if asked != "localhost" and not is_loopback(asked) else best_address() or asked
+    shown = f"[{name}]" if ":" in name else name
+    return f"http://{shown}:{number}" if number else f"http://{shown}"
+
+
+@routes.get("/protest/{token}", dependencies=LINK_HOLDER)
+async def own(request: Request, token: str) -> Response:
+    """An entry's own page: how it stands, its protests, and a form for one."""
+    return await _own(request, token, {})
+
+
+@routes.post("/protest/{token}", dependencies=LINK_HOLDER)
+async def file_own(request: Request, token: str) -> Response:
+    """Files a protest by an entry's own link."""
+    form = await typed(request)
+    try:
+        await protesting.file_by_link(hall_of(request), token, form)
+    except BadForm as wrong:
+        return await _own(request, token, form, wrong)
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    return RedirectResponse(f"/protest/{token}?filed=yes", 303)
+
+
+async def _own(request: Request, token: str, form: Typed, wrong: BadForm | None = None) -> Response:
+    try:
+        view = await protesting.own_page(hall_of(request), token)
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    open_events = tuple(Choice(one.event, one.name) for one in view.events if not one.closed)
+    filed = request.query_params.get("filed") == "yes" and request.method == "GET"
+    views = {"view": view, "form": _form(form, wrong), "open_events": open_events, "filed": filed, "token": token}
+    return page(request, "review/own_protest.html", status=422 if wrong else 200, **views)
+
+
+async def _event(request: Request, event: str, act: Act, which: str) -> Response:
+    form = await typed(request)
+    try:
+        await act(hall_of(request), event, form)
+    except BadForm as wrong:
+        return _results(request, {**form, "event-asked": event, "asked": which}, wrong)
+    except NotThere as nothing:
+        return sentence(request, 404, str(nothing))
+    return _back(request, form)
+
+
+def _back(request: Request, form: Typed) -> Response:
+    answer = RedirectResponse(HERE, 303)
+    remember_name(request, answer, form.get("by", ""))
+    return answer
+
+
+def _form(form: Typed, wrong: BadForm | None) -> FormView:
+    return FormView(form, wrong.problems if wrong else ())
+
+
+def _results(request: Request, form: Typed, wrong: BadForm | None = None) -> Response:
+    hall = hall_of(request)
+    if hall.projection.roster is None:
+        return RedirectResponse("/desk/competition", 303)
+    roster = hall.projection.roster
+    views = {
+        "events": signing.event_lines(hall),
+        "protests": protesting.protest_lines(hall),
+        "entries": tuple(Choice(entry.id, entry.name) for entry in roster.entries),
+        "named": tuple(Choice(event.id, event.name) for event in roster.events),
+        "minutes": roster.competition.protest_minutes,
+        "form": _form(form, wrong),
+        "own_name": name_of(request),
+    }
+    return page(request, "review/results.html", status=422 if wrong else 200, here="/review", title="Results", **views)
+
+
+def _protest(request: Request, protest: str, form: Typed, wrong: BadForm | None = None) -> Response:
+    try:
+        view = protesting.protest_line(hall_of(request), protest)
+    except (NotThere, Refusal) as nothing:
+        return sentence(request, 404, str(nothing))
+    choices = tuple(Choice(value, words) for value, words in DECISION_CHOICES.items())
+    known = _form({"by": name_of(request), **form}, wrong)
+    views = {"view": view, "form": known, "choices": choices}
+    return page(request, "review/protest.html", status=422 if wrong else 200, here="/review", title="Protest", **views)

@@ -1,0 +1,108 @@
+"""The head judge's pages: the queue of flags, one dispute at a time, what a ruling would do before it is made."""
+
+from urllib.parse import quote, urlencode
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from app.doors.pages import review_login as review_enter
+from app.hall.forms import BadForm, Typed
+from app.hall.hall import Hall
+from app.review import ruling
+from app.review.disputes import dispute, outcome, queue
+from app.review.pages import results as review_results
+from app.review.pages.name import name_of, remember_name
+from app.review.what_if import Effect
+from app.store.records import NotThere, Refusal
+from app.web.pages import hall_of, page, sentence
+from app.web.typed import typed
+from app.web.who import Head
+
+routes = APIRouter()
+routes.include_router(review_results.routes)
+routes.include_router(review_enter.routes)
+
+
+@routes.get("/review")
+def review(request: Request, who: Head) -> Response:
+    """The queue of what waits for the head judge."""
+    if hall_of(request).projection.roster is None:
+        return RedirectResponse("/desk/competition", 303)
+    return page(request, "review/queue.html", here="/review", view=queue(hall_of(request)))
+
+
+@routes.get("/review/lanes/{assignment}")
+def lane(request: Request, who: Head, assignment: str, flag: str = "", made: str = "") -> Response:
+    """One dispute; the query may hold a ruling put together by hand, whose effect is shown."""
+    form = {name: value for name, value in request.query_params.items() if name not in ("flag", "made")}
+    return _dispute(request, assignment, flag, form, made=made)
+
+
+@routes.post("/review/lanes/{assignment}/rule")
+async def rule(request: Request, who: Head, assignment: str) -> Response:
+    """Makes the ruling that was chosen."""
+    form = await typed(request)
+    try:
+        made = await ruling.rule(hall_of(request), form)
+    except (BadForm, Refusal) as wrong:
+        return _refused(request, assignment, form, wrong)
+    return _back(request, assignment, form, ",".join(one.id for one in made if one.kind != "flag"))
+
+
+@routes.post("/review/lanes/{assignment}/flag")
+async def settle(request: Request, who: Head, assignment: str) -> Response:
+    """Settles a flag with nothing changed, or sets it aside."""
+    form = await typed(request)
+    try:
+        await ruling.set_aside(hall_of(request), form)
+    except (BadForm, Refusal) as wrong:
+        return _refused(request, assignment, form, wrong)
+    return _back(request, assignment, form)
+
+
+@routes.post("/review/lanes/{assignment}/undo/{ruling_id}")
+async def undo(request: Request, who: Head, assignment: str, ruling_id: str) -> Response:
+    """Takes a ruling back by another."""
+    form = await typed(request)
+    try:
+        made = await ruling.take_back(hall_of(request), ruling_id, form)
+    except (BadForm, Refusal) as wrong:
+        return _refused(request, assignment, form, wrong)
+    return _back(request, assignment, form, made.id)
+
+
+def _refused(request: Request, assignment: str, form: Typed, wrong: BadForm | Refusal) -> Response:
+    if isinstance(wrong, NotThere):
+        return sentence(request, 404, str(wrong))
+    bad = wrong if isinstance(wrong, BadForm) else BadForm([])
+    return _dispute(request, assignment, form.get("flag", ""), form, bad, status=422)
+
+
+def _back(request: Request, assignment: str, form: Typed, made: str = "") -> Response:
+    query = {name: value for name, value in (("flag", form.get("flag", "")), ("made", made or "flag")) if value}
+    answer = RedirectResponse(f"/review/lanes/{quote(assignment)}?{urlencode(query)}", 303)
+    remember_name(request, answer, form.get("by", ""))
+    return answer
+
+
+def _dispute(
+    request: Request, assignment: str, flag: str, form: Typed, wrong: BadForm | None = None, status: int = 200, made: str = ""
+) -> HTMLResponse:
+    hall = hall_of(request)
+    known = {"by": name_of(request), **form}
+    try:
+        view = dispute(hall, assignment, flag, known, wrong)
+    except NotThere as nothing:
+        answer = sentence(request, 404, str(nothing))
+        return HTMLResponse(answer.body, answer.status_code)
+    if view.form.problems:
+        status = 422
+    done = _outcome(hall, assignment, made)
+    return page(request, "review/dispute.html", status=status, here="/review", view=view, flag=flag, done=done, made=made)
+
+
+def _outcome(hall: Hall, assignment: str, made: str) -> Effect | None:
+    ids = set(made.split(","))
+    rulings = [one for one in hall.projection.rulings if one.id in ids]
+    place = hall.projection.place_of(assignment)
+    return outcome(hall, place, rulings) if rulings and place else None

@@ -1,0 +1,215 @@
+"""The rulings that suggest themselves for a flag, and those that somebody puts together from the fields of the review page."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from app.hall.forms import Reading, Typed
+from app.hall.hall import Hall
+from app.hall.hand_clock import known_lateness, milliseconds, seconds_text
+from app.live.projection import Place
+from app.review.flags import Flag, window_of
+from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
+from app.rules.result.ruling_words import SHEETS
+from app.rules.workout.words import clock_ms_text
+
+NOT_COUNTED = frozenset({"outside", "held", "second-tablet", "after-out", "beyond-list", "no-window", "wrong-kind"})
+DOUBTED = frozenset({"late", "early", "held-late", "fast", "other-member"})
+STATUS_CHOICES = {
+    "did_not_finish": "Did not finish",
+    "did_not_start": "Did not start",
+    "withdrawn": "Withdrawn",
+    "disqualified": "Disqualified",
+    "again": "Takes part again",
+}
+KINDS = ("reps", "lift", "penalty", "status", "lane", "stand", "run", "rerun", "shift")
+Plain = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A decision that could be made: in words, and as the rulings that it would be."""
+
+    words: str
+    rulings: tuple[Plain, ...]
+
+
+def proposals(hall: Hall, place: Place, flag: Flag) -> Iterator[Proposal]:
+    """What suggests itself for a flag, most likely first."""
+    sheet = SheetKey(flag.assignment, flag.run, "lane").text()
+    by_id = {mark.id: mark for mark in hall.projection.sheet_marks(sheet)}
+    marks = [by_id[mark] for mark in flag.marks if mark in by_id]
+    if flag.why == "by-hand":
+        yield from _shift(hall, place, sheet)
+    for lift in (mark for mark in marks if mark.kind == "lift"):
+        yield _lift_proposal(place, lift, flag)
+    reps = [mark for mark in marks if mark.kind == "rep"]
+    if reps and flag.why in NOT_COUNTED:
+        yield _count_them(place, flag, reps)
+    if reps and flag.why in DOUBTED:
+        yield _dont_count(place, flag, reps)
+    if flag.why in ("recount", "unsent", "second-tablet") or flag.why.startswith("far-"):
+        yield from sheets_that_could_stand(hall, place)
+
+
+def _on(place: Place, kind: str, body: Plain) -> Plain:
+    return {
+        "kind": kind,
+        "assignment": place.assignment.id,
+        "entry": place.assignment.entry,
+        "event": place.event.id,
+        "body": body,
+    }
+
+
+def _shift(hall: Hall, place: Place, sheet: str) -> Iterator[Proposal]:
+    late = known_lateness(hall.projection.sheet_marks(sheet))
+    if late:
+        body = {"ms": late, "run": sheet_key(sheet).run}
+        words = f"Move its marks {seconds_text(abs(late))} s {'later' if late > 0 else 'earlier'}"
+        yield Proposal(words, (_on(place, "shift", body),))
+
+
+def _lift_proposal(place: Place, mark: Mark, flag: Flag) -> Proposal:
+    load = body_load(mark.body).text()
+    if flag.why == "outside" and mark.win is not None and mark.win < len(place.format.windows):
+        bell = place.format.windows[mark.win].end_ms - 1
+        body = {"mark": mark.id, "good": mark.body["good"], "at": bell}
+        return Proposal(f"{load}: count it as judged before the bell", (_on(place, "lift", body),))
+    good = not mark.body["good"]
+    words = f"{load} at {clock_ms_text(mark.at)}: {'good lift' if good else 'no lift'}"
+    return Proposal(words, (_on(place, "lift", {"mark": mark.id, "good": good}),))
+
+
+def _count_them(place: Place, flag: Flag, reps: list[Mark]) -> Proposal:
+    index = flag.window if flag.window is not None else _nearest(place, reps[0])
+    body = {"add": len(reps), "window": index, "run": flag.run}
+    return Proposal(f"Count {'it' if len(reps) == 1 else f'all {len(reps)}'}", (_on(place, "reps", body),))
+
+
+def _dont_count(place: Place, flag: Flag, reps: list[Mark]) -> Proposal:
+    index = flag.window if flag.window is not None else _nearest(place, reps[0])
+    body = {"add": -len(reps), "window": index, "run": flag.run, "marks": [mark.id for mark in reps]}
+    return Proposal(f"Don't count {'it' if len(reps) == 1 else f'these {len(reps)}'}", (_on(place, "reps", body),))
+
+
+def _nearest(place: Place, mark: Mark) -> int:
+    """The window of counting nearest to a mark that stands in none."""
+    found = window_of(place, mark)
+    if found is not None and place.format.windows[found].task is not None:
+        return found
+    work = [i for i, w in enumerate(place.format.windows) if w.task and place.format.tasks[w.task].kind in ("count", "list")]
+    away = {i: max(place.format.windows[i].start_ms - mark.at, mark.at - place.format.windows[i].end_ms) for i in work}
+    return min(work, key=lambda i: away[i], default=0)
+
+
+def other_sheets(hall: Hall, place: Place) -> dict[str, str]:
+    """The sheets of a lane assignment that hold marks, any run, by key, in words; the one that counts now left out."""
+    counting = set(hall.projection.marked_sheets(place.assignment.id).values())
+    found = sorted({mark.sheet for mark in hall.projection.assignment_marks(place.assignment.id)})
+    words = {key: SHEETS[sheet_key(key).kind] for key in found if key not in counting or sheet_key(key).kind != "lane"}
+    return {key: f"{text[0].upper()}{text[1:]}, run {sheet_key(key).run}" for key, text in words.items()}
+
+
+def sheets_that_could_stand(hall: Hall, place: Place) -> Iterator[Proposal]:
+    """Letting another sheet stand."""
+    for key, words in other_sheets(hall, place).items():
+        yield Proposal(f"{words}, stands alone", (_on(place, "stand", {"sheet": key}),))
+
+
+def lifts_of(hall: Hall, place: Place, run: int) -> dict[str, str]:
+    """The lifts on a lane's sheet, by mark, in words."""
+    sheet = SheetKey(place.assignment.id, run, "lane").text()
+    marks = [mark for mark in hall.projection.sheet_marks(sheet) if mark.kind == "lift"]
+    return {
+        mark.id: f"{body_load(mark.body).text()} at {clock_ms_text(mark.at)}: {'good lift' if mark.body['good'] else 'no lift'}"
+        for mark in marks
+    }
+
+
+def read_proposal(hall: Hall, place: Place, run: int, typed: Typed, choices: Mapping[str, Mapping[str, str]]) -> Proposal | None:
+    """The ruling that somebody put together; None if nothing was asked for. Raises BadForm with each problem at its field."""
+    kind = typed.get("kind", "")
+    if kind not in KINDS:
+        return None
+    read = Reading(typed)
+    made = READERS[kind](read, place, run, choices)
+    read.done()
+    return made
+
+
+def _read_reps(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
+    add = read.needed_whole("add", "How many repetitions", -999, 999)
+    window = read.choice("window", "The window", choices["window"])
+    if not add and not read.problems_at("add"):
+        read.wrong("add", "How many repetitions is a number above or below zero.")
+    words = f"{abs(add)} repetition{'' if abs(add) == 1 else 's'} {'added' if add > 0 else 'taken'}"
+    return Proposal(words, (_on(place, "reps", {"add": add, "window": int(window or 0), "run": run}),))
+
+
+def _read_lift(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
+    mark = read.choice("mark", "The lift", choices["mark"])
+    good = read.choice("good", "What it is", {"good": "good lift", "no": "no lift"}) == "good"
+    words = f"{choices['mark'].get(mark, '')} → {'good lift' if good else 'no lift'}"
+    return Proposal(words, (_on(place, "lift", {"mark": mark, "good": good}),))
+
+
+def _read_penalty(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
+    score = read.choice("score", "The score", choices["score"])
+    rule = next((rule for rule in place.format.scores if rule.id == score), place.format.scores[0])
+    amount = read.raw("amount").replace(",", ".")
+    if not amount.replace(".", "", 1).isdecimal() or not amount.isascii() or len(amount) > 9 or not float(amount):
+        read.wrong("amount", f"A penalty is a number of {rule.unit} above zero, such as 5 or 2.5.")
+    body = {"amount": amount, "score": score}
+    return Proposal(f"Penalty of {amount} {rule.unit}", (_on(place, "penalty", body),))
+
+
+def _read_status(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
+    status = read.choice("status", "What became of the entry", STATUS_CHOICES)
+    whole = {"kind": "status", "entry": place.assignment.entry, "body": {"status": "" if status == "again" else status}}
+    about = whole if read.raw("everywhere") else {**whole, "event": place.event.id}
+    return Proposal(STATUS_CHOICES.get(status, status) + (" in every event" if read.raw("everywhere") else ""), (about,))
+
+
+def _read_lane(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
+    other = read.choice("lane", "The other lane", choices["lane"])
+    entry = next((lane.entry for lane in place.heat.lanes if lane.id == other), "")
+    there = {**_on(place, "move", {"sheet": SheetKey(other or "x", run, "lane").text()})}
+    own = SheetKey(place.assignment.id, run, "lane").text()
+    back = {"kind": "move", "assignment": other, "entry": entry, "event": place.event.id, "body": {"sheet": own}}
+    return Proposal(f"Change sheets with {choices['lane'].get(other, '')}", (there, back))
+
+
+def _read_stand(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
+    sheet = read.choice("sheet", "The sheet", choices["sheet"])
+    return Proposal(f"{choices['sheet'].get(sheet, '')}, stands alone", (_on(place, "stand", {"sheet": sheet}),))
+
+
+def _read_run(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
+    number = read.choice("number", "The run", choices["number"])
+    return Proposal(f"{choices['number'].get(number, '')} counts", (_on(place, "run", {"run": int(number or 1)}),))
+
+
+def _read_rerun(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
+    chosen = read.choice("again", "Which run", choices["again"])
+    first, again, counts = [*chosen.split(":"), "", "", "original"][:3]
+    about = {"kind": "rerun", "assignment": first or "x", "entry": place.assignment.entry, "event": place.event.id}
+    return Proposal(choices["again"].get(chosen, ""), ({**about, "body": {"again": again or "x", "counts": counts}},))
+
+
+def _read_shift(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
+    ms = milliseconds(read)
+    return Proposal(f"Clock moved by {seconds_text(ms)} s", (_on(place, "shift", {"ms": ms, "run": run}),))
+
+
+READERS = {
+    "reps": _read_reps,
+    "lift": _read_lift,
+    "penalty": _read_penalty,
+    "status": _read_status,
+    "lane": _read_lane,
+    "stand": _read_stand,
+    "run": _read_run,
+    "rerun": _read_rerun,
+    "shift": _read_shift,
+}

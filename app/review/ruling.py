@@ -1,0 +1,123 @@
+"""Ruling: the head judge's decisions stored as records, flags settled, rulings taken back."""
+
+import asyncio
+import json
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from pydantic import ValidationError
+from sqlmodel import Session
+
+from app.hall.changing import change_roster, new_id
+from app.hall.forms import Reading, Typed, refuse
+from app.hall.hall import Hall
+from app.hall.hand_clock import later_than_all
+from app.review.flags import flags
+from app.rules.records.in_force import standing
+from app.rules.records.rulings import Ruling
+from app.store import records
+from app.store.records import NotThere
+
+MOST_AT_ONCE = 4
+GONE = "That ruling is not there, or was taken back already."
+
+
+def who_and_why(read: Reading) -> tuple[str, str]:
+    """Who rules, and the reason: without either nothing is ruled."""
+    return read.name("by", "Your name"), read.name("why", "The reason", 300)
+
+
+def suppose(hall: Hall, plain: Sequence[dict[str, Any]], by: str = "–", why: str = "–") -> tuple[Ruling, ...]:
+    """Rulings from what an option says (kind, body, what it is on), numbered and dated as if made now. Raises BadForm."""
+    first = later_than_all(hall)
+    try:
+        made = [
+            Ruling.model_validate({**one, "id": new_id(), "by": by, "why": why, "made_wall_ms": first + number})
+            for number, one in enumerate(plain)
+        ]
+    except ValidationError as wrong:
+        raise refuse("option", str(wrong.errors()[0]["msg"]).removeprefix("Value error, ")) from None
+    return tuple(made)
+
+
+def option_text(plain: Sequence[dict[str, Any]]) -> str:
+    """An option as a form carries it."""
+    return json.dumps(list(plain), ensure_ascii=True, sort_keys=True)
+
+
+def read_option(text: str) -> list[dict[str, Any]]:
+    """The inverse of `option_text`. Raises BadForm."""
+    try:
+        read = json.loads(text)
+    except (ValueError, RecursionError):
+        read = None
+    allowed = {"kind", "body", "assignment", "entry", "event"}
+    fits = isinstance(read, list) and 0 < len(read) <= MOST_AT_ONCE
+    if not fits or not all(isinstance(one, dict) and set(one) <= allowed for one in read):
+        raise refuse("option", "Choose what is ruled.")
+    return list(read)
+
+
+async def rule(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
+    """Makes the rulings that an option says, and settles the flag that led to them. Raises BadForm, NotThere."""
+    read = Reading(typed)
+    by, why = who_and_why(read)
+    read.done()
+    made = suppose(hall, read_option(typed.get("option", "")), by, why)
+    settling = await asyncio.to_thread(_settling, hall, typed.get("flag", ""), "settled", by, why, len(made))
+    return await store(hall, (*made, *settling))
+
+
+async def set_aside(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
+    """Settles a flag without a ruling (nothing was wrong), or sets it aside (it can't be told). Raises BadForm, NotThere."""
+    read = Reading(typed)
+    by, why = who_and_why(read)
+    done = read.choice("done", "What becomes of it", {"settled": "settled", "aside": "set aside"})
+    read.done()
+    made = await asyncio.to_thread(_settling, hall, typed.get("flag", ""), done, by, why)
+    if not made:
+        raise NotThere("That flag is gone: what it spoke of was set right meanwhile.")
+    return await store(hall, made)
+
+
+def _settling(hall: Hall, key: str, done: str, by: str, why: str, after: int = 0) -> tuple[Ruling, ...]:
+    flag = next((flag for flag in flags(hall) if flag.key == key), None) if key else None
+    if flag is None:
+        return ()
+    body = {"flag": flag.key, "marks": list(flag.marks)[:2000], "done": done}
+    when = later_than_all(hall) + after
+    about = {"id": new_id(), "kind": "flag", "assignment": flag.assignment, "body": body, "made_wall_ms": when}
+    return (Ruling.model_validate({**about, "by": by, "why": why}),)
+
+
+async def take_back(hall: Hall, ruling_id: str, typed: Typed) -> Ruling:
+    """Takes a ruling back by another one. Raises BadForm, NotThere. A sign-off is opened again instead."""
+    read = Reading(typed)
+    by, why = who_and_why(read)
+    read.done()
+    target = next((one for one in standing(hall.projection.rulings) if one.id == ruling_id), None)
+    if target is None or target.kind == "sign_off":
+        raise NotThere(GONE)
+    made = undoing(hall, target, by, why)
+    await store(hall, (made,))
+    return made
+
+
+def undoing(hall: Hall, target: Ruling, by: str = "–", why: str = "–") -> Ruling:
+    """The ruling that would take another back."""
+    about = {"assignment": target.assignment, "entry": target.entry, "event": target.event}
+    plain = {"id": new_id(), "kind": "undo", "body": {"ruling": target.id}, "made_wall_ms": later_than_all(hall)}
+    return Ruling.model_validate({**plain, **about, "by": by, "why": why})
+
+
+async def store(hall: Hall, rulings: Sequence[Ruling], more: Callable[[Session], None] | None = None) -> tuple[Ruling, ...]:
+    """Stores rulings together, with whatever else belongs to them; all or nothing."""
+
+    def work(session: Session) -> None:
+        for ruling in rulings:
+            records.put_ruling(session, ruling)
+        if more is not None:
+            more(session)
+
+    await change_roster(hall, work)
+    return tuple(rulings)

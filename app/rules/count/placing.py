@@ -1,0 +1,85 @@
+"""Which window a mark counts in, if any, and what is odd about its place: outside its window, in a hold, the wrong kind."""
+
+from app.rules.count.tally_shape import Flag
+from app.rules.records.marks import Mark
+from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window
+
+PLACED = frozenset({"rep", "norep", "declare", "begun", "loaded", "lift", "racked", "finish", "measure"})
+FITS: dict[type, frozenset[str]] = {
+    CountTask: frozenset({"rep", "norep"}),
+    ListTask: frozenset({"rep", "norep", "finish"}),
+    LiftTask: frozenset({"declare", "begun", "loaded", "lift", "racked", "norep"}),
+    MeasureTask: frozenset({"measure", "norep"}),
+}
+# A window may be prepared for and cleared up after: these need not fall inside it. A bar that left its rack too late is told by
+# the fold of its lift.
+UNTIMED = frozenset({"declare", "begun", "loaded", "racked", "measure"})
+
+
+def place(format: Format, mark: Mark, into_hold: int | None, flags: list[Flag]) -> int | None:
+    """The window a mark counts in, or None. Inside `late_ms` of the window it counts and is flagged; farther out it is only
+    flagged. `into_hold`: how far into a hold of the heat it was made, None for none."""
+    index = mark.win if mark.win is not None else _by_time(format, mark)
+    if index is None:
+        flags.append(Flag(mark.id, "outside"))
+        return None
+    window = format.windows[index] if index < len(format.windows) else None
+    if window is None or window.task is None:
+        flags.append(Flag(mark.id, "no-window"))
+        return None
+    task = format.tasks[window.task]
+    if mark.kind not in FITS[type(task)]:
+        flags.append(Flag(mark.id, "wrong-kind"))
+        return None
+    if into_hold is not None and not _in_hold(format, task, mark, into_hold, flags):
+        return None
+    if not _in_time(format, window, task, mark, flags):
+        return None
+    if not _on_the_floor(format, window, mark.body.get("member")):
+        flags.append(Flag(mark.id, "other-member"))
+    return index
+
+
+def _on_the_floor(format: Format, window: Window, member: int | None) -> bool:
+    """Whether the member that a mark names, if any, is one of the entry's and works in the window."""
+    return member is None or (member <= format.members and (isinstance(window.who, str) or member in window.who))
+
+
+def _in_hold(format: Format, task: Task, mark: Mark, into_ms: int, flags: list[Flag]) -> bool:
+    """Whether a mark made while the clock stood counts: as at a bell, for the judge's own reaction, and a lift that was begun."""
+    if mark.kind in UNTIMED:
+        return True
+    counts = into_ms < format.late_ms or _begun_before(task)
+    flags.append(Flag(mark.id, "held-late" if counts else "held"))
+    return counts
+
+
+def _begun_before(task: Task) -> bool:
+    """Whether the decision may come after the clock was stopped: whether the lift was begun in time is the judge's word."""
+    return isinstance(task, LiftTask) and task.counts_when == "begun"
+
+
+def _in_time(format: Format, window: Window, task: Task, mark: Mark, flags: list[Flag]) -> bool:
+    if mark.kind in UNTIMED or window.start_ms <= mark.at < window.end_ms:
+        return True
+    if window.start_ms - format.late_ms <= mark.at < window.end_ms + format.late_ms:
+        flags.append(Flag(mark.id, "early" if mark.at < window.start_ms else "late"))
+        return True
+    if _begun_before(task) and mark.at >= window.end_ms:
+        flags.append(Flag(mark.id, "late"))
+        return True
+    flags.append(Flag(mark.id, "outside"))
+    return False
+
+
+def _by_time(format: Format, mark: Mark) -> int | None:
+    """For a mark that names no window: the first open window whose task fits, else one that closed within `late_ms`."""
+    closed: int | None = None
+    for i, window in enumerate(format.windows):
+        if window.task is None or mark.kind not in FITS[type(format.tasks[window.task])]:
+            continue
+        if window.start_ms <= mark.at < window.end_ms:
+            return i
+        if window.end_ms <= mark.at < window.end_ms + format.late_ms:
+            closed = i
+    return closed

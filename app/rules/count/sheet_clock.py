@@ -1,0 +1,96 @@
+"""The clock that a sheet's marks are read by: the holds of its run, what the head judge moved a clock started by hand by; and
+with it what else was decided on them."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from app.rules.records.document import Run
+from app.rules.records.holding import Hold, heat_time
+from app.rules.records.in_force import Ranges, in_force, is_held, read_held, signed_off
+from app.rules.records.marks import Mark, sheet_key
+from app.rules.records.roster import Roster
+from app.rules.records.rulings import Ruling
+
+
+@dataclass(frozen=True, slots=True)
+class SheetClock:
+    """holds: of the sheet's run. shift_ms: marks made by a clock that was started by hand are later by so much. ruled: rulings on
+    its lifts and repetitions. held: the marks that there were when its event was signed off, None while it is open."""
+
+    holds: tuple[Hold, ...] = ()
+    shift_ms: int = 0
+    ruled: tuple[Ruling, ...] = ()
+    held: Mapping[str, Ranges] | None = None
+
+    def within(self, marks: Iterable[Mark]) -> Iterable[Mark]:
+        """The marks that count for this sheet: after a sign-off only those that it holds."""
+        held = self.held
+        return marks if held is None else [mark for mark in marks if is_held(held, mark)]
+
+
+PLAIN = SheetClock()
+
+
+class SheetClocks:
+    """The clocks of all sheets of a competition."""
+
+    def __init__(self, roster: Roster, runs: Sequence[Run], rulings: Sequence[Ruling]) -> None:
+        self._heats = {lane.id: heat for heat in roster.heats for lane in heat.lanes}
+        self._holds = {(run.heat, run.number): run.holds for run in runs}
+        self._in_force = {event.id: _by_assignment(in_force(rulings, event.id)) for event in roster.events}
+        signed = {event.id: signed_off(rulings, event.id) for event in roster.events}
+        self._held = {event: read_held(by.body["marks"]) for event, by in signed.items() if by is not None}
+
+    def of(self, sheet: str, owner: str = "") -> SheetClock:
+        """The clock of a sheet by its key. A run that the desk never gave was never held; only the lane judge's is shifted.
+
+        `owner` is the assignment for which the sheet counts, if that is not its own: it is that one's work that is ruled on.
+        """
+        key = sheet_key(sheet)
+        heat = self._heats.get(key.assignment)
+        if heat is None:
+            return PLAIN
+        rulings = self._in_force[heat.event]
+        shift = standing_shift(key.assignment, key.run, rulings.get(key.assignment, ())) if key.kind == "lane" else None
+        holds = self._holds.get((heat.id, key.run), ())
+        ruled = tuple(ruling for ruling in rulings.get(owner or key.assignment, ()) if _is_on(ruling, key.run))
+        return SheetClock(holds, int(shift.body["ms"]) if shift else 0, ruled, self._held.get(heat.event))
+
+
+def _by_assignment(rulings: Iterable[Ruling]) -> dict[str, list[Ruling]]:
+    found: dict[str, list[Ruling]] = {}
+    for ruling in rulings:
+        if ruling.assignment is not None:
+            found.setdefault(ruling.assignment, []).append(ruling)
+    return found
+
+
+def _is_on(ruling: Ruling, run: int) -> bool:
+    """Whether a ruling is on the marks of a sheet of this run; a lift is named by its mark."""
+    return ruling.kind == "lift" or (ruling.kind == "reps" and ruling.body["run"] == run)
+
+
+def standing_shift(assignment: str, run: int, rulings: Sequence[Ruling]) -> Ruling | None:
+    """The ruling that moves the lane judge's clock in one run: the newest, one by nothing included. None if there is none."""
+    about = [r for r in rulings if r.kind == "shift" and r.assignment == assignment and r.body["run"] == run]
+    return max(about, key=lambda ruling: (ruling.made_wall_ms, ruling.id), default=None)
+
+
+def retimed(marks: dict[str, Mark], clock: SheetClock) -> tuple[dict[str, Mark], dict[str, int]]:
+    """The marks, by id, at their moments on the true heat clock; and how far into a hold each mark was made that was made in one.
+
+    A mark says how long its tablet's clock had stood by then (`held`), and whether it was started by hand (`hand`): so a tablet
+    that was offline when the heat was held is set right without being asked. In a hold, the moment is the one at which the clock
+    stands.
+    """
+    if clock == PLAIN and not any("held" in mark.body for mark in marks.values()):
+        return marks, {}
+    placed: dict[str, Mark] = {}
+    into: dict[str, int] = {}
+    for mark in marks.values():
+        shift = clock.shift_ms if mark.body.get("hand") else 0
+        now = heat_time(mark.at + shift + int(mark.body.get("held", 0)), clock.holds)
+        if now.into_ms:
+            into[mark.id] = now.into_ms
+        placed[mark.id] = mark if now.ms == mark.at else replace(mark, at=now.ms)
+    return placed, into

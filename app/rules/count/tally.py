@@ -1,0 +1,257 @@
+"""Marks to tally: one sheet's marks added up, window by window, with what was struck and what is odd.
+
+The tally of a set of marks is one value, whatever order they arrive in, however often, in whatever batches.
+static/js/rules/tally.js is its twin on the tablet; both pass tests/vectors/tally.json.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import pairwise
+from types import MappingProxyType
+from typing import Any
+
+from app.rules.count.fold_lifts import LiftWindow, best_lift, fold_lifts
+from app.rules.count.one_tablet import doubled
+from app.rules.count.placing import PLACED, place
+from app.rules.count.ruled_marks import judged_anew, with_repetitions
+from app.rules.count.sheet_clock import PLAIN, SheetClock, retimed
+from app.rules.count.tally_shape import Flag, Tally, WindowTally, tally_plain
+from app.rules.count.verdicts import Verdict
+from app.rules.records.marks import Mark
+from app.rules.values.units import Rounding, round_to
+from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window
+
+__all__ = ["Flag", "Tally", "WindowTally", "fold", "member_of", "tally_plain"]
+
+
+@dataclass(slots=True)
+class _Open:
+    """A window while its marks are gathered, in order."""
+
+    index: int
+    window: Window
+    task: Task
+    marks: list[Mark] = field(default_factory=list)
+
+
+NO_VERDICTS: Mapping[str, Verdict] = MappingProxyType({})
+
+
+def fold(
+    format: Format, marks: Iterable[Mark], clock: SheetClock = PLAIN, verdicts: Mapping[str, Verdict] = NO_VERDICTS
+) -> Tally:
+    """Adds up the marks of one sheet under a format, read by its clock: when it was held, how a start by hand is shifted, what
+    the head judge ruled on its marks, and which of them were there when the event was signed off. `verdicts` are what several
+    judges together decided about tries, by their marks."""
+    unique, into_hold = retimed(_unique(clock.within(marks)), clock)
+    unique = judged_anew(unique, clock.ruled)
+    struck, flags = _struck(unique)
+    standing = sorted((m for m in unique.values() if m.kind != "strike" and m.id not in struck), key=lambda m: m.order)
+    opened = {i: _Open(i, w, format.tasks[w.task]) for i, w in enumerate(format.windows) if w.task is not None}
+    for mark in standing:
+        if mark.kind in PLACED:
+            index = place(format, mark, into_hold.get(mark.id), flags)
+            if index is not None:
+                opened[index].marks.append(mark)
+    for window in opened.values():
+        _leave_one_tablet(window, flags)
+        window.marks = with_repetitions(window.index, window.window, window.marks, clock.ruled)
+    windows = _fold_windows(format, opened, flags, verdicts)
+    order = {mark.id: mark.order for mark in unique.values()}
+    flags = [flag for flag in flags if flag.mark in order]  # not what a ruling added: nobody marked that
+    return Tally(
+        windows=windows,
+        stops=tuple(mark.id for mark in standing if mark.kind == "stop"),
+        signed=_signed(standing),
+        flags=tuple(sorted(set(flags), key=lambda flag: (order[flag.mark], flag.why))),
+        struck=tuple(sorted(struck)),
+        any_marks=any(mark.kind in PLACED for mark in unique.values()),
+    )
+
+
+def _unique(marks: Iterable[Mark]) -> dict[str, Mark]:
+    """One mark per id. The store refuses a second mark under a used id; here the choice only has to be the same everywhere."""
+    unique: dict[str, Mark] = {}
+    for mark in marks:
+        known = unique.get(mark.id)
+        if known is None or (known is not mark and known != mark and _canonical(mark) < _canonical(known)):
+            unique[mark.id] = mark
+    return unique
+
+
+def _canonical(mark: Mark) -> tuple[Any, ...]:
+    return (
+        mark.order,
+        mark.sheet,
+        mark.kind,
+        mark.err,
+        -1 if mark.win is None else mark.win,
+        repr(sorted(mark.body.items(), key=str)),
+    )
+
+
+def _struck(unique: dict[str, Mark]) -> tuple[set[str], list[Flag]]:
+    """What strike-outs strike. A strike-out can't be struck itself: to bring a mark back, it is made again."""
+    struck: set[str] = set()
+    flags: list[Flag] = []
+    for mark in unique.values():
+        if mark.kind == "strike":
+            target = unique.get(mark.body["mark"])
+            if target is None or target.kind == "strike":
+                flags.append(Flag(mark.id, "strikes-nothing"))
+            else:
+                struck.add(target.id)
+    return struck, flags
+
+
+def _leave_one_tablet(opened: _Open, flags: list[Flag]) -> None:
+    extra = doubled(opened.marks)
+    if extra:
+        flags.extend(Flag(mark, "second-tablet") for mark in extra)
+        opened.marks = [mark for mark in opened.marks if mark.id not in extra]
+
+
+def _fold_windows(
+    format: Format, opened: dict[int, _Open], flags: list[Flag], verdicts: Mapping[str, Verdict]
+) -> tuple[WindowTally, ...]:
+    seen: dict[str, int] = {}
+    out: set[str] = set()
+    windows = []
+    for index, window in enumerate(format.windows):
+        if window.task is None:
+            windows.append(WindowTally(index))
+            continue
+        nth = seen.get(window.task, 0)
+        seen[window.task] = nth + 1
+        found = _fold_one(format, opened[index], nth, window.task in out, flags, verdicts)
+        if isinstance(opened[index].task, CountTask) and _missed(opened[index].task, found):
+            out.add(window.task)
+        windows.append(found)
+    return tuple(windows)
+
+
+def _missed(task: Task, tally: WindowTally) -> bool:
+    return isinstance(task, CountTask) and task.miss_puts_out and tally.target is not None and tally.credited < tally.target
+
+
+def _fold_one(
+    format: Format, opened: _Open, nth: int, out: bool, flags: list[Flag], verdicts: Mapping[str, Verdict]
+) -> WindowTally:
+    marks = opened.marks
+    norep = sum(1 for mark in marks if mark.kind == "norep")
+    task = opened.task
+    if isinstance(task, LiftTask):
+        found = fold_lifts(task, format.movements[task.movement], opened.window, marks, format.late_ms, verdicts)
+        flags.extend(Flag(mark, why) for mark, why in found.odd)
+        return _lift_window(opened.index, task, norep, found)
+    if isinstance(task, MeasureTask):
+        return WindowTally(opened.index, norep=norep, measure=_measure(task, marks, flags))
+    reps = [mark for mark in marks if mark.kind == "rep"]
+    if isinstance(task, ListTask):
+        return _fold_list(opened, task, reps, norep, flags)
+    _flag_fast(format.movements[task.movement].fastest_ms, reps, flags)
+    target = None if task.target is None else task.target + task.grows * nth
+    if out:
+        flags.extend(Flag(mark.id, "after-out") for mark in reps)
+    credited = [] if out else reps[:target]
+    return WindowTally(
+        opened.index,
+        count=len(reps),
+        norep=norep,
+        credited=len(credited),
+        target=target,
+        reps=_rep_times(opened.window, credited),
+    )
+
+
+def _lift_window(index: int, task: LiftTask, norep: int, found: LiftWindow) -> WindowTally:
+    return WindowTally(
+        index,
+        norep=norep,
+        lifts=found.lifts,
+        best=best_lift(found.lifts, task.times_reps),
+        declaration=found.declaration,
+        begun=found.begun,
+        waiting=found.waiting,
+        loaded=found.loaded,
+        free_ms=found.free_ms,
+    )
+
+
+def _rep_times(window: Window, reps: Sequence[Mark]) -> tuple[tuple[int, int, int | None], ...]:
+    return tuple((mark.at, 1, member_of(window, mark)) for mark in reps)
+
+
+def member_of(window: Window, mark: Mark) -> int | None:
+    """The member a mark is for: as it says, else the window's only member, else nobody in particular."""
+    if "member" in mark.body:
+        return int(mark.body["member"])
+    return window.who[0] if isinstance(window.who, tuple) and len(window.who) == 1 else None
+
+
+def _fold_list(opened: _Open, task: ListTask, reps: list[Mark], norep: int, flags: list[Flag]) -> WindowTally:
+    worths = [item.worth for item in task.items for _ in range(item.reps)]
+    taps = None if task.rounds is None else len(worths) * task.rounds
+    credited = reps[:taps]
+    flags.extend(Flag(mark.id, "beyond-list") for mark in reps[len(credited) :])
+    times = tuple((mark.at, worths[i % len(worths)], member_of(opened.window, mark)) for i, mark in enumerate(credited))
+    work = sum(worth for _, worth, _ in times)
+    complete = taps is not None and len(credited) == taps
+    finish = _finish(opened, credited, complete, flags)
+    left = None if task.rounds is None else task.work_in_round * task.rounds - work
+    return WindowTally(opened.index, count=len(reps), norep=norep, credited=work, reps=times, finish_ms=finish, left=left)
+
+
+def _finish(opened: _Open, credited: list[Mark], complete: bool, flags: list[Flag]) -> int | None:
+    finishes = [mark for mark in opened.marks if mark.kind == "finish"]
+    if not complete:
+        flags.extend(Flag(mark.id, "finish-short") for mark in finishes)
+        return None
+    if not finishes:
+        flags.append(Flag(credited[-1].id, "finish-missing"))
+        return None
+    first = finishes[0]
+    if first.at < credited[-1].at:
+        flags.append(Flag(first.id, "finish-before-work"))
+    at = min(max(first.at, credited[-1].at), opened.window.end_ms)
+    return at - opened.window.start_ms
+
+
+def _measure(task: MeasureTask, marks: list[Mark], flags: list[Flag]) -> Fraction | None:
+    values = []
+    for mark in marks:
+        if mark.kind != "measure":
+            continue
+        value = Fraction(mark.body["value"])
+        if not task.low <= value <= task.high:
+            flags.append(Flag(mark.id, "out-of-bounds"))
+            continue
+        stepped = round_to(value, task.step, Rounding.DOWN)
+        if stepped != value:
+            flags.append(Flag(mark.id, "off-step"))
+        values.append(stepped)
+    if not values:
+        return None
+    match task.keep:
+        case "best":
+            return max(values)
+        case "least":
+            return min(values)
+        case "sum":
+            return sum(values, Fraction(0))
+        case _:
+            return values[-1]
+
+
+def _flag_fast(fastest_ms: int | None, reps: list[Mark], flags: list[Flag]) -> None:
+    if fastest_ms is not None:
+        flags.extend(Flag(b.id, "fast") for a, b in pairwise(reps) if b.at - a.at < fastest_ms)
+
+
+def _signed(standing: list[Mark]) -> tuple[tuple[str, str], ...]:
+    latest: dict[str, str] = {}
+    for mark in standing:
+        if mark.kind == "sign":
+            latest[mark.body["who"]] = mark.body["name"]
+    return tuple(sorted(latest.items()))

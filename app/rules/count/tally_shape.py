@@ -1,0 +1,117 @@
+"""What a tally is, as values and as JSON."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from app.rules.count.fold_lifts import LiftTally
+from app.rules.values.shapes import load_plain
+from app.rules.values.units import Load, decimal_text
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """An odd mark, kept and shown to the head judge: `why` is a key of rules.flags.WHY."""
+
+    mark: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class WindowTally:
+    """What one window holds.
+
+    count: repetitions marked. norep: repetitions refused. credited: repetitions of work that count (after target, elimination and
+    worth). reps: (time, worth, member) of each credited repetition in order. finish_ms: finish of the work list since the
+    window's start. left: repetitions of work left of a list with an end. measure: the measured number that counts. best: the
+    heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked. begun: id
+    of the mark that the bar left its rack, while it is out. waiting: id of the declaration made meanwhile. loaded: what was said
+    to be on the bar of the declaration that stands. free_ms: since when its bar has been free. joined: the count that several
+    counters made together, None while the lane judge's own stands.
+    """
+
+    index: int
+    count: int = 0
+    norep: int = 0
+    credited: int = 0
+    target: int | None = None
+    reps: tuple[tuple[int, int, int | None], ...] = ()
+    finish_ms: int | None = None
+    left: int | None = None
+    measure: Fraction | None = None
+    lifts: tuple[LiftTally, ...] = ()
+    best: LiftTally | None = None
+    declaration: str | None = None
+    begun: str | None = None
+    waiting: str | None = None
+    loaded: Load | None = None
+    free_ms: int | None = None
+    joined: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """A sheet added up. `any_marks` tells an empty sheet (did not start?) from a zero; `recounts` names the windows whose several
+    counts lie too far apart to be joined."""
+
+    windows: tuple[WindowTally, ...]
+    stops: tuple[str, ...]
+    signed: tuple[tuple[str, str], ...]
+    flags: tuple[Flag, ...]
+    struck: tuple[str, ...]
+    any_marks: bool
+    recounts: tuple[int, ...] = ()
+
+
+def tally_plain(tally: Tally) -> dict[str, Any]:
+    """A tally as JSON, the shape that the tablet's twin gives."""
+    return {
+        "windows": [_window_plain(window) for window in tally.windows],
+        "stops": list(tally.stops),
+        "signed": dict(tally.signed),
+        "flags": [{"mark": flag.mark, "why": flag.why} for flag in tally.flags],
+        "struck": list(tally.struck),
+        "any_marks": tally.any_marks,
+    }
+
+
+def _window_plain(window: WindowTally) -> dict[str, Any]:
+    return {
+        "index": window.index,
+        "count": window.count,
+        "norep": window.norep,
+        "credited": window.credited,
+        "target": window.target,
+        "finish_ms": window.finish_ms,
+        "left": window.left,
+        "measure": None if window.measure is None else decimal_text(window.measure, 6),
+        "lifts": [lift_plain(lift) for lift in window.lifts],
+        "best": None if window.best is None else lift_plain(window.best),
+        "declaration": window.declaration,
+        "begun": window.begun,
+        "waiting": window.waiting,
+        "loaded": None if window.loaded is None else load_plain(window.loaded),
+        "free_ms": window.free_ms,
+    }
+
+
+def lift_plain(lift: LiftTally) -> dict[str, Any]:
+    """One lift as JSON."""
+    return {
+        "mark": lift.mark,
+        "declared": lift.declared,
+        "load": load_plain(lift.load),
+        "reps": lift.reps,
+        "good": lift.good,
+        "fault": lift.fault,
+        "member": lift.member,
+        "at": lift.at,
+        "counts": lift.counts,
+        "asked": None if lift.asked is None else load_plain(lift.asked),
+        "on_bar": None if lift.on_bar is None else load_plain(lift.on_bar),
+        "again": lift.again,
+        "begun": lift.begun,
+        "racked": lift.racked,
+        "lights": list(lift.lights),
+        "doubt": lift.doubt,
+    }

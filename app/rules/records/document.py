@@ -1,0 +1,101 @@
+"""The competition file: everything that a result needs, in one JSON document."""
+
+import re
+from collections.abc import Sequence
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
+
+from app.rules.records.holding import MOST_HOLDS, Hold, check_holds
+from app.rules.records.marks import BODY, ID, KINDS, SHEET, BadMark, Mark, mark_plain, parse_mark
+from app.rules.records.roster import Millis, Roster, check_known
+from app.rules.records.rulings import Ruling
+from app.rules.records.seal import Seal
+from app.rules.values.shapes import Base, Id, Said
+
+
+class Run(Base):
+    """One GO of a heat. The newest run that was not stopped is the one that counts. `holds`: when its clock stood, in order."""
+
+    heat: Id
+    number: int = Field(ge=1, le=9999)
+    go_server_ms: Millis = 0
+    go_wall_ms: Millis = 0
+    boot: str = Field(default="", max_length=80)
+    state: Literal["set", "stopped", "closed"] = "set"
+    why: Said = Field(default="", max_length=500)
+    holds: tuple[Hold, ...] = Field(default=(), max_length=MOST_HOLDS)
+
+    @model_validator(mode="after")
+    def _holds_in_order(self) -> Self:
+        check_holds(self.holds)
+        return self
+
+
+def _mark(value: object) -> object:
+    if isinstance(value, Mark):
+        return value
+    try:
+        return parse_mark(value)
+    except BadMark as wrong:
+        raise ValueError(str(wrong)) from None
+
+
+# Named groups are written in one way in Python and in another in JavaScript, so the published pattern has plain ones.
+MARK_SCHEMA: dict[str, Any] = {
+    "type": "object",
+    "additionalProperties": False,
+    "required": ["id", "sheet", "device", "epoch", "seq", "kind", "at", "err", "body"],
+    "properties": {
+        "id": {"type": "string", "pattern": f"^{ID.pattern}$"},
+        "sheet": {"type": "string", "pattern": "^" + re.sub(r"\?P<\w+>", "", SHEET.pattern) + "$"},
+        "device": {"type": "string", "pattern": "^[A-Za-z0-9_-]{1,40}$"},
+        "epoch": {"type": "integer", "minimum": 1},
+        "seq": {"type": "integer", "minimum": 1},
+        "kind": {"enum": list(KINDS)},
+        "at": {"type": "integer", "description": "milliseconds on the heat clock, 0 is GO"},
+        "err": {"type": "integer", "minimum": 0, "description": "bound on the error of `at`, in milliseconds"},
+        "win": {"type": ["integer", "null"], "minimum": 0},
+        "body": {"type": "object", "properties": {name: {} for fields in BODY.values() for name in fields}},
+    },
+}
+
+LedgerMark = Annotated[Mark, BeforeValidator(_mark), PlainSerializer(mark_plain), WithJsonSchema(MARK_SCHEMA)]
+
+
+class CompetitionFile(Roster):
+    """The competition file: a roster with its runs, rulings and all marks. Its standings can be computed by anybody."""
+
+    file: Literal["lane-ledger-competition"] = "lane-ledger-competition"
+    version: Literal[1] = 1
+    made_wall_ms: Millis = 0
+    seal: Seal | None = None
+    runs: tuple[Run, ...] = ()
+    rulings: tuple[Ruling, ...] = ()
+    marks: tuple[LedgerMark, ...] = ()
+
+    @model_validator(mode="after")
+    def _runs_known(self) -> Self:
+        heats = {heat.id for heat in self.heats}
+        for run in self.runs:
+            check_known("Run", str(run.number), "heat", run.heat, heats)
+        if len({(run.heat, run.number) for run in self.runs}) != len(self.runs):
+            raise ValueError("A heat has two runs of one number.")
+        return self
+
+
+def counting_run(runs: Sequence[Run], heat: str) -> Run | None:
+    """The run of a heat that counts: the newest that was not stopped."""
+    standing = [run for run in runs if run.heat == heat and run.state != "stopped"]
+    return max(standing, key=lambda run: run.number, default=None)
+
+
+def counting_number(runs: Sequence[Run], heat: str) -> int:
+    """The number of the run whose sheets count.
+
+    Without a standing run it is the next one: a lane that started by hand while the desk was gone stands there.
+    """
+    counting = counting_run(runs, heat)
+    if counting is not None:
+        return counting.number
+    return max((run.number for run in runs if run.heat == heat), default=0) + 1

@@ -1,0 +1,83 @@
+"""Which rulings hold: what a later ruling took back, and what a signed event no longer lets in."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import groupby
+
+from app.rules.records.marks import Mark
+from app.rules.records.rulings import Ruling
+
+Ranges = tuple[tuple[int, int], ...]
+
+
+def standing(rulings: Iterable[Ruling]) -> tuple[Ruling, ...]:
+    """The rulings that no later one took back, in the order made.
+
+    One that takes another back can itself be taken back: then the first stands again. Nothing can take back what is later than
+    itself. Common practice, no source.
+    """
+    ordered = sorted(rulings, key=lambda ruling: ruling.order)
+    order = {ruling.id: ruling.order for ruling in ordered}
+    gone: set[str] = set()
+    for ruling in reversed(ordered):
+        if ruling.kind == "undo" and ruling.id not in gone:
+            target = str(ruling.body["ruling"])
+            if target in order and order[target] < ruling.order:
+                gone.add(target)
+    return tuple(ruling for ruling in ordered if ruling.id not in gone)
+
+
+def taken_back(rulings: Sequence[Ruling]) -> dict[str, Ruling]:
+    """The rulings that do not stand, by id, each with the one that took it back."""
+    stand = standing(rulings)
+    kept = {ruling.id for ruling in stand}
+    undone = {str(ruling.body["ruling"]): ruling for ruling in stand if ruling.kind == "undo"}
+    return {key: by for key, by in undone.items() if key not in kept}
+
+
+def signed_off(rulings: Iterable[Ruling], event: str) -> Ruling | None:
+    """The sign-off that holds for an event: the newest that stands, unless it opened the event again."""
+    about = [ruling for ruling in standing(rulings) if ruling.kind == "sign_off" and ruling.event == event]
+    return about[-1] if about and about[-1].body["state"] == "signed" else None
+
+
+def in_force(rulings: Sequence[Ruling], event: str) -> tuple[Ruling, ...]:
+    """The rulings that hold for an event's results. Once it is signed off, later ones wait until it is opened again."""
+    signed = signed_off(rulings, event)
+    return standing(rulings if signed is None else [ruling for ruling in rulings if ruling.order <= signed.order])
+
+
+def after_sign_off(rulings: Sequence[Ruling], event: str) -> tuple[Ruling, ...]:
+    """The rulings made since an event was signed off, in the order made; none while it is open."""
+    signed = signed_off(rulings, event)
+    return () if signed is None else tuple(ruling for ruling in standing(rulings) if ruling.order > signed.order)
+
+
+def marks_held(marks: Iterable[Mark]) -> dict[str, str]:
+    """Which marks there are, short: the numbers of each tablet's life (`device/epoch`) as ranges, such as `1-345,347`."""
+    numbers: dict[str, set[int]] = {}
+    for mark in marks:
+        numbers.setdefault(f"{mark.device}/{mark.epoch}", set()).add(mark.seq)
+    return {life: _ranges(sorted(those)) for life, those in sorted(numbers.items())}
+
+
+def _ranges(numbers: Sequence[int]) -> str:
+    runs = []
+    for _, group in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0]):
+        run = [number for _, number in group]
+        runs.append(str(run[0]) if len(run) == 1 else f"{run[0]}-{run[-1]}")
+    return ",".join(runs)
+
+
+def read_held(said: Mapping[str, str]) -> dict[str, Ranges]:
+    """The ranges of `marks_held` as numbers."""
+    return {life: tuple(_bounds(part) for part in text.split(",")) for life, text in said.items()}
+
+
+def _bounds(text: str) -> tuple[int, int]:
+    first, _, last = text.partition("-")
+    return int(first), int(last or first)
+
+
+def is_held(held: Mapping[str, Ranges], mark: Mark) -> bool:
+    """Whether a mark is one of those that `marks_held` named."""
+    return any(first <= mark.seq <= last for first, last in held.get(f"{mark.device}/{mark.epoch}", ()))

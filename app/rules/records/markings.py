@@ -1,0 +1,182 @@
+"""Markings: the wall line of each athlete, the floor box, the space for a rope and a bar, the footprint of a lane.
+
+All lengths are exact. The sizes are parameters of the event; the usual ones are common practice, no source.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from pydantic import Field
+
+from app.rules.records.marks import Mark
+from app.rules.values.lengths import ExactLength, Length, Span, both_lengths, tape_text
+from app.rules.values.shapes import Base
+from app.rules.values.units import decimal_text
+from app.rules.workout.formats import Format
+from app.rules.workout.tasks import movements_of
+
+HEIGHT = Span("a height", 1200, 2300)
+REACH = Span("a reach to the wrists", 1200, 2800)
+
+# Stature of United States adults, 19 to 65 years: men 1755 mm (standard deviation 71), women 1625 mm (64): Pheasant, Bodyspace
+# (1996), dimension 1. What lies more than four deviations below the women's mean or five above the men's asks once.
+USUAL_HEIGHT = Span("a usual height", 1625 - 4 * 64, 1755 + 5 * 71)
+# Standing vertical grip reach over stature, same table: men 81.9 of 69.1 in, women 75.8 of 64.0 in, so 1.185; there, too, a
+# fingertip lies 60 % of the hand's length beyond the grip. The wrist is the other 40 % below it; a hand is 0.108 of stature
+# (from memory: Drillis and Contini, 1966). So a wrist is at 1.142 of stature. The width of a tenth to each side is ours.
+WRIST_OF_HEIGHT = Fraction(1142, 1000)
+WRIST_SPREAD = Fraction(1, 10)
+
+
+class Markings(Base):
+    """What is marked for an event, and how large. `wall`, `rope`, `bar`: whether there is such a line or space.
+
+    The wall line is the mark at the wrists, standing, arms straight up, less `drop`. `tolerance`: by how much two measurements
+    may differ. `gap`: kept free around every space and between lanes. Units of the sizes are their own; `unit` is the tape's.
+    """
+
+    unit: Literal["in", "cm"] = "in"
+    wall: bool = True
+    drop: ExactLength = Length("3", "in")
+    tolerance: ExactLength = Length("0.5", "in")
+    box_width: ExactLength = Length("36", "in")
+    box_depth: ExactLength = Length("24", "in")
+    rope: bool = True
+    rope_width: ExactLength = Length("72", "in")
+    rope_depth: ExactLength = Length("60", "in")
+    bar: bool = True
+    bar_width: ExactLength = Length("108", "in")
+    bar_depth: ExactLength = Length("72", "in")
+    gap: ExactLength = Length("18", "in")
+
+
+class BodyMeasure(Base):
+    """The height of an athlete's wrists above the floor, standing, arms straight up: what the wall line is made from."""
+
+    athlete: str = Field(pattern=r"^[A-Za-z0-9_-]{1,40}$")
+    reach: ExactLength
+
+
+@dataclass(frozen=True, slots=True)
+class Space:
+    """A rectangle on a lane's floor, in millimetres: x from the lane's left edge, y from the wall."""
+
+    key: str
+    name: str
+    x: Fraction
+    y: Fraction
+    width: Fraction
+    depth: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Footprint:
+    """A lane's floor from the wall out, in millimetres, and the spaces on it."""
+
+    width: Fraction
+    depth: Fraction
+    spaces: tuple[Space, ...]
+
+
+WORDS = {"wall": ("inverted", "handstand", "wall press"), "rope": ("rope", "skip", "under")}
+
+
+def usual_markings(format: Format) -> Markings | None:
+    """The markings of an event that nobody described: what its movements and tasks ask for; None when that is nothing."""
+    names = " ".join(f"{key} {movement.name}" for key, movement in format.movements.items()).casefold()
+    wall, rope = (any(word in names for word in WORDS[what]) for what in ("wall", "rope"))
+    bar = any(task.kind == "lift" for task in format.tasks.values())
+    if not (wall or rope):
+        return None
+    return Markings(unit="in" if format.unit == "lb" else "cm", wall=wall, rope=rope, bar=bar)
+
+
+def wall_line(reach: Length, drop: Length) -> Fraction:
+    """The height of the wall line above the floor, in millimetres: the mark at the wrists less the drop (common practice
+    three inches, no source)."""
+    return reach.mm - drop.mm
+
+
+def footprint(markings: Markings) -> Footprint:
+    """A lane's floor: the box at the wall, then the space for a rope, then for a bar, each in the middle of the widest, with
+    the gap between them and to every side. Millimetres."""
+    sizes = [("box", "Floor box", markings.box_width, markings.box_depth, markings.wall)]
+    sizes += [("rope", "Rope", markings.rope_width, markings.rope_depth, markings.rope)]
+    sizes += [("bar", "Bar", markings.bar_width, markings.bar_depth, markings.bar)]
+    used = [size for size in sizes if size[-1] and size[2].mm and size[3].mm]
+    gap = markings.gap.mm
+    widest = max((width.mm for _, _, width, _, _ in used), default=Fraction(0))
+    full = widest + 2 * gap
+    y, spaces = Fraction(0), []
+    for key, name, width, depth, _ in used:
+        start = y if key == "box" else y + gap  # the box lies at the wall itself
+        spaces.append(Space(key, name, (full - width.mm) / 2, start, width.mm, depth.mm))
+        y = start + depth.mm
+    return Footprint(full, y + gap, tuple(spaces))
+
+
+def hall_width(markings: Markings, lanes: int) -> Fraction:
+    """How wide so many lanes are side by side, in millimetres: neighbours share the gap between them."""
+    one = footprint(markings)
+    return lanes * (one.width - markings.gap.mm) + markings.gap.mm if lanes else Fraction(0)
+
+
+def odd_height(height: Length) -> str:
+    """Why a height is asked about once, or nothing."""
+    if USUAL_HEIGHT.holds(height.mm):
+        return ""
+    return f"{both_lengths(height.mm, 'cm')} is an unusual height for an adult. Is it right?"
+
+
+def odd_reach(reach: Length, height: Length | None) -> str:
+    """Why a reach is asked about once: it can hardly belong to that height, or, with no height known, to any; or nothing."""
+    low, high = (WRIST_OF_HEIGHT + side * WRIST_SPREAD for side in (-1, 1))
+    if height is not None:
+        if low * height.mm <= reach.mm <= high * height.mm:
+            return ""
+        lowest, highest = (decimal_text(part * height.mm / 10, 0) for part in (low, high))
+        said = f"With a height of {both_lengths(height.mm, 'cm')} the wrists are between {lowest} and {highest} cm"
+        return f"{said}, arms straight up; not at {both_lengths(reach.mm, 'cm')}. Is it right?"
+    if low * USUAL_HEIGHT.low <= reach.mm <= high * USUAL_HEIGHT.high:
+        return ""
+    return f"{both_lengths(reach.mm, 'cm')} is an unusual height for an adult's wrists, arms straight up. Is it right?"
+
+
+def differ(one: Fraction, other: Fraction, tolerance: Fraction) -> bool:
+    """Whether two measurements of one line differ by more than the tolerance, all in millimetres. At the tolerance they
+    agree."""
+    return abs(one - other) > tolerance
+
+
+def line_text(markings: Markings, reach: Length) -> str:
+    """The wall line as a person reads it off a tape: `79 in (200.7 cm)`."""
+    return tape_text(wall_line(reach, markings.drop), markings.unit)
+
+
+def measured(measures: Sequence[BodyMeasure]) -> dict[str, Length]:
+    """The reaches by athlete."""
+    return {one.athlete: one.reach for one in measures}
+
+
+def wall_tasks(format: Format) -> tuple[str, ...]:
+    """The tasks that are done at the wall line: those whose movements say so; all of them where none does."""
+    at_wall = {
+        key
+        for key, movement in format.movements.items()
+        if any(word in f"{key} {movement.name}".casefold() for word in WORDS["wall"])
+    }
+    named = tuple(key for key, task in format.tasks.items() if at_wall & set(movements_of(task)))
+    return named or tuple(format.tasks)
+
+
+def measured_again(marks: Iterable[Mark]) -> dict[tuple[int, str], Length]:
+    """What was measured again on a lane, by member (1 is A) and what: the newest of each that was not struck out."""
+    standing = list(marks)
+    struck = {str(mark.body["mark"]) for mark in standing if mark.kind == "strike"}
+    again = sorted((mark for mark in standing if mark.kind == "remeasure" and mark.id not in struck), key=lambda mark: mark.order)
+    return {
+        (int(mark.body.get("member", 1)), str(mark.body["what"])): Length(str(mark.body["value"]), mark.body["unit"])
+        for mark in again
+    }

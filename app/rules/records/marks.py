@@ -1,0 +1,319 @@
+"""Marks: the small immutable facts that a judge's tablet makes, and what makes one acceptable.
+
+A mark is refused only when it can't be understood. One that is merely odd (after the bell, too fast, too heavy) is accepted
+here and flagged by the tally: the judge on the floor is the witness.
+"""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from sys import intern
+from typing import Any, Literal, cast, get_args
+
+from app.rules.values.texts import NEVER
+from app.rules.values.units import BadMeasure, Load
+from app.rules.workout.openers import MOST_PLANNED
+
+Kind = Literal[
+    "rep",
+    "norep",
+    "declare",
+    "begun",
+    "loaded",
+    "lift",
+    "racked",
+    "finish",
+    "measure",
+    "strike",
+    "stop",
+    "note",
+    "sign",
+    "plan",
+    "check",
+    "remeasure",
+]
+SheetKind = Literal["lane", "second", "third", "shadow", "video", "paper"]
+KINDS: tuple[Kind, ...] = get_args(Kind)
+SHEET_KINDS: tuple[SheetKind, ...] = get_args(SheetKind)
+
+# What the tablet's clock rested on, where it is worth saying: how long it had stood in holds by then (ms), and that it was
+# started by hand. See rules/count/sheet_clock.py.
+CLOCK: Mapping[str, bool] = {"held": False, "hand": False}
+# What each kind of mark may say, and must say. The tally reads nothing else.
+OWN_BODY: Mapping[Kind, Mapping[str, bool]] = {
+    "rep": {"member": False},
+    "norep": {"fault": False, "member": False},
+    "declare": {"load": True, "by": True, "member": False, "record": False},
+    # The bar left the rack under a declaration, which is locked from then on.
+    "begun": {"declared": False, "member": False},
+    # What the bar really carried under a declaration; side: the plates of one side from inside out; uneven: its two ends
+    # differed; keep: what the lifter chose about it.
+    "loaded": {"load": True, "by": True, "declared": False, "member": False, "side": False, "uneven": False, "keep": False},
+    # begun: which time the bar left the rack was judged, so that several judges' decisions on one try meet.
+    "lift": {
+        "load": True,
+        "good": True,
+        "fault": False,
+        "declared": False,
+        "begun": False,
+        "member": False,
+        "reps": False,
+    },
+    "racked": {"declared": False},
+    "finish": {},
+    "measure": {"value": True, "member": False},
+    "strike": {"mark": True},
+    "stop": {"why": True},
+    "note": {"text": True, "late": False, "go": False},
+    "sign": {"who": True, "name": True},
+    "plan": {"loads": True, "by": True, "member": False},
+    "check": {"items": True, "name": True},
+    # A marking measured again on the lane before GO: a wall line's height, or the reach that it is made from.
+    "remeasure": {"what": True, "value": True, "unit": True, "member": False},
+}
+BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**own, **CLOCK} for kind, own in OWN_BODY.items()}
+
+# Who may have said a mark, where that is not the lifter, the judge or the desk.
+SAID_BY: Mapping[Kind, tuple[str, ...]] = {"loaded": ("judge", "loader")}
+
+MOST_TEXT = 500
+MOST_ITEMS = 40
+MOST_MS = 24 * 3600 * 1000
+MOST_SEQ = 2**53 - 1
+
+ID = re.compile(r"[0-9a-f]{32}")
+DEVICE = re.compile(r"[A-Za-z0-9_-]{1,40}")
+SHEET = re.compile(r"(?P<assignment>[A-Za-z0-9_-]{1,40})/(?P<run>[1-9][0-9]{0,3})/(?P<kind>lane|second|third|shadow|video|paper)")
+KEY = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
+VALUE = re.compile(r"-?[0-9]{1,9}(\.[0-9]{1,6})?")
+TAPE = re.compile(r"[0-9]{1,4}(\.[0-9]{1,4})?")
+
+
+class BadMark(ValueError):
+    """Raised when a mark can't be understood; its text is the sentence that the tablet shows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One entry on a sheet.
+
+    id: 32 hex digits made on the tablet (UUID version 7). sheet: see sheet_key. device, epoch, seq: which tablet, which life
+    of its store, which number there. at: milliseconds on the heat clock, 0 is GO, negative before it. err: the tablet's own
+    bound on the error of `at`, in milliseconds. win: index of the window that the judge's screen counted for, if any. body:
+    by kind, see BODY. `at` is by the clock that the tablet had; what it did not know of is set right by
+    rules/count/sheet_clock.py.
+    """
+
+    id: str
+    sheet: str
+    device: str
+    epoch: int
+    seq: int
+    kind: Kind
+    at: int
+    err: int
+    win: int | None
+    body: Mapping[str, Any]
+
+    @property
+    def order(self) -> tuple[int, str, int, int, str]:
+        """The order of marks on a sheet: time, device, sequence; the id settles what could otherwise be equal."""
+        return (self.at, self.device, self.epoch, self.seq, self.id)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetKey:
+    """Which record a mark stands on: a lane assignment, the run of its heat (1 is the first GO), the kind of sheet."""
+
+    assignment: str
+    run: int
+    kind: SheetKind
+
+    def text(self) -> str:
+        """The key as marks carry it: `asg_x/1/lane`."""
+        return f"{self.assignment}/{self.run}/{self.kind}"
+
+
+def sheet_key(text: str) -> SheetKey:
+    """Reads `assignment/run/kind`. Raises BadMark."""
+    found = SHEET.fullmatch(text)
+    if found is None:
+        raise BadMark("The mark names no sheet that could exist (assignment/run/kind).")
+    return SheetKey(found["assignment"], int(found["run"]), cast(SheetKind, found["kind"]))
+
+
+# Most marks of a day say nothing more: they share this one, which nobody changes. Sheets, devices and kinds are shared as well
+# (`intern`), for a hundred thousand marks stay in memory.
+NO_BODY: Mapping[str, Any] = {}
+
+
+def parse_mark(raw: object) -> Mark:
+    """One mark from plain JSON values. Raises BadMark with a sentence that names the field."""
+    if not isinstance(raw, Mapping):
+        raise BadMark("A mark is a JSON object.")
+    unknown = set(raw) - {"id", "sheet", "device", "epoch", "seq", "kind", "at", "err", "win", "body"}
+    if unknown:
+        raise BadMark(f"A mark has no field {_quoted(min(unknown, key=str))}.")
+    kind = raw.get("kind")
+    if kind not in KINDS:
+        raise BadMark(f"The kind of a mark is one of {', '.join(KINDS)}; not {_quoted(kind)}.")
+    sheet = _matching(raw, "sheet", SHEET, "assignment/run/kind")
+    body = raw.get("body", {})
+    if not isinstance(body, Mapping):
+        raise BadMark("The body of a mark is a JSON object.")
+    return Mark(
+        id=_matching(raw, "id", ID, "32 hex digits"),
+        sheet=intern(sheet),
+        device=intern(_matching(raw, "device", DEVICE, "letters and digits")),
+        epoch=_whole(raw, "epoch", 1, MOST_SEQ),
+        seq=_whole(raw, "seq", 1, MOST_SEQ),
+        kind=cast(Kind, intern(kind)),
+        at=_whole(raw, "at", -MOST_MS, MOST_MS),
+        err=_whole(raw, "err", 0, MOST_MS),
+        win=None if raw.get("win") is None else _whole(raw, "win", 0, 999),
+        body=_body(kind, body) or NO_BODY,
+    )
+
+
+def mark_plain(mark: Mark) -> dict[str, Any]:
+    """A mark as JSON: the inverse of parse_mark."""
+    return {
+        "id": mark.id,
+        "sheet": mark.sheet,
+        "device": mark.device,
+        "epoch": mark.epoch,
+        "seq": mark.seq,
+        "kind": mark.kind,
+        "at": mark.at,
+        "err": mark.err,
+        "win": mark.win,
+        "body": dict(mark.body),
+    }
+
+
+def body_load(body: Mapping[str, Any]) -> Load:
+    """The load in the body of a declaration or a lift."""
+    return Load(body["load"]["amount"], body["load"]["unit"])
+
+
+def _body(kind: Kind, body: Mapping[Any, Any]) -> dict[str, Any]:
+    allowed = BODY[kind]
+    for name in body:
+        if name not in allowed:
+            raise BadMark(f"A {kind} mark says nothing about {_quoted(name)}.")
+    for name, needed in allowed.items():
+        if needed and body.get(name) is None:
+            raise BadMark(f"A {kind} mark must say its {name}.")
+    return {name: _field(kind, name, value) for name, value in body.items() if value is not None}
+
+
+def _field(kind: Kind, name: str, value: Any) -> Any:
+    match name:
+        case "member":
+            return _between(name, value, 1, 12)
+        case "reps":
+            return _between(name, value, 1, 1000)
+        case "load":
+            return _load(value)
+        case "loads":
+            return _several(name, value, 0, MOST_PLANNED, _load)
+        case "side":
+            return _several(name, value, 0, MOST_ITEMS, _load)
+        case "items":
+            return _several(name, value, 1, MOST_ITEMS, lambda item: _words("item", item))
+        case "good":
+            if not isinstance(value, bool):
+                raise BadMark("A lift is good or not: true or false.")
+            return value
+        case "keep" | "record" | "uneven":
+            if not isinstance(value, bool):
+                raise BadMark(f"The {name} of a mark is true or false; not {_quoted(value)}.")
+            return value
+        case "held" | "go":
+            return _between(name, value, 0, MOST_MS)
+        case "late":
+            return _between(name, value, -MOST_MS, MOST_MS)
+        case "hand":
+            if value is not True:
+                raise BadMark("A mark by a clock that was started by hand says hand: true; others say nothing.")
+            return value
+        case "fault":
+            return _text_like(name, value, KEY, "a short key")
+        case "by":
+            return _one_of(name, value, SAID_BY.get(kind, ("lifter", "judge", "desk")))
+        case "who":
+            return _one_of(name, value, ("judge", "athlete"))
+        case "mark" | "declared" | "begun":
+            return _text_like(name, value, ID, "the id of a mark")
+        case "what":
+            return _one_of(name, value, ("line", "reach"))
+        case "unit":
+            return _one_of(name, value, ("in", "cm"))
+        case "value" if kind == "remeasure":
+            return _text_like(name, value, TAPE, "a plain number such as 72.75, as text")
+        case "value":
+            return _text_like(name, value, VALUE, "a plain number such as 12.5, as text")
+        case _:
+            return _words(name, value)
+
+
+def _load(value: Any) -> dict[str, str]:
+    if not isinstance(value, Mapping) or set(value) != {"amount", "unit"}:
+        raise BadMark("A load is an amount and its unit.")
+    if not isinstance(value["amount"], str) or not isinstance(value["unit"], str):
+        raise BadMark("The amount of a load is text, such as “102.5”, and its unit is kg or lb.")
+    try:
+        load = Load(value["amount"], cast(Any, value["unit"]))
+    except BadMeasure as wrong:
+        raise BadMark(str(wrong)) from None
+    return {"amount": load.amount, "unit": load.unit}
+
+
+def _several(name: str, value: Any, least: int, most: int, read: Callable[[Any], Any]) -> list[Any]:
+    if not isinstance(value, list | tuple) or not least <= len(value) <= most:
+        raise BadMark(f"The {name} of a mark are a list of {least} to {most}.")
+    return [read(one) for one in value]
+
+
+def _words(name: str, value: Any) -> str:
+    if not isinstance(value, str) or not value.strip() or len(value) > MOST_TEXT:
+        raise BadMark(f"The {name} of a mark is a text of 1 to {MOST_TEXT} characters.")
+    if NEVER.search(value):
+        raise BadMark(f"The {name} of a mark holds control characters.")
+    return value
+
+
+def _one_of(name: str, value: Any, allowed: tuple[str, ...]) -> str:
+    if value not in allowed:
+        raise BadMark(f"The {name} of a mark is one of {', '.join(allowed)}; not {_quoted(value)}.")
+    return cast(str, value)
+
+
+def _text_like(name: str, value: Any, pattern: re.Pattern[str], what: str) -> str:
+    if not isinstance(value, str) or not pattern.fullmatch(value):
+        raise BadMark(f"The {name} of a mark is {what}; not {_quoted(value)}.")
+    return value
+
+
+def _matching(raw: Mapping[Any, Any], name: str, pattern: re.Pattern[str], what: str) -> str:
+    return _text_like(name, raw.get(name), pattern, what)
+
+
+def _whole(raw: Mapping[Any, Any], name: str, low: int, high: int) -> int:
+    return _between(name, raw.get(name), low, high)
+
+
+def _between(name: str, value: Any, low: int, high: int) -> int:
+    if not isinstance(value, int) or isinstance(value, bool) or not low <= value <= high:
+        raise BadMark(f"The {name} of a mark is a whole number from {low} to {high}; not {_quoted(value)}.")
+    return value
+
+
+def _quoted(value: object) -> str:
+    """What was said instead, short. Deep lists and huge numbers are named and not written out: that alone could fail."""
+    if isinstance(value, list | tuple | Mapping):
+        return "a list or an object"
+    if isinstance(value, int) and abs(value) >= 10**40:
+        return "a number of more than forty digits"
+    text = ascii(value)
+    return text if len(text) <= 42 else text[:40] + "…"

@@ -1,0 +1,94 @@
+"""The rule of an overall standing, and what it takes and gives: results in columns, rows in order."""
+
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal, NamedTuple, Self
+
+from pydantic import Field, model_validator
+
+from app.rules.values.shapes import Base, ExactNumber, Id
+
+MOST_TABLE = 500
+UNPLACED = 1_000_000_000  # sorts after every place
+
+Step = Literal["count-back", "named event"]
+
+
+class OverallRule(Base):
+    """How several scores become one standing.
+
+    by: `places` adds the places themselves, low wins; `table` gives points for place from `points`, what lies beyond it gets
+    `beyond`; `linear` gives `first` to the winner and `less` fewer for each place, never under `least`; `scores` adds the scores
+    as they are. shared: equal places get the points of the place they share, or split the points of the places they cover.
+    absent: what an entry without a place in an event gets: `last` (as one place after the last ranked; where scores are added,
+    the worst score there), `none` (0, which may not be the best there is), or `out` (no overall place). ties, in order:
+    `count_back` of best places, then the place in the `named` event; else the place is shared.
+    """
+
+    by: Literal["places", "table", "linear", "scores"] = "places"
+    points: tuple[ExactNumber, ...] = Field(default=(), max_length=MOST_TABLE)
+    beyond: ExactNumber = Fraction(0)
+    first: ExactNumber = Fraction(100)
+    less: ExactNumber = Fraction(1)
+    least: ExactNumber = Fraction(0)
+    shared: Literal["same", "split"] = "same"
+    absent: Literal["last", "none", "out"] = "last"
+    better: Literal["more", "less"] = "more"
+    count_back: bool = True
+    named: Id | None = None
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
+        if self.by == "table" and not self.points:
+            raise ValueError("A table of points needs the points of at least one place.")
+        if self.absent == "none" and self.low_wins:
+            raise ValueError("Where the smaller total wins, an entry without a place can't get 0: it would win by staying away.")
+        return self
+
+    @property
+    def low_wins(self) -> bool:
+        """Whether the smaller total is the better one."""
+        return self.by == "places" or (self.by == "scores" and self.better == "less")
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What one entry has in one column (a score of an event): its place if ranked, its value if scored."""
+
+    place: int | None
+    value: Fraction | None
+
+
+NOTHING = Result(None, None)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One score of one event in one division: results by entry."""
+
+    event: str
+    rule: str
+    results: Mapping[Hashable, Result]
+
+
+class OverallRow(NamedTuple):
+    """An entry overall. `points` has one number for each column, in order; `by_tie` says what parted it from an equal total."""
+
+    who: Hashable
+    place: int | None
+    shared: bool
+    points: tuple[Fraction, ...]
+    places: tuple[int | None, ...]
+    total: Fraction
+    by_tie: Step | None
+
+
+def step_names(rule: OverallRule) -> list[Step]:
+    """The steps by which a rule parts equal totals, in order."""
+    names: list[Step] = []
+    if rule.count_back:
+        names.append("count-back")
+    if rule.named is not None:
+        names.append("named event")
+    return names

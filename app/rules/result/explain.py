@@ -1,0 +1,156 @@
+"""Why a number is what it is: a score taken apart, window by window, mark by mark, conversion by conversion, to its place."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from app.rules.count.tally import Tally
+from app.rules.records.marks import Mark, SheetKind
+from app.rules.result.explain_windows import Line, Step, window_steps
+from app.rules.result.results import Row, Table
+from app.rules.result.scoring import PartScore, Score, Term, score_text
+from app.rules.result.ties import tie_text
+from app.rules.values.units import Rounding, decimal_text
+from app.rules.workout.formats import Format, ScoreRule
+from app.rules.workout.words import member_letter, part_text
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """How one entry came to its score and place: steps in the order in which the score is made."""
+
+    entry: str
+    division: str
+    score: str
+    place: str
+    steps: tuple[Step, ...]
+
+
+def explain(
+    format: Format,
+    table: Table,
+    row: Row,
+    sheets: Mapping[SheetKind, Tally],
+    marks: Mapping[SheetKind, Sequence[Mark]],
+    clock: Iterable[Line] = (),
+    decided: Iterable[Line] = (),
+) -> Explanation:
+    """Explains one row of a standing. `sheets` and `marks` are those of its assignment's counting run, by kind of sheet; `clock`
+    and `decided` say what the clock went through and what was ruled (rules/result/ruling_words.py)."""
+    steps = [Step(title, lines) for title, lines in (("Clock", tuple(clock)), ("Rulings", tuple(decided))) if lines]
+    steps += window_steps(format, sheets, marks)
+    if row.score is not None:
+        steps.append(Step("Score", tuple(_score_lines(format, table.rule, row, row.score))))
+    steps.append(Step("Place", tuple(_place_lines(table, row))))
+    return Explanation(row.entry.name, table.division_name, _headline(table.rule, row), _place(row), tuple(steps))
+
+
+def explanation_plain(explanation: Explanation) -> dict[str, Any]:
+    """An explanation as JSON."""
+    return asdict(explanation)
+
+
+def explanation_text(explanation: Explanation) -> str:
+    """An explanation as plain text, for the command line and for paper."""
+    lines = [f"{explanation.entry}, {explanation.division}: {explanation.score}, {explanation.place}"]
+    for step in explanation.steps:
+        lines.append(step.title)
+        lines.extend(f"  {line.text}" for line in step.lines)
+    return "\n".join(lines) + "\n"
+
+
+def _headline(rule: ScoreRule, row: Row) -> str:
+    if row.score is None:
+        return row.status
+    unit = "" if rule.unit == "s" or row.score.left is not None or row.score.unmeasured else f" {rule.unit}"
+    return f"{row.score.text}{unit}"
+
+
+def _place(row: Row) -> str:
+    if row.place is None:
+        return row.status or "no place"
+    return f"place {row.place}{', shared' if row.shared else ''}"
+
+
+def _score_lines(format: Format, rule: ScoreRule, row: Row, score: Score) -> Iterator[Line]:
+    for number, part in enumerate(score.parts):
+        rule_part = rule.parts[number]
+        yield Line(part_text(format, rule_part, part.name))
+        for i, term in enumerate(part.terms):
+            yield Line(_term_text(format, rule, term), counts=i in part.taken)
+        yield Line(f"{part.name}: {_sum_text(part, rule)}")
+    total = sum(part.value for part in score.parts)
+    if len(score.parts) > 1:
+        added = " + ".join(_number(part.value, rule.unit) for part in score.parts)
+        yield Line(f"Together {added} = {_number(total, rule.unit)}")
+    if score.exact != total:
+        yield Line(f"Work left at the cap adds {_number(score.exact - total, rule.unit)}")
+    if score.left is not None:
+        yield Line(f"Capped with {score.left} repetitions left: stands after all who finished")
+    yield from _rounding_lines(rule, row, score)
+
+
+def _rounding_lines(rule: ScoreRule, row: Row, score: Score) -> Iterator[Line]:
+    taken_off = row.penalty if rule.better == "more" else -row.penalty
+    before = score.value + taken_off
+    if rule.rounding is not Rounding.NONE:
+        how = "down" if rule.rounding is Rounding.DOWN else "to the nearest, halves away from zero,"
+        yield Line(f"Rounded {how} in steps of {decimal_text(rule.rounding_step)}: {_number(before, rule.unit)}")
+    if row.penalty:
+        verb = "taken off" if rule.better == "more" else "added"
+        yield Line(f"Penalty {verb} by ruling: {_number(row.penalty, rule.unit)}, which leaves {_number(score.value, rule.unit)}")
+
+
+def _term_text(format: Format, rule: ScoreRule, term: Term) -> str:
+    whose = f"{member_letter(term.member)}: " if term.member is not None and format.members > 1 else ""
+    shown = f"Window {term.window + 1}, {whose}{_number(term.raw, term.raw_unit)}"
+    if term.raw_unit != rule.unit and term.raw_unit in ("kg", "lb") and rule.unit in ("kg", "lb"):
+        shown += f" = {_number(term.value, rule.unit)} (1 lb = 0.45359237 kg)"
+    elif term.value != term.raw:
+        shown += f" = {_number(term.value, rule.unit)}"
+    return shown
+
+
+def _sum_text(part: PartScore, rule: ScoreRule) -> str:
+    taken = [part.terms[i].value for i in part.taken]
+    added = " + ".join(decimal_text(value) for value in taken) or "nothing"
+    text = (
+        added if len(taken) == 1 and part.weight == 1 else f"{added} = {_number(sum(taken), rule.unit)}" if taken else "nothing"
+    )
+    return f"{text}, times {decimal_text(part.weight)} = {_number(part.value, rule.unit)}" if part.weight != 1 else text
+
+
+def _number(value: Any, unit: str) -> str:
+    if unit == "s":
+        return score_text(value, unit, None)
+    return f"{decimal_text(value)} {unit}"
+
+
+def _place_lines(table: Table, row: Row) -> Iterator[Line]:
+    better = "more is better" if table.rule.better == "more" else "less is better"
+    ranked = [other for other in table.rows if other.place is not None]
+    yield Line(f"Ranked in {table.division_name} among {len(ranked)}: {better}")
+    if row.status:
+        yield Line(row.status)
+    if row.variant is not None:
+        how = {"with": "with all others", "after": "after all who did it as written", "apart": "in a standing of its own"}
+        yield Line(f"{row.variant.name}, ranked {how[row.variant.ranked]}")
+    if row.recounts:
+        windows = " and ".join(str(index + 1) for index in row.recounts)
+        noun = "window" if len(row.recounts) == 1 else "windows"
+        yield Line(f"The counts of {noun} {windows} lie too far apart: to be counted again")
+    if row.score is not None and row.place is not None:
+        yield from _tie_lines(table, row, row.score, ranked)
+    yield Line(_place(row).capitalize())
+
+
+def _tie_lines(table: Table, row: Row, score: Score, ranked: Sequence[Row]) -> Iterator[Line]:
+    equal = [other for other in ranked if other is not row and other.score is not None and other.score.key == score.key]
+    for other in equal:
+        if other.place == row.place:
+            steps = f" and no tie step parts them ({', '.join(map(tie_text, table.rule.ties))})" if table.rule.ties else ""
+            yield Line(f"The same score as {other.entry.name}{steps}: the place is shared")
+        elif row.by_tie is not None:
+            order = "before" if (row.place or 0) < (other.place or 0) else "behind"
+            step = f"tie step {row.by_tie + 1}: {tie_text(table.rule.ties[row.by_tie])}"
+            yield Line(f"The same score as {other.entry.name}; {order} it by {step}")

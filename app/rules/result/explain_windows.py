@@ -1,0 +1,147 @@
+"""The first half of an explanation: what each window holds, which marks counted, which were taken back, which did not count
+and why."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from app.rules.count.flags import WHY
+from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.lift_words import lights_text, misload_text
+from app.rules.count.sheets import counts_in
+from app.rules.count.tally import Tally, WindowTally
+from app.rules.records.marks import Mark, SheetKind
+from app.rules.result.scoring import clock_text
+from app.rules.values.units import both_units, decimal_text
+from app.rules.workout.formats import Format, LiftTask, ListTask, MeasureTask
+from app.rules.workout.joining import join_counts
+from app.rules.workout.tasks import movements_of
+from app.rules.workout.words import JOINS, clock_ms_text, member_letter, window_text
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One fact: its words, the marks it speaks of, and whether it goes into the score."""
+
+    text: str
+    marks: tuple[str, ...] = ()
+    counts: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of an explanation."""
+
+    title: str
+    lines: tuple[Line, ...]
+
+
+def window_steps(format: Format, sheets: Mapping[SheetKind, Tally], marks: Mapping[SheetKind, Sequence[Mark]]) -> Iterator[Step]:
+    """A step for each window of work, then one for marks that stand in no window."""
+    lane = sheets.get("lane")
+    if lane is None:
+        return
+    told: set[str] = set()
+    by_id = {mark.id: mark for mark in marks.get("lane", ())}
+    placed = _by_window(format, by_id, lane)
+    for window in lane.windows:
+        if format.windows[window.index].task is not None:
+            lines = list(_window_lines(format, window, sheets))
+            lines += _mark_lines(_fault_names(format, window.index), lane, by_id, placed.get(window.index, []))
+            told.update(mark for mark in placed.get(window.index, []))
+            yield Step(window_text(format, window.index), tuple(lines))
+    rest = [mark for mark in by_id if mark not in told]
+    if lines := _mark_lines(_fault_names(format), lane, by_id, rest):
+        yield Step("In no window of work", tuple(lines))
+
+
+def _by_window(format: Format, by_id: Mapping[str, Mark], tally: Tally) -> dict[int, list[str]]:
+    """Marks by the window they name, else the one their time falls in; only for telling them together."""
+    placed: dict[int, list[str]] = {}
+    for mark in sorted(by_id.values(), key=lambda mark: mark.order):
+        index = mark.win
+        if index is None:
+            index = next((i for i, w in enumerate(format.windows) if w.task and w.start_ms <= mark.at < w.end_ms), None)
+        if index is not None and index < len(tally.windows):
+            placed.setdefault(index, []).append(mark.id)
+    return placed
+
+
+def _window_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind, Tally]) -> Iterator[Line]:
+    task = format.tasks[format.windows[window.index].task or ""]
+    if isinstance(task, LiftTask):
+        yield from (_lift_line(format, task.movement, lift) for lift in window.lifts)
+        if window.best is not None:
+            yield Line(f"Best good lift: {both_units(window.best.load)}", (window.best.mark,))
+    elif isinstance(task, MeasureTask):
+        shown = "nothing measured" if window.measure is None else f"Measured: {decimal_text(window.measure, 6)} {task.unit}"
+        yield Line(shown)
+    else:
+        yield Line(f"{_several(window.count, 'repetition')} marked" + (f", target {window.target}" if window.target else ""))
+        if window.credited != window.count:
+            yield Line(f"{_several(window.credited, 'repetition')} credited")
+        if isinstance(task, ListTask):
+            yield from _list_lines(window)
+        yield from _counter_lines(format, window, sheets)
+
+
+def _list_lines(window: WindowTally) -> Iterator[Line]:
+    if window.finish_ms is not None:
+        yield Line(f"Finished in {clock_text(Fraction(window.finish_ms, 1000))}")
+    elif window.left is not None:
+        yield Line(f"Not finished: {_several(window.left, 'repetition')} left")
+
+
+def _counter_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind, Tally]) -> Iterator[Line]:
+    if window.joined is None and format.counters.how == "lane":
+        return
+    counts = list(counts_in(sheets, window.index).values())
+    if len(counts) < 2:
+        return
+    made = join_counts(format.counters, counts)
+    shown = ", ".join(str(count) for count in counts)
+    yield Line(f"Counters {shown}: {JOINS[format.counters.how]} is {decimal_text(made.count)}")
+    if made.recount and "video" in sheets:
+        yield Line(f"Too far apart, so the count from video stands: {sheets['video'].windows[window.index].credited}")
+    elif made.recount:
+        yield Line(f"More than {format.counters.recount_beyond} apart: to be counted again")
+
+
+def _lift_line(format: Format, movement: str, lift: LiftTally) -> Line:
+    faults = {fault.id: fault.name for fault in format.movements[movement].faults}
+    outcome = "good lift" if lift.good else f"no lift, {faults.get(lift.fault or '', lift.fault or 'no fault named').lower()}"
+    whose = f"{member_letter(lift.member)}: " if lift.member is not None and format.members > 1 else ""
+    reps = f" for {lift.reps}" if lift.reps > 1 else ""
+    text = f"{whose}{both_units(lift.load)}{reps} at {clock_ms_text(lift.at)}: {outcome}{lights_text(lift)}{misload_text(lift)}"
+    return Line(text, (lift.mark,), lift.good and lift.counts)
+
+
+def _fault_names(format: Format, index: int | None = None) -> dict[str, str]:
+    """Faults by key in words. Two movements may use one key, so those of the window's own movements come last and win."""
+    task = None if index is None else format.tasks.get(format.windows[index].task or "")
+    own = movements_of(task) if task else set()
+    ordered = sorted(format.movements.items(), key=lambda item: item[0] in own)
+    return {fault.id: fault.name.lower() for _, movement in ordered for fault in movement.faults}
+
+
+def _mark_lines(names: Mapping[str, str], tally: Tally, by_id: Mapping[str, Mark], marks: Sequence[str]) -> list[Line]:
+    """No-reps by fault, marks taken back, odd marks with the reason."""
+    lines = []
+    struck = [mark for mark in marks if mark in tally.struck]
+    noreps = [by_id[mark] for mark in marks if by_id[mark].kind == "norep" and mark not in tally.struck]
+    said = {mark.id: names.get(mark.body.get("fault", ""), mark.body.get("fault", "no fault named")) for mark in noreps}
+    for fault, number in sorted(Counter(said.values()).items()):
+        ids = tuple(mark for mark, name in said.items() if name == fault)
+        lines.append(Line(f"{_several(number, 'no-rep')}: {fault}", ids, False))
+    for mark in struck:
+        lines.append(Line(f"Taken back: {by_id[mark].kind} at {clock_ms_text(by_id[mark].at)}", (mark,), False))
+    for flag in tally.flags:
+        if flag.mark in marks and flag.mark not in struck:
+            why, at = WHY[flag.why], clock_ms_text(by_id[flag.mark].at)
+            lines.append(Line(f"At {at}: {why}", (flag.mark,), "does not count" not in why))
+    return lines
+
+
+def _several(number: int, one: str) -> str:
+    return f"{number} {one}{'' if number == 1 else 's'}"

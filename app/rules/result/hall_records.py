@@ -1,0 +1,120 @@
+"""One hall's competition file made ready to stand beside others: ids that no other hall has, and only what results rest on.
+
+A sign-off holds for its own hall, so it is carried out here: what came after it stays behind, and it need not be said again.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from typing import Any
+
+from app.rules.records.document import CompetitionFile
+from app.rules.records.in_force import in_force, is_held, read_held, signed_off
+from app.rules.records.marks import Mark
+from app.rules.records.roster import Assignment, Event
+from app.rules.records.rulings import Ruling
+
+SHORT = 16  # hex digits of an id that is made anew
+NO_EFFECT = frozenset({"sign_off", "undo", "flag", "call", "protest"})
+
+
+@dataclass(frozen=True, slots=True)
+class HallFile:
+    """One hall's competition file: its name for people, the digest of what it says (64 hex digits), what it holds."""
+
+    name: str
+    digest: str
+    file: CompetitionFile
+
+
+def own_words(hall: HallFile) -> CompetitionFile:
+    """The file with every id made anew from its own digest, signed results as they were signed, rulings told event by event."""
+    file = hall.file
+
+    def new(key: str) -> str:
+        return sha256(f"{hall.digest}/{key}".encode()).hexdigest()[:SHORT]
+
+    def lane(one: Assignment) -> Assignment:
+        return one.model_copy(update={"id": new(one.id), "entry": new(one.entry), "judge_id": None})
+
+    heats = tuple(
+        heat.model_copy(
+            update={"id": new(heat.id), "event": new(heat.event), "planned": "", "lanes": tuple(lane(one) for one in heat.lanes)}
+        )
+        for heat in file.heats
+    )
+    return CompetitionFile(
+        competition=file.competition,
+        divisions=tuple(one.model_copy(update={"id": new(one.id)}) for one in file.divisions),
+        clubs=tuple(one.model_copy(update={"id": new(one.id)}) for one in file.clubs),
+        athletes=tuple(one.model_copy(update={"id": new(one.id), "club": one.club and new(one.club)}) for one in file.athletes),
+        entries=tuple(
+            one.model_copy(update={"id": new(one.id), "division": new(one.division), "members": tuple(map(new, one.members))})
+            for one in file.entries
+        ),
+        events=tuple(
+            one.model_copy(update={"id": new(one.id), "variants": {new(key): value for key, value in one.variants.items()}})
+            for one in file.events
+        ),
+        heats=heats,
+        overall=file.overall and file.overall.model_copy(update={"named": file.overall.named and new(file.overall.named)}),
+        runs=tuple(run.model_copy(update={"heat": new(run.heat)}) for run in _runs(file)),
+        rulings=tuple(_renamed(one, new) for event in file.events for one in _rulings(file, event)),
+        marks=tuple(replace(mark, sheet=_sheet(mark.sheet, new)) for mark in _marks(file)),
+    )
+
+
+def _signed(file: CompetitionFile) -> dict[str, Ruling]:
+    """The sign-offs that hold, by event."""
+    found = {event.id: signed_off(file.rulings, event.id) for event in file.events}
+    return {event: ruling for event, ruling in found.items() if ruling is not None}
+
+
+def _runs(file: CompetitionFile) -> Iterator[Any]:
+    """The runs that results rest on: of a signed event those that there were when it was signed."""
+    signed, event_of = _signed(file), {heat.id: heat.event for heat in file.heats}
+    for run in file.runs:
+        by = signed.get(event_of[run.heat])
+        if by is None or run.number <= by.body["runs"].get(run.heat, 0):
+            yield run
+
+
+def _marks(file: CompetitionFile) -> Iterator[Mark]:
+    """The marks that results rest on: of a signed event those that it was signed with."""
+    held = {event: read_held(ruling.body["marks"]) for event, ruling in _signed(file).items()}
+    event_of = {lane.id: heat.event for heat in file.heats for lane in heat.lanes}
+    for mark in file.marks:
+        event = event_of.get(mark.sheet.partition("/")[0])
+        if event is not None and (event not in held or is_held(held[event], mark)):
+            yield mark
+
+
+def _rulings(file: CompetitionFile, event: Event) -> Iterator[Ruling]:
+    """The rulings that hold for one event; one that held for all events is said for this one."""
+    lanes = {lane.id for heat in file.heats if heat.event == event.id for lane in heat.lanes}
+    for ruling in in_force(file.rulings, event.id):
+        if ruling.kind in NO_EFFECT:
+            continue
+        if ruling.assignment is not None:
+            if ruling.assignment in lanes:
+                yield ruling
+        elif ruling.event in (None, event.id):
+            key = ruling.id if ruling.event else f"{ruling.id}/{event.id}"
+            yield ruling.model_copy(update={"event": event.id, "id": sha256(key.encode()).hexdigest()[:SHORT]})
+
+
+def _renamed(ruling: Ruling, new: Any) -> Ruling:
+    body = dict(ruling.body)
+    if "sheet" in body:
+        body["sheet"] = _sheet(body["sheet"], new)
+    if "again" in body:
+        body["again"] = new(body["again"])
+    named: Mapping[str, str | None] = {
+        field: new(key) if (key := getattr(ruling, field)) else None for field in ("assignment", "entry", "event")
+    }
+    return ruling.model_copy(update={**named, "body": body})
+
+
+def _sheet(sheet: str, new: Any) -> str:
+    assignment, rest = sheet.split("/", 1)
+    return f"{new(assignment)}/{rest}"

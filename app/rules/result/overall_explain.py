@@ -1,0 +1,138 @@
+"""Why an overall place is what it is: the rule in words, what each score brought, the ties."""
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from app.rules.records.overall_rule import OverallRule
+from app.rules.result.explain import Explanation
+from app.rules.result.explain_windows import Line, Step
+from app.rules.result.overall_results import OverallCell, OverallColumn, OverallLine, OverallTable
+from app.rules.values.units import decimal_text
+
+MOST_POINTS_TOLD = 12  # of a table of points; the whole of it stands on the desk's page
+
+
+def explain_overall(table: OverallTable, row: OverallLine, named: str = "") -> Explanation:
+    """Explains one line of an overall standing. `named` is the name of the event that breaks ties, if the rule has one."""
+    steps = (
+        Step("How it is added up", tuple(Line(text) for text in rule_lines(table.rule, named))),
+        Step("What each score brings", tuple(_cell_lines(table, row))),
+        Step("Place", tuple(_place_lines(table, row, named))),
+    )
+    return Explanation(row.entry.name, table.division_name, total_text(table.rule, row.total), _place(row), steps)
+
+
+def rule_lines(rule: OverallRule, named: str = "") -> tuple[str, ...]:
+    """The rule of an overall standing, as sentences."""
+    return (_by(rule), *_shared(rule), _absent(rule), _ties(rule, named))
+
+
+def total_text(rule: OverallRule, total: Fraction) -> str:
+    """A total with what it is counted in: `12 places added`, `195 points`, `1040.5`."""
+    number = decimal_text(total, 3)
+    return {"places": f"{number} places added", "scores": number}.get(rule.by, f"{number} points")
+
+
+def _by(rule: OverallRule) -> str:
+    match rule.by:
+        case "places":
+            return "The places in all scores are added up; the lowest sum wins."
+        case "linear":
+            least = f", never fewer than {decimal_text(rule.least)}" if rule.least else ""
+            fewer = f"{decimal_text(rule.less)} fewer for each place after it{least}"
+            return f"Each score gives {decimal_text(rule.first)} points for place 1 and {fewer}; the highest sum wins."
+        case "table":
+            told = ", ".join(decimal_text(points) for points in rule.points[:MOST_POINTS_TOLD])
+            more = f" and so on to place {len(rule.points)}" if len(rule.points) > MOST_POINTS_TOLD else ""
+            return f"Each score gives points for the place: {told}{more}, then {decimal_text(rule.beyond)}; the highest sum wins."
+        case "scores":
+            return f"The scores themselves are added up; the {'highest' if rule.better == 'more' else 'lowest'} sum wins."
+
+
+def _shared(rule: OverallRule) -> Iterator[str]:
+    if rule.by != "scores":
+        same = "Who share a place all get what that place is worth."
+        yield same if rule.shared == "same" else "Who share a place split what the places they cover are worth."
+
+
+def _absent(rule: OverallRule) -> str:
+    match rule.absent:
+        case "last":
+            worth = "the worst score there" if rule.by == "scores" else "what the place after the last one is worth"
+            return f"Without a place in a score, an entry gets {worth}."
+        case "none":
+            return "Without a place in a score, an entry gets 0."
+        case "out":
+            return "Without a place in every score, an entry has no overall place."
+
+
+def _ties(rule: OverallRule, named: str) -> str:
+    steps = (["by count-back of best places"] if rule.count_back else []) + ([f"by the place in {named}"] if rule.named else [])
+    return f"Equal sums are parted {', then '.join(steps)}; else the place is shared." if steps else "Equal sums share the place."
+
+
+def _cell_lines(table: OverallTable, row: OverallLine) -> Iterator[Line]:
+    for column, cell in zip(table.columns, row.cells, strict=True):
+        yield Line(f"{column.title}: {_brought(table.rule, column, cell)}", counts=cell.place is not None)
+    if not row.cells:
+        yield Line("No score has begun yet")
+    elif len(row.cells) > 1:
+        added = " + ".join(decimal_text(cell.points, 3) for cell in row.cells)
+        yield Line(f"Together {added} = {decimal_text(row.total, 3)}")
+
+
+def _brought(rule: OverallRule, column: OverallColumn, cell: OverallCell) -> str:
+    brings = decimal_text(cell.points, 3)
+    if cell.place is None:
+        return f"no place ({cell.status or 'no score'}), which brings {brings}"
+    shared = ", shared" if cell.shared else ""
+    place = f"place {cell.place} of {column.ranked}{shared}"
+    if rule.by == "scores":
+        return f"{cell.score} ({place}), which brings {brings}"
+    return place if rule.by == "places" and cell.points == cell.place else f"{place}, which brings {brings}"
+
+
+def _place(row: OverallLine) -> str:
+    if row.place is None:
+        return "no place"
+    return f"place {row.place}{', shared' if row.shared else ''}"
+
+
+def _place_lines(table: OverallTable, row: OverallLine, named: str) -> Iterator[Line]:
+    ranked = [other for other in table.rows if other.place is not None]
+    low = "the lowest total first" if table.rule.low_wins else "the highest total first"
+    yield Line(f"Ranked in {table.division_name} among {len(ranked)}: {low}")
+    if row.place is None:
+        yield Line(_why_none(table, row))
+        return
+    for other in ranked:
+        if other is not row and other.total == row.total:
+            yield Line(_tie(table, row, other, named))
+    yield Line(_place(row).capitalize())
+
+
+def _why_none(table: OverallTable, row: OverallLine) -> str:
+    if any(cell.place is not None for cell in row.cells):
+        return "No overall place: the entry has no place in every score"
+    return "No overall place: the entry has no place in any score yet"
+
+
+def _tie(table: OverallTable, row: OverallLine, other: OverallLine, named: str) -> str:
+    """What parts two entries of one total, with the places that were compared."""
+    same = f"The same total as {other.entry.name}"
+    if row.place == other.place:
+        return f"{same}, and nothing parts them: the place is shared"
+    order = "before" if (row.place or 0) < (other.place or 0) else "behind"
+    mine, theirs = _best(row), _best(other)
+    if table.rule.count_back and mine != theirs:
+        return f"{same}; {order} it by count-back of best places: {_told(mine)} against {_told(theirs)}"
+    return f"{same} and the same places; {order} it by the place in {named}"
+
+
+def _best(row: OverallLine) -> list[int | None]:
+    places = [cell.place for cell in row.cells]
+    return sorted(place for place in places if place is not None) + [None] * places.count(None)
+
+
+def _told(places: Sequence[int | None]) -> str:
+    return ", ".join("none" if place is None else str(place) for place in places)

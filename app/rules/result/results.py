@@ -1,0 +1,252 @@
+"""From a whole competition to its results: which sheets count, what each entry scored, who stands where."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from app.rules.count.sheets import counting_tallies, formats_by_assignment
+from app.rules.count.tally import Tally
+from app.rules.records.document import CompetitionFile
+from app.rules.records.in_force import in_force
+from app.rules.records.roster import Athlete, Entry, Event, Roster
+from app.rules.records.rulings import Ruling
+from app.rules.result.scoring import Score, score, score_text
+from app.rules.result.standings import Candidate, Placed, Standing, rank
+from app.rules.result.ties import tie_keys
+from app.rules.values.units import Load, total_load
+from app.rules.workout.formats import Format, ScoreRule, Variant
+
+STATUS: Mapping[str, Standing] = {
+    "did_not_finish": Standing.DID_NOT_FINISH,
+    "did_not_start": Standing.DID_NOT_START,
+    "withdrawn": Standing.WITHDRAWN,
+    "disqualified": Standing.DISQUALIFIED,
+}
+STATUS_TEXT: Mapping[str, str] = {
+    "did_not_finish": "did not finish",
+    "did_not_start": "did not start",
+    "withdrawn": "withdrawn",
+    "disqualified": "disqualified",
+}
+
+
+NOT_JUDGED = "not judged yet"
+TO_BE_RUN_AGAIN = "to be run again"
+# What changes a score or a place, and so is told beside a result.
+TELLING = frozenset({"status", "penalty", "shift", "reps", "lift", "move", "stand", "run", "rerun"})
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of a standing.
+
+    score is None while there is nothing to rank; status says why in words, or is empty. variant is the variant the entry
+    did, None as written. penalty is what rulings took or added, in the score's unit. recounts are windows whose counts must
+    be taken again. rulings are those in force that changed what stands here, in the order made.
+    """
+
+    place: int | None
+    shared: bool
+    entry: Entry
+    members: tuple[str, ...]
+    assignment: str | None
+    score: Score | None
+    status: str
+    by_tie: int | None
+    variant: Variant | None = None
+    penalty: Fraction = Fraction(0)
+    recounts: tuple[int, ...] = ()
+    rulings: tuple[Ruling, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """The standing of one division in one score of an event; `variant` is set where a variant is ranked apart."""
+
+    rule: ScoreRule
+    division: str
+    division_name: str
+    rows: tuple[Row, ...]
+    variant: Variant | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EventResults:
+    """All standings of one event: a table for each score and division, scores outside, divisions inside."""
+
+    event: Event
+    tables: tuple[Table, ...]
+
+
+Scored = Callable[[str, Format, ScoreRule, Tally], Score]  # the score of an assignment's tally
+
+
+def scored_anew(assignment: str, format: Format, rule: ScoreRule, tally: Tally) -> Score:
+    """The score of a tally; whoever keeps scores may give another way to it."""
+    return score(format, rule, tally)
+
+
+def event_results(
+    roster: Roster, event_id: str, tallies: Mapping[str, Tally], rulings: Sequence[Ruling] = (), scored: Scored = scored_anew
+) -> EventResults:
+    """The standings of one event from the tallies of its lane assignments (by assignment id; only sheets that count)."""
+    event = next(event for event in roster.events if event.id == event_id)
+    ranking = _Ranking(roster, event, tallies, in_force(rulings, event_id), scored)
+    tables: list[Table] = []
+    for rule in event.format.scores:
+        for division in roster.divisions:
+            entries = [entry for entry in roster.entries if entry.division == division.id and entry.id in ranking.assigned]
+            for variant, group in _groups(event, entries, ranking):
+                tables.append(Table(rule, division.id, division.name, ranking.rows(rule, group), variant))
+    return EventResults(event, tuple(tables))
+
+
+def results(file: CompetitionFile) -> list[EventResults]:
+    """The standings of every event of a competition file, from nothing but the file."""
+    tallies = counting_tallies(file, file.runs, file.marks, file.rulings)
+    return [event_results(file, event.id, tallies, file.rulings) for event in file.events]
+
+
+def _groups(event: Event, entries: Sequence[Entry], ranking: "_Ranking") -> list[tuple[Variant | None, list[Entry]]]:
+    """Entries ranked together: all of a division, but for those whose variant is ranked apart."""
+    together: list[Entry] = []
+    apart: dict[str, list[Entry]] = {}
+    for entry in entries:
+        variant = ranking.variant(entry)
+        if variant is not None and variant.ranked == "apart":
+            apart.setdefault(variant.id, []).append(entry)
+        else:
+            together.append(entry)
+    groups: list[tuple[Variant | None, list[Entry]]] = [(None, together)] if together or not apart else []
+    return groups + [(variant, apart[variant.id]) for variant in event.format.variants if variant.id in apart]
+
+
+class _Ranking:
+    """One event's entries with what is needed to rank them."""
+
+    def __init__(
+        self, roster: Roster, event: Event, tallies: Mapping[str, Tally], rulings: Sequence[Ruling], scored: Scored
+    ) -> None:
+        self.event, self.tallies, self.rulings, self.scored = event, tallies, rulings, scored
+        lanes = {lane.id: lane.entry for heat in roster.heats if heat.event == event.id for lane in heat.lanes}
+        self.reruns = _reruns(lanes, rulings)
+        self.assigned = _assignments(roster, event.id, tallies) | self.reruns
+        self.athletes = {athlete.id: athlete for athlete in roster.athletes}
+        self.formats: Mapping[str, Format] = formats_by_assignment(roster)
+        self.chosen = {lane.id: lane.variant for heat in roster.heats for lane in heat.lanes}
+
+    def variant(self, entry: Entry) -> Variant | None:
+        """The variant that an entry does: the one chosen on its lane, else its division's."""
+        key = self.chosen[self.assigned[entry.id]] or self.event.variants.get(entry.division, "")
+        return self.event.format.variant(key)
+
+    def rows(self, rule: ScoreRule, entries: Sequence[Entry]) -> tuple[Row, ...]:
+        """The standing of some entries in one score."""
+        lines = [self._line(rule, entry) for entry in entries]
+        by_id = {row.entry.id: row for row, _ in lines}
+        placed = rank([candidate for _, candidate in lines if candidate is not None])
+        waiting = [Placed(row.entry.id, None, False, None) for row, candidate in lines if candidate is None]
+        return tuple(replace(by_id[str(p.who)], place=p.place, shared=p.shared, by_tie=p.by_tie) for p in [*placed, *waiting])
+
+    def _line(self, rule: ScoreRule, entry: Entry) -> tuple[Row, Candidate | None]:
+        """An entry's row without its place, and its candidature; None while it has not been judged."""
+        assignment = self.assigned[entry.id]
+        tally = self.tallies.get(assignment)
+        about = [ruling for ruling in self.rulings if _concerns(ruling, self.event.id, entry.id, assignment)]
+        said, penalty = _status(about), _penalty(about, rule)
+        people = [self.athletes[member] for member in entry.members]
+        row = Row(
+            place=None,
+            shared=False,
+            entry=entry,
+            members=tuple(person.name for person in people),
+            assignment=assignment,
+            score=None,
+            status=STATUS_TEXT.get(said or "", ""),
+            by_tie=None,
+            variant=self.variant(entry),
+            penalty=penalty,
+            rulings=tuple(ruling for ruling in about if _tells(ruling, rule)),
+        )
+        candidate = Candidate(entry.id, STATUS[said], ()) if said else None
+        if tally is None or not tally.any_marks:
+            waiting = TO_BE_RUN_AGAIN if entry.id in self.reruns else NOT_JUDGED
+            return (row, candidate) if said else (replace(row, status=waiting), None)
+        made = _with_penalty(rule, self.scored(assignment, self.formats[assignment], rule, tally), penalty)
+        row = replace(row, score=made, recounts=tally.recounts)
+        if candidate is not None:
+            return row, candidate
+        after = row.variant is not None and row.variant.ranked == "after"
+        ties = tie_keys(self.formats[assignment], rule, tally, made, _bodyweight(people))
+        return row, Candidate(entry.id, Standing.RANKED, (int(after), *made.key), ties)
+
+
+def _bodyweight(people: Sequence[Athlete]) -> Load | None:
+    """What an entry's members weigh together; None if one was not weighed."""
+    weights = [person.bodyweight for person in people if person.bodyweight is not None]
+    return total_load(weights) if people and len(weights) == len(people) else None
+
+
+def _assignments(roster: Roster, event_id: str, tallies: Mapping[str, Tally]) -> dict[str, str]:
+    """Entry id to the assignment that counts: the last one with marks, in the order of the heats; else the last."""
+    assigned: dict[str, str] = {}
+    for heat in sorted((h for h in roster.heats if h.event == event_id), key=lambda h: h.number):
+        for lane in heat.lanes:
+            if lane.entry not in assigned or _marked(tallies, lane.id) or not _marked(tallies, assigned[lane.entry]):
+                assigned[lane.entry] = lane.id
+    return assigned
+
+
+def _reruns(lanes: Mapping[str, str], rulings: Sequence[Ruling]) -> dict[str, str]:
+    """Entry id to the assignment that counts by a ruling on a rerun; the newest holds. `lanes` are the event's, with who stands
+    there."""
+    counts = {}
+    for ruling in (ruling for ruling in rulings if ruling.kind == "rerun"):
+        lane = str(ruling.body["again"] if ruling.body["counts"] == "again" else ruling.assignment)
+        if lanes.get(lane) == ruling.entry:
+            counts[lanes[lane]] = lane
+    return counts
+
+
+def _marked(tallies: Mapping[str, Tally], assignment: str) -> bool:
+    tally = tallies.get(assignment)
+    return tally is not None and tally.any_marks
+
+
+def _concerns(ruling: Ruling, event: str, entry: str, assignment: str) -> bool:
+    """Whether a ruling is about this entry in this event. One on a lane assignment holds for that assignment alone."""
+    if ruling.kind == "rerun":
+        return ruling.entry == entry and assignment in (ruling.assignment, ruling.body["again"])
+    if ruling.assignment is not None:
+        return ruling.assignment == assignment
+    return ruling.entry == entry and ruling.event in (None, event)
+
+
+def _status(about: Sequence[Ruling]) -> str | None:
+    """The status that the newest ruling gives, if any; "" as a status lifts an earlier one."""
+    newest = ""
+    for ruling in sorted(about, key=lambda r: r.order):
+        if ruling.kind == "status":
+            newest = str(ruling.body["status"])
+    return newest if newest in STATUS else None
+
+
+def _penalty(about: Sequence[Ruling], rule: ScoreRule) -> Fraction:
+    """What the penalties on an entry add up to in one score, in its unit. One that names no score holds in each."""
+    amounts = [ruling.body["amount"] for ruling in about if ruling.kind == "penalty" and _tells(ruling, rule)]
+    return sum(map(Fraction, amounts), Fraction(0))
+
+
+def _tells(ruling: Ruling, rule: ScoreRule) -> bool:
+    """Whether a ruling changes what stands in a score."""
+    return ruling.kind in TELLING and ruling.body.get("score", rule.id) == rule.id
+
+
+def _with_penalty(rule: ScoreRule, made: Score, amount: Fraction) -> Score:
+    """Penalties apply after the score is made: taken from a more-is-better score, added to a less-is-better one."""
+    if not amount:
+        return made
+    value = made.value - amount if rule.better == "more" else made.value + amount
+    sign = -1 if rule.better == "more" else 1
+    text = made.text if made.unmeasured else score_text(value, rule.unit, made.left)
+    return replace(made, value=value, key=(*made.key[:-1], sign * value), text=text)

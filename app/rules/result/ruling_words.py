@@ -1,0 +1,176 @@
+"""Rulings in words: what each decided, by whom and why; and what a sheet's clock went through."""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from app.rules.count.sheet_clock import SheetClock
+from app.rules.records.in_force import after_sign_off, taken_back
+from app.rules.records.marks import Mark, sheet_key
+from app.rules.records.rulings import Ruling
+from app.rules.result.explain_windows import Line
+from app.rules.result.results import STATUS_TEXT, TELLING, Row
+from app.rules.values.units import decimal_text
+from app.rules.workout.formats import Format
+from app.rules.workout.words import clock_ms_text, window_text
+
+SHEETS: Mapping[str, str] = {
+    "lane": "the lane judge's sheet",
+    "second": "the second counter's sheet",
+    "third": "the third counter's sheet",
+    "shadow": "the shadow judge's sheet",
+    "video": "the sheet judged from video",
+    "paper": "the paper sheet",
+}
+CALLED: Mapping[str, str] = {
+    "late": "Came late to the lane",
+    "early": "Started early",
+    "judge": "Another judge took the lane over",
+    "other": "Noted",
+}
+DECIDED: Mapping[str, str] = {
+    "upheld": "Protest upheld",
+    "partly": "Protest upheld in part",
+    "refused": "Protest refused",
+    "withdrawn": "Protest withdrawn",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Saying:
+    """What is needed to say a ruling: the format of what it is on, marks by id, and where a lane assignment stands in words."""
+
+    format: Format
+    marks: Mapping[str, Mark]
+    lanes: Mapping[str, str]
+
+
+def ruling_text(ruling: Ruling, about: Saying) -> str:
+    """What a ruling decided: `2 repetitions added in window 3, …`."""
+    return SAID[ruling.kind](ruling, about)
+
+
+def ruling_line(ruling: Ruling, about: Saying) -> str:
+    """The same with who decided it and why."""
+    return f"{ruling_text(ruling, about)}. Ruled by {ruling.by}: {ruling.why}"
+
+
+def ruling_lines(row: Row, event: str, rulings: Sequence[Ruling], about: Saying) -> Iterator[Line]:
+    """The rulings on one row of a standing, then those that were taken back or came after the sign-off: they change nothing."""
+    yield from (Line(ruling_line(ruling, about), _named(ruling)) for ruling in row.rulings)
+    counts = {ruling.id for ruling in row.rulings}
+    mine = [r for r in rulings if r.kind in TELLING and r.id not in counts and is_about(r, event, row)]
+    back = taken_back(rulings)
+    for ruling in mine:
+        if ruling.id in back:
+            by = back[ruling.id]
+            yield Line(f"{ruling_line(ruling, about)}. Taken back by {by.by}: {by.why}", _named(ruling), False)
+    late = {ruling.id for ruling in after_sign_off(rulings, event)}
+    for ruling in mine:
+        if ruling.id in late:
+            yield Line(f"{ruling_line(ruling, about)}. Made after the event was signed off", _named(ruling), False)
+
+
+def is_about(ruling: Ruling, event: str, row: Row) -> bool:
+    """Whether a ruling, in force or not, is on this row of an event's standing."""
+    if ruling.assignment is not None and ruling.assignment == row.assignment:
+        return True
+    return ruling.assignment is None and ruling.entry == row.entry.id and ruling.event in (None, event)
+
+
+def clock_lines(clock: SheetClock, marks: Sequence[Mark]) -> Iterator[Line]:
+    """What a sheet's clock went through: holds of the heat, a start by hand, a shift."""
+    for hold in clock.holds:
+        how_long = "and did not go on" if hold.for_ms is None else f"for {clock_ms_text(hold.for_ms)}"
+        yield Line(f"The heat was held at {clock_ms_text(hold.at_ms)} {how_long}; no time ran on any lane")
+    by_hand = tuple(mark.id for mark in marks if mark.body.get("hand"))
+    if by_hand:
+        moved = f", moved {_shifted(clock.shift_ms)} by ruling" if clock.shift_ms else ""
+        yield Line(f"The judge started this lane's clock by hand{moved}", by_hand)
+
+
+def _named(ruling: Ruling) -> tuple[str, ...]:
+    return (str(ruling.body["mark"]),) if "mark" in ruling.body else tuple(ruling.body.get("marks", ()))[:50]
+
+
+def _shifted(ms: int) -> str:
+    return f"{decimal_text(Fraction(abs(ms), 1000), 3)} s {'later' if ms > 0 else 'earlier'}"
+
+
+def _reps(ruling: Ruling, about: Saying) -> str:
+    number, index = abs(ruling.body["add"]), ruling.body["window"]
+    verb = "added to" if ruling.body["add"] > 0 else "taken from"
+    where = window_text(about.format, index) if index < len(about.format.windows) else f"window {index + 1}"
+    return f"{number} {'repetition' if number == 1 else 'repetitions'} {verb} {where[0].lower()}{where[1:]}"
+
+
+def _lift(ruling: Ruling, about: Saying) -> str:
+    mark = about.marks.get(ruling.body["mark"])
+    when = f" at {clock_ms_text(mark.at)}" if mark else ""
+    at = f", counted at {clock_ms_text(ruling.body['at'])}" if "at" in ruling.body else ""
+    return f"{'Good lift' if ruling.body['good'] else 'No lift'}: the lift{when} judged anew{at}"
+
+
+def _penalty(ruling: Ruling, about: Saying) -> str:
+    return f"Penalty of {ruling.body['amount'].removeprefix('-')} {'taken back' if ruling.body['amount'][0] == '-' else 'given'}"
+
+
+def _shift(ruling: Ruling, about: Saying) -> str:
+    ms = ruling.body["ms"]
+    return f"The lane's clock moved {_shifted(ms)}" if ms else "The lane's clock put back where the judge had it"
+
+
+def _status(ruling: Ruling, about: Saying) -> str:
+    said = STATUS_TEXT.get(ruling.body["status"], "")
+    return f"{said[0].upper()}{said[1:]}" if said else "Takes part again"
+
+
+def _move(ruling: Ruling, about: Saying) -> str:
+    key = sheet_key(ruling.body["sheet"])
+    return f"What was marked on {about.lanes.get(key.assignment, 'another lane')} was this entry's work"
+
+
+def _stand(ruling: Ruling, about: Saying) -> str:
+    key = sheet_key(ruling.body["sheet"])
+    return f"{SHEETS[key.kind][0].upper()}{SHEETS[key.kind][1:]} of run {key.run} stands"
+
+
+def _run(ruling: Ruling, about: Saying) -> str:
+    return f"Run {ruling.body['run']} of the heat counts"
+
+
+def _rerun(ruling: Ruling, about: Saying) -> str:
+    again = about.lanes.get(ruling.body["again"], "another lane")
+    return f"Run again on {again}: {'that run counts' if ruling.body['counts'] == 'again' else 'the first one counts'}"
+
+
+def _medical(ruling: Ruling, about: Saying) -> str:
+    cleared = ruling.body["state"] == "cleared"
+    return f"Let go on by the medic, {ruling.body['medic']}" if cleared else "Stopped for a medical reason"
+
+
+def _sign_off(ruling: Ruling, about: Saying) -> str:
+    return "Results signed off" if ruling.body["state"] == "signed" else "Results opened again"
+
+
+def _undo(ruling: Ruling, about: Saying) -> str:
+    return "An earlier ruling taken back"
+
+
+SAID: Mapping[str, Callable[[Ruling, Saying], str]] = {
+    "status": _status,
+    "penalty": _penalty,
+    "shift": _shift,
+    "reps": _reps,
+    "lift": _lift,
+    "move": _move,
+    "stand": _stand,
+    "run": _run,
+    "rerun": _rerun,
+    "medical": _medical,
+    "call": lambda ruling, about: CALLED[ruling.body["call"]],
+    "flag": lambda ruling, about: "Flag settled" if ruling.body["done"] == "settled" else "Flag set aside",
+    "protest": lambda ruling, about: DECIDED[ruling.body["decision"]],
+    "sign_off": _sign_off,
+    "undo": _undo,
+}

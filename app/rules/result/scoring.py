@@ -1,0 +1,250 @@
+"""Tally to score: parts in one unit, each an exact fraction, summed, rounded as stated, and comparable."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.tally import Tally, WindowTally
+from app.rules.values.units import KG_IN, MM_IN, Load, LoadUnit, Rounding, decimal_text, round_to
+from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Part, ScoreRule, Task
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One value that a part takes: from which window, how much in the window's own unit, and that in the score's unit."""
+
+    window: int
+    member: int | None
+    raw: Fraction
+    raw_unit: str
+    value: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class PartScore:
+    """One part of a score: its terms, which of them were taken, the weight, and what it adds in the score's unit."""
+
+    name: str
+    take: str
+    terms: tuple[Term, ...]
+    taken: tuple[int, ...]
+    weight: Fraction
+    value: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """A score that can be compared and explained.
+
+    value: the published number in `unit`. left: repetitions of work left when a time cap was reached (None: finished, or no cap).
+    key: smaller is better. text: as shown, without unit for times. parts: how it came about. exact: before rounding.
+    unmeasured: a number is missing without which a less-is-better score is none.
+    """
+
+    value: Fraction
+    unit: str
+    left: int | None
+    key: tuple[Fraction, ...]
+    text: str
+    parts: tuple[PartScore, ...]
+    exact: Fraction
+    unmeasured: bool = False
+
+
+SAME_SCALE: Mapping[str, Fraction] = {**KG_IN, **MM_IN}
+
+
+def convert(value: Fraction, unit: str, into: str) -> Fraction:
+    """`value` from one unit into another of the same kind, exact; counts, seconds and points are taken as they are."""
+    if unit == into or unit not in SAME_SCALE or into not in SAME_SCALE or (unit in KG_IN) != (into in KG_IN):
+        return value
+    return value * SAME_SCALE[unit] / SAME_SCALE[into]
+
+
+def score(format: Format, rule: ScoreRule, tally: Tally) -> Score:
+    """The score of one tally under one score rule."""
+    parts = tuple(_part(format, rule, part, tally) for part in rule.parts)
+    exact = sum((part.value for part in parts), Fraction(0))
+    left = work_left(format, rule, tally)
+    if left is not None and rule.cap_adds is not None:
+        exact += rule.cap_adds * left
+        left = None
+    value = round_to(exact, rule.rounding_step, rule.rounding)
+    sign = -1 if rule.better == "more" else 1
+    # A finisher always stands before one who was capped; the capped stand by the work they had left.
+    key = (Fraction(0), sign * value) if left is None else (Fraction(1), Fraction(left), sign * value)
+    unmeasured = rule.better == "less" and _unmeasured(format, rule, tally)
+    if unmeasured:
+        key = (Fraction(2), sign * value)
+    text = "not measured" if unmeasured else score_text(value, rule.unit, left)
+    return Score(value, rule.unit, left, key, text, parts, exact, unmeasured)
+
+
+def _unmeasured(format: Format, rule: ScoreRule, tally: Tally) -> bool:
+    """Whether a part has nothing to take because no number was measured: where less is better, that zero must not win."""
+    for part in rule.parts:
+        windows = [tally.windows[i] for i in format.window_indexes(part) if _task(format, i).kind == "measure"]
+        missing = [window.measure is None for window in windows]
+        if missing and (all(missing) if part.take in ("best", "last") else any(missing)):
+            return True
+    return False
+
+
+def _task(format: Format, index: int) -> Task:
+    return format.tasks[format.windows[index].task or ""]
+
+
+def work_left(format: Format, rule: ScoreRule, tally: Tally) -> int | None:
+    """Repetitions of work left on the lists whose time is scored; None when all are finished or no time is scored."""
+    left: int | None = None
+    for part in rule.parts:
+        if part.take == "time":
+            for index in format.window_indexes(part):
+                window = tally.windows[index]
+                if window.finish_ms is None:
+                    left = (left or 0) + (_whole_list(format, index) if window.left is None else window.left)
+    return left
+
+
+def _whole_list(format: Format, index: int) -> int:
+    task = _task(format, index)
+    return task.work_in_round * (task.rounds or 1) if isinstance(task, ListTask) else 0
+
+
+def score_text(value: Fraction, unit: str, left: int | None) -> str:
+    """A score as shown: `487`, `9:42`, or `capped, 13 left`."""
+    if left is not None:
+        return f"capped, {left} left"
+    return clock_text(value) if unit == "s" else decimal_text(value, 3)
+
+
+def clock_text(seconds: Fraction) -> str:
+    """Seconds as m:ss, with as many decimals of the second as it has (three at the most)."""
+    whole = round_to(seconds, Fraction(1, 1000), Rounding.NEAREST)
+    minutes, rest = divmod(abs(whole), 60)
+    return f"{'-' if whole < 0 else ''}{minutes}:{'0' if rest < 10 else ''}{decimal_text(rest, 3)}"
+
+
+def _part(format: Format, rule: ScoreRule, part: Part, tally: Tally) -> PartScore:
+    terms: list[Term] = []
+    for index in format.window_indexes(part):
+        terms.extend(_terms(format, rule, part, tally.windows[index]))
+    taken = _taken(part, rule.better, terms)
+    total = sum((terms[i].value for i in taken), Fraction(0)) * part.weight
+    return PartScore(part_name(format, part), part.take, tuple(terms), taken, part.weight, total)
+
+
+def part_name(format: Format, part: Part) -> str:
+    """What a part takes from, in words: the movements of its windows, each once."""
+    names: list[str] = []
+    for index in format.window_indexes(part):
+        task = _task(format, index)
+        name = "Work list" if isinstance(task, ListTask) else format.movements[task.movement].name
+        if name not in names:
+            names.append(name)
+    return ", ".join(names)
+
+
+def _terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> list[Term]:
+    task = _task(format, window.index)
+    if part.take == "time":
+        cap = format.windows[window.index].seconds * 1000
+        ms = cap if window.finish_ms is None else window.finish_ms
+        return [_term(window.index, None, Fraction(ms, 1000), "s", rule)]
+    if part.take == "heaviest" and isinstance(task, ListTask):
+        return [_heaviest(task, window, rule)]
+    if isinstance(task, LiftTask):
+        return _lift_terms(format, rule, part, window, task)
+    if isinstance(task, CountTask | ListTask):
+        return _count_terms(rule, part, window)
+    if window.measure is None and rule.better == "less":
+        return []
+    value = Fraction(0) if window.measure is None else window.measure
+    return [_term(window.index, _only(format, window.index), value, task.unit, rule)]
+
+
+def _heaviest(task: ListTask, window: WindowTally, rule: ScoreRule) -> Term:
+    """The heaviest load among the lines whose repetitions are all done; nothing done is nothing, in the score's unit."""
+    best: Load | None = None
+    left = len(window.reps)
+    lines = [item for _ in range(task.rounds or 1 + left // task.taps_in_round) for item in task.items]
+    for item in lines:
+        left -= item.reps
+        if left < 0:
+            break
+        if item.load is not None and (best is None or item.load > best):
+            best = item.load
+    if best is None:
+        return _term(window.index, None, Fraction(0), rule.unit, rule)
+    return _term(window.index, None, best.in_unit(best.unit), best.unit, rule)
+
+
+def _only(format: Format, index: int) -> int | None:
+    who = format.windows[index].who
+    return who[0] if isinstance(who, tuple) and len(who) == 1 else None
+
+
+def _count_terms(rule: ScoreRule, part: Part, window: WindowTally) -> list[Term]:
+    if part.take != "member_best":
+        counted = Fraction(window.credited) if window.joined is None else window.joined
+        return [_term(window.index, None, counted, "reps", rule)]
+    counts: dict[int | None, int] = {}
+    for _, worth, member in window.reps:
+        counts[member] = counts.get(member, 0) + worth
+    return [_term(window.index, member, Fraction(n), "reps", rule) for member, n in sorted(counts.items(), key=str)]
+
+
+def _lift_terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally, task: LiftTask) -> list[Term]:
+    if part.take != "member_best":
+        if window.best is None:  # a window without a good lift is worth nothing, and may be the worst or the one dropped
+            return [_term(window.index, _only(format, window.index), Fraction(0), task.bar.unit, rule)]
+        best = [window.best]
+    else:
+        best = list(_best_by_member(window, task.times_reps).values())
+    return [_term(window.index, lift.member, *_lift_value(lift, task.times_reps, rule.unit), rule) for lift in best]
+
+
+def _best_by_member(window: WindowTally, times_reps: bool) -> dict[int | None, LiftTally]:
+    best: dict[int | None, LiftTally] = {}
+    for lift in window.lifts:
+        held = best.get(lift.member)
+        if lift.good and lift.counts and (held is None or lift.value(times_reps) > held.value(times_reps)):
+            best[lift.member] = lift
+    return best
+
+
+def _lift_value(lift: LiftTally, times_reps: bool, unit: str) -> tuple[Fraction, str]:
+    """The lift in the unit it was declared in, so that the explanation shows the conversion."""
+    raw_unit: LoadUnit = lift.load.unit
+    raw = lift.load.in_unit(raw_unit)
+    return raw * (lift.reps if times_reps else 1), raw_unit
+
+
+def _term(window: int, member: int | None, raw: Fraction, raw_unit: str, rule: ScoreRule) -> Term:
+    return Term(window, member, raw, raw_unit, convert(raw, raw_unit, rule.unit))
+
+
+def _taken(part: Part, better: Literal["more", "less"], terms: list[Term]) -> tuple[int, ...]:
+    """Which terms a part takes, as indexes in order. Best and worst follow the score; of equals the earlier is taken."""
+    if not terms:
+        return ()
+    by_value = sorted(range(len(terms)), key=lambda i: terms[i].value)
+    greatest = max(range(len(terms)), key=lambda i: (terms[i].value, -i))
+    match part.take:
+        case "best":
+            return (greatest if better == "more" else by_value[0],)
+        case "worst":
+            return (by_value[0] if better == "more" else greatest,)
+        case "last":
+            marked = [i for i, term in enumerate(terms) if term.raw != 0]
+            return (marked[-1] if marked else len(terms) - 1,)
+        case "member_best":
+            best: dict[int | None, int] = {}
+            for i, term in enumerate(terms):
+                if term.member not in best or term.value > terms[best[term.member]].value:
+                    best[term.member] = i
+            return tuple(sorted(best.values()))
+        case _:
+            return tuple(sorted(by_value[part.drop :]))

@@ -1,0 +1,75 @@
+"""The shapes that formats and the competition file are built from: frozen models, names for people, exact values in JSON."""
+
+import re
+from fractions import Fraction
+from typing import Annotated
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, WithJsonSchema
+
+from app.rules.values.texts import NEVER_IN_A_LINE
+from app.rules.values.units import AMOUNT, BadMeasure, Load
+
+
+def _unspoken(text: str) -> str:
+    """Names are for people: no control characters, no marks that turn the reading direction, no stray surrogates."""
+    if NEVER_IN_A_LINE.search(text):
+        raise ValueError("Names can't hold control characters.")
+    return text.strip()
+
+
+Name = Annotated[str, AfterValidator(_unspoken), Field(min_length=1, max_length=120)]
+Line = Annotated[str, AfterValidator(_unspoken), Field(min_length=1, max_length=300)]
+Said = Annotated[str, AfterValidator(_unspoken)]
+Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9_-]{1,40}$")]
+Key = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_-]{0,39}$")]
+
+
+def _load(value: object) -> object:
+    if isinstance(value, Load):
+        return value
+    if not isinstance(value, dict) or set(value) != {"amount", "unit"} or not all(isinstance(v, str) for v in value.values()):
+        raise ValueError('A load is written {"amount": "102.5", "unit": "kg"}.')
+    try:
+        return Load(value["amount"], value["unit"])
+    except BadMeasure as wrong:
+        raise ValueError(str(wrong)) from None
+
+
+def load_plain(load: Load) -> dict[str, str]:
+    """A load as JSON: `{"amount": "225", "unit": "lb"}`."""
+    return {"amount": load.amount, "unit": load.unit}
+
+
+# What Fraction writes for any number that is accepted is accepted again. A float is not: 0.1 would not be a tenth.
+NUMBER = re.compile(r"-?([0-9]{1,15}|[0-9]{1,9}\.[0-9]{1,6}|[0-9]{1,15}/0*[1-9][0-9]{0,6})")
+
+
+def _fraction(value: object) -> object:
+    if isinstance(value, Fraction):
+        return value
+    small = isinstance(value, str) or (isinstance(value, int) and not isinstance(value, bool) and abs(value) < 10**15)
+    if not small or not NUMBER.fullmatch(str(value)):
+        raise ValueError("Write a number such as 2, 0.5 or 1/3, of at most nine digits and six decimals, as text.")
+    return Fraction(str(value))
+
+
+class Base(BaseModel):
+    """Every part of a format is frozen and refuses fields it does not know."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+
+LOAD_SCHEMA = {
+    "type": "object",
+    "properties": {"amount": {"type": "string", "pattern": f"^{AMOUNT.pattern}$"}, "unit": {"enum": ["kg", "lb"]}},
+    "required": ["amount", "unit"],
+    "additionalProperties": False,
+}
+
+ExactLoad = Annotated[Load, BeforeValidator(_load), PlainSerializer(load_plain), WithJsonSchema(LOAD_SCHEMA)]
+ExactNumber = Annotated[
+    Fraction,
+    BeforeValidator(_fraction),
+    PlainSerializer(str),
+    WithJsonSchema({"anyOf": [{"type": "string", "pattern": f"^{NUMBER.pattern}$"}, {"type": "integer"}]}),
+]

@@ -1,0 +1,60 @@
+"""The cautions of an event: those of its movements, and those that hold for every hard effort.
+
+Support only. The venue's emergency plan, local codes, the makers' instructions and licensed medical staff come first.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from app.rules.workout.equipment import NEEDS, ROPE, library_key
+from app.rules.workout.formats import Format, LiftTask
+from app.rules.workout.movement_library import COLLARS
+from app.rules.workout.tasks import movements_of
+
+LONG_S = 600  # from here on an event is long enough for heat to matter more than usual
+
+STOP = "Any judge, athlete or helper may call stop on a lane at once. Nobody argues with a stop."
+HEAT = "Water within reach, shade or moving air, and pauses. Stop on dizziness, chill, confusion or a headache."
+# After NIOSH, rhabdomyolysis: muscle pain beyond what was expected, dark urine, weakness, also days later.
+RHABDO = (
+    "Muscle pain beyond what was expected, tea- or cola-coloured urine, or unusual weakness, even days later: to a doctor "
+    "at once. It can be rhabdomyolysis."
+)
+CHEST = "Pain or pressure in the chest, or a collapse: stop, call the medic, send somebody for the AED."
+LIFTS = "Collars on before every attempt; safety arms set; the space behind the lifter clear, no spare plates in it."
+ROPES = "A rope's length between lanes; dry floor; nobody walks through a lane while ropes turn."
+INVERTED = "Inverted work stops at once on neck pain, tingling or loss of control. A suspected neck injury is not moved."
+AISLES = "Aisles and doors stay clear, so that a runner and a stretcher get through."
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Cautions that belong together."""
+
+    about: str
+    lines: tuple[str, ...]
+
+
+def cautions(format: Format) -> tuple[Caution, ...]:
+    """What to say before the event: movement by movement, then what holds for everybody."""
+    used = {key for task in format.tasks.values() for key in movements_of(task)}
+    movements = [format.movements[key] for key in format.movements if key in used]
+    told = [Caution(movement.name, movement.cautions) for movement in movements if movement.cautions]
+    return (*told, Caution("For everybody", tuple(_general(format, used))))
+
+
+def _general(format: Format, used: set[str]) -> Iterator[str]:
+    known = {library_key(key, format.movements[key]) or "" for key in used}
+    needed = {name for key in known for name in NEEDS.get(key, ())}
+    yield STOP
+    lifted = any(isinstance(task, LiftTask) for task in format.tasks.values())
+    if lifted or any(COLLARS in format.movements[key].cautions for key in used):
+        yield LIFTS
+    if ROPE in needed:
+        yield ROPES
+    if known & {"inverted_press", "handstand_hold"}:
+        yield INVERTED
+    yield CHEST
+    yield HEAT if format.length_ms < LONG_S * 1000 else f"This event is long. {HEAT}"
+    yield RHABDO
+    yield AISLES

@@ -1,0 +1,269 @@
+"""Event formats: how an event runs and how it scores.
+
+A format is data. Windows say who works when and on what; tasks say what is done; movements say what makes
+a repetition count; scores say what is added up. Presets only fill these in.
+"""
+
+from fractions import Fraction
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from app.rules.values.shapes import Base, ExactNumber, Key, Name
+from app.rules.values.units import LoadUnit, Rounding
+from app.rules.workout.joining import JoinRule
+from app.rules.workout.tasks import (
+    MOST_MEMBERS,
+    CountTask,
+    Fault,
+    LiftTask,
+    ListTask,
+    MeasureTask,
+    Movement,
+    Task,
+    Who,
+    WorkItem,
+    movements_of,
+    unique,
+)
+
+MOST_WINDOWS = 200
+MOST_TASKS = 60
+MOST_MOVEMENTS = 60
+MOST_SECONDS = 6 * 3600
+MOST_VARIANTS = 20
+
+# What a lane chooses to do the event as written where its division does a variant. No variant has this key.
+AS_WRITTEN = "as-written"
+
+__all__ = [
+    "MOST_MEMBERS",
+    "CountTask",
+    "Fault",
+    "Format",
+    "LiftTask",
+    "ListTask",
+    "MeasureTask",
+    "Movement",
+    "Part",
+    "ScoreRule",
+    "Task",
+    "TieStep",
+    "Variant",
+    "Who",
+    "Window",
+    "WorkItem",
+]
+
+
+class Window(Base):
+    """A timed stretch on the heat clock, in whole seconds from GO: who does what; no task means rest.
+
+    `who` is a tuple of member numbers (1 is A), "all" for work done together, or "any" for work the members share as they like.
+    `holding` names members who must hold a position while the others work.
+    """
+
+    start: int = Field(ge=0, le=MOST_SECONDS)
+    seconds: int = Field(ge=1, le=MOST_SECONDS)
+    task: Key | None = None
+    who: Who = "all"
+    holding: tuple[Annotated[int, Field(ge=1, le=MOST_MEMBERS)], ...] = ()
+
+    @property
+    def start_ms(self) -> int:
+        """First millisecond of the window on the heat clock."""
+        return self.start * 1000
+
+    @property
+    def end_ms(self) -> int:
+        """The bell: the first millisecond after the window."""
+        return (self.start + self.seconds) * 1000
+
+
+Take = Literal["sum", "best", "worst", "last", "time", "member_best", "heaviest"]
+
+
+class Part(Base):
+    """One term of a score: what is taken from some tasks or windows, times a weight.
+
+    sum, best, worst, last: of the windows' values. member_best: each member's best, summed. time: the finish time of a work list.
+    heaviest: the heaviest load among the finished lines of a work list (a rising ladder of loads).
+    `drop` leaves out that many of the lowest values before summing.
+    """
+
+    take: Take
+    tasks: tuple[Key, ...] = ()
+    windows: tuple[Annotated[int, Field(ge=0, lt=MOST_WINDOWS)], ...] = ()
+    weight: ExactNumber = Fraction(1)
+    drop: int = Field(default=0, ge=0, le=MOST_WINDOWS)
+
+    @model_validator(mode="after")
+    def _from_somewhere(self) -> Self:
+        if bool(self.tasks) == bool(self.windows):
+            raise ValueError("A score part takes from tasks or from windows: name one of the two.")
+        return self
+
+
+class TieStep(Base):
+    """One step of breaking a tie.
+
+    count_at: more work done by `at` seconds. time_of_count: reached the final count sooner. best_lift: the heavier best lift.
+    earlier_best: made the best lift sooner. bodyweight: the lighter entry. part: the better value of score part `part`.
+    """
+
+    kind: Literal["count_at", "time_of_count", "best_lift", "earlier_best", "bodyweight", "part"]
+    at: int | None = Field(default=None, ge=1, le=MOST_SECONDS)
+    part: int | None = Field(default=None, ge=0, le=50)
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
+        if self.kind == "count_at" and self.at is None:
+            raise ValueError("A tie step by count at a checkpoint needs the second of the checkpoint.")
+        if self.kind == "part" and self.part is None:
+            raise ValueError("A tie step by score part needs the number of the part.")
+        return self
+
+
+ScoreUnit = Literal["reps", "kg", "lb", "s", "m", "cm", "km", "ft", "in", "mi", "cal", "kJ", "W", "points"]
+
+
+class ScoreRule(Base):
+    """How one ranked score is made: parts in one unit, whether more or less is better, the stated rounding, the tie steps.
+
+    `cap_adds` is the number of seconds that each repetition of work left at a time cap adds; None ranks capped entries
+    after all finishers, by work left.
+    """
+
+    id: Key = "score"
+    name: Name = "Score"
+    better: Literal["more", "less"] = "more"
+    unit: ScoreUnit
+    parts: tuple[Part, ...] = Field(min_length=1, max_length=20)
+    rounding: Rounding = Rounding.NONE
+    rounding_step: ExactNumber = Fraction(1)
+    cap_adds: ExactNumber | None = None
+    ties: tuple[TieStep, ...] = Field(default=(), max_length=10)
+
+    @model_validator(mode="after")
+    def _step(self) -> Self:
+        if self.rounding_step <= 0:
+            raise ValueError("The rounding step is more than zero.")
+        return self
+
+
+class Variant(Base):
+    """Other movements and loads for the same event: a division's, or a scaled one that an entry may choose.
+
+    It may replace movements and tasks by ones of the same kind; it may not touch the windows or how the score is made.
+    ranked: `with` the others, `after` them all, or `apart` in a standing of its own.
+    """
+
+    id: Key
+    name: Name
+    ranked: Literal["with", "after", "apart"] = "with"
+    movements: dict[Key, Movement] = Field(default_factory=dict, max_length=MOST_MOVEMENTS)
+    tasks: dict[Key, Task] = Field(default_factory=dict, max_length=MOST_TASKS)
+
+
+class Format(Base):
+    """How an event runs and scores.
+
+    `unit` is the unit in which loads are declared and shown first. `late_ms` is how long after its bell a mark still counts,
+    for the judge's own reaction; it is flagged all the same. `counters` says how counts of several judges on one lane become one.
+    """
+
+    members: int = Field(default=1, ge=1, le=MOST_MEMBERS)
+    unit: LoadUnit = "kg"
+    late_ms: int = Field(default=1000, ge=0, le=10_000)
+    counters: JoinRule = JoinRule()
+    movements: dict[Key, Movement] = Field(max_length=MOST_MOVEMENTS)
+    tasks: dict[Key, Task] = Field(min_length=1, max_length=MOST_TASKS)
+    windows: tuple[Window, ...] = Field(min_length=1, max_length=MOST_WINDOWS)
+    scores: tuple[ScoreRule, ...] = Field(min_length=1, max_length=10)
+    variants: tuple[Variant, ...] = Field(default=(), max_length=MOST_VARIANTS)
+
+    @property
+    def length_ms(self) -> int:
+        """From GO to the last bell, in milliseconds."""
+        return max(window.end_ms for window in self.windows)
+
+    def window_indexes(self, part: Part) -> list[int]:
+        """The windows a score part takes from, in order."""
+        if part.windows:
+            return sorted(set(part.windows))
+        return [i for i, window in enumerate(self.windows) if window.task in part.tasks]
+
+    def variant(self, key: str) -> Variant | None:
+        """The variant of that key; None for the event as it is written."""
+        return next((variant for variant in self.variants if variant.id == key), None)
+
+    def varied(self, key: str) -> "Format":
+        """The format as an entry of that variant does it; itself for a key it does not have."""
+        variant = self.variant(key)
+        if variant is None:
+            return self
+        changed = {"movements": self.movements | variant.movements, "tasks": self.tasks | variant.tasks, "variants": ()}
+        return self.model_copy(update=changed)
+
+    @model_validator(mode="after")
+    def _variants_fit(self) -> Self:
+        unique([AS_WRITTEN, *(variant.id for variant in self.variants)], "The variant {} is there twice.")
+        for variant in self.variants:
+            for key, task in variant.tasks.items():
+                if key not in self.tasks or self.tasks[key].kind != task.kind:
+                    raise ValueError(
+                        f"{variant.name} changes the task {key} into another kind of task, or one that is not there."
+                    )
+            described = self.movements | variant.movements
+            for task in (self.tasks | variant.tasks).values():
+                for movement in movements_of(task) - set(described):
+                    raise ValueError(f"{variant.name} uses the movement {movement}, which nobody describes.")
+        return self
+
+    @model_validator(mode="after")
+    def _hangs_together(self) -> Self:
+        for name, task in self.tasks.items():
+            for movement in movements_of(task):
+                if movement not in self.movements:
+                    raise ValueError(f"Task {name} uses the movement {movement}, which the format does not describe.")
+        for number, window in enumerate(self.windows, start=1):
+            if window.task is not None and window.task not in self.tasks:
+                raise ValueError(f"Window {number} uses the task {window.task}, which the format does not describe.")
+            people = window.holding + (window.who if isinstance(window.who, tuple) else ())
+            if window.who == () or any(member > self.members for member in people):
+                raise ValueError(f"Window {number} names a member that an entry of {self.members} does not have.")
+            if window.start + window.seconds > MOST_SECONDS:
+                raise ValueError(f"Window {number} ends after {MOST_SECONDS // 3600} hours.")
+        unique([score.id for score in self.scores], "The score {} is there twice.")
+        for score in self.scores:
+            self._check_score(score)
+        return self
+
+    def _check_score(self, score: ScoreRule) -> None:
+        for part in score.parts:
+            indexes = self.window_indexes(part)
+            unknown = [task for task in part.tasks if task not in self.tasks]
+            if unknown:
+                raise ValueError(f"{score.name} takes from the task {unknown[0]}, which the format does not describe.")
+            if any(index >= len(self.windows) for index in part.windows):
+                raise ValueError(f"{score.name} takes from a window that the event does not have.")
+            kinds = {self.tasks[w.task].kind if w.task else "rest" for w in (self.windows[i] for i in indexes)}
+            if not kinds or "rest" in kinds:
+                raise ValueError(f"{score.name} takes from a window without work.")
+            if part.take == "time" and kinds != {"list"}:
+                raise ValueError(f"{score.name} takes a finish time; only a work list has one.")
+            if part.take == "heaviest" and (kinds != {"list"} or score.unit not in ("kg", "lb")):
+                raise ValueError(
+                    f"{score.name} takes the heaviest load done; only a work list has one, and its unit is kg or lb."
+                )
+            if part.take == "time" and any(self._endless(i) for i in indexes):
+                raise ValueError(f"{score.name} takes a finish time, but its work list starts again until the bell.")
+            if "lift" in kinds and score.unit not in ("kg", "lb", "points"):
+                raise ValueError(f"{score.name} adds loads, so its unit is kg, lb or points.")
+        for step in score.ties:
+            if step.part is not None and step.part >= len(score.parts):
+                raise ValueError(f"{score.name} breaks ties by a part that it does not have.")
+
+    def _endless(self, index: int) -> bool:
+        task = self.tasks[self.windows[index].task or ""]
+        return isinstance(task, ListTask) and task.rounds is None

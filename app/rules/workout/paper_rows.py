@@ -1,0 +1,141 @@
+"""What a scoresheet on paper has for each window: boxes of ten, attempt rows, measure rows, the lines of a work list."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from app.rules.values.units import decimal_text
+from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Window
+from app.rules.workout.tasks import Fault, WorkItem
+from app.rules.workout.words import member_letter, minutes_text, who_text, work_text
+
+TEN = 10
+MOST_BOXES = 40  # of ten: four hundred repetitions; beyond that the judge goes on along the edge
+MOST_ATTEMPTS = 10
+LEAST_ATTEMPTS = 4
+AN_ATTEMPT_S = 60
+MOST_LINES = 36
+QUICK_MS = 300  # movements that may follow so quickly are counted by the second, others by the second and a half
+
+RowsKind = Literal["count", "list", "lift", "measure"]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkLine:
+    """A line of a work list on paper: how many, what, with what, who; and the boxes to count it in (empty for a single tap)."""
+
+    reps: str
+    what: str
+    note: str
+    boxes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PaperWindow:
+    """One window on a scoresheet.
+
+    `boxes` are labelled with the count that is reached when they are full. `rows` is how many attempt or measure rows there
+    are; `unit` what is written in them. `ends` says what to write at the end.
+    """
+
+    number: int
+    clock: str
+    who: str
+    what: str
+    kind: RowsKind
+    boxes: tuple[str, ...] = ()
+    target: str = ""
+    lines: tuple[WorkLine, ...] = ()
+    more: str = ""
+    rows: int = 0
+    unit: str = ""
+    members: tuple[str, ...] = ()
+    ends: str = ""
+    faults: tuple[Fault, ...] = ()
+
+
+def paper_windows(format: Format) -> tuple[PaperWindow, ...]:
+    """The windows of work of an event, as they are written down by hand."""
+    seen: dict[str, int] = {}
+    found = []
+    for index, window in enumerate(format.windows):
+        if window.task is not None:
+            nth = seen.get(window.task, 0)
+            seen[window.task] = nth + 1
+            found.append(_window(format, index, window, nth))
+    return tuple(found)
+
+
+def _window(format: Format, index: int, window: Window, nth: int) -> PaperWindow:
+    task = format.tasks[window.task or ""]
+    head = {
+        "number": index + 1,
+        "clock": f"{minutes_text(window.start)} to {minutes_text(window.start + window.seconds)}",
+        "who": who_text(window, format.members),
+        "what": work_text(format, window),
+    }
+    match task:
+        case CountTask():
+            movement = format.movements[task.movement]
+            target = None if task.target is None else task.target + task.grows * nth
+            boxes = _boxes(target or _likely_most(window, movement.fastest_ms))
+            asked = "" if target is None else f"target {target}"
+            return PaperWindow(**head, kind="count", boxes=boxes, target=asked, ends="Total", faults=movement.faults)  # type: ignore[arg-type]
+        case ListTask():
+            lines, more = _lines(format, task)
+            left = "Repetitions done at the bell" if task.rounds is None else "Finish (m:ss), or repetitions done at the bell"
+            return PaperWindow(**head, kind="list", lines=lines, more=more, ends=left)  # type: ignore[arg-type]
+        case LiftTask():
+            return PaperWindow(
+                **head,  # type: ignore[arg-type]
+                kind="lift",
+                rows=attempt_rows(task, window) * max(1, len(several_members(format, window))),
+                unit=task.step.unit,
+                members=several_members(format, window),
+                ends="Heaviest good lift" if not task.times_reps else "Best load times repetitions",
+                faults=format.movements[task.movement].faults,
+            )
+        case MeasureTask():
+            rows = 1 if task.keep == "last" else 3
+            step = f"{task.unit}, in steps of {decimal_text(task.step, 6)}"
+            return PaperWindow(**head, kind="measure", rows=rows, unit=step, ends="Counts")  # type: ignore[arg-type]
+
+
+def attempt_rows(task: LiftTask, window: Window) -> int:
+    """As many rows as attempts are allowed; without a bound one for each minute, within reason."""
+    return min(task.attempts or max(LEAST_ATTEMPTS, window.seconds // AN_ATTEMPT_S), MOST_ATTEMPTS)
+
+
+def several_members(format: Format, window: Window) -> tuple[str, ...]:
+    """The members among whom a row has to name one; empty where only one can be meant."""
+    if format.members == 1 or (isinstance(window.who, tuple) and len(window.who) == 1):
+        return ()
+    members = window.who if isinstance(window.who, tuple) else tuple(range(1, format.members + 1))
+    return tuple(member_letter(member) for member in members)
+
+
+def _likely_most(window: Window, fastest_ms: int | None) -> int:
+    """As many repetitions as a strong athlete may do in a window: common sense, no source. Beyond it there is the edge."""
+    quick = fastest_ms is not None and fastest_ms <= QUICK_MS
+    return window.seconds * 2 if quick else max(TEN, window.seconds * 2 // 3)
+
+
+def _boxes(reps: int) -> tuple[str, ...]:
+    whole = tuple(str(n) for n in range(TEN, reps + 1, TEN))[:MOST_BOXES]
+    return whole if reps % TEN == 0 or len(whole) == MOST_BOXES else (*whole, str(len(whole) * TEN + reps % TEN))
+
+
+def _lines(format: Format, task: ListTask) -> tuple[tuple[WorkLine, ...], str]:
+    """The lines of a list, round after round, as many as a page holds; then in words what follows."""
+    rounds = task.rounds or MOST_LINES
+    items = [item for _ in range(min(rounds, MOST_LINES)) for item in task.items]
+    lines = tuple(_line(format, item) for item in items[:MOST_LINES])
+    left = len(task.items) * rounds - len(lines)
+    more = "Then round after round until the bell." if task.rounds is None else f"{left} more lines: on the back."
+    return lines, more if left > 0 else ""
+
+
+def _line(format: Format, item: WorkItem) -> WorkLine:
+    note = ", ".join(part for part in (item.load.text() if item.load else "", item.note or "") if part)
+    who = f"{'/'.join(member_letter(one) for one in item.who)}: " if isinstance(item.who, tuple) else ""
+    reps = str(item.reps * item.worth)
+    return WorkLine(reps, f"{who}{format.movements[item.movement].name}", note, _boxes(item.reps) if item.reps > 1 else ())

@@ -1,0 +1,21 @@
+"""Common formats from few knobs. A preset only fills in a Format, which stays editable afterwards.
+
+The movements are general ones, described in our own words; figures such as two-minute windows are common practice, no source.
+"""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from app.rules.workout.presets.counting import COUNTING
+from app.rules.workout.presets.knobs import BadKnob, Knob, Preset
+from app.rules.workout.presets.lifting import LIFTING
+from app.rules.workout.presets.listed import LISTED
+from app.rules.workout.presets.measuring import MEASURING
+from app.rules.workout.presets.pairs import PAIRS, mirrored_pair
+from app.rules.workout.presets.teams import TEAMS
+
+__all__ = ["PRESETS", "BadKnob", "Knob", "Preset", "mirrored_pair"]
+
+PRESETS: Mapping[str, Preset] = MappingProxyType(
+    {preset.key: preset for preset in COUNTING + LISTED + LIFTING + MEASURING + PAIRS + TEAMS}
+)

@@ -1,0 +1,142 @@
+"""What presets build formats from: windows one after another, knobs and scores that many of them share."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from app.rules.values.units import Load, LoadUnit, decimal_text
+from app.rules.workout.formats import MOST_SECONDS, MOST_WINDOWS, Format, ListTask, Part, ScoreRule, Task, TieStep, Who, Window
+from app.rules.workout.presets.knobs import BadKnob, Knob, Turned
+from app.rules.workout.tasks import WorkItem
+
+HOUR = 3600
+
+UNIT = Knob("unit", "The unit of loads", "unit", "kg", choices={"kg": "Kilograms", "lb": "Pounds"})
+TIED = "Equal scores: who reached the count sooner stands before"
+ENDS = {"time": "For time, with a cap", "bell": "Round after round until the bell"}
+CAPPED = {
+    "after": "Stand after all finishers, by the work they have left",
+    "adds": "Get seconds added for each repetition left",
+}
+
+
+def window_knob(default: str, label: str = "The length of a window", key: str = "window") -> Knob:
+    """How long somebody works."""
+    return Knob(key, label, "minutes", default, low=1)
+
+
+def rest_knob(default: str, label: str = "The rest between two windows", key: str = "rest") -> Knob:
+    """How long somebody rests; 0:00 for none."""
+    return Knob(key, label, "minutes", default, low=0, high=HOUR)
+
+
+def count_knob(key: str, label: str, default: str, low: int, high: int, **more: str) -> Knob:
+    """A whole number."""
+    return Knob(key, label, "count", default, low=low, high=high, help=more.get("help", ""), empty=more.get("empty", ""))
+
+
+def members_knob(default: str = "2", low: int = 2) -> Knob:
+    """How many an entry has."""
+    return count_knob("members", "Members of an entry", default, low, 12)
+
+
+def movement_knob(default: str, label: str = "The movement", key: str = "movement") -> Knob:
+    """One movement that is counted."""
+    return Knob(key, label, "movement", default, help="A name, with its load behind it if it has one: swings 24 kg.")
+
+
+def lift_knob(default: str = "Back squat", label: str = "The lift", key: str = "movement") -> Knob:
+    """One lift for load."""
+    return Knob(key, label, "movement", default, lifted=True)
+
+
+def work_knob(default: str, label: str = "The work", help: str = "") -> Knob:
+    """A written list."""
+    told = "One thing a line: 21 swings 24 kg, 400 m run, 20 cal row. Headings may stand between: 3 rounds: or 21-15-9:"
+    return Knob("work", label, "work", default, help=f"{told} {help}".strip())
+
+
+CAP_KNOBS = (
+    window_knob("12:00", "The time cap", "cap"),
+    Knob("capped", "Those who are capped", "choice", "after", choices=CAPPED),
+    Knob("adds", "Seconds added for each repetition left", "number", "1", help="Only if seconds are added."),
+)
+TIE_KNOB = Knob("sooner", TIED, "yes", "yes")
+LIGHTER_KNOB = Knob("lighter", "Equal scores: the lighter stands before", "yes", "yes")
+
+
+def bar_knobs(step: tuple[str, str] = ("1 kg", "1 lb"), plate: tuple[str, str] = ("0.5 kg", "0.5 lb")) -> tuple[Knob, ...]:
+    """The empty bar, the least step and the least plate; steps and plates in kilograms and in pounds."""
+    return (
+        Knob("bar", "The empty bar", "load", by_unit=_either("20 kg", "45 lb")),
+        Knob("step", "The least step from load to load", "load", by_unit=_either(*step)),
+        Knob("plate", "The least plate", "load", by_unit=_either(*plate), help="Half the least step, for one goes on each side."),
+    )
+
+
+def load_knob(key: str, label: str, kg: str, lb: str) -> Knob:
+    """A load with a default in each unit."""
+    return Knob(key, label, "load", by_unit=_either(kg, lb))
+
+
+def _either(kg: str, lb: str) -> dict[LoadUnit, str]:
+    return {"kg": kg, "lb": lb}
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A window of work to come: its task, who does it, who holds meanwhile, how long, and the rest before the next."""
+
+    task: str
+    seconds: int
+    rest: int = 0
+    who: Who = "all"
+    holding: tuple[int, ...] = ()
+
+
+def one_after_another(turns: Iterable[Turn], key: str = "") -> tuple[Window, ...]:
+    """Windows in order with their rests between them, none after the last. Raises BadKnob at `key` when they are too many or too
+    long."""
+    windows: list[Window] = []
+    start = rest = 0
+    for turn in turns:
+        if rest:
+            windows.append(Window(start=start, seconds=rest))
+            start += rest
+        if len(windows) >= MOST_WINDOWS or start + turn.seconds > MOST_SECONDS:
+            raise BadKnob(key, f"That makes more than {MOST_WINDOWS} windows, or more than {MOST_SECONDS // HOUR} hours.")
+        windows.append(Window(start=start, seconds=turn.seconds, task=turn.task, who=turn.who, holding=turn.holding))
+        start, rest = start + turn.seconds, turn.rest
+    return tuple(windows)
+
+
+def finish_time(turned: Turned, task: str) -> ScoreRule:
+    """For time: the finish time of a work list; those who are capped by the `capped` and `adds` knobs."""
+    adds: Fraction | None = turned.number("adds") if turned.choice("capped") == "adds" else None
+    return ScoreRule(name="Time", better="less", unit="s", parts=(Part(take="time", tasks=(task,)),), cap_adds=adds)
+
+
+def work_done(turned: Turned, task: str) -> ScoreRule:
+    """Until the bell: the repetitions of work done."""
+    ties = (TieStep(kind="time_of_count"),) if turned.yes("sooner") else ()
+    return ScoreRule(name="Repetitions", unit="reps", parts=(Part(take="sum", tasks=(task,)),), ties=ties)
+
+
+def list_format(turned: Turned, items: Sequence[WorkItem], rounds: int, who: Who, members: int) -> Format:
+    """A work list in one window as long as the `cap`, for time or until the bell by the `ends` knob."""
+    timed = turned.choice("ends") == "time"
+    task: Task = ListTask(items=tuple(items), rounds=rounds if timed else None)
+    return Format(
+        members=members,
+        unit=turned.unit,
+        movements=turned.movements,
+        tasks={"work": task},
+        windows=one_after_another([Turn("work", turned.seconds("cap"), who=who)], "cap"),
+        scores=(finish_time(turned, "work") if timed else work_done(turned, "work"),),
+    )
+
+
+def loads_from(first: Load, rise: Load, rungs: int) -> list[Load]:
+    """A ladder of loads in the unit of the first, each `rise` heavier. Raises BadMeasure past what any bar carries."""
+    from_unit, step = first.in_unit(first.unit), rise.in_unit(first.unit)
+    return [Load(decimal_text(from_unit + step * i), first.unit) for i in range(rungs)]

@@ -1,0 +1,172 @@
+"""Presets that count one movement at a time: in windows, every minute, up a ladder."""
+
+from app.rules.workout.formats import CountTask, Format, ListTask, Part, ScoreRule, Task, WorkItem
+from app.rules.workout.presets.building import (
+    TIE_KNOB,
+    UNIT,
+    Turn,
+    count_knob,
+    movement_knob,
+    one_after_another,
+    rest_knob,
+    window_knob,
+    work_done,
+)
+from app.rules.workout.presets.knobs import Knob, Preset, Turned, preset
+from app.rules.workout.tasks import MOST_TAPS
+from app.rules.workout.written_work import MOST_LINES
+
+WINDOW_SCORES = {
+    "total": "All windows added up",
+    "best": "The best window",
+    "lowest": "The lowest window",
+    "drop": "All but the lowest window, added up",
+}
+# Nobody goes up a ladder faster (four repetitions a second): it is written out as far as the window could let anybody climb.
+FASTEST_CLIMB = 4
+
+
+def _window_score(how: str, task: str, windows: int) -> ScoreRule:
+    tasks = (task,)
+    match how:
+        case "best":
+            part = Part(take="best", tasks=tasks)
+        case "lowest":
+            part = Part(take="worst", tasks=tasks)
+        case "drop":
+            part = Part(take="sum", tasks=tasks, drop=min(1, windows - 1))
+        case _:
+            part = Part(take="sum", tasks=tasks)
+    return ScoreRule(name="Repetitions", unit="reps", parts=(part,))
+
+
+def _most_reps(turned: Turned) -> Format:
+    windows, turn = turned.count("windows"), Turn("work", turned.seconds("window"), turned.seconds("rest"))
+    return Format(
+        unit=turned.unit,
+        tasks={"work": CountTask(movement=turned.movement("movement"))},
+        movements=turned.movements,
+        windows=one_after_another([turn] * windows, "windows"),
+        scores=(_window_score(turned.choice("score"), "work", windows),),
+    )
+
+
+def _stations(turned: Turned) -> Format:
+    keys = [turned.counted(named) for named in turned.named("movements")]
+    tasks: dict[str, Task] = {f"station_{n}": CountTask(movement=key) for n, key in enumerate(keys, start=1)}
+    window, rest = turned.seconds("window"), turned.seconds("rest")
+    turns = [Turn(task, window, rest) for task in tasks] * turned.count("rounds")
+    return Format(
+        unit=turned.unit,
+        tasks=tasks,
+        movements=turned.movements,
+        windows=one_after_another(turns, "rounds"),
+        scores=(ScoreRule(name="Repetitions", unit="reps", parts=tuple(Part(take="sum", tasks=(task,)) for task in tasks)),),
+    )
+
+
+def _every_minute(turned: Turned) -> Format:
+    task = CountTask(
+        movement=turned.movement("movement"),
+        target=turned.count("reps"),
+        grows=turned.count("more"),
+        miss_puts_out=turned.yes("out"),
+    )
+    return Format(
+        unit=turned.unit,
+        tasks={"work": task},
+        movements=turned.movements,
+        windows=one_after_another([Turn("work", turned.seconds("window"))] * turned.count("windows"), "windows"),
+        scores=(work_done(turned, "work"),),
+    )
+
+
+def _rep_ladder(turned: Turned) -> Format:
+    keys = [(turned.use(named.key, named.movement), named.load) for named in turned.named("movements")]
+    first, more, seconds = turned.count("first"), turned.count("more"), turned.seconds("window")
+    items: list[WorkItem] = []
+    taps, reps = 0, first
+    while taps + reps * len(keys) <= min(seconds * FASTEST_CLIMB, MOST_TAPS) and len(items) + len(keys) <= MOST_LINES:
+        items += [WorkItem(movement=key, reps=reps, load=load) for key, load in keys]
+        taps, reps = taps + reps * len(keys), reps + more
+    if not items:
+        turned.refuse("first", "is more than anybody can do before the bell")
+    return Format(
+        unit=turned.unit,
+        tasks={"work": ListTask(items=tuple(items))},
+        movements=turned.movements,
+        windows=one_after_another([Turn("work", seconds)], "window"),
+        scores=(work_done(turned, "work"),),
+    )
+
+
+def _minutes_knobs(movement: str, reps: str, more: str, windows: str) -> tuple[Knob, ...]:
+    return (
+        movement_knob(movement),
+        count_knob("reps", "Repetitions in the first window", reps, 1, 10_000),
+        count_knob("more", "More in each later window", more, 0, 1000),
+        window_knob("1:00", "A new window every"),
+        count_knob("windows", "Windows", windows, 1, 200),
+        Knob("out", "Who misses a window is out", "yes", "yes", help="What is done after a miss no longer counts."),
+        TIE_KNOB,
+        UNIT,
+    )
+
+
+COUNTING: tuple[Preset, ...] = (
+    preset(
+        "most_reps",
+        "As many repetitions as possible",
+        "One movement in one window, or in several with rests between.",
+        (
+            movement_knob("Double skips"),
+            window_knob("2:00"),
+            count_knob("windows", "Windows", "1", 1, 100),
+            rest_knob("1:00"),
+            Knob("score", "What counts", "choice", "total", choices=WINDOW_SCORES),
+            UNIT,
+        ),
+        _most_reps,
+    ),
+    preset(
+        "stations",
+        "Stations",
+        "One movement after another, each in its window, round after round; all repetitions added up.",
+        (
+            Knob("movements", "The movements in order", "movements", "Wall throws\nPush-ups\nRow\nBurpees"),
+            window_knob("1:00"),
+            rest_knob("0:15"),
+            count_knob("rounds", "Rounds", "3", 1, 50),
+            UNIT,
+        ),
+        _stations,
+    ),
+    preset(
+        "every_minute",
+        "Every minute, a number of repetitions",
+        "So many in each window; who is done rests until the next. Who misses one is out.",
+        _minutes_knobs("Burpees", "12", "0", "15"),
+        _every_minute,
+    ),
+    preset(
+        "one_more",
+        "One more each minute, until failure",
+        "One in the first window, two in the second, and so on; who misses one is out.",
+        _minutes_knobs("Pull-ups", "1", "1", "30"),
+        _every_minute,
+    ),
+    preset(
+        "rep_ladder",
+        "Ladder of repetitions",
+        "Two of each, then four of each, then six, until the bell.",
+        (
+            Knob("movements", "The movements in order", "movements", "Deadlift\nBox jumps", help="With loads: deadlift 100 kg."),
+            count_knob("first", "Repetitions on the first rung", "2", 1, 1000),
+            count_knob("more", "More on each later rung", "2", 0, 1000),
+            window_knob("7:00"),
+            UNIT,
+            TIE_KNOB,
+        ),
+        _rep_ladder,
+    ),
+)

@@ -1,0 +1,276 @@
+"""Presets with a declared load: as heavy as possible, several lifts, load times repetitions, and a second score beside one."""
+
+from collections.abc import Sequence
+
+from app.rules.workout.formats import CountTask, Format, LiftTask, Part, ScoreRule, Task, TieStep
+from app.rules.workout.misload import NAMED, POWERLIFTING
+from app.rules.workout.presets.building import (
+    LIGHTER_KNOB,
+    UNIT,
+    Turn,
+    bar_knobs,
+    count_knob,
+    lift_knob,
+    members_knob,
+    movement_knob,
+    one_after_another,
+    rest_knob,
+    window_knob,
+)
+from app.rules.workout.presets.knobs import Knob, Preset, Turned, preset
+
+ATTEMPTS = count_knob("attempts", "Attempts", "", 1, 100, empty="As many as time allows")
+AGAIN = Knob("again", "A missed lift may be tried again before the bar is racked", "yes", "yes")
+DOWN = Knob("down", "The load may go down from attempt to attempt", "yes", "yes")
+BELL = Knob(
+    "bell",
+    "At the bell a lift counts when it is",
+    "choice",
+    "finished",
+    choices={"finished": "Finished before the bell", "begun": "Begun before the bell"},
+)
+JUDGES = Knob("judges", "Who decides a lift", "choice", "1", choices={"1": "The lane's judge", "3": "Three judges, two of three"})
+MISLOAD = Knob(
+    "misload",
+    "If the bar was loaded wrong",
+    "choice",
+    "published",
+    choices={
+        "published": "Good and heavier counts, good and lighter as the lifter chooses, else again",
+        "keep": "What was really on it counts",
+        "again": "The declared load is lifted again",
+    },
+    help="The judge or a loader says what was really on the bar.",
+)
+ATTEMPT_TIME = count_knob("attempt_time", "Seconds for an attempt", "", 5, 3600, empty="The window's time alone")
+# The library's lifts that begin on the floor; all others begin in a rack.
+FROM_THE_FLOOR = frozenset({"deadlift", "clean", "clean_and_jerk", "snatch", "dumbbell_snatch", "kettlebell_swing"})
+BAR_USE = {
+    "turns": "Each member in a window of their own",
+    "shared": "All in one window, at one bar",
+    "each": "All in one window, each at a bar of their own",
+}
+LIFT_TIES = {
+    "share": "Share the place",
+    "sooner": "The best lift made sooner stands before",
+    "lighter": "The lighter stands before",
+}
+
+
+def _lift_task(turned: Turned, movement: str, **more: object) -> LiftTask:
+    """A lift with the bar knobs, the rule of a published federation for a bar that was loaded wrong, and others by `more`."""
+    return LiftTask.model_validate(
+        {
+            "movement": movement,
+            "bar": turned.load("bar"),
+            "step": turned.load("step"),
+            "least_plate": turned.load("plate"),
+            "rack": movement not in FROM_THE_FLOOR,
+            "misload": POWERLIFTING,
+            **more,
+        }
+    )
+
+
+def _max_load(turned: Turned) -> Format:
+    members, window, rest = turned.count("members"), turned.seconds("window"), turned.seconds("rest")
+    task = _lift_task(
+        turned,
+        turned.lift("movement"),
+        attempts=turned.count_or_none("attempts"),
+        tries_until_racked=turned.yes("again"),
+        may_go_down=turned.yes("down"),
+        counts_when=turned.choice("bell"),
+        bars="each" if turned.choice("use") == "each" else "one",
+        attempt_seconds=turned.count_or_none("attempt_time"),
+        judges=int(turned.choice("judges")),
+        misload=NAMED[turned.choice("misload")],
+    )
+    turns = [Turn("lift", window, rest, (member,)) for member in range(1, members + 1)]
+    if members > 1 and turned.choice("use") in ("shared", "each"):
+        turns = [Turn("lift", window, who="any")]
+    return Format(
+        members=members,
+        unit=turned.unit,
+        movements=turned.movements,
+        tasks={"lift": task},
+        windows=one_after_another(turns, "members"),
+        scores=(
+            ScoreRule(
+                name="Load",
+                unit=turned.unit,
+                parts=(Part(take="member_best" if members > 1 else "best", tasks=("lift",)),),
+                ties=_lift_ties(turned.choice("ties")),
+            ),
+        ),
+    )
+
+
+def _lift_ties(how: str) -> tuple[TieStep, ...]:
+    match how:
+        case "sooner":
+            return (TieStep(kind="earlier_best"),)
+        case "lighter":
+            return (TieStep(kind="bodyweight"), TieStep(kind="earlier_best"))
+        case _:
+            return ()
+
+
+def _lifts_summed(turned: Turned) -> Format:
+    tasks: dict[str, Task] = {}
+    for number, named in enumerate(turned.named("movements"), start=1):
+        tasks[f"lift_{number}"] = _lift_task(
+            turned,
+            turned.loadless("movements", named),
+            attempts=turned.count("attempts"),
+            tries_until_racked=turned.yes("again"),
+            may_go_down=turned.yes("down"),
+        )
+    window, rest = turned.seconds("window"), turned.seconds("rest")
+    return Format(
+        unit=turned.unit,
+        movements=turned.movements,
+        tasks=tasks,
+        windows=one_after_another([Turn(task, window, rest) for task in tasks], "movements"),
+        scores=(
+            ScoreRule(
+                name="Total",
+                unit=turned.unit,
+                parts=tuple(Part(take="best", tasks=(task,)) for task in tasks),
+                ties=(TieStep(kind="bodyweight"),) if turned.yes("lighter") else (),
+            ),
+        ),
+    )
+
+
+def _load_times_reps(turned: Turned) -> Format:
+    windows = turned.count("windows")
+    task = _lift_task(turned, turned.lift("movement"), times_reps=True)
+    part = Part(take="sum" if turned.choice("score") == "total" else "best", tasks=("lift",))
+    return Format(
+        unit=turned.unit,
+        movements=turned.movements,
+        tasks={"lift": task},
+        windows=one_after_another([Turn("lift", turned.seconds("window"), turned.seconds("rest"))] * windows, "windows"),
+        scores=(ScoreRule(name="Load times repetitions", unit=turned.unit, parts=(part,)),),
+    )
+
+
+def _two_scores(turned: Turned) -> Format:
+    reps, lift = turned.movement("movement"), turned.lift("lift")
+    tasks: dict[str, Task] = {
+        "reps": CountTask(movement=reps),
+        "lift": _lift_task(turned, lift),
+    }
+    turns = [Turn("reps", turned.seconds("window"), turned.seconds("rest")), Turn("lift", turned.seconds("lift_window"))]
+    return Format(
+        unit=turned.unit,
+        movements=turned.movements,
+        tasks=tasks,
+        windows=one_after_another(turns),
+        scores=_apart_or_summed(turned),
+    )
+
+
+def _apart_or_summed(turned: Turned) -> Sequence[ScoreRule]:
+    reps, lift = Part(take="sum", tasks=("reps",)), Part(take="best", tasks=("lift",))
+    if turned.choice("scores") == "one":
+        return (ScoreRule(unit=turned.unit, parts=(reps, lift)),)
+    return (
+        ScoreRule(id="reps", name="Repetitions", unit="reps", parts=(reps,)),
+        ScoreRule(id="lift", name="Lift", unit=turned.unit, parts=(lift,)),
+    )
+
+
+LIFTING: tuple[Preset, ...] = (
+    preset(
+        "max_load",
+        "As heavy as possible",
+        "The heaviest good lift before the bell, alone or in a team, at a bar of one's own or at a shared one.",
+        (
+            lift_knob(),
+            window_knob("7:00"),
+            ATTEMPTS,
+            AGAIN,
+            DOWN,
+            BELL,
+            ATTEMPT_TIME,
+            JUDGES,
+            MISLOAD,
+            UNIT,
+            *bar_knobs(),
+            members_knob("1", 1),
+            Knob(
+                "use",
+                "The bar of a pair or a team",
+                "choice",
+                "turns",
+                choices=BAR_USE,
+                help="Attempts are each member's own.",
+            ),
+            rest_knob("0:30", "Between two members"),
+            Knob("ties", "Equal loads", "choice", "share", choices=LIFT_TIES),
+        ),
+        _max_load,
+    ),
+    preset(
+        "lifts_summed",
+        "Several lifts, summed",
+        "The best good lift of each, added up; so many attempts at each lift.",
+        (
+            Knob("movements", "The lifts in order", "movements", "Back squat\nBench press\nDeadlift", lifted=True),
+            count_knob("attempts", "Attempts at each lift", "3", 1, 20),
+            window_knob("9:00", "The time for one lift"),
+            rest_knob("5:00", "The rest between two lifts"),
+            Knob("again", AGAIN.label, "yes", "no"),
+            Knob("down", DOWN.label, "yes", "no"),
+            UNIT,
+            *bar_knobs(("2.5 kg", "5 lb"), ("1.25 kg", "2.5 lb")),
+            LIGHTER_KNOB,
+        ),
+        _lifts_summed,
+    ),
+    preset(
+        "load_times_reps",
+        "Load times repetitions",
+        "A declared load, lifted as often as possible: the load times its repetitions counts.",
+        (
+            lift_knob("Deadlift"),
+            window_knob("2:00"),
+            count_knob("windows", "Windows", "3", 1, 50),
+            rest_knob("2:00"),
+            Knob(
+                "score",
+                "What counts",
+                "choice",
+                "total",
+                choices={"total": "The best set of each window, added up", "best": "The best set of all"},
+            ),
+            UNIT,
+            *bar_knobs(),
+        ),
+        _load_times_reps,
+    ),
+    preset(
+        "two_scores",
+        "Two scores: repetitions, then a lift",
+        "A window of repetitions, then a lift as heavy as possible; each ranked on its own, or added up.",
+        (
+            movement_knob("Burpees"),
+            window_knob("5:00", "The window of repetitions"),
+            rest_knob("2:00", "The rest before the lift"),
+            lift_knob("Clean and jerk", key="lift"),
+            window_knob("5:00", "The window of the lift", "lift_window"),
+            Knob(
+                "scores",
+                "The two parts",
+                "choice",
+                "two",
+                choices={"two": "Are ranked each on its own", "one": "Are added up to one score"},
+            ),
+            UNIT,
+            *bar_knobs(),
+        ),
+        _two_scores,
+    ),
+)

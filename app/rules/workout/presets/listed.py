@@ -1,0 +1,121 @@
+"""Presets with a work list for one athlete: rounds until the bell, for time, and a ladder of loads."""
+
+from app.rules.values.units import BadMeasure
+from app.rules.workout.formats import Format, ListTask, Part, ScoreRule, TieStep, WorkItem
+from app.rules.workout.presets.building import (
+    CAP_KNOBS,
+    TIE_KNOB,
+    UNIT,
+    Turn,
+    count_knob,
+    finish_time,
+    load_knob,
+    loads_from,
+    one_after_another,
+    window_knob,
+    work_done,
+    work_knob,
+)
+from app.rules.workout.presets.knobs import BadKnob, Knob, Preset, Turned, preset
+from app.rules.workout.written_work import MOST_LINES
+
+
+def _rounds(turned: Turned) -> Format:
+    work = turned.work("work")
+    if work.rounds > 1:
+        turned.refuse("work", "starts again until the bell, so it says nothing about rounds")
+    return Format(
+        unit=turned.unit,
+        tasks={"work": ListTask(items=work.items, rounds=None)},
+        movements=turned.movements,
+        windows=one_after_another([Turn("work", turned.seconds("window"))]),
+        scores=(work_done(turned, "work"),),
+    )
+
+
+def _for_time(turned: Turned) -> Format:
+    keys = [(turned.use(named.key, named.movement), named.load) for named in turned.named("movements")]
+    scheme = turned.scheme("scheme")
+    if len(scheme) * len(keys) > MOST_LINES:
+        turned.refuse("scheme", f"makes with the movements at most {MOST_LINES} lines of work")
+    items = tuple(WorkItem(movement=key, reps=reps, load=load) for reps in scheme for key, load in keys)
+    return _capped(turned, ListTask(items=items))
+
+
+def _for_time_list(turned: Turned) -> Format:
+    work = turned.work("work")
+    return _capped(turned, ListTask(items=work.items, rounds=work.rounds))
+
+
+def _capped(turned: Turned, task: ListTask) -> Format:
+    return Format(
+        unit=turned.unit,
+        tasks={"work": task},
+        movements=turned.movements,
+        windows=one_after_another([Turn("work", turned.seconds("cap"))]),
+        scores=(finish_time(turned, "work"),),
+    )
+
+
+def _load_ladder(turned: Turned) -> Format:
+    key, reps = turned.lift("movement"), turned.count("reps")
+    try:
+        loads = loads_from(turned.load("first"), turned.load("rise"), turned.count("rungs"))
+    except BadMeasure as wrong:
+        raise BadKnob("rise", f"The ladder climbs too far: {wrong}") from None
+    ties = (TieStep(kind="time_of_count"),) if turned.yes("sooner") else ()
+    return Format(
+        unit=turned.unit,
+        tasks={"ladder": ListTask(items=tuple(WorkItem(movement=key, reps=reps, load=load) for load in loads))},
+        movements=turned.movements,
+        windows=one_after_another([Turn("ladder", turned.seconds("window"))]),
+        scores=(ScoreRule(name="Heaviest", unit=turned.unit, parts=(Part(take="heaviest", tasks=("ladder",)),), ties=ties),),
+    )
+
+
+LISTED: tuple[Preset, ...] = (
+    preset(
+        "rounds",
+        "As many rounds as possible",
+        "A list of work that starts again until the bell; every repetition counts.",
+        (work_knob("5 pull-ups\n10 push-ups\n15 air squats"), window_knob("12:00"), UNIT, TIE_KNOB),
+        _rounds,
+    ),
+    preset(
+        "for_time",
+        "For time: a scheme of repetitions",
+        "Each movement 21 times, then each 15 times, then each 9 times; the finish time counts.",
+        (
+            Knob("scheme", "Repetitions", "scheme", "21-15-9"),
+            Knob(
+                "movements", "The movements in order", "movements", "Kettlebell swings\nBurpees", help="With loads: swings 24 kg."
+            ),
+            UNIT,
+            *CAP_KNOBS,
+        ),
+        _for_time,
+    ),
+    preset(
+        "for_time_list",
+        "For time: a written list",
+        "A list of work, done once or in rounds; the finish time counts.",
+        (work_knob("3 rounds:\n400 m run\n30 swings\n20 pull-ups"), UNIT, *CAP_KNOBS),
+        _for_time_list,
+    ),
+    preset(
+        "load_ladder",
+        "Ladder of loads",
+        "Heavier from rung to rung before the bell; the heaviest rung done counts.",
+        (
+            Knob("movement", "The lift", "movement", "Clean"),
+            load_knob("first", "The load of the first rung", "60 kg", "135 lb"),
+            load_knob("rise", "Heavier on each later rung", "5 kg", "10 lb"),
+            count_knob("rungs", "Rungs", "12", 1, 100),
+            count_knob("reps", "Repetitions on each rung", "1", 1, 100),
+            window_knob("10:00"),
+            UNIT,
+            TIE_KNOB,
+        ),
+        _load_ladder,
+    ),
+)

@@ -1,0 +1,116 @@
+"""The mirrored pair: A does three things in one order, B after in the reverse. Common practice, no source."""
+
+from collections.abc import Mapping, Sequence
+
+from app.rules.values.units import Load, LoadUnit
+from app.rules.workout.formats import CountTask, Format, LiftTask, Part, ScoreRule, Task, Window
+from app.rules.workout.misload import POWERLIFTING
+from app.rules.workout.movements import movement
+from app.rules.workout.presets.building import HOUR, UNIT, bar_knobs, lift_knob, movement_knob, rest_knob
+from app.rules.workout.presets.knobs import Knob, Preset, Turned, preset
+from app.rules.workout.tasks import Movement
+
+WORK_SECONDS = 120
+REST_SECONDS = 120
+
+
+def mirrored_pair(
+    unit: LoadUnit = "lb",
+    work_seconds: int = WORK_SECONDS,
+    rest_seconds: int = REST_SECONDS,
+    change_seconds: int = 0,
+    bar: Load | None = None,
+    step: Load | None = None,
+    least_plate: Load | None = None,
+) -> Format:
+    """A pair, one event: A presses, skips and squats with rests between; then B does the same in the reverse order.
+
+    The score is the sum of all repetitions and each member's heaviest good squat in `unit`. `change_seconds` lie between the
+    members. Common practice, no source: two-minute windows and rests, ten minutes a member, twenty a pair; least step one
+    pound, least plate half a pound.
+    """
+    tasks: dict[str, Task] = {
+        "presses": CountTask(movement="press"),
+        "skips": CountTask(movement="skip"),
+        "squat": LiftTask(
+            movement="squat",
+            bar=bar or (Load("45", "lb") if unit == "lb" else Load("20", "kg")),
+            step=step or Load("1", unit),
+            least_plate=least_plate or Load("0.5", unit),
+        ),
+    }
+    movements = {
+        "press": movement("inverted_press", unit),
+        "skip": movement("double_skip", unit),
+        "squat": movement("back_squat", unit, lifted=True),
+    }
+    return _mirrored(unit, movements, tasks, (work_seconds, rest_seconds, change_seconds))
+
+
+def _mirrored(
+    unit: LoadUnit, movements: Mapping[str, Movement], tasks: Mapping[str, Task], seconds: tuple[int, int, int]
+) -> Format:
+    """A does the tasks in order, B in the reverse. `seconds`: of a window, of a rest, between the members."""
+    turns = [(1, task) for task in tasks] + [(2, task) for task in reversed(list(tasks))]
+    parts = [Part(take="member_best" if isinstance(task, LiftTask) else "sum", tasks=(key,)) for key, task in tasks.items()]
+    return Format(
+        members=2,
+        unit=unit,
+        movements=dict(movements),
+        tasks=dict(tasks),
+        windows=_windows(turns, *seconds),
+        scores=(ScoreRule(unit=unit, parts=tuple(parts)),),
+    )
+
+
+def _windows(turns: Sequence[tuple[int, str]], work: int, rest: int, change: int) -> tuple[Window, ...]:
+    """Windows one after another: `rest` seconds between two of one member, `change` between two members."""
+    windows: list[Window] = []
+    start = 0
+    before: int | None = None
+    for member, task in turns:
+        pause = 0 if before is None else rest if before == member else change
+        if pause:
+            windows.append(Window(start=start, seconds=pause))
+            start += pause
+        windows.append(Window(start=start, seconds=work, task=task, who=(member,)))
+        start += work
+        before = member
+    return tuple(windows)
+
+
+def _mirrored_pair(turned: Turned) -> Format:
+    first, second, lift = turned.movement("first"), turned.movement("second"), turned.lift("lift")
+    tasks: dict[str, Task] = {
+        "first": CountTask(movement=first),
+        "second": CountTask(movement=second),
+        "lift": LiftTask(
+            movement=lift,
+            bar=turned.load("bar"),
+            step=turned.load("step"),
+            least_plate=turned.load("plate"),
+            misload=POWERLIFTING,
+        ),
+    }
+    seconds = turned.seconds("window"), turned.seconds("rest"), turned.seconds("change")
+    return _mirrored(turned.unit, turned.movements, tasks, seconds)
+
+
+PAIRS: tuple[Preset, ...] = (
+    preset(
+        "mirrored_pair",
+        "Mirrored pair",
+        "A does two movements and a lift with rests between, then B does them in the reverse order; all is added up.",
+        (
+            movement_knob("Inverted presses", "First", "first"),
+            movement_knob("Double skips", "Second", "second"),
+            lift_knob("Back squat", "Third, a lift", "lift"),
+            Knob("window", "The length of a window", "minutes", "2:00", low=1, high=HOUR),
+            rest_knob("2:00"),
+            rest_knob("0:00", "Between the members", "change"),
+            UNIT,
+            *bar_knobs(),
+        ),
+        _mirrored_pair,
+    ),
+)

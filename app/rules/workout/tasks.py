@@ -1,0 +1,180 @@
+"""Tasks: what is done in a window, and the movements it is done with."""
+
+from fractions import Fraction
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from app.rules.values.shapes import Base, ExactLoad, ExactNumber, Key, Line, Name
+from app.rules.workout.misload import MisloadRule
+
+MOST_MEMBERS = 12
+MOST_TAPS = 20_000
+
+Who = Literal["all", "any"] | tuple[Annotated[int, Field(ge=1, le=MOST_MEMBERS)], ...]
+
+
+class Fault(Base):
+    """A named reason why a repetition or a lift does not count, with the words a judge says."""
+
+    id: Key
+    name: Name
+    say: Line | None = None
+
+
+class Movement(Base):
+    """An exercise: what makes a repetition count, why one does not, and the bounds beyond which a mark is flagged.
+
+    `faults` come most likely first. `checks` is what the judge looks at before the heat; empty: what is usual, see
+    rules/count/gear_check.py. `fastest_ms` is the least believable time between two repetitions, `heaviest` the
+    load above which a lift is flagged; both flag and never refuse.
+    """
+
+    name: Name
+    standards: tuple[Line, ...] = ()
+    faults: tuple[Fault, ...] = ()
+    cautions: tuple[Line, ...] = ()
+    checks: tuple[Line, ...] = ()
+    fastest_ms: int | None = Field(default=None, ge=1, le=600_000)
+    heaviest: ExactLoad | None = None
+
+    @model_validator(mode="after")
+    def _faults_differ(self) -> Self:
+        unique([fault.id for fault in self.faults], f"{self.name} has the fault {{}} twice.")
+        return self
+
+
+class CountTask(Base):
+    """Repetitions of one movement.
+
+    With a target, repetitions beyond it do not count, each later window of the task asks `grows` more, and a miss may put the
+    entry out: what it does in later windows of the task no longer counts.
+    """
+
+    kind: Literal["count"] = "count"
+    movement: Key
+    target: int | None = Field(default=None, ge=1, le=100_000)
+    grows: int = Field(default=0, ge=0, le=10_000)
+    miss_puts_out: bool = False
+
+
+class WorkItem(Base):
+    """One line of a work list: `reps` taps of a movement, each worth `worth` repetitions of work (a 20 calorie row: one tap
+    worth 20)."""
+
+    movement: Key
+    reps: int = Field(ge=1, le=100_000)
+    worth: int = Field(default=1, ge=1, le=100_000)
+    load: ExactLoad | None = None
+    who: Who | None = None
+    note: Line | None = None
+
+
+class ListTask(Base):
+    """A list of work done in order, `rounds` times; without `rounds` it starts again until the bell. Finishing it gives a
+    time."""
+
+    kind: Literal["list"] = "list"
+    items: tuple[WorkItem, ...] = Field(min_length=1, max_length=200)
+    rounds: int | None = Field(default=1, ge=1, le=1000)
+
+    @property
+    def work_in_round(self) -> int:
+        """The repetitions of work in one round."""
+        return sum(item.reps * item.worth for item in self.items)
+
+    @model_validator(mode="after")
+    def _bounded(self) -> Self:
+        if self.taps_in_round > MOST_TAPS:
+            raise ValueError(f"One round of a work list has at most {MOST_TAPS} repetitions.")
+        return self
+
+    @property
+    def taps_in_round(self) -> int:
+        """The taps that finish one round."""
+        return sum(item.reps for item in self.items)
+
+
+class LiftTask(Base):
+    """Lift a declared load.
+
+    bar, collars: weights; of both collars together, and `collars_counted` says whether a declared load includes them.
+    least_plate: the smallest plate. rack: the lift begins from a rack, not from the floor. bars: one for all who lift in a
+    window, or one each. step: declared loads are multiples of it. step_after_good: after a good lift, a member's next load is
+    heavier by that at least. record_step: the step of a declared record attempt, None where there are none. attempts:
+    declarations that a member may lift in a window, None for as many as time allows. tries_until_racked: another try under the
+    same declaration until the bar is racked. counts_when: a lift must be begun or finished before the bell. may_go_down: a load
+    may be less than the member's one before. attempt_seconds: from the bar being free to it leaving the rack; warn_seconds: a
+    warning so long before. times_reps: a lift is worth its load times its repetitions. judges: who decide, by majority.
+    order: every lane lifts for itself, or all lanes share one bar and the lightest declared load lifts first. misload: see
+    rules/workout/misload.py.
+    """
+
+    kind: Literal["lift"] = "lift"
+    movement: Key
+    bar: ExactLoad
+    collars: ExactLoad | None = None
+    collars_counted: bool = True
+    least_plate: ExactLoad
+    rack: bool = True
+    bars: Literal["one", "each"] = "one"
+    step: ExactLoad
+    step_after_good: ExactLoad | None = None
+    record_step: ExactLoad | None = None
+    attempts: int | None = Field(default=None, ge=1, le=100)
+    tries_until_racked: bool = True
+    counts_when: Literal["begun", "finished"] = "finished"
+    may_go_down: bool = True
+    attempt_seconds: int | None = Field(default=None, ge=5, le=3600)
+    warn_seconds: int | None = Field(default=None, ge=1, le=3600)
+    times_reps: bool = False
+    judges: Literal[1, 3] = 1
+    order: Literal["lanes", "lightest"] = "lanes"
+    misload: MisloadRule = MisloadRule()
+
+    @model_validator(mode="after")
+    def _steps(self) -> Self:
+        steps = (self.step, self.least_plate, self.step_after_good, self.record_step)
+        if any(step is not None and not step.kg for step in steps):
+            raise ValueError("The least step and the least plate of a lift weigh more than nothing.")
+        if self.attempt_seconds is not None and (self.warn_seconds or 0) >= self.attempt_seconds:
+            raise ValueError("The warning of an attempt comes before its time is over.")
+        return self
+
+
+class MeasureTask(Base):
+    """A measured number: its unit, least step, the bounds a typed value must keep, and which counts when there are several
+    in a window."""
+
+    kind: Literal["measure"] = "measure"
+    movement: Key
+    unit: Literal["m", "cm", "km", "ft", "in", "mi", "cal", "kJ", "s", "W", "kg", "lb", "points"]
+    step: ExactNumber = Fraction(1)
+    low: ExactNumber = Fraction(0)
+    high: ExactNumber = Fraction(100_000)
+    keep: Literal["last", "best", "least", "sum"] = "last"
+
+    @model_validator(mode="after")
+    def _bounds(self) -> Self:
+        if self.step <= 0:
+            raise ValueError("The least step of a measure is more than zero.")
+        if self.low > self.high:
+            raise ValueError("The lowest value of a measure is above its highest.")
+        return self
+
+
+Task = Annotated[CountTask | ListTask | LiftTask | MeasureTask, Field(discriminator="kind")]
+
+
+def movements_of(task: Task) -> set[str]:
+    """The movements that a task uses."""
+    return {item.movement for item in task.items} if isinstance(task, ListTask) else {task.movement}
+
+
+def unique(names: list[str], sentence: str) -> None:
+    """Raises ValueError with the sentence when a name is there twice."""
+    seen: set[str] = set()
+    for name in names:
+        if name in seen:
+            raise ValueError(sentence.format(name))
+        seen.add(name)

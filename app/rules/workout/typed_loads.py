@@ -1,0 +1,93 @@
+"""Loads as people type them for a lift: what can't be is refused, what may be a slip is asked once, with what was probably meant.
+
+static/js/rules/typed_loads.js is its twin on the phone; both pass tests/vectors/typed_loads.json.
+"""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from app.rules.values.units import BadMeasure, Load, LoadUnit, Rounding, both_units, decimal_text, parse_load, round_to
+from app.rules.workout.tasks import LiftTask
+
+# Twice the last load or half of it is no step that a lifter takes; and one unit typed for the other is 2.2 times, or 0.45 times.
+# Common practice, no source.
+FAR = (Fraction(1, 2), Fraction(2))
+MIXED_UP: dict[str, tuple[Fraction, Fraction]] = {
+    "kg": (Fraction(2), Fraction(12, 5)),
+    "lb": (Fraction(21, 50), Fraction(1, 2)),
+}
+
+# Nobody has lifted more from a rack; an event whose movement names a greater heaviest load is taken at its word.
+MOST_LIFTED = Load("600", "kg")
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A question to ask once before a load is taken, and loads that may have been meant."""
+
+    sentence: str
+    offers: tuple[Load, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What a typed load is held against: the load judged last, the one planned or declared, the heaviest believable one."""
+
+    last: Load | None = None
+    planned: Load | None = None
+    heaviest: Load | None = None
+
+
+def typed_load(text: str, task: LiftTask, unit: LoadUnit, around: Around = Around()) -> tuple[Load, Doubt | None]:
+    """The load in a text, in `unit` unless it names one, and what is odd about it. Raises BadMeasure for what can't be."""
+    load = parse_load(text, unit)
+    return load, doubt_about(load, task, around)
+
+
+def doubt_about(load: Load, task: LiftTask, around: Around = Around()) -> Doubt | None:
+    """What is odd about a load, or None. Raises BadMeasure for one below the bar, or beyond what people lift."""
+    if load < task.bar:
+        raise BadMeasure(f"The bar alone weighs {both_units(task.bar)}. {both_units(load)} can't be on it.")
+    most = max(MOST_LIFTED, around.heaviest) if around.heaviest else MOST_LIFTED
+    if load > most:
+        raise BadMeasure(f"{both_units(load)} is more than anybody lifts: at most {both_units(most)} goes. Type it again.")
+    return _far(load, around) or _heavy(load, around) or _down(load, task, around) or _off_step(load, task)
+
+
+def _far(load: Load, around: Around) -> Doubt | None:
+    """Far from the last load, or before there is one from the plan."""
+    near, what = (around.last, "last") if around.last else (around.planned, "planned")
+    if near is None or not near.kg:
+        return None
+    ratio = load.kg / near.kg
+    if FAR[0] < ratio < FAR[1]:
+        return None
+    said = f"The {what} load was {both_units(near)}."
+    low, high = MIXED_UP[load.unit]
+    if low <= ratio <= high:
+        other = Load(load.amount, "lb" if load.unit == "kg" else "kg")
+        return Doubt(f"{said} Is this one {both_units(load)}, or {both_units(other)}?", (other,))
+    return Doubt(f"{said} Is {both_units(load)} right?")
+
+
+def _heavy(load: Load, around: Around) -> Doubt | None:
+    if around.heaviest is None or load <= around.heaviest:
+        return None
+    return Doubt(f"{both_units(load)} is heavier than this event expects. Is it right?")
+
+
+def _down(load: Load, task: LiftTask, around: Around) -> Doubt | None:
+    if task.may_go_down or around.last is None or load >= around.last:
+        return None
+    return Doubt(f"The last load was {both_units(around.last)}, and this event does not go down.", (around.last,))
+
+
+def _off_step(load: Load, task: LiftTask) -> Doubt | None:
+    """Off the event's step: the loads on it nearest below and above, never one below the bar."""
+    if load.kg % task.step.kg == 0:
+        return None
+    unit, step = task.step.unit, task.step.in_unit(task.step.unit)
+    below = round_to(load.in_unit(unit), step, Rounding.DOWN)
+    offers = tuple(Load(decimal_text(value), unit) for value in (below, below + step) if value >= task.bar.in_unit(unit))
+    nearest = " or ".join(both_units(offer) for offer in offers)
+    return Doubt(f"Loads go in steps of {task.step.text()}. The nearest: {nearest}.", offers)

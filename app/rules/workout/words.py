@@ -1,0 +1,82 @@
+"""The rule book's own words: windows, people, takes and rules as a person would say them. Screens and explanations share
+these."""
+
+from collections.abc import Sequence
+
+from app.rules.values.units import decimal_text
+from app.rules.workout.formats import Format, ListTask, Part, Window
+
+TAKES = {
+    "sum": "all added up",
+    "best": "the best one",
+    "worst": "the worst one",
+    "last": "the last one",
+    "time": "the finish time",
+    "member_best": "each member's best, added up",
+    "heaviest": "the heaviest load done",
+}
+JOINS = {
+    "lane": "the lane judge's count",
+    "closest_two": "the mean of the two closest counts",
+    "drop_high_low": "the counts without the highest and the lowest",
+    "mean": "the mean of the counts",
+    "median": "the middle count",
+}
+
+
+def listed(words: Sequence[str]) -> str:
+    """Several things in one sentence: `a, b and c`."""
+    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
+
+
+def minutes_text(seconds: int) -> str:
+    """Whole seconds as m:ss."""
+    return f"{seconds // 60}:{seconds % 60:02d}"
+
+
+def clock_ms_text(ms: int) -> str:
+    """A moment of the heat clock as m:ss.s, with a minus before GO."""
+    tenths = abs(ms) // 100
+    return f"{'-' if ms < 0 else ''}{tenths // 600}:{tenths // 10 % 60:02d}.{tenths % 10}"
+
+
+def member_letter(member: int) -> str:
+    """1 is A."""
+    return chr(ord("A") + member - 1)
+
+
+def who_text(window: Window, members: int) -> str:
+    """Who works in a window: `A`, `A and B`, `all together`, `shared as they like`; nothing for a single athlete."""
+    if members == 1:
+        return ""
+    if window.who == "all":
+        return "all together"
+    if window.who == "any":
+        return "shared as they like"
+    return " and ".join(member_letter(member) for member in window.who)
+
+
+def work_text(format: Format, window: Window) -> str:
+    """What is done in a window: its movement, `work list`, or `rest`."""
+    if window.task is None:
+        return "rest"
+    task = format.tasks[window.task]
+    return "work list" if isinstance(task, ListTask) else format.movements[task.movement].name
+
+
+def window_text(format: Format, index: int) -> str:
+    """A window in one line: `Window 3, A: Double skips, 4:00 to 6:00`."""
+    window = format.windows[index]
+    who = who_text(window, format.members)
+    span = f"{minutes_text(window.start)} to {minutes_text(window.start + window.seconds)}"
+    return f"Window {index + 1}{', ' + who if who else ''}: {work_text(format, window)}, {span}"
+
+
+def part_text(format: Format, part: Part, name: str) -> str:
+    """How a part is made: `Double skips: all added up, the lowest 1 dropped, times 0.5`."""
+    text = f"{name}: {TAKES[part.take]}"
+    if part.drop:
+        text += f", the lowest {part.drop} dropped"
+    if part.weight != 1:
+        text += f", times {decimal_text(part.weight)}"
+    return text

@@ -1,0 +1,1 @@
+"""The tables, as SQLModel classes. Nothing here reads or writes; only app/store imports it."""

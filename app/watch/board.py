@@ -1,0 +1,154 @@
+"""What the public board shows, as frozen views: the standings of every division, and who is on the floor."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from app.hall.hall import Hall
+from app.results.result_words import (
+    other_names,
+    part_text,
+    place_text,
+    results_path,
+    spoken_place,
+    table_key,
+    table_title,
+    unit_text,
+    usual_variant,
+    variant_text,
+)
+from app.results.results_state import event_state
+from app.rules.records.document import Run
+from app.rules.records.roster import Event, Roster
+from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
+from app.rules.result.scoring import Score, part_name
+from app.watch.board_floor import floor_view, list_size
+from app.watch.board_overall import overall_panels
+from app.watch.board_views import BoardView, PanelView, PartView, RowView, part_columns
+
+MOST_TABS = 6
+
+
+def board(hall: Hall) -> BoardView | None:
+    """The board as it stands, or None before there is a competition."""
+    roster = hall.projection.roster
+    if roster is None:
+        return None
+    runs = _newest_runs(hall.projection.runs)
+    run = max(runs.values(), key=lambda r: (r.go_wall_ms, r.number), default=None)
+    heat = next((heat for heat in roster.heats if run is not None and heat.id == run.heat), None)
+    floor = floor_view(hall, roster, heat, run) if heat is not None and run is not None else None
+    live = frozenset(lane.id for lane in heat.lanes) if heat and floor and floor.state == "set" else frozenset()
+    return BoardView(
+        competition=roster.competition.name,
+        where=" · ".join(text for text in (roster.competition.place, roster.competition.day) if text),
+        panels=_panels(hall, roster, heat.event if heat else "", live),
+        floor=floor,
+        next_heat=_next_heat(roster, runs),
+    )
+
+
+def _newest_runs(runs: Sequence[Run]) -> dict[str, Run]:
+    newest: dict[str, Run] = {}
+    for run in runs:
+        if run.heat not in newest or run.number > newest[run.heat].number:
+            newest[run.heat] = run
+    return newest
+
+
+def _next_heat(roster: Roster, runs: dict[str, Run]) -> str:
+    """The first heat of the day without a GO, in words."""
+    order = {event.id: (i, event.name) for i, event in enumerate(roster.events)}
+    waiting = [heat for heat in roster.heats if heat.id not in runs]
+    if not waiting:
+        return ""
+    heat = min(waiting, key=lambda h: (h.planned or "99:99", order[h.event][0], h.number))
+    named = f"{order[heat.event][1]}, heat {heat.number}" if len(roster.events) > 1 else f"Heat {heat.number}"
+    return f"{named}, {heat.planned}" if heat.planned else named
+
+
+def _panels(hall: Hall, roster: Roster, at_hand: str, live: frozenset[str]) -> tuple[PanelView, ...]:
+    """A panel for each table with entries. Those of the event at hand turn by themselves; before any GO, the first event's.
+
+    Where all of them would be too many tabs to find one's way, only the event at hand and the overall standings have one: the
+    others are among all results.
+    """
+    events = [event.id for event in roster.events]
+    turning = at_hand if at_hand in events else next(iter(events), "")
+    overall = overall_panels(hall, roster)
+    found = [hall.projection.event_results(event_id) for event_id in events]
+    tables = [(one, table) for one in found for table in one.tables if table.rows]
+    if len(tables) + len(overall) > MOST_TABS:
+        tables = [(one, table) for one, table in tables if one.event.id == turning]
+    named = len({one.event.id for one, _ in tables}) > 1
+    panels = [_panel(hall, one, table, live, one.event.id == turning, named) for one, table in tables] + overall
+    first = next((i for i, panel in enumerate(panels) if panel.turns), 0)
+    return tuple(replace(panel, first=i == first) for i, panel in enumerate(panels))
+
+
+def _panel(hall: Hall, found: EventResults, table: Table, live: frozenset[str], turns: bool, named: bool) -> PanelView:
+    event, rule = found.event, table.rule
+    variant = usual_variant(event, table)
+    key = table_key(event, table)
+    # A score of one part is its own explanation.
+    format = event.format.varied(variant.id) if variant else event.format
+    names = tuple(part_name(format, part) for part in rule.parts) if len(rule.parts) > 1 else ()
+    judged = sum(1 for row in table.rows if row.score is not None or row.place is not None)
+    return PanelView(
+        id=key,
+        tab=_tab(event, table, named),
+        title=table_title(event, table),
+        division=table.division_name,
+        state=f"{event_state(hall, event)} · {judged} of {len(table.rows)} judged",
+        first=False,
+        turns=turns,
+        score_name=rule.name,
+        part_names=names,
+        part_columns=part_columns(len(names)),
+        size=list_size(len(table.rows)),
+        rows=tuple(_row(f"row-{key}-{row.entry.id}", found, table, names, row, live) for row in table.rows),
+    )
+
+
+def _tab(event: Event, table: Table, named: bool) -> str:
+    """What a tab says; the event only where there are tabs of several."""
+    parts = [table.division_name]
+    if named:
+        parts.append(event.name)
+    if len(event.format.scores) > 1:
+        parts.append(table.rule.name)
+    if table.variant is not None:
+        parts.append(table.variant.name)
+    return " · ".join(parts)
+
+
+def _row(row_id: str, found: EventResults, table: Table, part_names: tuple[str, ...], row: Row, live: frozenset[str]) -> RowView:
+    """One line of a standing as the board shows it."""
+    made = row.score if row.place is not None else None
+    return RowView(
+        id=row_id,
+        place=place_text(row),
+        spoken_place=spoken_place(row.place, row.shared),
+        entry=row.entry.name,
+        members=other_names(row.entry, row.members),
+        score=made.text if made else "",
+        unit=unit_text(table.rule, made) if made else "",
+        parts=part_views(part_names, made),
+        note=_note(row, row.assignment in live),
+        live=row.assignment in live,
+        variant=variant_text(found.event, table, row),
+        link="" if row.status == NOT_JUDGED else results_path(found.event.id, table.rule.id, row.entry.id),
+    )
+
+
+def _note(row: Row, live: bool) -> str:
+    """What there is to know of a line. While a lane counts, its counters may differ by a tap, which is nobody's business."""
+    if row.status or (row.recounts and not live):
+        return row.status or "to be counted again"
+    return "decided by tie-break" if row.by_tie is not None else ""
+
+
+def part_views(names: tuple[str, ...], made: Score | None) -> tuple[PartView, ...]:
+    """The named parts of a score in the units they were made in; empty values before there is a score."""
+    if made is None:
+        return tuple(PartView(name, "") for name in names)
+    return tuple(PartView(name, part_text(part, made.unit)) for name, part in zip(names, made.parts, strict=False))

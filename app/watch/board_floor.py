@@ -1,0 +1,197 @@
+"""Who is on the floor, as the public board shows it: the heat, its windows for the clock, each lane's counts and total."""
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Self
+
+from app.hall.board_lifts import LiftsView, lifts_views, next_words
+from app.hall.hall import Hall
+from app.live.servertime import go_on_this_timeline
+from app.results.result_words import other_names
+from app.rules.count.sheets import SEATS, variant_key
+from app.rules.count.tally import Tally, WindowTally
+from app.rules.records.document import Run
+from app.rules.records.marks import Mark
+from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
+from app.rules.result.scoring import Score, clock_text
+from app.rules.values.units import decimal_text
+from app.rules.workout.formats import Format, Window
+
+FEW_LINES = 7  # up to so many lines of larger type fit the height of a wall
+
+
+def list_size(lines: int) -> str:
+    """How much room a list of so many lines has on a wall: `few` may be larger."""
+    return "few" if lines <= FEW_LINES else "many"
+
+
+@dataclass(frozen=True, slots=True)
+class MemberView:
+    """A member of an entry, numbered as windows name them."""
+
+    number: int
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class LaneView:
+    """A lane of the heat on the floor. `counts` is JSON: what each window of the event holds so far, as text.
+    `lifts` are its lift windows."""
+
+    id: str
+    lane: int
+    entry: str
+    division: str
+    variant: str
+    members: tuple[MemberView, ...]
+    score: str
+    counts: str
+    stopped: bool
+    lifts: tuple[LiftsView, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FloorView:
+    """The heat that was last given a GO. `windows` is JSON for the heat clock; `go_server_ms` is on the
+    present timeline. `order` says who is called next where the lanes share one bar."""
+
+    heat: str
+    event: str
+    number: int
+    state: str
+    go_server_ms: int
+    holds: str
+    length_ms: int
+    members: int
+    unit: str
+    size: str
+    windows: str
+    lanes: tuple[LaneView, ...]
+    order: str = ""
+
+
+def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
+    event = next(event for event in roster.events if event.id == heat.event)
+    people = _People.of(roster)
+    return FloorView(
+        heat=heat.id,
+        event=event.name,
+        number=heat.number,
+        state=run.state,
+        go_server_ms=go_on_this_timeline(run, hall.time),
+        holds=json.dumps([hold.model_dump() for hold in run.holds]),
+        length_ms=event.format.length_ms,
+        members=event.format.members,
+        unit="" if event.format.scores[0].unit == "s" else event.format.scores[0].unit,
+        size=list_size(len(heat.lanes)),
+        windows=json.dumps([_window(event.format, window) for window in event.format.windows], ensure_ascii=False),
+        lanes=tuple(_lane(hall, people, event, run, lane) for lane in sorted(heat.lanes, key=lambda lane: lane.lane)),
+        order=next_words(_lifting(hall, roster, event, run, heat)),
+    )
+
+
+def _window(format: Format, window: Window) -> dict[str, object]:
+    """A window as the board's clock needs it: the shape of the rule book's own, and what to call its work."""
+    task = None if window.task is None else format.tasks[window.task]
+    work = "Work list" if task is None or task.kind == "list" else format.movements[task.movement].name
+    says = "Rest" if task is None else work
+    who = list(window.who) if isinstance(window.who, tuple) else window.who
+    return {"start": window.start, "seconds": window.seconds, "task": window.task, "who": who, "says": says}
+
+
+@dataclass(frozen=True, slots=True)
+class _People:
+    """Who competes, by id: looked up for every lane of a floor."""
+
+    entries: Mapping[str, Entry]
+    names: Mapping[str, str]
+    divisions: Mapping[str, str]
+
+    @classmethod
+    def of(cls, roster: Roster) -> Self:
+        return cls(
+            {entry.id: entry for entry in roster.entries},
+            {athlete.id: athlete.name for athlete in roster.athletes},
+            {division.id: division.name for division in roster.divisions},
+        )
+
+
+def _lane(hall: Hall, people: _People, event: Event, run: Run, lane: Assignment) -> LaneView:
+    entry = people.entries[lane.entry]
+    names = people.names
+    place = hall.projection.place_of(lane.id)
+    format = place.format if place else event.format
+    tally = _tally(hall, run, lane)
+    made = hall.projection.score_of(lane.id, format, format.scores[0], tally)
+    variant = event.format.variant(variant_key(event, entry.division, lane.variant))
+    return LaneView(
+        id=f"lane-{lane.id}",
+        lane=lane.lane,
+        entry=entry.name,
+        division=people.divisions[entry.division],
+        variant=variant.name if variant else "",
+        members=_members(entry, [names[member] for member in entry.members]),
+        score=lane_score(made),
+        counts=json.dumps(_counts(format, tally), ensure_ascii=False),
+        stopped=bool(stops_on(hall, lane, run.number)),
+        lifts=lifts_views(format, tally, _marks(hall, run, lane), [names[member] for member in entry.members]),
+    )
+
+
+def _marks(hall: Hall, run: Run, lane: Assignment) -> list[Mark]:
+    return hall.projection.sheet_marks(f"{lane.id}/{run.number}/lane")
+
+
+def _lifting(
+    hall: Hall, roster: Roster, event: Event, run: Run, heat: Heat
+) -> Iterator[tuple[int, str, Format, Tally, list[Mark]]]:
+    names = {entry.id: entry.name for entry in roster.entries}
+    for lane in heat.lanes:
+        place = hall.projection.place_of(lane.id)
+        format = place.format if place else event.format
+        yield lane.lane, names[lane.entry], format, _tally(hall, run, lane), _marks(hall, run, lane)
+
+
+def _members(entry: Entry, names: Sequence[str]) -> tuple[MemberView, ...]:
+    return tuple(MemberView(n, name) for n, name in enumerate(other_names(entry, names), start=1))
+
+
+def _tally(hall: Hall, run: Run, lane: Assignment) -> Tally:
+    """What a lane holds in a run: what counts, several counters joined; of a stopped run, what its judge had counted."""
+    counting = None if run.state == "stopped" else hall.projection.counting_tally(lane.id)
+    return hall.projection.sheet_tally(f"{lane.id}/{run.number}/lane") if counting is None else counting
+
+
+def stops_on(hall: Hall, lane: Assignment, run: int) -> tuple[tuple[str, str], ...]:
+    """The stops that stand in a run as (sheet, mark): anybody who judges at a lane may stop it, not only its judge."""
+    keys = [f"{lane.id}/{run}/{kind}" for kind in SEATS]
+    marked = [key for key in keys if hall.projection.has_marks(key)]
+    return tuple((key, mark) for key in marked for mark in hall.projection.sheet_tally(key).stops)
+
+
+def lane_score(made: Score) -> str:
+    """A running lane's total: work left reads as such before the cap, for nobody has been capped yet."""
+    return f"{made.left} left" if made.left is not None else made.text
+
+
+def _counts(format: Format, tally: Tally) -> list[str]:
+    return [window_text(format, window) for window in tally.windows]
+
+
+def window_text(format: Format, window: WindowTally) -> str:
+    """What one window holds so far, short: a count, `13 left`, a finish, the best lift, a measure."""
+    task_key = format.windows[window.index].task
+    if task_key is None:
+        return ""
+    task = format.tasks[task_key]
+    if task.kind == "lift":
+        return window.best.load.text() if window.best else "no lift yet"
+    if task.kind == "measure":
+        return "" if window.measure is None else f"{decimal_text(window.measure, 3)} {task.unit}"
+    if window.finish_ms is not None:
+        return clock_text(Fraction(window.finish_ms, 1000))
+    if window.left is not None:
+        return f"{window.left} left"
+    return str(window.credited) if window.joined is None else decimal_text(window.joined, 2)

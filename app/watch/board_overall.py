@@ -1,0 +1,54 @@
+"""The overall standing of each division as the public board shows it, where two or more scores are added up."""
+
+from app.hall.hall import Hall
+from app.results.publishing import overall_now
+from app.results.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place, spoken_place
+from app.results.results_state import all_final
+from app.rules.records.roster import Roster
+from app.rules.result.overall_results import OverallLine, OverallTable
+from app.rules.values.units import decimal_text
+from app.watch.board_floor import list_size
+from app.watch.board_views import PanelView, PartView, RowView, part_columns
+
+
+def overall_panels(hall: Hall, roster: Roster) -> list[PanelView]:
+    """A panel for each division whose first score has begun. With a single score there is nothing to add up."""
+    scores = sum(len(event.format.scores) for event in roster.events)
+    final = all_final(hall)
+    return [_panel(table, scores, final) for table in overall_now(hall) if table.columns] if scores > 1 else []
+
+
+def _panel(table: OverallTable, scores: int, final: bool) -> PanelView:
+    names = tuple(column.title for column in table.columns)
+    layout = part_columns(len(names) + 1)  # titles of events are longer than names of movements
+    return PanelView(
+        id=f"overall-{table.division}",
+        tab=f"{table.division_name} · Overall",
+        title="Overall",
+        division=table.division_name,
+        state="Final" if final else f"Provisional · {len(names)} of {scores} scores begun",
+        first=False,
+        turns=True,
+        score_name="Total",
+        part_names=names,
+        part_columns=layout,
+        size=list_size(len(table.rows)) if layout == "columns" else "many",
+        rows=tuple(_row(table, names, row) for row in table.rows),
+    )
+
+
+def _row(table: OverallTable, names: tuple[str, ...], row: OverallLine) -> RowView:
+    ranked = row.place is not None
+    return RowView(
+        id=f"row-overall-{table.division}-{row.entry.id}",
+        place=shared_place(row.place, row.shared),
+        spoken_place=spoken_place(row.place, row.shared),
+        entry=row.entry.name,
+        members=other_names(row.entry, row.members),
+        score=decimal_text(row.total, 3) if ranked else "",
+        unit=overall_unit(table.rule) if ranked else "",
+        parts=tuple(PartView(name, overall_cell_text(table.rule, cell)) for name, cell in zip(names, row.cells, strict=True)),
+        note=f"by {row.by_tie}" if row.by_tie else "" if ranked else "no place overall",
+        live=False,
+        link=overall_path(table.division, row.entry.id),
+    )

@@ -1,0 +1,72 @@
+"""What the hall's big clock shows: the heat that was last given a GO, its windows, and which heat comes next."""
+
+import json
+from dataclasses import asdict, dataclass
+
+from app.floor.floor import clock_json, event_of, holds_json, in_day_order, newest_runs
+from app.hall.hall import Hall
+from app.live.servertime import go_on_this_timeline
+from app.rules.records.document import Run
+from app.rules.records.roster import Heat, Roster
+
+NOTHING_YET = "Nothing to show yet"
+
+
+@dataclass(frozen=True, slots=True)
+class ClockHeat:
+    """A heat as its clock needs it. `clock` and `holds` are JSON; `go_ms` is on the timeline that `boot` names."""
+
+    event: str
+    number: int
+    state: str
+    go_ms: int
+    boot: str
+    holds: str
+    clock: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClockView:
+    """The hall clock. `heat` is None before the first GO; `next` names the heat that waits, or is empty."""
+
+    competition: str
+    heat: ClockHeat | None
+    next: str
+
+    def plain(self) -> str:
+        """The same as JSON, for the page's script."""
+        return json.dumps(asdict(self), ensure_ascii=False)
+
+
+def hall_clock(hall: Hall) -> ClockView:
+    """The hall clock as it stands."""
+    roster = hall.projection.roster
+    if roster is None:
+        return ClockView(NOTHING_YET, None, "")
+    runs = newest_runs(hall.projection.runs)
+    heats = {heat.id: heat for heat in roster.heats}
+    run = max((run for run in runs.values() if run.heat in heats), key=lambda run: (run.go_wall_ms, run.number), default=None)
+    heat = _heat(hall, roster, heats[run.heat], run) if run else None
+    return ClockView(roster.competition.name, heat, _next(roster, runs))
+
+
+def _heat(hall: Hall, roster: Roster, heat: Heat, run: Run) -> ClockHeat:
+    event = event_of(roster, heat)
+    return ClockHeat(
+        event=event.name,
+        number=heat.number,
+        state=run.state,
+        go_ms=go_on_this_timeline(run, hall.time),
+        boot=hall.time.boot,
+        holds=holds_json(run),
+        clock=clock_json(event.format),
+    )
+
+
+def _next(roster: Roster, runs: dict[str, Run]) -> str:
+    """The first heat of the day that has had no GO: `Heat 3 of Mirror, 10:30`."""
+    waiting = next((heat for heat in in_day_order(roster) if heat.id not in runs), None)
+    if waiting is None:
+        return ""
+    named = f"Heat {waiting.number} of {event_of(roster, waiting).name}" if len(roster.events) > 1 else f"Heat {waiting.number}"
+    return f"{named}, {waiting.planned}" if waiting.planned else named

@@ -1,0 +1,54 @@
+"""The hall's big clock: one page for everybody, and a stream that says when the heat, its holds or its windows change."""
+
+from collections.abc import AsyncGenerator
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+
+from app.hall.hall import Hall
+from app.live.hub import Closed
+from app.watch.hall_clock import hall_clock
+from app.web.pages import hall_of, page
+from app.web.streams import Stream
+from app.web.who import EVERYBODY
+
+routes = APIRouter(dependencies=EVERYBODY)
+
+BEAT_S = 15.0  # silence between beats; watchers give a line up after missing two
+BEAT = b": still here\nevent: beat\ndata: {}\n\n"
+
+
+@routes.get("/clock")
+async def clock_page(request: Request) -> HTMLResponse:
+    """The clock, for everybody."""
+    return page(request, "watch/clock.html", view=hall_clock(hall_of(request)))
+
+
+@routes.get("/clock/stream")
+async def clock_stream(request: Request) -> Stream:
+    """The clock as it stands, and anew whenever that changes. The page itself counts."""
+    return Stream(request, told(hall_of(request)))
+
+
+@routes.get("/clock/now")
+async def clock_now(request: Request) -> Response:
+    """The clock as it stands, for a page that found no place for a stream."""
+    now = hall_clock(hall_of(request)).plain()
+    return Response(now, media_type="application/json", headers={"Cache-Control": "no-store"})
+
+
+async def told(hall: Hall) -> AsyncGenerator[bytes, None]:
+    """What one watcher is sent until the server closes. Marks change the board and not the clock: most news is none here."""
+    shown = ""
+    with hall.hub.subscribe("board", most=1) as news:
+        while True:
+            now = hall_clock(hall).plain()
+            if now != shown:
+                shown = now
+                yield b"event: clock\ndata: " + now.encode() + b"\n\n"
+            try:
+                await news.next(BEAT_S)
+            except TimeoutError:
+                yield BEAT
+            except Closed:
+                return

@@ -1,0 +1,299 @@
+// @ts-check
+import { attemptMarks } from "../../../parts/attempts.js";
+import { Declare } from "../../../parts/declare.js";
+import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
+import { planOf } from "../../../parts/plans.js";
+import { stillFor, timeLeft } from "../../../parts/timing.js";
+import { bothUnits, compareLoads } from "../../../rules/units.js";
+import { faultName, memberName, taskText, whoText } from "../lane/words.js";
+import { AheadPanel } from "./ahead.js";
+import { LoadersView } from "./loaders.js";
+import { PlanPanel } from "./plan.js";
+import { stateWords } from "./words.js";
+
+/** @typedef {import("../lane/state.js").Lane} Lane */
+/** @typedef {import("../../../device/outbox.js").Mark} Mark */
+
+const VIEW = "lane-ledger.call-view";
+const HURRY_MS = 10_000;
+
+/** What a lifter needs: declare the next load, see it stand, the time, the attempts. Turned to the loaders: only the bar, very large. */
+export class Caller {
+  #dirty = true;
+  #stamp = "";
+  #begun = "";
+  /** Window of the lift that is open or comes next. @type {number | null} */
+  #win = null;
+  #lifter = 1;
+
+  /** @param {Lane} lane @param {HTMLElement} root */
+  constructor(lane, root) {
+    this.lane = lane;
+    this.root = root;
+    this.number = el("b", { role: "lane-number" });
+    this.entry = el("h1", { class: "call-entry", role: "entry" });
+    this.line = el("p", { class: "call-line soft", "aria-live": "polite", role: "line" });
+    this.turn = button("", () => this.#turnView(), { class: "call-turn", role: "turn-view" });
+    this.minutes = el("span");
+    this.tenths = el("span", { class: "clock-tenths" });
+    this.clock = el("p", { class: "clock call-clock", role: "clock" }, this.minutes, this.tenths);
+    this.now = el("p", { class: "call-now", role: "who" });
+    this.until = el("p", { class: "call-until soft", role: "until" });
+    this.bar = el("output", { class: "call-bar", role: "load" });
+    this.other = el("p", { class: "call-other", role: "load-other" });
+    this.state = el("p", { class: "call-state", "aria-live": "polite", role: "declared" });
+    this.who = el("div", { class: "call-lifters" });
+    this.declare = new Declare((load, more) => this.#declare(load, more), { bigger: true });
+    this.ahead = new AheadPanel(lane.tablet, (load) => this.declare.choose(load), () => this.touch());
+    this.plan = new PlanPanel((loads) => this.#say("plan", { loads }), () => this.declare.chosen, (load) => this.declare.choose(load));
+    this.declare.onchange = () => this.touch();
+    this.attempts = el("ol", { class: "attempts call-attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
+    this.none = el("p", { class: "call-none" });
+    this.standing = el("section", { class: "call-standing", "aria-label": "On the bar" }, this.state, this.bar, this.other);
+    this.next = el("p", { class: "call-next", role: "waiting", hidden: true });
+    this.standing.append(this.next);
+    this.choosing = el("section", { class: "call-choosing", "aria-label": "Next load" }, this.who, this.declare.node);
+    this.more = el("div", { class: "call-more" }, this.ahead.node, this.plan.node);
+    this.loaders = new LoadersView(lane, () => this.touch());
+    fill(
+      root,
+      el("header", { class: "call-strip" }, el("p", { class: "strip-lane" }, el("span", {}, "Lane"), this.number), el("div", {}, this.entry, this.line), this.turn),
+      el("div", { class: "call-time" }, el("div", {}, this.now, this.until), this.clock),
+      this.standing,
+      this.attempts,
+      this.choosing,
+      this.more,
+      this.loaders.node,
+      this.none,
+    );
+    this.#showView();
+    addEventListener("keydown", (event) => this.#key(event));
+  }
+
+  /** Says that something changed; the next step shows it. */
+  touch() {
+    this.#dirty = true;
+  }
+
+  /** One step. @returns {number} how many ms the screen can stand still */
+  step() {
+    const { lane } = this;
+    if (lane.turn()) this.#dirty = true;
+    const reading = lane.heat && lane.reading();
+    const ms = lane.closed ? Infinity : (reading?.ms ?? null);
+    const scene = reading && lane.scene(reading, false).scene;
+    const stamp = `${lane.key}/${scene?.view}/${scene?.win}/${scene?.late}`;
+    if (this.#dirty || stamp !== this.#stamp) this.#render(scene, ms);
+    this.#stamp = stamp;
+    const left = scene && ms !== null && scene.view !== "after" ? scene.until - ms : null;
+    const { minutes, tenths } = timeLeft(left ?? 0);
+    setText(this.minutes, left === null ? "" : minutes);
+    setText(this.tenths, left === null ? "" : tenths);
+    setData(this.clock, "hurry", left !== null && left <= HURRY_MS && scene?.view !== "rest");
+    this.#sayUntil(ms);
+    return left === null || reading?.standing ? Infinity : stillFor(left);
+  }
+
+  /** @param {import("../lane/heats.js").Scene | null} scene @param {number | null} ms */
+  #render(scene, ms) {
+    this.#dirty = false;
+    const { lane } = this;
+    setText(this.number, lane.packet.device.lane);
+    setText(this.entry, lane.heat ? lane.entry.name : lane.packet.competition.name);
+    setText(this.line, this.#trouble() || (lane.heat ? `Heat ${lane.heat.number} · ${lane.event.name}` : "No heat on this lane yet"));
+    setData(this.line, "tone", this.#trouble() ? "look" : null);
+    this.#win = lane.heat ? liftWindow(lane.format, ms) : null;
+    const nothing = this.#win === null;
+    this.standing.hidden = this.choosing.hidden = this.attempts.hidden = this.more.hidden = nothing;
+    this.ahead.follow(nothing ? null : this.#turn());
+    this.none.hidden = !nothing;
+    setText(this.none, lane.heat ? "No lift is to come in this heat." : "The next heat of this lane shows here by itself.");
+    setText(this.now, lane.heat ? this.#nowText(scene) : "");
+    if (nothing) this.loaders.show(null);
+    else this.#renderLift();
+  }
+
+  /** How long until the lift's window opens, while another one runs. @param {number | null} ms */
+  #sayUntil(ms) {
+    const start = this.#win === null || !this.lane.heat ? null : this.lane.format.windows[this.#win].start * 1000;
+    const until = start !== null && ms !== null && ms >= 0 && ms < start ? timeLeft(start - ms) : null;
+    setText(this.until, until ? `The lift begins in ${until.minutes}${until.tenths}` : "");
+  }
+
+  /** @param {import("../lane/heats.js").Scene | null} scene */
+  #nowText(scene) {
+    const { format, entry } = this.lane;
+    if (!scene || scene.view === "set") return "Waiting for GO";
+    if (scene.view === "after") return "The last bell has gone";
+    const window = scene.win === null ? null : format.windows[scene.win];
+    if (scene.view === "held") return "Held: the clock stands";
+    if (scene.view === "rest") return window ? `Rest, then ${whoText(format, window, entry)}: ${taskText(format, window)}` : "Rest";
+    return window ? `${whoText(format, window, entry)}: ${taskText(format, window)}` : "";
+  }
+
+  #renderLift() {
+    const { lane } = this;
+    const win = /** @type {number} */ (this.#win);
+    const found = lane.tally.windows[win];
+    const standing = this.#mark(found.declaration);
+    const waiting = this.#mark(found.waiting);
+    const load = standing?.body.load;
+    setText(this.bar, load ? sayLoad(load) : "–");
+    setText(this.other, load ? otherText(load) : "");
+    setData(this.standing, "empty", !load);
+    const latest = waiting ?? standing;
+    setText(this.state, this.#stateText(standing, found));
+    setData(this.state, "kept", latest ? lane.tablet.outbox.stateOf(latest.id) : null);
+    setData(this.standing, "locked", Boolean(found.begun));
+    this.next.hidden = !waiting;
+    setText(this.next, waiting ? `Next: ${this.#nameOf(waiting)}${bothUnits(waiting.body.load)}` : "");
+    fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, fault)));
+    this.attempts.scrollLeft = this.attempts.scrollWidth; // where they don't all fit, the newest is in sight
+    this.#begin(win, found, standing, waiting);
+    const plan = this.#planned();
+    this.plan.show(plan);
+    const lifter = lane.format.members > 1 && latest ? memberName(lane.entry, latest.body.member ?? this.#lifters()[0]) : "";
+    this.loaders.show({ win, standing, waiting, begun: Boolean(found.begun), plan, lifter });
+  }
+
+  /** @param {string | null | undefined} id @returns {Mark | null} */
+  #mark(id) {
+    return id ? (this.lane.marks().find((mark) => mark.id === id) ?? null) : null;
+  }
+
+  /** Whose a declaration is, where that is worth saying: `Bo: `. @param {Mark} mark */
+  #nameOf(mark) {
+    const member = mark.body.member ?? this.#lifters()[0];
+    return this.lane.format.members > 1 ? `${memberName(this.lane.entry, member)}: ` : "";
+  }
+
+  /** @param {Mark | null} standing @param {any} found */
+  #stateText(standing, found) {
+    const kept = standing ? this.lane.tablet.outbox.stateOf(standing.id) : null;
+    const words = stateWords({ by: standing?.body.by ?? null, kept, locked: Boolean(found.begun), lifted: found.lifts.length > 0 });
+    const name = standing ? this.#nameOf(standing) : "";
+    return name ? `${name}${words}` : words.charAt(0).toUpperCase() + words.slice(1);
+  }
+
+  /** Whose next lift the screen is about, for the standings. */
+  #turn() {
+    const win = /** @type {number} */ (this.#win);
+    const lifters = this.#lifters();
+    if (!lifters.includes(this.#lifter)) this.#lifter = lifters[0];
+    return { assignment: /** @type {any} */ (this.lane.heat).assignment.id, win, member: this.lane.format.members > 1 ? this.#lifter : null };
+  }
+
+  /** What the lifter means to lift, in order. */
+  #planned() {
+    const { lane } = this;
+    const win = /** @type {number} */ (this.#win);
+    const openers = /** @type {any} */ (lane.heat).assignment.openers ?? [];
+    const task = /** @type {string} */ (lane.format.windows[win].task);
+    return planOf(lane.standing(), openers, { task, win, member: this.#lifter, alone: this.#lifters().length === 1 });
+  }
+
+  /** @returns {number[]} */
+  #lifters() {
+    const { who } = this.lane.format.windows[/** @type {number} */ (this.#win)];
+    return Array.isArray(who) ? who : Array.from({ length: this.lane.format.members }, (_, i) => i + 1);
+  }
+
+  /** Prepares the choice, once for each state of the sheet. @param {number} win @param {any} found @param {Mark | null} standing @param {Mark | null} waiting */
+  #begin(win, found, standing, waiting) {
+    const { format } = this.lane;
+    const lifters = this.#lifters();
+    const plan = this.#planned();
+    const stamp = `${this.lane.sheet}/${win}/${this.#lifter}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}`;
+    if (stamp === this.#begun) return;
+    this.#begun = stamp;
+    const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
+    const mine = found.lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === this.#lifter);
+    const used = new Set(mine.map((/** @type {any} */ lift) => lift.declared ?? lift.mark)).size;
+    const judged = found.lifts.some((/** @type {any} */ lift) => lift.declared === standing?.id);
+    const changing = found.begun ? waiting : judged ? null : standing; // what a declaration made now would replace
+    const next = likelyNext(mine, task, format.unit, plan);
+    this.who.hidden = lifters.length < 2;
+    fill(this.who, ...lifters.map((member) => button(memberName(this.lane.entry, member), () => this.#turnTo(member), { "aria-pressed": String(member === this.#lifter) })));
+    this.declare.begin({
+      task,
+      unit: format.unit,
+      last: mine.at(-1)?.load ?? null,
+      planned: plan[0] ?? null,
+      heaviest: format.movements[task.movement].heaviest ?? null,
+      stands: (judged ? standing : changing)?.body.load ?? null,
+      from: changing?.body.load ?? (found.begun ? (plan.find((load) => compareLoads(load, standing?.body.load ?? load) > 0) ?? standing?.body.load ?? next) : next),
+      ask: this.#barTaken(standing, task, judged),
+      attemptsLeft: task.attempts == null ? null : Math.max(0, task.attempts - used),
+    });
+  }
+
+  /** What to ask where another lifter's declaration stands on the one bar. @param {Mark | null} standing @param {any} task @param {boolean} judged */
+  #barTaken(standing, task, judged) {
+    const member = standing?.body.member;
+    if (!standing || judged || task.bars === "each" || !member || member === this.#lifter || this.#lifters().length < 2) return "";
+    return `${memberName(this.lane.entry, member)} has declared ${sayLoad(standing.body.load)} on this bar. Yours would take its place.`;
+  }
+
+  /** @param {number} member */
+  #turnTo(member) {
+    this.#lifter = member;
+    this.touch();
+  }
+
+  /** @param {any} load @param {{record?: true}} more */
+  #declare(load, more) {
+    this.#say("declare", { load, ...more });
+    navigator.vibrate?.(20);
+  }
+
+  /** Makes a mark of the lifter's. @param {"declare" | "plan"} kind @param {Record<string, any>} body */
+  #say(kind, body) {
+    const member = this.#lifters().length > 1 ? { member: this.#lifter } : {};
+    this.lane.mark(kind, { ...body, by: "lifter", ...member }, this.#win);
+    this.touch();
+  }
+
+  #trouble() {
+    const { tablet } = this.lane;
+    return tablet.outbox.trouble || tablet.deskTrouble;
+  }
+
+  #turnView() {
+    try {
+      localStorage.setItem(VIEW, this.root.dataset.view === "loaders" ? "lifter" : "loaders");
+    } catch {
+      // No storage: the view still turns below, for as long as the page lives.
+    }
+    this.#showView(this.root.dataset.view === "loaders" ? "lifter" : "loaders");
+  }
+
+  /** @param {string} [view] */
+  #showView(view = recall()) {
+    setData(this.root, "view", view);
+    setText(this.turn, view === "loaders" ? "Lifter's view" : "Loaders' view");
+  }
+
+  /** @param {KeyboardEvent} event */
+  #key(event) {
+    if (!(event.target instanceof HTMLInputElement) && !this.choosing.hidden && this.declare.keypad.typed(event)) event.preventDefault();
+  }
+}
+
+/** The lift window that a declaration made now is for: the one that is open, else the next; after the last one, none. @param {import("../lane/words.js").Format} format @param {number | null} ms */
+export function liftWindow(format, ms) {
+  const lifts = format.windows
+    .map((window, index) => ({ index, from: window.start * 1000, until: (window.start + window.seconds) * 1000, task: window.task }))
+    .filter(({ task }) => task != null && format.tasks[task].kind === "lift")
+    .sort((a, b) => a.from - b.from);
+  return lifts.find(({ until }) => ms === null || ms < until)?.index ?? null;
+}
+
+/** @returns {string} */
+function recall() {
+  try {
+    return localStorage.getItem(VIEW) === "loaders" ? "loaders" : "lifter";
+  } catch {
+    return "lifter";
+  }
+}

@@ -1,0 +1,49 @@
+// @ts-check
+import { button, el, fill, setText } from "../../../parts/dom.js";
+import { sayLoad } from "../../../parts/loads.js";
+import { compareLoads } from "../../../rules/units.js";
+
+/** @typedef {import("../../../parts/loads.js").Load} Load */
+
+/** The lifter's plan as a line of loads: one is added from the choice, one is taken out by a tap. */
+export class PlanPanel {
+  /** @type {Load[]} */
+  #plan = [];
+  #shown = "";
+
+  /** @param {(plan: Load[]) => void} say @param {() => Load | null} chosen @param {(load: Load) => void} choose */
+  constructor(say, chosen, choose) {
+    this.say = say;
+    this.chosen = chosen;
+    this.choose = choose;
+    this.list = el("ol", { class: "plan-list" });
+    this.add = button("", () => this.#add(), { class: "quiet plan-add", role: "plan-add" });
+    this.node = el("section", { class: "call-plan", role: "plan", "aria-label": "Plan" }, el("h2", { class: "plan-title" }, "Plan"), this.list, this.add);
+  }
+
+  /** @param {Load[]} plan */
+  show(plan) {
+    const stamp = JSON.stringify(plan);
+    if (stamp !== this.#shown) {
+      this.#shown = stamp;
+      this.#plan = plan;
+      fill(this.list, ...plan.map((load, at) => this.#item(load, at)));
+      if (!plan.length) fill(this.list, el("li", { class: "soft" }, "Nothing planned."));
+    }
+    const chosen = this.chosen();
+    this.add.disabled = !chosen || plan.some((load) => compareLoads(load, chosen) === 0);
+    setText(this.add, chosen ? `Add ${sayLoad(chosen)} to the plan` : "Add to the plan");
+  }
+
+  /** @param {Load} load @param {number} at */
+  #item(load, at) {
+    const take = button(sayLoad(load), () => this.choose(load), { class: "plain", role: "plan-load" });
+    const out = button("×", () => this.say(this.#plan.filter((_, i) => i !== at)), { class: "plain plan-out", "aria-label": `Take ${sayLoad(load)} out of the plan` });
+    return el("li", { class: "plan-item" }, take, out);
+  }
+
+  #add() {
+    const chosen = this.chosen();
+    if (chosen) this.say([...this.#plan, chosen].sort(compareLoads));
+  }
+}

@@ -1,0 +1,112 @@
+// @ts-check
+import { fill, setData, setText } from "../../../parts/dom.js";
+import { Ribbon } from "../../../parts/ribbon.js";
+import { timeLeft } from "../../../parts/timing.js";
+import { momentAt } from "../../../rules/clock.js";
+import { heatTime } from "../../../rules/holding.js";
+
+const HURRY_MS = 10_000;
+const LETTERS = "ABCDEFGHIJKL";
+
+/** @typedef {{start: number, seconds: number, task: string | null, who: "all" | "any" | number[], holding?: number[], says: string}} Window */
+
+/** The clock and the ribbon of the heat at hand. */
+export class HandClock {
+  /** @type {{members: number, windows: Window[]}} */
+  format = { members: 1, windows: [] };
+  running = false;
+  key = "";
+  #boot = "";
+  /** @type {number | null} */
+  #go = null;
+  /** @type {import("../../../rules/holding.js").Hold[]} */
+  #holds = [];
+  #clockText = "";
+  #phase = "";
+  /** @type {Ribbon | null} */
+  #ribbon = null;
+
+  /** @param {import("../../../device/server_clock.js").ServerClock} server */
+  constructor(server) {
+    this.server = server;
+  }
+
+  /** Reads what the fragment says. @param {HTMLElement | null} hand */
+  read(hand) {
+    const said = hand?.dataset ?? {};
+    this.#boot = said.boot ?? "";
+    this.#go = said.go ? Number(said.go) : null;
+    this.#holds = JSON.parse(said.holds || "[]");
+    this.running = this.#go !== null;
+    this.key = `${said.heat}/${said.run}/${said.go}`;
+    const text = said.clock ?? "";
+    if (text && text !== this.#clockText) {
+      this.#clockText = text;
+      this.format = JSON.parse(text);
+      this.#draw();
+    }
+  }
+
+  /** The heat's moment, null without a GO. */
+  heatTime() {
+    const now = this.server.nowMs(this.#boot);
+    return now === null || this.#go === null ? null : heatTime(now - this.#go, this.#holds);
+  }
+
+  /** Paints this frame; true when the heat has just passed GO or its last bell, or gone on from a hold. */
+  show() {
+    const clock = document.getElementById("desk-clock");
+    const words = document.getElementById("desk-window");
+    if (!clock || !words || !this.format.windows.length) return false;
+    const now = this.heatTime();
+    this.#ribbon?.show(now?.ms ?? -1);
+    if (now === null) return this.#still(clock, words);
+    const moment = momentAt(this.format, now.ms);
+    const left = timeLeft(moment.left_ms);
+    const count = moment.phase === "before" && moment.left_ms <= 5000;
+    setText(clock, moment.phase === "over" ? "0:00" : count ? String(Math.ceil(moment.left_ms / 1000)) : left.minutes + left.tenths);
+    setData(clock, "hurry", moment.phase !== "over" && !now.standing && moment.left_ms <= HURRY_MS);
+    setData(clock, "held", now.standing);
+    setText(words, now.standing ? heldWords(now.left_ms) : this.#words(moment));
+    return this.#passed(now.standing ? "held" : moment.phase === "before" ? "before" : moment.phase === "over" ? "over" : "on");
+  }
+
+  /** @param {HTMLElement} clock @param {HTMLElement} words */
+  #still(clock, words) {
+    setText(clock, "");
+    setText(words, "");
+    setData(clock, "hurry", false);
+    setData(clock, "held", false);
+    this.#phase = "";
+    return false;
+  }
+
+  /** @param {ReturnType<typeof momentAt>} moment */
+  #words(moment) {
+    const { windows } = this.format;
+    const next = moment.next === null ? null : windows[moment.next].says;
+    if (moment.phase === "before") return next ? `to GO, then ${next}` : "to GO";
+    if (moment.phase === "over") return "Over";
+    const now = moment.main === null ? "Nothing" : windows[moment.main].says;
+    return next ? `${now}, then ${next}` : `${now}, the last`;
+  }
+
+  /** @param {string} phase */
+  #passed(phase) {
+    const passed = this.#phase !== "" && phase !== this.#phase;
+    this.#phase = phase;
+    return passed;
+  }
+
+  #draw() {
+    const names = Array.from({ length: this.format.members }, (_, i) => (this.format.members > 1 ? LETTERS[i] : ""));
+    this.#ribbon = new Ribbon(this.format, names);
+    const place = document.getElementById("desk-ribbon");
+    if (place) fill(place, this.#ribbon.node);
+  }
+}
+
+/** @param {number | null} left ms until the heat goes on */
+function heldWords(left) {
+  return left === null ? "Held: the clock stands" : `Goes on in ${Math.ceil(left / 1000)}`;
+}

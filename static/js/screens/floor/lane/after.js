@@ -1,0 +1,167 @@
+// @ts-check
+import { button, el, fill } from "../../../parts/dom.js";
+import { finishText, timeText } from "../../../parts/timing.js";
+import { COUNTERS, counted, faultName, letter, resultText, taskText, whoText } from "./words.js";
+
+/** @typedef {import("./state.js").Lane} Lane */
+/** @typedef {import("../../../device/outbox.js").Mark} Mark */
+
+const WHY = /** @type {Record<string, string>} */ ({
+  late: "just after the bell; it counts",
+  early: "just before its window; it counts",
+  held: "while the clock was held; it does not count",
+  "held-late": "just after the clock was held; it counts",
+  outside: "outside its window; it does not count",
+  "second-tablet": "on a second tablet beside the first; it does not count",
+  fast: "very soon after the one before",
+  "beyond-list": "after the list was done; it does not count",
+  "finish-missing": "the list is done, but no finish was marked",
+  "finish-short": "before the list was done; it is no finish",
+  "attempt-over": "one attempt too many; it does not count",
+  "no-declaration": "without a declaration",
+  "off-step": "not on a whole step",
+  "below-bar": "less than the bar weighs",
+  heavy: "heavier than expected",
+});
+
+/** After the last bell: the sheet in plain words, corrections by strike-out, both signatures. */
+export class AfterView {
+  #stamp = "";
+  /** Which signatures are drawn. */
+  #signed = "";
+  /** @type {Set<number>} windows whose marks are laid open */
+  #open = new Set();
+
+  /** @param {Lane} lane @param {() => void} onleave */
+  constructor(lane, onleave) {
+    this.lane = lane;
+    this.onleave = onleave;
+    this.words = el("div", { class: "after-words" });
+    this.signs = el("div", { class: "after-signs" });
+    this.node = el("div", { class: "after", role: "after" }, this.words, this.signs);
+  }
+
+  render() {
+    // Drawn anew only for a new mark: a button must not be replaced under a finger because the desk acknowledged something.
+    const stamp = `${this.lane.sheet}/${this.lane.marks().length}/${this.lane.shiftMs}/${[...this.#open]}`;
+    if (stamp === this.#stamp) return;
+    this.#stamp = stamp;
+    this.#draw();
+    this.#drawSigns();
+  }
+
+  #draw() {
+    const { format, entry, tally } = this.lane;
+    const lines = tally.windows
+      .filter((/** @type {any} */ found) => this.#mine(format.windows[found.index].task))
+      .map((/** @type {any} */ found) => this.#line(found));
+    const notes = this.lane.standing().filter((mark) => mark.kind === "note" || mark.kind === "stop");
+    fill(
+      this.words,
+      el("h2", {}, "The sheet"),
+      el("p", { class: "soft" }, `${entry.name}, lane ${this.lane.heat?.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}. Read it out; a mistake is struck out, never rubbed out.`),
+      this.#shift(),
+      el("ol", { class: "sheet-lines" }, ...lines),
+      notes.length ? el("ul", { class: "sheet-notes" }, ...notes.map((mark) => this.#note(mark))) : null,
+    );
+  }
+
+  /** Whether a window's work is on this sheet: a counter beside the judge has counted repetitions, and decided lifts where three judges do. @param {string | null} task */
+  #mine(task) {
+    const { kind, judges } = task === null ? { kind: "", judges: 1 } : this.lane.format.tasks[task];
+    return task !== null && (this.lane.counter === "lane" || kind === "count" || (kind === "lift" && judges === 3));
+  }
+
+  /** What the head judge ruled of a clock that was started by hand. */
+  #shift() {
+    const ms = this.lane.shiftMs;
+    const words = `The head judge moved what was marked by the clock started by hand ${Math.abs(ms) / 1000} s ${ms > 0 ? "later" : "earlier"}.`;
+    return ms ? el("p", { class: "notice", role: "shifted" }, words) : null;
+  }
+
+  /** @param {any} found tally of one window */
+  #line(found) {
+    const { format, entry } = this.lane;
+    const window = format.windows[found.index];
+    const open = this.#open.has(found.index);
+    const marks = this.#marksOf(found.index);
+    const members = Array.isArray(window.who) && format.members > 1 ? `${window.who.map(letter).join("+")} ` : "";
+    return el(
+      "li",
+      { class: "sheet-line" },
+      el("span", { class: "sheet-time soft" }, `${timeText(window.start * 1000)}–${timeText((window.start + window.seconds) * 1000)}`),
+      el("span", { class: "sheet-who" }, members ? el("b", {}, members) : null, `${whoText(format, window, entry)}, ${taskText(format, window)}`),
+      el("b", { class: "sheet-result", role: "sheet-result" }, resultText(format, found)),
+      button(open ? "Close" : `${counted(marks.length, "mark")}`, () => this.#turn(found.index), { class: "quiet", "aria-expanded": String(open), role: "open-marks", "aria-label": open ? "Close the marks" : `Show ${counted(marks.length, "mark")} to correct` }),
+      open ? el("ol", { class: "sheet-marks" }, ...marks.map((mark) => this.#mark(mark))) : null,
+    );
+  }
+
+  /** @param {number} win @returns {Mark[]} standing and struck, in order of time */
+  #marksOf(win) {
+    return this.lane.marks().filter((mark) => mark.win === win && mark.kind !== "strike").sort((a, b) => a.at - b.at || a.seq - b.seq);
+  }
+
+  /** @param {Mark} mark */
+  #mark(mark) {
+    const { format, tally } = this.lane;
+    const struck = tally.struck.includes(mark.id);
+    const load = mark.body.load ? ` ${mark.body.load.amount} ${mark.body.load.unit}` : "";
+    const names = /** @type {Record<string, string>} */ ({ rep: "rep", norep: "no rep", declare: "declared", racked: "bar racked", begun: "bar left the rack", loaded: "on the bar:", plan: "plan said", finish: "finish", measure: `measured ${mark.body.value}` });
+    const kind = mark.kind === "lift" ? (mark.body.good ? "good lift" : "no lift") : (names[mark.kind] ?? mark.kind);
+    const fault = mark.body.fault ? `, ${faultName(format, mark.body.fault)}` : "";
+    const odd = tally.flags.find((/** @type {any} */ flag) => flag.mark === mark.id);
+    return el(
+      "li",
+      { "data-struck": struck },
+      el("span", { class: "soft" }, finishText(Math.max(0, mark.at))),
+      struck ? el("s", {}, `${kind}${load}${fault}`) : el("span", {}, `${kind}${load}${fault}`),
+      odd && !struck ? el("span", { class: "state", "data-state": "look" }, WHY[odd.why] ?? odd.why.replaceAll("-", " ")) : null,
+      struck ? el("span", { class: "soft" }, "struck out") : button("Strike out", () => this.lane.strike(mark), { class: "plain", role: "strike" }),
+    );
+  }
+
+  /** @param {Mark} mark */
+  #note(mark) {
+    const stop = mark.kind === "stop";
+    return el("li", {}, el("span", { class: stop ? "state" : "soft", "data-state": stop ? "stopped" : null }, stop ? "Stopped" : "Note"), ` ${timeText(mark.at)} ${mark.body.why ?? mark.body.text}`);
+  }
+
+  /** @param {number} win */
+  #turn(win) {
+    if (!this.#open.delete(win)) this.#open.add(win);
+    this.render();
+  }
+
+  #drawSigns() {
+    const { signed } = this.lane.tally;
+    const stamp = `${this.lane.sheet}/${signed.athlete}/${signed.judge}`;
+    if (stamp === this.#signed) return;
+    this.#signed = stamp;
+    const judges = this.lane.counter === "lane"; // a counter beside the judge signs for the counting alone
+    const judge = judges ? (this.lane.heat?.assignment.judge ?? "") : "";
+    const athlete = this.lane.entry.members[0]?.name ?? "";
+    fill(
+      this.signs,
+      el("h2", {}, "Signed by"),
+      judges ? this.#sign("athlete", "Athlete", athlete, signed.athlete) : null,
+      this.#sign("judge", judges ? "Judge" : COUNTERS[this.lane.counter], judge, signed.judge),
+      button("Next heat", () => this.onleave(), { class: signed.judge ? "act" : "", role: "next-heat" }),
+    );
+  }
+
+  /** @param {"athlete" | "judge"} who @param {string} label @param {string} likely @param {string | undefined} name */
+  #sign(who, label, likely, name) {
+    if (name) return el("p", { class: "signed", role: `signed-${who}` }, el("span", { class: "soft" }, `${label} `), el("b", {}, name));
+    const field = el("input", { id: `sign-${who}`, type: "text", value: likely, maxlength: 120, autocomplete: "off", spellcheck: "false" });
+    const act = () => this.#signNow(who, field.value.trim());
+    return el("div", { class: "sign" }, el("label", { for: `sign-${who}` }, label), field, button("Sign", act, { role: `sign-${who}`, "aria-label": `Sign as ${who}` }));
+  }
+
+  /** @param {"athlete" | "judge"} who @param {string} name */
+  #signNow(who, name) {
+    if (!name) return document.getElementById(`sign-${who}`)?.focus();
+    this.lane.mark("sign", { who, name });
+    this.#drawSigns();
+  }
+}

@@ -1,0 +1,55 @@
+// @ts-check
+import { el } from "../../../parts/dom.js";
+import { NoRep, TakeBack } from "./side.js";
+import { Target } from "./target.js";
+
+const LATE_WORDS = "The bell has gone. Tap only what was finished before it.";
+const HELD_WORDS = "The heat is held. Tap only what was finished before.";
+
+/** What is said in the moment that is left for the judge's own reaction, else empty. @param {import("./heats.js").Scene} scene */
+export function reactionWords({ late, held }) {
+  return held ? HELD_WORDS : late ? LATE_WORDS : "";
+}
+
+/** A window of repetitions: the target, "No rep", "Take back last". */
+export class CountView {
+  /** @type {import("./heats.js").Scene | null} */
+  #scene = null;
+
+  /** @param {import("./state.js").Lane} lane */
+  constructor(lane) {
+    this.lane = lane;
+    this.target = new Target(() => this.press());
+    this.noRep = new NoRep(lane);
+    this.takeBack = new TakeBack(lane);
+    const side = el("div", { class: "side" }, this.noRep.node, this.takeBack.node, this.noRep.faults);
+    this.node = el("div", { class: "counting" }, this.target.node, side);
+  }
+
+  /** Counts one. */
+  press() {
+    if (!this.#scene) return;
+    this.noRep.close();
+    this.lane.mark("rep", {}, this.#scene.win);
+    this.target.step(1);
+    navigator.vibrate?.(12);
+  }
+
+  /** @param {import("./heats.js").Scene} scene */
+  render(scene) {
+    this.#scene = scene;
+    const win = /** @type {number} */ (scene.win);
+    const { format, tally } = this.lane;
+    const found = tally.windows[win];
+    const movement = format.movements[format.tasks[/** @type {string} */ (format.windows[win].task)].movement];
+    this.target.show(found.count, found.count, reactionWords(scene) || wordsFor(found));
+    this.noRep.show(movement, win, found.norep);
+    this.takeBack.show(win);
+  }
+}
+
+/** @param {{count: number, target: number | null}} found */
+function wordsFor({ count, target }) {
+  if (target === null) return "Tap for each good rep";
+  return count >= target ? `Target of ${target} reached` : `${target - count} to go of ${target}`;
+}

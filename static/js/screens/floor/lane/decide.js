@@ -1,0 +1,117 @@
+// @ts-check
+import { attemptMarks, CROSS, TICK } from "../../../parts/attempts.js";
+import { el, fill, setText } from "../../../parts/dom.js";
+import { lights, showLights } from "../../../parts/lights.js";
+import { otherText, sayLoad } from "../../../parts/loads.js";
+import { onLand } from "../../../parts/press.js";
+import { verdict } from "./lift.js";
+import { LiftFaults } from "./lift_faults.js";
+import { TakeBack } from "./side.js";
+import { faultName, memberName } from "./words.js";
+
+/** @typedef {import("./state.js").Lane} Lane */
+/** @typedef {import("../../../device/outbox.js").Mark} Mark */
+/** @typedef {{declared: Mark, begun: string | null, mine: any}} Try what is to be decided, and this judge's decision on it, if any */
+
+/** A second or third judge's part of a lift: the load that the lane's judge read out, and this judge's own decision. */
+export class DecideView {
+  /** @type {import("./heats.js").Scene | null} */
+  #scene = null;
+
+  /** @param {Lane} lane @param {{node: HTMLElement, render: (scene: any) => void}} beside shown where one judge decides */
+  constructor(lane, beside) {
+    this.lane = lane;
+    this.beside = beside;
+    this.load = el("output", { class: "bar-load", role: "load" });
+    this.other = el("p", { class: "bar-other" });
+    this.by = el("p", { class: "bar-by soft" });
+    this.says = el("p", { class: "lift-says", role: "decide-says", "aria-live": "polite" });
+    this.good = verdict("Good lift", "good-lift", TICK);
+    this.no = verdict("No lift", "no-lift", CROSS);
+    this.lights = lights();
+    this.faults = new LiftFaults(lane);
+    this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
+    this.takeBack = new TakeBack(lane);
+    onLand(this.good, () => this.#judge(true));
+    onLand(this.no, () => this.#judge(false));
+    const middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, this.lights, this.says, this.faults.node);
+    const foot = el("div", { class: "lift-foot" }, this.line, this.takeBack.node);
+    this.deciding = el("div", { class: "lifting" }, el("div", { class: "judging" }, this.good, middle, this.no), foot);
+    this.node = el("div", { class: "deciding" }, this.deciding, beside.node);
+  }
+
+  /** @param {import("./heats.js").Scene} scene */
+  render(scene) {
+    this.#scene = scene;
+    const task = this.lane.format.tasks[/** @type {string} */ (this.lane.format.windows[/** @type {number} */ (scene.win)].task)];
+    const three = task.judges === 3;
+    this.deciding.hidden = !three;
+    this.beside.node.hidden = three;
+    if (!three) return this.beside.render(scene);
+    this.faults.render();
+    this.#show(this.#try());
+    const joined = this.lane.judged.windows[/** @type {number} */ (scene.win)];
+    fill(this.line, ...attemptMarks(joined.lifts, joined.best?.mark ?? null, (fault) => faultName(this.lane.format, fault)));
+    this.takeBack.show(scene.win);
+  }
+
+  /** Whether this judge has still to decide: a lift begun before the bell is decided after it. */
+  waiting() {
+    if (this.#scene?.win == null) return false;
+    const now = this.#try();
+    return now !== null && now.mine === null;
+  }
+
+  /** @param {Try | null} now */
+  #show(now) {
+    for (const key of [this.good, this.no]) key.toggleAttribute("disabled", now === null || now.mine !== null);
+    const load = now?.declared.body.load;
+    setText(this.load, load ? sayLoad(load) : "–");
+    setText(this.other, load ? otherText(load) : "");
+    const { members } = this.lane.format;
+    setText(this.by, now && members > 1 && now.declared.body.member ? memberName(this.lane.entry, now.declared.body.member) : "");
+    setText(this.says, now === null ? "Wait for the load." : now.mine === null ? "" : `You: ${now.mine.good ? "good lift" : "no lift"}`);
+    showLights(this.lights, now?.mine ? this.#joined(now) : null);
+  }
+
+  /** All judges' decisions on a try. @param {Try} now */
+  #joined(now) {
+    const { lifts } = this.lane.judged.windows[/** @type {number} */ (this.#scene?.win)];
+    const under = lifts.filter((/** @type {any} */ lift) => lift.declared === now.declared.id);
+    const same = under.find((/** @type {any} */ lift) => now.begun !== null && lift.begun === now.begun) ?? under.at(-1);
+    return same ?? { lights: this.#alone(now), doubt: "waiting", good: now.mine.good };
+  }
+
+  /** This judge's light alone, while the lane's judge has not decided. @param {Try} now */
+  #alone(now) {
+    return ["lane", "second", "third"].map((kind) => (kind === this.lane.counter ? now.mine.good : null));
+  }
+
+  /** What is on the floor: the bar that left its rack last, else the declaration that stands. @returns {Try | null} */
+  #try() {
+    const win = /** @type {number} */ (this.#scene?.win);
+    const found = this.lane.tally.windows[win];
+    const marks = this.lane.standing().filter((mark) => mark.win === win);
+    const declarations = new Map(marks.filter((mark) => mark.kind === "declare").map((mark) => [mark.id, mark]));
+    const out = marks.filter((mark) => mark.kind === "begun" && declarations.has(mark.body.declared)).at(-1);
+    const mine = out && (found.lifts.find((/** @type {any} */ lift) => lift.begun === out.id) ?? null);
+    const named = out && declarations.get(out.body.declared);
+    if (out && named && (mine === null || found.declaration === null || found.declaration === named.id)) return { declared: named, begun: out.id, mine };
+    const declared = declarations.get(found.declaration ?? "");
+    if (!declared) return null;
+    return { declared, begun: null, mine: found.lifts.find((/** @type {any} */ lift) => lift.declared === declared.id) ?? null };
+  }
+
+  /** @param {boolean} good */
+  #judge(good) {
+    const now = this.#try();
+    if (!now || now.mine !== null) return;
+    const { load, member } = now.declared.body;
+    const body = { load, good, declared: now.declared.id, ...(now.begun ? { begun: now.begun } : {}), ...(member ? { member } : {}) };
+    const win = /** @type {number} */ (this.#scene?.win);
+    const mark = this.lane.mark("lift", body, win);
+    navigator.vibrate?.(good ? 20 : [20, 60, 20]);
+    const { task } = this.lane.format.windows[win];
+    this.faults.ask(mark, this.lane.format.movements[this.lane.format.tasks[/** @type {string} */ (task)].movement].faults ?? []);
+  }
+}

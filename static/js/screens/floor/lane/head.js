@@ -1,0 +1,86 @@
+// @ts-check
+import { el, fill, setData, setText } from "../../../parts/dom.js";
+import { Ribbon } from "../../../parts/ribbon.js";
+import { timeLeft } from "../../../parts/timing.js";
+import { nextText, taskText, whoText } from "./words.js";
+
+/** @typedef {import("./state.js").Lane} Lane */
+/** @typedef {import("./heats.js").Scene} Scene */
+
+const HURRY_MS = 10_000;
+
+/** Who is on the floor, the clock of this window, the ribbon of the whole event, and what comes next in words. */
+export class Head {
+  /** @type {Ribbon | null} */
+  #ribbon = null;
+  #scene = "";
+
+  /** @param {Lane} lane */
+  constructor(lane) {
+    this.lane = lane;
+    this.who = el("p", { class: "head-who", role: "who" });
+    this.task = el("p", { class: "head-task", role: "task" });
+    this.minutes = el("span");
+    this.tenths = el("span", { class: "clock-tenths" });
+    this.clock = el("p", { class: "clock head-clock", role: "clock" }, this.minutes, this.tenths);
+    this.ribbonPlace = el("div", { class: "head-ribbon" });
+    this.next = el("p", { class: "head-next", role: "next" });
+    this.node = el("section", { class: "head", "aria-label": "The heat clock" }, el("div", { class: "head-words" }, this.who, this.task), this.clock, this.ribbonPlace, this.next);
+  }
+
+  /** Draws the ribbon of another heat. */
+  turn() {
+    this.#ribbon = new Ribbon(this.lane.format, this.lane.trackNames);
+    this.#scene = "";
+    fill(this.ribbonPlace, this.#ribbon.node);
+  }
+
+  /** @param {number} ms on the heat clock @param {Scene} scene */
+  frame(ms, scene) {
+    const left = scene.late ? 0 : scene.until - ms;
+    const { minutes, tenths } = timeLeft(scene.view === "after" ? 0 : left);
+    setText(this.minutes, minutes);
+    setText(this.tenths, scene.view === "after" ? "" : tenths);
+    setData(this.clock, "hurry", !scene.late && !scene.held && scene.view !== "after" && left <= HURRY_MS);
+    setData(this.clock, "held", scene.held ?? false);
+    this.#ribbon?.show(ms);
+    this.#words(ms, scene);
+  }
+
+  /** Without a clock: the first window's whole length stands still. */
+  still() {
+    const first = this.lane.format.windows.find((window) => window.task != null);
+    setText(this.minutes, timeLeft((first?.seconds ?? 0) * 1000).minutes);
+    setText(this.tenths, "");
+    setData(this.clock, "hurry", false);
+    setData(this.node, "view", "before");
+    setText(this.who, "Waiting for GO");
+    setText(this.task, this.lane.event.name);
+    setText(this.next, nextText(this.lane.format, this.lane.entry, -1));
+    this.#ribbon?.show(-1);
+    this.#scene = "";
+  }
+
+  /** Words change when the scene does, and in a rest each second; not at each frame. @param {number} ms @param {Scene} scene */
+  #words(ms, scene) {
+    const second = scene.view === "rest" ? Math.ceil(ms / 1000) : "";
+    const stamp = `${scene.view}/${scene.win}/${scene.late}/${scene.held}/${second}`;
+    if (stamp === this.#scene) return;
+    this.#scene = stamp;
+    const { format, entry } = this.lane;
+    const window = scene.win === null ? null : format.windows[scene.win];
+    setData(this.node, "view", scene.view);
+    if (scene.held) this.#say("Held", window ? `${whoText(format, window, entry)}: ${taskText(format, window)}` : "Rest");
+    else if (scene.view === "set") this.#say("Get ready", "GO comes from the desk");
+    else if (scene.view === "after") this.#say("The last bell", "The sheet is below");
+    else if (scene.view === "rest" || !window) this.#say("Rest", window ? "until the next window" : "until the last bell");
+    else this.#say(whoText(format, window, entry), taskText(format, window));
+    setText(this.next, scene.view === "after" ? "" : nextText(format, entry, scene.late ? ms - 1 : ms));
+  }
+
+  /** @param {string} who @param {string} task */
+  #say(who, task) {
+    setText(this.who, who);
+    setText(this.task, task);
+  }
+}

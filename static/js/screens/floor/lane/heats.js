@@ -1,0 +1,128 @@
+// @ts-check
+/** Which heat is at hand on this lane, and which moment of it shows what. Pure: values in, values out. */
+
+/** @typedef {import("./words.js").Format} Format */
+/** @typedef {import("./words.js").Entry} Entry */
+/** @typedef {{id: string, lane: number, judge: string, entry: Entry, shifts?: Record<string, number>}} Assignment shifts: by run, in ms */
+/** @typedef {"lane" | "second" | "third" | "shadow"} Counter which of a lane's counters: its judge, or one beside */
+/** @typedef {import("../../../rules/holding.js").Hold} Hold */
+/** @typedef {{number: number, go_server_ms: number, state: "set" | "stopped" | "closed", holds?: Hold[]}} Run */
+/** @typedef {{id: string, number: number, event: string, planned: string, run: Run | null, assignment: Assignment}} Heat */
+
+// The tap for what was finished before a bell comes after it. Where the next window follows at once, its own first
+// repetition can't have been finished so early, yet longer than this the tap could belong to either.
+const NEXT_TO_EACH_OTHER_MS = 500;
+// A lift that may be begun before the bell is decided when it is down.
+const LIFT_UNDER_WAY_MS = 15_000;
+
+/** The number of the run that a mark made now belongs to: the one the desk started, or the next. @param {Heat} heat */
+export function runNumber(heat) {
+  if (!heat.run) return 1;
+  return heat.run.state === "stopped" ? heat.run.number + 1 : heat.run.number;
+}
+
+/** The name of a run for the clock: `heat/number`. @param {Heat} heat @param {number} [run] */
+export const runKey = (heat, run = runNumber(heat)) => `${heat.id}/${run}`;
+
+/** The sheet of one counter of a lane. @param {Heat} heat @param {Counter | "video"} counter @param {number} [run] */
+export const sheetKey = (heat, counter, run = runNumber(heat)) => `${heat.assignment.id}/${run}/${counter}`;
+
+/** GO on the server's line of time, if the desk has given one that stands. @param {Heat} heat */
+export function goOf(heat) {
+  return heat.run && heat.run.state !== "stopped" ? heat.run.go_server_ms : null;
+}
+
+/** When the clock of a heat's run stood. A packet kept from an older desk does not say. @param {Heat} heat @returns {Hold[]} */
+export function holdsOf(heat) {
+  return (heat.run?.state !== "stopped" && heat.run?.holds) || [];
+}
+
+/** The clock of the sheet at hand, as its marks are read by. @param {Heat} heat @returns {import("../../../rules/sheet_clock.js").SheetClock} */
+export function sheetClock(heat) {
+  return { holds: holdsOf(heat), shift_ms: heat.assignment.shifts?.[runNumber(heat)] ?? 0 };
+}
+
+/**
+ * The heat to show: one with its clock going, else one that is over and not yet left behind, else the first without a GO.
+ * @param {Heat[]} heats in the order they are run
+ * @param {(heat: Heat) => {ms: number} | null} reading the heat's clock
+ * @param {(heat: Heat) => number} length
+ * @param {Set<string>} left keys of runs that the judge has left behind
+ * @returns {Heat | null}
+ */
+export function heatAtHand(heats, reading, length, left) {
+  const open = heats.filter((heat) => !left.has(runKey(heat)));
+  const going = open.filter((heat) => {
+    const clock = heat.run?.state === "closed" ? null : reading(heat);
+    return clock !== null && clock.ms < length(heat);
+  });
+  if (going.length) return /** @type {Heat} */ (going.at(-1));
+  const over = open.filter((heat) => reading(heat) !== null || heat.run?.state === "closed" || goOf(heat) !== null);
+  return over.at(-1) ?? open.find((heat) => goOf(heat) === null) ?? null;
+}
+
+/**
+ * What the lane screen shows at a moment of the heat clock.
+ * @typedef {object} Scene
+ * @property {"set" | "count" | "list" | "lift" | "measure" | "rest" | "held" | "after"} view
+ * @property {number | null} win window that marks are made for
+ * @property {boolean} late its bell has gone
+ * @property {number} until ms on the heat clock that the clock on the screen runs to
+ * @property {boolean} [held] the heat is held: its clock stands
+ */
+
+/** @param {Format} format @param {number} ms @param {boolean} lifting whether a declared bar is still to be judged @returns {Scene} */
+export function sceneAt(format, ms, lifting) {
+  if (ms < 0) return { view: "set", win: null, late: false, until: 0 };
+  const working = format.windows.findIndex((w) => w.task != null && w.start * 1000 <= ms && ms < end(w));
+  const closed = lastClosed(format, ms);
+  if (closed !== null && ms < end(format.windows[closed]) + grace(format, closed, working, lifting)) {
+    return { view: kindOf(format, closed), win: closed, late: true, until: end(format.windows[closed]) };
+  }
+  if (working !== -1) return { view: kindOf(format, working), win: working, late: false, until: end(format.windows[working]) };
+  const coming = nextWork(format, ms);
+  if (coming !== null) return { view: "rest", win: coming, late: false, until: format.windows[coming].start * 1000 };
+  const last = Math.max(...format.windows.map(end));
+  if (ms < last) return { view: "rest", win: null, late: false, until: last };
+  return { view: "after", win: null, late: false, until: last };
+}
+
+/**
+ * What a lane shows of a heat that is held. The judge's screen stays for a moment, for what was finished before the clock stood; a lift
+ * that was begun may be decided in the hold where that is the rule.
+ * @param {Format} format @param {Scene} scene of the moment at which the clock stands @param {number} into how long it has stood, in ms
+ * @param {boolean} lifting @returns {{scene: Scene, until: number}} until: how many ms that is so, if time alone changes it
+ */
+export function heldScene(format, scene, into, lifting) {
+  const task = scene.win === null || scene.view === "rest" ? null : format.tasks[/** @type {string} */ (format.windows[scene.win].task)];
+  const begun = task?.kind === "lift" && task.counts_when === "begun" && lifting;
+  const stays = task === null ? 0 : begun ? Math.max(format.late_ms, LIFT_UNDER_WAY_MS) : format.late_ms;
+  if (into < stays) return { scene: { ...scene, held: true }, until: stays - into };
+  return { scene: { ...scene, view: "held", held: true, late: false }, until: Infinity };
+}
+
+/** The next window with work that opens after a moment. @param {Format} format @param {number} ms @returns {number | null} */
+export function nextWork(format, ms) {
+  const coming = format.windows.map((w, i) => ({ w, i })).filter(({ w }) => w.task != null && w.start * 1000 > ms);
+  return coming.sort((a, b) => a.w.start - b.w.start)[0]?.i ?? null;
+}
+
+/** @param {{start: number, seconds: number}} window */
+const end = (window) => (window.start + window.seconds) * 1000;
+
+/** @param {Format} format @param {number} win @returns {Scene["view"]} */
+const kindOf = (format, win) => format.tasks[/** @type {string} */ (format.windows[win].task)].kind;
+
+/** @param {Format} format @param {number} ms @returns {number | null} */
+function lastClosed(format, ms) {
+  const closed = format.windows.map((w, i) => ({ w, i })).filter(({ w }) => w.task != null && end(w) <= ms);
+  return closed.sort((a, b) => end(b.w) - end(a.w))[0]?.i ?? null;
+}
+
+/** @param {Format} format @param {number} closed @param {number} working @param {boolean} lifting */
+function grace(format, closed, working, lifting) {
+  if (working !== -1) return Math.min(format.late_ms, NEXT_TO_EACH_OTHER_MS);
+  const task = format.tasks[/** @type {string} */ (format.windows[closed].task)];
+  if (task.kind === "lift" && task.counts_when === "begun" && lifting) return Math.max(format.late_ms, LIFT_UNDER_WAY_MS);
+  return format.late_ms;
+}

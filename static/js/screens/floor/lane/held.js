@@ -1,0 +1,47 @@
+// @ts-check
+import { el, setData, setText } from "../../../parts/dom.js";
+import { timeText } from "../../../parts/timing.js";
+import { ByHand } from "./by_hand.js";
+
+/** @typedef {import("./state.js").Lane} Lane */
+
+const ON_WORDS = ["Go on", "1", "2", "3"];
+
+/** A heat that is held: the clock stands, nobody works, the last mark can be taken back. Then the countdown to going on. */
+export class HeldView {
+  #stamp = "";
+
+  /** @param {Lane} lane @param {import("./side.js").TakeBack} takeBack */
+  constructor(lane, takeBack) {
+    this.lane = lane;
+    this.takeBack = takeBack;
+    this.number = el("p", { class: "countdown", role: "held", "aria-live": "off" });
+    this.words = el("p", { class: "held-words" });
+    this.byHand = new ByHand({
+      words: "The desk can't be reached. If the heat goes on all the same, let this clock go on with the whistle; the sheet will say so.",
+      arm: "Go on by hand",
+      tap: "Tap on the whistle",
+      act: () => this.lane.goOnByHand(),
+    });
+    const foot = el("div", { class: "rest-foot" }, takeBack.node);
+    this.node = el("div", { class: "setting holding" }, this.number, this.words, this.byHand.node, foot);
+  }
+
+  render() {
+    const key = `${this.lane.key}/${this.lane.reading()?.ms}`;
+    if (key !== this.#stamp) this.byHand.turn(false);
+    this.#stamp = key;
+    this.takeBack.show(null);
+    this.byHand.node.hidden = !this.lane.holdsByHand;
+  }
+
+  /** @param {number} ms on the heat clock @param {import("./state.js").Reading} reading */
+  frame(ms, { left_ms }) {
+    const seconds = left_ms === null ? null : Math.ceil(left_ms / 1000);
+    setText(this.number, seconds === null ? "Held" : (ON_WORDS[seconds] ?? String(seconds)));
+    setData(this.number, "counts", seconds !== null);
+    setData(this.number, "near", seconds !== null && seconds <= 3);
+    const stands = `The clock stands at ${timeText(ms)}.`;
+    setText(this.words, seconds === null ? `${stands} Nobody works; the desk says when it goes on.` : `${stands} It goes on from there.`);
+  }
+}

@@ -1,0 +1,307 @@
+// @ts-check
+import { attemptMarks, CROSS, TICK } from "../../../parts/attempts.js";
+import { Declare } from "../../../parts/declare.js";
+import { button, el, fill, setData, setText, svg } from "../../../parts/dom.js";
+import { BarGlance } from "../../../parts/glance.js";
+import { lights, showLights } from "../../../parts/lights.js";
+import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
+import { onLand } from "../../../parts/press.js";
+import { timeText } from "../../../parts/timing.js";
+import { AttemptClock } from "./attempt_clock.js";
+import { LiftFaults } from "./lift_faults.js";
+import { SetOfReps } from "./set_of_reps.js";
+import { TakeBack } from "./side.js";
+import { counted, faultName, memberName } from "./words.js";
+import { LifterChooses, WrongLoad } from "./wrong_load.js";
+
+/** @typedef {import("./state.js").Lane} Lane */
+/** @typedef {import("../../../device/outbox.js").Mark} Mark */
+
+/**
+ * A lift window: declare a load, say when the bar leaves its rack, judge the lift, try again until the bar is racked.
+ * Good and no lift lie apart, on the two sides of the load; the fault is asked after the mark is safe.
+ */
+export class LiftView {
+  /** @type {import("./heats.js").Scene | null} */
+  #scene = null;
+  #begun = "";
+  #changing = false;
+  #lifter = 1;
+
+  /** @param {Lane} lane */
+  constructor(lane) {
+    this.lane = lane;
+    this.declare = new Declare((load, more) => this.#declare(load, more));
+    this.load = el("output", { class: "bar-load", role: "load" });
+    this.other = el("p", { class: "bar-other", role: "load-other" });
+    this.by = el("p", { class: "bar-by soft", role: "declared-by" });
+    this.good = verdict("Good lift", "good-lift", TICK);
+    this.no = verdict("No lift", "no-lift", CROSS);
+    this.leaves = button("", () => this.#leave(), { class: "press leaves", role: "begun" });
+    this.racked = button("", () => this.#rack(), { class: "press racked", role: "racked" });
+    this.change = button("", () => this.#change(), { class: "press quiet", role: "change-load" });
+    this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
+    this.who = el("div", { class: "lifters", role: "lifters" });
+    this.says = el("p", { class: "lift-says", "aria-live": "polite" });
+    this.glance = new BarGlance();
+    this.clock = new AttemptClock();
+    this.set = new SetOfReps(() => this.#again());
+    this.faults = new LiftFaults(lane);
+    this.wrong = new WrongLoad(lane, () => this.#again());
+    this.chooses = new LifterChooses(lane);
+    this.lights = lights();
+    this.takeBack = new TakeBack(lane);
+    onLand(this.good, () => this.#judge(true));
+    onLand(this.no, () => this.#judge(false));
+    const state = [this.glance.node, this.set.node, this.lights, this.clock.node, this.says, this.faults.node];
+    this.middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, ...state);
+    this.judging = el("div", { class: "judging" }, this.good, this.middle, this.no);
+    this.choosing = el("div", { class: "choosing" }, this.who, this.declare.node);
+    const foot = el("div", { class: "lift-foot" }, this.line, this.leaves, this.racked, this.change, this.takeBack.node);
+    this.node = el("div", { class: "lifting" }, this.chooses.node, this.judging, this.choosing, foot);
+  }
+
+  /** @param {import("./heats.js").Scene} scene */
+  render(scene) {
+    this.#scene = scene;
+    const found = this.#found();
+    const standing = this.#standing();
+    this.faults.render();
+    const choosing = this.#changing || (!standing && this.faults.unnamed === null);
+    if (!this.wrong.open) this.wrong.node.remove();
+    else if (!this.wrong.node.isConnected) this.choosing.after(this.wrong.node);
+    this.judging.hidden = choosing || this.wrong.open;
+    this.choosing.hidden = !choosing || this.wrong.open;
+    this.#showFoot(found, standing);
+    this.chooses.render(found, /** @type {number} */ (scene.win));
+    this.declare.note(this.lane.callerWords);
+    if (choosing) this.#begin(standing);
+    else this.#showLoad(found, standing);
+    fill(this.line, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(this.lane.format, fault)));
+    this.line.scrollLeft = this.line.scrollWidth; // where they don't all fit, the newest is in sight
+    this.takeBack.show(scene.win);
+  }
+
+  /** @param {number} ms on the heat clock */
+  frame(ms) {
+    if (this.#scene === null || this.#scene.win === null) return;
+    const found = this.#found();
+    const standing = this.#standing();
+    const waits = standing !== null && found.begun === null && !this.#tries(found, standing).length;
+    this.clock.frame(this.#task, found, waits && !this.#scene.late, ms, this.#task.rack === false ? "leave the floor" : "leave the rack");
+  }
+
+  /** Whether a declared bar is waiting to be judged: a lift begun before the bell is decided after it. */
+  waiting() {
+    const standing = this.#scene && this.#standing();
+    return Boolean(standing && !this.#tries(this.#found(), standing).some((lift) => lift.good));
+  }
+
+  /** @param {KeyboardEvent} event @returns {boolean} */
+  typed(event) {
+    if (this.wrong.open) return this.wrong.declare.keypad.typed(event);
+    return !this.choosing.hidden && this.declare.keypad.typed(event);
+  }
+
+  get #task() {
+    return this.lane.format.tasks[/** @type {string} */ (this.#window.task)];
+  }
+
+  get #window() {
+    return this.lane.format.windows[/** @type {number} */ (this.#scene?.win)];
+  }
+
+  #found() {
+    return this.lane.tally.windows[/** @type {number} */ (this.#scene?.win)];
+  }
+
+  /** The tries under a declaration. @param {any} found @param {Mark | null} standing @returns {any[]} */
+  #tries(found, standing) {
+    return standing ? found.lifts.filter((/** @type {any} */ lift) => lift.declared === standing.id) : [];
+  }
+
+  /** @param {string | null} id @returns {Mark | null} */
+  #mark(id) {
+    return id === null ? null : (this.lane.marks().find((mark) => mark.id === id) ?? null);
+  }
+
+  /** The declaration that stands. @returns {Mark | null} */
+  #standing() {
+    return this.#mark(this.#found().declaration);
+  }
+
+  /** Members who may lift in this window, when the format leaves it open. @returns {number[]} */
+  #lifters() {
+    const { who } = this.#window;
+    if (Array.isArray(who)) return who;
+    return Array.from({ length: this.lane.format.members }, (_, i) => i + 1);
+  }
+
+  #again() {
+    if (this.#scene) this.render(this.#scene);
+  }
+
+  /** @param {any} found @param {Mark | null} standing */
+  #showFoot(found, standing) {
+    const tries = this.#tries(found, standing);
+    const good = tries.some((lift) => lift.good);
+    const asking = this.#changing || this.wrong.open;
+    this.leaves.hidden = !standing || asking || found.begun !== null || good;
+    this.racked.hidden = !standing || asking;
+    setText(this.leaves, this.#task.rack === false ? "Bar leaves the floor" : "Bar leaves the rack");
+    setText(this.racked, this.#task.rack === false ? "Bar down" : "Bar racked");
+    setData(this.leaves, "next", !tries.length);
+    setData(this.racked, "next", tries.length > 0);
+    const lifted = found.begun !== null || tries.length > 0;
+    this.change.hidden = !standing && !this.wrong.open && this.#lastLifted(found) === null;
+    const words = standing && !lifted ? "Change the load" : "Wrong load on the bar";
+    setText(this.change, this.wrong.open ? "Back" : this.#changing ? "Keep the load" : words);
+  }
+
+  /** The declaration lifted last. @param {any} found @returns {Mark | null} */
+  #lastLifted(found) {
+    return this.#mark(found.lifts.filter((/** @type {any} */ lift) => lift.declared !== null).at(-1)?.declared ?? null);
+  }
+
+  /** Prepares the next declaration, once for each state of the sheet. @param {Mark | null} standing */
+  #begin(standing) {
+    const lifters = this.#lifters();
+    if (!lifters.includes(this.#lifter)) this.#lifter = lifters[0];
+    const mine = this.#found().lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === this.#lifter);
+    const stamp = `${this.lane.sheet}/${this.#scene?.win}/${this.#lifter}/${mine.length}/${standing?.id}/${this.#changing}`;
+    if (stamp === this.#begun) return;
+    this.#begun = stamp;
+    const { attempts } = this.#task;
+    const used = new Set(mine.filter((/** @type {any} */ lift) => !lift.again).map((/** @type {any} */ lift) => lift.declared ?? lift.mark)).size;
+    this.#showLifters(lifters);
+    this.declare.begin({
+      task: this.#task,
+      unit: this.lane.format.unit,
+      last: mine.at(-1)?.load ?? null,
+      stands: standing?.body.load ?? null,
+      from: standing?.body.load ?? this.#likely(mine),
+      attemptsLeft: attempts === null ? null : Math.max(0, attempts - used),
+    });
+  }
+
+  /** What is most likely declared next: after a bar that was loaded wrong, the load that was asked for. @param {any[]} mine */
+  #likely(mine) {
+    const last = mine.at(-1);
+    return last?.again ? (last.asked ?? last.load) : likelyNext(mine, this.#task, this.lane.format.unit);
+  }
+
+  /** @param {number[]} lifters */
+  #showLifters(lifters) {
+    this.who.hidden = lifters.length < 2;
+    const choice = (/** @type {number} */ member) =>
+      button(memberName(this.lane.entry, member), () => this.#turnTo(member), { "aria-pressed": String(member === this.#lifter), class: "press quiet" });
+    fill(this.who, el("span", { class: "soft" }, "Who lifts?"), ...lifters.map(choice));
+  }
+
+  /** @param {number} member */
+  #turnTo(member) {
+    this.#lifter = member;
+    this.#again();
+  }
+
+  /** @param {any} found @param {Mark | null} standing */
+  #showLoad(found, standing) {
+    const load = standing?.body.load ?? this.faults.unnamed?.body.load;
+    setText(this.load, sayLoad(load));
+    setText(this.other, otherText(load));
+    this.glance.show(this.lane.packet, this.#task, standing, this.lane.standing());
+    setText(this.by, this.#byWords(standing));
+    const over = this.#scene?.late || this.#scene?.held;
+    setText(this.says, over ? this.#lateWords() : this.#stateWords(found, standing));
+    setData(this.says, "tone", over ? "look" : null);
+    const tries = this.#tries(found, standing);
+    this.set.show(`${standing?.id}/${tries.length}`, this.#task.times_reps && !tries.some((lift) => lift.good));
+    const counting = this.#task.times_reps && !this.set.node.hidden;
+    setText(/** @type {HTMLElement} */ (this.good.querySelector(".press-words")), counting && this.set.count ? `Good lift, ${this.set.count}` : "Good lift");
+    this.good.toggleAttribute("disabled", counting && this.set.count === 0);
+    showLights(this.lights, this.#task.judges === 3 ? (tries.at(-1) ?? null) : null);
+  }
+
+  /** Whose load it is, who declared it and when. @param {Mark | null} standing */
+  #byWords(standing) {
+    const who = standing?.body.by === "lifter" ? "declared by the lifter" : standing?.body.by === "desk" ? "declared by the desk" : "declared by the judge";
+    const said = standing ? `${who} ${standing.at < 0 ? "before GO" : `at ${timeText(standing.at)}`}` : "";
+    const name = this.lane.format.members > 1 ? memberName(this.lane.entry, standing?.body.member ?? this.#lifter) : "";
+    const text = [name, standing?.body.record ? "record attempt" : "", said].filter(Boolean).join(", ");
+    return text.charAt(0).toUpperCase() + text.slice(1);
+  }
+
+  /** @param {any} found @param {Mark | null} standing */
+  #stateWords(found, standing) {
+    const waiting = this.#mark(found.waiting);
+    if (waiting) return `Declared meanwhile, for the next lift: ${sayLoad(waiting.body.load)}`;
+    if (found.loaded && standing && sayLoad(found.loaded) !== sayLoad(standing.body.load)) return `Really on the bar: ${sayLoad(found.loaded)}`;
+    if (found.begun !== null) return "The bar is out: the load is locked.";
+    const missed = this.#tries(found, standing).filter((lift) => !lift.good).length;
+    return missed ? `${counted(missed, "try", "tries")} missed under this load.` : "";
+  }
+
+  #lateWords() {
+    const what = this.#scene?.held ? "The heat is held." : "The bell has gone.";
+    return `${what} Judge only a lift ${this.#task.counts_when === "begun" ? "begun" : "finished"} before it.`;
+  }
+
+  /** @param {any} load @param {{record?: true}} more */
+  #declare(load, more) {
+    const lifters = this.#lifters();
+    this.#changing = false;
+    this.faults.drop();
+    this.lane.mark("declare", { load, by: "judge", ...more, ...(lifters.length > 1 ? { member: this.#lifter } : {}) }, this.#scene?.win ?? null);
+  }
+
+  #change() {
+    const standing = this.#standing();
+    const found = this.#found();
+    const lifted = found.begun !== null || this.#tries(found, standing).length > 0;
+    if (this.wrong.open) this.wrong.close();
+    else if (this.#changing || (standing && !lifted)) this.#changing = !this.#changing;
+    else {
+      const about = standing && lifted ? standing : this.#lastLifted(found);
+      if (about) this.wrong.ask(about, this.#task, this.#scene?.win ?? null);
+    }
+    this.#again();
+  }
+
+  /** The bar leaves its rack: from here on the declaration is locked. */
+  #leave() {
+    const standing = this.#standing();
+    if (!standing) return;
+    this.faults.drop();
+    navigator.vibrate?.(20);
+    this.lane.mark("begun", { declared: standing.id, ...whose(standing) }, this.#scene?.win ?? null);
+  }
+
+  /** @param {boolean} good */
+  #judge(good) {
+    const standing = this.#standing();
+    if (!standing || (good && this.good.hasAttribute("disabled"))) return;
+    const { begun } = this.#found();
+    const reps = this.#task.times_reps ? { reps: Math.max(1, this.set.count) } : {};
+    const body = { load: standing.body.load, good, declared: standing.id, ...(begun ? { begun } : {}), ...whose(standing), ...reps };
+    const mark = this.lane.mark("lift", body, this.#scene?.win ?? null);
+    navigator.vibrate?.(good ? 20 : [20, 60, 20]);
+    this.faults.ask(mark, this.lane.format.movements[this.#task.movement].faults ?? []);
+  }
+
+  #rack() {
+    const standing = this.#standing();
+    if (standing) this.lane.mark("racked", { declared: standing.id }, this.#scene?.win ?? null);
+    this.faults.drop();
+  }
+}
+
+/** @param {Mark} declared */
+function whose(declared) {
+  return declared.body.member ? { member: declared.body.member } : {};
+}
+
+/** A plane with a drawn sign and its words. @param {string} words @param {string} role @param {string} sign */
+export function verdict(words, role, sign) {
+  const drawn = svg("svg", { class: "verdict-sign", viewBox: "0 0 20 20", "aria-hidden": "true" }, svg("path", { d: sign }));
+  return el("button", { type: "button", class: `press ${role}`, role }, drawn, el("span", { class: "press-words" }, words));
+}

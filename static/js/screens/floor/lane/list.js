@@ -1,0 +1,116 @@
+// @ts-check
+import { el, fill, setText } from "../../../parts/dom.js";
+import { onLand } from "../../../parts/press.js";
+import { timeText } from "../../../parts/timing.js";
+import { reactionWords } from "./count.js";
+import { NoRep, TakeBack } from "./side.js";
+import { Target } from "./target.js";
+import { memberName } from "./words.js";
+
+const FINISH_REST_MS = 400; // a finger still tapping the last repetitions must not finish by accident
+
+/**
+ * Where a work list stands after so many taps.
+ * @param {{items: {movement: string, reps: number, worth: number}[], rounds: number | null}} task
+ * @param {number} taps
+ * @returns {{round: number, item: number, done: number, complete: boolean}} done: taps of the item under way
+ */
+export function listPosition(task, taps) {
+  const inRound = task.items.reduce((sum, item) => sum + item.reps, 0);
+  if (task.rounds !== null && taps >= inRound * task.rounds) {
+    return { round: task.rounds, item: task.items.length - 1, done: task.items[task.items.length - 1].reps, complete: true };
+  }
+  let done = taps % inRound;
+  let item = 0;
+  while (done >= task.items[item].reps) {
+    done -= task.items[item].reps;
+    item += 1;
+  }
+  return { round: Math.floor(taps / inRound) + 1, item, done, complete: false };
+}
+
+/** A work list: the item under way with its count down to zero, moving on by itself; then one deliberate finish. */
+export class ListView {
+  /** @type {import("./heats.js").Scene | null} */
+  #scene = null;
+  #completeAt = 0;
+
+  /** @param {import("./state.js").Lane} lane */
+  constructor(lane) {
+    this.lane = lane;
+    this.items = el("ol", { class: "work-list" });
+    this.round = el("p", { class: "work-round soft" });
+    this.target = new Target(() => this.press());
+    this.finish = el("button", { type: "button", class: "act finish", role: "finish", hidden: true }, "Finish");
+    this.done = el("p", { class: "finished", role: "finished", hidden: true });
+    onLand(this.finish, () => this.#finish());
+    this.noRep = new NoRep(lane);
+    this.takeBack = new TakeBack(lane);
+    const side = el("div", { class: "side" }, this.noRep.node, this.takeBack.node, this.noRep.faults);
+    const list = el("div", { class: "work-side" }, this.round, this.items);
+    this.node = el("div", { class: "counting listing" }, list, this.target.node, this.finish, this.done, side);
+  }
+
+  press() {
+    if (!this.#scene || this.target.node.hidden) return;
+    this.noRep.close();
+    this.lane.mark("rep", {}, this.#scene.win);
+    this.target.step(-1);
+    navigator.vibrate?.(12);
+  }
+
+  #finish() {
+    if (performance.now() - this.#completeAt < FINISH_REST_MS || !this.#scene) return;
+    this.lane.mark("finish", {}, this.#scene.win);
+  }
+
+  /** @param {import("./heats.js").Scene} scene */
+  render(scene) {
+    this.#scene = scene;
+    const win = /** @type {number} */ (scene.win);
+    const { format, tally } = this.lane;
+    const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
+    const found = tally.windows[win];
+    const at = listPosition(task, found.count);
+    const movement = format.movements[task.items[at.item].movement];
+    const left = task.items[at.item].reps - at.done;
+    this.#showItems(task, at);
+    const words = `${this.#says(task.items[at.item])}: ${at.done} of ${task.items[at.item].reps} done`;
+    this.target.show(left, at.done, reactionWords(scene) || words);
+    this.noRep.show(movement, win, found.norep);
+    this.takeBack.show(win);
+    this.#showEnd(at.complete, found.finish_ms);
+  }
+
+  /** @param {boolean} complete @param {number | null} finishMs */
+  #showEnd(complete, finishMs) {
+    if (complete && this.finish.hidden && finishMs === null) this.#completeAt = performance.now();
+    const finished = finishMs !== null && this.lane.standing().some((mark) => mark.kind === "finish" && mark.win === this.#scene?.win);
+    this.target.node.hidden = complete;
+    this.finish.hidden = !complete || finished;
+    this.done.hidden = !finished;
+    if (finished) setText(this.done, `Finished in ${timeText(finishMs)}`);
+  }
+
+  /** @param {any} task @param {ReturnType<typeof listPosition>} at */
+  #showItems(task, at) {
+    const rounds = task.rounds === null ? `Round ${at.round}, until the bell` : task.rounds > 1 ? `Round ${at.round} of ${task.rounds}` : "";
+    setText(this.round, rounds);
+    fill(
+      this.items,
+      ...task.items.map((/** @type {any} */ item, /** @type {number} */ i) => {
+        const state = at.complete || i < at.item ? "past" : i === at.item ? "now" : null;
+        const worth = item.worth > 1 ? ` (${item.worth} each)` : "";
+        return el("li", { "data-state": state, "aria-current": state === "now" ? "step" : null }, el("b", {}, item.reps), ` ${this.#says(item)}${worth}`);
+      }),
+    );
+  }
+
+  /** A line without its number: who does it, the movement, the note (`400 m`), the load. @param {any} item */
+  #says(item) {
+    const who = Array.isArray(item.who) ? `${item.who.map((/** @type {number} */ n) => memberName(this.lane.entry, n)).join(" and ")}: ` : "";
+    const note = item.note ? `, ${item.note}` : "";
+    const load = item.load ? `, ${item.load.amount} ${item.load.unit}` : "";
+    return `${who}${this.lane.format.movements[item.movement].name}${note}${load}`;
+  }
+}

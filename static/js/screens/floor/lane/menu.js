@@ -1,0 +1,159 @@
+// @ts-check
+import { button, el, fill } from "../../../parts/dom.js";
+import { saveFile } from "../../../parts/files.js";
+import { groundNow, turnGround } from "../../../parts/ground.js";
+import { timeText } from "../../../parts/timing.js";
+import { resultText, taskText, whoText } from "./words.js";
+
+/** @typedef {import("./state.js").Lane} Lane */
+
+const HAND = "lane-ledger.hand";
+const REASONS = ["Injury or illness", "Fault of equipment", "Lane not safe"];
+
+/** The hand that counts: "No rep" and its neighbours lie on the side of the other. @returns {"right" | "left"} */
+export function handNow() {
+  try {
+    return localStorage.getItem(HAND) === "left" ? "left" : "right";
+  } catch {
+    return "right";
+  }
+}
+
+/** The page of trust lies behind the plain door: this one's door is shut. @param {string} port */
+function trustPage(port) {
+  const page = new URL("/trust", location.href);
+  page.protocol = "http:";
+  page.port = port;
+  return page.href;
+}
+
+/** What a long press on the strip opens: stop this lane, a note, the head judge; and how this tablet looks and sounds. */
+export class Menu {
+  /** @param {Lane} lane @param {import("../../../parts/signals.js").Signals} signals @param {() => void} onhand called when the layout changes sides */
+  constructor(lane, signals, onhand) {
+    this.lane = lane;
+    this.signals = signals;
+    this.onhand = onhand;
+    this.node = el("dialog", { class: "menu", role: "menu", "aria-label": "This lane" });
+    this.node.addEventListener("click", (event) => event.target === this.node && this.node.close());
+  }
+
+  open() {
+    if (this.node.open) return;
+    this.#draw();
+    this.node.showModal();
+  }
+
+  #draw() {
+    const lane = this.lane;
+    const text = el("input", { id: "menu-note", type: "text", maxlength: 300, autocomplete: "off" });
+    const withText = (/** @type {(text: string) => void} */ act) => () => this.#act(() => act(text.value.trim()));
+    fill(
+      this.node,
+      el("div", { class: "menu-head" }, el("h2", {}, "This lane"), button("Close", () => this.node.close(), { role: "menu-close" })),
+      this.#wayBack(),
+      lane.heat ? el("section", { class: "menu-stop" }, el("h3", {}, "Stop this lane"), el("div", { class: "menu-row" }, ...REASONS.map((why) => this.#stop(why)), this.#hold())) : null,
+      lane.heat
+        ? el(
+            "section",
+            {},
+            el("label", { for: "menu-note" }, "Note for the sheet"),
+            el("div", { class: "menu-row" }, text, button("Add note", withText((words) => words && lane.mark("note", { text: words })), { role: "add-note" })),
+            button("Call the head judge", withText((words) => lane.mark("note", { text: `Head judge called.${words ? ` ${words}` : ""}` })), { role: "call-head-judge" }),
+          )
+        : null,
+      this.#practice(),
+      this.#marks(),
+      el("section", {}, el("h3", {}, "This tablet"), el("div", { class: "menu-row" }, ...this.#choices()), this.#footing()),
+    );
+  }
+
+  /** Why there is no line to the desk, and the way back where there is one. */
+  #wayBack() {
+    const { reach } = this.lane.tablet;
+    if (!reach.sentence) return null;
+    const again = reach.found === "untrusted" ? el("p", {}, el("a", { class: "button look", href: trustPage(reach.plainPort), role: "trust-again" }, "Trust the desk again")) : null;
+    return el("section", { class: "notice", "data-tone": "look" }, el("p", { role: "way-back" }, el("b", {}, reach.sentence), ` ${reach.advice}`), again);
+  }
+
+  /** What this page rests on. */
+  #footing() {
+    const alone = this.lane.tablet.loadsAlone;
+    const words = alone ? "This screen opens even when the desk is away." : "Keep this page open: over this connection it can't be loaded again while the desk is away.";
+    return el("p", { class: "soft", role: "footing" }, words);
+  }
+
+  /** Before the day's work: nothing that leaves this page is offered while the lane's heat runs. */
+  #practice() {
+    if (!this.lane.idle) return null;
+    const link = (/** @type {string} */ href, /** @type {string} */ words) => el("a", { class: "button", href }, words);
+    return el("section", {}, el("h3", {}, "Before the first heat"), el("div", { class: "menu-row" }, link("/ten", "Count ten together"), link("/train", "Practise judging")));
+  }
+
+  /** What became of lost marks, and the ways to the desk when this tablet can't send. */
+  #marks() {
+    const { outbox, packet } = this.lane.tablet;
+    const read = () => this.#act(() => outbox.copies.lossWasRead());
+    const loss = outbox.loss ? [el("p", { class: "notice", "data-tone": "look", role: "loss" }, outbox.loss), button("I have told the desk", read, { role: "loss-read" })] : [];
+    const save = () => saveFile(`lane-${packet.value.device.lane}-marks.json`, outbox.file(packet.value.device.name));
+    return el(
+      "section",
+      {},
+      el("h3", {}, "If this tablet can't send"),
+      ...loss,
+      el("div", { class: "menu-row" }, button("Save all marks as a file", save, { role: "save-marks" })),
+      this.lane.heat ? el("details", { role: "totals" }, el("summary", {}, "Totals to read out to the desk"), el("ol", {}, ...this.#totals())) : null,
+    );
+  }
+
+  #totals() {
+    const { format, entry, tally } = this.lane;
+    const worked = tally.windows.filter((/** @type {any} */ found) => format.windows[found.index].task != null);
+    return worked.map((/** @type {any} */ found) => {
+      const window = format.windows[found.index];
+      const what = `${timeText(window.start * 1000)}, ${whoText(format, window, entry)}, ${taskText(format, window)}: `;
+      return el("li", {}, what, el("b", {}, resultText(format, found)));
+    });
+  }
+
+  /** @param {string} why */
+  #stop(why) {
+    return button(why, () => this.#act(() => this.lane.mark("stop", { why })), { class: "look", role: "stop" });
+  }
+
+  #choices() {
+    const { sound } = this.lane;
+    const ground = button(groundNow() === "slate" ? "Paper ground, for sunlight" : "Slate ground, for a dark hall", () => this.#act(turnGround), { role: "ground" });
+    const hand = button(handNow() === "right" ? "Count with the left hand" : "Count with the right hand", () => this.#act(() => this.#turnHand()), { role: "hand" });
+    const beeps = button(sound.on ? "Turn the sound off" : "Turn the sound on", () => this.#act(() => sound.turn(!sound.on)), { role: "sound" });
+    return [ground, hand, beeps, button("Sound check", () => sound.play("bell")), this.#signal("flash", "flashes"), this.signals.canVibrate && this.#signal("vibration", "vibration")];
+  }
+
+  /** Felt or seen where nobody hears a beep: each change of window and the last ten seconds. @param {"flash" | "vibration"} what @param {string} words */
+  #signal(what, words) {
+    const on = this.signals[what];
+    return button(`Turn ${words} ${on ? "off" : "on"}`, () => this.#act(() => this.signals.turn(what, !on)), { role: what });
+  }
+
+  /** Holds this lane's clock on the head judge's word; only where the desk's own can't come. */
+  #hold() {
+    const reading = this.lane.reading();
+    const may = this.lane.holdsByHand && reading && !reading.standing && reading.ms >= 0;
+    return may ? button("The heat is held: hold this clock", () => this.#act(() => this.lane.holdByHand()), { role: "hold-by-hand" }) : null;
+  }
+
+  #turnHand() {
+    try {
+      localStorage.setItem(HAND, handNow() === "right" ? "left" : "right");
+    } catch {
+      // No storage, no left-handed layout after a reload; nothing is lost.
+    }
+    this.onhand();
+  }
+
+  /** @param {() => unknown} act */
+  #act(act) {
+    act();
+    this.node.close();
+  }
+}

@@ -1,0 +1,281 @@
+// @ts-check
+import { lengthMs } from "../../../rules/clock.js";
+import { heatTime } from "../../../rules/holding.js";
+import { judgedByThree, judgedTally } from "../../../rules/lights.js";
+import { withBar } from "../../../rules/sheets.js";
+import { fold } from "../../../rules/tally.js";
+import { goOf, heatAtHand, heldScene, holdsOf, runKey, sceneAt, sheetClock, sheetKey } from "./heats.js";
+import { trackNames } from "./words.js";
+
+/** @typedef {import("../../../device/tablet.js").Tablet} Tablet */
+/**
+ * All that a lane needs to work offline, as the desk sends it.
+ * @typedef {object} Packet
+ * @property {{id: string, role: "lane" | "lifter", lane: number, name: string, sheet?: import("./heats.js").Counter}} device
+ * @property {{id: string, name: string, unit: "kg" | "lb", demo: boolean}} competition
+ * @property {Record<string, {id: string, name: string, format: import("./words.js").Format, checks?: string[]}>} events
+ * @property {import("./heats.js").Heat[]} heats
+ * @property {"here" | "away" | "none"} [caller] whether the lifter can declare from a phone
+ */
+/** @typedef {import("./heats.js").Heat} Heat */
+/** @typedef {import("../../../device/outbox.js").Mark} Mark */
+/** @typedef {import("../../../device/timesync.js").Reading & import("../../../rules/holding.js").HeatTime} Reading on the heat clock */
+
+const LEFT = "lane-ledger.left"; // runs whose sheet the judge has left behind
+const TAKEN_BACK = new Set(["rep", "norep", "declare", "begun", "loaded", "lift", "racked", "finish", "measure"]);
+
+/** The lane's state, in one place: which heat, its clock, its sheet, the tally. Screens read it and make marks through it. */
+export class Lane {
+  /** @type {Heat | null} */
+  heat = null;
+  /** Bound on the clock's error when it was last read. */
+  #bound = 0;
+  /** @type {Set<string>} */
+  #left = recall();
+  /** @type {any} */
+  #tally = null;
+  /** @type {any} */
+  #judged = null;
+  #stale = true;
+
+  /** Called with each mark made here. @type {(mark: Mark) => void} */
+  onmark = () => {};
+
+  /** @param {Tablet} tablet @param {import("../../../parts/sound.js").Sound} sound */
+  constructor(tablet, sound) {
+    this.tablet = tablet;
+    this.sound = sound;
+    for (const part of [tablet.outbox, tablet.packet]) part.watch(() => (this.#stale = true));
+  }
+
+  /** @returns {Packet} */
+  get packet() {
+    return this.tablet.packet.value;
+  }
+
+  get event() {
+    return this.packet.events[/** @type {Heat} */ (this.heat).event];
+  }
+
+  get format() {
+    return this.event.format;
+  }
+
+  get entry() {
+    return /** @type {Heat} */ (this.heat).assignment.entry;
+  }
+
+  get sheet() {
+    return sheetKey(/** @type {Heat} */ (this.heat), this.counter);
+  }
+
+  /** What the judge should know of the lifter's own screen: whether a declaration can come from there. */
+  get callerWords() {
+    return this.packet.caller === "away" ? "The lifter's phone is out of reach: ask, and declare here." : "";
+  }
+
+  /** Which of the lane's counters this tablet is. A packet kept from an older desk does not say, and is the judge's. */
+  get counter() {
+    return this.packet.device.sheet ?? "lane";
+  }
+
+  /** Whether this tablet judges everything: the lane's judge does, and a shadow judge; another counter counts repetitions. */
+  get wholeSheet() {
+    return this.counter === "lane" || this.counter === "shadow";
+  }
+
+  get trackNames() {
+    return trackNames(this.entry, this.format.members);
+  }
+
+  /** Which heat and which run of it is on the screen. */
+  get key() {
+    return this.heat ? runKey(this.heat) : "";
+  }
+
+  /** Turns to the heat at hand. @returns {boolean} whether that is another one than before */
+  turn() {
+    const before = this.key;
+    const length = (/** @type {Heat} */ heat) => lengthMs(this.packet.events[heat.event].format);
+    this.heat = heatAtHand(this.packet.heats, (heat) => this.#reading(heat), length, this.#left);
+    this.#stale ||= before !== this.key;
+    this.tablet.show(this.heat?.id ?? "", this.key);
+    return before !== this.key;
+  }
+
+  /** The heat's clock: ms since GO without what it was held, with what it rests on, or null. @returns {Reading | null} */
+  reading() {
+    const reading = this.heat && this.#reading(this.heat);
+    if (reading) this.#bound = reading.bound;
+    return reading;
+  }
+
+  /** @param {Heat} heat @returns {Reading | null} */
+  #reading(heat) {
+    const plain = this.tablet.timesync.reading(goOf(heat), runKey(heat));
+    return plain && { ...plain, ...heatTime(plain.ms, holdsOf(heat)) };
+  }
+
+  /** Whether the desk has closed this heat before its last bell: its clock means nothing any more. */
+  get closed() {
+    return this.heat?.run?.state === "closed";
+  }
+
+  /**
+   * What the heat at hand shows at a moment of its clock, and for how many ms that can stand if time alone changes it.
+   * @param {Reading} reading @param {boolean} lifting see sceneAt
+   */
+  scene(reading, lifting) {
+    const scene = sceneAt(this.format, this.closed ? Infinity : reading.ms, lifting);
+    if (!reading.standing || scene.view === "after") return { scene, until: scene.late ? 0 : scene.until - reading.ms };
+    return heldScene(this.format, scene, reading.into_ms, lifting);
+  }
+
+  /** By how much the head judge moved this sheet's clock, if it was started by hand. */
+  get shiftMs() {
+    return sheetClock(/** @type {Heat} */ (this.heat)).shift_ms;
+  }
+
+  /** The sheet added up. */
+  get tally() {
+    this.#fold();
+    return this.#tally;
+  }
+
+  /** The lane's sheet by what three judges together decided, where they do; else this one's own. */
+  get judged() {
+    this.#fold();
+    return this.#judged;
+  }
+
+  #fold() {
+    if (!this.#stale) return;
+    const heat = /** @type {Heat} */ (this.heat);
+    const clock = sheetClock(heat);
+    const three = judgedByThree(this.format) && this.counter !== "shadow";
+    const of = (/** @type {import("./heats.js").Counter} */ counter) => this.tablet.outbox.marks(sheetKey(heat, counter));
+    if (three) this.#judged = judgedTally(this.format, { lane: of("lane"), second: of("second"), third: of("third") }, clock);
+    this.#tally = three && this.counter === "lane" ? this.#judged : fold(this.format, this.marks(), clock);
+    if (!three) this.#judged = this.#tally;
+    this.#stale = false;
+  }
+
+  /** The marks of this sheet. To those beside the lane's judge the bar is what the lane's own sheet says it is. @returns {Mark[]} */
+  marks() {
+    const { outbox } = this.tablet;
+    const own = outbox.marks(this.sheet);
+    return this.counter !== "lane" ? withBar(own, outbox.marks(sheetKey(/** @type {Heat} */ (this.heat), "lane"))) : own;
+  }
+
+  /** Marks that stand: neither struck nor strike-outs, in order of time. */
+  standing() {
+    const struck = new Set(this.tally.struck);
+    const stand = this.marks().filter((mark) => mark.kind !== "strike" && !struck.has(mark.id));
+    return stand.sort((a, b) => a.at - b.at || a.epoch - b.epoch || a.seq - b.seq);
+  }
+
+  /**
+   * Makes a mark, now.
+   * @param {string} kind
+   * @param {Record<string, any>} body
+   * @param {number | null} win
+   * @param {number} [at] ms on the heat clock, where the moment was another than now
+   * @returns {Mark}
+   */
+  mark(kind, body = {}, win = null, at = undefined) {
+    const now = this.reading();
+    const says = at === undefined ? { ...body, ...clockSaid(now) } : body;
+    const { mark } = this.tablet.outbox.add({ sheet: this.sheet, kind, at: at ?? now?.ms ?? 0, err: this.#bound, win, body: says });
+    this.#stale = true;
+    this.onmark(mark);
+    return mark;
+  }
+
+  /** Strikes a mark out. @param {Mark} mark */
+  strike(mark) {
+    this.mark("strike", { mark: mark.id }, mark.win);
+  }
+
+  /** The last mark of this tablet that can be taken back, or null. @returns {Mark | null} */
+  last() {
+    const mine = this.standing().filter((mark) => TAKEN_BACK.has(mark.kind) && mark.device === this.packet.device.id);
+    return mine.sort((a, b) => a.epoch - b.epoch || a.seq - b.seq).at(-1) ?? null;
+  }
+
+  /** The stop that stands, or null. @returns {Mark | null} */
+  stopped() {
+    return this.standing().filter((mark) => mark.kind === "stop").at(-1) ?? null;
+  }
+
+  /** Whether nothing is going on here, so that the page may be replaced by a newer one. */
+  get idle() {
+    const reading = this.reading();
+    return !this.heat || this.closed || reading === null || reading.ms > lengthMs(this.format) + this.format.late_ms;
+  }
+
+  /** Starts the clock on the whistle, and says so on the sheet. */
+  startByHand() {
+    this.tablet.startByHand(this.key);
+    this.mark("note", { text: "Clock started by hand on the whistle: this tablet did not know the desk's GO.", hand: true }, null, 0);
+  }
+
+  /** Whether a person may hold this clock or let it go on: only while the desk can't, and where its GO is known. */
+  get holdsByHand() {
+    return Boolean(this.heat?.run && goOf(this.heat) !== null && !this.closed && !this.tablet.link.online);
+  }
+
+  /** Holds this lane's clock on the head judge's word. The desk's own word takes its place when it comes. */
+  holdByHand() {
+    const now = this.reading();
+    if (!now || now.standing || now.ms < 0) return;
+    this.#hold([...holdsOf(/** @type {Heat} */ (this.heat)), { at_ms: Math.round(now.ms), for_ms: null }]);
+    this.mark("note", { text: "Clock held by hand: the desk could not be reached." });
+  }
+
+  /** Lets a held clock go on, on the whistle. */
+  goOnByHand() {
+    const now = this.reading();
+    if (!now?.standing) return;
+    const before = holdsOf(/** @type {Heat} */ (this.heat)).slice(0, -1);
+    this.#hold([...before, { at_ms: now.ms, for_ms: Math.round(now.into_ms) }]);
+    this.mark("note", { text: "Went on by hand on the whistle: this tablet did not know the desk's word." });
+  }
+
+  /** @param {import("./heats.js").Hold[]} holds */
+  #hold(holds) {
+    this.tablet.packet.holdByHand(/** @type {Heat} */ (this.heat).id, holds);
+  }
+
+  /** Writes down once how far a start by hand was from the desk's GO, when that becomes known. */
+  settleHandStart() {
+    const late = this.tablet.timesync.handLate(this.key);
+    if (late === null || this.marks().some((mark) => mark.kind === "note" && mark.body.text.startsWith("Hand start: "))) return;
+    const words = `${(Math.abs(late) / 1000).toFixed(2)} s ${late < 0 ? "before" : "after"} the desk's GO. The desk's clock is followed now.`;
+    this.mark("note", { text: `Hand start: ${words}`, late: Math.round(late) });
+  }
+
+  /** Leaves the sheet at hand for the next heat. */
+  leave() {
+    this.#left.add(this.key);
+    try {
+      localStorage.setItem(LEFT, JSON.stringify([...this.#left].slice(-200)));
+    } catch {
+      // No storage: after a reload the sheet is shown again, which does no harm.
+    }
+    this.turn();
+  }
+}
+
+/** What a mark says of the clock it was made by, where that is worth saying. @param {Reading | null} now */
+function clockSaid(now) {
+  return { ...(now?.held_ms ? { held: Math.round(now.held_ms) } : {}), ...(now?.clock === "hand" ? { hand: true } : {}) };
+}
+
+/** @returns {Set<string>} */
+function recall() {
+  try {
+    return new Set(JSON.parse(localStorage.getItem(LEFT) ?? "[]"));
+  } catch {
+    return new Set();
+  }
+}

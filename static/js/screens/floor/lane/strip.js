@@ -1,0 +1,66 @@
+// @ts-check
+import { button, el, setData, setText } from "../../../parts/dom.js";
+import { onLongPress } from "../../../parts/press.js";
+import { COUNTERS } from "./words.js";
+
+/** @typedef {import("./state.js").Lane} Lane */
+
+/** The strip on top: lane, entry, heat, and where the marks are. A long press anywhere on it opens the menu. */
+export class Strip {
+  /** @param {Lane} lane @param {() => void} openMenu */
+  constructor(lane, openMenu) {
+    this.lane = lane;
+    this.number = el("b", { role: "lane-number" });
+    this.entry = el("h1", { class: "strip-entry", role: "entry" });
+    this.line = el("p", { class: "strip-line soft", "aria-live": "polite", role: "line" });
+    this.counter = el("b", { class: "strip-counter", role: "counter", hidden: true });
+    this.safe = el("b");
+    this.here = el("b");
+    const safe = el("span", { class: "state", "data-state": "safe", role: "safe" }, this.safe, el("span", {}, " safe", el("span", { class: "long" }, " at the desk")));
+    this.kept = el("span", { class: "state", "data-state": "kept", role: "kept" }, this.here, el("span", {}, el("span", { class: "long" }, " only"), " on this tablet"));
+    this.marks = el("div", { class: "strip-marks" }, safe, this.kept);
+    this.node = el(
+      "header",
+      { class: "strip", role: "strip" },
+      el("p", { class: "strip-lane" }, el("span", {}, "Lane"), this.number),
+      el("div", { class: "strip-words" }, this.entry, el("div", { class: "strip-under" }, this.counter, this.line)),
+      this.marks,
+      button("Menu", openMenu, { class: "strip-menu", role: "open-menu", "aria-haspopup": "dialog" }),
+    );
+    onLongPress(this.node, openMenu);
+  }
+
+  render() {
+    const { heat, packet, tablet } = this.lane;
+    const { counts } = tablet.outbox;
+    setText(this.number, packet.device.lane);
+    setText(this.entry, heat ? heat.assignment.entry.name : packet.competition.name);
+    setText(this.safe, counts.safe);
+    setText(this.here, counts.here + counts.refused);
+    setData(this.kept, "waiting", counts.here > 0);
+    const trouble = this.#trouble();
+    const about = heat ? `Heat ${heat.number} · ${this.lane.event.name}` : packet.competition.name;
+    setText(this.line, trouble || about);
+    setText(this.counter, COUNTERS[this.lane.counter]);
+    this.counter.hidden = this.lane.counter === "lane";
+    setData(this.line, "tone", trouble ? "look" : null);
+  }
+
+  /** Whether another tablet counts this lane too, and which of the two counts. */
+  #twoTablets() {
+    const { heat, tally, packet } = this.lane;
+    const extra = heat ? tally.flags.filter((/** @type {any} */ flag) => flag.why === "second-tablet") : [];
+    if (!extra.length) return "";
+    const mine = this.lane.marks().some((mark) => mark.device === packet.device.id && mark.id === extra.at(-1).mark);
+    return mine ? "Another tablet counts this lane: yours does not count. Call the desk." : "Another tablet counts this lane too. Yours counts. Call the desk.";
+  }
+
+  /** The one thing that the judge should know about this tablet, most urgent first; empty when all is well. */
+  #trouble() {
+    const { tablet } = this.lane;
+    const said = tablet.outbox.loss || tablet.outbox.trouble || this.#twoTablets() || tablet.deskTrouble || tablet.room.sentence;
+    if (said) return said;
+    const reading = this.lane.reading();
+    return reading?.clock === "hand" ? "Clock started by hand on the whistle." : "";
+  }
+}

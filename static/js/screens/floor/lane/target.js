@@ -1,0 +1,37 @@
+// @ts-check
+import { el, setData, setText } from "../../../parts/dom.js";
+import { onLand } from "../../../parts/press.js";
+import { Strokes } from "../../../parts/strokes.js";
+
+/** The one target that counts: the number, and behind it the strokes in gates of five. */
+export class Target {
+  #shown = 0;
+
+  /** @param {() => void} act called at each landing finger */
+  constructor(act) {
+    this.strokes = new Strokes();
+    this.number = el("span", { class: "target-number", role: "count" }, "0");
+    this.words = el("span", { class: "target-words" });
+    this.node = el("button", { type: "button", class: "target", role: "count-target" }, this.strokes.node, this.number, this.words);
+    onLand(this.node, act);
+  }
+
+  /** Moves the number on as the finger lands; `show` follows with all the rest. @param {1 | -1} by */
+  step(by) {
+    this.#shown = Math.max(0, this.#shown + by);
+    setText(this.number, this.#shown);
+  }
+
+  /**
+   * @param {number} shown the number
+   * @param {number} strokes how many strokes stand behind it
+   * @param {string} words what a tap means now
+   */
+  show(shown, strokes, words) {
+    this.#shown = shown;
+    setText(this.number, shown);
+    setData(this.number, "short", shown < 100);
+    this.strokes.show(strokes);
+    setText(this.words, words);
+  }
+}

@@ -1,0 +1,118 @@
+// @ts-check
+import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { ByHand } from "./by_hand.js";
+import { EquipmentCheck } from "./gear.js";
+import { WallLines, markingsOf } from "./wall.js";
+import { COUNTERS, counted, taskText, whoText } from "./words.js";
+
+/** @typedef {import("./state.js").Lane} Lane */
+
+/** Before GO: is it my lane, my entry, my event; the sound: ticked to help the eye, kept nowhere. The equipment is signed for. */
+export class BeforeView {
+  #key = "";
+
+  /** @param {Lane} lane */
+  constructor(lane) {
+    this.lane = lane;
+    this.sheet = el("div", { class: "before-sheet" });
+    this.gear = new EquipmentCheck(lane, () => this.render());
+    this.state = el("p", { class: "before-state", role: "ready", "aria-live": "polite" });
+    this.byHand = new ByHand({
+      words: "The desk can't be reached. If the heat starts all the same, start this clock on the whistle; the sheet will say so.",
+      arm: "Start by hand",
+      tap: "Tap on the whistle",
+      act: () => this.lane.startByHand(),
+      onarm: () => this.byHand && this.#showState(),
+    });
+    this.awake = el("p", { class: "soft before-awake", role: "awake", hidden: true });
+    this.wall = new WallLines(lane, () => this.#showState());
+    this.node = el("div", { class: "before" }, this.sheet, this.gear.node, this.byHand.node, this.awake, this.state);
+  }
+
+  render() {
+    if (this.#key !== this.lane.key) {
+      this.#key = this.lane.key;
+      this.byHand.turn(false);
+      this.#draw();
+    } else if (this.#marked) this.wall.draw();
+    this.gear.render();
+    this.byHand.node.hidden = this.lane.tablet.link.online;
+    setText(this.awake, this.lane.tablet.wake.sentence);
+    this.awake.hidden = !this.lane.tablet.wake.sentence || this.byHand.armed;
+    this.#showState();
+  }
+
+  /** Whether this tablet's judge has wall lines to look at. */
+  get #marked() {
+    return this.lane.counter === "lane" && markingsOf(this.lane) !== null;
+  }
+
+  #draw() {
+    if (this.#marked) this.wall.draw();
+    const { entry, event, format, heat } = this.lane;
+    const found = /** @type {import("./heats.js").Heat} */ (heat);
+    const members = entry.members.map((member, i) =>
+      el("li", {}, format.members > 1 ? el("b", {}, `${String.fromCharCode(65 + i)} `) : null, member.name, member.club ? el("span", { class: "soft" }, ` · ${member.club}`) : null),
+    );
+    const stopped = found.run?.state === "stopped" ? el("p", { class: "notice", "data-tone": "look" }, "The desk stopped this heat. It starts again with a new GO.") : null;
+    fill(
+      this.sheet,
+      stopped,
+      this.#check("lane", el("h2", {}, `Lane ${found.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}`), el("p", {}, `Heat ${found.number}, ${event.name}${found.planned ? `, planned ${found.planned}` : ""}`), el("p", {}, el("a", { class: "button", href: briefPath(event.id), role: "brief" }, "Read the brief"))),
+      this.#check("entry", el("h2", {}, entry.name), el("ul", { class: "before-members" }, ...members)),
+      this.#marked ? this.#check("wall", el("h2", {}, this.lane.format.members > 1 ? "The wall lines" : "The wall line"), this.wall.node) : null,
+      this.#check("gear", el("h2", {}, "The floor is ready"), el("ul", { class: "before-cautions" }, ...cautions(format).map((line) => el("li", {}, line)))),
+      this.#check("sound", el("h2", {}, "I hear the beeps"), button("Sound check", () => this.lane.sound.play("bell"), { class: "quiet", role: "sound-check" })),
+    );
+  }
+
+  /** @param {string} name @param {...Node} words */
+  #check(name, ...words) {
+    const box = el("input", { type: "checkbox", role: `check-${name}`, onchange: () => this.#showState() });
+    const label = el("label", { class: "check-box" }, box, el("span", { class: "visually-hidden" }, `Checked: ${words[0].textContent}`));
+    return el("div", { class: "check" }, label, el("div", { class: "check-words" }, ...words));
+  }
+
+  #showState() {
+    this.state.hidden = this.byHand.armed;
+    const open = [...this.sheet.querySelectorAll("input")].filter((box) => !box.checked).length + (this.gear.done ? 0 : 1);
+    setText(this.state, open ? `${counted(open, "thing")} to check, then wait for GO from the desk.` : "Ready. Waiting for GO from the desk.");
+    setData(this.state, "ready", open === 0);
+  }
+}
+
+/** An event's brief; an event that is done in a variant is named with it. @param {string} event */
+function briefPath(event) {
+  return `/brief/${event.replace("~", "/")}`;
+}
+
+/** What to look at before any work of an event. @param {import("./words.js").Format} format @returns {string[]} */
+function cautions(format) {
+  const lines = Object.values(format.movements).flatMap((movement) => movement.cautions ?? []);
+  const unique = [...new Set(lines)];
+  return unique.length ? unique : ["Clear floor, nothing lying about, water within reach."];
+}
+
+/** The seconds before GO. */
+export class SetView {
+  /** @param {Lane} lane */
+  constructor(lane) {
+    this.lane = lane;
+    this.number = el("p", { class: "countdown", role: "countdown", "aria-live": "off" });
+    this.first = el("p", { class: "countdown-first" });
+    this.node = el("div", { class: "setting" }, this.number, this.first);
+  }
+
+  render() {
+    const { format, entry } = this.lane;
+    const first = format.windows.find((window) => window.task != null);
+    setText(this.first, first ? `First: ${whoText(format, first, entry)}, ${taskText(format, first)}` : "");
+  }
+
+  /** @param {number} ms on the heat clock, below zero */
+  frame(ms) {
+    const seconds = Math.ceil(-ms / 1000);
+    setText(this.number, String(Math.max(1, seconds)));
+    setData(this.number, "near", seconds <= 3);
+  }
+}

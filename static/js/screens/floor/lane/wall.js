@@ -1,0 +1,147 @@
+// @ts-check
+import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { Keypad } from "../../../parts/keypad.js";
+import { compare, exact } from "../../../rules/fractions.js";
+import { differ, tapeMm, tapeNumber, tapeText, wallLine } from "../../../rules/markings.js";
+import { letter, memberName } from "./words.js";
+
+/** @typedef {import("./state.js").Lane} Lane */
+/** @typedef {{unit: "in" | "cm", drop_mm: string, tolerance_mm: string, tasks: string[], lines: ({mm: string, text: string} | null)[]}} Markings lines: by member, A first */
+
+const LEAST_MM = exact("500"); // no wall line and no reach is lower: a digit is missing
+const MOST_MM = exact("3000");
+
+/** The wall lines of the lane at hand, if its event has any. @param {Lane} lane @returns {Markings | null} */
+export function markingsOf(lane) {
+  return /** @type {any} */ (lane.heat)?.assignment.markings ?? null;
+}
+
+/** The wall lines of the members who work in a window at the wall, in words. @param {Lane} lane @param {import("./words.js").Window} window @returns {string[]} */
+export function linesFor(lane, window) {
+  const markings = markingsOf(lane);
+  if (!markings || !window.task || !markings.tasks.includes(window.task)) return [];
+  const all = lane.entry.members.map((_, i) => i + 1);
+  const members = Array.isArray(window.who) ? window.who : all;
+  return members.map((member) => {
+    const line = markings.lines[member - 1];
+    const whose = lane.format.members > 1 ? ` of ${memberName(lane.entry, member)}` : "";
+    return line ? `Wall line${whose}: ${line.text}` : `Wall line${whose}: not measured yet`;
+  });
+}
+
+/** Before GO: each member's wall line, and what the judge's own tape says. */
+export class WallLines {
+  #stamp = "";
+  /** The member whose line is being typed, or 0. */
+  #typing = 0;
+
+  /** @param {Lane} lane @param {() => void} onmark called when something was measured */
+  constructor(lane, onmark) {
+    this.lane = lane;
+    this.onmark = onmark;
+    this.rows = el("ul", { class: "wall-lines" });
+    this.value = el("output", { class: "wall-value", role: "wall-value" });
+    this.says = el("p", { class: "wall-says", "aria-live": "polite" });
+    this.keypad = new Keypad(() => this.#showTyped());
+    this.go = button("Record", () => this.#record(), { class: "act", role: "wall-record" });
+    const keys = el("div", { class: "wall-keys" }, this.go, button("Leave it", () => this.#type(0), { class: "quiet" }));
+    this.pad = el("div", { class: "wall-pad", hidden: true }, this.value, this.says, keys, this.keypad.node);
+    this.node = el("div", {}, this.rows, this.pad);
+  }
+
+  /** Draws the rows anew where something changed: a button that is being pressed stays the same button. */
+  draw() {
+    const markings = /** @type {Markings} */ (markingsOf(this.lane));
+    const marks = this.lane.standing().filter((mark) => mark.kind === "remeasure");
+    const stamp = JSON.stringify([this.lane.key, this.#typing, markings, marks.map((mark) => mark.id)]);
+    if (stamp === this.#stamp) return;
+    this.#stamp = stamp;
+    fill(this.rows, ...this.lane.entry.members.slice(0, markings.lines.length).map((_, i) => this.#row(markings, i + 1)));
+    this.pad.hidden = this.#typing === 0;
+    this.rows.hidden = !this.pad.hidden; // the keys stand where the rows stood, so that nothing has to be scrolled for them
+  }
+
+  /** @param {Markings} markings @param {number} member */
+  #row(markings, member) {
+    const line = markings.lines[member - 1];
+    const again = this.#again(member);
+    const name = this.lane.format.members > 1 ? `${letter(member)} ${memberName(this.lane.entry, member)}` : memberName(this.lane.entry, member);
+    const words = el("span", { class: "wall-name" }, name, " ", el("b", { role: `wall-line-${member}` }, line ? line.text : "not measured yet"));
+    const state = el("span", { class: "state", "data-state": again.state, role: `wall-state-${member}` }, again.words);
+    const agree = line && !again.mark ? button("It is right", () => this.#mark(member, "line", line.mm), { role: `wall-right-${member}` }) : null;
+    const other = again.mark ? button("Take back", () => this.#strike(member), { class: "quiet", role: `wall-back-${member}` }) : null;
+    const type = button(line ? "Measured otherwise" : "Measure the wrists", () => this.#type(member), { class: "quiet", role: `wall-type-${member}` });
+    return el("li", { class: "wall-row" }, words, again.words ? state : null, el("span", { class: "wall-buttons" }, agree, type, other));
+  }
+
+  /** What was measured again of a member, in words. @param {number} member */
+  #again(member) {
+    const markings = /** @type {Markings} */ (markingsOf(this.lane));
+    const mark = this.lane.standing().filter((one) => one.kind === "remeasure" && (one.body.member ?? 1) === member).at(-1) ?? null;
+    if (!mark) return { mark, state: "none", words: "" };
+    const mm = tapeMm(mark.body.value, mark.body.unit);
+    const line = mark.body.what === "reach" ? wallLine(mm, exact(markings.drop_mm)) : mm;
+    const taped = markings.lines[member - 1];
+    const text = `${tapeText(line, markings.unit)}`;
+    if (!taped) return { mark, state: "kept", words: `By your tape: line at ${text}` };
+    const apart = differ(line, exact(taped.mm), exact(markings.tolerance_mm));
+    return apart ? { mark, state: "look", words: `Your tape: ${text}. Call the head judge.` } : { mark, state: "safe", words: "Measured again: it is right" };
+  }
+
+  /** @param {number} member */
+  #type(member) {
+    this.#typing = member;
+    this.keypad.set("");
+    this.draw();
+    if (member) this.#bringUp();
+  }
+
+  /** Scrolls the list of checks alone: scrollIntoView would move the whole screen, which has no way back. */
+  #bringUp() {
+    const list = this.node.closest(".before");
+    if (list) list.scrollTop += this.pad.getBoundingClientRect().top - list.getBoundingClientRect().top - 8;
+  }
+
+  #showTyped() {
+    const markings = markingsOf(this.lane);
+    if (!markings || !this.#typing) return;
+    const { text } = this.keypad;
+    const taped = markings.lines[this.#typing - 1];
+    const mm = text ? tapeMm(text.replace(/\.$/, ""), markings.unit) : null;
+    const odd = mm && (compare(mm, LEAST_MM) < 0 || compare(mm, MOST_MM) > 0);
+    setText(this.value, `${text || "–"} ${markings.unit}`);
+    const asked = taped ? "the height of the line above the floor" : "the height of the wrists, standing, arms straight up";
+    setText(this.says, `${memberName(this.lane.entry, this.#typing)}: ${asked}${odd ? `, in ${markings.unit === "in" ? "inches" : "centimetres"}` : ""}.`);
+    setData(this.says, "tone", odd ? "look" : null);
+    this.go.disabled = !mm || Boolean(odd);
+  }
+
+  #record() {
+    const markings = /** @type {Markings} */ (markingsOf(this.lane));
+    const member = this.#typing;
+    const value = this.keypad.text.replace(/\.$/, "");
+    this.#typing = 0;
+    this.#add(member, markings.lines[member - 1] ? "line" : "reach", value, markings.unit);
+  }
+
+  /** @param {number} member @param {string} what @param {string} mm */
+  #mark(member, what, mm) {
+    const { unit } = /** @type {Markings} */ (markingsOf(this.lane));
+    this.#add(member, what, tapeNumber(exact(mm), unit), unit);
+  }
+
+  /** @param {number} member @param {string} what @param {string} value @param {string} unit */
+  #add(member, what, value, unit) {
+    this.lane.mark("remeasure", { what, value, unit, member });
+    this.draw();
+    this.onmark();
+  }
+
+  /** @param {number} member */
+  #strike(member) {
+    const { mark } = this.#again(member);
+    if (mark) this.lane.strike(mark);
+    this.draw();
+    this.onmark();
+  }
+}

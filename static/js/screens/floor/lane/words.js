@@ -1,0 +1,143 @@
+// @ts-check
+import { timeText } from "../../../parts/timing.js";
+
+/** What the lane screen says, in plain words. Values in, words out. */
+
+/** @typedef {{name: string, standards?: string[], faults?: {id: string, name: string, say?: string | null}[], cautions?: string[]}} Movement */
+/** @typedef {{start: number, seconds: number, task: string | null, who: "all" | "any" | number[], holding?: number[]}} Window */
+/** @typedef {{members: number, unit: "kg" | "lb", late_ms: number, movements: Record<string, Movement>, tasks: Record<string, any>, windows: Window[]}} Format */
+/** @typedef {{id: string, name: string, division: string, members: {name: string, club?: string | null}[]}} Entry */
+
+/** What a tablet of a lane is, beside its judge's. @type {Record<import("./heats.js").Counter, string>} */
+export const COUNTERS = { lane: "Judge", second: "Second counter", third: "Third counter", shadow: "Shadow judge" };
+
+/** A member's letter: 1 is A. @param {number} member */
+export const letter = (member) => String.fromCharCode(64 + member);
+
+/** A member's name, or their letter when the entry has none. @param {Entry} entry @param {number} member */
+export function memberName(entry, member) {
+  return entry.members[member - 1]?.name || `Member ${letter(member)}`;
+}
+
+/** The short name for the ribbon: a letter and a first name; nothing for one athlete alone. @param {Entry} entry @param {number} members */
+export function trackNames(entry, members) {
+  if (members === 1) return [""];
+  return Array.from({ length: members }, (_, i) => {
+    const first = entry.members[i]?.name.split(/\s+/)[0] ?? "";
+    return `${letter(i + 1)} ${first.length > 12 ? `${first.slice(0, 11)}…` : first}`.trim();
+  });
+}
+
+/** Who is on the floor. @param {Format} format @param {Window} window @param {Entry} entry */
+export function whoText(format, window, entry) {
+  if (format.members === 1) return entry.members[0]?.name || entry.name;
+  if (window.who === "all") return "All together";
+  if (window.who === "any") return "Any of them, in turn";
+  return window.who.map((member) => memberName(entry, member)).join(" and ");
+}
+
+/** What is done in a window. @param {Format} format @param {Window} window */
+export function taskText(format, window) {
+  if (window.task == null) return "Rest";
+  const task = format.tasks[window.task];
+  if (task.kind === "list") return task.rounds === 1 ? "The work list" : task.rounds ? `The work list, ${task.rounds} rounds` : "The work list, round after round";
+  return format.movements[task.movement].name;
+}
+
+/** The movements that a task uses, first one first. @param {Format} format @param {string} key @returns {Movement[]} */
+export function movementsOf(format, key) {
+  const task = format.tasks[key];
+  const names = task.kind === "list" ? task.items.map((/** @type {any} */ item) => item.movement) : [task.movement];
+  return [...new Set(names)].map((name) => format.movements[name]);
+}
+
+/** "Rest 0:41, then Bo: skips": the windows that come, up to the next one with work. @param {Format} format @param {Entry} entry @param {number} ms */
+export function nextText(format, entry, ms) {
+  const coming = format.windows.filter((window) => window.start * 1000 > ms).sort((a, b) => a.start - b.start);
+  const work = coming.find((window) => window.task != null);
+  if (!work) return "Then the last bell";
+  if (ms < 0) return `First ${whoText(format, work, entry)}: ${taskText(format, work)}`;
+  const current = format.windows.filter((w) => w.start * 1000 <= ms && ms < (w.start + w.seconds) * 1000);
+  const bell = Math.max(ms, ...current.filter((w) => w.task != null).map((w) => (w.start + w.seconds) * 1000));
+  const rest = Math.ceil((work.start * 1000 - bell) / 1000);
+  const doing = `${whoText(format, work, entry)}: ${taskText(format, work)}`;
+  return rest > 0 ? `${bell > ms ? "Then rest" : "Rest"} ${timeText(rest * 1000)}, then ${doing}` : `Then ${doing}`;
+}
+
+/** What happened to a mark's thing, by name: "rep 37". @param {Format} format @param {any} mark @param {any} tally @param {number | null} here the window on the screen */
+export function markName(format, mark, tally, here) {
+  const win = mark.win ?? here;
+  const name = ownName(format, mark, win === null ? null : tally.windows[win]);
+  const elsewhere = win !== null && win !== here && format.windows[win]?.task;
+  return elsewhere ? `${name} of ${taskText(format, format.windows[win])}` : name;
+}
+
+/** @param {Format} format @param {any} mark @param {any} tally of its window */
+function ownName(format, mark, tally) {
+  const load = mark.body.load && `${mark.body.load.amount} ${mark.body.load.unit}`;
+  const fault = mark.body.fault ? ` (${faultName(format, mark.body.fault)})` : "";
+  switch (mark.kind) {
+    case "rep":
+      return tally ? `rep ${tally.count}` : "the last rep";
+    case "norep":
+      return `no rep${fault}`;
+    case "declare":
+      return `declared ${load}`;
+    case "lift":
+      return mark.body.good ? `good lift, ${load}` : `no lift, ${load}${fault}`;
+    case "begun":
+      return "bar left the rack";
+    case "loaded":
+      return `${load} on the bar`;
+    case "check":
+      return "the equipment check";
+    case "racked":
+      return "bar racked";
+    case "finish":
+      return "the finish";
+    case "measure":
+      return `measured ${mark.body.value}`;
+    case "stop":
+      return `stop: ${mark.body.why}`;
+    case "note":
+      return `note: ${mark.body.text}`;
+    default:
+      return mark.kind === "sign" ? `signed by the ${mark.body.who}` : mark.kind;
+  }
+}
+
+/** A fault by its name. @param {Format} format @param {string} id */
+export function faultName(format, id) {
+  for (const movement of Object.values(format.movements)) {
+    const fault = movement.faults?.find((one) => one.id === id);
+    if (fault) return fault.name;
+  }
+  return id;
+}
+
+/** A number with its noun. @param {number} n @param {string} one @param {string} [many] */
+export function counted(n, one, many = `${one}s`) {
+  return `${n} ${n === 1 ? one : many}`;
+}
+
+/** What a window came to, in words. @param {Format} format @param {any} tally of the window */
+export function resultText(format, tally) {
+  const window = format.windows[tally.index];
+  const task = window.task == null ? null : format.tasks[window.task];
+  const norep = tally.norep ? `, ${counted(tally.norep, "no rep")}` : "";
+  if (task?.kind === "count") {
+    const beyond = tally.count > tally.credited ? ` (${tally.credited} of them count)` : "";
+    return `${counted(tally.count, "rep")}${tally.target ? ` of ${tally.target}` : ""}${beyond}${norep}`;
+  }
+  if (task?.kind === "list") {
+    if (tally.finish_ms !== null) return `finished in ${timeText(tally.finish_ms)}${norep}`;
+    return `${counted(tally.credited, "repetition")} done${tally.left ? `, ${tally.left} left` : ""}${norep}`;
+  }
+  if (task?.kind === "lift") {
+    if (!tally.lifts.length) return "no lift was judged";
+    const best = tally.best ? `best good lift ${tally.best.load.amount} ${tally.best.load.unit}` : "no good lift";
+    return `${best}, ${counted(tally.lifts.length, "try", "tries")}`;
+  }
+  if (task?.kind === "measure") return tally.measure === null ? "nothing measured yet" : `${tally.measure} ${task.unit}${norep}`;
+  return "rest";
+}

@@ -1,0 +1,136 @@
+// @ts-check
+/** The heat on the floor: its clock on the server's time, whose turn it is, and each lane's count of this window. */
+
+import { ServerClock } from "../../../device/server_clock.js";
+import { momentAt } from "../../../rules/clock.js";
+import { heatTime } from "../../../rules/holding.js";
+import { setData, setText } from "../../../parts/dom.js";
+import { Ribbon } from "../../../parts/ribbon.js";
+import { timeLeft, timeText } from "../../../parts/timing.js";
+
+const ASKING = { first: 8, thenEveryMs: 20_000 };
+const STEP_MS = 100;
+const MOST_LARGE = 3; // characters that fit in the largest type
+
+/** @typedef {import("../../../parts/ribbon.js").Window & { says: string }} Window */
+/** @typedef {import("../../../rules/holding.js").Hold} Hold */
+/** @typedef {{ go: number, holds: Hold[], length: number, state: string, members: number, windows: Window[] }} Heat */
+
+export class Floor {
+  #server = new ServerClock("/board/time", ASKING);
+  /** @type {Heat | null} */
+  #heat = null;
+  #written = "";
+  /** @type {Ribbon | null} */
+  #ribbon = null;
+
+  /** @param {HTMLElement} main */
+  constructor(main) {
+    this.main = main;
+    this.refresh();
+    this.#server.start();
+    setInterval(() => this.#show(), STEP_MS);
+    document.addEventListener("visibilitychange", () => this.#show());
+  }
+
+  /** Reads the heat that the page now holds. */
+  refresh() {
+    const head = document.getElementById("floor-head");
+    const written = head ? JSON.stringify(head.dataset) : "";
+    if (head && written !== this.#written) {
+      this.#heat = heatOf(head);
+      this.#ribbon = new Ribbon(this.#heat, this.#heat.members > 1 ? [..."ABCDEFGHIJKL"] : [""]);
+      document.getElementById("floor-ribbon")?.replaceChildren(this.#ribbon.node);
+    }
+    if (!head) this.#heat = null;
+    this.#written = written;
+    this.#show();
+  }
+
+  #heatTime() {
+    const now = this.#server.nowMs();
+    return now === null || !this.#heat ? null : heatTime(now - this.#heat.go, this.#heat.holds);
+  }
+
+  #show() {
+    const heat = this.#heat;
+    const now = this.#heatTime();
+    if (!heat || now === null) return;
+    const { ms } = now;
+    if (heat.state === "stopped") return this.#say("–:––", "Stopped", "", null);
+    this.#ribbon?.show(ms);
+    if (heat.state === "closed" || ms >= heat.length) return this.#say(timeText(Math.min(ms, heat.length)), "Heat over", "", null);
+    const moment = momentAt(heat, ms);
+    const clock = ms < 0 ? timeLeft(-ms).minutes : timeText(ms);
+    if (ms < 0) return this.#say(clock, "to GO", nextWords(heat, moment.next, "first"), null);
+    const window = moment.main === null ? null : heat.windows[moment.main];
+    if (now.standing) return this.#say(clock, now.left_ms === null ? "Held" : `Goes on in ${Math.ceil(now.left_ms / 1000)}`, "", moment.main);
+    const words = `${window ? named(heat, window) : "Change over"} ${timeLeft(moment.left_ms).minutes}`;
+    this.#say(clock, words, nextWords(heat, moment.next), moment.main);
+  }
+
+  /**
+   * @param {string} clock @param {string} now @param {string} next
+   * @param {number | null} main the window at work
+   */
+  #say(clock, now, next, main) {
+    const big = document.getElementById("floor-clock");
+    if (big) setData(big, "held", this.#heatTime()?.standing && this.#heat?.state === "set");
+    for (const [id, text] of [["floor-clock", clock], ["floor-now", now], ["floor-next", next]]) {
+      const slot = document.getElementById(id);
+      if (slot) setText(slot, text);
+    }
+    const window = this.#heat && main !== null ? this.#heat.windows[main] : null;
+    const head = this.main.querySelector('[data-role="now-name"]');
+    if (head) setText(head, window?.task ? window.says : "");
+    for (const lane of this.main.querySelectorAll(".lane")) showLane(/** @type {HTMLElement} */ (lane), window, main);
+  }
+}
+
+/** @param {HTMLElement} lane @param {Window | null} window @param {number | null} main */
+function showLane(lane, window, main) {
+  const counts = JSON.parse(lane.dataset.counts ?? "[]");
+  const slot = lane.querySelector(".lane-now");
+  if (slot) {
+    const text = window?.task && main !== null ? counts[main] : window ? "rest" : "";
+    setText(slot, text);
+    setData(slot, "rest", window !== null && !window.task);
+    setData(slot, "long", text.length > MOST_LARGE); // a load with its unit
+  }
+  let lifting = false;
+  for (const lifts of /** @type {NodeListOf<HTMLElement>} */ (lane.querySelectorAll(".lane-lifts"))) {
+    lifts.hidden = Number(lifts.dataset.window) !== main;
+    lifting ||= !lifts.hidden;
+  }
+  setData(lane, "lifting", lifting);
+  const who = window?.task ? window.who : [];
+  for (const member of lane.querySelectorAll(".member")) {
+    const number = Number(/** @type {HTMLElement} */ (member).dataset.member);
+    setData(member, "now", who === "all" || (Array.isArray(who) && who.includes(number)));
+  }
+}
+
+/** A window in words: `B: Skips`. @param {Heat} heat @param {Window} window */
+function named(heat, window) {
+  if (!window.task || heat.members === 1) return window.says;
+  const who = Array.isArray(window.who) ? window.who.map((n) => "ABCDEFGHIJKL"[n - 1]).join(" + ") : "";
+  return who && window.who.length < heat.members ? `${who}: ${window.says}` : window.says;
+}
+
+/** @param {Heat} heat @param {number | null} next */
+function nextWords(heat, next, word = "then") {
+  return next === null ? "" : `${word} ${named(heat, heat.windows[next])}`;
+}
+
+/** @param {HTMLElement} head @returns {Heat} */
+function heatOf(head) {
+  const { goServerMs, holds, lengthMs, state, members, windows } = head.dataset;
+  return {
+    go: Number(goServerMs),
+    holds: JSON.parse(holds ?? "[]"),
+    length: Number(lengthMs),
+    state: state ?? "",
+    members: Number(members),
+    windows: JSON.parse(windows ?? "[]"),
+  };
+}

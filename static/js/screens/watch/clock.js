@@ -1,0 +1,151 @@
+// @ts-check
+/** The hall's big clock: the heat on the floor by the server's time; between heats the time of day and what comes next. */
+
+import { ServerClock } from "../../device/server_clock.js";
+import { inTime, startStream } from "../../device/stream.js";
+import { Wake } from "../../device/wake.js";
+import { cuesOf } from "../../parts/cues.js";
+import { choose, chosen } from "../../parts/choices.js";
+import { fill, setData, setText } from "../../parts/dom.js";
+import { Ribbon } from "../../parts/ribbon.js";
+import { Sound } from "../../parts/sound.js";
+import { frames } from "../../parts/timing.js";
+import { heatTime } from "../../rules/holding.js";
+import { faceAt, isShown } from "./clock/face.js";
+
+/** @typedef {import("./clock/face.js").Face} Face */
+/** @typedef {{competition: string, heat: import("./clock/face.js").Heat | null, next: string}} View */
+
+const SILENT_MS = 3000; // a restart of the server is over by then
+const ANSWER_MS = 4000; // a network that swallows what it is sent answers never
+const STEP_MS = 250; // how often a clock that stands is looked at
+const LETTERS = "ABCDEFGHIJKL";
+const SOUND = "hall-sound";
+
+/** @param {string} id */
+const part = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
+const [main, title, time, label, big, minutes, tenths, now, next, place, line] = [
+  "hall-clock", "hall-title", "hall-time", "hall-label", "hall-big", "hall-minutes", "hall-tenths", "hall-now", "hall-next", "hall-ribbon", "hall-line",
+].map(part);
+
+const server = new ServerClock("/board/time");
+const sound = new Sound();
+sound.on = chosen(SOUND, "off") === "on"; // the hall has loudspeakers or it has not; the desk's choice is another
+
+/** @type {View} */
+let view = JSON.parse(main.dataset.view ?? "");
+/** @type {import("./clock/face.js").Format} */
+let format = { members: 1, windows: [] };
+/** @type {import("../../rules/holding.js").Hold[]} */
+let holds = [];
+/** @type {Ribbon | null} */
+let ribbon = null;
+let drawn = "";
+let followed = "";
+
+/** Takes over what the stream says. @param {View} told */
+function take(told) {
+  view = told;
+  const { heat } = view;
+  holds = heat ? JSON.parse(heat.holds) : [];
+  if (heat && heat.clock !== drawn) {
+    drawn = heat.clock;
+    format = JSON.parse(heat.clock);
+    ribbon = new Ribbon(format, Array.from({ length: format.members }, (_, i) => (format.members > 1 ? LETTERS[i] : "")));
+    fill(place, ribbon.node);
+  }
+  const key = heat ? `${heat.go_ms}/${heat.boot}/${heat.clock}` : "";
+  if (key === followed) return sound.look();
+  followed = key;
+  return sound.follow(heat ? cuesOf(format) : [], () => (view.heat?.state === "set" ? heatNow() : null));
+}
+
+/** The heat's moment, null while there is none or the server's clock isn't known. */
+function heatNow() {
+  const server_ms = view.heat && server.nowMs(view.heat.boot);
+  return server_ms === null || !view.heat ? null : heatTime(server_ms - view.heat.go_ms, holds);
+}
+
+/** One step. @returns {number} how many ms the screen can stand still */
+function step() {
+  const { heat } = view;
+  const moment = heatNow();
+  const shown = heat && moment && isShown(format, heat, moment.ms) ? moment : null;
+  const face = shown ? faceAt(format, shown) : idleFace();
+  paint(face);
+  setText(title, shown && heat ? `Heat ${heat.number} · ${heat.event}` : view.competition);
+  setText(time, shown ? timeOfDay() : "");
+  place.hidden = !shown;
+  ribbon?.show(shown?.ms ?? -1);
+  if (!shown || face.tone === "over") return STEP_MS;
+  if (shown.standing) return shown.left_ms === null ? STEP_MS : shown.left_ms % 1000;
+  // Windows begin on whole seconds of the heat clock, so all that is shown in seconds changes on them.
+  return face.hurry && face.tone !== "before" ? 0 : 1000 - (((shown.ms % 1000) + 1000) % 1000);
+}
+
+/** @returns {Face} */
+function idleFace() {
+  const stopped = view.heat?.state === "stopped" ? `Heat ${view.heat.number} was stopped.` : "";
+  return { tone: "idle", label: "", minutes: timeOfDay(), tenths: "", now: view.next ? `Next: ${view.next}` : "", next: stopped, hurry: false };
+}
+
+/** @param {Face} face */
+function paint(face) {
+  setData(main, "tone", face.tone);
+  setData(main, "digits", face.minutes.length);
+  setData(main, "tenths", face.tenths !== "");
+  setData(big, "hurry", face.hurry);
+  setText(label, face.label);
+  setText(minutes, face.minutes);
+  setText(tenths, face.tenths);
+  setText(now, face.now);
+  setText(next, face.next);
+}
+
+function timeOfDay() {
+  return new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
+}
+
+function showSound() {
+  setText(part("hall-sound"), sound.on ? "Sound is on" : "Sound is off");
+}
+
+part("hall-sound").addEventListener("click", () => {
+  sound.on = !sound.on;
+  choose(SOUND, sound.on ? "on" : "off");
+  if (sound.on) sound.play("tick");
+  else sound.quiet();
+  showSound();
+});
+part("hall-full").addEventListener("click", () => (document.fullscreenElement ? document.exitFullscreen() : document.documentElement.requestFullscreen()));
+part("hall-full").hidden = !document.fullscreenEnabled;
+
+let warning = 0;
+document.body.addEventListener("ledger:link", (event) => {
+  clearTimeout(warning);
+  if (/** @type {CustomEvent} */ (event).detail.live) line.hidden = true;
+  else {
+    warning = setTimeout(() => {
+      setText(line, "No line to the desk. The clock goes on by itself; a new GO or a hold would not show here.");
+      line.hidden = false;
+    }, SILENT_MS);
+  }
+});
+document.body.addEventListener("ledger:clock", (event) => {
+  take(/** @type {CustomEvent} */ (event).detail);
+  soon();
+});
+
+/** Where there are more watchers than streams the clock asks. */
+async function askInstead() {
+  const answer = await fetch("/clock/now", { cache: "no-store", signal: inTime(ANSWER_MS) });
+  if (answer.status !== 200) throw new Error(`The clock: ${answer.status}`);
+  return { topic: "clock", data: await answer.json() };
+}
+
+take(view);
+showSound();
+server.start();
+new Wake().keepOn();
+const { soon } = frames(step);
+startStream("/clock/stream", { topics: ["clock"], instead: askInstead });

@@ -1,0 +1,68 @@
+// @ts-check
+/** What the hall clock says at a moment of a heat. Values in, words out. */
+import { timeLeft } from "../../../parts/timing.js";
+import { lengthMs, momentAt } from "../../../rules/clock.js";
+
+/** @typedef {import("../../../parts/ribbon.js").Window & {says: string}} Window */
+/** @typedef {{members: number, windows: Window[]}} Format */
+/** @typedef {{event: string, number: number, state: string, go_ms: number, boot: string, holds: string, clock: string}} Heat */
+
+/**
+ * @typedef {object} Face
+ * @property {"idle" | "before" | "work" | "rest" | "held" | "over"} tone
+ * @property {string} label above the clock: what the number is
+ * @property {string} minutes
+ * @property {string} tenths
+ * @property {string} now whose turn it is, and what
+ * @property {string} next
+ * @property {boolean} hurry the last ten seconds
+ */
+
+const HURRY_MS = 10_000;
+const COUNT_MS = 60_000; // a countdown reads as seconds alone
+export const BELL_STAYS_MS = 30_000; // for how long after the last bell its clock is shown
+
+/**
+ * @param {Format} format
+ * @param {import("../../../rules/holding.js").HeatTime} time
+ * @returns {Face}
+ */
+export function faceAt(format, { ms, standing, left_ms }) {
+  const moment = momentAt(format, ms);
+  const next = nextWords(format, moment);
+  if (moment.phase === "over") return { tone: "over", label: "The last bell", minutes: "0:00", tenths: "", now: "Time", next: "", hurry: false };
+  if (moment.phase === "before") {
+    return { tone: "before", label: "GO in", ...countdown(moment.left_ms), now: next.replace(/^then /, "First "), next: "", hurry: moment.left_ms <= HURRY_MS };
+  }
+  const window = moment.main === null ? null : format.windows[moment.main];
+  const now = window?.says ?? "Change over";
+  const left = timeLeft(moment.left_ms);
+  if (standing) return heldFace(left, now, left_ms);
+  return { tone: window?.task ? "work" : "rest", label: "", ...left, now, next, hurry: moment.left_ms <= HURRY_MS };
+}
+
+/** @param {{minutes: string, tenths: string}} left @param {string} now @param {number | null} leftMs @returns {Face} */
+function heldFace(left, now, leftMs) {
+  if (leftMs === null) return { tone: "held", label: "Held", ...left, now, next: "The clock stands.", hurry: false };
+  return { tone: "held", label: "Goes on in", ...countdown(leftMs), now, next: `${left.minutes}${left.tenths} left`, hurry: leftMs <= HURRY_MS };
+}
+
+/** @param {number} ms */
+function countdown(ms) {
+  return ms < COUNT_MS ? { minutes: String(Math.ceil(ms / 1000)), tenths: "" } : { minutes: timeLeft(ms).minutes, tenths: "" };
+}
+
+/** The windows that come, up to the next one with work: "then rest 2:00, then B: Squats". @param {Format} format @param {ReturnType<typeof momentAt>} moment */
+function nextWords(format, moment) {
+  if (moment.next === null) return "then the last bell";
+  const next = format.windows[moment.next];
+  if (next.task != null) return `then ${next.says}`;
+  const work = format.windows.filter((window) => window.task != null && window.start >= next.start).sort((a, b) => a.start - b.start)[0];
+  const rest = `then rest ${timeLeft(next.seconds * 1000).minutes}`;
+  return work ? `${rest}, ${work.says}` : rest;
+}
+
+/** Whether a heat's clock is still to be seen: it counts, or its last bell has just gone. @param {Format} format @param {Heat} heat @param {number} ms */
+export function isShown(format, heat, ms) {
+  return heat.state === "set" && ms < lengthMs(format) + BELL_STAYS_MS;
+}

@@ -1,0 +1,185 @@
+"""Hypothesis draws event formats: every kind of task, score, tie and variant, with names that people might type."""
+
+from fractions import Fraction
+from typing import Any
+
+from hypothesis import strategies as st
+from hypothesis.strategies import DrawFn, SearchStrategy
+
+from app.rules.values.units import Load, Rounding
+from app.rules.workout.formats import Format, Movement, Part, ScoreRule, Task, TieStep, Variant, Window
+from app.rules.workout.joining import JoinRule
+from app.rules.workout.misload import NAMED, MisloadRule
+from app.rules.workout.tasks import CountTask, Fault, LiftTask, ListTask, MeasureTask, Who, WorkItem
+
+LETTERS = st.sampled_from("abcXYZ äß9-'=@;|:\"#.,()")
+names = st.text(LETTERS, min_size=1, max_size=12).map(lambda text: " ".join(text.split())).filter(lambda text: text.strip())
+lines = names | st.sampled_from(["No rep, depth.", "A: 10 things @ 20 kg ; each side", "| bar |", "a || b"])
+keys = st.sampled_from(["swing", "squat", "row", "box_step", "max-lift", "a_b-c", "x1"])
+seconds = st.integers(1, 4000)
+numbers: SearchStrategy[Fraction] = st.builds(Fraction, st.integers(-5000, 5000), st.sampled_from([1, 2, 3, 7, 8, 10, 1000]))
+amounts = st.sampled_from(["0.5", "1", "2.25", "20", "102.5", "45", "0.1234"])
+loads = st.builds(Load, amounts, st.sampled_from(["kg", "lb"]))
+loads_or_nothing = loads | st.just(Load("0", "kg"))
+
+
+outcomes = st.sampled_from(["keep", "again", "choose"])
+misloads = st.sampled_from(list(NAMED.values())) | st.builds(
+    MisloadRule,
+    **{case: outcomes for case in MisloadRule.model_fields if case != "round_down"},
+    round_down=st.booleans(),
+)
+
+
+def some(strategy: SearchStrategy[Any]) -> SearchStrategy[Any]:
+    """That, or None."""
+    return st.none() | strategy
+
+
+def people(members: int) -> SearchStrategy[Who]:
+    """Who of an entry."""
+    some_of = st.sets(st.integers(1, members), min_size=1).map(lambda found: tuple(sorted(found)))
+    return st.sampled_from(["all", "any"]) | some_of
+
+
+def movement(name: str) -> SearchStrategy[Movement]:
+    """A movement of that name."""
+    faults = st.lists(
+        st.builds(Fault, id=keys, name=names, say=some(lines)), max_size=3, unique_by=(lambda f: f.id, lambda f: f.name)
+    )
+    return st.builds(
+        Movement,
+        name=st.just(name),
+        standards=st.lists(lines, max_size=2).map(tuple),
+        faults=faults.map(tuple),
+        cautions=st.lists(lines, max_size=2).map(tuple),
+        fastest_ms=some(st.integers(1, 600_000)),
+        heaviest=some(loads_or_nothing),
+    )
+
+
+def task(kind: str, movements: list[str], members: int) -> SearchStrategy[Task]:
+    """A task of that kind."""
+    one = st.sampled_from(movements)
+    item = st.builds(
+        WorkItem,
+        movement=one,
+        reps=st.integers(1, 500),
+        worth=st.integers(1, 30),
+        load=some(loads_or_nothing),
+        who=some(people(members)),
+        note=some(lines),
+    )
+    measure = st.builds(
+        MeasureTask,
+        movement=one,
+        unit=st.sampled_from(["m", "cal", "s", "kg"]),
+        step=st.builds(Fraction, st.integers(1, 50), st.sampled_from([1, 3, 10])),
+        low=numbers.filter(lambda low: low <= 0),
+        high=numbers.filter(lambda high: high >= 0),
+        keep=st.sampled_from(["last", "best", "least", "sum"]),
+    )
+    lift = st.builds(
+        LiftTask,
+        movement=one,
+        bar=loads_or_nothing,
+        collars=some(loads_or_nothing),
+        step=loads,
+        least_plate=loads,
+        attempts=some(st.integers(1, 100)),
+        tries_until_racked=st.booleans(),
+        counts_when=st.sampled_from(["begun", "finished"]),
+        may_go_down=st.booleans(),
+        times_reps=st.booleans(),
+        collars_counted=st.booleans(),
+        rack=st.booleans(),
+        bars=st.sampled_from(["one", "each"]),
+        order=st.sampled_from(["lanes", "lightest"]),
+        step_after_good=some(loads),
+        record_step=some(loads),
+        attempt_seconds=st.integers(20, 3600),
+        warn_seconds=some(st.integers(1, 19)),
+        judges=st.sampled_from([1, 3]),
+        misload=misloads,
+    )
+    count = st.builds(
+        CountTask, movement=one, target=some(st.integers(1, 999)), grows=st.integers(0, 9), miss_puts_out=st.booleans()
+    )
+    work = st.builds(ListTask, items=st.lists(item, min_size=1, max_size=4).map(tuple), rounds=some(st.integers(1, 9)))
+    strategies: dict[str, SearchStrategy[Task]] = {"count": count, "list": work, "lift": lift, "measure": measure}
+    return strategies[kind]
+
+
+@st.composite
+def formats(draw: DrawFn) -> Format:
+    """A format that the rule book takes."""
+    members = draw(st.integers(1, 4))
+    pool = draw(st.lists(names, min_size=6, max_size=6, unique_by=str.casefold))
+    movement_keys = draw(st.lists(keys, min_size=1, max_size=3, unique=True))
+    movements = {key: draw(movement(pool.pop())) for key in movement_keys}
+    kinds = {
+        key: draw(st.sampled_from(["count", "list", "lift", "measure"])) for key in draw(st.sets(keys, min_size=1, max_size=3))
+    }
+    tasks = {key: draw(task(kind, movement_keys, members)) for key, kind in kinds.items()}
+    windows = [draw(_windows(members, key)) for key in (*tasks, *draw(st.lists(st.sampled_from([None, *tasks]), max_size=3)))]
+    return Format(
+        members=members,
+        unit=draw(st.sampled_from(["kg", "lb"])),
+        late_ms=draw(st.integers(0, 10_000)),
+        counters=draw(st.builds(JoinRule, how=st.sampled_from(["lane", "mean"]), recount_beyond=some(st.integers(0, 9)))),
+        movements=movements,
+        tasks=tasks,
+        windows=tuple(windows),
+        scores=tuple(draw(_scores(tasks, windows, key)) for key in draw(st.lists(keys, min_size=1, max_size=2, unique=True))),
+        variants=draw(_variants(kinds, movement_keys, pool, members)),
+    )
+
+
+@st.composite
+def _windows(draw: DrawFn, members: int, key: str | None) -> Window:
+    holding = tuple(sorted(draw(st.sets(st.integers(1, members), max_size=2))))
+    return Window(start=draw(st.integers(0, 7000)), seconds=draw(seconds), task=key, who=draw(people(members)), holding=holding)
+
+
+@st.composite
+def _scores(draw: DrawFn, tasks: dict[str, Task], windows: list[Window], key: str) -> ScoreRule:
+    parts = tuple(draw(st.lists(_parts(tasks, windows), min_size=1, max_size=3)))
+    steps = st.sampled_from(["time_of_count", "best_lift", "earlier_best", "bodyweight"]).map(lambda kind: TieStep(kind=kind))
+    steps |= st.builds(lambda at: TieStep(kind="count_at", at=at), seconds)
+    steps |= st.builds(lambda part: TieStep(kind="part", part=part), st.integers(0, len(parts) - 1))
+    return ScoreRule(
+        id=key,
+        name=draw(names),
+        better=draw(st.sampled_from(["more", "less"])),
+        unit=draw(st.sampled_from(["kg", "lb", "points"])),
+        parts=parts,
+        rounding=draw(st.sampled_from(list(Rounding))),
+        rounding_step=abs(draw(numbers.filter(bool))),
+        cap_adds=draw(some(numbers)),
+        ties=tuple(draw(st.lists(steps, max_size=3))),
+    )
+
+
+@st.composite
+def _parts(draw: DrawFn, tasks: dict[str, Task], windows: list[Window]) -> Part:
+    work = [index for index, window in enumerate(windows) if window.task]
+    takes: dict[str, Any] = {"take": draw(st.sampled_from(["sum", "best", "worst", "last", "member_best"]))}
+    if draw(st.booleans()):
+        takes["windows"] = tuple(sorted(draw(st.sets(st.sampled_from(work), min_size=1))))
+    else:
+        takes["tasks"] = tuple(key for key in tasks if draw(st.booleans())) or (next(iter(tasks)),)
+    return Part(**takes, weight=draw(numbers), drop=draw(st.integers(0, 3)))
+
+
+@st.composite
+def _variants(draw: DrawFn, kinds: dict[str, str], movements: list[str], pool: list[str], members: int) -> tuple[Variant, ...]:
+    made = []
+    for key in draw(st.lists(st.sampled_from(["scaled", "masters"]), max_size=2, unique=True)):
+        own = {
+            one: draw(movement(pool.pop())) for one in draw(st.sets(st.sampled_from([movements[0], "own"]), max_size=1)) if pool
+        }
+        usable = [*movements, *(one for one in own if one not in movements)]
+        tasks = {one: draw(task(kind, usable, members)) for one, kind in kinds.items() if draw(st.booleans())}
+        ranked = draw(st.sampled_from(["with", "after", "apart"]))
+        made.append(Variant(id=key, name=f"{key} {draw(names)}", ranked=ranked, movements=own, tasks=tasks))
+    return tuple(made)

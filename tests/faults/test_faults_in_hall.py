@@ -1,0 +1,194 @@
+"""What goes wrong in a hall, in real browsers: no network for the rest of a heat, a server killed in mid-window, wrong hands."""
+
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from app.rules.records.document import CompetitionFile
+from app.rules.workout.formats import Format
+from app.rules.workout.presets import mirrored_pair
+from tests.browser.people import Desk, Hall, Person, a_hall, count_together
+from tests.browser.server_process import ServerProcess, a_process
+from tests.builders.halls import a_mark
+from tests.builders.pairs import a_file
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(180)]
+
+NAMES = (("Chalk Lines", "Iron Larks"), ("Slow Burn", "Low Tide"))
+CLOCK_ERROR_MS = 150  # a busy machine paints late; a clock that was set anew would be off by seconds
+# A clock that counts whole seconds down is exact at the moment it changes: that moment and what it says give the bell.
+SAMPLING = """() => {
+  window.bells = [];
+  let last = '';
+  const look = () => {
+    const said = document.querySelector('[data-role="clock"]').textContent;
+    if (said !== last) {
+      const [minutes, seconds] = said.split(':').map(Number);
+      window.bells.push(performance.now() + (minutes * 60 + seconds) * 1000);
+      last = said;
+    }
+    requestAnimationFrame(look);
+  };
+  look();
+}"""
+
+
+def competition(*lengths: int) -> CompetitionFile:
+    """A heat of four lanes; windows of these lengths in seconds: presses, rest, skips, rest, squat."""
+    plain = mirrored_pair().model_dump(mode="json")
+    starts = [sum(lengths[:i]) for i in range(len(lengths))]
+    windows = [{**window, "start": s, "seconds": n} for window, s, n in zip(plain["windows"], starts, lengths, strict=False)]
+    file = a_file(NAMES, runs=0)
+    event = file.events[0].model_copy(update={"format": Format.model_validate({**plain, "windows": windows})})
+    return file.model_copy(update={"events": (event,)})
+
+
+@pytest.fixture
+def lengths() -> tuple[int, ...]:
+    return (90, 5, 90, 5, 60)
+
+
+@pytest.fixture
+def server(tmp_path: Path, lengths: tuple[int, ...]) -> Iterator[ServerProcess]:
+    with a_process(tmp_path / "data", competition(*lengths)) as running:
+        yield running
+
+
+@pytest.fixture
+def hall(browser: Browser, server: ServerProcess) -> Iterator[Hall]:
+    with a_hall(browser, server.url) as opened:
+        yield opened
+
+
+@pytest.fixture
+def desk(hall: Hall) -> Desk:
+    return hall.desk()
+
+
+def score(board: Page, entry: str) -> Any:
+    return board.locator("tbody tr", has_text=entry).locator(".score")
+
+
+def reps(desk: Desk, sheet: str) -> list[dict[str, Any]]:
+    return [mark for mark in desk.marks() if mark["sheet"] == sheet and mark["kind"] == "rep"]
+
+
+def all_safe(judge: Person, marks: int) -> None:
+    """Waits until the strip says that all marks are at the desk."""
+    expect(judge.part("safe")).to_have_text(f"{marks} safe at the desk")
+    expect(judge.part("kept")).to_have_text("0 only on this tablet")
+
+
+@pytest.mark.parametrize("lengths", [(9, 1, 7, 1, 1)])
+def test_without_network_for_the_rest_of_a_heat_nothing_is_lost_and_nothing_doubled(hall: Hall, desk: Desk) -> None:
+    judge, board = hall.tablet(desk, 1), hall.watch()
+    judge.page.wait_for_function("() => navigator.serviceWorker.controller !== null")
+    desk.go("Heat 1")
+    online = count_together([judge], 5)
+    all_safe(judge, online)
+
+    judge.page.context.set_offline(True)
+    offline = count_together([judge], 12)
+    assert offline > 3, "the window was long enough to try it"
+    expect(judge.part("kept")).to_have_text(f"{offline} only on this tablet")
+    expect(judge.part("line")).to_contain_text("marks are kept here")
+    judge.page.reload()
+    judge.page.wait_for_function("() => document.querySelector('[data-role=task]')?.textContent === 'Double skips'")
+    again = count_together([judge], 9)
+    expect(judge.part("kept")).to_have_text(f"{offline + again} only on this tablet")
+    judge.shows("after")
+    expect(judge.part("sheet-result")).to_have_text([f"{online + offline} reps", f"{again} reps", "no lift was judged"])
+    # A page that loads may get a request out before the browser's imitation of a cut takes hold; its answer is lost all the same.
+    assert len(reps(desk, judge_sheet(desk, 1))) < online + offline + again, "the desk does not know all of them yet"
+
+    judge.page.context.set_offline(False)
+    all_safe(judge, online + offline + again)
+    marks = reps(desk, judge_sheet(desk, 1))
+    assert Counter(mark["win"] for mark in marks) == {0: online + offline, 2: again}
+    assert len({mark["epoch"] for mark in marks}) == 2 and len({mark["id"] for mark in marks}) == len(marks)
+    expect(score(board, "Chalk Lines")).to_contain_text(f"{online + offline + again} lb")
+    assert board.evaluate("window.neverReloaded")
+
+
+def judge_sheet(desk: Desk, lane: int, run: int = 1) -> str:
+    return f"asg_{lane - 1}/{run}/lane"
+
+
+def test_a_server_killed_in_mid_window_comes_back_without_a_jump_or_a_loss(hall: Hall, desk: Desk, server: ServerProcess) -> None:
+    judges, board = [hall.tablet(desk, 1), hall.tablet(desk, 2)], hall.watch()
+    desk.go("Heat 1")
+    before = count_together(judges, 6)
+    for judge in judges:
+        judge.page.evaluate(SAMPLING)
+        all_safe(judge, before)
+    judges[0].page.wait_for_function("() => window.bells.length > 3")
+
+    server.kill()
+    while_dead = count_together(judges, 8)
+    expect(judges[0].part("count")).to_have_text(str(before + while_dead))
+    expect(judges[0].part("line")).to_contain_text("marks are kept here")
+    expect(board.locator("#board-line")).to_contain_text("No line to the desk")
+    seen = [judge.page.evaluate("window.bells.length") for judge in judges]
+    server.start()
+
+    for lane, judge in enumerate(judges, start=1):
+        all_safe(judge, before + while_dead)
+        expect(judge.part("line")).to_contain_text("Heat 1")
+        assert len(reps(desk, judge_sheet(desk, lane))) == before + while_dead
+    judges[0].page.wait_for_function(f"() => window.bells.length > {seen[0]} + 3")
+    after = count_together(judges, 4)
+    for judge, known in zip(judges, seen, strict=True):
+        bells = judge.page.evaluate("window.bells")
+        assert min(bells[1:known]) == pytest.approx(min(bells[known:]), abs=CLOCK_ERROR_MS)
+        all_safe(judge, before + while_dead + after)
+    for entry in NAMES[0]:
+        expect(score(board, entry)).to_contain_text(f"{before + while_dead + after} lb")
+    expect(board.locator("#board-line")).to_be_hidden()
+    assert board.evaluate("window.neverReloaded")
+
+
+def test_a_false_start_is_stopped_and_its_marks_no_longer_count(hall: Hall, desk: Desk) -> None:
+    judge, board = hall.tablet(desk, 1), hall.watch()
+    desk.go("Heat 1")
+    count_together([judge], 4)
+    expect(score(board, "Chalk Lines")).to_contain_text("4 lb")
+    desk.page.locator("#move-abort summary").click()
+    desk.page.locator("#move-abort").get_by_label("Why").fill("False start on lane 3")
+    desk.page.locator("#move-abort form button").click()
+    judge.shows("before")
+    expect(judge.page.get_by_text("The desk stopped this heat")).to_be_visible()
+    expect(score(board, "Chalk Lines")).not_to_contain_text("4")
+    desk.go("Heat 1")
+    count_together([judge], 3)
+    expect(judge.part("count")).to_have_text("3")
+    expect(score(board, "Chalk Lines")).to_contain_text("3 lb")
+    assert [len(reps(desk, judge_sheet(desk, 1, run))) for run in (1, 2)] == [4, 3], "nothing is deleted"
+
+
+def test_lane_1_cannot_write_for_lane_2_and_a_tablet_sent_away_is_told(hall: Hall, desk: Desk) -> None:
+    judge = hall.tablet(desk, 1)
+    desk.go("Heat 1")
+    count_together([judge], 2)
+    all_safe(judge, 2)
+    foreign = a_mark(sheet=judge_sheet(desk, 2))
+    told = judge.page.evaluate(
+        """async (mark) => {
+          const headers = { 'content-type': 'application/json' };
+          return (await fetch('/marks', { method: 'POST', headers, body: JSON.stringify({ marks: [mark] }) })).json();
+        }""",
+        foreign,
+    )
+    assert [refused["seq"] for refused in told["refused"]] == [1] and "lane" in told["refused"][0]["sentence"]
+    assert {mark["sheet"] for mark in desk.marks()} == {judge_sheet(desk, 1)}
+
+    page = desk.open("/desk/tablets")
+    page.locator(".device", has_text="Lane 1 tablet").get_by_role("button", name="End its pairing now").click()
+    expect(judge.part("line")).to_have_text("The desk has ended this device's pairing. Ask the desk for a new code.")
+    judge.touch(judge.part("count-target"))
+    expect(judge.part("count")).to_have_text("3")
+    expect(judge.part("kept")).to_have_text("1 only on this tablet")
+    assert len(reps(desk, judge_sheet(desk, 1))) == 2

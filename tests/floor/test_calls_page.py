@@ -1,0 +1,95 @@
+"""The desk's calls on a lane: two taps for what is called often, a named medic before anybody starts again, a run again."""
+
+from app.rules.count.stops import medical_stop
+from tests.builders.halls import House, a_mark, sent
+from tests.review.test_review_page import JSON, PAGE, judged, text_of
+
+LANE = "/desk/lanes/asg_1_1"
+
+
+def kinds(house: House) -> list[str]:
+    return [one.kind for one in house.app.state.hall.projection.rulings]
+
+
+def rows(house: House) -> dict[str, tuple[int | None, str, str]]:
+    found = house.app.state.hall.projection.event_results("evt_mirror").tables[0].rows
+    return {row.entry.name: (row.place, row.score.text if row.score else "", row.status) for row in found}
+
+
+def test_the_calls_are_the_desks(house: House) -> None:
+    for path in ("call", "clear", "judge", "again"):
+        assert house.tablet(1).post(f"{LANE}/{path}", data={"call": "late"}).status_code == 401
+    assert house.browser().get(f"{LANE}/calls", headers=PAGE).status_code == 303
+    assert kinds(house) == []
+
+
+def test_two_taps_call_a_lane_and_who_did_not_start_is_no_zero(house: House) -> None:
+    desk = judged(house)
+    page = desk.get("/desk?heat=het_1", headers=PAGE).text
+    assert 'action="/desk/lanes/asg_1_3/call"' in page and 'value="no_show"' in page
+    answer = desk.post("/desk/lanes/asg_1_2/call", data={"call": "no_show"}, headers=PAGE)
+    assert (answer.status_code, answer.headers["location"]) == (303, "/desk?heat=het_1")
+    assert rows(house)["Chalk & Cheese"] == (None, "5", "did not start")
+    desk.post("/desk/lanes/asg_1_2/call", data={"call": "late", "by": "Ruth"}, headers=PAGE)
+    desk.post("/desk/lanes/asg_1_2/call", data={"call": "early", "why": "A whole second"}, headers=PAGE)
+    text = text_of(desk.get("/desk/lanes/asg_1_2/calls", headers=PAGE))
+    assert "Came late to the lane Ruth: Came late to the lane" in text and "Started early The desk: A whole second" in text
+    assert kinds(house) == ["status", "call", "call"]
+    assert desk.post(f"{LANE}/call", data={"call": "sing"}, headers=PAGE).status_code == 422
+    assert desk.post("/desk/lanes/nowhere/call", data={"call": "late"}).status_code == 404
+
+
+def test_after_a_medical_stop_only_a_named_medic_lets_anything_start_again(house: House) -> None:
+    desk = judged(house)
+    hall = house.app.state.hall
+    assert desk.post("/desk/heats/het_1/hold", data={}).status_code == 200
+    assert desk.post(f"{LANE}/call", data={"call": "medical"}, headers=PAGE).status_code == 303
+    assert "Medical stop. Nothing starts here before the medic says so." in text_of(desk.get("/desk", headers=PAGE))
+    for move in ("go-on", "restart"):
+        refused = desk.post(f"/desk/heats/het_1/{move}", data={"why": "x"})
+        assert refused.status_code == 409 and "Only the medic's word lifts it" in refused.json()["sentence"]
+    again = desk.post(f"{LANE}/call", data={"call": "medical"}, headers=PAGE)
+    assert again.status_code == 422 and "stopped already" in again.text
+    nobody = desk.post(f"{LANE}/clear", data={"medic": " "}, headers=PAGE)
+    assert nobody.status_code == 422 and "The medic&#39;s name is missing" in nobody.text
+    assert desk.post(f"{LANE}/clear", data={"medic": "Dr Ida Mohr"}, headers=PAGE).status_code == 303
+    assert "Let go on by the medic, Dr Ida Mohr" in text_of(desk.get("/review/trail", headers=PAGE))
+    assert desk.post("/desk/heats/het_1/go-on", data={}).status_code == 200
+    assert desk.post(f"{LANE}/clear", data={"medic": "Dr Ida Mohr"}, headers=PAGE).status_code == 422
+    lane = hall.projection.place_of("asg_1_1").assignment
+    assert medical_stop(hall.projection.rulings, lane, "evt_mirror") is None
+
+
+def test_who_is_out_of_the_event_keeps_nobody_waiting(house: House) -> None:
+    desk = judged(house)
+    desk.post("/desk/heats/het_1/hold", data={})
+    desk.post(f"{LANE}/call", data={"call": "medical"}, headers=PAGE)
+    option = '[{"kind": "status", "entry": "ent_1", "event": "evt_mirror", "body": {"status": "did_not_finish"}}]'
+    desk.post("/review/lanes/asg_1_1/rule", data={"by": "Ruth", "why": "Taken away", "option": option}, headers=PAGE)
+    assert desk.post("/desk/heats/het_1/go-on", data={}).status_code == 200
+
+
+def test_another_judge_takes_a_lane_over_in_the_middle_of_a_heat(house: House) -> None:
+    desk = judged(house)
+    assert desk.post(f"{LANE}/judge", data={"judge": "Kaya"}, headers=PAGE).status_code == 303
+    hall = house.app.state.hall
+    assert hall.projection.place_of("asg_1_1").assignment.judge == "Kaya" and len(house.marks()) == 13
+    assert hall.projection.rulings[0].why == "Kaya judges in place of Imre"
+    assert "judges this lane already" in desk.post(f"{LANE}/judge", data={"judge": "Kaya"}, headers=PAGE).text
+
+
+def test_a_run_again_is_awaited_then_counts_and_can_be_ruled_away(house: House) -> None:
+    desk = judged(house)
+    nowhere = desk.post(f"{LANE}/again", data={"heat": "het_1", "why": "Rope broke"}, headers=PAGE)
+    assert nowhere.status_code == 422 and "The heat is one of" in nowhere.text
+    assert desk.post(f"{LANE}/again", data={"heat": "new", "why": "Rope broke"}, headers=PAGE).status_code == 303
+    hall = house.app.state.hall
+    again = hall.projection.rulings[0].body["again"]
+    place = hall.projection.place_of(again)
+    assert (place.heat.number, place.assignment.lane, place.assignment.entry) == (4, 1, "ent_1")
+    assert rows(house)["Lanterns"] == (None, "", "to be run again")
+    marks = [a_mark(n, f"{again}/1/lane", device="tab9", id=f"{900 + n:032x}") for n in range(1, 4)]
+    assert desk.post("/marks", content=sent(*marks), headers=JSON).status_code == 200
+    assert rows(house)["Lanterns"] == (2, "3", "")
+    page = text_of(desk.get(f"/review/lanes/asg_1_1?kind=rerun&again=asg_1_1:{again}:original", headers=PAGE))
+    assert "The run in heat 1, lane 1 (Lanterns) counts 6 lb , place 1" in page

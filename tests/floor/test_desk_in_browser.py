@@ -1,0 +1,154 @@
+"""The desk in a real browser: live without a reload, by keyboard, over a restart, on small screens, for everybody."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from tests.browser.hall_server import HallServer, served
+from tests.builders.pairs import PRESSES, a_file, a_mark
+
+pytestmark = pytest.mark.browser
+
+LAPTOP = {"width": 1024, "height": 768}
+SIZES = (LAPTOP, {"width": 768, "height": 1024}, {"width": 390, "height": 844}, {"width": 1920, "height": 1080})
+LONG = "The Sixty Letter Chalk Dust Sisterhood of the Lower Harbours"
+NAMES = ((LONG, *(f"Team {n}" for n in range(2, 13))), ("Slow Burn",))
+PASSWORD = "three odd words"
+SLOW_MS = 15_000
+PAGES = (
+    *("/desk", "/desk?heat=heat_2", "/desk/setup", "/desk/competition", "/desk/divisions", "/desk/people", "/desk/entries"),
+    *("/desk/entries/new", "/desk/entries/ent_0_0", "/desk/entries/paste", "/desk/events", "/desk/events/new"),
+    *("/desk/events/evt", "/desk/heats", "/desk/heats/new", "/desk/heats/heat_1/lanes"),
+)
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[HallServer]:
+    with served(tmp_path, a_file(NAMES, heat_of=12, runs=0)) as running:
+        yield running
+
+
+@pytest.fixture
+def context(browser: Browser, server: HallServer) -> Iterator[BrowserContext]:
+    """A browser that is logged in as the desk."""
+    opened = browser.new_context(viewport=LAPTOP, base_url=server.url)
+    page = opened.new_page()
+    page.goto("/desk/enter")
+    page.fill("[name=password]", PASSWORD)
+    page.fill("[name=again]", PASSWORD)
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/desk")
+    page.close()
+    yield opened
+    opened.close()
+
+
+def a_desk(context: BrowserContext, path: str = "/desk?heat=heat_1") -> Page:
+    page = context.new_page()
+    page.goto(path)
+    page.evaluate("window.neverReloaded = true")
+    return page
+
+
+def state(page: Page) -> str:
+    return page.locator("#hand").get_attribute("data-state") or ""
+
+
+def expect_state(page: Page, wanted: str) -> None:
+    expect(page.locator("#hand")).to_have_attribute("data-state", wanted, timeout=SLOW_MS)
+
+
+def test_a_heat_goes_by_keyboard_and_the_other_desk_sees_it(context: BrowserContext) -> None:
+    desk, other = a_desk(context), a_desk(context)
+    desk.get_by_label("Countdown").focus()
+    desk.keyboard.press("5")
+    desk.keyboard.press("Shift+Tab")
+    desk.keyboard.press("Enter")
+    expect_state(desk, "set")
+    expect_state(other, "set")
+    for page in (desk, other):
+        expect(page.locator("#desk-clock")).to_have_text(re.compile(r"^[1-5]$"))
+        expect(page.locator("#desk-window")).to_have_text("to GO, then A: Inverted presses")
+    expect_state(other, "running")  # nobody tells it: it looks when its own clock passes GO
+    expect(other.locator("#desk-clock")).to_have_text(re.compile(r"^1:5\d"))
+    expect(other.locator("#desk-window")).to_have_text("A: Inverted presses, then Rest")
+    assert desk.evaluate("window.neverReloaded") and other.evaluate("window.neverReloaded")
+
+
+def test_a_reason_under_way_is_not_swept_away_by_what_happens_on_the_floor(context: BrowserContext, server: HallServer) -> None:
+    desk = a_desk(context)
+    desk.get_by_role("button", name="GO", exact=True).click()
+    expect_state(desk, "set")
+    desk.locator("#move-abort summary").click()
+    why = desk.locator("#move-abort [name=why]")
+    why.focus()
+    desk.keyboard.type("The music ")
+    server.mark([a_mark("asg_0", n, "rep", n * 900, PRESSES[0]) for n in range(1, 6)])
+    expect(desk.locator("#lane-1 .lane-last")).to_contain_text("Rep at 0:04", timeout=SLOW_MS)
+    desk.keyboard.type("stopped")
+    expect(why).to_have_value("The music stopped")
+    desk.keyboard.press("Enter")
+    expect_state(desk, "stopped")
+    assert [run.why for run in server.hall.projection.runs] == ["The music stopped"]
+    expect(desk.get_by_role("button", name="GO", exact=True)).to_be_visible()
+
+
+def test_the_desk_finds_its_line_again_when_the_server_comes_back(context: BrowserContext, server: HallServer) -> None:
+    desk = a_desk(context)
+    server.stop()
+    expect(desk.locator("#desk-line")).to_be_visible(timeout=SLOW_MS)
+    server.start()
+    expect(desk.locator("#desk-line")).to_be_hidden(timeout=SLOW_MS)
+    desk.get_by_role("button", name="GO", exact=True).click()
+    expect_state(desk, "set")
+    assert desk.evaluate("window.neverReloaded")
+
+
+def test_a_desk_that_was_logged_out_is_led_to_the_door(context: BrowserContext) -> None:
+    desk = a_desk(context)
+    context.clear_cookies()
+    desk.wait_for_url("**/desk/enter**", timeout=SLOW_MS)
+    assert desk.locator("#floor").count() == 0
+
+
+def test_rows_of_the_event_form_change_in_place(context: BrowserContext) -> None:
+    page = a_desk(context, "/desk/events/evt")
+    rows = page.locator(".edit-table tbody tr")
+    before = rows.count()
+    page.fill("#window-0-length", "3:30")
+    page.get_by_role("button", name="Add a window").click()
+    expect(rows).to_have_count(before + 1)
+    expect(page.locator("#window-0-length")).to_have_value("3:30")
+    expect(page.locator(f"#window-{before}-start")).to_be_focused()
+    page.get_by_role("button", name="Add the movement").click()
+    page.locator(".movement").last.get_by_label("Movement", exact=True).fill("Sled pulls")
+    assert "Sled pulls" in page.locator("#task-0-movement").inner_text()
+    assert page.evaluate("window.neverReloaded")
+    page.locator("#task-0-kind").select_option("list")
+    expect(page.locator("#task-0-items")).to_be_visible()
+    expect(page.locator("#task-0-movement")).to_be_hidden()
+
+
+def test_enter_in_a_form_stores_it(context: BrowserContext, server: HallServer) -> None:
+    page = a_desk(context, "/desk/heats/heat_1/lanes")
+    page.fill("#planned", "11:15")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/desk/heats?saved=yes")
+    roster = server.hall.projection.roster
+    assert roster is not None and roster.heats[0].planned == "11:15"
+
+
+def test_every_page_of_the_desk_fits_every_screen(context: BrowserContext) -> None:
+    page = context.new_page()
+    troubles: list[str] = []
+    page.on("console", lambda message: troubles.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: troubles.append(str(error)))
+    for path in PAGES:
+        page.goto(path)
+        for size in SIZES:
+            page.set_viewport_size(size)
+            assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), (path, size)
+    assert troubles == []

@@ -1,0 +1,194 @@
+"""Marks at the ledger's door: who may write what, what comes back, and what bad input gets."""
+
+import json
+from typing import Any
+
+import pytest
+from httpx import Response as Answer
+
+from app.store.writer import StoreFull
+from tests.builders.halls import House, a_mark, sent
+
+JSON = {"content-type": "application/json"}
+SOCKET = "ws://localhost/lane/socket"
+LOAD = {"amount": "100", "unit": "kg"}
+
+
+def post(browser: Any, *marks: object) -> Answer:
+    """Sends marks as a tablet does."""
+    answer: Answer = browser.post("/marks", content=sent(*marks), headers=JSON)
+    return answer
+
+
+def test_marks_are_acknowledged_by_device_and_epoch_after_they_are_stored(house: House) -> None:
+    tablet = house.tablet(1)
+    me = tablet.get("/lane/packet").json()["device"]["id"]
+    answer = post(tablet, a_mark(1, device=me), a_mark(2, device=me), a_mark(4, device=me))
+    assert answer.json() == {"boot": "boot-one", "held": {"1": 2}, "refused": []}
+    assert post(tablet, a_mark(3, device=me)).json()["held"] == {"1": 4}
+    assert tablet.get("/lane/packet").json()["held"] == {"1": 4}
+
+
+def test_marks_sent_again_are_stored_once(house: House) -> None:
+    tablet = house.tablet(1)
+    for _ in range(3):
+        assert post(tablet, a_mark(1), a_mark(1), a_mark(2)).status_code == 200
+    assert len(house.marks()) == 2
+
+
+def test_a_mark_under_a_taken_id_is_refused_and_the_first_stands(house: House) -> None:
+    tablet = house.tablet(1)
+    post(tablet, a_mark(1))
+    answer = post(tablet, a_mark(1, kind="norep")).json()
+    assert answer["refused"][0]["seq"] == 1 and [mark.kind for mark in house.marks()] == ["rep"]
+
+
+def test_lane_1s_tablet_writes_no_other_lanes_sheet(house: House) -> None:
+    answer = post(house.tablet(1), a_mark(1), a_mark(2, sheet="asg_1_2/1/lane"), a_mark(3, sheet="asg_2_1/1/lane"))
+    assert answer.status_code == 200
+    (refused,) = answer.json()["refused"]
+    assert (refused["epoch"], refused["seq"]) == (1, 2) and "for lane 2" in refused["sentence"]
+    assert {mark.sheet for mark in house.marks()} == {"asg_1_1/1/lane", "asg_2_1/1/lane"}
+
+
+def test_a_lifter_declares_and_does_nothing_else(house: House) -> None:
+    phone = house.tablet(1, "lifter")
+    declared = a_mark(1, kind="declare", body={"load": LOAD, "by": "lifter"})
+    as_judge = a_mark(2, kind="declare", body={"load": LOAD, "by": "judge"})
+    lifted = a_mark(3, kind="lift", body={"load": LOAD, "good": True})
+    second_sheet = a_mark(4, kind="declare", sheet="asg_1_1/1/second", body={"load": LOAD, "by": "lifter"})
+    refused = post(phone, declared, as_judge, lifted, second_sheet).json()["refused"]
+    assert [one["seq"] for one in refused] == [2, 3, 4] and "declares loads" in refused[0]["sentence"]
+    assert [mark.seq for mark in house.marks()] == [1]
+
+
+def test_the_desk_writes_on_any_lane(house: House) -> None:
+    answer = post(house.desk(), a_mark(1), a_mark(2, sheet="asg_3_4/2/paper"))
+    assert answer.json()["refused"] == [] and len(house.marks()) == 2
+
+
+def test_a_stranger_writes_nothing(house: House) -> None:
+    assert post(house.browser(), a_mark()).status_code == 401
+    assert house.marks() == []
+
+
+def test_an_odd_mark_is_taken(house: House) -> None:
+    odd = [
+        a_mark(1, at=-5000),
+        a_mark(2, at=86_000_000),
+        a_mark(3, win=999),
+        a_mark(4, kind="lift", body={"load": LOAD, "good": True}),
+    ]
+    assert post(house.tablet(1), *odd).json()["refused"] == []
+    assert len(house.marks()) == 4
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"kind": "knock"},
+        {"kind": ["rep"]},
+        {"seq": 2**63},
+        {"seq": 10**400},
+        {"seq": True},
+        {"at": 1.5},
+        {"at": float("nan")},
+        {"at": float("inf")},
+        {"sheet": "asg_1_1/0/lane"},
+        {"sheet": "nobody/1/lane"},
+        {"id": "G" * 32},
+        {"device": "tab\ud800"},
+        {"body": {"why": "x"}},
+        {"body": [1]},
+        {"kind": "note", "body": {"text": "half a sign \udc00"}},
+        {"kind": "note", "body": {"text": "\u202eturned"}},
+        {"kind": "note", "body": {"text": "NUL \x00"}},
+        {"kind": "note", "body": {"text": "x" * 501}},
+        {"kind": "lift", "body": {"load": {"amount": "1e9", "unit": "kg"}, "good": True}},
+        {"extra": 1},
+    ],
+)
+def test_a_mark_that_makes_no_sense_is_refused_alone_with_a_sentence(house: House, wrong: dict[str, Any]) -> None:
+    answer = post(house.tablet(1), a_mark(1), a_mark(2) | wrong, a_mark(3))
+    assert answer.status_code == 200
+    (refused,) = answer.json()["refused"]
+    assert refused["sentence"].endswith(".") and refused["epoch"] == 1
+    assert [mark.seq for mark in house.marks()] == [1, 3]
+
+
+@pytest.mark.parametrize("item", [None, 5, "rep", [], {}])
+def test_what_is_no_mark_is_refused_alone(house: House, item: object) -> None:
+    answer = post(house.tablet(1), item, a_mark(1))
+    assert answer.status_code == 200 and answer.json()["refused"][0]["seq"] is None and len(house.marks()) == 1
+
+
+@pytest.mark.parametrize(
+    ("body", "status"),
+    [
+        (b"", 400),
+        (b"{", 400),
+        (b"\xff\xfe", 400),
+        (b'{"marks": ["\xff"]}', 400),
+        (b'{"marks": 5}', 400),
+        (b'{"marks": {}}', 400),
+        (b'["marks"]', 400),
+        (b'{"marks": ' + b"[" * 90_000, 400),
+        (b'{"marks": ' + b"[" * 90_000 + b"]" * 90_000 + b"}", 400),
+        (b'{"marks": [' + b"9" * 5_000 + b"]}", 400),
+        (json.dumps({"marks": [{}] * 201}).encode(), 413),
+    ],
+)
+def test_a_body_that_cannot_be_read_is_refused_whole(house: House, body: bytes, status: int) -> None:
+    answer = house.tablet(1).post("/marks", content=body, headers=JSON)
+    assert answer.status_code == status and answer.json()["sentence"].endswith(".")
+    assert house.marks() == []
+
+
+@pytest.mark.parametrize("kind", ["text/plain", "application/x-www-form-urlencoded", ""])
+def test_marks_come_as_json_only(house: House, kind: str) -> None:
+    answer = house.tablet(1).post("/marks", content=sent(a_mark()), headers={"content-type": kind})
+    assert answer.status_code == 415 and "application/json" in answer.json()["sentence"]
+
+
+def test_a_full_disk_is_said_and_nothing_is_acknowledged(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    async def full(marks: object, received_wall_ms: int) -> None:
+        raise StoreFull
+
+    tablet, ledger = house.tablet(1), house.app.state.hall.ledger
+    monkeypatch.setattr(ledger, "append", full)
+    answer = post(tablet, a_mark())
+    assert answer.status_code == 503 and "disk" in answer.json()["sentence"] and "held" not in answer.json()
+
+
+def test_the_lanes_other_devices_hear_of_new_marks_and_the_sender_does_not(house: House) -> None:
+    tablet, phone, neighbour = house.tablet(1), house.tablet(1, "lifter"), house.tablet(2)
+    me = tablet.get("/lane/packet").json()["device"]["id"]
+    with (
+        phone.websocket_connect(SOCKET) as other,  # first, for whoever is there already is told that a phone has come
+        tablet.websocket_connect(SOCKET) as own,
+        neighbour.websocket_connect(SOCKET) as far,
+    ):
+        for line in (own, other, far):
+            assert line.receive_json()["type"] == "hello"
+        post(tablet, a_mark(1, device=me))
+        news = other.receive_json()
+        assert news["type"] == "marks" and [mark["seq"] for mark in news["marks"]] == [1]
+        for line in (own, far):
+            line.send_json({"type": "ping", "t1": 1})
+            assert line.receive_json()["type"] == "pong", "nothing came before it"
+
+
+def test_the_packet_holds_all_that_a_lane_needs(house: House) -> None:
+    post(house.desk(), a_mark(1), a_mark(2, sheet="asg_1_2/1/lane"))
+    packet = house.tablet(1).get("/lane/packet").json()
+    assert [heat["assignment"]["entry"]["name"] for heat in packet["heats"]] == ["Lanterns", "Two Left Hooks", "Tin Roof"]
+    assert packet["heats"][0]["assignment"]["entry"]["members"][0] == {"name": "Ada Quill", "club": "Copper Yard"}
+    assert packet["heats"][0]["run"] is None and packet["server_ms"] == house.clocks.server
+    assert packet["events"]["evt_mirror"]["format"]["windows"] and [mark["seq"] for mark in packet["marks"]] == [1]
+
+
+def test_the_desk_may_look_at_any_lane_but_must_say_which(house: House) -> None:
+    desk = house.desk()
+    assert desk.get("/lane/packet?lane=3").json()["heats"][0]["assignment"]["entry"]["name"] == "The Unhurried"
+    for lane in ("", "0", "61", "x", "²", "9" * 50):
+        assert desk.get(f"/lane/packet?lane={lane}").status_code == 400

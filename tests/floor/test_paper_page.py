@@ -1,0 +1,160 @@
+"""Paper keyed in: two typings, differences shown, nothing counts before two agree or somebody settles it, and a way back."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.rules.workout.presets import PRESETS
+from tests.builders.cast import a_competition
+from tests.builders.halls import House, TestClient, a_house
+
+PAGE = {"accept": "text/html"}
+KEY = "/desk/paper/key/asg_3_1"
+# A: 30 presses, 90 skips, 120 lb good and 125 not. B: 90 lb, 100 skips, 25 presses. 30 + 90 + 120 + 90 + 100 + 25 = 455 lb.
+SHEET = {
+    "w0": "30",
+    "w2": "90",
+    "w4-t0": "120",
+    "w4-t0-good": "good",
+    "w4-t1": "125",
+    "w4-t1-good": "no",
+    "w5-t0": "90 lb",
+    "w5-t0-good": "good",
+    "w7": "100",
+    "w9": "25",
+    "sign-judge": "Imre",
+}
+
+
+def key(desk: TestClient, by: str, path: str = KEY, status: int = 303, **changes: str) -> str:
+    sitting = re.search(r'name="sitting" value="([^"]+)"', desk.get(path, headers=PAGE).text)
+    assert sitting
+    answer = desk.post(path, data=SHEET | {"by": by, "sitting": sitting[1]} | changes, headers=PAGE)
+    assert answer.status_code == status, answer.text[:3000]
+    return str(answer.text)
+
+
+def paper_marks(house: House) -> list[str]:
+    return [mark.kind for mark in house.marks() if mark.sheet.endswith("/paper")]
+
+
+def score(house: House, assignment: str = "asg_3_1") -> str:
+    found = house.app.state.hall.projection.event_results("evt_mirror")
+    return next(
+        (row.score.text for table in found.tables for row in table.rows if row.assignment == assignment and row.score), ""
+    )
+
+
+def state(desk: TestClient) -> str:
+    listed = desk.get("/desk/paper/key", headers=PAGE).text
+    found = re.search(rf'href="{KEY}">.*?data-state="\w+">([^<]*)', listed)
+    assert found
+    return found[1]
+
+
+def test_one_typing_counts_for_nothing_and_the_second_that_agrees_stores_the_sheet(house: House) -> None:
+    desk = house.desk()
+    key(desk, "Kim")
+    assert (paper_marks(house), score(house), state(desk)) == ([], "", "Keyed in once by Kim")
+    house.clocks.pass_ms(60_000)
+    key(desk, "Lee", **{"w4-t0": "120 lb", "w2": "090"})  # another way to write the same
+    assert (score(house), state(desk)) == ("455", "Stored by Kim and Lee")
+    kinds = paper_marks(house)
+    assert kinds.count("rep") == 245 and kinds.count("lift") == 3 and kinds.count("sign") == 1
+    notes = [mark.body["text"] for mark in house.marks() if mark.kind == "note"]
+    assert notes == ["Keyed in from paper by Kim and Lee."]
+
+
+def test_the_first_typing_is_not_shown_to_the_second_person(house: House) -> None:
+    desk = house.desk()
+    key(desk, "Kim", w0="1417")
+    again = desk.get(KEY, headers=PAGE).text
+    assert "1417" not in again and "Keyed in once" in again
+
+
+def test_differences_are_shown_field_by_field_and_settled_by_name(house: House) -> None:
+    desk = house.desk()
+    key(desk, "Kim")
+    house.clocks.pass_ms(60_000)
+    key(desk, "Lee", w2="80", **{"w5-t0-good": "no"})
+    page = desk.get(KEY, headers=PAGE).text
+    assert paper_marks(house) == [] and state(desk) == "Two differ by Kim and Lee"
+    assert re.findall(r'<fieldset class="key-differs" id="take-([^"]*)"', page) == ["w2", "w5-t0-good"]
+    assert "Kim: <b>90</b>" in page and "Lee: <b>80</b>" in page
+    nobody = desk.post(f"{KEY}/settle", data={"take-w2": "first"}, headers=PAGE)
+    assert nobody.status_code == 422 and "Who settles it is missing." in nobody.text and 'value="first" checked' in nobody.text
+    settled = {"by": "Head judge Ro", "take-w2": "other", "other-w2": "85", "take-w5-t0-good": "first"}
+    assert desk.post(f"{KEY}/settle", data=settled, headers=PAGE).status_code == 303
+    assert (score(house), state(desk)) == ("450", "Stored by Kim and Lee")
+    [note] = [mark.body["text"] for mark in house.marks() if mark.kind == "note"]
+    assert "settled by Head judge Ro" in note and "Repetitions" not in note and "85 (90 or 80)" in note
+
+
+def test_a_third_person_who_agrees_with_one_of_two_ends_it(house: House) -> None:
+    desk = house.desk()
+    sittings = [{"by": "Kim", "w2": "90"}, {"by": "Lee", "w2": "80"}, {"by": "Mo", "w2": "80"}]
+    for number, said in enumerate(sittings):
+        assert desk.post(KEY, data=SHEET | said | {"sitting": f"s{number}"}, headers=PAGE).status_code == 303
+    assert score(house) == "445"
+
+
+def test_the_same_form_sent_twice_is_not_two_people(house: House) -> None:
+    desk = house.desk()
+    for _ in range(2):
+        assert desk.post(KEY, data=SHEET | {"by": "Kim", "sitting": "one"}, headers=PAGE).status_code == 303
+    assert (paper_marks(house), state(desk)) == ([], "Keyed in once by Kim")
+
+
+def test_bad_input_is_told_beside_its_field_and_nothing_is_kept(house: House) -> None:
+    desk = house.desk()
+    text = key(desk, "", status=422, w0="many", **{"w4-t1-good": "", "w5-t0": "", "w9": "25"})
+    for sentence in (
+        "Who keys it in is missing.",
+        "not “many”",
+        "Try 2: was it good, or not?",
+        "Try 1 has an outcome, but no load.",
+    ):
+        assert sentence in text, sentence
+    assert 'value="many"' in text and 'value="25"' in text and state(desk) == "Not keyed in"
+
+
+def test_what_was_stored_can_be_taken_back_and_keyed_in_anew(house: House) -> None:
+    desk = house.desk()
+    key(desk, "Kim")
+    key(desk, "Lee")
+    assert desk.post(KEY, data=SHEET | {"by": "Mo", "sitting": "late"}, headers=PAGE).status_code == 404
+    assert desk.post(f"{KEY}/back", headers=PAGE).status_code == 303
+    assert (score(house) in ("", "0"), state(desk)) == (True, "Not keyed in")
+    key(desk, "Kim", w0="40")
+    key(desk, "Mo", w0="40")
+    assert score(house) == "465"
+
+
+def test_paper_is_the_desks_alone(house: House) -> None:
+    visitor = house.browser()
+    for path in ("/desk/paper", KEY, "/desk/paper/evt_mirror/sheets", "/desk/paper/evt_mirror/heats"):
+        assert visitor.get(path, headers=PAGE).status_code == 303
+    assert visitor.post(KEY, data=SHEET | {"by": "Eve"}, headers={}).status_code in (401, 403)
+    assert paper_marks(house) == []
+
+
+@pytest.fixture
+def shared(tmp_path: Path) -> Iterator[House]:
+    """A pair at one bar, each member's best added up."""
+    format = PRESETS["max_load"].make({"members": "2", "use": "shared"})
+    with a_house(tmp_path, file=a_competition(format, {"Pairs": ["Larks"]})) as opened:
+        yield opened
+
+
+def test_at_a_shared_bar_each_attempt_says_whose_it_was(shared: House) -> None:
+    desk, path = shared.desk(), "/desk/paper/key/asg_1"
+    tries = {"w0-t0": "100", "w0-t0-good": "good", "w0-t0-who": "1", "w0-t1": "60", "w0-t1-good": "good", "w0-t1-who": ""}
+    text = desk.post(path, data={**tries, "by": "Kim", "sitting": "a"}, headers=PAGE).text
+    assert "Try 2: who lifted?" in text
+    for number, by in enumerate(("Kim", "Lee")):
+        answer = desk.post(path, data={**tries, "w0-t1-who": "2", "by": by, "sitting": str(number)}, headers=PAGE)
+        assert answer.status_code == 303
+    [table] = shared.app.state.hall.projection.event_results("evt").tables
+    assert table.rows[0].score is not None and table.rows[0].score.text == "160"

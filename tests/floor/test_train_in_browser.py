@@ -1,0 +1,185 @@
+"""Practice in a real browser: the figure shows the truth, touch and keys call, motion can be in steps; ten
+together; and briefs that open when the desk is away."""
+
+import json
+import math
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from app.rules.records.judges import Judge
+from tests.browser.hall_server import HallServer, served
+from tests.browser.people import PASSWORD, TABLET, a_hall
+from tests.browser.server_process import a_process
+from tests.builders.pairs import a_file
+
+pytestmark = pytest.mark.browser
+
+SIZES = ((1024, 768), (768, 1024), (390, 844), (1920, 1080))
+SET = "/train/set?judge=jdg_1&move="
+REPS = "6"
+FIGURE = "() => [...document.querySelectorAll('#figure polyline')].map((one) => one.getAttribute('points')).join(' ')"
+WHEN_KEPT = """async () => {
+  while (!(await caches.match('/brief/evt'))) await new Promise((later) => setTimeout(later, 100));
+}"""
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
+    file = a_file((("Chalk Lines", "Iron Larks"),), runs=0)
+    judges = (Judge(id="jdg_1", name="Imre of the Forty Letter Chalk Dust Guild"), Judge(id="jdg_2", name="Joss"))
+    with served(tmp_path_factory.mktemp("train"), file.model_copy(update={"judges": judges})) as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def session(browser: Browser, server: HallServer) -> Any:
+    context = browser.new_context(base_url=server.url)
+    page = context.new_page()
+    page.goto("/desk/enter")
+    page.fill("[name=password]", PASSWORD)
+    page.fill("[name=again]", PASSWORD)
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/desk")
+    page.goto("/desk/practice")
+    page.fill("#reps", REPS)  # a short set has both faults, too
+    page.get_by_role("button", name="Store").click()
+    page.wait_for_url("**/desk/practice")
+    state = context.storage_state()
+    context.close()
+    return state
+
+
+@pytest.fixture
+def context(browser: Browser, server: HallServer, session: Any) -> Iterator[BrowserContext]:
+    opened = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=session, has_touch=True)  # type: ignore[arg-type]
+    yield opened
+    opened.close()
+
+
+Points = list[tuple[float, float]]
+ALIKE_PX, SEEN_PX = 2.0, 6.0  # of a drawing 250 high
+
+
+def points(page: Page) -> Points:
+    """The joints of the figure as it stands."""
+    pairs = (pair.split(",") for pair in page.evaluate(FIGURE).split())
+    return [(float(x), float(y)) for x, y in pairs]
+
+
+def apart(one: Points, other: Points) -> float:
+    """How far the joint lies that lies farthest from where it is in another picture."""
+    return max(math.dist(a, b) for a, b in zip(one, other, strict=True))
+
+
+def opened_set(context: BrowserContext, move: str = "squat") -> tuple[Page, list[dict[str, float]]]:
+    """A set's page on a clock that the test moves, and its repetitions."""
+    page = context.new_page()
+    page.clock.install(time=datetime(2031, 5, 17, 8, tzinfo=UTC))
+    page.goto(SET + move)
+    page.clock.pause_at(datetime(2031, 5, 17, 9, tzinfo=UTC))  # from here on only the test moves it
+    script = json.loads(page.locator("main.train").get_attribute("data-set") or "")
+    return page, script["reps"]
+
+
+def is_good(rep: dict[str, float]) -> bool:
+    return rep["far"] == 1 and rep["home"] == 0
+
+
+def test_a_set_called_right_by_touch_and_by_keys_is_all_right(context: BrowserContext) -> None:
+    page, reps = opened_set(context)
+    boxes = {key: page.locator(key).bounding_box() for key in ("#call-good", "#call-no")}
+    page.locator("#start").press("Enter")
+    at = 0.0
+    for number, rep in enumerate(reps):
+        page.clock.run_for(int(rep["end"] - at))
+        at = rep["end"]
+        if number % 2:
+            page.keyboard.press("g" if is_good(rep) else "n")
+        else:
+            box = boxes["#call-good" if is_good(rep) else "#call-no"]
+            assert box is not None
+            page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    expect(page.locator("#called")).to_have_text(str(len(reps)))
+    page.clock.run_for(2000)
+    page.wait_for_url("**/train/result/**")
+    expect(page.get_by_role("heading", level=1)).to_have_text("100 % right")
+    expect(page.get_by_text("Calibrated", exact=True)).to_be_visible()
+
+
+@pytest.mark.parametrize("move", ["squat", "press", "pull_up"])
+def test_the_figure_shows_each_fault_and_is_whole_otherwise(context: BrowserContext, move: str) -> None:
+    page, reps = opened_set(context, move)
+    page.locator("#start").press("Enter")
+    far: dict[bool, list[Points]] = {}
+    home: dict[bool, list[Points]] = {}
+    at = 0.0
+    for rep in reps:
+        middle, end = (rep["start"] + rep["end"]) / 2, rep["end"] - 20
+        for moment, kinds, kind in ((middle, far, rep["far"] == 1), (end, home, rep["home"] == 0)):
+            page.clock.run_for(int(moment - at))
+            at += int(moment - at)
+            kinds.setdefault(kind, []).append(points(page))
+    for kinds in (far, home):
+        assert all(apart(one, kinds[True][0]) < ALIKE_PX for one in kinds[True]), "all that count look alike"
+        assert all(apart(one, kinds[True][0]) > SEEN_PX for one in kinds[False]), "a fault is seen"
+
+
+def test_with_reduced_motion_the_set_stands_in_pictures(browser: Browser, server: HallServer, session: Any) -> None:
+    calm = browser.new_context(base_url=server.url, storage_state=session, reduced_motion="reduce")
+    page, reps = opened_set(calm)
+    expect(page.locator("#stepped")).to_be_checked()
+    page.locator("#start").press("Enter")
+    page.clock.run_for(int(reps[0]["start"]) + 20)
+    pictures = []
+    for _ in range(20):  # through the first repetition, however long it takes
+        page.clock.run_for(int(reps[0]["end"] - reps[0]["start"]) // 21)
+        pictures.append(page.evaluate(FIGURE))
+    assert 3 <= len(set(pictures)) <= 5, "four pictures for a repetition, not a movement"
+    calm.close()
+
+
+def test_pages_of_practice_fit_and_are_for_everybody(context: BrowserContext, server: HallServer) -> None:
+    page = context.new_page()
+    form = {"move": "squat", "seed": "5", "reps": "6", "calls": "5000g 7000n"}
+    result = context.request.post("/train/set?judge=jdg_2", form=form, headers={"Origin": server.url})
+    for path in ("/train", f"{SET}press", "/ten", "/desk/practice", result.url):
+        page.goto(path)
+        expect(page.get_by_role("main")).to_be_visible()
+        found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}).response["violations"]
+        assert [(path, one["id"], one["nodes"][0]["html"]) for one in found] == []
+        for width, height in SIZES:
+            page.set_viewport_size({"width": width, "height": height})
+            assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), (path, width)
+            if path in ("/ten", f"{SET}press"):
+                assert page.evaluate("document.documentElement.scrollHeight <= innerHeight + 1"), (path, width)
+
+
+def test_a_lane_counts_along_the_desk_sees_it_and_briefs_open_when_the_desk_is_gone(browser: Browser, tmp_path: Path) -> None:
+    with a_process(tmp_path / "data", a_file([["Ana and Bo"]])) as server, a_hall(browser, server.url) as hall:
+        desk = hall.desk()
+        judge = hall.tablet(desk, 1)
+        judge.page.evaluate(WHEN_KEPT)
+        desk.page.goto(f"{server.url}/desk/practice")
+        desk.page.get_by_role("button", name="Begin").click()
+        judge.page.goto(f"{server.url}/ten")
+        expect(judge.page.locator("#ten")).to_have_attribute("data-state", "counting")
+        for _ in range(11):
+            judge.touch(judge.page.locator("#ten-count"))
+        judge.page.get_by_role("button", name="Take one back").click()
+        expect(judge.page.locator("#ten-number")).to_have_text("10")
+        judge.page.get_by_role("button", name="That is my count").click()
+        expect(judge.page.locator("#ten-said")).to_have_text("The desk has your count: 10.")
+        expect(desk.page.locator("#practice-lanes")).to_contain_text("10, right")
+        server.kill()
+        judge.page.goto(f"{server.url}/brief/evt")
+        expect(judge.page.get_by_role("heading", name="Take care")).to_be_visible()
+        assert judge.page.evaluate("getComputedStyle(document.querySelector('.help')).borderTopStyle") == "solid"  # styles too
+        judge.page.get_by_role("link", name="All briefs").click()
+        expect(judge.page.get_by_role("heading", name="Briefs")).to_be_visible()
+        assert judge.errors == []

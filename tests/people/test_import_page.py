@@ -1,0 +1,236 @@
+"""Entries from a spreadsheet's file: any encoding and separator, problems by their cell, all or nothing, one way back."""
+
+import html
+import re
+
+import pytest
+
+from tests.builders.halls import House, TestClient
+
+HERE = "/desk/entries/file"
+PAGE = {"accept": "text/html"}
+TEAMS = (
+    "Division;Team;Athlete A;Club A;Athlete B;Club B;Email\r\nOpen pairs;Größe 9;José Ñandú;Quay;Bo Lind;Quay;x@example.org\r\n"
+)
+
+
+def look(desk: TestClient, data: bytes, status: int = 200, **form: str) -> str:
+    """The page after a file was chosen."""
+    answer = desk.post(HERE, data={"do": "look", **form}, files={"file": ("list.csv", data, "text/csv")}, headers=PAGE)
+    assert answer.status_code == status, answer.text[:2000]
+    return html.unescape(answer.text)
+
+
+def send(desk: TestClient, text: str, status: int = 303, do: str = "store", **form: str) -> str:
+    """The list as text, posted from the page."""
+    answer = desk.post(HERE, data={"do": do, "text": text, **form}, headers=PAGE)
+    assert answer.status_code == status, answer.text[:3000]
+    return html.unescape(answer.text)
+
+
+def entries(house: House) -> dict[str, tuple[str, ...]]:
+    roster = house.app.state.hall.projection.roster
+    names = {athlete.id: athlete.name for athlete in roster.athletes}
+    return {entry.name: tuple(names[member] for member in entry.members) for entry in roster.entries}
+
+
+@pytest.mark.parametrize(
+    ("encoding", "mark", "said"),
+    [
+        ("utf-8", b"", "UTF-8, guessed"),
+        ("utf-8", b"\xef\xbb\xbf", "UTF-8"),
+        ("utf-16-le", b"\xff\xfe", "UTF-16"),
+        ("utf-16-be", b"\xfe\xff", "UTF-16"),
+        ("utf-16-le", b"", "UTF-16, guessed"),
+        ("cp1252", b"", "Windows-1252 (western), guessed"),
+    ],
+)
+def test_letters_are_read_by_whatever_wrote_them(house: House, encoding: str, mark: bytes, said: str) -> None:
+    text = look(house.desk(), mark + TEAMS.encode(encoding))
+    assert f"letters read as {said}." in text
+    assert "Größe 9" in text and "José Ñandú, Bo Lind" in text
+    assert "Personal, and not needed: not kept." in text
+    assert "Store all of it" in text and "Größe 9" not in entries(house)
+
+
+@pytest.mark.parametrize("separator", [",", ";", "\t", "|"])
+def test_the_separator_is_found_by_itself(house: House, separator: str) -> None:
+    desk = house.desk()
+    text = separator.join(["Division", "Entry", "Athlete"]) + "\n" + separator.join(["Open pairs", '"A, B; C"', "Ana"])
+    send(desk, text)
+    assert entries(house)["A, B; C"] == ("Ana",)
+
+
+def test_a_quoted_cell_may_hold_line_breaks_and_quotes(house: House) -> None:
+    send(house.desk(), 'Division,Entry,Athlete\r\nOpen pairs,"The ""Long""\r\nLever",Ana Ruiz\r\n')
+    assert entries(house)['The "Long" Lever'] == ("Ana Ruiz",)
+
+
+def test_one_row_for_each_athlete_is_joined_by_the_team(house: House) -> None:
+    text = "Team,First name,Surname,Club,Category,Body weight (lb)\nOak,Ana,Ruiz,Quay,Open pairs,150\n"
+    send(house.desk(), text + "Oak,Bo,Lind,Quay,open pairs,180.5\n")
+    roster = house.app.state.hall.projection.roster
+    assert entries(house)["Oak"] == ("Ana Ruiz", "Bo Lind")
+    assert [one.bodyweight.text() for one in roster.athletes if one.name in ("Ana Ruiz", "Bo Lind")] == ["150 lb", "180.5 lb"]
+
+
+def test_every_problem_is_named_by_its_cell_and_nothing_is_stored(house: House) -> None:
+    desk, before = house.desk(), entries(house)
+    rows = [
+        "Division,Entry,Athlete,Bodyweight",
+        "Nowhere,A,Ana,70",
+        "Open pairs,B\x00,Ana,70",
+        "Open pairs,C,\u202eevil,70",
+        f"Open pairs,D,{'x' * 130},70",
+        "Open pairs,E,,70",
+        "Open pairs,F,Flo,heavy",
+        "Open pairs,G,Gil,70,what is this",
+    ]
+    text = send(desk, "\n".join(rows), 422)
+    for words in (
+        "B3 (Entry): The entry's name holds a control character.",
+        "C4 (Athlete): The athlete's name holds a control character that turns the reading direction.",
+        "C5 (Athlete): The athlete's name has 130 characters; at most 120 are allowed.",
+        "C6 (Athlete): The athlete's name is missing, but there is a club or a bodyweight.",
+        "D7 (Bodyweight): The bodyweight: “heavy” is not a load.",
+        "E8: This cell lies beyond the last column, D.",
+    ):
+        assert words in text, words
+    assert entries(house) == before
+    assert "Row 2: There is no division Nowhere." in send(desk, "\n".join(rows[:2]), 422)
+    assert "Nowhere" in send(desk, "\n".join(rows[:2]), 200, do="look", make_divisions="on")
+
+
+def test_importing_again_changes_what_changed_and_doubles_nothing(house: House) -> None:
+    desk = house.desk()
+    send(desk, "Division,Entry,Athlete A,Athlete B\nOpen pairs,Oak,Ana,Bo\nOpen pairs,Elm,Cy,Di\n")
+    count = len(entries(house))
+    again = send(desk, "Division,Entry,Athlete A,Athlete B\nOpen pairs,oak,Ana,Eve\nOpen pairs,Elm,Cy,Di\n", 200, do="look")
+    assert "Name: Oak becomes oak." in again and "Leaves: Bo." in again and "Joins: Eve." in again
+    assert re.search(r"<b>0</b> added</span> <span><b>1</b> changed</span> <span><b>1</b> as they are", again)
+    send(desk, "Division,Entry,Athlete A,Athlete B\nOpen pairs,oak,Ana,Eve\nOpen pairs,Elm,Cy,Di\n")
+    assert len(entries(house)) == count and entries(house)["oak"] == ("Ana", "Eve")
+    assert all(athlete.name != "Bo" for athlete in house.app.state.hall.projection.roster.athletes)
+    same = send(desk, "Division,Entry,Athlete A,Athlete B\nOpen pairs,oak,Ana,Eve\n", 422)
+    assert "Everything in this list is stored already." in same
+
+
+def test_an_id_knows_an_entry_again_under_another_name_and_division(house: House) -> None:
+    desk = house.desk()
+    send(desk, "Id,Division,Entry,Athlete\nT-1,Open pairs,Oak,Ana\nT-2,Open pairs,Elm,Bo\n")
+    roster = house.app.state.hall.projection.roster
+    oak = next(entry.id for entry in roster.entries if entry.name == "Oak")
+    text = "Id,Division,Entry,Athlete\nT-1,Veteran pairs,Old Oak,Ana\nT-2,Open pairs,Elm,Bo\n"
+    assert "Division: Open pairs becomes Veteran pairs." in send(desk, text, 200, do="look")
+    send(desk, text)
+    assert next(entry for entry in house.app.state.hall.projection.roster.entries if entry.id == oak).name == "Old Oak"
+
+
+def test_entries_that_the_list_does_not_name_stay_and_are_named(house: House) -> None:
+    desk, before = house.desk(), entries(house)
+    send(desk, "Division,Entry,Athlete\nOpen pairs,Oak,Ana\n")
+    assert set(before) < set(entries(house))
+    text = send(desk, "Division,Entry,Athlete\nOpen pairs,Elm,Bo\n", 200, do="look")
+    assert f"Stored, but not in this list: {len(before) + 1}" in text and "They stay." in text
+
+
+def test_an_import_is_taken_back_as_a_whole(house: House) -> None:
+    desk, hall = house.desk(), house.app.state.hall
+    send(desk, "Division,Entry,Athlete,Club\nOpen pairs,Oak,Ana,Quay\nOpen pairs,Elm,Bo,Quay\n")
+    before = hall.projection.roster
+    rows = [
+        "Division,Entry,Athlete,Club,Weight",
+        "Open pairs,Oak,Ana,Barn,61 kg",
+        "New one,Fir,Cy,Pier,",
+        "Open pairs,Elm,Eve,Quay,",
+    ]
+    send(desk, "\n".join(rows), make_divisions="on")
+    assert hall.projection.roster != before and "Eve" in str(entries(house))
+    answer = desk.post(f"{HERE}/back", headers=PAGE)
+    assert answer.status_code == 200 and "The import is taken back." in answer.text
+    assert hall.projection.roster == before
+    assert "no import to take back" in desk.post(f"{HERE}/back", headers=PAGE).text
+
+
+def test_what_somebody_changed_since_is_not_taken_back(house: House) -> None:
+    desk = house.desk()
+    send(desk, "Division,Entry,Athlete\nOpen pairs,Oak,Ana\nOpen pairs,Elm,Bo\n")
+    oak = next(entry for entry in house.app.state.hall.projection.roster.entries if entry.name == "Oak")
+    desk.post(f"/desk/entries/{oak.id}", data={"name": "Ash", "division": "div_open", "member-0-name": "Ana"})
+    text = desk.post(f"{HERE}/back", headers=PAGE).text
+    assert "Changed since, and left as they are: Ash." in text
+    assert "Ash" in entries(house) and "Elm" not in entries(house)
+
+
+def test_an_import_whose_entries_stand_on_a_start_list_stays(house: House) -> None:
+    desk = house.desk()
+    send(desk, "Division,Entry,Athlete\nOpen pairs,Oak,Ana\n")
+    oak = next(entry for entry in house.app.state.hall.projection.roster.entries if entry.name == "Oak")
+    desk.post("/desk/heats/new", data={"event": "evt_mirror", "number": "9", "lanes": "1", "lane-1-entry": oak.id})
+    answer = desk.post(f"{HERE}/back", headers=PAGE)
+    assert answer.status_code == 409 and "stands on the start list" in answer.text and "Oak" in entries(house)
+
+
+def test_an_unusual_bodyweight_is_asked_about_once(house: House) -> None:
+    desk = house.desk()
+    text = "Division,Entry,Athlete,Bodyweight (kg)\nOpen pairs,Oak,Ana,30\n"
+    refused = send(desk, text, 422)
+    assert "D2 (Bodyweight (kg)): 30 kg (66.1 lb) is an unusual bodyweight." in refused and "Oak" not in entries(house)
+    send(desk, text, odd_is_right="on")
+    assert "Oak" in entries(house)
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"", "No file came along"),
+        (b"PK\x03\x04rest", "That is a spreadsheet itself."),
+        (b"x" * (401 * 1024), "at most 400 kB"),
+        (b"Division,Entry,Athlete\n", "no row under them"),
+        (b'Division,Entry,Athlete\nOpen pairs,"Oak,Ana\n', "a quote"),
+        (b'Division,Entry,Athlete\nOpen pairs,"Oak"s,Ana\n', "Row 2: a cell begins with a quote"),
+        (b"Name\n" + b"a\n" * 2002, "more than 2000 rows"),
+        (b",".join([b"Name"] * 61) + b"\n" + b",".join([b"x"] * 61), "at most 60"),
+        (b"\x81\x8d\x8f\x90", "can't be read as Windows-1252"),
+    ],
+)
+def test_a_file_that_is_no_list_gets_a_sentence(house: House, data: bytes, words: str) -> None:
+    answer = house.desk().post(HERE, data={"do": "look"}, files={"file": ("a.csv", data, "text/csv")}, headers=PAGE)
+    assert answer.status_code == 422 and words in html.unescape(answer.text)
+
+
+def test_columns_are_changed_by_hand(house: House) -> None:
+    desk = house.desk()
+    text = "Who,Where\nAna,Quay\nBo,Pier\n"
+    unread = send(desk, text, 200, do="look")
+    assert "No column is an athlete's name." in unread and "No column is the division." in unread
+    chosen = {
+        "columns": "yes",
+        "headed": "on",
+        "row_is": "entry",
+        "column-0": "athlete",
+        "column-1": "club",
+        "division": "div_open",
+    }
+    send(desk, text, **chosen)
+    assert entries(house)["Ana"] == ("Ana",) and entries(house)["Bo"] == ("Bo",)
+
+
+def test_a_list_without_headings_and_one_with_sep_line_are_read(house: House) -> None:
+    desk = house.desk()
+    roles = {"columns": "yes", "row_is": "entry", "column-0": "division", "column-1": "entry", "column-2": "athlete"}
+    send(desk, "sep=;\r\nOpen pairs;Oak;Ana\r\n", **roles)
+    assert entries(house)["Oak"] == ("Ana",)
+
+
+def test_hostile_cells_are_text_and_never_markup(house: House) -> None:
+    desk = house.desk()
+    answer = desk.post(
+        HERE, data={"do": "look", "text": "Division,Entry,Athlete\nOpen pairs,</textarea><b onclick=x>,=1+1\n"}, headers=PAGE
+    )
+    assert "<b onclick" not in answer.text and "&lt;/textarea&gt;" in answer.text
+
+
+def test_only_the_desk_sees_the_page(house: House) -> None:
+    assert house.browser().get(HERE).status_code == 401
+    assert house.tablet(1).post(HERE, data={"text": "x"}).status_code == 401

@@ -1,0 +1,148 @@
+"""Openers: entered by lifter or for a whole event, asked about once, kept in the file, told to the lanes."""
+
+import html
+from collections.abc import Iterator
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app.hall.forms import BadForm
+from app.people.entering import delete_entry, save_entry
+from app.people.openers import lifters_of, planned_texts, set_opener
+from app.results.competition_file import make_file, read_file, write_file
+from app.rules.values.units import Load
+from app.rules.workout.openers import Opener
+from app.store.records import NotThere
+from tests.builders.halls import House, a_house
+from tests.builders.meets import a_meet
+
+PAGE = {"accept": "text/html"}
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[House]:
+    with a_house(tmp_path) as opened:
+        yield opened
+
+
+def call(house: House, what: Any, *args: Any, **named: Any) -> Any:
+    assert house.inside.portal is not None
+    return house.inside.portal.call(partial(what, house.app.state.hall, *args, **named))
+
+
+def stored(house: House) -> tuple[Opener, ...]:
+    found: tuple[Opener, ...] = house.app.state.hall.projection.roster.openers
+    return found
+
+
+def test_who_lifts_is_each_member_with_a_window_of_the_lift(house: House) -> None:
+    roster = house.app.state.hall.projection.roster
+    lifters = [(one.entry.id, one.member, one.task) for one in lifters_of(roster, roster.events[0])]
+    assert lifters[:3] == [("ent_1", 1, "squat"), ("ent_1", 2, "squat"), ("ent_2", 1, "squat")]
+    assert len(lifters) == 24
+
+
+def test_an_opener_is_stored_replaced_and_forgotten_and_its_lane_is_told(house: House) -> None:
+    lane = house.tablet(1)
+    made = call(house, set_opener, "evt_mirror", "ent_1", 2, "185", then="205 215,5", sure=True)
+    assert made.loads == (Load("185", "lb"), Load("205", "lb"), Load("215.5", "lb"))
+    openers = lane.get("/lane/packet").json()["heats"][0]["assignment"]["openers"]
+    assert [(one["member"], one["loads"][0]) for one in openers] == [(2, {"amount": "185", "unit": "lb"})]
+    call(house, set_opener, "evt_mirror", "ent_1", 2, "190")
+    assert [one.loads for one in stored(house)] == [(Load("190", "lb"), Load("205", "lb"), Load("215.5", "lb"))]
+    assert call(house, set_opener, "evt_mirror", "ent_1", 2, "", then="") is None
+    assert stored(house) == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "then", "field", "sentence"),
+    [
+        ("1O5", "", "load", "type 105"),
+        ("-5", "", "load", "has no sign"),
+        ("1e3", "", "load", "without the e"),
+        ("2,000", "", "load", "could mean two loads"),
+        ("40", "", "load", "The bar alone weighs 45 lb (20.4 kg)"),
+        ("2000", "", "load", "more than anybody lifts"),
+        ("", "200", "load", "a plan and no opener"),
+        ("185", "heavy", "then", "is not a load"),
+    ],
+)
+def test_what_cannot_be_is_refused_beside_its_field(house: House, text: str, then: str, field: str, sentence: str) -> None:
+    with pytest.raises(BadForm) as wrong:
+        call(house, set_opener, "evt_mirror", "ent_1", 1, text, then=then, sure=True)
+    assert wrong.value.problems[0].field == field
+    assert sentence in wrong.value.problems[0].sentence
+    assert stored(house) == ()
+
+
+def test_what_may_be_a_slip_is_refused_once_and_taken_when_sure(house: House) -> None:
+    with pytest.raises(BadForm, match=r"The nearest: 185 lb \(83.9 kg\) or 186 lb \(84.4 kg\). Store once more"):
+        call(house, set_opener, "evt_mirror", "ent_1", 1, "185.5")
+    assert call(house, set_opener, "evt_mirror", "ent_1", 1, "185.5", sure=True).load == Load("185.5", "lb")
+
+
+def test_only_a_member_who_lifts_has_one(house: House) -> None:
+    for event, entry, member in (("evt_mirror", "ent_1", 3), ("evt_x", "ent_1", 1), ("evt_mirror", "ent_x", 1)):
+        with pytest.raises(NotThere):
+            call(house, set_opener, event, entry, member, "185")
+
+
+def test_a_plan_is_read_as_people_write_one() -> None:
+    assert planned_texts("105 110; 112,5/115 kg,  120kg ") == ["105", "110", "112,5", "115 kg", "120kg"]
+
+
+def test_openers_go_into_the_competition_file_and_back(house: House) -> None:
+    call(house, set_opener, "evt_mirror", "ent_3", 1, "185", then="200")
+    projection = house.app.state.hall.projection
+    file = read_file(write_file(make_file(projection.roster, projection.runs, projection.rulings, house.marks(), 0)))
+    assert file.openers == stored(house) and len(file.openers) == 1
+
+
+def test_an_entry_put_back_under_its_id_finds_its_openers(tmp_path: Path) -> None:
+    meet = a_meet(events=0).model_copy(update={"heats": (), "runs": ()})
+    with a_house(tmp_path, file=meet) as house:
+        call(house, set_opener, "heavy", "ent_1", 1, "100")
+        call(house, delete_entry, "ent_1")
+        assert stored(house) == ()
+        call(house, save_entry, {"name": "Ada Quill", "division": "open", "member-0-name": "Ada Quill"}, "ent_1")
+        assert [opener.load.text() for opener in stored(house)] == ["100 kg"]
+
+
+def test_the_page_takes_a_whole_event_or_nothing_and_keeps_what_was_typed(house: House) -> None:
+    desk = house.desk()
+    path = "/desk/events/evt_mirror/openers"
+    empty = html.unescape(desk.get(path, headers=PAGE).text)
+    assert "24 still without an opener" in empty and "heat 1, lane 1" in empty
+    one, two = "load-squat-ent_1-1", "load-squat-ent_1-2"
+    refused = desk.post(path, data={one: "185", two: "1O5", "then-squat-ent_1-1": "205"}, headers=PAGE)
+    assert refused.status_code == 422 and stored(house) == ()
+    assert 'value="185"' in refused.text and 'value="1O5"' in refused.text and f'href="#{two}"' in refused.text
+    assert desk.post(path, data={one: "185", two: "155"}, headers=PAGE).headers["location"] == f"{path}?saved=yes"
+    assert "185 lb (83.9 kg)" in desk.get(path, headers=PAGE).text
+    assert [opener.load.text() for opener in stored(house)] == ["185 lb", "155 lb"]
+
+
+def test_the_page_asks_once_about_a_slip(house: House) -> None:
+    desk = house.desk()
+    path, field = "/desk/events/evt_mirror/openers", "load-squat-ent_1-1"
+    asked = desk.post(path, data={field: "185.5"}, headers=PAGE)
+    assert asked.status_code == 422 and f'name="asked-{field}" value="185.5"' in asked.text
+    assert desk.post(path, data={field: "186.5", f"asked-{field}": "185.5"}, headers=PAGE).status_code == 422, "another slip"
+    assert desk.post(path, data={field: "185.5", f"asked-{field}": "185.5"}, headers=PAGE).status_code == 303
+    assert [opener.load.text() for opener in stored(house)] == ["185.5 lb"]
+
+
+def test_replaced_openers_can_be_put_back(house: House) -> None:
+    desk = house.desk()
+    path, field = "/desk/events/evt_mirror/openers", "load-squat-ent_1-1"
+    desk.post(path, data={field: "185"}, headers=PAGE)
+    page = desk.post(path, data={field: ""}, headers=PAGE)
+    assert stored(house) == () and "1 opener is another now." in page.text
+    assert f'<input type="hidden" name="{field}" value="185">' in page.text, "the form that puts it back"
+
+
+def test_openers_are_the_desk_s(house: House) -> None:
+    assert house.browser().get("/desk/events/evt_mirror/openers").status_code == 401
+    assert house.desk().get("/desk/events/nothing/openers", headers=PAGE).status_code == 404

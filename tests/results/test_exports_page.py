@@ -1,0 +1,74 @@
+"""Files that leave the desk and come back: who may have them, and what a bad one is answered."""
+
+import csv
+import io
+from pathlib import Path
+
+from app.results.competition_file import read_file, write_file
+from tests.builders.halls import House, a_house
+from tests.builders.pairs import a_file
+
+PAGE = {"accept": "text/html"}
+FILE = a_file(done=((6, 9, 225), (7, 8, 200)))
+
+
+def test_only_the_desk_is_given_files(house: House) -> None:
+    stranger = house.browser()
+    for path in ("/desk/results.csv", "/desk/competition.json"):
+        answer = stranger.get(path)
+        assert answer.status_code in (401, 403) and answer.json()["sentence"]
+        assert stranger.get(path, headers=PAGE).status_code == 303
+    assert stranger.post("/desk/import", content=b"{}").status_code in (401, 403)
+
+
+def test_the_results_are_a_csv_to_keep(house: House) -> None:
+    answer = house.desk().get("/desk/results.csv")
+    assert answer.headers["content-type"] == "text/csv; charset=utf-8"
+    assert answer.headers["content-disposition"] == 'attachment; filename="results.csv"'
+    rows = list(csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig"), newline="")))
+    assert {row["entry"] for row in rows} == {entry.name for entry in house.app.state.hall.projection.roster.entries}
+
+
+def test_the_competition_file_is_read_back_by_an_empty_server(house: House, tmp_path: Path) -> None:
+    exported = house.desk().get("/desk/competition.json").content
+    (tmp_path / "other").mkdir()
+    with a_house(tmp_path / "other", competition=False) as other:
+        desk = other.desk()
+        form = {"file": ("competition.json", exported, "application/json")}
+        answer = desk.post("/desk/import", files=form, headers=PAGE)
+        assert answer.status_code == 303 and answer.headers["location"] == "/desk"
+        back = desk.get("/desk/competition.json").content
+        assert read_file(back).model_copy(update={"made_wall_ms": 0}) == read_file(exported).model_copy(
+            update={"made_wall_ms": 0}
+        )
+        assert read_file(exported).competition.name in other.browser().get("/").text
+
+
+def test_before_there_is_a_competition_there_is_no_file(tmp_path: Path) -> None:
+    with a_house(tmp_path, competition=False) as house:
+        answer = house.desk().get("/desk/results.csv")
+        assert answer.status_code == 404 and "no competition yet" in answer.json()["sentence"]
+
+
+def test_a_file_for_a_server_with_a_competition_is_refused(house: House) -> None:
+    answer = house.desk().post("/desk/import", content=write_file(FILE))
+    assert answer.status_code == 409 and "already holds a competition" in answer.json()["sentence"]
+
+
+def test_a_bad_file_is_told_where_and_leaves_nothing(tmp_path: Path) -> None:
+    with a_house(tmp_path, competition=False) as house:
+        desk = house.desk()
+        bad = write_file(FILE).replace(b'"kind":"rep"', b'"kind":"rap"', 1)
+        answer = desk.post("/desk/import", content=bad)
+        assert answer.status_code == 422 and answer.json()["sentence"].startswith("At /marks/0: The kind of a mark is one of")
+        page = desk.post("/desk/import", files={"file": ("x.json", bad)}, headers=PAGE)
+        assert page.status_code == 422 and "At /marks/0" in page.text
+        assert house.app.state.hall.projection.roster is None and house.marks() == []
+        assert desk.post("/desk/import", content=write_file(FILE)).json() == {"competition": "cmp", "marks": len(FILE.marks)}
+
+
+def test_an_upload_without_a_file_is_told_so(tmp_path: Path) -> None:
+    with a_house(tmp_path, competition=False) as house:
+        desk = house.desk()
+        for answer in (desk.post("/desk/import"), desk.post("/desk/import", files={"other": ("x", b"y")})):
+            assert answer.status_code == 422 and "No file came along" in answer.json()["sentence"]

@@ -1,0 +1,108 @@
+"""Several halls at the desk: files taken in, questions settled, one standing."""
+
+import csv
+import io
+import re
+
+from app.results.competition_file import write_file
+from app.results.recount import recount
+from app.rules.records.document import CompetitionFile
+from app.rules.result.sealing import sealed
+from tests.builders.halls import House, TestClient
+from tests.rules.result.test_halls import NORTH, SAME, SOUTH
+
+PAGE = {"Accept": "text/html"}
+KEY = "person/iron larks/slow burn"
+
+
+def take(desk: TestClient, name: str, file: CompetitionFile) -> str:
+    """Takes a hall's file in as a person does; the page that follows."""
+    sent = desk.post("/desk/halls", data={"name": name}, files={"file": ("c.json", write_file(sealed(file)))}, headers=PAGE)
+    if sent.status_code == 303:
+        return str(desk.get(sent.headers["location"], headers=PAGE).text)
+    return str(sent.text)
+
+
+def names(desk: TestClient) -> list[str]:
+    """The entries of the joined standing, in order."""
+    rows = csv.DictReader(io.StringIO(desk.get("/desk/halls/results.csv").content.decode("utf-8-sig")))
+    return [row["entry"] for row in rows]
+
+
+def test_two_files_make_one_standing_for_everybody(empty_house: House) -> None:
+    desk = empty_house.desk()
+    take(desk, "North", NORTH)
+    assert "seal holds" in take(desk, "South", SOUTH)
+    assert names(desk) == ["Chalk Lines", "Two Left", "Slow Burn", "Iron Larks"]
+    public = empty_house.browser().get("/halls").text
+    assert public.index("Chalk Lines") < public.index("Two Left") < public.index("Iron Larks")
+    told = empty_house.browser().get("/halls.json").json()
+    assert sorted(told["halls"].values()) == ["North", "North", "South", "South"]
+
+
+def test_what_is_downloaded_can_be_recounted_by_anybody(empty_house: House) -> None:
+    desk = empty_house.desk()
+    take(desk, "North", NORTH)
+    take(desk, "South", SOUTH)
+    found = recount(desk.get("/desk/halls/competition.json").content)
+    assert [row.entry.name for row in found.events[0].tables[0].rows] == names(desk)
+    assert found.sealed is not None and found.sealed.faults == ()
+
+
+def test_a_question_waits_until_a_person_settles_it_and_can_be_opened_again(empty_house: House) -> None:
+    desk = empty_house.desk()
+    take(desk, "North", NORTH)
+    empty_house.clocks.pass_ms(1)
+    assert "Until somebody settles it, North counts." in take(desk, "South", SAME)
+    assert names(desk) == ["Chalk Lines", "Two Left", "Iron Larks"]
+    assert "1 question is not settled yet" in empty_house.browser().get("/halls").text
+    desk.post("/desk/halls/settle", data={"key": KEY, "answer": "South"})
+    assert names(desk) == ["Chalk Lines", "Two Left", "Slow Burn"]
+    assert "not settled" not in empty_house.browser().get("/halls").text
+    desk.post("/desk/halls/settle", data={"key": KEY, "answer": ""})
+    assert names(desk) == ["Chalk Lines", "Two Left", "Iron Larks"]
+
+
+def test_a_file_that_was_put_aside_does_not_count_until_it_is_taken_up_again(empty_house: House) -> None:
+    desk = empty_house.desk()
+    take(desk, "North", NORTH)
+    page = take(desk, "South", SOUTH)
+    found = re.search(r"/desk/halls/([0-9a-f]{64})/aside((?!/aside).)*?: South<", page, re.S)
+    assert found is not None
+    digest = found[1]
+    desk.post(f"/desk/halls/{digest}/aside", data={"aside": "on"})
+    assert names(desk) == ["Chalk Lines", "Iron Larks"]
+    desk.post(f"/desk/halls/{digest}/aside", data={"aside": ""})
+    assert names(desk) == ["Chalk Lines", "Two Left", "Slow Burn", "Iron Larks"]
+
+
+def test_what_is_no_competition_file_is_refused_with_a_sentence_and_nothing_is_kept(empty_house: House) -> None:
+    desk = empty_house.desk()
+    sent = desk.post("/desk/halls", data={"name": "North"}, files={"file": ("c.json", b"{}")}, headers=PAGE)
+    assert sent.status_code == 422 and "This is not a competition file" in sent.text and 'value="North"' in sent.text
+    assert desk.post("/desk/halls", data={"name": "North"}, headers=PAGE).status_code == 422
+    assert "No file is here yet." in desk.get("/desk/halls", headers=PAGE).text
+    assert desk.get("/desk/halls/results.csv").status_code == 404
+
+
+def test_the_same_file_again_and_the_same_name_again_are_refused(empty_house: House) -> None:
+    desk = empty_house.desk()
+    take(desk, "North", NORTH)
+    assert "This file is here already, as North." in take(desk, "East", NORTH)
+    assert "A file named North is here already." in take(desk, "North", SOUTH)
+
+
+def test_a_file_that_somebody_changed_says_so_beside_its_name(empty_house: House) -> None:
+    desk = empty_house.desk()
+    broken = sealed(NORTH).model_copy(update={"marks": NORTH.marks[1:]})
+    desk.post("/desk/halls", data={"name": "North"}, files={"file": ("c.json", write_file(broken))})
+    page = desk.get("/desk/halls", headers=PAGE).text
+    assert "seal broken" in page and "is missing." in page
+
+
+def test_this_halls_own_marks_count_beside_the_others(house: House) -> None:
+    desk = house.desk()
+    take(desk, "South", SOUTH)
+    told = desk.get("/halls.json").json()
+    assert "South" in told["halls"].values()
+    assert desk.get("/desk/halls", headers=PAGE).status_code == 200

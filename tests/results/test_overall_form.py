@@ -1,0 +1,124 @@
+"""Choosing how the overall standing is made: what is stored, what is refused, and what the page then shows."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app.hall.forms import BadForm
+from app.results.overall_form import overall_page, overall_typed, save_overall
+from app.rules.records.overall_rule import OverallRule
+from app.store import records
+from tests.builders.halls import House, a_house
+from tests.builders.meets import a_meet
+
+TYPED = {
+    "by": "linear",
+    "points": "100, 90; 80\n70.5",
+    "beyond": "5",
+    "first": "50",
+    "less": "2,5",
+    "least": "1",
+    "shared": "split",
+    "absent": "none",
+    "better": "more",
+    "count_back": "on",
+    "named": "heavy",
+}
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[House]:
+    with a_house(tmp_path, file=a_meet()) as opened:
+        yield opened
+
+
+def stored(house: House) -> OverallRule | None:
+    """The rule as stored, which is the one that the projection has."""
+    hall = house.app.state.hall
+    roster = hall.database.read(records.roster)
+    assert roster == hall.projection.roster
+    return roster.overall
+
+
+def save(house: House, **changes: str) -> OverallRule | None:
+    house.do(save_overall, {**TYPED, **changes})
+    return stored(house)
+
+
+def refused(house: House, **changes: str) -> dict[str, str]:
+    before = stored(house)
+    with pytest.raises(BadForm) as wrong:
+        house.do(save_overall, {**TYPED, **changes})
+    assert stored(house) == before, "nothing is stored half"
+    return {problem.field: problem.sentence for problem in wrong.value.problems}
+
+
+def test_before_anything_was_chosen_there_is_no_overall_standing(house: House) -> None:
+    assert overall_typed(house.app.state.hall)["by"] == "none"
+    view = overall_page(house.app.state.hall)
+    assert (view.rule, view.tables, view.scores) == ((), (), 4)
+
+
+def test_points_that_fall_evenly(house: House) -> None:
+    rule = save(house)
+    assert rule == OverallRule(
+        by="linear", first=Fraction(50), less=Fraction(5, 2), least=Fraction(1), shared="split", absent="none", named="heavy"
+    )
+    typed = overall_typed(house.app.state.hall)
+    assert (typed["first"], typed["less"], typed["shared"], typed["count_back"]) == ("50", "2.5", "split", "on")
+
+
+def test_a_table_is_read_with_any_sign_between(house: House) -> None:
+    rule = save(house, by="table")
+    assert rule is not None and rule.points == (100, 90, 80, Fraction(141, 2)) and rule.beyond == 5
+    assert overall_typed(house.app.state.hall)["points"] == "100, 90, 80, 70.5"
+    again = save(house, by="linear")
+    assert again is not None and again.points == rule.points, "the table stays for whoever goes back to it"
+
+
+def test_what_is_stored_can_be_stored_again_unchanged(house: House) -> None:
+    for by, absent in (("places", "last"), ("table", "none"), ("linear", "out"), ("scores", "last")):
+        rule = save(house, by=by, absent=absent)
+        house.do(save_overall, overall_typed(house.app.state.hall))
+        assert stored(house) == rule
+
+
+def test_it_can_be_dropped(house: House) -> None:
+    save(house)
+    assert save(house, by="none", points="nonsense") is None
+
+
+@pytest.mark.parametrize(
+    ("changes", "field", "sentence"),
+    [
+        ({"by": "magic"}, "by", "How the scores are added up is one of"),
+        ({"by": "table", "points": ""}, "points", "The table of points is empty"),
+        ({"by": "table", "points": "100, ninety"}, "points", "not “ninety”"),
+        ({"by": "table", "points": "100, -5"}, "points", "not “-5”"),
+        ({"by": "table", "points": "90, 100"}, "points", "Place 2 would be worth more than place 1"),
+        ({"by": "table", "points": "1 " * 501}, "points", "501 places; at most 500"),
+        ({"first": "-1"}, "first", "What place 1 is worth is 0 or more"),
+        ({"less": "x"}, "less", "is a number such as 2, 0.5 or 1/3"),
+        ({"shared": ""}, "shared", "What shared places are worth is not chosen"),
+        ({"absent": "x"}, "absent", "What an entry without a place gets is one of"),
+        ({"named": "x"}, "named", "one of those in the list, or none"),
+        ({"by": "places"}, "", "would win by staying away"),
+        ({"by": "scores", "better": "less"}, "", "would win by staying away"),
+    ],
+)
+def test_a_rule_that_will_not_do_is_told_why(house: House, changes: dict[str, str], field: str, sentence: str) -> None:
+    assert sentence in refused(house, **changes)[field]
+
+
+def test_the_page_shows_everybody_under_the_rule(house: House) -> None:
+    save(house, absent="last")
+    view = overall_page(house.app.state.hall)
+    assert view.rule[0].startswith("Each score gives 50 points for place 1 and 2.5 fewer")
+    table = view.tables[0]
+    assert table.columns == ("Swings", "Errands for the hall", "Heavy and quick: Swings", "Heavy and quick: Deadlift")
+    first: Any = table.rows[0]
+    assert (first.place, first.entry, first.cells[0], first.link) == ("1", "Bo Farrow", "50 (1)", "/overall/open/ent_2")
+    assert [row.total for row in table.rows][-1] == "why?", "who has no place can still ask"

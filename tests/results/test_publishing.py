@@ -1,0 +1,304 @@
+"""Publishing: the file and its recount, the way back in, and a spreadsheet that runs nothing."""
+
+import asyncio
+import csv
+import io
+import json
+import re
+from collections.abc import Callable
+from dataclasses import asdict
+from pathlib import Path
+
+import pandas
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.hall.hall import Hall
+from app.live.servertime import ServerTime
+from app.results.competition_file import BadFile, read_file, write_file
+from app.results.publishing import NotEmpty, csv_file, export_file, import_file
+from app.results.recount import recount, recount_plain, recount_table
+from app.results.results_csv import plain_text, results_csv
+from app.rules.records.document import CompetitionFile
+from app.rules.records.overall_rule import OverallRule
+from app.rules.result.results import results
+from app.server import open_hall
+from app.settings import Settings
+from app.watch.board import board
+from tests.builders.meets import a_meet, penalty
+from tests.builders.pairs import a_file
+
+LONG = "The Sixty Letter Chalk Dust Sisterhood of the Lower Harbours"
+DONE = ((60, 300, 300), (61, 200, 250), (60, 300, 300), (10, 12, 0))
+FILE = a_file(names=(("Chalk Lines", "Iron Larks", "Two Left"), ("Slow Burn", "Low Tide")), done=DONE, heat_of=3)
+TIME = ServerTime("boot", lambda: 1_000_000, lambda: 1_900_000_000_000)
+
+
+def in_a_hall(folder: Path, play: Callable[[Hall], object], file: CompetitionFile | None = FILE) -> object:
+    """Runs `play` in a hall that has read `file`."""
+
+    async def run() -> object:
+        hall = open_hall(Settings(data=folder, open_browser=False), TIME)
+        try:
+            if file is not None:
+                await import_file(hall, write_file(file))
+            made = play(hall)
+            return await made if asyncio.iscoroutine(made) else made
+        finally:
+            hall.database.close()
+
+    folder.mkdir(exist_ok=True)
+    return asyncio.run(run())
+
+
+def test_a_recount_of_the_export_is_what_the_board_shows(tmp_path: Path) -> None:
+    shown, exported = in_a_hall(tmp_path, lambda hall: (board(hall), export_file(hall)))
+    on_the_board = [
+        [
+            (row.place, row.entry, list(row.members), row.score or None, [asdict(part) for part in row.parts if row.score])
+            for row in panel.rows
+        ]
+        for panel in shown.panels
+    ]
+    counted = [
+        [(place(row), row["name"], row["members"], row["score"], row["parts"]) for row in table["rows"]]
+        for event in recount_plain(recount(exported))["events"]
+        for table in event["standings"]
+    ]
+    assert on_the_board == counted
+    assert [row[0] for row in on_the_board[0]] == ["=1", "=1", "3"]
+
+
+def place(row: dict[str, object]) -> str:
+    return "" if row["place"] is None else f"{'=' if row['shared'] else ''}{row['place']}"
+
+
+def test_an_export_read_into_an_empty_server_is_exported_the_same(tmp_path: Path) -> None:
+    first = in_a_hall(tmp_path / "one", export_file)
+    second = in_a_hall(tmp_path / "two", export_file, read_file(first))
+    assert first == second
+    assert read_file(first).marks == tuple(sorted(FILE.marks, key=lambda mark: (mark.sheet, mark.order)))
+
+
+def test_an_imported_server_knows_what_it_holds_of_each_tablet(tmp_path: Path) -> None:
+    held = in_a_hall(tmp_path, lambda hall: hall.ledger.held("tab_0"))
+    assert held == {1: sum(1 for mark in FILE.marks if mark.device == "tab_0")}
+
+
+def test_a_file_is_not_read_into_a_server_that_holds_a_competition(tmp_path: Path) -> None:
+    async def again(hall: Hall) -> bytes:
+        before = export_file(hall)
+        with pytest.raises(NotEmpty, match="already holds a competition"):
+            await import_file(hall, write_file(a_file(names=(("Others",),))))
+        return before if export_file(hall) == before else b""
+
+    assert in_a_hall(tmp_path, again)
+
+
+def test_a_bad_file_leaves_nothing_behind(tmp_path: Path) -> None:
+    async def bad(hall: Hall) -> tuple[object, int]:
+        with pytest.raises(BadFile):
+            await import_file(hall, write_file(FILE).replace(b'"kind":"rep"', b'"kind":"rap"', 1))
+        return hall.projection.roster, hall.ledger.count()
+
+    assert in_a_hall(tmp_path, bad, None) == (None, 0)
+
+
+GOOD = write_file(FILE).decode()
+FAULTS = [
+    ("", "The file is not JSON: line 1, column 1"),
+    (GOOD[:-30], "The file is not JSON: line"),
+    ('{"a": 1, "a": 2}', "says “a” twice"),
+    ("[" * 60_000, "nested too deep"),
+    ('{"made_wall_ms": NaN}', "holds NaN"),
+    (GOOD.replace('"lane":1', '"lane":' + "9" * 5000, 1), "too many digits"),
+    ("[]", "This is not a competition file"),
+    (GOOD.replace('"version": 1', '"version": 2'), "At /version: this app reads version 1"),
+    (GOOD.replace('"name":"Chalk Lines"', '"nom":"x"'), "At /entries/0/name: this field is missing"),
+    (GOOD.replace('"lane":2', '"lane":0', 1), "At /heats/0/lanes/1/lane: “0” does not fit"),
+    (GOOD.replace('"unit":"lb"}', '"unit":"stone"}', 1), "At /competition/unit: “stone” does not fit. Allowed: 'kg' or 'lb'"),
+    (GOOD.replace('"kind":"rep"', '"kind":"rap"', 1), "At /marks/0: The kind of a mark is one of rep, norep"),
+    (GOOD.replace('"members":["ath_0"', '"members":["ath_77"'), "athlete that is not there"),
+    (GOOD.replace('"id":"heat_2","lanes"', '"id":"heat_2","lanes"').replace('"number":2', '"number":1'), "At /heats/1/number"),
+]
+
+
+@pytest.mark.parametrize(("text", "sentence"), FAULTS, ids=[sentence[:40] for _, sentence in FAULTS])
+def test_a_fault_is_told_with_its_place_and_what_is_allowed(text: str, sentence: str) -> None:
+    with pytest.raises(BadFile) as told:
+        read_file(text.encode())
+    assert sentence in str(told.value)
+
+
+def test_a_file_that_is_not_text_is_told_so() -> None:
+    with pytest.raises(BadFile, match="not UTF-8 text: byte 2"):
+        read_file(b"{\xff}")
+
+
+def test_a_ruling_on_nobody_is_refused() -> None:
+    ruling = {
+        "id": "r",
+        "kind": "status",
+        "entry": "ent_9_9",
+        "event": "evt",
+        "body": {"status": "withdrawn"},
+        "by": "Head",
+        "why": "Left",
+    }
+    raw = json.loads(GOOD) | {"rulings": [ruling]}
+    with pytest.raises(BadFile, match="At /rulings/0/entry: the file has no entry “ent_9_9”"):
+        read_file(json.dumps(raw).encode())
+
+
+def test_two_marks_under_one_id_are_refused() -> None:
+    raw = json.loads(GOOD)
+    raw["marks"].append(raw["marks"][0] | {"at": 77})
+    with pytest.raises(BadFile, match="has this id and says something else"):
+        read_file(json.dumps(raw).encode())
+
+
+def test_the_recount_is_a_table_to_read() -> None:
+    text = recount_table(recount(GOOD.encode()))
+    assert text.splitlines()[:4] == [
+        "Mirror · Open pairs",
+        "-------------------",
+        "Place  Entry        Members                Score  Parts",
+        "   =1  Chalk Lines  Ana Ek, Bo Ek         870 lb  Inverted presses 60, Double skips 300, Back squat 510 lb",
+    ]
+
+
+def test_the_recount_prints_variants_and_the_overall_standing_as_the_board_shows_it(tmp_path: Path) -> None:
+    meet = a_meet(OverallRule(by="linear", less=5), chosen={"Ada Quill": "light", "Cy Marlow": "scaled"})  # type: ignore[arg-type]
+    shown, exported = in_a_hall(tmp_path, lambda hall: (board(hall), export_file(hall)), meet)
+    counted = recount_plain(recount(exported))["overall"]
+    panels = [panel for panel in shown.panels if panel.title == "Overall"]
+    assert [[(row.place, row.entry) for row in panel.rows] for panel in panels] == [
+        [(place(row), row["name"]) for row in table["rows"]] for table in counted
+    ]
+    assert [row.score for row in panels[0].rows if row.score] == [row["total"] for row in counted[0]["rows"] if row["place"]]
+    text = recount_table(recount(exported))
+    assert "Swings · Open · Scaled\n" in text and "Swings · Masters · Light bell\n" in text
+    lines = [line.rstrip() for line in text.partition("Overall · Open\n")[2].splitlines()]
+    assert lines[1].split("  ")[0] == "Place" and lines[2].split()[:3] == ["1", "Bo", "Farrow"]
+    assert "100 (1)" in lines[2] and any("by count-back" in line for line in lines)
+    assert "Light bell" in text.partition("Swings · Open\n")[2].split("\n\n")[0]
+
+
+def test_a_file_with_an_overall_rule_is_restored_and_a_wrong_one_is_told(tmp_path: Path) -> None:
+    meet = a_meet(OverallRule(by="table", points=(10, 5), named="swings"))  # type: ignore[arg-type]
+    first = in_a_hall(tmp_path / "one", export_file, meet)
+    assert in_a_hall(tmp_path / "two", export_file, read_file(first)) == first
+    raw = json.loads(first)
+    with pytest.raises(BadFile, match="At /overall: A table of points needs the points of at least one place"):
+        read_file(json.dumps({**raw, "overall": {"by": "table"}}).encode())
+    with pytest.raises(BadFile, match="refers to an event that is not there"):
+        read_file(json.dumps({**raw, "overall": {"named": "gone"}}).encode())
+
+
+# --- CSV ----------------------------------------------------------------------------------------------------------------
+
+
+def csv_of(*names: str) -> bytes:
+    file = a_file(names=(names,), done=[(20 - i, 30, 0) for i in range(len(names))])
+    return results_csv(file, results(file))
+
+
+NAMES = ("=1+1", 'Ana "Bo", José', LONG, "-2 kg", "@home", "Plain")
+
+
+def test_csv_is_read_back_by_the_csv_library() -> None:
+    text = csv_of(*NAMES).decode("utf-8-sig")
+    assert text.endswith("\r\n") and "\n" not in text.replace("\r\n", "")
+    rows = list(csv.DictReader(io.StringIO(text, newline=""), strict=True))
+    assert [row["entry"] for row in rows] == ["'=1+1", 'Ana "Bo", José', LONG, "'-2 kg", "'@home", "Plain"]
+    assert [row["score_value"] for row in rows] == ["50", "49", "48", "47", "46", "45"]
+    assert rows[0]["members"] == "Ana Ek; Bo Ek" and rows[0]["parts"] == "Inverted presses 20; Double skips 30; Back squat 0"
+
+
+def test_csv_is_read_back_by_pandas_with_numbers_as_numbers() -> None:
+    table = pandas.read_csv(io.BytesIO(csv_of(*NAMES)))
+    assert table["event"].tolist() == ["Mirror"] * 6  # the byte order mark is no part of the first heading
+    assert table["entry"].tolist()[1] == 'Ana "Bo", José' and table["score_value"].sum() == 285
+    assert table["place"].tolist() == [1, 2, 3, 4, 5, 6]
+
+
+def test_csv_shows_the_variant_and_what_rulings_took() -> None:
+    meet = a_meet(rulings=[penalty("ent_2", "swings", "1.5")], chosen={"Cy Marlow": "scaled"})
+    rows = list(csv.DictReader(io.StringIO(results_csv(meet, results(meet)).decode("utf-8-sig"))))
+    swings = {row["entry"]: (row["variant"], row["penalty"], row["score"]) for row in rows if row["event"] == "Swings"}
+    assert swings["Bo Farrow"] == ("", "1.5", "40.5") and swings["Cy Marlow"] == ("Scaled", "", "33")
+    assert swings["Edda Thorne"] == ("Light bell", "", "21")
+
+
+def test_there_is_one_row_for_each_entry_and_event_also_without_a_score(tmp_path: Path) -> None:
+    rows = list(csv.DictReader(io.StringIO(in_a_hall(tmp_path, csv_file).decode("utf-8-sig"))))
+    assert [(row["entry"], row["place"], row["shared"]) for row in rows] == [
+        ("Chalk Lines", "1", "yes"),
+        ("Two Left", "1", "yes"),
+        ("Iron Larks", "3", "no"),
+        ("Slow Burn", "1", "no"),
+        ("Low Tide", "", "no"),
+    ]
+    assert rows[-1]["status"] == "not judged yet" and rows[-1]["score"] == ""
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *(
+            "=1",
+            "+1",
+            "-1",
+            "@x",
+            "\t=1",
+            "\rx",
+            "\nx",
+            "\x00=1",
+            "  =1",
+            "\u00a0+1",
+            "\u200b=1",
+            "\ufeff=1",
+            "＝1",
+            "＋1",
+            "－1",
+            "＠x",
+        ),
+    ],
+)
+def test_what_a_spreadsheet_could_run_gets_an_apostrophe(text: str) -> None:
+    assert plain_text(text).startswith("'")
+
+
+def test_a_later_line_is_watched_too() -> None:
+    assert plain_text("fine\r\n=1+1") == "fine\r\n'=1+1"
+    assert plain_text("fine\n  @x\nfine") == "fine\n'  @x\nfine"
+
+
+@pytest.mark.parametrize("text", ["Plain", "a=b", "x - y", "José", "", "3-2-1 Go", "Ana\nBo"])
+def test_other_text_stays_as_it_is(text: str) -> None:
+    assert plain_text(text) == text
+
+
+@given(st.text(max_size=30))
+def test_no_line_of_a_text_begins_a_formula(text: str) -> None:
+    for line in plain_text(text).replace("\r", "\n").split("\n"):
+        assert not line.strip(" \t\u00a0\u200b\ufeff").startswith(("=", "+", "-", "@"))
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "place"),
+    [
+        ('"protest_minutes":30', '"protest_minutes":true', "/competition/protest_minutes"),
+        ('"protest_minutes":30', '"protest_minutes":"30"', "/competition/protest_minutes"),
+        ('"protest_minutes":30', '"protest_minutes":30.0', "/competition/protest_minutes"),
+        ('"demo":false', '"demo":"false"', "/competition/demo"),
+        ('"lane":1', '"lane":true', "/heats/0/lanes/0/lane"),
+        ('"name":"Chalk Lines"', '"name":5', "/entries/0/name"),
+        ('"name":"Chalk Lines"', r'"name":"a\ud800"', ""),
+    ],
+)
+def test_what_only_looks_like_a_number_or_a_text_is_refused_where_it_stands(was: str, now: str, place: str) -> None:
+    assert was in GOOD
+    with pytest.raises(BadFile, match=re.escape(f"At {place}: ") if place else "not JSON"):
+        read_file(GOOD.replace(was, now, 1).encode())

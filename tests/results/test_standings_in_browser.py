@@ -1,0 +1,158 @@
+"""Standings in a real browser: explanations for everybody, the desk's pages of them, and a second counter beside the judge."""
+
+import re
+import time
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from app.rules.records.document import CompetitionFile
+from app.rules.records.overall_rule import OverallRule
+from app.rules.records.roster import Event
+from app.rules.workout.formats import Window
+from tests.browser.hall_server import HallServer, served
+from tests.builders.meets import LONG, a_mark, a_meet, counted, heavy, penalty
+
+pytestmark = pytest.mark.browser
+
+SIZES = ({"width": 1024, "height": 768}, {"width": 390, "height": 844}, {"width": 1920, "height": 1080})
+RULES = ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]
+PASSWORD = "three odd words"
+SLOW_MS = 15_000
+PUBLIC = ("/", "/results", "/results/swings/score/ent_1", "/results/errands/score/ent_3", "/overall/open/ent_1")
+DESK = (
+    *("/desk/overall", "/desk/cut", "/desk/events/swings/variants", "/desk/heats/heat_1/lanes", "/desk/people"),
+    *("/desk/tablets", "/desk?heat=heat_1"),
+)
+
+
+def the_meet() -> CompetitionFile:
+    """A meet with everything that a standing can show, and a fourth event that nobody is in yet: six seconds, then a lift."""
+    extra = [*counted("asg_12/1/second", (0, 250, 26)), a_mark("asg_11/1/lane", 80, "norep", 30_000, 0, fault="height")]
+    rule = OverallRule(by="linear", less=Fraction(5), named="swings")
+    file = a_meet(rule, extra=extra, rulings=[penalty("ent_1", "errands", "5")], chosen={"Cy Marlow": "scaled"})
+    short = heavy().model_copy(
+        update={"windows": (Window(start=0, seconds=6, task="swings"), Window(start=6, seconds=60, task="pulls"))}
+    )
+    hour_ago = int(time.time() * 1000) - 3_600_000
+    runs = tuple(run.model_copy(update={"go_wall_ms": hour_ago + n}) for n, run in enumerate(file.runs))
+    return file.model_copy(update={"events": (*file.events, Event(id="final", name="Final", format=short)), "runs": runs})
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[HallServer]:
+    with served(tmp_path, the_meet()) as running:
+        yield running
+
+
+def logged_in(context: BrowserContext) -> Page:
+    page = context.new_page()
+    page.goto("/desk/enter")
+    page.fill("[name=password]", PASSWORD)
+    page.fill("[name=again]", PASSWORD)
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/desk")
+    return page
+
+
+def test_every_page_of_standings_fits_and_is_for_everybody(browser: Browser, server: HallServer) -> None:
+    context = browser.new_context(viewport=SIZES[0], base_url=server.url)
+    page = logged_in(context)
+    troubles: list[str] = []
+    page.on("console", lambda message: troubles.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: troubles.append(str(error)))
+    for path in (*PUBLIC, *DESK):
+        page.goto(path)
+        for scheme, rules in (("dark", RULES), ("light", ["color-contrast"])):
+            page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+            found = Axe().run(page, options={"runOnly": rules}).response["violations"]
+            assert [(path, scheme, one["id"], one["nodes"][0]["html"]) for one in found] == []
+        for size in SIZES:
+            page.set_viewport_size(size)
+            assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), (path, size)
+    assert troubles == []
+    context.close()
+
+
+def test_a_score_on_the_board_leads_to_why_and_back(browser: Browser, server: HallServer) -> None:
+    context = browser.new_context(viewport=SIZES[1], base_url=server.url)
+    page = context.new_page()
+    page.goto("/")
+    page.get_by_role("tab", name="Open · Overall").click()
+    page.get_by_role("link", name="370", exact=False).first.click()
+    page.wait_for_url("**/overall/open/ent_4")
+    expect(page.get_by_role("heading", level=1)).to_have_text(LONG)
+    expect(page.locator(".why-step").last).to_contain_text("by count-back of best places")
+    page.get_by_role("link", name="All results").click()
+    page.get_by_role("link", name=re.compile("42 reps.*Ada Quill")).click()
+    out = page.locator(".why-fact[data-out]")
+    expect(out).to_have_text("1 no-rep: not to eye height does not count")
+    assert out.locator("s").count() == 1
+    context.close()
+
+
+def test_only_the_fields_of_the_chosen_rule_are_asked(browser: Browser, server: HallServer) -> None:
+    context = browser.new_context(viewport=SIZES[0], base_url=server.url)
+    page = logged_in(context)
+    page.goto("/desk/overall")
+    choice = page.get_by_label("The scores of all events are added up as")
+    shown = {"table": "#points", "linear": "#first", "scores": "#better"}
+    for way, field in shown.items():
+        choice.select_option(way)
+        for other in shown.values():
+            assert page.locator(other).is_visible() == (other == field), (way, other)
+    choice.select_option("none")
+    expect(page.locator("#absent")).to_be_hidden()
+    context.close()
+
+
+def test_heats_are_made_as_they_were_shown_and_a_second_counter_counts_beside_the_judge(
+    browser: Browser, server: HallServer
+) -> None:
+    context = browser.new_context(viewport=SIZES[0], base_url=server.url)
+    desk = logged_in(context)
+    desk.goto("/desk/cut?event=final")
+    desk.get_by_label("From the standing").select_option("overall")
+    desk.get_by_label("of the division").select_option("masters")
+    desk.get_by_label("so many go on").fill("3")
+    desk.get_by_label("Lanes", exact=True).fill("3")
+    desk.get_by_role("button", name="See the heats").click()
+    expect(desk.locator(".cut-heats tbody tr").nth(1)).to_contain_text("Finn Oakley-Marsh")
+    desk.get_by_role("button", name="Make this heat").click()
+    desk.wait_for_url("**/desk/heats?event=final&saved=yes")
+
+    desk.goto("/desk/tablets")
+    desk.get_by_role("button", name="Let in at once whoever has a code").click()
+    desk.get_by_role("button", name="Invite a second counter for lane 2").click()
+    code = desk.locator(".short-code").inner_text()
+    beside = browser.new_context(viewport=SIZES[1], base_url=server.url, has_touch=True)
+    tablet = beside.new_page()
+    tablet.goto("/pair")
+    tablet.fill("#code", code)
+    tablet.get_by_role("button", name="Go on").click()
+    expect(tablet.locator("#becomes")).to_have_text("lane 2's second counter, beside its judge")
+    tablet.get_by_role("button", name="Yes, pair it").click()
+    expect(tablet.locator("[data-role=counter]")).to_have_text("Second counter", timeout=SLOW_MS)
+
+    heat = next(heat for heat in server.hall.projection.roster.heats if heat.event == "final")  # type: ignore[union-attr]
+    desk.goto(f"/desk?heat={heat.id}")
+    desk.get_by_label("Countdown").select_option("5")
+    desk.get_by_role("button", name="GO", exact=True).click()
+    target = tablet.locator("[data-role=count-target]")
+    expect(target).to_be_visible(timeout=SLOW_MS)
+    for _ in range(3):
+        target.tap()
+        tablet.wait_for_timeout(200)
+    expect(desk.locator("#lane-2 .lane-others")).to_have_text("second 3", timeout=SLOW_MS)
+    lane = next(lane for lane in heat.lanes if lane.lane == 2)
+    assert {mark.sheet for mark in server.hall.projection.assignment_marks(lane.id)} == {f"{lane.id}/1/second"}
+    expect(tablet.locator("[data-role=beside]")).to_have_text("The lane judge judges the lifts", timeout=SLOW_MS)
+    assert not tablet.get_by_role("button", name="Good lift").is_visible()
+    found = Axe().run(tablet, options={"runOnly": RULES}).response["violations"]
+    assert [(one["id"], one["nodes"][0]["html"]) for one in found] == []
+    beside.close()
+    context.close()

@@ -1,0 +1,164 @@
+"""The desk's pages of standings: the overall rule, heats from standings, variants and counters, bodyweights."""
+
+import csv
+import html
+import io
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.rules.records.overall_rule import OverallRule
+from app.rules.records.roster import Athlete, Event
+from app.rules.values.units import Load
+from app.store import records
+from tests.builders.halls import House, TestClient, a_house
+from tests.builders.meets import LONG, a_meet, swings
+
+PAGE = {"accept": "text/html"}
+PATHS = ("/desk/overall", "/desk/cut", "/desk/events/swings/variants", "/desk/overall.csv")
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[House]:
+    file = a_meet()
+    final = Event(id="final", name="Final", format=swings())
+    with a_house(tmp_path, file=file.model_copy(update={"events": (*file.events, final)})) as opened:
+        yield opened
+
+
+def post(desk: TestClient, path: str, status: int, **typed: str) -> str:
+    answer = desk.post(
+        path, data={name.replace("_", "-") if "division" in name else name: text for name, text in typed.items()}, headers=PAGE
+    )
+    assert answer.status_code == status, answer.text[:2000]
+    return html.unescape(answer.text)
+
+
+RULE = {"by": "linear", "first": "100", "less": "5", "least": "0", "shared": "same", "absent": "last", "count_back": "on"}
+
+
+@pytest.mark.parametrize("path", PATHS)
+def test_they_are_for_the_desk_alone(house: House, path: str) -> None:
+    assert house.browser().get(path).status_code == 401
+    assert house.tablet(1).get(path, headers=PAGE).headers["location"].startswith("/desk/enter")
+
+
+def test_the_overall_rule_is_chosen_and_everybody_stands_under_it(house: House) -> None:
+    desk = house.desk()
+    assert desk.get("/desk/overall.csv").status_code == 404
+    post(desk, "/desk/overall", 303, **RULE)
+    assert house.app.state.hall.projection.roster.overall == OverallRule(by="linear", less=5)  # type: ignore[arg-type]
+    text = html.unescape(desk.get("/desk/overall", headers=PAGE).text)
+    assert "Each score gives 100 points for place 1 and 5 fewer" in text and 'href="/overall/open/ent_2"' in text
+    refused = post(desk, "/desk/overall", 422, **{**RULE, "by": "table", "points": "10, ten"})
+    assert "not “ten”" in refused and "10, ten" in refused, "what was typed is kept"
+
+
+def test_the_overall_standing_can_be_opened_in_a_spreadsheet(house: House) -> None:
+    desk, hall = house.desk(), house.app.state.hall
+    post(desk, "/desk/overall", 303, **RULE)
+    entry = hall.projection.roster.entries[1].model_copy(update={"name": "=1+1"})
+    hall.projection.roster_changed(
+        hall.projection.roster.model_copy(
+            update={"entries": (entry, *hall.projection.roster.entries[2:], hall.projection.roster.entries[0])}
+        ),
+        hall.projection.runs,
+        (),
+    )
+    answer = desk.get("/desk/overall.csv")
+    assert answer.headers["content-disposition"] == 'attachment; filename="overall.csv"'
+    rows = list(csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig"))))
+    first = rows[0]
+    assert (first["division"], first["place"], first["entry"], first["total"]) == ("Open", "1", "'=1+1", "395")
+    assert (first["Swings: place"], first["Swings: counts"], first["Heavy and quick: Deadlift: counts"]) == ("1", "100", "95")
+    by_name = {row["entry"]: row for row in rows}
+    assert by_name["Dot Penhale"]["place"] == "" and by_name[LONG]["tie"] == "count-back"
+    assert all(None not in row and None not in row.values() for row in rows), "every row has every cell"
+
+
+def test_heats_are_looked_at_then_made(house: House) -> None:
+    desk = house.desk()
+    typed = {
+        "source": "swings/score",
+        "division": "open",
+        "most": "3",
+        "event": "final",
+        "lanes": "4",
+        "order": "last",
+        "seeding": "middle",
+    }
+    shown = post(desk, "/desk/cut", 200, **typed, do="look")
+    assert "3 entries go on of 5." in shown and "Make this heat" in shown
+    stamp = re.search(r'name="stamp" value="(\w+)"', shown)
+    assert stamp is not None
+    refused = post(desk, "/desk/cut", 422, **typed, do="make", stamp="x")
+    assert "These are not the heats that were shown" in refused and "Make this heat" in refused
+    post(desk, "/desk/cut", 303, **typed, do="make", stamp=stamp[1])
+    heats = [heat for heat in house.app.state.hall.projection.roster.heats if heat.event == "final"]
+    assert [(lane.lane, lane.entry) for lane in heats[0].lanes] == [(1, "ent_4"), (2, "ent_2"), (3, "ent_1")]
+    again = post(desk, "/desk/cut", 422, **typed, do="look")
+    assert "already stand in a heat of this event" in again and 'id="problems"' in again
+
+
+def test_variants_and_counters_of_an_event_are_stored_and_refused_with_a_sentence(house: House) -> None:
+    desk = house.desk()
+    post(desk, "/desk/events/swings/variants", 303, how="median", beyond="4", division_open="light")
+    text = desk.get("/desk/events/swings/variants", headers=PAGE).text
+    assert '<option value="light" selected>' in text and '<option value="median" selected>' in text and 'value="4"' in text
+    refused = post(desk, "/desk/events/swings/variants", 422, how="median", beyond="many")
+    assert "not “many”" in refused and 'value="many"' in refused
+    assert desk.get("/desk/events/none/variants").status_code == 404
+    assert "has no variants" in desk.get("/desk/events/errands/variants", headers=PAGE).text
+
+
+def test_a_lane_chooses_its_variant_on_the_page_of_its_heat(house: House) -> None:
+    desk = house.desk()
+    text = desk.get("/desk/heats/heat_1/lanes", headers=PAGE).text
+    assert 'name="lane-1-variant"' in text and 'value="as-written"' in text
+    assert "-variant" not in desk.get("/desk/heats/heat_2/lanes", headers=PAGE).text
+
+
+def test_a_bodyweight_is_stored_kept_and_put_back(house: House) -> None:
+    desk, hall = house.desk(), house.app.state.hall
+    post(desk, "/desk/athletes/ath_1", 303, name="Ada Quill", club="", weight="140 lb")
+    assert athlete(house, "ath_1").bodyweight == Load("140", "lb")
+    post(desk, "/desk/athletes/ath_1", 303, name="Ada Quill-Reed", club="quay")
+    assert athlete(house, "ath_1").bodyweight == Load("140", "lb"), "a form without the field changes nothing of it"
+    refused = post(desk, "/desk/athletes/ath_1", 422, name="Ada", club="", weight="500")
+    assert "The bodyweight is at most 400 kg; not 500 kg." in refused
+    post(desk, "/desk/athletes/ath_1", 303, name="Ada", club="", weight="")
+    assert athlete(house, "ath_1").bodyweight is None
+    post(desk, "/desk/entries/new", 303, name="Solo", division="open", **{"member-0-name": "Sol", "do": "store"})
+    sol = next(one for one in hall.projection.roster.athletes if one.name == "Sol")
+    post(desk, f"/desk/athletes/{sol.id}", 303, name="Sol", club="", weight="70.5")
+    solo = next(entry for entry in hall.projection.roster.entries if entry.name == "Solo")
+    gone = post(desk, f"/desk/entries/{solo.id}/delete", 200)
+    fields = dict(re.findall(r'<input type="hidden" name="([^"]*)" value="([^"]*)"', gone))
+    assert fields["member-0-weight"] == "70.5 kg"
+    post(desk, "/desk/entries/new", 303, **fields)
+    assert next(one for one in hall.projection.roster.athletes if one.name == "Sol").bodyweight == Load("70.5", "kg")
+
+
+def athlete(house: House, key: str) -> Athlete:
+    """An athlete as stored."""
+    roster = house.app.state.hall.database.read(records.roster)
+    return next(one for one in roster.athletes if one.id == key)
+
+
+def test_a_deleted_event_comes_back_with_its_counters_and_who_does_which_variant(house: House) -> None:
+    desk, hall = house.desk(), house.app.state.hall
+    post(desk, "/desk/events/final/variants", 303, how="mean", beyond="7", division_open="light", division_masters="scaled")
+    before = next(event for event in hall.projection.roster.events if event.id == "final")
+    assert before.variants == {"open": "light", "masters": "scaled"}
+    gone = post(desk, "/desk/events/final/delete", 200)
+    assert all(event.id != "final" for event in hall.projection.roster.events)
+    form = re.search(r'<form[^>]*action="/desk/events/new"[^>]*>(.*?)</form>', gone, re.S)
+    assert form is not None
+    fields = dict(re.findall(r'<input type="hidden" name="([^"]*)" value="([^"]*)"', form[1]))
+    answer = desk.post("/desk/events/new", data=fields, headers=PAGE)
+    assert answer.status_code == 303, answer.text[:2000]
+    back = next(event for event in hall.projection.roster.events if event.id == "final")
+    assert (back.variants, back.format.counters) == (before.variants, before.format.counters)
+    assert back.format.windows == before.format.windows

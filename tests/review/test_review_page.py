@@ -1,0 +1,184 @@
+"""The head judge's pages: the queue, one dispute, what a ruling would do, the ruling made and taken back."""
+
+import html
+import re
+from typing import Any
+
+import pytest
+
+from app.demo.disputes import late_marks
+from app.hall.changing import change_roster
+from app.rules.records.marks import mark_plain
+from app.rules.workout.plates import LanePlates, PlateSet
+from app.store import records
+from tests.builders.halls import House, TestClient, a_mark, sent
+
+PAGE = {"accept": "text/html"}
+JSON = {"content-type": "application/json"}
+OUTSIDE = "asg_1_2:1:outside:0"
+WHO = {"by": "Ruth", "why": "Seen from the second row"}
+
+
+def judged(house: House) -> TestClient:
+    """A desk, heat 1 given its GO, six repetitions on lane 1 and five on lane 2 with two more after the bell."""
+    desk = house.desk()
+    assert desk.post("/desk/heats/het_1/go", data={}).status_code == 200
+    house.clocks.pass_ms(130_000)
+    marks = [a_mark(n) for n in range(1, 7)]
+    marks += [a_mark(n, "asg_1_2/1/lane", device="tab2", id=f"{100 + n:032x}") for n in range(1, 6)]
+    hall = house.app.state.hall
+    heat, run = hall.projection.roster.heats[0], hall.projection.runs[0]
+    marks += [mark_plain(mark) for mark in late_marks(hall.projection.roster.events[0].format, heat, run)]
+    assert desk.post("/marks", content=sent(*marks), headers=JSON).status_code == 200
+    return desk
+
+
+def text_of(answer: Any) -> str:
+    return html.unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.text)))
+
+
+def option_of(answer: Any) -> str:
+    found = re.search(r'name="option" value="([^"]*)"', answer.text)
+    assert found, "no decision is offered"
+    return html.unescape(found[1])
+
+
+@pytest.mark.parametrize("path", ["/review", "/review/lanes/asg_1_1"])
+def test_the_review_is_for_those_who_may_rule(house: House, path: str) -> None:
+    for visitor in (house.browser(), house.tablet(1)):
+        answer = visitor.get(path, headers=PAGE)
+        assert answer.status_code == 303 and "/enter?next=/review" in answer.headers["location"]
+        assert visitor.post("/review/lanes/asg_1_1/rule", data=WHO).status_code == 401
+    assert house.app.state.hall.projection.rulings == ()
+
+
+def test_the_queue_says_what_is_odd_and_where(house: House) -> None:
+    desk = judged(house)
+    text = text_of(desk.get("/review", headers=PAGE))
+    assert "Outside every window Chalk & Cheese" in text and "heat 1, lane 2, Window 1" in text
+    assert "2 marks: Marked outside every window that fits it. It does not count." in text
+
+
+def test_a_decision_shows_score_and_place_before_it_is_made_and_then_they_are_so(house: House) -> None:
+    desk = judged(house)
+    page = desk.get(f"/review/lanes/asg_1_2?flag={OUTSIDE}", headers=PAGE)
+    before = text_of(page)
+    assert "5 lb , place 2" in before and "Count all 2 7 lb , place 1 Lanterns: 1 → 2" in before
+    assert house.app.state.hall.projection.rulings == (), "to look is not to rule"
+    made = desk.post("/review/lanes/asg_1_2/rule", data={**WHO, "flag": OUTSIDE, "option": option_of(page)}, headers=PAGE)
+    assert made.status_code == 303
+    after = text_of(desk.get(made.headers["location"], headers=PAGE))
+    assert "It is ruled. Chalk & Cheese now: 7 lb , place 1 Lanterns: 1 → 2" in after
+    assert "2 repetitions added to window 1" in after and "Ruth: Seen from the second row" in after
+    assert "Nothing waits for you." in text_of(desk.get("/review", headers=PAGE))
+    assert "Ruled by Ruth: Seen from the second row" in text_of(desk.get("/results/evt_mirror/score/ent_2", headers=PAGE))
+    assert "after a ruling" in text_of(house.browser().get("/results", headers=PAGE))
+
+
+def test_a_ruling_is_taken_back_by_another_and_both_stay_on_record(house: House) -> None:
+    desk = judged(house)
+    option = option_of(desk.get(f"/review/lanes/asg_1_2?flag={OUTSIDE}", headers=PAGE))
+    desk.post("/review/lanes/asg_1_2/rule", data={**WHO, "flag": OUTSIDE, "option": option}, headers=PAGE)
+    ruling = house.app.state.hall.projection.rulings[0]
+    page = text_of(desk.get("/review/lanes/asg_1_2", headers=PAGE))
+    assert "Take it back Then: 5 lb , place 2" in page
+    nobody = desk.post(f"/review/lanes/asg_1_2/undo/{ruling.id}", data={"by": "Ruth", "why": ""}, headers=PAGE)
+    assert nobody.status_code == 422 and "The reason is missing" in nobody.text
+    back = desk.post(f"/review/lanes/asg_1_2/undo/{ruling.id}", data={"by": "Ruth", "why": "Wrong lane"}, headers=PAGE)
+    assert back.status_code == 303
+    page = text_of(desk.get("/review/lanes/asg_1_2", headers=PAGE))
+    assert "5 lb , place 2" in page and "Taken back by Ruth: Wrong lane" in page
+    assert [one.kind for one in house.app.state.hall.projection.rulings] == ["reps", "flag", "undo"]
+    again = desk.post(f"/review/lanes/asg_1_2/undo/{ruling.id}", data=WHO)
+    assert again.status_code == 404 and "taken back already" in again.json()["sentence"]
+
+
+def test_without_a_name_or_a_reason_nothing_is_ruled_and_what_was_typed_is_kept(house: House) -> None:
+    desk = judged(house)
+    option = option_of(desk.get(f"/review/lanes/asg_1_2?flag={OUTSIDE}", headers=PAGE))
+    form = {"by": "", "why": "Seen", "flag": OUTSIDE, "option": option}
+    answer = desk.post("/review/lanes/asg_1_2/rule", data=form, headers=PAGE)
+    assert answer.status_code == 422 and "Your name is missing" in answer.text and 'value="Seen"' in answer.text
+    nothing = desk.post("/review/lanes/asg_1_2/rule", data={**WHO, "flag": OUTSIDE, "option": "[]"}, headers=PAGE)
+    assert nothing.status_code == 422 and "Choose what is ruled." in nothing.text
+    assert house.app.state.hall.projection.rulings == ()
+
+
+@pytest.mark.parametrize(("done", "word"), [("settled", "Settled"), ("aside", "Set aside")])
+def test_a_flag_is_settled_or_set_aside_with_a_reason_and_a_new_mark_opens_it_again(house: House, done: str, word: str) -> None:
+    desk = judged(house)
+    answer = desk.post("/review/lanes/asg_1_2/flag", data={**WHO, "flag": OUTSIDE, "done": done}, headers=PAGE)
+    assert answer.status_code == 303
+    text = text_of(desk.get("/review", headers=PAGE))
+    assert "Nothing waits for you." in text and f"{word} by Ruth: Seen from the second row" in text
+    assert "Marked outside" not in desk.get("/desk", headers=PAGE).text
+    more = a_mark(9, "asg_1_2/1/lane", device="tab2", id="9" * 32, at=125_000)
+    desk.post("/marks", content=sent(more), headers=JSON)
+    assert "3 marks: Marked outside" in text_of(desk.get("/review", headers=PAGE))
+
+
+BY_HAND = [
+    ("kind=reps&add=2&window=0", "2 repetitions added 7 lb , place 1 Lanterns: 1 → 2"),
+    ("kind=reps&add=-9&window=0", "9 repetitions taken 0 lb , place 2"),
+    ("kind=penalty&score=score&amount=2.5", "Penalty of 2.5 lb 2.5 lb , place 2"),
+    ("kind=status&status=did_not_finish", "Did not finish 5 lb , did not finish"),
+    ("kind=lane&lane=asg_1_1", "Change sheets with lane 1, Lanterns 6 lb , place 1 Lanterns: 1 → 2"),
+]
+
+
+def test_a_ruling_put_together_by_hand_shows_what_it_would_do(house: House) -> None:
+    desk = judged(house)
+    for query, said in BY_HAND:
+        assert said in text_of(desk.get(f"/review/lanes/asg_1_2?{query}", headers=PAGE))
+
+
+BAD = [
+    ("kind=reps&add=&window=0", "How many repetitions is missing"),
+    ("kind=reps&add=two&window=0", "whole number"),
+    ("kind=reps&add=0&window=0", "above or below zero"),
+    ("kind=reps&add=1&window=99", "The window is one of"),
+    ("kind=penalty&score=score&amount=-3", "A penalty is a number of lb above zero"),
+    ("kind=penalty&score=score&amount=٣", "A penalty is a number of lb above zero"),
+    ("kind=lift&mark=x&good=good", "The lift is one of"),
+    ("kind=lane&lane=asg_2_1", "The other lane is one of"),
+    ("kind=shift&seconds=soon", "By how much is a number of seconds"),
+]
+
+
+def test_bad_input_is_answered_beside_its_field(house: House) -> None:
+    desk = judged(house)
+    for query, sentence in BAD:
+        answer = desk.get(f"/review/lanes/asg_1_2?{query}", headers=PAGE)
+        assert answer.status_code == 422 and sentence in text_of(answer), query
+
+
+def test_an_option_that_nobody_offered_is_checked_all_the_same(house: House) -> None:
+    desk = judged(house)
+    for option in ("{", '[{"kind": "sing"}]', '[{"kind": "reps", "assignment": "asg_1_1", "body": {}}]', '[{"id": "x"}]'):
+        answer = desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": option}, headers=PAGE)
+        assert answer.status_code == 422, option
+    gone = '[{"kind": "run", "assignment": "nowhere", "body": {"run": 1}}]'
+    assert desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": gone}).status_code == 404
+    assert desk.get("/review/lanes/nowhere", headers=PAGE).status_code == 404
+
+
+def test_a_load_that_the_lanes_plates_can_not_make_is_flagged(house: House) -> None:
+    desk = judged(house)
+    plates = {
+        "id": "pls_1",
+        "name": "Yard plates",
+        "bars": [{"amount": "45", "unit": "lb"}],
+        "plates": [{"weight": {"amount": "45", "unit": "lb"}, "count": 4, "across_mm": 450, "thick_mm": "50"}],
+    }
+    whole = PlateSet.model_validate(plates)
+    house.do(change_roster, lambda session: records.put_plate_set(session, whole))
+    house.do(change_roster, lambda session: records.put_lane_plates(session, (LanePlates(lane=1, plates="pls_1"),)))
+    squat = next(i for i, w in enumerate(house.app.state.hall.projection.roster.events[0].format.windows) if w.task == "squat")
+    start = house.app.state.hall.projection.roster.events[0].format.windows[squat].start_ms
+    for n, amount in enumerate(("135", "150")):
+        body = {"load": {"amount": amount, "unit": "lb"}, "good": True}
+        mark = a_mark(50 + n, kind="lift", at=start + 20_000 * (n + 1), win=squat, body=body)
+        desk.post("/marks", content=sent(mark), headers=JSON)
+    text = text_of(desk.get("/review", headers=PAGE))
+    assert "Not on these plates Lanterns" in text
+    assert "150 lb can't be loaded with the plates of this lane (Yard plates)." in text

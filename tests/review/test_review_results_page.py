@@ -1,0 +1,158 @@
+"""Protests at the desk and by an entry's own link, their answers; sign-off and opening again; the record; what the board says."""
+
+import html
+import re
+
+from app.rules.result.results import results
+from tests.builders.halls import House, TestClient, a_mark, sent
+from tests.review.test_review_page import JSON, PAGE, WHO, judged, text_of
+
+RESULTS = "/review/results"
+EVENT = "evt_mirror"
+MINUTE = 60_000
+
+
+def over(house: House) -> TestClient:
+    """A desk after the last bell: one heat that was judged; the others have no lanes any more."""
+    desk = judged(house)
+    for heat in ("het_2", "het_3"):
+        assert desk.post(f"/desk/heats/{heat}/delete", data={}, headers=PAGE).status_code in (200, 303)
+    house.clocks.pass_ms(house.app.state.hall.projection.roster.events[0].format.length_ms)
+    return desk
+
+
+def own_link(desk: TestClient, entry: str) -> str:
+    """The address on an entry's slip."""
+    slip = next(one for one in re.findall(r'<li class="slip">.*?</li>', desk.get("/review/links").text, re.S) if entry in one)
+    found = re.search(r"/protest/[0-9a-f]{24}", slip)
+    assert found
+    return found[0]
+
+
+def protests(house: House) -> list[str]:
+    return [one.text for one in house.app.state.hall.projection.roster.protests]
+
+
+def test_these_pages_are_for_those_who_may_rule(house: House) -> None:
+    visitor = house.browser()
+    for path in (RESULTS, "/review/trail", "/review/judges", "/review/links", "/review/protests/x"):
+        assert visitor.get(path, headers=PAGE).status_code == 303
+    for path in ("/review/protests", "/review/protests/x", f"/review/events/{EVENT}/sign-off", f"/review/events/{EVENT}/open"):
+        assert visitor.post(path, data=WHO).status_code == 401
+
+
+def test_a_protest_by_the_entrys_link_is_filed_answered_and_read_there(house: House) -> None:
+    desk = over(house)
+    phone, link = house.browser("192.0.2.9"), own_link(desk, "Chalk &amp; Cheese")
+    page = text_of(phone.get(link, headers=PAGE))
+    assert "Chalk & Cheese" in page and "5 lb, place 2" in page and "Provisional: protests until" in page
+    assert "Cy Marlow" not in page, "the link names nobody"
+    filed = phone.post(link, data={"event": EVENT, "text": "Two presses\nwere not counted"}, headers=PAGE)
+    assert filed.status_code == 303 and protests(house) == ["Two presses were not counted"]
+    assert "Open" in text_of(phone.get(link, headers=PAGE))
+    assert "Provisional: a protest is open" in text_of(house.browser().get("/board", headers=PAGE))
+    key = house.app.state.hall.projection.roster.protests[0].id
+    empty = desk.post(f"/review/protests/{key}", data={"decision": "", "by": "Ruth", "why": ""}, headers=PAGE)
+    assert empty.status_code == 422 and "The decision is not chosen" in empty.text and "The reason is missing" in empty.text
+    answer = desk.post(f"/review/protests/{key}", data={"decision": "refused", "by": "Ruth", "why": "Both were short"})
+    assert answer.status_code == 303
+    page = text_of(phone.get(link, headers=PAGE))
+    assert "Refused" in page and "Ruth: Both were short" in page
+    assert "Provisional: protests until" in text_of(house.browser().get("/board", headers=PAGE))
+
+
+def test_bad_protests_are_answered_beside_their_fields_and_nothing_is_filed(house: House) -> None:
+    desk = over(house)
+    phone, link = house.browser(), own_link(desk, "Lanterns")
+    assert phone.get("/protest/" + "0" * 24, headers=PAGE).status_code == 404
+    assert phone.post("/protest/" + "0" * 24, data={"event": EVENT, "text": "x"}).status_code == 404
+    for form, said in (({"event": EVENT, "text": " "}, "is missing"), ({"event": "no", "text": "x"}, "The event is one of")):
+        answer = phone.post(link, data=form, headers=PAGE)
+        assert answer.status_code == 422 and said in answer.text
+    long = phone.post(link, data={"event": EVENT, "text": "word " * 300}, headers=PAGE)
+    assert long.status_code == 422 and "at most 1000 characters" in long.text and "word word" in long.text
+    for _ in range(3):
+        assert phone.post(link, data={"event": EVENT, "text": "again"}, headers=PAGE).status_code == 303
+    assert "Wait for an answer" in phone.post(link, data={"event": EVENT, "text": "again"}, headers=PAGE).text
+    assert len(protests(house)) == 3
+
+
+def test_after_the_time_limit_only_the_desk_takes_a_protest_and_says_that_it_is_late(house: House) -> None:
+    desk = over(house)
+    phone, link = house.browser(), own_link(desk, "Lanterns")
+    house.clocks.pass_ms(31 * MINUTE)
+    assert "Final: the time for protests is over" in text_of(house.browser().get("/results", headers=PAGE))
+    refused = phone.post(link, data={"event": EVENT, "text": "Too late"}, headers=PAGE)
+    assert refused.status_code == 422 and "could be filed until" in refused.text
+    form = {"entry": "ent_1", "event": EVENT, "text": "Late all the same", "by": "Ada"}
+    asked = desk.post("/review/protests", data=form, headers=PAGE)
+    assert asked.status_code == 422 and "Tick here to take it" in asked.text and "Late all the same" in asked.text
+    assert desk.post("/review/protests", data={**form, "late": "on"}, headers=PAGE).status_code == 303
+    assert "after the time limit" in text_of(desk.get(RESULTS, headers=PAGE))
+    assert protests(house) == ["Late all the same"]
+
+
+def test_a_signed_event_is_final_and_what_comes_later_waits_until_it_is_opened_again(house: House) -> None:
+    desk = over(house)
+    unseen = desk.post(f"/review/events/{EVENT}/sign-off", data={"by": "Ruth"}, headers=PAGE)
+    assert unseen.status_code == 422 and "There are still things to look at" in unseen.text
+    signed = desk.post(f"/review/events/{EVENT}/sign-off", data={"by": "Ruth", "anyway": "on"}, headers=PAGE)
+    assert signed.status_code == 303
+    hall = house.app.state.hall
+    before = hall.projection.event_results(EVENT).tables
+    assert "Final: signed off by Ruth" in text_of(house.browser().get("/board", headers=PAGE))
+    late = a_mark(50, "asg_1_2/1/lane", device="tab2", id="5" * 32, at=9_000)
+    assert desk.post("/marks", content=sent(late), headers=JSON).status_code == 200
+    option = '[{"kind": "reps", "assignment": "asg_1_2", "body": {"add": 4, "window": 0, "run": 1}}]'
+    assert desk.post("/review/lanes/asg_1_2/rule", data={**WHO, "option": option}, headers=PAGE).status_code == 303
+    assert hall.projection.event_results(EVENT).tables == before
+    page = text_of(desk.get(RESULTS, headers=PAGE))
+    assert "1 mark and 1 ruling came after the sign-off" in page
+    assert "After the sign-off" in text_of(desk.get("/review", headers=PAGE))
+    restart = desk.post("/desk/heats/het_1/restart", data={"why": "Again"})
+    assert restart.status_code == 409 and "is signed off" in restart.json()["sentence"]
+    nobody = desk.post(f"/review/events/{EVENT}/open", data={"by": "Ruth", "why": ""}, headers=PAGE)
+    assert nobody.status_code == 422 and "The reason is missing" in nobody.text
+    assert desk.post(f"/review/events/{EVENT}/open", data={"by": "Ruth", "why": "A tablet was late"}).status_code == 303
+    (table, *_) = hall.projection.event_results(EVENT).tables
+    assert (table.rows[0].entry.name, table.rows[0].score and table.rows[0].score.text) == ("Chalk & Cheese", "10")
+    trail = text_of(desk.get("/review/trail", headers=PAGE))
+    assert "Results opened again" in trail and "Ruth: A tablet was late" in trail and "Results signed off" in trail
+
+
+def test_an_open_protest_and_a_heat_on_the_floor_hold_a_sign_off_up(house: House) -> None:
+    desk = judged(house)
+    form = {"by": "Ruth", "anyway": "on"}
+    running = desk.post(f"/review/events/{EVENT}/sign-off", data=form, headers=PAGE)
+    assert running.status_code == 422 and "is on the floor" in running.text
+    house.clocks.pass_ms(house.app.state.hall.projection.roster.events[0].format.length_ms)
+    link = own_link(desk, "Lanterns")
+    assert desk.post(link, data={"event": EVENT, "text": "Short"}, headers=PAGE).status_code == 303
+    held = desk.post(f"/review/events/{EVENT}/sign-off", data=form, headers=PAGE)
+    assert held.status_code == 422 and "Decide the protests first" in held.text
+    assert desk.post("/review/events/nowhere/sign-off", data=form).status_code == 404
+    assert desk.post(f"/review/events/{EVENT}/open", data=WHO, headers=PAGE).status_code == 422
+
+
+def test_the_file_holds_protests_and_the_sign_off_and_recounts_to_the_signed_result(house: House) -> None:
+    from app.results.competition_file import read_file
+
+    desk = over(house)
+    link = own_link(desk, "Lanterns")
+    desk.post(link, data={"event": EVENT, "text": "Short"}, headers=PAGE)
+    key = house.app.state.hall.projection.roster.protests[0].id
+    desk.post(f"/review/protests/{key}", data={"decision": "refused", "by": "Ruth", "why": "No"})
+    desk.post(f"/review/events/{EVENT}/sign-off", data={"by": "Ruth", "anyway": "on"})
+    desk.post("/marks", content=sent(a_mark(60, "asg_1_1/1/lane", id="6" * 32)), headers=JSON)
+    file = read_file(desk.get("/desk/competition.json").content)
+    assert [one.text for one in file.protests] == ["Short"] and len(file.marks) == len(house.marks())
+    assert results(file) == [house.app.state.hall.projection.event_results(EVENT)]
+
+
+def test_after_the_day_each_judge_has_a_row(house: House) -> None:
+    desk = judged(house)
+    option = '[{"kind": "reps", "assignment": "asg_1_2", "body": {"add": 2, "window": 0, "run": 1}}]'
+    desk.post("/review/lanes/asg_1_2/rule", data={**WHO, "option": option}, headers=PAGE)
+    rows = re.findall(r"<tr><th scope=\"row\">(.*?)</th>(.*?)</tr>", desk.get("/review/judges").text, re.S)
+    found = {html.unescape(name): re.findall(r">(\d+)<", cells) for name, cells in rows}
+    assert found == {"Imre": ["1", "6", "0", "0", "0", "0"], "Joss": ["1", "7", "0", "1", "0", "0"]}

@@ -1,0 +1,201 @@
+"""A declaration is locked when the bar leaves the rack; attempts are a member's own; a bar has one lifter at a time."""
+
+import random
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.rules.count.tally import Tally
+from app.rules.workout.formats import Format
+from app.rules.workout.misload import MisloadRule
+from tests.builders.cast import Plain, Sheet, a_format, a_lift_task, flags_of, take, tallied
+from tests.vectors.lift_scenes import FORMATS, declare, lift, loaded, mixture
+
+
+def _pair(**task: Any) -> Format:
+    return a_format(a_lift_task(**task), take("member_best"), members=2, who="any", unit="kg")
+
+
+def _lifts(tally: Tally) -> list[tuple[int | None, str, bool]]:
+    return [(one.member, one.load.text(), one.counts) for one in tally.windows[0].lifts]
+
+
+@pytest.fixture
+def sheet() -> Sheet:
+    """A fresh sheet."""
+    return Sheet()
+
+
+def test_a_declaration_can_change_until_the_bar_leaves_the_rack(sheet: Sheet) -> None:
+    first, second = declare(sheet, 1_000, "100 kg"), declare(sheet, 2_000, "105 kg")
+    begun = sheet.mark("begun", 3_000, 0)
+    window = tallied(_pair(), [first, second, begun]).windows[0]
+    assert (window.declaration, window.begun, window.waiting) == (second["id"], begun["id"], None)
+
+
+def test_what_is_declared_while_the_bar_is_out_waits_for_the_next_lift(sheet: Sheet) -> None:
+    first = declare(sheet, 1_000, "100 kg")
+    begun, late = sheet.mark("begun", 3_000, 0), declare(sheet, 4_000, "110 kg")
+    tally = tallied(_pair(), [first, begun, late])
+    assert tally.windows[0].declaration == first["id"] and tally.windows[0].waiting == late["id"]
+    assert flags_of(tally) == [("3", "declared-late")]
+    lifted = tallied(_pair(), [first, begun, late, lift(sheet, 6_000, "100 kg", True)]).windows[0]
+    assert lifted.lifts[0].declared == first["id"] and lifted.lifts[0].begun == begun["id"]
+    assert (lifted.declaration, lifted.begun, lifted.waiting) == (late["id"], None, None)
+
+
+def test_after_a_miss_the_bar_is_still_the_lifters_until_it_is_racked(sheet: Sheet) -> None:
+    first = declare(sheet, 1_000, "100 kg")
+    begun, late, missed = sheet.mark("begun", 3_000, 0), declare(sheet, 4_000, "110 kg"), lift(sheet, 6_000, "100 kg", False)
+    marks = [first, begun, late, missed]
+    assert tallied(_pair(), marks).windows[0].declaration == first["id"]
+    assert tallied(_pair(tries_until_racked=False), marks).windows[0].declaration == late["id"]
+    assert tallied(_pair(), [*marks, sheet.mark("racked", 8_000, 0)]).windows[0].declaration == late["id"]
+
+
+def test_the_partners_next_load_waits_and_is_nothing_odd(sheet: Sheet) -> None:
+    first, begun = declare(sheet, 1_000, "100 kg"), sheet.mark("begun", 3_000, 0)
+    tally = tallied(_pair(), [first, begun, declare(sheet, 4_000, "60 kg", 2), lift(sheet, 6_000, "100 kg", True)])
+    assert tally.flags == () and tally.windows[0].lifts[0].member == 1
+
+
+def test_a_newer_declaration_that_the_judge_had_not_seen_stands_for_the_next_lift(sheet: Sheet) -> None:
+    first, second = declare(sheet, 1_000, "100 kg"), declare(sheet, 2_000, "110 kg")
+    begun = sheet.mark("begun", 3_000, 0, declared=first["id"])
+    tally = tallied(_pair(), [first, second, begun])
+    assert (tally.windows[0].declaration, tally.windows[0].waiting) == (first["id"], second["id"])
+    assert flags_of(tally) == [("3", "begun-unseen")]
+
+
+def test_pressed_twice_is_once(sheet: Sheet) -> None:
+    first, begun = declare(sheet, 1_000, "100 kg"), sheet.mark("begun", 3_000, 0)
+    tally = tallied(_pair(), [first, begun, sheet.mark("begun", 3_200, 0)])
+    assert tally.flags == () and tally.windows[0].begun == begun["id"]
+
+
+def _both_out(sheet: Sheet) -> list[Plain]:
+    mine, theirs = declare(sheet, 1_000, "100 kg"), declare(sheet, 2_000, "60 kg", 2)
+    return [
+        mine,
+        theirs,
+        sheet.mark("begun", 3_000, 0, declared=mine["id"]),
+        sheet.mark("begun", 4_000, 0, declared=theirs["id"]),
+        lift(sheet, 6_000, "60 kg", True, declared=theirs["id"]),
+        lift(sheet, 7_000, "100 kg", True, declared=mine["id"]),
+    ]
+
+
+def test_two_lifters_on_one_bar_are_flagged_and_with_a_bar_each_are_not(sheet: Sheet) -> None:
+    marks = _both_out(sheet)
+    assert [why for _, why in flags_of(tallied(_pair(), marks)) if why == "two-on-bar"] == ["two-on-bar", "two-on-bar"]
+    own = tallied(_pair(bars="each"), marks)
+    assert own.flags == () and _lifts(own) == [(2, "60 kg", True), (1, "100 kg", True)]
+
+
+def test_attempts_and_going_down_count_for_each_member(sheet: Sheet) -> None:
+    marks: list[Plain] = []
+    for at, text, member in (
+        (0, "100 kg", 1),
+        (10_000, "60 kg", 2),
+        (20_000, "105 kg", 1),
+        (30_000, "62 kg", 2),
+        (40_000, "61 kg", 2),
+    ):
+        declared = declare(sheet, at, text, member)
+        marks += [declared, lift(sheet, at + 5_000, text, True, declared=declared["id"])]
+    tally = tallied(_pair(attempts=2, may_go_down=False), marks)
+    assert [counts for *_, counts in _lifts(tally)] == [True, True, True, True, False]
+    assert {why for _, why in flags_of(tally)} == {"attempt-over", "went-down"}
+
+
+@pytest.mark.parametrize(
+    ("second", "record", "why"),
+    [
+        ("102 kg", False, "small-increase"),
+        ("102.5 kg", False, None),
+        ("100.5 kg", True, None),
+        ("100 kg", False, "small-increase"),
+    ],
+)
+def test_after_a_good_lift_the_load_goes_up_by_the_least_increase(
+    sheet: Sheet, second: str, record: bool, why: str | None
+) -> None:
+    rule = {"step": {"amount": "0.5", "unit": "kg"}, "step_after_good": {"amount": "2.5", "unit": "kg"}}
+    records = {"record_step": {"amount": "0.5", "unit": "kg"}, "may_go_down": False}
+    first = declare(sheet, 0, "100 kg")
+    next_one = declare(sheet, 10_000, second, **({"record": True} if record else {}))
+    marks = [first, lift(sheet, 5_000, "100 kg", True), next_one, lift(sheet, 15_000, second, True)]
+    tally = tallied(_pair(**rule, **records), marks)
+    assert [flag for _, flag in flags_of(tally)] == ([why] if why else [])
+    assert tally.windows[0].lifts[1].counts is (why is None)
+
+
+def test_a_miss_asks_for_no_increase(sheet: Sheet) -> None:
+    marks = [declare(sheet, 0, "100 kg"), lift(sheet, 5_000, "100 kg", False), sheet.mark("racked", 6_000, 0)]
+    marks += [declare(sheet, 10_000, "100 kg"), lift(sheet, 15_000, "100 kg", True)]
+    rule = {"step_after_good": {"amount": "2.5", "unit": "kg"}, "may_go_down": False}
+    assert tallied(_pair(**rule), marks).flags == ()
+
+
+def test_a_record_attempt_where_there_are_none_is_flagged(sheet: Sheet) -> None:
+    marks = [declare(sheet, 0, "100 kg", record=True), lift(sheet, 5_000, "100 kg", True)]
+    assert flags_of(tallied(_pair(), marks)) == [("2", "no-records")]
+
+
+@pytest.mark.parametrize(("out", "counts"), [(10_999, True), (11_000, False)])
+def test_the_bar_must_leave_the_rack_within_the_time_of_an_attempt(sheet: Sheet, out: int, counts: bool) -> None:
+    # 10 s from the window's start, and the second of grace that a bell has too.
+    marks = [declare(sheet, 1_000, "100 kg"), sheet.mark("begun", out, 0), lift(sheet, out + 2_000, "100 kg", True)]
+    tally = tallied(_pair(attempt_seconds=10), marks)
+    assert tally.windows[0].lifts[0].counts is counts
+    assert flags_of(tally) == ([] if counts else [("3", "attempt-late")])
+
+
+def test_the_time_of_the_next_attempt_begins_when_the_bar_is_free(sheet: Sheet) -> None:
+    marks = [declare(sheet, 1_000, "100 kg"), sheet.mark("begun", 5_000, 0), lift(sheet, 8_000, "100 kg", True)]
+    marks += [sheet.mark("racked", 9_000, 0), declare(sheet, 10_000, "101 kg"), sheet.mark("begun", 19_500, 0)]
+    assert tallied(_pair(attempt_seconds=10), [*marks, lift(sheet, 22_000, "101 kg", True)]).flags == ()
+
+
+@pytest.mark.parametrize(("out", "why"), [(59_900, ["late"]), (61_000, ["late", "begun-late"])])
+def test_a_lift_begun_after_the_bell_does_not_count_even_where_begun_is_enough(sheet: Sheet, out: int, why: list[str]) -> None:
+    marks = [declare(sheet, 50_000, "100 kg"), sheet.mark("begun", out, 0), lift(sheet, 64_000, "100 kg", True)]
+    tally = tallied(_pair(counts_when="begun"), marks)
+    assert sorted(flag for _, flag in flags_of(tally)) == sorted(why)
+    assert tally.windows[0].lifts[0].counts is ("begun-late" not in why)
+
+
+def test_what_was_on_the_bar_is_known_for_the_declaration_that_stands(sheet: Sheet) -> None:
+    first = declare(sheet, 1_000, "100 kg")
+    window = tallied(_pair(), [first, loaded(sheet, 2_000, "102.5 kg")]).windows[0]
+    assert window.loaded is not None and window.loaded.text() == "102.5 kg"
+    assert flags_of(tallied(_pair(), [loaded(sheet, 2_000, "102.5 kg")])) == [("3", "loads-nothing")]
+
+
+def test_old_sheets_without_the_new_marks_fold_as_before(sheet: Sheet) -> None:
+    first = declare(sheet, 1_000, "100 kg")
+    odd = lift(sheet, 5_000, "102 kg", True, declared=first["id"])
+    one = tallied(_pair(), [first, odd]).windows[0].lifts[0]
+    assert (one.load.text(), one.counts, one.again) == ("102 kg", True, False)
+
+
+@given(seed=st.integers(0, 10_000), rule=st.sampled_from(sorted(FORMATS)), order=st.randoms(use_true_random=False))
+def test_the_order_of_arrival_changes_nothing(seed: int, rule: str, order: Any) -> None:
+    marks = mixture(random.Random(seed), Sheet())
+    again = [*marks, *marks[:3]]
+    order.shuffle(again)
+    assert tallied(FORMATS[rule], again) == tallied(FORMATS[rule], marks)
+
+
+@given(seed=st.integers(0, 10_000))
+def test_a_try_counts_or_some_flag_says_why_not(seed: int) -> None:
+    for format in FORMATS.values():
+        tally = tallied(format, mixture(random.Random(seed), Sheet()))
+        flagged = {flag.mark for flag in tally.flags}
+        assert all(one.counts or one.mark in flagged for one in tally.windows[0].lifts)
+
+
+def test_the_lenient_rule_is_the_default() -> None:
+    assert a_lift_task().misload == MisloadRule()

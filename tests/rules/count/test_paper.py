@@ -1,0 +1,48 @@
+"""Totals read out stand in for marks that have not come, and count neither twice nor against marks that are there."""
+
+import pytest
+
+from app.rules.count.paper import standing_in, with_paper
+from app.rules.count.tally import fold
+from tests.builders.cast import FORMATS, Plain, Sheet, parsed
+
+PAIR, LIST, LIFT, MEASURE = (FORMATS[key] for key in ("pair", "list", "lift", "measure"))
+
+
+def reps(count: int, first_ms: int = 1_000) -> list[Plain]:
+    sheet = Sheet(device=f"tab-{count}")
+    return [sheet.rep(first_ms + 500 * n, 0) for n in range(count)]
+
+
+@pytest.mark.parametrize(("own", "read_out", "counts"), [(25, 40, 40), (40, 40, 40), (41, 40, 41), (0, 12, 12), (12, 0, 12)])
+def test_the_greater_count_of_a_window_counts(own: int, read_out: int, counts: int) -> None:
+    made = with_paper(PAIR, fold(PAIR, parsed(reps(own))), fold(PAIR, parsed(reps(read_out))))
+    assert made is not None and made.windows[0].credited == counts
+    assert made.any_marks
+
+
+def test_without_paper_nothing_changes_and_without_marks_the_paper_counts() -> None:
+    tally = fold(PAIR, parsed(reps(3)))
+    assert with_paper(PAIR, tally, None) is tally
+    assert with_paper(PAIR, tally, fold(PAIR, [])) is tally
+    assert with_paper(PAIR, None, tally) is tally
+    assert with_paper(PAIR, None, None) is None
+
+
+def test_each_window_is_chosen_by_itself() -> None:
+    own = fold(PAIR, parsed([*reps(10), *[Sheet(device="x").rep(240_500, 2)]]))
+    paper = fold(PAIR, parsed([Sheet().rep(1_000, 0), *[mark | {"win": 2} for mark in reps(5, 241_000)]]))
+    assert list(standing_in(PAIR, own, paper)) == [2]
+    made = with_paper(PAIR, own, paper)
+    assert made is not None and (made.windows[0].credited, made.windows[2].credited) == (10, 5)
+
+
+def test_a_finish_a_heavier_lift_and_a_first_measure_stand_in() -> None:
+    done = [Sheet().rep(1_000 * i) for i in range(1, 14)]
+    finished = [*(mark | {"id": f"{n:032x}"} for n, mark in enumerate(done)), Sheet().mark("finish", 14_250)]
+    assert list(standing_in(LIST, fold(LIST, parsed(finished[:-1])), fold(LIST, parsed(finished)))) == [0]
+    light, heavy = ([Sheet().lift(5_000, load, True)] for load in ("100 kg", "105 kg"))
+    assert list(standing_in(LIFT, fold(LIFT, parsed(light)), fold(LIFT, parsed(heavy)))) == [0]
+    assert list(standing_in(LIFT, fold(LIFT, parsed(heavy)), fold(LIFT, parsed(light)))) == []
+    measured = [Sheet().mark("measure", 10_000, value="12.5")]
+    assert list(standing_in(MEASURE, fold(MEASURE, []), fold(MEASURE, parsed(measured)))) == [0]

@@ -1,0 +1,177 @@
+"""Several halls joined: everybody stands once, and what is found is said."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.results.competition_file import read_file, write_file
+from app.rules.records.document import CompetitionFile
+from app.rules.records.in_force import marks_held
+from app.rules.records.marks import parse_mark
+from app.rules.records.roster import Competition
+from app.rules.records.rulings import Ruling
+from app.rules.result.hall_records import HallFile
+from app.rules.result.halls import TWO_PEOPLE, Joined, join_halls
+from app.rules.result.results import results
+from app.rules.result.sealing import seal_of
+from tests.builders.pairs import a_file
+
+ALL = Competition(id="all", name="All halls", unit="lb")
+HERE = a_file((("Chalk Lines", "Iron Larks"),), done=((30, 100, 300), (20, 100, 200)))
+THERE = a_file((("Two Left", "Slow Burn"),), done=((28, 100, 300), (40, 100, 200)))
+
+
+def people(file: CompetitionFile, *names: str) -> CompetitionFile:
+    """The file with its athletes named anew, in order."""
+    named = tuple(one.model_copy(update={"name": name}) for one, name in zip(file.athletes, names, strict=True))
+    return file.model_copy(update={"athletes": named})
+
+
+def elsewhere(file: CompetitionFile) -> CompetitionFile:
+    """The same file as another hall would have made it: other tablets, so other marks."""
+    marks = tuple(replace(mark, id=f"f{mark.id[1:]}", device="other") for mark in file.marks)
+    return file.model_copy(update={"marks": marks, "competition": file.competition.model_copy(update={"id": "cmp2"})})
+
+
+def hall(name: str, file: CompetitionFile) -> HallFile:
+    return HallFile(name, seal_of(file).digest, file)
+
+
+def joined(*halls: tuple[str, CompetitionFile], settled: Mapping[str, str] | None = None) -> Joined:
+    return join_halls(ALL, [hall(name, file) for name, file in halls], settled or {})
+
+
+def places(of: Joined | CompetitionFile) -> list[tuple[int | None, str, str]]:
+    """Place, entry and score of the only division."""
+    (event,) = results(of.file if isinstance(of, Joined) else of)
+    return [(row.place, row.entry.name, row.score.text if row.score else "") for table in event.tables for row in table.rows]
+
+
+NORTH = people(HERE, "Ana Ek", "Bo Lind", "Mira Moor", "Tove Hart")
+SOUTH = people(elsewhere(THERE), "Ilse Vale", "Noor Brook", "Pim Stone", "Rafa Reed")
+
+
+def test_two_halls_stand_in_one_standing() -> None:
+    both = joined(("North", NORTH), ("South", SOUTH))
+    assert places(both) == [(1, "Chalk Lines", "640"), (2, "Two Left", "638"), (3, "Slow Burn", "450"), (4, "Iron Larks", "430")]
+    assert both.findings == ()
+    assert {name: sum(hall == name for hall in both.hall_of.values()) for name in ("North", "South")} == {"North": 2, "South": 2}
+
+
+def test_what_was_joined_is_a_competition_file_like_any_other() -> None:
+    both = joined(("North", NORTH), ("South", SOUTH))
+    assert places(read_file(write_file(both.file))) == places(both)
+    assert [heat.number for heat in both.file.heats] == [1, 2]
+
+
+def test_a_file_that_comes_twice_counts_once_and_is_named() -> None:
+    again = joined(("North", NORTH), ("North again", NORTH))
+    assert places(again) == places(NORTH)
+    assert [(found.kind, found.text) for found in again.findings] == [
+        ("same-file", "North again is the same file as North. It counts once.")
+    ]
+
+
+def test_of_two_versions_of_a_file_the_later_counts_in_whatever_order_they_come() -> None:
+    early = NORTH.model_copy(update={"marks": NORTH.marks[:40], "made_wall_ms": 1})
+    late = NORTH.model_copy(update={"made_wall_ms": 2})
+    for files in ((("a", early), ("b", late)), (("b", late), ("a", early))):
+        found = joined(*files)
+        assert places(found) == places(NORTH)
+        assert [one.text for one in found.findings] == ["a is an earlier version of b. Only the later one counts."]
+
+
+def test_marks_that_only_the_earlier_version_holds_are_named() -> None:
+    early = NORTH.model_copy(update={"made_wall_ms": 1})
+    late = NORTH.model_copy(update={"marks": NORTH.marks[5:], "made_wall_ms": 2})
+    found = joined(("a", early), ("b", late))
+    assert found.findings[1].kind == "lost-marks" and "a holds 5 marks that the later b does not." in found.findings[1].text
+
+
+def test_a_template_that_has_not_begun_takes_nothing_from_the_hall_that_has() -> None:
+    template = NORTH.model_copy(update={"marks": (), "runs": (), "made_wall_ms": 99})
+    assert places(joined(("North", NORTH), ("Not begun", template))) == places(NORTH)
+
+
+SAME = people(elsewhere(THERE), "Ilse Vale", "Noor Brook", "mira  moor", "Rafa Reed")  # Slow Burn has somebody of Iron Larks
+
+
+@pytest.mark.parametrize(
+    ("answer", "standing", "kind"),
+    [
+        ("", ["Chalk Lines", "Two Left", "Iron Larks"], "unsettled"),
+        ("North", ["Chalk Lines", "Two Left", "Iron Larks"], "settled"),
+        ("South", ["Chalk Lines", "Two Left", "Slow Burn"], "settled"),
+        (TWO_PEOPLE, ["Chalk Lines", "Two Left", "Slow Burn", "Iron Larks"], "settled"),
+        ("Nowhere", ["Chalk Lines", "Two Left", "Iron Larks"], "unsettled"),
+    ],
+)
+def test_an_athlete_in_two_files_stands_where_a_person_says_and_never_twice(answer: str, standing: list[str], kind: str) -> None:
+    key = "person/iron larks/slow burn"
+    found = joined(("North", NORTH), ("South", SAME), settled={key: answer})
+    assert [entry for _, entry, _ in places(found)] == standing
+    assert [(one.kind, one.key, one.halls, one.may_be_two) for one in found.findings] == [(kind, key, ("North", "South"), True)]
+
+
+@pytest.mark.parametrize(("answer", "score"), [("", "640"), ("South", "338"), ("North", "640")])
+def test_an_entry_that_did_an_event_in_two_halls_counts_once(answer: str, score: str) -> None:
+    twice = elsewhere(a_file((("Chalk Lines",),), done=((28, 0, 200),)))
+    found = joined(("North", NORTH), ("South", people(twice, "Ana Ek", "Bo Lind")), settled={"entry/chalk lines/mirror": answer})
+    assert [(name, text) for _, name, text in places(found) if name == "Chalk Lines"] == [("Chalk Lines", score)]
+    assert len(places(found)) == 2
+
+
+def test_an_event_that_scores_otherwise_is_left_out_and_told() -> None:
+    (event,) = SOUTH.events
+    other = SOUTH.model_copy(
+        update={"events": (event.model_copy(update={"format": event.format.model_copy(update={"unit": "kg"})}),)}
+    )
+    found = joined(("North", NORTH), ("South", other))
+    assert places(found) == places(NORTH)
+    assert [one.kind for one in found.findings] == ["other-format"] and "They differ in: unit." in found.findings[0].text
+
+
+def test_rulings_and_sign_offs_of_a_hall_hold_for_that_hall_alone() -> None:
+    signed = NORTH.model_copy(
+        update={
+            "rulings": (
+                a_ruling("r1", 10, "penalty", {"amount": "100"}, assignment="asg_0"),
+                a_ruling(
+                    "r2",
+                    20,
+                    "sign_off",
+                    {"state": "signed", "marks": marks_held(NORTH.marks), "runs": {"heat_1": 1}},
+                    event="evt",
+                ),
+                a_ruling("r3", 30, "penalty", {"amount": "1"}, assignment="asg_0"),
+            ),
+            "marks": (*NORTH.marks, a_late_mark(NORTH)),
+        }
+    )
+    assert places(signed)[0] == (1, "Chalk Lines", "540")
+    both = joined(("North", signed), ("South", SOUTH))
+    assert {(name, text) for _, name, text in places(both)} == {
+        ("Chalk Lines", "540"),
+        ("Two Left", "638"),
+        ("Slow Burn", "450"),
+        ("Iron Larks", "430"),
+    }
+
+
+@given(st.permutations([("North", NORTH), ("South", SOUTH), ("North again", NORTH)]))
+def test_the_order_of_the_files_does_not_change_the_standing(files: Sequence[tuple[str, CompetitionFile]]) -> None:
+    assert places(joined(*files)) == places(joined(("North", NORTH), ("South", SOUTH)))
+
+
+def a_ruling(key: str, at: int, kind: Any, body: dict[str, Any], **about: str) -> Ruling:
+    return Ruling(id=key, kind=kind, body=body, by="Cy Marlow", why="Seen on the floor.", made_wall_ms=at, **about)  # type: ignore[arg-type]
+
+
+def a_late_mark(file: CompetitionFile) -> Any:
+    first = next(mark for mark in file.marks if mark.kind == "rep")
+    plain = {name: getattr(first, name) for name in ("sheet", "device", "epoch", "kind", "err", "win", "body")}
+    return parse_mark({**plain, "id": "e" * 32, "seq": 5000, "at": first.at + 1})

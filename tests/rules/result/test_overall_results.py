@@ -1,0 +1,216 @@
+"""From the events of a meet to its overall standing, and why a place overall is what it is."""
+
+from fractions import Fraction
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.rules.records.document import CompetitionFile
+from app.rules.records.overall_rule import OverallRule
+from app.rules.result.explain_windows import Step
+from app.rules.result.overall_explain import explain_overall, rule_lines, total_text
+from app.rules.result.overall_results import OverallTable, begun, overall_of, overall_tables
+from app.rules.result.results import results
+from tests.builders.meets import DONE, LONG, a_meet, penalty, status
+
+PLACES = OverallRule()
+FALLING = OverallRule(by="linear", less=Fraction(5))
+
+
+def open_table(file: CompetitionFile) -> OverallTable:
+    return overall_of(file)[0]
+
+
+def lines(table: OverallTable) -> list[tuple[int | None, str, Fraction]]:
+    return [(row.place, row.entry.name, row.total) for row in table.rows]
+
+
+def told(table: OverallTable, name: str, named: str = "") -> tuple[Step, ...]:
+    row = next(row for row in table.rows if row.entry.name == name)
+    return explain_overall(table, row, named).steps
+
+
+def texts(step: Step) -> list[str]:
+    return [line.text for line in step.lines]
+
+
+def test_without_a_rule_there_is_no_overall_standing() -> None:
+    assert overall_of(a_meet()) == ()
+
+
+def test_every_score_that_has_begun_counts_in_its_division() -> None:
+    table = open_table(a_meet(PLACES))
+    assert [column.title for column in table.columns] == [
+        "Swings",
+        "Errands for the hall",
+        "Heavy and quick: Swings",
+        "Heavy and quick: Deadlift",
+    ]
+    # By hand: Bo 1 1 1 2, Ada 2 3 3 2, the sisterhood 3 2 4 1, Cy 4 4 1 4; Dot took no part and gets 5 everywhere.
+    assert lines(table) == [
+        (1, "Bo Farrow", 5),
+        (2, LONG, 10),
+        (3, "Ada Quill", 10),
+        (4, "Cy Marlow", 13),
+        (None, "Dot Penhale", 20),
+    ]
+    assert [row.by_tie for row in table.rows] == [None, "count-back", "count-back", None, None]
+    assert [table.division_name for table in overall_of(a_meet(PLACES))] == ["Open", "Masters"]
+
+
+def test_a_score_that_nobody_has_does_not_count_yet() -> None:
+    assert [column.event for column in open_table(a_meet(PLACES, events=1)).columns] == ["swings"]
+    nothing = open_table(a_meet(PLACES, done={}))
+    assert nothing.columns == () and [row.place for row in nothing.rows] == [None] * 5
+
+
+def test_a_score_counts_from_the_first_who_is_out_of_it() -> None:
+    file = a_meet(PLACES, done={}, rulings=[status("ent_1", "errands", "did_not_start")])
+    table = open_table(file)
+    assert [column.event for column in table.columns] == ["errands"] and table.columns[0].ranked == 0
+    assert [begun(one) for one in results(file)[1].tables] == [True, False]
+
+
+def test_who_is_out_of_all_events_has_no_overall_place() -> None:
+    table = open_table(a_meet(PLACES, rulings=[status("ent_2", None, "disqualified")]))
+    out = next(row for row in table.rows if row.entry.name == "Bo Farrow")
+    assert (out.place, {cell.status for cell in out.cells}) == (None, {"disqualified"})
+
+
+def test_a_penalty_in_one_event_is_felt_overall() -> None:
+    table = open_table(a_meet(PLACES, rulings=[penalty("ent_2", "errands", "30")]))
+    assert next(row for row in table.rows if row.entry.name == "Bo Farrow").cells[1].place == 3
+
+
+def test_who_is_ranked_apart_has_no_place_in_that_event() -> None:
+    table = open_table(a_meet(FALLING, chosen={"Cy Marlow": "scaled"}))
+    cell = next(row for row in table.rows if row.entry.name == "Cy Marlow").cells[0]
+    assert (cell.place, cell.status, cell.points, table.columns[0].ranked) == (None, "ranked apart, Scaled", 85, 3)
+
+
+def test_scores_added_up_leave_out_what_was_never_made() -> None:
+    table = open_table(a_meet(OverallRule(by="scores"), events=1))
+    assert lines(table)[0][1:] == ("Bo Farrow", 42)
+    assert lines(table)[-1] == (None, "Dot Penhale", 33), "the worst score there"
+
+
+def test_the_standing_follows_from_the_results_alone() -> None:
+    file = a_meet(FALLING)
+    assert overall_tables(file, results(file)) == overall_of(file)
+
+
+@given(st.permutations(range(len(a_meet(FALLING).marks))))
+def test_the_order_of_marks_changes_nothing_overall(order: list[int]) -> None:
+    file = a_meet(FALLING)
+    mixed = file.model_copy(update={"marks": tuple(file.marks[i] for i in order)})
+    assert overall_of(mixed) == overall_of(file)
+
+
+# --- Why ------------------------------------------------------------------------------------------------------------------
+
+
+def test_a_place_overall_is_told_from_the_rule_to_the_tie() -> None:
+    table = open_table(a_meet(FALLING))
+    rule, brought, place = told(table, "Ada Quill")
+    assert texts(rule)[0] == "Each score gives 100 points for place 1 and 5 fewer for each place after it; the highest sum wins."
+    assert texts(brought) == [
+        "Swings: place 2 of 4, which brings 95",
+        "Errands for the hall: place 3 of 4, which brings 90",
+        "Heavy and quick: Swings: place 3 of 4, which brings 90",
+        "Heavy and quick: Deadlift: place 2 of 4, shared, which brings 95",
+        "Together 95 + 90 + 90 + 95 = 370",
+    ]
+    assert texts(place) == [
+        "Ranked in Open among 4: the highest total first",
+        f"The same total as {LONG}; behind it by count-back of best places: 2, 2, 3, 3 against 1, 2, 3, 4",
+        "Place 3",
+    ]
+
+
+def test_a_tie_that_the_named_event_parts_and_one_that_nothing_parts() -> None:
+    done = {"Ada Quill": (5, 5, 40, 1, 100), "Bo Farrow": (4, 4, 39, 1, 100)}
+    named = open_table(a_meet(OverallRule(named="swings"), done=done, events=2))
+    assert texts(told(named, "Bo Farrow", "Swings")[2])[1:] == [
+        "The same total as Ada Quill and the same places; behind it by the place in Swings",
+        "Place 2",
+    ]
+    shared = open_table(a_meet(PLACES, done=done, events=2))
+    assert texts(told(shared, "Bo Farrow")[2])[1:] == [
+        "The same total as Ada Quill, and nothing parts them: the place is shared",
+        "Place 1, shared",
+    ]
+
+
+def test_who_has_no_place_is_told_why() -> None:
+    none = told(open_table(a_meet(PLACES)), "Dot Penhale")
+    assert texts(none[2])[-1] == "No overall place: the entry has no place in any score yet"
+    assert texts(none[1])[0] == "Swings: no place (not judged yet), which brings 5"
+    assert [line.counts for line in none[1].lines] == [False] * 4 + [True]
+    missed = open_table(a_meet(OverallRule(absent="out"), rulings=[status("ent_1", "errands", "withdrawn")]))
+    assert texts(told(missed, "Ada Quill")[2])[-1] == "No overall place: the entry has no place in every score"
+    nothing = told(open_table(a_meet(PLACES, done={})), "Ada Quill")
+    assert texts(nothing[1]) == ["No score has begun yet"]
+
+
+@pytest.mark.parametrize(
+    ("rule", "first"),
+    [
+        ({}, "The places in all scores are added up; the lowest sum wins."),
+        ({"by": "scores", "better": "less"}, "The scores themselves are added up; the lowest sum wins."),
+        (
+            {"by": "table", "points": ("10", "8", "6.5"), "beyond": "1"},
+            "Each score gives points for the place: 10, 8, 6.5, then 1; the highest sum wins.",
+        ),
+        (
+            {"by": "linear", "first": "9", "least": "4"},
+            "Each score gives 9 points for place 1 and 1 fewer for each place after it, never fewer than 4; "
+            "the highest sum wins.",
+        ),
+    ],
+)
+def test_the_rule_in_words(rule: dict[str, Any], first: str) -> None:
+    assert rule_lines(OverallRule.model_validate(rule))[0] == first
+
+
+def test_the_rest_of_the_rule_in_words() -> None:
+    split = OverallRule(by="linear", shared="split", absent="none", count_back=False, named="swings")
+    assert rule_lines(split, "Swings")[1:] == (
+        "Who share a place split what the places they cover are worth.",
+        "Without a place in a score, an entry gets 0.",
+        "Equal sums are parted by the place in Swings; else the place is shared.",
+    )
+    assert rule_lines(OverallRule(count_back=False, absent="out"))[2:] == (
+        "Without a place in every score, an entry has no overall place.",
+        "Equal sums share the place.",
+    )
+    long = OverallRule(by="table", points=tuple(Fraction(n) for n in range(30, 0, -1)))
+    assert "19 and so on to place 30, then 0" in rule_lines(long)[0]
+
+
+def test_a_total_says_what_it_counts() -> None:
+    assert [
+        total_text(OverallRule.model_validate(rule), Fraction(25, 2)) for rule in ({}, {"by": "linear"}, {"by": "scores"})
+    ] == [
+        "12.5 places added",
+        "12.5 points",
+        "12.5",
+    ]
+
+
+@given(
+    st.sampled_from([PLACES, FALLING, OverallRule(by="scores"), OverallRule(by="linear", shared="split", absent="none")]),
+    st.dictionaries(
+        st.sampled_from(sorted(DONE)),
+        st.tuples(st.integers(0, 3), st.integers(0, 3), st.none() | st.integers(13, 15), st.integers(0, 3), st.integers(50, 52)),
+    ),
+)
+def test_what_is_told_adds_up_to_the_total(rule: OverallRule, done: dict[str, Any]) -> None:
+    for table in overall_of(a_meet(rule, done=done)):
+        for row in table.rows:
+            assert row.total == sum((cell.points for cell in row.cells), Fraction(0))
+            said = texts(explain_overall(table, row).steps[1])
+            if len(row.cells) > 1:
+                assert said[-1].startswith("Together ")
+            assert len(said) == len(table.columns) + (len(table.columns) != 1)

@@ -1,0 +1,88 @@
+"""The stated steps that break a tie, each on two sheets whose scores are equal."""
+
+from typing import Any
+
+import pytest
+
+from app.rules.result.ties import NEVER, tie_text
+from app.rules.workout.formats import CountTask, Format, TieStep
+from tests.builders.cast import Plain, Sheet, a_format, a_lift_task, load, scored, take, tied
+
+
+def _format(*steps: Plain, windows: int = 2, **rule: Any) -> Format:
+    ties = tuple(TieStep(**step) for step in steps)
+    return a_format(CountTask(movement="swing"), *rule.pop("parts", ()), windows=windows, ties=ties, **rule)
+
+
+def _reps(*times: int) -> list[Plain]:
+    sheet = Sheet()
+    return [sheet.rep(at) for at in times]
+
+
+def test_more_work_done_by_a_checkpoint_comes_first() -> None:
+    format = _format({"kind": "count_at", "at": 30})
+    quick, slow = _reps(1_000, 2_000, 29_999), _reps(1_000, 30_000, 31_000)
+    assert scored(format, quick).key == scored(format, slow).key
+    assert tied(format, quick) == ((0, -3),) and tied(format, slow) == ((0, -1),)
+
+
+def test_who_reached_the_same_count_sooner_comes_first() -> None:
+    format = _format({"kind": "time_of_count"})
+    assert tied(format, _reps(9_000, 50_000)) < tied(format, _reps(1_000, 50_001))
+    assert tied(format, _reps(70_000)) == ((0, 70_000),)
+
+
+def test_who_has_nothing_to_show_comes_last_and_equal_to_each_other() -> None:
+    format = _format({"kind": "time_of_count"})
+    assert tied(format, []) == (NEVER,)
+    assert tied(format, _reps(119_999)) < tied(format, [])
+
+
+def _lifts(*lifts: tuple[int, str]) -> list[Plain]:
+    sheet = Sheet()
+    return [sheet.lift(at, text, True) for at, text in lifts]
+
+
+def test_the_heavier_best_lift_comes_first_whatever_its_unit() -> None:
+    # Two lifts each: 100 + 90 kg, and 95 + 95 kg.
+    format = a_format(a_lift_task(), take("sum"), windows=2, unit="kg", ties=(TieStep(kind="best_lift"),))
+    split, even = _lifts((5_000, "100 kg"), (65_000, "90 kg")), _lifts((5_000, "95 kg"), (65_000, "95 kg"))
+    assert scored(format, split).key == scored(format, even).key
+    assert tied(format, split) < tied(format, even)
+    assert tied(format, _lifts((5_000, "225 lb"))) == ((0, -load("225 lb").kg),)
+
+
+def test_who_made_the_best_lift_sooner_comes_first() -> None:
+    format = a_format(a_lift_task(), take("best"), windows=2, unit="kg", ties=(TieStep(kind="earlier_best"),))
+    assert tied(format, _lifts((5_000, "90 kg"), (70_000, "100 kg"))) == ((0, 70_000),)
+    assert tied(format, _lifts((20_000, "100 kg"), (70_000, "100 kg"))) == ((0, 20_000),)
+    assert tied(format, []) == (NEVER,)
+
+
+@pytest.mark.parametrize(("better", "keys"), [("more", (0, -3)), ("less", (0, 3))])
+def test_the_better_of_a_part_follows_the_way_the_score_is_better(better: str, keys: tuple[int, int]) -> None:
+    parts = (take("sum"), take("best"))
+    format = _format({"kind": "part", "part": 1}, parts=parts, better="more")
+    less = _format({"kind": "part", "part": 1}, parts=(take("sum"), take("worst")), better="less")
+    marks = _reps(1_000, 2_000, 3_000, 61_000)
+    assert tied(format if better == "more" else less, marks) == (keys,)
+
+
+def test_steps_stand_in_the_order_stated() -> None:
+    format = _format({"kind": "count_at", "at": 30}, {"kind": "time_of_count"})
+    assert tied(format, _reps(1_000, 40_000)) == ((0, -1), (0, 40_000))
+
+
+def test_work_outside_the_scored_windows_breaks_no_tie() -> None:
+    plain = _format({"kind": "time_of_count"}).model_dump(mode="json")
+    plain["scores"][0]["parts"] = [{"take": "sum", "windows": [0]}]
+    assert tied(Format.model_validate(plain), _reps(5_000, 70_000)) == ((0, 5_000),)
+
+
+def test_each_step_has_its_words() -> None:
+    steps = [TieStep(kind="count_at", at=605), TieStep(kind="time_of_count"), TieStep(kind="part", part=1)]
+    assert [tie_text(step) for step in steps] == [
+        "more done by 10:05",
+        "reached the same count sooner",
+        "better in part 2 of the score",
+    ]

@@ -1,0 +1,46 @@
+"""What an event needs, from its format, and which cautions follow from it."""
+
+from app.rules.workout.cautions import INVERTED, LIFTS, RHABDO, ROPES, STOP, cautions
+from app.rules.workout.equipment import NEEDS, equipment
+from app.rules.workout.formats import CountTask, Format, Movement
+from app.rules.workout.movements import DESCRIBED
+from app.rules.workout.presets import PRESETS, mirrored_pair
+from tests.builders.cast import a_format
+
+
+def things(format: Format, lanes: int) -> dict[str, tuple[int, int]]:
+    return {thing.name: (thing.each, thing.total) for thing in equipment(format, lanes).things}
+
+
+def told(format: Format) -> str:
+    return "\n".join(line for caution in cautions(format) for line in caution.lines)
+
+
+def test_the_library_says_of_every_movement_what_it_needs() -> None:
+    assert set(NEEDS) == set(DESCRIBED)
+
+
+def test_a_pair_that_takes_turns_needs_one_bar_and_one_rope_on_each_lane() -> None:
+    found = things(mirrored_pair(), 12)
+    assert found["Barbell, 45 lb"] == (1, 12) and found["Jump rope"] == (1, 12) and found["Rack with safety arms"] == (1, 12)
+    assert found["Head pad, level with the hands"] == (1, 12)
+
+
+def test_who_works_at_the_same_time_has_a_thing_each() -> None:
+    format = PRESETS["together"].make({"members": "3", "work": "20 pull-ups\n30 double skips"})
+    assert things(format, 4)["Jump rope"] == (3, 12)
+    shared = PRESETS["shared"].make({"members": "3", "work": "20 pull-ups\n30 double skips"})
+    assert things(shared, 4)["Jump rope"] == (1, 4)
+
+
+def test_a_movement_that_nobody_knows_is_named_for_a_person_to_decide() -> None:
+    format = a_format(CountTask(movement="swing")).model_copy(update={"movements": {"swing": Movement(name="Log rolls")}})
+    assert equipment(format, 3).unknown == ("Log rolls",)
+
+
+def test_cautions_follow_from_the_movements() -> None:
+    pair = told(mirrored_pair())
+    assert all(line in pair for line in (STOP, LIFTS, ROPES, INVERTED, RHABDO))
+    burpees = told(PRESETS["rounds"].make({"work": "10 burpees"}))
+    assert STOP in burpees and RHABDO in burpees
+    assert not any(line in burpees for line in (LIFTS, ROPES, INVERTED))

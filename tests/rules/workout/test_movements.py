@@ -1,0 +1,109 @@
+"""The movement library: what every movement of it says, its bounds, and the names it is found by."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.rules.workout.formats import Movement
+from app.rules.workout.movements import DESCRIBED, LIBRARY, LIKE, NAMES, key_of, movement, named_movement, same_name
+from tests.builders.cast import load
+
+KEYS = sorted(LIBRARY)
+TRADE = (
+    *("inverted press", "double skips", "single skips", "back squat", "front squat", "deadlift", "clean", "snatch", "jerk"),
+    *("press overhead", "bench press", "pull-up", "push-up", "burpee", "box jump", "step-up", "lunge", "kettlebell swing"),
+    *("throw to a wall target", "toes to bar", "sit-up", "rowing machine", "run", "carry", "hold of a plank", "hold of a bar"),
+)
+
+
+def _revalidated(made: Movement) -> Movement:
+    return Movement.model_validate(made.model_dump(mode="json"))
+
+
+@pytest.mark.parametrize("key", KEYS)
+@pytest.mark.parametrize("lifted", [False, True])
+def test_every_movement_says_what_counts_what_does_not_and_what_may_hurt(key: str, lifted: bool) -> None:
+    made = movement(key, lifted=lifted)
+    assert made.standards and made.faults and made.cautions
+    assert _revalidated(made) == made  # model_copy checks nothing: faults must still differ
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_a_judge_says_no_rep_when_counting_and_no_lift_when_lifting(key: str) -> None:
+    assert all((fault.say or "").startswith("No rep, ") for fault in movement(key).faults)
+    assert all((fault.say or "").startswith("No lift, ") for fault in movement(key, lifted=True).faults)
+
+
+@pytest.mark.parametrize("name", TRADE)
+def test_the_general_movements_of_the_trade_are_there(name: str) -> None:
+    key, made = named_movement(name)
+    assert made.standards, key
+
+
+def test_no_name_means_two_movements() -> None:
+    said = [same_name(name) for one in DESCRIBED.values() for name in {one.key, one.movement.name, *one.called, *one.like}]
+    own = [(same_name(name), key) for key, one in DESCRIBED.items() for name in {one.key, one.movement.name, *one.called}]
+    assert len({plain for plain, _ in own}) == len({(plain, key) for plain, key in own})
+    assert not set(NAMES) & set(LIKE)
+    assert set(said) == set(NAMES) | set(LIKE)
+
+
+@pytest.mark.parametrize(
+    ("name", "key"),
+    [
+        ("Pull-ups", "pull_up"),
+        ("pullup", "pull_up"),
+        ("  PULL  UPS ", "pull_up"),
+        ("presses", "overhead_press"),
+        ("Box Jumps", "box_jump"),
+        ("lunges", "lunge"),
+        ("snatches", "snatch"),
+        ("double-unders", "double_skip"),
+        ("thrusters", "squat_press"),
+        ("T2B", "toes_to_bar"),
+        ("burpees", "burpee"),
+        ("rowing", "row"),
+    ],
+)
+def test_case_plurals_hyphens_and_blanks_do_not_matter(name: str, key: str) -> None:
+    assert named_movement(name) == (key, movement(key))
+
+
+def test_a_kind_of_a_movement_keeps_its_name_and_begins_with_its_standards() -> None:
+    key, made = named_movement("power cleans")
+    assert (key, made.name, made.standards) == ("power_cleans", "Power cleans", movement("clean").standards)
+
+
+def test_any_other_name_is_a_new_movement() -> None:
+    assert named_movement("cartwheels över the sofa") == ("cartwheels_over_the_sofa", Movement(name="Cartwheels över the sofa"))
+    assert named_movement("跳")[0] == "movement"
+
+
+@pytest.mark.parametrize("name", ["", "  ", "12", "-", "x" * 61, "swing\u202egniws"])
+def test_what_can_not_be_a_name_is_refused_with_a_sentence(name: str) -> None:
+    with pytest.raises(ValueError, match=r"A movement"):
+        named_movement(name)
+
+
+@given(st.text(max_size=80))
+def test_any_name_gives_a_movement_that_a_format_takes_or_a_sentence(name: str) -> None:
+    try:
+        key, made = named_movement(name)
+    except ValueError as wrong:
+        key, made = "refused", Movement(name=str(wrong))
+    assert _revalidated(made) == made
+    assert key_of(key) == key and len(key) <= 40
+
+
+def test_bounds_come_in_the_unit_of_the_event_and_can_be_others() -> None:
+    # 450 kg are 992.08 lb: a bound in pounds is rounded down to tens.
+    assert movement("back_squat", "kg").heaviest == load("450 kg")
+    assert movement("back_squat", "lb", lifted=True).heaviest == load("990 lb")
+    assert movement("back_squat", "kg", heaviest=load("320 kg")).heaviest == load("320 kg")
+    assert movement("double_skip", fastest_ms=200).fastest_ms == 200
+    assert movement("run").heaviest is None
+
+
+def test_no_skip_slower_than_any_on_record_is_flagged_and_no_two_taps_of_the_fastest() -> None:
+    # The fastest on record is one each 328 ms (183 in a minute); what is flagged lies well below, and above a bounce of 150 ms.
+    assert 150 < (movement("double_skip").fastest_ms or 0) < 328

@@ -1,0 +1,126 @@
+"""Which loads a lane's plates make, exactly; the nearest ones where they don't."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import ValidationError
+
+from app.rules.values.units import Load
+from app.rules.workout.plate_sets import OFFERED
+from app.rules.workout.plates import Kit, PlateSet, kit_of, nearest, side_words, too_thick, total_of, ways
+from tests.builders.cast import a_lift_task, load
+from tests.builders.gym import a_kit, a_set, all_sides, every_way
+
+WEIGHTS = {"kg": ("25", "20", "15", "10", "5", "2.5", "1.25", "0.5"), "lb": ("45", "35", "25", "10", "5", "2.5", "1", "0.5")}
+
+
+@st.composite
+def kits(draw: st.DrawFn) -> Kit:
+    """Small kits of kilograms, pounds or both, with and without collars that count."""
+    groups = []
+    for unit in draw(st.sampled_from([("kg",), ("lb",), ("kg", "lb")])):
+        chosen = draw(st.lists(st.sampled_from(WEIGHTS[unit]), min_size=1, max_size=3, unique=True))
+        groups.append(" ".join(f"{draw(st.integers(1, 3))}x{weight}" for weight in chosen) + f" {unit}")
+    bar = draw(st.sampled_from(["20 kg", "15 kg", "45 lb"]))
+    return a_kit(",".join(groups), bar, draw(st.sampled_from(["", "5 kg"])))
+
+
+@given(kits(), st.data())
+def test_every_way_of_making_a_load_is_found_and_no_other(kit: Kit, data: st.DataObject) -> None:
+    side = data.draw(st.sampled_from(list(all_sides(kit))))
+    wanted = total_of(kit, side).load
+    if wanted is not None:
+        found = ways(kit, wanted)
+        assert sorted(found) == sorted(every_way(kit, wanted))
+        assert side in found
+
+
+@given(kits(), st.integers(0, 4000))
+def test_the_nearest_loads_are_those_that_weighing_every_side_finds(kit: Kit, quarters: int) -> None:
+    wanted = Load(str(quarters / 4), kit.bar.unit)
+    weights = {total_of(kit, side).kg for side in all_sides(kit)}
+    below, above = nearest(kit, wanted)
+    assert (below and below.kg) == max((kg for kg in weights if kg < wanted.kg), default=None)
+    assert (above and above.kg) == min((kg for kg in weights if kg > wanted.kg), default=None)
+
+
+def test_both_sides_carry_the_same_so_an_odd_pound_needs_half_pounds() -> None:
+    assert ways(a_kit("3x45 2x10 1x5 1x2.5 1x1 lb", "45 lb"), load("226 lb")) == []
+    kit = a_kit("3x45 2x10 1x5 1x2.5 1x1 1x0.5 lb", "45 lb")
+    assert [side_words(kit, side) for side in ways(kit, load("226 lb"))] == ["2 × 45 + 0.5 lb"]
+
+
+def test_a_third_plate_of_a_kind_stays_on_the_floor() -> None:
+    plates = PlateSet.model_validate(a_set().model_dump() | {"plates": [{"weight": load("20 kg"), "count": 3}]})
+    kit = kit_of(plates, a_lift_task())
+    assert (kit.kinds[0].pairs, ways(kit, load("100 kg"))) == (1, [])
+
+
+def test_nothing_lighter_than_the_events_least_plate_goes_on() -> None:
+    kit = kit_of(a_set(), a_lift_task(least_plate=load("1.25 kg")))
+    assert min(kind.weight for kind in kit.kinds) == load("1.25 kg")
+    below, above = nearest(kit, load("101 kg"))
+    assert below is not None and above is not None
+    assert (below.load, above.load) == (load("100 kg"), load("102.5 kg"))
+
+
+def test_the_bar_is_the_events_where_the_lane_has_it_and_else_the_lanes_first() -> None:
+    assert kit_of(a_set(), a_lift_task(bar=load("15 kg"))).bar == load("15 kg")
+    assert kit_of(a_set(), a_lift_task(bar=load("45 lb"))).bar == load("20 kg")
+
+
+def test_collars_weigh_only_where_the_event_counts_them_and_then_what_the_lanes_own_weigh() -> None:
+    discs = a_set("weightlifting")
+    assert kit_of(discs, a_lift_task(collars=load("1 kg"), collars_counted=False)).collars is None
+    assert kit_of(a_set(), a_lift_task()).collars is None
+    assert kit_of(discs, a_lift_task(collars=load("1 kg"))).collars == load("5 kg")
+    assert kit_of(a_set(), a_lift_task(collars=load("1 kg"))).collars == load("1 kg")
+
+
+def test_a_bar_in_kilograms_with_pound_plates_never_weighs_a_round_number_of_pounds() -> None:
+    kit = a_kit("2x45 1x10 1x5 1x2.5 1x1 lb", "20 kg")
+    assert all(ways(kit, Load(str(pounds), "lb")) == [] for pounds in range(45, 300))
+    below, above = nearest(kit, load("135 lb"))
+    assert below is not None and above is not None
+    # 20 kg + 90 lb = 60.8233133 kg; 20 kg + 92 lb = 61.73049804 kg; 1 lb = 0.45359237 kg
+    assert (below.kg, above.kg) == (Fraction("60.8233133"), Fraction("61.73049804"))
+    assert (below.text("lb"), below.text("kg"), below.load) == ("about 134.092 lb", "about 60.823 kg", None)
+
+
+def test_mixed_plates_make_what_is_declared_in_either_unit_only_where_it_is_exact() -> None:
+    kit = a_kit("1x20 1x10 kg, 1x25 1x5 lb", "20 kg")
+    assert [side_words(kit, side) for side in ways(kit, load("60 kg"))] == ["20 kg"]
+    assert side_words(kit, (0, 1, 3)) == "20 kg + 25 lb + 5 lb"
+    assert total_of(kit, (0, 1, 3)).kg == 60 + 60 * Fraction("0.45359237")
+
+
+@pytest.mark.parametrize("offered", OFFERED, ids=lambda one: one.key)
+def test_each_set_that_is_offered_makes_every_step_that_its_least_plate_allows(offered: object) -> None:
+    plates = a_set(getattr(offered, "key", ""))
+    least = min(plate.weight for plate in plates.plates)
+    kit = kit_of(plates, a_lift_task(bar=plates.bars[0], least_plate=least, collars_counted=False))
+    step, bar = 2 * Fraction(least.amount), Fraction(plates.bars[0].amount)
+    loads = [Load(f"{float(bar + step * n):.4f}", least.unit) for n in range(int(150 / step))]
+    assert [load.text() for load in loads if not ways(kit, load, 1)] == []
+
+
+def test_plates_thicker_than_the_sleeve_are_told() -> None:
+    kit = a_kit("20x10 kg")
+    assert [too_thick(kit, (0,) * count) for count in (13, 14)] == [0, 5]
+
+
+@pytest.mark.parametrize(
+    ("wrong", "sentence"),
+    [
+        ({"plates": [{"weight": load("0 kg"), "count": 2}]}, "more than nothing"),
+        ({"plates": [{"weight": load("20 kg"), "count": 2}] * 2}, "one kind of plate twice"),
+        ({"plates": [{"weight": load("0.0625 lb"), "count": 2}]}, "to the thousandth"),
+        ({"plates": [{"weight": load("100 kg"), "count": 22}]}, "more than any bar carries"),
+        ({"bars": [load("0 kg")]}, "weighs nothing"),
+    ],
+)
+def test_a_set_that_could_not_be_is_refused_with_a_sentence(wrong: dict[str, object], sentence: str) -> None:
+    with pytest.raises(ValidationError, match=sentence):
+        PlateSet.model_validate(a_set().model_dump() | wrong)

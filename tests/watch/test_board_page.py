@@ -1,0 +1,182 @@
+"""The board over HTTP: open to all, sent in steps, one rendering for all who watch."""
+
+import asyncio
+import json
+import re
+from typing import Any
+
+import pytest
+
+from app.watch.board import board
+from app.watch.pages import board as board_page
+from app.watch.pages.board import Feed
+from tests.builders.halls import House, a_house, a_mark, sent
+
+
+def feed(house: House) -> Feed:
+    """A feed over the hall of the house, as the server has one."""
+    return Feed(house.app.state.hall)
+
+
+def mark(house: House, seq: int, sheet: str, **changes: Any) -> None:
+    """A mark sent by the desk."""
+    answer = house.marking.post(
+        "/marks", content=sent(a_mark(seq, sheet, **changes)), headers={"content-type": "application/json"}
+    )  # type: ignore[attr-defined]
+    assert answer.status_code == 200 and answer.json()["refused"] == [], answer.text
+
+
+@pytest.fixture
+def live(house: House) -> House:
+    """A house whose desk has given the first heat its GO."""
+    house.marking = house.desk()  # type: ignore[attr-defined]
+    heat = house.app.state.hall.projection.roster.heats[0]
+    answer = house.marking.post(f"/desk/heats/{heat.id}/go", data={"seconds": "10"})  # type: ignore[attr-defined]
+    assert answer.status_code < 400, answer.text
+    return house
+
+
+def sheets(house: House) -> list[str]:
+    return [f"{lane.id}/1/lane" for lane in house.app.state.hall.projection.roster.heats[0].lanes]
+
+
+@pytest.mark.parametrize("path", ["/", "/board"])
+def test_the_board_is_open_to_all(house: House, path: str) -> None:
+    answer = house.browser("192.0.2.9").get(path)
+    roster = house.app.state.hall.projection.roster
+    assert answer.status_code == 200 and roster.competition.name in answer.text
+    assert all(division.name in answer.text for division in roster.divisions)
+
+
+def test_before_there_is_a_competition_the_board_says_so(tmp_path: Any) -> None:
+    with a_house(tmp_path, competition=False) as house:
+        assert "Nothing to show yet" in house.browser().get("/").text
+
+
+def test_a_repetition_is_sent_as_the_pieces_it_changed(live: House) -> None:
+    watched = feed(live)
+    first = watched.refresh()
+    mark(live, 1, sheets(live)[0])
+    mark(live, 2, sheets(live)[1])
+    second = watched.refresh()
+    mark(live, 3, sheets(live)[0])
+    third = watched.refresh()
+    message = told(third.event_for(second.version))
+    assert message["from"] == second.version and message["version"] == third.version
+    assert len(re.findall("<hx-partial", message["html"])) <= 3
+    assert len(third.step) < len(third.whole) / 5
+    assert told(third.event_for(first.version))["from"] is None
+
+
+def told(event: bytes) -> Any:
+    """The message in an event."""
+    return json.loads(event.split(b"\ndata: ", 1)[1])
+
+
+def test_whoever_shows_the_version_before_gets_to_the_same_board(live: House) -> None:
+    watched = feed(live)
+    for n, sheet in enumerate([*sheets(live), sheets(live)[-1], sheets(live)[-1]], start=1):
+        mark(live, n, sheet)
+        now = watched.refresh()
+        pieces = now.pieces
+    for target, html in re.findall(
+        r'<hx-partial hx-target="#([^"]+)"[^>]*>(.*?)</hx-partial>', told(now.event_for(now.before))["html"], re.S
+    ):
+        whole = "".join(pieces.html[i] for i in pieces.lists[target]) if target in pieces.lists else pieces.html[target]
+        assert html == whole
+
+
+def test_one_rendering_serves_all(live: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    rendered: list[str] = []
+    real = board_page.render
+    monkeypatch.setattr(board_page, "render", lambda name, **views: rendered.append(name) or real(name, **views))
+    watched = feed(live)
+    watched.refresh()
+    mark(live, 1, sheets(live)[0])
+    rendered.clear()
+    versions = {id(watched.refresh()) for _ in range(200)}
+    assert len(versions) == 1
+    assert rendered.count("watch/row.html") <= 4 and rendered.count("watch/content.html") == 0, "nobody asked for a whole board"
+    assert len({id(watched.refresh().whole) for _ in range(200)}) == 1 and rendered.count("watch/content.html") == 1
+
+
+def test_pieces_that_the_board_no_longer_shows_are_not_kept(live: House) -> None:
+    watched = feed(live)
+    kept = []
+    for seq in range(1, 6):
+        mark(live, seq, sheets(live)[0])
+        watched.refresh()
+        kept.append(len(watched._rendered) + len(watched._shown))
+    assert kept[-1] <= kept[1]
+
+
+def test_a_server_that_starts_again_with_the_same_marks_shows_the_same_version(live: House) -> None:
+    mark(live, 1, sheets(live)[0])
+    assert feed(live).refresh().version == feed(live).refresh().version
+
+
+def test_the_whole_board_can_be_fetched_and_is_not_sent_twice(house: House) -> None:
+    visitor = house.browser()
+    answer = visitor.get("/board/parts")
+    assert answer.json()["from"] is None and "hx-partial" in answer.json()["html"]
+    again = visitor.get("/board/parts", headers={"if-none-match": answer.headers["etag"]})
+    assert again.status_code == 304 and again.content == b""
+
+
+def test_the_time_is_given_as_two_stamps_of_the_timeline(house: House) -> None:
+    answer = house.browser().get("/board/time").json()
+    assert answer == {"boot": "boot-one", "t2": house.clocks.server + 0.25, "t3": house.clocks.server + 0.25}
+
+
+def test_names_are_text_and_nothing_else(house: House) -> None:
+    desk = house.desk()
+    assert desk.post("/desk/divisions", data={"name": "<script>alert(1)</script>"}).status_code < 400
+    hall = house.app.state.hall
+    roster = hall.projection.roster
+    entry = roster.entries[0].model_copy(update={"name": '"><img src=x onerror=alert(1)>'})
+    hall.projection.roster_changed(roster.model_copy(update={"entries": (entry, *roster.entries[1:])}), hall.projection.runs, ())
+    page = house.browser().get("/").text
+    assert "<img src=x" not in page and "&lt;img src=x" in page
+
+
+def test_the_floor_shows_the_heat_that_was_last_given_a_go(live: House) -> None:
+    view = board(live.app.state.hall)
+    assert view is not None and view.floor is not None
+    assert view.floor.number == 1 and view.floor.state == "set"
+    assert view.floor.go_server_ms > live.clocks.server
+    mark(live, 1, sheets(live)[0])
+    view = board(live.app.state.hall)
+    assert view is not None and view.floor is not None
+    assert json.loads(view.floor.lanes[0].counts)[0] == "1" and view.floor.lanes[0].score == "1"
+
+
+def test_a_stream_begins_with_what_was_missed_and_ends_with_the_server(live: House) -> None:
+    hall = live.app.state.hall
+    watched = feed(live)
+
+    async def listen() -> list[bytes]:
+        heard = []
+        events = board_page.events(hall, watched, "an older version")
+        heard.append(await anext(events))
+        heard.append(await anext(events))
+        hall.hub.close()
+        heard += [event async for event in events]
+        return heard
+
+    hello, whole = live.inside.portal.call(listen)  # type: ignore[union-attr]
+    assert hello.startswith(b":") and told(whole)["from"] is None
+
+
+def test_silence_is_filled_with_beats(live: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(board_page, "BEAT_S", 0.01)
+    watched = feed(live)
+
+    async def listen() -> bytes:
+        events = board_page.events(live.app.state.hall, watched, watched.refresh().version)
+        await anext(events)
+        beat = await asyncio.wait_for(anext(events), 5)
+        await events.aclose()
+        return beat
+
+    assert live.inside.portal.call(listen) == board_page.BEAT  # type: ignore[union-attr]
+    assert live.app.state.hall.hub.watchers("board") == 0
