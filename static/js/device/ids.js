@@ -1,4 +1,5 @@
 // @ts-check
+/** Ids of marks and devices: random numbers and UUID version 7, which sort in the order of time. */
 
 /** Random integers come from here: it exists on plain http too, unlike crypto.randomUUID. @param {number} count */
 function randomBytes(count) {

@@ -1,4 +1,6 @@
 // @ts-check
+/** The marks this browser made and those it must show: memory for the screens, disk for the next life. */
+
 import { spokenBody } from "../rules/texts.js";
 import { Copies, plain } from "./copies.js";
 import { newEpoch, uuid7 } from "./ids.js";

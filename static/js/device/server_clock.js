@@ -1,4 +1,6 @@
 // @ts-check
+/** The server's timeline as a page without a line of its own knows it. */
+
 import { Offset } from "../rules/clock.js";
 
 const FIRST_EVERY_MS = 125;

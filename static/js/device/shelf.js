@@ -1,4 +1,5 @@
 // @ts-check
+/** Marks as they lie in the memory of a page, and as the wire carries them. */
 
 /**
  * A mark as the wire carries it.

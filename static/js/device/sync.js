@@ -1,4 +1,6 @@
 // @ts-check
+/** Sends what the outbox holds, in order, until all of it is safe. */
+
 import { Watched } from "./watched.js";
 
 /** @typedef {import("./outbox.js").Outbox} Outbox */

@@ -1,4 +1,6 @@
 // @ts-check
+/** GO on this page's monotonic clock, with its error bound; goes on without the network. */
+
 import { Offset } from "../rules/clock.js";
 import { Watched } from "./watched.js";
 

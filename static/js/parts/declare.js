@@ -1,4 +1,6 @@
 // @ts-check
+/** Choosing the next load, up and down by the step or typed. */
+
 import { doubtAbout, typedLoad } from "../rules/typed_loads.js";
 import { BadMeasure, compareLoads } from "../rules/units.js";
 import { button, el, setData, setText } from "./dom.js";

@@ -1,4 +1,6 @@
 // @ts-check
+/** Moving and stretching windows with a pointer of any kind, and with arrows. */
+
 import { begun, moved, snapped, stretched } from "./edits.js";
 import { readWindows, writeWindows } from "./windows.js";
 

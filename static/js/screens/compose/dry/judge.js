@@ -1,4 +1,6 @@
 // @ts-check
+/** Judges a lane by itself, for the dry run. */
+
 import { endMs, startMs } from "../../../rules/clock.js";
 import { stepped } from "../../../parts/loads.js";
 

@@ -1,4 +1,6 @@
 // @ts-check
+/** What the lane screen takes for its tablet in a dry run: memory and nothing else. */
+
 import { Watched } from "../../../device/watched.js";
 import { Lane } from "../../floor/lane/state.js";
 

@@ -1,4 +1,6 @@
 // @ts-check
+/** A window of repetitions. */
+
 import { el } from "../../../parts/dom.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";

@@ -1,4 +1,6 @@
 // @ts-check
+/** A work list, one item at a time, and one deliberate finish. */
+
 import { el, fill, setText } from "../../../parts/dom.js";
 import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";

@@ -1,4 +1,6 @@
 // @ts-check
+/** A measured number, typed, with its unit. */
+
 import { button, el, setData, setText } from "../../../parts/dom.js";
 import { Keypad } from "../../../parts/keypad.js";
 import { compare, exact, isMultiple } from "../../../rules/fractions.js";

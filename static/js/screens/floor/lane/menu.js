@@ -1,4 +1,6 @@
 // @ts-check
+/** The lane's menu: stop, note, head judge; how this tablet looks and sounds. */
+
 import { button, el, fill } from "../../../parts/dom.js";
 import { saveFile } from "../../../parts/files.js";
 import { groundNow, turnGround } from "../../../parts/ground.js";

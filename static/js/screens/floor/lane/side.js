@@ -1,4 +1,6 @@
 // @ts-check
+/** Beside the target: take back last, and No rep with its faults. */
+
 import { button, el, fill, setText } from "../../../parts/dom.js";
 import { onTapOrHold } from "../../../parts/press.js";
 import { counted, faultName, markName } from "./words.js";

@@ -1,4 +1,6 @@
 // @ts-check
+/** The lane's state in one place. */
+
 import { lengthMs } from "../../../rules/clock.js";
 import { heatTime } from "../../../rules/holding.js";
 import { judgedByThree, judgedTally } from "../../../rules/lights.js";

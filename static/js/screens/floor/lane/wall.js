@@ -1,4 +1,6 @@
 // @ts-check
+/** The wall lines of the lane: measured again before GO, shown in a rest. */
+
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { Keypad } from "../../../parts/keypad.js";
 import { compare, exact } from "../../../rules/fractions.js";
