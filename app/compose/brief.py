@@ -14,13 +14,14 @@ from app.people.checkin import markings_of
 from app.rules.records.markings import footprint, hall_width
 from app.rules.records.roster import Event, Heat, Roster
 from app.rules.result.worked_example import WorkedScore, worked_example
+from app.rules.values.clock_times import minutes_text
 from app.rules.values.lengths import tape_text
 from app.rules.workout.cautions import Caution, cautions
 from app.rules.workout.equipment import Equipment, equipment
 from app.rules.workout.formats import Format, Window
 from app.rules.workout.safety import PLAN_FIRST, facts, missing
 from app.rules.workout.tasks import Movement, movements_of
-from app.rules.workout.words import listed, member_letter, minutes_text, who_text, work_text
+from app.rules.workout.words import listed, member_letter, who_text, work_text
 from app.store.records import NotThere
 
 USUAL_LANES = 4

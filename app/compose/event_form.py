@@ -25,6 +25,7 @@ from app.compose.event_rows import (
     texts_of,
 )
 from app.hall.forms import Typed, row_numbers
+from app.rules.values.clock_times import hours_text
 from app.rules.values.units import Load, decimal_text
 from app.rules.workout.formats import (
     CountTask,
@@ -173,9 +174,9 @@ def key_words(key: str) -> str:
 def _window_rows(windows: tuple[Window, ...]) -> tuple[WindowRow, ...]:
     rows, after = [], 0
     for window in windows:
-        start = "" if window.start == after else minutes_seconds(window.start)
+        start = "" if window.start == after else hours_text(window.start)
         rows.append(
-            WindowRow(start, minutes_seconds(window.seconds), who_text(window.who), window.task or "", who_text(window.holding))
+            WindowRow(start, hours_text(window.seconds), who_text(window.who), window.task or "", who_text(window.holding))
         )
         after = window.start + window.seconds
     return tuple(rows)
@@ -206,7 +207,7 @@ def _part_row(score: str, part: Part) -> PartRow:
 
 def _tie_row(score: str, step: TieStep) -> TieRow:
     part = None if step.part is None else step.part + 1
-    return TieRow(score, step.kind, _shown(step.at, minutes_seconds), _shown(part))
+    return TieRow(score, step.kind, _shown(step.at, hours_text), _shown(part))
 
 
 def _variant_movements(variant: Variant) -> list[VariantMovementRow]:
@@ -223,12 +224,6 @@ def _variant_tasks(variant: Variant, format: Format) -> list[VariantTaskRow]:
 def who_text(who: Who) -> str:
     """Who works, as the value of a choice: `all`, `any`, `1`, `1+2`."""
     return who if isinstance(who, str) else "+".join(str(member) for member in who)
-
-
-def minutes_seconds(seconds: int) -> str:
-    """Whole seconds as m:ss, or h:mm:ss from an hour on."""
-    minutes, rest = divmod(seconds, 60)
-    return f"{minutes}:{rest:02d}" if minutes < 60 else f"{minutes // 60}:{minutes % 60:02d}:{rest:02d}"
 
 
 def number_text(value: Fraction) -> str:

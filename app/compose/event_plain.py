@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
 
-from app.compose.event_form import minutes_seconds
 from app.compose.event_words import SCORE_NAMES
 from app.rules.count.lift_words import lift_rules
+from app.rules.values.clock_times import hours_text
 from app.rules.values.units import Rounding, decimal_text
 from app.rules.workout.formats import (
     CountTask,
@@ -53,18 +53,16 @@ def _runs(format: Format) -> Iterator[str]:
                 yield from lift_rules(task, format.members)
     rests = [window.seconds for window in format.windows if window.task is None]
     if rests:
-        lengths = " and ".join(minutes_seconds(seconds) for seconds in sorted(set(rests))[:3])
-        yield f"Between them {lengths} of rest. The last bell goes at {minutes_seconds(format.length_ms // 1000)}."
+        lengths = " and ".join(hours_text(seconds) for seconds in sorted(set(rests))[:3])
+        yield f"Between them {lengths} of rest. The last bell goes at {hours_text(format.length_ms // 1000)}."
     elif len(format.windows) > 1:
-        yield f"The last bell goes at {minutes_seconds(format.length_ms // 1000)}."
+        yield f"The last bell goes at {hours_text(format.length_ms // 1000)}."
 
 
 def _often(format: Format, windows: list[Window]) -> str:
     """How often and how long, and who: `6 windows of 1:00, A`."""
     lengths = sorted({window.seconds for window in windows})
-    span = (
-        minutes_seconds(lengths[0]) if len(lengths) == 1 else f"{minutes_seconds(lengths[0])} to {minutes_seconds(lengths[-1])}"
-    )
+    span = hours_text(lengths[0]) if len(lengths) == 1 else f"{hours_text(lengths[0])} to {hours_text(lengths[-1])}"
     whom = [who for who, _ in groupby(sorted(who_text(window, format.members) for window in windows))]
     who = f", {', then '.join(whom) if len(whom) < 3 else 'in turn'}" if whom != [""] else ""
     return f"{'One window' if len(windows) == 1 else f'{len(windows)} windows'} of {span}{who}"
@@ -219,7 +217,7 @@ def _ties(steps: tuple[TieStep, ...]) -> str:
 
 def _tie(step: TieStep) -> str:
     texts = {
-        "count_at": f"more work done by {minutes_seconds(step.at or 0)}",
+        "count_at": f"more work done by {hours_text(step.at or 0)}",
         "time_of_count": "who reached the count sooner",
         "best_lift": "the heavier best lift",
         "earlier_best": "who made the best lift sooner",

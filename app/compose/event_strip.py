@@ -8,9 +8,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from app.compose.event_form import minutes_seconds
 from app.compose.event_rows import EventForm, TaskRow, WindowRow
 from app.hall.forms import MINUTES_SECONDS
+from app.rules.values.clock_times import hours_text
 from app.rules.workout.formats import MOST_MEMBERS
 from app.rules.workout.words import member_letter
 
@@ -140,9 +140,9 @@ def strip_of(form: EventForm, room: bool = False, drawn: Drawn = "full", zoom: i
     tracks = tuple(Track(name, layout.y(member), track) for member, name in enumerate(names, 1))
     work = sum(1 for one in timed if one.row.task)
     windows = f"{work} window{'' if work == 1 else 's'} of work"
-    words = f"{windows}, last bell at {minutes_seconds(end)}"
+    words = f"{windows}, last bell at {hours_text(end)}"
     ticks = () if small else tuple(_ticks(layout, end))
-    return Strip(tracks, bars, ticks, layout.height, scale, minutes_seconds(end), layout.part(end), words)
+    return Strip(tracks, bars, ticks, layout.height, scale, hours_text(end), layout.part(end), words)
 
 
 def members_of(form: EventForm) -> int:
@@ -184,7 +184,7 @@ def _bars(one: Timed, layout: _Layout, tasks: dict[str, tuple[int, TaskRow]], fo
 
 
 def _bar(one: Timed, layout: _Layout, y: int, height: int, kind: str, tone: int, label: str) -> Bar:
-    span = f"{minutes_seconds(one.start)} to {minutes_seconds(one.start + one.seconds)}"
+    span = f"{hours_text(one.start)} to {hours_text(one.start + one.seconds)}"
     who = who_words(one.row.who, layout.members)
     return Bar(
         window=one.index,
@@ -257,6 +257,6 @@ def _ticks(layout: _Layout, end: int) -> Iterator[Tick]:
     step = next((step for step in TICKS if layout.scale / step <= MOST_TICKS * layout.zoom), 3600)
     for number, second in enumerate(range(0, layout.scale + 1, step)):
         if abs(second - end) >= step * 0.6 or second == end:
-            yield Tick(layout.part(second), minutes_seconds(second), number % 2 == 1 and second != end)
+            yield Tick(layout.part(second), hours_text(second), number % 2 == 1 and second != end)
     if end % step:
-        yield Tick(layout.part(end), minutes_seconds(end))
+        yield Tick(layout.part(end), hours_text(end))

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from app.compose.event_form import minutes_seconds
 from app.compose.event_look import Look, look
 from app.compose.event_rows import OWNED, EventForm
 from app.compose.event_strip import members_of, timed_windows
@@ -29,6 +28,7 @@ from app.compose.event_words import (
 from app.hall.hall import Hall
 from app.hall.organising import needed_roster
 from app.hall.setup_views import Choice, has_marks
+from app.rules.values.clock_times import hours_text
 from app.rules.workout.movements import LIBRARY
 from app.rules.workout.words import member_letter
 
@@ -101,7 +101,7 @@ def event_page(hall: Hall, form: EventForm, key: str) -> EventPage:
     used = {row.who for row in form.windows} | {row.holding for row in form.windows}
     offered = {"", "all", "any"} | {choice.value for choice in people}
     people += tuple(Choice(value, _letters(value)) for value in sorted(used - offered))
-    starts = {one.index: minutes_seconds(one.start) for one in timed_windows(form)}
+    starts = {one.index: hours_text(one.start) for one in timed_windows(form)}
     shown = look(form, known)
     return EventPage(
         rows=form,

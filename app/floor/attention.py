@@ -11,7 +11,7 @@ from app.floor.lane_markings import line_doubts
 from app.hall.forms import lower_first
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
-from app.hall.lane_rows import clock_text_ms, counts_of, lane_tablet
+from app.hall.lane_rows import counts_of, lane_tablet
 from app.hall.views import Need, State
 from app.keep.backups import is_late, last_backup
 from app.review.comparing import video_link
@@ -21,6 +21,7 @@ from app.rules.records.marks import sheet_key
 from app.rules.records.moves import ON_THE_FLOOR as FLOOR
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Roster
+from app.rules.values.clock_times import clock_text
 from app.rules.workout.safety import missing
 from app.rules.workout.words import listed, window_text
 from app.watch.board_floor import stops_on
@@ -140,7 +141,7 @@ def _tablet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Itera
     held = f" It holds {report.outbox} marks that are not at the desk." if report.outbox else ""
     if not seen.online(now_ms):
         if state is not HeatState.OVER or report.outbox:
-            words = f"Tablet offline for {clock_text_ms(now_ms - seen.last_seen_ms)}.{held} It goes on counting by itself."
+            words = f"Tablet offline for {clock_text(now_ms - seen.last_seen_ms)}.{held} It goes on counting by itself."
             yield Finding(urgency, "look", place, lane.lane, words, TABLETS)
     elif report.outbox >= MANY_MARKS:
         yield Finding(SOON, "kept", place, lane.lane, f"Tablet is online, but {report.outbox} marks wait on it.", TABLETS)

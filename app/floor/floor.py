@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from app.floor.attention import needs
 from app.floor.gear_check import unchecked_text
 from app.hall.hall import Hall
-from app.hall.lane_rows import LETTERS, clock_text_ms, lane_row
+from app.hall.lane_rows import LETTERS, lane_row
 from app.hall.views import Asks, Day, HeatAtHand, HeatLine, Move, State
 from app.live.servertime import go_on_this_timeline
 from app.rules.day.lateness import planned_minutes
@@ -14,6 +14,7 @@ from app.rules.records.document import Run
 from app.rules.records.holding import heat_time
 from app.rules.records.moves import MOVES, ON_THE_FLOOR, HeatMove, HeatState, heat_state
 from app.rules.records.roster import Event, Heat, Roster
+from app.rules.values.clock_times import clock_text
 from app.rules.workout.formats import Format, Window
 
 STATES = {
@@ -146,7 +147,7 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
         go_ms=go_ms if state in ON_THE_FLOOR else None,
         holds=holds_json(run),
         length_ms=event.format.length_ms,
-        length=clock_text_ms(event.format.length_ms),
+        length=clock_text(event.format.length_ms),
         run=run.number if run else 0,
         clock=clock_json(event.format),
         lanes=tuple(lane_row(hall, roster, heat, event, lane, heat_ms) for lane in lanes),

@@ -11,6 +11,7 @@ from app.people.checkin import markings_of
 from app.rules.count.sheets import format_for, variant_key
 from app.rules.records.markings import line_text, measured
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
+from app.rules.values.clock_times import clock_text
 from app.rules.workout.paper_rows import PaperWindow, paper_windows
 
 
@@ -118,7 +119,7 @@ def heat_sheet(hall: Hall, key: str) -> HeatSheet:
         competition=roster.competition.name,
         where=" · ".join(text for text in (roster.competition.place, roster.competition.day) if text),
         event=event.name,
-        length=f"{event.format.length_ms // 60_000}:{event.format.length_ms // 1000 % 60:02d}",
+        length=clock_text(event.format.length_ms),
         heats=tuple(_block(roster, heat) for heat in _heats(roster, event)),
         safety=safety_view(roster),
     )

@@ -9,12 +9,13 @@ from app.floor.judging import MOST_MARKS, record_marks
 from app.hall.devices import Who
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
-from app.hall.lane_rows import LETTERS, clock_text_ms
+from app.hall.lane_rows import LETTERS
 from app.live.projection import Place
 from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.sheets import paper_sheet
 from app.rules.count.tally import WindowTally
 from app.rules.records.marks import VALUE, Kind, Mark, mark_plain
+from app.rules.values.clock_times import clock_text
 from app.rules.values.ids import RANDOM_BITS, mark_id
 from app.rules.values.shapes import load_plain
 from app.rules.values.units import decimal_text
@@ -122,13 +123,13 @@ def lane_place(hall: Hall, assignment: str) -> tuple[Place, str]:
 
 
 def _fields(format: Format, index: int, window: Window, task: Task, own: WindowTally) -> Iterator[TotalsField]:
-    span = f"{clock_text_ms(window.start_ms)} to {clock_text_ms(window.end_ms)}"
+    span = f"{clock_text(window.start_ms)} to {clock_text(window.end_ms)}"
     who = "" if isinstance(window.who, str) or format.members == 1 else "".join(LETTERS[m - 1] for m in window.who) + ": "
     if isinstance(task, CountTask):
         yield TotalsField(f"w{index}", f"{who}{format.movements[task.movement].name}", f"{span}. Repetitions.", str(own.count))
     elif isinstance(task, ListTask):
         yield TotalsField(f"w{index}", f"{who}Work list", f"{span}. Repetitions done.", str(own.credited))
-        finish = "" if own.finish_ms is None else clock_text_ms(own.finish_ms)
+        finish = "" if own.finish_ms is None else clock_text(own.finish_ms)
         yield TotalsField(f"w{index}-finish", f"{who}Work list, finish", "If it was finished: m:ss since its start.", finish)
     elif isinstance(task, LiftTask):
         name = format.movements[task.movement].name

@@ -12,6 +12,7 @@ from app.rules.count.tally import Tally
 from app.rules.records.marks import Mark, body_load
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.result.scoring import score
+from app.rules.values.clock_times import clock_text
 from app.rules.workout.formats import CountTask, Format
 from app.watch.board_floor import lane_score, window_text
 
@@ -66,15 +67,9 @@ def tablet(seen: Seen | None, now_ms: int, has_marks: bool) -> Tablet:
     outbox = "" if report.outbox == 0 else f"{report.outbox} on the tablet"
     clock = "by hand" if report.clock == "hand" else "" if report.bound_ms is None else f"±{report.bound_ms} ms"
     if not seen.online(now_ms):
-        silent = clock_text_ms(now_ms - seen.last_seen_ms)
+        silent = clock_text(now_ms - seen.last_seen_ms)
         return Tablet(State("look", f"Offline for {silent}"), outbox, clock)
     return Tablet(State("kept" if report.outbox else "safe", "Online"), outbox, clock)
-
-
-def clock_text_ms(ms: int) -> str:
-    """Milliseconds as m:ss, whole seconds down."""
-    minutes, seconds = divmod(max(0, ms) // 1000, 60)
-    return f"{minutes}:{seconds:02d}"
 
 
 def now_text(format: Format, tally: Tally | None, heat_ms: int | None) -> str:
@@ -152,5 +147,5 @@ def mark_text(mark: Mark | None) -> str:
         words = f"Measured {mark.body['value']}"
     elif mark.kind == "remeasure":
         words = f"Measured again {mark.body['value']} {mark.body['unit']}"
-    when = clock_text_ms(mark.at) if mark.at >= 0 else f"{clock_text_ms(-mark.at)} before GO"
+    when = clock_text(mark.at) if mark.at >= 0 else f"{clock_text(-mark.at)} before GO"
     return f"{words} at {when}"

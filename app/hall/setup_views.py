@@ -6,12 +6,13 @@ from app.compose.plating import plates_step
 from app.floor.floor import STATES, newest_runs, state_of
 from app.hall.forms import Typed, row_numbers
 from app.hall.hall import Hall
-from app.hall.lane_rows import LETTERS, clock_text_ms, member_names
+from app.hall.lane_rows import LETTERS, member_names
 from app.hall.organising import found, needed_roster
 from app.hall.views import State
 from app.people.entering import named_members
 from app.plan.start_list import next_number, unplaced, variants_of
 from app.rules.records.roster import MOST_LANES, Competition, Heat, Roster
+from app.rules.values.clock_times import clock_text
 from app.rules.workout.formats import MOST_MEMBERS
 from app.rules.workout.safety import FACTS
 
@@ -213,7 +214,7 @@ def event_lines(hall: Hall) -> tuple[Line, ...]:
     for event in roster.events:
         heats = _counted(sum(1 for heat in roster.heats if heat.event == event.id), "heat", "heats")
         windows = _counted(sum(1 for window in event.format.windows if window.task), "window of work", "windows of work")
-        items.append((event.id, event.name, f"{clock_text_ms(event.format.length_ms)} min, {windows}, {heats}"))
+        items.append((event.id, event.name, f"{clock_text(event.format.length_ms)} min, {windows}, {heats}"))
     lifted = {event.id for event in roster.events if any(task.kind == "lift" for task in event.format.tasks.values())}
     return tuple(replace(line, lifts=line.id in lifted) for line in lines_in_order(items))
 

@@ -8,7 +8,8 @@ from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Entry, Event
 from app.rules.result.overall_results import OverallCell
 from app.rules.result.results import Row, Table
-from app.rules.result.scoring import PartScore, Score, clock_text
+from app.rules.result.scoring import PartScore, Score
+from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import ScoreRule, Variant
 
@@ -99,5 +100,5 @@ def part_text(part: PartScore, unit: str) -> str:
     raw_unit = units.pop() if units else "reps"
     raw = sum((term.raw for term in taken), Fraction(0))
     if raw_unit == "s":
-        return clock_text(raw)
+        return exact_text(raw)
     return decimal_text(raw, 2) if raw_unit == "reps" else f"{decimal_text(raw, 2)} {raw_unit}"

@@ -16,10 +16,10 @@ from app.rules.count.tally import WindowTally
 from app.rules.records.holding import since_go
 from app.rules.records.marks import SheetKind, sheet_key
 from app.rules.records.roster import Entry
-from app.rules.result.scoring import clock_text
+from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask
-from app.rules.workout.words import clock_ms_text, window_text
+from app.rules.workout.words import window_text
 
 # The sheets with a time for every mark. Totals that were read out (the paper sheet) have none.
 IN_TIME: tuple[SheetKind, ...] = (*SEATS, "video")
@@ -314,7 +314,7 @@ def _dispute(hall: Hall, place: Place, names: tuple[str, str], dispute: Dispute)
 
 def _said(dispute: Dispute, text: str, lifting: bool) -> str:
     if dispute.what == "finish":
-        return f"finished in {clock_text(Fraction(int(text), 1000))}" if text else "not finished"
+        return f"finished in {exact_text(Fraction(int(text), 1000))}" if text else "not finished"
     if dispute.what in ("load", "measure"):
         return text or "nothing measured"
     good, refused = ("good lift", "no lift") if lifting else ("rep", "no rep")

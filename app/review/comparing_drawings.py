@@ -8,9 +8,9 @@ from app.review.comparing_views import Plot, PlotLine, PlotPoint, StripView, Str
 from app.rules.agree.agreement import Limits
 from app.rules.agree.aligning import Pair, Seen
 from app.rules.agree.comparing import GOOD
+from app.rules.values.clock_times import clock_ms_text, minutes_text
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import Window
-from app.rules.workout.words import clock_ms_text, minutes_text
 
 # The strip: so many units for a second of work, so that marks of a fast rope (three a second) can still be told apart.
 UNITS_PER_S = 24

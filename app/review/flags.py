@@ -7,7 +7,7 @@ from typing import Literal
 from app.floor.floor import event_of, newest_runs, state_of
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
-from app.hall.lane_rows import clock_text_ms, counts_of, lane_tablet
+from app.hall.lane_rows import counts_of, lane_tablet
 from app.live.projection import Place
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.doubts import far_from_own, far_off, silences, too_fast
@@ -21,6 +21,7 @@ from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Heat, Roster
 from app.rules.records.rulings import Ruling
 from app.rules.result.results import Table
+from app.rules.values.clock_times import clock_text
 from app.rules.workout.formats import LiftTask
 from app.rules.workout.plates import kit_of, ways
 from app.rules.workout.words import work_text
@@ -194,9 +195,9 @@ def _silent(hall: Hall, roster: Roster, heat: Heat, run: Run) -> Iterator[Flag]:
         window = hall.projection.sheet_tally(sheets[found.lane]).windows[found.window]
         if place is None or window.finish_ms is not None or window.left == 0 or window.credited == window.target:
             continue
-        span = clock_text_ms(found.to_ms - found.from_ms)
+        span = clock_text(found.to_ms - found.from_ms)
         others = "1 other lane" if found.others == 1 else f"{found.others} other lanes"
-        words = f"No mark for {span} from {clock_text_ms(found.from_ms)} on, while {others} counted."
+        words = f"No mark for {span} from {clock_text(found.from_ms)} on, while {others} counted."
         yield _made(sheets[found.lane], "silent", found.window, words, at=found.from_ms)
 
 

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from app.hall.hall import Hall
-from app.hall.lane_rows import clock_text_ms, mark_text
+from app.hall.lane_rows import mark_text
 from app.live.projection import Place
 from app.rules.count.tally import Tally
 from app.rules.records.marks import SHEET_KINDS, Mark, SheetKey, SheetKind
+from app.rules.values.clock_times import clock_text
 
 WIDTH = 1000  # units across; the drawing scales
 ROOM_MS = 10_000  # shown before and after the marks that are spoken of
@@ -84,7 +85,7 @@ def strip(hall: Hall, place: Place, run: int, spoken_of: Sequence[str], at: int 
 
 
 def _clock(ms: int) -> str:
-    return clock_text_ms(ms) if ms >= 0 else f"-{clock_text_ms(-ms)}"
+    return clock_text(ms) if ms >= 0 else f"-{clock_text(-ms)}"
 
 
 def _span(place: Place, marks: Sequence[Mark], spoken_of: Sequence[str], at: int | None, window: int | None) -> tuple[int, int]:

@@ -11,7 +11,7 @@ from app.live.projection import Place
 from app.review.flags import Flag, window_of
 from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
 from app.rules.result.ruling_words import SHEETS
-from app.rules.workout.words import clock_ms_text
+from app.rules.values.clock_times import clock_ms_text
 
 NOT_COUNTED = frozenset({"outside", "held", "second-tablet", "after-out", "beyond-list", "no-window", "wrong-kind"})
 DOUBTED = frozenset({"late", "early", "held-late", "fast", "other-member"})

@@ -15,7 +15,8 @@ from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.document import Run
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
-from app.rules.result.scoring import Score, clock_text
+from app.rules.result.scoring import Score
+from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import Format, Window
 
@@ -191,7 +192,7 @@ def window_text(format: Format, window: WindowTally) -> str:
     if task.kind == "measure":
         return "" if window.measure is None else f"{decimal_text(window.measure, 3)} {task.unit}"
     if window.finish_ms is not None:
-        return clock_text(Fraction(window.finish_ms, 1000))
+        return exact_text(Fraction(window.finish_ms, 1000))
     if window.left is not None:
         return f"{window.left} left"
     return str(window.credited) if window.joined is None else decimal_text(window.joined, 2)

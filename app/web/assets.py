@@ -24,7 +24,7 @@ AGAIN = "no-cache"
 SMALLEST_GZIP = 600  # bytes; below that, packing saves nothing
 PACKED_ALREADY = frozenset({".woff2", ".png", ".jpg", ".webp"})
 NEEDED_OFFLINE = (
-    *("css", "js/rules", "js/device", "js/parts", "fonts", "icon"),
+    *("css", "js/words", "js/rules", "js/device", "js/parts", "fonts", "icon"),
     *("js/screens/floor/lane", "js/screens/floor/call", "js/screens/compose/brief", "js/screens/floor/video"),
 )
 # Comments that have their lines to themselves. They are for who reads the source: a fifth of what a tablet would fetch.

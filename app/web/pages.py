@@ -12,6 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from app.hall.hall import Hall
 from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
+from app.rules.values.words import say
 
 # Pages of what is noted of people, and of what opens something: no browser keeps them.
 OF_PEOPLE = ("/desk/checkin", "/desk/people", "/desk/judges", "/desk/password", "/review/links", "/review/password", "/protest/")
@@ -51,6 +52,7 @@ def templates() -> Environment:
         auto_reload=False,
     )
     environment.globals["static_url"] = static_url
+    environment.globals["say"] = say
     return environment
 
 

@@ -11,6 +11,8 @@ import { withBar } from "/static/js/rules/sheets.js";
 import { fold } from "/static/js/rules/tally.js";
 import * as typedLoads from "/static/js/rules/typed_loads.js";
 import { spoken as said } from "/static/js/rules/texts.js";
+import * as times from "/static/js/words/clock_times.js";
+import { sayFrom } from "/static/js/words/say.js";
 import * as units from "/static/js/rules/units.js";
 
 /** @type {Record<string, (...args: any[]) => any>} */
@@ -50,6 +52,10 @@ const CALLS = {
   tape_text: (mm, unit) => markings.tapeText(exact(mm), unit),
   wall_line: (reach, unit, drop) => fractionText(markings.wallLine(markings.tapeMm(reach, unit), exact(drop))),
   lines_differ: (one, other, tolerance) => markings.differ(exact(one), exact(other), exact(tolerance)),
+  minutes_text: times.minutesText,
+  hours_text: times.hoursText,
+  clock_text: times.clockText,
+  say_from: sayFrom,
   said,
   typed_load: (text, task, unit, around) => spoken(() => typedLoads.typedLoad(text, task, unit, around)),
 };

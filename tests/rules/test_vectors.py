@@ -17,6 +17,7 @@ from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.tally import fold, tally_plain
 from app.rules.records.holding import Hold, heat_time
 from app.rules.records.marks import parse_mark
+from app.rules.values.clock_times import clock_text, hours_text, minutes_text
 from app.rules.values.shapes import load_plain
 from app.rules.values.units import (
     BadMeasure,
@@ -29,6 +30,7 @@ from app.rules.values.units import (
     round_to,
     shown,
 )
+from app.rules.values.words import Catalogue
 from app.rules.workout.formats import Format
 from app.rules.workout.presets import PRESETS
 from app.rules.workout.tasks import LiftTask
@@ -100,6 +102,10 @@ CALLS: dict[str, Callable[..., Any]] = {
     "round_to": lambda value, step, how: str(round_to(Fraction(value), Fraction(step), Rounding(how))),
     "decimal_text": lambda value, most: decimal_text(Fraction(value), most),
     "shown": shown,
+    "minutes_text": minutes_text,
+    "hours_text": hours_text,
+    "clock_text": clock_text,
+    "say_from": lambda catalogue, key, holes: Catalogue(**catalogue).say(key, **holes),
     **marking_scenes.CALLS,
     **plate_scenes.CALLS,
     **again_scenes.CALLS,

@@ -12,12 +12,12 @@ from app.rules.count.lift_words import lights_text, misload_text
 from app.rules.count.sheets import counts_in
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark, SheetKind
-from app.rules.result.scoring import clock_text
+from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import both_units, decimal_text
 from app.rules.workout.formats import Format, LiftTask, ListTask, MeasureTask
 from app.rules.workout.joining import join_counts
 from app.rules.workout.tasks import movements_of
-from app.rules.workout.words import JOINS, clock_ms_text, member_letter, window_text
+from app.rules.workout.words import JOINS, member_letter, window_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ def _window_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind
 
 def _list_lines(window: WindowTally) -> Iterator[Line]:
     if window.finish_ms is not None:
-        yield Line(f"Finished in {clock_text(Fraction(window.finish_ms, 1000))}")
+        yield Line(f"Finished in {exact_text(Fraction(window.finish_ms, 1000))}")
     elif window.left is not None:
         yield Line(f"Not finished: {_several(window.left, 'repetition')} left")
 

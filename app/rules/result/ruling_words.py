@@ -10,9 +10,10 @@ from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.rulings import Ruling
 from app.rules.result.explain_windows import Line
 from app.rules.result.results import STATUS_TEXT, TELLING, Row
+from app.rules.values.clock_times import clock_ms_text
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import Format
-from app.rules.workout.words import clock_ms_text, window_text
+from app.rules.workout.words import window_text
 
 SHEETS: Mapping[str, str] = {
     "lane": "the lane judge's sheet",

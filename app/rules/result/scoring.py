@@ -7,7 +7,8 @@ from typing import Literal
 
 from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.tally import Tally, WindowTally
-from app.rules.values.units import KG_IN, MM_IN, Load, LoadUnit, Rounding, decimal_text, round_to
+from app.rules.values.clock_times import exact_text
+from app.rules.values.units import KG_IN, MM_IN, Load, LoadUnit, decimal_text, round_to
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Part, ScoreRule, Task
 
 
@@ -117,14 +118,7 @@ def score_text(value: Fraction, unit: str, left: int | None) -> str:
     """A score as shown: `487`, `9:42`, or `capped, 13 left`."""
     if left is not None:
         return f"capped, {left} left"
-    return clock_text(value) if unit == "s" else decimal_text(value, 3)
-
-
-def clock_text(seconds: Fraction) -> str:
-    """Seconds as m:ss, with as many decimals of the second as it has (three at the most)."""
-    whole = round_to(seconds, Fraction(1, 1000), Rounding.NEAREST)
-    minutes, rest = divmod(abs(whole), 60)
-    return f"{'-' if whole < 0 else ''}{minutes}:{'0' if rest < 10 else ''}{decimal_text(rest, 3)}"
+    return exact_text(value) if unit == "s" else decimal_text(value, 3)
 
 
 def _part(format: Format, rule: ScoreRule, part: Part, tally: Tally) -> PartScore:

@@ -13,6 +13,8 @@ from fractions import Fraction
 from functools import lru_cache, total_ordering
 from typing import Literal
 
+from app.rules.values.words import say
+
 LoadUnit = Literal["kg", "lb"]
 
 KG_IN: dict[str, Fraction] = {"kg": Fraction(1), "lb": Fraction(45359237, 100_000_000)}
@@ -60,12 +62,11 @@ class Load:
 
     def __post_init__(self) -> None:
         if self.unit not in KG_IN:
-            raise BadMeasure(f"A load is in kg or lb, not in '{shown(str(self.unit))}'.")
+            raise BadMeasure(say("load.unit", said=shown(str(self.unit))))
         if not AMOUNT.fullmatch(self.amount):
-            said = shown(self.amount)
-            raise BadMeasure(f"A load is a plain number such as 102.5, with at most {MOST_DECIMALS} decimals; not '{said}'.")
+            raise BadMeasure(say("load.plain", most=MOST_DECIMALS, said=shown(self.amount)))
         if self.kg > MOST_LOAD_KG:
-            raise BadMeasure(f"{self.amount} {self.unit} is more than any bar carries ({MOST_LOAD_KG} kg).")
+            raise BadMeasure(say("load.most", load=f"{self.amount} {self.unit}", most=MOST_LOAD_KG))
 
     @property
     def kg(self) -> Fraction:
@@ -144,7 +145,7 @@ def parse_load(text: str, unit: LoadUnit) -> Load:
     """
     typed = text.strip()
     if not typed:
-        raise BadMeasure(f"Type a load, such as 100 {unit}.")
+        raise BadMeasure(say("load.empty", unit=unit))
     # Nobody types a longer load, and a long run of blanks would take the pattern long to refuse.
     found = TYPED.fullmatch(typed) if len(typed) <= MOST_TYPED else None
     if found is None:
@@ -164,21 +165,21 @@ WITH_EXPONENT = re.compile(r"[0-9]+(\.[0-9]+)?[eE][-+]?[0-9]+")
 
 def _not_a_load(typed: str) -> BadMeasure:
     """The sentence for a text that is no load, with what was probably meant."""
-    said = f"“{shown(typed)}” is not a load."
+    said = shown(typed)
     lettered = WITH_LETTERS.fullmatch(typed) if len(typed) <= MOST_TYPED else None
     if lettered is not None and re.search("[OoIl]", lettered["number"]):
-        return BadMeasure(f"{said} It has a letter where a digit belongs: type {lettered['number'].translate(LOOKS_LIKE)}.")
+        return BadMeasure(say("load.letter", said=said, meant=lettered["number"].translate(LOOKS_LIKE)))
     signed = WITH_SIGN.fullmatch(typed)
     if signed is not None:
-        return BadMeasure(f"{said} A load has no sign: type {signed['rest']}.")
+        return BadMeasure(say("load.sign", said=said, meant=signed["rest"]))
     if WITH_EXPONENT.fullmatch(typed):
-        return BadMeasure(f"{said} Type all its digits, without the e.")
-    return BadMeasure(f"{said} Type digits only, such as 105 or 102.5.")
+        return BadMeasure(say("load.exponent", said=said))
+    return BadMeasure(say("load.digits", said=said))
 
 
 def _typed_number(number: str, typed: str) -> str:
     if re.fullmatch(r"\d+,\d{3}", number):
-        raise BadMeasure(f"“{shown(typed)}” could mean two loads. Write it without the comma, such as {number.replace(',', '')}.")
+        raise BadMeasure(say("load.comma", said=shown(typed), meant=number.replace(",", "")))
     number = re.sub(r"^(\d+),(\d+)$", r"\1.\2", number)
     if number.startswith(".") and number[1:].isdigit():
         number = "0" + number
@@ -187,7 +188,7 @@ def _typed_number(number: str, typed: str) -> str:
     except InvalidOperation:
         raise _not_a_load(typed) from None
     if value == 0:
-        raise BadMeasure("A load is more than zero.")
+        raise BadMeasure(say("load.zero"))
     return plain_decimal(number)
 
 

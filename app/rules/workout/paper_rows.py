@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Window
 from app.rules.workout.tasks import Fault, WorkItem
-from app.rules.workout.words import member_letter, minutes_text, who_text, work_text
+from app.rules.workout.words import member_letter, who_text, work_text
 
 TEN = 10
 MOST_BOXES = 40  # of ten: four hundred repetitions; beyond that the judge goes on along the edge

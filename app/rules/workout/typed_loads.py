@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from app.rules.values.units import BadMeasure, Load, LoadUnit, Rounding, both_units, decimal_text, parse_load, round_to
+from app.rules.values.words import say
 from app.rules.workout.tasks import LiftTask
 
 # Twice the last load or half of it is no step that a lifter takes; and one unit typed for the other is 2.2 times, or 0.45 times.
@@ -47,10 +48,10 @@ def typed_load(text: str, task: LiftTask, unit: LoadUnit, around: Around = Aroun
 def doubt_about(load: Load, task: LiftTask, around: Around = Around()) -> Doubt | None:
     """What is odd about a load, or None. Raises BadMeasure for one below the bar, or beyond what people lift."""
     if load < task.bar:
-        raise BadMeasure(f"The bar alone weighs {both_units(task.bar)}. {both_units(load)} can't be on it.")
+        raise BadMeasure(say("load.below_bar", bar=both_units(task.bar), load=both_units(load)))
     most = max(MOST_LIFTED, around.heaviest) if around.heaviest else MOST_LIFTED
     if load > most:
-        raise BadMeasure(f"{both_units(load)} is more than anybody lifts: at most {both_units(most)} goes. Type it again.")
+        raise BadMeasure(say("load.beyond", load=both_units(load), most=both_units(most)))
     return _far(load, around) or _heavy(load, around) or _down(load, task, around) or _off_step(load, task)
 
 
@@ -62,24 +63,23 @@ def _far(load: Load, around: Around) -> Doubt | None:
     ratio = load.kg / near.kg
     if FAR[0] < ratio < FAR[1]:
         return None
-    said = f"The {what} load was {both_units(near)}."
     low, high = MIXED_UP[load.unit]
     if low <= ratio <= high:
         other = Load(load.amount, "lb" if load.unit == "kg" else "kg")
-        return Doubt(f"{said} Is this one {both_units(load)}, or {both_units(other)}?", (other,))
-    return Doubt(f"{said} Is {both_units(load)} right?")
+        return Doubt(say(f"load.unit_{what}", near=both_units(near), load=both_units(load), other=both_units(other)), (other,))
+    return Doubt(say(f"load.far_{what}", near=both_units(near), load=both_units(load)))
 
 
 def _heavy(load: Load, around: Around) -> Doubt | None:
     if around.heaviest is None or load <= around.heaviest:
         return None
-    return Doubt(f"{both_units(load)} is heavier than this event expects. Is it right?")
+    return Doubt(say("load.heavy", load=both_units(load)))
 
 
 def _down(load: Load, task: LiftTask, around: Around) -> Doubt | None:
     if task.may_go_down or around.last is None or load >= around.last:
         return None
-    return Doubt(f"The last load was {both_units(around.last)}, and this event does not go down.", (around.last,))
+    return Doubt(say("load.down", near=both_units(around.last)), (around.last,))
 
 
 def _off_step(load: Load, task: LiftTask) -> Doubt | None:
@@ -89,5 +89,6 @@ def _off_step(load: Load, task: LiftTask) -> Doubt | None:
     unit, step = task.step.unit, task.step.in_unit(task.step.unit)
     below = round_to(load.in_unit(unit), step, Rounding.DOWN)
     offers = tuple(Load(decimal_text(value), unit) for value in (below, below + step) if value >= task.bar.in_unit(unit))
-    nearest = " or ".join(both_units(offer) for offer in offers)
-    return Doubt(f"Loads go in steps of {task.step.text()}. The nearest: {nearest}.", offers)
+    told = [both_units(offer) for offer in offers]
+    nearest = say("or", first=told[0], second=told[1]) if told[1:] else told[0]
+    return Doubt(say("load.off_step", step=task.step.text(), offers=nearest), offers)

@@ -3,6 +3,7 @@ these."""
 
 from collections.abc import Sequence
 
+from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import Format, ListTask, Part, Window
 
@@ -27,17 +28,6 @@ JOINS = {
 def listed(words: Sequence[str]) -> str:
     """Several things in one sentence: `a, b and c`."""
     return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
-
-
-def minutes_text(seconds: int) -> str:
-    """Whole seconds as m:ss."""
-    return f"{seconds // 60}:{seconds % 60:02d}"
-
-
-def clock_ms_text(ms: int) -> str:
-    """A moment of the heat clock as m:ss.s, with a minus before GO."""
-    tenths = abs(ms) // 100
-    return f"{'-' if ms < 0 else ''}{tenths // 600}:{tenths // 10 % 60:02d}.{tenths % 10}"
 
 
 def member_letter(member: int) -> str:

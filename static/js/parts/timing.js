@@ -1,5 +1,6 @@
 // @ts-check
-/** When to draw, and times as people read them. */
+/** When to draw, and times as a lane reads them. */
+import { clockText, hoursText } from "../words/clock_times.js";
 
 const TENTHS_BELOW_MS = 10_000; // tenths matter only at the end, and distract before it
 
@@ -61,25 +62,17 @@ export function stillFor(left) {
  */
 export function timeLeft(ms) {
   const left = Math.max(0, ms);
-  if (left >= TENTHS_BELOW_MS) return { minutes: minutesText(Math.ceil(left / 1000)), tenths: "" };
+  if (left >= TENTHS_BELOW_MS) return { minutes: hoursText(Math.ceil(left / 1000)), tenths: "" };
   const tenths = Math.ceil(left / 100);
-  return { minutes: minutesText(Math.floor(tenths / 10)), tenths: `.${tenths % 10}` };
+  return { minutes: hoursText(Math.floor(tenths / 10)), tenths: `.${tenths % 10}` };
 }
 
 /** A time since GO or a length, m:ss. @param {number} ms */
 export function timeText(ms) {
-  return (ms < 0 ? "−" : "") + minutesText(Math.floor(Math.abs(ms) / 1000));
+  return (ms < 0 ? "−" : "") + clockText(Math.abs(ms), 0, hoursText);
 }
 
 /** A finish time with its tenths, m:ss.t. @param {number} ms */
 export function finishText(ms) {
-  return `${minutesText(Math.floor(ms / 1000))}.${Math.floor((ms % 1000) / 100)}`;
-}
-
-/** @param {number} seconds whole */
-function minutesText(seconds) {
-  const hours = Math.floor(seconds / 3600);
-  const minutes = Math.floor((seconds % 3600) / 60);
-  const rest = String(seconds % 60).padStart(2, "0");
-  return hours ? `${hours}:${String(minutes).padStart(2, "0")}:${rest}` : `${minutes}:${rest}`;
+  return clockText(ms, 1, hoursText);
 }

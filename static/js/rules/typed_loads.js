@@ -3,6 +3,7 @@
  * Loads as people type them for a lift: what can't be is refused, what may be a slip is asked once, with what was probably meant.
  * Twin of app/rules/workout/typed_loads.py; both pass tests/vectors/typed_loads.json.
  */
+import { say } from "../words/say.js";
 import { compare, exact, over, plus } from "./fractions.js";
 import { BadMeasure, bothUnits, compareLoads, decimalText, inKg, inUnit, load as loadOf, loadText, onStep, parseLoad, roundTo } from "./units.js";
 
@@ -31,9 +32,9 @@ export function typedLoad(text, task, unit, around = {}) {
  * @returns {Doubt | null}
  */
 export function doubtAbout(load, task, around = {}) {
-  if (compareLoads(load, task.bar) < 0) throw new BadMeasure(`The bar alone weighs ${bothUnits(task.bar)}. ${bothUnits(load)} can't be on it.`);
+  if (compareLoads(load, task.bar) < 0) throw new BadMeasure(say("load.below_bar", { bar: bothUnits(task.bar), load: bothUnits(load) }));
   const most = around.heaviest && compareLoads(around.heaviest, MOST_LIFTED) > 0 ? around.heaviest : MOST_LIFTED;
-  if (compareLoads(load, most) > 0) throw new BadMeasure(`${bothUnits(load)} is more than anybody lifts: at most ${bothUnits(most)} goes. Type it again.`);
+  if (compareLoads(load, most) > 0) throw new BadMeasure(say("load.beyond", { load: bothUnits(load), most: bothUnits(most) }));
   return far(load, around) ?? heavy(load, around) ?? down(load, task, around) ?? offStep(load, task);
 }
 
@@ -43,25 +44,25 @@ function far(load, { last, planned }) {
   if (!near || !inKg(near).n) return null;
   const ratio = over(inKg(load), inKg(near));
   if (compare(ratio, FAR[0]) > 0 && compare(ratio, FAR[1]) < 0) return null;
-  const said = `The ${last ? "last" : "planned"} load was ${bothUnits(near)}.`;
+  const holes = { near: bothUnits(near), load: bothUnits(load) };
   const [low, high] = MIXED_UP[load.unit];
   if (compare(ratio, low) >= 0 && compare(ratio, high) <= 0) {
     const other = loadOf(load.amount, load.unit === "kg" ? "lb" : "kg");
-    return { sentence: `${said} Is this one ${bothUnits(load)}, or ${bothUnits(other)}?`, offers: [other] };
+    return { sentence: say(last ? "load.unit_last" : "load.unit_planned", { ...holes, other: bothUnits(other) }), offers: [other] };
   }
-  return { sentence: `${said} Is ${bothUnits(load)} right?`, offers: [] };
+  return { sentence: say(last ? "load.far_last" : "load.far_planned", holes), offers: [] };
 }
 
 /** @param {Load} load @param {Around} around @returns {Doubt | null} */
 function heavy(load, { heaviest }) {
   if (!heaviest || compareLoads(load, heaviest) <= 0) return null;
-  return { sentence: `${bothUnits(load)} is heavier than this event expects. Is it right?`, offers: [] };
+  return { sentence: say("load.heavy", { load: bothUnits(load) }), offers: [] };
 }
 
 /** @param {Load} load @param {any} task @param {Around} around @returns {Doubt | null} */
 function down(load, task, { last }) {
   if (task.may_go_down || !last || compareLoads(load, last) >= 0) return null;
-  return { sentence: `The last load was ${bothUnits(last)}, and this event does not go down.`, offers: [last] };
+  return { sentence: say("load.down", { near: bothUnits(last) }), offers: [last] };
 }
 
 /** @param {Load} load @param {any} task @returns {Doubt | null} */
@@ -72,5 +73,7 @@ function offStep(load, task) {
   const below = roundTo(inUnit(load, unit), step, "down");
   const bar = inUnit(task.bar, unit);
   const offers = [below, plus(below, step)].filter((value) => compare(value, bar) >= 0).map((value) => loadOf(decimalText(value), unit));
-  return { sentence: `Loads go in steps of ${loadText(task.step)}. The nearest: ${offers.map(bothUnits).join(" or ")}.`, offers };
+  const [first, second] = offers.map(bothUnits);
+  const nearest = second ? say("or", { first, second }) : first;
+  return { sentence: say("load.off_step", { step: loadText(task.step), offers: nearest }), offers };
 }

@@ -3,6 +3,7 @@
  * Exact loads. A load is kept as it was declared: a decimal amount and its unit, compared through 1 lb = 0.45359237 kg exactly.
  * Twin of app/rules/values/units.py; both pass tests/vectors/units.json.
  */
+import { say } from "../words/say.js";
 import { compare, exact, floor, fraction, isMultiple, over, times } from "./fractions.js";
 
 /** @typedef {import("./fractions.js").Fraction} Fraction */
@@ -27,13 +28,13 @@ export class BadMeasure extends Error {}
  * @returns {Load}
  */
 export function load(amount, unit) {
-  if (unit !== "kg" && unit !== "lb") throw new BadMeasure(`A load is in kg or lb, not in '${shown(unit)}'.`);
+  if (unit !== "kg" && unit !== "lb") throw new BadMeasure(say("load.unit", { said: shown(unit) }));
   if (!AMOUNT.test(amount)) {
-    throw new BadMeasure(`A load is a plain number such as 102.5, with at most ${MOST_DECIMALS} decimals; not '${shown(amount)}'.`);
+    throw new BadMeasure(say("load.plain", { most: MOST_DECIMALS, said: shown(amount) }));
   }
   const made = Object.freeze({ amount, unit });
   if (compare(inKg(made), MOST_LOAD_KG) > 0) {
-    throw new BadMeasure(`${amount} ${unit} is more than any bar carries (${MOST_LOAD_KG.n} kg).`);
+    throw new BadMeasure(say("load.most", { load: `${amount} ${unit}`, most: String(MOST_LOAD_KG.n) }));
   }
   return made;
 }
@@ -119,7 +120,7 @@ const TYPED = new RegExp(`^([0-9.,'’\\u00a0 ]+?)${SPACE}*(kgs?|kilos?|kilogram
  */
 export function parseLoad(text, unit) {
   const typed = text.replace(EDGES, "");
-  if (!typed) throw new BadMeasure(`Type a load, such as 100 ${unit}.`);
+  if (!typed) throw new BadMeasure(say("load.empty", { unit }));
   // Nobody types a longer load, and a long run of blanks would take the pattern long to refuse.
   const found = typed.length <= MOST_TYPED ? TYPED.exec(typed) : null;
   if (!found) throw notALoad(typed);
@@ -131,11 +132,11 @@ export function parseLoad(text, unit) {
 /** @param {string} number @param {string} typed @returns {string} */
 function typedNumber(number, typed) {
   if (/^\d+,\d{3}$/.test(number)) {
-    throw new BadMeasure(`“${shown(typed)}” could mean two loads. Write it without the comma, such as ${number.replace(",", "")}.`);
+    throw new BadMeasure(say("load.comma", { said: shown(typed), meant: number.replace(",", "") }));
   }
   const pointed = number.replace(/^(\d+),(\d+)$/, "$1.$2").replace(/^\.(?=\d+$)/, "0.");
   if (!/^\d+(\.\d*)?$/.test(pointed)) throw notALoad(typed);
-  if (/^[0.]*$/.test(pointed)) throw new BadMeasure("A load is more than zero.");
+  if (/^[0.]*$/.test(pointed)) throw new BadMeasure(say("load.zero"));
   return plainDecimal(pointed);
 }
 
@@ -146,16 +147,16 @@ const WITH_EXPONENT = /^[0-9]+(\.[0-9]+)?[eE][-+]?[0-9]+$/;
 
 /** The sentence for a text that is no load, with what was probably meant. @param {string} typed */
 function notALoad(typed) {
-  const said = `“${shown(typed)}” is not a load.`;
+  const said = shown(typed);
   const lettered = typed.length <= MOST_TYPED ? WITH_LETTERS.exec(typed) : null;
   if (lettered && /[OoIl]/.test(lettered[1])) {
     const meant = lettered[1].replace(/[Oo]/g, "0").replace(/[Il]/g, "1");
-    return new BadMeasure(`${said} It has a letter where a digit belongs: type ${meant}.`);
+    return new BadMeasure(say("load.letter", { said, meant }));
   }
   const signed = WITH_SIGN.exec(typed);
-  if (signed) return new BadMeasure(`${said} A load has no sign: type ${signed[1]}.`);
-  if (WITH_EXPONENT.test(typed)) return new BadMeasure(`${said} Type all its digits, without the e.`);
-  return new BadMeasure(`${said} Type digits only, such as 105 or 102.5.`);
+  if (signed) return new BadMeasure(say("load.sign", { said, meant: signed[1] }));
+  if (WITH_EXPONENT.test(typed)) return new BadMeasure(say("load.exponent", { said }));
+  return new BadMeasure(say("load.digits", { said }));
 }
 
 /**

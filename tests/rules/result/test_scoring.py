@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from app.rules.count.tally import fold
 from app.rules.records.marks import Mark
-from app.rules.result.scoring import clock_text, convert, score
+from app.rules.result.scoring import convert, score
+from app.rules.values.clock_times import exact_text
 from app.rules.values.units import Rounding
 from app.rules.workout.formats import CountTask, Format, ListTask, MeasureTask, WorkItem
 from tests.builders.cast import FORMATS, Plain, Sheet, a_format, a_lift_task, parsed, scored, take
@@ -195,7 +196,7 @@ def test_a_measure_missing_where_more_is_better_is_worth_nothing(sheet: Sheet) -
     ],
 )
 def test_a_time_is_shown_as_minutes_and_seconds(seconds: str, text: str) -> None:
-    assert clock_text(Fraction(seconds)) == text
+    assert exact_text(Fraction(seconds)) == text
 
 
 def test_only_measures_of_one_kind_are_converted() -> None:

@@ -4,19 +4,10 @@ from typing import Any, get_args
 
 import pytest
 
+from app.rules.values.clock_times import clock_ms_text, minutes_text
 from app.rules.workout.formats import CountTask, ListTask, Take, Window
 from app.rules.workout.joining import How
-from app.rules.workout.words import (
-    JOINS,
-    TAKES,
-    clock_ms_text,
-    member_letter,
-    minutes_text,
-    part_text,
-    who_text,
-    window_text,
-    work_text,
-)
+from app.rules.workout.words import JOINS, TAKES, member_letter, part_text, who_text, window_text, work_text
 from tests.builders.cast import WORK, a_format, take
 
 

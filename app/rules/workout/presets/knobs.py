@@ -8,10 +8,10 @@ from typing import Literal, Never, TypeVar
 
 from pydantic import ValidationError
 
+from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import BadMeasure, Load, LoadUnit, parse_load, shown
 from app.rules.workout.formats import Format
 from app.rules.workout.tasks import Movement
-from app.rules.workout.words import minutes_text
 from app.rules.workout.written_work import BadWork, Named, WrittenWork, read_movements, read_scheme, read_work
 
 Kind = Literal["minutes", "count", "number", "load", "unit", "movement", "movements", "scheme", "work", "choice", "yes"]

@@ -1,6 +1,6 @@
 // @ts-check
 import { el } from "../../../parts/dom.js";
-import { minutesText } from "./times.js";
+import { hoursText } from "../../../words/clock_times.js";
 import { countOf, readWindows } from "./windows.js";
 
 /** @typedef {import("./edits.js").Span} Span */
@@ -59,8 +59,8 @@ export class Strip {
     if (!there) return;
     const [start, end] = /** @type {HTMLElement[]} */ ([...this.#flags.children]);
     const at = { start: span.start, end: span.start + span.seconds };
-    start.textContent = minutesText(at.start);
-    end.textContent = minutesText(at.end);
+    start.textContent = hoursText(at.start);
+    end.textContent = hoursText(at.end);
     start.style.right = `${100 - (100 * at.start) / this.scale}%`;
     end.style.left = `${(100 * at.end) / this.scale}%`;
   }
@@ -94,7 +94,7 @@ export class Strip {
   say() {
     const line = this.form.querySelector("[data-role=chosen]");
     const span = readWindows(this.form)[this.chosen];
-    const words = span ? `Window ${this.chosen + 1}: ${minutesText(span.start)} to ${minutesText(span.start + span.seconds)}, ${minutesText(span.seconds)} long` : "";
+    const words = span ? `Window ${this.chosen + 1}: ${hoursText(span.start)} to ${hoursText(span.start + span.seconds)}, ${hoursText(span.seconds)} long` : "";
     if (line && line.textContent !== words) line.textContent = words;
     /** @type {HTMLElement} */ (this.form.querySelector(".timeline-on")).hidden = !span;
   }

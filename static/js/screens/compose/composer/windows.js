@@ -1,5 +1,6 @@
 // @ts-check
-import { minutesText, secondsOf } from "./times.js";
+import { hoursText } from "../../../words/clock_times.js";
+import { secondsOf } from "./times.js";
 
 /** The windows as the table has them: the numbers in its fields are the truth, the strip shows them. */
 
@@ -39,8 +40,8 @@ export function readWindows(form) {
 export function writeWindows(form, spans) {
   let after = 0;
   spans.forEach((span, index) => {
-    put(field(form, index, "start"), span.start === after ? "" : minutesText(span.start));
-    if (span.seconds) put(field(form, index, "length"), minutesText(span.seconds));
+    put(field(form, index, "start"), span.start === after ? "" : hoursText(span.start));
+    if (span.seconds) put(field(form, index, "length"), hoursText(span.seconds));
     after = span.start + span.seconds;
   });
   showStarts(form);
@@ -48,7 +49,7 @@ export function writeWindows(form, spans) {
 
 /** Shows in each empty field when its window starts. @param {HTMLFormElement} form */
 export function showStarts(form) {
-  readWindows(form).forEach((span, index) => (field(form, index, "start").placeholder = minutesText(span.start)));
+  readWindows(form).forEach((span, index) => (field(form, index, "start").placeholder = hoursText(span.start)));
 }
 
 /** @param {HTMLInputElement} input @param {string} text */

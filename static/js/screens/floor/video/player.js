@@ -2,6 +2,7 @@
 import { SPEEDS } from "../../../parts/film.js";
 import { onsets } from "../../../parts/onset.js";
 import { button, el, setData, setText } from "../../../parts/dom.js";
+import { clockText } from "../../../words/clock_times.js";
 
 /** @typedef {import("./sheet.js").VideoSheet} VideoSheet */
 /** @typedef {import("../../../parts/film.js").Film} Film */
@@ -150,7 +151,5 @@ async function heard(file) {
 
 /** A time with its hundredths, m:ss.cc. @param {number} ms */
 export function clock(ms) {
-  const hundredths = Math.round(Math.abs(ms) / 10);
-  const seconds = String(Math.floor(hundredths / 100) % 60).padStart(2, "0");
-  return `${ms < 0 ? "−" : ""}${Math.floor(hundredths / 6000)}:${seconds}.${String(hundredths % 100).padStart(2, "0")}`;
+  return (ms < 0 ? "−" : "") + clockText(Math.round(Math.abs(ms) / 10) * 10, 2);
 }
