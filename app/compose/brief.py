@@ -9,8 +9,8 @@ from app.compose.event_plain import told
 from app.compose.event_strip import Strip, strip_of
 from app.compose.markings_view import Drawing, floor_drawing
 from app.hall.hall import Hall
+from app.hall.markings import markings_of
 from app.hall.organising import found, needed_roster
-from app.people.checkin import markings_of
 from app.rules.records.markings import footprint, hall_width
 from app.rules.records.roster import Event, Heat, Roster
 from app.rules.result.worked_example import WorkedScore, worked_example

@@ -12,8 +12,8 @@ from app.compose.events import check_name
 from app.hall.changing import change_roster, new_id
 from app.hall.forms import MOST_NAME, BadForm, Problem, Reading, Typed
 from app.hall.hall import Hall
+from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Choice
 from app.rules.records.roster import Event
 from app.rules.values.units import LoadUnit
 from app.rules.workout.formats import Format

@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from app.compose.event_list import has_marks
 from app.hall.hall import Hall
 from app.hall.organising import needed_roster
-from app.hall.setup_views import has_marks
-from app.results.result_words import place_text, unit_text
+from app.hall.result_words import place_text, unit_text
 from app.rules.count.sheets import counting_tallies
 from app.rules.records.roster import Event, Roster
 from app.rules.result.results import EventResults, Row, Table, event_results

@@ -2,11 +2,12 @@
 
 from dataclasses import dataclass
 
+from app.compose.event_list import has_marks
 from app.hall.changing import change_roster
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
+from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
-from app.hall.setup_views import Choice, has_marks
 from app.rules.records.roster import Event
 from app.rules.workout.joining import How, JoinRule
 from app.store import records

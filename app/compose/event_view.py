@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
+from app.compose.event_list import has_marks
 from app.compose.event_look import Look, look
 from app.compose.event_rows import OWNED, EventForm
 from app.compose.event_strip import members_of, timed_windows
@@ -26,8 +27,8 @@ from app.compose.event_words import (
     UNITS,
 )
 from app.hall.hall import Hall
+from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Choice, has_marks
 from app.rules.values.clock_times import hours_text
 from app.rules.workout.movements import LIBRARY
 from app.rules.workout.words import member_letter

@@ -8,8 +8,8 @@ from app.compose.markings_view import Drawing, WallMark, floor_drawing, wall_dra
 from app.hall.changing import change_roster
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
+from app.hall.markings import markings_of
 from app.hall.organising import found, needed_roster
-from app.people.checkin import markings_of
 from app.rules.records.markings import Markings, footprint, hall_width, line_text, measured, wall_line
 from app.rules.records.roster import Entry, Event, Heat, Roster
 from app.rules.values.lengths import Length, LengthUnit, parse_length, tape_text

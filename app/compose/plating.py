@@ -14,7 +14,6 @@ from app.rules.records.roster import MOST_LANES, Roster
 from app.rules.values.units import Load, decimal_text
 from app.rules.workout.plate_sets import OFFERED, set_to_begin
 from app.rules.workout.plates import MOST_BARS, MOST_KINDS, MOST_PIECES, Colour, LanePlates, Plate, PlateSet
-from app.rules.workout.tasks import LiftTask
 from app.store import records
 
 OFFERS = {one.key: one.name for one in OFFERED}
@@ -168,16 +167,3 @@ def lightest_step(plates: PlateSet) -> Load:
     """The least step that a set can make: a pair of its lightest plate."""
     least = min(plate.weight for plate in plates.plates)
     return Load(decimal_text(2 * Fraction(least.amount)), least.unit)
-
-
-def plates_step(hall: Hall) -> tuple[bool, str]:
-    """How far the plates are in setting up: whether every lane that lifts has some, and in words. Lifts go on without them."""
-    roster = needed_roster(hall)
-    lifts = {event.id for event in roster.events if any(isinstance(task, LiftTask) for task in event.format.tasks.values())}
-    lanes = {lane.lane for heat in roster.heats if heat.event in lifts for lane in heat.lanes}
-    bare = sorted(lanes - {one.lane for one in roster.lane_plates})
-    if not lanes:
-        return False, "for lanes that lift a bar"
-    if bare:
-        return False, f"{'lane' if len(bare) == 1 else 'lanes'} {', '.join(map(str, bare))} without"
-    return True, "every lane that lifts has some"

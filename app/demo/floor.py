@@ -11,14 +11,14 @@ from app.demo.disputes import LATE_LANE, first_protest, first_ruling, late_marks
 from app.demo.judge import SimulatedJudge, seen_again
 from app.demo.judges import with_judges
 from app.floor import judging, timing
-from app.floor.floor import event_of, in_day_order, newest_runs, state_of
 from app.hall.devices import Who
 from app.hall.hall import Hall
+from app.hall.heats import event_of, in_day_order, newest_runs, state_of
 from app.live.servertime import go_on_this_timeline
 from app.review.ruling import store
 from app.rules.records.document import Run
 from app.rules.records.holding import HeatTime, heat_time
-from app.rules.records.marks import Mark, SheetKind, mark_plain
+from app.rules.records.marks import MOST_MARKS, Mark, SheetKind, mark_plain
 from app.rules.records.moves import ON_THE_FLOOR, HeatState, IllegalMove
 from app.rules.records.roster import Assignment, Heat
 from app.rules.workout.formats import Format
@@ -156,8 +156,8 @@ def _sheet(format: Format, heat: Heat, lane: Assignment, run: Run) -> list[Mark]
 
 
 async def _send(hall: Hall, lane: int, marks: list[Mark], sheet: SheetKind = "lane") -> None:
-    for start in range(0, len(marks), judging.MOST_MARKS):
-        batch = marks[start : start + judging.MOST_MARKS]
+    for start in range(0, len(marks), MOST_MARKS):
+        batch = marks[start : start + MOST_MARKS]
         who = Who(batch[0].device, "lane", lane, "Simulated judge", sheet)
         receipt = await judging.record_marks(hall, who, [mark_plain(mark) for mark in batch])
         for refused in receipt.refused:

@@ -8,12 +8,13 @@ from typing import Literal
 from app.doors.letting_in import who_asks
 from app.floor.judging import SEAT_WORDS
 from app.floor.lane_markings import line_doubts
+from app.hall.backup_age import is_late, last_backup
 from app.hall.forms import lower_first
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
 from app.hall.lane_rows import counts_of, lane_tablet
+from app.hall.lane_scores import stops_on
 from app.hall.views import Need, State
-from app.keep.backups import is_late, last_backup
 from app.review.comparing import video_link
 from app.rules.count.flags import WHY, settled_marks
 from app.rules.count.stops import medical_stop
@@ -24,7 +25,6 @@ from app.rules.records.roster import Assignment, Roster
 from app.rules.values.clock_times import clock_text
 from app.rules.workout.safety import missing
 from app.rules.workout.words import listed, window_text
-from app.watch.board_floor import stops_on
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
 MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow or the store refuses them

@@ -4,13 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from app.floor.floor import newest_runs, state_of
 from app.hall.changing import new_id
 from app.hall.forms import Reading, Typed, refuse
 from app.hall.hall import Hall
 from app.hall.hand_clock import later_than_all
+from app.hall.heats import newest_runs, state_of
+from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Choice
 from app.live.projection import Place
 from app.review.disputes import RulingLine, ruling_lines
 from app.review.flags import lane_words

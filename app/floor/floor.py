@@ -1,31 +1,20 @@
 """The desk's view of the day: which heat is at hand, how every heat stands, what may be done next."""
 
-import json
 from datetime import UTC, datetime
 
 from app.floor.attention import needs
 from app.floor.gear_check import unchecked_text
 from app.hall.hall import Hall
-from app.hall.lane_rows import LETTERS, lane_row
-from app.hall.views import Asks, Day, HeatAtHand, HeatLine, Move, State
+from app.hall.heats import STATES, clock_json, event_of, holds_json, in_day_order, newest_runs, state_of
+from app.hall.lane_rows import lane_row
+from app.hall.views import Asks, Day, HeatAtHand, HeatLine, Move
 from app.live.servertime import go_on_this_timeline
-from app.rules.day.lateness import planned_minutes
 from app.rules.records.document import Run
 from app.rules.records.holding import heat_time
-from app.rules.records.moves import MOVES, ON_THE_FLOOR, HeatMove, HeatState, heat_state
-from app.rules.records.roster import Event, Heat, Roster
+from app.rules.records.moves import MOVES, ON_THE_FLOOR, HeatMove, HeatState
+from app.rules.records.roster import Heat, Roster
 from app.rules.values.clock_times import clock_text
-from app.rules.workout.formats import Format, Window
 
-STATES = {
-    HeatState.PLANNED: State("none", "Planned"),
-    HeatState.SET: State("now", "GO is set"),
-    HeatState.RUNNING: State("now", "Running"),
-    HeatState.HELD: State("stopped", "Held"),
-    HeatState.GOING_ON: State("now", "Going on"),
-    HeatState.OVER: State("safe", "Over"),
-    HeatState.STOPPED: State("stopped", "Stopped"),
-}
 ON_TIME_MIN = 2  # minutes either way that nobody calls late
 
 # The button, what it will do, and how it is pressed: at once, with a countdown, or with a reason.
@@ -71,31 +60,6 @@ def day(hall: Hall, wanted: str = "") -> Day | None:
         needs=needs(hall, roster, states, at_hand.id if at_hand else None),
         boot=hall.time.boot,
     )
-
-
-def newest_runs(runs: tuple[Run, ...]) -> dict[str, Run]:
-    """The newest run of each heat that has one, stopped or not."""
-    return {run.heat: run for run in sorted(runs, key=lambda run: run.number)}
-
-
-def state_of(hall: Hall, roster: Roster, heat: Heat, run: Run | None) -> HeatState:
-    """A heat's state now."""
-    length = event_of(roster, heat).format.length_ms
-    go_ms = go_on_this_timeline(run, hall.time) if run else None
-    return heat_state(run, length, hall.time.server_ms(), go_ms)
-
-
-def event_of(roster: Roster, heat: Heat) -> Event:
-    """The event of a heat."""
-    return next(event for event in roster.events if event.id == heat.event)
-
-
-def in_day_order(roster: Roster) -> list[Heat]:
-    """The heats as the day runs: by their planned times where each has one, else by event; then by number."""
-    place = {event.id: number for number, event in enumerate(roster.events)}
-    order = sorted(roster.heats, key=lambda heat: (place[heat.event], heat.number))
-    planned = planned_minutes(order)
-    return sorted(order, key=lambda heat: planned[heat.id]) if len(planned) == len(order) else order
 
 
 def heat_at_hand(order: list[Heat], states: dict[str, HeatState], wanted: str) -> Heat | None:
@@ -158,31 +122,3 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
 
 def _move(move: HeatMove) -> Move:
     return Move(move.value, *MOVES_SAID[move])
-
-
-def holds_json(run: Run | None) -> str:
-    """When a run's clock stood, for a page's own clock."""
-    return json.dumps([hold.model_dump() for hold in run.holds] if run else [])
-
-
-def clock_json(format: Format) -> str:
-    """What the desk's clock and ribbon need: the windows as the rule book has them, and what to call each."""
-    windows = [{**window.model_dump(mode="json"), "says": says(format, window)} for window in format.windows]
-    return json.dumps({"members": format.members, "windows": windows}, ensure_ascii=False)
-
-
-def says(format: Format, window: Window) -> str:
-    """A window in words: `A: Skips`, `Rest`, `All together: work list`."""
-    if window.task is None:
-        return "Rest"
-    task = format.tasks[window.task]
-    work = "Work list" if task.kind == "list" else format.movements[task.movement].name
-    who = who_words(window)
-    return f"{who}: {work}" if who and format.members > 1 else work
-
-
-def who_words(window: Window) -> str:
-    """Who works in a window: `A`, `A and B`, `Together`, `Any`."""
-    if isinstance(window.who, tuple):
-        return " and ".join(LETTERS[member - 1] for member in window.who)
-    return "Together" if window.who == "all" else "Any"

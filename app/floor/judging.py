@@ -6,11 +6,10 @@ from dataclasses import dataclass
 
 from app.hall.devices import Who
 from app.hall.hall import Hall
-from app.rules.records.marks import MOST_SEQ, BadMark, Mark, mark_plain, parse_mark, sheet_key
+from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, mark_plain, parse_mark, sheet_key
 from app.rules.values.texts import unfit
 from app.store import records
 
-MOST_MARKS = 200  # in one request
 DEVICE_ID = re.compile(r"dev_[0-9a-f]{16}")  # the ids that this server gives; see new_session
 NOT_YOURS = "This mark says that it was made on another device, which is paired: only that one can send it."
 CLASH = "The desk holds another mark under this mark's id. The one that came first stays."

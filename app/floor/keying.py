@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import combinations
 
-from app.floor.judging import MOST_MARKS, record_marks
+from app.floor.judging import record_marks
 from app.floor.totals import Draft, TotalsField, lane_choices, lane_place, numbered, totals_form, window_drafts
 from app.hall.changing import new_id
 from app.hall.devices import Who
@@ -12,7 +12,7 @@ from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.rules.agree.keyed_twice import FieldKind, Keyed, differing
 from app.rules.count.sheets import paper_sheet
-from app.rules.records.marks import mark_plain
+from app.rules.records.marks import MOST_MARKS, mark_plain
 from app.rules.values.shapes import load_plain
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Window
 from app.rules.workout.paper_rows import attempt_rows, several_members

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from app.hall.hall import Hall
-from app.people.checkin import markings_of
+from app.hall.markings import markings_of
 from app.rules.records.markings import Markings, differ, measured, measured_again, wall_line, wall_tasks
 from app.rules.records.roster import Assignment, Entry, Event, Roster
 from app.rules.values.lengths import Length, tape_text

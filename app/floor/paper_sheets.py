@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from app.compose.brief import SafetyView, safety_view
 from app.hall.hall import Hall
 from app.hall.lane_rows import LETTERS
+from app.hall.markings import markings_of
 from app.hall.organising import found, needed_roster
-from app.people.checkin import markings_of
 from app.rules.count.sheets import format_for, variant_key
 from app.rules.records.markings import line_text, measured
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster

@@ -5,7 +5,7 @@ import secrets
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from app.floor.judging import MOST_MARKS, record_marks
+from app.floor.judging import record_marks
 from app.hall.devices import Who
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
@@ -14,7 +14,7 @@ from app.live.projection import Place
 from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.sheets import paper_sheet
 from app.rules.count.tally import WindowTally
-from app.rules.records.marks import VALUE, Kind, Mark, mark_plain
+from app.rules.records.marks import MOST_MARKS, VALUE, Kind, Mark, mark_plain
 from app.rules.values.clock_times import clock_text
 from app.rules.values.ids import RANDOM_BITS, mark_id
 from app.rules.values.shapes import load_plain

@@ -2,9 +2,10 @@
 
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
+from app.hall.lane_scores import lane_score, window_text
+from app.hall.result_words import unit_text
 from app.hall.views import LaneRow, State, Tablet
 from app.live.presence import Seen
-from app.results.result_words import unit_text
 from app.rules.count.clock import moment_at
 from app.rules.count.sheets import COUNTERS, counts_in, variant_key
 from app.rules.count.stops import medical_stop
@@ -14,7 +15,6 @@ from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.result.scoring import score
 from app.rules.values.clock_times import clock_text
 from app.rules.workout.formats import CountTask, Format
-from app.watch.board_floor import lane_score, window_text
 
 NO_LIFT = "no lift yet"
 LETTERS = "ABCDEFGHIJKL"

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from sqlmodel import Session
 
+from app.hall.backup_age import ago, changes, is_late, something_new
 from app.hall.forms import Typed, refuse
 from app.hall.hall import Hall
 from app.hall.views import State
@@ -25,7 +26,6 @@ log = logging.getLogger(__name__)
 TURN = "backup-turn"  # the name under which several processes keep when one of them last took its turn
 MOST_OF_A_PAUSE = 0.8
 FOLDER = "backup-folder"  # the name under which the store keeps the place that the desk chose
-LATE = 3  # so many times the usual pause without a backup, and a person should look
 RETRY_S = 30.0
 SHOWN = 5
 MOST_PATH = 500
@@ -106,19 +106,6 @@ async def _our_turn(hall: Hall, pause_s: float) -> bool:
     return await hall.database.awrite(work)
 
 
-def changes(hall: Hall) -> int:
-    """A number that grows with what is stored."""
-    return hall.relay.number if hall.settings.on_server else hall.database.commits
-
-
-def something_new(hall: Hall) -> bool:
-    """Whether there is a competition, and the store has changed since the last backup."""
-    state = hall.backups
-    if hall.projection.roster is None:
-        return False
-    return bool(state.failure) or changes(hall) != state.commits
-
-
 async def choose_folder(hall: Hall, typed: Typed) -> Path:
     """Sets the place for backups; an empty one goes back to the folder beside the data. Raises BadForm."""
     if hall.settings.backups is not None:
@@ -172,23 +159,6 @@ def backup_state(hall: Hall) -> State:
     if is_late(hall):
         return State("look", f"The last one was {ago(hall, state.last_wall_ms)}")
     return State("safe", "Written, read back and found whole")
-
-
-def is_late(hall: Hall) -> bool:
-    """Whether something has changed since the last backup, and that was long ago."""
-    silent = hall.time.wall_ms() - hall.backups.last_wall_ms
-    return hall.backups.last is not None and something_new(hall) and silent > LATE * hall.settings.backup_minutes * 60_000
-
-
-def last_backup(hall: Hall) -> str:
-    """When the last good backup was made: `4 minutes ago`, or `before this start`."""
-    return "before this start of the server" if hall.backups.last is None else ago(hall, hall.backups.last_wall_ms)
-
-
-def ago(hall: Hall, wall_ms: int) -> str:
-    """`just now`, `4 minutes ago`."""
-    minutes = max(0, hall.time.wall_ms() - wall_ms) // 60_000
-    return "just now" if minutes == 0 else "1 minute ago" if minutes == 1 else f"{minutes} minutes ago"
 
 
 def _look(folder: Path, data: Path) -> tuple[list[Path], list[tuple[Path, int]], bool]:

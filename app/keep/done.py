@@ -6,11 +6,11 @@ from datetime import datetime, timedelta
 
 from sqlmodel import Session
 
+from app.hall.csv_text import csv_bytes, plain_text
 from app.hall.forms import Typed
 from app.hall.hall import Hall
-from app.hall.setup_views import Choice
+from app.hall.lists import Choice
 from app.hall.views import State
-from app.results.results_csv import csv_bytes, plain_text
 from app.store import records
 from app.store.records import Act, Asked
 

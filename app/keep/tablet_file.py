@@ -3,10 +3,10 @@
 import json
 from dataclasses import dataclass
 
-from app.floor.judging import MOST_MARKS, record_marks
+from app.floor.judging import record_marks
 from app.hall.devices import Who
 from app.hall.hall import Hall
-from app.rules.records.marks import BadMark, parse_mark
+from app.rules.records.marks import MOST_MARKS, BadMark, parse_mark
 from app.rules.values.texts import cleaned, is_seen
 from app.rules.values.units import shown
 

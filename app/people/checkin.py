@@ -14,10 +14,11 @@ from sqlmodel import Session
 from app.hall.changing import look_again
 from app.hall.forms import refuse
 from app.hall.hall import Hall
+from app.hall.markings import markings_of
 from app.hall.organising import found, needed_roster
 from app.hall.views import State
 from app.people.openers import lifters_of, stored_opener
-from app.rules.records.markings import Markings, line_text, measured, usual_markings
+from app.rules.records.markings import Markings, line_text, measured
 from app.rules.records.roster import Athlete, Event, Roster
 from app.store import records
 from app.store.records import Checkin
@@ -62,11 +63,6 @@ class Needs:
 
     weight: bool
     walls: tuple[tuple[Event, Markings], ...]
-
-
-def markings_of(roster: Roster, event: Event) -> Markings | None:
-    """What is marked for an event: as stored, else what its movements ask for."""
-    return roster.markings.get(event.id) or usual_markings(event.format)
 
 
 def needs_of(roster: Roster) -> Needs:

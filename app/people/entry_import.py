@@ -7,12 +7,12 @@ from typing import Any
 from pydantic import ValidationError
 from sqlmodel import Session
 
+from app.hall.backup_age import ago
 from app.hall.changing import change_roster
 from app.hall.forms import BadForm, Problem, Typed, refuse
 from app.hall.hall import Hall
+from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Choice
-from app.keep.backups import ago
 from app.people.entry_columns import Layout, cell_of, column_choices, is_private, typed_layout
 from app.people.entry_file import MOST_BYTES, MOST_ROWS, SEPARATORS, Row, column_letter, guessed_separator, rows_of
 from app.people.entry_plan import Change, Plan, plan_of

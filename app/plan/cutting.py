@@ -10,11 +10,12 @@ from sqlmodel import Session
 from app.hall.changing import change_roster, new_id
 from app.hall.forms import BadForm, Problem, Reading, Typed, refuse
 from app.hall.hall import Hall
+from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.hall.setup_views import USUAL_LANES, Choice
+from app.hall.result_words import shared_place
+from app.plan.heat_views import USUAL_LANES
 from app.plan.start_list import MINUTES_IN_DAY, MOST_HEATS, later, next_number, time_of_day
 from app.results.publishing import overall_now
-from app.results.result_words import shared_place
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Heat, Roster
 from app.rules.result.overall import cut, heats_by_seed, seeded_lanes
 from app.store import records

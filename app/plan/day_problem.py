@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from app.floor.floor import in_day_order, newest_runs
 from app.hall.hall import Hall
+from app.hall.heats import in_day_order, newest_runs
 from app.hall.organising import needed_roster
 from app.plan.cutting import sources_of, standing_of
 from app.rules.day.heats import PlanEntry, PlanEvent, PlannedHeat, Problem, Spot, drawn

@@ -9,8 +9,8 @@ from sqlmodel import Session
 from app.hall.changing import change_roster
 from app.hall.forms import BadForm, Reading, Typed, problems_of, row_numbers
 from app.hall.hall import Hall
+from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Choice
 from app.plan.cutting import sources_of
 from app.plan.day_problem import length_of, rules_of
 from app.plan.start_list import time_of_day

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from app.hall.forms import Reading, Typed, refuse
 from app.hall.hall import Hall
+from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Choice
 from app.plan.day_problem import minute_of_day, names_of, problem_of, published_heats, rules_of, zone_of
 from app.plan.planning import store_heats
 from app.plan.running import is_today, running

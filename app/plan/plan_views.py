@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from app.hall.forms import Typed
 from app.hall.hall import Hall
+from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Choice
 from app.plan.day_problem import names_of, problem_of, published_heats, rules_of
 from app.plan.planning import USUAL_SECONDS, draft_of, in_the_way, unplanned
 from app.rules.day.heats import PlannedHeat

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from app.floor.floor import in_day_order, newest_runs
 from app.hall.hall import Hall
+from app.hall.heats import in_day_order, newest_runs
 from app.plan.day_problem import length_of, minute_of_day, rules_of, went, zone_of
 from app.rules.day.lateness import MORNING, DayHeat, Lateness, lateness, nearest, planned_minutes
 from app.rules.day.plan_numbers import span

@@ -8,6 +8,7 @@ from sqlmodel import Session
 from app.hall.changing import change_roster, id_or_new, new_id
 from app.hall.forms import Reading, Typed, refuse
 from app.hall.hall import Hall
+from app.hall.heats import unplaced
 from app.hall.organising import found, needed_roster
 from app.people.judges import judge_named
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Heat, Roster
@@ -103,17 +104,6 @@ def _typed_lanes(
 def next_number(roster: Roster, event: str) -> int:
     """The number after the last heat of an event."""
     return max((heat.number for heat in roster.heats if heat.event == event), default=0) + 1
-
-
-def unplaced(roster: Roster, event: str) -> list[Entry]:
-    """The entries that stand in no heat of an event, by division and in their order."""
-    placed = {lane.entry for heat in roster.heats if heat.event == event for lane in heat.lanes}
-    return [
-        entry
-        for division in roster.divisions
-        for entry in roster.entries
-        if entry.division == division.id and entry.id not in placed
-    ]
 
 
 async def fill_heats(hall: Hall, typed: Typed) -> int:

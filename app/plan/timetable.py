@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
-from app.floor.floor import STATES, newest_runs, state_of
 from app.hall.hall import Hall
+from app.hall.heats import STATES, newest_runs, state_of
 from app.hall.lane_rows import member_names
 from app.hall.views import State
 from app.plan.day_problem import length_of, names_of, rules_of, zone_of

@@ -14,6 +14,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from app.demo.judge import SimulatedJudge
+from app.hall.lane_scores import lane_score
 from app.lan.addresses import lan_addresses
 from app.live.servertime import this_machine
 from app.rehearsal.clock import ClockLine, true_ms
@@ -29,7 +30,6 @@ from app.rules.records.roster import MOST_LANES
 from app.rules.result.scoring import score
 from app.rules.workout.formats import Format
 from app.rules.workout.presets import mirrored_pair
-from app.watch.board_floor import lane_score
 
 LEAD_S = "3"  # seconds, as typed into the desk's form
 TAIL_S = 1.0

@@ -6,9 +6,8 @@ import random
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from app.floor.judging import MOST_MARKS
 from app.rehearsal.wire import LineBroken, Wire
-from app.rules.records.marks import Kind, Mark, mark_plain, parse_mark
+from app.rules.records.marks import MOST_MARKS, Kind, Mark, mark_plain, parse_mark
 from app.rules.values.ids import RANDOM_BITS, mark_id
 
 LEAST_WAIT_S, MOST_WAIT_S = 0.05, 1.0

@@ -5,9 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from app.hall.hall import Hall
-from app.results.publishing import overall_now
-from app.results.recount import Recount, recount_plain
-from app.results.result_words import (
+from app.hall.result_words import (
     note_text,
     other_names,
     overall_cell_text,
@@ -20,6 +18,8 @@ from app.results.result_words import (
     table_title,
     unit_text,
 )
+from app.results.publishing import overall_now
+from app.results.recount import Recount, recount_plain
 from app.results.results_state import all_final, event_state
 from app.rules.count.sheet_clock import PLAIN
 from app.rules.records.roster import Event, Roster

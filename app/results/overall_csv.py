@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator, Sequence
 
-from app.results.results_csv import clubs_of, csv_bytes, plain_text
+from app.hall.csv_text import csv_bytes, plain_text
+from app.results.results_csv import clubs_of
 from app.rules.records.roster import Roster
 from app.rules.result.overall_results import OverallColumn, OverallLine, OverallTable
 from app.rules.values.units import decimal_text

@@ -10,11 +10,11 @@ from pydantic import ValidationError
 from app.hall.changing import change_roster
 from app.hall.forms import BadForm, Reading, Typed, problems_of
 from app.hall.hall import Hall
+from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Choice
+from app.hall.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place
 from app.results.explaining import named_event
 from app.results.publishing import overall_now
-from app.results.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place
 from app.rules.records.overall_rule import MOST_TABLE, OverallRule
 from app.rules.records.roster import Roster
 from app.rules.result.overall_explain import rule_lines

@@ -5,8 +5,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from app.hall.result_words import note_text, part_text, place_text, shared_place, unit_text, usual_variant
 from app.results.competition_file import BadFile, read_file
-from app.results.result_words import note_text, part_text, place_text, shared_place, unit_text, usual_variant
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Roster
 from app.rules.result.overall_explain import total_text

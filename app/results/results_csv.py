@@ -4,27 +4,18 @@ The file begins with a byte order mark. RFC 4180 says nothing of encodings; with
 old code page and turns José into JosÃ©, while csv libraries skip it ("utf-8-sig").
 """
 
-import csv
-import io
-import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
-from app.results.result_words import part_text
+from app.hall.csv_text import csv_bytes, plain_text
+from app.hall.result_words import part_text
 from app.rules.records.roster import Roster
 from app.rules.result.results import EventResults, Row, Table
 from app.rules.values.units import decimal_text
 
-BOM = "\ufeff"
 COLUMNS = (
     *("event", "division", "place", "shared", "entry", "members", "clubs"),
     *("score_name", "score", "score_value", "unit", "work_left", "parts", "status", "variant", "penalty"),
 )
-
-# A spreadsheet takes a cell that opens like this for a formula, in full-width forms too, and after a quote that it takes for its
-# own. Some split a cell at its line breaks, or at semicolons and tabs where these part the columns.
-OPENS = r"(?:[^\S\r\n]|[\"\x00\u200b-\u200f\u2060\ufeff])*[=+\-@\uff1d\uff0b\uff0d\uff20]"
-FORMULA = re.compile(rf"\A(?={OPENS}|[\t\r\n\x00])|(?<=[\r\n;\t])(?={OPENS})")
-NUL = "\x00"
 
 
 def results_csv(roster: Roster, found: Sequence[EventResults]) -> bytes:
@@ -32,18 +23,6 @@ def results_csv(roster: Roster, found: Sequence[EventResults]) -> bytes:
     clubs = clubs_of(roster)
     lines = [_line(event, table, row, clubs) for event in found for table in event.tables for row in table.rows]
     return csv_bytes([COLUMNS, *lines])
-
-
-def csv_bytes(lines: Iterable[Iterable[str | int]]) -> bytes:
-    """Lines of cells as a file."""
-    text = io.StringIO(newline="")
-    csv.writer(text, lineterminator="\r\n").writerows(lines)
-    return (BOM + text.getvalue()).encode()
-
-
-def plain_text(text: str) -> str:
-    """Text that no spreadsheet runs: an apostrophe before whatever could begin a formula, on its first line or a later one."""
-    return FORMULA.sub("'", text).replace(NUL, "\N{REPLACEMENT CHARACTER}")
 
 
 def _line(event: EventResults, table: Table, row: Row, clubs: dict[str, tuple[str, ...]]) -> Iterator[str | int]:

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from app.hall.forms import BadForm, FormView, Problem, Typed
 from app.hall.hall import Hall
 from app.hall.lane_rows import member_names
+from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Choice
+from app.hall.result_words import results_path
 from app.live.projection import Place
 from app.results.explaining import lanes_in_words
-from app.results.result_words import results_path
 from app.review.flags import Flag, flags, lane_words, window_holds, window_words
 from app.review.mark_strip import Strip, strip
 from app.review.proposals import STATUS_CHOICES, Proposal, lifts_of, other_sheets, proposals, read_proposal

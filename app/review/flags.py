@@ -4,10 +4,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from app.floor.floor import event_of, newest_runs, state_of
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
+from app.hall.heats import event_of, newest_runs, state_of
 from app.hall.lane_rows import counts_of, lane_tablet
+from app.hall.lane_scores import window_text as held_text
 from app.live.projection import Place
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.doubts import far_from_own, far_off, silences, too_fast
@@ -25,7 +26,6 @@ from app.rules.values.clock_times import clock_text
 from app.rules.workout.formats import LiftTask
 from app.rules.workout.plates import kit_of, ways
 from app.rules.workout.words import work_text
-from app.watch.board_floor import window_text as held_text
 
 Done = Literal["", "settled", "aside"]
 AFTER_SIGN_OFF = "Came after the event was signed off. It is kept and changes nothing until the event is opened again."

@@ -5,11 +5,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from app.floor.floor import newest_runs, state_of
 from app.hall.changing import new_id
 from app.hall.forms import Reading, Typed, refuse
 from app.hall.hall import Hall
 from app.hall.hand_clock import later_than_all
+from app.hall.heats import newest_runs, state_of
 from app.hall.organising import needed_roster
 from app.hall.views import State
 from app.results.results_state import finality_of, finality_text

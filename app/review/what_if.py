@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.hall.hall import Hall
+from app.hall.result_words import spoken_place, table_title, unit_text
 from app.live.projection import Projection
-from app.results.result_words import spoken_place, table_title, unit_text
 from app.rules.records.rulings import Ruling
 from app.rules.result.results import EventResults, Row, Table
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from app.hall.hall import Hall
-from app.results.result_words import (
+from app.hall.result_words import (
     other_names,
     part_text,
     place_text,

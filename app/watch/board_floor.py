@@ -3,22 +3,19 @@
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Self
 
-from app.hall.board_lifts import LiftsView, lifts_views, next_words
 from app.hall.hall import Hall
+from app.hall.lane_scores import lane_score, stops_on, window_text
+from app.hall.result_words import other_names
 from app.live.servertime import go_on_this_timeline
-from app.results.result_words import other_names
-from app.rules.count.sheets import SEATS, variant_key
-from app.rules.count.tally import Tally, WindowTally
+from app.rules.count.sheets import variant_key
+from app.rules.count.tally import Tally
 from app.rules.records.document import Run
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
-from app.rules.result.scoring import Score
-from app.rules.values.clock_times import exact_text
-from app.rules.values.units import decimal_text
 from app.rules.workout.formats import Format, Window
+from app.watch.board_lifts import LiftsView, lifts_views, next_words
 
 FEW_LINES = 7  # up to so many lines of larger type fit the height of a wall
 
@@ -165,34 +162,5 @@ def _tally(hall: Hall, run: Run, lane: Assignment) -> Tally:
     return hall.projection.sheet_tally(f"{lane.id}/{run.number}/lane") if counting is None else counting
 
 
-def stops_on(hall: Hall, lane: Assignment, run: int) -> tuple[tuple[str, str], ...]:
-    """The stops that stand in a run as (sheet, mark): anybody who judges at a lane may stop it, not only its judge."""
-    keys = [f"{lane.id}/{run}/{kind}" for kind in SEATS]
-    marked = [key for key in keys if hall.projection.has_marks(key)]
-    return tuple((key, mark) for key in marked for mark in hall.projection.sheet_tally(key).stops)
-
-
-def lane_score(made: Score) -> str:
-    """A running lane's total: work left reads as such before the cap, for nobody has been capped yet."""
-    return f"{made.left} left" if made.left is not None else made.text
-
-
 def _counts(format: Format, tally: Tally) -> list[str]:
     return [window_text(format, window) for window in tally.windows]
-
-
-def window_text(format: Format, window: WindowTally) -> str:
-    """What one window holds so far, short: a count, `13 left`, a finish, the best lift, a measure."""
-    task_key = format.windows[window.index].task
-    if task_key is None:
-        return ""
-    task = format.tasks[task_key]
-    if task.kind == "lift":
-        return window.best.load.text() if window.best else "no lift yet"
-    if task.kind == "measure":
-        return "" if window.measure is None else f"{decimal_text(window.measure, 3)} {task.unit}"
-    if window.finish_ms is not None:
-        return exact_text(Fraction(window.finish_ms, 1000))
-    if window.left is not None:
-        return f"{window.left} left"
-    return str(window.credited) if window.joined is None else decimal_text(window.joined, 2)

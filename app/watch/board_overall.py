@@ -1,8 +1,8 @@
 """The overall standing of each division as the public board shows it, where two or more scores are added up."""
 
 from app.hall.hall import Hall
+from app.hall.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place, spoken_place
 from app.results.publishing import overall_now
-from app.results.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place, spoken_place
 from app.results.results_state import all_final
 from app.rules.records.roster import Roster
 from app.rules.result.overall_results import OverallLine, OverallTable

@@ -3,8 +3,8 @@
 import json
 from dataclasses import asdict, dataclass
 
-from app.floor.floor import clock_json, event_of, holds_json, in_day_order, newest_runs
 from app.hall.hall import Hall
+from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newest_runs
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.document import Run
 from app.rules.records.roster import Heat, Roster

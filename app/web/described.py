@@ -12,8 +12,8 @@ from fastapi.openapi.utils import get_openapi
 from fastapi.responses import JSONResponse
 from fastapi.routing import iter_route_contexts
 
-from app.floor.judging import MOST_MARKS
 from app.rules.records.document import MARK_SCHEMA
+from app.rules.records.marks import MOST_MARKS
 from app.web.roles import ALL, Door, ways
 
 Plain = dict[str, Any]

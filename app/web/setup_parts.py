@@ -7,7 +7,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
 from app.hall.forms import BadForm, FormView, Problem, Typed
-from app.hall.setup_views import Undo
+from app.hall.lists import Undo
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, page
 from app.web.who import Desk as Desk

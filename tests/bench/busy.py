@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
+from app.hall.lane_scores import lane_score
 from app.live.servertime import this_machine
 from app.paths import CHECKOUT
 from app.rehearsal.clock import true_ms
@@ -22,7 +23,6 @@ from app.rules.count.tally import fold
 from app.rules.records.marks import Mark, parse_mark
 from app.rules.result.scoring import score
 from app.rules.workout.presets import mirrored_pair
-from app.watch.board_floor import lane_score
 from tests.bench.crowd import a_mark
 from tests.bench.day_people import Board, Noted
 from tests.bench.figures import Figure, Goal, percentile

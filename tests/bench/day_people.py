@@ -14,6 +14,7 @@ from websockets.exceptions import WebSocketException
 from websockets.typing import Origin
 
 from app.demo.judge import SimulatedJudge
+from app.hall.lane_scores import lane_score
 from app.rehearsal.clock import true_ms
 from app.rehearsal.tablet import JSON, Seat, body_of
 from app.rehearsal.wire import LineBroken, Wire
@@ -21,7 +22,6 @@ from app.rules.count.tally import fold
 from app.rules.records.marks import Mark
 from app.rules.result.scoring import score
 from app.rules.workout.formats import Format
-from app.watch.board_floor import lane_score
 
 LANE = re.compile(rb'id=\\"lane-(\w+)\\".*?total </span>([^<]*)</span>')
 TOGETHER_S = 0.05  # marks that fall due within it travel together: at sixty times the speed that is three seconds

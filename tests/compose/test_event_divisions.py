@@ -8,8 +8,8 @@ import pytest
 from app.compose.event_divisions import divisions_page, divisions_typed, save_divisions
 from app.floor.lane_packet import lane_packet
 from app.hall.forms import BadForm
-from app.hall.setup_views import heat_typed, start_list, variant_choices
 from app.live.presence import Who
+from app.plan.heat_views import heat_typed, start_list, variant_choices
 from app.plan.start_list import save_heat
 from app.rules.workout.joining import JoinRule
 from app.store import records

@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 
 from app.floor.pages.lane import Said
+from app.hall.backup_age import is_late, something_new
 from app.hall.hall import Hall
-from app.keep.backups import back_up, backup_view, is_late, keep_backing_up, something_new
+from app.keep.backups import back_up, backup_view, keep_backing_up
 from app.live.presence import Who
 from app.store.backup import BackupFailed, backups_in
 from tests.builders.halls import House, a_mark, sent

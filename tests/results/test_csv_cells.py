@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.hall.csv_text import csv_bytes, plain_text
 from app.results.competition_file import write_file
-from app.results.results_csv import csv_bytes, plain_text
 from app.rules.records.document import CompetitionFile
 from tests.builders.halls import House, a_house
 from tests.builders.pairs import a_file

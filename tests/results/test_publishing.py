@@ -14,12 +14,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.hall.csv_text import plain_text
 from app.hall.hall import Hall
 from app.live.servertime import ServerTime
 from app.results.competition_file import BadFile, read_file, write_file
 from app.results.publishing import NotEmpty, csv_file, export_file, import_file
 from app.results.recount import recount, recount_plain, recount_table
-from app.results.results_csv import plain_text, results_csv
+from app.results.results_csv import results_csv
 from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
 from app.rules.result.results import results

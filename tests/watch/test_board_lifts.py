@@ -2,9 +2,9 @@
 
 import pytest
 
-from app.hall.board_lifts import lifts_views
 from app.rules.count.tally import tally_plain
 from app.rules.records.marks import parse_mark
+from app.watch.board_lifts import lifts_views
 from tests.vectors.judge_scenes import THREE, Sheets, attempt, sheets, together
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from app.hall.board_lifts import MOST_SHOWN
+from app.watch.board_lifts import MOST_SHOWN
 from tests.builders.halls import House, a_house, a_mark, demo_lifting, sent
 
 SQUAT_A = 4

@@ -6,12 +6,13 @@ from fastapi.responses import Response
 from app.compose import event_edits, event_form, events
 from app.compose.event_changes import Recount, recount_of
 from app.compose.event_divisions import divisions_typed, save_divisions
+from app.compose.event_list import event_lines
 from app.compose.event_look import look
 from app.compose.event_rows import EventForm
 from app.compose.event_view import event_page
 from app.hall.forms import BadForm
+from app.hall.lists import Undo
 from app.hall.organising import found, needed_roster
-from app.hall.setup_views import Undo, event_lines
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, page, sentence
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page, step_of, stored, undo_of

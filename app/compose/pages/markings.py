@@ -5,7 +5,7 @@ from fastapi.responses import Response
 
 from app.compose.markings import markings_page, markings_typed, save_markings, sheets
 from app.hall.forms import BadForm, Typed
-from app.hall.setup_views import Undo
+from app.hall.lists import Undo
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, page, sentence
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page

@@ -6,8 +6,8 @@ from fastapi.responses import Response
 from app.compose import plating
 from app.compose.plate_views import fits, plates_page, tried
 from app.hall.forms import BadForm, Typed
+from app.hall.lists import Choice, Undo
 from app.hall.organising import found, needed_roster
-from app.hall.setup_views import Choice, Undo
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, sentence
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page, stored, undo_of

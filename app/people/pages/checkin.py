@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from app.hall.forms import BadForm, Reading, Typed
-from app.hall.setup_views import Undo
+from app.hall.lists import Undo
 from app.people.checkin import Door, door, see
 from app.people.checkin_card import card, save_card
 from app.store.records import NotThere, Refusal

@@ -5,7 +5,9 @@ from fastapi.responses import Response
 
 from app.hall import organising
 from app.hall.forms import BadForm, Typed
-from app.hall.setup_views import Undo, competition_form, division_lines, people_lines, steps
+from app.hall.lists import Undo
+from app.people.lists import competition_form, division_lines, people_lines
+from app.people.steps import steps
 from app.store.records import Refusal
 from app.web.pages import hall_of
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, step_of, stored, undo_of

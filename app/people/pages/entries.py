@@ -4,9 +4,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.hall.forms import BadForm, Typed
+from app.hall.lists import Undo, club_names, division_choices
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Undo, club_names, division_choices, entry_groups, entry_typed, member_fields
 from app.people import bulk, entering
+from app.people.lists import entry_groups, entry_typed, member_fields
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, sentence
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page, step_of, stored, undo_of

@@ -5,8 +5,8 @@ from fastapi.responses import Response
 from starlette.datastructures import UploadFile
 
 from app.hall.forms import BadForm, Typed
+from app.hall.lists import Choice, division_choices
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Choice, division_choices
 from app.people import entry_import
 from app.people.entry_file import ENCODINGS, MOST_BYTES, MOST_ROWS, SEPARATORS, decoded
 from app.store.records import Refusal

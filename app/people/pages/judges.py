@@ -4,8 +4,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.hall.forms import BadForm, Typed
+from app.hall.lists import Undo, club_names
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Undo, club_names
 from app.people import judges
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, sentence

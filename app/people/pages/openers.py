@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.hall.forms import BadForm, Typed
-from app.hall.setup_views import Undo
+from app.hall.lists import Undo
 from app.people.openers_page import openers_typed, openers_view, save_openers
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, sentence

@@ -4,20 +4,12 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.hall.forms import BadForm, Typed
+from app.hall.lists import Undo, event_choices
 from app.hall.organising import needed_roster
-from app.hall.setup_views import (
-    Undo,
-    entry_choices,
-    event_choices,
-    heat_typed,
-    lane_numbers,
-    new_heat_typed,
-    quick_filled,
-    variant_choices,
-)
-from app.hall.setup_views import start_list as start_lists
 from app.people.judges import judge_names
 from app.plan import start_list
+from app.plan.heat_views import entry_choices, heat_typed, lane_numbers, new_heat_typed, quick_filled, variant_choices
+from app.plan.heat_views import start_list as start_lists
 from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, sentence
 from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, stored, undo_of

@@ -7,8 +7,8 @@ from fastapi.responses import RedirectResponse, Response
 
 from app.hall.forms import BadForm, FormView, Typed
 from app.hall.hall import Hall
+from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.hall.setup_views import Choice
 from app.lan.addresses import best_address, is_loopback
 from app.review import protesting, signing
 from app.review.pages.name import name_of, remember_name

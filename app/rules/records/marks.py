@@ -35,6 +35,7 @@ Kind = Literal[
 SheetKind = Literal["lane", "second", "third", "shadow", "video", "paper"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 SHEET_KINDS: tuple[SheetKind, ...] = get_args(SheetKind)
+MOST_MARKS = 200  # in one request
 
 # What the tablet's clock rested on, where it is worth saying: how long it had stood in holds by then (ms), and that it was
 # started by hand. See rules/count/sheet_clock.py.

@@ -1,0 +1,25 @@
+"""The events in the order run, and whether anything was marked under one."""
+
+from dataclasses import replace
+
+from app.hall.hall import Hall
+from app.hall.lists import Line, counted, lines_in_order
+from app.hall.organising import needed_roster
+
+
+def event_lines(hall: Hall) -> tuple[Line, ...]:
+    """The events in the order run, each with its length, windows and heats."""
+    roster = needed_roster(hall)
+    items = []
+    for event in roster.events:
+        heats = counted(sum(1 for heat in roster.heats if heat.event == event.id), "heat", "heats")
+        windows = counted(sum(1 for window in event.format.windows if window.task), "window of work", "windows of work")
+        items.append((event.id, event.name, f"{clock_text(event.format.length_ms)} min, {windows}, {heats}"))
+    lifted = {event.id for event in roster.events if any(task.kind == "lift" for task in event.format.tasks.values())}
+    return tuple(replace(line, lifts=line.id in lifted) for line in lines_in_order(items))
+
+
+def has_marks(hall: Hall, event: str) -> bool:
+    """Whether anything was marked under an event: changing its windows then changes what the marks count for."""
+    heats = [heat for heat in needed_roster(hall).heats if heat.event == event]
+    return any(hall.projection.assignment_marks(lane.id) for heat in heats for lane in heat.lanes)

@@ -1,0 +1,87 @@
+"""The heats of the day: in which order they run, how each stands now, and their clocks as pages need them."""
+
+import json
+
+from app.hall.hall import Hall
+from app.hall.lane_rows import LETTERS
+from app.hall.views import State
+from app.live.servertime import go_on_this_timeline
+from app.rules.day.lateness import planned_minutes
+from app.rules.records.document import Run
+from app.rules.records.moves import HeatState, heat_state
+from app.rules.records.roster import Entry, Event, Heat, Roster
+from app.rules.workout.formats import Format, Window
+
+STATES = {
+    HeatState.PLANNED: State("none", "Planned"),
+    HeatState.SET: State("now", "GO is set"),
+    HeatState.RUNNING: State("now", "Running"),
+    HeatState.HELD: State("stopped", "Held"),
+    HeatState.GOING_ON: State("now", "Going on"),
+    HeatState.OVER: State("safe", "Over"),
+    HeatState.STOPPED: State("stopped", "Stopped"),
+}
+
+
+def newest_runs(runs: tuple[Run, ...]) -> dict[str, Run]:
+    """The newest run of each heat that has one, stopped or not."""
+    return {run.heat: run for run in sorted(runs, key=lambda run: run.number)}
+
+
+def state_of(hall: Hall, roster: Roster, heat: Heat, run: Run | None) -> HeatState:
+    """A heat's state now."""
+    length = event_of(roster, heat).format.length_ms
+    go_ms = go_on_this_timeline(run, hall.time) if run else None
+    return heat_state(run, length, hall.time.server_ms(), go_ms)
+
+
+def event_of(roster: Roster, heat: Heat) -> Event:
+    """The event of a heat."""
+    return next(event for event in roster.events if event.id == heat.event)
+
+
+def in_day_order(roster: Roster) -> list[Heat]:
+    """The heats as the day runs: by their planned times where each has one, else by event; then by number."""
+    place = {event.id: number for number, event in enumerate(roster.events)}
+    order = sorted(roster.heats, key=lambda heat: (place[heat.event], heat.number))
+    planned = planned_minutes(order)
+    return sorted(order, key=lambda heat: planned[heat.id]) if len(planned) == len(order) else order
+
+
+def holds_json(run: Run | None) -> str:
+    """When a run's clock stood, for a page's own clock."""
+    return json.dumps([hold.model_dump() for hold in run.holds] if run else [])
+
+
+def clock_json(format: Format) -> str:
+    """What the desk's clock and ribbon need: the windows as the rule book has them, and what to call each."""
+    windows = [{**window.model_dump(mode="json"), "says": says(format, window)} for window in format.windows]
+    return json.dumps({"members": format.members, "windows": windows}, ensure_ascii=False)
+
+
+def says(format: Format, window: Window) -> str:
+    """A window in words: `A: Skips`, `Rest`, `All together: work list`."""
+    if window.task is None:
+        return "Rest"
+    task = format.tasks[window.task]
+    work = "Work list" if task.kind == "list" else format.movements[task.movement].name
+    who = who_words(window)
+    return f"{who}: {work}" if who and format.members > 1 else work
+
+
+def who_words(window: Window) -> str:
+    """Who works in a window: `A`, `A and B`, `Together`, `Any`."""
+    if isinstance(window.who, tuple):
+        return " and ".join(LETTERS[member - 1] for member in window.who)
+    return "Together" if window.who == "all" else "Any"
+
+
+def unplaced(roster: Roster, event: str) -> list[Entry]:
+    """The entries that stand in no heat of an event, by division and in their order."""
+    placed = {lane.entry for heat in roster.heats if heat.event == event for lane in heat.lanes}
+    return [
+        entry
+        for division in roster.divisions
+        for entry in roster.entries
+        if entry.division == division.id and entry.id not in placed
+    ]

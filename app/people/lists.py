@@ -1,0 +1,86 @@
+"""What the pages of people show: divisions, entries, clubs and athletes as lists, and their forms as stored."""
+
+from dataclasses import dataclass
+
+from app.hall.forms import Typed, row_numbers
+from app.hall.hall import Hall
+from app.hall.lane_rows import LETTERS, member_names
+from app.hall.lists import Group, Line, counted, lines_in_order
+from app.hall.organising import found, needed_roster
+from app.people.entering import named_members
+from app.rules.records.roster import Competition
+from app.rules.workout.formats import MOST_MEMBERS
+from app.rules.workout.safety import FACTS
+
+
+@dataclass(frozen=True, slots=True)
+class MemberField:
+    """A member's row in the entry form."""
+
+    number: int
+    letter: str
+
+
+def competition_form(competition: Competition) -> Typed:
+    """The competition's form filled with what is stored."""
+    named = {"name": competition.name, "place": competition.place, "day": competition.day, "unit": competition.unit}
+    named["protest_minutes"] = str(competition.protest_minutes)
+    return named | {field: getattr(competition.safety, field) for field, _, _ in FACTS}
+
+
+def division_lines(hall: Hall) -> tuple[Line, ...]:
+    """The divisions in their order, each with the number of its entries."""
+    roster = needed_roster(hall)
+    counts = {division.id: sum(1 for entry in roster.entries if entry.division == division.id) for division in roster.divisions}
+    return lines_in_order([(one.id, one.name, counted(counts[one.id], "entry", "entries")) for one in roster.divisions])
+
+
+def entry_groups(hall: Hall) -> tuple[Group, ...]:
+    """The entries by division, in their order."""
+    roster = needed_roster(hall)
+    groups = []
+    for division in roster.divisions:
+        entries = [entry for entry in roster.entries if entry.division == division.id]
+        groups.append(Group(division.name, lines_in_order([(one.id, one.name, member_names(roster, one)) for one in entries])))
+    return tuple(groups)
+
+
+def entry_typed(hall: Hall, key: str) -> Typed:
+    """An entry's form as stored. Raises NotThere."""
+    roster = needed_roster(hall)
+    entry = found(roster.entries, key, "entry")
+    typed = {"name": entry.name, "division": entry.division}
+    for number, named in enumerate(named_members(roster, entry)):
+        typed |= {f"member-{number}-name": named.name, f"member-{number}-club": named.club}
+    return typed
+
+
+def member_fields(hall: Hall, typed: Typed) -> tuple[MemberField, ...]:
+    """The rows for members: as many as the events want, and as many as the form has."""
+    wanted = max((event.format.members for event in needed_roster(hall).events), default=2)
+    rows = max(row_numbers(typed, "member"), default=-1) + 1
+    return tuple(MemberField(number, LETTERS[number]) for number in range(min(MOST_MEMBERS, max(wanted, rows))))
+
+
+def people_lines(hall: Hall) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
+    """The clubs with the number of their athletes, and the athletes with the entries they are in."""
+    roster = needed_roster(hall)
+    clubs = tuple(
+        Line(club.id, club.name, counted(sum(1 for one in roster.athletes if one.club == club.id), "athlete", "athletes"))
+        for club in roster.clubs
+    )
+    entries: dict[str, list[str]] = {}
+    for entry in roster.entries:
+        for member in entry.members:
+            entries.setdefault(member, []).append(entry.name)
+    athletes = tuple(
+        Line(
+            one.id,
+            one.name,
+            ", ".join(entries.get(one.id, [])) or "in no entry",
+            club=one.club or "",
+            weight=one.bodyweight.text() if one.bodyweight else "",
+        )
+        for one in roster.athletes
+    )
+    return clubs, athletes

@@ -1,0 +1,127 @@
+"""What the pages of heats show: the start lists, and a heat's form filled with what is stored."""
+
+from dataclasses import dataclass
+
+from app.hall.forms import Typed, row_numbers
+from app.hall.hall import Hall
+from app.hall.heats import STATES, newest_runs, state_of, unplaced
+from app.hall.lists import Choice
+from app.hall.organising import found, needed_roster
+from app.hall.views import State
+from app.plan.start_list import next_number, variants_of
+from app.rules.records.roster import MOST_LANES, Heat, Roster
+
+USUAL_LANES = 4
+
+
+@dataclass(frozen=True, slots=True)
+class HeatRow:
+    """A heat in the start list."""
+
+    id: str
+    number: int
+    planned: str
+    state: State
+    started: bool
+    lanes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class EventHeats:
+    """The start list of one event, and the entries that stand in none of its heats."""
+
+    id: str
+    name: str
+    heats: tuple[HeatRow, ...]
+    waiting: tuple[str, ...]
+
+
+def start_list(hall: Hall) -> tuple[EventHeats, ...]:
+    """The start lists of all events."""
+    roster = needed_roster(hall)
+    runs = newest_runs(hall.projection.runs)
+    lists = []
+    for event in roster.events:
+        heats = sorted((heat for heat in roster.heats if heat.event == event.id), key=lambda heat: heat.number)
+        rows = tuple(
+            HeatRow(
+                id=heat.id,
+                number=heat.number,
+                planned=heat.planned,
+                state=STATES[state_of(hall, roster, heat, runs.get(heat.id))],
+                started=heat.id in runs,
+                lanes=_lane_texts(roster, heat),
+            )
+            for heat in heats
+        )
+        lists.append(EventHeats(event.id, event.name, rows, tuple(entry.name for entry in unplaced(roster, event.id))))
+    return tuple(lists)
+
+
+def _lane_texts(roster: Roster, heat: Heat) -> tuple[str, ...]:
+    names = {entry.id: entry.name for entry in roster.entries}
+    chosen = variants_of(roster, heat.event)
+    lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
+    return tuple(
+        f"{lane.lane}: {names[lane.entry]}{f' ({chosen[lane.variant]})' if lane.variant in chosen and lane.variant else ''}"
+        for lane in lanes
+    )
+
+
+def heat_typed(hall: Hall, key: str) -> Typed:
+    """A heat's form as stored. Raises NotThere."""
+    heat = found(needed_roster(hall).heats, key, "heat")
+    typed = {"event": heat.event, "number": str(heat.number), "planned": heat.planned}
+    typed["lanes"] = str(max((lane.lane for lane in heat.lanes), default=USUAL_LANES))
+    for lane in heat.lanes:
+        typed |= {f"lane-{lane.lane}-entry": lane.entry, f"lane-{lane.lane}-judge": lane.judge}
+        typed |= {f"lane-{lane.lane}-variant": lane.variant} if lane.variant else {}
+    return typed
+
+
+def variant_choices(hall: Hall, event: str) -> tuple[Choice, ...]:
+    """What a lane of an event can choose; nothing for an event without variants."""
+    return tuple(Choice(key, words) for key, words in variants_of(needed_roster(hall), event).items())
+
+
+def new_heat_typed(hall: Hall, event: str) -> Typed:
+    """The form of a new heat: the event's next number, as many lanes as its other heats have."""
+    roster = needed_roster(hall)
+    event = event or next((one.id for one in roster.events), "")
+    lanes = max((lane.lane for heat in roster.heats for lane in heat.lanes), default=USUAL_LANES)
+    return {"event": event, "number": str(next_number(roster, event)), "planned": "", "lanes": str(lanes)}
+
+
+def lane_numbers(typed: Typed) -> tuple[int, ...]:
+    """The lanes that a heat's form shows: as many as asked for, and never fewer than are filled."""
+    rows = [number for number in row_numbers(typed, "lane") if typed.get(f"lane-{number}-entry")]
+    asked = typed.get("lanes", "")
+    wanted = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 4 else USUAL_LANES
+    return tuple(range(1, min(MOST_LANES, max([wanted, 1, *rows])) + 1))
+
+
+def entry_choices(hall: Hall, event: str, heat: str) -> tuple[tuple[str, tuple[Choice, ...]], ...]:
+    """The entries to put on lanes, by division; one that stands in another heat of the event says so."""
+    roster = needed_roster(hall)
+    placed = {lane.entry: one.number for one in roster.heats if one.event == event and one.id != heat for lane in one.lanes}
+    groups = []
+    for division in roster.divisions:
+        choices = tuple(
+            Choice(entry.id, f"{entry.name} (in heat {placed[entry.id]})" if entry.id in placed else entry.name)
+            for entry in roster.entries
+            if entry.division == division.id
+        )
+        groups.append((division.name, choices))
+    return tuple(groups)
+
+
+def quick_filled(hall: Hall, typed: Typed, heat: str) -> dict[str, str]:
+    """A heat's form with its empty lanes given to the entries that stand in no other heat, in order. Nothing is stored."""
+    form = dict(typed)
+    roster = needed_roster(hall)
+    other = {lane.entry for one in roster.heats if one.event == form.get("event") and one.id != heat for lane in one.lanes}
+    here = {text for name, text in form.items() if name.startswith("lane-") and name.endswith("-entry")}
+    order = {division.id: number for number, division in enumerate(roster.divisions)}
+    free = [one for one in sorted(roster.entries, key=lambda one: order[one.division]) if one.id not in other | here]
+    empty = [lane for lane in lane_numbers(form) if not form.get(f"lane-{lane}-entry")]
+    return {**form, **{f"lane-{lane}-entry": entry.id for lane, entry in zip(empty, free, strict=False)}}
