@@ -128,16 +128,6 @@ def test_a_module_says_what_it_is_and_stays_small(path: Path) -> None:
     assert len(path.read_text(encoding="utf-8").splitlines()) <= LARGEST_MODULE
 
 
-def test_every_module_is_named_in_the_developers_page() -> None:
-    page = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    named = {name.removeprefix("app/").removeprefix("static/") for name in re.findall(r"`([\w/.]+\.(?:py|js))`", page)}
-    python = {path.relative_to(APP).as_posix() for path in modules() if path.name != "__init__.py"}
-    scripts_there = {path.relative_to(STATIC).as_posix() for path in scripts()}
-    assert sorted((python | scripts_there) - named) == [], "not in DEVELOPERS.md"
-    gone = {name for name in named if not name.startswith(("tests/", "migrations/"))} - python - scripts_there - {"sw.js"}
-    assert sorted(gone) == [], "in DEVELOPERS.md, but not there"
-
-
 # --- JavaScript ---------------------------------------------------------------------------------------------------------
 
 
