@@ -5,6 +5,7 @@ from dataclasses import replace
 from app.hall.hall import Hall
 from app.hall.lists import Line, counted, lines_in_order
 from app.hall.organising import needed_roster
+from app.rules.values.clock_times import clock_text
 
 
 def event_lines(hall: Hall) -> tuple[Line, ...]:
