@@ -16,7 +16,7 @@ from app.hall.lane_rows import counts_of, lane_tablet
 from app.hall.lane_scores import stops_on
 from app.hall.views import Need, State
 from app.review.comparing import video_link
-from app.rules.count.flags import WHY, settled_marks
+from app.rules.count.flags import FLAGS, settled_marks
 from app.rules.count.stops import medical_stop
 from app.rules.records.marks import sheet_key
 from app.rules.records.moves import ON_THE_FLOOR as FLOOR
@@ -28,7 +28,6 @@ from app.rules.workout.words import listed, window_text
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
 MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow or the store refuses them
-AT_ONCE = frozenset({"second-tablet", "held"})  # odd marks that somebody should see to while the heat runs
 STORE_WORDS = {
     "no-disk": "Tablet can't keep marks on its own disk: don't let its page be closed. Change it for another between heats.",
     "restored": "Tablet's browser had lost its marks; all of them are back.",
@@ -164,8 +163,8 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
         yield Finding(LATER, "look", place, lane.lane, f"{hand.words} Its row has the form to shift it.")
     seen = settled_marks(hall.projection.standing_rulings)
     for why, count in Counter(flag.why for flag in tally.flags if (flag.mark, flag.why) not in seen).items():
-        urgency = NOW if why in AT_ONCE else LATER
-        words = f"{'1 mark' if count == 1 else f'{count} marks'}: {WHY[why]}"
+        urgency = NOW if FLAGS[why].at_once else LATER
+        words = f"{'1 mark' if count == 1 else f'{count} marks'}: {FLAGS[why].sentence}"
         yield Finding(urgency, "look", place, lane.lane, words, REVIEW)
     yield from _stand_ins(hall, place, lane, sheet)
     if state is HeatState.OVER and tally.any_marks and "judge" not in dict(tally.signed):

@@ -11,12 +11,12 @@ from app.hall.organising import needed_roster
 from app.hall.result_words import results_path
 from app.live.projection import Place
 from app.results.explaining import lanes_in_words
-from app.review.flags import Flag, flags, lane_words, window_holds, window_words
+from app.review.finding import Flag, flag_row
+from app.review.flags import flags, lane_words, window_holds, window_words
 from app.review.mark_strip import Strip, strip
 from app.review.proposals import STATUS_CHOICES, Proposal, lifts_of, other_sheets, proposals, read_proposal
 from app.review.ruling import option_text, suppose, undoing
 from app.review.what_if import Effect, Stands, compared, effect_of, stands_now
-from app.rules.count.flags import short_text
 from app.rules.records.in_force import taken_back
 from app.rules.records.marks import sheet_key
 from app.rules.records.rulings import Ruling
@@ -112,7 +112,7 @@ def _flag_line(hall: Hall, flag: Flag, names: Mapping[str, str]) -> FlagLine:
         text for text in (lane_words(needed_roster(hall), place.assignment, place.heat), window_words(place, flag.window)) if text
     )
     done = "" if not flag.done else f"{'Settled' if flag.done == 'settled' else 'Set aside'} by {flag.by}: {flag.reason}"
-    return FlagLine(short_text(flag.why), where, names[place.assignment.entry], flag.sentence, flag_link(flag), done)
+    return FlagLine(flag_row(flag.why).name, where, names[place.assignment.entry], flag.sentence, flag_link(flag), done)
 
 
 def _place(hall: Hall, assignment: str) -> Place:
@@ -138,7 +138,7 @@ def dispute(hall: Hall, assignment: str, key: str, typed: Typed, wrong: BadForm 
     return Dispute(
         assignment=assignment,
         flag=flag,
-        title=short_text(flag.why) if flag else "Rulings on this lane",
+        title=flag_row(flag.why).name if flag else "Rulings on this lane",
         where=lane_words(needed_roster(hall), place.assignment, place.heat),
         window=window_words(place, window),
         entry=_names(hall)[place.assignment.entry],

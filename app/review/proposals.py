@@ -8,13 +8,11 @@ from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.hall.hand_clock import known_lateness, milliseconds, seconds_text
 from app.live.projection import Place
-from app.review.flags import Flag, window_of
+from app.review.finding import Flag, flag_row, window_of
 from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
 from app.rules.result.ruling_words import SHEETS
 from app.rules.values.clock_times import clock_ms_text
 
-NOT_COUNTED = frozenset({"outside", "held", "second-tablet", "after-out", "beyond-list", "no-window", "wrong-kind"})
-DOUBTED = frozenset({"late", "early", "held-late", "fast", "other-member"})
 STATUS_CHOICES = {
     "did_not_finish": "Did not finish",
     "did_not_start": "Did not start",
@@ -44,11 +42,12 @@ def proposals(hall: Hall, place: Place, flag: Flag) -> Iterator[Proposal]:
     for lift in (mark for mark in marks if mark.kind == "lift"):
         yield _lift_proposal(place, lift, flag)
     reps = [mark for mark in marks if mark.kind == "rep"]
-    if reps and flag.why in NOT_COUNTED:
+    offers = flag_row(flag.why).offers
+    if reps and "count" in offers:
         yield _count_them(place, flag, reps)
-    if reps and flag.why in DOUBTED:
+    if reps and "discount" in offers:
         yield _dont_count(place, flag, reps)
-    if flag.why in ("recount", "unsent", "second-tablet") or flag.why.startswith("far-"):
+    if "stand" in offers:
         yield from sheets_that_could_stand(hall, place)
 
 

@@ -1,104 +1,150 @@
-"""What makes a mark odd, in the words that the head judge reads. The tally names these keys; nothing odd is ever dropped."""
+"""What makes a mark odd: a row for each flag, with all that is said of it. The tally names these keys; nothing odd is dropped.
+
+A flag that no single mark shows (a silent lane, a tablet with marks still on it) is found for the queue alone, and its row stands
+beside what finds it, in app/review/finding.py.
+"""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Literal
 
 from app.rules.records.rulings import Ruling
 
-WHY: Mapping[str, str] = {
-    "late": "Marked just after the bell. It counts.",
-    "early": "Marked just before its window opened. It counts.",
-    "outside": "Marked outside every window that fits it. It does not count.",
-    "held": "Marked while the clock was held. It does not count.",
-    "held-late": "Marked just after the clock was held. It counts.",
-    "no-window": "Marked for a window that has no work. It does not count.",
-    "wrong-kind": "This kind of mark does not belong to the work of its window. It does not count.",
-    "other-member": "Marked for a member who does not work in its window. It counts for that member.",
-    "strikes-nothing": "Takes back a mark that is not on this sheet.",
-    "second-tablet": "Marked on a second tablet while the first was counting. It does not count: strike out what is wrong.",
-    "after-out": "Counted after the entry missed a target that puts it out. It does not count.",
-    "beyond-list": "Counted after the work list was done. It does not count.",
-    "finish-short": "Finish marked before the work list was done. It is not a finish.",
-    "finish-missing": "The work list is done but no finish was marked.",
-    "finish-before-work": "Finish marked before the last repetition. The time of the last repetition stands.",
-    "out-of-bounds": "The measured number is outside what the event allows. It does not count.",
-    "off-step": "Not a multiple of the least step.",
-    "fast": "Faster after the one before than the movement is believed to allow. It counts.",
-    "no-declaration": "Lifted without a declaration. It counts.",
-    "load-differs": "The load on the bar was not the load declared.",
-    "loaded-wrong": "The bar carried another load than declared, or its two ends differed.",
-    "misload-again": "The bar was loaded wrong. It does not count: the declared load may be lifted again.",
-    "misload-choose": "The bar was loaded wrong. It counts until the lifter chooses to lift the declared load again.",
-    "loads-nothing": "Says what was on a bar for which nothing was declared.",
-    "declared-late": "Declared after the bar had left the rack. It stands for the next lift, not for this one.",
-    "begun-unseen": "The bar left the rack under a declaration that a newer one had replaced; that one stands for the next lift.",
-    "two-on-bar": "Another lifter had the bar out at that moment.",
-    "begun-late": "The bar left the rack after the bell. It does not count.",
-    "attempt-late": "The bar left the rack after the time for an attempt. It does not count.",
-    "small-increase": "Less than the least increase after a good lift. It does not count.",
-    "judges-waiting": "Waits for the other judges. It does not count until two agree, or the bar is racked.",
-    "judges-alone": "The other two judges did not decide. The lane judge's word stands, provisionally.",
-    "judges-split": "One judge did not decide and the other two differ. The lane judge's word stands, provisionally.",
-    "judges-silent": "The lane judge did not decide, nor did two others agree. It does not count.",
-    "no-records": "Declared as a record attempt where the event has none.",
-    "after-rack": "Judged after the bar of its declaration was racked. It counts.",
-    "below-bar": "The load is less than the bar weighs.",
-    "heavy": "Heavier than the movement's bound. It counts.",
-    "attempt-over": "One attempt more than the event allows. It does not count.",
-    "second-try": "A second try where the event allows one. It does not count.",
-    "went-down": "Less than the load before where loads may not go down. It does not count.",
+# What suggests itself: count the repetitions that it kept out, take those out that it doubts, or let another sheet stand.
+Offer = Literal["count", "discount", "stand"]
+
+
+@dataclass(frozen=True, slots=True)
+class FlagRow:
+    """All that is said of one kind of flag.
+
+    name: two or three words, for the queue. sentence: what the head judge reads; empty where what finds it has words of its own.
+    offers: the rulings that suggest themselves. tablet: what the judge's own sheet says beside the mark, if it says more than the
+    key. at_once: the desk should see to it while the heat runs.
+    """
+
+    name: str
+    sentence: str = ""
+    offers: tuple[Offer, ...] = ()
+    tablet: str = ""
+    at_once: bool = False
+
+
+FLAGS: Mapping[str, FlagRow] = {
+    "late": FlagRow(
+        "After the bell", "Marked just after the bell. It counts.", offers=("discount",), tablet="just after the bell; it counts"
+    ),
+    "early": FlagRow(
+        "Before the window",
+        "Marked just before its window opened. It counts.",
+        offers=("discount",),
+        tablet="just before its window; it counts",
+    ),
+    "outside": FlagRow(
+        "Outside every window",
+        "Marked outside every window that fits it. It does not count.",
+        offers=("count",),
+        tablet="outside its window; it does not count",
+    ),
+    "held": FlagRow(
+        "In a hold",
+        "Marked while the clock was held. It does not count.",
+        offers=("count",),
+        tablet="while the clock was held; it does not count",
+        at_once=True,
+    ),
+    "held-late": FlagRow(
+        "Into a hold",
+        "Marked just after the clock was held. It counts.",
+        offers=("discount",),
+        tablet="just after the clock was held; it counts",
+    ),
+    "no-window": FlagRow("No work there", "Marked for a window that has no work. It does not count.", offers=("count",)),
+    "wrong-kind": FlagRow(
+        "Wrong kind of mark", "This kind of mark does not belong to the work of its window. It does not count.", offers=("count",)
+    ),
+    "other-member": FlagRow(
+        "Another member", "Marked for a member who does not work in its window. It counts for that member.", offers=("discount",)
+    ),
+    "strikes-nothing": FlagRow("Takes nothing back", "Takes back a mark that is not on this sheet."),
+    "second-tablet": FlagRow(
+        "Two tablets",
+        "Marked on a second tablet while the first was counting. It does not count: strike out what is wrong.",
+        offers=("count", "stand"),
+        tablet="on a second tablet beside the first; it does not count",
+        at_once=True,
+    ),
+    "after-out": FlagRow(
+        "After being out", "Counted after the entry missed a target that puts it out. It does not count.", offers=("count",)
+    ),
+    "beyond-list": FlagRow(
+        "Beyond the list",
+        "Counted after the work list was done. It does not count.",
+        offers=("count",),
+        tablet="after the list was done; it does not count",
+    ),
+    "finish-short": FlagRow(
+        "Finish too early",
+        "Finish marked before the work list was done. It is not a finish.",
+        tablet="before the list was done; it is no finish",
+    ),
+    "finish-missing": FlagRow(
+        "No finish marked", "The work list is done but no finish was marked.", tablet="the list is done, but no finish was marked"
+    ),
+    "finish-before-work": FlagRow(
+        "Finish before the work", "Finish marked before the last repetition. The time of the last repetition stands."
+    ),
+    "out-of-bounds": FlagRow("Number out of bounds", "The measured number is outside what the event allows. It does not count."),
+    "off-step": FlagRow("Off the least step", "Not a multiple of the least step.", tablet="not on a whole step"),
+    "fast": FlagRow(
+        "Beyond human rate",
+        "Faster after the one before than the movement is believed to allow. It counts.",
+        offers=("discount",),
+        tablet="very soon after the one before",
+    ),
+    "no-declaration": FlagRow("No declaration", "Lifted without a declaration. It counts.", tablet="without a declaration"),
+    "load-differs": FlagRow("Another load", "The load on the bar was not the load declared."),
+    "loaded-wrong": FlagRow("Bar loaded wrong", "The bar carried another load than declared, or its two ends differed."),
+    "misload-again": FlagRow(
+        "Bar loaded wrong", "The bar was loaded wrong. It does not count: the declared load may be lifted again."
+    ),
+    "misload-choose": FlagRow(
+        "Bar loaded wrong", "The bar was loaded wrong. It counts until the lifter chooses to lift the declared load again."
+    ),
+    "loads-nothing": FlagRow("Nothing declared", "Says what was on a bar for which nothing was declared."),
+    "declared-late": FlagRow(
+        "Declared too late", "Declared after the bar had left the rack. It stands for the next lift, not for this one."
+    ),
+    "begun-unseen": FlagRow(
+        "Under an old load",
+        "The bar left the rack under a declaration that a newer one had replaced; that one stands for the next lift.",
+    ),
+    "two-on-bar": FlagRow("Two on one bar", "Another lifter had the bar out at that moment."),
+    "begun-late": FlagRow("Begun after the bell", "The bar left the rack after the bell. It does not count."),
+    "attempt-late": FlagRow("Begun too late", "The bar left the rack after the time for an attempt. It does not count."),
+    "small-increase": FlagRow("Too small an increase", "Less than the least increase after a good lift. It does not count."),
+    "judges-waiting": FlagRow(
+        "Judges not done", "Waits for the other judges. It does not count until two agree, or the bar is racked."
+    ),
+    "judges-alone": FlagRow(
+        "One judge alone", "The other two judges did not decide. The lane judge's word stands, provisionally."
+    ),
+    "judges-split": FlagRow(
+        "Judges differ", "One judge did not decide and the other two differ. The lane judge's word stands, provisionally."
+    ),
+    "judges-silent": FlagRow("Judge silent", "The lane judge did not decide, nor did two others agree. It does not count."),
+    "no-records": FlagRow("No records here", "Declared as a record attempt where the event has none."),
+    "after-rack": FlagRow("After the bar was racked", "Judged after the bar of its declaration was racked. It counts."),
+    "below-bar": FlagRow("Below the bar", "The load is less than the bar weighs.", tablet="less than the bar weighs"),
+    "heavy": FlagRow("Very heavy", "Heavier than the movement's bound. It counts.", tablet="heavier than expected"),
+    "attempt-over": FlagRow(
+        "One attempt too many",
+        "One attempt more than the event allows. It does not count.",
+        tablet="one attempt too many; it does not count",
+    ),
+    "second-try": FlagRow("A second try", "A second try where the event allows one. It does not count."),
+    "went-down": FlagRow("Went down", "Less than the load before where loads may not go down. It does not count."),
 }
-
-# What is odd about a lane that no single mark shows, short: the queue's own words beside those above.
-SHORT: Mapping[str, str] = {
-    "by-hand": "Clock started by hand",
-    "recount": "Counts too far apart",
-    "unsent": "Marks still on the tablet",
-    "silent": "Silent lane",
-    "after-sign-off": "After the sign-off",
-    "late": "After the bell",
-    "early": "Before the window",
-    "outside": "Outside every window",
-    "held": "In a hold",
-    "held-late": "Into a hold",
-    "no-window": "No work there",
-    "wrong-kind": "Wrong kind of mark",
-    "other-member": "Another member",
-    "strikes-nothing": "Takes nothing back",
-    "second-tablet": "Two tablets",
-    "after-out": "After being out",
-    "beyond-list": "Beyond the list",
-    "finish-short": "Finish too early",
-    "finish-missing": "No finish marked",
-    "finish-before-work": "Finish before the work",
-    "out-of-bounds": "Number out of bounds",
-    "off-step": "Off the least step",
-    "fast": "Beyond human rate",
-    "loaded-wrong": "Bar loaded wrong",
-    "misload-again": "Bar loaded wrong",
-    "misload-choose": "Bar loaded wrong",
-    "loads-nothing": "Nothing declared",
-    "declared-late": "Declared too late",
-    "begun-unseen": "Under an old load",
-    "two-on-bar": "Two on one bar",
-    "begun-late": "Begun after the bell",
-    "attempt-late": "Begun too late",
-    "small-increase": "Too small an increase",
-    "no-records": "No records here",
-    "plates": "Not on these plates",
-    "no-declaration": "No declaration",
-    "load-differs": "Another load",
-    "after-rack": "After the bar was racked",
-    "below-bar": "Below the bar",
-    "heavy": "Very heavy",
-    "attempt-over": "One attempt too many",
-    "second-try": "A second try",
-    "went-down": "Went down",
-}
-
-
-def short_text(why: str) -> str:
-    """What a flag is about, in two or three words."""
-    return "Far from expected" if why.startswith("far-") else SHORT.get(why, "Odd mark")
 
 
 def flag_key(assignment: str, run: int, why: str, window: int | None) -> str:

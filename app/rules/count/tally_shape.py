@@ -11,7 +11,7 @@ from app.rules.values.units import Load, decimal_text
 
 @dataclass(frozen=True, slots=True)
 class Flag:
-    """An odd mark, kept and shown to the head judge: `why` is a key of rules.flags.WHY."""
+    """An odd mark, kept and shown to the head judge: `why` is a key of rules.count.flags.FLAGS."""
 
     mark: str
     why: str

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from app.rules.count.flags import WHY
+from app.rules.count.flags import FLAGS
 from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.lift_words import lights_text, misload_text
 from app.rules.count.sheets import counts_in
@@ -138,7 +138,7 @@ def _mark_lines(names: Mapping[str, str], tally: Tally, by_id: Mapping[str, Mark
         lines.append(Line(f"Taken back: {by_id[mark].kind} at {clock_ms_text(by_id[mark].at)}", (mark,), False))
     for flag in tally.flags:
         if flag.mark in marks and flag.mark not in struck:
-            why, at = WHY[flag.why], clock_ms_text(by_id[flag.mark].at)
+            why, at = FLAGS[flag.why].sentence, clock_ms_text(by_id[flag.mark].at)
             lines.append(Line(f"At {at}: {why}", (flag.mark,), "does not count" not in why))
     return lines
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.count.flags import WHY
+from app.rules.count.flags import FLAGS
 from app.rules.count.tally import fold
 from app.rules.records.marks import Mark
 from app.rules.workout.formats import CountTask, Format, ListTask, WorkItem
@@ -213,5 +213,5 @@ def test_of_marks_that_claim_one_id_the_same_is_taken_in_any_order(order: list[i
 def test_every_flag_is_about_a_mark_of_the_sheet_and_has_its_words(drawn: tuple[Format, list[Mark]]) -> None:
     format, marks = drawn
     tally = fold(format, marks)
-    assert {flag.why for flag in tally.flags} <= set(WHY)
+    assert {flag.why for flag in tally.flags} <= set(FLAGS)
     assert {flag.mark for flag in tally.flags} <= {mark.id for mark in marks} - set(tally.struck)

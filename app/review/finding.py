@@ -1,0 +1,239 @@
+"""What there is to look at on a lane: the marks that its tally finds odd, and what no single mark shows.
+
+A flag of the second sort is one row and one function, side by side: what it is called, what suggests itself, how it is found.
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeVar
+
+from app.hall.hall import Hall
+from app.hall.hand_clock import hand_clock
+from app.hall.lane_rows import counts_of, lane_tablet
+from app.live.projection import Place
+from app.live.servertime import go_on_this_timeline
+from app.rules.count.doubts import far_from_own, far_off, silences, too_fast
+from app.rules.count.flags import FLAGS, FlagRow, Offer, flag_key
+from app.rules.count.tally import Tally
+from app.rules.records.document import Run
+from app.rules.records.holding import heat_time
+from app.rules.records.in_force import is_held, read_held, signed_off
+from app.rules.records.marks import Mark, sheet_key
+from app.rules.records.roster import Heat, Roster
+from app.rules.result.results import Table
+from app.rules.values.clock_times import clock_text
+from app.rules.workout.formats import LiftTask
+from app.rules.workout.plates import kit_of, ways
+
+Done = Literal["", "settled", "aside"]
+AFTER_SIGN_OFF = "Came after the event was signed off. It is kept and changes nothing until the event is opened again."
+UNNAMED = FlagRow("Odd mark")  # of a ruling that an older version made about a flag that there is no more
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """One thing to look at on a lane: `why` is what kind (a key of FLAGS or of QUEUE), `marks` the marks it speaks of.
+
+    `key` is the same whenever it is found again. `at` is its moment on the heat clock, None where it has none. `done`, `by` and
+    `reason` say who settled it or set it aside; a mark that came since opens it again.
+    """
+
+    key: str
+    why: str
+    assignment: str
+    run: int
+    window: int | None
+    at: int | None
+    sentence: str
+    marks: tuple[str, ...] = ()
+    done: Done = ""
+    by: str = ""
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """One lane of a heat that was given a GO: its counting sheet, that sheet's tally and marks. over: the heat is."""
+
+    hall: Hall
+    roster: Roster
+    place: Place
+    sheet: str
+    tally: Tally
+    marks: Sequence[Mark]
+    over: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LookedAtHeat:
+    """A heat that was given a GO."""
+
+    hall: Hall
+    roster: Roster
+    heat: Heat
+    run: Run
+
+
+OnLane = Callable[[Looked], Iterator[Flag]]
+OnHeat = Callable[[LookedAtHeat], Iterator[Flag]]
+OnAll = Callable[[Hall, Roster], Iterator[Flag]]
+Finder = TypeVar("Finder", OnLane, OnHeat, OnAll)
+
+QUEUE: dict[str, FlagRow] = {}  # the rows of the flags below; a key that ends in a dash stands for all that begin so
+LANE_FINDERS: list[OnLane] = []
+HEAT_FINDERS: list[OnHeat] = []
+HALL_FINDERS: list[OnAll] = []
+
+
+def finds(among: list[Finder], why: str, name: str, *offers: Offer) -> Callable[[Finder], Finder]:
+    """Puts a flag into the queue: its key, its name in a few words, what suggests itself, and the function that finds it."""
+
+    def put(finder: Finder) -> Finder:
+        QUEUE[why] = FlagRow(name, offers=offers)
+        among.append(finder)
+        return finder
+
+    return put
+
+
+def flag_row(why: str) -> FlagRow:
+    """The row of a flag, whoever finds it."""
+    kin = next((key for key in QUEUE if key.endswith("-") and why.startswith(key)), why)
+    return FLAGS.get(why) or QUEUE.get(kin, UNNAMED)
+
+
+def _made(sheet: str, why: str, window: int | None, sentence: str, marks: Sequence[Mark] = (), at: int | None = None) -> Flag:
+    key = sheet_key(sheet)
+    when = at if at is not None else min((mark.at for mark in marks), default=None)
+    ids = tuple(mark.id for mark in marks)
+    return Flag(flag_key(key.assignment, key.run, why, window), why, key.assignment, key.run, window, when, sentence, ids)
+
+
+def odd_marks(look: Looked) -> Iterator[Flag]:
+    """The marks that the tally finds odd, gathered by what is odd about them and by window."""
+    by_id = {mark.id: mark for mark in look.marks}
+    groups: dict[tuple[str, int | None], list[Mark]] = {}
+    for flag in look.tally.flags:
+        mark = by_id[flag.mark]
+        groups.setdefault((flag.why, window_of(look.place, mark)), []).append(mark)
+    for index in range(len(look.place.format.windows)):
+        reps = [m for m in by_id.values() if m.kind == "rep" and m.win == index and m.id not in look.tally.struck]
+        quick = [by_id[mark] for mark in too_fast(look.place.format, index, reps)]
+        if quick:
+            groups.setdefault(("fast", index), []).extend(quick)
+    for (why, window), marks in groups.items():
+        yield _made(look.sheet, why, window, f"{_several(len(marks))}: {FLAGS[why].sentence}", marks)
+
+
+def window_of(place: Place, mark: Mark) -> int | None:
+    """The window a mark names, else the one its time falls in."""
+    windows = place.format.windows
+    if mark.win is not None:
+        return mark.win if mark.win < len(windows) else None
+    return next((i for i, w in enumerate(windows) if w.task and w.start_ms <= mark.at < w.end_ms), None)
+
+
+def _several(number: int) -> str:
+    return "1 mark" if number == 1 else f"{number} marks"
+
+
+@finds(LANE_FINDERS, "by-hand", "Clock started by hand")
+def _by_hand(look: Looked) -> Iterator[Flag]:
+    hand = hand_clock(look.hall, look.place.assignment.id, look.sheet)
+    if hand is not None and not hand.moved:
+        yield _made(look.sheet, "by-hand", None, hand.words)
+
+
+@finds(LANE_FINDERS, "plates", "Not on these plates")
+def _plates(look: Looked) -> Iterator[Flag]:
+    """Loads that were judged and can't be put on the bar with the plates of the lane."""
+    of_lane = {one.lane: one.plates for one in look.roster.lane_plates}
+    plates = next((one for one in look.roster.plate_sets if one.id == of_lane.get(look.place.assignment.lane)), None)
+    by_id, format = {mark.id: mark for mark in look.marks}, look.place.format
+    for window in look.tally.windows if plates else ():
+        task = format.tasks.get(format.windows[window.index].task or "")
+        if plates is None or not isinstance(task, LiftTask):
+            continue
+        kit = kit_of(plates, task)
+        odd = [lift for lift in window.lifts if not ways(kit, lift.load, 1)]
+        if odd:
+            loads = ", ".join(dict.fromkeys(lift.load.text() for lift in odd))
+            words = f"{loads} can't be loaded with the plates of this lane ({plates.name})."
+            yield _made(look.sheet, "plates", window.index, words, [by_id[lift.mark] for lift in odd if lift.mark in by_id])
+
+
+@finds(LANE_FINDERS, "recount", "Counts too far apart", "stand")
+def _recounts(look: Looked) -> Iterator[Flag]:
+    tally = look.hall.projection.counting_tally(look.place.assignment.id) if look.over else None
+    for window in tally.recounts if tally else ():
+        counts = counts_of(look.hall, look.place.assignment, window)
+        words = f"The counts are {counts}, too far apart to join."
+        yield _made(look.sheet, "recount", window, words, at=look.place.format.windows[window].start_ms)
+
+
+@finds(LANE_FINDERS, "unsent", "Marks still on the tablet", "stand")
+def _unsent(look: Looked) -> Iterator[Flag]:
+    seen = lane_tablet(look.hall, look.place.assignment.lane) if look.over else None
+    if seen is not None and seen.report.outbox:
+        words = f"The heat is over, and the tablet still holds {_several(seen.report.outbox)} that the desk does not have."
+        yield _made(look.sheet, "unsent", None, words)
+
+
+@finds(LANE_FINDERS, "after-sign-off", "After the sign-off")
+def _after_sign_off(look: Looked) -> Iterator[Flag]:
+    signed = signed_off(look.hall.projection.rulings, look.place.event.id)
+    if signed is None:
+        return
+    held = read_held(signed.body["marks"])
+    late = [mark for mark in look.hall.projection.assignment_marks(look.place.assignment.id) if not is_held(held, mark)]
+    if late:
+        yield _made(look.sheet, "after-sign-off", None, f"{_several(len(late))}: {AFTER_SIGN_OFF}", late)
+
+
+@finds(HEAT_FINDERS, "silent", "Silent lane")
+def _silent(look: LookedAtHeat) -> Iterator[Flag]:
+    hall, heat, run = look.hall, look.heat, look.run
+    format = next(event.format for event in look.roster.events if event.id == heat.event)
+    now = heat_time(hall.time.server_ms() - go_on_this_timeline(run, hall.time), run.holds).ms
+    sheets = {lane.id: hall.projection.counting_sheet(lane.id) or "" for lane in heat.lanes}
+    times = {lane: [mark.at for mark in hall.projection.sheet_marks(sheet)] for lane, sheet in sheets.items()}
+    counting = {lane: marks for lane, marks in times.items() if marks}
+    for found in silences(format, counting, now):
+        place = hall.projection.place_of(found.lane)
+        window = hall.projection.sheet_tally(sheets[found.lane]).windows[found.window]
+        if place is None or window.finish_ms is not None or window.left == 0 or window.credited == window.target:
+            continue
+        span = clock_text(found.to_ms - found.from_ms)
+        others = "1 other lane" if found.others == 1 else f"{found.others} other lanes"
+        words = f"No mark for {span} from {clock_text(found.from_ms)} on, while {others} counted."
+        yield _made(sheets[found.lane], "silent", found.window, words, at=found.from_ms)
+
+
+@finds(HALL_FINDERS, "far-", "Far from expected", "stand")
+def _far(hall: Hall, roster: Roster) -> Iterator[Flag]:
+    results = [hall.projection.event_results(event.id) for event in roster.events]
+    places: dict[tuple[str, str], list[tuple[str, int]]] = {}
+    for found in results:
+        for table in found.tables[: len(roster.divisions)]:
+            for row in table.rows:
+                if row.place is not None:
+                    places.setdefault((table.division, row.entry.id), []).append((found.event.id, row.place))
+    for found in results:
+        for table in found.tables:
+            yield from _far_in(hall, found.event.id, table, places)
+
+
+def _far_in(hall: Hall, event: str, table: Table, places: Mapping[tuple[str, str], Sequence[tuple[str, int]]]) -> Iterator[Flag]:
+    ranked = [row for row in table.rows if row.score is not None and row.place is not None and row.score.left is None]
+    off = far_off({row.entry.id: row.score.value for row in ranked if row.score is not None})
+    for row in ranked:
+        sheet = hall.projection.counting_sheet(row.assignment or "")
+        elsewhere = [place for other, place in places.get((table.division, row.entry.id), ()) if other != event]
+        if sheet is None or row.score is None or row.place is None:
+            continue
+        if row.entry.id in off:
+            words = f"{table.rule.name} {row.score.text} lies far from the middle of {table.division_name}."
+            yield _made(sheet, f"far-{table.rule.id}", None, words)
+        elif far_from_own(row.place, elsewhere):
+            others = ", ".join(map(str, elsewhere))
+            yield _made(sheet, f"far-{table.rule.id}", None, f"Place {row.place} here; in other events {others}.")
