@@ -6,10 +6,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session
 
-from app.hall.changing import change_roster
 from app.hall.forms import refuse
-from app.hall.hall import Hall
-from app.hall.organising import found, needed_roster
 from app.rules.count.sheets import format_for
 from app.rules.records.roster import Entry, Event, Roster
 from app.rules.values.units import BadMeasure, Load
@@ -17,7 +14,6 @@ from app.rules.workout.formats import Format, LiftTask
 from app.rules.workout.openers import MOST_PLANNED, Opener, OpenerKey
 from app.rules.workout.typed_loads import Around, Doubt, typed_load
 from app.store import records
-from app.store.records import NotThere
 
 # Between two loads stand blanks, semicolons or strokes; not before a unit that belongs to the load.
 BETWEEN = re.compile(r"[;/\s]+(?!(?:kgs?|lbs?)\b)", re.IGNORECASE)
@@ -69,34 +65,6 @@ def _chosen(roster: Roster, event: str, entry: str) -> str:
 
 def _lifts(format: Format, task: str, member: int) -> bool:
     return any(window.task == task and (isinstance(window.who, str) or member in window.who) for window in format.windows)
-
-
-async def set_opener(
-    hall: Hall, event: str, entry: str, member: int, text: str, *, task: str = "", then: str | None = None, sure: bool = False
-) -> Opener | None:
-    """Stores what one member of an entry (1 is A) means to begin with; an empty text forgets it. Returns what is stored now.
-
-    `task` is the key of the lift, by default the member's first. `then` is the plan after it; None leaves the plan that is
-    there. A load that looks like a slip is refused once: `sure` takes it. Raises BadForm (field `load` or `then`), NotThere.
-    """
-    lifter = needed_lifter(needed_roster(hall), event, entry, member, task)
-    before = stored_opener(needed_roster(hall), lifter)
-    planned = " ".join(load.text() for load in before.then) if then is None and before else then or ""
-    taken = ("load", "then") if sure else ("then",) if then is None else ()
-    opener = read_opener(lifter, text, planned, ("load", "then"), taken)
-    await change_roster(hall, lambda session: store_openers(session, {lifter.key: opener}))
-    return opener
-
-
-def needed_lifter(roster: Roster, event: str, entry: str, member: int, task: str = "") -> Lifter:
-    """A lifter by event, entry and member. Raises NotThere when that member lifts nothing in it."""
-    its_event = found(roster.events, event, "event")
-    its_entry = found(roster.entries, entry, "entry")
-    of_entry = (one for one in lifters_of(roster, its_event) if (one.entry.id, one.member) == (entry, member))
-    lifter = next((one for one in of_entry if task in ("", one.task)), None)
-    if lifter is None:
-        raise NotThere(f"Member {member} of {its_entry.name} lifts nothing of that kind in {its_event.name}.")
-    return lifter
 
 
 def stored_opener(roster: Roster, lifter: Lifter) -> Opener | None:

@@ -106,11 +106,6 @@ class Ledger:
         """Every mark there is, by id."""
         return self._database.read(lambda session: _select(session, select(MARKS).order_by(MARKS.c.id)))
 
-    def marks_of(self, sheet: str) -> list[Mark]:
-        """The marks of one sheet, in the order of marks on a sheet."""
-        found = self._database.read(lambda session: _select(session, select(MARKS).where(MARKS.c.sheet == sheet)))
-        return sorted(found, key=lambda mark: mark.order)
-
     def count(self) -> int:
         """How many marks are stored."""
         counted = select(func.count()).select_from(MARKS)

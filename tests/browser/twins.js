@@ -1,7 +1,7 @@
 // @ts-check
 // Runs the cases of tests/vectors in the browser: one function for each `call`, answering in plain JSON.
-import { momentAt, Offset, rfc5905Offset } from "/static/js/rules/clock.js";
-import { exact, fractionText } from "/static/js/rules/fractions.js";
+import { momentAt, Offset } from "/static/js/rules/clock.js";
+import { exact } from "/static/js/rules/fractions.js";
 import { heatTime, sinceGo } from "/static/js/rules/holding.js";
 import { judgedTally } from "/static/js/rules/lights.js";
 import { plan } from "/static/js/rules/loading.js";
@@ -28,7 +28,13 @@ const CALLS = {
   heat_time: heatTime,
   since_go: sinceGo,
   with_bar: withBar,
-  rfc5905_offset: rfc5905Offset,
+  // What one exchange shows by the formulas of RFC 5905, section 8: the estimate, bound by half the round-trip delay.
+  rfc5905_offset(...stamps) {
+    const offset = new Offset(0);
+    offset.add(stamps[0], stamps[1], stamps[2], stamps[3]);
+    const found = offset.estimate(stamps[3]);
+    return found && [found.offset, 2 * found.bound];
+  },
   fold,
   judged_tally: judgedTally,
   load: (amount, unit) => spoken(() => units.load(amount, unit)),
@@ -59,6 +65,11 @@ const CALLS = {
   said,
   typed_load: (text, task, unit, around) => spoken(() => typedLoads.typedLoad(text, task, unit, around)),
 };
+
+/** `3/2`, or `3` when whole. @param {import("/static/js/rules/fractions.js").Fraction} value */
+function fractionText(value) {
+  return value.d === 1n ? String(value.n) : `${value.n}/${value.d}`;
+}
 
 /** @param {import("/static/js/rules/plates.js").Amount | null} amount */
 function total(amount) {

@@ -13,7 +13,7 @@ from app.floor import timing
 from app.floor.lane_packet import run_plain
 from app.hall.changing import change, look_again
 from app.hall.hall import Hall as Served
-from app.people.openers import set_opener
+from app.people.openers_page import save_openers
 from app.store import records
 from tests.browser.hall_server import HallServer, served
 from tests.browser.moments import LONG_MEMBERS, LONG_TEAM, a_heat_of_everything
@@ -35,7 +35,7 @@ KIT = LONG_MEMBERS[0]
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
     with served(tmp_path_factory.mktemp("data"), a_heat_of_everything()) as running:
-        running._run(set_opener(running.hall, "evt", "ent_0_0", 2, "185", then="205 225"))
+        running._run(save_openers(running.hall, "evt", {"load-squat-ent_0_0-2": "185", "then-squat-ent_0_0-2": "205 225"}))
         yield running
 
 

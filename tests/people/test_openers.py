@@ -10,7 +10,8 @@ import pytest
 
 from app.hall.forms import BadForm
 from app.people.entering import delete_entry, save_entry
-from app.people.openers import lifters_of, planned_texts, set_opener
+from app.people.openers import lifters_of, planned_texts
+from app.people.openers_page import save_openers
 from app.results.competition_file import make_file, read_file, write_file
 from app.rules.values.units import Load
 from app.rules.workout.openers import Opener
@@ -32,6 +33,14 @@ def call(house: House, what: Any, *args: Any, **named: Any) -> Any:
     return house.inside.portal.call(partial(what, house.app.state.hall, *args, **named))
 
 
+def enter(house: House, text: str, then: str = "", *, sure: bool = False, who: str = "ent_1-1") -> Opener | None:
+    """Types one lifter's opener and the plan after it, `sure` as one who was asked about it. Answers what is stored then."""
+    fields = {f"load-squat-{who}": text, f"then-squat-{who}": then}
+    asked = {f"asked-{field}": typed for field, typed in fields.items()} if sure else {}
+    call(house, save_openers, "evt_mirror", fields | asked)
+    return next((one for one in stored(house) if f"{one.entry}-{one.member}" == who), None)
+
+
 def stored(house: House) -> tuple[Opener, ...]:
     found: tuple[Opener, ...] = house.app.state.hall.projection.roster.openers
     return found
@@ -46,13 +55,13 @@ def test_who_lifts_is_each_member_with_a_window_of_the_lift(house: House) -> Non
 
 def test_an_opener_is_stored_replaced_and_forgotten_and_its_lane_is_told(house: House) -> None:
     lane = house.tablet(1)
-    made = call(house, set_opener, "evt_mirror", "ent_1", 2, "185", then="205 215,5", sure=True)
-    assert made.loads == (Load("185", "lb"), Load("205", "lb"), Load("215.5", "lb"))
+    made = enter(house, "185", "205 215,5", sure=True, who="ent_1-2")
+    assert made is not None and made.loads == (Load("185", "lb"), Load("205", "lb"), Load("215.5", "lb"))
     openers = lane.get("/lane/packet").json()["heats"][0]["assignment"]["openers"]
     assert [(one["member"], one["loads"][0]) for one in openers] == [(2, {"amount": "185", "unit": "lb"})]
-    call(house, set_opener, "evt_mirror", "ent_1", 2, "190")
+    enter(house, "190", "205 215,5", sure=True, who="ent_1-2")
     assert [one.loads for one in stored(house)] == [(Load("190", "lb"), Load("205", "lb"), Load("215.5", "lb"))]
-    assert call(house, set_opener, "evt_mirror", "ent_1", 2, "", then="") is None
+    assert enter(house, "", who="ent_1-2") is None
     assert stored(house) == ()
 
 
@@ -71,22 +80,25 @@ def test_an_opener_is_stored_replaced_and_forgotten_and_its_lane_is_told(house: 
 )
 def test_what_cannot_be_is_refused_beside_its_field(house: House, text: str, then: str, field: str, sentence: str) -> None:
     with pytest.raises(BadForm) as wrong:
-        call(house, set_opener, "evt_mirror", "ent_1", 1, text, then=then, sure=True)
-    assert wrong.value.problems[0].field == field
+        enter(house, text, then, sure=True)
+    assert wrong.value.problems[0].field == f"{field}-squat-ent_1-1"
     assert sentence in wrong.value.problems[0].sentence
     assert stored(house) == ()
 
 
 def test_what_may_be_a_slip_is_refused_once_and_taken_when_sure(house: House) -> None:
     with pytest.raises(BadForm, match=r"The nearest: 185 lb \(83.9 kg\) or 186 lb \(84.4 kg\). Store once more"):
-        call(house, set_opener, "evt_mirror", "ent_1", 1, "185.5")
-    assert call(house, set_opener, "evt_mirror", "ent_1", 1, "185.5", sure=True).load == Load("185.5", "lb")
+        enter(house, "185.5")
+    made = enter(house, "185.5", sure=True)
+    assert made is not None and made.load == Load("185.5", "lb")
 
 
 def test_only_a_member_who_lifts_has_one(house: House) -> None:
-    for event, entry, member in (("evt_mirror", "ent_1", 3), ("evt_x", "ent_1", 1), ("evt_mirror", "ent_x", 1)):
-        with pytest.raises(NotThere):
-            call(house, set_opener, event, entry, member, "185")
+    for nobody in ("ent_1-3", "ent_x-1"):
+        assert enter(house, "185", who=nobody) is None
+    with pytest.raises(NotThere):
+        call(house, save_openers, "evt_x", {"load-squat-ent_1-1": "185"})
+    assert stored(house) == ()
 
 
 def test_a_plan_is_read_as_people_write_one() -> None:
@@ -94,7 +106,7 @@ def test_a_plan_is_read_as_people_write_one() -> None:
 
 
 def test_openers_go_into_the_competition_file_and_back(house: House) -> None:
-    call(house, set_opener, "evt_mirror", "ent_3", 1, "185", then="200")
+    enter(house, "185", "200", who="ent_3-1")
     projection = house.app.state.hall.projection
     file = read_file(write_file(make_file(projection.roster, projection.runs, projection.rulings, house.marks(), 0)))
     assert file.openers == stored(house) and len(file.openers) == 1
@@ -103,7 +115,7 @@ def test_openers_go_into_the_competition_file_and_back(house: House) -> None:
 def test_an_entry_put_back_under_its_id_finds_its_openers(tmp_path: Path) -> None:
     meet = a_meet(events=0).model_copy(update={"heats": (), "runs": ()})
     with a_house(tmp_path, file=meet) as house:
-        call(house, set_opener, "heavy", "ent_1", 1, "100")
+        call(house, save_openers, "heavy", {"load-pulls-ent_1-1": "100"})
         call(house, delete_entry, "ent_1")
         assert stored(house) == ()
         call(house, save_entry, {"name": "Ada Quill", "division": "open", "member-0-name": "Ada Quill"}, "ent_1")

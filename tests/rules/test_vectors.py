@@ -12,9 +12,9 @@ from typing import Any
 
 import pytest
 
-from app.rules.count.clock import Offset, moment_at, moment_plain, rfc5905_offset
+from app.rules.count.clock import Offset, moment_at
 from app.rules.count.sheet_clock import SheetClock
-from app.rules.count.tally import fold, tally_plain
+from app.rules.count.tally import fold
 from app.rules.records.holding import Hold, heat_time
 from app.rules.records.marks import parse_mark
 from app.rules.values.clock_times import clock_text, hours_text, minutes_text
@@ -38,6 +38,7 @@ from tests.vectors import again_scenes, marking_scenes, plate_scenes, typed_load
 from tests.vectors.judge_scenes import together
 from tests.vectors.make import files
 from tests.vectors.preset_scenes import scenes
+from tests.vectors.reference import SleepyOffset, moment_plain, tally_plain
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors"
 
@@ -47,12 +48,20 @@ def _moment_at(format: Any, ms: int) -> Any:
 
 
 def _offset(exchanges: list[list[float]], drift_ppm: float, now: float, grain_ms: float = 0.0, slept: Any = None) -> list[float]:
-    offset = Offset(drift_ppm=drift_ppm, grain_ms=grain_ms)
+    offset = SleepyOffset(drift_ppm=drift_ppm, grain_ms=grain_ms)
     for exchange in exchanges:
         offset.add(*exchange)
     if slept:
         offset.slept(*slept)
     return list(offset.estimate(now) or ())
+
+
+def _rfc5905_offset(*stamps: float) -> list[float]:
+    """What one exchange shows by the formulas of RFC 5905, section 8: the estimate, bound by half the round-trip delay."""
+    offset = Offset(drift_ppm=0)
+    offset.add(*stamps)
+    middle, bound = offset.estimate(stamps[3]) or (0.0, 0.0)
+    return [middle, 2 * bound]
 
 
 def _judged_tally(format: Any, sheets: Any) -> Any:
@@ -88,7 +97,7 @@ CALLS: dict[str, Callable[..., Any]] = {
     "moment_at": _moment_at,
     "offset": _offset,
     "heat_time": lambda ms, holds: asdict(heat_time(ms, [Hold.model_validate(hold) for hold in holds])),
-    "rfc5905_offset": lambda *stamps: list(rfc5905_offset(*stamps)),
+    "rfc5905_offset": _rfc5905_offset,
     "fold": _fold,
     "judged_tally": _judged_tally,
     "load": _spoken(Load),

@@ -49,14 +49,6 @@ def test_marks_come_back_as_they_were_sent(ledger: Ledger) -> None:
     assert ledger.all_marks() == sent
 
 
-def test_the_marks_of_a_sheet_come_in_their_order(ledger: Ledger) -> None:
-    late, early = a_mark(1, at=900), a_mark(2, at=100)
-    append(ledger, late, early, a_mark(3, sheet="asg_1/2/lane"))
-    assert ledger.marks_of("asg_1/1/lane") == [early, late]
-    assert ledger.marks_of("asg_9/1/lane") == []
-    assert ledger.count() == 3
-
-
 def test_one_mark_sent_from_twenty_sockets_at_once_is_stored_once(ledger: Ledger) -> None:
     heard: list[Mark] = []
     ledger.on_new = heard.extend

@@ -11,9 +11,9 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from app.rules.count.clock import Offset, moment_at, moment_plain, rfc5905_offset
+from app.rules.count.clock import Offset, moment_at
 from app.rules.count.sheet_clock import SheetClock
-from app.rules.count.tally import fold, tally_plain
+from app.rules.count.tally import fold
 from app.rules.records.holding import Hold, heat_time
 from app.rules.records.marks import parse_mark
 from app.rules.workout.formats import Format
@@ -28,6 +28,7 @@ from tests.vectors import (
     preset_scenes,
     typed_loads,
 )
+from tests.vectors.reference import SleepyOffset, moment_plain, rfc5905_offset, tally_plain
 
 HERE = Path(__file__).parent
 
@@ -353,7 +354,7 @@ def link_cases() -> list[dict[str, Any]]:
                 offset.add(*stamps)
             now = pings[-1][3] + 1000
             cases.append(_offset_case(f"link {number}, tablet {seed}", pings, offset, now))
-    slept = Offset(drift_ppm=0.0, grain_ms=1.0)
+    slept = SleepyOffset(drift_ppm=0.0, grain_ms=1.0)
     slept.add(0.0, 1040.0, 1041.0, 65.0)
     slept.slept(512.0, True)
     return [*cases, _offset_case("slept", [[0.0, 1040.0, 1041.0, 65.0]], slept, 1000.0, [512.0, True])]

@@ -7,10 +7,10 @@ from typing import Any
 
 from app.rules.values.shapes import load_plain
 from app.rules.values.units import Load
-from app.rules.workout.loading import plan
 from app.rules.workout.plate_sets import OFFERED, set_to_begin
 from app.rules.workout.plates import Kit, PlateSet, Total, kit_of, nearest, side_words, too_thick, total_of, ways
 from app.rules.workout.tasks import LiftTask
+from tests.vectors.loading import plan
 
 Plain = dict[str, Any]
 

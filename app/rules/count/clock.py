@@ -42,22 +42,6 @@ def moment_at(format: Format, ms: int) -> Moment:
     return Moment("over", (), None, 0, None)
 
 
-def moment_plain(moment: Moment) -> dict[str, object]:
-    """A moment as JSON."""
-    return {
-        "phase": moment.phase,
-        "windows": list(moment.windows),
-        "main": moment.main,
-        "left_ms": moment.left_ms,
-        "next": moment.next,
-    }
-
-
-def rfc5905_offset(t1: float, t2: float, t3: float, t4: float) -> tuple[float, float]:
-    """Offset and round-trip delay of one exchange: ((t2-t1)+(t3-t4))/2 and (t4-t1)-(t3-t2) (RFC 5905, section 8)."""
-    return ((t2 - t1) + (t3 - t4)) / 2, (t4 - t1) - (t3 - t2)
-
-
 # Crystals of phones and laptops stay within this of one another; common practice, no source.
 DRIFT_PPM = 100.0
 
@@ -76,8 +60,6 @@ class Offset:
     grain_ms: float = 0.0
     _low: float = -inf  # the ends as they would have been at the client's time 0
     _high: float = inf
-    _doubt: float = 0.0
-    _believed: float = 0.0
 
     def add(self, t1: float, t2: float, t3: float, t4: float) -> None:
         """Takes one exchange: sent and received by the client at t1, t4; received and answered by the server at t2, t3 (ms)."""
@@ -88,16 +70,6 @@ class Offset:
         self._low, self._high = max(self._low, low), min(self._high, high)
         if self._low - grow * t4 > self._high + grow * t4:
             self._low, self._high = low, high
-        self._doubt = self._believed = 0.0
-
-    def slept(self, ms: float, believed: bool) -> None:
-        """The client's clock may have stood still for up to `ms` milliseconds; `believed`: that is taken to be what happened.
-
-        The estimate moves only if it is believed. Its bound grows either way, until the next exchange tells.
-        """
-        self._high += ms
-        self._doubt += ms
-        self._believed += ms if believed else 0.0
 
     def estimate(self, now: float) -> tuple[float, float] | None:
         """(offset, bound) in milliseconds at the client's time `now`, or None before the first exchange."""
@@ -105,5 +77,5 @@ class Offset:
             return None
         aged = self.drift_ppm / 1_000_000 * now
         low, high = self._low - aged, self._high + aged
-        known = high - low - self._doubt
-        return low + known / 2 + self._believed, max(0.0, known / 2) + self._doubt
+        half = (high - low) / 2
+        return low + half, max(0.0, half)

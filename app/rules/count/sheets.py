@@ -45,11 +45,6 @@ def formats_by_assignment(roster: Roster) -> dict[str, Format]:
     }
 
 
-def counting_sheets(roster: Roster, runs: Sequence[Run]) -> dict[str, str]:
-    """The lane sheet that counts for each lane assignment: assignment id to sheet key."""
-    return {lane.id: sheets["lane"] for heat in roster.heats for lane, sheets in _sheets(heat, runs)}
-
-
 def sheets_that_count(roster: Roster, runs: Sequence[Run]) -> dict[str, dict[SheetKind, str]]:
     """All sheets of the counting run of each lane assignment, by kind: those that its own tablets write on."""
     return {lane.id: sheets for heat in roster.heats for lane, sheets in _sheets(heat, runs)}

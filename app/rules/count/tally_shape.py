@@ -1,12 +1,10 @@
-"""What a tally is, as values and as JSON."""
+"""What a tally is."""
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
 
 from app.rules.count.fold_lifts import LiftTally
-from app.rules.values.shapes import load_plain
-from app.rules.values.units import Load, decimal_text
+from app.rules.values.units import Load
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,57 +59,3 @@ class Tally:
     struck: tuple[str, ...]
     any_marks: bool
     recounts: tuple[int, ...] = ()
-
-
-def tally_plain(tally: Tally) -> dict[str, Any]:
-    """A tally as JSON, the shape that the tablet's twin gives."""
-    return {
-        "windows": [_window_plain(window) for window in tally.windows],
-        "stops": list(tally.stops),
-        "signed": dict(tally.signed),
-        "flags": [{"mark": flag.mark, "why": flag.why} for flag in tally.flags],
-        "struck": list(tally.struck),
-        "any_marks": tally.any_marks,
-    }
-
-
-def _window_plain(window: WindowTally) -> dict[str, Any]:
-    return {
-        "index": window.index,
-        "count": window.count,
-        "norep": window.norep,
-        "credited": window.credited,
-        "target": window.target,
-        "finish_ms": window.finish_ms,
-        "left": window.left,
-        "measure": None if window.measure is None else decimal_text(window.measure, 6),
-        "lifts": [lift_plain(lift) for lift in window.lifts],
-        "best": None if window.best is None else lift_plain(window.best),
-        "declaration": window.declaration,
-        "begun": window.begun,
-        "waiting": window.waiting,
-        "loaded": None if window.loaded is None else load_plain(window.loaded),
-        "free_ms": window.free_ms,
-    }
-
-
-def lift_plain(lift: LiftTally) -> dict[str, Any]:
-    """One lift as JSON."""
-    return {
-        "mark": lift.mark,
-        "declared": lift.declared,
-        "load": load_plain(lift.load),
-        "reps": lift.reps,
-        "good": lift.good,
-        "fault": lift.fault,
-        "member": lift.member,
-        "at": lift.at,
-        "counts": lift.counts,
-        "asked": None if lift.asked is None else load_plain(lift.asked),
-        "on_bar": None if lift.on_bar is None else load_plain(lift.on_bar),
-        "again": lift.again,
-        "begun": lift.begun,
-        "racked": lift.racked,
-        "lights": list(lift.lights),
-        "doubt": lift.doubt,
-    }

@@ -50,15 +50,6 @@ def explanation_plain(explanation: Explanation) -> dict[str, Any]:
     return asdict(explanation)
 
 
-def explanation_text(explanation: Explanation) -> str:
-    """An explanation as plain text, for the command line and for paper."""
-    lines = [f"{explanation.entry}, {explanation.division}: {explanation.score}, {explanation.place}"]
-    for step in explanation.steps:
-        lines.append(step.title)
-        lines.extend(f"  {line.text}" for line in step.lines)
-    return "\n".join(lines) + "\n"
-
-
 def _headline(rule: ScoreRule, row: Row) -> str:
     if row.score is None:
         return row.status

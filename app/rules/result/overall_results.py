@@ -5,11 +5,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import Column, OverallRow, OverallRule, Result
 from app.rules.records.roster import Entry, Roster
 from app.rules.result.overall import overall
-from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table, results
+from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +71,6 @@ def overall_tables(roster: Roster, found: Sequence[EventResults]) -> tuple[Overa
         if entries:
             tables.append(_table(roster, roster.overall, division.id, division.name, entries, found))
     return tuple(tables)
-
-
-def overall_of(file: CompetitionFile) -> tuple[OverallTable, ...]:
-    """The overall standings of a competition file, from nothing but the file."""
-    return overall_tables(file, results(file))
 
 
 def begun(table: Table) -> bool:

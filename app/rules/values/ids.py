@@ -8,8 +8,3 @@ def mark_id(unix_ms: int, random_bits: int) -> str:
     high = random_bits >> 62 & 0xFFF
     low = random_bits & (1 << 62) - 1
     return f"{unix_ms & (1 << 48) - 1:012x}7{high:03x}{0x8 << 60 | low:016x}"
-
-
-def made_at_ms(mark: str) -> int:
-    """The Unix milliseconds in a UUIDv7."""
-    return int(mark[:12], 16)

@@ -94,13 +94,6 @@ export class Timesync extends Watched {
     if (this.#pongs === 1) this.changed();
   }
 
-  /** The server's time now, in ms, or null. @returns {number | null} */
-  serverMs() {
-    const now = performance.now();
-    const estimate = this.#estimate(now);
-    return estimate && now + estimate.offset;
-  }
-
   /**
    * Milliseconds since GO, or null if neither the clock nor an earlier reading of it is known.
    * @param {number | null} goServerMs on the server's present line of time; null: GO isn't known here

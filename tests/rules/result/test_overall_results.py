@@ -11,12 +11,17 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
 from app.rules.result.explain_windows import Step
 from app.rules.result.overall_explain import explain_overall, rule_lines, total_text
-from app.rules.result.overall_results import OverallTable, begun, overall_of, overall_tables
+from app.rules.result.overall_results import OverallTable, begun, overall_tables
 from app.rules.result.results import results
 from tests.builders.meets import DONE, LONG, a_meet, penalty, status
 
 PLACES = OverallRule()
 FALLING = OverallRule(by="linear", less=Fraction(5))
+
+
+def overall_of(file: CompetitionFile) -> tuple[OverallTable, ...]:
+    """From nothing but the file."""
+    return overall_tables(file, results(file))
 
 
 def open_table(file: CompetitionFile) -> OverallTable:
@@ -94,11 +99,6 @@ def test_scores_added_up_leave_out_what_was_never_made() -> None:
     table = open_table(a_meet(OverallRule(by="scores"), events=1))
     assert lines(table)[0][1:] == ("Bo Farrow", 42)
     assert lines(table)[-1] == (None, "Dot Penhale", 33), "the worst score there"
-
-
-def test_the_standing_follows_from_the_results_alone() -> None:
-    file = a_meet(FALLING)
-    assert overall_tables(file, results(file)) == overall_of(file)
 
 
 @given(st.permutations(range(len(a_meet(FALLING).marks))))

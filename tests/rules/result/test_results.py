@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.rules.count.sheets import counting_sheets, counting_tallies
+from app.rules.count.sheets import counting_tallies, sheets_that_count
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Roster
 from app.rules.result.results import Row, Table, event_results, results
@@ -57,7 +57,7 @@ def test_a_restart_leaves_the_marks_of_the_first_run_behind() -> None:
 
 def test_after_an_abort_the_next_run_counts_and_it_has_no_marks_yet() -> None:
     file = a_competition(SWINGS, FOUR, reps(9), runs=[a_run(1, "stopped").model_dump()])
-    assert counting_sheets(file, file.runs)["asg_1"] == "asg_1/2/lane"
+    assert sheets_that_count(file, file.runs)["asg_1"]["lane"] == "asg_1/2/lane"
     assert [row.status for row in _tables(file)[0].rows] == ["not judged yet"] * 3
 
 

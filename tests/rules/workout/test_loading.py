@@ -6,10 +6,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.rules.values.units import Load
-from app.rules.workout.loading import Plan, greedy, moves_between, plan, shared, swap
 from app.rules.workout.plates import Kit, Side, side_words, total_of
 from tests.builders.cast import load
 from tests.builders.gym import a_kit, all_sides, fewest_by_trying
+from tests.vectors.loading import Plan, greedy, moves_between, plan, shared, swap
 
 SMALL = st.sampled_from(
     ["2x5 2x4 2x3 1x2 1x1 kg", "1x10 2x5 1x2.5 2x1.25 kg", "2x6 3x3 2x2 1x1 kg", "1x5 1x4 1x2 kg,1x5 1x2.5 lb"]
