@@ -37,6 +37,7 @@ from app.web.doors import add_doors
 from app.web.fresh import Fresh
 from app.web.later import Pages
 from app.web.quick import QuickWay
+from app.web.refused import tell_refusals
 from app.web.streams import places
 
 log = logging.getLogger(__name__)
@@ -136,6 +137,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     app.router.routes.append(Mount("/static", assets.VersionedStatic()))
     app.add_exception_handler(HTTPException, _http_error)  # type: ignore[arg-type]
     app.add_exception_handler(RequestValidationError, _bad_request)  # type: ignore[arg-type]
+    tell_refusals(app)
     app.add_exception_handler(StoreTrouble, _store_trouble)
     app.add_exception_handler(ClientDisconnect, _gone)
     app.add_exception_handler(Exception, _broken)

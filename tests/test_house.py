@@ -21,7 +21,7 @@ IMPURE_MODULES = {
 }
 IMPURE_CALLS = {"open", "print", "input", "exec", "eval", "now", "today", "utcnow", "read_text", "write_text"}
 SHARED_PAGE_HELPERS = {
-    *("acts", "assets", "crowd", "described", "doors", "limits", "lines", "pages", "qr"),
+    *("acts", "assets", "crowd", "described", "doors", "limits", "lines", "pages", "qr", "refused"),
     *("quick", "roles", "streams", "typed", "who"),
 }
 JS_RULES_FORBIDDEN = (

@@ -6,12 +6,13 @@ from app.hall.hall import Hall
 from app.rules.records.roster import Assignment
 from app.rules.result.chasing import Ahead, Chase, Turn, chase
 from app.rules.values.shapes import load_plain
+from app.store.refusals import NotThere
 
 Plain = dict[str, Any]
 NO_LIFT = "There is no such lift on this lane."
 
 
-class NoSuchLift(LookupError):
+class NoSuchLift(NotThere):
     """Raised when the lift that is asked about isn't this lane's; its text is the sentence to show."""
 
 

@@ -15,12 +15,13 @@ from app.rules.records.document import Run
 from app.rules.records.marks import mark_plain
 from app.rules.records.roster import Assignment, Athlete, Competition, Entry, Heat, Roster
 from app.rules.values.shapes import load_plain
+from app.store.refusals import Refusal
 
 NOTHING_YET = "There is no competition yet. The desk makes one first."
 Plain = dict[str, Any]
 
 
-class NoCompetition(LookupError):
+class NoCompetition(Refusal):
     """Raised when there is nothing to judge yet; its text is the sentence to show."""
 
 

@@ -10,7 +10,8 @@ from app.hall.forms import Reading, Typed, refuse
 from app.hall.hall import Hall
 from app.hall.views import State
 from app.store import records
-from app.store.records import NotThere, Practice
+from app.store.records import Practice
+from app.store.refusals import Refusal
 
 USUAL_SHOWN = 10
 MOST_SHOWN = 100
@@ -76,7 +77,7 @@ async def end(hall: Hall) -> None:
 
 
 async def count_in(hall: Hall, who: Who, typed: Typed) -> int:
-    """A lane's count, in place of an earlier one. Returns it. Raises BadForm, and NotThere when no count is open."""
+    """A lane's count, in place of an earlier one. Returns it. Raises BadForm, and Refusal when no count is open."""
     if who.lane is None or who.role != "lane":
         raise refuse("count", "Only a lane's tablet counts along.")
     seat = seat_of(who.lane, who.sheet)
@@ -87,7 +88,7 @@ async def count_in(hall: Hall, who: Who, typed: Typed) -> int:
     def add(session: Session) -> None:
         found = records.practices(session, "together")
         if not found or not found[-1].body["open"]:
-            raise NotThere("No count is open now. Wait until the desk begins one.")
+            raise Refusal("No count is open now. Wait until the desk begins one.")
         last = found[-1]
         counts = {**last.body["counts"], seat: count}
         records.put_practice(session, replace(last, body={**last.body, "counts": counts}))

@@ -7,6 +7,7 @@ from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.review.comparing import SHEET_WORDS, compare_link
 from app.rules.workout.formats import Format, LiftTask
+from app.store.refusals import NotThere
 
 Plain = dict[str, Any]
 
@@ -25,7 +26,7 @@ LIFTING = (
 )
 
 
-class NoSuchLane(LookupError):
+class NoSuchLane(NotThere):
     """Raised for a lane assignment that there is not; its text is the sentence to show."""
 
 

@@ -30,9 +30,10 @@ from app.rules.result.overall_results import OverallTable
 from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.result.ruling_words import Saying, clock_lines, ruling_lines
 from app.rules.values.units import decimal_text
+from app.store.refusals import NotThere
 
 
-class NothingHere(LookupError):
+class NothingHere(NotThere):
     """Raised for a score or an entry that there is not; its text is the sentence to show."""
 
 

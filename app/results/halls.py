@@ -25,6 +25,7 @@ from app.rules.result.sealing import digest_text, seal_faults, sealed
 from app.rules.values.texts import cleaned, is_seen, unfit
 from app.store import records
 from app.store.records import HallContent
+from app.store.refusals import NotThere
 
 SETTLED = "halls_settled"  # the answers, in the settings of this installation
 HERE = "This hall"
@@ -35,7 +36,7 @@ NO_FILE = "No file came along. Choose a hall's competition file (it ends in .jso
 NO_NAME = "Name the hall that this file is from, in at most 60 characters."
 
 
-class NoHalls(LookupError):
+class NoHalls(NotThere):
     """Raised when there is no file to join; its text is the sentence to show."""
 
 

@@ -15,11 +15,12 @@ from app.rules.result.overall_results import OverallTable, overall_tables
 from app.rules.result.sealing import sealed
 from app.store import records
 from app.store.markrows import insert_new
+from app.store.refusals import NotThere
 
 SLICE = 1000  # marks acknowledged at a time
 
 
-class NothingThere(LookupError):
+class NothingThere(NotThere):
     """Raised when there is no competition to publish; its text is the sentence to show."""
 
 

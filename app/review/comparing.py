@@ -20,6 +20,7 @@ from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask
 from app.rules.workout.words import window_text
+from app.store.refusals import NotThere
 
 # The sheets with a time for every mark. Totals that were read out (the paper sheet) have none.
 IN_TIME: tuple[SheetKind, ...] = (*SEATS, "video")
@@ -36,7 +37,7 @@ WRONG_WITHIN = "Marks of one repetition lie 0.1 to 10 seconds apart at most. 1 s
 FAR_MS = 500  # a lag beyond this is more than a slow hand: common practice, no source
 
 
-class NothingToCompare(LookupError):
+class NothingToCompare(NotThere):
     """Raised where there is no such lane, or no such sheet of it; its text is the sentence to show."""
 
 

@@ -122,7 +122,7 @@ def _place(hall: Hall, assignment: str) -> Place:
     return place
 
 
-def dispute(hall: Hall, assignment: str, key: str, typed: Typed, wrong: BadForm | None = None) -> Dispute:
+def dispute(hall: Hall, assignment: str, key: str, typed: Typed, wrong: tuple[Problem, ...] = ()) -> Dispute:
     """One dispute; `typed` holds a ruling put together by hand, or a form that was refused. Raises NotThere."""
     place, found = _place(hall, assignment), flags(hall)
     flag = next((one for one in found if one.key == key and one.assignment == assignment), None)
@@ -131,7 +131,7 @@ def dispute(hall: Hall, assignment: str, key: str, typed: Typed, wrong: BadForm 
     choices = choices_for(hall, place, run)
     made, problems = _by_hand(hall, place, run, typed, choices)
     offered = ([made] if made else []) + (list(proposals(hall, place, flag)) if flag else [])
-    problems += wrong.problems if wrong else ()
+    problems += wrong
     at, marks, window = (flag.at, flag.marks, flag.window) if flag else (None, (), _looked_at(place, typed))
     following = next((one for one in found if not one.done and one.key != key), None)
     tally = hall.projection.counting_tally(assignment)

@@ -1,4 +1,4 @@
-"""What all set-up pages share: the desk at the door, a refused form shown again, the way back after a stored one."""
+"""What all set-up pages share: the desk at the door, the page, the way back after a stored one."""
 
 from urllib.parse import quote
 
@@ -6,14 +6,12 @@ from fastapi import Depends, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
-from app.hall.forms import BadForm, FormView, Problem, Typed
+from app.hall.forms import Typed
 from app.hall.lists import Undo
-from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, page
+from app.web.refused import Wrong, status_of
 from app.web.who import Desk as Desk
 from app.web.who import desk
-
-WRONG = (BadForm, Refusal)
 
 
 async def named(request: Request) -> None:
@@ -26,22 +24,8 @@ async def named(request: Request) -> None:
 NAMED = [Depends(desk), Depends(named)]
 
 
-def form_of(typed: Typed, wrong: BadForm | Refusal | None = None) -> FormView:
-    """A form with what was typed and what is wrong with it."""
-    if isinstance(wrong, BadForm):
-        return FormView(typed, wrong.problems)
-    return FormView(typed, (Problem("", str(wrong)),) if wrong else ())
-
-
-def status_of(wrong: BadForm | Refusal | None) -> int:
-    """422 for a form that can't be stored, 404 for what is not there, 409 for what the store refuses."""
-    if wrong is None:
-        return 200
-    return 422 if isinstance(wrong, BadForm) else 404 if isinstance(wrong, NotThere) else 409
-
-
 def setup_page(
-    request: Request, template: str, here: str, title: str, wrong: BadForm | Refusal | None = None, **views: object
+    request: Request, template: str, here: str, title: str, wrong: Wrong | None = None, **views: object
 ) -> HTMLResponse:
     """A set-up page; `here` is its address in the bar. Says that something was stored if it was sent here for that."""
     saved = request.query_params.get("saved", "") == "yes" and request.method == "GET"

@@ -4,8 +4,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, Response
 
 from app.compose.brief import brief, brief_lines, brief_paths
-from app.store.records import NotThere
-from app.web.pages import hall_of, page, sentence, static_version
+from app.web.pages import hall_of, page, static_version
 from app.web.who import EVERYBODY
 
 routes = APIRouter(dependencies=EVERYBODY)
@@ -44,9 +43,6 @@ async def variant_brief(request: Request, event: str, variant: str) -> Response:
 
 
 def _brief(request: Request, event: str, variant: str = "") -> Response:
-    try:
-        answer = page(request, "compose/brief.html", view=brief(hall_of(request), event, variant))
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    answer = page(request, "compose/brief.html", view=brief(hall_of(request), event, variant))
     answer.headers.update(FRESH)
     return answer

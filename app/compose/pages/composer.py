@@ -7,12 +7,12 @@ from app.compose import composing
 from app.compose.dry_run import dry_run
 from app.compose.event_form import typed_form
 from app.compose.event_reading import read_event
-from app.hall.forms import BadForm
+from app.hall.forms import BadForm, Typed
 from app.hall.organising import found, needed_roster
 from app.rules.workout.formats import Format
-from app.store.records import NotThere
 from app.web.pages import hall_of, page, sentence
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page, stored
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, in_path, setup_page, stored
 from app.web.typed import typed
 
 routes = APIRouter(dependencies=NAMED)
@@ -28,30 +28,21 @@ async def choose_preset(request: Request, who: Desk) -> Response:
 @routes.post("/desk/events/dry-run")
 async def play_form(request: Request, who: Desk) -> Response:
     """The dry run of a form as it stands."""
-    try:
+    async with shown_again(lambda wrong: sentence(request, 422, NOT_YET.format(wrong)), BadForm):
         name, format = read_event(typed_form(await typed(request)))
-    except BadForm as bad:
-        return sentence(request, 422, NOT_YET.format(bad))
     return _play(request, name, format)
 
 
 @routes.get("/desk/events/new/{preset}")
 async def open_preset(request: Request, who: Desk, preset: str) -> Response:
     """A preset's knobs, and what they make."""
-    try:
-        view = composing.preset_page(hall_of(request), preset)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
-    return setup_page(request, "compose/preset.html", "/desk/events", view.name, view=view, form=form_of({}))
+    return _preset(request, preset, None)
 
 
 @routes.post("/desk/events/new/{preset}/look")
 async def look_at_preset(request: Request, who: Desk, preset: str) -> Response:
     """What the knobs make as they stand. Nothing is stored."""
-    try:
-        view = composing.preset_page(hall_of(request), preset, await typed(request))
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    view = composing.preset_page(hall_of(request), preset, await typed(request))
     return page(request, "compose/preset_look.html", view=view)
 
 
@@ -59,35 +50,29 @@ async def look_at_preset(request: Request, who: Desk, preset: str) -> Response:
 async def play_preset(request: Request, who: Desk, preset: str) -> Response:
     """The dry run of what the knobs make."""
     form = await typed(request)
-    try:
-        format = composing.preset_format(preset, form)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    format = composing.preset_format(preset, form)
     return _play(request, form.get("name", "").strip() or "Event", format)
 
 
 @routes.post("/desk/events/new/{preset}")
 async def make_event(request: Request, who: Desk, preset: str) -> Response:
     """Adds the event that the knobs make and opens it."""
-    form, hall = await typed(request), hall_of(request)
-    try:
-        key = await composing.make_event(hall, preset, form)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
-    except WRONG as wrong:
-        view = composing.preset_page(hall, preset, form)
-        return setup_page(request, "compose/preset.html", "/desk/events", view.name, wrong, view=view, form=form_of(form, wrong))
+    form = await typed(request)
+    async with shown_again(lambda wrong: _preset(request, preset, form, wrong)):
+        key = await composing.make_event(hall_of(request), preset, form)
     return stored(f"/desk/events/{in_path(key)}")
 
 
 @routes.get("/desk/events/{key}/dry-run")
 async def play_event(request: Request, who: Desk, key: str) -> Response:
     """The dry run of an event as it is stored."""
-    try:
-        event = found(needed_roster(hall_of(request)).events, key, "event")
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    event = found(needed_roster(hall_of(request)).events, key, "event")
     return _play(request, event.name, event.format)
+
+
+def _preset(request: Request, preset: str, form: Typed | None, wrong: Wrong | None = None) -> Response:
+    view, shown = composing.preset_page(hall_of(request), preset, form), form_of(form or {}, wrong)
+    return setup_page(request, "compose/preset.html", "/desk/events", view.name, wrong, view=view, form=shown)
 
 
 def _play(request: Request, name: str, format: Format) -> Response:

@@ -10,12 +10,11 @@ from app.compose.event_list import event_lines
 from app.compose.event_look import look
 from app.compose.event_rows import EventForm
 from app.compose.event_view import event_page
-from app.hall.forms import BadForm
 from app.hall.lists import Undo
 from app.hall.organising import found, needed_roster
-from app.store.records import NotThere, Refusal
-from app.web.pages import hall_of, page, sentence
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page, step_of, stored, undo_of
+from app.web.pages import hall_of, page
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, in_path, setup_page, step_of, stored, undo_of
 from app.web.typed import typed
 
 routes = APIRouter(dependencies=NAMED)
@@ -54,10 +53,7 @@ async def look_at_event(request: Request, who: Desk) -> Response:
 @routes.get("/desk/events/{key}")
 async def open_event(request: Request, who: Desk, key: str) -> Response:
     """An event's form."""
-    try:
-        event = found(needed_roster(hall_of(request)).events, key, "event")
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    event = found(needed_roster(hall_of(request)).events, key, "event")
     return _event(request, event_form.format_form(event.name, event.format), key)
 
 
@@ -78,11 +74,9 @@ async def move_event(request: Request, who: Desk, key: str) -> Response:
 async def delete_event(request: Request, who: Desk, key: str) -> Response:
     """Deletes an event that has no heats."""
     hall = hall_of(request)
-    try:
+    async with shown_again(lambda wrong: _events(request, wrong)):
         beside = divisions_typed(hall, key)
         gone = await events.delete_event(hall, key)
-    except WRONG as wrong:
-        return _events(request, wrong)
     written = event_form.typed_fields(event_form.format_form(gone.name, gone.format))
     fields = {"id": gone.id, "do": SAVE, **written, **beside}
     return _events(request, undo=undo_of(gone.name, "/desk/events/new", fields))
@@ -94,26 +88,22 @@ async def _saved(request: Request, key: str) -> Response:
     form, do, hall = event_form.typed_form(sent), sent.get("do", SAVE), hall_of(request)
     if do not in (SAVE, SURE):
         return _event(request, event_edits.edited(form, do, sent), key)
-    try:
+    async with shown_again(lambda wrong: _event(request, form, key, wrong)):
         recount = recount_of(hall, events.event_of(hall, form, key)) if key and do == SAVE else None
         if recount is not None and recount.to_be_shown:
             return _event(request, form, key, recount=recount)
         made = await events.save_event(hall, form, key or sent.get("id", ""))
         if "how" in sent:  # one that is put back brings along who does which variant
             await save_divisions(hall, made, sent)
-    except WRONG as wrong:
-        return _event(request, form, key, wrong)
     return stored(f"/desk/events/{in_path(made)}")
 
 
-def _events(request: Request, wrong: BadForm | Refusal | None = None, undo: Undo | None = None) -> Response:
+def _events(request: Request, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
     lines, view = event_lines(hall_of(request)), form_of({}, wrong)
     return setup_page(request, "compose/events.html", "/desk/events", "Events", wrong, form=view, lines=lines, undo=undo)
 
 
-def _event(
-    request: Request, form: EventForm, key: str, wrong: BadForm | Refusal | None = None, recount: Recount | None = None
-) -> Response:
+def _event(request: Request, form: EventForm, key: str, wrong: Wrong | None = None, recount: Recount | None = None) -> Response:
     view = event_page(hall_of(request), form, key)
     problems = form_of(event_form.typed_fields(form), wrong)
     views = {"form": problems, "view": view, "key": key, "recount": recount}

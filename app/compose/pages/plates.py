@@ -5,12 +5,12 @@ from fastapi.responses import Response
 
 from app.compose import plating
 from app.compose.plate_views import fits, plates_page, tried
-from app.hall.forms import BadForm, Typed
+from app.hall.forms import Typed
 from app.hall.lists import Choice, Undo
 from app.hall.organising import found, needed_roster
-from app.store.records import NotThere, Refusal
-from app.web.pages import hall_of, sentence
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page, stored, undo_of
+from app.web.pages import hall_of
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, in_path, setup_page, stored, undo_of
 from app.web.typed import typed
 
 routes = APIRouter(dependencies=NAMED)
@@ -28,10 +28,8 @@ async def begin_or_put_back(request: Request, who: Desk) -> Response:
     """Makes a set from one that is offered, or puts a removed one back."""
     form = await typed(request)
     hall = hall_of(request)
-    try:
+    async with shown_again(lambda wrong: _plates(request, form, wrong)):
         key = await (plating.save_set(hall, form, form["id"]) if form.get("id") else plating.begin_set(hall, form))
-    except WRONG as wrong:
-        return _plates(request, form, wrong)
     return stored(f"{HERE}/{in_path(key)}")
 
 
@@ -39,20 +37,15 @@ async def begin_or_put_back(request: Request, who: Desk) -> Response:
 async def give_lanes(request: Request, who: Desk) -> Response:
     """Says which lane has which set."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _plates(request, form, wrong)):
         await plating.give_lanes(hall_of(request), form)
-    except WRONG as wrong:
-        return _plates(request, form, wrong)
     return stored(HERE)
 
 
 @routes.get("/desk/plates/{key}")
 async def open_set(request: Request, who: Desk, key: str, load: str = "") -> Response:
     """A set's form, and how a load is put on with it."""
-    try:
-        plates = found(needed_roster(hall_of(request)).plate_sets, key, "plate set")
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    plates = found(needed_roster(hall_of(request)).plate_sets, key, "plate set")
     return _set(request, key, plating.set_typed(plates), load=load)
 
 
@@ -60,46 +53,38 @@ async def open_set(request: Request, who: Desk, key: str, load: str = "") -> Res
 async def save_set(request: Request, who: Desk, key: str) -> Response:
     """Changes a set, or shows its form with more rows."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _set(request, key, form, wrong)):
         found(needed_roster(hall_of(request)).plate_sets, key, "plate set")
         if form.get("do") != "more":
             await plating.save_set(hall_of(request), form, key)
             return stored(f"{HERE}/{in_path(key)}")
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
-    except WRONG as wrong:
-        return _set(request, key, form, wrong)
     return _set(request, key, form)
 
 
 @routes.post("/desk/plates/{key}/copy")
 async def copy_set(request: Request, who: Desk, key: str) -> Response:
     """Makes a set like another."""
-    try:
+    async with shown_again(lambda wrong: _plates(request, {}, wrong)):
         made = await plating.copy_set(hall_of(request), key)
-    except WRONG as wrong:
-        return _plates(request, {}, wrong)
     return stored(f"{HERE}/{in_path(made)}")
 
 
 @routes.post("/desk/plates/{key}/delete")
 async def delete_set(request: Request, who: Desk, key: str) -> Response:
     """Removes a set that no lane has."""
-    try:
+    async with shown_again(lambda wrong: _plates(request, {}, wrong)):
         gone = await plating.delete_set(hall_of(request), key)
-    except WRONG as wrong:
-        return _plates(request, {}, wrong)
     return _plates(request, {}, undo=undo_of(gone.name, HERE, plating.set_typed(gone)))
 
 
-def _plates(request: Request, form: Typed, wrong: BadForm | Refusal | None = None, undo: Undo | None = None) -> Response:
+def _plates(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
     view = plates_page(hall_of(request))
     offers = tuple(Choice(key, name) for key, name in plating.OFFERS.items())
     views = {"view": view, "form": form_of(form, wrong), "offers": offers}
     return setup_page(request, "compose/plates.html", HERE, "Plates", wrong, undo=undo, **views)
 
 
-def _set(request: Request, key: str, form: Typed, wrong: BadForm | Refusal | None = None, load: str = "") -> Response:
+def _set(request: Request, key: str, form: Typed, wrong: Wrong | None = None, load: str = "") -> Response:
     views = {
         "form": form_of(form, wrong),
         "key": key,

@@ -4,10 +4,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.compose.event_divisions import divisions_page, divisions_typed, save_divisions
-from app.hall.forms import BadForm, Typed
-from app.store.records import NotThere, Refusal
-from app.web.pages import hall_of, sentence
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page, stored
+from app.hall.forms import Typed
+from app.web.pages import hall_of
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, in_path, setup_page, stored
 from app.web.typed import typed
 
 routes = APIRouter(dependencies=NAMED)
@@ -16,26 +16,19 @@ routes = APIRouter(dependencies=NAMED)
 @routes.get("/desk/events/{key}/variants")
 async def open_variants(request: Request, who: Desk, key: str) -> Response:
     """The form as stored."""
-    try:
-        return _variants(request, key, divisions_typed(hall_of(request), key))
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    return _variants(request, key, divisions_typed(hall_of(request), key))
 
 
 @routes.post("/desk/events/{key}/variants")
 async def store_variants(request: Request, who: Desk, key: str) -> Response:
     """Stores who does what and how counts are joined."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _variants(request, key, form, wrong)):
         await save_divisions(hall_of(request), key, form)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
-    except WRONG as wrong:
-        return _variants(request, key, form, wrong)
     return stored(f"/desk/events/{in_path(key)}/variants")
 
 
-def _variants(request: Request, key: str, form: Typed, wrong: BadForm | Refusal | None = None) -> Response:
+def _variants(request: Request, key: str, form: Typed, wrong: Wrong | None = None) -> Response:
     view = divisions_page(hall_of(request), key)
     views = {"form": form_of(form, wrong), "view": view}
     return setup_page(request, "compose/variants.html", "/desk/events", view.name, wrong, **views)

@@ -4,9 +4,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.doors import logins, pairing
-from app.hall.forms import BadForm, FormView
+from app.hall.forms import BadForm
 from app.hall.guessing import TooManyGuesses, WrongSecret
 from app.web.pages import hall_of, page
+from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.typed import typed
 from app.web.who import (
     EVERYBODY,
@@ -73,21 +74,19 @@ async def password_page(request: Request, who: Desk) -> Response:
 async def set_password(request: Request, who: Desk) -> Response:
     """Sets the head judge's password."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _password(request, wrong), BadForm):
         await logins.set_head_password(hall_of(request), form.get("password", ""), form.get("again", ""))
-    except BadForm as wrong:
-        return await _password(request, wrong)
     return RedirectResponse("/review/password?saved=yes", 303)
 
 
-async def _password(request: Request, wrong: BadForm | None = None) -> Response:
+async def _password(request: Request, wrong: Wrong | None = None) -> Response:
     known = await logins.head_password_is_set(hall_of(request))
     saved = request.query_params.get("saved") == "yes" and request.method == "GET"
-    views = {"known": known, "saved": saved, "form": FormView({}, wrong.problems if wrong else ())}
+    views = {"known": known, "saved": saved, "form": form_of({}, wrong)}
     return page(
         request,
         "doors/review_password.html",
-        status=422 if wrong else 200,
+        status=status_of(wrong),
         here="/review",
         title="The head judge's password",
         **views,

@@ -7,11 +7,11 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.floor import calls
-from app.hall.forms import BadForm, FormView, Typed
+from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
 from app.rules.records.rulings import Ruling
-from app.store.records import NotThere, Refusal
-from app.web.pages import hall_of, page, sentence
+from app.web.pages import hall_of, page
+from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.typed import typed
 from app.web.who import Desk
 
@@ -51,24 +51,14 @@ async def again(request: Request, who: Desk, assignment: str) -> Response:
 
 async def _called(request: Request, assignment: str, act: Act) -> Response:
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _page(request, assignment, form, wrong), BadForm):
         await act(hall_of(request), assignment, form)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
-    except (BadForm, Refusal) as wrong:
-        return _page(request, assignment, form, wrong)
     place = hall_of(request).projection.place_of(assignment)
     to = f"/desk/lanes/{quote(assignment)}/calls" if form.get("page") or place is None else f"/desk?heat={quote(place.heat.id)}"
     return RedirectResponse(to, 303)
 
 
-def _page(request: Request, assignment: str, form: Typed, wrong: BadForm | Refusal | None = None) -> Response:
-    try:
-        view = calls.calls_page(hall_of(request), assignment)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
-    problems = wrong.problems if isinstance(wrong, BadForm) else ()
-    if wrong is not None and not problems:
-        return sentence(request, 409, str(wrong))
-    views = {"view": view, "form": FormView(form, problems), "here": "/desk", "title": f"Calls, {view.entry}"}
-    return page(request, "floor/calls.html", status=422 if problems else 200, **views)
+def _page(request: Request, assignment: str, form: Typed, wrong: Wrong | None = None) -> Response:
+    view = calls.calls_page(hall_of(request), assignment)
+    views = {"view": view, "form": form_of(form, wrong), "here": "/desk", "title": f"Calls, {view.entry}"}
+    return page(request, "floor/calls.html", status=status_of(wrong), **views)

@@ -6,7 +6,6 @@ from urllib.parse import quote
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
-from starlette.exceptions import HTTPException
 
 from app.floor import timing
 from app.floor.floor import day
@@ -20,7 +19,6 @@ from app.plan.running import running
 from app.rules.records.document import Run
 from app.rules.records.moves import IllegalMove
 from app.rules.records.rulings import Ruling
-from app.store.records import NotThere, Refusal
 from app.web.pages import hall_of, page, wants_page
 from app.web.streams import Stream
 from app.web.typed import typed
@@ -101,14 +99,12 @@ async def close(request: Request, who: Desk, heat_id: str) -> Response:
 async def _moved(request: Request, act: Act, heat_id: str) -> Response:
     """A refused move answers the desk as it stands, with the sentence: 422 for a bad form, 409 for what is not legal now."""
     refused, status = "", 200
+    form = await typed(request) if request.headers.get("content-type") else {}  # a bare POST means the usual
     try:
-        form = await typed(request) if request.headers.get("content-type") else {}  # a bare POST means the usual
         await act(hall_of(request), heat_id, form)
     except BadForm as wrong:
         refused, status = str(wrong), 422
-    except NotThere as wrong:
-        raise HTTPException(404, str(wrong)) from None
-    except (IllegalMove, Refusal) as wrong:
+    except IllegalMove as wrong:
         refused, status = str(wrong), 409
     if request.headers.get("hx-request"):
         return _floor(request, heat_id, refused, status)

@@ -15,8 +15,8 @@ from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse
 from starlette.websockets import WebSocketDisconnect
 
-from app.floor.ahead import NoSuchLift, ahead
-from app.floor.lane_packet import NoCompetition, caller_state, held_plain, lane_packet
+from app.floor.ahead import ahead
+from app.floor.lane_packet import caller_state, held_plain, lane_packet
 from app.hall.hall import Hall
 from app.live.hub import RESYNC, Subscription
 from app.live.presence import Report
@@ -65,10 +65,7 @@ async def packet(request: Request, who: Lane) -> JSONResponse:
     lane = _lane_of(who, request.query_params.get("lane"))
     if lane is None:
         raise HTTPException(400, WHICH_LANE)
-    try:
-        return JSONResponse(lane_packet(hall_of(request), who, lane), headers={"cache-control": "no-store"})
-    except NoCompetition as nothing:
-        raise HTTPException(409, str(nothing)) from None
+    return JSONResponse(lane_packet(hall_of(request), who, lane), headers={"cache-control": "no-store"})
 
 
 @routes.get("/lane/ahead")
@@ -83,10 +80,7 @@ async def what_is_ahead(
     lane = _lane_of(who, request.query_params.get("lane"))
     if lane is None:
         raise HTTPException(400, WHICH_LANE)
-    try:
-        found = ahead(hall_of(request), lane, assignment, window, member)
-    except NoSuchLift as nothing:
-        raise HTTPException(404, str(nothing)) from None
+    found = ahead(hall_of(request), lane, assignment, window, member)
     return JSONResponse(found, headers={"cache-control": "no-store"})
 
 

@@ -8,11 +8,10 @@ from fastapi.responses import RedirectResponse, Response
 
 from app.floor.keying import key_in, keying_view, lane_papers, settle, take_back
 from app.floor.paper_sheets import heat_sheet, paper_events, scoresheets
-from app.hall.forms import BadForm, FormView, Typed
+from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
-from app.store.records import NotThere
-from app.store.writer import StoreTrouble
-from app.web.pages import hall_of, page, sentence
+from app.web.pages import hall_of, page
+from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.typed import typed
 from app.web.who import Desk
 
@@ -33,20 +32,14 @@ async def paper(request: Request, who: Desk) -> Response:
 @routes.get(f"{HERE}/{{event}}/sheets")
 async def sheets(request: Request, who: Desk, event: str, heat: str = "") -> Response:
     """The scoresheets of an event or of one heat, a page for each lane."""
-    try:
-        view = scoresheets(hall_of(request), event, heat)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    view = scoresheets(hall_of(request), event, heat)
     return page(request, "floor/sheets.html", view=view)
 
 
 @routes.get(f"{HERE}/{{event}}/heats")
 async def heats(request: Request, who: Desk, event: str) -> Response:
     """The heat sheet of an event, for a wall."""
-    try:
-        view = heat_sheet(hall_of(request), event)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    view = heat_sheet(hall_of(request), event)
     return page(request, "floor/heat_sheets.html", view=view)
 
 
@@ -83,22 +76,12 @@ async def taken_back(request: Request, who: Desk, assignment: str) -> Response:
 
 
 async def _acted(request: Request, assignment: str, form: Typed, act: Callable[[Hall], Awaitable[object]]) -> Response:
-    try:
+    async with shown_again(lambda wrong: _form(request, assignment, form, wrong), BadForm):
         await act(hall_of(request))
-    except BadForm as wrong:
-        return _form(request, assignment, form, wrong)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
-    except StoreTrouble as wrong:
-        return sentence(request, 503, str(wrong))
     return RedirectResponse(f"{HERE}/key/{quote(assignment, safe='')}", 303)
 
 
-def _form(request: Request, assignment: str, form: Typed, wrong: BadForm | None = None) -> Response:
-    try:
-        view = keying_view(hall_of(request), assignment)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
-    fields = FormView(form, wrong.problems if wrong else ())
-    status = 422 if wrong else 200
-    return page(request, "floor/paper_key.html", status=status, here=HERE, title="Key paper in", view=view, form=fields)
+def _form(request: Request, assignment: str, form: Typed, wrong: Wrong | None = None) -> Response:
+    view = keying_view(hall_of(request), assignment)
+    views = {"here": HERE, "title": "Key paper in", "view": view, "form": form_of(form, wrong)}
+    return page(request, "floor/paper_key.html", status=status_of(wrong), **views)

@@ -4,10 +4,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from app.floor import together, training
-from app.hall.forms import BadForm, FormView, Typed
+from app.hall.forms import BadForm, Typed
 from app.rules.agree.practice import MOVES
-from app.store.records import NotThere
-from app.web.pages import hall_of, page, sentence
+from app.web.pages import hall_of, page
+from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.typed import typed
 from app.web.who import Desk, Judge
 
@@ -27,32 +27,21 @@ async def train(request: Request, who: Judge) -> Response:
 @routes.get("/train/set")
 async def practise(request: Request, who: Judge, judge: str = "", move: str = "") -> Response:
     """A new set for a judge."""
-    try:
-        view = training.set_page(hall_of(request), judge, move)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    view = training.set_page(hall_of(request), judge, move)
     return page(request, "floor/set.html", view=view)
 
 
 @routes.post("/train/set")
 async def finished(request: Request, who: Judge, judge: str = "") -> Response:
     """Takes a judge's calls, and shows what they were worth."""
-    try:
-        key = await training.finish_set(hall_of(request), judge, await typed(request))
-    except BadForm as wrong:
-        return sentence(request, 422, str(wrong))
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    key = await training.finish_set(hall_of(request), judge, await typed(request))
     return RedirectResponse(f"/train/result/{key}", 303)
 
 
 @routes.get("/train/result/{key}")
 async def result(request: Request, who: Judge, key: str) -> Response:
     """A finished set, repetition by repetition."""
-    try:
-        view = training.set_result(hall_of(request), key)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    view = training.set_result(hall_of(request), key)
     return page(request, "floor/set_result.html", view=view)
 
 
@@ -72,13 +61,7 @@ async def ten_now(request: Request, who: Judge) -> JSONResponse:
 @routes.post("/ten/count")
 async def ten_count(request: Request, who: Judge) -> Response:
     """A lane's count."""
-    try:
-        count = await together.count_in(hall_of(request), who, await typed(request))
-    except BadForm as wrong:
-        return JSONResponse({"sentence": str(wrong)}, status_code=422)
-    except NotThere as nothing:
-        return JSONResponse({"sentence": str(nothing)}, status_code=409)
-    return JSONResponse({"count": count})
+    return JSONResponse({"count": await together.count_in(hall_of(request), who, await typed(request))})
 
 
 @routes.get(HERE)
@@ -99,10 +82,8 @@ async def practice_lanes(request: Request, who: Desk) -> HTMLResponse:
 async def practice_rules(request: Request, who: Desk) -> Response:
     """Changes what practice asks."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _practice(request, form, wrong), BadForm):
         await training.set_rules(hall_of(request), form)
-    except BadForm as wrong:
-        return _practice(request, form, wrong)
     return RedirectResponse(HERE, 303)
 
 
@@ -110,24 +91,22 @@ async def practice_rules(request: Request, who: Desk) -> Response:
 async def begin_together(request: Request, who: Desk) -> Response:
     """Begins a count together, or ends the one that is open."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _practice(request, form, wrong), BadForm):
         await (together.end(hall_of(request)) if form.get("do") == "end" else together.begin(hall_of(request), form))
-    except BadForm as wrong:
-        return _practice(request, form, wrong)
     return RedirectResponse(HERE, 303)
 
 
-def _practice(request: Request, form: Typed, wrong: BadForm | None = None) -> Response:
+def _practice(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     hall = hall_of(request)
     rules = training.rules_now(hall)
     stored = {"level": str(rules.level), "tolerance": str(rules.tolerance_ms), "reps": str(rules.reps), "shown": "10"}
     return page(
         request,
         "floor/practice.html",
-        status=422 if wrong else 200,
+        status=status_of(wrong),
         here="/desk/judges",
         title="Practice",
-        form=FormView({**stored, **form}, wrong.problems if wrong else ()),
+        form=form_of({**stored, **form}, wrong),
         judges=training.trainees(hall),
         together=together.together_view(hall),
     )

@@ -5,13 +5,13 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
 from app.floor.totals import key_totals, lane_choices, totals_form
-from app.hall.forms import BadForm, FormView, Problem, Typed
+from app.hall.forms import BadForm, Typed
 from app.keep.backups import back_up, backup_view, choose_folder
 from app.keep.tablet_file import BadTabletFile, Taken, take_tablet_file
 from app.store.backup import BackupFailed
-from app.store.records import NotThere
 from app.store.writer import StoreTrouble
 from app.web.pages import hall_of, page, sentence, wants_page
+from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.typed import typed
 from app.web.who import Desk
 
@@ -43,10 +43,8 @@ async def now(request: Request, who: Desk) -> Response:
 async def folder(request: Request, who: Desk) -> Response:
     """Chooses the place for backups."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _page(request, form, wrong), BadForm):
         await choose_folder(hall_of(request), form)
-    except BadForm as wrong:
-        return await _page(request, form, wrong)
     return RedirectResponse(f"{HERE}?done=folder", 303)
 
 
@@ -75,14 +73,8 @@ async def totals(request: Request, who: Desk, lane: str = "") -> Response:
 async def keyed(request: Request, who: Desk, lane: str = "") -> Response:
     """Stores what a judge read out."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _totals_page(request, lane, form, wrong), BadForm):
         count = await key_totals(hall_of(request), who, lane, form)
-    except BadForm as wrong:
-        return _totals_page(request, lane, form, wrong)
-    except NotThere as wrong:
-        return sentence(request, 404, str(wrong))
-    except StoreTrouble as wrong:
-        return sentence(request, 503, str(wrong))
     said = (
         "Nothing was typed, so nothing was stored."
         if count == 0
@@ -92,15 +84,15 @@ async def keyed(request: Request, who: Desk, lane: str = "") -> Response:
 
 
 async def _page(
-    request: Request, form: Typed, wrong: BadForm | None = None, done: str | bool = "", refused: str = "", status: int = 200
+    request: Request, form: Typed, wrong: Wrong | None = None, done: str | bool = "", refused: str = "", status: int = 200
 ) -> Response:
     hall = hall_of(request)
     view = await backup_view(hall)
-    fields = FormView(form or {"folder": ""}, wrong.problems if wrong else ())
+    fields = form_of(form or {"folder": ""}, wrong)
     return page(
         request,
         "keep/backups.html",
-        status=422 if wrong else status,
+        status=status_of(wrong) if wrong else status,
         here=HERE,
         title="Backups",
         view=view,
@@ -123,20 +115,16 @@ async def _told(request: Request, taken: Taken) -> Response:
     return await _page(request, {}, done=taken.sentence())
 
 
-def _totals_page(request: Request, lane: str, form: Typed, wrong: BadForm | None = None, done: str = "") -> Response:
-    try:
-        view = totals_form(hall_of(request), lane)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
-    problems: tuple[Problem, ...] = wrong.problems if wrong else ()
+def _totals_page(request: Request, lane: str, form: Typed, wrong: Wrong | None = None, done: str = "") -> Response:
+    view = totals_form(hall_of(request), lane)
     return page(
         request,
         "floor/totals.html",
-        status=422 if wrong else 200,
+        status=status_of(wrong),
         here=HERE,
         title="Totals read out",
         view=view,
-        form=FormView(form, problems),
+        form=form_of(form, wrong),
         done=done,
     )
 

@@ -9,9 +9,9 @@ from app.hall.forms import BadForm, Reading, Typed
 from app.hall.lists import Undo
 from app.people.checkin import Door, door, see
 from app.people.checkin_card import card, save_card
-from app.store.records import NotThere, Refusal
-from app.web.pages import hall_of, page, sentence
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page
+from app.web.pages import hall_of, page
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, in_path, setup_page
 from app.web.typed import typed
 from app.web.who import Who, is_secure
 
@@ -58,10 +58,8 @@ async def note_seen(request: Request, who: Desk, key: str) -> Response:
     """Notes that somebody is here, or a waiver was seen, or takes that back."""
     form = await typed(request)
     q, show = form.get("q", ""), form.get("show", "")
-    try:
+    async with shown_again(lambda wrong: _list(request, who, q, show, wrong)):
         await see(hall_of(request), key, form.get("what", ""), form.get("yes") == "yes", _by(request, who))
-    except WRONG as wrong:
-        return await _list(request, who, q, show, wrong)
     if request.headers.get("hx-request"):
         return _rows(request, await door(hall_of(request), q, show), q, show)
     return RedirectResponse(f"{HERE}?{urlencode({'q': q, 'show': show})}#at-{in_path(key)}", 303)
@@ -77,12 +75,8 @@ async def card_page(request: Request, who: Desk, key: str) -> Response:
 async def store_card(request: Request, who: Desk, key: str) -> Response:
     """Stores what was changed on a card, and offers to put it back."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _card(request, key, form, wrong)):
         before = await save_card(hall_of(request), key, form)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
-    except WRONG as wrong:
-        return await _card(request, key, form, wrong)
     back = {**before, **{f"sure-{name}": text for name, text in before.items()}}
     undo = Undo("What was changed is stored.", f"{HERE}/{in_path(key)}", tuple(back.items())) if before else None
     return await _card(request, key, {}, undo=undo)
@@ -103,18 +97,13 @@ def _rows(request: Request, view: Door, q: str, show: str) -> HTMLResponse:
     return page(request, "people/checkin_list.html", door=view, q=q, show=show)
 
 
-async def _list(request: Request, who: Who, q: str, show: str, wrong: BadForm | Refusal | None = None) -> Response:
+async def _list(request: Request, who: Who, q: str, show: str, wrong: Wrong | None = None) -> Response:
     view = await door(hall_of(request), q, show)
     views = {"form": form_of({"q": q, "by": _by(request, who)}, wrong), "door": view, "q": q, "show": show}
     return setup_page(request, "people/checkin.html", HERE, "Check-in", wrong, **views)
 
 
-async def _card(
-    request: Request, key: str, form: Typed, wrong: BadForm | Refusal | None = None, undo: Undo | None = None
-) -> Response:
-    try:
-        view = await card(hall_of(request), key)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+async def _card(request: Request, key: str, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
+    view = await card(hall_of(request), key)
     shown = form_of({**view.stored, **form}, wrong)
     return setup_page(request, "people/checkin_card.html", HERE, view.name, wrong, form=shown, card=view, undo=undo)

@@ -4,13 +4,13 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from app.hall import organising
-from app.hall.forms import BadForm, Typed
+from app.hall.forms import Typed
 from app.hall.lists import Undo
 from app.people.lists import competition_form, division_lines, people_lines
 from app.people.steps import steps
-from app.store.records import Refusal
 from app.web.pages import hall_of
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, step_of, stored, undo_of
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, setup_page, step_of, stored, undo_of
 from app.web.typed import typed
 
 routes = APIRouter()
@@ -37,14 +37,12 @@ async def competition_page(request: Request, who: Desk) -> Response:
 async def competition(request: Request, who: Desk) -> Response:
     """Names the competition or changes it."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _competition(request, form, wrong)):
         await organising.save_competition(hall_of(request), form)
-    except WRONG as wrong:
-        return _competition(request, form, wrong)
     return stored("/desk/setup")
 
 
-def _competition(request: Request, form: Typed, wrong: BadForm | Refusal | None = None) -> Response:
+def _competition(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     first = hall_of(request).projection.roster is None
     view = form_of(form, wrong)
     return setup_page(request, "people/competition.html", "/desk/setup", "Competition", wrong, form=view, first=first)
@@ -79,22 +77,18 @@ async def move_division(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/divisions/{key}/delete", dependencies=NAMED)
 async def delete_division(request: Request, who: Desk, key: str) -> Response:
     """Deletes a division that has no entries."""
-    try:
+    async with shown_again(lambda wrong: _divisions(request, {}, wrong)):
         gone = await organising.delete_division(hall_of(request), key)
-    except WRONG as wrong:
-        return _divisions(request, {}, wrong)
     return _divisions(request, {}, undo=undo_of(gone.name, "/desk/divisions", {"id": gone.id, "name": gone.name}))
 
 
 async def _division_saved(request: Request, form: Typed, key: str) -> Response:
-    try:
+    async with shown_again(lambda wrong: _divisions(request, {**form, "id": key}, wrong)):
         await organising.save_division(hall_of(request), form, key)
-    except WRONG as wrong:
-        return _divisions(request, {**form, "id": key}, wrong)
     return stored("/desk/divisions")
 
 
-def _divisions(request: Request, form: Typed, wrong: BadForm | Refusal | None = None, undo: Undo | None = None) -> Response:
+def _divisions(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
     lines = division_lines(hall_of(request))
     view = form_of(form, wrong)
     return setup_page(request, "people/divisions.html", "/desk/setup", "Divisions", wrong, form=view, lines=lines, undo=undo)
@@ -122,10 +116,8 @@ async def rename_club(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/clubs/{key}/delete", dependencies=NAMED)
 async def delete_club(request: Request, who: Desk, key: str) -> Response:
     """Deletes a club that nobody belongs to."""
-    try:
+    async with shown_again(lambda wrong: _people(request, {}, wrong)):
         gone = await organising.delete_club(hall_of(request), key)
-    except WRONG as wrong:
-        return _people(request, {}, wrong)
     return _people(request, {}, undo=undo_of(gone.name, "/desk/clubs", {"id": gone.id, "name": gone.name}))
 
 
@@ -133,32 +125,26 @@ async def delete_club(request: Request, who: Desk, key: str) -> Response:
 async def save_athlete(request: Request, who: Desk, key: str) -> Response:
     """Gives an athlete another name or club."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _people(request, {**form, "id": key}, wrong)):
         await organising.save_athlete(hall_of(request), form, key)
-    except WRONG as wrong:
-        return _people(request, {**form, "id": key}, wrong)
     return stored("/desk/people")
 
 
 @routes.post("/desk/athletes/{key}/delete", dependencies=NAMED)
 async def delete_athlete(request: Request, who: Desk, key: str) -> Response:
     """Deletes an athlete who is in no entry."""
-    try:
+    async with shown_again(lambda wrong: _people(request, {}, wrong)):
         await organising.delete_athlete(hall_of(request), key)
-    except WRONG as wrong:
-        return _people(request, {}, wrong)
     return stored("/desk/people")
 
 
 async def _club_saved(request: Request, form: Typed, key: str) -> Response:
-    try:
+    async with shown_again(lambda wrong: _people(request, {**form, "id": key}, wrong)):
         await organising.save_club(hall_of(request), form, key)
-    except WRONG as wrong:
-        return _people(request, {**form, "id": key}, wrong)
     return stored("/desk/people")
 
 
-def _people(request: Request, form: Typed, wrong: BadForm | Refusal | None = None, undo: Undo | None = None) -> Response:
+def _people(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
     clubs, athletes = people_lines(hall_of(request))
     view = form_of(form, wrong)
     return setup_page(

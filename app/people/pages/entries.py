@@ -3,14 +3,14 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.hall.forms import BadForm, Typed
+from app.hall.forms import Typed
 from app.hall.lists import Undo, club_names, division_choices
 from app.hall.organising import needed_roster
 from app.people import bulk, entering
 from app.people.lists import entry_groups, entry_typed, member_fields
-from app.store.records import NotThere, Refusal
-from app.web.pages import hall_of, sentence
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page, step_of, stored, undo_of
+from app.web.pages import hall_of
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, in_path, setup_page, step_of, stored, undo_of
 from app.web.typed import typed
 
 routes = APIRouter(dependencies=NAMED)
@@ -34,10 +34,8 @@ async def add_entry(request: Request, who: Desk) -> Response:
     form = await typed(request)
     if form.get("do") == "more":
         return _entry(request, _one_more(form), "")
-    try:
+    async with shown_again(lambda wrong: _entry(request, form, "", wrong)):
         await entering.save_entry(hall_of(request), form, form.get("id", ""))
-    except WRONG as wrong:
-        return _entry(request, form, "", wrong)
     if form.get("do") == "next":
         return stored(f"/desk/entries/new?division={in_path(form['division'])}")
     return stored("/desk/entries")
@@ -55,20 +53,15 @@ async def paste(request: Request, who: Desk) -> Response:
     form = await typed(request)
     if form.get("do") != "store":
         return _paste(request, form)
-    try:
+    async with shown_again(lambda wrong: _paste(request, form, wrong)):
         await bulk.store_lines(hall_of(request), form.get("lines", ""), bool(form.get("make_divisions")))
-    except WRONG as wrong:
-        return _paste(request, form, wrong)
     return stored("/desk/entries")
 
 
 @routes.get("/desk/entries/{key}")
 async def entry_page(request: Request, who: Desk, key: str) -> Response:
     """An entry's form."""
-    try:
-        return _entry(request, entry_typed(hall_of(request), key), key)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    return _entry(request, entry_typed(hall_of(request), key), key)
 
 
 @routes.post("/desk/entries/{key}")
@@ -77,30 +70,24 @@ async def save_entry(request: Request, who: Desk, key: str) -> Response:
     form = await typed(request)
     if form.get("do") == "more":
         return _entry(request, _one_more(form), key)
-    try:
+    async with shown_again(lambda wrong: _entry(request, form, key, wrong)):
         await entering.save_entry(hall_of(request), form, key)
-    except WRONG as wrong:
-        return _entry(request, form, key, wrong)
     return stored("/desk/entries")
 
 
 @routes.post("/desk/entries/{key}/move")
 async def move_entry(request: Request, who: Desk, key: str) -> Response:
     """Moves an entry up or down in its division."""
-    try:
+    async with shown_again(lambda wrong: _entries(request, wrong)):
         await entering.move_entry(hall_of(request), key, step_of(await typed(request)))
-    except WRONG as wrong:
-        return _entries(request, wrong)
     return stored("/desk/entries")
 
 
 @routes.post("/desk/entries/{key}/delete")
 async def delete_entry(request: Request, who: Desk, key: str) -> Response:
     """Deletes an entry that stands in no heat."""
-    try:
+    async with shown_again(lambda wrong: _entries(request, wrong)):
         gone, members = await entering.delete_entry(hall_of(request), key)
-    except WRONG as wrong:
-        return _entries(request, wrong)
     fields = {"id": gone.id, "name": gone.name, "division": gone.division}
     for number, member in enumerate(members):
         fields |= {f"member-{number}-name": member.name, f"member-{number}-club": member.club}
@@ -114,14 +101,14 @@ def _one_more(form: Typed) -> Typed:
     return {**form, f"member-{max(rows, default=0) + 1}-name": ""}
 
 
-def _entries(request: Request, wrong: BadForm | Refusal | None = None, undo: Undo | None = None) -> Response:
+def _entries(request: Request, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
     groups = entry_groups(hall_of(request))
     return setup_page(
         request, "people/entries.html", "/desk/entries", "Entries", wrong, form=form_of({}, wrong), groups=groups, undo=undo
     )
 
 
-def _entry(request: Request, form: Typed, key: str, wrong: BadForm | Refusal | None = None) -> Response:
+def _entry(request: Request, form: Typed, key: str, wrong: Wrong | None = None) -> Response:
     hall = hall_of(request)
     return setup_page(
         request,
@@ -137,7 +124,7 @@ def _entry(request: Request, form: Typed, key: str, wrong: BadForm | Refusal | N
     )
 
 
-def _paste(request: Request, form: Typed, wrong: BadForm | Refusal | None = None) -> Response:
+def _paste(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     roster = needed_roster(hall_of(request))
     lines = bulk.read_lines(form.get("lines", ""), roster, bool(form.get("make_divisions")))
     views = {"form": form_of(form, wrong), "lines": lines, "example": bulk.EXAMPLE}

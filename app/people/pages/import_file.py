@@ -9,9 +9,9 @@ from app.hall.lists import Choice, division_choices
 from app.hall.organising import needed_roster
 from app.people import entry_import
 from app.people.entry_file import ENCODINGS, MOST_BYTES, MOST_ROWS, SEPARATORS, decoded
-from app.store.records import Refusal
 from app.web.pages import hall_of
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, stored
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, setup_page, stored
 from app.web.typed import typed
 
 routes = APIRouter(dependencies=NAMED)
@@ -28,23 +28,19 @@ async def file_page(request: Request, who: Desk) -> Response:
 async def take_file(request: Request, who: Desk) -> Response:
     """Shows how a list is understood, or stores all of it; never a part."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _page(request, form, wrong)):
         form = form if form.get("text") else {**form, **await _sent(request, form)}
         if form.get("do") == "store":
             await entry_import.store_list(hall_of(request), form)
             return stored(HERE)
-    except WRONG as wrong:
-        return await _page(request, form, wrong)
     return await _page(request, form)
 
 
 @routes.post("/desk/entries/file/back")
 async def take_back(request: Request, who: Desk) -> Response:
     """Takes the last import back."""
-    try:
+    async with shown_again(lambda wrong: _page(request, {}, wrong)):
         done = await entry_import.take_back(hall_of(request))
-    except WRONG as wrong:
-        return await _page(request, {}, wrong)
     return await _page(request, {}, done=done)
 
 
@@ -60,7 +56,7 @@ async def _sent(request: Request, form: Typed) -> dict[str, str]:
     return first | {"text": read.text, "file_name": name, "read_as": f"{ENCODINGS[read.encoding]}{guess}"}
 
 
-async def _page(request: Request, form: Typed, wrong: BadForm | Refusal | None = None, done: str = "") -> Response:
+async def _page(request: Request, form: Typed, wrong: Wrong | None = None, done: str = "") -> Response:
     hall = hall_of(request)
     look = None
     if form.get("text"):

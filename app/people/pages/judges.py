@@ -3,13 +3,13 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.hall.forms import BadForm, Typed
+from app.hall.forms import Typed
 from app.hall.lists import Undo, club_names
 from app.hall.organising import needed_roster
 from app.people import judges
-from app.store.records import NotThere, Refusal
-from app.web.pages import hall_of, sentence
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, stored, undo_of
+from app.web.pages import hall_of
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, setup_page, stored, undo_of
 from app.web.typed import typed
 
 routes = APIRouter(dependencies=NAMED)
@@ -26,10 +26,8 @@ async def judges_page(request: Request, who: Desk) -> Response:
 async def add_judge(request: Request, who: Desk) -> Response:
     """Adds a judge, or puts a removed one back."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _judges(request, form, wrong)):
         await judges.save_judge(hall_of(request), form, form.get("id", ""))
-    except WRONG as wrong:
-        return _judges(request, form, wrong)
     return stored(HERE)
 
 
@@ -45,30 +43,23 @@ async def paste(request: Request, who: Desk) -> Response:
     form = await typed(request)
     if form.get("do") != "store":
         return _paste(request, form)
-    try:
+    async with shown_again(lambda wrong: _paste(request, form, wrong)):
         await judges.store_judges(hall_of(request), form.get("lines", ""))
-    except WRONG as wrong:
-        return _paste(request, form, wrong)
     return stored(HERE)
 
 
 @routes.get("/desk/judges/{key}")
 async def judge_page(request: Request, who: Desk, key: str) -> Response:
     """A judge's form."""
-    try:
-        return _judge(request, judges.judge_typed(hall_of(request), key), key)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    return _judge(request, judges.judge_typed(hall_of(request), key), key)
 
 
 @routes.post("/desk/judges/{key}")
 async def save_judge(request: Request, who: Desk, key: str) -> Response:
     """Changes a judge."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _judge(request, form, key, wrong)):
         await judges.save_judge(hall_of(request), form, key)
-    except WRONG as wrong:
-        return _judge(request, form, key, wrong)
     return stored(HERE)
 
 
@@ -76,35 +67,31 @@ async def save_judge(request: Request, who: Desk, key: str) -> Response:
 async def away(request: Request, who: Desk, key: str) -> Response:
     """Says that a judge is away, or here again."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _judges(request, {}, wrong)):
         await judges.set_away(hall_of(request), key, bool(form.get("away")))
-    except WRONG as wrong:
-        return _judges(request, {}, wrong)
     return stored(HERE)
 
 
 @routes.post("/desk/judges/{key}/delete")
 async def delete_judge(request: Request, who: Desk, key: str) -> Response:
     """Removes a judge who stands on no lane."""
-    try:
+    async with shown_again(lambda wrong: _judges(request, {}, wrong)):
         gone = await judges.delete_judge(hall_of(request), key)
-    except WRONG as wrong:
-        return _judges(request, {}, wrong)
     return _judges(request, {}, undo=undo_of(gone["name"], HERE, gone))
 
 
-def _judges(request: Request, form: Typed, wrong: BadForm | Refusal | None = None, undo: Undo | None = None) -> Response:
+def _judges(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
     hall = hall_of(request)
     views = {"form": form_of(form, wrong), "lines": judges.judge_lines(hall), "clubs": club_names(hall), "undo": undo}
     return setup_page(request, "people/judges.html", HERE, "Judges", wrong, **views)
 
 
-def _judge(request: Request, form: Typed, key: str, wrong: BadForm | Refusal | None = None) -> Response:
+def _judge(request: Request, form: Typed, key: str, wrong: Wrong | None = None) -> Response:
     views = {"form": form_of(form, wrong), "key": key, "clubs": club_names(hall_of(request))}
     return setup_page(request, "people/judge.html", HERE, "Judge", wrong, **views)
 
 
-def _paste(request: Request, form: Typed, wrong: BadForm | Refusal | None = None) -> Response:
+def _paste(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     lines = judges.read_judges(form.get("lines", ""), needed_roster(hall_of(request)))
     views = {"form": form_of(form, wrong), "lines": lines, "example": judges.EXAMPLE}
     return setup_page(request, "people/judges_paste.html", HERE, "Paste judges", wrong, **views)

@@ -3,12 +3,12 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.hall.forms import BadForm, Typed
+from app.hall.forms import Typed
 from app.hall.lists import Undo
 from app.people.openers_page import openers_typed, openers_view, save_openers
-from app.store.records import NotThere, Refusal
-from app.web.pages import hall_of, sentence
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page, stored
+from app.web.pages import hall_of
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, in_path, setup_page, stored
 from app.web.typed import typed
 
 routes = APIRouter(dependencies=NAMED)
@@ -17,23 +17,16 @@ routes = APIRouter(dependencies=NAMED)
 @routes.get("/desk/events/{key}/openers")
 async def open_openers(request: Request, who: Desk, key: str) -> Response:
     """The table as stored."""
-    try:
-        return _openers(request, key, openers_typed(hall_of(request), key))
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    return _openers(request, key, openers_typed(hall_of(request), key))
 
 
 @routes.post("/desk/events/{key}/openers")
 async def store_openers(request: Request, who: Desk, key: str) -> Response:
     """Stores the table, all or none; where it replaced openers that were there, offers to put them back."""
     form, hall = await typed(request), hall_of(request)
-    try:
+    async with shown_again(lambda wrong: _openers(request, key, form, wrong)):
         before = openers_typed(hall, key)
         others = await save_openers(hall, key, form)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
-    except WRONG as wrong:
-        return _openers(request, key, form, wrong)
     path = f"/desk/events/{in_path(key)}/openers"
     if not others:
         return stored(path)
@@ -47,9 +40,7 @@ async def store_openers(request: Request, who: Desk, key: str) -> Response:
     return _openers(request, key, openers_typed(hall, key), undo=undo)
 
 
-def _openers(
-    request: Request, key: str, form: Typed, wrong: BadForm | Refusal | None = None, undo: Undo | None = None
-) -> Response:
+def _openers(request: Request, key: str, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
     shown = form_of(form, wrong)
     view = openers_view(hall_of(request), key, form, shown.problems)
     views = {"form": shown, "view": view, "undo": undo}

@@ -5,9 +5,10 @@ from fastapi.responses import Response
 
 from app.hall.forms import BadForm, Typed
 from app.plan.cutting import CutPlan, cut_page, cut_typed, make_cut, plan_cut
-from app.store.records import Refusal
+from app.store.refusals import Refusal
 from app.web.pages import hall_of
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, in_path, setup_page, stored
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, in_path, setup_page, stored
 from app.web.typed import typed
 
 routes = APIRouter(dependencies=NAMED)
@@ -23,24 +24,22 @@ async def cut_form(request: Request, who: Desk, event: str = "") -> Response:
 async def cut(request: Request, who: Desk) -> Response:
     """Shows the heats that a form would make, or makes them."""
     form, hall = await typed(request), hall_of(request)
-    try:
+    async with shown_again(lambda wrong: _cut(request, form, wrong, _plan_of(request, form))):
         if form.get("do") == "make":
             await make_cut(hall, form)
             return stored(f"/desk/heats?event={in_path(form['event'])}")
         return _cut(request, form, plan=plan_cut(hall, form))
-    except WRONG as wrong:
-        return _cut(request, form, wrong, _plan_of(request, form))
 
 
 def _plan_of(request: Request, form: Typed) -> CutPlan | None:
     """The heats as they would be by now, where the form itself is right."""
     try:
         return plan_cut(hall_of(request), form)
-    except WRONG:
+    except (BadForm, Refusal):
         return None
 
 
-def _cut(request: Request, form: Typed, wrong: BadForm | Refusal | None = None, plan: CutPlan | None = None) -> Response:
+def _cut(request: Request, form: Typed, wrong: Wrong | None = None, plan: CutPlan | None = None) -> Response:
     view = cut_page(hall_of(request))
     return setup_page(
         request,

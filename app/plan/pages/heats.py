@@ -3,16 +3,16 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.hall.forms import BadForm, Typed
+from app.hall.forms import Typed
 from app.hall.lists import Undo, event_choices
 from app.hall.organising import needed_roster
 from app.people.judges import judge_names
 from app.plan import start_list
 from app.plan.heat_views import entry_choices, heat_typed, lane_numbers, new_heat_typed, quick_filled, variant_choices
 from app.plan.heat_views import start_list as start_lists
-from app.store.records import NotThere, Refusal
-from app.web.pages import hall_of, sentence
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, stored, undo_of
+from app.web.pages import hall_of
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, setup_page, stored, undo_of
 from app.web.typed import typed
 
 routes = APIRouter(dependencies=NAMED)
@@ -29,10 +29,8 @@ async def heats_page(request: Request, who: Desk, event: str = "") -> Response:
 async def fill_heats(request: Request, who: Desk) -> Response:
     """Fills heats from the entries that stand in none."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _heats(request, form, wrong)):
         await start_list.fill_heats(hall_of(request), form)
-    except WRONG as wrong:
-        return _heats(request, form, wrong)
     return stored("/desk/heats")
 
 
@@ -51,10 +49,7 @@ async def add_heat(request: Request, who: Desk) -> Response:
 @routes.get("/desk/heats/{key}/lanes")
 async def heat_page(request: Request, who: Desk, key: str) -> Response:
     """A heat's form."""
-    try:
-        return _heat(request, heat_typed(hall_of(request), key), key)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+    return _heat(request, heat_typed(hall_of(request), key), key)
 
 
 @routes.post("/desk/heats/{key}/lanes")
@@ -67,11 +62,9 @@ async def save_heat(request: Request, who: Desk, key: str) -> Response:
 async def delete_heat(request: Request, who: Desk, key: str) -> Response:
     """Deletes a heat that was never started."""
     hall = hall_of(request)
-    try:
+    async with shown_again(lambda wrong: _heats(request, FILL, wrong)):
         fields = {"id": key, **heat_typed(hall, key)}
         gone = await start_list.delete_heat(hall, key)
-    except WRONG as wrong:
-        return _heats(request, FILL, wrong)
     return _heats(request, FILL, undo=undo_of(f"Heat {gone.number}", "/desk/heats/new", fields))
 
 
@@ -83,14 +76,12 @@ async def _saved(request: Request, key: str) -> Response:
         return _heat(request, quick_filled(hall, form, key), key)
     if form.get("do") == "lanes":
         return _heat(request, form, key)
-    try:
+    async with shown_again(lambda wrong: _heat(request, form, key, wrong)):
         await start_list.save_heat(hall, form, key or form.get("id", ""))
-    except WRONG as wrong:
-        return _heat(request, form, key, wrong)
     return stored("/desk/heats")
 
 
-def _heats(request: Request, form: Typed, wrong: BadForm | Refusal | None = None, undo: Undo | None = None) -> Response:
+def _heats(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
     hall = hall_of(request)
     return setup_page(
         request,
@@ -105,7 +96,7 @@ def _heats(request: Request, form: Typed, wrong: BadForm | Refusal | None = None
     )
 
 
-def _heat(request: Request, form: Typed, key: str, wrong: BadForm | Refusal | None = None) -> Response:
+def _heat(request: Request, form: Typed, key: str, wrong: Wrong | None = None) -> Response:
     hall = hall_of(request)
     return setup_page(
         request,

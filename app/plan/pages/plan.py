@@ -5,12 +5,12 @@ from collections.abc import Awaitable, Callable
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
-from app.hall.forms import BadForm, Typed
+from app.hall.forms import Typed
 from app.hall.hall import Hall
 from app.plan import plan_form, plan_late, plan_views, planning
-from app.store.records import Refusal
 from app.web.pages import hall_of, page, sentence
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, stored
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, setup_page, stored
 from app.web.typed import typed
 
 routes = APIRouter(dependencies=NAMED)
@@ -82,10 +82,8 @@ async def rules_page(request: Request, who: Desk) -> Response:
 async def save_rules(request: Request, who: Desk) -> Response:
     """Changes the rules of the day."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _rules(request, form, wrong)):
         await plan_form.save_rules(hall_of(request), form)
-    except WRONG as wrong:
-        return _rules(request, form, wrong)
     return stored(HERE)
 
 
@@ -103,10 +101,8 @@ async def keep(request: Request, who: Desk, event: str, group: str) -> Response:
     found = plan_views.heat_choices(hall, event, group)
     if found is None:
         return sentence(request, 404, NO_HEAT)
-    try:
+    async with shown_again(lambda wrong: _heat(request, found[0], form, wrong)):
         await planning.keep_choices(hall, event, group, form)
-    except WRONG as wrong:
-        return _heat(request, found[0], form, wrong)
     return stored(HERE)
 
 
@@ -120,13 +116,11 @@ async def late_page(request: Request, who: Desk) -> Response:
 async def late(request: Request, who: Desk) -> Response:
     """Shows the fewest moves, or makes them."""
     form, hall = await typed(request), hall_of(request)
-    try:
+    async with shown_again(lambda wrong: _late(request, form, wrong)):
         if form.get("do") == "make":
             await plan_late.make(hall, form)
             return stored(HERE)
         return _late(request, form, proposal=await plan_late.look(hall, form))
-    except WRONG as wrong:
-        return _late(request, form, wrong)
 
 
 def stored_quietly() -> Response:
@@ -137,14 +131,12 @@ def stored_quietly() -> Response:
 async def _done(request: Request, act: Callable[[Hall, Typed], Awaitable[object]], saved: bool = True) -> Response:
     """Does one thing to the plan, and shows it anew."""
     form = await typed(request) if request.headers.get("content-type") else {}
-    try:
+    async with shown_again(lambda wrong: _plan(request, form, wrong)):
         await act(hall_of(request), form)
-    except WRONG as wrong:
-        return _plan(request, form, wrong)
     return stored(HERE) if saved else stored_quietly()
 
 
-def _plan(request: Request, form: Typed, wrong: BadForm | Refusal | None = None) -> Response:
+def _plan(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     hall = hall_of(request)
     view = plan_views.plan_page(hall)
     typed_now = {"seconds": view.seconds, **form}
@@ -152,17 +144,15 @@ def _plan(request: Request, form: Typed, wrong: BadForm | Refusal | None = None)
     return setup_page(request, "plan/plan.html", HERE, "Plan", wrong, **views)
 
 
-def _rules(request: Request, form: Typed, wrong: BadForm | Refusal | None = None) -> Response:
+def _rules(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     views = {"form": form_of(form, wrong), "view": plan_form.rules_page(hall_of(request), form)}
     return setup_page(request, "plan/plan_rules.html", HERE, "Rules of the day", wrong, **views)
 
 
-def _heat(request: Request, view: plan_views.HeatChoices, form: Typed, wrong: BadForm | Refusal | None = None) -> Response:
+def _heat(request: Request, view: plan_views.HeatChoices, form: Typed, wrong: Wrong | None = None) -> Response:
     return setup_page(request, "plan/plan_heat.html", HERE, view.title, wrong, form=form_of(form, wrong), view=view)
 
 
-def _late(
-    request: Request, form: Typed, wrong: BadForm | Refusal | None = None, proposal: plan_late.Proposal | None = None
-) -> Response:
+def _late(request: Request, form: Typed, wrong: Wrong | None = None, proposal: plan_late.Proposal | None = None) -> Response:
     views = {"form": form_of(form, wrong), "view": plan_late.late_page(hall_of(request)), "proposal": proposal}
     return setup_page(request, "plan/plan_late.html", HERE, "Late change", wrong, **views)

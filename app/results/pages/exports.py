@@ -7,7 +7,7 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
 from app.results.pages.copy import copy_files, zipped
-from app.results.publishing import BadFile, NotEmpty, NothingThere, csv_file, export_file, import_file, overall_csv_file
+from app.results.publishing import BadFile, NotEmpty, csv_file, export_file, import_file, overall_csv_file
 from app.web.described import described
 from app.web.pages import hall_of, sentence, wants_page
 from app.web.who import Desk
@@ -20,39 +20,27 @@ NO_FILE = "No file came along. Choose a competition file (it ends in .json) and 
 @routes.get("/desk/results.csv")
 def results_file(request: Request, who: Desk) -> Response:
     """The results as CSV."""
-    try:
-        return _attachment(csv_file(hall_of(request)), "text/csv; charset=utf-8", "results.csv")
-    except NothingThere as nothing:
-        return sentence(request, 404, str(nothing))
+    return _attachment(csv_file(hall_of(request)), "text/csv; charset=utf-8", "results.csv")
 
 
 @routes.get("/desk/overall.csv")
 def overall_file(request: Request, who: Desk) -> Response:
     """The overall standing as CSV."""
-    try:
-        return _attachment(overall_csv_file(hall_of(request)), "text/csv; charset=utf-8", "overall.csv")
-    except NothingThere as nothing:
-        return sentence(request, 404, str(nothing))
+    return _attachment(overall_csv_file(hall_of(request)), "text/csv; charset=utf-8", "overall.csv")
 
 
 @routes.get("/desk/results-copy.zip")
 async def results_copy(request: Request, who: Desk, names: str = "full") -> Response:
     """The results as one folder of plain pages and files, for any web space; `names` is full or initials."""
     hall = hall_of(request)
-    try:
-        packed = await asyncio.to_thread(lambda: zipped(copy_files(hall, initials=names == "initials")))
-    except NothingThere as nothing:
-        return sentence(request, 404, str(nothing))
+    packed = await asyncio.to_thread(lambda: zipped(copy_files(hall, initials=names == "initials")))
     return _attachment(packed, "application/zip", "results.zip")
 
 
 @routes.get("/desk/competition.json")
 def competition_file(request: Request, who: Desk) -> Response:
     """The competition file."""
-    try:
-        return _attachment(export_file(hall_of(request)), "application/json", "competition.json")
-    except NothingThere as nothing:
-        return sentence(request, 404, str(nothing))
+    return _attachment(export_file(hall_of(request)), "application/json", "competition.json")
 
 
 @routes.get("/desk/openapi.json")

@@ -6,10 +6,9 @@ from starlette.datastructures import UploadFile
 
 from app.hall.forms import BadForm, Typed
 from app.results import halls
-from app.results.halls import NoHalls
-from app.store.records import Refusal
-from app.web.pages import hall_of, sentence
-from app.web.setup_parts import WRONG, Desk, form_of, setup_page, stored
+from app.web.pages import hall_of
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import Desk, setup_page, stored
 from app.web.typed import typed
 
 routes = APIRouter()
@@ -29,64 +28,47 @@ async def take_file(request: Request, who: Desk) -> Response:
     async with request.form() as parts:  # read already; here its file is closed again
         sent = parts.get("file")
         data = await sent.read() if isinstance(sent, UploadFile) else b""
-    try:
+    async with shown_again(lambda wrong: _page(request, form, wrong)):
         await halls.take_hall_file(hall_of(request), form.get("name", ""), data)
-    except WRONG as wrong:
-        return await _page(request, form, wrong)
     return stored(HERE)
 
 
 @routes.post("/desk/halls/settle")
 async def settle(request: Request, who: Desk) -> Response:
     """Keeps a person's answer to a question about two halls."""
-    try:
+    async with shown_again(lambda wrong: _page(request, {}, wrong), BadForm):
         await halls.settle(hall_of(request), await typed(request))
-    except NoHalls as nothing:
-        return sentence(request, 404, str(nothing))
-    except WRONG as wrong:
-        return await _page(request, {}, wrong)
     return stored(f"{HERE}#found")
 
 
 @routes.get("/desk/halls/results.csv")
 async def results_file(request: Request, who: Desk) -> Response:
     """The results of all halls as CSV."""
-    try:
-        return _attachment(await halls.halls_csv(hall_of(request)), "text/csv; charset=utf-8", "all-halls.csv")
-    except NoHalls as nothing:
-        return sentence(request, 404, str(nothing))
+    return _attachment(await halls.halls_csv(hall_of(request)), "text/csv; charset=utf-8", "all-halls.csv")
 
 
 @routes.get("/desk/halls/overall.csv")
 async def overall_file(request: Request, who: Desk) -> Response:
     """The overall standing of all halls as CSV."""
-    try:
-        return _attachment(await halls.halls_overall_csv(hall_of(request)), "text/csv; charset=utf-8", "all-halls-overall.csv")
-    except NoHalls as nothing:
-        return sentence(request, 404, str(nothing))
+    return _attachment(await halls.halls_overall_csv(hall_of(request)), "text/csv; charset=utf-8", "all-halls-overall.csv")
 
 
 @routes.get("/desk/halls/competition.json")
 async def joined_file(request: Request, who: Desk) -> Response:
     """All halls as one competition file."""
-    try:
-        return _attachment(await halls.halls_file(hall_of(request)), "application/json", "all-halls.json")
-    except NoHalls as nothing:
-        return sentence(request, 404, str(nothing))
+    return _attachment(await halls.halls_file(hall_of(request)), "application/json", "all-halls.json")
 
 
 @routes.post("/desk/halls/{digest}/aside")
 async def put_aside(request: Request, who: Desk, digest: str) -> Response:
     """Puts a file aside, or takes it up again."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _page(request, {}, wrong)):
         await halls.put_aside(hall_of(request), digest, bool(form.get("aside")))
-    except WRONG as wrong:
-        return await _page(request, {}, wrong)
     return stored(HERE)
 
 
-async def _page(request: Request, form: Typed, wrong: BadForm | Refusal | None = None) -> Response:
+async def _page(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     view = await halls.halls_page(hall_of(request))
     return setup_page(request, "results/halls_desk.html", HERE, "Halls", wrong, form=form_of(form, wrong), view=view)
 

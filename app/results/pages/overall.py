@@ -3,11 +3,11 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from app.hall.forms import BadForm, Typed
+from app.hall.forms import Typed
 from app.results.overall_form import overall_page, overall_typed, save_overall
-from app.store.records import Refusal
 from app.web.pages import hall_of
-from app.web.setup_parts import NAMED, WRONG, Desk, form_of, setup_page, stored
+from app.web.refused import Wrong, form_of, shown_again
+from app.web.setup_parts import NAMED, Desk, setup_page, stored
 from app.web.typed import typed
 
 routes = APIRouter(dependencies=NAMED)
@@ -23,13 +23,11 @@ async def overall_form(request: Request, who: Desk) -> Response:
 async def store_overall(request: Request, who: Desk) -> Response:
     """Chooses the rule, or that there is none."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _overall(request, form, wrong)):
         await save_overall(hall_of(request), form)
-    except WRONG as wrong:
-        return _overall(request, form, wrong)
     return stored("/desk/overall")
 
 
-def _overall(request: Request, form: Typed, wrong: BadForm | Refusal | None = None) -> Response:
+def _overall(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     view = overall_page(hall_of(request))
     return setup_page(request, "results/overall.html", "/desk/overall", "Overall", wrong, form=form_of(form, wrong), view=view)

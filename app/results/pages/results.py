@@ -9,16 +9,14 @@ from fastapi.responses import JSONResponse, Response
 from app.results import halls
 from app.results.explaining import (
     ExplanationPage,
-    NothingHere,
     explained,
     explained_overall,
     results_page,
     results_plain,
 )
-from app.results.halls import NoHalls
 from app.results.podium import podiums
 from app.results.results_sheet import results_sheet
-from app.web.pages import hall_of, page, sentence
+from app.web.pages import hall_of, page
 from app.web.who import EVERYBODY
 
 routes = APIRouter(dependencies=EVERYBODY)
@@ -37,10 +35,7 @@ def all_results(request: Request) -> Response:
 @routes.get("/results.json")
 def all_results_data(request: Request) -> Response:
     """The same as data, as a recount prints it."""
-    try:
-        return JSONResponse(results_plain(hall_of(request)), headers=FRESH)
-    except NothingHere as nothing:
-        return sentence(request, 404, str(nothing))
+    return JSONResponse(results_plain(hall_of(request)), headers=FRESH)
 
 
 @routes.get("/podium")
@@ -53,10 +48,7 @@ def podium(request: Request) -> Response:
 @routes.get("/results/{event}")
 def sheet(request: Request, event: str) -> Response:
     """The results sheet of an event, to be printed and signed."""
-    try:
-        return page(request, "results/sheet.html", view=results_sheet(hall_of(request), event))
-    except NothingHere as nothing:
-        return sentence(request, 404, str(nothing))
+    return page(request, "results/sheet.html", view=results_sheet(hall_of(request), event))
 
 
 @routes.get("/results/{event}/{score}/{entry}.json")
@@ -92,17 +84,11 @@ async def halls_page(request: Request) -> Response:
 @routes.get("/halls.json")
 async def halls_data(request: Request) -> Response:
     """The same as data."""
-    try:
-        return JSONResponse(await halls.halls_plain(hall_of(request)), headers=FRESH)
-    except NoHalls as nothing:
-        return sentence(request, 404, str(nothing))
+    return JSONResponse(await halls.halls_plain(hall_of(request)), headers=FRESH)
 
 
 def _answer(request: Request, explain: Explaining, data: bool = False) -> Response:
-    try:
-        view, plain = explain()
-    except NothingHere as nothing:
-        return sentence(request, 404, str(nothing))
+    view, plain = explain()
     if data:
         return JSONResponse(plain, headers=FRESH)
     return page(request, "results/why.html", view=view)

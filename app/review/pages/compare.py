@@ -3,10 +3,10 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
-from app.review.comparing import NothingToCompare, compare_index, compare_page
+from app.review.comparing import compare_index, compare_page
 from app.review.comparing_judges import judge_page, judges_page
 from app.web.doors import content_policy
-from app.web.pages import hall_of, page, sentence
+from app.web.pages import hall_of, page
 from app.web.who import Head
 
 routes = APIRouter(prefix="/review/compare")
@@ -27,19 +27,13 @@ def judges(request: Request, who: Head) -> HTMLResponse:
 @routes.get("/judges/one")
 def judge(request: Request, who: Head, name: str = "") -> Response:
     """One judge over many sheets."""
-    try:
-        return page(request, "review/compare_judge.html", view=judge_page(hall_of(request), name))
-    except NothingToCompare as nothing:
-        return sentence(request, 404, str(nothing))
+    return page(request, "review/compare_judge.html", view=judge_page(hall_of(request), name))
 
 
 @routes.get("/{assignment}")
 def compared(request: Request, who: Head, assignment: str, a: str = "", b: str = "", within: str = "") -> Response:
     """Two sheets of one lane. A film may be opened beside them: it is played by the browser alone."""
-    try:
-        view = compare_page(hall_of(request), assignment, a, b, within)
-    except NothingToCompare as nothing:
-        return sentence(request, 404, str(nothing))
+    view = compare_page(hall_of(request), assignment, a, b, within)
     answer = page(request, "review/compare.html", status=422 if view.wrong else 200, view=view)
     answer.headers["Content-Security-Policy"] = content_policy(request.headers.get("host", ""), films=True)
     return answer

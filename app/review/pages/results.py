@@ -5,7 +5,7 @@ from collections.abc import Awaitable, Callable
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from app.hall.forms import BadForm, FormView, Typed
+from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
@@ -14,9 +14,9 @@ from app.review import protesting, signing
 from app.review.pages.name import name_of, remember_name
 from app.review.protesting import DECISION_CHOICES
 from app.review.trail import judge_rows, trail
-from app.store.records import NotThere, Refusal
-from app.web.pages import hall_of, page, secure_of, sentence
+from app.web.pages import hall_of, page, secure_of
 from app.web.qr import qr_image
+from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.typed import typed
 from app.web.who import LINK_HOLDER, Head
 
@@ -35,10 +35,8 @@ def results(request: Request, who: Head) -> Response:
 async def file_protest(request: Request, who: Head) -> Response:
     """Files a protest that somebody brought to the desk."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _results(request, form, wrong), BadForm):
         await protesting.file_at_desk(hall_of(request), form)
-    except BadForm as wrong:
-        return _results(request, form, wrong)
     return RedirectResponse(f"{HERE}#protests", 303)
 
 
@@ -52,12 +50,8 @@ def protest_page(request: Request, who: Head, protest: str) -> Response:
 async def answer_protest(request: Request, who: Head, protest: str) -> Response:
     """Decides a protest."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _protest(request, protest, form, wrong), BadForm):
         await protesting.answer(hall_of(request), protest, form)
-    except BadForm as wrong:
-        return _protest(request, protest, form, wrong)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
     return _back(request, form)
 
 
@@ -113,34 +107,23 @@ async def own(request: Request, token: str) -> Response:
 async def file_own(request: Request, token: str) -> Response:
     """Files a protest by an entry's own link."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _own(request, token, form, wrong), BadForm):
         await protesting.file_by_link(hall_of(request), token, form)
-    except BadForm as wrong:
-        return await _own(request, token, form, wrong)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
     return RedirectResponse(f"/protest/{token}?filed=yes", 303)
 
 
-async def _own(request: Request, token: str, form: Typed, wrong: BadForm | None = None) -> Response:
-    try:
-        view = await protesting.own_page(hall_of(request), token)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
+async def _own(request: Request, token: str, form: Typed, wrong: Wrong | None = None) -> Response:
+    view = await protesting.own_page(hall_of(request), token)
     open_events = tuple(Choice(one.event, one.name) for one in view.events if not one.closed)
     filed = request.query_params.get("filed") == "yes" and request.method == "GET"
-    views = {"view": view, "form": _form(form, wrong), "open_events": open_events, "filed": filed, "token": token}
-    return page(request, "review/own_protest.html", status=422 if wrong else 200, **views)
+    views = {"view": view, "form": form_of(form, wrong), "open_events": open_events, "filed": filed, "token": token}
+    return page(request, "review/own_protest.html", status=status_of(wrong), **views)
 
 
 async def _event(request: Request, event: str, act: Act, which: str) -> Response:
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _results(request, {**form, "event-asked": event, "asked": which}, wrong), BadForm):
         await act(hall_of(request), event, form)
-    except BadForm as wrong:
-        return _results(request, {**form, "event-asked": event, "asked": which}, wrong)
-    except NotThere as nothing:
-        return sentence(request, 404, str(nothing))
     return _back(request, form)
 
 
@@ -150,11 +133,7 @@ def _back(request: Request, form: Typed) -> Response:
     return answer
 
 
-def _form(form: Typed, wrong: BadForm | None) -> FormView:
-    return FormView(form, wrong.problems if wrong else ())
-
-
-def _results(request: Request, form: Typed, wrong: BadForm | None = None) -> Response:
+def _results(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     hall = hall_of(request)
     if hall.projection.roster is None:
         return RedirectResponse("/desk/competition", 303)
@@ -165,18 +144,15 @@ def _results(request: Request, form: Typed, wrong: BadForm | None = None) -> Res
         "entries": tuple(Choice(entry.id, entry.name) for entry in roster.entries),
         "named": tuple(Choice(event.id, event.name) for event in roster.events),
         "minutes": roster.competition.protest_minutes,
-        "form": _form(form, wrong),
+        "form": form_of(form, wrong),
         "own_name": name_of(request),
     }
-    return page(request, "review/results.html", status=422 if wrong else 200, here="/review", title="Results", **views)
+    return page(request, "review/results.html", status=status_of(wrong), here="/review", title="Results", **views)
 
 
-def _protest(request: Request, protest: str, form: Typed, wrong: BadForm | None = None) -> Response:
-    try:
-        view = protesting.protest_line(hall_of(request), protest)
-    except (NotThere, Refusal) as nothing:
-        return sentence(request, 404, str(nothing))
+def _protest(request: Request, protest: str, form: Typed, wrong: Wrong | None = None) -> Response:
+    view = protesting.protest_line(hall_of(request), protest)
     choices = tuple(Choice(value, words) for value, words in DECISION_CHOICES.items())
-    known = _form({"by": name_of(request), **form}, wrong)
+    known = form_of({"by": name_of(request), **form}, wrong)
     views = {"view": view, "form": known, "choices": choices}
-    return page(request, "review/protest.html", status=422 if wrong else 200, here="/review", title="Protest", **views)
+    return page(request, "review/protest.html", status=status_of(wrong), here="/review", title="Protest", **views)

@@ -13,8 +13,8 @@ from app.review.disputes import dispute, outcome, queue
 from app.review.pages import results as review_results
 from app.review.pages.name import name_of, remember_name
 from app.review.what_if import Effect
-from app.store.records import NotThere, Refusal
-from app.web.pages import hall_of, page, sentence
+from app.web.pages import hall_of, page
+from app.web.refused import Wrong, shown_again
 from app.web.typed import typed
 from app.web.who import Head
 
@@ -42,10 +42,8 @@ def lane(request: Request, who: Head, assignment: str, flag: str = "", made: str
 async def rule(request: Request, who: Head, assignment: str) -> Response:
     """Makes the ruling that was chosen."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _dispute(request, assignment, form.get("flag", ""), form, wrong), BadForm):
         made = await ruling.rule(hall_of(request), form)
-    except (BadForm, Refusal) as wrong:
-        return _refused(request, assignment, form, wrong)
     return _back(request, assignment, form, ",".join(one.id for one in made if one.kind != "flag"))
 
 
@@ -53,10 +51,8 @@ async def rule(request: Request, who: Head, assignment: str) -> Response:
 async def settle(request: Request, who: Head, assignment: str) -> Response:
     """Settles a flag with nothing changed, or sets it aside."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _dispute(request, assignment, form.get("flag", ""), form, wrong), BadForm):
         await ruling.set_aside(hall_of(request), form)
-    except (BadForm, Refusal) as wrong:
-        return _refused(request, assignment, form, wrong)
     return _back(request, assignment, form)
 
 
@@ -64,18 +60,9 @@ async def settle(request: Request, who: Head, assignment: str) -> Response:
 async def undo(request: Request, who: Head, assignment: str, ruling_id: str) -> Response:
     """Takes a ruling back by another."""
     form = await typed(request)
-    try:
+    async with shown_again(lambda wrong: _dispute(request, assignment, form.get("flag", ""), form, wrong), BadForm):
         made = await ruling.take_back(hall_of(request), ruling_id, form)
-    except (BadForm, Refusal) as wrong:
-        return _refused(request, assignment, form, wrong)
     return _back(request, assignment, form, made.id)
-
-
-def _refused(request: Request, assignment: str, form: Typed, wrong: BadForm | Refusal) -> Response:
-    if isinstance(wrong, NotThere):
-        return sentence(request, 404, str(wrong))
-    bad = wrong if isinstance(wrong, BadForm) else BadForm([])
-    return _dispute(request, assignment, form.get("flag", ""), form, bad, status=422)
 
 
 def _back(request: Request, assignment: str, form: Typed, made: str = "") -> Response:
@@ -86,17 +73,12 @@ def _back(request: Request, assignment: str, form: Typed, made: str = "") -> Res
 
 
 def _dispute(
-    request: Request, assignment: str, flag: str, form: Typed, wrong: BadForm | None = None, status: int = 200, made: str = ""
+    request: Request, assignment: str, flag: str, form: Typed, wrong: Wrong | None = None, made: str = ""
 ) -> HTMLResponse:
     hall = hall_of(request)
     known = {"by": name_of(request), **form}
-    try:
-        view = dispute(hall, assignment, flag, known, wrong)
-    except NotThere as nothing:
-        answer = sentence(request, 404, str(nothing))
-        return HTMLResponse(answer.body, answer.status_code)
-    if view.form.problems:
-        status = 422
+    view = dispute(hall, assignment, flag, known, wrong.problems if isinstance(wrong, BadForm) else ())
+    status = 422 if wrong or view.form.problems else 200
     done = _outcome(hall, assignment, made)
     return page(request, "review/dispute.html", status=status, here="/review", view=view, flag=flag, done=done, made=made)
 
