@@ -212,19 +212,7 @@ def _taken(format: Format, tasks: list[Task]) -> str:
 def _ties(steps: tuple[TieStep, ...]) -> str:
     if not steps:
         return "Equal scores share a place."
-    return f"Equal scores: {', then '.join(_tie(step) for step in steps)}; else the place is shared."
-
-
-def _tie(step: TieStep) -> str:
-    texts = {
-        "count_at": f"more work done by {hours_text(step.at or 0)}",
-        "time_of_count": "who reached the count sooner",
-        "best_lift": "the heavier best lift",
-        "earlier_best": "who made the best lift sooner",
-        "bodyweight": "the lighter entry",
-        "part": f"the better part {(step.part or 0) + 1}",
-    }
-    return texts[step.kind]
+    return f"Equal scores: {', then '.join(step.plain() for step in steps)}; else the place is shared."
 
 
 def _lower(name: str) -> str:

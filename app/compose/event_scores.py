@@ -9,6 +9,7 @@ from app.compose.event_rows import PartRow, ScoreRow, TieRow
 from app.compose.event_words import BETTER, ROUNDINGS, SCORE_UNITS, TAKES, TIES
 from app.rules.values.units import shown
 from app.rules.workout.formats import MOST_WINDOWS, Part, ScoreRule, TieStep
+from app.rules.workout.tie_steps import TIE_STEPS
 
 
 def read_score(context: Context, n: int, row: ScoreRow) -> ScoreRule | None:
@@ -72,12 +73,13 @@ def _tie(context: Context, n: int, what: str, row: TieRow) -> TieStep | None:
     """A step of breaking ties; only the text that its kind needs is read."""
     read, at = context.read, f"tie-{n}-"
     kind = read.choice(f"{at}kind", what, TIES)
-    moment = read.seconds(f"{at}at", f"{what}: the moment of the heat clock") if kind == "count_at" else None
+    asks = TIE_STEPS[kind].asks if kind in TIE_STEPS else ""
+    moment = read.seconds(f"{at}at", f"{what}: the moment of the heat clock") if asks == "at" else None
     part = None
-    if kind == "part":
+    if asks == "part":
         most = sum(1 for part_row in context.form.parts if part_row.score == row.score)
         part = read.needed_whole(f"{at}part", f"{what}: the number of the part", 1, max(1, most)) - 1
-    if kind not in TIES:
+    if kind not in TIE_STEPS:
         return None
     values = {"kind": kind, "at": moment, "part": part}
     return cast(TieStep | None, built(context, f"{at}kind", lambda: TieStep.model_validate(values)))

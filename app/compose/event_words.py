@@ -3,6 +3,7 @@
 from typing import get_args
 
 from app.rules.workout.formats import MeasureTask, ScoreUnit
+from app.rules.workout.tie_steps import TIE_STEPS
 
 UNITS = {"kg": "kg", "lb": "lb"}
 KINDS = {"count": "count repetitions", "lift": "lift a load", "list": "finish a list of work", "measure": "measure a number"}
@@ -31,14 +32,7 @@ TAKES = {
     "time": "the finish time of",
     "heaviest": "the heaviest load done of",
 }
-TIES = {
-    "count_at": "more work done at a moment",
-    "time_of_count": "sooner at the final count",
-    "best_lift": "the heavier best lift",
-    "earlier_best": "the best lift made sooner",
-    "bodyweight": "the lighter entry",
-    "part": "the better value of a part",
-}
+TIES = {key: kind.choice for key, kind in TIE_STEPS.items()}
 RANKED = {"with": "with the others", "after": "after all who do it as written", "apart": "in a standing of its own"}
 SCORE_NAMES = {
     "reps": "repetitions",

@@ -11,6 +11,7 @@ from app.rules.workout.formats import Format, Movement, Part, ScoreRule, Task, T
 from app.rules.workout.joining import JoinRule
 from app.rules.workout.misload import NAMED, MisloadRule
 from app.rules.workout.tasks import CountTask, Fault, LiftTask, ListTask, MeasureTask, Who, WorkItem
+from app.rules.workout.tie_steps import TIE_STEPS
 
 LETTERS = st.sampled_from("abcXYZ äß9-'=@;|:\"#.,()")
 names = st.text(LETTERS, min_size=1, max_size=12).map(lambda text: " ".join(text.split())).filter(lambda text: text.strip())
@@ -144,7 +145,7 @@ def _windows(draw: DrawFn, members: int, key: str | None) -> Window:
 @st.composite
 def _scores(draw: DrawFn, tasks: dict[str, Task], windows: list[Window], key: str) -> ScoreRule:
     parts = tuple(draw(st.lists(_parts(tasks, windows), min_size=1, max_size=3)))
-    steps = st.sampled_from(["time_of_count", "best_lift", "earlier_best", "bodyweight"]).map(lambda kind: TieStep(kind=kind))
+    steps = st.sampled_from([name for name, kind in TIE_STEPS.items() if not kind.asks]).map(lambda kind: TieStep(kind=kind))
     steps |= st.builds(lambda at: TieStep(kind="count_at", at=at), seconds)
     steps |= st.builds(lambda part: TieStep(kind="part", part=part), st.integers(0, len(parts) - 1))
     return ScoreRule(

@@ -9,7 +9,6 @@ from app.rules.records.marks import Mark, SheetKind
 from app.rules.result.explain_windows import Line, Step, window_steps
 from app.rules.result.results import Row, Table
 from app.rules.result.scoring import PartScore, Score, Term, score_text
-from app.rules.result.ties import tie_text
 from app.rules.values.units import Rounding, decimal_text
 from app.rules.workout.formats import Format, ScoreRule
 from app.rules.workout.words import member_letter, part_text
@@ -139,9 +138,10 @@ def _tie_lines(table: Table, row: Row, score: Score, ranked: Sequence[Row]) -> I
     equal = [other for other in ranked if other is not row and other.score is not None and other.score.key == score.key]
     for other in equal:
         if other.place == row.place:
-            steps = f" and no tie step parts them ({', '.join(map(tie_text, table.rule.ties))})" if table.rule.ties else ""
+            tried = ", ".join(step.explained() for step in table.rule.ties)
+            steps = f" and no tie step parts them ({tried})" if tried else ""
             yield Line(f"The same score as {other.entry.name}{steps}: the place is shared")
         elif row.by_tie is not None:
             order = "before" if (row.place or 0) < (other.place or 0) else "behind"
-            step = f"tie step {row.by_tie + 1}: {tie_text(table.rule.ties[row.by_tie])}"
+            step = f"tie step {row.by_tie + 1}: {table.rule.ties[row.by_tie].explained()}"
             yield Line(f"The same score as {other.entry.name}; {order} it by {step}")

@@ -1,5 +1,7 @@
 """The stated steps that break a tie, as sort keys: smaller is better, and None means the step can't tell."""
 
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 
 from app.rules.count.fold_lifts import LiftTally
@@ -13,51 +15,73 @@ TieKey = tuple[int | Fraction, ...]
 NEVER = (1,)  # sorts after every (0, value): who has nothing to show comes last
 
 
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What a step may look at of one entry: the windows that its score takes from, the score itself, its bodyweight."""
+
+    format: Format
+    rule: ScoreRule
+    windows: tuple[WindowTally, ...]
+    score: Score
+    bodyweight: Load | None
+
+    @property
+    def best(self) -> LiftTally | None:
+        """The heaviest good lift, of equal ones the first."""
+        tasks = {index: window.task for index, window in enumerate(self.format.windows)}
+        lifts = [w.best for w in self.windows if w.best and isinstance(self.format.tasks[tasks[w.index] or ""], LiftTask)]
+        return min(lifts, key=lambda lift: (-lift.load.kg, lift.at), default=None)
+
+
 def tie_keys(format: Format, rule: ScoreRule, tally: Tally, score: Score, bodyweight: Load | None = None) -> tuple[TieKey, ...]:
     """One key for each tie step of the rule, in order. `bodyweight` is the entry's: its members' together, None if not
     weighed."""
-    return tuple(_key(format, rule, step, tally, score, bodyweight) for step in rule.ties)
+    if not rule.ties:
+        return ()
+    taken = sorted({index for part in rule.parts for index in format.window_indexes(part)})
+    shown = Shown(format, rule, tuple(tally.windows[index] for index in taken), score, bodyweight)
+    return tuple(KEYS[step.kind](step, shown) for step in rule.ties)
 
 
-def tie_text(step: TieStep) -> str:
-    """A tie step in words, as the brief and the explanation show it."""
-    match step.kind:
-        case "count_at":
-            minutes, seconds = divmod(step.at or 0, 60)
-            return f"more done by {minutes}:{seconds:02d}"
-        case "time_of_count":
-            return "reached the same count sooner"
-        case "best_lift":
-            return "heavier best lift"
-        case "earlier_best":
-            return "made the best lift sooner"
-        case "bodyweight":
-            return "lighter bodyweight"
-        case "part":
-            return f"better in part {(step.part or 0) + 1} of the score"
+def _count_at(step: TieStep, shown: Shown) -> TieKey:
+    """More work done before the moment `at`, in seconds, comes first."""
+    by = (step.at or 0) * 1000
+    return (0, -sum(worth for window in shown.windows for at, worth, _ in window.reps if at < by))
 
 
-def _key(format: Format, rule: ScoreRule, step: TieStep, tally: Tally, score: Score, bodyweight: Load | None) -> TieKey:
-    windows = [tally.windows[i] for i in sorted({i for part in rule.parts for i in format.window_indexes(part)})]
-    match step.kind:
-        case "count_at":
-            by = (step.at or 0) * 1000
-            return (0, -sum(worth for window in windows for at, worth, _ in window.reps if at < by))
-        case "time_of_count":
-            times = [at for window in windows for at, _, _ in window.reps]
-            return (0, max(times)) if times else NEVER
-        case "best_lift" | "earlier_best":
-            best = _best(format, windows)
-            if best is None:
-                return NEVER
-            return (0, -best.load.kg if step.kind == "best_lift" else best.at)
-        case "bodyweight":
-            return NEVER if bodyweight is None else (0, bodyweight.kg)
-        case "part":
-            value = score.parts[step.part or 0].value
-            return (0, -value if rule.better == "more" else value)
+def _time_of_count(step: TieStep, shown: Shown) -> TieKey:
+    """Whose last repetition was sooner comes first."""
+    times = [at for window in shown.windows for at, _, _ in window.reps]
+    return (0, max(times)) if times else NEVER
 
 
-def _best(format: Format, windows: list[WindowTally]) -> LiftTally | None:
-    lifts = [w.best for w in windows if w.best and isinstance(format.tasks[format.windows[w.index].task or ""], LiftTask)]
-    return min(lifts, key=lambda lift: (-lift.load.kg, lift.at), default=None)
+def _best_lift(step: TieStep, shown: Shown) -> TieKey:
+    """The heavier best lift comes first."""
+    return NEVER if shown.best is None else (0, -shown.best.load.kg)
+
+
+def _earlier_best(step: TieStep, shown: Shown) -> TieKey:
+    """Who made the best lift sooner comes first."""
+    return NEVER if shown.best is None else (0, shown.best.at)
+
+
+def _bodyweight(step: TieStep, shown: Shown) -> TieKey:
+    """The lighter entry comes first."""
+    return NEVER if shown.bodyweight is None else (0, shown.bodyweight.kg)
+
+
+def _part(step: TieStep, shown: Shown) -> TieKey:
+    """The better value of one part of the score comes first."""
+    value = shown.score.parts[step.part or 0].value
+    return (0, -value if shown.rule.better == "more" else value)
+
+
+# The function of each row of TIE_STEPS.
+KEYS: Mapping[str, Callable[[TieStep, Shown], TieKey]] = {
+    "count_at": _count_at,
+    "time_of_count": _time_of_count,
+    "best_lift": _best_lift,
+    "earlier_best": _earlier_best,
+    "bodyweight": _bodyweight,
+    "part": _part,
+}

@@ -5,10 +5,11 @@ a repetition count; scores say what is added up. Presets only fill these in.
 """
 
 from fractions import Fraction
-from typing import Annotated, Literal, Self
+from typing import TYPE_CHECKING, Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from app.rules.values.clock_times import hours_text, minutes_text
 from app.rules.values.shapes import Base, ExactNumber, Key, Name
 from app.rules.values.units import LoadUnit, Rounding
 from app.rules.workout.joining import JoinRule
@@ -26,6 +27,7 @@ from app.rules.workout.tasks import (
     movements_of,
     unique,
 )
+from app.rules.workout.tie_steps import TIE_STEPS
 
 MOST_WINDOWS = 200
 MOST_TASKS = 60
@@ -35,6 +37,11 @@ MOST_VARIANTS = 20
 
 # What a lane chooses to do the event as written where its division does a variant. No variant has this key.
 AS_WRITTEN = "as-written"
+
+if TYPE_CHECKING:
+    TieKindName = str
+else:
+    TieKindName = Literal[tuple(TIE_STEPS)]
 
 __all__ = [
     "MOST_MEMBERS",
@@ -105,23 +112,26 @@ class Part(Base):
 
 
 class TieStep(Base):
-    """One step of breaking a tie.
+    """One step of breaking a tie: a row of TIE_STEPS, with the second of the heat clock or the part of the score it asks for."""
 
-    count_at: more work done by `at` seconds. time_of_count: reached the final count sooner. best_lift: the heavier best lift.
-    earlier_best: made the best lift sooner. bodyweight: the lighter entry. part: the better value of score part `part`.
-    """
-
-    kind: Literal["count_at", "time_of_count", "best_lift", "earlier_best", "bodyweight", "part"]
+    kind: TieKindName = Field(description="; ".join(f"{name}: {kind.choice}" for name, kind in TIE_STEPS.items()))
     at: int | None = Field(default=None, ge=1, le=MOST_SECONDS)
     part: int | None = Field(default=None, ge=0, le=50)
 
     @model_validator(mode="after")
     def _complete(self) -> Self:
-        if self.kind == "count_at" and self.at is None:
-            raise ValueError("A tie step by count at a checkpoint needs the second of the checkpoint.")
-        if self.kind == "part" and self.part is None:
-            raise ValueError("A tie step by score part needs the number of the part.")
+        kind = TIE_STEPS[self.kind]
+        if kind.asks and getattr(self, kind.asks) is None:
+            raise ValueError(kind.lacks)
         return self
+
+    def plain(self) -> str:
+        """The step inside a sentence of the event's rules: `the heavier best lift`."""
+        return TIE_STEPS[self.kind].plain.format(at=hours_text(self.at or 0), part=(self.part or 0) + 1)
+
+    def explained(self) -> str:
+        """The step as an explanation names it: `heavier best lift`."""
+        return TIE_STEPS[self.kind].explained.format(at=minutes_text(self.at or 0), part=(self.part or 0) + 1)
 
 
 ScoreUnit = Literal["reps", "kg", "lb", "s", "m", "cm", "km", "ft", "in", "mi", "cal", "kJ", "W", "points"]

@@ -4,8 +4,9 @@ from typing import Any
 
 import pytest
 
-from app.rules.result.ties import NEVER, tie_text
+from app.rules.result.ties import KEYS, NEVER
 from app.rules.workout.formats import CountTask, Format, TieStep
+from app.rules.workout.tie_steps import TIE_STEPS
 from tests.builders.cast import Plain, Sheet, a_format, a_lift_task, load, scored, take, tied
 
 
@@ -81,8 +82,25 @@ def test_work_outside_the_scored_windows_breaks_no_tie() -> None:
 
 def test_each_step_has_its_words() -> None:
     steps = [TieStep(kind="count_at", at=605), TieStep(kind="time_of_count"), TieStep(kind="part", part=1)]
-    assert [tie_text(step) for step in steps] == [
+    assert [step.explained() for step in steps] == [
         "more done by 10:05",
         "reached the same count sooner",
         "better in part 2 of the score",
     ]
+    assert [step.plain() for step in steps] == [
+        "more work done by 10:05",
+        "who reached the count sooner",
+        "the better part 2",
+    ]
+
+
+def test_every_row_of_the_tie_steps_has_a_function_and_a_step_that_asks_for_something_says_what_it_lacks() -> None:
+    assert set(KEYS) == set(TIE_STEPS)
+    for name, kind in TIE_STEPS.items():
+        if not kind.asks:
+            assert TieStep(kind=name).explained() == kind.explained
+        else:
+            with pytest.raises(ValueError, match=kind.lacks):
+                TieStep(kind=name)
+    with pytest.raises(ValueError, match="'count_at', 'time_of_count'"):
+        TieStep(kind="coin")

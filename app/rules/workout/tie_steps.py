@@ -1,0 +1,43 @@
+"""The steps that may break a tie, one row each. What a step looks at in a sheet is the function of its name in result/ties.py."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class TieKind:
+    """A kind of tie step. Its words may have the holes {at}, a moment of the heat clock, and {part},
+    counted from 1.
+
+    `choice` offers it in the form, `plain` tells it in a sentence of the event's rules, `explained` says how it parted two.
+    `asks` is the field of a step that it can't do without, and `lacks` the sentence for one that comes without.
+    """
+
+    choice: str
+    plain: str
+    explained: str
+    asks: Literal["", "at", "part"] = ""
+    lacks: str = ""
+
+
+TIE_STEPS: Mapping[str, TieKind] = {
+    "count_at": TieKind(
+        "more work done at a moment",
+        "more work done by {at}",
+        "more done by {at}",
+        asks="at",
+        lacks="A tie step by count at a checkpoint needs the second of the checkpoint.",
+    ),
+    "time_of_count": TieKind("sooner at the final count", "who reached the count sooner", "reached the same count sooner"),
+    "best_lift": TieKind("the heavier best lift", "the heavier best lift", "heavier best lift"),
+    "earlier_best": TieKind("the best lift made sooner", "who made the best lift sooner", "made the best lift sooner"),
+    "bodyweight": TieKind("the lighter entry", "the lighter entry", "lighter bodyweight"),
+    "part": TieKind(
+        "the better value of a part",
+        "the better part {part}",
+        "better in part {part} of the score",
+        asks="part",
+        lacks="A tie step by score part needs the number of the part.",
+    ),
+}
