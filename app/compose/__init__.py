@@ -1,1 +1,7 @@
-"""From a written workout to an event with its markings, plates and brief. Never touches a heat or a mark."""
+"""From a written workout to an event with its markings, plates and brief. Never touches a heat or a mark.
+
+- A form is texts, exactly as they stand on the screen; reading it is one step, and the rule book has the last word.
+- A wall line is stored exactly; only its words are to the nearest eighth of an inch or millimetre.
+- Briefs are kept by tablets network first (2.5 s, then the kept one), in the cache of the version whose styles they ask for.
+  Printed pages are tested as PDF: Chromium prints them, pypdf reads them back, and nothing may stick out of A4.
+"""

@@ -1,1 +1,27 @@
-"""What happens on the floor: GO and holds, lanes, judging, calls, practice, paper. The only job that writes marks and runs."""
+"""What happens on the floor: GO and holds, lanes, judging, calls, practice, paper. The only job that writes marks and runs.
+
+- A mark the rules find odd is stored and flagged: the judge on the floor is the witness. A mark that names a paired device is
+  taken from that device alone, else the server would tell the other tablet that its own marks are safe.
+- Marks of every earlier version are taken: samples in tests/floor/old are sent to the ledger's door by a test. Add one when a
+  mark changes.
+- A held heat keeps its holds with its run; heat clock = server time - GO - held time. Shifting a lane that was started by
+  hand as soon as the desk's GO is known was decided against: the judge may have started with the whistle all the same, so a
+  person decides.
+- A server that holds less: each answer says through which number everything is stored, and each packet holds the lane's
+  marks. A tablet that finds less than was acknowledged sends again, whoever made the marks, so a backup may be old, and the
+  competition file will do.
+- What is on the bar is a mark (`loaded`, with the plates of one side), so a second phone, the judge and a reload know it.
+  Where a mark names only a load the plates are guessed, and the screen says so before one is lifted off.
+- What would pass is asked by the phone every five seconds; the last answer is kept and shown with its age.
+- Paper comes in as marks on the paper sheet. Each typing is a row of `keying`, and one form sent twice is not two people
+  (`sitting`). Practice and half-keyed papers are in backups, not in the competition file: no result rests on them.
+- A shadow judge and a film have sheets of their own that nothing joins; only a ruling lets one stand. A film never leaves the
+  browser: an object URL, `media-src blob:` on its two pages alone. A mark's time is film time less GO, brought to the heat
+  clock by the run's holds. GO is a note on the sheet with its place on the film, so that another person finds every moment.
+  The desk that judges a film may be a lane's tablet as well: its outbox has a store, a log and a channel by another name.
+- A photo of a bar is not sent to the desk: it helps the judge remember, and is nobody else's. A lift order that holds a lane
+  up was decided against: where lanes share a bar the board calls the lightest, and the judge decides.
+- A medical stop is lifted by a name, not by whoever presses Go on.
+- Beeps are heard within 30 ms of the frame that shows the change (tests/floor/test_signals_in_browser.py; 8 to 23 ms at the
+  99th percentile on a busy machine): they are placed on the audio clock, and anew when either clock moves.
+"""

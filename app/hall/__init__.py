@@ -1,1 +1,5 @@
-"""What every job needs and no job owns: the wired hall, forms, changing and telling, who is here. Knows no job and no page."""
+"""What every job needs and no job owns: the wired hall, forms, changing and telling, who is here. Knows no job and no page.
+
+- Changing is one commit, then the projection, then the screens: whoever is told of something finds it stored.
+- A form that has a problem stores nothing; what was typed stays, and every problem names its field and says what is allowed.
+"""

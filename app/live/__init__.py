@@ -1,1 +1,21 @@
-"""What is alive while the server runs: standings that follow the marks, and who is told of them."""
+"""What is alive while the server runs: standings that follow the marks, and who is told of them. Nothing here is kept.
+
+- The projection keeps what counts for an assignment until one of its sheets changes. Before that, at forty lanes, totals were
+  joined three times and scored twice for each lane and the board took half a core.
+- Memory grows by what the day's marks take, some 0.5 kB each, because standings are folded from them.
+- What a ruling would do is found by doing it: `Projection.supposing` is the same code over the same marks with one ruling
+  more.
+- Time is the machine's monotonic clock: a GO is an instant on it. Wall clocks may jump; only after a reboot the wall clock
+  carries the GO across. Sessions live by the same clock while the server runs, so that a stepped clock logs nobody out.
+- Guesses at secrets are counted before they are looked at, so that those of one instant can't slip past: 5 an hour from an
+  address, 30 in all, each kind of secret for itself. A storm from 200 addresses locks out no one whose hall it is: the laptop
+  has an allowance of its own that waits a minute at most, a browser that has logged in before has five tries of its own, QR
+  codes are too long to guess. Locking a secret itself, or waits that double, were decided against: a spectator could keep the
+  desk out.
+- Several processes share by news and by words. News (marks by id, records, a device sent away) are rows, told in the
+  transaction of the change; who reads by number misses nothing. Words (who is connected, a search for a plan) are in no table
+  and said again every few seconds. A process hears its own beat by the way of the others' news: when it does not come back it
+  is deaf, says so, trusts no session from memory, connects anew and reads what it missed.
+- One computer: processes share its monotonic clock. Several would need wall clocks that agree within milliseconds and a GO
+  mapped through them; presence and news would do as they are.
+"""

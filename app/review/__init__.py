@@ -1,1 +1,10 @@
-"""What the head judge decides: flags, rulings, protests, sign-off, compared sheets. Writes rulings, never a mark."""
+"""What the head judge decides: flags, rulings, protests, sign-off, compared sheets. Writes rulings, never a mark.
+
+- Flags are found anew at each look, never stored; what is stored is that somebody looked at these marks. One mark more opens
+  the flag again.
+- A ruling is a record with a name and a reason; what it would do is shown by really applying it, before it is made.
+- A protest link is an HMAC of the entry's id under a secret of this data folder: nothing to store, nobody named, nothing to
+  guess.
+- What was on the bar is no judgement: a sheet judged a second time is folded with the lane's declarations (`with_bar`).
+  Comparing is the server's work; counting goes on without it.
+"""

@@ -1,1 +1,9 @@
-"""How an event runs and what it is done with: formats, tasks, movements, plates, written work. Touches values alone."""
+"""How an event runs and what it is done with: formats, tasks, movements, plates, written work. Touches values alone.
+
+- Few ideas, combined: windows, tasks, scores, ties. A preset only fills them in, and what it filled in can be edited.
+- Loads, steps, plates, windows, boxes and drops are parameters of a format with sane defaults, never constants in code.
+- Kilograms and pounds are counted apart on a bar, in ten-thousandths: the two could weigh the same in another mixture only
+  5000 lb apart. So every load is exact whole numbers in both languages, and plates that mix units need no search.
+- A typed load is refused, asked about once, or taken, with one sentence at the desk, on the lane and on the phone. The keypad
+  takes letters from a keyboard too: 1O5 with its O swallowed would be 15.
+"""

@@ -5,8 +5,9 @@
 const OPEN_MS = 4000; // a browser that has not opened its second store by then is taken to have none
 
 /**
- * A second copy of the marks that the desk does not hold yet, in another store of the browser than IndexedDB: when that is wiped, the
- * other is usually there. Only secure pages have one (https, localhost); elsewhere everything here does nothing.
+ * A second copy of the marks that the desk does not hold yet, in another store of the browser than IndexedDB: when that is wiped
+ * (Chromium was seen to wipe it whole after a kill), the other is usually there. Only secure pages have one (https, localhost);
+ * elsewhere everything here does nothing.
  */
 export class Mirror {
   /** @type {Worker | null} */

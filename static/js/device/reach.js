@@ -1,7 +1,8 @@
 // @ts-check
 import { Watched } from "./watched.js";
 
-// Why the desk can't be reached, told apart: a browser calls every one of these "failed".
+// Why the desk can't be reached, told apart: a browser calls every one of these "failed", and the errors of fetch and of the service
+// worker's update are the same for a dead and for an untrusted one (tried). Refused is told at once, swallowed never.
 
 const ANSWER_MS = 4000; // nothing heard for so long: it never comes
 const AT_ONCE_MS = 700; // a refused connection is told within a round trip; longer means that packets are lost on the way
