@@ -1,11 +1,15 @@
 """The map of the house names what there is, in the order of its floors; and every room and script says what it is."""
 
+import re
 from pathlib import Path
 
 import pytest
 
 from tests.map import ENDS, ROOT, figures, first_comment, printed, rooms
 
+# A file or a folder as the pages for developers name it: in backticks, with a slash, below the root or one of its rooms.
+NAMED = re.compile(r"`([\w.*]+(?:/[\w.*]+)*(?:/|/[\w.*]+\.[a-z]{2,4}))`")
+BELOW = (ROOT, ROOT / "app", ROOT / "static", ROOT / "tests")
 MOST_FILES = 30  # in one folder of code, beside its __init__.py; past it, the tree says less than the room
 
 FLOORS = """
@@ -102,3 +106,14 @@ def test_every_room_has_a_law_of_one_line_and_every_module_says_what_it_is() -> 
 def test_no_room_holds_more_files_than_a_person_takes_in_at_a_glance() -> None:
     full = {room.path: len(room.modules) - bool(room.law) for room in rooms(ROOT)}
     assert {path: files for path, files in full.items() if files > MOST_FILES} == {}
+
+
+@pytest.mark.parametrize("page", [ROOT / "DEVELOPERS.md", *sorted((ROOT / "app").rglob("*.md"))], ids=lambda page: page.name)
+def test_what_a_page_for_developers_names_is_there(page: Path) -> None:
+    named = set(NAMED.findall(page.read_text(encoding="utf-8")))
+    assert len(named) > 10
+    assert sorted(name for name in named if not any(any(folder.glob(name)) for folder in BELOW)) == []
+
+
+def test_the_guide_is_read_in_a_quarter_of_an_hour() -> None:
+    assert len((ROOT / "DEVELOPERS.md").read_bytes()) < 25_000

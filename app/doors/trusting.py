@@ -17,7 +17,7 @@ SYSTEMS: tuple[tuple[str, Device], ...] = (
     ("mac os", "mac"),
 )
 
-# Measured: see DEVELOPERS.md, "What plain HTTP lacks".
+# Measured: see SECURITY.md beside this file, "What plain HTTP lacks".
 REDUCED = (
     "Keep its page open: over a plain connection it can't be loaded again while the desk is away. What was counted is kept.",
     "Its screen may go dark by itself: set the device to stay on, in its own settings.",
