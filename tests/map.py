@@ -14,7 +14,7 @@ from pathlib import Path
 from statistics import median
 
 ROOT = Path(__file__).resolve().parent.parent
-SCRIPT_FLOORS = ("screens", "parts", "device", "rules")
+SCRIPT_FLOORS = ("screens", "parts", "device", "rules", "words")
 MANY_PARAMETERS = 5
 ENDS = (".", "!", "?", ":")
 SAID = re.compile(r"/\*\*?(?P<block>.*?)\*/|(?P<lines>(?:^//[^\n]*\n?)+)", re.S | re.M)
