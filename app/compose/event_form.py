@@ -4,14 +4,16 @@ Nothing here judges what was typed; app.compose.event_reading turns a form into 
 """
 
 from collections.abc import Callable
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from fractions import Fraction
 from typing import Any
 
+from app.compose.event_fields import number_text, texts_of_model
 from app.compose.event_lines import Listed, fault_line, list_text
 from app.compose.event_rows import (
     HEAD,
     ROWS,
+    TASK_FIELDS,
     EventForm,
     MovementRow,
     PartRow,
@@ -22,17 +24,18 @@ from app.compose.event_rows import (
     VariantRow,
     VariantTaskRow,
     WindowRow,
+    fresh,
+    row_of,
+    texts_in,
     texts_of,
 )
 from app.hall.forms import Typed, row_numbers
 from app.rules.values.clock_times import hours_text
-from app.rules.values.units import Load, decimal_text
+from app.rules.values.units import Load
 from app.rules.workout.formats import (
-    CountTask,
     Format,
     LiftTask,
     ListTask,
-    MeasureTask,
     Movement,
     Part,
     ScoreRule,
@@ -43,8 +46,7 @@ from app.rules.workout.formats import (
     Window,
 )
 from app.rules.workout.misload import misload_name
-
-MOST_DECIMALS = 6
+from app.rules.workout.task_fields import LIFT, TASKS
 
 
 def typed_form(typed: Typed) -> EventForm:
@@ -59,7 +61,7 @@ def _typed_row(typed: Typed, what: str, number: int) -> Any:
     if what == "part":
         start = f"part-{number}-task-"
         values["tasks"] = " ".join(name.removeprefix(start) for name in typed if name.startswith(start))
-    return ROWS[what](**values)
+    return row_of(what, values)
 
 
 def typed_fields(form: EventForm) -> dict[str, str]:
@@ -67,7 +69,7 @@ def typed_fields(form: EventForm) -> dict[str, str]:
     posted = {name: getattr(form, name) for name in HEAD}
     for what in ROWS:
         for number, row in enumerate(getattr(form, f"{what}s")):
-            for name, value in asdict(row).items():
+            for name, value in texts_in(row).items():
                 if what == "part" and name == "tasks":
                     posted |= {f"part-{number}-task-{key}": "on" for key in value.split()}
                 else:
@@ -116,54 +118,21 @@ def listed_of(format: Format) -> Listed:
 
 def task_row(key: str, task: Task, listed: Listed) -> TaskRow:
     """A task as texts."""
-    row = TaskRow(key=key, name=key_words(key), kind=task.kind)
+    movement = "" if isinstance(task, ListTask) else task.movement
+    texts = {**fresh(TASK_FIELDS), **texts_of_model(TASKS[task.kind].fields, task), **_own_texts(task, listed)}
+    return TaskRow(key=key, name=key_words(key), kind=task.kind, movement=movement, more=texts)
+
+
+def _own_texts(task: Task, listed: Listed) -> dict[str, str]:
+    """The texts of what is not written as the model holds it: the lines of a work list, a rule by its name and case by case."""
     match task:
-        case CountTask():
-            out = "on" if task.miss_puts_out else ""
-            target, grows = _shown(task.target), _shown(task.grows or None)
-            return replace(row, movement=task.movement, target=target, grows=grows, out=out)
         case ListTask():
-            return replace(row, items=list_text(task.items, listed), rounds=_shown(task.rounds))
-        case LiftTask():
-            return _lift_row(row, task)
-        case MeasureTask():
-            return replace(
-                row,
-                movement=task.movement,
-                unit=task.unit,
-                least=number_text(task.step),
-                low=number_text(task.low),
-                high=number_text(task.high),
-                keep=task.keep,
-            )
-
-
-def _lift_row(row: TaskRow, task: LiftTask) -> TaskRow:
-    return replace(
-        row,
-        movement=task.movement,
-        bar=task.bar.text(),
-        collars=_shown(task.collars, Load.text),
-        step=task.step.text(),
-        plate=task.least_plate.text(),
-        attempts=_shown(task.attempts),
-        retry="on" if task.tries_until_racked else "",
-        counts=task.counts_when,
-        down="on" if task.may_go_down else "",
-        times_reps="on" if task.times_reps else "",
-        collars_in="on" if task.collars_counted else "",
-        rack="on" if task.rack else "",
-        bars=task.bars,
-        order=task.order,
-        after_good=_shown(task.step_after_good, Load.text),
-        record=_shown(task.record_step, Load.text),
-        attempt_time=_shown(task.attempt_seconds),
-        warning=_shown(task.warn_seconds),
-        judges=str(task.judges),
-        wrong=misload_name(task.misload),
-        round_down="on" if task.misload.round_down else "",
-        **task.misload.model_dump(exclude={"round_down"}),
-    )
+            return {"list-items": list_text(task.items, listed)}
+        case LiftTask(misload=rule):
+            cases = [field for field in LIFT.shown if field.model is type(rule)]
+            return {"lift-misload": misload_name(rule), **texts_of_model(cases, rule)}
+        case _:
+            return {}
 
 
 def key_words(key: str) -> str:
@@ -224,12 +193,6 @@ def _variant_tasks(variant: Variant, format: Format) -> list[VariantTaskRow]:
 def who_text(who: Who) -> str:
     """Who works, as the value of a choice: `all`, `any`, `1`, `1+2`."""
     return who if isinstance(who, str) else "+".join(str(member) for member in who)
-
-
-def number_text(value: Fraction) -> str:
-    """A number as it is typed: with decimals when it ends within six, else as a fraction."""
-    text = decimal_text(value, MOST_DECIMALS)
-    return text if Fraction(text) == value else str(value)
 
 
 def _shown(value: Any, how: Callable[[Any], str] = str) -> str:

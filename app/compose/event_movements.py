@@ -75,7 +75,7 @@ def with_written_work(form: EventForm) -> EventForm:
         names = {one.key: one.name for one in (*own, *movements) if one.name}
         names |= {one.key: one.name for one in own if one.name}
         try:
-            work = read_list(row.items, Listed(names, members, unit))
+            work = read_list(row.text("list-items"), Listed(names, members, unit))
         except BadWork:
             return row
         if len(movements) + len(work.movements) > MOST_MOVEMENTS:
@@ -85,8 +85,8 @@ def with_written_work(form: EventForm) -> EventForm:
         movements.extend(movement_row(keys[key], one) for key, one in work.movements.items())
         names |= {keys[key]: one.name for key, one in work.movements.items()}
         items = tuple(one.model_copy(update={"movement": keys.get(one.movement, one.movement)}) for one in work.items)
-        rounds = str(work.rounds) if work.rounds > 1 else row.rounds
-        return replace(row, items=strict_text(items, names), rounds=rounds)
+        rounds = {"list-rounds": str(work.rounds)} if work.rounds > 1 else {}
+        return row.having({"list-items": strict_text(items, names), **rounds})
 
     tasks = tuple(written(row) if row.kind == "list" else row for row in form.tasks)
     vtasks = tuple(written(row) if row.kind == "list" else row for row in form.vtasks)

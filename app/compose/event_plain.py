@@ -22,7 +22,8 @@ from app.rules.workout.formats import (
     Window,
     WorkItem,
 )
-from app.rules.workout.words import JOINS, who_text
+from app.rules.workout.task_fields import TASKS
+from app.rules.workout.words import JOINS, lower_name, who_text
 from app.rules.workout.written_work import work_text
 
 MOST_RUNGS = 8  # of a scheme
@@ -83,24 +84,9 @@ def _how(format: Format, key: str, task: Task) -> str:
 
 def task_text(format: Format, task: Task) -> str:
     """What a task asks for, in one line."""
-    match task:
-        case CountTask():
-            name = format.movements[task.movement].name
-            return f"{name}, as many as possible" if task.target is None else _target(name, task)
-        case ListTask():
-            return _list(format, task)
-        case LiftTask():
-            tries = "as many attempts as time allows" if task.attempts is None else _counted(task.attempts, "attempt")
-            how = "a load as often as possible, load times repetitions" if task.times_reps else "as heavy as possible"
-            return f"{format.movements[task.movement].name}, {how}, {tries}"
-        case MeasureTask():
-            return f"{format.movements[task.movement].name}, measured in {task.unit}"
-
-
-def _target(name: str, task: CountTask) -> str:
-    grows = f", {task.grows} more in each window" if task.grows else ""
-    out = "; who misses it is out" if task.miss_puts_out else ""
-    return f"{task.target} {_lower(name)}{grows}{out}"
+    if isinstance(task, ListTask):
+        return _list(format, task)
+    return TASKS[task.kind].in_line(task, format.movements[task.movement].name)
 
 
 def _list(format: Format, task: ListTask) -> str:
@@ -110,7 +96,7 @@ def _list(format: Format, task: ListTask) -> str:
     if round_of:
         reps = [str(item.reps) for item in task.items[::round_of]]
         scheme = "-".join(reps) if len(reps) <= MOST_RUNGS else f"{'-'.join(reps[:3])} and so on to {reps[-1]}"
-        return f"{scheme} {' and '.join(_lower(names[i]) + _load(task.items[i]) for i in range(round_of))}"
+        return f"{scheme} {' and '.join(lower_name(names[i]) + _load(task.items[i]) for i in range(round_of))}"
     lines = work_text(task.items[:MOST_LINES], format.movements).splitlines()
     more = len(task.items) - MOST_LINES
     return ", ".join(lines) + (f" and {more} more lines" if more > 0 else "")
@@ -201,11 +187,11 @@ def _taken(format: Format, tasks: list[Task]) -> str:
             case ListTask():
                 names.append("repetitions of work")
             case MeasureTask():
-                names.append(f"measured {_lower(format.movements[task.movement].name)}")
+                names.append(f"measured {lower_name(format.movements[task.movement].name)}")
             case LiftTask() if task.times_reps:
-                names.append(f"{_lower(format.movements[task.movement].name)}, load times repetitions,")
+                names.append(f"{lower_name(format.movements[task.movement].name)}, load times repetitions,")
             case _:
-                names.append(_lower(format.movements[task.movement].name))
+                names.append(lower_name(format.movements[task.movement].name))
     return " and ".join(dict.fromkeys(names))
 
 
@@ -213,12 +199,3 @@ def _ties(steps: tuple[TieStep, ...]) -> str:
     if not steps:
         return "Equal scores share a place."
     return f"Equal scores: {', then '.join(step.plain() for step in steps)}; else the place is shared."
-
-
-def _lower(name: str) -> str:
-    """A movement's name inside a sentence; names that are written in capitals stay so."""
-    return name[:1].lower() + name[1:] if name[1:2].islower() else name
-
-
-def _counted(count: int, one: str) -> str:
-    return f"{count} {one}{'' if count == 1 else 's'}"

@@ -1,9 +1,35 @@
 """The rows of the event form: texts, exactly as they stand on the screen."""
 
-from dataclasses import dataclass, field, fields
-from typing import Any
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass, field, fields, replace
+from typing import Any, Self
+
+from app.compose.event_fields import fresh_text
+from app.rules.workout.fields import Field
+from app.rules.workout.task_fields import TASKS
 
 NEW = "new-"  # a key that a row has until its name is first stored
+TASK_FIELDS = tuple(one for kind in TASKS.values() for one in kind.shown)
+
+
+def fresh(declared: Iterable[Field]) -> dict[str, str]:
+    """The texts of declared fields in a new row."""
+    return {one.text: fresh_text(one) for one in declared}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row: texts that other rows and the page go by, and in `more` those of the fields that a format's models declare."""
+
+    more: Mapping[str, str] = field(default_factory=dict)
+
+    def text(self, name: str) -> str:
+        """A text of a declared field."""
+        return self.more.get(name, "")
+
+    def having(self, texts: Mapping[str, str]) -> Self:
+        """The row with other texts of its declared fields."""
+        return replace(self, more={**self.more, **texts})
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,49 +48,14 @@ class MovementRow:
 
 
 @dataclass(frozen=True, slots=True)
-class TaskRow:
+class TaskRow(Row):
     """A task of any kind; only the texts of its kind are read."""
 
     key: str = ""
     name: str = ""
     kind: str = "count"
     movement: str = ""
-    target: str = ""
-    grows: str = ""
-    out: str = ""
-    items: str = ""
-    rounds: str = "1"
-    bar: str = ""
-    collars: str = ""
-    step: str = ""
-    plate: str = ""
-    attempts: str = ""
-    retry: str = "on"
-    counts: str = "finished"
-    down: str = "on"
-    times_reps: str = ""
-    collars_in: str = "on"
-    rack: str = "on"
-    bars: str = "one"
-    order: str = "lanes"
-    after_good: str = ""
-    record: str = ""
-    attempt_time: str = ""
-    warning: str = ""
-    judges: str = "1"
-    wrong: str = "published"
-    light_good: str = "keep"
-    light_missed: str = "keep"
-    heavy_good: str = "keep"
-    heavy_missed: str = "keep"
-    uneven_good: str = "keep"
-    uneven_missed: str = "keep"
-    round_down: str = ""
-    unit: str = "m"
-    least: str = "1"
-    low: str = "0"
-    high: str = "100000"
-    keep: str = "last"
+    more: Mapping[str, str] = field(default_factory=lambda: fresh(TASK_FIELDS))
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,9 +158,25 @@ ROWS: dict[str, Any] = {
     "vmovement": VariantMovementRow,
     "vtask": VariantTaskRow,
 }
+DECLARED: dict[str, tuple[Field, ...]] = {"task": TASK_FIELDS, "vtask": TASK_FIELDS}
 OWNED = {"part": "score", "tie": "score", "vmovement": "variant", "vtask": "variant"}  # rows that belong to another row
 
 
 def texts_of(what: str) -> tuple[str, ...]:
     """The names of a kind of row's texts."""
-    return tuple(text.name for text in fields(ROWS[what]))
+    own = tuple(text.name for text in fields(ROWS[what]) if text.name != "more")
+    return (*own, *(one.text for one in DECLARED.get(what, ())))
+
+
+def texts_in(row: Any) -> dict[str, str]:
+    """A row's texts by their names."""
+    plain = asdict(row)
+    more: dict[str, str] = plain.pop("more", {})
+    return plain | more
+
+
+def row_of(what: str, texts: Mapping[str, str]) -> Any:
+    """A row of a kind from all its texts."""
+    own = {text.name: texts[text.name] for text in fields(ROWS[what]) if text.name != "more"}
+    declared = DECLARED.get(what)
+    return ROWS[what](**own, more={one.text: texts[one.text] for one in declared}) if declared else ROWS[what](**own)

@@ -205,15 +205,20 @@ def _sketched(bar: Bar, task: TaskRow) -> Bar:
     """A bar of a sketch: a work list shows its lines, a target that grows makes its bars grow."""
     if task.kind == "list":
         return replace(bar, sketch=tuple(_pieces(task)))
-    if task.kind == "count" and task.grows.isdigit() and task.target.isdigit() and int(task.grows):
+    if task.kind == "count" and task.text("count-target").isdigit() and _grows(task):
         least = int(bar.height * 0.25)
         height = min(bar.height, least + (bar.window + 1) * 2)
         return replace(bar, y=bar.y + bar.height - height, height=height)
     return bar
 
 
+def _grows(task: TaskRow) -> bool:
+    grows = task.text("count-grows")
+    return grows.isdigit() and int(grows) > 0
+
+
 def _pieces(task: TaskRow) -> Iterator[Piece]:
-    found = [ITEM_START.match(line.strip()) for line in task.items.splitlines()][:MOST_PIECES]
+    found = [ITEM_START.match(line.strip()) for line in task.text("list-items").splitlines()][:MOST_PIECES]
     lines = [(USUAL_REPS if one[2] else int(one[1]), one[3]) for one in found if one]
     names = list(dict.fromkeys(name for _, name in lines))
     total, done = sum(reps for reps, _ in lines), 0
@@ -248,7 +253,7 @@ def who_words(who: str, members: int) -> str:
 def task_words(task: TaskRow, form: EventForm) -> str:
     """What is done in a task, short: its movement, or the beginning of its list."""
     if task.kind == "list":
-        lines = [line.strip() for line in task.items.splitlines() if line.strip()]
+        lines = [line.strip() for line in task.text("list-items").splitlines() if line.strip()]
         return ", ".join(lines[:3]) + (" …" if len(lines) > 3 else "") if lines else task.name or "Work list"
     return next((row.name for row in form.movements if row.key == task.movement and row.name), task.name or "Work")
 

@@ -1,6 +1,6 @@
 """What the event page shows beside the form's own texts: choices, the strip, the event in words, warnings."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -9,16 +9,7 @@ from app.compose.event_look import Look, look
 from app.compose.event_rows import OWNED, EventForm
 from app.compose.event_strip import members_of, timed_windows
 from app.compose.event_words import (
-    BARS,
     BETTER,
-    COUNTS,
-    JUDGES,
-    KEEPS,
-    KINDS,
-    MEASURES,
-    MISLOADS,
-    ORDERS,
-    OUTCOMES,
     RANKED,
     ROUNDINGS,
     SCORE_UNITS,
@@ -30,7 +21,9 @@ from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.rules.values.clock_times import hours_text
+from app.rules.workout.fields import Declared
 from app.rules.workout.movements import LIBRARY
+from app.rules.workout.task_fields import KINDS, TASKS
 from app.rules.workout.words import member_letter
 
 MOST_SUBSETS_OF = 4  # with more members, only all, any and each one are offered
@@ -43,14 +36,6 @@ class Words:
 
     units: tuple[Choice, ...]
     kinds: tuple[Choice, ...]
-    keeps: tuple[Choice, ...]
-    counts: tuple[Choice, ...]
-    bars: tuple[Choice, ...]
-    orders: tuple[Choice, ...]
-    judges: tuple[Choice, ...]
-    misloads: tuple[Choice, ...]
-    outcomes: tuple[Choice, ...]
-    measures: tuple[Choice, ...]
     score_units: tuple[Choice, ...]
     better: tuple[Choice, ...]
     roundings: tuple[Choice, ...]
@@ -82,6 +67,7 @@ class EventPage:
     rows: EventForm
     look: Look
     words: Words
+    task_kinds: Mapping[str, Declared]
     movements: tuple[Choice, ...]
     tasks: tuple[Choice, ...]
     who: tuple[Choice, ...]
@@ -108,6 +94,7 @@ def event_page(hall: Hall, form: EventForm, key: str) -> EventPage:
         rows=form,
         look=shown,
         words=WORDS,
+        task_kinds=TASKS,
         movements=tuple(Choice(row.key, row.name or f"Movement {n}") for n, row in enumerate(form.movements, 1)),
         tasks=tuple(Choice(row.key, row.name or f"Task {n}") for n, row in enumerate(form.tasks, 1)),
         who=(Choice("all", "All together"), Choice("any", "Any, shared as they like"), *people),
@@ -163,14 +150,6 @@ def _letters(value: str) -> str:
 WORDS = Words(
     units=_choices(UNITS),
     kinds=_choices(KINDS),
-    keeps=_choices(KEEPS),
-    counts=_choices(COUNTS),
-    bars=_choices(BARS),
-    orders=_choices(ORDERS),
-    judges=_choices(JUDGES),
-    misloads=_choices(MISLOADS),
-    outcomes=_choices(OUTCOMES),
-    measures=_choices(MEASURES),
     score_units=_choices(SCORE_UNITS),
     better=_choices(BETTER),
     roundings=_choices(ROUNDINGS),

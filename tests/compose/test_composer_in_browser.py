@@ -155,7 +155,7 @@ def test_numbers_move_the_strip_and_warnings_come_beside_their_rows(editor: Page
     note = editor.locator("[data-notes='window-2']")
     expect(note).to_have_text("Member A also works in window 1 at the same time.")
     expect(editor.locator("#strip .timeline-bar[data-window='2'] .timeline-look")).to_have_count(1)
-    editor.locator("#task-2-step").fill("0.5 lb")
+    editor.locator("#task-2-lift-step").fill("0.5 lb")
     expect(editor.locator("[data-notes='task-2']")).to_contain_text("smaller than two of the least plate")
     number(editor, 2, "start").fill("")
     expect(note).to_be_hidden()

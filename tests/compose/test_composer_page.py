@@ -107,8 +107,8 @@ def test_a_look_at_a_form_draws_it_and_points_at_what_is_odd(house: House) -> No
     text = post(desk, "/desk/events/look?event=evt_mirror", 200, **{**fields, "window-2-start": "1:00"})
     assert '<li data-at="window-2">Member A also works in window 1 at the same time.</li>' in text
     assert 'id="event-words" hx-swap-oob="innerMorph"' in text
-    broken = post(desk, "/desk/events/look", 200, **{**fields, "task-2-bar": "heavy"})
-    assert '<li data-at="task-2-bar">' in broken
+    broken = post(desk, "/desk/events/look", 200, **{**fields, "task-2-lift-bar": "heavy"})
+    assert '<li data-at="task-2-lift-bar">' in broken
 
 
 def dry_packets(text: str) -> dict[str, dict[str, object]]:
@@ -126,7 +126,7 @@ def test_a_dry_run_has_what_a_lane_is_sent_and_keeps_nothing(house: House) -> No
     fields = typed_fields(format_form("Not stored", mirrored_pair("kg")))
     variant = {"variant-0-id": "new-1", "variant-0-name": "Scaled", "variant-0-ranked": "after"}
     lighter = {f"vtask-0-{name.removeprefix('task-2-')}": value for name, value in fields.items() if name.startswith("task-2-")}
-    lighter |= {"vtask-0-variant": "new-1", "vtask-0-bar": "15 kg"}
+    lighter |= {"vtask-0-variant": "new-1", "vtask-0-lift-bar": "15 kg"}
     text = post(desk, "/desk/events/dry-run", 200, **fields, **variant, **lighter)
     packets = dry_packets(text)
     assert set(packets) == {"", "scaled"}

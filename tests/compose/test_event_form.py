@@ -34,7 +34,7 @@ from app.rules.workout.formats import (
     Window,
     WorkItem,
 )
-from app.rules.workout.presets import mirrored_pair
+from app.rules.workout.presets import PRESETS, mirrored_pair
 from tests.builders.any_format import formats
 
 PAIR = mirrored_pair()
@@ -87,6 +87,12 @@ def test_a_format_goes_through_the_form_unchanged(format: Format) -> None:
     assert read_event(typed_form(fields), format) == ("An event", format)
 
 
+@pytest.mark.parametrize("preset", PRESETS)
+def test_every_preset_goes_through_the_form_unchanged(preset: str) -> None:
+    format = PRESETS[preset].make({})
+    assert read_event(typed_form(typed_fields(format_form("An event", format))), format) == ("An event", format)
+
+
 @settings(max_examples=25)
 @given(formats())
 def test_every_field_of_every_format_goes_through_the_form_unchanged(format: Format) -> None:
@@ -132,8 +138,20 @@ def test_a_fault_that_keeps_its_name_keeps_its_key() -> None:
         ({"window-0-length": "0:00"}, "window-0-length", "more than 0:00"),
         ({"window-0-who": "7"}, "window-0-who", "no member 7"),
         ({"window-0-task": "gone"}, "window-0-task", "Window 1's work is one of: presses, skips, squat."),
-        ({"task-2-bar": ""}, "task-2-bar", "bar is missing"),
-        ({"task-2-step": "1,250"}, "task-2-step", "could mean two loads"),
+        ({"task-2-lift-bar": ""}, "task-2-lift-bar", "bar is missing"),
+        ({"task-2-lift-step": "1,250"}, "task-2-lift-step", "could mean two loads"),
+        (
+            {"task-2-lift-warn_seconds": "30"},
+            "task-2-lift-warn_seconds",
+            "Task squat's warning comes before the time of an attempt is over; the time of an attempt is not limited.",
+        ),
+        (
+            {"task-2-lift-attempts": "0"},
+            "task-2-lift-attempts",
+            "Task squat's number of attempts is a whole number from 1 to 100",
+        ),
+        ({"task-2-lift-counts_when": ""}, "task-2-lift-counts_when", "When a lift of Task squat counts is not chosen"),
+        ({"task-2-lift-step": "0"}, "task-2-lift-step", "step from load to load"),
         ({"task-0-kind": "dance"}, "task-0-kind", "kind is one of"),
         ({"task-0-movement": "gone"}, "task-0-movement", "movement is one of"),
         ({"movement-0-name": " "}, "movement-0-name", "name is missing"),
@@ -163,7 +181,7 @@ def test_what_the_rule_book_refuses_is_told_in_its_words() -> None:
 
 def a_list(items: str, rounds: str = "1") -> EventForm:
     form = format_form("Mixed", MIXED)
-    return replace(form, tasks=(replace(form.tasks[0], items=items, rounds=rounds), *form.tasks[1:]))
+    return replace(form, tasks=(form.tasks[0].having({"list-items": items, "list-rounds": rounds}), *form.tasks[1:]))
 
 
 def test_a_work_list_reads_as_people_say_it_and_brings_the_movements_it_names() -> None:
@@ -192,7 +210,7 @@ def test_a_work_list_reads_as_people_say_it_and_brings_the_movements_it_names() 
     ],
 )
 def test_a_work_list_that_can_not_be_read_is_told_at_its_field(items: str, says: str) -> None:
-    said = problems(a_list(items))["task-0-items"]
+    said = problems(a_list(items))["task-0-list-items"]
     assert said.startswith("Task list: ") and says in said
 
 
@@ -205,7 +223,7 @@ def test_names_with_signs_of_the_list_are_quoted() -> None:
     )
     format = Format(movements=names, tasks={"work": ListTask(items=items)}, windows=windows, scores=(score,))
     form = format_form("Odd", format)
-    assert form.tasks[0].items.splitlines() == ['3 "Clean (hang) = 2; ""fast"" @ speed" = 2 (each)', "any: 4 Box"]
+    assert form.tasks[0].text("list-items").splitlines() == ['3 "Clean (hang) = 2; ""fast"" @ speed" = 2 (each)', "any: 4 Box"]
     assert read_event(form, format)[1] == format
 
 
@@ -255,7 +273,7 @@ def test_rows_that_belong_to_another_are_added_to_it_and_moved_within_it() -> No
     assert edited(form, "add-tie-0").ties == (TieRow(score="score"),)
     assert edited(form, "add-tie-7") == form
     changed = edited(form, "add-vtask-0", {"pick-vtask-0": "squat"})
-    assert [(row.key, row.variant, row.bar) for row in changed.vtasks] == [("squat", "scaled", "45 lb")]
+    assert [(row.key, row.variant, row.text("lift-bar")) for row in changed.vtasks] == [("squat", "scaled", "45 lb")]
     assert edited(changed, "add-vtask-0", {"pick-vtask-0": "squat"}) == changed
     own = edited(form, "add-vmovement-0", {"pick-vmovement-0": "library pull_up"})
     assert own.vmovements[0].name == "Pull-ups" and own.vmovements[0].variant == "scaled"

@@ -123,14 +123,14 @@ def test_warnings_point_to_their_rows_and_problems_to_their_fields() -> None:
     seen = look(overlap)
     assert ("window-1", "Member A also works in window 1 at the same time.") in [(note.at, note.sentence) for note in seen.notes]
     assert seen.flagged(1) and not seen.flagged(0)
-    no_bar = replace(FORM, tasks=(*FORM.tasks[:2], replace(FORM.tasks[2], bar="0", step="0.5 lb")))
+    no_bar = replace(FORM, tasks=(*FORM.tasks[:2], FORM.tasks[2].having({"lift-bar": "0", "lift-step": "0.5 lb"})))
     assert [note.at for note in look(no_bar).notes] == ["task-2", "task-2"]
     wrong = look(replace(FORM, windows=(replace(FORM.windows[0], length="2"), *FORM.windows[1:])))
     assert wrong.told is None and [problem.field for problem in wrong.problems] == ["window-0-length"]
 
 
 def test_a_movement_that_nobody_knows_is_pointed_out_before_it_is_stored() -> None:
-    listed = replace(FORM.tasks[0], kind="list", items="10 Swigns of the rope\n10 Pull-ups")
+    listed = replace(FORM.tasks[0], kind="list").having({"list-items": "10 Swigns of the rope\n10 Pull-ups"})
     seen = look(replace(FORM, tasks=(listed, *FORM.tasks[1:]), parts=(replace(FORM.parts[0], take="sum"), *FORM.parts[1:])))
     assert [note.sentence for note in seen.notes if note.at == "movements"] == [
         "“Swigns of the rope” is in no library: it becomes a movement of your own, without standards."

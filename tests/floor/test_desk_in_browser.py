@@ -128,7 +128,7 @@ def test_rows_of_the_event_form_change_in_place(context: BrowserContext) -> None
     assert "Sled pulls" in page.locator("#task-0-movement").inner_text()
     assert page.evaluate("window.neverReloaded")
     page.locator("#task-0-kind").select_option("list")
-    expect(page.locator("#task-0-items")).to_be_visible()
+    expect(page.locator("#task-0-list-items")).to_be_visible()
     expect(page.locator("#task-0-movement")).to_be_hidden()
 
 

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from app.rules.count.fold_lifts import LiftTally
-from app.rules.values.units import both_units
 from app.rules.workout.misload import MisloadRule
+from app.rules.workout.task_fields import LIFT
 from app.rules.workout.tasks import LiftTask
 
 OUTCOMES = {"keep": "what was really on it counts", "again": "the declared load is lifted again", "choose": "the lifter chooses"}
@@ -14,7 +14,7 @@ DONE = {"good": "lifted", "missed": "missed"}
 
 def lift_rules(task: LiftTask, members: int = 1) -> tuple[str, ...]:
     """What a lift asks for beside its load: attempts, steps, bars, time, who decides, a bar loaded wrong."""
-    return (*_attempts(task, members), *_loads(task), *_bar(task, members), *_moment(task), *misload_words(task.misload))
+    return (*LIFT.sentences(task, members), *misload_words(task.misload))
 
 
 def misload_text(lift: LiftTally) -> str:
@@ -60,48 +60,3 @@ def _case(case: str) -> str:
 
 def _listed(told: list[str]) -> str:
     return told[0] if len(told) == 1 else f"{', '.join(told[:-1])}, or {told[-1]}"
-
-
-def _attempts(task: LiftTask, members: int) -> Iterator[str]:
-    whose = "Each member has" if members > 1 else "There are"
-    if task.attempts is None:
-        yield "There are as many attempts as time allows."
-    else:
-        yield f"{whose} {task.attempts} attempt{'' if task.attempts == 1 else 's'}."
-    if task.tries_until_racked:
-        yield f"A missed lift may be tried again until the bar is {'racked' if task.rack else 'down'}."
-    else:
-        yield "There is one try under each declared load."
-
-
-def _loads(task: LiftTask) -> Iterator[str]:
-    yield f"Loads go in steps of {both_units(task.step)}."
-    if task.step_after_good is not None:
-        yield f"After a good lift the next load is heavier by {both_units(task.step_after_good)} at least."
-    if task.record_step is not None:
-        yield f"A declared record attempt may go in steps of {both_units(task.record_step)}."
-    if not task.may_go_down:
-        yield "Loads may not go down."
-    if task.collars is not None:
-        counted = "includes" if task.collars_counted else "does not include"
-        yield f"A declared load {counted} the collars, {both_units(task.collars)} together."
-    if task.times_reps:
-        yield "A lift is worth its load times its repetitions."
-
-
-def _bar(task: LiftTask, members: int) -> Iterator[str]:
-    yield "The bar starts in a rack." if task.rack else "The bar starts on the floor."
-    if members > 1:
-        yield "Each member has a bar." if task.bars == "each" else "There is one bar, for one lifter at a time."
-    if task.order == "lightest":
-        yield "All lanes share one bar: the lightest load lifts first; of equal ones, fewer attempts, then the lower lane."
-
-
-def _moment(task: LiftTask) -> Iterator[str]:
-    if task.attempt_seconds is not None:
-        warning = f", with a warning {task.warn_seconds} s before" if task.warn_seconds else ""
-        leave = "rack" if task.rack else "floor"
-        yield f"The bar must leave the {leave} within {task.attempt_seconds} s of being free{warning}."
-    yield f"A lift counts if it is {task.counts_when} before the bell."
-    if task.judges == 3:
-        yield "Three judges decide, two of three."

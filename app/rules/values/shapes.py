@@ -1,10 +1,21 @@
 """The shapes that formats and the competition file are built from: frozen models, names for people, exact values in JSON."""
 
 import re
+from dataclasses import dataclass
 from fractions import Fraction
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, WithJsonSchema
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    GetCoreSchemaHandler,
+    PlainSerializer,
+    WithJsonSchema,
+)
+from pydantic_core.core_schema import CoreSchema, no_info_after_validator_function
 
 from app.rules.values.texts import NEVER_IN_A_LINE
 from app.rules.values.units import AMOUNT, BadMeasure, Load
@@ -67,6 +78,24 @@ LOAD_SCHEMA = {
 }
 
 ExactLoad = Annotated[Load, BeforeValidator(_load), PlainSerializer(load_plain), WithJsonSchema(LOAD_SCHEMA)]
+
+
+@dataclass(frozen=True, slots=True)
+class MoreThanNothing:
+    """Said of a load of a model: it weighs more than nothing. `sentence` is what somebody reads where it does not."""
+
+    sentence: str
+
+    def __get_pydantic_core_schema__(self, source: type[Any], handler: GetCoreSchemaHandler) -> CoreSchema:
+        """The load's own schema, and then this."""
+        return no_info_after_validator_function(self._weighed, handler(source))
+
+    def _weighed(self, load: Load) -> Load:
+        if not load.kg:
+            raise ValueError(self.sentence)
+        return load
+
+
 ExactNumber = Annotated[
     Fraction,
     BeforeValidator(_fraction),

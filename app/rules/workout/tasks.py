@@ -5,13 +5,16 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from app.rules.values.shapes import Base, ExactLoad, ExactNumber, Key, Line, Name
+from app.rules.values.shapes import Base, ExactLoad, ExactNumber, Key, Line, MoreThanNothing, Name
 from app.rules.workout.misload import MisloadRule
 
 MOST_MEMBERS = 12
 MOST_TAPS = 20_000
 
 Who = Literal["all", "any"] | tuple[Annotated[int, Field(ge=1, le=MOST_MEMBERS)], ...]
+
+
+StepLoad = Annotated[ExactLoad, MoreThanNothing("The least step and the least plate of a lift weigh more than nothing.")]
 
 
 class Fault(Base):
@@ -115,12 +118,12 @@ class LiftTask(Base):
     bar: ExactLoad
     collars: ExactLoad | None = None
     collars_counted: bool = True
-    least_plate: ExactLoad
+    least_plate: StepLoad
     rack: bool = True
     bars: Literal["one", "each"] = "one"
-    step: ExactLoad
-    step_after_good: ExactLoad | None = None
-    record_step: ExactLoad | None = None
+    step: StepLoad
+    step_after_good: StepLoad | None = None
+    record_step: StepLoad | None = None
     attempts: int | None = Field(default=None, ge=1, le=100)
     tries_until_racked: bool = True
     counts_when: Literal["begun", "finished"] = "finished"
@@ -133,10 +136,7 @@ class LiftTask(Base):
     misload: MisloadRule = MisloadRule()
 
     @model_validator(mode="after")
-    def _steps(self) -> Self:
-        steps = (self.step, self.least_plate, self.step_after_good, self.record_step)
-        if any(step is not None and not step.kg for step in steps):
-            raise ValueError("The least step and the least plate of a lift weigh more than nothing.")
+    def _warns_in_time(self) -> Self:
         if self.attempt_seconds is not None and (self.warn_seconds or 0) >= self.attempt_seconds:
             raise ValueError("The warning of an attempt comes before its time is over.")
         return self

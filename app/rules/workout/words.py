@@ -30,6 +30,11 @@ def listed(words: Sequence[str]) -> str:
     return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
 
 
+def lower_name(name: str) -> str:
+    """A movement's name inside a sentence; names that are written in capitals stay so."""
+    return name[:1].lower() + name[1:] if name[1:2].islower() else name
+
+
 def member_letter(member: int) -> str:
     """1 is A."""
     return chr(ord("A") + member - 1)

@@ -1,0 +1,279 @@
+"""The fields of tasks, each declared once. Another field is a line in its model and a line here.
+
+The form, what is read from it and an event in plain words follow; see fields.py.
+"""
+
+from collections.abc import Mapping
+from functools import partial
+from typing import Any
+
+from app.rules.values.units import both_units
+from app.rules.workout.fields import Declared, Field, Group
+from app.rules.workout.misload import MisloadRule
+from app.rules.workout.tasks import CountTask, LiftTask, ListTask, MeasureTask
+from app.rules.workout.words import lower_name
+
+KINDS = {"count": "count repetitions", "lift": "lift a load", "list": "finish a list of work", "measure": "measure a number"}
+OUTCOMES = {"keep": "what was on it counts", "again": "lifted again", "choose": "the lifter chooses"}
+
+
+def _target(task: CountTask, movement: str) -> str:
+    return f"{movement}, as many as possible" if task.target is None else f"{task.target} {lower_name(movement)}"
+
+
+def _grows(task: CountTask, _: str) -> str:
+    return f", {task.grows} more in each window" if task.target and task.grows else ""
+
+
+def _puts_out(task: CountTask, _: str) -> str:
+    return "; who misses it is out" if task.target and task.miss_puts_out else ""
+
+
+def _counted_attempts(attempts: int) -> str:
+    return f"{attempts} attempt{'' if attempts == 1 else 's'}"
+
+
+def _how_heavy(task: LiftTask, _: str) -> str:
+    return "a load as often as possible, load times repetitions" if task.times_reps else "as heavy as possible"
+
+
+def _attempts(task: LiftTask, members: int) -> str:
+    if task.attempts is None:
+        return "There are as many attempts as time allows."
+    return f"{'Each member has' if members > 1 else 'There are'} {_counted_attempts(task.attempts)}."
+
+
+def _tries(task: LiftTask, _: int) -> str:
+    if not task.tries_until_racked:
+        return "There is one try under each declared load."
+    return f"A missed lift may be tried again until the bar is {'racked' if task.rack else 'down'}."
+
+
+def _after_good(task: LiftTask, _: int) -> str:
+    least = task.step_after_good
+    return f"After a good lift the next load is heavier by {both_units(least)} at least." if least else ""
+
+
+def _record(task: LiftTask, _: int) -> str:
+    return f"A declared record attempt may go in steps of {both_units(task.record_step)}." if task.record_step else ""
+
+
+def _collars(task: LiftTask, _: int) -> str:
+    if task.collars is None:
+        return ""
+    counted = "includes" if task.collars_counted else "does not include"
+    return f"A declared load {counted} the collars, {both_units(task.collars)} together."
+
+
+def _bars(task: LiftTask, members: int) -> str:
+    if members == 1:
+        return ""
+    return "Each member has a bar." if task.bars == "each" else "There is one bar, for one lifter at a time."
+
+
+def _order(task: LiftTask, _: int) -> str:
+    shared = "All lanes share one bar: the lightest load lifts first; of equal ones, fewer attempts, then the lower lane."
+    return shared if task.order == "lightest" else ""
+
+
+def _in_time(task: LiftTask, _: int) -> str:
+    if task.attempt_seconds is None:
+        return ""
+    warning = f", with a warning {task.warn_seconds} s before" if task.warn_seconds else ""
+    leave = "rack" if task.rack else "floor"
+    return f"The bar must leave the {leave} within {task.attempt_seconds} s of being free{warning}."
+
+
+def _late_warning(values: Mapping[str, Any]) -> str:
+    """The warning comes before the time of an attempt is over; where that is not limited, there is nothing to warn of."""
+    seconds, warning = values["attempt_seconds"], values["warn_seconds"]
+    if warning is None or (seconds is not None and warning < seconds):
+        return ""
+    told = "the time of an attempt is not limited" if seconds is None else f"an attempt has {seconds} s"
+    return f"{{}}'s warning comes before the time of an attempt is over; {told}."
+
+
+count = partial(Field, CountTask, "count-")
+COUNT = Declared(
+    CountTask,
+    (
+        Group(
+            (
+                count("target", "Target", "{}'s target", "repetitions; empty for none", piece=_target),
+                count("grows", "Grows by", "What {}'s target grows by", "from window to window", piece=_grows),
+                count("miss_puts_out", "Missing the target puts the entry out", "", piece=_puts_out),
+            )
+        ),
+    ),
+    "{target}{grows}{miss_puts_out}",
+)
+
+SAID = (
+    "As it is said: 21 swings 24 kg, 400 m run, 20 cal row. “A:” before a line says who, “(each side)” behind it is a note. "
+    "A movement that is new here is added below."
+)
+work = partial(Field, ListTask, "list-")
+LIST = Declared(
+    ListTask,
+    (
+        Group(
+            (
+                work("items", "The work, one line each", "{}", SAID, typed="own", rows=6),
+                work("rounds", "Rounds", "{}'s number of rounds", "empty: again until the bell"),
+            )
+        ),
+    ),
+)
+
+COUNTS = {"finished": "finished before the bell", "begun": "begun before the bell"}
+BARS = {"one": "one bar for all", "each": "a bar for each member"}
+ORDERS = {"lanes": "each lane by itself", "lightest": "all lanes share a bar, the lightest first"}
+JUDGES = {"1": "the lane's judge", "3": "three judges, two of three"}
+MISLOADS = {
+    "published": "good and heavier counts, good and lighter as the lifter chooses, else again",
+    "keep": "what was really on it counts",
+    "again": "the declared load is lifted again",
+    "own": "as chosen below",
+}
+lift = partial(Field, LiftTask, "lift-")
+LIFT_KNOBS = (
+    lift("bar", "Empty bar", "{}'s bar"),
+    lift("collars", "Both collars", "{}'s collars (both together)", "empty for none", say=_collars, turn=7),
+    lift(
+        "step",
+        "Least step",
+        "{}'s step from load to load",
+        "from load to load",
+        say=lambda task, _: f"Loads go in steps of {both_units(task.step)}.",
+        turn=3,
+    ),
+    lift("least_plate", "Least plate", "{}'s least plate", "on each side"),
+    lift(
+        "step_after_good",
+        "Least increase",
+        "{}'s least increase after a good lift",
+        "after a good lift; empty for none",
+        say=_after_good,
+        turn=4,
+    ),
+    lift(
+        "record_step", "Record step", "{}'s step of a record attempt", "of a record attempt; empty for none", say=_record, turn=5
+    ),
+    lift(
+        "attempts",
+        "Attempts",
+        "{}'s number of attempts",
+        "of each member; empty: as many as time allows",
+        say=_attempts,
+        turn=1,
+        piece=lambda task, _: _counted_attempts(task.attempts) if task.attempts else "as many attempts as time allows",
+    ),
+    lift(
+        "attempt_seconds",
+        "Seconds for an attempt",
+        "{}'s seconds for an attempt",
+        "from the bar being free; empty for no limit",
+        say=_in_time,
+        turn=12,
+    ),
+    lift(
+        "warn_seconds",
+        "Warning",
+        "{}'s warning, in seconds before the time is over,",
+        "seconds before that time is over",
+        odd=_late_warning,
+    ),
+    lift(
+        "counts_when",
+        "A lift counts when",
+        "When a lift of {} counts",
+        words=COUNTS,
+        say=lambda task, _: f"A lift counts if it is {task.counts_when} before the bell.",
+        turn=13,
+    ),
+    lift("bars", "Bars", "The bars of {}", words=BARS, say=_bars, turn=10),
+    lift("order", "Lanes lift", "Who lifts first in {}", words=ORDERS, say=_order, turn=11),
+    lift(
+        "judges",
+        "Who decides",
+        "Who decides a lift of {}",
+        words=JUDGES,
+        say=lambda task, _: "Three judges decide, two of three." if task.judges == 3 else "",
+        turn=14,
+    ),
+    lift(
+        "misload",
+        "If the bar was loaded wrong",
+        "{}'s rule for a bar that was loaded wrong",
+        words=MISLOADS,
+        typed="own",
+        fresh="published",
+    ),
+)
+LIFT_TICKS = (
+    lift("tries_until_racked", "Another try under one declaration until the bar is racked", "", say=_tries, turn=2),
+    lift(
+        "may_go_down",
+        "The load may go down",
+        "",
+        say=lambda task, _: "" if task.may_go_down else "Loads may not go down.",
+        turn=6,
+    ),
+    lift(
+        "times_reps",
+        "Load times repetitions",
+        "",
+        say=lambda task, _: "A lift is worth its load times its repetitions." if task.times_reps else "",
+        turn=8,
+        piece=_how_heavy,
+    ),
+    lift(
+        "rack",
+        "The bar starts in a rack",
+        "",
+        say=lambda task, _: f"The bar starts {'in a rack' if task.rack else 'on the floor'}.",
+        turn=9,
+    ),
+    lift("collars_counted", "A declared load includes the collars", ""),
+)
+case = partial(Field, MisloadRule, "lift-misload-", words=OUTCOMES)
+MISLOAD_CASES = (
+    case("light_good", "Too light, good lift", "{}, light and good"),
+    case("light_missed", "Too light, no lift", "{}, light and missed"),
+    case("heavy_good", "Too heavy, good lift", "{}, heavy and good"),
+    case("heavy_missed", "Too heavy, no lift", "{}, heavy and missed"),
+    case("uneven_good", "Uneven ends, good lift", "{}, uneven and good"),
+    case("uneven_missed", "Uneven ends, no lift", "{}, uneven and missed"),
+)
+ROUND_DOWN = case("round_down", "A load between two steps is recorded down to the lower one", "", words=None)
+CASE_BY_CASE = "Case by case, if the bar was loaded wrong"
+LIFT = Declared(
+    LiftTask,
+    (
+        Group(LIFT_KNOBS),
+        Group(LIFT_TICKS, "ticks"),
+        Group(MISLOAD_CASES, folded=CASE_BY_CASE),
+        Group((ROUND_DOWN,), "ticks", folded=CASE_BY_CASE),
+    ),
+    "{movement}, {times_reps}, {attempts}",
+)
+
+KEEPS = {"last": "the last", "best": "the greatest", "least": "the least", "sum": "their sum"}
+measure = partial(Field, MeasureTask, "measure-")
+MEASURE = Declared(
+    MeasureTask,
+    (
+        Group(
+            (
+                measure("unit", "Unit", "{}'s unit", piece=lambda task, _: f"measured in {task.unit}"),
+                measure("step", "Least step", "{}'s least step"),
+                measure("low", "Lowest", "{}'s lowest value"),
+                measure("high", "Highest", "{}'s highest value"),
+                measure("keep", "Of several, counts", "What counts of several values of {}", words=KEEPS),
+            )
+        ),
+    ),
+    "{movement}, {unit}",
+)
+
+TASKS: Mapping[str, Declared] = {"count": COUNT, "list": LIST, "lift": LIFT, "measure": MEASURE}
