@@ -23,8 +23,10 @@ NO_BROWSER = (
     "Chromium is missing, so the tests in a real browser can't run. On Debian or Ubuntu: sudo apt install chromium. "
     "Elsewhere install Chromium or Chrome, or name it in LANE_LEDGER_CHROMIUM."
 )
-# A file's tests stay together, because they share one browser; the files in the order that tests/conftest.py gives.
+# A file's tests stay together, because they share a server; the files in the order that tests/conftest.py gives.
 SPREAD = ("-q", "--dist", "loadfile", "--no-loadscope-reorder")
+# Tests wait for servers, browsers and bells: one process more than there are cores keeps the cores busy.
+MORE_THAN_CORES = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +47,13 @@ def find_browser() -> Path | None:
 
 
 def run_checks(pytest_arguments: Sequence[str]) -> int:
-    """Run every check, or only pytest when arguments for it are given; 0 if all held."""
+    """Run every check; or only pytest, when arguments for it or names of rooms (folders of tests/) are given. 0 if all held."""
     if not _has_tests():
         return 1
     browser = find_browser()
     if browser is None:
         print(NO_BROWSER, file=sys.stderr)
-    outcomes = [_pytest("tests", pytest_arguments)] if pytest_arguments else _everything()
+    outcomes = [_pytest("tests", with_rooms(pytest_arguments))] if pytest_arguments else _everything()
     if browser is None and os.environ.get("CI") == "true":
         # A machine that is there to test must not pass without having tried the pages.
         outcomes.append(Outcome("browser", False, 0.0, "Chromium is missing"))
@@ -65,13 +67,24 @@ def run_benches(arguments: Sequence[str]) -> int:
     return subprocess.run([sys.executable, "-m", "tests.bench", *arguments], cwd=CHECKOUT).returncode
 
 
+def with_rooms(arguments: Sequence[str]) -> tuple[str, ...]:
+    """Arguments for pytest in which the name of a room stands for its tests, which then share the cores as all tests do."""
+    tests = {folder.name: str(folder.relative_to(CHECKOUT)) for folder in (CHECKOUT / "tests").iterdir() if folder.is_dir()}
+    named = [argument for argument in arguments if argument in tests]
+    spread = (*SPREAD, *_workers()) if named else ()
+    return (*spread, *(tests.get(argument, argument) for argument in arguments))
+
+
+def _workers(more: int = 0) -> tuple[str, str]:
+    return ("-n", str((os.cpu_count() or 1) + more))
+
+
 def _everything() -> list[Outcome]:
-    """First the tests that play along with a clock, with nothing beside them; then the others and the house checks."""
-    workers = ("-n", str(os.cpu_count() or 1))
-    paced = _pytest("in time", (*SPREAD, *workers, "-m", "paced"))
+    """First the tests that play along with a clock, with few beside them; then the others and the house checks."""
+    paced = _pytest("in time", (*SPREAD, *_workers(), "-m", "paced"))
     with ThreadPoolExecutor(1) as beside:
         house = [beside.submit(_quietly, name, command) for name, command in house_checks().items()]
-        others = _pytest("tests", (*SPREAD, *workers, "-m", "not paced"))
+        others = _pytest("tests", (*SPREAD, *_workers(MORE_THAN_CORES), "-m", "not paced"))
         return [*(check.result() for check in house), paced, others]
 
 

@@ -57,7 +57,12 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
     _command(commands, "demo", "an invented competition, part way through, made afresh", demo, _data, _address)
     _command(commands, "serve", "the server for a competition", serve, _data, _address, _backups, _processes)
-    _command(commands, "test", "run all checks; with arguments only pytest, which gets them", run_tests)
+    _command(
+        commands,
+        "test",
+        "run all checks; with the name of a room its tests alone; with other arguments only pytest, which gets them",
+        run_tests,
+    )
     _command(commands, "bench", "measure what the project promises", run_bench)
     _command(commands, "export", "write the competition file: everything, with all marks", export_competition, _file, _data)
     _command(commands, "import", "restore a competition file into an empty data folder", import_competition, _file, _data)

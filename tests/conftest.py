@@ -1,13 +1,13 @@
 """What all tests share: a free port, a browser, and how hard hypothesis tries."""
 
+import asyncio
 import os
 import socket
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Generator, Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
-from _pytest.runner import runtestprotocol
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, expect, sync_playwright
 
@@ -27,19 +27,6 @@ settings.register_profile("here", deadline=None, max_examples=60, suppress_healt
 settings.register_profile("ci", parent=settings.get_profile("here"), print_blob=True)
 settings.load_profile("ci" if os.environ.get("CI") == "true" else "here")
 
-# The rooms whose tests wait longest come first; those that are not named come last.
-ROOMS = {room: place for place, room in enumerate(("browser", "device", "faults", "floor", "tests", "web", "store"))}
-
-# Tests that play along with a clock that goes on, as judges do: few others may run beside them. See app/checks.py.
-PACED_ROOM = "faults"
-PACED = {
-    *("test_whole_job", "test_faults_in_hall", "test_clock_in_browser", "test_handover_in_browser", "test_signals_in_browser"),
-    *("test_calling_in_browser", "test_shadow_in_browser", "test_loaders_in_browser", "test_lifting_in_browser"),
-    *("test_train_in_browser", "test_worker", "test_https_in_browser", "test_rehearsal"),
-}
-
-SECOND_TRY = "second try"
-
 CHROMIUM_FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -51,53 +38,48 @@ CHROMIUM_FLAGS = [
 ]
 
 
+# What takes longest comes first, so that no worker is left with it at the end: the order of the kinds, by what a file is marked.
+SLOWEST_FIRST = ("paced", "browser", "slow")
+BROWSER_FILES = pytest.StashKey[set[Path]]()
+
+
+def _drives_a_browser(item: pytest.Item) -> bool:
+    return "browser" in item.keywords or "browser" in getattr(item, "fixturenames", ())
+
+
 @pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """The slow rooms first, so that no worker is left with one at the end; those that play along with a clock are marked.
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """The slow files first, so that no worker is left with one at the end; a file's tests stay together.
 
     Skips what needs a browser where there is none, saying how to get one. Where changes are checked, it fails instead.
     """
-    items.sort(key=lambda item: ROOMS.get(item.path.parent.name, len(ROOMS)))
+    kinds: dict[Path, set[str]] = defaultdict(set)
     for item in items:
-        if item.path.parent.name == PACED_ROOM or item.path.stem in PACED:
-            item.add_marker(pytest.mark.paced)
+        if _drives_a_browser(item):
+            item.add_marker("browser")
+        kinds[item.path].update(kind for kind in SLOWEST_FIRST if kind in item.keywords)
+    config.stash[BROWSER_FILES] = {path for path, found in kinds.items() if "browser" in found}
+    items.sort(key=lambda item: (*(kind not in kinds[item.path] for kind in SLOWEST_FIRST), str(item.path)))
     if find_browser() is None and os.environ.get("CI") != "true":
-        for item in items:
-            if "browser" in item.keywords or "browser" in getattr(item, "fixturenames", ()):
-                item.add_marker(pytest.mark.skip(reason=NO_BROWSER))
+        for item in filter(_drives_a_browser, items):
+            item.add_marker(pytest.mark.skip(reason=NO_BROWSER))
 
 
-@pytest.hookimpl(tryfirst=True)
-def pytest_runtest_protocol(item: pytest.Item, nextitem: pytest.Item | None) -> bool | None:
-    """Where changes are checked, a browser test that fails is tried once more, and the summary names it.
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
+    """While a file that drives no browser is tested, the event loop of the open Playwright is out of sight.
 
-    A busy machine makes a browser late in ways that no wait for a state foresees; what is really broken fails twice.
+    It stands still between two calls of Playwright, but Python takes it for one that runs: `asyncio.run` would refuse to start.
     """
-    if os.environ.get("CI") != "true" or "browser" not in item.keywords:
-        return None
-    item.ihook.pytest_runtest_logstart(nodeid=item.nodeid, location=item.location)
-    reports = runtestprotocol(item, nextitem=nextitem, log=False)
-    if any(report.failed for report in reports):
-        why = next(report.longreprtext.strip().splitlines()[-1:] for report in reports if report.failed)
-        item._initrequest()  # type: ignore[attr-defined]
-        reports = runtestprotocol(item, nextitem=nextitem, log=False)
-        for report in reports:
-            report.user_properties.append((SECOND_TRY, " ".join(why)[:200]))
-    for report in reports:
-        item.ihook.pytest_runtest_logreport(report=report)
-    item.ihook.pytest_runtest_logfinish(nodeid=item.nodeid, location=item.location)
-    return True
-
-
-def pytest_terminal_summary(terminalreporter: Any) -> None:
-    """Names the tests that held at the second try only."""
-    late = [
-        (report.nodeid, dict(report.user_properties)[SECOND_TRY])
-        for report in terminalreporter.stats.get("passed", [])
-        if report.when == "call" and SECOND_TRY in dict(report.user_properties)
-    ]
-    for name, why in late:
-        terminalreporter.write_line(f"HELD AT THE SECOND TRY {name}: {why}")
+    loop = asyncio._get_running_loop()
+    hidden = loop is not None and item.path not in item.config.stash[BROWSER_FILES]
+    if hidden:
+        asyncio._set_running_loop(None)
+    try:
+        return (yield)
+    finally:
+        if loop is not None and hidden and loop.is_running():
+            asyncio._set_running_loop(loop)
 
 
 @pytest.fixture(autouse=True, scope="module")
@@ -130,16 +112,15 @@ def free_port() -> int:
         return int(probe.getsockname()[1])
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    """Chromium, started once for each test file.
-
-    Not once for all: while Playwright is open it holds an event loop, and `asyncio.run` of other files would refuse to start.
-    """
+    """Chromium, started once for each test process; each test opens contexts of its own in it."""
     found = find_browser()
     if found is None:
         pytest.fail(NO_BROWSER)
     with sync_playwright() as playwright:
+        loop = asyncio._get_running_loop()
         chromium = playwright.chromium.launch(executable_path=found, args=CHROMIUM_FLAGS)
         yield chromium
+        asyncio._set_running_loop(loop)  # the last file may have hidden it; see above
         chromium.close()

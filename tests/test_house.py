@@ -3,7 +3,7 @@
 import ast
 import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -20,16 +20,15 @@ IMPURE_MODULES = {
     *("tempfile", "logging", "fastapi", "starlette", "sqlmodel", "sqlalchemy", "uvicorn", "jinja2", "alembic", "httpx"),
 }
 IMPURE_CALLS = {"open", "print", "input", "exec", "eval", "now", "today", "utcnow", "read_text", "write_text"}
-SHARED_PAGE_HELPERS = {
-    *("acts", "assets", "crowd", "described", "doors", "limits", "lines", "pages", "qr", "refused"),
-    *("quick", "roles", "streams", "typed", "who"),
-}
 JS_RULES_FORBIDDEN = (
     *("document", "globalThis", "navigator", "localStorage", "sessionStorage", "indexedDB", "crypto", "performance"),
     *("fetch", "XMLHttpRequest", "WebSocket", "setTimeout", "setInterval", "requestAnimationFrame"),
 )
 CHANGES_MARKS = re.compile(r"\b(?:update|delete\s+from|drop\s+table|replace\s+into)\s+marks?\b", re.I)
 LARGEST_MODULE = 350  # lines; past it, ask what second thing has moved in
+LARGEST_FOLDER = 30  # files; past it, nobody reads the product from the tree
+# Folders of tests/ that serve the others and so are named after no room.
+WORKSHOPS = {"bench", "browser", "builders", "device", "faults", "outside", "vectors"}
 
 
 def modules(*rooms: str) -> list[Path]:
@@ -67,51 +66,79 @@ def without_comments(script: str) -> str:
     return kept.sub(lambda found: found[1] or " ", script)
 
 
+def where_found(paths: Iterable[Path], search: Callable[[Path], Iterable[str]]) -> list[str]:
+    """What a search finds in some files, each with the file it is in: one law walks all of them, and tells all that break it."""
+    return [f"{told(path)}: {found}" for path in paths for found in search(path)]
+
+
 # --- Python -------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("path", modules("rules"), ids=told)
-def test_the_rule_book_imports_nothing_that_reads_a_clock_a_disk_or_a_die(path: Path) -> None:
-    bad = [f"line {line}: {name}" for line, name in imported(path) if name.split(".")[0] in IMPURE_MODULES]
-    assert bad == []
+def impure_imports(path: Path) -> list[str]:
+    """What a module imports that reads a clock, a disk or a die."""
+    return [f"line {line} imports {name}" for line, name in imported(path) if name.split(".")[0] in IMPURE_MODULES]
 
 
-@pytest.mark.parametrize("path", modules("rules"), ids=told)
-def test_the_rule_book_calls_nothing_that_reads_or_writes_the_world(path: Path) -> None:
+def impure_calls(path: Path) -> list[str]:
+    """What a module calls that reads or writes the world."""
     called = [node for node in ast.walk(tree(path)) if isinstance(node, ast.Call)]
     names = [(node.lineno, getattr(node.func, "id", getattr(node.func, "attr", ""))) for node in called]
-    assert [f"line {line}: {name}()" for line, name in names if name in IMPURE_CALLS] == []
+    return [f"line {line} calls {name}()" for line, name in names if name in IMPURE_CALLS]
 
 
-@pytest.mark.parametrize("path", modules("rules"), ids=told)
-def test_the_rule_book_stands_on_nothing_else_of_the_app(path: Path) -> None:
-    ours = [name for _, name in imported(path) if name.split(".")[0] == "app"]
-    assert [name for name in ours if not name.startswith("app.rules")] == []
+def test_the_rule_book_imports_nothing_that_reads_a_clock_a_disk_or_a_die() -> None:
+    assert where_found(modules("rules"), impure_imports) == []
 
 
-@pytest.mark.parametrize("path", modules("web"), ids=told)
-def test_pages_hold_no_sql(path: Path) -> None:
-    names = [name for _, name in imported(path)]
-    assert [name for name in names if name.split(".")[0] in {"sqlalchemy", "sqlmodel", "sqlite3", "alembic"}] == []
+def test_the_rule_book_calls_nothing_that_reads_or_writes_the_world() -> None:
+    assert where_found(modules("rules"), impure_calls) == []
 
 
-@pytest.mark.parametrize("path", modules("web"), ids=told)
-def test_a_page_knows_no_other_page(path: Path) -> None:
-    ours = [name.split(".")[2] for _, name in imported(path) if name.startswith("app.web.")]
-    own = path.stem.split("_")[0]  # a page may have several rooms: board, board_feed
-    assert [name for name in ours if name not in SHARED_PAGE_HELPERS and name.split("_")[0] != own] == []
+def of_the_app(path: Path) -> list[str]:
+    """What a module imports of app/."""
+    return [name for _, name in imported(path) if name.split(".")[0] == "app"]
 
 
-@pytest.mark.parametrize("path", sorted((ROOT / "migrations").rglob("*.py")), ids=told)
-def test_a_migration_does_not_import_the_app(path: Path) -> None:
+def test_the_rule_book_stands_on_nothing_else_of_the_app() -> None:
+    def beside(path: Path) -> list[str]:
+        return [name for name in of_the_app(path) if not name.startswith("app.rules")]
+
+    assert where_found(modules("rules"), beside) == []
+
+
+def page_modules() -> list[Path]:
+    """The modules of all rooms that answer requests, and the frame that they share."""
+    return [*modules("web"), *sorted(APP.glob("*/pages/*.py"))]
+
+
+def test_pages_hold_no_sql() -> None:
+    def sql(path: Path) -> list[str]:
+        return [name for _, name in imported(path) if name.split(".")[0] in {"sqlalchemy", "sqlmodel", "sqlite3", "alembic"}]
+
+    assert where_found(page_modules(), sql) == []
+
+
+def pages_beside(path: Path) -> list[str]:
+    """The pages of other rooms that a page imports; the frame is everybody's, and so are the doors."""
+    pages = [name for name in of_the_app(path) if re.match(r"app\.\w+\.pages\.", name)]
+    return [name for name in pages if name.split(".")[1] not in (path.parts[-3], "doors", "web")]
+
+
+def test_a_page_knows_no_page_of_another_room() -> None:
+    assert where_found(sorted(APP.glob("*/pages/*.py")), pages_beside) == []
+
+
+def migrations() -> list[Path]:
+    return sorted((ROOT / "migrations").rglob("*.py"))
+
+
+def test_a_migration_does_not_import_the_app() -> None:
     # It must go on making the tables of its day when the app has moved on.
-    assert [name for _, name in imported(path) if name.split(".")[0] == "app"] == []
+    assert where_found(migrations(), of_the_app) == []
 
 
-@pytest.mark.parametrize("path", [*modules(), *sorted((ROOT / "migrations").rglob("*.py"))], ids=told)
-def test_nothing_changes_or_deletes_a_mark(path: Path) -> None:
-    text = path.read_text(encoding="utf-8")
-    statements = CHANGES_MARKS.findall(text)
+def changed_marks(path: Path) -> list[str]:
+    """The statements and calls of a module that would change or delete a mark."""
     calls = [
         ast.unparse(node)
         for node in ast.walk(tree(path))
@@ -119,13 +146,60 @@ def test_nothing_changes_or_deletes_a_mark(path: Path) -> None:
         and getattr(node.func, "id", getattr(node.func, "attr", "")) in {"update", "delete", "drop_table"}
         and any("MarkRow" in ast.unparse(given) or ast.unparse(given) in {"'marks'", "'mark'"} for given in node.args)
     ]
-    assert statements + calls == []
+    return CHANGES_MARKS.findall(path.read_text(encoding="utf-8")) + calls
 
 
-@pytest.mark.parametrize("path", modules(), ids=told)
-def test_a_module_says_what_it_is_and_stays_small(path: Path) -> None:
-    assert ast.get_docstring(tree(path)), "a module opens with what it is"
-    assert len(path.read_text(encoding="utf-8").splitlines()) <= LARGEST_MODULE
+def test_nothing_changes_or_deletes_a_mark() -> None:
+    assert where_found([*modules(), *migrations()], changed_marks) == []
+
+
+def wordless_or_large(path: Path) -> list[str]:
+    """What is missing of a module: its sentence, or its measure."""
+    lines = len(path.read_text(encoding="utf-8").splitlines())
+    missing = [] if ast.get_docstring(tree(path)) else ["a module opens with what it is"]
+    return missing + ([f"{lines} lines"] if lines > LARGEST_MODULE else [])
+
+
+def test_a_module_says_what_it_is_and_stays_small() -> None:
+    assert where_found(modules(), wordless_or_large) == []
+
+
+# --- Rooms --------------------------------------------------------------------------------------------------------------
+
+
+def rooms(*inside: str) -> set[str]:
+    """The names of the folders of app/, or of a folder in it."""
+    return {path.parent.name for path in APP.joinpath(*inside).glob("*/__init__.py")} - {"_shipped"}
+
+
+def law(init: Path) -> list[str]:
+    """What is wrong with the first line of a room: it is one sentence or two, whole, that say what lives there."""
+    said = ast.get_docstring(tree(init)) or ""
+    first = said.partition("\n")[0]
+    return [] if first.endswith(".") and len(first.split()) > 3 else [f"opens with {first!r} and no law"]
+
+
+def test_a_room_opens_with_its_law_in_one_line() -> None:
+    assert where_found(sorted(path for path in modules() if path.name == "__init__.py"), law) == []
+
+
+def crowded_folders(*tops: Path) -> list[str]:
+    """The folders that hold more files than a person takes in; vendored ones apart."""
+    folders = [folder for top in tops for folder in (top, *top.rglob("*")) if folder.is_dir()]
+    ours = [folder for folder in folders if not {"vendor", "_shipped", "__pycache__"} & set(folder.parts)]
+    counted = {folder: sum(path.is_file() and path.name != "__init__.py" for path in folder.iterdir()) for folder in ours}
+    return [f"{told(folder)}: {count} files" for folder, count in counted.items() if count > LARGEST_FOLDER]
+
+
+def test_no_folder_holds_more_than_a_person_takes_in() -> None:
+    assert crowded_folders(APP, TEMPLATES, STATIC, ROOT / "tests") == []
+
+
+def test_tests_stand_under_the_name_of_the_room_that_they_test() -> None:
+    folders = {path.name for path in (ROOT / "tests").iterdir() if path.is_dir()} - {"__pycache__"}
+    assert sorted(folders - rooms() - WORKSHOPS) == []
+    inner = {path.name for path in (ROOT / "tests" / "rules").iterdir() if path.is_dir()} - {"__pycache__"}
+    assert sorted(inner - rooms("rules")) == []
 
 
 # --- JavaScript ---------------------------------------------------------------------------------------------------------
@@ -139,9 +213,8 @@ def impure_words(script: str) -> list[str]:
     return bad + re.findall(r"Date\.now|new Date\b|Math\.random", words)
 
 
-@pytest.mark.parametrize("path", [*scripts("words"), *scripts("rules")], ids=told)
-def test_the_rules_in_javascript_are_as_pure_as_their_twins(path: Path) -> None:
-    assert impure_words(path.read_text(encoding="utf-8")) == []
+def test_the_rules_in_javascript_are_as_pure_as_their_twins() -> None:
+    assert where_found([*scripts("words"), *scripts("rules")], lambda path: impure_words(path.read_text(encoding="utf-8"))) == []
 
 
 def script_imports(path: Path) -> list[str]:
@@ -160,25 +233,30 @@ ROOMS_BELOW = {
 
 @pytest.mark.parametrize("room", sorted(ROOMS_BELOW))
 def test_arrows_in_javascript_point_down_only(room: str) -> None:
-    bad = []
-    for path in scripts(room):
+    def up(path: Path) -> Iterator[str]:
         for name in script_imports(path):
             target = (path.parent / name).resolve().relative_to(STATIC / "js") if name.startswith(".") else Path(name)
             if target.parts[0] not in ROOMS_BELOW[room]:
-                bad.append(f"{told(path)} imports {name}")
-    assert bad == []
+                yield name
+
+    assert where_found(scripts(room), up) == []
 
 
-@pytest.mark.parametrize("path", scripts(), ids=told)
-def test_a_script_imports_only_files_that_are_there(path: Path) -> None:
-    missing = [name for name in script_imports(path) if not name.startswith(".") or not (path.parent / name).is_file()]
-    assert missing == []
+def test_a_script_imports_only_files_that_are_there() -> None:
+    def missing(path: Path) -> list[str]:
+        return [name for name in script_imports(path) if not name.startswith(".") or not (path.parent / name).is_file()]
+
+    assert where_found(scripts(), missing) == []
 
 
-@pytest.mark.parametrize("path", scripts(), ids=told)
-def test_a_script_makes_no_code_from_text(path: Path) -> None:
-    words = without_comments(path.read_text(encoding="utf-8"))
-    assert re.findall(r"\beval\s*\(|new Function\b|\.innerHTML\s*\+?=|insertAdjacentHTML|document\.write", words) == []
+def code_from_text(script: str) -> list[str]:
+    """Where a script makes code or elements of a text."""
+    found = r"\beval\s*\(|new Function\b|\.innerHTML\s*\+?=|insertAdjacentHTML|document\.write"
+    return re.findall(found, without_comments(script))
+
+
+def test_a_script_makes_no_code_from_text() -> None:
+    assert where_found(scripts(), lambda path: code_from_text(path.read_text(encoding="utf-8"))) == []
 
 
 # --- Templates, styles, vendored files ------------------------------------------------------------------------------------
@@ -216,19 +294,25 @@ def templates() -> list[Path]:
     return sorted(TEMPLATES.rglob("*.html"))
 
 
-@pytest.mark.parametrize("path", templates(), ids=told)
-def test_a_template_has_no_inline_code_and_loads_nothing_from_outside(path: Path) -> None:
+def inline_code(path: Path) -> list[str]:
+    """The inline code of a template, and what it loads from outside."""
     inspector = Inspector()
     inspector.feed(re.sub(r"\{#.*?#\}", "", path.read_text(encoding="utf-8"), flags=re.S))
-    assert inspector.found == []
+    return inspector.found
 
 
-@pytest.mark.parametrize("path", templates(), ids=told)
-def test_a_template_escapes_everything(path: Path) -> None:
-    text = path.read_text(encoding="utf-8")
-    assert re.findall(r"\|\s*safe\b|autoescape\s+false|Markup\(", text) == []
+def test_a_template_has_no_inline_code_and_loads_nothing_from_outside() -> None:
+    assert where_found(templates(), inline_code) == []
+
+
+def unescaped(text: str) -> list[str]:
+    """Where a template would let a text become code."""
     # An attribute without quotes lets a name with a space in it write attributes of its own.
-    assert re.findall(r"""\s[\w-]+=\{\{""", text) == []
+    return re.findall(r"\|\s*safe\b|autoescape\s+false|Markup\(", text) + re.findall(r"""\s[\w-]+=\{\{""", text)
+
+
+def test_a_template_escapes_everything() -> None:
+    assert where_found(templates(), lambda path: unescaped(path.read_text(encoding="utf-8"))) == []
 
 
 def _blocks(text: str) -> Iterator[tuple[str, int]]:
@@ -249,27 +333,38 @@ def _extended(text: str) -> set[str]:
     return {name for name, _ in _blocks(above)} | _extended(above)
 
 
-@pytest.mark.parametrize("path", templates(), ids=told)
-def test_a_place_that_a_template_leaves_open_has_a_name_of_its_own(path: Path) -> None:
-    text = path.read_text(encoding="utf-8")
+def named_twice(text: str) -> set[str]:
+    """The places that a template leaves open under a name that another place has in what it stands on."""
+    return {name for name, depth in _blocks(text) if depth} & _extended(text)
+
+
+def test_a_place_that_a_template_leaves_open_has_a_name_of_its_own() -> None:
     # A page that fills it would otherwise fill the other one too: sheets of paper once stood where style sheets belong.
-    assert {name for name, depth in _blocks(text) if depth} & _extended(text) == set()
+    assert where_found(templates(), lambda path: named_twice(path.read_text(encoding="utf-8"))) == []
 
 
-@pytest.mark.parametrize("path", sorted(STATIC.rglob("*.css")), ids=told)
-def test_a_style_sheet_loads_nothing_from_outside(path: Path) -> None:
+def careless_styles(path: Path) -> list[str]:
+    """What a style sheet loads from outside or from nowhere, and where it shouts."""
     text = without_comments(path.read_text(encoding="utf-8"))
     loads = re.findall(r"""(?:url\(\s*|@import\s+)["']?([^"')\s;]+)""", text)
-    assert [name for name in loads if re.match(r"(https?:)?//", name)] == []
-    assert [name for name in loads if not name.startswith("data:") and not (path.parent / name).resolve().is_file()] == []
-    assert "!important" not in text
+    outside = [name for name in loads if re.match(r"(https?:)?//", name)]
+    nowhere = [name for name in loads if not name.startswith("data:") and not (path.parent / name).resolve().is_file()]
+    return outside + nowhere + re.findall("!important", text)
 
 
-@pytest.mark.parametrize("path", [*scripts(), *STATIC.glob("*.js")], ids=told)
-def test_a_script_names_no_address_outside_the_hall(path: Path) -> None:
-    text = without_comments(path.read_text(encoding="utf-8"))
-    outside = re.findall(r"""https?://[^\s"'`)]+""", text)
-    assert [address for address in outside if not address.startswith("http://www.w3.org/")] == []
+def test_a_style_sheet_loads_nothing_from_outside() -> None:
+    assert where_found(sorted(STATIC.rglob("*.css")), careless_styles) == []
+
+
+def outside_addresses(script: str) -> list[str]:
+    """The addresses outside the hall that a script names; the names of the languages of the web are none."""
+    outside = re.findall(r"""https?://[^\s"'`)]+""", without_comments(script))
+    return [address for address in outside if not address.startswith("http://www.w3.org/")]
+
+
+def test_a_script_names_no_address_outside_the_hall() -> None:
+    everywhere = [*scripts(), *STATIC.glob("*.js")]
+    assert where_found(everywhere, lambda path: outside_addresses(path.read_text(encoding="utf-8"))) == []
 
 
 def test_vendored_files_are_the_ones_that_were_checked() -> None:
@@ -323,3 +418,64 @@ def test_the_search_of_templates_lets_our_own_files_pass() -> None:
 @pytest.mark.parametrize("statement", ["UPDATE marks SET at = 1", "delete from mark where id = 1", "DROP TABLE marks"])
 def test_the_search_for_changed_marks_finds(statement: str) -> None:
     assert CHANGES_MARKS.search(statement)
+
+
+# A file in which every law is broken, and what each search says of it.
+BROKEN = """import time
+from app.hall import hall
+from sqlmodel import Session
+open(1)
+op.drop_table('marks')
+"""
+
+
+@pytest.fixture
+def broken(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setattr("tests.test_house.ROOT", tmp_path)
+    file = tmp_path / "broken.py"
+    file.write_text(BROKEN, encoding="utf-8")
+    return file
+
+
+def test_the_searches_of_modules_find_and_name_the_file(broken: Path) -> None:
+    assert where_found([broken], impure_imports) == [
+        "broken.py: line 1 imports time",
+        "broken.py: line 3 imports sqlmodel.Session",
+    ]
+    assert where_found([broken], impure_calls) == ["broken.py: line 4 calls open()"]
+    assert where_found([broken], of_the_app) == ["broken.py: app.hall.hall"]
+    broken.write_text("from app.hall.pages import hall\n" + BROKEN, encoding="utf-8")
+    assert where_found([broken], pages_beside) == ["broken.py: app.hall.pages.hall"]
+    assert where_found([broken], changed_marks) == ["broken.py: op.drop_table('marks')"]
+    assert where_found([broken], wordless_or_large) == ["broken.py: a module opens with what it is"]
+    assert where_found([broken], law) == ["broken.py: opens with '' and no law"]
+    broken.write_text('"""Said."""\n' * (LARGEST_MODULE + 1), encoding="utf-8")
+    assert where_found([broken], wordless_or_large) == [f"broken.py: {LARGEST_MODULE + 1} lines"]
+    assert where_found([broken], law) == ["broken.py: opens with 'Said.' and no law"]
+
+
+def test_the_count_of_folders_finds_the_crowded_one(broken: Path) -> None:
+    full = broken.parent / "full"
+    (full / "vendor").mkdir(parents=True)
+    for n in range(LARGEST_FOLDER + 1):
+        (full / f"{n}.py").touch()
+        (full / "vendor" / f"{n}.js").touch()
+    assert crowded_folders(broken.parent) == [f"full: {LARGEST_FOLDER + 1} files"]
+
+
+def test_the_searches_of_texts_find() -> None:
+    assert len(unescaped("{{ a|safe }}{% autoescape false %}<p title={{ a }}>{{ Markup(a) }}")) == 4
+    assert code_from_text("a.innerHTML = b; eval(c); // document.write") == [".innerHTML =", "eval("]
+    assert outside_addresses("const a = 'https://elsewhere.example/a'; // http://b.example/") == ["https://elsewhere.example/a"]
+
+
+def test_the_search_of_style_sheets_finds(broken: Path) -> None:
+    sheet = broken.with_suffix(".css")
+    sheet.write_text("@import 'https://elsewhere.example/a.css'; p { color: red !important; background: url(gone.png) }")
+    found = where_found([sheet], careless_styles)
+    assert [said.partition(": ")[2] for said in found] == [
+        "https://elsewhere.example/a.css",
+        "https://elsewhere.example/a.css",
+        "gone.png",
+        "!important",
+    ]

@@ -12,6 +12,8 @@ from app.rehearsal.wire import Wire
 from app.store.backup import backups_in
 from tests.test_cli import Command, command, slate_day
 
+pytestmark = pytest.mark.paced
+
 __all__ = ["command", "slate_day"]  # fixtures
 
 

@@ -15,7 +15,7 @@ from tests.browser.people import PHONE, Desk, Hall, Person, a_hall, agree, board
 from tests.browser.server_process import ServerProcess, a_process
 from tests.test_serving import asked
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(300)]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow, pytest.mark.timeout(300)]
 
 SUM = "=1+1"
 QUOTED = 'Ana "Bo", José'

@@ -17,7 +17,7 @@ from tests.browser.trusting import SecureHall, a_black_hole, a_secure_hall, a_si
 from tests.builders.pairs import a_file
 from tests.web.test_accessibility_in_browser import found_on
 
-pytestmark = [pytest.mark.browser, needs_trust]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, needs_trust]
 
 LINE = '[data-role="line"]'
 CONTROLLED = "() => navigator.serviceWorker?.controller !== null"

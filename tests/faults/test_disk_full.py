@@ -22,6 +22,8 @@ if sys.platform == "win32":
 
 import resource
 
+pytestmark = pytest.mark.paced
+
 Space = Callable[[int], None]  # makes space for a server of this process id
 FULL_BYTES = 600_000
 

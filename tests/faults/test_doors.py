@@ -20,6 +20,8 @@ from app.live.presence import MOST_SOCKETS
 from tests.bench.crowd import a_mark, a_request
 from tests.faults.crowded import Hall, a_crowded_hall, a_line, address, asked, get, hang_up, in_secret, is_cut, read_until, vanish
 
+pytestmark = pytest.mark.paced
+
 CUT_WITHIN_S = 6.0  # after which nobody slow is left
 FREED_WITHIN_S = 2.0
 MOST_MB = 20.0

@@ -10,7 +10,7 @@ import pytest
 
 from tests.faults.killed_browser import kill_browsers
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(240)]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow, pytest.mark.timeout(240)]
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows knows no process groups to kill")

@@ -14,7 +14,7 @@ from tests.faults.storm import storm, storm_over
 from tests.postgres import Cluster, needed_cluster
 from tests.several import Several
 
-pytestmark = [pytest.mark.slow, pytest.mark.skipif(sys.platform == "win32", reason="the server is forked")]
+pytestmark = [pytest.mark.slow, pytest.mark.paced, pytest.mark.skipif(sys.platform == "win32", reason="the server is forked")]
 
 
 @pytest.fixture(scope="module")

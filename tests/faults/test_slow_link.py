@@ -8,12 +8,16 @@ import asyncio
 import random
 from pathlib import Path
 
+import pytest
+
 from app.live.servertime import this_machine
 from app.rehearsal.hall import make_hall
 from app.rehearsal.serving import ServerProcess, free_port
 from app.rehearsal.tablet import Outbox, Seat, Tablet
 from app.rehearsal.wire import Wire
 from tests.faults.link import Passed, Weather, bad_link
+
+pytestmark = pytest.mark.paced
 
 TABLETS, MARKS = 4, 40
 

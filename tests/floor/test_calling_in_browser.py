@@ -21,6 +21,7 @@ from tests.browser.people import PHONE, TABLET, Desk, Hall, Person, a_hall
 from tests.builders.pairs import a_mark
 
 pytestmark = [
+    pytest.mark.paced,
     pytest.mark.browser,
     pytest.mark.timeout(240),
     # A server that is stopped under open lines leaves some of their sockets to the collector when the machine is busy.

@@ -12,7 +12,7 @@ from tests.browser.server_process import ServerProcess, a_process
 from tests.faults.test_faults_in_hall import all_safe, competition, judge_sheet, reps, score
 from tests.test_serving import asked
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(180)]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow, pytest.mark.timeout(180)]
 
 
 @pytest.fixture

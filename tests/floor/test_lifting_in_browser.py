@@ -19,7 +19,7 @@ from tests.browser.people import Hall, Person, a_hall
 from tests.builders.pairs import a_file
 from tests.floor.test_screens_fit_in_browser import faults_at
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
 
 ONE, THREE, SETS = 60, 300, 600  # seconds after GO at which each window is under way
 

@@ -11,7 +11,7 @@ from tests.browser.moments import a_heat_of_everything, set_clock
 from tests.browser.people import PHONE, Desk, Hall, Person, a_hall
 from tests.builders.pairs import a_mark
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
 
 SQUAT = 3  # the window of everything in which a bar is lifted
 

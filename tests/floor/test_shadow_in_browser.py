@@ -10,7 +10,7 @@ from tests.browser.hall_server import HallServer, served
 from tests.browser.moments import a_heat_of_everything, set_clock
 from tests.browser.people import PATIENCE_MS, Hall, Person, a_hall
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
 
 
 @pytest.fixture

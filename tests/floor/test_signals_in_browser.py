@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, Page
 
 from tests.browser.static_server import serving
 
-pytestmark = [pytest.mark.browser]
+pytestmark = [pytest.mark.browser, pytest.mark.paced]
 
 NEAR_MS = 30.0
 CUES = 60

@@ -9,7 +9,7 @@ from app.rules.workout.presets import PRESETS
 from tests.browser.static_server import serving
 
 SHOW = """async (format) => {
-  const { ListView } = await import("/static/js/screens/lane/list.js");
+  const { ListView } = await import("/static/js/screens/floor/lane/list.js");
   const { fold } = await import("/static/js/rules/tally.js");
   const entry = { name: "Tin Roof", members: [{ name: "Quin Sorrel" }, {}] };
   const none = { marks: () => [], standing: () => [], last: () => null };

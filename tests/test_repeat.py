@@ -1,0 +1,47 @@
+"""The table of every test that ever failed is read from what a run says, and adds up over all runs."""
+
+from pathlib import Path
+
+from app.checks import with_rooms
+from tests.repeat import Run, failures, keep, kept, table
+
+SAID = """
+types: FAILED (12.0 s)
+=========================== short test summary info ============================
+\x1b[31mFAILED\x1b[0m tests/floor/test_a.py::test_one[a small file system] - AssertionError: x
+FAILED tests/floor/test_a.py::test_two
+ERROR tests/web/test_b.py::test_three - OSError
+FAILED tests/floor/test_a.py::test_two
+PASSED tests/web/test_b.py::test_four
+"""
+
+
+def a_run(*failed: str) -> Run:
+    return Run("2030-06-01T10:00:00+00:00", "abc", ("floor",), 61.5, not failed, failed)
+
+
+def test_what_failed_is_read_from_what_was_said() -> None:
+    assert failures(SAID) == (
+        "tests/floor/test_a.py::test_one[a small file system]",
+        "tests/floor/test_a.py::test_two",
+        "tests/web/test_b.py::test_three",
+        "types",
+    )
+
+
+def test_runs_are_kept_and_counted(tmp_path: Path) -> None:
+    file = tmp_path / "kept" / "runs.jsonl"
+    assert kept(file) == []
+    runs = [a_run("one"), a_run(), a_run("two", "one")]
+    for run in runs:
+        keep(run, file)
+    assert [run.failed for run in kept(file)] == [["one"], [], ["two", "one"]]
+    assert table(runs).splitlines() == ["failed  in 3 runs", "     2  one", "     1  two"]
+    assert table([a_run()]).splitlines()[1:] == ["  none"]
+
+
+def test_a_room_stands_for_its_tests_and_shares_the_cores() -> None:
+    asked = with_rooms(["floor", "-x"])
+    assert asked[-2:] == ("tests/floor", "-x")
+    assert "-n" in asked
+    assert with_rooms(["tests/test_cli.py", "-x"]) == ("tests/test_cli.py", "-x")
