@@ -11,11 +11,9 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
 from starlette.responses import Response
-from starlette.routing import Mount, Route
+from starlette.routing import Mount
 
 from app.elsewhere import Elsewhere
-from app.floor.pages import lane
-from app.floor.pages.marks import take_marks
 from app.hall.hall import Hall
 from app.keep.backups import keep_backing_up
 from app.lan.secure import Secure
@@ -29,72 +27,22 @@ from app.settings import Settings
 from app.store.database import Database
 from app.store.ledger import Ledger, stored
 from app.store.writer import StoreTrouble
-from app.watch.pages import board
 from app.web import assets, pages
-from app.web.acts import Recorded
 from app.web.crowd import Crowd
 from app.web.doors import add_doors
 from app.web.fresh import Fresh
 from app.web.later import Pages
-from app.web.quick import QuickWay
+from app.web.places import STATIC
 from app.web.refused import tell_refusals
+from app.web.scan import modules
 from app.web.streams import places
 
 log = logging.getLogger(__name__)
 
+OF_THE_DEMO = "app.demo."
 SENTENCES = {
     404: "There is no such page here. Go back, or start from the board.",
     405: "That can't be done at this address.",
-}
-
-# Judges and the public need these from the first moment.
-AT_ONCE = (board.routes, lane.routes)
-
-# Loaded when one of their pages is first asked for: by module of app.web, and under which addresses its pages lie. In this order;
-# of two that take the same address the earlier one has it.
-ON_DEMAND = {
-    "watch.pages.clock": ("/clock",),
-    "keep.pages.health": ("/health",),
-    "results.pages.results": ("/results", "/results.json", "/podium", "/overall", "/halls", "/halls.json"),
-    "compose.pages.brief": ("/brief",),
-    "plan.pages.timetable": ("/timetable", "/timetable.ics"),
-    "floor.pages.desk": ("/desk",),
-    "review.pages.review": ("/review", "/protest"),
-    "people.pages.checkin": ("/desk/checkin",),
-    "people.pages.import_file": ("/desk/entries/file",),  # before the entries, one of which it would be taken for
-    "people.pages.entries": ("/desk/entries",),
-    "people.pages.judges": ("/desk/judges",),
-    "compose.pages.composer": ("/desk/events/dry-run", "/desk/events/new", "/desk/events/{key}/dry-run"),
-    "compose.pages.events": ("/desk/events",),
-    "compose.pages.variants": ("/desk/events/{key}/variants",),
-    "results.pages.halls": ("/desk/halls",),
-    "compose.pages.plates": ("/desk/plates",),
-    "plan.pages.heats": ("/desk/heats",),
-    "compose.pages.markings": ("/desk/events/{key}/markings",),
-    "people.pages.openers": ("/desk/events/{key}/openers",),
-    "results.pages.overall": ("/desk/overall",),
-    "plan.pages.plan": ("/desk/plan",),
-    "plan.pages.cut": ("/desk/cut",),
-    "people.pages.competition": (
-        "/desk/setup",
-        "/desk/competition",
-        "/desk/divisions",
-        "/desk/clubs",
-        "/desk/people",
-        "/desk/athletes",
-    ),
-    "results.pages.exports": (
-        *("/desk/competition.json", "/desk/import", "/desk/openapi.json", "/desk/overall.csv", "/desk/results-copy.zip"),
-        "/desk/results.csv",
-    ),
-    "keep.pages.backups": ("/desk/backups",),
-    "floor.pages.paper": ("/desk/paper",),
-    "keep.pages.done": ("/desk/done", "/desk/done.csv"),
-    "floor.pages.practice": ("/desk/practice", "/ten", "/train"),
-    "doors.pages.pairing": ("/pair", "/desk/enter", "/desk/leave", "/desk/password", "/desk/tablets"),
-    "doors.pages.trust": ("/trust",),
-    "review.pages.compare": ("/review/compare",),
-    "floor.pages.video": ("/review/video",),
 }
 
 
@@ -122,19 +70,12 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
             await hall.relay.close()
             hall.database.close()
 
-    app = Pages(title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
+    found = [module for module in modules() if settings.demo or not module.name.startswith(OF_THE_DEMO)]
+    app = Pages(found, title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
     app.state.secure = secure
     app.state.places = places(settings)
-    # Every mark comes through here, by a quick way past the table (below); in the table it stands for the rest, first in line.
-    app.router.routes.append(Route("/marks", take_marks, methods=["POST"]))
-    for routes in AT_ONCE:
-        app.include_router(routes)
-    for module, below in ON_DEMAND.items():
-        app.add_later(f"app.{module}", below)
-    if settings.demo:
-        app.add_later("app.demo.seats", ("/demo",))
-    app.router.routes.append(Route("/sw.js", assets.service_worker))
-    app.router.routes.append(Mount("/static", assets.VersionedStatic()))
+    app.add_rows(assets.routes.rows)
+    app.router.routes.append(Mount(STATIC, assets.VersionedStatic()))
     app.add_exception_handler(HTTPException, _http_error)  # type: ignore[arg-type]
     app.add_exception_handler(RequestValidationError, _bad_request)  # type: ignore[arg-type]
     tell_refusals(app)
@@ -142,10 +83,9 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     app.add_exception_handler(ClientDisconnect, _gone)
     app.add_exception_handler(Exception, _broken)
     if settings.on_server:
-        app.add_middleware(Fresh)
-    app.add_middleware(Recorded)
-    add_doors(app, tuple(name for name in (settings.name,) if name), partial(Crowd, per_second=settings.pages_per_second))
-    app.quick = QuickWay(app, "/marks", take_marks)
+        app.add_middleware(Fresh, as_it_is=app.where(lambda says: says.as_it_is))
+    crowd = partial(Crowd, per_second=settings.pages_per_second, cheap=app.where(lambda says: says.cheap))
+    add_doors(app, tuple(name for name in (settings.name,) if name), crowd, app.takes_files())
     return app
 
 

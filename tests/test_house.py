@@ -119,9 +119,9 @@ def test_pages_hold_no_sql() -> None:
 
 
 def pages_beside(path: Path) -> list[str]:
-    """The pages of other rooms that a page imports; the frame is everybody's, and so are the doors."""
+    """The pages of other rooms that a page imports; the frame is everybody's."""
     pages = [name for name in of_the_app(path) if re.match(r"app\.\w+\.pages\.", name)]
-    return [name for name in pages if name.split(".")[1] not in (path.parts[-3], "doors", "web")]
+    return [name for name in pages if name.split(".")[1] not in (path.parts[-3], "web")]
 
 
 def test_a_page_knows_no_page_of_another_room() -> None:

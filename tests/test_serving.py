@@ -17,9 +17,9 @@ from urllib.request import urlopen
 
 import pytest
 
-from app.server import ON_DEMAND
 from app.serving import CERTIFICATES, DEMO_SIGN, CannotStart, addresses, hold_folder, open_port, prepare_folder, secure_door
 from app.settings import Settings
+from app.web.scan import modules
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -255,10 +255,13 @@ def test_a_second_server_in_the_same_folder_is_refused(tmp_path: Path, free_port
 def test_a_start_loads_nothing_that_only_some_days_need() -> None:
     # Together they would take longer than all the rest: the bench measures the start, this names what would make it slow.
     heavy = ("alembic", "argon2", "cryptography", "numpy", "ortools", "pandas", "segno", "scipy", "zeroconf")
-    ours = ("actions.event_form", "actions.plan_views", "actions.disputes", "rules.presets", "rules.movements", "rules.explain")
-    rare = (*heavy, *(f"app.{name}" for name in ours), *(f"app.web.{name}" for name in (*ON_DEMAND, "demo")))
+    ours = ("app.compose.event_form", "app.plan.plan_views", "app.review.disputes", "app.demo.floor", "app.rules.workout.presets")
+    rare = (*heavy, *ours, *(module.name for module in modules() if not module.at_once))
+    start = "from app.live.servertime import this_machine; create_app(Settings(data=Path('nowhere')), this_machine())"
+    look = f"import sys; print([name for name in {rare!r} if name in sys.modules])"
+    code = f"from pathlib import Path; from app.server import create_app; from app.settings import Settings; {start}; {look}"
     said = subprocess.run(
-        [sys.executable, "-c", f"import sys, app.server; print([name for name in {rare!r} if name in sys.modules])"],
+        [sys.executable, "-c", code],
         cwd=Path(__file__).resolve().parents[1],
         capture_output=True,
         text=True,

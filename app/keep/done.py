@@ -12,12 +12,13 @@ from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.views import State
 from app.store import records
+from app.store.acts import Kind
 from app.store.records import Act, Asked
 
 PAGE = 100
 MOST_LINES = 200_000  # in one file; a weekend of twelve people has a few thousand
 
-KINDS: Mapping[str, str] = {
+KINDS: Mapping[Kind, str] = {
     "login": "Logins and passwords",
     "device": "Devices",
     "heat": "Heats and calls",

@@ -15,6 +15,7 @@ from sqlmodel import Session, col, select
 from app.store.tables.acts import ActRow
 
 Outcome = Literal["done", "refused", "failed"]
+Kind = Literal["login", "device", "heat", "ruling", "entry", "event", "plan", "paper", "setup", "file"]
 MOST_WORDS, MOST_NAME = 200, 120
 
 T = TypeVar("T")
@@ -22,7 +23,7 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True)
 class Act:
-    """One line of the record. `kind` sorts lines (login, device, event, …), `about` names the record, `role` as what."""
+    """One line of the record. `kind` (a Kind) sorts lines, `about` names the record, `role` as what."""
 
     wall_ms: int
     device_id: str

@@ -17,7 +17,11 @@ from starlette.types import Receive, Scope, Send
 from app.paths import static_dir
 from app.web import roles
 from app.web.pages import static_url, static_version
+from app.web.places import SERVICE_WORKER
 from app.web.roles import wears
+from app.web.rows import Rows
+
+routes = Rows()
 
 FOR_EVER = "max-age=31536000, immutable"
 AGAIN = "no-cache"
@@ -112,6 +116,7 @@ def sheets_of(path: Path) -> list[Path]:
     return [path.parents[1] / name for name in listed.read_text(encoding="utf-8").split()]
 
 
+@routes.plain(SERVICE_WORKER, "GET")
 @wears(roles.READER)
 async def service_worker(request: Request) -> Response:
     """The service worker: never kept, and changed by every change of the static tree."""

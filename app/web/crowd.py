@@ -5,6 +5,7 @@ then does so slowly. However many ask, a judge's tap waits for two of their answ
 """
 
 import asyncio
+from collections.abc import Collection
 from http.cookies import CookieError
 from math import ceil
 from typing import Any
@@ -16,10 +17,10 @@ from app.hall.devices import known_by
 from app.live.pace import Pace
 from app.web.doors import refuse
 from app.web.lines import caller_of, line_of
+from app.web.places import BELOW_STATIC, SERVICE_WORKER
 from app.web.who import session_tokens
 
-CHEAP = ("/static/", "/board/parts", "/board/time", "/clock/now", "/sw.js")  # made once, sent often
-CHEAP_COST = 0.2  # of a page
+CHEAP_COST = 0.2  # of a page, for what is made once and sent often
 SECONDS_AT_ONCE = 5  # a first visit asks for a page and fifty parts of it
 AT_A_TIME = 2  # strangers' answers that are being made
 MOST_WAIT_S = 2.0
@@ -29,12 +30,13 @@ TOO_FAST = "Too much was asked from this address at once. Wait a few seconds and
 
 class Crowd:
     """Lets devices with a session and this computer's own pages pass; all others at `per_second` pages for each address and
-    through a gate."""
+    through a gate. Addresses that are `cheap` count for less, and so do static files."""
 
-    def __init__(self, app: ASGIApp, per_second: float) -> None:
+    def __init__(self, app: ASGIApp, per_second: float, cheap: Collection[str] = ()) -> None:
         self.app = app
         self._gate = asyncio.Semaphore(AT_A_TIME)
         self._per_second = per_second
+        self._cheap = frozenset((*cheap, SERVICE_WORKER))
         self._paces: dict[str, Pace] = {}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -55,7 +57,7 @@ class Crowd:
         """Waits for this request's turn; False, after a while, if that would take too long."""
         now = asyncio.get_running_loop().time()
         pace = self._pace_of(caller_of(scope)[0], now)
-        cost = CHEAP_COST if scope["path"].startswith(CHEAP) else 1.0
+        cost = CHEAP_COST if scope["path"] in self._cheap or scope["path"].startswith(BELOW_STATIC) else 1.0
         wait = pace.wait_s(now, cost)
         if wait > MOST_WAIT_S:
             pace.give_back(cost)

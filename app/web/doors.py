@@ -18,6 +18,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.lan.addresses import own_hosts
 from app.web.limits import BodyLimit
+from app.web.places import BELOW_STATIC
 
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 READ_FROM_ELSEWHERE = "/trust/yes"  # which itself says by whom
@@ -61,16 +62,17 @@ ASKED_ANEW = (b"cache-control", b"no-cache")
 SESSION_MARK = "ll_"  # in every session cookie's name
 # Scripts, styles and fonts run under the policy of the page that loads them. A lane screen has fifty of them, and on each the
 # rest would be half a kilobyte that no browser reads. The service worker is none of them: it has a policy of its own.
-PARTS_UNDER = "/static/"
 PART_TYPES = (b"text/javascript", b"text/css", b"font/woff2")
 PART_HEADERS = frozenset({b"x-content-type-options", b"cross-origin-resource-policy"})
 
 
-def add_doors(app: Starlette, extra_hosts: tuple[str, ...], crowd: Callable[[ASGIApp], ASGIApp]) -> None:
+def add_doors(
+    app: Starlette, extra_hosts: tuple[str, ...], crowd: Callable[[ASGIApp], ASGIApp], takes_files: Mapping[str, int]
+) -> None:
     """Puts every door before an application: the headers outermost, because they belong on refusals too, then the `crowd`'s pace,
-    then the host list."""
+    then the host list. `takes_files`: the addresses at which more than a form may come, with how many bytes at most."""
     app.add_middleware(PackedPages)
-    app.add_middleware(BodyLimit)
+    app.add_middleware(BodyLimit, larger=takes_files)
     app.add_middleware(SameOrigin)
     app.add_middleware(KnownHosts, hosts=lambda: own_hosts(extra_hosts))
     app.add_middleware(crowd)
@@ -246,7 +248,7 @@ def _headers(host: str, secure: bool) -> tuple[tuple[bytes, bytes], ...]:
 
 def _is_part(scope: Scope, headers: Mapping[bytes, bytes]) -> bool:
     path: str = scope["path"]
-    return path.startswith(PARTS_UNDER) and headers.get(b"content-type", b"").startswith(PART_TYPES)
+    return path.startswith(BELOW_STATIC) and headers.get(b"content-type", b"").startswith(PART_TYPES)
 
 
 def _sockets(host: str) -> str:

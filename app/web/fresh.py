@@ -3,23 +3,28 @@
 Somebody who saves at the desk and is sent on to the next page may meet another process there, and must see what was saved.
 """
 
+from collections.abc import Collection
 from typing import Any
 
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-# Marks are only taken in, and boards follow by themselves; neither waits for anything.
-AS_IT_IS = ("/marks", "/static/", "/sw.js", "/board", "/clock", "/health")
+from app.web.places import BELOW_STATIC, SERVICE_WORKER
 
 
 class Fresh:
-    """Lets a request wait until this process has taken over what the others have done."""
+    """Lets a request wait until this process has taken over what the others have done. At the addresses that answer `as_it_is`,
+    and for static files, nothing is waited for: marks are only taken in, and boards follow by themselves."""
 
-    def __init__(self, app: ASGIApp) -> None:
+    def __init__(self, app: ASGIApp, as_it_is: Collection[str]) -> None:
         self.app = app
+        self._as_it_is = frozenset((*as_it_is, SERVICE_WORKER))
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Passes a request on, a moment later if need be."""
-        if scope["type"] in ("http", "websocket") and not (scope["path"] == "/" or scope["path"].startswith(AS_IT_IS)):
+        if scope["type"] in ("http", "websocket") and not self._answers_as_it_is(scope["path"]):
             hall: Any = scope["app"].state.hall
             await hall.relay.caught_up()
         await self.app(scope, receive, send)
+
+    def _answers_as_it_is(self, path: str) -> bool:
+        return path in self._as_it_is or path.startswith(BELOW_STATIC)

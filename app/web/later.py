@@ -1,11 +1,10 @@
 """Pages whose module is loaded when one of them is first asked for: most days need few of them, and each costs time and memory.
 
-What is known from the start is under which addresses they lie. The first request there loads the module, in a thread, so that
-judges' marks are answered meanwhile; its routes then stand in that very place of the table, and the request is asked anew.
+What is known from the start is at which addresses they lie (`scan.py`). The first request to one of these loads the module, in a
+thread, so that judges' marks are answered meanwhile; its rows then stand in the table, and the request is asked anew.
 """
 
-import re
-from collections.abc import Iterable
+from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import Any
 
@@ -15,24 +14,29 @@ from starlette.routing import BaseRoute, Match, NoMatchFound
 from starlette.types import Receive, Scope, Send
 
 from app.web.quick import QuickWay
+from app.web.rows import MB, Plainly, Row, Says
+from app.web.scan import Found, Module
 
 
 class Later(BaseRoute):
-    """The routes of `module` (its `routes`), not loaded yet. `below` are the addresses under which they lie, such as
-    `/desk/plan` or `/desk/events/{key}/variants`; too wide an address costs a needless load, too narrow a one loses a page."""
+    """All modules of pages that nobody has asked for yet; first in the table, for as long as there are any."""
 
-    def __init__(self, app: FastAPI, module: str, below: Iterable[str]) -> None:
-        self.app, self.module = app, module
-        addresses = "|".join(re.sub(r"\\\{\w+\\\}", "[^/]+", re.escape(address)) for address in below)
-        self._below = re.compile(f"(?:{addresses})(?:/.*)?", re.DOTALL)
+    def __init__(self, app: "Pages") -> None:
+        self.app = app
+        self.waiting: dict[str, list[list[str]]] = {}
 
-    def covers(self, path: str) -> bool:
-        """Whether a path lies under these addresses."""
-        return self._below.fullmatch(path) is not None
+    def wait(self, module: Module) -> None:
+        """Keeps a module until somebody asks for one of its pages."""
+        self.waiting[module.name] = [row.address.split("/") for row in module.rows]
+
+    def asked_for(self, path: str) -> list[str]:
+        """The modules that may have a page at this address. One too many costs a needless load."""
+        parts = path.split("/")
+        return [name for name, rows in self.waiting.items() if any(_fits(row, parts) for row in rows)]
 
     def matches(self, scope: Scope) -> tuple[Match, Scope]:
-        """Takes every request under its addresses, whatever its method: the loaded routes decide."""
-        ours = scope["type"] in ("http", "websocket") and self.covers(scope["path"])
+        """Takes every request at these addresses, whatever its method: the loaded rows decide."""
+        ours = scope["type"] in ("http", "websocket") and self.asked_for(scope["path"])
         return (Match.FULL if ours else Match.NONE), {}
 
     def url_path_for(self, name: str, /, **path_params: Any) -> Any:
@@ -40,27 +44,39 @@ class Later(BaseRoute):
         raise NoMatchFound(name, path_params)
 
     async def handle(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Loads the module and lets the whole table decide again."""
-        await run_in_threadpool(import_module, self.module)
-        self.load()
+        """Loads what was asked for and lets the whole table decide again."""
+        for name in self.asked_for(scope["path"]):
+            await run_in_threadpool(import_module, name)
+            self.load(name)
         await self.app.router(scope, receive, send)
 
-    def load(self) -> None:
-        """Puts the module's routes in this one's place. Two requests may come to this at once; the second finds it done."""
-        table = self.app.router.routes
-        if self not in table:
-            return
-        self.app.include_router(import_module(self.module).routes)
-        table[table.index(self)] = table.pop()
+    def load(self, name: str) -> None:
+        """Puts a module's rows into the table. Two requests may come to this at once; the second finds it done."""
+        if self.waiting.pop(name, None) is not None:
+            self.app.add_rows(import_module(name).routes.rows)
+
+
+def _fits(row: Sequence[str], parts: Sequence[str]) -> bool:
+    return len(row) == len(parts) and all(ours == theirs or "{" in ours for ours, theirs in zip(row, parts, strict=True))
 
 
 class Pages(FastAPI):
-    """An application some of whose pages are loaded later. Whoever asks for its `routes` gets all of them.
+    """An application most of whose pages are loaded later. Whoever asks for its `routes` gets all of them.
 
     `quick` is a way past all of them for the one request that is far more frequent than others.
     """
 
     quick: QuickWay | None = None
+
+    def __init__(self, modules: Sequence[Module] = (), **named: Any) -> None:
+        super().__init__(**named)
+        self.later = Later(self)
+        self._told: list[Found] = []
+        for module in modules:
+            self._told += module.rows
+            if not module.at_once:
+                self.later.wait(module)
+        self.add_rows([row for module in modules if module.at_once for row in import_module(module.name).routes.rows])
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answers one request."""
@@ -69,19 +85,34 @@ class Pages(FastAPI):
         else:
             await super().__call__(scope, receive, send)
 
-    def add_later(self, module: str, below: Iterable[str]) -> None:
-        """Pages whose module is loaded when one of them is asked for; the place in the table is where this was called."""
-        self.router.routes.append(Later(self, module, below))
+    def where(self, true: Callable[[Says], bool]) -> frozenset[str]:
+        """The addresses of which something is true that must be known before they are loaded."""
+        return frozenset(row.address for row in self._told if true(row.says))
+
+    def takes_files(self) -> dict[str, int]:
+        """The addresses that take files, with how many bytes at most."""
+        return {row.address: row.says.takes_mb * MB for row in self._told if row.says.takes_mb}
+
+    def add_rows(self, rows: Sequence[Row]) -> None:
+        """Puts rows into the table, each where the rule has it: a word before a gap, so that /desk/judges/paste is no judge
+        called “paste”."""
+        for row in rows:
+            if isinstance(row, Plainly) and row.says.quick:
+                self.quick = QuickWay(self, row.path, row.endpoint)
+        table = [route for route in self.router.routes if route is not self.later]
+        waits = [self.later] if self.later.waiting else []
+        self.router.routes[:] = [*waits, *sorted((*table, *rows), key=lambda route: gaps(getattr(route, "path", "")))]
 
     @property
     def routes(self) -> list[BaseRoute]:
         """Every route there is; loads those that nobody has asked for yet."""
-        load_all(self)
+        for name in tuple(self.later.waiting):
+            self.later.load(name)
         return self.router.routes
 
 
-def load_all(app: FastAPI) -> None:
-    """Loads every page that nobody has asked for yet."""
-    for route in tuple(app.router.routes):
-        if isinstance(route, Later):
-            route.load()
+def gaps(address: str) -> tuple[tuple[int, int], ...]:
+    """By what addresses are tried in order: those without gaps first, then the later the gap and the more words around it (as
+    in `/{entry}.json`), the earlier. Of two addresses that one path fits, the one that says more of it comes first."""
+    parts = enumerate(address.split("/"))
+    return tuple((-at, -len(part.partition("{")[0] + part.rpartition("}")[2])) for at, part in parts if "{" in part)

@@ -13,13 +13,6 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 KB = 1024
 USUAL_BYTES = 256 * KB
-LARGER: Mapping[str, int] = {
-    "/desk/import": 32 * KB * KB,
-    "/desk/backups/marks": 16 * KB * KB,
-    "/desk/halls": 64 * KB * KB,
-    "/desk/entries/file": 3 * KB * KB,
-}
-
 USUAL_SECONDS = 15.0
 LARGER_SECONDS = 120.0
 GRACE_SECONDS = 5.0  # in which a body may come as slowly as it likes
@@ -27,12 +20,19 @@ LEAST_RATE = 1000.0  # bytes a second after that, over the whole of it; the poor
 
 
 class BodyLimit:
-    """Refuses bodies that are too large (413) or too slow (408) before or while they arrive."""
+    """Refuses bodies that are too large (413) or too slow (408) before or while they arrive. larger: the paths that take more
+    than the `usual` bytes, with how many."""
 
     def __init__(
-        self, app: ASGIApp, usual: int = USUAL_BYTES, seconds: float = USUAL_SECONDS, grace: float = GRACE_SECONDS
+        self,
+        app: ASGIApp,
+        larger: Mapping[str, int] | None = None,
+        usual: int = USUAL_BYTES,
+        seconds: float = USUAL_SECONDS,
+        grace: float = GRACE_SECONDS,
     ) -> None:
         self.app = app
+        self._larger = larger or {}
         self._usual = usual
         self._seconds = seconds
         self._grace = grace
@@ -42,8 +42,8 @@ class BodyLimit:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        most = LARGER.get(scope["path"], self._usual)
-        seconds = LARGER_SECONDS if scope["path"] in LARGER else self._seconds
+        most = self._larger.get(scope["path"], self._usual)
+        seconds = LARGER_SECONDS if scope["path"] in self._larger else self._seconds
         body = _CountedBody(receive, send, most, seconds, self._grace)
         declared = Headers(scope=scope).get("content-length", "0")
         if declared.isdigit() and int(declared[:20]) > most:

@@ -13,9 +13,8 @@ from app.hall.hall import Hall
 from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
 from app.rules.values.words import say
+from app.web.places import BELOW_STATIC
 
-# Pages of what is noted of people, and of what opens something: no browser keeps them.
-OF_PEOPLE = ("/desk/checkin", "/desk/people", "/desk/judges", "/desk/password", "/review/links", "/review/password", "/protest/")
 HASH_LENGTH = 12  # hex digits; enough to tell two versions of the app apart
 
 
@@ -32,7 +31,7 @@ def static_version() -> str:
 
 def static_url(path: str) -> str:
     """The address of a static file in this version of the app."""
-    return f"/static/{static_version()}/{path}"
+    return f"{BELOW_STATIC}{static_version()}/{path}"
 
 
 def static_file(path: str) -> Path:
@@ -76,10 +75,7 @@ def render(name: str, **views: Any) -> str:
 def page(request: Request, name: str, status: int = 200, **views: Any) -> HTMLResponse:
     """A template as an answer; every page is told whether this is a demo, and whether it is the head judge who looks."""
     demo, seat = hall_of(request).settings.demo, getattr(request.state, "seat", "")
-    answer = HTMLResponse(render(name, **{"demo": demo, "seat": seat, **views}), status_code=status)
-    if request.url.path.startswith(OF_PEOPLE):
-        answer.headers["Cache-Control"] = "no-store"
-    return answer
+    return HTMLResponse(render(name, **{"demo": demo, "seat": seat, **views}), status_code=status)
 
 
 def wants_page(request: Request) -> bool:

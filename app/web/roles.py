@@ -19,17 +19,28 @@ ALL = frozenset(VISITORS)
 
 @dataclass(frozen=True, slots=True)
 class Door:
-    """Whom a route lets in, and why in a few words."""
+    """Whom a route lets in, and why in a few words; and where anybody else is sent to say who they are."""
 
     name: str
     admits: frozenset[Visitor]
     words: str
+    asks_at: str = ""
 
 
-DESK = Door("desk", frozenset({"desk"}), "whoever runs the day")
-HEAD_JUDGE = Door("head judge", frozenset({"desk", "head judge"}), "whoever rules, by a password of their own or the desk's")
-JUDGE = Door("judge", frozenset({"desk", "lane"}), "who judges a lane; each on its own lane")
-LANE = Door("lane", frozenset({"desk", "lane", "lifter"}), "the devices of a lane, its lifter's too; each on its own lane")
+DESK = Door("desk", frozenset({"desk"}), "whoever runs the day", "/desk/enter")
+HEAD_JUDGE = Door(
+    "head judge",
+    frozenset({"desk", "head judge"}),
+    "whoever rules, by a password of their own or the desk's",
+    "/review/enter",
+)
+JUDGE = Door("judge", frozenset({"desk", "lane"}), "who judges a lane; each on its own lane", "/pair")
+LANE = Door(
+    "lane",
+    frozenset({"desk", "lane", "lifter"}),
+    "the devices of a lane, its lifter's too; each on its own lane",
+    "/pair",
+)
 LEDGER = Door("ledger", ALL - {"reader"}, "who may make marks; which ones is decided mark by mark")
 READER = Door("everybody", ALL, "what hangs on the wall, and the doors themselves")
 LINK = Door("own link", ALL, "whoever holds an entry's own link, which can't be guessed")

@@ -56,7 +56,7 @@ async def desk(request: Request) -> Who:
     """The desk; anybody else is sent to log in, or told so."""
     who = await desk_or_none(request)
     if who is None:
-        raise _turned_away(request, NO_DESK, f"/desk/enter?next={quote(_way_back(request), safe='/')}")
+        raise _turned_away(request, NO_DESK, f"{roles.DESK.asks_at}?next={quote(_way_back(request), safe='/')}")
     done_by(who)
     return who
 
@@ -77,7 +77,7 @@ async def head_judge(request: Request) -> Who:
     """Whoever may rule; anybody else is sent to log in, or told so."""
     who = await head_or_none(request)
     if who is None:
-        raise _turned_away(request, NO_HEAD, f"/review/enter?next={quote(_way_back(request), safe='/')}")
+        raise _turned_away(request, NO_HEAD, f"{roles.HEAD_JUDGE.asks_at}?next={quote(_way_back(request), safe='/')}")
     request.state.seat = who.role
     done_by(who)
     return who
@@ -88,7 +88,7 @@ async def lane_or_desk(request: Request) -> Who:
     """A lane's device, its lifter's too, or else the desk; anybody else is sent to pair, or told so."""
     who = await lane_or_none(request) or await desk_or_none(request)
     if who is None:
-        raise _turned_away(request, NOT_PAIRED, "/pair")
+        raise _turned_away(request, NOT_PAIRED, roles.LANE.asks_at)
     done_by(who)
     return who
 
@@ -100,7 +100,7 @@ async def judge_or_desk(request: Request) -> Who:
     if who is None or who.role != "lane":
         who = await desk_or_none(request)
     if who is None:
-        raise _turned_away(request, NO_JUDGE, "/pair")
+        raise _turned_away(request, NO_JUDGE, roles.JUDGE.asks_at)
     done_by(who)
     return who
 
@@ -194,7 +194,7 @@ def local_path(path: str) -> str:
     """A way back that stays on the desk's and the head judge's pages of this server, whatever was asked for."""
     inside = path in ("/desk", "/review") or path.startswith(("/desk/", "/review/"))
     plain = path.isascii() and path.isprintable() and "\\" not in path and "//" not in path
-    return path if inside and plain and not path.startswith(("/desk/enter", "/review/enter")) else "/desk"
+    return path if inside and plain and not path.startswith((roles.DESK.asks_at, roles.HEAD_JUDGE.asks_at)) else "/desk"
 
 
 def review_path(path: str) -> str:

@@ -9,13 +9,12 @@ import pytest
 from sqlalchemy.exc import DBAPIError
 
 from app.cli import main
+from app.keep.done import KINDS
 from app.live.presence import STRANGERS_LINES
 from app.store import records
 from app.store.acts import DOING, Act, Asked, acts, count_acts, put_act
 from app.web import roles
-from app.web.acts import Recorded
-from app.web.acts_words import EXPORTS, LOOKS, SAID, said_of
-from app.web.roles import ways
+from app.web.rows import Page
 from tests.builders.halls import DEMO, ON_THE_LAN, PASSWORD, House, a_house, a_mark, sent
 
 PAGE = {"accept": "text/html"}
@@ -34,14 +33,27 @@ def last(house: House) -> tuple[str, str, str, str]:
     return act.name, act.words, act.about, act.outcome
 
 
-def test_every_route_that_changes_something_has_its_words_and_every_file_that_leaves_the_desk(house: House) -> None:
-    posts = {way.path for way in ways(house.app) if "POST" in way.methods} | {"/demo/seat"}
-    assert posts == set(SAID) | LOOKS | {"/marks"}
-    files = {way.path for way in ways(house.app) if roles.DESK in way.doors and way.path.endswith((".csv", ".json", ".zip"))}
-    assert files - {"/desk/openapi.json"} == set(EXPORTS), "a description of the pages says nothing of the competition"
+def on_record(house: House) -> list[Page]:
+    """Every page that leaves a line."""
+    return [row for row in house.app.routes if isinstance(row, Page) and row.says.record is not None]
 
 
-def test_every_write_leaves_its_line_in_the_very_transaction(house: House) -> None:
+def test_what_is_sent_in_leaves_a_line_but_for_what_only_looks_and_so_does_every_file_that_leaves_the_desk(house: House) -> None:
+    desk = {way.path for way in roles.ways(house.app) if roles.DESK in way.doors}
+    silent = [row for row in house.app.routes if isinstance(row, Page) and row.says.record is None]
+    sent_in = {row.path for row in silent if "POST" in row.methods}
+    assert sent_in == {path for path in sent_in if path.endswith(("/look", "/dry-run"))}
+    files = {row.path for row in silent if row.path in desk and row.path.endswith((".csv", ".json", ".zip"))}
+    assert files == {"/desk/openapi.json"}, "a description of the pages says nothing of the competition"
+
+
+def test_no_two_pages_go_by_the_same_words_and_each_is_of_a_kind_that_can_be_chosen(house: House) -> None:
+    said = [row.says.record for row in on_record(house)]
+    assert len(said) > 100 and len(said) == len(set(said))
+    assert {kind for kind, _ in said} == set(KINDS)
+
+
+def test_every_write_leaves_its_line_in_the_very_transaction(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
     hall, seen = house.app.state.hall, []
 
     async def page(scope: Any, receive: Any, send: Any) -> None:
@@ -53,12 +65,14 @@ def test_every_write_leaves_its_line_in_the_very_transaction(house: House) -> No
     async def send(_: Any) -> None:
         return
 
-    for number, address in enumerate(sorted(SAID)):
-        path = address.replace("{", "").replace("}", "")
-        scope = {"type": "http", "method": "POST", "path": path, "app": house.app, "client": ("192.0.2.7", 1), "headers": []}
-        house.inside.portal.call(Recorded(page), scope, None, send)  # type: ignore[union-attr]
+    sent_in = [row for row in on_record(house) if "POST" in row.methods]
+    for number, row in enumerate(sent_in):
+        monkeypatch.setattr(row.app, "app", page)
+        asked = {"type": "http", "method": "POST", "path_params": dict.fromkeys(row.param_convertors, "x"), "headers": []}
+        scope = asked | {"app": house.app, "client": ("192.0.2.7", 1)}
+        house.inside.portal.call(row.app, scope, None, send)  # type: ignore[union-attr]
         line = lines(house)[-1]
-        assert (line.kind, line.words, line.outcome, line.address) == (*SAID[address], "done", "192.0.2.7")
+        assert ((line.kind, line.words), line.outcome, line.address) == (row.says.record, "done", "192.0.2.7")
         assert seen[-2:] == [number, number + 1], "it stands when the change stands, and not before"
 
 
@@ -203,10 +217,18 @@ def test_the_record_as_csv_runs_no_formula_and_holds_what_was_asked_for(house: H
     assert len(desk.get("/desk/done.csv").content) > len(told)
 
 
-def test_words_are_found_for_the_address_that_answers() -> None:
-    assert said_of("POST", "/desk/judges/paste") == ("plan", "Add judges pasted as lines", {})
-    assert said_of("POST", "/desk/judges/jdg_1") == ("plan", "Change a judge", {"key": "jdg_1"})
-    assert said_of("GET", "/desk") is None and said_of("POST", "/marks") is None and said_of("POST", "/pair/look") is None
+def test_the_line_is_of_the_page_that_answers(house: House) -> None:
+    desk = house.desk()
+    desk.post("/desk/judges/paste", data={"lines": "", "do": "store"}, headers=PAGE)
+    assert last(house) == ("Desk", "Add judges pasted as lines", "", "refused")
+    desk.post("/desk/judges/jdg_none", data={"name": "Ash Quarry"}, headers=PAGE)
+    assert last(house)[1] == "Change a judge"
+    before = len(lines(house))
+    desk.post("/pair/look", data={"code": "none"})
+    desk.post("/desk/events/look", data={})
+    desk.get("/desk")
+    desk.get("/desk/openapi.json")
+    assert len(lines(house)) == before
 
 
 def test_what_is_done_from_the_command_line_is_on_record_too(tmp_path: Path) -> None:

@@ -3,48 +3,87 @@
 import re
 from concurrent.futures import ThreadPoolExecutor
 from importlib import import_module
+from itertools import combinations
 from pathlib import Path
 
 import pytest
-from fastapi import APIRouter
 from fastapi.routing import iter_route_contexts
 
 from app.live.servertime import this_machine
-from app.server import AT_ONCE, ON_DEMAND, create_app
+from app.server import create_app
 from app.settings import Settings
 from app.web import later
-from app.web.later import Later, Pages
+from app.web.later import Later, Pages, gaps
+from app.web.rows import Page, Row, Rows, Says
+from app.web.scan import APP, Found, Module, modules, read
 from tests.builders.halls import House, TestClient
 
-APP = Path(later.__file__).parents[1]
+ALL = modules()
 
 
-def paths_of(module: str) -> list[str]:
-    """The addresses of a page's routes, parts of included pages among them, with something in place of each name."""
-    routes = import_module(f"app.{module}").routes.routes
-    return [re.sub(r"\{\w+\}", "x1", str(found.path)) for found in iter_route_contexts(routes) if found.path]
+def rows_of(module: str) -> list[Row]:
+    """The rows of a module as they are once it is loaded."""
+    rows: list[Row] = import_module(module).routes.rows
+    return rows
 
 
-@pytest.mark.parametrize("module", ON_DEMAND)
-def test_all_pages_of_a_module_lie_under_the_addresses_that_load_it(module: str) -> None:
-    door = Later(Pages(), module, ON_DEMAND[module])
-    paths = paths_of(module)
-    assert paths and [path for path in paths if not door.covers(path)] == []
+@pytest.mark.parametrize("module", ALL, ids=lambda module: module.name)
+def test_what_is_read_in_a_modules_text_is_what_its_rows_say(module: Module) -> None:
+    rows = rows_of(module.name)
+    read_there = sorted((row.address, row.says.takes_mb, row.says.cheap, row.says.as_it_is) for row in module.rows)
+    assert read_there == sorted((row.path, row.says.takes_mb, row.says.cheap, row.says.as_it_is) for row in rows)
+    assert module.at_once == import_module(module.name).routes.at_once
 
 
 def test_every_module_with_pages_is_served() -> None:
-    pages = [file for file in APP.glob("*/pages/*.py") if re.search(r"^routes = ", file.read_text("utf-8"), re.MULTILINE)]
-    with_routes = {".".join(file.relative_to(APP).with_suffix("").parts) for file in pages}
-    included = {
-        "floor.pages.calls",
-        "doors.pages.device",
-        "doors.pages.desk_login",
-        "doors.pages.review_login",
-        "review.pages.results",
-    }
-    at_once = {"watch.pages.board", "floor.pages.lane"}
-    assert len(AT_ONCE) == len(at_once)
-    assert with_routes == set(ON_DEMAND) | included | at_once
+    with_routes = [file for file in APP.glob("**/*.py") if re.search(r"^routes = Rows\(", file.read_text("utf-8"), re.MULTILINE)]
+    own = APP / "web" / "assets.py"  # the frame's own, which the server puts into the table itself
+    assert {read(file).name for file in with_routes if file != own} == {module.name for module in ALL}
+
+
+def test_what_judges_and_the_public_need_from_the_first_moment_is_there_at_once() -> None:
+    at_once = {row.address for module in ALL if module.at_once for row in module.rows}
+    assert {"/", "/board", "/board/stream", "/lane", "/call", "/lane/packet", "/lane/socket", "/marks"} <= at_once
+
+
+def test_no_two_rows_take_the_same_address_by_the_same_way() -> None:
+    """The rule of the order decides between all that one path may fit."""
+    taken = [(way, row.path) for module in ALL for row in rows_of(module.name) for way in getattr(row, "methods", ("socket",))]
+    assert len(taken) == len(set(taken))
+    same = [(one, other) for one, other in combinations(sorted(taken), 2) if one[0] == other[0] and both_fit(one[1], other[1])]
+    assert ("POST", "/desk/judges/paste") in {pair[0] for pair in same} | {pair[1] for pair in same}
+    assert [pair for pair in same if gaps(pair[0][1]) == gaps(pair[1][1])] == []
+
+
+def both_fit(one: str, other: str) -> bool:
+    """Whether one path may fit both addresses."""
+    pairs = list(zip(one.split("/"), other.split("/"), strict=False))
+    return one.count("/") == other.count("/") and all(a == b or "{" in a or "{" in b for a, b in pairs)
+
+
+def test_a_word_is_tried_before_a_gap() -> None:
+    tried = ["/x/y", "/x/new/{key}", "/x/{key}/{entry}.json", "/x/{key}/{entry}"]
+    assert sorted(tried[2:] + tried[:2], key=gaps) == tried
+    assert sorted(["/a/{x}/c", "/a/b/{y}"], key=gaps) == ["/a/b/{y}", "/a/{x}/c"]
+
+
+def test_a_page_without_a_word_for_the_record_cannot_be_made() -> None:
+    with pytest.raises(TypeError, match="record"):
+        Rows().post("/desk/anything")  # type: ignore[call-arg]
+
+
+def test_the_rows_in_a_text_are_read_however_they_are_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("app.web.scan.APP", tmp_path)
+    file = tmp_path / "plan" / "pages" / "cut.py"
+    file.parent.mkdir(parents=True)
+    file.write_text(
+        'routes = Rows()\nHERE = "/x"\n\n\n@routes.get(HERE)\n@routes.get(f"{HERE}/{{key}}", cheap=True)\ndef one(): ...\n\n\n'
+        '@routes.post(\n    "/y", record=("plan", "Do (it)"), takes_mb=3\n)\nasync def two(): ...\n'
+    )
+    found = read(file)
+    assert (found.name, found.at_once) == ("app.plan.pages.cut", False)
+    told = [(row.address, row.says.cheap, row.says.takes_mb) for row in found.rows]
+    assert told == [("/x", False, 0), ("/x/{key}", True, 0), ("/y", False, 3)]
 
 
 def test_whoever_lists_the_routes_sees_all_of_them(tmp_path: Path) -> None:
@@ -55,13 +94,25 @@ def test_whoever_lists_the_routes_sees_all_of_them(tmp_path: Path) -> None:
     assert {"/desk/plan", "/board", "/demo", "/review/compare", "/protest/{token}", "/desk/events/{key}/openers"} <= listed
 
 
+def waiting(house: House) -> set[str]:
+    """The modules that nobody has asked for yet."""
+    return {name for route in house.app.router.routes if isinstance(route, Later) for name in route.waiting}
+
+
 def test_a_page_is_loaded_by_the_first_request_and_stands_in_its_place(house: House) -> None:
-    waiting = [route.module for route in house.app.router.routes if isinstance(route, Later)]
-    before = len(house.app.router.routes)
+    before = waiting(house)
     assert house.browser().get("/timetable").status_code == 200
     assert house.browser().get("/timetable.ics").status_code == 200
-    left = [route.module for route in house.app.router.routes if isinstance(route, Later)]
-    assert (set(waiting) - set(left), len(house.app.router.routes)) == ({"app.plan.pages.timetable"}, before)
+    assert before - waiting(house) == {"app.plan.pages.timetable"}
+    paths = [route.path for route in house.app.router.routes if isinstance(route, Page)]
+    assert paths.count("/timetable") == 1 and paths == sorted(paths, key=gaps)
+
+
+def test_an_address_that_is_nobodys_loads_nothing(house: House) -> None:
+    before = waiting(house)
+    assert house.browser().get("/timetable/nothing/at/all").status_code == 404
+    assert house.browser().get("/timetables").status_code == 404
+    assert waiting(house) == before
 
 
 def test_what_a_page_refuses_it_refuses_before_and_after_it_was_loaded(house: House) -> None:
@@ -78,20 +129,21 @@ def test_two_first_requests_at_once_are_both_answered(house: House) -> None:
     with ThreadPoolExecutor(6) as together:
         answers = list(together.map(lambda browser: browser.get("/brief").status_code, browsers))
     assert answers == [200] * 6
-    assert sum(1 for route in house.app.router.routes if getattr(route, "module", "") == "app.compose.pages.brief") == 0
+    assert "app.compose.pages.brief" not in waiting(house)
+    assert [getattr(route, "path", "") for route in house.app.router.routes].count("/brief") == 1
 
 
-def test_of_two_pages_that_take_an_address_the_earlier_one_has_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    def module(word: str) -> object:
-        routes = APIRouter()
-        routes.add_api_route("/x/{key}", lambda: word)
+def test_a_word_in_a_module_that_is_loaded_last_is_tried_first_all_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    def module(address: str, word: str) -> object:
+        routes = Rows()
+        routes.get(address)(lambda: word)
         return type("Module", (), {"routes": routes})
 
-    modules = {"first": module("first"), "second": module("second")}
-    monkeypatch.setattr(later, "import_module", modules.__getitem__)
-    app = Pages(openapi_url=None)
-    app.add_later("first", ("/x/{key}",))
-    app.add_later("second", ("/x",))
+    loaded = {"gap": module("/x/{key}", "gap"), "word": module("/x/new", "word"), "else": module("/y", "else")}
+    monkeypatch.setattr(later, "import_module", loaded.__getitem__)
+    told = [Module(name, False, (Found(made.routes.rows[0].path, Says()),)) for name, made in loaded.items()]  # type: ignore[attr-defined]
+    app = Pages(told, openapi_url=None)
     with TestClient(app) as client:
-        assert client.get("/x/1").json() == "first"
-    assert [route.module for route in app.router.routes if isinstance(route, Later)] == ["second"]
+        assert client.get("/x/1").json() == "gap"
+        assert client.get("/x/new").json() == "word"
+    assert set(app.later.waiting) == {"else"}

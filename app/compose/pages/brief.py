@@ -1,13 +1,15 @@
 """The briefs of the events, for everybody: on screen, kept on tablets for later, and printed."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import JSONResponse, Response
 
 from app.compose.brief import brief, brief_lines, brief_paths
 from app.web.pages import hall_of, page, static_version
+from app.web.rows import Rows
+from app.web.shapes import TEXT, an_object, many
 from app.web.who import EVERYBODY
 
-routes = APIRouter(dependencies=EVERYBODY)
+routes = Rows(dependencies=EVERYBODY)
 
 FRESH = {"Cache-Control": "no-cache"}  # an event may be changed until its first heat
 
@@ -22,7 +24,7 @@ async def briefs(request: Request) -> Response:
     return answer
 
 
-@routes.get("/brief/list.json")
+@routes.get("/brief/list.json", answers=an_object(version=TEXT, paths=many(TEXT)))
 async def brief_list(request: Request) -> JSONResponse:
     """The addresses of all briefs, and the version whose files they ask for: what a tablet keeps for later."""
     return JSONResponse(

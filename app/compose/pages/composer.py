@@ -1,6 +1,6 @@
 """Set-up: a new event from a preset and its few knobs, and the dry run of an event, stored or not."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from app.compose import composing
@@ -12,10 +12,11 @@ from app.hall.organising import found, needed_roster
 from app.rules.workout.formats import Format
 from app.web.pages import hall_of, page, sentence
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import ONLY_LOOKS, Rows
 from app.web.setup_parts import NAMED, Desk, in_path, setup_page, stored
 from app.web.typed import typed
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 NOT_YET = "This can't be played yet. {} Close this page, put it right, and try again."
 
 
@@ -25,7 +26,7 @@ async def choose_preset(request: Request, who: Desk) -> Response:
     return setup_page(request, "compose/presets.html", "/desk/events", "New event", groups=composing.gallery())
 
 
-@routes.post("/desk/events/dry-run")
+@routes.post("/desk/events/dry-run", record=ONLY_LOOKS)
 async def play_form(request: Request, who: Desk) -> Response:
     """The dry run of a form as it stands."""
     async with shown_again(lambda wrong: sentence(request, 422, NOT_YET.format(wrong)), BadForm):
@@ -39,14 +40,14 @@ async def open_preset(request: Request, who: Desk, preset: str) -> Response:
     return _preset(request, preset, None)
 
 
-@routes.post("/desk/events/new/{preset}/look")
+@routes.post("/desk/events/new/{preset}/look", record=ONLY_LOOKS)
 async def look_at_preset(request: Request, who: Desk, preset: str) -> Response:
     """What the knobs make as they stand. Nothing is stored."""
     view = composing.preset_page(hall_of(request), preset, await typed(request))
     return page(request, "compose/preset_look.html", view=view)
 
 
-@routes.post("/desk/events/new/{preset}/dry-run")
+@routes.post("/desk/events/new/{preset}/dry-run", record=ONLY_LOOKS)
 async def play_preset(request: Request, who: Desk, preset: str) -> Response:
     """The dry run of what the knobs make."""
     form = await typed(request)
@@ -54,7 +55,7 @@ async def play_preset(request: Request, who: Desk, preset: str) -> Response:
     return _play(request, form.get("name", "").strip() or "Event", format)
 
 
-@routes.post("/desk/events/new/{preset}")
+@routes.post("/desk/events/new/{preset}", record=("event", "Add an event from a preset"))
 async def make_event(request: Request, who: Desk, preset: str) -> Response:
     """Adds the event that the knobs make and opens it."""
     form = await typed(request)

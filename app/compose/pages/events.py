@@ -1,6 +1,6 @@
 """Set-up: events in the order run, and the composer in which every part of one can be changed."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from app.compose import event_edits, event_form, events
@@ -14,10 +14,11 @@ from app.hall.lists import Undo
 from app.hall.organising import found, needed_roster
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import ONLY_LOOKS, Rows
 from app.web.setup_parts import NAMED, Desk, in_path, setup_page, step_of, stored, undo_of
 from app.web.typed import typed
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 SAVE = "save"
 SURE = "sure"  # the organiser has seen what changes in the results
 
@@ -34,13 +35,13 @@ async def new_event(request: Request, who: Desk) -> Response:
     return _event(request, EventForm(), "")
 
 
-@routes.post("/desk/events/new")
+@routes.post("/desk/events/new", record=("event", "Add an event"))
 async def add_event(request: Request, who: Desk) -> Response:
     """Adds an event, or adds and moves rows of its form."""
     return await _saved(request, "")
 
 
-@routes.post("/desk/events/look")
+@routes.post("/desk/events/look", record=ONLY_LOOKS)
 async def look_at_event(request: Request, who: Desk) -> Response:
     """What a form shows as it stands: the strip, the event in words, warnings. Nothing is stored."""
     key = request.query_params.get("event", "")
@@ -57,20 +58,20 @@ async def open_event(request: Request, who: Desk, key: str) -> Response:
     return _event(request, event_form.format_form(event.name, event.format), key)
 
 
-@routes.post("/desk/events/{key}")
+@routes.post("/desk/events/{key}", record=("event", "Change an event"))
 async def save_event(request: Request, who: Desk, key: str) -> Response:
     """Changes an event, or adds and moves rows of its form."""
     return await _saved(request, key)
 
 
-@routes.post("/desk/events/{key}/move")
+@routes.post("/desk/events/{key}/move", record=("event", "Move an event"))
 async def move_event(request: Request, who: Desk, key: str) -> Response:
     """Moves an event up or down in the order run."""
     await events.move_event(hall_of(request), key, step_of(await typed(request)))
     return stored("/desk/events")
 
 
-@routes.post("/desk/events/{key}/delete")
+@routes.post("/desk/events/{key}/delete", record=("event", "Delete an event"))
 async def delete_event(request: Request, who: Desk, key: str) -> Response:
     """Deletes an event that has no heats."""
     hall = hall_of(request)

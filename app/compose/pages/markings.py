@@ -1,6 +1,6 @@
 """Set-up: what is marked for an event, drawn to scale, and the sheets to print."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from app.compose.markings import markings_page, markings_typed, save_markings, sheets
@@ -8,10 +8,11 @@ from app.hall.forms import Typed
 from app.hall.lists import Undo
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import NAMED, Desk, in_path, setup_page
 from app.web.typed import typed
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 
 
 @routes.get("/desk/events/{key}/markings")
@@ -20,7 +21,7 @@ async def open_markings(request: Request, who: Desk, key: str) -> Response:
     return _markings(request, key, markings_typed(hall_of(request), key))
 
 
-@routes.post("/desk/events/{key}/markings")
+@routes.post("/desk/events/{key}/markings", record=("event", "Store an event's markings"))
 async def store_markings(request: Request, who: Desk, key: str) -> Response:
     """Stores what is marked, and offers to put back what was."""
     form = await typed(request)

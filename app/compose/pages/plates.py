@@ -1,6 +1,6 @@
 """Set-up: what lies at each lane to load a bar with."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from app.compose import plating
@@ -10,10 +10,11 @@ from app.hall.lists import Choice, Undo
 from app.hall.organising import found, needed_roster
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import NAMED, Desk, in_path, setup_page, stored, undo_of
 from app.web.typed import typed
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 HERE = "/desk/plates"
 
 
@@ -23,7 +24,7 @@ async def open_plates(request: Request, who: Desk) -> Response:
     return _plates(request, {})
 
 
-@routes.post("/desk/plates")
+@routes.post("/desk/plates", record=("setup", "Add a set of plates"))
 async def begin_or_put_back(request: Request, who: Desk) -> Response:
     """Makes a set from one that is offered, or puts a removed one back."""
     form = await typed(request)
@@ -33,7 +34,7 @@ async def begin_or_put_back(request: Request, who: Desk) -> Response:
     return stored(f"{HERE}/{in_path(key)}")
 
 
-@routes.post("/desk/plates/lanes")
+@routes.post("/desk/plates/lanes", record=("setup", "Give lanes their plates"))
 async def give_lanes(request: Request, who: Desk) -> Response:
     """Says which lane has which set."""
     form = await typed(request)
@@ -49,7 +50,7 @@ async def open_set(request: Request, who: Desk, key: str, load: str = "") -> Res
     return _set(request, key, plating.set_typed(plates), load=load)
 
 
-@routes.post("/desk/plates/{key}")
+@routes.post("/desk/plates/{key}", record=("setup", "Change a set of plates"))
 async def save_set(request: Request, who: Desk, key: str) -> Response:
     """Changes a set, or shows its form with more rows."""
     form = await typed(request)
@@ -61,7 +62,7 @@ async def save_set(request: Request, who: Desk, key: str) -> Response:
     return _set(request, key, form)
 
 
-@routes.post("/desk/plates/{key}/copy")
+@routes.post("/desk/plates/{key}/copy", record=("setup", "Copy a set of plates"))
 async def copy_set(request: Request, who: Desk, key: str) -> Response:
     """Makes a set like another."""
     async with shown_again(lambda wrong: _plates(request, {}, wrong)):
@@ -69,7 +70,7 @@ async def copy_set(request: Request, who: Desk, key: str) -> Response:
     return stored(f"{HERE}/{in_path(made)}")
 
 
-@routes.post("/desk/plates/{key}/delete")
+@routes.post("/desk/plates/{key}/delete", record=("setup", "Delete a set of plates"))
 async def delete_set(request: Request, who: Desk, key: str) -> Response:
     """Removes a set that no lane has."""
     async with shown_again(lambda wrong: _plates(request, {}, wrong)):

@@ -1,16 +1,17 @@
 """Set-up: which division does which variant of an event, and how the counts of several counters become one."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from app.compose.event_divisions import divisions_page, divisions_typed, save_divisions
 from app.hall.forms import Typed
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import NAMED, Desk, in_path, setup_page, stored
 from app.web.typed import typed
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 
 
 @routes.get("/desk/events/{key}/variants")
@@ -19,7 +20,7 @@ async def open_variants(request: Request, who: Desk, key: str) -> Response:
     return _variants(request, key, divisions_typed(hall_of(request), key))
 
 
-@routes.post("/desk/events/{key}/variants")
+@routes.post("/desk/events/{key}/variants", record=("event", "Say who does which variant"))
 async def store_variants(request: Request, who: Desk, key: str) -> Response:
     """Stores who does what and how counts are joined."""
     form = await typed(request)

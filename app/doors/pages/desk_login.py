@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
@@ -11,6 +11,7 @@ from app.hall.forms import BadForm, FormView, Problem
 from app.hall.guessing import TooManyGuesses, WrongSecret
 from app.lan.addresses import is_loopback
 from app.web.pages import hall_of, page, wants_page
+from app.web.rows import Rows
 from app.web.typed import typed
 from app.web.who import (
     EVERYBODY,
@@ -25,7 +26,7 @@ from app.web.who import (
     take_session,
 )
 
-routes = APIRouter()
+routes = Rows()
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,7 @@ async def enter_page(request: Request) -> Response:
     return await _enter(request, way)
 
 
-@routes.post("/desk/enter", dependencies=EVERYBODY)
+@routes.post("/desk/enter", dependencies=EVERYBODY, record=("login", "Log in at the desk"))
 async def enter(request: Request) -> Response:
     """Sets the first password or checks the one that is set, and makes this browser a desk."""
     form = await typed(request)
@@ -69,7 +70,7 @@ async def enter(request: Request) -> Response:
     return answer
 
 
-@routes.post("/desk/leave")
+@routes.post("/desk/leave", record=("login", "Leave the desk"))
 async def leave(request: Request, who: Desk) -> Response:
     """Logs this browser out of the desk."""
     await pairing.leave(hall_of(request), who)
@@ -84,7 +85,7 @@ async def password_page(request: Request, who: Desk) -> Response:
     return _password(request)
 
 
-@routes.post("/desk/password")
+@routes.post("/desk/password", record=("login", "Change the desk's password"))
 async def change_password(request: Request, who: Desk) -> Response:
     """Changes the desk's password; every other login of the desk ends."""
     form = await typed(request)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import TypeVar
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from app.doors import letting_in, pairing
@@ -11,6 +11,8 @@ from app.doors.pages.desk_login import refusal, status_of, with_wait
 from app.hall.guessing import TooManyGuesses, WrongSecret
 from app.lan.addresses import is_loopback
 from app.web.pages import hall_of, page, secure_of, wants_page
+from app.web.rows import ONLY_LOOKS, Rows
+from app.web.shapes import TEXT, an_object
 from app.web.typed import typed
 from app.web.who import (
     EVERYBODY,
@@ -23,7 +25,7 @@ from app.web.who import (
     waiting_token,
 )
 
-routes = APIRouter()
+routes = Rows()
 A = TypeVar("A", bound=Response)
 
 SCREENS = {"lane": "/lane", "lifter": "/call"}
@@ -82,7 +84,9 @@ def _arrived(request: Request, answer: A) -> A:
     return answer
 
 
-@routes.post("/pair/look", dependencies=EVERYBODY)
+@routes.post(
+    "/pair/look", dependencies=EVERYBODY, record=ONLY_LOOKS, answers=an_object(becomes=TEXT, competition=TEXT, gives_up=TEXT)
+)
 async def look(request: Request) -> JSONResponse:
     """What this browser would become by a token or code; nothing is used up."""
     form = await typed(request)
@@ -96,7 +100,7 @@ async def look(request: Request) -> JSONResponse:
     return JSONResponse({"becomes": becomes, "competition": promise.competition, "gives_up": promise.gives_up})
 
 
-@routes.post("/pair", dependencies=EVERYBODY)
+@routes.post("/pair", dependencies=EVERYBODY, record=("device", "Take an invitation"), answers=an_object(to=TEXT, name=TEXT))
 async def pair(request: Request) -> Response:
     """Takes an invitation: this browser becomes a lane's device, or waits until the desk lets it in."""
     form = await typed(request)

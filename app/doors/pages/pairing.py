@@ -3,12 +3,11 @@
 from collections.abc import Awaitable
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from app.doors import letting_in, pairing
-from app.doors.pages import desk_login as pairing_enter
 from app.doors.pages import device as pairing_device
 from app.doors.pairing import OpenInvitation
 from app.doors.tablets import device_states, tablets
@@ -20,12 +19,12 @@ from app.lan.addresses import best_address, is_loopback, lan_addresses
 from app.lan.names import machine_name
 from app.web.pages import hall_of, page, secure_of, wants_page
 from app.web.qr import qr_image
+from app.web.rows import Rows
+from app.web.shapes import TEXT, an_object, by_name
 from app.web.typed import typed
 from app.web.who import Desk, Who, caller_of, give_session, lane_or_none
 
-routes = APIRouter()
-routes.include_router(pairing_enter.routes)
-routes.include_router(pairing_device.routes)
+routes = Rows()
 
 TITLES = {
     ("lane", "lane"): "judging screen",
@@ -73,13 +72,13 @@ async def tablets_page(request: Request, who: Desk) -> HTMLResponse:
     return await _tablets(request, who)
 
 
-@routes.get("/desk/tablets/states")
+@routes.get("/desk/tablets/states", answers=by_name(an_object(state=TEXT, words=TEXT)))
 async def states(request: Request, who: Desk) -> JSONResponse:
     """What each paired device last said."""
     return JSONResponse(await device_states(hall_of(request), who), headers={"cache-control": "no-store"})
 
 
-@routes.post("/desk/tablets")
+@routes.post("/desk/tablets", record=("device", "Invite a device"))
 async def invite(request: Request, who: Desk) -> Response:
     """Makes an invitation and shows it: a QR code, and a short code for a tablet without a camera."""
     form = await typed(request)
@@ -102,13 +101,13 @@ async def asking(request: Request, who: Desk) -> HTMLResponse:
     return answer
 
 
-@routes.post("/desk/tablets/asking/{key}/in")
+@routes.post("/desk/tablets/asking/{key}/in", record=("device", "Let a device in"))
 async def let_in(request: Request, who: Desk, key: str) -> Response:
     """Lets a device in that shows the same word."""
     return await _answered(request, who, letting_in.let_in(hall_of(request), key))
 
 
-@routes.post("/desk/tablets/asking/{key}/no")
+@routes.post("/desk/tablets/asking/{key}/no", record=("device", "Turn a device away"))
 async def turn_away(request: Request, who: Desk, key: str) -> Response:
     """Does not let a device in that nobody here holds."""
     return await _answered(request, who, letting_in.turn_away(hall_of(request), key))
@@ -122,14 +121,14 @@ async def _answered(request: Request, who: Who, answering: Awaitable[object]) ->
     return RedirectResponse("/desk/tablets", 303)
 
 
-@routes.post("/desk/tablets/rule")
+@routes.post("/desk/tablets/rule", record=("device", "Say whether the desk is asked about each device"))
 async def rule(request: Request, who: Desk) -> Response:
     """Says whether the desk is asked about each device that has a code."""
     await letting_in.let_in_at_once(hall_of(request), (await typed(request)).get("at_once") == "yes")
     return RedirectResponse("/desk/tablets", 303)
 
 
-@routes.post("/desk/tablets/here")
+@routes.post("/desk/tablets/here", record=("device", "Take a lane in the desk's own browser"))
 async def pair_here(request: Request, who: Desk) -> Response:
     """Makes this very browser a lane's device beside the desk that it is: for a hall with one laptop, and for trying out."""
     form = await typed(request)
@@ -144,7 +143,7 @@ async def pair_here(request: Request, who: Desk) -> Response:
     return answer
 
 
-@routes.post("/desk/tablets/{device_id}/name")
+@routes.post("/desk/tablets/{device_id}/name", record=("device", "Name a device"))
 async def name(request: Request, who: Desk, device_id: str) -> Response:
     """Gives a device a name."""
     try:
@@ -156,7 +155,7 @@ async def name(request: Request, who: Desk, device_id: str) -> Response:
     return RedirectResponse("/desk/tablets", 303)
 
 
-@routes.post("/desk/tablets/{device_id}/away")
+@routes.post("/desk/tablets/{device_id}/away", record=("device", "End a device's pairing"))
 async def away(request: Request, who: Desk, device_id: str) -> Response:
     """Ends a device's pairing at once."""
     try:

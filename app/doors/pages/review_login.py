@@ -1,6 +1,6 @@
 """The head judge's door: a password of its own, or the desk's; set at the desk, left by a button."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.doors import logins, pairing
@@ -8,6 +8,7 @@ from app.hall.forms import BadForm
 from app.hall.guessing import TooManyGuesses, WrongSecret
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again, status_of
+from app.web.rows import Rows
 from app.web.typed import typed
 from app.web.who import (
     EVERYBODY,
@@ -23,7 +24,7 @@ from app.web.who import (
     take_session,
 )
 
-routes = APIRouter()
+routes = Rows()
 
 
 @routes.get("/review/enter", dependencies=EVERYBODY)
@@ -37,7 +38,7 @@ async def enter_page(request: Request) -> Response:
     return page(request, "doors/review_enter.html", next=way, wrong="")
 
 
-@routes.post("/review/enter", dependencies=EVERYBODY)
+@routes.post("/review/enter", dependencies=EVERYBODY, record=("login", "Log in to the review"))
 async def enter(request: Request) -> Response:
     """Checks the password and lets this browser rule."""
     form = await typed(request)
@@ -54,7 +55,7 @@ async def enter(request: Request) -> Response:
     return answer
 
 
-@routes.post("/review/leave")
+@routes.post("/review/leave", record=("login", "Leave the review"))
 async def leave(request: Request, who: Head) -> Response:
     """This browser rules no longer."""
     answer = RedirectResponse("/board", 303)
@@ -70,7 +71,7 @@ async def password_page(request: Request, who: Desk) -> Response:
     return await _password(request)
 
 
-@routes.post("/review/password")
+@routes.post("/review/password", record=("login", "Set the head judge's password"))
 async def set_password(request: Request, who: Desk) -> Response:
     """Sets the head judge's password."""
     form = await typed(request)

@@ -1,6 +1,6 @@
 """How a device comes to trust this laptop's certificate: the steps over plain HTTP, the files, and the proof over HTTPS."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
@@ -10,9 +10,11 @@ from app.lan.profile import profile
 from app.lan.secure import Secure
 from app.web.doors import content_policy
 from app.web.pages import hall_of, page, secure_of
+from app.web.rows import Rows
+from app.web.shapes import an_object
 from app.web.who import EVERYBODY, is_secure
 
-routes = APIRouter(dependencies=EVERYBODY)
+routes = Rows(dependencies=EVERYBODY)
 
 NO_HTTPS = "This server speaks plain HTTP only, so there is no certificate to trust. Pair the device at /pair."
 KEEP_NOTHING = {"Cache-Control": "no-store"}
@@ -34,7 +36,7 @@ async def trust_page(request: Request) -> Response:
     return answer
 
 
-@routes.get("/trust/yes")
+@routes.get("/trust/yes", answers=an_object(lane_ledger={"const": True}))
 async def yes(request: Request) -> JSONResponse:
     """Says yes. Only our own plain pages may read it from another origin: it shows them that the certificate is trusted."""
     secure = secure_of(request)

@@ -3,7 +3,7 @@
 from collections.abc import Awaitable, Callable
 from urllib.parse import quote
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.floor import calls
@@ -12,10 +12,11 @@ from app.hall.hall import Hall
 from app.rules.records.rulings import Ruling
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again, status_of
+from app.web.rows import Rows
 from app.web.typed import typed
 from app.web.who import Desk
 
-routes = APIRouter()
+routes = Rows()
 Act = Callable[[Hall, str, Typed], Awaitable[tuple[Ruling, ...]]]
 
 
@@ -25,25 +26,25 @@ async def calls_page(request: Request, who: Desk, assignment: str) -> Response:
     return _page(request, assignment, {})
 
 
-@routes.post("/desk/lanes/{assignment}/call")
+@routes.post("/desk/lanes/{assignment}/call", record=("heat", "Make a call on a lane"))
 async def call(request: Request, who: Desk, assignment: str) -> Response:
     """A call that needs no more than a tap."""
     return await _called(request, assignment, calls.call)
 
 
-@routes.post("/desk/lanes/{assignment}/clear")
+@routes.post("/desk/lanes/{assignment}/clear", record=("heat", "Take down the medic's word on a lane"))
 async def clear(request: Request, who: Desk, assignment: str) -> Response:
     """The medic lets a lane go on."""
     return await _called(request, assignment, calls.clear)
 
 
-@routes.post("/desk/lanes/{assignment}/judge")
+@routes.post("/desk/lanes/{assignment}/judge", record=("heat", "Change a lane's judge"))
 async def judge(request: Request, who: Desk, assignment: str) -> Response:
     """Another judge takes a lane over."""
     return await _called(request, assignment, calls.new_judge)
 
 
-@routes.post("/desk/lanes/{assignment}/again")
+@routes.post("/desk/lanes/{assignment}/again", record=("heat", "Grant a run again"))
 async def again(request: Request, who: Desk, assignment: str) -> Response:
     """An entry runs again."""
     return await _called(request, assignment, calls.run_again)

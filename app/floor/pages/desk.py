@@ -4,12 +4,11 @@ import asyncio
 from collections.abc import AsyncIterator, Awaitable, Callable
 from urllib.parse import quote
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from app.floor import timing
 from app.floor.floor import day
-from app.floor.pages import calls as desk_calls
 from app.hall import hand_clock
 from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
@@ -20,12 +19,13 @@ from app.rules.records.document import Run
 from app.rules.records.moves import IllegalMove
 from app.rules.records.rulings import Ruling
 from app.web.pages import hall_of, page, wants_page
+from app.web.rows import Rows
+from app.web.shapes import SENTENCE
 from app.web.streams import Stream
 from app.web.typed import typed
 from app.web.who import Desk, Who
 
-routes = APIRouter()
-routes.include_router(desk_calls.routes)
+routes = Rows()
 
 BEAT_S = 15.0
 NEWS_EVERY_S = 0.4  # least time between two looks: nobody reads faster
@@ -49,37 +49,37 @@ async def floor(request: Request, who: Desk, heat: str = "") -> Response:
     return _floor(request, heat)
 
 
-@routes.post("/desk/heats/{heat_id}/go")
+@routes.post("/desk/heats/{heat_id}/go", record=("heat", "Give a heat its GO"), answers=SENTENCE)
 async def go(request: Request, who: Desk, heat_id: str) -> Response:
     """Gives a heat its GO, some seconds ahead."""
     return await _moved(request, timing.go, heat_id)
 
 
-@routes.post("/desk/heats/{heat_id}/abort")
+@routes.post("/desk/heats/{heat_id}/abort", record=("heat", "Abort a heat"), answers=SENTENCE)
 async def abort(request: Request, who: Desk, heat_id: str) -> Response:
     """Stops a heat, for a reason."""
     return await _moved(request, timing.abort, heat_id)
 
 
-@routes.post("/desk/heats/{heat_id}/restart")
+@routes.post("/desk/heats/{heat_id}/restart", record=("heat", "Restart a heat"), answers=SENTENCE)
 async def restart(request: Request, who: Desk, heat_id: str) -> Response:
     """Stops a heat's run and gives it a new GO."""
     return await _moved(request, timing.restart, heat_id)
 
 
-@routes.post("/desk/heats/{heat_id}/hold")
+@routes.post("/desk/heats/{heat_id}/hold", record=("heat", "Hold a heat"), answers=SENTENCE)
 async def hold(request: Request, who: Desk, heat_id: str) -> Response:
     """Lets a heat's clock stand."""
     return await _moved(request, timing.hold, heat_id)
 
 
-@routes.post("/desk/heats/{heat_id}/go-on")
+@routes.post("/desk/heats/{heat_id}/go-on", record=("heat", "Let a held heat go on"), answers=SENTENCE)
 async def go_on(request: Request, who: Desk, heat_id: str) -> Response:
     """Lets a held heat's clock go on, some seconds ahead."""
     return await _moved(request, timing.go_on, heat_id)
 
 
-@routes.post("/desk/lanes/{assignment}/shift")
+@routes.post("/desk/lanes/{assignment}/shift", record=("heat", "Shift a lane that was started by hand"), answers=SENTENCE)
 async def shift(request: Request, who: Desk, assignment: str) -> Response:
     """Moves what a lane's judge marked by a clock started by hand."""
 
@@ -90,7 +90,7 @@ async def shift(request: Request, who: Desk, assignment: str) -> Response:
     return await _moved(request, act, place.heat.id if place else "")
 
 
-@routes.post("/desk/heats/{heat_id}/close")
+@routes.post("/desk/heats/{heat_id}/close", record=("heat", "Close a heat early"), answers=SENTENCE)
 async def close(request: Request, who: Desk, heat_id: str) -> Response:
     """Ends a running heat before its last bell."""
     return await _moved(request, timing.close, heat_id)

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 import anyio
 import msgspec
-from fastapi import APIRouter, Query, Request, WebSocket
+from fastapi import Query, Request, WebSocket
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse
 from starlette.websockets import WebSocketDisconnect
@@ -25,9 +25,11 @@ from app.web import roles
 from app.web.doors import content_policy
 from app.web.pages import hall_of, page, secure_of
 from app.web.roles import wears
+from app.web.rows import Rows
+from app.web.shapes import OBJECT, an_object
 from app.web.who import EVERYBODY, NOT_PAIRED, Lane, Who, desk_or_none, is_secure, lane_or_none
 
-routes = APIRouter()
+routes = Rows(at_once=True)
 
 WHICH_LANE = f"The desk sees one lane at a time: add ?lane= and its number, 1 to {MOST_LANES}."
 SENT_AWAY = 4401  # close code: this device is not paired (any more)
@@ -59,7 +61,7 @@ def _shell(request: Request, template: str) -> HTMLResponse:
     return answer
 
 
-@routes.get("/lane/packet")
+@routes.get("/lane/packet", answers=an_object(device=OBJECT, held=OBJECT))
 async def packet(request: Request, who: Lane) -> JSONResponse:
     """All that the tablet of this lane needs offline. The desk may ask for any lane with ?lane=."""
     lane = _lane_of(who, request.query_params.get("lane"))

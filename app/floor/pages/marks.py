@@ -8,14 +8,24 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 
 from app.floor.judging import TooManyMarks, record_marks
+from app.rules.records.marks import MOST_MARKS
 from app.store.writer import StoreTrouble
 from app.web import roles
 from app.web.roles import wears
+from app.web.rows import Rows, Says
+from app.web.shapes import MARK, TEXT, WHOLE, an_object, by_name, many
 from app.web.who import NOT_PAIRED, desk_or_none, head_or_none, lane_or_none
+
+routes = Rows(at_once=True)
 
 JSON = "application/json"
 NOT_JSON = "Marks are sent as JSON: the content type is application/json."
 UNREADABLE = 'The marks could not be read. They are JSON of the form {"marks": [ … ]}.'
+
+
+SENT = an_object(marks=many(MARK) | {"maxItems": MOST_MARKS})
+REFUSED = an_object(epoch={"type": ["integer", "null"]}, seq={"type": ["integer", "null"]}, sentence=TEXT)
+RECEIPT = an_object(boot=TEXT, held=by_name(WHOLE), refused=many(REFUSED))
 
 
 class Body(msgspec.Struct):
@@ -32,6 +42,7 @@ _decoder = msgspec.json.Decoder(Body)
 _encoder = msgspec.json.Encoder()
 
 
+@routes.plain("/marks", "POST", Says(takes=SENT, answers=RECEIPT, as_it_is=True, quick=True))
 @wears(roles.LEDGER)
 async def take_marks(request: Request) -> Response:
     """Stores a tablet's marks and answers, after the commit, with what is held and what was refused."""

@@ -3,7 +3,7 @@
 from collections.abc import Awaitable, Callable
 from urllib.parse import quote
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.floor.keying import key_in, keying_view, lane_papers, settle, take_back
@@ -12,10 +12,11 @@ from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again, status_of
+from app.web.rows import Rows
 from app.web.typed import typed
 from app.web.who import Desk
 
-routes = APIRouter()
+routes = Rows()
 
 HERE = "/desk/paper"
 
@@ -55,21 +56,21 @@ async def paper_form(request: Request, who: Desk, assignment: str) -> Response:
     return _form(request, assignment, {})
 
 
-@routes.post(f"{HERE}/key/{{assignment}}")
+@routes.post(f"{HERE}/key/{{assignment}}", record=("paper", "Key a paper sheet in"))
 async def keyed(request: Request, who: Desk, assignment: str) -> Response:
     """Keeps what one person typed; the second one that agrees stores the sheet."""
     form = await typed(request)
     return await _acted(request, assignment, form, lambda hall: key_in(hall, who, assignment, form))
 
 
-@routes.post(f"{HERE}/key/{{assignment}}/settle")
+@routes.post(f"{HERE}/key/{{assignment}}/settle", record=("paper", "Settle what two people keyed in"))
 async def settled(request: Request, who: Desk, assignment: str) -> Response:
     """Stores a sheet as somebody settled it."""
     form = await typed(request)
     return await _acted(request, assignment, form, lambda hall: settle(hall, who, assignment, form))
 
 
-@routes.post(f"{HERE}/key/{{assignment}}/back")
+@routes.post(f"{HERE}/key/{{assignment}}/back", record=("paper", "Take a keyed sheet back"))
 async def taken_back(request: Request, who: Desk, assignment: str) -> Response:
     """Strikes out what was stored, lets go what waits."""
     return await _acted(request, assignment, {}, lambda hall: take_back(hall, who, assignment))

@@ -1,6 +1,6 @@
 """Judges' practice: sets on any tablet of the hall, the count of ten together, and the desk's page of both."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from app.floor import together, training
@@ -8,10 +8,12 @@ from app.hall.forms import BadForm, Typed
 from app.rules.agree.practice import MOVES
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again, status_of
+from app.web.rows import Rows
+from app.web.shapes import TEXT, WHOLE, an_object
 from app.web.typed import typed
 from app.web.who import Desk, Judge
 
-routes = APIRouter()
+routes = Rows()
 
 HERE = "/desk/practice"
 NOW = {"Cache-Control": "no-store"}
@@ -31,7 +33,7 @@ async def practise(request: Request, who: Judge, judge: str = "", move: str = ""
     return page(request, "floor/set.html", view=view)
 
 
-@routes.post("/train/set")
+@routes.post("/train/set", record=("setup", "Finish a practice set"))
 async def finished(request: Request, who: Judge, judge: str = "") -> Response:
     """Takes a judge's calls, and shows what they were worth."""
     key = await training.finish_set(hall_of(request), judge, await typed(request))
@@ -51,14 +53,14 @@ async def ten(request: Request, who: Judge) -> Response:
     return page(request, "floor/ten.html", lane=who.lane)
 
 
-@routes.get("/ten/now")
+@routes.get("/ten/now", answers=an_object(open=TEXT))
 async def ten_now(request: Request, who: Judge) -> JSONResponse:
     """Which count is open, for a lane's page."""
     last = together.newest(hall_of(request))
     return JSONResponse({"open": last.id if last is not None and last.body["open"] else ""}, headers=NOW)
 
 
-@routes.post("/ten/count")
+@routes.post("/ten/count", record=("setup", "Send in a count of ten"), answers=an_object(count=WHOLE))
 async def ten_count(request: Request, who: Judge) -> Response:
     """A lane's count."""
     return JSONResponse({"count": await together.count_in(hall_of(request), who, await typed(request))})
@@ -78,7 +80,7 @@ async def practice_lanes(request: Request, who: Desk) -> HTMLResponse:
     return answer
 
 
-@routes.post(f"{HERE}/rules")
+@routes.post(f"{HERE}/rules", record=("setup", "Change what practice asks"))
 async def practice_rules(request: Request, who: Desk) -> Response:
     """Changes what practice asks."""
     form = await typed(request)
@@ -87,7 +89,7 @@ async def practice_rules(request: Request, who: Desk) -> Response:
     return RedirectResponse(HERE, 303)
 
 
-@routes.post(f"{HERE}/together")
+@routes.post(f"{HERE}/together", record=("setup", "Begin or end the count of ten"))
 async def begin_together(request: Request, who: Desk) -> Response:
     """Begins a count together, or ends the one that is open."""
     form = await typed(request)

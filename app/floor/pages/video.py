@@ -1,17 +1,19 @@
 """Judging a lane from a film: the page's shell, which is kept for work without network, and the packet that fills it."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse
 
 from app.floor.video_packet import video_packet
 from app.web.doors import content_policy
 from app.web.pages import hall_of, page
+from app.web.rows import Rows
 from app.web.who import EVERYBODY, Head
 
-routes = APIRouter(prefix="/review/video")
+routes = Rows()
+HERE = "/review/video"
 
 
-@routes.get("", dependencies=EVERYBODY)
+@routes.get(HERE, dependencies=EVERYBODY)
 def video_page(request: Request) -> HTMLResponse:
     """The shell. It holds nothing of the competition; the film is opened in the page and never leaves it."""
     answer = page(request, "floor/video.html")
@@ -19,7 +21,7 @@ def video_page(request: Request) -> HTMLResponse:
     return answer
 
 
-@routes.get("/packet")
+@routes.get(f"{HERE}/packet")
 async def packet(request: Request, who: Head, assignment: str = "") -> JSONResponse:
     """All that the page needs of one lane."""
     return JSONResponse(video_packet(hall_of(request), who, assignment), headers={"cache-control": "no-store"})

@@ -1,6 +1,6 @@
 """The desk's page of backups, and the ways in for a tablet that can't send: its file, or its totals read out."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
@@ -12,10 +12,12 @@ from app.store.backup import BackupFailed
 from app.store.writer import StoreTrouble
 from app.web.pages import hall_of, page, sentence, wants_page
 from app.web.refused import Wrong, form_of, shown_again, status_of
+from app.web.rows import Rows
+from app.web.shapes import TEXT, WHOLE, an_object, many
 from app.web.typed import typed
 from app.web.who import Desk
 
-routes = APIRouter()
+routes = Rows()
 
 HERE = "/desk/backups"
 NO_FILE = "No file came along. Choose the file that the tablet saved (it ends in .json)."
@@ -27,7 +29,7 @@ async def backups(request: Request, who: Desk, done: str = "") -> Response:
     return await _page(request, {}, done=done == "folder" and "The place for backups is changed.")
 
 
-@routes.post(f"{HERE}/now")
+@routes.post(f"{HERE}/now", record=("file", "Make a backup now"), answers=an_object(file=TEXT, marks=WHOLE, sha256=TEXT))
 async def now(request: Request, who: Desk) -> Response:
     """Makes a backup and reads it back before it answers."""
     try:
@@ -39,7 +41,7 @@ async def now(request: Request, who: Desk) -> Response:
     return JSONResponse({"file": str(made.file), "marks": made.contents.marks, "sha256": made.contents.digest})
 
 
-@routes.post(f"{HERE}/folder")
+@routes.post(f"{HERE}/folder", record=("file", "Say where backups go"))
 async def folder(request: Request, who: Desk) -> Response:
     """Chooses the place for backups."""
     form = await typed(request)
@@ -48,7 +50,12 @@ async def folder(request: Request, who: Desk) -> Response:
     return RedirectResponse(f"{HERE}?done=folder", 303)
 
 
-@routes.post(f"{HERE}/marks")
+@routes.post(
+    f"{HERE}/marks",
+    record=("file", "Take the marks that a tablet saved"),
+    answers=an_object(new=WHOLE, known=WHOLE, refused=many(TEXT)),
+    takes_mb=16,
+)
 async def marks(request: Request, who: Desk) -> Response:
     """Takes the file that a tablet saved."""
     data = await _sent_file(request)
@@ -69,7 +76,7 @@ async def totals(request: Request, who: Desk, lane: str = "") -> Response:
     return _totals_page(request, lane, {})
 
 
-@routes.post(f"{HERE}/totals")
+@routes.post(f"{HERE}/totals", record=("paper", "Key totals in that a judge read out"))
 async def keyed(request: Request, who: Desk, lane: str = "") -> Response:
     """Stores what a judge read out."""
     form = await typed(request)

@@ -2,14 +2,15 @@
 
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 
 from app.keep.done import done_csv, done_page
 from app.web.pages import hall_of, page
+from app.web.rows import Rows
 from app.web.who import Desk
 
-routes = APIRouter()
+routes = Rows()
 HERE = "/desk/done"
 ASKED = ("who", "kind", "day")
 
@@ -24,7 +25,7 @@ def done(request: Request, who: Desk) -> HTMLResponse:
     return answer
 
 
-@routes.get(f"{HERE}.csv")
+@routes.get(f"{HERE}.csv", record=("file", "Take the record of what was done along as CSV"))
 def done_file(request: Request, who: Desk) -> Response:
     """The same as CSV."""
     headers = {"Content-Disposition": 'attachment; filename="what-was-done.csv"', "Cache-Control": "no-store"}

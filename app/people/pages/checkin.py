@@ -2,7 +2,7 @@
 
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from app.hall.forms import BadForm, Reading, Typed
@@ -11,11 +11,12 @@ from app.people.checkin import Door, door, see
 from app.people.checkin_card import card, save_card
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import NAMED, Desk, in_path, setup_page
 from app.web.typed import typed
 from app.web.who import Who, is_secure
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 HERE = "/desk/checkin"
 NAME_COOKIE = "ll_door"  # who stands at this door; not a secret and no proof, a name beside what was seen
 NAME_SECONDS = 20 * 3600
@@ -33,7 +34,7 @@ async def checkin_list(request: Request, who: Desk, q: str = "", show: str = "")
     return _rows(request, await door(hall_of(request), q, show), q, show)
 
 
-@routes.post("/desk/checkin/name")
+@routes.post("/desk/checkin/name", record=("entry", "Say who is at the door"))
 async def name_volunteer(request: Request, who: Desk) -> Response:
     """Keeps the name of whoever stands at this door, on this browser."""
     read = Reading(await typed(request))
@@ -53,7 +54,7 @@ async def name_volunteer(request: Request, who: Desk) -> Response:
     return back
 
 
-@routes.post("/desk/checkin/{key}/seen")
+@routes.post("/desk/checkin/{key}/seen", record=("entry", "Note who is here, or whose waiver was seen"))
 async def note_seen(request: Request, who: Desk, key: str) -> Response:
     """Notes that somebody is here, or a waiver was seen, or takes that back."""
     form = await typed(request)
@@ -71,7 +72,7 @@ async def card_page(request: Request, who: Desk, key: str) -> Response:
     return await _card(request, key, {})
 
 
-@routes.post("/desk/checkin/{key}")
+@routes.post("/desk/checkin/{key}", record=("entry", "Store what was measured at the door"))
 async def store_card(request: Request, who: Desk, key: str) -> Response:
     """Stores what was changed on a card, and offers to put it back."""
     form = await typed(request)

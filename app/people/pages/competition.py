@@ -1,6 +1,6 @@
 """Set-up: how far it is, the competition itself, its divisions, clubs and athletes."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from app.hall import organising
@@ -10,10 +10,11 @@ from app.people.lists import competition_form, division_lines, people_lines
 from app.people.steps import steps
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import NAMED, Desk, setup_page, step_of, stored, undo_of
 from app.web.typed import typed
 
-routes = APIRouter()
+routes = Rows()
 
 
 @routes.get("/desk/setup")
@@ -33,7 +34,7 @@ async def competition_page(request: Request, who: Desk) -> Response:
     return _competition(request, competition_form(now) if now else {"unit": "kg"})
 
 
-@routes.post("/desk/competition")
+@routes.post("/desk/competition", record=("setup", "Store the competition's name and rules"))
 async def competition(request: Request, who: Desk) -> Response:
     """Names the competition or changes it."""
     form = await typed(request)
@@ -54,27 +55,27 @@ async def divisions_page(request: Request, who: Desk) -> Response:
     return _divisions(request, {})
 
 
-@routes.post("/desk/divisions", dependencies=NAMED)
+@routes.post("/desk/divisions", dependencies=NAMED, record=("setup", "Add a division"))
 async def add_division(request: Request, who: Desk) -> Response:
     """Adds a division, or puts a deleted one back."""
     form = await typed(request)
     return await _division_saved(request, form, form.get("id", ""))
 
 
-@routes.post("/desk/divisions/{key}", dependencies=NAMED)
+@routes.post("/desk/divisions/{key}", dependencies=NAMED, record=("setup", "Change a division"))
 async def rename_division(request: Request, who: Desk, key: str) -> Response:
     """Renames a division."""
     return await _division_saved(request, await typed(request), key)
 
 
-@routes.post("/desk/divisions/{key}/move", dependencies=NAMED)
+@routes.post("/desk/divisions/{key}/move", dependencies=NAMED, record=("setup", "Move a division"))
 async def move_division(request: Request, who: Desk, key: str) -> Response:
     """Moves a division up or down."""
     await organising.move_division(hall_of(request), key, step_of(await typed(request)))
     return stored("/desk/divisions")
 
 
-@routes.post("/desk/divisions/{key}/delete", dependencies=NAMED)
+@routes.post("/desk/divisions/{key}/delete", dependencies=NAMED, record=("setup", "Delete a division"))
 async def delete_division(request: Request, who: Desk, key: str) -> Response:
     """Deletes a division that has no entries."""
     async with shown_again(lambda wrong: _divisions(request, {}, wrong)):
@@ -100,20 +101,20 @@ async def people_page(request: Request, who: Desk) -> Response:
     return _people(request, {})
 
 
-@routes.post("/desk/clubs", dependencies=NAMED)
+@routes.post("/desk/clubs", dependencies=NAMED, record=("setup", "Add a club"))
 async def add_club(request: Request, who: Desk) -> Response:
     """Adds a club, or puts a deleted one back."""
     form = await typed(request)
     return await _club_saved(request, form, form.get("id", ""))
 
 
-@routes.post("/desk/clubs/{key}", dependencies=NAMED)
+@routes.post("/desk/clubs/{key}", dependencies=NAMED, record=("setup", "Change a club"))
 async def rename_club(request: Request, who: Desk, key: str) -> Response:
     """Renames a club."""
     return await _club_saved(request, await typed(request), key)
 
 
-@routes.post("/desk/clubs/{key}/delete", dependencies=NAMED)
+@routes.post("/desk/clubs/{key}/delete", dependencies=NAMED, record=("setup", "Delete a club"))
 async def delete_club(request: Request, who: Desk, key: str) -> Response:
     """Deletes a club that nobody belongs to."""
     async with shown_again(lambda wrong: _people(request, {}, wrong)):
@@ -121,7 +122,7 @@ async def delete_club(request: Request, who: Desk, key: str) -> Response:
     return _people(request, {}, undo=undo_of(gone.name, "/desk/clubs", {"id": gone.id, "name": gone.name}))
 
 
-@routes.post("/desk/athletes/{key}", dependencies=NAMED)
+@routes.post("/desk/athletes/{key}", dependencies=NAMED, record=("entry", "Change an athlete"))
 async def save_athlete(request: Request, who: Desk, key: str) -> Response:
     """Gives an athlete another name or club."""
     form = await typed(request)
@@ -130,7 +131,7 @@ async def save_athlete(request: Request, who: Desk, key: str) -> Response:
     return stored("/desk/people")
 
 
-@routes.post("/desk/athletes/{key}/delete", dependencies=NAMED)
+@routes.post("/desk/athletes/{key}/delete", dependencies=NAMED, record=("entry", "Delete an athlete"))
 async def delete_athlete(request: Request, who: Desk, key: str) -> Response:
     """Deletes an athlete who is in no entry."""
     async with shown_again(lambda wrong: _people(request, {}, wrong)):

@@ -1,6 +1,6 @@
 """Set-up: entries with their members in order, one at a time or pasted as lines."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from app.hall.forms import Typed
@@ -10,10 +10,11 @@ from app.people import bulk, entering
 from app.people.lists import entry_groups, entry_typed, member_fields
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import NAMED, Desk, in_path, setup_page, step_of, stored, undo_of
 from app.web.typed import typed
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 
 
 @routes.get("/desk/entries")
@@ -28,7 +29,7 @@ async def new_entry(request: Request, who: Desk, division: str = "") -> Response
     return _entry(request, {"division": division}, "")
 
 
-@routes.post("/desk/entries/new")
+@routes.post("/desk/entries/new", record=("entry", "Add an entry"))
 async def add_entry(request: Request, who: Desk) -> Response:
     """Adds an entry, or puts a deleted one back."""
     form = await typed(request)
@@ -47,7 +48,7 @@ async def paste_page(request: Request, who: Desk) -> Response:
     return _paste(request, {})
 
 
-@routes.post("/desk/entries/paste")
+@routes.post("/desk/entries/paste", record=("entry", "Add entries pasted as lines"))
 async def paste(request: Request, who: Desk) -> Response:
     """Shows how pasted lines are understood, or stores them all; never some of them."""
     form = await typed(request)
@@ -64,7 +65,7 @@ async def entry_page(request: Request, who: Desk, key: str) -> Response:
     return _entry(request, entry_typed(hall_of(request), key), key)
 
 
-@routes.post("/desk/entries/{key}")
+@routes.post("/desk/entries/{key}", record=("entry", "Change an entry"))
 async def save_entry(request: Request, who: Desk, key: str) -> Response:
     """Changes an entry."""
     form = await typed(request)
@@ -75,7 +76,7 @@ async def save_entry(request: Request, who: Desk, key: str) -> Response:
     return stored("/desk/entries")
 
 
-@routes.post("/desk/entries/{key}/move")
+@routes.post("/desk/entries/{key}/move", record=("entry", "Move an entry"))
 async def move_entry(request: Request, who: Desk, key: str) -> Response:
     """Moves an entry up or down in its division."""
     async with shown_again(lambda wrong: _entries(request, wrong)):
@@ -83,7 +84,7 @@ async def move_entry(request: Request, who: Desk, key: str) -> Response:
     return stored("/desk/entries")
 
 
-@routes.post("/desk/entries/{key}/delete")
+@routes.post("/desk/entries/{key}/delete", record=("entry", "Delete an entry"))
 async def delete_entry(request: Request, who: Desk, key: str) -> Response:
     """Deletes an entry that stands in no heat."""
     async with shown_again(lambda wrong: _entries(request, wrong)):

@@ -1,6 +1,6 @@
 """Set-up: entries from a spreadsheet's file, looked at before anything is stored, and taken back as a whole."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 from starlette.datastructures import UploadFile
 
@@ -11,10 +11,11 @@ from app.people import entry_import
 from app.people.entry_file import ENCODINGS, MOST_BYTES, MOST_ROWS, SEPARATORS, decoded
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import NAMED, Desk, setup_page, stored
 from app.web.typed import typed
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 HERE = "/desk/entries/file"
 
 
@@ -24,7 +25,7 @@ async def file_page(request: Request, who: Desk) -> Response:
     return await _page(request, {})
 
 
-@routes.post(HERE)
+@routes.post(HERE, record=("file", "Import a list of entries"), takes_mb=3)
 async def take_file(request: Request, who: Desk) -> Response:
     """Shows how a list is understood, or stores all of it; never a part."""
     form = await typed(request)
@@ -36,7 +37,7 @@ async def take_file(request: Request, who: Desk) -> Response:
     return await _page(request, form)
 
 
-@routes.post("/desk/entries/file/back")
+@routes.post("/desk/entries/file/back", record=("file", "Take an import of entries back"))
 async def take_back(request: Request, who: Desk) -> Response:
     """Takes the last import back."""
     async with shown_again(lambda wrong: _page(request, {}, wrong)):

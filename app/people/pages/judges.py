@@ -1,6 +1,6 @@
 """Set-up: the people who judge, one at a time or pasted as lines."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from app.hall.forms import Typed
@@ -9,10 +9,11 @@ from app.hall.organising import needed_roster
 from app.people import judges
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import NAMED, Desk, setup_page, stored, undo_of
 from app.web.typed import typed
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 HERE = "/desk/judges"
 
 
@@ -22,7 +23,7 @@ async def judges_page(request: Request, who: Desk) -> Response:
     return _judges(request, {})
 
 
-@routes.post("/desk/judges")
+@routes.post("/desk/judges", record=("plan", "Add a judge"))
 async def add_judge(request: Request, who: Desk) -> Response:
     """Adds a judge, or puts a removed one back."""
     form = await typed(request)
@@ -37,7 +38,7 @@ async def paste_page(request: Request, who: Desk) -> Response:
     return _paste(request, {})
 
 
-@routes.post("/desk/judges/paste")
+@routes.post("/desk/judges/paste", record=("plan", "Add judges pasted as lines"))
 async def paste(request: Request, who: Desk) -> Response:
     """Shows how pasted lines are understood, or stores them all; never some of them."""
     form = await typed(request)
@@ -54,7 +55,7 @@ async def judge_page(request: Request, who: Desk, key: str) -> Response:
     return _judge(request, judges.judge_typed(hall_of(request), key), key)
 
 
-@routes.post("/desk/judges/{key}")
+@routes.post("/desk/judges/{key}", record=("plan", "Change a judge"))
 async def save_judge(request: Request, who: Desk, key: str) -> Response:
     """Changes a judge."""
     form = await typed(request)
@@ -63,7 +64,7 @@ async def save_judge(request: Request, who: Desk, key: str) -> Response:
     return stored(HERE)
 
 
-@routes.post("/desk/judges/{key}/away")
+@routes.post("/desk/judges/{key}/away", record=("plan", "Say whether a judge is here"))
 async def away(request: Request, who: Desk, key: str) -> Response:
     """Says that a judge is away, or here again."""
     form = await typed(request)
@@ -72,7 +73,7 @@ async def away(request: Request, who: Desk, key: str) -> Response:
     return stored(HERE)
 
 
-@routes.post("/desk/judges/{key}/delete")
+@routes.post("/desk/judges/{key}/delete", record=("plan", "Delete a judge"))
 async def delete_judge(request: Request, who: Desk, key: str) -> Response:
     """Removes a judge who stands on no lane."""
     async with shown_again(lambda wrong: _judges(request, {}, wrong)):

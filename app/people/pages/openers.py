@@ -1,6 +1,6 @@
 """Set-up: the openers of an event's lifters, all on one page."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from app.hall.forms import Typed
@@ -8,10 +8,11 @@ from app.hall.lists import Undo
 from app.people.openers_page import openers_typed, openers_view, save_openers
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import NAMED, Desk, in_path, setup_page, stored
 from app.web.typed import typed
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 
 
 @routes.get("/desk/events/{key}/openers")
@@ -20,7 +21,7 @@ async def open_openers(request: Request, who: Desk, key: str) -> Response:
     return _openers(request, key, openers_typed(hall_of(request), key))
 
 
-@routes.post("/desk/events/{key}/openers")
+@routes.post("/desk/events/{key}/openers", record=("event", "Store an event's openers"))
 async def store_openers(request: Request, who: Desk, key: str) -> Response:
     """Stores the table, all or none; where it replaced openers that were there, offers to put them back."""
     form, hall = await typed(request), hall_of(request)

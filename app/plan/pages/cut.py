@@ -1,6 +1,6 @@
 """Set-up: heats made from standings, looked at first."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from app.hall.forms import BadForm, Typed
@@ -8,10 +8,11 @@ from app.plan.cutting import CutPlan, cut_page, cut_typed, make_cut, plan_cut
 from app.store.refusals import Refusal
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import NAMED, Desk, in_path, setup_page, stored
 from app.web.typed import typed
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 
 
 @routes.get("/desk/cut")
@@ -20,7 +21,7 @@ async def cut_form(request: Request, who: Desk, event: str = "") -> Response:
     return _cut(request, {**cut_typed(hall_of(request)), "event": event})
 
 
-@routes.post("/desk/cut")
+@routes.post("/desk/cut", record=("event", "Make heats from a standing"))
 async def cut(request: Request, who: Desk) -> Response:
     """Shows the heats that a form would make, or makes them."""
     form, hall = await typed(request), hall_of(request)

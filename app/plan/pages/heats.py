@@ -1,6 +1,6 @@
 """Set-up: the start list. Heats filled from the entries in order, or put together lane by lane."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from app.hall.forms import Typed
@@ -12,10 +12,11 @@ from app.plan.heat_views import entry_choices, heat_typed, lane_numbers, new_hea
 from app.plan.heat_views import start_list as start_lists
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import NAMED, Desk, setup_page, stored, undo_of
 from app.web.typed import typed
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 FILL = {"lanes": "4", "first": "", "every": "25", "apart": ""}
 
 
@@ -25,7 +26,7 @@ async def heats_page(request: Request, who: Desk, event: str = "") -> Response:
     return _heats(request, {**FILL, "event": event})
 
 
-@routes.post("/desk/heats")
+@routes.post("/desk/heats", record=("plan", "Fill heats from the entries"))
 async def fill_heats(request: Request, who: Desk) -> Response:
     """Fills heats from the entries that stand in none."""
     form = await typed(request)
@@ -40,7 +41,7 @@ async def new_heat(request: Request, who: Desk, event: str = "") -> Response:
     return _heat(request, new_heat_typed(hall_of(request), event), "")
 
 
-@routes.post("/desk/heats/new")
+@routes.post("/desk/heats/new", record=("plan", "Add a heat"))
 async def add_heat(request: Request, who: Desk) -> Response:
     """Adds a heat, or puts a deleted one back."""
     return await _saved(request, "")
@@ -52,13 +53,13 @@ async def heat_page(request: Request, who: Desk, key: str) -> Response:
     return _heat(request, heat_typed(hall_of(request), key), key)
 
 
-@routes.post("/desk/heats/{key}/lanes")
+@routes.post("/desk/heats/{key}/lanes", record=("plan", "Change who stands in a heat"))
 async def save_heat(request: Request, who: Desk, key: str) -> Response:
     """Changes a heat and its lanes."""
     return await _saved(request, key)
 
 
-@routes.post("/desk/heats/{key}/delete")
+@routes.post("/desk/heats/{key}/delete", record=("plan", "Delete a heat"))
 async def delete_heat(request: Request, who: Desk, key: str) -> Response:
     """Deletes a heat that was never started."""
     hall = hall_of(request)

@@ -2,7 +2,7 @@
 
 from collections.abc import Awaitable, Callable
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 
 from app.hall.forms import Typed
@@ -10,10 +10,11 @@ from app.hall.hall import Hall
 from app.plan import plan_form, plan_late, plan_views, planning
 from app.web.pages import hall_of, page, sentence
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import NAMED, Desk, setup_page, stored
 from app.web.typed import typed
 
-routes = APIRouter(dependencies=NAMED)
+routes = Rows(dependencies=NAMED)
 HERE = "/desk/plan"
 NO_HEAT = "The plan has no such heat any more. Go back to the plan."
 
@@ -24,7 +25,7 @@ async def plan_page(request: Request, who: Desk) -> Response:
     return _plan(request, {})
 
 
-@routes.post("/desk/plan")
+@routes.post("/desk/plan", record=("plan", "Have a plan made"))
 async def make_plan(request: Request, who: Desk) -> Response:
     """Begins the search for a plan."""
     return await _done(request, planning.start_planning, saved=False)
@@ -41,32 +42,32 @@ async def progress(request: Request, who: Desk) -> HTMLResponse:
     return answer
 
 
-@routes.post("/desk/plan/enough")
+@routes.post("/desk/plan/enough", record=("plan", "End the search for a plan"))
 async def enough(request: Request, who: Desk) -> Response:
     """Ends the search with the best so far."""
     hall_of(request).planner.enough()
     return stored_quietly()
 
 
-@routes.post("/desk/plan/publish")
+@routes.post("/desk/plan/publish", record=("plan", "Publish the plan"))
 async def publish(request: Request, who: Desk) -> Response:
     """Makes the plan the competition's heats."""
     return await _done(request, lambda hall, _: planning.publish_draft(hall))
 
 
-@routes.post("/desk/plan/drop")
+@routes.post("/desk/plan/drop", record=("plan", "Drop the draft of a plan"))
 async def drop(request: Request, who: Desk) -> Response:
     """Forgets the plan that is not published."""
     return await _done(request, lambda hall, _: planning.drop_draft(hall))
 
 
-@routes.post("/desk/plan/back")
+@routes.post("/desk/plan/back", record=("plan", "Take back a change of the plan"))
 async def take_back(request: Request, who: Desk) -> Response:
     """Puts the heats back as they were before the newest change."""
     return await _done(request, lambda hall, _: planning.take_back(hall))
 
 
-@routes.post("/desk/plan/let-go")
+@routes.post("/desk/plan/let-go", record=("plan", "Let go what was kept in the plan"))
 async def let_go(request: Request, who: Desk) -> Response:
     """Lets go of all choices to keep."""
     return await _done(request, lambda hall, _: planning.let_go(hall))
@@ -78,7 +79,7 @@ async def rules_page(request: Request, who: Desk) -> Response:
     return _rules(request, plan_form.rules_typed(hall_of(request)))
 
 
-@routes.post("/desk/plan/rules")
+@routes.post("/desk/plan/rules", record=("plan", "Change the rules of the day"))
 async def save_rules(request: Request, who: Desk) -> Response:
     """Changes the rules of the day."""
     form = await typed(request)
@@ -94,7 +95,7 @@ async def heat_page(request: Request, who: Desk, event: str, group: str) -> Resp
     return _heat(request, found[0], found[1]) if found else sentence(request, 404, NO_HEAT)
 
 
-@routes.post("/desk/plan/heats/{event}/{group}")
+@routes.post("/desk/plan/heats/{event}/{group}", record=("plan", "Keep a choice in the plan"))
 async def keep(request: Request, who: Desk, event: str, group: str) -> Response:
     """Keeps choices of one heat."""
     form, hall = await typed(request), hall_of(request)
@@ -112,7 +113,7 @@ async def late_page(request: Request, who: Desk) -> Response:
     return _late(request, plan_late.late_typed(hall_of(request)))
 
 
-@routes.post("/desk/plan/late")
+@routes.post("/desk/plan/late", record=("plan", "Change the day late"))
 async def late(request: Request, who: Desk) -> Response:
     """Shows the fewest moves, or makes them."""
     form, hall = await typed(request), hall_of(request)

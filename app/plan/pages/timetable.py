@@ -1,13 +1,14 @@
 """The timetable: for everybody in the hall, for its screen, for printing, and as calendars."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 
 from app.plan.timetable import calendar, on_the_wall, timetable
 from app.web.pages import hall_of, page, sentence
+from app.web.rows import Rows
 from app.web.who import EVERYBODY
 
-routes = APIRouter(dependencies=EVERYBODY)
+routes = Rows(dependencies=EVERYBODY)
 NO_COMPETITION = "There is no competition yet, so there is no timetable."
 LONGEST_SEARCH = 120
 

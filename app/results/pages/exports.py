@@ -2,7 +2,7 @@
 
 import asyncio
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
@@ -10,26 +10,28 @@ from app.results.pages.copy import copy_files, zipped
 from app.results.publishing import BadFile, NotEmpty, csv_file, export_file, import_file, overall_csv_file
 from app.web.described import described
 from app.web.pages import hall_of, sentence, wants_page
+from app.web.rows import Rows
+from app.web.shapes import EXPORTED, OBJECT, TEXT, WHOLE, an_object
 from app.web.who import Desk
 
-routes = APIRouter()
+routes = Rows()
 
 NO_FILE = "No file came along. Choose a competition file (it ends in .json) and send it again."
 
 
-@routes.get("/desk/results.csv")
+@routes.get("/desk/results.csv", record=("file", "Take the results along as CSV"))
 def results_file(request: Request, who: Desk) -> Response:
     """The results as CSV."""
     return _attachment(csv_file(hall_of(request)), "text/csv; charset=utf-8", "results.csv")
 
 
-@routes.get("/desk/overall.csv")
+@routes.get("/desk/overall.csv", record=("file", "Take the overall standing along as CSV"))
 def overall_file(request: Request, who: Desk) -> Response:
     """The overall standing as CSV."""
     return _attachment(overall_csv_file(hall_of(request)), "text/csv; charset=utf-8", "overall.csv")
 
 
-@routes.get("/desk/results-copy.zip")
+@routes.get("/desk/results-copy.zip", record=("file", "Take the results along for a web space"))
 async def results_copy(request: Request, who: Desk, names: str = "full") -> Response:
     """The results as one folder of plain pages and files, for any web space; `names` is full or initials."""
     hall = hall_of(request)
@@ -37,19 +39,21 @@ async def results_copy(request: Request, who: Desk, names: str = "full") -> Resp
     return _attachment(packed, "application/zip", "results.zip")
 
 
-@routes.get("/desk/competition.json")
+@routes.get("/desk/competition.json", record=("file", "Take the competition file along"), answers=EXPORTED)
 def competition_file(request: Request, who: Desk) -> Response:
     """The competition file."""
     return _attachment(export_file(hall_of(request)), "application/json", "competition.json")
 
 
-@routes.get("/desk/openapi.json")
+@routes.get("/desk/openapi.json", answers=an_object(openapi=TEXT, paths=OBJECT))
 def description(request: Request, who: Desk) -> Response:
     """Every address of this server, described for programs (OpenAPI)."""
     return JSONResponse(described(request.app), headers={"Cache-Control": "no-store"})
 
 
-@routes.post("/desk/import")
+@routes.post(
+    "/desk/import", record=("file", "Import a competition file"), answers=an_object(competition=TEXT, marks=WHOLE), takes_mb=32
+)
 async def take_competition_file(request: Request, who: Desk) -> Response:
     """Reads a competition file into an empty server: the file of a form, or the body itself."""
     data = await _sent_file(request)

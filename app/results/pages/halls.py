@@ -1,6 +1,6 @@
 """Set-up: other halls' competition files taken in, what is found in them settled, the standing of all as files."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 from starlette.datastructures import UploadFile
 
@@ -8,10 +8,12 @@ from app.hall.forms import BadForm, Typed
 from app.results import halls
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
+from app.web.rows import Rows
 from app.web.setup_parts import Desk, setup_page, stored
+from app.web.shapes import EXPORTED
 from app.web.typed import typed
 
-routes = APIRouter()
+routes = Rows()
 HERE = "/desk/halls"
 
 
@@ -21,7 +23,7 @@ async def halls_page(request: Request, who: Desk) -> Response:
     return await _page(request, {})
 
 
-@routes.post(HERE)
+@routes.post(HERE, record=("file", "Take another hall's file"), takes_mb=64)
 async def take_file(request: Request, who: Desk) -> Response:
     """Takes one hall's competition file in."""
     form = await typed(request)
@@ -33,7 +35,7 @@ async def take_file(request: Request, who: Desk) -> Response:
     return stored(HERE)
 
 
-@routes.post("/desk/halls/settle")
+@routes.post("/desk/halls/settle", record=("file", "Settle what two halls' files differ in"))
 async def settle(request: Request, who: Desk) -> Response:
     """Keeps a person's answer to a question about two halls."""
     async with shown_again(lambda wrong: _page(request, {}, wrong), BadForm):
@@ -41,25 +43,25 @@ async def settle(request: Request, who: Desk) -> Response:
     return stored(f"{HERE}#found")
 
 
-@routes.get("/desk/halls/results.csv")
+@routes.get("/desk/halls/results.csv", record=("file", "Take the results of all halls along as CSV"))
 async def results_file(request: Request, who: Desk) -> Response:
     """The results of all halls as CSV."""
     return _attachment(await halls.halls_csv(hall_of(request)), "text/csv; charset=utf-8", "all-halls.csv")
 
 
-@routes.get("/desk/halls/overall.csv")
+@routes.get("/desk/halls/overall.csv", record=("file", "Take the overall standing of all halls along as CSV"))
 async def overall_file(request: Request, who: Desk) -> Response:
     """The overall standing of all halls as CSV."""
     return _attachment(await halls.halls_overall_csv(hall_of(request)), "text/csv; charset=utf-8", "all-halls-overall.csv")
 
 
-@routes.get("/desk/halls/competition.json")
+@routes.get("/desk/halls/competition.json", record=("file", "Take the competition file of all halls along"), answers=EXPORTED)
 async def joined_file(request: Request, who: Desk) -> Response:
     """All halls as one competition file."""
     return _attachment(await halls.halls_file(hall_of(request)), "application/json", "all-halls.json")
 
 
-@routes.post("/desk/halls/{digest}/aside")
+@routes.post("/desk/halls/{digest}/aside", record=("file", "Put another hall's file aside"))
 async def put_aside(request: Request, who: Desk, digest: str) -> Response:
     """Puts a file aside, or takes it up again."""
     form = await typed(request)

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import JSONResponse, Response
 
 from app.results import halls
@@ -17,9 +17,11 @@ from app.results.explaining import (
 from app.results.podium import podiums
 from app.results.results_sheet import results_sheet
 from app.web.pages import hall_of, page
+from app.web.rows import Rows
+from app.web.shapes import OBJECT, TEXT, an_object, many
 from app.web.who import EVERYBODY
 
-routes = APIRouter(dependencies=EVERYBODY)
+routes = Rows(dependencies=EVERYBODY)
 
 Explaining = Callable[[], tuple[ExplanationPage, dict[str, Any]]]
 
@@ -32,7 +34,7 @@ def all_results(request: Request) -> Response:
     return page(request, "results/index.html", view=results_page(hall_of(request)))
 
 
-@routes.get("/results.json")
+@routes.get("/results.json", answers=an_object(events=many(an_object(event=TEXT, name=TEXT))))
 def all_results_data(request: Request) -> Response:
     """The same as data, as a recount prints it."""
     return JSONResponse(results_plain(hall_of(request)), headers=FRESH)
@@ -51,7 +53,7 @@ def sheet(request: Request, event: str) -> Response:
     return page(request, "results/sheet.html", view=results_sheet(hall_of(request), event))
 
 
-@routes.get("/results/{event}/{score}/{entry}.json")
+@routes.get("/results/{event}/{score}/{entry}.json", answers=an_object(event=TEXT, score_name=TEXT, members=many(TEXT)))
 def why_data(request: Request, event: str, score: str, entry: str) -> Response:
     """How a score came about, as data."""
     return _answer(request, lambda: explained(hall_of(request), event, score, entry), data=True)
@@ -63,7 +65,7 @@ def why(request: Request, event: str, score: str, entry: str) -> Response:
     return _answer(request, lambda: explained(hall_of(request), event, score, entry))
 
 
-@routes.get("/overall/{division}/{entry}.json")
+@routes.get("/overall/{division}/{entry}.json", answers=OBJECT)
 def why_overall_data(request: Request, division: str, entry: str) -> Response:
     """How a place overall came about, as data."""
     return _answer(request, lambda: explained_overall(hall_of(request), division, entry), data=True)
@@ -81,7 +83,7 @@ async def halls_page(request: Request) -> Response:
     return page(request, "results/halls.html", view=await halls.halls_page(hall_of(request)))
 
 
-@routes.get("/halls.json")
+@routes.get("/halls.json", answers=an_object(halls=OBJECT, found=many(TEXT)))
 async def halls_data(request: Request) -> Response:
     """The same as data."""
     return JSONResponse(await halls.halls_plain(hall_of(request)), headers=FRESH)

@@ -2,7 +2,7 @@
 
 from collections.abc import Awaitable, Callable
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.hall.forms import BadForm, Typed
@@ -17,10 +17,11 @@ from app.review.trail import judge_rows, trail
 from app.web.pages import hall_of, page, secure_of
 from app.web.qr import qr_image
 from app.web.refused import Wrong, form_of, shown_again, status_of
+from app.web.rows import Rows
 from app.web.typed import typed
 from app.web.who import LINK_HOLDER, Head
 
-routes = APIRouter()
+routes = Rows()
 HERE = "/review/results"
 Act = Callable[[Hall, str, Typed], Awaitable[object]]
 
@@ -31,7 +32,7 @@ def results(request: Request, who: Head) -> Response:
     return _results(request, {})
 
 
-@routes.post("/review/protests")
+@routes.post("/review/protests", record=("ruling", "File a protest at the desk"))
 async def file_protest(request: Request, who: Head) -> Response:
     """Files a protest that somebody brought to the desk."""
     form = await typed(request)
@@ -46,7 +47,7 @@ def protest_page(request: Request, who: Head, protest: str) -> Response:
     return _protest(request, protest, {})
 
 
-@routes.post("/review/protests/{protest}")
+@routes.post("/review/protests/{protest}", record=("ruling", "Answer a protest"))
 async def answer_protest(request: Request, who: Head, protest: str) -> Response:
     """Decides a protest."""
     form = await typed(request)
@@ -55,13 +56,13 @@ async def answer_protest(request: Request, who: Head, protest: str) -> Response:
     return _back(request, form)
 
 
-@routes.post("/review/events/{event}/sign-off")
+@routes.post("/review/events/{event}/sign-off", record=("ruling", "Sign an event's results off"))
 async def sign_off(request: Request, who: Head, event: str) -> Response:
     """Signs an event's results off."""
     return await _event(request, event, signing.sign_off, "sign")
 
 
-@routes.post("/review/events/{event}/open")
+@routes.post("/review/events/{event}/open", record=("ruling", "Open a signed event again"))
 async def open_again(request: Request, who: Head, event: str) -> Response:
     """Opens a signed event again."""
     return await _event(request, event, signing.open_again, "open")
@@ -103,7 +104,7 @@ async def own(request: Request, token: str) -> Response:
     return await _own(request, token, {})
 
 
-@routes.post("/protest/{token}", dependencies=LINK_HOLDER)
+@routes.post("/protest/{token}", dependencies=LINK_HOLDER, record=("ruling", "File a protest by an entry's own link"))
 async def file_own(request: Request, token: str) -> Response:
     """Files a protest by an entry's own link."""
     form = await typed(request)
@@ -117,7 +118,9 @@ async def _own(request: Request, token: str, form: Typed, wrong: Wrong | None = 
     open_events = tuple(Choice(one.event, one.name) for one in view.events if not one.closed)
     filed = request.query_params.get("filed") == "yes" and request.method == "GET"
     views = {"view": view, "form": form_of(form, wrong), "open_events": open_events, "filed": filed, "token": token}
-    return page(request, "review/own_protest.html", status=status_of(wrong), **views)
+    answer = page(request, "review/own_protest.html", status=status_of(wrong), **views)
+    answer.headers["Cache-Control"] = "no-store"  # whoever has the link needs no session, by which other pages are kept by nobody
+    return answer
 
 
 async def _event(request: Request, event: str, act: Act, which: str) -> Response:

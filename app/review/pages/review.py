@@ -2,25 +2,22 @@
 
 from urllib.parse import quote, urlencode
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from app.doors.pages import review_login as review_enter
 from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
 from app.review import ruling
 from app.review.disputes import dispute, outcome, queue
-from app.review.pages import results as review_results
 from app.review.pages.name import name_of, remember_name
 from app.review.what_if import Effect
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, shown_again
+from app.web.rows import Rows
 from app.web.typed import typed
 from app.web.who import Head
 
-routes = APIRouter()
-routes.include_router(review_results.routes)
-routes.include_router(review_enter.routes)
+routes = Rows()
 
 
 @routes.get("/review")
@@ -38,7 +35,7 @@ def lane(request: Request, who: Head, assignment: str, flag: str = "", made: str
     return _dispute(request, assignment, flag, form, made=made)
 
 
-@routes.post("/review/lanes/{assignment}/rule")
+@routes.post("/review/lanes/{assignment}/rule", record=("ruling", "Make a ruling"))
 async def rule(request: Request, who: Head, assignment: str) -> Response:
     """Makes the ruling that was chosen."""
     form = await typed(request)
@@ -47,7 +44,7 @@ async def rule(request: Request, who: Head, assignment: str) -> Response:
     return _back(request, assignment, form, ",".join(one.id for one in made if one.kind != "flag"))
 
 
-@routes.post("/review/lanes/{assignment}/flag")
+@routes.post("/review/lanes/{assignment}/flag", record=("ruling", "Settle a flag"))
 async def settle(request: Request, who: Head, assignment: str) -> Response:
     """Settles a flag with nothing changed, or sets it aside."""
     form = await typed(request)
@@ -56,7 +53,7 @@ async def settle(request: Request, who: Head, assignment: str) -> Response:
     return _back(request, assignment, form)
 
 
-@routes.post("/review/lanes/{assignment}/undo/{ruling_id}")
+@routes.post("/review/lanes/{assignment}/undo/{ruling_id}", record=("ruling", "Take a ruling back"))
 async def undo(request: Request, who: Head, assignment: str, ruling_id: str) -> Response:
     """Takes a ruling back by another."""
     form = await typed(request)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from time import monotonic
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
 from markupsafe import Markup
 
@@ -22,10 +22,12 @@ from app.live.hub import BOARD_EVERY_S, Closed
 from app.watch.board import board
 from app.watch.board_views import BoardView
 from app.web.pages import hall_of, page, render
+from app.web.rows import Rows
+from app.web.shapes import NUMBER, TEXT, an_object
 from app.web.streams import Stream
 from app.web.who import EVERYBODY
 
-routes = APIRouter(dependencies=EVERYBODY)
+routes = Rows(dependencies=EVERYBODY, at_once=True)
 
 BEAT_S = 15.0  # silence between beats; watchers give a line up after missing two
 BEAT = b": still here\nevent: beat\ndata: {}\n\n"
@@ -201,8 +203,8 @@ def feed_of(request: Request) -> Feed:
     return feed
 
 
-@routes.get("/")
-@routes.get("/board")
+@routes.get("/", as_it_is=True)
+@routes.get("/board", as_it_is=True)
 async def board_page(request: Request) -> Response:
     """The board, for everybody."""
     feed = feed_of(request)
@@ -217,7 +219,7 @@ async def board_page(request: Request) -> Response:
     return HTMLResponse(made.body, headers=headers)
 
 
-@routes.get("/board/parts")
+@routes.get("/board/parts", answers=an_object(version=TEXT, html=TEXT), cheap=True, as_it_is=True)
 async def board_parts(request: Request) -> Response:
     """The whole board as one update, for a page that missed some; 304 when it has the newest."""
     now = await feed_of(request).newest()
@@ -227,13 +229,13 @@ async def board_parts(request: Request) -> Response:
     return Response(now.whole, media_type="application/json", headers={"ETag": tag, "Cache-Control": "no-cache"})
 
 
-@routes.get("/board/stream")
+@routes.get("/board/stream", as_it_is=True)
 async def board_stream(request: Request, since: str = "") -> Stream:
     """Updates as server-sent events, from the version `since` on."""
     return Stream(request, events(hall_of(request), feed_of(request), since))
 
 
-@routes.get("/board/time")
+@routes.get("/board/time", answers=an_object(boot=TEXT, t2=NUMBER, t3=NUMBER), cheap=True, as_it_is=True)
 async def board_time(request: Request) -> JSONResponse:
     """When this request came and when it was answered, on the timeline of heats: two of the four time stamps."""
     time = hall_of(request).time

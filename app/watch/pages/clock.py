@@ -2,35 +2,37 @@
 
 from collections.abc import AsyncGenerator
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 
 from app.hall.hall import Hall
 from app.live.hub import Closed
 from app.watch.hall_clock import hall_clock
 from app.web.pages import hall_of, page
+from app.web.rows import Rows
+from app.web.shapes import OBJECT
 from app.web.streams import Stream
 from app.web.who import EVERYBODY
 
-routes = APIRouter(dependencies=EVERYBODY)
+routes = Rows(dependencies=EVERYBODY)
 
 BEAT_S = 15.0  # silence between beats; watchers give a line up after missing two
 BEAT = b": still here\nevent: beat\ndata: {}\n\n"
 
 
-@routes.get("/clock")
+@routes.get("/clock", as_it_is=True)
 async def clock_page(request: Request) -> HTMLResponse:
     """The clock, for everybody."""
     return page(request, "watch/clock.html", view=hall_clock(hall_of(request)))
 
 
-@routes.get("/clock/stream")
+@routes.get("/clock/stream", as_it_is=True)
 async def clock_stream(request: Request) -> Stream:
     """The clock as it stands, and anew whenever that changes. The page itself counts."""
     return Stream(request, told(hall_of(request)))
 
 
-@routes.get("/clock/now")
+@routes.get("/clock/now", answers=OBJECT, cheap=True, as_it_is=True)
 async def clock_now(request: Request) -> Response:
     """The clock as it stands, for a page that found no place for a stream."""
     now = hall_clock(hall_of(request)).plain()

@@ -1,15 +1,16 @@
 """The demo's own page: which seat a visitor takes. Routed only when the server runs a demo."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.doors import logins, pairing
 from app.hall.forms import BadForm
 from app.web.pages import hall_of, page
+from app.web.rows import Rows
 from app.web.typed import typed
 from app.web.who import DEMO_VISITOR, caller_of, give_session, lane_or_none
 
-routes = APIRouter(dependencies=DEMO_VISITOR)
+routes = Rows(dependencies=DEMO_VISITOR)
 
 SCREENS = {"lane": "/lane", "lifter": "/call"}
 
@@ -20,7 +21,7 @@ async def seats(request: Request) -> Response:
     return _seats(request)
 
 
-@routes.post("/demo/seat")
+@routes.post("/demo/seat", record=("device", "Take a seat of the demo"))
 async def take_seat(request: Request) -> Response:
     """Makes this browser the tablet or the phone of a lane, uninvited; the lane's simulated judge stands back."""
     form = await typed(request)

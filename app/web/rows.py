@@ -1,0 +1,123 @@
+"""A page is one row: its address, its door, what the record of what was done calls it, and what it answers, told where it stands.
+
+A module of pages keeps its rows in one name, `routes = Rows()`, and puts one above each page. Everything else follows from there:
+which module a first request loads (`later.py` reads the addresses out of the module's text), the table in which addresses are
+tried, the record, the largest body, the description (`described.py`) and the tests' lists.
+"""
+
+from collections.abc import Awaitable, Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from fastapi.params import Depends
+from fastapi.routing import APIRoute, APIWebSocketRoute
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from app.store.acts import Kind
+from app.web.acts import Recorded
+from app.web.shapes import Plain
+
+Said = tuple[Kind, str]  # a kind to sort by, and words a person reads
+Called = TypeVar("Called", bound=Callable[..., Any])
+Depending = Sequence[Depends]
+
+ONLY_LOOKS = None  # the record of something that is sent in and changes nothing
+MB = 1024 * 1024
+
+
+@dataclass(frozen=True, slots=True)
+class Says:
+    """What a row says beyond its address and its door.
+
+    record: what it is called in the record of what was done; None for what leaves no line.
+    answers: what its JSON is made of, where it answers with JSON and its function's type does not say all.
+    takes: what the JSON is made of that is sent there; None for a form.
+    takes_mb: the largest file that it takes, in MB; 0 for forms alone.
+    cheap: it is made once and sent often, so that a crowd of strangers may ask for many.
+    as_it_is: it waits for no other process of this server: what it shows follows by itself, or it only takes in.
+    quick: it is asked for so often that it has a way of its own past all others (`quick.py`).
+    """
+
+    record: Said | None = None
+    answers: Plain | None = None
+    takes: Plain | None = None
+    takes_mb: int = 0
+    cheap: bool = False
+    as_it_is: bool = False
+    quick: bool = False
+
+
+class Page(APIRoute):
+    """One page in the table of addresses."""
+
+    def __init__(self, address: str, function: Callable[..., Any], method: str, dependencies: Depending, says: Says) -> None:
+        super().__init__(address, function, methods=[method], dependencies=dependencies)
+        self.says = says
+        if says.record is not None:
+            self.app = Recorded(self.app, *says.record)
+
+
+class Socket(APIWebSocketRoute):
+    """One socket in the table of addresses."""
+
+    says = Says()
+
+
+class Plainly(Route):
+    """A page past the framework's forms and doors: its function is given the request and wears its door itself."""
+
+    def __init__(self, address: str, function: Callable[[Request], Awaitable[Response]], method: str, says: Says) -> None:
+        super().__init__(address, function, methods=[method], include_in_schema=False)
+        self.says = says
+
+
+Row = Page | Socket | Plainly
+
+
+class Rows:
+    """The rows of one module. dependencies: what all its pages depend on, such as its door. at_once: judges or the public need
+    them from the first moment; all others are loaded when somebody asks for one of them."""
+
+    def __init__(self, *, dependencies: Depending = (), at_once: bool = False) -> None:
+        self._dependencies = tuple(dependencies)
+        self.at_once = at_once
+        self.rows: list[Row] = []
+
+    def get(
+        self,
+        address: str,
+        *,
+        dependencies: Depending = (),
+        record: Said | None = None,
+        answers: Plain | None = None,
+        cheap: bool = False,
+        as_it_is: bool = False,
+    ) -> Callable[[Called], Called]:
+        """A page that is fetched. What leaves the desk as a file goes on record."""
+        return self._page("GET", address, dependencies, Says(record=record, answers=answers, cheap=cheap, as_it_is=as_it_is))
+
+    def post(
+        self, address: str, *, record: Said | None, dependencies: Depending = (), answers: Plain | None = None, takes_mb: int = 0
+    ) -> Callable[[Called], Called]:
+        """What is sent in. Nobody forgets what the record calls it: without `record` its module can't be loaded."""
+        return self._page("POST", address, dependencies, Says(record=record, answers=answers, takes_mb=takes_mb))
+
+    def websocket(self, address: str) -> Callable[[Called], Called]:
+        """A socket."""
+        return self._kept(lambda function: Socket(address, function, dependencies=self._dependencies))
+
+    def plain(self, address: str, method: str, says: Says = Says()) -> Callable[[Called], Called]:
+        """A page whose function is given the request and wears its door itself."""
+        return self._kept(lambda function: Plainly(address, function, method, says))
+
+    def _page(self, method: str, address: str, dependencies: Depending, says: Says) -> Callable[[Called], Called]:
+        return self._kept(lambda function: Page(address, function, method, (*self._dependencies, *dependencies), says))
+
+    def _kept(self, made: Callable[[Callable[..., Any]], Row]) -> Callable[[Called], Called]:
+        def keep(function: Called) -> Called:
+            self.rows.append(made(function))
+            return function
+
+        return keep
