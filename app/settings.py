@@ -80,8 +80,8 @@ class Settings(BaseSettings):
 
     def session_ms(self, role: str) -> tuple[int, int]:
         """How long a session of a role lasts, and how long unused, in milliseconds."""
-        lane = role in ("lane", "lifter")
-        whole, idle = (self.lane_hours, self.lane_idle_hours) if lane else (self.desk_hours, self.desk_idle_hours)
+        desk = role in ("desk", "review")
+        whole, idle = (self.desk_hours, self.desk_idle_hours) if desk else (self.lane_hours, self.lane_idle_hours)
         return round(whole * 3_600_000), round(idle * 3_600_000)
 
     def secure_port(self, port: int) -> int:

@@ -18,9 +18,10 @@ from app.live.servertime import go_on_this_timeline
 from app.review.ruling import store
 from app.rules.records.document import Run
 from app.rules.records.holding import HeatTime, heat_time
-from app.rules.records.marks import MOST_MARKS, Mark, SheetKind, mark_plain
+from app.rules.records.marks import MOST_MARKS, Mark, mark_plain
 from app.rules.records.moves import ON_THE_FLOOR, HeatState, IllegalMove
 from app.rules.records.roster import Assignment, Heat
+from app.rules.records.seats import SheetKind
 from app.rules.workout.formats import Format
 from app.store import records
 

@@ -5,7 +5,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from app.rules.records.marks import Kind, Mark
+from app.rules.records.kinds import Kind
+from app.rules.records.marks import Mark
 from app.rules.values.ids import RANDOM_BITS, mark_id
 from app.rules.workout.formats import CountTask, Format, LiftTask, Window
 

@@ -6,13 +6,14 @@ from dataclasses import replace
 
 from sqlmodel import Session
 
-from app.hall.devices import ROLE_WORDS, Caller, Role, Who, new_session, who_of
+from app.hall.devices import Caller, Who, new_session, who_of
 from app.hall.doing import done_by, done_to
 from app.hall.forms import refuse
 from app.hall.guessing import Guess, WrongSecret, digits
 from app.hall.hall import Hall
 from app.hall.known_here import known_hash
 from app.lan.addresses import is_loopback
+from app.rules.records.seats import SEATS, Role, seat_row
 from app.rules.values.passwords import weakness
 from app.store import records
 
@@ -44,7 +45,7 @@ async def set_first_password(hall: Hall, password: str, again: str, caller: Call
             if not secrets.compare_digest(digits(code), hall.presence.first_code):
                 raise WrongSecret("That is not the code in the window in which the server was started.")
     hashed = await _hashed(hall, password)
-    done_by(Who("", "desk", None, ROLE_WORDS["desk"]))
+    done_by(Who("", "desk", None, SEATS["desk"].name))
     done_to("its first password is set")
 
     def work(session: Session) -> None:
@@ -169,7 +170,7 @@ async def _stored_password(hall: Hall, name: str = PASSWORD) -> str | None:
 async def _new_session(hall: Hall, role: Role, caller: Caller, was: Who | None = None) -> str:
     """A session of its own for each login; what this browser had before ends with it."""
     wall_ms = hall.time.wall_ms()
-    made, token = new_session(role, None, ROLE_WORDS[role], wall_ms)
+    made, token = new_session(role, None, seat_row(role, "lane").name, wall_ms)
     device = replace(made, address=caller.address, browser=caller.browser, seen_wall_ms=wall_ms)
     done_by(was or who_of(device))
 

@@ -1,9 +1,8 @@
 """Pairing: the invitations by which a tablet becomes a lane's."""
 
 import secrets
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Literal, cast
+from typing import cast
 
 from sqlmodel import Session
 
@@ -13,25 +12,14 @@ from app.hall.doing import done_by
 from app.hall.forms import refuse
 from app.hall.guessing import Guess, WrongSecret, digits
 from app.hall.hall import Hall
-from app.rules.records.marks import SheetKind
 from app.rules.records.roster import MOST_LANES
+from app.rules.records.seats import INVITED, SEATS, Seat, seat_of
 from app.store import records
 from app.store.records import Invitation
 
 INVITATION_MS = 10 * 60_000
 TOKEN_BYTES = 16  # 128 bits
 CODE_DIGITS = 6
-
-Invited = Literal["lane", "lifter"]
-
-# What a device can be invited as: its role, and which counter of its lane it is.
-SEATS: Mapping[str, tuple[Invited, SheetKind]] = {
-    "lane": ("lane", "lane"),
-    "second": ("lane", "second"),
-    "third": ("lane", "third"),
-    "shadow": ("lane", "shadow"),
-    "lifter": ("lifter", "lane"),
-}
 
 NOT_OPEN = "This invitation is not open: used, older than 10 minutes, or mistyped. Ask the desk for a new one."
 
@@ -41,12 +29,11 @@ class OpenInvitation:
     """A fresh invitation with its secrets, told to the desk once: the token goes into a QR code, the short code is read out."""
 
     id: str
-    role: Invited
+    seat: Seat
     lane: int
     token: str
     code: str
     minutes: int
-    sheet: SheetKind = "lane"
     sure: bool = False
 
 
@@ -54,11 +41,10 @@ class OpenInvitation:
 class Promise:
     """What a device becomes by an invitation, and the name it would give up for it, if it has one."""
 
-    role: Invited
+    seat: Seat
     lane: int
     competition: str
     gives_up: str
-    sheet: SheetKind = "lane"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,21 +58,20 @@ class Taken:
 
 
 async def invite(hall: Hall, seat: str, lane: int | None, sure: bool = False) -> OpenInvitation:
-    """Makes an invitation for one device; `seat` is one of SEATS. Raises BadForm for a lane or seat that can't be.
+    """Makes an invitation for one device; `seat` is one of INVITED. Raises BadForm for a lane or seat that can't be.
 
     sure: whoever takes it is let in at once. Otherwise the desk is asked, see letting_in.
     """
-    if seat not in SEATS:
-        raise refuse("role", "An invitation is for a lane screen, a second or third counter, a shadow judge, or a call screen.")
+    row = INVITED.get(cast(Seat, seat))
+    if row is None:
+        raise refuse("role", f"An invitation is for one of these: {', '.join(row.title for row in INVITED.values())}.")
     if lane is None or not 1 <= lane <= MOST_LANES:
         raise refuse("lane", f"A lane is a whole number from 1 to {MOST_LANES}.")
-    role, sheet = SEATS[seat]
     while True:  # a short code that is already on somebody's screen is drawn again
         fresh = OpenInvitation(
             id=f"inv_{secrets.token_hex(8)}",
-            role=role,
+            seat=cast(Seat, seat),
             lane=lane,
-            sheet=sheet,
             token=secrets.token_urlsafe(TOKEN_BYTES),
             code=f"{secrets.randbelow(10**CODE_DIGITS):0{CODE_DIGITS}}",
             minutes=INVITATION_MS // 60_000,
@@ -101,7 +86,7 @@ async def look_at_invitation(hall: Hall, secret: str, address: str, now: Who | N
     found = await _find(hall, secret, address)
     roster = hall.projection.roster
     named, gives_up = roster.competition.name if roster else "", now.name if now else ""
-    return Promise(cast(Invited, found.role), found.lane or 0, named, gives_up, cast(SheetKind, found.sheet))
+    return Promise(seat_of(found.role, found.sheet), found.lane or 0, named, gives_up)
 
 
 async def pair(hall: Hall, secret: str, caller: Caller, now: Who | None) -> Taken:
@@ -150,9 +135,9 @@ async def _store_invitation(hall: Hall, fresh: OpenInvitation) -> bool:
     wall_ms = hall.time.wall_ms()
     stored = Invitation(
         id=fresh.id,
-        role=fresh.role,
+        role=SEATS[fresh.seat].role,
         lane=fresh.lane,
-        sheet=fresh.sheet,
+        sheet=SEATS[fresh.seat].sheet,
         token_hash=token_hash(fresh.token),
         code_hash=token_hash(fresh.code),
         expires_wall_ms=wall_ms + INVITATION_MS,

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from app.doors.letting_in import who_asks
-from app.floor.judging import SEAT_WORDS
 from app.floor.lane_markings import line_doubts
 from app.hall.backup_age import is_late, last_backup
 from app.hall.forms import lower_first
@@ -22,6 +21,7 @@ from app.rules.records.marks import sheet_key
 from app.rules.records.moves import ON_THE_FLOOR as FLOOR
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Roster
+from app.rules.records.seats import SHEETS
 from app.rules.values.clock_times import clock_text
 from app.rules.workout.safety import missing
 from app.rules.workout.words import listed, window_text
@@ -174,7 +174,7 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
 def _stops(hall: Hall, place: str, lane: Assignment, run: int) -> Iterator[Finding]:
     for sheet, stop in stops_on(hall, lane, run):
         why = next((str(mark.body["why"]) for mark in hall.projection.sheet_marks(sheet) if mark.id == stop), "no reason given")
-        yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by {SEAT_WORDS[sheet_key(sheet).kind]}: {why}")
+        yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by {SHEETS[sheet_key(sheet).kind].who}: {why}")
 
 
 def _medical(hall: Hall, place: str, lane: Assignment) -> Iterator[Finding]:

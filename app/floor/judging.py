@@ -6,7 +6,10 @@ from dataclasses import dataclass
 
 from app.hall.devices import Who
 from app.hall.hall import Hall
+from app.rules.records.authority import AUTHORITY, effect_of, moment_of
+from app.rules.records.in_force import signed_off
 from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, mark_plain, parse_mark, sheet_key
+from app.rules.records.seats import SEATS, seat_of
 from app.rules.values.texts import unfit
 from app.store import records
 
@@ -104,39 +107,36 @@ async def _other_devices(hall: Hall, who: Who, raw_marks: Sequence[object]) -> f
 
 
 def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark] = ()) -> None:
-    """Raises BadMark with the reason why this device may not make this mark.
+    """Raises BadMark with the reason why this device may not make this mark: by the table of authority, at its own place.
 
-    The desk writes on any sheet; a lane's tablet on its own lane's, and there on the sheet of the counter that it is; a lifter's
-    device declares loads and says what is on the bar, on the lane judge's sheet. `with_it`: marks that came before it at once.
+    `with_it`: marks that came before it at once.
     """
-    key = sheet_key(mark.sheet)
-    place = hall.projection.place_of(key.assignment)
+    assignment = sheet_key(mark.sheet).assignment
+    place = hall.projection.place_of(assignment)
     if place is None:
         raise BadMark("This mark belongs to a lane assignment that the desk does not have. Ask the desk for the start list.")
-    if who.role == "desk" or (who.role == "review" and key.kind == "video"):
-        return
-    lane = place.assignment.lane
-    if who.lane != lane:
+    lane, seat = place.assignment.lane, seat_of(who.role, who.sheet)
+    if SEATS[seat].at_place and who.lane != lane:
         raise BadMark(f"This mark is for lane {lane}; this device is lane {who.lane}'s. To send it, pair with lane {lane}.")
-    if who.role == "lifter" and not (key.kind == "lane" and _called(hall, who, mark, with_it)):
-        raise BadMark("The lifter's device declares loads and tells of the bar; everything else is the judge's to mark.")
-    if who.role == "lane" and key.kind != who.sheet:
-        raise BadMark(f"This device is {SEAT_WORDS[who.sheet]} of lane {lane}, and this mark is for another sheet of it.")
+    about = _about(hall, mark, with_it) if mark.kind == "strike" else None
+    moment = moment_of(place.format, mark.at, _is_signed(hall, place.event.id))
+    if effect_of(seat, who.device_id, mark, about, moment) == "refused":
+        raise BadMark(AUTHORITY[seat].else_told.format(lane))
 
 
-def _called(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark]) -> bool:
-    """Whether a mark is one that the call screen makes: a lifter's declaration or plan, a loader's word on the bar, and that
-    word of its own taken back."""
-    if mark.kind != "strike":
-        return mark.body.get("by") == ("loader" if mark.kind == "loaded" else "lifter") and mark.kind in CALLED
-    stored = hall.projection.assignment_marks(sheet_key(mark.sheet).assignment)
-    about = next((one for one in (*stored, *with_it) if one.id == mark.body["mark"]), None)
-    return about is not None and about.kind == "loaded" and about.device == who.device_id
+def _about(hall: Hall, strike: Mark, with_it: Sequence[Mark]) -> Mark | None:
+    """The mark that a strike-out names, if it is here or came before it at once."""
+    stored = hall.projection.assignment_marks(sheet_key(strike.sheet).assignment)
+    return next((one for one in (*stored, *with_it) if one.id == strike.body["mark"]), None)
+
+
+def _is_signed(hall: Hall, event: str) -> bool:
+    """Whether an event is signed off. Most have no sign-off yet, which is quickly seen."""
+    about = any(ruling.kind == "sign_off" and ruling.event == event for ruling in hall.projection.rulings)
+    return about and signed_off(hall.projection.rulings, event) is not None
 
 
 FREE_TEXTS = frozenset({"text", "why", "name", "items"})  # of a mark's body; everything else has a pattern
-CALLED = frozenset({"declare", "plan", "loaded"})  # what is said from the call screen
-SEAT_WORDS = {"lane": "the judge", "second": "the second counter", "third": "the third counter", "shadow": "the shadow judge"}
 
 
 def tell_lanes(hall: Hall, marks: Sequence[Mark]) -> None:

@@ -14,7 +14,8 @@ from app.live.projection import Place
 from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.sheets import paper_sheet
 from app.rules.count.tally import WindowTally
-from app.rules.records.marks import MOST_MARKS, VALUE, Kind, Mark, mark_plain
+from app.rules.records.kinds import Kind
+from app.rules.records.marks import MOST_MARKS, VALUE, Mark, mark_plain
 from app.rules.values.clock_times import clock_text
 from app.rules.values.ids import RANDOM_BITS, mark_id
 from app.rules.values.shapes import load_plain

@@ -5,7 +5,8 @@ from typing import Any
 from app.floor.lane_packet import lane_packet, run_plain
 from app.hall.devices import Who
 from app.hall.hall import Hall
-from app.review.comparing import SHEET_WORDS, compare_link
+from app.review.comparing import IN_TIME, compare_link
+from app.rules.records.seats import SHEETS
 from app.rules.workout.formats import Format, LiftTask
 from app.store.refusals import NotThere
 
@@ -50,7 +51,7 @@ def video_packet(hall: Hall, who: Who, assignment: str) -> Plain:
         "heats": heats,
         "marks": [mark for mark in whole["marks"] if mark["sheet"].startswith(f"{assignment}/")],
         "checklist": [{"id": key, "text": text} for key, text in checklist(place.format)],
-        "sheets": SHEET_WORDS,
+        "sheets": {kind: SHEETS[kind].name for kind in IN_TIME},
         "compare": compare_link(assignment, "lane", "video"),
     }
 

@@ -2,7 +2,6 @@
 
 import hashlib
 import secrets
-from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import cast
@@ -11,31 +10,20 @@ from sqlmodel import Session
 
 from app.hall.forms import Reading
 from app.hall.hall import Hall
-from app.live.presence import Role, Who
+from app.live.presence import Who
 from app.live.servertime import go_on_this_timeline
-from app.rules.count.sheets import SEATS
-from app.rules.records.marks import SheetKind
 from app.rules.records.moves import ON_THE_FLOOR, heat_state
+from app.rules.records.seats import SHEET_KINDS, Role, SheetKind, seat_row
 from app.store import records
 from app.store.records import Device, Invitation
 from app.store.writer import StoreClosed
 
-__all__ = ["DeviceView", "Role", "UnknownDevice", "Who", "list_devices", "name_device", "new_session", "send_away", "who_is"]
+__all__ = ["DeviceView", "UnknownDevice", "Who", "list_devices", "name_device", "new_session", "send_away", "who_is"]
 
 TOKEN_BYTES = 32  # of a session; an invitation's token has 16
 MOST_NAME = 40
 MOST_TOKEN = 200  # longer than any token ever given out
 
-ROLE_WORDS = {"desk": "Desk", "review": "Head judge", "lane": "Lane screen", "lifter": "Call screen"}
-# The name that a device begins with, after its lane.
-NAMES: Mapping[tuple[Role, SheetKind], str] = {
-    ("lane", "lane"): "tablet",
-    ("lane", "second"): "second counter",
-    ("lane", "third"): "third counter",
-    ("lane", "shadow"): "shadow judge",
-    ("lifter", "lane"): "call screen",
-}
-COUNTER_WORDS: Mapping[SheetKind, str] = {"second": "Second counter", "third": "Third counter", "shadow": "Shadow judge"}
 TIME_IS_UP = "This device's pairing has lasted its time. Ask the desk for a new code."
 SENT_AWAY = "The desk has ended this device's pairing. Ask the desk for a new code."
 
@@ -164,12 +152,11 @@ def new_token() -> str:
 
 def device_of_invitation(found: Invitation, hashed: str, wall_ms: int) -> Device:
     """The device that an invitation makes, with the session of this hash."""
-    words = NAMES[cast(Role, found.role), cast(SheetKind, found.sheet)]
     return Device(
         id=f"dev_{secrets.token_hex(8)}",
         role=found.role,
         lane=found.lane,
-        name=f"Lane {found.lane} {words}",
+        name=f"Lane {found.lane} {seat_row(found.role, found.sheet).device}",
         token_hash=hashed,
         paired_wall_ms=wall_ms,
         sheet=found.sheet,
@@ -189,7 +176,7 @@ def new_session(role: Role, lane: int | None, name: str, wall_ms: int, sheet: Sh
 async def list_devices(hall: Hall, asking: Who) -> list[DeviceView]:
     """All paired devices: desks first, then by lane."""
     welcome = await hall.database.aread(records.welcome_devices)
-    ordered = sorted(welcome, key=lambda one: (one.lane or 0, one.role, SEATS.index(one.sheet), one.paired_wall_ms))
+    ordered = sorted(welcome, key=lambda one: (one.lane or 0, one.role, SHEET_KINDS.index(who_of(one).sheet), one.paired_wall_ms))
     return [_view(hall, device, asking) for device in ordered]
 
 
@@ -223,7 +210,7 @@ async def send_away(hall: Hall, device_id: str, sentence: str = SENT_AWAY) -> No
 def _view(hall: Hall, device: Device, asking: Who) -> DeviceView:
     state, words = _state(hall, device)
     mine = device.id == asking.device_id
-    role = COUNTER_WORDS.get(cast(SheetKind, device.sheet)) or ROLE_WORDS.get(device.role, device.role)
+    role = seat_row(device.role, device.sheet).name
     return DeviceView(device.id, device.name, role, device.lane, state, words, mine, _where(hall, device))
 
 
@@ -248,7 +235,7 @@ def ago(ms: int) -> str:
 
 
 def _state(hall: Hall, device: Device) -> tuple[str, str]:
-    if device.role in ("desk", "review"):
+    if not seat_row(device.role, device.sheet).at_place:
         return "safe", "logged in"
     seen = hall.presence.of(device.id)
     if seen is None or not seen.online(hall.time.server_ms()):

@@ -13,6 +13,7 @@ from typing import Any
 from app.hall.hall import Hall
 from app.live.presence import Who
 from app.rules.records.roster import Assignment, Heat, Roster
+from app.rules.records.seats import seat_row
 from app.rules.values.texts import cleaned, unfit
 from app.store import records
 from app.store.acts import DOING, Act, Doing, Outcome
@@ -20,7 +21,6 @@ from app.store.database import Database
 from app.store.records import put_act
 from app.store.writer import StoreTrouble
 
-ROLES = {"desk": "desk", "review": "head judge"}
 NOBODY = "Somebody"
 MOST_TYPED = 80  # characters of a typed name that come into the record
 
@@ -37,7 +37,7 @@ def done_by(who: Who) -> None:
     """Says who does what is being done."""
     if (doing := DOING.get()) is not None:
         place = f"lane {who.lane}" if who.lane is not None else ""
-        role = ROLES.get(who.role, f"{place}, call screen" if who.role == "lifter" else place)
+        role = ", ".join(part for part in (place, seat_row(who.role, who.sheet).told) if part)
         doing.act = replace(doing.act, device_id=who.device_id, name=who.name, role=role)
 
 

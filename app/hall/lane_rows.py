@@ -1,5 +1,7 @@
 """The lanes of the heat at hand as the desk sees them: entry, judge, tablet, count now, score, last mark."""
 
+from typing import Any
+
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
 from app.hall.lane_scores import lane_score, window_text
@@ -10,8 +12,10 @@ from app.rules.count.clock import moment_at
 from app.rules.count.sheets import COUNTERS, counts_in, variant_key
 from app.rules.count.stops import medical_stop
 from app.rules.count.tally import Tally
+from app.rules.records.kinds import ROWS
 from app.rules.records.marks import Mark, body_load
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
+from app.rules.records.seats import SHEETS
 from app.rules.result.scoring import score
 from app.rules.values.clock_times import clock_text
 from app.rules.workout.formats import CountTask, Format
@@ -86,14 +90,14 @@ def others_text(hall: Hall, format: Format, assignment: Assignment, heat_ms: int
         return ""
     sheets = hall.projection.marked_sheets(assignment.id)
     counts = {kind: hall.projection.sheet_tally(sheets[kind]).windows[main].credited for kind in COUNTERS[1:] if kind in sheets}
-    return ", ".join(f"{kind} {count}" for kind, count in counts.items())
+    return ", ".join(f"{SHEETS[kind].short.lower()} {count}" for kind, count in counts.items())
 
 
 def counts_of(hall: Hall, assignment: Assignment, window: int) -> str:
     """All counts of one window in words: `judge 36, second 39`."""
     sheets = hall.projection.marked_sheets(assignment.id)
     counts = counts_in({kind: hall.projection.sheet_tally(key) for kind, key in sheets.items()}, window)
-    return ", ".join(f"{'judge' if kind == 'lane' else kind} {count}" for kind, count in counts.items())
+    return ", ".join(f"{SHEETS[kind].short.lower()} {count}" for kind, count in counts.items())
 
 
 def window_at(format: Format, heat_ms: int | None) -> int | None:
@@ -124,28 +128,13 @@ def mark_text(mark: Mark | None) -> str:
     """A mark in words and its time on the heat clock: `No rep 1:07`."""
     if mark is None:
         return ""
-    words = {
-        "rep": "Rep",
-        "norep": "No rep",
-        "racked": "Bar racked",
-        "finish": "Finish",
-        "strike": "Taken back",
-        "stop": "Stop",
-        "note": "Note",
-        "sign": "Signed",
-        "check": "Equipment checked",
-        "plan": "Plan said",
-        "begun": "Bar left the rack",
-    }.get(mark.kind)
-    if mark.kind == "declare":
-        words = f"Declared {body_load(mark.body).text()}"
-    elif mark.kind == "lift":
-        words = f"{'Good' if mark.body['good'] else 'No'} lift {body_load(mark.body).text()}"
-    elif mark.kind == "loaded":
-        words = f"{body_load(mark.body).text()} on the bar"
-    elif mark.kind == "measure":
-        words = f"Measured {mark.body['value']}"
-    elif mark.kind == "remeasure":
-        words = f"Measured again {mark.body['value']} {mark.body['unit']}"
+    words = ROWS[mark.kind].word.format_map(_holes(mark))
     when = clock_text(mark.at) if mark.at >= 0 else f"{clock_text(-mark.at)} before GO"
     return f"{words} at {when}"
+
+
+def _holes(mark: Mark) -> dict[str, Any]:
+    """What a kind's words may name: the fields of the body, the load in words, the verdict."""
+    load = body_load(mark.body).text() if "load" in mark.body else ""
+    verdict = "Good" if mark.body.get("good") else "No"
+    return {**mark.body, "load": load, "Verdict": verdict, "verdict": verdict.lower()}

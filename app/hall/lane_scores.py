@@ -3,9 +3,9 @@
 from fractions import Fraction
 
 from app.hall.hall import Hall
-from app.rules.count.sheets import SEATS
 from app.rules.count.tally import WindowTally
 from app.rules.records.roster import Assignment
+from app.rules.records.seats import TABLET_SHEETS
 from app.rules.result.scoring import Score
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
@@ -14,7 +14,7 @@ from app.rules.workout.formats import Format
 
 def stops_on(hall: Hall, lane: Assignment, run: int) -> tuple[tuple[str, str], ...]:
     """The stops that stand in a run as (sheet, mark): anybody who judges at a lane may stop it, not only its judge."""
-    keys = [f"{lane.id}/{run}/{kind}" for kind in SEATS]
+    keys = [f"{lane.id}/{run}/{kind}" for kind in TABLET_SHEETS]
     marked = [key for key in keys if hall.projection.has_marks(key)]
     return tuple((key, mark) for key in marked for mark in hall.projection.sheet_tally(key).stops)
 

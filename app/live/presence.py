@@ -8,14 +8,12 @@ import secrets
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from typing import Literal, Protocol
+from typing import Protocol
 
 from app.live.guesses import HOUR_MS, MINUTE_MS, MOST_PER_ADDRESS, Guesses
 from app.live.lives import Lives
 from app.live.quota import Quota
-from app.rules.records.marks import SheetKind
-
-Role = Literal["desk", "lane", "lifter", "review"]
+from app.rules.records.seats import Role, SheetKind
 
 STRANGERS_LINES, OUR_LINES = 60, 600  # refused tries an hour that are written down; more than that is noise
 MOST_SOCKETS = 8  # of one device; a tablet has one, and some that died unnoticed

@@ -12,7 +12,6 @@ from app.rules.count.paper import standing_in
 from app.rules.count.sheet_clock import PLAIN, SheetClock, SheetClocks
 from app.rules.count.sheets import (
     JUDGED_AGAIN,
-    OF_THE_BAR,
     formats_by_assignment,
     joined_tally,
     judged_sheets,
@@ -26,9 +25,11 @@ from app.rules.count.sheets import (
 from app.rules.count.tally import Tally, fold
 from app.rules.records.document import Run
 from app.rules.records.in_force import standing
-from app.rules.records.marks import SHEET_KINDS, Mark, SheetKey, SheetKind, sheet_key
+from app.rules.records.kinds import OF_THE_BAR
+from app.rules.records.marks import Mark, SheetKey, sheet_key
 from app.rules.records.roster import Assignment, Event, Heat, Roster
 from app.rules.records.rulings import Ruling
+from app.rules.records.seats import SHEET_KINDS, SheetKind
 from app.rules.result.results import EventResults, event_results
 from app.rules.result.scoring import Score, score
 from app.rules.workout.formats import Format, ScoreRule

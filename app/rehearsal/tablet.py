@@ -7,7 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from app.rehearsal.wire import LineBroken, Wire
-from app.rules.records.marks import MOST_MARKS, Kind, Mark, mark_plain, parse_mark
+from app.rules.records.kinds import Kind
+from app.rules.records.marks import MOST_MARKS, Mark, mark_plain, parse_mark
 from app.rules.values.ids import RANDOM_BITS, mark_id
 
 LEAST_WAIT_S, MOST_WAIT_S = 0.05, 1.0

@@ -11,11 +11,12 @@ from app.review.comparing_drawings import ratio_text, signed, strip
 from app.review.comparing_views import Choice, CompareIndex, CompareView, DisputeView, Figure, LaneLine, WindowView
 from app.rules.agree.agreement import krippendorffs_alpha
 from app.rules.agree.comparing import GOOD, Compared, Dispute, Read, Tolerance, WindowCompared, compare, read_sheet
-from app.rules.count.sheets import SEATS, with_bar
+from app.rules.count.sheets import with_bar
 from app.rules.count.tally import WindowTally
 from app.rules.records.holding import since_go
-from app.rules.records.marks import SheetKind, sheet_key
+from app.rules.records.marks import sheet_key
 from app.rules.records.roster import Entry
+from app.rules.records.seats import SHEETS, SheetKind, sheets_that
 from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask
@@ -23,14 +24,7 @@ from app.rules.workout.words import window_text
 from app.store.refusals import NotThere
 
 # The sheets with a time for every mark. Totals that were read out (the paper sheet) have none.
-IN_TIME: tuple[SheetKind, ...] = (*SEATS, "video")
-SHEET_WORDS: Mapping[SheetKind, str] = {
-    "lane": "Judge",
-    "second": "Second counter",
-    "third": "Third counter",
-    "shadow": "Shadow judge",
-    "video": "Video",
-}
+IN_TIME = sheets_that("counts", "joined", "compared")
 SECONDS = re.compile(r"[0-9]{1,2}(\.[0-9]{1,3})?")
 LEAST_S, MOST_S = Fraction(1, 10), Fraction(10)
 WRONG_WITHIN = "Marks of one repetition lie 0.1 to 10 seconds apart at most. 1 second is usual."
@@ -70,7 +64,7 @@ def compare_page(hall: Hall, assignment: str, first: str, second: str, within: s
     seconds, wrong = _seconds(within)
     reads = {kind: read_kind(hall, place, kind) for kind in (a, b)}
     found = compare(place.format, reads[a], reads[b], Tolerance(rep_ms=int(seconds * 1000)))
-    names = SHEET_WORDS[a], SHEET_WORDS[b]
+    names = SHEETS[a].name, SHEETS[b].name
     return CompareView(
         assignment=assignment,
         entry=entry.name,
@@ -157,7 +151,7 @@ def _stands(hall: Hall, place: Place) -> str:
     key = sheet_key(counts)
     if key.assignment != place.assignment.id:
         return "The head judge has moved another lane's sheet here: that one counts."
-    return f"The head judge has let this sheet stand: {SHEET_WORDS.get(key.kind, key.kind).lower()}. It alone counts."
+    return f"The head judge has let this sheet stand: {SHEETS[key.kind].name.lower()}. It alone counts."
 
 
 def _film_go(hall: Hall, place: Place) -> str:
@@ -203,7 +197,7 @@ def _lane_line(place: Place, entry: Entry, counts: Mapping[SheetKind, int], apar
         entry=entry.name,
         where=where_text(place),
         judge=place.assignment.judge,
-        counts=" · ".join(f"{SHEET_WORDS[kind]} {count}" for kind, count in counts.items()),
+        counts=" · ".join(f"{SHEETS[kind].name} {count}" for kind, count in counts.items()),
         apart=f"{apart} apart, window by window" if apart else "same counts",
         differs=apart > 0,
         link=compare_link(place.assignment.id),
@@ -238,7 +232,7 @@ def _seconds(text: str) -> tuple[Fraction, str]:
 def _choices(hall: Hall, place: Place, kinds: list[SheetKind], chosen: SheetKind) -> tuple[Choice, ...]:
     counts = _counts(hall, place)
     shown = kinds if chosen in kinds else [*kinds, chosen]
-    return tuple(Choice(kind, f"{SHEET_WORDS[kind]} ({counts.get(kind, 'nothing yet')})", kind == chosen) for kind in shown)
+    return tuple(Choice(kind, f"{SHEETS[kind].name} ({counts.get(kind, 'nothing yet')})", kind == chosen) for kind in shown)
 
 
 def _figures(found: Compared, names: tuple[str, str]) -> list[Figure]:

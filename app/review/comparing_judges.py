@@ -7,7 +7,6 @@ from urllib.parse import urlencode
 from app.hall.hall import Hall
 from app.live.projection import Place
 from app.review.comparing import (
-    SHEET_WORDS,
     NothingToCompare,
     assignments,
     compare_link,
@@ -20,8 +19,8 @@ from app.review.comparing_drawings import differences_plot, ratio_text, signed
 from app.review.comparing_views import Figure, JudgeLine, JudgeSheetLine, JudgeView
 from app.rules.agree.agreement import Limits, bland_altman, cohens_kappa, intraclass
 from app.rules.agree.comparing import Compared, compare, verdict_pairs
-from app.rules.records.marks import SheetKind
 from app.rules.records.roster import Entry
+from app.rules.records.seats import SHEETS, SheetKind
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import CountTask
 from app.rules.workout.words import window_text
@@ -152,7 +151,7 @@ def _window_line(one: _Beside, index: int, own: int, other: int) -> JudgeSheetLi
         where=_where(one),
         window=window_text(one.place.format, index),
         own=str(own),
-        other=f"{other} ({SHEET_WORDS[one.kind].lower()})",
+        other=f"{other} ({SHEETS[one.kind].name.lower()})",
         apart=signed(Fraction(own - other)),
         link=compare_link(one.place.assignment.id, "lane", one.kind),
     )

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from app.hall.hall import Hall
 from app.hall.lane_rows import mark_text
 from app.live.projection import Place
 from app.rules.count.tally import Tally
-from app.rules.records.marks import SHEET_KINDS, Mark, SheetKey, SheetKind
+from app.rules.records.kinds import ROWS, Shape
+from app.rules.records.marks import Mark, SheetKey
+from app.rules.records.seats import SHEET_KINDS, SHEETS
 from app.rules.values.clock_times import clock_text
 
 WIDTH = 1000  # units across; the drawing scales
@@ -17,16 +18,6 @@ LEAST_MS = 20_000
 MOST_MS = 180_000
 TICKS_MS = (1_000, 2_000, 5_000, 10_000, 15_000, 30_000, 60_000)
 MOST_TICKS = 9
-
-TRACKS: dict[SheetKind, str] = {
-    "lane": "Judge",
-    "second": "Second",
-    "third": "Third",
-    "shadow": "Shadow",
-    "video": "Video",
-    "paper": "Paper",
-}
-Shape = Literal["rep", "norep", "good", "bad", "declare", "other"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +69,7 @@ def strip(hall: Hall, place: Place, run: int, spoken_of: Sequence[str], at: int 
     start, end = _span(place, [mark for found in shown.values() for mark in found], spoken_of, at, window)
     tallies = {kind: hall.projection.sheet_tally(sheets[kind]) for kind in shown}
     tracks = tuple(
-        Track(TRACKS[kind], tuple(_dots(found, tallies[kind], set(spoken_of), start, end))) for kind, found in shown.items()
+        Track(SHEETS[kind].short, tuple(_dots(found, tallies[kind], set(spoken_of), start, end))) for kind, found in shown.items()
     )
     words = [mark_text(mark) for mark in next(iter(shown.values())) if start <= mark.at <= end]
     return Strip(f"{_clock(start)} to {_clock(end)}", tracks, tuple(_ticks(place, start, end)), tuple(words))
@@ -117,8 +108,7 @@ def _dots(marks: Iterable[Mark], tally: Tally, spoken_of: set[str], start: int, 
 def _shape(mark: Mark) -> Shape:
     if mark.kind == "lift":
         return "good" if mark.body["good"] else "bad"
-    shapes: dict[str, Shape] = {"rep": "rep", "norep": "norep", "declare": "declare", "finish": "good"}
-    return shapes.get(mark.kind, "other")
+    return ROWS[mark.kind].shape
 
 
 def _ticks(place: Place, start: int, end: int) -> Iterable[Tick]:

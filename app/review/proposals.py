@@ -10,7 +10,7 @@ from app.hall.hand_clock import known_lateness, milliseconds, seconds_text
 from app.live.projection import Place
 from app.review.finding import Flag, flag_row, window_of
 from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
-from app.rules.result.ruling_words import SHEETS
+from app.rules.records.seats import SHEETS
 from app.rules.values.clock_times import clock_ms_text
 
 STATUS_CHOICES = {
@@ -106,7 +106,7 @@ def other_sheets(hall: Hall, place: Place) -> dict[str, str]:
     """The sheets of a lane assignment that hold marks, any run, by key, in words; the one that counts now left out."""
     counting = set(hall.projection.marked_sheets(place.assignment.id).values())
     found = sorted({mark.sheet for mark in hall.projection.assignment_marks(place.assignment.id)})
-    words = {key: SHEETS[sheet_key(key).kind] for key in found if key not in counting or sheet_key(key).kind != "lane"}
+    words = {key: SHEETS[sheet_key(key).kind].sheet for key in found if key not in counting or sheet_key(key).kind != "lane"}
     return {key: f"{text[0].upper()}{text[1:]}, run {sheet_key(key).run}" for key, text in words.items()}
 
 

@@ -9,7 +9,8 @@ from typing import Any, cast
 import msgspec
 from sqlalchemy import Connection, Row, Table, bindparam, select
 
-from app.rules.records.marks import NO_BODY, Kind, Mark
+from app.rules.records.kinds import Kind
+from app.rules.records.marks import NO_BODY, Mark
 from app.store.engines import is_sqlite
 from app.store.tables.main import MarkRow
 

@@ -17,6 +17,7 @@ from app.hall.devices import Who as Who
 from app.hall.devices import who_is
 from app.hall.doing import done_by
 from app.hall.known_here import remember_browser
+from app.rules.records.seats import PLACED_ROLES
 from app.web import roles
 from app.web.pages import wants_page
 from app.web.roles import wears
@@ -48,7 +49,7 @@ async def desk_or_none(request: HTTPConnection) -> Who | None:
 async def lane_or_none(request: HTTPConnection) -> Who | None:
     """The lane's device that asks, if it is one."""
     who = await who_is(request.app.state.hall, _token(request, "lane"), client_address(request))
-    return who if who is not None and who.role in ("lane", "lifter") else None
+    return who if who is not None and who.role in PLACED_ROLES else None
 
 
 @wears(roles.DESK)

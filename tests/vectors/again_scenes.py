@@ -5,7 +5,8 @@ from typing import Any
 
 from app.rules.count.sheets import with_bar
 from app.rules.records.holding import Hold, since_go
-from app.rules.records.marks import SheetKind, mark_plain, parse_mark
+from app.rules.records.marks import mark_plain, parse_mark
+from app.rules.records.seats import SheetKind
 from tests.builders.cast import Sheet
 
 HOLDS = (Hold(at_ms=5_000, for_ms=2_000), Hold(at_ms=5_000, for_ms=500), Hold(at_ms=9_000))

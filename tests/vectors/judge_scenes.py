@@ -7,7 +7,8 @@ from typing import Any
 from app.rules.count.sheet_clock import PLAIN
 from app.rules.count.sheets import joined_tally, judged_sheets, refolding, with_bar
 from app.rules.count.tally import Tally, fold
-from app.rules.records.marks import SheetKind, parse_mark
+from app.rules.records.marks import parse_mark
+from app.rules.records.seats import SheetKind
 from app.rules.workout.formats import Format
 from tests.builders.cast import Sheet, a_format, a_lift_task, load, take
 from tests.vectors.lift_scenes import declare, lift, loaded

@@ -12,7 +12,7 @@ import pytest
 
 from app.rules.records.document import CompetitionFile
 from app.rules.records.judges import Hours, Judge
-from app.rules.records.marks import BODY
+from app.rules.records.kinds import BODY
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Protest
 from app.rules.values.lengths import Length

@@ -5,14 +5,13 @@ from fastapi.responses import RedirectResponse, Response
 
 from app.doors import logins, pairing
 from app.hall.forms import BadForm
+from app.rules.records.seats import SEATS
 from app.web.pages import hall_of, page
 from app.web.rows import Rows
 from app.web.typed import typed
 from app.web.who import DEMO_VISITOR, caller_of, give_session, lane_or_none
 
 routes = Rows(dependencies=DEMO_VISITOR)
-
-SCREENS = {"lane": "/lane", "lifter": "/call"}
 
 
 @routes.get("/demo")
@@ -33,7 +32,7 @@ async def take_seat(request: Request) -> Response:
     except BadForm as wrong:
         return _seats(request, str(wrong), 422)
     taken = await pairing.pair(hall, fresh.token, caller_of(request), await lane_or_none(request))
-    answer = RedirectResponse(SCREENS[fresh.role], 303)
+    answer = RedirectResponse(SEATS[fresh.seat].screen, 303)
     give_session(request, answer, "lane", taken.token)
     return answer
 

@@ -10,12 +10,14 @@ from app.doors import letting_in, pairing
 from app.doors.pages.desk_login import refusal, status_of, with_wait
 from app.hall.guessing import TooManyGuesses, WrongSecret
 from app.lan.addresses import is_loopback
+from app.rules.records.seats import SEATS, seat_row
 from app.web.pages import hall_of, page, secure_of, wants_page
 from app.web.rows import ONLY_LOOKS, Rows
 from app.web.shapes import TEXT, an_object
 from app.web.typed import typed
 from app.web.who import (
     EVERYBODY,
+    Who,
     caller_of,
     client_address,
     give_session,
@@ -28,15 +30,7 @@ from app.web.who import (
 routes = Rows()
 A = TypeVar("A", bound=Response)
 
-SCREENS = {"lane": "/lane", "lifter": "/call"}
 LOOK_AGAIN = "3; url=/pair"  # seconds until a page without scripts looks again
-BECOMES = {
-    ("lane", "lane"): "lane {}'s judging screen",
-    ("lane", "second"): "lane {}'s second counter, beside its judge",
-    ("lane", "third"): "lane {}'s third counter, beside its judge",
-    ("lane", "shadow"): "lane {}'s shadow judge, beside its judge: the sheet is compared and changes no score by itself",
-    ("lifter", "lane"): "lane {}'s call screen, for the lifter and the loaders",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +51,7 @@ async def pair_page(request: Request) -> Response:
     """Where a tablet is paired. A token in the fragment never reaches the server by itself: the page's script sends it."""
     answer = await letting_in.asked(hall_of(request), waiting_token(request))
     if answer.who is not None:
-        return _arrived(request, RedirectResponse(SCREENS[answer.who.role], 303))
+        return _arrived(request, RedirectResponse(_screen(answer.who), 303))
     shown = await _pair(request, wrong=WrongSecret(answer.sentence) if answer.sentence else None, word=answer.word)
     if answer.state == "no":
         take_session(request, shown, "waits")
@@ -69,7 +63,7 @@ async def waiting(request: Request) -> JSONResponse:
     """How it stands with this browser, which has asked to be let in."""
     answer = await letting_in.asked(hall_of(request), waiting_token(request))
     told = {"state": answer.state, "word": answer.word, "sentence": answer.sentence}
-    plain = JSONResponse(told | {"to": SCREENS[answer.who.role] if answer.who else ""}, headers={"Cache-Control": "no-store"})
+    plain = JSONResponse(told | {"to": _screen(answer.who) if answer.who else ""}, headers={"Cache-Control": "no-store"})
     if answer.who is not None:
         return _arrived(request, plain)
     if answer.state == "no":
@@ -96,7 +90,7 @@ async def look(request: Request) -> JSONResponse:
         )
     except (WrongSecret, TooManyGuesses) as wrong:
         raise refusal(wrong) from None
-    becomes = BECOMES[promise.role, promise.sheet].format(promise.lane)
+    becomes = SEATS[promise.seat].becomes.format(promise.lane)
     return JSONResponse({"becomes": becomes, "competition": promise.competition, "gives_up": promise.gives_up})
 
 
@@ -110,7 +104,7 @@ async def pair(request: Request) -> Response:
         if not wants_page(request):
             raise refusal(wrong) from None
         return await _pair(request, form.get("code", "")[:20], wrong)
-    to, name = (SCREENS[taken.device.role], taken.device.name) if taken.device else ("/pair", "")
+    to, name = (_screen(taken.device), taken.device.name) if taken.device else ("/pair", "")
     told = {"to": to, "name": name, "word": taken.word}
     answer: Response = RedirectResponse(to, 303) if wants_page(request) else JSONResponse(told)
     give_session(request, answer, "lane" if taken.device else "waits", taken.token)
@@ -119,12 +113,16 @@ async def pair(request: Request) -> Response:
 
 async def _pair(request: Request, code: str = "", wrong: Exception | None = None, word: str = "") -> HTMLResponse:
     now = await lane_or_none(request)
-    name, screen = (now.name, SCREENS.get(now.role, "")) if now else ("", "")
+    name, screen = (now.name, _screen(now)) if now else ("", "")
     view = PairView(name, screen, code, str(wrong) if wrong else "", _passes_by(request), word)
     answer = with_wait(page(request, "doors/pair.html", status=status_of(wrong), view=view), wrong)
     if word:
         answer.headers["Refresh"] = LOOK_AGAIN
     return answer
+
+
+def _screen(who: Who) -> str:
+    return seat_row(who.role, who.sheet).screen
 
 
 def _passes_by(request: Request) -> bool:

@@ -8,7 +8,6 @@ from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from app.doors import letting_in, pairing
-from app.doors.pages import device as pairing_device
 from app.doors.pairing import OpenInvitation
 from app.doors.tablets import device_states, tablets
 from app.doors.trusting import fingerprint_groups
@@ -17,6 +16,7 @@ from app.hall.forms import BadForm
 from app.hall.guessing import WrongSecret
 from app.lan.addresses import best_address, is_loopback, lan_addresses
 from app.lan.names import machine_name
+from app.rules.records.seats import INVITED, SEATS, Seat, seat_of
 from app.web.pages import hall_of, page, secure_of, wants_page
 from app.web.qr import qr_image
 from app.web.rows import Rows
@@ -25,14 +25,6 @@ from app.web.typed import typed
 from app.web.who import Desk, Who, caller_of, give_session, lane_or_none
 
 routes = Rows()
-
-TITLES = {
-    ("lane", "lane"): "judging screen",
-    ("lane", "second"): "second counter",
-    ("lane", "third"): "third counter",
-    ("lane", "shadow"): "shadow judge",
-    ("lifter", "lane"): "call screen",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +130,7 @@ async def pair_here(request: Request, who: Desk) -> Response:
         taken = await pairing.pair(hall, fresh.token, caller_of(request), await lane_or_none(request))
     except (BadForm, WrongSecret) as wrong:
         return await _tablets(request, who, wrong=str(wrong), status=422)
-    answer = RedirectResponse(pairing_device.SCREENS[fresh.role], 303)
+    answer = RedirectResponse(SEATS[fresh.seat].screen, 303)
     give_session(request, answer, "lane", taken.token)
     return answer
 
@@ -169,7 +161,14 @@ async def _tablets(
     request: Request, who: Who, invitation: InvitationView | None = None, wrong: str = "", status: int = 200
 ) -> HTMLResponse:
     view, at_once = await tablets(hall_of(request), who), await letting_in.lets_in_at_once(hall_of(request))
-    views = {"view": view, "invitation": invitation, "wrong": wrong, "asking": _asking(request), "at_once": at_once}
+    views = {
+        "view": view,
+        "invitation": invitation,
+        "wrong": wrong,
+        "asking": _asking(request),
+        "at_once": at_once,
+        "seats": INVITED,
+    }
     answer = page(request, "doors/tablets.html", status=status, **views)
     answer.headers["Cache-Control"] = "no-store"  # the page may show a fresh invitation
     return answer
@@ -177,9 +176,13 @@ async def _tablets(
 
 def _asking(request: Request) -> list[AskingView]:
     return [
-        AskingView(one.id, one.word, f"Lane {one.lane}, {TITLES[one.role, one.sheet]}", one.browser, one.address, one.seconds)
+        AskingView(one.id, one.word, _title(one.lane, seat_of(one.role, one.sheet)), one.browser, one.address, one.seconds)
         for one in letting_in.who_asks(hall_of(request))
     ]
+
+
+def _title(lane: int, seat: Seat) -> str:
+    return f"Lane {lane}, {SEATS[seat].title}"
 
 
 def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:
@@ -188,7 +191,7 @@ def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:
     scheme, path = (request.url.scheme, "/pair") if secure_of(request) is None else ("http", "/trust")
     first, *others = (f"{scheme}://{host}{path}" for host in hosts)
     return InvitationView(
-        title=f"Lane {fresh.lane}, {TITLES[fresh.role, fresh.sheet]}",
+        title=_title(fresh.lane, fresh.seat),
         qr=qr_image(f"{first}#{fresh.token}"),
         address=first,
         code=f"{fresh.code[:3]} {fresh.code[3:]}",

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.tally_shape import Tally, WindowTally
 from app.rules.count.verdicts import Lights, Verdict
-from app.rules.records.marks import SheetKind
 from app.rules.records.rulings import Ruling
+from app.rules.records.seats import SheetKind, sheets_that
 from app.rules.workout.formats import Format, LiftTask
 
 Refold = Callable[[Mapping[str, Verdict], frozenset[str]], Tally]
-BESIDE: tuple[SheetKind, ...] = ("second", "third")
+BESIDE = sheets_that("joined")
 
 
 @dataclass(frozen=True, slots=True)

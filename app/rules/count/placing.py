@@ -1,19 +1,18 @@
 """Which window a mark counts in, if any, and what is odd about its place: outside its window, in a hold, the wrong kind."""
 
+from collections.abc import Mapping
+
 from app.rules.count.tally_shape import Flag
+from app.rules.records.kinds import UNTIMED, Kind, fitting
 from app.rules.records.marks import Mark
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window
 
-PLACED = frozenset({"rep", "norep", "declare", "begun", "loaded", "lift", "racked", "finish", "measure"})
-FITS: dict[type, frozenset[str]] = {
-    CountTask: frozenset({"rep", "norep"}),
-    ListTask: frozenset({"rep", "norep", "finish"}),
-    LiftTask: frozenset({"declare", "begun", "loaded", "lift", "racked", "norep"}),
-    MeasureTask: frozenset({"measure", "norep"}),
+FITS: Mapping[type, frozenset[Kind]] = {
+    CountTask: fitting("count"),
+    ListTask: fitting("list"),
+    LiftTask: fitting("lift"),
+    MeasureTask: fitting("measure"),
 }
-# A window may be prepared for and cleared up after: these need not fall inside it. A bar that left its rack too late is told by
-# the fold of its lift.
-UNTIMED = frozenset({"declare", "begun", "loaded", "racked", "measure"})
 
 
 def place(format: Format, mark: Mark, into_hold: int | None, flags: list[Flag]) -> int | None:

@@ -10,18 +10,17 @@ from app.rules.count.tally import Tally, WindowTally, fold
 from app.rules.count.verdicts import Verdict
 from app.rules.records.document import Run, counting_number
 from app.rules.records.in_force import in_force, signed_off
-from app.rules.records.marks import Mark, SheetKey, SheetKind, sheet_key
+from app.rules.records.kinds import OF_THE_BAR
+from app.rules.records.marks import Mark, SheetKey, sheet_key
 from app.rules.records.roster import Assignment, Event, Heat, Roster
 from app.rules.records.rulings import Ruling
+from app.rules.records.seats import SHEET_KINDS, SheetKind, sheets_that
 from app.rules.workout.formats import CountTask, Format
 from app.rules.workout.joining import join_counts
 
-COUNTERS: tuple[SheetKind, ...] = ("lane", "second", "third")
-# Who sits at a lane with a tablet: its counters, and a shadow judge, whose sheet counts only if a ruling lets it stand.
-SEATS: tuple[SheetKind, ...] = (*COUNTERS, "shadow")
+COUNTERS = sheets_that("counts", "joined")
 # Sheets of somebody who judges the same work a second time. What was on the bar is no judgement: it is the lane's word.
-JUDGED_AGAIN: frozenset[SheetKind] = frozenset({"second", "third", "shadow", "video"})
-OF_THE_BAR = frozenset({"declare", "begun", "loaded", "racked"})
+JUDGED_AGAIN = frozenset(sheets_that("joined", "compared"))
 
 
 def variant_key(event: Event, division: str, chosen: str = "") -> str:
@@ -87,7 +86,7 @@ def _moved(rulings: Sequence[Ruling]) -> dict[str, tuple[str, int]]:
 
 
 def _kinds(assignment: str, run: int) -> dict[SheetKind, str]:
-    return {kind: SheetKey(assignment, run, kind).text() for kind in (*SEATS, "video", "paper")}
+    return {kind: SheetKey(assignment, run, kind).text() for kind in SHEET_KINDS}
 
 
 def counting_tallies(

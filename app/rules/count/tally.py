@@ -13,11 +13,12 @@ from typing import Any
 
 from app.rules.count.fold_lifts import LiftWindow, best_lift, fold_lifts
 from app.rules.count.one_tablet import doubled
-from app.rules.count.placing import PLACED, place
+from app.rules.count.placing import place
 from app.rules.count.ruled_marks import judged_anew, with_repetitions
 from app.rules.count.sheet_clock import PLAIN, SheetClock, retimed
 from app.rules.count.tally_shape import Flag, Tally, WindowTally
 from app.rules.count.verdicts import Verdict
+from app.rules.records.kinds import PLACED
 from app.rules.records.marks import Mark
 from app.rules.values.units import Rounding, round_to
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window

@@ -7,7 +7,8 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
 
 from app.rules.records.holding import MOST_HOLDS, Hold, check_holds
-from app.rules.records.marks import BODY, ID, KINDS, SHEET, BadMark, Mark, mark_plain, parse_mark
+from app.rules.records.kinds import BODY, KINDS
+from app.rules.records.marks import ID, SHEET, BadMark, Mark, mark_plain, parse_mark
 from app.rules.records.roster import Millis, Roster, check_known
 from app.rules.records.rulings import Ruling
 from app.rules.records.seal import Seal

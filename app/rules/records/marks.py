@@ -8,75 +8,15 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from sys import intern
-from typing import Any, Literal, cast, get_args
+from typing import Any, cast
 
+from app.rules.records.kinds import BODY, KINDS, ROWS, Kind
+from app.rules.records.seats import SHEET_KINDS, SheetKind
 from app.rules.values.texts import NEVER
 from app.rules.values.units import BadMeasure, Load
 from app.rules.workout.openers import MOST_PLANNED
 
-Kind = Literal[
-    "rep",
-    "norep",
-    "declare",
-    "begun",
-    "loaded",
-    "lift",
-    "racked",
-    "finish",
-    "measure",
-    "strike",
-    "stop",
-    "note",
-    "sign",
-    "plan",
-    "check",
-    "remeasure",
-]
-SheetKind = Literal["lane", "second", "third", "shadow", "video", "paper"]
-KINDS: tuple[Kind, ...] = get_args(Kind)
-SHEET_KINDS: tuple[SheetKind, ...] = get_args(SheetKind)
 MOST_MARKS = 200  # in one request
-
-# What the tablet's clock rested on, where it is worth saying: how long it had stood in holds by then (ms), and that it was
-# started by hand. See rules/count/sheet_clock.py.
-CLOCK: Mapping[str, bool] = {"held": False, "hand": False}
-# What each kind of mark may say, and must say. The tally reads nothing else.
-OWN_BODY: Mapping[Kind, Mapping[str, bool]] = {
-    "rep": {"member": False},
-    "norep": {"fault": False, "member": False},
-    "declare": {"load": True, "by": True, "member": False, "record": False},
-    # The bar left the rack under a declaration, which is locked from then on.
-    "begun": {"declared": False, "member": False},
-    # What the bar really carried under a declaration; side: the plates of one side from inside out; uneven: its two ends
-    # differed; keep: what the lifter chose about it.
-    "loaded": {"load": True, "by": True, "declared": False, "member": False, "side": False, "uneven": False, "keep": False},
-    # begun: which time the bar left the rack was judged, so that several judges' decisions on one try meet.
-    "lift": {
-        "load": True,
-        "good": True,
-        "fault": False,
-        "declared": False,
-        "begun": False,
-        "member": False,
-        "reps": False,
-    },
-    "racked": {"declared": False},
-    "finish": {},
-    "measure": {"value": True, "member": False},
-    "strike": {"mark": True},
-    "stop": {"why": True},
-    "note": {"text": True, "late": False, "go": False},
-    "sign": {"who": True, "name": True},
-    "plan": {"loads": True, "by": True, "member": False},
-    "check": {"items": True, "name": True},
-    # A marking measured again on the lane before GO: a wall line's height, or the reach that it is made from.
-    "remeasure": {"what": True, "value": True, "unit": True, "member": False},
-}
-BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**own, **CLOCK} for kind, own in OWN_BODY.items()}
-
-# Who may have said a mark, where that is not the lifter, the judge or the desk.
-SAID_BY: Mapping[Kind, tuple[str, ...]] = {"loaded": ("judge", "loader")}
-
 MOST_TEXT = 500
 MOST_ITEMS = 40
 MOST_MS = 24 * 3600 * 1000
@@ -84,7 +24,7 @@ MOST_SEQ = 2**53 - 1
 
 ID = re.compile(r"[0-9a-f]{32}")
 DEVICE = re.compile(r"[A-Za-z0-9_-]{1,40}")
-SHEET = re.compile(r"(?P<assignment>[A-Za-z0-9_-]{1,40})/(?P<run>[1-9][0-9]{0,3})/(?P<kind>lane|second|third|shadow|video|paper)")
+SHEET = re.compile(rf"(?P<assignment>[A-Za-z0-9_-]{{1,40}})/(?P<run>[1-9][0-9]{{0,3}})/(?P<kind>{'|'.join(SHEET_KINDS)})")
 KEY = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 VALUE = re.compile(r"-?[0-9]{1,9}(\.[0-9]{1,6})?")
 TAPE = re.compile(r"[0-9]{1,4}(\.[0-9]{1,4})?")
@@ -101,7 +41,7 @@ class Mark:
     id: 32 hex digits made on the tablet (UUID version 7). sheet: see sheet_key. device, epoch, seq: which tablet, which life
     of its store, which number there. at: milliseconds on the heat clock, 0 is GO, negative before it. err: the tablet's own
     bound on the error of `at`, in milliseconds. win: index of the window that the judge's screen counted for, if any. body:
-    by kind, see BODY. `at` is by the clock that the tablet had; what it did not know of is set right by
+    by kind, see kinds.ROWS. `at` is by the clock that the tablet had; what it did not know of is set right by
     rules/count/sheet_clock.py.
     """
 
@@ -241,7 +181,7 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
         case "fault":
             return _text_like(name, value, KEY, "a short key")
         case "by":
-            return _one_of(name, value, SAID_BY.get(kind, ("lifter", "judge", "desk")))
+            return _one_of(name, value, ROWS[kind].said_by)
         case "who":
             return _one_of(name, value, ("judge", "athlete"))
         case "mark" | "declared" | "begun":

@@ -5,7 +5,8 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from app.rules.count.tally import Tally
-from app.rules.records.marks import Mark, SheetKind
+from app.rules.records.marks import Mark
+from app.rules.records.seats import SheetKind
 from app.rules.result.explain_windows import Line, Step, window_steps
 from app.rules.result.results import Row, Table
 from app.rules.result.scoring import PartScore, Score, Term, score_text

@@ -11,7 +11,8 @@ from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.lift_words import lights_text, misload_text
 from app.rules.count.sheets import counts_in
 from app.rules.count.tally import Tally, WindowTally
-from app.rules.records.marks import Mark, SheetKind
+from app.rules.records.marks import Mark
+from app.rules.records.seats import SheetKind
 from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import both_units, decimal_text
 from app.rules.workout.formats import Format, LiftTask, ListTask, MeasureTask

@@ -8,6 +8,7 @@ from app.rules.count.sheet_clock import SheetClock
 from app.rules.records.in_force import after_sign_off, taken_back
 from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.rulings import Ruling
+from app.rules.records.seats import SHEETS
 from app.rules.result.explain_windows import Line
 from app.rules.result.results import STATUS_TEXT, TELLING, Row
 from app.rules.values.clock_times import clock_ms_text
@@ -15,14 +16,6 @@ from app.rules.values.units import decimal_text
 from app.rules.workout.formats import Format
 from app.rules.workout.words import window_text
 
-SHEETS: Mapping[str, str] = {
-    "lane": "the lane judge's sheet",
-    "second": "the second counter's sheet",
-    "third": "the third counter's sheet",
-    "shadow": "the shadow judge's sheet",
-    "video": "the sheet judged from video",
-    "paper": "the paper sheet",
-}
 CALLED: Mapping[str, str] = {
     "late": "Came late to the lane",
     "early": "Started early",
@@ -133,7 +126,8 @@ def _move(ruling: Ruling, about: Saying) -> str:
 
 def _stand(ruling: Ruling, about: Saying) -> str:
     key = sheet_key(ruling.body["sheet"])
-    return f"{SHEETS[key.kind][0].upper()}{SHEETS[key.kind][1:]} of run {key.run} stands"
+    sheet = SHEETS[key.kind].sheet
+    return f"{sheet[0].upper()}{sheet[1:]} of run {key.run} stands"
 
 
 def _run(ruling: Ruling, about: Saying) -> str:

@@ -6,7 +6,8 @@ from fractions import Fraction
 from typing import Any
 
 from app.rules.count.tally import fold
-from app.rules.records.marks import Kind, Mark
+from app.rules.records.kinds import Kind
+from app.rules.records.marks import Mark
 from app.rules.records.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.result.explain import Explanation, explain
 from app.rules.result.explain_windows import Step

@@ -15,8 +15,8 @@ from app.rules.count.sheets import (
 )
 from app.rules.count.tally import Tally
 from app.rules.records.document import CompetitionFile
-from app.rules.records.marks import SheetKind
 from app.rules.records.roster import Event
+from app.rules.records.seats import SheetKind
 from app.rules.workout.formats import AS_WRITTEN, CountTask, Format, JoinRule, LiftTask, Movement, Variant
 from tests.builders.cast import MOVES, Plain, Sheet, a_competition, a_format, a_lift_task, a_run, tallied
 

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.rules.records.document import MARK_SCHEMA
-from app.rules.records.marks import BODY, KINDS, BadMark, Mark, SheetKey, mark_plain, parse_mark, sheet_key
+from app.rules.records.kinds import BODY, KINDS
+from app.rules.records.marks import BadMark, Mark, SheetKey, mark_plain, parse_mark, sheet_key
 from tests.builders.cast import Plain, Sheet
 from tests.builders.chance import json_values, sheets_of_any
 

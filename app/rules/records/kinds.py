@@ -1,0 +1,145 @@
+"""The kinds of mark: one row each, with what it says, where it belongs, what it is called and how it is drawn.
+
+A new kind is its name in `Kind` and its row in ROWS. What it does to a count, beyond the window that it belongs to, is told by
+the fold of that window's work; who may make it by authority.py. The tablets read the same rows (static/js/rules/rows.js).
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, get_args
+
+Kind = Literal[
+    "rep",
+    "norep",
+    "declare",
+    "begun",
+    "loaded",
+    "lift",
+    "racked",
+    "finish",
+    "measure",
+    "strike",
+    "stop",
+    "note",
+    "sign",
+    "plan",
+    "check",
+    "remeasure",
+]
+KINDS: tuple[Kind, ...] = get_args(Kind)
+
+Work = Literal["count", "list", "lift", "measure"]  # the kinds of task
+Shape = Literal["rep", "norep", "good", "bad", "declare", "other"]  # drawn by templates/review/strip.html
+Track = Literal["good", "refused", "finish"]  # drawn by static/css/floor/video.css
+
+MUST, MAY = True, False
+# What the tablet's clock rested on, where it is worth saying: how long it had stood in holds by then (ms), and that it was
+# started by hand. See rules/count/sheet_clock.py.
+CLOCK: Mapping[str, bool] = {"held": MAY, "hand": MAY}
+
+
+@dataclass(frozen=True, slots=True)
+class KindRow:
+    """All that is told once of a kind of mark.
+
+    word: what the desk and the head judge read. told: what the judge's tablet says of it; listed: the same in its list of the
+    sheet, if that differs. Holes are fields of the body, and load, verdict, Verdict. says: the fields of its body, MUST or MAY.
+    work: the tasks to whose windows it belongs; none: it stands beside the count. timed: it counts only inside its window, for a
+    window may be prepared for and cleared up after. of_the_bar: the lane's word on the bar, which binds whoever judges again.
+    said_by: whose word it may be, where its body says `by`. shape, track: how it is drawn, where its verdict does not say.
+    """
+
+    word: str
+    told: str
+    says: Mapping[str, bool] = field(default_factory=dict)
+    listed: str = ""
+    work: tuple[Work, ...] = ()
+    timed: bool = True
+    of_the_bar: bool = False
+    said_by: tuple[str, ...] = ("lifter", "judge", "desk")
+    shape: Shape = "other"
+    track: Track = "good"
+
+
+ROWS: Mapping[Kind, KindRow] = {
+    "rep": KindRow("Rep", "the last rep", {"member": MAY}, "rep", work=("count", "list"), shape="rep"),
+    "norep": KindRow(
+        "No rep",
+        "no rep",
+        {"fault": MAY, "member": MAY},
+        work=("count", "list", "lift", "measure"),
+        shape="norep",
+        track="refused",
+    ),
+    "declare": KindRow(
+        "Declared {load}",
+        "declared {load}",
+        {"load": MUST, "by": MUST, "member": MAY, "record": MAY},
+        work=("lift",),
+        timed=False,
+        of_the_bar=True,
+        shape="declare",
+    ),
+    # The bar left the rack under a declaration, which is locked from then on.
+    "begun": KindRow(
+        "Bar left the rack",
+        "bar left the rack",
+        {"declared": MAY, "member": MAY},
+        work=("lift",),
+        timed=False,
+        of_the_bar=True,
+    ),
+    # What the bar really carried under a declaration; side: the plates of one side from inside out; uneven: its two ends
+    # differed; keep: what the lifter chose about it.
+    "loaded": KindRow(
+        "{load} on the bar",
+        "{load} on the bar",
+        {"load": MUST, "by": MUST, "declared": MAY, "member": MAY, "side": MAY, "uneven": MAY, "keep": MAY},
+        "on the bar: {load}",
+        work=("lift",),
+        timed=False,
+        of_the_bar=True,
+        said_by=("judge", "loader"),
+    ),
+    # begun: which time the bar left the rack was judged, so that several judges' decisions on one try meet.
+    "lift": KindRow(
+        "{Verdict} lift {load}",
+        "{verdict} lift, {load}",
+        {"load": MUST, "good": MUST, "fault": MAY, "declared": MAY, "begun": MAY, "member": MAY, "reps": MAY},
+        "{verdict} lift {load}",
+        work=("lift",),
+    ),
+    "racked": KindRow("Bar racked", "bar racked", {"declared": MAY}, work=("lift",), timed=False, of_the_bar=True),
+    "finish": KindRow("Finish", "the finish", {}, "finish", work=("list",), shape="good", track="finish"),
+    "measure": KindRow(
+        "Measured {value}",
+        "measured {value}",
+        {"value": MUST, "member": MAY},
+        work=("measure",),
+        timed=False,
+        track="finish",
+    ),
+    "strike": KindRow("Taken back", "strike", {"mark": MUST}),
+    "stop": KindRow("Stop", "stop: {why}", {"why": MUST}, "stop"),
+    "note": KindRow("Note", "note: {text}", {"text": MUST, "late": MAY, "go": MAY}, "note"),
+    "sign": KindRow("Signed", "signed by the {who}", {"who": MUST, "name": MUST}, "sign"),
+    "plan": KindRow("Plan said", "plan", {"loads": MUST, "by": MUST, "member": MAY}, "plan said"),
+    "check": KindRow("Equipment checked", "the equipment check", {"items": MUST, "name": MUST}, "check"),
+    # A marking measured again on the lane before GO: a wall line's height, or the reach that it is made from.
+    "remeasure": KindRow(
+        "Measured again {value} {unit}",
+        "remeasure",
+        {"what": MUST, "value": MUST, "unit": MUST, "member": MAY},
+    ),
+}
+
+# What each kind may say, and must say. The tally reads nothing else.
+BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**row.says, **CLOCK} for kind, row in ROWS.items()}
+PLACED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work)  # what makes a sheet more than empty
+UNTIMED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work and not row.timed)
+OF_THE_BAR: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.of_the_bar)
+
+
+def fitting(work: Work) -> frozenset[Kind]:
+    """The kinds of mark that belong to windows of a kind of task."""
+    return frozenset(kind for kind, row in ROWS.items() if work in row.work)

@@ -1,0 +1,143 @@
+"""Who sits where in a hall, and the kinds of sheet that they write: one row each.
+
+A seat is at a place (a lane today), never at a numbered one. A new role is its row in SEATS and what it may write in
+authority.py; if its record is one of its own, a row in SHEETS as well. The tablets read the same rows (static/js/rules/rows.js).
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+SheetKind = Literal["lane", "second", "third", "shadow", "video", "paper"]
+SHEET_KINDS: tuple[SheetKind, ...] = get_args(SheetKind)
+Role = Literal["desk", "review", "lane", "lifter"]  # which door a device came in by, as it is stored
+Seat = Literal["desk", "review", "lane", "second", "third", "shadow", "lifter"]
+
+# What the marks of a kind of sheet do. counts: they are the record. joined: they meet the lane judge's by the event's rule for
+# several counters or judges. compared: they change no score by themselves. stands-in: they count where the record has none yet.
+Does = Literal["counts", "joined", "compared", "stands-in"]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRow:
+    """A kind of sheet. name: on lists and tablets. short: on a strip. who: whoever makes it. sheet: the sheet in a sentence."""
+
+    does: Does
+    name: str
+    short: str
+    who: str
+    sheet: str
+
+
+SHEETS: Mapping[SheetKind, SheetRow] = {
+    "lane": SheetRow("counts", "Judge", "Judge", "the judge", "the lane judge's sheet"),
+    "second": SheetRow("joined", "Second counter", "Second", "the second counter", "the second counter's sheet"),
+    "third": SheetRow("joined", "Third counter", "Third", "the third counter", "the third counter's sheet"),
+    "shadow": SheetRow("compared", "Shadow judge", "Shadow", "the shadow judge", "the shadow judge's sheet"),
+    "video": SheetRow("compared", "Video", "Video", "the judge of the film", "the sheet judged from video"),
+    "paper": SheetRow("stands-in", "Paper", "Paper", "whoever keyed the paper in", "the paper sheet"),
+}
+
+
+def sheets_that(*does: Does) -> tuple[SheetKind, ...]:
+    """The kinds of sheet whose marks do one of these, in order."""
+    return tuple(kind for kind, row in SHEETS.items() if row.does in does)
+
+
+@dataclass(frozen=True, slots=True)
+class SeatRow:
+    """A seat, or a role at a place.
+
+    role, sheet: as they are stored with its device; the sheet is the one that it writes. at_place: it writes at its own place and
+    nowhere else. name: in the desk's list. For a seat that is invited also: device, the name that its device begins with after
+    its place; title and becomes, what the invitation says to the desk and to whoever takes it ({} is the number of the lane);
+    invite, the words of the button; screen, where it works. if_several: offered only where an event has several count. told:
+    what the record of what was done says of it, beside its lane.
+    """
+
+    role: Role
+    sheet: SheetKind
+    name: str
+    at_place: bool = True
+    device: str = ""
+    title: str = ""
+    becomes: str = ""
+    invite: str = ""
+    screen: str = ""
+    if_several: bool = False
+    told: str = ""
+
+
+SEATS: Mapping[Seat, SeatRow] = {
+    "desk": SeatRow("desk", "lane", "Desk", at_place=False, told="desk"),
+    "review": SeatRow("review", "lane", "Head judge", at_place=False, told="head judge"),
+    "lane": SeatRow(
+        "lane",
+        "lane",
+        "Lane screen",
+        device="tablet",
+        title="judging screen",
+        becomes="lane {}'s judging screen",
+        invite="Invite a tablet",
+        screen="/lane",
+    ),
+    "second": SeatRow(
+        "lane",
+        "second",
+        "Second counter",
+        device="second counter",
+        title="second counter",
+        becomes="lane {}'s second counter, beside its judge",
+        invite="Invite a second counter",
+        screen="/lane",
+        if_several=True,
+    ),
+    "third": SeatRow(
+        "lane",
+        "third",
+        "Third counter",
+        device="third counter",
+        title="third counter",
+        becomes="lane {}'s third counter, beside its judge",
+        invite="Invite a third counter",
+        screen="/lane",
+        if_several=True,
+    ),
+    "shadow": SeatRow(
+        "lane",
+        "shadow",
+        "Shadow judge",
+        device="shadow judge",
+        title="shadow judge",
+        becomes="lane {}'s shadow judge, beside its judge: the sheet is compared and changes no score by itself",
+        invite="Invite a shadow judge",
+        screen="/lane",
+    ),
+    "lifter": SeatRow(
+        "lifter",
+        "lane",
+        "Call screen",
+        device="call screen",
+        title="call screen",
+        becomes="lane {}'s call screen, for the lifter and the loaders",
+        invite="Invite a call screen",
+        screen="/call",
+        told="call screen",
+    ),
+}
+
+INVITED: Mapping[Seat, SeatRow] = {seat: row for seat, row in SEATS.items() if row.screen}
+BY_DEVICE: Mapping[tuple[str, str], Seat] = {(row.role, row.sheet): seat for seat, row in SEATS.items()}
+PLACED_ROLES: frozenset[str] = frozenset(row.role for row in SEATS.values() if row.at_place)
+# Who sits at a place with a tablet and writes a sheet there, in order.
+TABLET_SHEETS: tuple[SheetKind, ...] = tuple(dict.fromkeys(row.sheet for row in INVITED.values()))
+
+
+def seat_of(role: str, sheet: str) -> Seat:
+    """The seat of a device, by what is stored of it. Raises KeyError for one that there is not."""
+    return BY_DEVICE[role, sheet]
+
+
+def seat_row(role: str, sheet: str) -> SeatRow:
+    """The row of a device's seat. Raises KeyError for one that there is not."""
+    return SEATS[seat_of(role, sheet)]
