@@ -49,16 +49,35 @@ def _digest(text: str) -> str:
     return base64.urlsafe_b64encode(hashlib.sha256(text.encode()).digest()).decode().rstrip("=")
 
 
+def bare(script: str) -> str:
+    """What a script prints in the checkout, run by a Python that has nothing installed."""
+    command = [sys._base_executable, "-I", "-S", "-c", f"import sys; sys.path.insert(0, {str(ROOT)!r}); {script}"]
+    return subprocess.run(command, capture_output=True, text=True, check=True, timeout=60).stdout
+
+
+def what_is_loaded_at_once() -> list[str]:
+    """The files of the checkout that are read before anything is installed: the package's own modules, and what they open."""
+    found = bare(
+        "import app; print(*[one.__file__ for name, one in sys.modules.items() if name.split('.')[0] == 'app'], sep='\\n')"
+    )
+    opened = [
+        *(ROOT / "app" / "library").glob("*.json"),
+        *(ROOT / "static" / "js" / "words").glob("*.js"),
+        ROOT / "pyproject.toml",
+    ]
+    return [Path(one).relative_to(ROOT).as_posix() for one in (*found.splitlines(), *map(str, opened))]
+
+
 class Copy:
     """A checkout with the real way in, a small command line behind it, and a shelf of wheels."""
 
     def __init__(self, folder: Path) -> None:
         self.root = folder / "a checkout with späces"
         self.shelf = folder / "shelf"
-        (self.root / "app").mkdir(parents=True)
         self.shelf.mkdir()
-        shutil.copy(ROOT / "app" / "__init__.py", self.root / "app")
-        shutil.copy(ROOT / "app" / "__main__.py", self.root / "app")
+        for name in ("app/__main__.py", *what_is_loaded_at_once()):
+            (self.root / name).parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy(ROOT / name, self.root / name)
         (self.root / "app" / "cli.py").write_text(COMMAND_LINE)
         self.lock(a_wheel(self.shelf, "1.0"))
 
@@ -163,6 +182,11 @@ def test_an_old_python_is_told_what_is_needed() -> None:
     with pytest.raises(bootstrap.Trouble, match=r"needs Python 3\.11 or newer; this is Python 3\.9"):
         bootstrap.check_python((3, 9))
     bootstrap.check_python((3, 11))
+
+
+def test_an_old_python_reads_no_more_than_that() -> None:
+    loaded = bare("sys.version_info = (3, 9); import app; print([name for name in sys.modules if name.startswith('app.')])")
+    assert loaded.strip() == "[]"
 
 
 def test_an_old_python_can_read_the_file_that_tells_it_so() -> None:

@@ -17,7 +17,7 @@ from app.hall.organising import needed_roster
 from app.rules.records.roster import Event
 from app.rules.values.units import LoadUnit
 from app.rules.workout.formats import Format
-from app.rules.workout.movements import LIBRARY
+from app.rules.workout.movements import library
 from app.rules.workout.presets import PRESETS, BadKnob, Knob, Preset
 from app.rules.workout.presets.counting import COUNTING
 from app.rules.workout.presets.lifting import LIFTING
@@ -141,7 +141,7 @@ def preset_page(hall: Hall, key: str, typed: Typed | None = None) -> PresetPage:
         strip=strip_of(format_form(event, format)),
         told=told(format),
         notes=notes(format),
-        movements=tuple(sorted(movement.name for movement in LIBRARY.values())),
+        movements=tuple(sorted(movement.name for movement in library().movements.values())),
         ready=not wrong and not bad_name,
     )
 

@@ -20,7 +20,7 @@ from app.compose.event_rows import (
     WindowRow,
 )
 from app.rules.values.units import LoadUnit
-from app.rules.workout.movements import LIBRARY, movement
+from app.rules.workout.movements import library, movement
 
 BUTTON = re.compile(rf"(add|copy|up|down|remove)-({'|'.join(ROWS)})(?:-(\d{{1,3}}))?")
 OWN = "own"  # a movement that is not in the library
@@ -96,7 +96,7 @@ def _owned_row(form: EventForm, what: str, owner: str, picked: str) -> Any:
 def _movement(form: EventForm, picked: str) -> Any:
     """A movement row from the library, its key free; an own one for anything else."""
     taken = [row.key for row in (*form.movements, *form.vmovements)]
-    if picked not in LIBRARY:
+    if picked not in library().movements:
         return ROWS["movement"](key=_unused(NEW, taken))
     unit: LoadUnit = "lb" if form.unit == "lb" else "kg"
     return movement_row(picked if picked not in taken else _unused(NEW, taken), movement(picked, unit))

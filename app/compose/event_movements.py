@@ -11,7 +11,7 @@ from app.compose.event_rows import EventForm, MovementRow, TaskRow
 from app.hall.forms import slug
 from app.rules.values.units import LoadUnit, shown
 from app.rules.workout.formats import MOST_MEMBERS, MOST_MOVEMENTS, Fault, Movement
-from app.rules.workout.movements import LIBRARY
+from app.rules.workout.movements import library
 from app.rules.workout.written_work import BadWork
 
 Row = TypeVar("Row", bound=TaskRow)
@@ -60,7 +60,7 @@ def _fault_keys(context: Context, row: MovementRow) -> dict[str, str]:
     known = context.known
     variant = known.variant(getattr(row, "variant", "")) if known else None
     before = (variant.movements if variant else {}).get(row.key) or (known.movements.get(row.key) if known else None)
-    movement = before or LIBRARY.get(row.key)
+    movement = before or library().movements.get(row.key)
     return {fault.name: fault.id for fault in movement.faults} if movement else {}
 
 

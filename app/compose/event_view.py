@@ -22,7 +22,7 @@ from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.rules.values.clock_times import hours_text
 from app.rules.workout.fields import Declared
-from app.rules.workout.movements import LIBRARY
+from app.rules.workout.movements import library
 from app.rules.workout.task_fields import KINDS, TASKS
 from app.rules.workout.words import member_letter
 
@@ -156,6 +156,6 @@ WORDS = Words(
     takes=_choices(TAKES),
     ties=_choices(TIES),
     ranked=_choices(RANKED),
-    library=tuple(sorted((Choice(key, one.name) for key, one in LIBRARY.items()), key=lambda choice: choice.words)),
+    library=tuple(sorted((Choice(key, one.name) for key, one in library().movements.items()), key=lambda choice: choice.words)),
     snaps=tuple(Choice(str(seconds), words) for seconds, words in SNAPS),
 )

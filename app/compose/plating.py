@@ -12,25 +12,30 @@ from app.hall.hall import Hall
 from app.hall.organising import found, needed_roster
 from app.rules.records.roster import MOST_LANES, Roster
 from app.rules.values.units import Load, decimal_text
-from app.rules.workout.plate_sets import OFFERED, set_to_begin
+from app.rules.workout.plate_sets import offered, set_to_begin
 from app.rules.workout.plates import MOST_BARS, MOST_KINDS, MOST_PIECES, Colour, LanePlates, Plate, PlateSet
 from app.store import records
 
-OFFERS = {one.key: one.name for one in OFFERED}
 COLOURS: dict[str, str] = {"": "none", **{colour: colour for colour in get_args(Colour)}}
 ORDERS = {"heavy": "the heaviest plate innermost", "any": "any order, with the fewest moves"}
 USUAL_LANES = 4
 FEW_ROWS = 2  # empty rows that a form offers
 
 
+def offers() -> dict[str, str]:
+    """The sets to begin from, by key, each in its name."""
+    return {one.key: one.plates.name for one in offered()}
+
+
 async def begin_set(hall: Hall, typed: Typed) -> str:
     """Makes a set from one that is offered; returns its id."""
     read = Reading(typed)
-    key = read.choice("from", "The set to begin with", OFFERS)
+    key = read.choice("from", "The set to begin with", offers())
     name = read.optional("name", "The set's name")
     read.done()
-    plates = set_to_begin(key, new_id(), _free_name(needed_roster(hall), name or OFFERS[key]))
-    assert plates is not None  # the key was one of those offered
+    begun = set_to_begin(key, new_id(), name)
+    assert begun is not None  # the key was one of those offered
+    plates = begun.model_copy(update={"name": _free_name(needed_roster(hall), begun.name)})
     await change_roster(hall, lambda session: records.put_plate_set(session, plates))
     return plates.id
 

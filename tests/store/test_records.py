@@ -15,7 +15,7 @@ from app.rules.records.roster import Assignment, Athlete, Club, Competition, Div
 from app.rules.values.units import Load
 from app.rules.workout.formats import Variant
 from app.rules.workout.openers import Opener
-from app.rules.workout.plate_sets import OFFERED, set_to_begin
+from app.rules.workout.plate_sets import offered, set_to_begin
 from app.rules.workout.plates import LanePlates
 from app.store import records
 from app.store.database import Database
@@ -80,8 +80,8 @@ def rosters(draw: st.DrawFn) -> Roster:
     rule = st.none() | st.builds(OverallRule, by=st.sampled_from(["places", "linear"]), less=fractions, named=named)
     number = st.integers(1, 99)
     heats = tuple(Heat(id=e.id, event=e.id, number=draw(number), lanes=lanes if e is events[0] else ()) for e in events)
-    offered = st.sampled_from([one.key for one in OFFERED])
-    sets = tuple(one for key in draw(ids) if (one := set_to_begin(draw(offered), key, draw(names))))
+    keys = st.sampled_from([one.key for one in offered()])
+    sets = tuple(one for key in draw(ids) if (one := set_to_begin(draw(keys), key, draw(names))))
     of_lanes = draw(st.dictionaries(st.integers(1, 60), st.sampled_from([one.id for one in sets])))
     lifters = st.sampled_from([(e.id, n) for e in entries for n in range(1, len(e.members) + 1)] or [("", 0)])
     loads = st.builds(Load, st.sampled_from(["100", "102.5"]), st.sampled_from(["kg", "lb"]))

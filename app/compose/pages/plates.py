@@ -80,7 +80,7 @@ async def delete_set(request: Request, who: Desk, key: str) -> Response:
 
 def _plates(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
     view = plates_page(hall_of(request))
-    offers = tuple(Choice(key, name) for key, name in plating.OFFERS.items())
+    offers = tuple(Choice(key, name) for key, name in plating.offers().items())
     views = {"view": view, "form": form_of(form, wrong), "offers": offers}
     return setup_page(request, "compose/plates.html", HERE, "Plates", wrong, undo=undo, **views)
 

@@ -6,9 +6,10 @@ Support only. The venue's emergency plan, local codes, the makers' instructions 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from app.rules.workout.equipment import NEEDS, ROPE, library_key
+from app.rules.workout.equipment import needed_things
 from app.rules.workout.formats import Format, LiftTask
-from app.rules.workout.movement_library import COLLARS
+from app.rules.workout.movement_library import COLLARS, PAD, ROPE
+from app.rules.workout.movements import library
 from app.rules.workout.tasks import movements_of
 
 LONG_S = 600  # from here on an event is long enough for heat to matter more than usual
@@ -44,15 +45,14 @@ def cautions(format: Format) -> tuple[Caution, ...]:
 
 
 def _general(format: Format, used: set[str]) -> Iterator[str]:
-    known = {library_key(key, format.movements[key]) or "" for key in used}
-    needed = {name for key in known for name in NEEDS.get(key, ())}
+    needed = {thing for key in used for thing in needed_things(key, format.movements[key])}
     yield STOP
     lifted = any(isinstance(task, LiftTask) for task in format.tasks.values())
-    if lifted or any(COLLARS in format.movements[key].cautions for key in used):
+    if lifted or any(library().cautions[COLLARS] in format.movements[key].cautions for key in used):
         yield LIFTS
     if ROPE in needed:
         yield ROPES
-    if known & {"inverted_press", "handstand_hold"}:
+    if PAD in needed:
         yield INVERTED
     yield CHEST
     yield HEAT if format.length_ms < LONG_S * 1000 else f"This event is long. {HEAT}"

@@ -1,10 +1,63 @@
-"""How the movement library describes a movement: the movement itself, what else people call it, what is like it, and the faults
-it has only as a lift for load."""
+"""The movement library, made of the table app/library/movements.json: movements, what else people call them, what they need."""
 
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any, TypeVar
 
-from app.rules.values.units import Load
+from pydantic import Field, ValidationError
+
+from app.rules.values.shapes import Base, ExactLoad, Key, Line, Name
+from app.rules.values.table_rows import BadTable, read_row, unlike
+from app.rules.workout.movement_names import same_name
 from app.rules.workout.tasks import Fault, Movement
+
+TABLE = "movements.json"
+# What the rule book itself asks for by its key.
+BAR, ROPE, PAD = "bar", "rope", "pad"
+COLLARS = "collars"
+
+Shared = TypeVar("Shared")
+
+
+class SharedFault(Base):
+    """A fault that several movements have: its name, and the word that a judge calls it by."""
+
+    name: Name
+    word: Line
+
+
+class OwnFault(SharedFault):
+    """A fault of one movement under its id."""
+
+    id: Key
+
+
+class MovementRow(Base):
+    """A movement as the table has it. A fault is one of its own or the key of a shared one; a caution is a sentence or a key;
+    `needs` are keys of things. `source` says where a bound comes from, where it is more than common sense."""
+
+    key: Key
+    name: Name
+    called: tuple[Name, ...] = ()
+    like: tuple[Name, ...] = ()
+    fastest_ms: int | None = None
+    heaviest: ExactLoad | None = None
+    needs: tuple[Key, ...]
+    standards: tuple[Line, ...] = Field(min_length=1)
+    faults: tuple[Key | OwnFault, ...] = Field(min_length=1)
+    lift_faults: tuple[Key | OwnFault, ...] = ()
+    cautions: tuple[Line, ...] = Field(min_length=1)
+    source: str = ""
+
+
+class MovementTable(Base):
+    """The table: what several movements share, by key, and a row for each movement."""
+
+    about: tuple[str, ...]
+    things: dict[Key, Line]
+    cautions: dict[Key, Line]
+    faults: dict[Key, SharedFault]
+    movements: tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,7 +65,8 @@ class Described:
     """A movement of the library under its key.
 
     `called`: other names that people write for the same thing. `like`: movements that keep their own name, but whose standards,
-    faults and cautions begin as this one's.
+    faults and cautions begin as this one's. `lift_faults`: those it has only as a lift for load. `needs`: keys of the things that
+    stand on a lane for it.
     """
 
     key: str
@@ -20,32 +74,93 @@ class Described:
     called: tuple[str, ...] = ()
     like: tuple[str, ...] = ()
     lift_faults: tuple[Fault, ...] = ()
+    needs: tuple[str, ...] = ()
 
 
-def fault(id: str, name: str, word: str) -> Fault:
+@dataclass(frozen=True, slots=True)
+class Library:
+    """Every movement by its key, and the key that a plain name (movement_names.py) means or is like. `things` and `cautions` are
+    those that several movements share, in words, by key."""
+
+    described: Mapping[str, Described]
+    names: Mapping[str, str]
+    like: Mapping[str, str]
+    things: Mapping[str, str]
+    cautions: Mapping[str, str]
+
+    @property
+    def movements(self) -> Mapping[str, Movement]:
+        """The movements alone."""
+        return {key: one.movement for key, one in self.described.items()}
+
+
+def read_library(plain: Any) -> Library:
+    """The library that a table describes. Raises BadTable with a sentence that names the row."""
+    table = read_row(TABLE, MovementTable, plain)
+    _asked_for(table)
+    rows = [read_row(TABLE, MovementRow, row) for row in table.movements]
+    unlike(TABLE, (row.key for row in rows))
+    described = {row.key: _described(table, row) for row in rows}
+    names = _by_name((name, row.key) for row in rows for name in (row.key, row.name, *row.called))
+    like = _by_name((name, row.key) for row in rows for name in row.like)
+    for name in names.keys() & like.keys():
+        raise BadTable(f"{TABLE}: “{name}” is a name of {names[name]} and is like {like[name]} at once.")
+    return Library(described, names, like, table.things, table.cautions)
+
+
+def _asked_for(table: MovementTable) -> None:
+    """The rule book names some things and cautions itself: they must be there."""
+    for what, known, asked in (("thing", table.things, (BAR, ROPE, PAD)), ("caution", table.cautions, (COLLARS,))):
+        for key in asked:
+            if key not in known:
+                raise BadTable(f"{TABLE} has no {what} “{key}”.")
+
+
+def _described(table: MovementTable, row: MovementRow) -> Described:
+    for key in row.needs:
+        _shared(table.things, key, row, "thing")
+    try:
+        made = Movement(
+            name=row.name,
+            standards=row.standards,
+            faults=_faults(table, row, row.faults),
+            cautions=tuple(_caution(table, row, said) for said in row.cautions),
+            fastest_ms=row.fastest_ms,
+            heaviest=row.heaviest,
+        )
+    except ValidationError as wrong:
+        raise BadTable(f"{TABLE}, row “{row.key}”: {wrong.errors()[0]['msg'].removeprefix('Value error, ')}") from None
+    return Described(row.key, made, row.called, row.like, _faults(table, row, row.lift_faults), row.needs)
+
+
+def _faults(table: MovementTable, row: MovementRow, faults: Sequence[str | OwnFault]) -> tuple[Fault, ...]:
+    return tuple(
+        _fault(one.id, one) if isinstance(one, OwnFault) else _fault(one, _shared(table.faults, one, row, "fault"))
+        for one in faults
+    )
+
+
+def _fault(id: str, one: SharedFault) -> Fault:
     """A fault as a judge calls it: `No rep, depth.`"""
-    return Fault(id=id, name=name, say=f"No rep, {word}.")
+    return Fault(id=id, name=one.name, say=f"No rep, {one.word}.")
 
 
-def kg(amount: int) -> Load:
-    """A bound in kilograms."""
-    return Load(str(amount), "kg")
+def _caution(table: MovementTable, row: MovementRow, said: str) -> str:
+    """A sentence ends with a full stop; anything else is the key of one that is shared."""
+    return said if said.endswith(".") else _shared(table.cautions, said, row, "caution")
 
 
-# Bounds (`fastest_ms`, `heaviest`) are common sense, no source, unless a line says otherwise: well beyond what has been seen in
-# public, so that what they flag is far more often a slip of the finger than a feat.
+def _shared(known: Mapping[str, Shared], key: str, row: MovementRow, what: str) -> Shared:
+    if key not in known:
+        raise BadTable(f"{TABLE}, row “{row.key}”: there is no {what} “{key}” among those that are shared.")
+    return known[key]
 
-COLLARS = "Collars on before every attempt."
-BAIL_OUT = "A clear space to bail out in, no spare plates in it."
-SPOTTED = "Safety arms set or spotters ready; a clear space behind the lifter, no plates in it."
-DROPPING = "Look behind before the bar is dropped; nobody walks through a lane."
-BAR_CHECK = "The bar over the head is tried before the heat: dry, fixed, and it carries the heaviest."
-LANDING = "A mat or clear floor below; step down when the grip goes."
-TURNING = "Keep the line behind the lane clear; finishers walk out to the front."
 
-TOUCHED = fault("touched", "Touched by a spotter", "touched")
-DROPPED = fault("dropped", "Bar dropped", "dropped")
-BELL = fault("bell", "After the bell", "time")
-LOCKOUT = fault("lockout", "Arms not locked", "lock out")
-STANDING = fault("standing", "Not stood up", "stand up")
-DEPTH = fault("depth", "Not deep enough", "depth")
+def _by_name(pairs: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """Keys by plain name. Raises BadTable for a name that means two movements."""
+    found: dict[str, str] = {}
+    for name, key in pairs:
+        plain = same_name(name)
+        if found.setdefault(plain, key) != key:
+            raise BadTable(f"{TABLE}: “{name}” means both {found[plain]} and {key}.")
+    return found

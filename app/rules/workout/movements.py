@@ -1,26 +1,22 @@
-"""The movement library: general movements with their standards, faults and cautions in our own words, found by the names that
-people write. Every competition has its own standards: what is here is a beginning to edit, not a rule of any federation."""
+"""The movement library, found by the names that people write. Every competition has its own standards: what is there is a
+beginning to edit, not a rule of any federation."""
 
-import re
-import unicodedata
-from collections.abc import Mapping
 from fractions import Fraction
-from types import MappingProxyType
 
+from app.rules.values.tables import made_of
 from app.rules.values.texts import unfit
 from app.rules.values.units import Load, LoadUnit, Rounding, decimal_text, round_to
-from app.rules.workout.movement_library import Described
-from app.rules.workout.movement_library_bars import BARS
-from app.rules.workout.movement_library_body import BODY
-from app.rules.workout.movement_library_ground import GROUND
+from app.rules.workout.movement_library import Library, read_library
+from app.rules.workout.movement_names import key_of, same_name
 from app.rules.workout.tasks import Fault, Movement
 
-DESCRIBED: Mapping[str, Described] = MappingProxyType({one.key: one for one in BARS + BODY + GROUND})
-LIBRARY: Mapping[str, Movement] = MappingProxyType({key: one.movement for key, one in DESCRIBED.items()})
-
-MOST_KEY = 40
 MOST_WORDS = 60  # characters of a movement's name as typed
 POUND_BOUNDS = Fraction(10)  # bounds in pounds are rounded down to tens
+
+
+def library() -> Library:
+    """The movement library that was handed in. Raises NotHandedIn, BadTable."""
+    return made_of("movements", read_library)
 
 
 def movement(
@@ -29,9 +25,9 @@ def movement(
     """A movement of the library with its bounds in `unit`, for counting or, `lifted`, for a lift as heavy as possible.
 
     As a lift it has more faults, and the judge says "no lift" and not "no rep". `fastest_ms` and `heaviest` replace the library's
-    bounds. Raises KeyError for a key that is not in LIBRARY.
+    bounds. Raises KeyError for a key that the library has not.
     """
-    described = DESCRIBED[key]
+    described = library().described[key]
     made = described.movement
     bound = heaviest or (None if made.heaviest is None else _bound_in(made.heaviest, unit))
     faults, fastest = made.faults, fastest_ms or made.fastest_ms
@@ -56,12 +52,12 @@ def named_movement(name: str, unit: LoadUnit = "kg", *, lifted: bool = False) ->
 
     The case, plurals, hyphens and blanks do not matter. Raises ValueError with a sentence for a name that can't be one.
     """
-    plain = same_name(name)
-    if plain in NAMES:
-        return NAMES[plain], movement(NAMES[plain], unit, lifted=lifted)
+    plain, known = same_name(name), library()
+    if plain in known.names:
+        return known.names[plain], movement(known.names[plain], unit, lifted=lifted)
     shown = _checked(name)
-    if plain in LIKE:
-        return key_of(shown), movement(LIKE[plain], unit, lifted=lifted).model_copy(update={"name": shown})
+    if plain in known.like:
+        return key_of(shown), movement(known.like[plain], unit, lifted=lifted).model_copy(update={"name": shown})
     return key_of(shown), Movement(name=shown)
 
 
@@ -74,37 +70,3 @@ def _checked(name: str) -> str:
         raise ValueError(f"A movement's name has at most {MOST_WORDS} characters that can be printed.")
     # Some letters have no single capital; the name must not grow past its bound by it.
     return text[0].upper() + text[1:] if len(text[0].upper()) == 1 else text
-
-
-PLURALS = (("ches", "ch"), ("shes", "sh"), ("sses", "ss"), ("xes", "x"), ("ies", "y"))
-
-
-def same_name(name: str) -> str:
-    """A name so that `Pull-ups`, `pull up` and `PULLUPS` are the same."""
-    flat = unicodedata.normalize("NFKC", name).casefold().replace("'", "").replace("’", "")
-    return "".join(_singular(word) for word in re.findall(r"[^\W_]+|[&+]", flat))
-
-
-def _singular(word: str) -> str:
-    for ending, one in PLURALS:
-        if word.endswith(ending):
-            return word.removesuffix(ending) + one
-    return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 2 else word
-
-
-def key_of(name: str) -> str:
-    """A key for a new movement: its name in plain small letters."""
-    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "_", plain).strip("_")[:MOST_KEY].strip("_") or "movement"
-
-
-def _names() -> dict[str, str]:
-    found: dict[str, str] = {}
-    for key, one in DESCRIBED.items():
-        for name in (key, one.movement.name, *one.called):
-            found[same_name(name)] = key
-    return found
-
-
-NAMES: Mapping[str, str] = MappingProxyType(_names())
-LIKE: Mapping[str, str] = MappingProxyType({same_name(name): key for key, one in DESCRIBED.items() for name in one.like})

@@ -1,135 +1,84 @@
-"""Sets of plates to begin from. Weights and colours follow the published standards that are named; the number of pieces is what a
-platform needs, and every number can be changed at the desk."""
+"""Sets of plates to begin from, made of the table app/library/plates.json, which names the standards they follow."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from app.rules.values.units import Load, LoadUnit
-from app.rules.workout.plates import Colour, Plate, PlateSet
+from pydantic import Field
 
-# Weight of one piece, pieces, millimetres across and thick, colour.
-Row = tuple[str, int, int, str, Colour | None]
+from app.rules.values.shapes import Base, ExactNumber, Key, Line, Name
+from app.rules.values.table_rows import read_row, unlike
+from app.rules.values.tables import made_of
+from app.rules.values.units import LoadUnit
+from app.rules.workout.plates import Colour, Millimetres, PlateSet
 
-# IWF Technical and Competition Rules & Regulations, 3.3: discs of 10 kg and more are 450 mm across; their colours.
-# How thick they are, and across below 10 kg, is common practice, no source.
-WEIGHTLIFTING: tuple[Row, ...] = (
-    ("25", 8, 450, "62", "red"),
-    ("20", 2, 450, "51", "blue"),
-    ("15", 2, 450, "40", "yellow"),
-    ("10", 2, 450, "30", "green"),
-    ("5", 2, 230, "26", "white"),
-    ("2.5", 2, 210, "19", "red"),
-    ("2", 2, 190, "19", "blue"),
-    ("1.5", 2, 175, "18", "yellow"),
-    ("1", 2, 160, "15", "green"),
-    ("0.5", 2, 135, "13", "white"),
-)
-# IPF Technical Rules Book, "Discs": the weights; 25 red, 20 blue, 15 yellow, 10 and less any colour; at most 450 mm across, 60 mm
-# thick from 20 kg and 30 mm up to 15 kg. The other measures are common practice, no source.
-POWERLIFTING: tuple[Row, ...] = (
-    ("25", 14, 450, "27", "red"),
-    ("20", 2, 450, "23", "blue"),
-    ("15", 2, 400, "21", "yellow"),
-    ("10", 2, 325, "21", None),
-    ("5", 2, 228, "21", None),
-    ("2.5", 2, 190, "16", None),
-    ("1.25", 2, 160, "12", None),
-    ("0.5", 4, 134, "8", None),
-    ("0.25", 2, 112, "6", None),
-)
-# Common practice, no source: what stands in a gym, told by size and number.
-GYM_POUNDS: tuple[Row, ...] = (
-    ("45", 10, 450, "58", None),
-    ("35", 2, 450, "48", None),
-    ("25", 4, 450, "40", None),
-    ("15", 2, 450, "32", None),
-    ("10", 4, 450, "28", None),
-    ("5", 4, 200, "24", None),
-    ("2.5", 4, 160, "20", None),
-    ("1", 4, 110, "14", None),
-    ("0.5", 2, 90, "10", None),
-)
-GYM_KILOGRAMS: tuple[Row, ...] = (
-    ("25", 4, 450, "64", None),
-    ("20", 6, 450, "54", None),
-    ("15", 2, 450, "44", None),
-    ("10", 4, 450, "34", None),
-    ("5", 4, 230, "26", None),
-    ("2.5", 4, 200, "20", None),
-    ("1.25", 2, 160, "16", None),
-    ("1", 4, 120, "14", None),
-    ("0.5", 2, 100, "10", None),
-)
+TABLE = "plates.json"
 
 
-@dataclass(frozen=True, slots=True)
-class SetToBegin:
-    """A set as it is offered: a key, its name, what it is in a line."""
+class PlateRow(Base):
+    """A kind of plate as the table has it: the weight of one piece in the set's unit, pieces, millimetres across and thick."""
 
-    key: str
-    name: str
-    words: str
-    rows: tuple[Row, ...]
+    weight: str
+    count: int
+    across_mm: Millimetres
+    thick_mm: ExactNumber
+    colour: Colour | None = None
+
+
+class SetRow(Base):
+    """A set as the table has it, every weight in its unit; `collars` is that of both. `sources`: where its numbers come from."""
+
+    key: Key
+    name: Name
+    sources: tuple[Line, ...] = Field(min_length=1)
     unit: LoadUnit
     bars: tuple[str, ...]
     collars: str | None = None
     standard: str = ""
+    plates: tuple[PlateRow, ...]
 
 
-OFFERED: tuple[SetToBegin, ...] = (
-    SetToBegin(
-        "gym-lb",
-        "Gym plates, pounds",
-        "45 lb bar, plates down to half a pound; told by number and size.",
-        GYM_POUNDS,
-        "lb",
-        ("45", "35"),
-    ),
-    SetToBegin(
-        "gym-kg", "Gym plates, kilograms", "20 and 15 kg bars, plates down to half a kilogram.", GYM_KILOGRAMS, "kg", ("20", "15")
-    ),
-    SetToBegin(
-        "weightlifting",
-        "Weightlifting discs",
-        "20 and 15 kg bars, collars of 2.5 kg each, discs in the colours of weightlifting.",
-        WEIGHTLIFTING,
-        "kg",
-        ("20", "15"),
-        "5",
-        "the international weightlifting rules",
-    ),
-    SetToBegin(
-        "powerlifting",
-        "Powerlifting discs",
-        "20 kg bar, collars of 2.5 kg each, discs in the colours of powerlifting.",
-        POWERLIFTING,
-        "kg",
-        ("20",),
-        "5",
-        "the international powerlifting rules",
-    ),
-)
+class PlateTable(Base):
+    """The table: a row for each set."""
+
+    about: tuple[str, ...]
+    sets: tuple[Any, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SetToBegin:
+    """A set as it is offered: its key, and what one that begins from it holds."""
+
+    key: str
+    plates: PlateSet
+
+
+def offered() -> tuple[SetToBegin, ...]:
+    """The sets that were handed in. Raises NotHandedIn, BadTable."""
+    return made_of("plates", read_sets)
+
+
+def read_sets(plain: Any) -> tuple[SetToBegin, ...]:
+    """The sets that a table describes. Raises BadTable with a sentence that names the row."""
+    table = read_row(TABLE, PlateTable, plain)
+    rows = [read_row(TABLE, SetRow, row) for row in table.sets]
+    unlike(TABLE, (row.key for row in rows))
+    return tuple(SetToBegin(row.key, _plates(row)) for row in rows)
 
 
 def set_to_begin(key: str, id: str, name: str = "") -> PlateSet | None:
     """A set to begin from, under an id and, if it shall have another than its own, a name; None for an unknown key."""
-    offered = next((one for one in OFFERED if one.key == key), None)
-    if offered is None:
-        return None
-    return PlateSet(
-        id=id,
-        name=name or offered.name,
-        bars=tuple(Load(amount, offered.unit) for amount in offered.bars),
-        collars=Load(offered.collars, offered.unit) if offered.collars else None,
-        plates=_plates(offered.rows, offered.unit),
-        standard=offered.standard,
-    )
+    found = next((one.plates for one in offered() if one.key == key), None)
+    return found and found.model_copy(update={"id": id, "name": name or found.name})
 
 
-def _plates(rows: Sequence[Row], unit: LoadUnit) -> tuple[Plate, ...]:
-    return tuple(
-        Plate.model_validate(
-            {"weight": Load(weight, unit), "count": count, "across_mm": across, "thick_mm": thick, "colour": colour}
-        )
-        for weight, count, across, thick, colour in rows
-    )
+def _plates(row: SetRow) -> PlateSet:
+    def load(amount: str) -> dict[str, str]:
+        return {"amount": amount, "unit": row.unit}
+
+    plain = row.model_dump(include={"name", "standard"}) | {
+        "id": row.key,
+        "bars": [load(amount) for amount in row.bars],
+        "collars": load(row.collars) if row.collars else None,
+        "plates": [one.model_dump() | {"weight": load(one.weight)} for one in row.plates],
+    }
+    return read_row(TABLE, PlateSet, plain)

@@ -15,7 +15,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from app.rules.values.units import Load, LoadUnit, shown
-from app.rules.workout.movements import key_of, named_movement, same_name
+from app.rules.workout.movement_names import key_of, same_name
+from app.rules.workout.movements import named_movement
 from app.rules.workout.tasks import MOST_TAPS, Movement, WorkItem
 from app.rules.workout.words import member_letter
 from app.rules.workout.written_line import MEASURED, ONLY_LOAD, TIMED, BadWork, WorkLine, taken_apart, worth_of

@@ -1,9 +1,8 @@
 """What an event needs, from its format, and which cautions follow from it."""
 
 from app.rules.workout.cautions import INVERTED, LIFTS, RHABDO, ROPES, STOP, cautions
-from app.rules.workout.equipment import NEEDS, equipment
+from app.rules.workout.equipment import equipment
 from app.rules.workout.formats import CountTask, Format, Movement
-from app.rules.workout.movements import DESCRIBED
 from app.rules.workout.presets import PRESETS, mirrored_pair
 from tests.builders.cast import a_format
 
@@ -14,10 +13,6 @@ def things(format: Format, lanes: int) -> dict[str, tuple[int, int]]:
 
 def told(format: Format) -> str:
     return "\n".join(line for caution in cautions(format) for line in caution.lines)
-
-
-def test_the_library_says_of_every_movement_what_it_needs() -> None:
-    assert set(NEEDS) == set(DESCRIBED)
 
 
 def test_a_pair_that_takes_turns_needs_one_bar_and_one_rope_on_each_lane() -> None:

@@ -5,10 +5,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.rules.workout.formats import Movement
-from app.rules.workout.movements import DESCRIBED, LIBRARY, LIKE, NAMES, key_of, movement, named_movement, same_name
+from app.rules.workout.movement_names import key_of, same_name
+from app.rules.workout.movements import library, movement, named_movement
 from tests.builders.cast import load
 
-KEYS = sorted(LIBRARY)
+KEYS = sorted(library().movements)
 TRADE = (
     *("inverted press", "double skips", "single skips", "back squat", "front squat", "deadlift", "clean", "snatch", "jerk"),
     *("press overhead", "bench press", "pull-up", "push-up", "burpee", "box jump", "step-up", "lunge", "kettlebell swing"),
@@ -41,11 +42,15 @@ def test_the_general_movements_of_the_trade_are_there(name: str) -> None:
 
 
 def test_no_name_means_two_movements() -> None:
-    said = [same_name(name) for one in DESCRIBED.values() for name in {one.key, one.movement.name, *one.called, *one.like}]
-    own = [(same_name(name), key) for key, one in DESCRIBED.items() for name in {one.key, one.movement.name, *one.called}]
+    said = [
+        same_name(name) for one in library().described.values() for name in {one.key, one.movement.name, *one.called, *one.like}
+    ]
+    own = [
+        (same_name(name), key) for key, one in library().described.items() for name in {one.key, one.movement.name, *one.called}
+    ]
     assert len({plain for plain, _ in own}) == len({(plain, key) for plain, key in own})
-    assert not set(NAMES) & set(LIKE)
-    assert set(said) == set(NAMES) | set(LIKE)
+    assert not set(library().names) & set(library().like)
+    assert set(said) == set(library().names) | set(library().like)
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from app.rules.values.units import Load
-from app.rules.workout.plate_sets import OFFERED
+from app.rules.workout.plate_sets import SetToBegin, offered
 from app.rules.workout.plates import Kit, PlateSet, kit_of, nearest, side_words, too_thick, total_of, ways
 from tests.builders.cast import a_lift_task, load
 from tests.builders.gym import a_kit, a_set, all_sides, every_way
@@ -96,9 +96,9 @@ def test_mixed_plates_make_what_is_declared_in_either_unit_only_where_it_is_exac
     assert total_of(kit, (0, 1, 3)).kg == 60 + 60 * Fraction("0.45359237")
 
 
-@pytest.mark.parametrize("offered", OFFERED, ids=lambda one: one.key)
-def test_each_set_that_is_offered_makes_every_step_that_its_least_plate_allows(offered: object) -> None:
-    plates = a_set(getattr(offered, "key", ""))
+@pytest.mark.parametrize("one", offered(), ids=lambda one: one.key)
+def test_each_set_that_is_offered_makes_every_step_that_its_least_plate_allows(one: SetToBegin) -> None:
+    plates = a_set(one.key)
     least = min(plate.weight for plate in plates.plates)
     kit = kit_of(plates, a_lift_task(bar=plates.bars[0], least_plate=least, collars_counted=False))
     step, bar = 2 * Fraction(least.amount), Fraction(plates.bars[0].amount)
