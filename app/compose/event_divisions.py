@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from app.compose.event_fields import read_fields, texts_of_model
 from app.compose.event_list import has_marks
 from app.hall.changing import change_roster
 from app.hall.forms import Reading, Typed
@@ -9,18 +10,12 @@ from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
 from app.rules.records.roster import Event
-from app.rules.workout.joining import How, JoinRule
+from app.rules.workout.fields import Declared
+from app.rules.workout.format_fields import COUNTERS
+from app.rules.workout.joining import JoinRule
 from app.store import records
 
-HOW: dict[How, str] = {
-    "lane": "the lane judge's count alone",
-    "closest_two": "the mean of the two closest counts",
-    "drop_high_low": "without the highest and the lowest, the mean of the rest",
-    "mean": "the mean of all counts",
-    "median": "the middle count",
-}
 RANKED = {"with": "ranked with the others", "after": "ranked after all who did it as written", "apart": "ranked apart"}
-MOST_APART = 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +28,13 @@ class DivisionField:
 
 @dataclass(frozen=True, slots=True)
 class EventDivisions:
-    """The page: the event, its variants to choose from (none: nothing to choose), the ways to join counts."""
+    """The page: the event, its variants to choose from (none: nothing to choose), the fields of how counts are joined."""
 
     id: str
     name: str
     divisions: tuple[DivisionField, ...]
     variants: tuple[Choice, ...]
-    ways: tuple[Choice, ...]
+    counters: Declared
     judged: bool
 
 
@@ -53,7 +48,7 @@ def divisions_page(hall: Hall, key: str) -> EventDivisions:
         name=event.name,
         divisions=tuple(DivisionField(_field(division.id), division.name) for division in roster.divisions),
         variants=variants,
-        ways=tuple(Choice(how, words) for how, words in HOW.items()),
+        counters=COUNTERS,
         judged=has_marks(hall, key),
     )
 
@@ -61,9 +56,8 @@ def divisions_page(hall: Hall, key: str) -> EventDivisions:
 def divisions_typed(hall: Hall, key: str) -> Typed:
     """The form as stored. Raises NotThere."""
     event = found(needed_roster(hall).events, key, "event")
-    beyond = event.format.counters.recount_beyond
     typed = {_field(division): variant for division, variant in event.variants.items()}
-    return {**typed, "how": event.format.counters.how, "beyond": "" if beyond is None else str(beyond)}
+    return {**typed, **texts_of_model(COUNTERS.fields, event.format.counters)}
 
 
 async def save_divisions(hall: Hall, key: str, typed: Typed) -> None:
@@ -77,8 +71,7 @@ def read_divisions(hall: Hall, key: str, typed: Typed) -> Event:
     roster = needed_roster(hall)
     event = found(roster.events, key, "event")
     read = Reading(typed)
-    how = read.choice("how", "How several counts become one", {str(way): words for way, words in HOW.items()})
-    beyond = read.whole("beyond", "How far apart counts may lie", 0, MOST_APART)
+    counters = read_fields(read, COUNTERS.fields, "", "")
     allowed = {"": "as written", **{variant.id: variant.name for variant in event.format.variants}}
     variants = {}
     for division in roster.divisions:
@@ -86,7 +79,7 @@ def read_divisions(hall: Hall, key: str, typed: Typed) -> Event:
         if variant:
             variants[division.id] = variant
     read.done()
-    joined = JoinRule.model_validate({"how": how, "recount_beyond": beyond})
+    joined = JoinRule.model_validate(counters)
     return event.model_copy(update={"format": event.format.model_copy(update={"counters": joined}), "variants": variants})
 
 

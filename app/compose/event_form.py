@@ -3,12 +3,10 @@
 Nothing here judges what was typed; app.compose.event_reading turns a form into a format or says why it can't.
 """
 
-from collections.abc import Callable
 from dataclasses import asdict
-from fractions import Fraction
 from typing import Any
 
-from app.compose.event_fields import number_text, texts_of_model
+from app.compose.event_fields import texts_of_model
 from app.compose.event_lines import Listed, fault_line, list_text
 from app.compose.event_rows import (
     HEAD,
@@ -31,14 +29,13 @@ from app.compose.event_rows import (
 )
 from app.hall.forms import Typed, row_numbers
 from app.rules.values.clock_times import hours_text
-from app.rules.values.units import Load
+from app.rules.workout.format_fields import EVENT, MOVEMENT, PART, SCORE, TIE
 from app.rules.workout.formats import (
     Format,
     LiftTask,
     ListTask,
     Movement,
     Part,
-    ScoreRule,
     Task,
     TieStep,
     Variant,
@@ -81,13 +78,11 @@ def format_form(name: str, format: Format) -> EventForm:
     """The form that says what a format says."""
     return EventForm(
         name=name,
-        members=str(format.members),
-        unit=format.unit,
-        late=number_text(Fraction(format.late_ms, 1000)),
+        **texts_of_model(EVENT.fields, format),
         movements=tuple(movement_row(key, movement) for key, movement in format.movements.items()),
         tasks=tuple(task_row(key, task, listed_of(format)) for key, task in format.tasks.items()),
         windows=_window_rows(format.windows),
-        scores=tuple(_score_row(score) for score in format.scores),
+        scores=tuple(ScoreRow(id=score.id, name=score.name, more=texts_of_model(SCORE.fields, score)) for score in format.scores),
         parts=tuple(_part_row(score.id, part) for score in format.scores for part in score.parts),
         ties=tuple(_tie_row(score.id, step) for score in format.scores for step in score.ties),
         variants=tuple(VariantRow(variant.id, variant.name, variant.ranked) for variant in format.variants),
@@ -98,16 +93,8 @@ def format_form(name: str, format: Format) -> EventForm:
 
 def movement_row(key: str, movement: Movement) -> MovementRow:
     """A movement as texts."""
-    return MovementRow(
-        key=key,
-        name=movement.name,
-        standards="\n".join(movement.standards),
-        faults="\n".join(fault_line(fault) for fault in movement.faults),
-        cautions="\n".join(movement.cautions),
-        checks="\n".join(movement.checks),
-        fastest=_shown(movement.fastest_ms, lambda ms: number_text(Fraction(ms, 1000))),
-        heaviest=_shown(movement.heaviest, Load.text),
-    )
+    faults = "\n".join(fault_line(fault) for fault in movement.faults)
+    return MovementRow(key=key, name=movement.name, more={**texts_of_model(MOVEMENT.fields, movement), "faults": faults})
 
 
 def listed_of(format: Format) -> Listed:
@@ -151,32 +138,14 @@ def _window_rows(windows: tuple[Window, ...]) -> tuple[WindowRow, ...]:
     return tuple(rows)
 
 
-def _score_row(score: ScoreRule) -> ScoreRow:
-    return ScoreRow(
-        id=score.id,
-        name=score.name,
-        better=score.better,
-        unit=score.unit,
-        rounding=score.rounding.value,
-        rounding_step=number_text(score.rounding_step),
-        cap_adds=_shown(score.cap_adds, number_text),
-    )
-
-
 def _part_row(score: str, part: Part) -> PartRow:
-    return PartRow(
-        score=score,
-        take=part.take,
-        tasks=" ".join(part.tasks),
-        windows=", ".join(str(index + 1) for index in part.windows),
-        weight=number_text(part.weight),
-        drop=_shown(part.drop or None),
-    )
+    windows = ", ".join(str(index + 1) for index in part.windows)
+    return PartRow(score=score, tasks=" ".join(part.tasks), windows=windows, more=texts_of_model(PART.fields, part))
 
 
 def _tie_row(score: str, step: TieStep) -> TieRow:
-    part = None if step.part is None else step.part + 1
-    return TieRow(score, step.kind, _shown(step.at, hours_text), _shown(part))
+    part = "" if step.part is None else str(step.part + 1)
+    return TieRow(score=score, part=part, **texts_of_model(TIE.fields, step))
 
 
 def _variant_movements(variant: Variant) -> list[VariantMovementRow]:
@@ -193,7 +162,3 @@ def _variant_tasks(variant: Variant, format: Format) -> list[VariantTaskRow]:
 def who_text(who: Who) -> str:
     """Who works, as the value of a choice: `all`, `any`, `1`, `1+2`."""
     return who if isinstance(who, str) else "+".join(str(member) for member in who)
-
-
-def _shown(value: Any, how: Callable[[Any], str] = str) -> str:
-    return "" if value is None else how(value)

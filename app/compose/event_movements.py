@@ -5,11 +5,13 @@ from functools import partial
 from typing import TypeVar, cast
 
 from app.compose.event_context import Context, built
+from app.compose.event_fields import read_fields
 from app.compose.event_form import movement_row
 from app.compose.event_lines import Listed, read_fault, read_list, strict_text
 from app.compose.event_rows import EventForm, MovementRow, TaskRow
 from app.hall.forms import slug
 from app.rules.values.units import LoadUnit, shown
+from app.rules.workout.format_fields import MOVEMENT
 from app.rules.workout.formats import MOST_MEMBERS, MOST_MOVEMENTS, Fault, Movement
 from app.rules.workout.movements import library
 from app.rules.workout.written_work import BadWork
@@ -26,12 +28,8 @@ def read_movement(context: Context, what: str, n: int, row: MovementRow) -> Move
     name = read.name(f"{at}name", f"Movement {n + 1}'s name")
     values = {
         "name": name,
-        "standards": tuple(read.lines(f"{at}standards", f"{called}'s standards")),
+        **read_fields(read, MOVEMENT.fields, at, called, context.unit),
         "faults": _faults(context, f"{at}faults", called, row),
-        "cautions": tuple(read.lines(f"{at}cautions", f"{called}'s cautions")),
-        "checks": tuple(read.lines(f"{at}checks", f"{called}'s equipment checks")),
-        "fastest_ms": read.millis(f"{at}fastest", f"{called}'s least time between repetitions", 1, 600_000),
-        "heaviest": read.load(f"{at}heaviest", f"{called}'s heaviest load", context.unit, zero=True),
     }
     if not name:
         return None
@@ -42,7 +40,7 @@ def _faults(context: Context, field: str, called: str, row: MovementRow) -> tupl
     """The faults of a movement; one that keeps its name keeps its key, so that marks made before still name it."""
     keys = _fault_keys(context, row)
     faults: list[Fault] = []
-    for line in context.read.lines(field, f"{called}'s faults", MOST_FAULT_LINE):
+    for line in context.read.lines(field, MOVEMENT.field("faults").called.format(called), MOST_FAULT_LINE):
         name, say = read_fault(line)
         taken = [fault.id for fault in faults] + [key for other, key in keys.items() if other != name]
         values = {"id": keys.get(name) or slug(name, taken), "name": name, "say": say or None}

@@ -2,13 +2,12 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import groupby
 
-from app.compose.event_words import SCORE_NAMES
 from app.rules.count.lift_words import lift_rules
 from app.rules.values.clock_times import hours_text
-from app.rules.values.units import Rounding, decimal_text
+from app.rules.values.units import decimal_text
+from app.rules.workout.format_fields import SCORE
 from app.rules.workout.formats import (
     CountTask,
     Format,
@@ -26,6 +25,20 @@ from app.rules.workout.task_fields import TASKS
 from app.rules.workout.words import JOINS, lower_name, who_text
 from app.rules.workout.written_work import work_text
 
+SCORE_NAMES = {
+    "reps": "repetitions",
+    "kg": "kilograms",
+    "lb": "pounds",
+    "cal": "calories",
+    "kJ": "kilojoules",
+    "W": "watts",
+    "m": "metres",
+    "cm": "centimetres",
+    "km": "kilometres",
+    "ft": "feet",
+    "in": "inches",
+    "mi": "miles",
+}
 MOST_RUNGS = 8  # of a scheme
 MOST_LINES = 8  # of a work list; a longer one is told by its first
 
@@ -130,11 +143,7 @@ def _score(format: Format, score: ScoreRule) -> Iterator[str]:
     added = ", plus ".join(parts)
     unit = "" if score.unit in ("s", "reps") else f", in {SCORE_NAMES.get(score.unit, score.unit)}"
     yield f"{name} {added}{unit}. {_better(score)}"
-    if any(part.take == "time" for part in score.parts):
-        yield _cap(score)
-    if score.rounding is not Rounding.NONE:
-        how = "down to multiples" if score.rounding is Rounding.DOWN else "to the nearest multiple"
-        yield f"Rounded {how} of {decimal_text(score.rounding_step)}."
+    yield from SCORE.sentences(score, format.members)
     if (
         any(isinstance(format.tasks.get(window.task or ""), CountTask) for window in format.windows)
         and format.counters.how != "lane"
@@ -147,16 +156,6 @@ def _better(score: ScoreRule) -> str:
     if score.unit == "s":
         return "The shortest time wins." if score.better == "less" else "The longest time wins."
     return "More is better." if score.better == "more" else "Less is better."
-
-
-def _cap(score: ScoreRule) -> str:
-    if score.cap_adds is None:
-        return "Whoever is stopped by the bell stands after all finishers, by the work left."
-    return f"Each repetition left at the bell adds {_seconds(score.cap_adds)}."
-
-
-def _seconds(value: Fraction) -> str:
-    return "1 second" if value == 1 else f"{decimal_text(value)} seconds"
 
 
 def _part(format: Format, part: Part) -> str:

@@ -9,16 +9,17 @@ from typing import Any, cast
 from pydantic import ValidationError
 
 from app.compose.event_context import Context, built
+from app.compose.event_fields import read_fields
 from app.compose.event_form import key_words, typed_fields
 from app.compose.event_movements import read_movement, with_written_work
 from app.compose.event_rows import NEW, EventForm
 from app.compose.event_scores import read_score
 from app.compose.event_tasks import read_task
 from app.compose.event_variants import read_variant
-from app.compose.event_words import UNITS
 from app.hall.forms import BadForm, Reading, problems_of, slug
 from app.rules.values.units import LoadUnit
-from app.rules.workout.formats import MOST_MEMBERS, MOST_WINDOWS, Format, Who, Window
+from app.rules.workout.format_fields import EVENT
+from app.rules.workout.formats import MOST_WINDOWS, Format, Who, Window
 
 
 def read_event(form: EventForm, known: Format | None = None) -> tuple[str, Format]:
@@ -26,14 +27,11 @@ def read_event(form: EventForm, known: Format | None = None) -> tuple[str, Forma
     form = with_keys(with_written_work(form))
     read = Reading(typed_fields(form))
     name = read.name("name", "The event's name")
-    unit = cast(LoadUnit, read.choice("unit", "The unit of loads", UNITS))
-    unit = unit if unit in UNITS else "kg"
-    members = read.needed_whole("members", "The number of members of an entry", 1, MOST_MEMBERS)
-    context = Context(read, form, unit, members, known)
+    own = read_fields(read, EVENT.fields, "", "")
+    unit: LoadUnit = "lb" if own["unit"] == "lb" else "kg"
+    context = Context(read, form, unit, own["members"], known)
     plain = {
-        "members": members,
-        "unit": unit,
-        "late_ms": read.millis("late", "How long after the bell a mark still counts", 0, 10_000, 0),
+        **own,
         "counters": known.counters if known else Format.model_fields["counters"].default,
         **_described(context),
         "windows": _windows(context),
@@ -106,13 +104,13 @@ def _windows(context: Context) -> tuple[Window, ...]:
     for n, row in enumerate(context.form.windows):
         at, what = f"window-{n}-", f"Window {n + 1}"
         start = read.seconds(f"{at}start", f"{what}'s start", 0) if row.start else after
-        seconds = read.seconds(f"{at}length", f"{what}'s length")
+        seconds = read.seconds(f"{at}seconds", f"{what}'s length")
         if row.task:
             read.choice(f"{at}task", f"{what}'s work", {task.key: task.name or "the new task" for task in context.form.tasks})
         who = _who(context, f"{at}who", f"Who works in window {n + 1}", row.who)
         holding = _who(context, f"{at}holding", f"Who holds in window {n + 1}", row.holding) if row.holding else ()
         values = {"start": start, "seconds": seconds, "task": row.task or None, "who": who, "holding": holding}
-        made = built(context, f"{at}length", partial(Window.model_validate, values))
+        made = built(context, f"{at}seconds", partial(Window.model_validate, values))
         windows += [made] if made else []
         after = start + seconds
     return tuple(windows)

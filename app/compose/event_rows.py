@@ -6,10 +6,12 @@ from typing import Any, Self
 
 from app.compose.event_fields import fresh_text
 from app.rules.workout.fields import Field
+from app.rules.workout.format_fields import EVENT, MOVEMENT, PART, SCORE, TIE, VARIANT
 from app.rules.workout.task_fields import TASKS
 
 NEW = "new-"  # a key that a row has until its name is first stored
 TASK_FIELDS = tuple(one for kind in TASKS.values() for one in kind.shown)
+PART_FIELDS = tuple(one for one in PART.shown if one.kind != "own")
 
 
 def fresh(declared: Iterable[Field]) -> dict[str, str]:
@@ -27,24 +29,23 @@ class Row:
         """A text of a declared field."""
         return self.more.get(name, "")
 
+    def lines(self, name: str) -> int:
+        """How many lines a text of a declared field has."""
+        return len(self.text(name).splitlines())
+
     def having(self, texts: Mapping[str, str]) -> Self:
         """The row with other texts of its declared fields."""
         return replace(self, more={**self.more, **texts})
 
 
 @dataclass(frozen=True, slots=True)
-class MovementRow:
+class MovementRow(Row):
     """A movement: standards, faults, cautions and equipment checks one a line, a fault's spoken words after a bar
     (`Too shallow | Hips!`)."""
 
     key: str = ""
     name: str = ""
-    standards: str = ""
-    faults: str = ""
-    cautions: str = ""
-    checks: str = ""
-    fastest: str = ""  # seconds
-    heaviest: str = ""
+    more: Mapping[str, str] = field(default_factory=lambda: fresh(MOVEMENT.shown))
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,35 +64,29 @@ class WindowRow:
     """A window: `start` is empty when it follows the row above; `who` and `holding` are `all`, `any` or members (`1+2`)."""
 
     start: str = ""
-    length: str = "2:00"
+    seconds: str = "2:00"
     who: str = "all"
     task: str = ""
     holding: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class ScoreRow:
+class ScoreRow(Row):
     """A ranked score without its parts and ties."""
 
     id: str = "score"
     name: str = "Score"
-    better: str = "more"
-    unit: str = "reps"
-    rounding: str = "none"
-    rounding_step: str = "1"
-    cap_adds: str = ""
+    more: Mapping[str, str] = field(default_factory=lambda: fresh(SCORE.shown))
 
 
 @dataclass(frozen=True, slots=True)
-class PartRow:
+class PartRow(Row):
     """A score part: tasks as keys with blanks between, or windows as numbers from 1 with commas between."""
 
     score: str = "score"
-    take: str = "sum"
     tasks: str = ""
     windows: str = ""
-    weight: str = "1"
-    drop: str = ""
+    more: Mapping[str, str] = field(default_factory=lambda: fresh(PART_FIELDS))
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +94,7 @@ class TieRow:
     """A step of breaking ties of a score: `at` is a moment of the heat clock, `part` the number of one of the score's parts."""
 
     score: str = "score"
-    kind: str = "time_of_count"
+    kind: str = fresh_text(TIE.field("kind"))
     at: str = ""
     part: str = ""
 
@@ -110,7 +105,7 @@ class VariantRow:
 
     id: str = ""
     name: str = ""
-    ranked: str = "with"
+    ranked: str = fresh_text(VARIANT.field("ranked"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,9 +127,9 @@ class EventForm:
     """The whole form."""
 
     name: str = ""
-    members: str = "1"
-    unit: str = "kg"
-    late: str = "1"  # seconds
+    members: str = fresh_text(EVENT.field("members"))
+    unit: str = fresh_text(EVENT.field("unit"))
+    late_ms: str = fresh_text(EVENT.field("late_ms"))
     movements: tuple[MovementRow, ...] = field(default=(MovementRow(key="new-1"),))
     tasks: tuple[TaskRow, ...] = field(default=(TaskRow(key="new-1", movement="new-1"),))
     windows: tuple[WindowRow, ...] = field(default=(WindowRow(task="new-1"),))
@@ -146,7 +141,7 @@ class EventForm:
     vtasks: tuple[VariantTaskRow, ...] = ()
 
 
-HEAD = ("name", "members", "unit", "late")
+HEAD = ("name", *(one.text for one in EVENT.fields))
 ROWS: dict[str, Any] = {
     "movement": MovementRow,
     "task": TaskRow,
@@ -158,7 +153,14 @@ ROWS: dict[str, Any] = {
     "vmovement": VariantMovementRow,
     "vtask": VariantTaskRow,
 }
-DECLARED: dict[str, tuple[Field, ...]] = {"task": TASK_FIELDS, "vtask": TASK_FIELDS}
+DECLARED: dict[str, tuple[Field, ...]] = {
+    "movement": MOVEMENT.shown,
+    "vmovement": MOVEMENT.shown,
+    "task": TASK_FIELDS,
+    "vtask": TASK_FIELDS,
+    "score": SCORE.shown,
+    "part": PART_FIELDS,
+}
 OWNED = {"part": "score", "tie": "score", "vmovement": "variant", "vtask": "variant"}  # rows that belong to another row
 
 

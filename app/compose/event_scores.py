@@ -1,14 +1,14 @@
 """Reads the scores of the event form: their parts, their rounding, the steps that break their ties."""
 
 import re
-from fractions import Fraction
 from typing import cast
 
 from app.compose.event_context import Context, built
+from app.compose.event_fields import read_field, read_fields
 from app.compose.event_rows import PartRow, ScoreRow, TieRow
-from app.compose.event_words import BETTER, ROUNDINGS, SCORE_UNITS, TAKES, TIES
 from app.rules.values.units import shown
-from app.rules.workout.formats import MOST_WINDOWS, Part, ScoreRule, TieStep
+from app.rules.workout.format_fields import PART, SCORE, TIE
+from app.rules.workout.formats import Part, ScoreRule, TieStep
 from app.rules.workout.tie_steps import TIE_STEPS
 
 
@@ -23,11 +23,7 @@ def read_score(context: Context, n: int, row: ScoreRow) -> ScoreRule | None:
     values = {
         "id": row.id,
         "name": name,
-        "better": read.choice(f"{at}better", f"{what}: which is better", BETTER),
-        "unit": read.choice(f"{at}unit", f"{what}: the unit", SCORE_UNITS),
-        "rounding": read.choice(f"{at}rounding", f"{what}: the rounding", ROUNDINGS),
-        "rounding_step": read.number(f"{at}rounding_step", f"{what}: the step of rounding", Fraction(1)),
-        "cap_adds": read.number(f"{at}cap_adds", f"{what}: seconds for a repetition left", Fraction(0)) if row.cap_adds else None,
+        **read_fields(read, SCORE.fields, at, what),
         "parts": tuple(_part(context, i, f"{what}, part {place}", part) for place, (i, part) in enumerate(parts, 1)),
         "ties": tuple(_tie(context, i, f"{what}, tie step {place}", tie) for place, (i, tie) in enumerate(ties, 1)),
     }
@@ -48,14 +44,8 @@ def _part(context: Context, n: int, what: str, row: PartRow) -> Part | None:
     one_of_both = bool(tasks) != bool(windows)
     if not one_of_both and not read.problems_at(f"{at}windows"):
         read.wrong(f"{at}windows", f"{what}, takes either from tasks or from windows: tick tasks, or type numbers of windows.")
-    values = {
-        "take": read.choice(f"{at}take", f"{what}: what it takes", TAKES),
-        "tasks": tasks,
-        "windows": windows,
-        "weight": read.number(f"{at}weight", f"{what}: the weight", Fraction(1)),
-        "drop": read.whole(f"{at}drop", f"{what}: how many of the lowest it leaves out", 0, MOST_WINDOWS, 0),
-    }
-    if values["take"] not in TAKES or not one_of_both:
+    values = {**read_fields(read, PART.fields, at, what), "tasks": tasks, "windows": windows}
+    if values["take"] not in PART.field("take").values or not one_of_both:
         return None
     return cast(Part | None, built(context, f"{at}take", lambda: Part.model_validate(values)))
 
@@ -72,13 +62,13 @@ def _window_numbers(context: Context, field: str, what: str) -> tuple[int, ...]:
 def _tie(context: Context, n: int, what: str, row: TieRow) -> TieStep | None:
     """A step of breaking ties; only the text that its kind needs is read."""
     read, at = context.read, f"tie-{n}-"
-    kind = read.choice(f"{at}kind", what, TIES)
+    kind = read_field(read, TIE.field("kind"), at, what)
     asks = TIE_STEPS[kind].asks if kind in TIE_STEPS else ""
-    moment = read.seconds(f"{at}at", f"{what}: the moment of the heat clock") if asks == "at" else None
+    moment = read_field(read, TIE.field("at"), at, what) if asks == "at" else None
     part = None
     if asks == "part":
         most = sum(1 for part_row in context.form.parts if part_row.score == row.score)
-        part = read.needed_whole(f"{at}part", f"{what}: the number of the part", 1, max(1, most)) - 1
+        part = read.needed_whole(f"{at}part", TIE.field("part").called.format(what), 1, max(1, most)) - 1
     if kind not in TIE_STEPS:
         return None
     values = {"kind": kind, "at": moment, "part": part}

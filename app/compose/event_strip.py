@@ -156,7 +156,7 @@ def timed_windows(form: EventForm) -> Iterator[Timed]:
     after = 0
     for index, row in enumerate(form.windows):
         start = seconds_of(row.start) if row.start else after
-        seconds = seconds_of(row.length)
+        seconds = seconds_of(row.seconds)
         if start is not None and seconds:
             yield Timed(index, row, start, seconds)
         after = (after if start is None else start) + (seconds or 0)

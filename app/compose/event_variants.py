@@ -3,11 +3,12 @@
 from typing import Any, cast
 
 from app.compose.event_context import Context, built
+from app.compose.event_fields import read_fields
 from app.compose.event_movements import read_movement
 from app.compose.event_rows import VariantMovementRow, VariantRow
 from app.compose.event_tasks import movements_for, read_task
-from app.compose.event_words import RANKED
 from app.rules.values.units import shown
+from app.rules.workout.format_fields import VARIANT
 from app.rules.workout.formats import Variant
 
 
@@ -27,10 +28,10 @@ def read_variant(context: Context, n: int, row: VariantRow) -> Variant | None:
     for i, task_row in enumerate(form.vtasks):
         if task_row.variant == row.id:
             tasks[task_row.key] = read_task(context, "vtask", i, task_row)
-    ranked = read.choice(f"{at}ranked", f"The variant {shown(name)}: how it is ranked", RANKED)
+    own = read_fields(read, VARIANT.fields, at, shown(name))
     if len(read.problems) > before:
         return None
-    values = {"id": row.id, "name": name, "ranked": ranked, "movements": movements, "tasks": tasks}
+    values = {"id": row.id, "name": name, **own, "movements": movements, "tasks": tasks}
     return cast(Variant | None, built(context, f"{at}name", lambda: Variant.model_validate(values)))
 
 

@@ -8,20 +8,12 @@ from app.compose.event_list import has_marks
 from app.compose.event_look import Look, look
 from app.compose.event_rows import OWNED, EventForm
 from app.compose.event_strip import members_of, timed_windows
-from app.compose.event_words import (
-    BETTER,
-    RANKED,
-    ROUNDINGS,
-    SCORE_UNITS,
-    TAKES,
-    TIES,
-    UNITS,
-)
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.rules.values.clock_times import hours_text
 from app.rules.workout.fields import Declared
+from app.rules.workout.format_fields import ROWS
 from app.rules.workout.movements import library
 from app.rules.workout.task_fields import KINDS, TASKS
 from app.rules.workout.words import member_letter
@@ -34,14 +26,7 @@ SNAPS = ((1, "1 s"), (5, "5 s"), (10, "10 s"), (15, "15 s"), (30, "30 s"), (60, 
 class Words:
     """The lists to choose from that are the same for every event."""
 
-    units: tuple[Choice, ...]
     kinds: tuple[Choice, ...]
-    score_units: tuple[Choice, ...]
-    better: tuple[Choice, ...]
-    roundings: tuple[Choice, ...]
-    takes: tuple[Choice, ...]
-    ties: tuple[Choice, ...]
-    ranked: tuple[Choice, ...]
     library: tuple[Choice, ...]
     snaps: tuple[Choice, ...]
 
@@ -67,6 +52,7 @@ class EventPage:
     rows: EventForm
     look: Look
     words: Words
+    declared: Mapping[str, Declared]
     task_kinds: Mapping[str, Declared]
     movements: tuple[Choice, ...]
     tasks: tuple[Choice, ...]
@@ -94,6 +80,7 @@ def event_page(hall: Hall, form: EventForm, key: str) -> EventPage:
         rows=form,
         look=shown,
         words=WORDS,
+        declared=ROWS,
         task_kinds=TASKS,
         movements=tuple(Choice(row.key, row.name or f"Movement {n}") for n, row in enumerate(form.movements, 1)),
         tasks=tuple(Choice(row.key, row.name or f"Task {n}") for n, row in enumerate(form.tasks, 1)),
@@ -148,14 +135,7 @@ def _letters(value: str) -> str:
 
 
 WORDS = Words(
-    units=_choices(UNITS),
     kinds=_choices(KINDS),
-    score_units=_choices(SCORE_UNITS),
-    better=_choices(BETTER),
-    roundings=_choices(ROUNDINGS),
-    takes=_choices(TAKES),
-    ties=_choices(TIES),
-    ranked=_choices(RANKED),
     library=tuple(sorted((Choice(key, one.name) for key, one in library().movements.items()), key=lambda choice: choice.words)),
     snaps=tuple(Choice(str(seconds), words) for seconds, words in SNAPS),
 )

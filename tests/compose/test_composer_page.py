@@ -140,7 +140,7 @@ def test_a_dry_run_has_what_a_lane_is_sent_and_keeps_nothing(house: House) -> No
 def test_a_dry_run_of_a_form_that_is_no_event_yet_says_why(house: House) -> None:
     desk = house.desk()
     fields = typed_fields(format_form("Broken", mirrored_pair()))
-    text = post(desk, "/desk/events/dry-run", 422, **{**fields, "window-0-length": "long"})
+    text = post(desk, "/desk/events/dry-run", 422, **{**fields, "window-0-seconds": "long"})
     assert "Window 1's length is minutes:seconds" in plain(text)
     assert "Dry run" in post(desk, "/desk/events/new/relay/dry-run", 200, name="Relay", **{"knob-cap": "8:00"})
 

@@ -56,7 +56,7 @@ def test_a_dry_run_goes_where_the_strip_is_touched_and_belongs_to_who_taps(page:
 
 
 def test_what_is_on_the_page_can_be_played_before_it_is_stored(editor: Page, context: BrowserContext) -> None:
-    number(editor, 0, "length").fill("5:00")
+    number(editor, 0, "seconds").fill("5:00")
     with context.expect_page() as opened:
         editor.get_by_role("button", name="Dry run").click()
     expect(opened.value.locator("#dry .timeline-bar[data-window='0'] title").first).to_contain_text("0:00 to 5:00")

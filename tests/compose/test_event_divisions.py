@@ -33,10 +33,11 @@ def stored_event(house: House, key: str = "swings") -> tuple[dict[str, str], Joi
 
 
 def test_a_division_does_a_variant_and_counts_are_joined_as_chosen(house: House) -> None:
-    typed = {"how": "drop_high_low", "beyond": "3", "division-open": "scaled", "division-masters": ""}
+    typed = {"how": "drop_high_low", "recount_beyond": "3", "division-open": "scaled", "division-masters": ""}
     house.do(save_divisions, "swings", typed)
     assert stored_event(house) == ({"open": "scaled"}, JoinRule(how="drop_high_low", recount_beyond=3))
-    assert divisions_typed(house.app.state.hall, "swings") == {"how": "drop_high_low", "beyond": "3", "division-open": "scaled"}
+    kept = {field: text for field, text in typed.items() if text}
+    assert divisions_typed(house.app.state.hall, "swings") == kept
 
 
 def test_the_page_offers_what_the_event_has(house: House) -> None:
@@ -50,7 +51,7 @@ def test_the_page_offers_what_the_event_has(house: House) -> None:
     ("changes", "field", "sentence"),
     [
         ({"how": "guess"}, "how", "How several counts become one is one of: the lane judge's count alone"),
-        ({"beyond": "x"}, "beyond", "How far apart counts may lie is a whole number from 0 to 10000"),
+        ({"recount_beyond": "x"}, "recount_beyond", "How far apart counts may lie is a whole number from 0 to 10000"),
         ({"division-open": "heavier"}, "division-open", "What Open does is one of: as written, Light bell, Scaled"),
     ],
 )
@@ -59,7 +60,7 @@ def test_what_will_not_do_is_told_why_and_nothing_is_stored(
 ) -> None:
     before = stored_event(house)
     with pytest.raises(BadForm) as wrong:
-        house.do(save_divisions, "swings", {"how": "mean", "beyond": "", **changes})
+        house.do(save_divisions, "swings", {"how": "mean", "recount_beyond": "", **changes})
     assert {problem.field: problem.sentence for problem in wrong.value.problems}[field].startswith(sentence)
     assert stored_event(house) == before
 

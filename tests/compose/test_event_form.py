@@ -102,14 +102,14 @@ def test_every_field_of_every_format_goes_through_the_form_unchanged(format: For
 
 def test_a_window_follows_the_one_above_unless_it_says_otherwise() -> None:
     form = format_form("Pair", PAIR)
-    longer = replace(form, windows=(replace(form.windows[0], length="3:30"), *form.windows[1:]))
+    longer = replace(form, windows=(replace(form.windows[0], seconds="3:30"), *form.windows[1:]))
     assert read_event(longer)[1].windows[1].start == 210
 
 
 def test_new_movements_and_tasks_get_lasting_keys_from_their_names_wherever_they_are_referred_to() -> None:
     form = EventForm(
         name="Steps",
-        movements=(MovementRow(key="new-1", name="Über-Steps", faults="Too low\nToo low!"),),
+        movements=(MovementRow(key="new-1", name="Über-Steps").having({"faults": "Too low\nToo low!"}),),
         tasks=(TaskRow(key="new-1", name="All steps", movement="new-1"),),
         windows=(WindowRow(task="new-1"),),
         parts=(PartRow(tasks="new-1"),),
@@ -122,8 +122,8 @@ def test_new_movements_and_tasks_get_lasting_keys_from_their_names_wherever_they
 
 def test_a_fault_that_keeps_its_name_keeps_its_key() -> None:
     form = format_form("Pair", PAIR)
-    turned = "\n".join(reversed(form.movements[0].faults.splitlines()))
-    changed = replace(form, movements=(replace(form.movements[0], faults=f"{turned}\nBent arms"), *form.movements[1:]))
+    turned = "\n".join(reversed(form.movements[0].text("faults").splitlines()))
+    changed = replace(form, movements=(form.movements[0].having({"faults": f"{turned}\nBent arms"}), *form.movements[1:]))
     before = {fault.name: fault.id for fault in PAIR.movements["press"].faults}
     after = {fault.name: fault.id for fault in read_event(changed, PAIR)[1].movements["press"].faults}
     assert after == {**before, "Bent arms": "bent-arms"}
@@ -134,8 +134,8 @@ def test_a_fault_that_keeps_its_name_keeps_its_key() -> None:
     [
         ({"name": ""}, "name", "The event's name is missing"),
         ({"members": "thirteen"}, "members", "whole number from 1 to 12"),
-        ({"window-0-length": "120"}, "window-0-length", "minutes:seconds, such as 2:00"),
-        ({"window-0-length": "0:00"}, "window-0-length", "more than 0:00"),
+        ({"window-0-seconds": "120"}, "window-0-seconds", "minutes:seconds, such as 2:00"),
+        ({"window-0-seconds": "0:00"}, "window-0-seconds", "more than 0:00"),
         ({"window-0-who": "7"}, "window-0-who", "no member 7"),
         ({"window-0-task": "gone"}, "window-0-task", "Window 1's work is one of: presses, skips, squat."),
         ({"task-2-lift-bar": ""}, "task-2-lift-bar", "bar is missing"),
@@ -163,8 +163,8 @@ def test_a_fault_that_keeps_its_name_keeps_its_key() -> None:
         ({"tie-0-kind": "coin toss", "tie-0-score": "score"}, "tie-0-kind", "tie step 1 is one of"),
         ({"tie-0-kind": "count_at", "tie-0-score": "score"}, "tie-0-at", "minutes:seconds"),
         ({"tie-0-kind": "part", "tie-0-part": "4", "tie-0-score": "score"}, "tie-0-part", "from 1 to 3"),
-        ({"late": "1,5 s"}, "late", "in seconds, from 0 to 10"),
-        ({"movement-0-fastest": "0.0005"}, "movement-0-fastest", "in seconds"),
+        ({"late_ms": "1,5 s"}, "late_ms", "in seconds, from 0 to 10"),
+        ({"movement-0-fastest_ms": "0.0005"}, "movement-0-fastest_ms", "in seconds"),
         ({"variant-0-id": "new-1", "variant-0-name": " ", "variant-0-ranked": "with"}, "variant-0-name", "name is missing"),
         ({"score-0-unit": "stone"}, "score-0-unit", "the unit is one of"),
     ],
@@ -253,7 +253,7 @@ def test_what_refers_to_a_row_follows_it() -> None:
     form = replace(
         format_form("Mixed", MIXED),
         parts=(PartRow(score="work", windows="1, 3"), PartRow(score="work", tasks="list"), PartRow(score="work", tasks="far")),
-        ties=(TieRow("work", "part", part="3"),),
+        ties=(TieRow(score="work", kind="part", part="3"),),
         variants=(VariantRow("scaled", "Scaled"),),
         vtasks=(VariantTaskRow(key="far", name="far", kind="measure", movement="row", variant="scaled"),),
     )
@@ -277,14 +277,16 @@ def test_rows_that_belong_to_another_are_added_to_it_and_moved_within_it() -> No
     assert edited(changed, "add-vtask-0", {"pick-vtask-0": "squat"}) == changed
     own = edited(form, "add-vmovement-0", {"pick-vmovement-0": "library pull_up"})
     assert own.vmovements[0].name == "Pull-ups" and own.vmovements[0].variant == "scaled"
-    two = replace(form, scores=(*form.scores, ScoreRow(id="b")), parts=(PartRow(), PartRow(score="b"), PartRow(take="best")))
-    assert [part.take for part in edited(two, "up-part-2").parts] == ["best", "sum", "sum"]
+    two = replace(
+        form, scores=(*form.scores, ScoreRow(id="b")), parts=(PartRow(), PartRow(score="b"), PartRow().having({"take": "best"}))
+    )
+    assert [part.text("take") for part in edited(two, "up-part-2").parts] == ["best", "sum", "sum"]
 
 
 def test_a_movement_is_picked_from_the_library_with_its_standards() -> None:
     form = format_form("Pair", PAIR)
     added = edited(form, "add-movement", {"pick-movement": "burpee"}).movements[-1]
-    assert added.name == "Burpees" and added.standards and "|" in added.faults
+    assert added.name == "Burpees" and added.text("standards") and "|" in added.text("faults")
     assert edited(form, "add-movement", {"pick-movement": "own"}).movements[-1] == MovementRow(key="new-1")
 
 

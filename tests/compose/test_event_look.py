@@ -47,7 +47,7 @@ def test_holding_is_drawn_beside_the_work_and_work_together_over_all_tracks() ->
 
 
 def test_a_window_that_can_not_be_read_is_left_out_and_the_rest_is_drawn() -> None:
-    broken = replace(FORM, windows=(replace(FORM.windows[0], length="two"), *FORM.windows[1:]))
+    broken = replace(FORM, windows=(replace(FORM.windows[0], seconds="two"), *FORM.windows[1:]))
     strip = strip_of(broken)
     assert bars(strip, 0) == [] and bars(strip, 1)[0].start == 0
     assert strip_of(EventForm(windows=())).bars == ()
@@ -125,13 +125,13 @@ def test_warnings_point_to_their_rows_and_problems_to_their_fields() -> None:
     assert seen.flagged(1) and not seen.flagged(0)
     no_bar = replace(FORM, tasks=(*FORM.tasks[:2], FORM.tasks[2].having({"lift-bar": "0", "lift-step": "0.5 lb"})))
     assert [note.at for note in look(no_bar).notes] == ["task-2", "task-2"]
-    wrong = look(replace(FORM, windows=(replace(FORM.windows[0], length="2"), *FORM.windows[1:])))
-    assert wrong.told is None and [problem.field for problem in wrong.problems] == ["window-0-length"]
+    wrong = look(replace(FORM, windows=(replace(FORM.windows[0], seconds="2"), *FORM.windows[1:])))
+    assert wrong.told is None and [problem.field for problem in wrong.problems] == ["window-0-seconds"]
 
 
 def test_a_movement_that_nobody_knows_is_pointed_out_before_it_is_stored() -> None:
     listed = replace(FORM.tasks[0], kind="list").having({"list-items": "10 Swigns of the rope\n10 Pull-ups"})
-    seen = look(replace(FORM, tasks=(listed, *FORM.tasks[1:]), parts=(replace(FORM.parts[0], take="sum"), *FORM.parts[1:])))
+    seen = look(replace(FORM, tasks=(listed, *FORM.tasks[1:]), parts=(FORM.parts[0].having({"take": "sum"}), *FORM.parts[1:])))
     assert [note.sentence for note in seen.notes if note.at == "movements"] == [
         "“Swigns of the rope” is in no library: it becomes a movement of your own, without standards."
     ]

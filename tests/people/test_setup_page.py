@@ -125,9 +125,9 @@ def test_what_is_not_there_is_told(house: House) -> None:
 def test_the_event_form_changes_rows_without_storing(house: House) -> None:
     desk, hall = house.desk(), house.app.state.hall
     before = hall.projection.roster
-    form = typed_fields(format_form("There and back", before.events[0].format)) | {"window-0-length": "half an hour"}
+    form = typed_fields(format_form("There and back", before.events[0].format)) | {"window-0-seconds": "half an hour"}
     text = post(desk, "/desk/events/evt_mirror", 200, do="add-window", **form)
-    assert 'name="window-10-length"' in text and 'value="half an hour"' in text
+    assert 'name="window-10-seconds"' in text and 'value="half an hour"' in text
     refused = post(desk, "/desk/events/evt_mirror", 422, do="save", **form)
     assert "Window 1&#39;s length is minutes:seconds, such as 2:00, more than 0:00; not “half an hour”." in refused
     assert 'value="half an hour"' in refused

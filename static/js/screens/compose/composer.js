@@ -161,7 +161,7 @@ document.addEventListener("click", (event) => {
 document.addEventListener("input", (event) => {
   const input = /** @type {HTMLInputElement} */ (event.target);
   rename(input);
-  if (!/^window-\d+-(start|length)$/.test(input.name)) return;
+  if (!/^window-\d+-(start|seconds)$/.test(input.name)) return;
   showStarts(strip.form);
   strip.draw();
   strip.say();

@@ -6,7 +6,7 @@ import { secondsOf } from "./times.js";
 
 /** @typedef {import("./edits.js").Span} Span */
 
-/** @param {HTMLFormElement} form @param {number} index @param {"start" | "length"} what @returns {HTMLInputElement} */
+/** @param {HTMLFormElement} form @param {number} index @param {"start" | "seconds"} what @returns {HTMLInputElement} */
 function field(form, index, what) {
   return /** @type {HTMLInputElement} */ (form.elements.namedItem(`window-${index}-${what}`));
 }
@@ -26,7 +26,7 @@ export function readWindows(form) {
   return Array.from({ length: countOf(form) }, (_, index) => {
     const typed = field(form, index, "start").value.trim();
     const start = typed ? (secondsOf(typed) ?? after) : after;
-    const seconds = secondsOf(field(form, index, "length").value) ?? 0;
+    const seconds = secondsOf(field(form, index, "seconds").value) ?? 0;
     after = start + seconds;
     return { start, seconds };
   });
@@ -41,7 +41,7 @@ export function writeWindows(form, spans) {
   let after = 0;
   spans.forEach((span, index) => {
     put(field(form, index, "start"), span.start === after ? "" : hoursText(span.start));
-    if (span.seconds) put(field(form, index, "length"), hoursText(span.seconds));
+    if (span.seconds) put(field(form, index, "seconds"), hoursText(span.seconds));
     after = span.start + span.seconds;
   });
   showStarts(form);

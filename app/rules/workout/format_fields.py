@@ -1,0 +1,201 @@
+"""The fields of a format beside its tasks, each declared once: the event, its movements, scores and variants. See fields.py.
+
+Here are those that stand by themselves. What names another row (a window's work and members, what a part takes from) is read
+and written by hand in compose/, and windows are drawn on the strip: their numbers are two fields that script and page know.
+"""
+
+from collections.abc import Mapping
+from functools import partial
+
+from app.rules.values.units import Rounding, decimal_text
+from app.rules.workout.fields import Declared, Field, Group
+from app.rules.workout.formats import Format, Part, ScoreRule, TieStep, Variant
+from app.rules.workout.joining import JoinRule
+from app.rules.workout.tasks import MOST_MEMBERS, Movement
+from app.rules.workout.tie_steps import TIE_STEPS
+
+BETTER = {"more": "more is better", "less": "less is better"}
+ROUNDINGS = {"none": "not rounded", "down": "rounded down", "nearest": "rounded to the nearest"}
+TAKES = {
+    "sum": "the sum of",
+    "best": "the best of",
+    "worst": "the worst of",
+    "last": "the last of",
+    "member_best": "each member's best, added up, of",
+    "time": "the finish time of",
+    "heaviest": "the heaviest load done of",
+}
+RANKED = {"with": "with the others", "after": "after all who do it as written", "apart": "in a standing of its own"}
+HOW = {
+    "lane": "the lane judge's count alone",
+    "closest_two": "the mean of the two closest counts",
+    "drop_high_low": "without the highest and the lowest, the mean of the rest",
+    "mean": "the mean of all counts",
+    "median": "the middle count",
+}
+
+
+def _cap(score: ScoreRule, _: int) -> str:
+    if all(part.take != "time" for part in score.parts):
+        return ""
+    if score.cap_adds is None:
+        return "Whoever is stopped by the bell stands after all finishers, by the work left."
+    seconds = "1 second" if score.cap_adds == 1 else f"{decimal_text(score.cap_adds)} seconds"
+    return f"Each repetition left at the bell adds {seconds}."
+
+
+def _rounding(score: ScoreRule, _: int) -> str:
+    if score.rounding is Rounding.NONE:
+        return ""
+    how = "down to multiples" if score.rounding is Rounding.DOWN else "to the nearest multiple"
+    return f"Rounded {how} of {decimal_text(score.rounding_step)}."
+
+
+event = partial(Field, Format, "")
+EVENT = Declared(
+    Format,
+    (
+        Group(
+            (
+                event("members", "Members of an entry", "The number of members of an entry", f"1 to {MOST_MEMBERS}"),
+                event("unit", "Loads in", "The unit of loads"),
+                event(
+                    "late_ms",
+                    "Counts after the bell",
+                    "How long after the bell a mark still counts",
+                    "seconds, for the judge's own reaction; such marks are flagged",
+                    typed="millis",
+                ),
+            )
+        ),
+    ),
+)
+
+counters = partial(Field, JoinRule, "")
+COUNTERS = Declared(
+    JoinRule,
+    (
+        Group(
+            (
+                counters("how", "Their counts become one:", "How several counts become one", words=HOW),
+                counters(
+                    "recount_beyond",
+                    "Count again when they lie more than this apart",
+                    "How far apart counts may lie",
+                    "repetitions; empty: never",
+                ),
+            )
+        ),
+    ),
+)
+
+movement = partial(Field, Movement, "")
+MOVEMENT = Declared(
+    Movement,
+    (
+        Group(
+            (
+                movement(
+                    "fastest_ms",
+                    "Least time between two",
+                    "{}'s least time between repetitions",
+                    "seconds; faster is flagged",
+                    typed="millis",
+                ),
+                movement("heaviest", "Heaviest believed", "{}'s heaviest load", "heavier is flagged"),
+            )
+        ),
+        Group(
+            (
+                movement("standards", "Standards, one a line", "{}'s standards", rows=5),
+                movement(
+                    "faults",
+                    "Faults, most likely first, one a line",
+                    "{}'s faults",
+                    "After a bar “|”, what the judge says.",
+                    typed="own",
+                    rows=5,
+                ),
+                movement("cautions", "Cautions, one a line", "{}'s cautions", rows=5),
+                movement(
+                    "checks",
+                    "Equipment checks before a heat, one a line",
+                    "{}'s equipment checks",
+                    "Empty: the usual list of a lift.",
+                    rows=5,
+                ),
+            )
+        ),
+    ),
+)
+
+score = partial(Field, ScoreRule, "")
+ROUNDED = "Rounding, and what a cap adds"
+SCORE = Declared(
+    ScoreRule,
+    (
+        Group(
+            (
+                score("better", "Ranked so that", "{}: which is better", words=BETTER),
+                score("unit", "In", "{}: the unit"),
+            )
+        ),
+        Group(
+            (
+                score("rounding", "The published number is", "{}: the rounding", words=ROUNDINGS, say=_rounding, turn=2),
+                score("rounding_step", "to a multiple of", "{}: the step of rounding"),
+                score(
+                    "cap_adds",
+                    "Each repetition left at the cap adds",
+                    "{}: seconds for a repetition left",
+                    "seconds; empty: capped entries stand after finishers",
+                    say=_cap,
+                    turn=1,
+                ),
+            ),
+            folded=ROUNDED,
+        ),
+    ),
+)
+
+part = partial(Field, Part, "")
+PART = Declared(
+    Part,
+    (
+        Group((part("take", "plus", "{}: what it takes", words=TAKES),)),
+        Group(
+            (
+                part("windows", "These windows in place of tasks", "{}", "such as 1, 3", typed="own"),
+                part("weight", "times", "{}: the weight", "a number"),
+                part("drop", "without the lowest", "{}: how many of the lowest it leaves out", "how many; empty for none"),
+            ),
+            folded="Some windows only, times a number, without the lowest",
+        ),
+    ),
+)
+
+tie = partial(Field, TieStep, "")
+TIE = Declared(
+    TieStep,
+    (
+        Group(
+            (
+                tie("kind", "then", "{}", words={key: kind.choice for key, kind in TIE_STEPS.items()}, fresh="time_of_count"),
+                tie("at", "by", "{}: the moment of the heat clock", "minutes:seconds", typed="moment"),
+                tie("part", "part", "{}: the number of the part", "its number", typed="own"),
+            )
+        ),
+    ),
+)
+
+variant = partial(Field, Variant, "")
+VARIANT = Declared(Variant, (Group((variant("ranked", "Ranked", "The variant {}: how it is ranked", words=RANKED),)),))
+
+ROWS: Mapping[str, Declared] = {
+    "event": EVENT,
+    "movement": MOVEMENT,
+    "score": SCORE,
+    "part": PART,
+    "tie": TIE,
+    "variant": VARIANT,
+}
