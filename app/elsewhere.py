@@ -13,9 +13,11 @@ from app.hall.devices import SENT_AWAY
 from app.hall.hall import Hall
 from app.live.presence import Report, Seen, Who
 from app.rules.records.marks import Mark
-from app.store import records
+from app.store.devices import welcome_devices
+from app.store.kinds import RULINGS, RUNS
 from app.store.ledger import Stored, stored
-from app.store.records import News
+from app.store.news import News, newest
+from app.store.roster import read_roster
 
 ALL_EVERY = 5  # beats between two tellings of everybody who is at our doors
 SILENT_BEATS = 10  # a process that says nothing for so long has ended
@@ -81,7 +83,7 @@ class Elsewhere:
     async def _take_records(self) -> None:
         hall = self._hall
         number, roster, runs, rulings = await hall.database.aread(
-            lambda s: (records.newest(s), records.roster(s), records.runs(s), records.rulings(s))
+            lambda s: (newest(s), read_roster(s), RUNS.all(s), RULINGS.all(s))
         )
         before = hall.projection.roster, hall.projection.runs, hall.projection.rulings
         if not hall.relay.records_as_of(number):
@@ -98,7 +100,7 @@ class Elsewhere:
         hall = self._hall
 
         def whole(session: Session) -> tuple[int, Stored, set[str]]:
-            return records.newest(session), stored(session), {device.id for device in records.welcome_devices(session)}
+            return newest(session), stored(session), {device.id for device in welcome_devices(session)}
 
         number, there, welcome = await hall.database.aread(whole)
         before = lanes_of(hall.projection.roster)

@@ -22,7 +22,7 @@ from app.rules.workout.formats import Format, Window
 from app.rules.workout.safety import PLAN_FIRST, facts, missing
 from app.rules.workout.tasks import Movement, movements_of
 from app.rules.workout.words import listed, member_letter, who_text, work_text
-from app.store.records import NotThere
+from app.store.refusals import NotThere
 
 USUAL_LANES = 4
 MOST_EXAMPLE_STEPS = 8  # windows of the worked example that are told one by one

@@ -23,8 +23,8 @@ from app.rules.workout.presets.counting import COUNTING
 from app.rules.workout.presets.lifting import LIFTING
 from app.rules.workout.presets.listed import LISTED
 from app.rules.workout.presets.measuring import MEASURING
-from app.store import records
-from app.store.records import NotThere
+from app.store.kinds import EVENTS
+from app.store.refusals import NotThere
 
 NO_PRESET = "There is no such preset."
 FIELD = "knob-"
@@ -157,7 +157,7 @@ async def make_event(hall: Hall, key: str, typed: Typed) -> str:
         raise BadForm([*read.problems, *problems])
     check_name(hall, name, "")
     event = Event(id=new_id(), name=name, format=format)
-    await change_roster(hall, lambda session: records.put_event(session, event))
+    await change_roster(hall, lambda session: EVENTS.put(session, event))
     return event.id
 
 

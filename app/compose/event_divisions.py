@@ -13,7 +13,7 @@ from app.rules.records.roster import Event
 from app.rules.workout.fields import Declared
 from app.rules.workout.format_fields import COUNTERS
 from app.rules.workout.joining import JoinRule
-from app.store import records
+from app.store.kinds import EVENTS
 
 RANKED = {"with": "ranked with the others", "after": "ranked after all who did it as written", "apart": "ranked apart"}
 
@@ -63,7 +63,7 @@ def divisions_typed(hall: Hall, key: str) -> Typed:
 async def save_divisions(hall: Hall, key: str, typed: Typed) -> None:
     """Stores both. Raises BadForm, NotThere."""
     event = read_divisions(hall, key, typed)
-    await change_roster(hall, lambda session: records.put_event(session, event))
+    await change_roster(hall, lambda session: EVENTS.put(session, event))
 
 
 def read_divisions(hall: Hall, key: str, typed: Typed) -> Event:

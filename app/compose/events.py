@@ -8,7 +8,7 @@ from app.hall.hall import Hall
 from app.hall.organising import found, moved, needed_roster
 from app.rules.records.in_force import signed_off
 from app.rules.records.roster import Event
-from app.store import records
+from app.store.kinds import EVENTS
 
 
 async def save_event(hall: Hall, form: EventForm, key: str = "") -> str:
@@ -17,7 +17,7 @@ async def save_event(hall: Hall, form: EventForm, key: str = "") -> str:
     before = next((one for one in needed_roster(hall).events if one.id == event.id), None)
     if before is not None and before.format != event.format and signed_off(hall.projection.rulings, event.id) is not None:
         raise BadForm([Problem("", f"{before.name} is signed off. The head judge opens it again first, under Review.")])
-    await change_roster(hall, lambda session: records.put_event(session, event))
+    await change_roster(hall, lambda session: EVENTS.put(session, event))
     return event.id
 
 
@@ -39,11 +39,11 @@ def check_name(hall: Hall, name: str, key: str) -> None:
 async def move_event(hall: Hall, key: str, by: int) -> None:
     """Moves an event up (-1) or down (1) in the order run."""
     ids = moved([event.id for event in needed_roster(hall).events], key, by)
-    await change_roster(hall, lambda session: records.order_events(session, ids))
+    await change_roster(hall, lambda session: EVENTS.put_in_order(session, ids))
 
 
 async def delete_event(hall: Hall, key: str) -> Event:
     """Removes an event and returns it, so that it can be put back. Raises InUse, NotThere."""
     event = found(needed_roster(hall).events, key, "event")
-    await change_roster(hall, lambda session: records.delete_event(session, key))
+    await change_roster(hall, lambda session: EVENTS.delete(session, key))
     return event

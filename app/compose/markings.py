@@ -14,7 +14,7 @@ from app.rules.records.markings import Markings, footprint, hall_width, line_tex
 from app.rules.records.roster import Entry, Event, Heat, Roster
 from app.rules.values.lengths import Length, LengthUnit, parse_length, tape_text
 from app.rules.values.units import BadMeasure
-from app.store import records
+from app.store.entering import put_markings
 
 SIZES: Mapping[str, str] = {
     "drop": "The drop under the wrists",
@@ -126,7 +126,7 @@ async def save_markings(hall: Hall, event: str, typed: Typed) -> dict[str, str]:
     """Stores an event's markings and returns the form as it stood. Raises BadForm, NotThere."""
     before = markings_typed(hall, event)
     markings = read_markings(typed)
-    await change_roster(hall, lambda session: records.put_markings(session, event, markings))
+    await change_roster(hall, lambda session: put_markings(session, event, markings))
     return before
 
 

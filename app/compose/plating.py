@@ -14,7 +14,7 @@ from app.rules.records.roster import MOST_LANES, Roster
 from app.rules.values.units import Load, decimal_text
 from app.rules.workout.plate_sets import offered, set_to_begin
 from app.rules.workout.plates import MOST_BARS, MOST_KINDS, MOST_PIECES, Colour, LanePlates, Plate, PlateSet
-from app.store import records
+from app.store.kinds import LANE_PLATES, PLATE_SETS
 
 COLOURS: dict[str, str] = {"": "none", **{colour: colour for colour in get_args(Colour)}}
 ORDERS = {"heavy": "the heaviest plate innermost", "any": "any order, with the fewest moves"}
@@ -36,7 +36,7 @@ async def begin_set(hall: Hall, typed: Typed) -> str:
     begun = set_to_begin(key, new_id(), name)
     assert begun is not None  # the key was one of those offered
     plates = begun.model_copy(update={"name": _free_name(needed_roster(hall), begun.name)})
-    await change_roster(hall, lambda session: records.put_plate_set(session, plates))
+    await change_roster(hall, lambda session: PLATE_SETS.put(session, plates))
     return plates.id
 
 
@@ -45,7 +45,7 @@ async def copy_set(hall: Hall, key: str) -> str:
     roster = needed_roster(hall)
     like = found(roster.plate_sets, key, "plate set")
     copy = like.model_copy(update={"id": new_id(), "name": _free_name(roster, like.name)})
-    await change_roster(hall, lambda session: records.put_plate_set(session, copy))
+    await change_roster(hall, lambda session: PLATE_SETS.put(session, copy))
     return copy.id
 
 
@@ -65,7 +65,7 @@ async def save_set(hall: Hall, typed: Typed, key: str) -> str:
     plates = read_set(typed, id_or_new(key), roster)
     if any(one.name.casefold() == plates.name.casefold() and one.id != plates.id for one in roster.plate_sets):
         raise refuse("name", f"There is already a set called {plates.name}. Give this one another name.")
-    await change_roster(hall, lambda session: records.put_plate_set(session, plates))
+    await change_roster(hall, lambda session: PLATE_SETS.put(session, plates))
     return plates.id
 
 
@@ -121,7 +121,7 @@ def _plate(read: Reading, n: int, roster: Roster) -> Plate | None:
 async def delete_set(hall: Hall, key: str) -> PlateSet:
     """Removes a set that no lane has, and returns it. Raises InUse, NotThere."""
     gone = found(needed_roster(hall).plate_sets, key, "plate set")
-    await change_roster(hall, lambda session: records.delete_plate_set(session, key))
+    await change_roster(hall, lambda session: PLATE_SETS.delete(session, key))
     return gone
 
 
@@ -135,7 +135,7 @@ async def give_lanes(hall: Hall, typed: Typed) -> None:
         given[lane] = everywhere or read.choice(f"lane-{lane}", f"Lane {lane}'s set", known)
     read.done()
     lanes = [LanePlates(lane=lane, plates=plates) for lane, plates in sorted(given.items()) if plates]
-    await change_roster(hall, lambda session: records.put_lane_plates(session, lanes))
+    await change_roster(hall, lambda session: LANE_PLATES.put_all(session, lanes))
 
 
 def lane_numbers(roster: Roster) -> tuple[int, ...]:

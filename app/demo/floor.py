@@ -23,7 +23,8 @@ from app.rules.records.moves import ON_THE_FLOOR, HeatState, IllegalMove
 from app.rules.records.roster import Assignment, Heat
 from app.rules.records.seats import SheetKind
 from app.rules.workout.formats import Format
-from app.store import records
+from app.store.kinds import PROTESTS
+from app.store.roster import put_everything
 
 log = logging.getLogger(__name__)
 
@@ -42,7 +43,7 @@ async def fill(hall: Hall) -> None:
         run_of(heat, 1, now[0] - ago, now[1] - ago, hall.time.boot)
         for heat, ago in zip(whole.heats, (STARTED_AGO_MS + HEAT_EVERY_MS, STARTED_AGO_MS), strict=False)
     )
-    await hall.database.awrite(lambda session: records.put_everything(session, whole, runs, ()))
+    await hall.database.awrite(lambda session: put_everything(session, whole, runs, ()))
     hall.projection.roster_changed(whole, runs, ())
     for heat, run in zip(whole.heats, runs, strict=False):
         for lane in heat.lanes:
@@ -65,7 +66,7 @@ async def _dispute(hall: Hall, format: Format, heat: Heat, run: Run) -> None:
     await _send(hall, heat.lanes[LATE_LANE].lane, late_marks(format, heat, run))
     ago = hall.time.wall_ms() - HEAT_EVERY_MS // 2
     protest = first_protest(heat, ago)
-    await store(hall, (first_ruling(format, heat, run, ago),), lambda session: records.put_protest(session, protest))
+    await store(hall, (first_ruling(format, heat, run, ago),), lambda session: PROTESTS.put(session, protest))
 
 
 def _time_of_day(wall_ms: int) -> str:

@@ -12,8 +12,19 @@ from sqlmodel import Session
 from app.hall.devices import TOKEN_BYTES, Caller, Who, device_of_invitation, token_hash, who_of
 from app.hall.doing import done_to
 from app.hall.hall import Hall
-from app.store import records
-from app.store.records import Device, Invitation
+from app.store.devices import (
+    Device,
+    Invitation,
+    answer_asking,
+    ask_in,
+    asked_by,
+    asking,
+    device_of_token,
+    get_setting,
+    put_device,
+    put_setting,
+    revoke_device,
+)
 
 WAITING_MS = 10 * 60_000
 AT_ONCE = "pairing-at-once"  # the setting of a hall that lets everybody in who has a code
@@ -67,7 +78,7 @@ async def ask(hall: Hall, found: Invitation, caller: Caller, now: Who | None) ->
     wall_ms, token = hall.time.wall_ms(), secrets.token_urlsafe(TOKEN_BYTES)
 
     def work(session: Session) -> str:
-        word = _new_word({one.word for one in records.asking(session, wall_ms - WAITING_MS)})
+        word = _new_word({one.word for one in asking(session, wall_ms - WAITING_MS)})
         asked = Invitation(
             id=found.id,
             role=found.role,
@@ -81,7 +92,7 @@ async def ask(hall: Hall, found: Invitation, caller: Caller, now: Who | None) ->
             browser=caller.browser,
             gives_up=now.device_id if now else "",
         )
-        if not records.ask_in(session, found.id, asked, wall_ms):
+        if not ask_in(session, found.id, asked, wall_ms):
             raise NobodyAsks
         done_to(f"lane {found.lane}, shows {word}")
         return word
@@ -99,7 +110,7 @@ async def asked(hall: Hall, token: str) -> Answer:
     hashed, wall_ms = token_hash(token), hall.time.wall_ms()
 
     def work(session: Session) -> tuple[Invitation | None, Device | None]:
-        return records.asked_by(session, hashed), records.device_of_token(session, hashed)
+        return asked_by(session, hashed), device_of_token(session, hashed)
 
     found, device = await hall.database.aread(work)
     if found is None:
@@ -116,7 +127,7 @@ async def asked(hall: Hall, token: str) -> Answer:
 def who_asks(hall: Hall) -> tuple[Asking, ...]:
     """Everybody who waits for the desk, the first to ask first."""
     wall_ms = hall.time.wall_ms()
-    waiting = hall.database.read(lambda session: records.asking(session, wall_ms - WAITING_MS))
+    waiting = hall.database.read(lambda session: asking(session, wall_ms - WAITING_MS))
     return tuple(
         Asking(
             one.id,
@@ -137,13 +148,13 @@ async def let_in(hall: Hall, key: str) -> Who:
     wall_ms = hall.time.wall_ms()
 
     def work(session: Session) -> tuple[Device, str]:
-        found = records.answer_asking(session, key, wall_ms - WAITING_MS, wall_ms)
+        found = answer_asking(session, key, wall_ms - WAITING_MS, wall_ms)
         if found is None:
             raise NobodyAsks
         device = device_of_invitation(found, found.asked_hash, wall_ms)
         done_to(f"{device.name}, which showed {found.word}, at {found.address}")
-        records.put_device(session, device)
-        records.revoke_device(session, found.gives_up, wall_ms, REPLACED)
+        put_device(session, device)
+        revoke_device(session, found.gives_up, wall_ms, REPLACED)
         return device, found.gives_up
 
     device, gives_up = await hall.database.awrite(work)
@@ -158,7 +169,7 @@ async def turn_away(hall: Hall, key: str) -> None:
     wall_ms = hall.time.wall_ms()
 
     def work(session: Session) -> None:
-        found = records.answer_asking(session, key, wall_ms - WAITING_MS, wall_ms)
+        found = answer_asking(session, key, wall_ms - WAITING_MS, wall_ms)
         if found is None:
             raise NobodyAsks
         done_to(f"lane {found.lane}, showed {found.word}, at {found.address}")
@@ -169,7 +180,7 @@ async def turn_away(hall: Hall, key: str) -> None:
 
 async def lets_in_at_once(hall: Hall) -> bool:
     """Whether whoever has a code is let in without being asked about. The demo's hall is everybody's at first."""
-    said = await hall.database.aread(lambda session: records.get_setting(session, AT_ONCE))
+    said = await hall.database.aread(lambda session: get_setting(session, AT_ONCE))
     return said == "yes" if said else hall.settings.demo
 
 
@@ -177,7 +188,7 @@ async def let_in_at_once(hall: Hall, at_once: bool) -> None:
     """Says whether whoever has a code is let in without being asked about: for a network that nobody else is in."""
 
     def work(session: Session) -> None:
-        records.put_setting(session, AT_ONCE, "yes" if at_once else "no")
+        put_setting(session, AT_ONCE, "yes" if at_once else "no")
 
     await hall.database.awrite(work)
 

@@ -15,7 +15,7 @@ from app.hall.known_here import known_hash
 from app.lan.addresses import is_loopback
 from app.rules.records.seats import SEATS, Role, seat_row
 from app.rules.values.passwords import weakness
-from app.store import records
+from app.store.devices import get_setting, put_device, put_setting, put_setting_once, revoke_device, revoke_role
 
 PASSWORD = "desk-password"
 HEAD_PASSWORD = "head-judge-password"
@@ -49,7 +49,7 @@ async def set_first_password(hall: Hall, password: str, again: str, caller: Call
     done_to("its first password is set")
 
     def work(session: Session) -> None:
-        if not records.put_setting_once(session, PASSWORD, hashed):
+        if not put_setting_once(session, PASSWORD, hashed):
             raise WrongSecret("Somebody has set the desk's password meanwhile. Log in with it.")
 
     await hall.database.awrite(work)
@@ -114,8 +114,8 @@ async def _end_all(hall: Hall, role: Role, setting: str, hashed: str, but: str =
     wall_ms = hall.time.wall_ms()
 
     def work(session: Session) -> tuple[str, ...]:
-        records.put_setting(session, setting, hashed)
-        return records.revoke_role(session, role, but, wall_ms, NEW_PASSWORD)
+        put_setting(session, setting, hashed)
+        return revoke_role(session, role, but, wall_ms, NEW_PASSWORD)
 
     for device_id in await hall.database.awrite(work):
         hall.presence.forget(device_id, NEW_PASSWORD)
@@ -164,7 +164,7 @@ async def _hashed(hall: Hall, password: str) -> str:
 
 
 async def _stored_password(hall: Hall, name: str = PASSWORD) -> str | None:
-    return await hall.database.aread(lambda session: records.get_setting(session, name))
+    return await hall.database.aread(lambda session: get_setting(session, name))
 
 
 async def _new_session(hall: Hall, role: Role, caller: Caller, was: Who | None = None) -> str:
@@ -175,9 +175,9 @@ async def _new_session(hall: Hall, role: Role, caller: Caller, was: Who | None =
     done_by(was or who_of(device))
 
     def work(session: Session) -> None:
-        records.put_device(session, device)
+        put_device(session, device)
         if was is not None:
-            records.revoke_device(session, was.device_id, wall_ms, LOGGED_IN_ANEW)
+            revoke_device(session, was.device_id, wall_ms, LOGGED_IN_ANEW)
 
     await hall.database.awrite(work)
     if was is not None:

@@ -14,8 +14,7 @@ from app.hall.guessing import Guess, WrongSecret, digits
 from app.hall.hall import Hall
 from app.rules.records.roster import MOST_LANES
 from app.rules.records.seats import INVITED, SEATS, Seat, seat_of
-from app.store import records
-from app.store.records import Invitation
+from app.store.devices import Invitation, find_invitation, put_invitation, revoke_device, take_invitation
 
 INVITATION_MS = 10 * 60_000
 TOKEN_BYTES = 16  # 128 bits
@@ -111,10 +110,10 @@ async def _pair_at_once(hall: Hall, found: Invitation, caller: Caller, now: Who 
     done_by(who_of(device))
 
     def work(session: Session) -> None:
-        if not records.take_invitation(session, found.id, device, wall_ms):
+        if not take_invitation(session, found.id, device, wall_ms):
             raise WrongSecret(NOT_OPEN)
         if now is not None:
-            records.revoke_device(session, now.device_id, wall_ms, REPLACED)
+            revoke_device(session, now.device_id, wall_ms, REPLACED)
 
     await hall.database.awrite(work)
     if now is not None:
@@ -145,9 +144,9 @@ async def _store_invitation(hall: Hall, fresh: OpenInvitation) -> bool:
     )
 
     def work(session: Session) -> bool:
-        if records.find_invitation(session, stored.code_hash, wall_ms) is not None:
+        if find_invitation(session, stored.code_hash, wall_ms) is not None:
             return False
-        records.put_invitation(session, stored)
+        put_invitation(session, stored)
         return True
 
     return await hall.database.awrite(work)
@@ -163,7 +162,7 @@ async def _find(hall: Hall, secret: str, address: str) -> Invitation:
 
 async def _opened(hall: Hall, secret_hash: str) -> Invitation:
     wall_ms = hall.time.wall_ms()
-    found = await hall.database.aread(lambda session: records.find_invitation(session, secret_hash, wall_ms))
+    found = await hall.database.aread(lambda session: find_invitation(session, secret_hash, wall_ms))
     if found is None:
         raise WrongSecret(NOT_OPEN)
     return found

@@ -19,8 +19,8 @@ from app.rules.count.stops import medical_stop
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Heat
 from app.rules.records.rulings import Ruling
-from app.store import records
-from app.store.records import NotThere
+from app.store.heats import put_heat
+from app.store.refusals import NotThere
 
 NEW_HEAT = "new"
 DESK = "The desk"  # who calls, where nobody gave a name
@@ -118,7 +118,7 @@ async def new_judge(hall: Hall, assignment: str, typed: Typed) -> tuple[Ruling, 
     why = f"{judge} judges in place of {before}" if before else f"{judge} judges"
     lane = place.assignment.model_copy(update={"judge": judge, "judge_id": known})
     ruling = _ruling(hall, place, "call", {"call": "judge"}, by, why)
-    return await store(hall, (ruling,), lambda session: records.put_heat(session, _with_lane(place.heat, lane)))
+    return await store(hall, (ruling,), lambda session: put_heat(session, _with_lane(place.heat, lane)))
 
 
 def _with_lane(heat: Heat, lane: Assignment) -> Heat:
@@ -147,7 +147,7 @@ async def run_again(hall: Hall, assignment: str, typed: Typed) -> tuple[Ruling, 
     heat = _rerun_heat(hall, place, where)
     again = heat.lanes[-1]
     ruling = _ruling(hall, place, "rerun", {"again": again.id, "counts": "again"}, by, why)
-    return await store(hall, (ruling,), lambda session: records.put_heat(session, heat))
+    return await store(hall, (ruling,), lambda session: put_heat(session, heat))
 
 
 def _rerun_heat(hall: Hall, place: Place, where: str) -> Heat:

@@ -11,7 +11,7 @@ from app.rules.records.in_force import signed_off
 from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, mark_plain, parse_mark, sheet_key
 from app.rules.records.seats import SEATS, seat_of
 from app.rules.values.texts import unfit
-from app.store import records
+from app.store.devices import standing_among
 
 DEVICE_ID = re.compile(r"dev_[0-9a-f]{16}")  # the ids that this server gives; see new_session
 NOT_YOURS = "This mark says that it was made on another device, which is paired: only that one can send it."
@@ -103,7 +103,7 @@ async def _other_devices(hall: Hall, who: Who, raw_marks: Sequence[object]) -> f
     asked = {one for one in said if isinstance(one, str) and one != who.device_id and DEVICE_ID.fullmatch(one)}
     if not asked or who.role == "desk":
         return frozenset()
-    return await hall.database.aread(lambda session: records.standing_among(session, asked))
+    return await hall.database.aread(lambda session: standing_among(session, asked))
 
 
 def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark] = ()) -> None:

@@ -1,6 +1,6 @@
 """Paper sheets keyed in twice: each person's typing is kept, nothing counts until two agree or somebody settles it by name."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -17,8 +17,8 @@ from app.rules.values.shapes import load_plain
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Window
 from app.rules.workout.paper_rows import attempt_rows, several_members
 from app.rules.workout.words import window_text
-from app.store import records
-from app.store.records import Keying, NotThere
+from app.store.practice import KEYINGS, Keying, keyings, settle_keyings
+from app.store.refusals import NotThere
 
 SITTING = "sitting"  # names one opening of the form
 OUTCOMES = {"": "–", "good": "Good lift", "no": "No lift"}
@@ -91,7 +91,7 @@ STATES = {
 def lane_papers(hall: Hall) -> tuple[LanePaper, ...]:
     """All lanes with what has been keyed in of their paper."""
     by_sheet: dict[str, list[Keying]] = {}
-    for keying in hall.database.read(records.keyings):
+    for keying in hall.database.read(keyings):
         by_sheet.setdefault(keying.sheet, []).append(keying)
     found = []
     for choice in lane_choices(hall):
@@ -108,7 +108,7 @@ def keying_view(hall: Hall, assignment: str) -> KeyingView:
     """What there is to key in of a lane's paper, and how far it is. Raises NotThere."""
     sheet, format = _sheet(hall, assignment), lane_place(hall, assignment)[0].format
     title = next(choice.words for choice in lane_choices(hall) if choice.value == assignment)
-    held = hall.database.read(lambda session: records.keyings(session, sheet))
+    held = hall.database.read(lambda session: keyings(session, sheet))
     state, groups = _state(held), tuple(_groups(hall, assignment, format))
     now = [one for one in held if one.state == ("stored" if state == "stored" else "waits")]
     differences = tuple(_differences(groups, format, now[0], now[-1])) if state == "differ" else ()
@@ -133,7 +133,7 @@ async def key_in(hall: Hall, who: Who, assignment: str, typed: Typed) -> str:
     fields = list(_keyed(hall, assignment, format))
     _drafts(read, format)
     read.done()
-    held = hall.database.read(lambda session: records.keyings(session, sheet))
+    held = hall.database.read(lambda session: keyings(session, sheet))
     if _state(held) == "stored":
         raise NotThere("This sheet is stored already. Take it back first, to key it in anew.")
     sitting = read.raw(SITTING)
@@ -141,8 +141,8 @@ async def key_in(hall: Hall, who: Who, assignment: str, typed: Typed) -> str:
         return _state(held)  # the same form sent twice is not two people
     kept = {SITTING: sitting, **{field.name: read.raw(field.name) for field in fields}}
     made = Keying(new_id(), sheet, by, hall.time.wall_ms(), "waits", kept)
-    await hall.database.awrite(lambda session: records.put_keying(session, made))
-    waiting = [one for one in hall.database.read(lambda s: records.keyings(s, sheet)) if one.state == "waits"]
+    await hall.database.awrite(lambda session: KEYINGS.put(session, made))
+    waiting = [one for one in hall.database.read(lambda s: keyings(s, sheet)) if one.state == "waits"]
     for first, second in combinations(waiting, 2):
         if not differing(fields, first.typed, second.typed):
             await _store(hall, who, assignment, first.typed, f"Keyed in from paper by {first.by} and {second.by}.")
@@ -156,7 +156,7 @@ async def settle(hall: Hall, who: Who, assignment: str, typed: Typed) -> None:
     if view.state != "differ":
         raise NotThere("There is nothing to settle on this sheet any more. Look at it again.")
     sheet = _sheet(hall, assignment)
-    held = [one for one in hall.database.read(lambda s: records.keyings(s, sheet)) if one.state == "waits"]
+    held = [one for one in hall.database.read(lambda s: keyings(s, sheet)) if one.state == "waits"]
     read = Reading(typed)
     by = read.name("by", "Who settles it")
     settled, said = dict(held[0].typed), []
@@ -178,8 +178,8 @@ async def take_back(hall: Hall, who: Who, assignment: str) -> None:
     sheet = _sheet(hall, assignment)
     strikes = numbered(hall, who, sheet, _strikes(hall, sheet))
     await _send(hall, who, [mark_plain(mark) for mark in strikes])
-    held = [one.id for one in hall.database.read(lambda s: records.keyings(s, sheet)) if one.state != "left"]
-    await hall.database.awrite(lambda session: records.settle_keyings(session, held, "left"))
+    held = [one.id for one in hall.database.read(lambda s: keyings(s, sheet)) if one.state != "left"]
+    await hall.database.awrite(lambda session: settle_keyings(session, held, "left"))
 
 
 async def _store(hall: Hall, who: Who, assignment: str, typed: Typed, words: str) -> None:
@@ -188,8 +188,8 @@ async def _store(hall: Hall, who: Who, assignment: str, typed: Typed, words: str
     note = Draft("note", format.length_ms, None, {"text": words[:480]})
     drafts = [*_strikes(hall, sheet), *_drafts(Reading(typed), format), note]
     await _send(hall, who, [mark_plain(mark) for mark in numbered(hall, who, sheet, drafts)])
-    held = [one.id for one in hall.database.read(lambda s: records.keyings(s, sheet)) if one.state == "waits"]
-    await hall.database.awrite(lambda session: records.settle_keyings(session, held, "stored"))
+    held = [one.id for one in hall.database.read(lambda s: keyings(s, sheet)) if one.state == "waits"]
+    await hall.database.awrite(lambda session: settle_keyings(session, held, "stored"))
 
 
 async def _send(hall: Hall, who: Who, marks: list[dict[str, object]]) -> None:
@@ -197,7 +197,7 @@ async def _send(hall: Hall, who: Who, marks: list[dict[str, object]]) -> None:
         await record_marks(hall, who, marks[start : start + MOST_MARKS])
 
 
-def _state(held: list[Keying]) -> str:
+def _state(held: Sequence[Keying]) -> str:
     waiting = sum(one.state == "waits" for one in held)
     if waiting:
         return "once" if waiting == 1 else "differ"

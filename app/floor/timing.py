@@ -21,8 +21,9 @@ from app.rules.records.holding import MOST_HOLDS, HeatTime, Hold, heat_time
 from app.rules.records.in_force import signed_off
 from app.rules.records.moves import ON_THE_FLOOR, HeatMove, HeatState, IllegalMove, check_move, heat_state
 from app.rules.records.roster import Event, Heat, Roster
-from app.store import records
-from app.store.records import NotThere
+from app.store.kinds import RULINGS, RUNS
+from app.store.refusals import NotThere
+from app.store.roster import read_roster
 
 LEAD_S = 8  # seconds from the press to GO: time to look up, and for the slowest tablet to hear of it
 LEAST_LEAD_S = 3
@@ -143,12 +144,12 @@ def _reason(typed: Typed, empty: str) -> str:
 
 
 def _find(hall: Hall, session: Session, heat_id: str) -> _Found:
-    roster = records.roster(session)
+    roster = read_roster(session)
     heat = next((heat for heat in roster.heats if heat.id == heat_id), None) if roster else None
     if roster is None or heat is None:
         raise NotThere("There is no such heat. It may have been deleted meanwhile.")
     event = next(event for event in roster.events if event.id == heat.event)
-    run = max((run for run in records.runs(session) if run.heat == heat.id), key=lambda run: run.number, default=None)
+    run = max((run for run in RUNS.all(session) if run.heat == heat.id), key=lambda run: run.number, default=None)
     return _Found(roster, heat, event, run, _state(hall, event, run))
 
 
@@ -162,7 +163,7 @@ def _check_floor(hall: Hall, session: Session, found: _Found) -> None:
     if not found.heat.lanes:
         raise IllegalMove("Nobody stands on the lanes of this heat. Put entries on them first.")
     lanes = {lane.lane for lane in found.heat.lanes}
-    newest = {run.heat: run for run in sorted(records.runs(session), key=lambda run: run.number)}
+    newest = {run.heat: run for run in sorted(RUNS.all(session), key=lambda run: run.number)}
     events = {event.id: event for event in found.roster.events}
     for other in found.roster.heats:
         if other.id == found.heat.id or not lanes & {lane.lane for lane in other.lanes}:
@@ -174,13 +175,13 @@ def _check_floor(hall: Hall, session: Session, found: _Found) -> None:
 
 def _check_open(session: Session, found: _Found) -> None:
     """A signed event lets no new run in."""
-    if signed_off(records.rulings(session), found.event.id) is not None:
+    if signed_off(RULINGS.all(session), found.event.id) is not None:
         raise IllegalMove(f"{found.event.name} is signed off. The head judge opens it again first, under Review.")
 
 
 def _check_medical(session: Session, found: _Found) -> None:
     """Nobody who was stopped for a medical reason starts again before the medic says so, in whatever heat."""
-    rulings = records.rulings(session)
+    rulings = RULINGS.all(session)
     standing_here = {lane.entry: lane.lane for lane in found.heat.lanes}
     for heat in found.roster.heats:
         for lane in heat.lanes:
@@ -197,7 +198,7 @@ def _start(hall: Hall, session: Session, found: _Found, lead_ms: int) -> Run:
         go_wall_ms=hall.time.wall_ms() + lead_ms,
         boot=hall.time.boot,
     )
-    records.put_run(session, run)
+    RUNS.put(session, run)
     return run
 
 
@@ -209,13 +210,13 @@ def _put_holds(session: Session, given: Run, holds: tuple[Hold, ...]) -> Run:
     if len(holds) > MOST_HOLDS:
         raise IllegalMove(f"A heat can be held {MOST_HOLDS} times and no more. Abort or restart it.")
     run = given.model_copy(update={"holds": holds})
-    records.put_run(session, run)
+    RUNS.put(session, run)
     return run
 
 
 def _end(session: Session, found: _Found, state: str, why: str) -> Run:
     run = Run.model_validate({**found.given.model_dump(), "state": state, "why": why})
-    records.put_run(session, run)
+    RUNS.put(session, run)
     return run
 
 

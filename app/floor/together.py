@@ -9,8 +9,8 @@ from app.hall.devices import Who
 from app.hall.forms import Reading, Typed, refuse
 from app.hall.hall import Hall
 from app.hall.views import State
-from app.store import records
-from app.store.records import Practice
+from app.store.devices import welcome_devices
+from app.store.practice import PRACTICES, Practice, practices
 from app.store.refusals import Refusal
 
 USUAL_SHOWN = 10
@@ -40,7 +40,7 @@ class Together:
 
 def newest(hall: Hall) -> Practice | None:
     """The count that was begun last."""
-    found = hall.database.read(lambda session: records.practices(session, "together"))
+    found = hall.database.read(lambda session: practices(session, "together"))
     return found[-1] if found else None
 
 
@@ -50,7 +50,7 @@ def together_view(hall: Hall) -> Together | None:
     if last is None:
         return None
     shown, counts = int(last.body["shown"]), last.body["counts"]
-    devices = hall.database.read(records.welcome_devices)
+    devices = hall.database.read(welcome_devices)
     asked = {seat_of(one.lane, one.sheet) for one in devices if one.role == "lane" and one.lane is not None}
     rows = tuple(_lane(seat, counts.get(seat), shown) for seat in sorted(asked | set(counts), key=_by_number))
     right = sum(row.state.shape == "safe" for row in rows)
@@ -65,7 +65,7 @@ async def begin(hall: Hall, typed: Typed) -> None:
     read.done()
     await end(hall)
     made = Practice(new_id(), "together", "", hall.time.wall_ms(), {"shown": shown, "open": True, "counts": {}})
-    await hall.database.awrite(lambda session: records.put_practice(session, made))
+    await hall.database.awrite(lambda session: PRACTICES.put(session, made))
 
 
 async def end(hall: Hall) -> None:
@@ -73,7 +73,7 @@ async def end(hall: Hall) -> None:
     last = newest(hall)
     if last is not None and last.body["open"]:
         over = replace(last, body={**last.body, "open": False})
-        await hall.database.awrite(lambda session: records.put_practice(session, over))
+        await hall.database.awrite(lambda session: PRACTICES.put(session, over))
 
 
 async def count_in(hall: Hall, who: Who, typed: Typed) -> int:
@@ -86,12 +86,12 @@ async def count_in(hall: Hall, who: Who, typed: Typed) -> int:
     read.done()
 
     def add(session: Session) -> None:
-        found = records.practices(session, "together")
+        found = practices(session, "together")
         if not found or not found[-1].body["open"]:
             raise Refusal("No count is open now. Wait until the desk begins one.")
         last = found[-1]
         counts = {**last.body["counts"], seat: count}
-        records.put_practice(session, replace(last, body={**last.body, "counts": counts}))
+        PRACTICES.put(session, replace(last, body={**last.body, "counts": counts}))
 
     await hall.database.awrite(add)
     hall.hub.publish("desk", {"type": "devices"})

@@ -21,7 +21,7 @@ from app.rules.values.ids import RANDOM_BITS, mark_id
 from app.rules.values.shapes import load_plain
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window
-from app.store.records import NotThere
+from app.store.refusals import NotThere
 
 MOST_REPS = 2_000
 FINISH = re.compile(r"(\d{1,3}):([0-5]\d)(?:[.,](\d{1,3}))?")

@@ -24,8 +24,9 @@ from app.rules.agree.practice import (
     agreement,
     practice_set,
 )
-from app.store import records
-from app.store.records import NotThere, Practice
+from app.store.devices import get_setting, put_setting
+from app.store.practice import PRACTICES, Practice, practices
+from app.store.refusals import NotThere
 
 MOST_SEED = 2**31
 LEVEL = "practice-level"
@@ -94,7 +95,7 @@ def rules_now(hall: Hall) -> PracticeRules:
     """The parameters of practice."""
 
     def read(session: Any) -> tuple[str | None, ...]:
-        return tuple(records.get_setting(session, name) for name in (LEVEL, TOLERANCE, REPS))
+        return tuple(get_setting(session, name) for name in (LEVEL, TOLERANCE, REPS))
 
     level, tolerance, reps = hall.database.read(read)
     return PracticeRules(int(level or USUAL_LEVEL), int(tolerance or USUAL_TOLERANCE_MS), int(reps or USUAL_REPS))
@@ -110,7 +111,7 @@ async def set_rules(hall: Hall, typed: Typed) -> None:
 
     def write(session: Any) -> None:
         for name, value in ((LEVEL, level), (TOLERANCE, tolerance), (REPS, reps)):
-            records.put_setting(session, name, str(value))
+            put_setting(session, name, str(value))
 
     await hall.database.awrite(write)
 
@@ -120,7 +121,7 @@ def trainees(hall: Hall) -> tuple[Trainee, ...]:
     roster = hall.projection.roster
     if roster is None:
         return ()
-    latest = {one.judge: one for one in hall.database.read(lambda session: records.practices(session, "set"))}
+    latest = {one.judge: one for one in hall.database.read(lambda session: practices(session, "set"))}
     return tuple(_trainee(hall, judge.id, judge.name, latest.get(judge.id)) for judge in roster.judges)
 
 
@@ -167,13 +168,13 @@ async def finish_set(hall: Hall, judge: str, typed: Typed) -> str:
     result = agreement(made, _calls(typed.get("calls", "")), rules.tolerance_ms)
     body = {"move": move, "seed": seed, "stepped": typed.get("stepped") == "yes", **_body(result, rules)}
     practice = Practice(new_id(), "set", judge, hall.time.wall_ms(), body)
-    await hall.database.awrite(lambda session: records.put_practice(session, practice))
+    await hall.database.awrite(lambda session: PRACTICES.put(session, practice))
     return practice.id
 
 
 def set_result(hall: Hall, key: str) -> SetResult:
     """A finished set. Raises NotThere."""
-    last = found(hall.database.read(lambda session: records.practices(session, "set")), key, "practice")
+    last = found(hall.database.read(lambda session: practices(session, "set")), key, "practice")
     judges = needed_roster(hall).judges
     name = next((judge.name for judge in judges if judge.id == last.judge), "A judge who is no longer on the list")
     body = last.body

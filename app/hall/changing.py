@@ -11,7 +11,9 @@ from app.hall.hall import Hall
 from app.rules.records.document import Run
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
-from app.store import records
+from app.store.kinds import RULINGS, RUNS
+from app.store.news import tell
+from app.store.roster import read_roster
 
 T = TypeVar("T")
 
@@ -38,8 +40,8 @@ async def change(hall: Hall, work: Callable[[Session], T]) -> T:
 
     def stored(session: Session) -> tuple[T, int, Roster | None, Sequence[Run], Sequence[Ruling]]:
         made = work(session)
-        number = records.tell(session, "records")
-        return made, number, records.roster(session), records.runs(session), records.rulings(session)
+        number = tell(session, "records")
+        return made, number, read_roster(session), RUNS.all(session), RULINGS.all(session)
 
     made, number, roster, runs, rulings = await hall.database.awrite(stored)
     if hall.relay.records_as_of(number):  # else another process's later change has been taken over already, ours in it

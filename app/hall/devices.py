@@ -14,8 +14,7 @@ from app.live.presence import Who
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.moves import ON_THE_FLOOR, heat_state
 from app.rules.records.seats import SHEET_KINDS, Role, SheetKind, seat_row
-from app.store import records
-from app.store.records import Device, Invitation
+from app.store.devices import Device, Invitation, device_of_token, rename_device, revoke_device, see_device, welcome_devices
 from app.store.writer import StoreClosed
 
 __all__ = ["DeviceView", "UnknownDevice", "Who", "list_devices", "name_device", "new_session", "send_away", "who_is"]
@@ -78,7 +77,7 @@ async def who_is(hall: Hall, token: str, address: str = "") -> Who | None:
     hashed = token_hash(token)
     who = hall.presence.known(hashed)
     if who is None:
-        device = await hall.database.aread(lambda session: records.device_of_token(session, hashed))
+        device = await hall.database.aread(lambda session: device_of_token(session, hashed))
         if device is None:
             return None
         who = who_of(device)
@@ -106,7 +105,7 @@ def _is_over(hall: Hall, who: Who) -> bool:
 
 async def _begin_life_again(hall: Hall, who: Who, hashed: str) -> None:
     """It may have been used all the time, and another process knows: what is written down decides."""
-    device = await hall.database.aread(lambda session: records.device_of_token(session, hashed))
+    device = await hall.database.aread(lambda session: device_of_token(session, hashed))
     if device is not None:
         hall.presence.lives.end(who.device_id)
         _begin_life(hall, device)
@@ -116,13 +115,13 @@ async def _lives_on(hall: Hall, who: Who, address: str) -> bool:
     """Whether a session may still be used; notes that it was. A lane is not logged out while its heat is on the floor."""
     now, wall_ms, lives = hall.time.server_ms(), hall.time.wall_ms(), hall.presence.lives
     if _is_over(hall, who) and not _on_the_floor(hall, who.lane):
-        await hall.database.awrite_quietly(lambda session: records.revoke_device(session, who.device_id, wall_ms, TIME_IS_UP))
+        await hall.database.awrite_quietly(lambda session: revoke_device(session, who.device_id, wall_ms, TIME_IS_UP))
         hall.presence.forget(who.device_id, TIME_IS_UP)
         hall.hub.publish("desk", {"type": "devices"})
         return False
     if lives.used(who.device_id, now, address):
         with suppress(StoreClosed):
-            hall.database.submit(lambda session: records.see_device(session, who.device_id, wall_ms, address))
+            hall.database.submit(lambda session: see_device(session, who.device_id, wall_ms, address))
     return True
 
 
@@ -175,7 +174,7 @@ def new_session(role: Role, lane: int | None, name: str, wall_ms: int, sheet: Sh
 
 async def list_devices(hall: Hall, asking: Who) -> list[DeviceView]:
     """All paired devices: desks first, then by lane."""
-    welcome = await hall.database.aread(records.welcome_devices)
+    welcome = await hall.database.aread(welcome_devices)
     ordered = sorted(welcome, key=lambda one: (one.lane or 0, one.role, SHEET_KINDS.index(who_of(one).sheet), one.paired_wall_ms))
     return [_view(hall, device, asking) for device in ordered]
 
@@ -187,7 +186,7 @@ async def name_device(hall: Hall, device_id: str, typed: str) -> None:
     reading.done()
 
     def work(session: Session) -> None:
-        if not records.rename_device(session, device_id, name):
+        if not rename_device(session, device_id, name):
             raise UnknownDevice
 
     await hall.database.awrite(work)
@@ -199,7 +198,7 @@ async def send_away(hall: Hall, device_id: str, sentence: str = SENT_AWAY) -> No
     wall_ms = hall.time.wall_ms()
 
     def work(session: Session) -> None:
-        if records.revoke_device(session, device_id, wall_ms, sentence) is None:
+        if revoke_device(session, device_id, wall_ms, sentence) is None:
             raise UnknownDevice
 
     await hall.database.awrite(work)

@@ -15,10 +15,9 @@ from app.live.presence import Who
 from app.rules.records.roster import Assignment, Heat, Roster
 from app.rules.records.seats import seat_row
 from app.rules.values.texts import cleaned, unfit
-from app.store import records
-from app.store.acts import DOING, Act, Doing, Outcome
+from app.store.acts import DOING, Act, Doing, Outcome, put_act
 from app.store.database import Database
-from app.store.records import put_act
+from app.store.devices import welcome_devices
 from app.store.writer import StoreTrouble
 
 NOBODY = "Somebody"
@@ -94,7 +93,7 @@ def _named(hall: Hall, gaps: Mapping[str, str]) -> str:
 
 def _name(hall: Hall, gap: str, key: str) -> str:
     if gap == "device_id":
-        welcome = hall.database.read(records.welcome_devices)
+        welcome = hall.database.read(welcome_devices)
         return next((device.name for device in welcome if device.id == key), "")
     roster = hall.projection.roster
     if roster is None or gap == "token":

@@ -8,7 +8,7 @@ from sqlmodel import Session
 from app.hall.hall import Hall
 from app.lan.addresses import is_loopback
 from app.live.guesses import Guesses
-from app.store import records
+from app.store.guesses import guesses_since, put_guess, take_guess_back
 
 
 class WrongSecret(ValueError):
@@ -50,7 +50,7 @@ class Guess:
         if kind is not None:
             return
         if self._key:
-            await self._hall.database.awrite_quietly(lambda session: records.take_guess_back(session, self._key))
+            await self._hall.database.awrite_quietly(lambda session: take_guess_back(session, self._key))
         else:
             self._guesses.was_right(self._counted)
 
@@ -59,11 +59,11 @@ class Guess:
         now = self._hall.time.wall_ms()
 
         def work(session: Session) -> tuple[int, str]:
-            wrong = records.guesses_since(session, self._guesses.pot, now - self._guesses.span_ms)
+            wrong = guesses_since(session, self._guesses.pot, now - self._guesses.span_ms)
             wait_ms = self._guesses.counting(wrong).wait_ms(self._address, now)
             key = "" if wait_ms else secrets.token_urlsafe(12)
             if key:
-                records.put_guess(session, key, self._guesses.pot, self._address, now)
+                put_guess(session, key, self._guesses.pot, self._address, now)
             return wait_ms, key
 
         wait_ms, self._key = await self._hall.database.awrite_quietly(work)

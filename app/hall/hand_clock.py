@@ -11,8 +11,8 @@ from app.hall.hall import Hall
 from app.rules.count.sheet_clock import standing_shift
 from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.rulings import Ruling
-from app.store import records
-from app.store.records import NotThere
+from app.store.kinds import RULINGS
+from app.store.refusals import NotThere
 
 MOST_SECONDS = 3600  # a clock that is an hour off belongs to another heat
 FRAME_MS = 10  # nearer than that a start by hand can't be told from the desk's
@@ -92,7 +92,7 @@ async def shift(hall: Hall, assignment: str, typed: Typed) -> Ruling:
     )
 
     def work(session: Session) -> None:
-        records.put_ruling(session, ruling)
+        RULINGS.put(session, ruling)
 
     await change_roster(hall, work)
     return ruling

@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from app.hall.devices import token_hash
 from app.hall.hall import Hall
-from app.store import records
+from app.store.devices import get_setting, put_setting
 
 SETTING = "known-browsers"
 TOKEN_BYTES = 16  # 128 bits
@@ -31,11 +31,11 @@ async def remember_browser(hall: Hall, token: str) -> str:
 
     def work(session: Session) -> None:
         kept = [*_known(session), token_hash(fresh)][-MOST_KNOWN:]
-        records.put_setting(session, SETTING, json.dumps(kept))
+        put_setting(session, SETTING, json.dumps(kept))
 
     await hall.database.awrite(work)
     return fresh
 
 
 def _known(session: Session) -> list[str]:
-    return list(json.loads(records.get_setting(session, SETTING) or "[]"))
+    return list(json.loads(get_setting(session, SETTING) or "[]"))

@@ -10,8 +10,9 @@ from app.hall.hall import Hall
 from app.rules.records.roster import Athlete, Club, Competition, Division, Roster
 from app.rules.values.units import Load, LoadUnit, shown
 from app.rules.workout.safety import FACTS, Safety
-from app.store import records
-from app.store.records import NotThere
+from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
+from app.store.refusals import NotThere
+from app.store.roster import put_competition
 
 UNITS = {"kg": "kg", "lb": "lb"}
 MOST_BODY_KG = 400  # beyond it a digit slipped in
@@ -61,7 +62,7 @@ async def save_competition(hall: Hall, typed: Typed) -> None:
         safety=safety,
         protest_minutes=before if minutes is None else minutes,
     )
-    await change_roster(hall, lambda session: records.put_competition(session, named))
+    await change_roster(hall, lambda session: put_competition(session, named))
 
 
 def _safety(read: Reading, before: Safety) -> Safety:
@@ -86,20 +87,20 @@ async def save_division(hall: Hall, typed: Typed, key: str = "") -> str:
     if any(division.name.casefold() == name.casefold() for division in others):
         raise refuse("name", f"There is already a division called {name}. Give this one another name.")
     division = Division(id=id_or_new(key), name=name)
-    await change_roster(hall, lambda session: records.put_division(session, division))
+    await change_roster(hall, lambda session: DIVISIONS.put(session, division))
     return division.id
 
 
 async def move_division(hall: Hall, key: str, by: int) -> None:
     """Moves a division up (-1) or down (1) in the order shown."""
     ids = moved([division.id for division in needed_roster(hall).divisions], key, by)
-    await change_roster(hall, lambda session: records.order_divisions(session, ids))
+    await change_roster(hall, lambda session: DIVISIONS.put_in_order(session, ids))
 
 
 async def delete_division(hall: Hall, key: str) -> Division:
     """Removes a division and returns it, so that it can be put back. Raises InUse, NotThere."""
     division = found(needed_roster(hall).divisions, key, "division")
-    await change_roster(hall, lambda session: records.delete_division(session, key))
+    await change_roster(hall, lambda session: DIVISIONS.delete(session, key))
     return division
 
 
@@ -111,14 +112,14 @@ async def save_club(hall: Hall, typed: Typed, key: str = "") -> str:
     if any(club.name.casefold() == name.casefold() and club.id != key for club in needed_roster(hall).clubs):
         raise refuse("name", f"There is already a club called {name}.")
     club = Club(id=id_or_new(key), name=name)
-    await change_roster(hall, lambda session: records.put_club(session, club))
+    await change_roster(hall, lambda session: CLUBS.put(session, club))
     return club.id
 
 
 async def delete_club(hall: Hall, key: str) -> Club:
     """Removes a club and returns it. Raises InUse, NotThere."""
     club = found(needed_roster(hall).clubs, key, "club")
-    await change_roster(hall, lambda session: records.delete_club(session, key))
+    await change_roster(hall, lambda session: CLUBS.delete(session, key))
     return club
 
 
@@ -134,7 +135,7 @@ async def save_athlete(hall: Hall, typed: Typed, key: str) -> None:
     weight = bodyweight(read, "weight", roster.competition.unit) if "weight" in typed else before.bodyweight
     read.done()
     athlete = Athlete(id=key, name=name, club=club or None, bodyweight=weight)
-    await change_roster(hall, lambda session: records.put_athlete(session, athlete))
+    await change_roster(hall, lambda session: ATHLETES.put(session, athlete))
 
 
 def bodyweight(read: Reading, field: str, unit: LoadUnit) -> Load | None:
@@ -148,7 +149,7 @@ def bodyweight(read: Reading, field: str, unit: LoadUnit) -> Load | None:
 async def delete_athlete(hall: Hall, key: str) -> Athlete:
     """Removes an athlete who is in no entry. Raises InUse, NotThere."""
     athlete = found(needed_roster(hall).athletes, key, "athlete")
-    await change_roster(hall, lambda session: records.delete_athlete(session, key))
+    await change_roster(hall, lambda session: ATHLETES.delete(session, key))
     return athlete
 
 

@@ -16,9 +16,9 @@ from app.hall.forms import Typed, refuse
 from app.hall.hall import Hall
 from app.hall.views import State
 from app.rules.values.texts import unfit
-from app.store import records
 from app.store.backup import Backup, BackupFailed, backups_in, make_backup
 from app.store.carrying import back_up_server
+from app.store.devices import get_setting, put_setting
 from app.store.writer import StoreTrouble
 
 log = logging.getLogger(__name__)
@@ -51,7 +51,7 @@ async def backup_folder(hall: Hall) -> Path:
     """Where backups go: as the command line said, else as the desk chose, else beside the data (the same disk)."""
     if hall.settings.backups is not None:
         return hall.settings.backups
-    chosen = await hall.database.aread(lambda session: records.get_setting(session, FOLDER))
+    chosen = await hall.database.aread(lambda session: get_setting(session, FOLDER))
     return Path(chosen) if chosen else hall.settings.data / INSIDE
 
 
@@ -97,10 +97,10 @@ async def _our_turn(hall: Hall, pause_s: float) -> bool:
     now = hall.time.wall_ms()
 
     def work(session: Session) -> bool:
-        last = int(records.get_setting(session, TURN) or 0)
+        last = int(get_setting(session, TURN) or 0)
         if abs(now - last) < pause_s * 1000 * MOST_OF_A_PAUSE and not hall.backups.failure:
             return False
-        records.put_setting(session, TURN, str(now))
+        put_setting(session, TURN, str(now))
         return True
 
     return await hall.database.awrite(work)
@@ -117,7 +117,7 @@ async def choose_folder(hall: Hall, typed: Typed) -> Path:
     if said:
         await asyncio.to_thread(_check_folder, folder)
     chosen = str(folder / "lane-ledger-backups") if said else ""
-    await hall.database.awrite(lambda session: records.put_setting(session, FOLDER, chosen))
+    await hall.database.awrite(lambda session: put_setting(session, FOLDER, chosen))
     hall.backups.commits, hall.backups.last = -1, None
     return folder
 

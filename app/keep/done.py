@@ -11,9 +11,7 @@ from app.hall.forms import Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.views import State
-from app.store import records
-from app.store.acts import Kind
-from app.store.records import Act, Asked
+from app.store.acts import Act, Asked, Kind, acts, count_acts, names_and_kinds
 
 PAGE = 100
 MOST_LINES = 200_000  # in one file; a weekend of twelve people has a few thousand
@@ -69,8 +67,8 @@ def done_page(hall: Hall, typed: Typed) -> Done:
     page = max(1, min(page, MOST_LINES // PAGE))
 
     def read(session: Session) -> tuple[tuple[Act, ...], int, tuple[tuple[str, ...], tuple[str, ...]]]:
-        found = records.acts(session, asked, PAGE, (page - 1) * PAGE)
-        return found, records.count_acts(session, asked), records.names_and_kinds(session)
+        found = acts(session, asked, PAGE, (page - 1) * PAGE)
+        return found, count_acts(session, asked), names_and_kinds(session)
 
     found, count, (names, kinds) = hall.database.read(read)
     return Done(
@@ -89,7 +87,7 @@ def done_page(hall: Hall, typed: Typed) -> Done:
 def done_csv(hall: Hall, typed: Typed) -> bytes:
     """The same lines as CSV, all of them, oldest first."""
     asked, _ = _asked(typed)
-    found = hall.database.read(lambda session: records.acts(session, asked, MOST_LINES))
+    found = hall.database.read(lambda session: acts(session, asked, MOST_LINES))
     return csv_bytes([COLUMNS, *(_row(act) for act in reversed(found))])
 
 

@@ -4,7 +4,7 @@ import asyncio
 from dataclasses import dataclass
 
 from app.hall.hall import Hall
-from app.store import records
+from app.store.news import newest
 from app.store.writer import StoreTrouble
 
 PATIENCE_S = 3.0
@@ -31,7 +31,7 @@ async def health(hall: Hall) -> Health:
     """Asks the store, and waits for it no longer than a few seconds."""
     try:
         async with asyncio.timeout(PATIENCE_S):
-            await hall.database.aread(records.newest)
+            await hall.database.aread(newest)
         stores = not hall.database.short_of_space
     except (StoreTrouble, TimeoutError):
         stores = False

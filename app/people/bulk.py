@@ -13,7 +13,8 @@ from app.people.entering import Named, People
 from app.rules.records.roster import Division, Entry, Roster
 from app.rules.values.units import shown
 from app.rules.workout.formats import MOST_MEMBERS
-from app.store import records
+from app.store.entries import put_entry
+from app.store.kinds import DIVISIONS
 
 MOST_LINES = 2000
 MEMBER = re.compile(r"(?P<name>[^()]*?)\s*(?:\((?P<club>[^()]*)\))?")
@@ -115,10 +116,10 @@ async def store_lines(hall: Hall, text: str, make_divisions: bool) -> int:
 
     def store(session: Session) -> None:
         for division in new_divisions:
-            records.put_division(session, division)
+            DIVISIONS.put(session, division)
         people.store(session)
         for entry in entries:
-            records.put_entry(session, entry)
+            put_entry(session, entry)
 
     await change_roster(hall, store)
     return len(entries)

@@ -20,8 +20,7 @@ from app.hall.views import State
 from app.people.openers import lifters_of, stored_opener
 from app.rules.records.markings import Markings, line_text, measured
 from app.rules.records.roster import Athlete, Event, Roster
-from app.store import records
-from app.store.records import Checkin
+from app.store.entering import CHECKINS, Checkin, checkin, checkins
 
 Seen = Literal["present", "waiver"]
 WHAT: Mapping[Seen, str] = {"present": "here", "waiver": "waiver seen"}
@@ -75,7 +74,7 @@ def needs_of(roster: Roster) -> Needs:
 async def door(hall: Hall, wanted: str = "", show: str = "") -> Door:
     """The check-in page. `wanted` is looked for in names, clubs and entries; `show`: `missing` hides who is done."""
     roster = needed_roster(hall)
-    seen = await hall.database.aread(records.checkins)
+    seen = await hall.database.aread(checkins)
     needs, entries = needs_of(roster), _entries(roster)
     unplanned = _without_opener(roster)
     clubs = {club.id: club.name for club in roster.clubs}
@@ -164,11 +163,11 @@ async def see(hall: Hall, athlete: str, what: str, yes: bool, by: str) -> Athlet
     now = hall.time.wall_ms()
 
     def note(session: Session) -> None:
-        before = records.checkin(session, athlete)
+        before = checkin(session, athlete)
         if what == "present" and bool(before.present_ms) != yes:
-            records.put_checkin(session, replace(before, present_ms=now if yes else None, present_by=by if yes else ""))
+            CHECKINS.put(session, replace(before, present_ms=now if yes else None, present_by=by if yes else ""))
         if what == "waiver" and bool(before.waiver_ms) != yes:
-            records.put_checkin(session, replace(before, waiver_ms=now if yes else None, waiver_by=by if yes else ""))
+            CHECKINS.put(session, replace(before, waiver_ms=now if yes else None, waiver_by=by if yes else ""))
 
     await hall.database.awrite(note)
     look_again(hall)

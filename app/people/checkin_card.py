@@ -15,12 +15,13 @@ from app.hall.organising import bodyweight, found, needed_roster
 from app.people.checkin import Needs, needs_of, wall_lines
 from app.people.entry_rows import HEAVY_KG, LIGHT_KG
 from app.people.openers import Lifter, lifters_of, read_opener, store_openers, stored_opener
-from app.rules.records.markings import HEIGHT, REACH, measured, odd_height, odd_reach
+from app.rules.records.markings import HEIGHT, REACH, BodyMeasure, measured, odd_height, odd_reach
 from app.rules.records.roster import Athlete, Roster
 from app.rules.values.lengths import Length, LengthUnit, Span, both_lengths, parse_body_length, tape_text
 from app.rules.values.units import BadMeasure, Load, both_units
 from app.rules.workout.openers import Opener, OpenerKey
-from app.store import records
+from app.store.entering import CHECKINS, MEASURES, checkin
+from app.store.kinds import ATHLETES
 
 AGAIN = "Store once more to keep it so."
 
@@ -52,7 +53,7 @@ async def card(hall: Hall, athlete: str) -> Card:
     """An athlete's card. Raises NotThere."""
     roster = needed_roster(hall)
     person = found(roster.athletes, athlete, "athlete")
-    seen = await hall.database.aread(lambda session: records.checkin(session, athlete))
+    seen = await hall.database.aread(lambda session: checkin(session, athlete))
     needs = needs_of(roster)
     lifters = _lifters(roster, athlete)
     reach = measured(roster.measures).get(athlete)
@@ -107,7 +108,7 @@ async def save_card(hall: Hall, athlete: str, typed: Typed) -> dict[str, str]:
     """
     roster = needed_roster(hall)
     person = found(roster.athletes, athlete, "athlete")
-    seen = await hall.database.aread(lambda session: records.checkin(session, athlete))
+    seen = await hall.database.aread(lambda session: checkin(session, athlete))
     lifters = _lifters(roster, athlete)
     stored = _stored(roster, person, seen.height, lifters)
     changed = [name for name in stored if name in typed and typed[name].strip() != typed.get(f"was-{name}", stored[name]).strip()]
@@ -124,11 +125,13 @@ async def save_card(hall: Hall, athlete: str, typed: Typed) -> dict[str, str]:
 
     def store(session: Session) -> None:
         if "weight" in changed:
-            records.put_athlete(session, person.model_copy(update={"bodyweight": weight}))
+            ATHLETES.put(session, person.model_copy(update={"bodyweight": weight}))
         if "height" in changed:
-            records.put_checkin(session, replace(records.checkin(session, athlete), height=height))
+            CHECKINS.put(session, replace(checkin(session, athlete), height=height))
         if "reach" in changed:
-            records.put_reach(session, athlete, reach)
+            MEASURES.forget(session, athlete)
+        if "reach" in changed and reach is not None:
+            MEASURES.put(session, BodyMeasure(athlete=athlete, reach=reach))
         if openers:
             store_openers(session, openers)
 

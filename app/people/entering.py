@@ -12,7 +12,8 @@ from app.hall.organising import bodyweight, found, moved, needed_roster
 from app.rules.records.roster import Athlete, Club, Entry, Roster
 from app.rules.values.units import Load
 from app.rules.workout.formats import MOST_MEMBERS
-from app.store import records
+from app.store.entries import delete_entry, order_entries, put_entry
+from app.store.kinds import ATHLETES, CLUBS
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,9 +75,9 @@ class People:
     def store(self, session: Session) -> None:
         """Stores what is new or changed."""
         for club in self.new_clubs:
-            records.put_club(session, club)
+            CLUBS.put(session, club)
         for athlete in self.changed:
-            records.put_athlete(session, athlete)
+            ATHLETES.put(session, athlete)
 
 
 def replace_name(athlete: Athlete, name: str, club: str | None) -> Athlete:
@@ -100,7 +101,7 @@ async def save_entry(hall: Hall, typed: Typed, key: str = "") -> str:
 
     def store(session: Session) -> None:
         people.store(session)
-        records.put_entry(session, entry)
+        put_entry(session, entry)
 
     await change_roster(hall, store)
     return entry.id
@@ -150,21 +151,21 @@ async def move_entry(hall: Hall, key: str, by: int) -> None:
     entry = found(roster.entries, key, "entry")
     order = moved([one.id for one in roster.entries if one.division == entry.division], key, by)
     ids = [one.id for division in roster.divisions for one in roster.entries if one.division == division.id != entry.division]
-    await change_roster(hall, lambda session: records.order_entries(session, [*order, *ids]))
+    await change_roster(hall, lambda session: order_entries(session, [*order, *ids]))
 
 
-async def delete_entry(hall: Hall, key: str) -> tuple[Entry, tuple[Named, ...]]:
+async def remove_entry(hall: Hall, key: str) -> tuple[Entry, tuple[Named, ...]]:
     """Removes an entry, and athletes who compete nowhere else; returns it and its members, so that it can be put back."""
     roster = needed_roster(hall)
     entry = found(roster.entries, key, "entry")
     elsewhere = {member for one in roster.entries if one.id != key for member in one.members}
 
     def remove(session: Session) -> None:
-        records.delete_entry(session, key)
+        delete_entry(session, key)
         session.flush()
         for member in entry.members:
             if member not in elsewhere:
-                records.delete_athlete(session, member)
+                ATHLETES.delete(session, member)
 
     members = named_members(roster, entry)
     await change_roster(hall, remove)

@@ -18,7 +18,11 @@ from app.people.entry_file import MOST_BYTES, MOST_ROWS, SEPARATORS, Row, column
 from app.people.entry_plan import Change, Plan, plan_of
 from app.people.entry_rows import read_rows
 from app.rules.records.roster import Athlete, Entry
-from app.store import records
+from app.store.devices import delete_setting, get_setting, put_setting
+from app.store.entering import imported, put_imported
+from app.store.entries import delete_entry, put_entry
+from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
+from app.store.refusals import InUse, NotThere
 
 UNDO = "entries-import"  # the name under which the store keeps how the last import is taken back
 SHOWN_ROWS = 12
@@ -135,7 +139,7 @@ def _columns(rows: list[Row], layout: Layout) -> tuple[ColumnView, ...]:
 
 async def stored_keys(hall: Hall) -> dict[str, str]:
     """The ids under which entries were imported before, by entry."""
-    return await hall.database.aread(records.imported)
+    return await hall.database.aread(imported)
 
 
 async def store_list(hall: Hall, typed: Typed) -> None:
@@ -154,18 +158,18 @@ async def store_list(hall: Hall, typed: Typed) -> None:
 
     def store(session: Session) -> None:
         for division in plan.divisions:
-            records.put_division(session, division)
+            DIVISIONS.put(session, division)
         for club in plan.clubs:
-            records.put_club(session, club)
+            CLUBS.put(session, club)
         for athlete in plan.athletes.values():
-            records.put_athlete(session, athlete)
+            ATHLETES.put(session, athlete)
         for entry in plan.entries.values():
-            records.put_entry(session, entry)
+            put_entry(session, entry)
         for entry_id, key in plan.keys.items():
-            records.put_imported(session, entry_id, key)
+            put_imported(session, entry_id, key)
         for athlete in plan.leaving:
-            records.delete_athlete(session, athlete.id)
-        records.put_setting(session, UNDO, json.dumps(step))
+            ATHLETES.delete(session, athlete.id)
+        put_setting(session, UNDO, json.dumps(step))
 
     await change_roster(hall, store)
 
@@ -192,7 +196,7 @@ def _way_back(
 
 async def last_import(hall: Hall) -> LastImport | None:
     """The last import, if it can be taken back."""
-    kept = await hall.database.aread(lambda session: records.get_setting(session, UNDO))
+    kept = await hall.database.aread(lambda session: get_setting(session, UNDO))
     if kept is None:
         return None
     step = json.loads(kept)
@@ -204,7 +208,7 @@ async def take_back(hall: Hall) -> str:
 
     Raises BadForm when there is none, InUse (with nothing taken back) when one of its entries stands on a start list.
     """
-    kept = await hall.database.aread(lambda session: records.get_setting(session, UNDO))
+    kept = await hall.database.aread(lambda session: get_setting(session, UNDO))
     if kept is None:
         raise refuse("", "There is no import to take back.")
     step = json.loads(kept)
@@ -216,22 +220,22 @@ async def take_back(hall: Hall) -> str:
     def undo(session: Session) -> None:
         for key, (before, after) in step["athletes"].items():
             if after is None and key not in athletes:
-                records.put_athlete(session, Athlete.model_validate(before))
+                ATHLETES.put(session, Athlete.model_validate(before))
         for key, (before, after) in step["entries"].items():
             there = entries.get(key)
             if there is None or there != _entry(after):
                 stays.extend([there.name] if there is not None else [])
             elif before is None:
-                records.delete_entry(session, key)
+                delete_entry(session, key)
             else:
-                records.put_entry(session, Entry.model_validate(before))
+                put_entry(session, Entry.model_validate(before))
         session.flush()
         for key, (before, after) in step["athletes"].items():
             _athlete_back(session, athletes.get(key), before, after)
         for key, was in step["keys"].items():
-            records.put_imported(session, key, was)
+            put_imported(session, key, was)
         _remove_unused(session, step)
-        records.delete_setting(session, UNDO)
+        delete_setting(session, UNDO)
 
     await change_roster(hall, undo)
     return (
@@ -253,20 +257,20 @@ def _athlete_back(session: Session, there: Athlete | None, before: Any, after: A
     if there is None or after is None or there != Athlete.model_validate(after):
         return
     if before is not None:
-        records.put_athlete(session, Athlete.model_validate(before))
+        ATHLETES.put(session, Athlete.model_validate(before))
         return
     try:
-        records.delete_athlete(session, there.id)
-    except records.InUse:
+        ATHLETES.delete(session, there.id)
+    except InUse:
         return
 
 
 def _remove_unused(session: Session, step: dict[str, Any]) -> None:
     """Divisions and clubs that came with the import go, unless somebody uses them by now."""
     session.flush()
-    for keys, delete in ((step["clubs"], records.delete_club), (step["divisions"], records.delete_division)):
+    for keys, delete in ((step["clubs"], CLUBS.delete), (step["divisions"], DIVISIONS.delete)):
         for key in keys:
             try:
                 delete(session, key)
-            except (records.InUse, records.NotThere):
+            except (InUse, NotThere):
                 continue

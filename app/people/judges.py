@@ -13,7 +13,7 @@ from app.hall.views import State
 from app.people.entering import People
 from app.rules.records.judges import BadHours, Hours, Judge, hours_text, parse_hours
 from app.rules.records.roster import Roster
-from app.store import records
+from app.store.kinds import JUDGES
 
 MOST_LINES = 500
 EXAMPLE = "Ines Varga; North Hall; second year; 9:00-13:00"
@@ -108,14 +108,14 @@ async def save_judge(hall: Hall, typed: Typed, key: str = "") -> str:
 async def set_away(hall: Hall, key: str, away: bool) -> None:
     """Says that a judge can't judge after all, or is here again. The lanes stay as they are until they are planned anew."""
     judge = found(needed_roster(hall).judges, key, "judge").model_copy(update={"away": away})
-    await change_roster(hall, lambda session: records.put_judge(session, judge))
+    await change_roster(hall, lambda session: JUDGES.put(session, judge))
 
 
 async def delete_judge(hall: Hall, key: str) -> dict[str, str]:
     """Removes a judge who stands on no lane; returns the form that puts the judge back. Raises InUse, NotThere."""
     roster = needed_roster(hall)
     gone = found(roster.judges, key, "judge")
-    await change_roster(hall, lambda session: records.delete_judge(session, key))
+    await change_roster(hall, lambda session: JUDGES.delete(session, key))
     return {"id": key, **typed_of(roster, gone)}
 
 
@@ -178,4 +178,4 @@ def _read_judge(read: Reading, people: People, others: Iterable[str], key: str) 
 def _store(session: Session, people: People, judges: Sequence[Judge]) -> None:
     people.store(session)
     for judge in judges:
-        records.put_judge(session, judge)
+        JUDGES.put(session, judge)

@@ -13,7 +13,7 @@ from app.rules.values.units import BadMeasure, Load
 from app.rules.workout.formats import Format, LiftTask
 from app.rules.workout.openers import MOST_PLANNED, Opener, OpenerKey
 from app.rules.workout.typed_loads import Around, Doubt, typed_load
-from app.store import records
+from app.store.kinds import OPENERS
 
 # Between two loads stand blanks, semicolons or strokes; not before a unit that belongs to the load.
 BETWEEN = re.compile(r"[;/\s]+(?!(?:kgs?|lbs?)\b)", re.IGNORECASE)
@@ -118,6 +118,6 @@ def store_openers(session: Session, openers: Mapping[OpenerKey, Opener | None]) 
     """Stores openers by key, and forgets those that are None."""
     for key, opener in openers.items():
         if opener is None:
-            records.delete_opener(session, key)
+            OPENERS.forget(session, key)
         else:
-            records.put_opener(session, opener)
+            OPENERS.put(session, opener)

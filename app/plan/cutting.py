@@ -18,7 +18,7 @@ from app.plan.start_list import MINUTES_IN_DAY, MOST_HEATS, later, next_number, 
 from app.results.publishing import overall_now
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Heat, Roster
 from app.rules.result.overall import cut, heats_by_seed, seeded_lanes
-from app.store import records
+from app.store.heats import put_heat
 
 OVERALL = "overall"
 ORDER = {"last": "the best in the last heat", "first": "the best in the first heat"}
@@ -106,7 +106,7 @@ async def make_cut(hall: Hall, typed: Typed) -> int:
 
     def store(session: Session) -> None:
         for heat in heats:
-            records.put_heat(session, heat)
+            put_heat(session, heat)
 
     await change_roster(hall, store)
     return len(heats)

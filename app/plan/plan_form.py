@@ -17,7 +17,7 @@ from app.plan.start_list import time_of_day
 from app.rules.records.day import Break, DayRules, EventDay
 from app.rules.records.roster import MOST_LANES, Event, Roster
 from app.rules.values.units import shown
-from app.store import records
+from app.store.day import put_day
 
 MOST_BREAKS = 12
 LONGEST = 24 * 60
@@ -115,7 +115,7 @@ async def save_rules(hall: Hall, typed: Typed) -> None:
     rules = read_rules(typed, roster)
 
     def store(session: Session) -> None:
-        records.put_day(session, rules)
+        put_day(session, rules)
 
     await change_roster(hall, store)
 

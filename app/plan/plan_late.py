@@ -19,7 +19,7 @@ from app.rules.day.lateness import nearest
 from app.rules.records.day import DayRules, Withdrawn
 from app.rules.records.judges import clock_of, minutes_of
 from app.rules.records.roster import Roster
-from app.store import records
+from app.store.devices import delete_setting, get_setting, put_setting
 
 SECONDS = 5.0
 LOOKED_AT = "late-change"  # the name under which the store keeps the moves that were shown last
@@ -88,7 +88,7 @@ async def look(hall: Hall, typed: Typed) -> Proposal:
     if hall.relay.alone:
         hall.planner.looked_at = kept
     else:  # the next request may be another process's
-        await hall.database.awrite_quietly(lambda session: records.put_setting(session, LOOKED_AT, kept))
+        await hall.database.awrite_quietly(lambda session: put_setting(session, LOOKED_AT, kept))
     return _proposal(roster, change, found, stamp)
 
 
@@ -133,7 +133,7 @@ async def _looked_at(hall: Hall, stamp: str) -> tuple[Found, DayRules] | None:
     """The late change that was looked at under this stamp; None when it was another, or made by another version."""
     kept: str | None = hall.planner.looked_at
     if not hall.relay.alone:
-        kept = await hall.database.aread(lambda session: records.get_setting(session, LOOKED_AT))
+        kept = await hall.database.aread(lambda session: get_setting(session, LOOKED_AT))
     try:
         its_stamp, found, rules = json.loads(kept or "[]")
         return (Found.model_validate(found), DayRules.model_validate(rules)) if its_stamp == stamp else None
@@ -151,6 +151,6 @@ async def make(hall: Hall, typed: Typed) -> int:
     found, rules = kept
     hall.planner.looked_at = ""
     if not hall.relay.alone:
-        await hall.database.awrite_quietly(lambda session: records.delete_setting(session, LOOKED_AT))
+        await hall.database.awrite_quietly(lambda session: delete_setting(session, LOOKED_AT))
     waiting = [heat for heat in found.heats if not heat.done]
     return await store_heats(hall, waiting, [how.event for how in rules.events], "Late change", rules)

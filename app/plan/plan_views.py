@@ -15,7 +15,7 @@ from app.rules.day.plan_numbers import span
 from app.rules.records.day import DayRules
 from app.rules.records.judges import clock_of, minutes_of
 from app.rules.records.roster import Roster
-from app.store import records
+from app.store.day import last_change
 
 WIDTH, ROW, HEAD = 1000, 22, 24  # the timeline's own units
 TONES = 4
@@ -122,7 +122,7 @@ def plan_page(hall: Hall) -> PlanPage:
     roster = needed_roster(hall)
     rules = rules_of(roster)
     draft, published = draft_of(hall), published_heats(hall, rules)
-    last = hall.database.read(records.last_change)
+    last = hall.database.read(last_change)
     gaps = unplanned(hall) if published else []
     more = f" and {len(gaps) - MOST_TOLD} more" if len(gaps) > MOST_TOLD else ""
     return PlanPage(

@@ -18,8 +18,8 @@ from app.rules.day.plan_numbers import Obstacle, obstacles
 from app.rules.records.day import DayRules, Lock
 from app.rules.records.judges import clock_of
 from app.rules.records.roster import Assignment, Heat, Roster
-from app.store import records
-from app.store.day import PlanChange
+from app.store.day import PlanChange, add_change, draft, last_change, put_day, put_draft, take_back_change
+from app.store.heats import put_heats
 
 USUAL_SECONDS = 10
 MOST_SECONDS = 300
@@ -43,7 +43,7 @@ async def start_planning(hall: Hall, typed: Typed) -> None:
     read.done()
 
     async def done(found: Found) -> None:
-        await hall.database.awrite(lambda session: records.put_draft(session, found.model_dump(mode="json")))
+        await hall.database.awrite(lambda session: put_draft(session, found.model_dump(mode="json")))
         hall.hub.publish("desk", {"plan": "found"})
 
     hall.planner.start(Job(seconds=seconds, given=problem_of(hall, rules)), done)
@@ -51,7 +51,7 @@ async def start_planning(hall: Hall, typed: Typed) -> None:
 
 def draft_of(hall: Hall) -> Found | None:
     """The plan that was made and is not published."""
-    plain = hall.database.read(records.draft)
+    plain = hall.database.read(draft)
     if plain is None:
         return None
     try:
@@ -62,7 +62,7 @@ def draft_of(hall: Hall) -> Found | None:
 
 async def drop_draft(hall: Hall) -> None:
     """Forgets the plan that is not published."""
-    await hall.database.awrite(lambda session: records.put_draft(session, None))
+    await hall.database.awrite(lambda session: put_draft(session, None))
 
 
 async def keep_choices(hall: Hall, event: str, group: str, typed: Typed) -> None:
@@ -108,7 +108,7 @@ async def let_go(hall: Hall) -> int:
 
 
 async def _put_rules(hall: Hall, rules: DayRules) -> None:
-    await change_roster(hall, lambda session: records.put_day(session, rules))
+    await change_roster(hall, lambda session: put_day(session, rules))
 
 
 async def publish_draft(hall: Hall) -> int:
@@ -148,12 +148,12 @@ async def store_heats(
     made = PlanChange(0, hall.time.wall_ms(), words, before, after, roster.day)
 
     def store(session: Session) -> None:
-        records.put_heats(session, changed, gone)
-        records.add_change(session, made)
+        put_heats(session, changed, gone)
+        add_change(session, made)
         if rules is not None:
-            records.put_day(session, rules)
+            put_day(session, rules)
         if clear_draft:
-            records.put_draft(session, None)
+            put_draft(session, None)
 
     await change_roster(hall, store)
     return len(after)
@@ -191,7 +191,7 @@ async def take_back(hall: Hall) -> str:
 
     Raises BadForm when there is nothing to take back or a heat has been started since, Refusal when marks stand in the way.
     """
-    last = hall.database.read(records.last_change)
+    last = hall.database.read(last_change)
     if last is None:
         raise refuse("", "There is nothing to take back.")
     started = {run.heat for run in hall.projection.runs}
@@ -202,9 +202,9 @@ async def take_back(hall: Hall) -> str:
     back = [heat for heat in last.before if now.get(heat.id) != heat]
 
     def store(session: Session) -> None:
-        records.put_heats(session, back, gone)
-        records.put_day(session, last.rules)
-        records.take_back_change(session, last.number)
+        put_heats(session, back, gone)
+        put_day(session, last.rules)
+        take_back_change(session, last.number)
 
     await change_roster(hall, store)
     return last.words

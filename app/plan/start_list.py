@@ -14,7 +14,7 @@ from app.people.judges import judge_named
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Heat, Roster
 from app.rules.values.units import shown
 from app.rules.workout.formats import AS_WRITTEN
-from app.store import records
+from app.store.heats import delete_heat, put_heat
 
 TIME = re.compile(r"([01]?\d|2[0-3])[:.]([0-5]\d)")
 MOST_HEATS = 200  # filled at once
@@ -42,7 +42,7 @@ async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
         read.wrong("event", f"Heat {before.number} has been started, so it stays in its event.")
     read.done()
     heat = Heat(id=id_or_new(key), event=event, number=number, planned=planned, lanes=lanes)
-    await change_roster(hall, lambda session: records.put_heat(session, heat))
+    await change_roster(hall, lambda session: put_heat(session, heat))
     return heat.id
 
 
@@ -129,7 +129,7 @@ async def fill_heats(hall: Hall, typed: Typed) -> int:
 
     def store(session: Session) -> None:
         for heat in heats:
-            records.put_heat(session, heat)
+            put_heat(session, heat)
 
     await change_roster(hall, store)
     return len(heats)
@@ -155,8 +155,8 @@ def later(first: str, minutes: int) -> str:
     return f"{total // 60:02d}:{total % 60:02d}" if total < MINUTES_IN_DAY else ""
 
 
-async def delete_heat(hall: Hall, key: str) -> Heat:
+async def remove_heat(hall: Hall, key: str) -> Heat:
     """Removes a heat that was never started and returns it, so that it can be put back. Raises InUse, NotThere."""
     heat = found(needed_roster(hall).heats, key, "heat")
-    await change_roster(hall, lambda session: records.delete_heat(session, key))
+    await change_roster(hall, lambda session: delete_heat(session, key))
     return heat

@@ -13,8 +13,9 @@ from app.rules.records.roster import Assignment, Athlete, Competition, Division,
 from app.rules.workout.formats import Format
 from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
-from app.store import records
 from app.store.database import Database
+from app.store.devices import put_device
+from app.store.roster import put_everything
 
 HEAT = "heat_1"
 
@@ -54,7 +55,7 @@ def make_hall(
     database = Database(Settings(data=data, database_url=url).database())
     try:
         whole, runs = roster_of(lanes, format), (run_now(time),) if gone else ()
-        database.write(lambda session: records.put_everything(session, whole, runs, ()))
+        database.write(lambda session: put_everything(session, whole, runs, ()))
         return pair_all(database, range(1, lanes + 1), time)
     finally:
         database.close()
@@ -67,8 +68,8 @@ def pair_all(database: Database, lanes: Sequence[int], time: ServerTime) -> tupl
 
     def work(session: Session) -> None:
         for _, device, _ in made:
-            records.put_device(session, device)
-        records.put_device(session, desk)
+            put_device(session, device)
+        put_device(session, desk)
 
     database.write(work)
     return [Seat(lane, f"asg_{lane}/1/lane", device.id, token) for lane, device, token in made], desk_token

@@ -23,8 +23,8 @@ from app.rules.result.overall_results import overall_tables
 from app.rules.result.results import results
 from app.rules.result.sealing import digest_text, seal_faults, sealed
 from app.rules.values.texts import cleaned, is_seen, unfit
-from app.store import records
-from app.store.records import HallContent
+from app.store.devices import get_setting, put_setting
+from app.store.halls import HallContent, hall_files, put_hall_file, set_aside
 from app.store.refusals import NotThere
 
 SETTLED = "halls_settled"  # the answers, in the settings of this installation
@@ -94,7 +94,7 @@ async def take_hall_file(hall: Hall, name: str, data: bytes) -> str:
     if not is_seen(called) or len(called) > MOST_NAME or unfit(called) or called in (HERE, TWO_PEOPLE):
         raise BadForm((Problem("name", NO_NAME),))
     content = HallContent(sha256(data).hexdigest(), called, data, hall.time.wall_ms())
-    await hall.database.awrite(lambda session: records.put_hall_file(session, content))
+    await hall.database.awrite(lambda session: put_hall_file(session, content))
     return called
 
 
@@ -104,7 +104,7 @@ NO_QUESTION = "That question is not asked (any more). Look at what was found, an
 async def put_aside(hall: Hall, digest: str, aside: bool) -> str:
     """Puts a hall's file aside, or takes it up again; its name. Raises NotThere."""
     when = hall.time.wall_ms() if aside else None
-    return await hall.database.awrite(lambda session: records.set_aside(session, digest, when))
+    return await hall.database.awrite(lambda session: set_aside(session, digest, when))
 
 
 async def settle(hall: Hall, typed: Typed) -> None:
@@ -115,12 +115,12 @@ async def settle(hall: Hall, typed: Typed) -> None:
         raise BadForm((Problem("", NO_QUESTION),))
     answers = {**await _answers(hall), key: answer}
     kept = json.dumps({key: value for key, value in answers.items() if value}, ensure_ascii=False)
-    await hall.database.awrite(lambda session: records.put_setting(session, SETTLED, kept))
+    await hall.database.awrite(lambda session: put_setting(session, SETTLED, kept))
 
 
 async def halls_page(hall: Hall) -> HallsPage:
     """The files, what was found in them, and the standings of all halls together."""
-    contents = await hall.database.aread(records.hall_files)
+    contents = await hall.database.aread(hall_files)
     lines = await asyncio.to_thread(lambda: tuple(_line(content) for content in contents))
     try:
         joined = await all_halls(hall)
@@ -134,7 +134,7 @@ async def halls_page(hall: Hall) -> HallsPage:
 
 async def all_halls(hall: Hall) -> Joined:
     """All halls joined: the files that count, and this hall's own competition where it has marks. Raises NoHalls."""
-    contents = await hall.database.aread(records.hall_files)
+    contents = await hall.database.aread(hall_files)
     counting = [content for content in contents if content.aside_wall_ms is None]
     if not counting:
         raise NoHalls("No other hall's file is here yet. Take them in at the desk, under Halls.")
@@ -220,6 +220,6 @@ def _tables(joined: Joined) -> tuple[ResultTable, ...]:
 
 
 async def _answers(hall: Hall) -> dict[str, str]:
-    kept = await hall.database.aread(lambda session: records.get_setting(session, SETTLED))
+    kept = await hall.database.aread(lambda session: get_setting(session, SETTLED))
     found: dict[str, str] = json.loads(kept) if kept else {}
     return found

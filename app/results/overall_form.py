@@ -20,7 +20,7 @@ from app.rules.records.roster import Roster
 from app.rules.result.overall_explain import rule_lines
 from app.rules.result.overall_results import OverallTable
 from app.rules.values.units import decimal_text, shown
-from app.store import records
+from app.store.roster import put_overall
 
 NO_RULE = "none"
 BY = {
@@ -116,7 +116,7 @@ async def save_overall(hall: Hall, typed: Typed) -> None:
     """Says how the overall standing is made, or that there is none. Raises BadForm."""
     roster = needed_roster(hall)
     rule = read_rule(roster, typed)
-    await change_roster(hall, lambda session: records.put_overall(session, rule))
+    await change_roster(hall, lambda session: put_overall(session, rule))
 
 
 def read_rule(roster: Roster, typed: Typed) -> OverallRule | None:

@@ -13,9 +13,11 @@ from app.results.results_csv import results_csv
 from app.rules.records.document import CompetitionFile
 from app.rules.result.overall_results import OverallTable, overall_tables
 from app.rules.result.sealing import sealed
-from app.store import records
+from app.store.kinds import RULINGS, RUNS
 from app.store.markrows import insert_new
-from app.store.refusals import NotThere
+from app.store.news import tell
+from app.store.refusals import AlreadyThere, NotThere
+from app.store.roster import put_everything, read_roster
 
 SLICE = 1000  # marks acknowledged at a time
 
@@ -67,7 +69,7 @@ def export_file(hall: Hall) -> bytes:
 
     Marks are read last: one that came in between belongs to a lane that the file already knows.
     """
-    roster, runs, rulings = hall.database.read(lambda s: (records.roster(s), records.runs(s), records.rulings(s)))
+    roster, runs, rulings = hall.database.read(lambda s: (read_roster(s), RUNS.all(s), RULINGS.all(s)))
     if roster is None:
         raise NothingThere(NO_COMPETITION)
     return write_file(sealed(make_file(roster, runs, rulings, hall.ledger.all_marks(), hall.time.wall_ms())))
@@ -81,7 +83,7 @@ async def import_file(hall: Hall, data: bytes) -> CompetitionFile:
     now = hall.time.wall_ms()
     try:
         await change_roster(hall, lambda session: _store(session, file, now))
-    except records.AlreadyThere as there:
+    except AlreadyThere as there:
         raise NotEmpty(str(there)) from None
     hall.projection.apply(file.marks)
     for start in range(0, len(file.marks), SLICE):
@@ -98,9 +100,9 @@ def _read(data: bytes) -> CompetitionFile:
 
 def _store(session: Session, file: CompetitionFile, now_wall_ms: int) -> None:
     """Writes a whole file, marks and all, in one transaction."""
-    records.put_everything(session, file, file.runs, file.rulings)
+    put_everything(session, file, file.runs, file.rulings)
     insert_new(session.connection(), [(mark, now_wall_ms) for mark in file.marks])
-    records.tell(session, "everything")
+    tell(session, "everything")
 
 
 __all__ = ["BadFile", "NotEmpty", "NothingThere", "csv_file", "export_file", "import_file", "overall_csv_file", "overall_now"]

@@ -21,7 +21,7 @@ from app.rules.records.in_force import taken_back
 from app.rules.records.marks import sheet_key
 from app.rules.records.rulings import Ruling
 from app.rules.result.ruling_words import Saying, ruling_text
-from app.store.records import NotThere
+from app.store.refusals import NotThere
 
 
 @dataclass(frozen=True, slots=True)

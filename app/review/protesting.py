@@ -19,8 +19,9 @@ from app.review.what_if import Stands, stands_now
 from app.rules.records.roster import Entry, Event, Protest, Roster
 from app.rules.records.rulings import Ruling
 from app.rules.result.protests import decisions, over_at, protest_open_until, state_text
-from app.store import records
-from app.store.records import NotThere
+from app.store.devices import get_setting, put_setting_once
+from app.store.kinds import PROTESTS
+from app.store.refusals import NotThere
 
 SECRET = "protest-secret"
 TOKEN_LENGTH = 24  # hex digits: 96 bits, nobody guesses one
@@ -85,10 +86,10 @@ class OwnPage:
 
 async def _secret(hall: Hall) -> bytes:
     def work(session: Session) -> str:
-        records.put_setting_once(session, SECRET, secrets.token_hex(32))
-        return records.get_setting(session, SECRET) or ""
+        put_setting_once(session, SECRET, secrets.token_hex(32))
+        return get_setting(session, SECRET) or ""
 
-    known = await hall.database.aread(lambda session: records.get_setting(session, SECRET))
+    known = await hall.database.aread(lambda session: get_setting(session, SECRET))
     return (known if known is not None else await hall.database.awrite(work)).encode()
 
 
@@ -182,7 +183,7 @@ def _text(read: Reading) -> str:
 async def _file(hall: Hall, entry: str, event: str, text: str, by: str, via: str) -> Protest:
     plain = {"id": new_id(), "entry": entry, "event": event, "text": text, "by": by, "via": via}
     protest = Protest.model_validate({**plain, "filed_wall_ms": hall.time.wall_ms()})
-    await change_roster(hall, lambda session: records.put_protest(session, protest))
+    await change_roster(hall, lambda session: PROTESTS.put(session, protest))
     return protest
 
 

@@ -15,8 +15,8 @@ from app.hall.hand_clock import later_than_all
 from app.review.flags import flags
 from app.rules.records.in_force import standing
 from app.rules.records.rulings import Ruling
-from app.store import records
-from app.store.records import NotThere
+from app.store.kinds import RULINGS
+from app.store.refusals import NotThere
 
 MOST_AT_ONCE = 4
 GONE = "That ruling is not there, or was taken back already."
@@ -115,7 +115,7 @@ async def store(hall: Hall, rulings: Sequence[Ruling], more: Callable[[Session],
 
     def work(session: Session) -> None:
         for ruling in rulings:
-            records.put_ruling(session, ruling)
+            RULINGS.put(session, ruling)
         if more is not None:
             more(session)
 

@@ -21,7 +21,7 @@ from app.rules.records.marks import Mark
 from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event, Heat
 from app.rules.records.rulings import Ruling
-from app.store.records import NotThere
+from app.store.refusals import NotThere
 
 Shape = Literal["safe", "look", "kept"]
 SIGNED = "Results looked through and signed off"

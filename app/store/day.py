@@ -1,6 +1,5 @@
-"""Writing the plan of the day: its rules, a draft, many heats changed at once, and what they were before."""
+"""Writing the plan of the day: its rules, a draft, and what heats were before it changed them."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,10 +8,8 @@ from sqlmodel import Session, col, select
 
 from app.rules.records.day import DayRules
 from app.rules.records.roster import Heat
-from app.store.floor import delete_heat, put_heat
-from app.store.rows import needed
+from app.store.gateway import needed
 from app.store.tables.day import DayPlanRow, PlanChangeRow
-from app.store.tables.main import HeatRow
 
 ONLY = "day"
 
@@ -59,23 +56,6 @@ def put_draft(session: Session, plan: dict[str, Any] | None) -> None:
     row.draft = plan
     session.add(row)
     session.flush()
-
-
-def put_heats(session: Session, heats: Sequence[Heat], gone: Sequence[str]) -> None:
-    """Stores many heats at once, and removes others: entries and numbers may change places between them.
-
-    Raises InUse when a heat that was started would go, or a lane that has marks would be emptied; nothing is stored then.
-    """
-    for key in gone:
-        delete_heat(session, key)
-    session.flush()
-    for place, heat in enumerate(heats, start=1):
-        row = session.get(HeatRow, heat.id)
-        if row is not None:
-            row.number = -place  # out of the way of the number that another heat is about to get
-    session.flush()
-    for heat in heats:
-        put_heat(session, heat)
 
 
 def add_change(session: Session, made: PlanChange) -> None:

@@ -6,8 +6,8 @@ from dataclasses import asdict, dataclass
 from sqlalchemy import ColumnElement, CursorResult, delete, update
 from sqlmodel import Session, col, or_, select
 
+from app.store.gateway import put
 from app.store.news import tell
-from app.store.rows import put
 from app.store.tables.main import DeviceRow, PairingRow, SettingRow
 
 KEPT_MS = 24 * 3600 * 1000  # an invitation outlives its end by a day, in case the wall clock is set back

@@ -16,12 +16,13 @@ from app.rules.records.document import Run
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
-from app.store import records
 from app.store.acts import note_change
 from app.store.database import Database
 from app.store.holding import Holding
+from app.store.kinds import RULINGS, RUNS
 from app.store.markrows import MARKS, insert_new, mark_of
 from app.store.news import newest, tell
+from app.store.roster import read_roster
 from app.store.writer import StoreClosed, is_away, is_full
 
 log = logging.getLogger(__name__)
@@ -53,7 +54,7 @@ class Stored:
 
 def stored(session: Session) -> Stored:
     """Reads the whole store."""
-    competition = records.roster(session), records.runs(session), records.rulings(session)
+    competition = read_roster(session), RUNS.all(session), RULINGS.all(session)
     return Stored(newest(session), *competition, _select(session, select(MARKS).order_by(MARKS.c.id)), Holding.load(session))
 
 

@@ -1,140 +1,105 @@
-"""The competition read back from the tables as values of the rule book."""
+"""The competition as a whole: read from the tables as values of the rule book, or filled into empty ones."""
 
-from collections.abc import Mapping
+from typing import Any
 
 from sqlmodel import Session, col, select
 
 from app.rules.records.document import Run
-from app.rules.records.judges import Judge
 from app.rules.records.overall_rule import OverallRule
-from app.rules.records.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.records.roster import Competition, Roster
 from app.rules.records.rulings import Ruling
-from app.rules.workout.formats import Format
-from app.store import entering
-from app.store.day import day
-from app.store.openers import openers
-from app.store.plates import lane_plates, plate_sets
-from app.store.protests import protests
-from app.store.tables.main import (
-    AssignmentRow,
-    AthleteRow,
-    ClubRow,
-    CompetitionRow,
-    DivisionRow,
-    EntryRow,
-    EventRow,
-    HeatRow,
-    JudgeRow,
-    MemberRow,
-    RulingRow,
-    RunRow,
-)
+from app.store.day import day, put_day
+from app.store.entering import MEASURES, markings, put_markings
+from app.store.entries import entries, put_entry
+from app.store.gateway import Plain, needed, put
+from app.store.heats import heats, put_heat
+from app.store.kinds import ATHLETES, CLUBS, DIVISIONS, EVENTS, JUDGES, LANE_PLATES, OPENERS, PLATE_SETS, PROTESTS, RULINGS, RUNS
+from app.store.refusals import AlreadyThere, NotThere
+from app.store.tables.main import CompetitionRow, EventRow
 
 
-def competition(session: Session) -> Competition | None:
+def read_competition(session: Session) -> Competition | None:
     """The competition; None before anybody has named one."""
     row = session.exec(select(CompetitionRow).order_by(col(CompetitionRow.id))).first()
     return None if row is None else Competition.model_validate(row.model_dump(exclude={"overall"}))
 
 
-def overall(session: Session) -> OverallRule | None:
+def put_competition(session: Session, competition: Competition) -> None:
+    """Names the competition, or changes what is said of it. A store holds one: raises AlreadyThere for a second."""
+    other = session.exec(select(CompetitionRow).where(CompetitionRow.id != competition.id)).first()
+    if other is not None:
+        raise AlreadyThere(f"This data folder already holds the competition {other.name}. Use another folder for another one.")
+    there = session.get(CompetitionRow, competition.id)
+    put(session, CompetitionRow(**competition.model_dump(), overall=there.overall if there else None))
+
+
+def put_overall(session: Session, rule: OverallRule | None) -> None:
+    """Says how the overall standing is made, or that there is none. Raises NotThere for an unknown event, or too early."""
+    row = session.exec(select(CompetitionRow)).first()
+    if row is None:
+        raise NotThere("There is no competition yet. Name it first.")
+    if rule is not None and rule.named is not None:
+        needed(session, EventRow, rule.named, "event")
+    row.overall = None if rule is None else rule.model_dump(mode="json")
+    session.flush()
+
+
+def read_overall(session: Session) -> OverallRule | None:
     """How the overall standing is made; None when nothing was chosen."""
     row = session.exec(select(CompetitionRow).order_by(col(CompetitionRow.id))).first()
     return None if row is None or row.overall is None else OverallRule.model_validate(row.overall)
 
 
-def roster(session: Session) -> Roster | None:
+def read_roster(session: Session) -> Roster | None:
     """Everything but runs, rulings and marks; None before there is a competition.
 
     Divisions, entries and events come in their order, heats by event and number, lanes by number, clubs, athletes
-    and judges by name.
+    and judges by name. Openers of who is not there any more are left out.
     """
-    named = competition(session)
+    named = read_competition(session)
     if named is None:
         return None
-    events, entries = _events(session), _entries(session)
+    plain = {kind.many: kind.all(session) for kind in (DIVISIONS, CLUBS, ATHLETES, JUDGES, PLATE_SETS, LANE_PLATES, PROTESTS)}
+    events, its_entries = EVENTS.all(session), entries(session)
+    members = {entry.id: len(entry.members) for entry in its_entries}
     return Roster(
         competition=named,
-        divisions=_divisions(session),
-        clubs=_clubs(session),
-        athletes=_athletes(session),
-        entries=entries,
+        **plain,
+        entries=its_entries,
         events=events,
-        heats=_heats(session, {event.id: place for place, event in enumerate(events)}),
-        overall=overall(session),
-        markings=entering.markings(session),
-        measures=entering.measures(session),
-        judges=_judges(session),
+        heats=heats(session, {event.id: place for place, event in enumerate(events)}),
+        overall=read_overall(session),
+        markings=markings(session),
+        measures=MEASURES.all(session),
         day=day(session),
-        plate_sets=plate_sets(session),
-        lane_plates=lane_plates(session),
-        openers=openers(session, events, entries),
-        protests=protests(session),
+        openers=tuple(one for one in OPENERS.all(session) if one.member <= members[one.entry]),
     )
 
 
-def runs(session: Session) -> tuple[Run, ...]:
-    """All runs, by heat and number."""
-    rows = session.exec(select(RunRow).order_by(col(RunRow.heat_id), col(RunRow.number)))
-    return tuple(Run.model_validate({**row.model_dump(exclude={"heat_id"}), "heat": row.heat_id}) for row in rows)
+def put_everything(session: Session, whole: Roster, its_runs: tuple[Run, ...] = (), its_rulings: tuple[Ruling, ...] = ()) -> None:
+    """Fills an empty store with a competition file's records, all or nothing. Raises AlreadyThere when there is a competition."""
+    there = read_competition(session)
+    if there is not None:
+        raise AlreadyThere(f"This data folder already holds {there.name}. Import into an empty folder.")
+    put_competition(session, whole.competition)
+    _put_each(session, whole, DIVISIONS, CLUBS, ATHLETES)
+    for entry in whole.entries:
+        put_entry(session, entry)
+    _put_each(session, whole, JUDGES, PLATE_SETS, LANE_PLATES, EVENTS)
+    put_overall(session, whole.overall)
+    put_day(session, whole.day)
+    for event_id, marked in whole.markings.items():
+        put_markings(session, event_id, marked)
+    _put_each(session, whole, MEASURES, PROTESTS, OPENERS)
+    for heat in whole.heats:
+        put_heat(session, heat)
+    for run in its_runs:
+        RUNS.put(session, run)
+    for ruling in its_rulings:
+        RULINGS.put(session, ruling)
 
 
-def rulings(session: Session) -> tuple[Ruling, ...]:
-    """All rulings, in the order made."""
-    rows = session.exec(select(RulingRow).order_by(col(RulingRow.made_wall_ms), col(RulingRow.id)))
-    return tuple(_ruling(row) for row in rows)
-
-
-def _ruling(row: RulingRow) -> Ruling:
-    plain = row.model_dump(exclude={"assignment_id", "entry_id", "event_id"})
-    return Ruling.model_validate({**plain, "assignment": row.assignment_id, "entry": row.entry_id, "event": row.event_id})
-
-
-def _divisions(session: Session) -> tuple[Division, ...]:
-    rows = session.exec(select(DivisionRow).order_by(col(DivisionRow.position), col(DivisionRow.id)))
-    return tuple(Division(id=row.id, name=row.name) for row in rows)
-
-
-def _clubs(session: Session) -> tuple[Club, ...]:
-    rows = session.exec(select(ClubRow).order_by(col(ClubRow.name), col(ClubRow.id)))
-    return tuple(Club(id=row.id, name=row.name) for row in rows)
-
-
-def _athletes(session: Session) -> tuple[Athlete, ...]:
-    rows = session.exec(select(AthleteRow).order_by(col(AthleteRow.name), col(AthleteRow.id)))
-    return tuple(
-        Athlete.model_validate({"id": row.id, "name": row.name, "club": row.club_id, "bodyweight": row.bodyweight})
-        for row in rows
-    )
-
-
-def _judges(session: Session) -> tuple[Judge, ...]:
-    rows = session.exec(select(JudgeRow).order_by(col(JudgeRow.name), col(JudgeRow.id)))
-    return tuple(Judge.model_validate({**row.model_dump(exclude={"club_id"}), "club": row.club_id}) for row in rows)
-
-
-def _entries(session: Session) -> tuple[Entry, ...]:
-    members: dict[str, list[str]] = {}
-    for member in session.exec(select(MemberRow).order_by(col(MemberRow.entry_id), col(MemberRow.number))):
-        members.setdefault(member.entry_id, []).append(member.athlete_id)
-    rows = session.exec(select(EntryRow).order_by(col(EntryRow.position), col(EntryRow.id)))
-    return tuple(
-        Entry(id=row.id, division=row.division_id, name=row.name, members=tuple(members.get(row.id, ()))) for row in rows
-    )
-
-
-def _events(session: Session) -> tuple[Event, ...]:
-    rows = session.exec(select(EventRow).order_by(col(EventRow.position), col(EventRow.id)))
-    return tuple(Event(id=row.id, name=row.name, format=Format.model_validate(row.format), variants=row.variants) for row in rows)
-
-
-def _heats(session: Session, event_places: Mapping[str, int]) -> tuple[Heat, ...]:
-    lanes: dict[str, list[Assignment]] = {}
-    for row in session.exec(select(AssignmentRow).order_by(col(AssignmentRow.lane))):
-        plain = row.model_dump(include={"id", "lane", "judge", "variant", "judge_id"})
-        lanes.setdefault(row.heat_id, []).append(Assignment.model_validate({**plain, "entry": row.entry_id}))
-    rows = sorted(session.exec(select(HeatRow)), key=lambda row: (event_places[row.event_id], row.number))
-    return tuple(
-        Heat(id=row.id, event=row.event_id, number=row.number, planned=row.planned, lanes=tuple(lanes.get(row.id, ())))
-        for row in rows
-    )
+def _put_each(session: Session, whole: Roster, *kinds: Plain[Any]) -> None:
+    for kind in kinds:
+        for value in getattr(whole, kind.many):
+            kind.put(session, value)

@@ -24,8 +24,9 @@ from app.rehearsal.wire import LineBroken, Wire
 from app.rules.records.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
-from app.store import records
 from app.store.database import Database
+from app.store.devices import put_device
+from app.store.roster import put_everything
 from tests.bench.day_people import Board, Judge, Noted, look
 from tests.bench.figures import Figure, Goal, percentile
 
@@ -106,8 +107,8 @@ def _fill(data: Path, heats: int) -> tuple[list[Seat], str]:
     made = [(lane, *new_session("lane", lane, f"Lane {lane} tablet", clock.wall_ms())) for lane in range(1, LANES + 1)]
     desk, token = new_session("desk", None, "Desk", clock.wall_ms())
     try:
-        database.write(lambda session: records.put_everything(session, roster, (), ()))
-        database.write(lambda session: [records.put_device(session, device) for device in (*(d for _, d, _ in made), desk)])
+        database.write(lambda session: put_everything(session, roster, (), ()))
+        database.write(lambda session: [put_device(session, device) for device in (*(d for _, d, _ in made), desk)])
     finally:
         database.close()
     return [Seat(lane, "", device.id, own) for lane, device, own in made], token

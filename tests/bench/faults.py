@@ -13,12 +13,12 @@ from pathlib import Path
 from app.live.servertime import this_machine
 from app.rehearsal.hall import roster_of, run_now
 from app.rehearsal.rehearse import rehearse
-from app.store import records
 from app.store.backup import make_backup
 from app.store.database import Database
 from app.store.ledger import Ledger
 from app.store.markrows import insert_new
 from app.store.restoring import restore
+from app.store.roster import put_everything
 from tests.bench.figures import Figure, Goal, percentile
 from tests.faults import image, power
 from tests.faults.image import NoLoop
@@ -128,7 +128,7 @@ def _backup(tell: Tell) -> list[Figure]:
 
 
 def _fill(database: Database) -> None:
-    database.write(lambda session: records.put_everything(session, roster_of(40), (run_now(this_machine()),), ()))
+    database.write(lambda session: put_everything(session, roster_of(40), (run_now(this_machine()),), ()))
     for start in range(1, 1_000_000, 5_000):
         rows = [(a_mark(seq), 1) for seq in range(start, start + 5_000)]
         database.write(lambda session, rows=rows: insert_new(session.connection(), rows))  # type: ignore[misc]

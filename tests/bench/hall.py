@@ -16,9 +16,10 @@ from app.rules.records.marks import Mark
 from app.rules.records.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
-from app.store import records
 from app.store.database import Database
+from app.store.devices import put_device
 from app.store.markrows import insert_new
+from app.store.roster import put_everything
 
 LANES_IN_DEMO = 4
 
@@ -98,9 +99,9 @@ def _fill(
     sessions = [new_session("lane", lane, f"Lane {lane} tablet", time.wall_ms()) for lane in lanes]
 
     def work(session: Session) -> None:
-        records.put_everything(session, roster, runs, ())
+        put_everything(session, roster, runs, ())
         for device, _ in sessions:
-            records.put_device(session, device)
+            put_device(session, device)
         insert_new(session.connection(), [(mark, time.wall_ms()) for mark in marks])
 
     database = Database(Settings(data=data).database())

@@ -16,8 +16,8 @@ from sqlmodel import Session
 from app.hall.devices import new_session
 from app.live.servertime import this_machine
 from app.settings import Settings
-from app.store import records
 from app.store.database import Database
+from app.store.devices import put_device
 from tests.bench.browser import TARGET, chromium, tablet_context
 from tests.bench.figures import Figure, Goal
 from tests.bench.hall import Tablet, demo_size, heat_under_way, lanes_roster
@@ -76,7 +76,7 @@ def _a_desk(data: Path) -> str:
     device, token = new_session("desk", None, "Desk", this_machine().wall_ms())
 
     def work(session: Session) -> None:
-        records.put_device(session, device)
+        put_device(session, device)
 
     with closing(Database(Settings(data=data).database())) as database:
         database.write(work)

@@ -17,10 +17,10 @@ from app.live.servertime import ServerTime
 from app.rules.records.document import CompetitionFile
 from app.server import create_app
 from app.settings import Settings
-from app.store import records
-from app.store.acts import Asked
+from app.store.acts import Asked, count_acts
 from app.store.database import Database
 from app.store.markrows import insert_new
+from app.store.roster import put_everything
 
 with warnings.catch_warnings():
     # The test client says at import that it would rather stand on another HTTP library than the one we have pinned.
@@ -103,7 +103,7 @@ class Watch:
 
     def _now(self) -> tuple[int, int]:
         database = self._house.app.state.hall.database
-        return database.commits, database.read(lambda session: records.count_acts(session, Asked()))
+        return database.commits, database.read(lambda session: count_acts(session, Asked()))
 
     def _look(self, request: Any) -> None:
         if request.method == "POST":
@@ -124,7 +124,7 @@ def _filled(file: CompetitionFile) -> bytes:
         with tempfile.TemporaryDirectory() as folder:
             settings = Settings(data=Path(folder), open_browser=False)
             store = Database(settings.database())
-            store.write(lambda session: records.put_everything(session, file, file.runs, file.rulings))
+            store.write(lambda session: put_everything(session, file, file.runs, file.rulings))
             store.write(lambda session: insert_new(session.connection(), [(mark, 0) for mark in file.marks]))
             store.close()
             # The file is kept beside its bytes, so that no other can be given its id.

@@ -12,8 +12,8 @@ from app.live.presence import Who
 from app.plan.heat_views import heat_typed, start_list, variant_choices
 from app.plan.start_list import save_heat
 from app.rules.workout.joining import JoinRule
-from app.store import records
-from app.store.records import NotThere
+from app.store.refusals import NotThere
+from app.store.roster import read_roster
 from app.watch.board import board
 from tests.builders.halls import House, a_house
 from tests.builders.meets import a_meet
@@ -26,7 +26,7 @@ def house(tmp_path: Path) -> Iterator[House]:
 
 
 def stored_event(house: House, key: str = "swings") -> tuple[dict[str, str], JoinRule]:
-    roster = house.app.state.hall.database.read(records.roster)
+    roster = house.app.state.hall.database.read(read_roster)
     assert roster == house.app.state.hall.projection.roster
     event = next(event for event in roster.events if event.id == key)
     return event.variants, event.format.counters
@@ -77,7 +77,7 @@ def test_a_lane_chooses_another_variant_than_its_division(house: House) -> None:
     hall = house.app.state.hall
     typed = {**heat_typed(hall, "heat_1"), "lane-1-variant": "scaled", "lane-6-variant": "as-written"}
     house.do(save_heat, typed, "heat_1")
-    heat = hall.database.read(records.roster).heats[0]
+    heat = hall.database.read(read_roster).heats[0]
     assert {lane.lane: lane.variant for lane in heat.lanes if lane.variant} == {1: "scaled", 6: "as-written"}
     assert heat_typed(hall, "heat_1")["lane-6-variant"] == "as-written"
     texts = start_list(hall)[0].heats[0].lanes

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from app.store import records
+from app.store.roster import read_roster
 from tests.builders.halls import House, TestClient, a_mark, sent
 
 PAGE = {"accept": "text/html"}
@@ -50,7 +50,7 @@ def test_saving_the_event_leaves_its_markings_alone(house: House) -> None:
     desk.post("/desk/divisions/div_open", data={"name": "Open"})
     before = hall.projection.roster.markings
     assert before["evt_mirror"].drop.text() == "4 in"
-    assert hall.database.read(records.roster).markings == before
+    assert hall.database.read(read_roster).markings == before
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from app.floor.lane_packet import run_plain
 from app.hall.changing import change, look_again
 from app.hall.hall import Hall as Served
 from app.people.openers_page import save_openers
-from app.store import records
+from app.store.kinds import RUNS
 from tests.browser.hall_server import HallServer, served
 from tests.browser.moments import LONG_MEMBERS, LONG_TEAM, a_heat_of_everything
 from tests.browser.people import PHONE, TABLET, Desk, Hall, Person, a_hall
@@ -70,7 +70,7 @@ async def _set(hall: Served, seconds: int) -> None:
     moved = run.model_copy(update={"go_server_ms": run.go_server_ms + ago, "go_wall_ms": run.go_wall_ms + ago})
 
     def store(session: Session) -> None:
-        records.put_run(session, moved)
+        RUNS.put(session, moved)
 
     await change(hall, store)
     hall.hub.publish("lane:1", {"type": "run", "heat": "heat_1", **run_plain(hall, moved)})

@@ -16,8 +16,8 @@ from app.hall.forms import BadForm
 from app.hall.hand_clock import HandClock
 from app.live.presence import Who
 from app.rules.records.rulings import Ruling
-from app.store import records
-from app.store.records import NotThere
+from app.store.kinds import RULINGS
+from app.store.refusals import NotThere
 from tests.builders.halls import House, a_house, a_mark
 
 LANE, JUDGE = "asg_1_1", Who("tab", "lane", 1)
@@ -89,7 +89,7 @@ def test_a_shift_moves_the_hand_clocks_marks_and_no_other(floor: Floor) -> None:
     row = floor.row()
     assert row is not None
     assert (row.seconds, row.moved) == ("1.4", "Io Lund moved its marks 1.4 s later: Heard the whistle late")
-    assert floor.hall.database.read(records.rulings) == floor.hall.projection.rulings
+    assert floor.hall.database.read(RULINGS.all) == floor.hall.projection.rulings
 
 
 def test_a_shift_can_push_work_out_of_its_window_and_another_brings_it_back(floor: Floor) -> None:

@@ -15,8 +15,9 @@ from app.hall.views import Day, HeatAtHand
 from app.rules.records.document import Run
 from app.rules.records.holding import MOST_HOLDS, Hold
 from app.rules.records.moves import IllegalMove
-from app.store import records
-from app.store.records import NotThere
+from app.store.heats import put_heat
+from app.store.kinds import RUNS
+from app.store.refusals import NotThere
 from tests.builders.halls import House, a_house
 
 HEAT, NEXT = "het_1", "het_2"
@@ -38,7 +39,7 @@ class Desk:
         self.house.clocks.pass_ms(int(seconds * 1000))
 
     def runs(self, heat: str = HEAT) -> list[Run]:
-        stored = self.hall.database.read(records.runs)
+        stored = self.hall.database.read(RUNS.all)
         assert stored == self.hall.projection.runs
         return [run for run in stored if run.heat == heat]
 
@@ -152,7 +153,7 @@ def test_two_heats_cant_share_the_floor(desk: Desk) -> None:
 
 def test_a_heat_with_empty_lanes_gets_no_go(desk: Desk) -> None:
     heat = next(one for one in desk.hall.projection.roster.heats if one.id == HEAT)
-    desk.hall.database.write(lambda session: records.put_heat(session, heat.model_copy(update={"lanes": ()})))
+    desk.hall.database.write(lambda session: put_heat(session, heat.model_copy(update={"lanes": ()})))
     with pytest.raises(IllegalMove, match="Nobody stands on the lanes"):
         desk.do(timing.go)
 

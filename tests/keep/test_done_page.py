@@ -11,8 +11,8 @@ from sqlalchemy.exc import DBAPIError
 from app.cli import main
 from app.keep.done import KINDS
 from app.live.presence import STRANGERS_LINES
-from app.store import records
 from app.store.acts import DOING, Act, Asked, acts, count_acts, put_act
+from app.store.devices import asking
 from app.web import roles
 from app.web.rows import Page
 from tests.builders.halls import DEMO, ON_THE_LAN, PASSWORD, House, a_house, a_mark, sent
@@ -118,7 +118,7 @@ def test_devices_that_come_are_named_and_go(house: House) -> None:
 
 
 def _asking(session: Any) -> Any:
-    return records.asking(session, 0)
+    return asking(session, 0)
 
 
 def test_wrong_guesses_are_on_record_and_marks_are_not(house: House) -> None:

@@ -29,9 +29,12 @@ from app.planning.worker import Worker
 from app.rules.records.marks import mark_plain
 from app.server import open_hall
 from app.settings import Settings
-from app.store import news, records
+from app.store import news
 from app.store.database import Database
+from app.store.devices import put_device, see_device
 from app.store.engines import TAKE_TURN
+from app.store.kinds import RUNS
+from app.store.roster import put_competition, put_everything, read_competition
 from app.web.streams import Places
 from tests.postgres import needed_cluster
 from tests.store.making import a_mark, a_roster, a_run
@@ -45,7 +48,7 @@ def url() -> str:
     """The address of a store with a competition in it."""
     made = needed_cluster().ready_store()
     database = Database(made)
-    database.write(lambda s: records.put_everything(s, a_roster(), (a_run(),), ()))
+    database.write(lambda s: put_everything(s, a_roster(), (a_run(),), ()))
     database.close()
     return made
 
@@ -97,7 +100,7 @@ def test_marks_sent_to_one_process_stand_on_the_board_of_the_other_and_are_held_
 def test_a_go_pressed_in_one_process_starts_the_lanes_that_are_connected_to_another(url: str, tmp_path: Path) -> None:
     async def play() -> None:
         async with halls(url, tmp_path) as (one, other):
-            await change_roster(one, lambda s: records.put_run(s, a_run(state="stopped", why="false start")))
+            await change_roster(one, lambda s: RUNS.put(s, a_run(state="stopped", why="false start")))
             await until(lambda: [run.state for run in other.projection.runs] == ["stopped"])
             with other.hub.subscribe("lane:2") as lane, other.hub.subscribe("desk") as desk:
                 run = await go(one, "het_1", {})
@@ -120,10 +123,10 @@ def test_changes_made_in_turns_by_both_are_the_same_everywhere(url: str, tmp_pat
                 assert roster is not None
                 named = roster.competition.model_copy(update={"name": f"Cup {number}"})
                 await asyncio.sleep(chance.random() / 20)
-                await change_roster(hall, lambda s: records.put_competition(s, named))
+                await change_roster(hall, lambda s: put_competition(s, named))
 
             await asyncio.gather(*(rename(number) for number in range(24)))
-            last = both[0].database.read(records.competition)
+            last = both[0].database.read(read_competition)
             await until(lambda: all(hall.projection.roster and hall.projection.roster.competition == last for hall in both))
 
     asyncio.run(play())
@@ -133,7 +136,7 @@ def test_a_device_sent_away_in_one_process_is_refused_in_the_other_and_its_socke
     async def play() -> None:
         async with halls(url, tmp_path) as (one, other):
             device, token = new_session("lane", 1, "Lane 1 tablet", one.time.wall_ms())
-            await one.database.awrite(lambda s: records.put_device(s, device))
+            await one.database.awrite(lambda s: put_device(s, device))
             who = await who_is(other, token)
             assert who is not None and other.presence.known(device.token_hash) == who, "it is remembered there"
             ended: list[str] = []
@@ -156,11 +159,11 @@ def test_a_session_that_is_used_in_another_process_does_not_end_here_for_want_of
             _, idle_ms = one.settings.session_ms("desk")
             device, token = new_session("desk", None, "Desk", one.time.wall_ms() - idle_ms - 60_000)
             seen = replace(device, seen_wall_ms=one.time.wall_ms() - idle_ms // 2)
-            await one.database.awrite(lambda s: records.put_device(s, seen))
+            await one.database.awrite(lambda s: put_device(s, seen))
             assert await who_is(other, token) is not None
             other.presence.lives._lives[device.id].last_ms -= idle_ms  # as if that much time had passed since
             last = one.time.wall_ms() - (0 if used_there else idle_ms + 1)
-            await one.database.awrite(lambda s: records.see_device(s, device.id, last, ""))
+            await one.database.awrite(lambda s: see_device(s, device.id, last, ""))
             assert (await who_is(other, token) is not None) is used_there
 
     asyncio.run(play())
@@ -188,12 +191,12 @@ def test_a_line_that_is_cut_is_told_of_and_what_was_missed_is_read_when_it_is_wh
     async def play() -> None:
         async with halls(url, tmp_path) as (one, other):
             device, token = new_session("lane", 1, "Lane 1 tablet", one.time.wall_ms())
-            await one.database.awrite(lambda s: records.put_device(s, device))
+            await one.database.awrite(lambda s: put_device(s, device))
             assert await who_is(other, token) is not None
             assert other.relay._line is not None
             hears, other.relay._line._heard = other.relay._line._heard, lambda word: None  # the network swallows everything
             await record_marks(one, LANE_1, [mark_plain(a_mark(n)) for n in (1, 2)])
-            await change_roster(one, lambda s: records.put_run(s, a_run(state="stopped", why="x")))
+            await change_roster(one, lambda s: RUNS.put(s, a_run(state="stopped", why="x")))
             await until(lambda: other.relay.deaf)
             assert seqs(other) == []
             assert (await health(other)).plain() == {"well": False, "stores": True, "hears": False}
@@ -234,7 +237,7 @@ def test_who_was_deaf_for_longer_than_news_are_kept_reads_everything_again(url: 
             other.presence.arrived(Who("dev_9", "lane", 2), other.time.server_ms(), gone.append)
             hears, other.relay._line._heard = other.relay._line._heard, lambda word: None
             await record_marks(one, LANE_1, [mark_plain(a_mark(n)) for n in (1, 2, 3)])
-            await change_roster(one, lambda s: records.put_run(s, a_run(state="stopped", why="x")))
+            await change_roster(one, lambda s: RUNS.put(s, a_run(state="stopped", why="x")))
             await record_marks(one, LANE_1, [mark_plain(a_mark(4))])
             one.database.write(
                 lambda s: s.connection().exec_driver_sql("DELETE FROM news WHERE number < (SELECT max(number) FROM news)")
@@ -254,7 +257,7 @@ def test_a_page_can_wait_for_what_another_process_has_committed_however_late_its
             assert other.relay._line is not None
             other.relay._line._heard = lambda word: None
             await record_marks(one, LANE_1, [mark_plain(a_mark(1))])
-            await change_roster(one, lambda s: records.put_run(s, a_run(state="stopped", why="x")))
+            await change_roster(one, lambda s: RUNS.put(s, a_run(state="stopped", why="x")))
             await other.relay.caught_up()
             assert seqs(other) == [1] and [run.state for run in other.projection.runs] == ["stopped"]
             await one.relay.caught_up()

@@ -9,13 +9,13 @@ from typing import Any
 import pytest
 
 from app.hall.forms import BadForm
-from app.people.entering import delete_entry, save_entry
+from app.people.entering import remove_entry, save_entry
 from app.people.openers import lifters_of, planned_texts
 from app.people.openers_page import save_openers
 from app.results.competition_file import make_file, read_file, write_file
 from app.rules.values.units import Load
 from app.rules.workout.openers import Opener
-from app.store.records import NotThere
+from app.store.refusals import NotThere
 from tests.builders.halls import House, a_house
 from tests.builders.meets import a_meet
 
@@ -116,7 +116,7 @@ def test_an_entry_put_back_under_its_id_finds_its_openers(tmp_path: Path) -> Non
     meet = a_meet(events=0).model_copy(update={"heats": (), "runs": ()})
     with a_house(tmp_path, file=meet) as house:
         call(house, save_openers, "heavy", {"load-pulls-ent_1-1": "100"})
-        call(house, delete_entry, "ent_1")
+        call(house, remove_entry, "ent_1")
         assert stored(house) == ()
         call(house, save_entry, {"name": "Ada Quill", "division": "open", "member-0-name": "Ada Quill"}, "ent_1")
         assert [opener.load.text() for opener in stored(house)] == ["100 kg"]

@@ -15,8 +15,8 @@ from app.people import bulk, entering
 from app.plan import start_list
 from app.rules.records.roster import Roster
 from app.rules.workout.presets import mirrored_pair
-from app.store import records
-from app.store.records import InUse, NotThere
+from app.store.refusals import InUse, NotThere
+from app.store.roster import read_roster
 from tests.builders.halls import House, a_house, a_mark, sent
 
 
@@ -34,7 +34,7 @@ class Desk:
     @property
     def roster(self) -> Roster:
         """The roster as projected, checked against the store."""
-        stored = self.hall.database.read(records.roster)
+        stored = self.hall.database.read(read_roster)
         assert stored == self.hall.projection.roster
         return stored
 
@@ -156,7 +156,7 @@ def test_a_deleted_entry_takes_only_its_own_athletes_along(desk: Desk) -> None:
     desk.division()
     desk.entry("One", "Ana", "Bo")
     two = desk.entry("Two", "Ana", "Cy")
-    gone, members = desk.do(entering.delete_entry, two)
+    gone, members = desk.do(entering.remove_entry, two)
     assert gone.name == "Two" and [member.name for member in members] == ["Ana", "Cy"]
     assert sorted(athlete.name for athlete in desk.roster.athletes) == ["Ana", "Bo"]
 
@@ -288,7 +288,7 @@ def test_a_used_thing_is_not_deleted(tmp_path: Path) -> None:
         before = desk.roster
         for action, key in (
             (events.delete_event, before.events[0].id),
-            (entering.delete_entry, before.heats[0].lanes[0].entry),
+            (entering.remove_entry, before.heats[0].lanes[0].entry),
             (organising.delete_athlete, before.entries[0].members[0]),
         ):
             with pytest.raises(InUse):

@@ -9,7 +9,7 @@ from app.hall.forms import BadForm
 from app.plan.cutting import cut_page, cut_typed, make_cut, plan_cut
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Event
-from app.store import records
+from app.store.roster import read_roster
 from tests.builders.halls import House, a_house, sent
 from tests.builders.meets import LONG, a_mark, a_meet, errands
 
@@ -81,7 +81,7 @@ def test_a_standing_of_its_own_is_a_source_of_its_own(house: House) -> None:
 def test_heats_are_made_as_they_were_shown(house: House) -> None:
     plan = plan_cut(house.app.state.hall, TYPED)
     assert house.do(make_cut, {**TYPED, "stamp": plan.stamp}) == 2
-    roster = house.app.state.hall.database.read(records.roster)
+    roster = house.app.state.hall.database.read(read_roster)
     heats = [heat for heat in roster.heats if heat.event == "final"]
     assert [(heat.number, heat.planned, [(lane.lane, lane.entry) for lane in heat.lanes]) for heat in heats] == [
         (1, "16:00", [(2, "ent_3")]),

@@ -10,7 +10,7 @@ import pytest
 from app.hall.forms import BadForm
 from app.results.overall_form import overall_page, overall_typed, save_overall
 from app.rules.records.overall_rule import OverallRule
-from app.store import records
+from app.store.roster import read_roster
 from tests.builders.halls import House, a_house
 from tests.builders.meets import a_meet
 
@@ -38,7 +38,7 @@ def house(tmp_path: Path) -> Iterator[House]:
 def stored(house: House) -> OverallRule | None:
     """The rule as stored, which is the one that the projection has."""
     hall = house.app.state.hall
-    roster = hall.database.read(records.roster)
+    roster = hall.database.read(read_roster)
     assert roster == hall.projection.roster
     return roster.overall
 

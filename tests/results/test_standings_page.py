@@ -12,7 +12,7 @@ import pytest
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Athlete, Event
 from app.rules.values.units import Load
-from app.store import records
+from app.store.roster import read_roster
 from tests.builders.halls import House, TestClient, a_house
 from tests.builders.meets import LONG, a_meet, swings
 
@@ -143,7 +143,7 @@ def test_a_bodyweight_is_stored_kept_and_put_back(house: House) -> None:
 
 def athlete(house: House, key: str) -> Athlete:
     """An athlete as stored."""
-    roster = house.app.state.hall.database.read(records.roster)
+    roster = house.app.state.hall.database.read(read_roster)
     return next(one for one in roster.athletes if one.id == key)
 
 

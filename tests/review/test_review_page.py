@@ -10,7 +10,7 @@ from app.demo.disputes import late_marks
 from app.hall.changing import change_roster
 from app.rules.records.marks import mark_plain
 from app.rules.workout.plates import LanePlates, PlateSet
-from app.store import records
+from app.store.kinds import LANE_PLATES, PLATE_SETS
 from tests.builders.halls import House, TestClient, a_mark, sent
 
 PAGE = {"accept": "text/html"}
@@ -171,8 +171,8 @@ def test_a_load_that_the_lanes_plates_can_not_make_is_flagged(house: House) -> N
         "plates": [{"weight": {"amount": "45", "unit": "lb"}, "count": 4, "across_mm": 450, "thick_mm": "50"}],
     }
     whole = PlateSet.model_validate(plates)
-    house.do(change_roster, lambda session: records.put_plate_set(session, whole))
-    house.do(change_roster, lambda session: records.put_lane_plates(session, (LanePlates(lane=1, plates="pls_1"),)))
+    house.do(change_roster, lambda session: PLATE_SETS.put(session, whole))
+    house.do(change_roster, lambda session: LANE_PLATES.put_all(session, (LanePlates(lane=1, plates="pls_1"),)))
     squat = next(i for i, w in enumerate(house.app.state.hall.projection.roster.events[0].format.windows) if w.task == "squat")
     start = house.app.state.hall.projection.roster.events[0].format.windows[squat].start_ms
     for n, amount in enumerate(("135", "150")):

@@ -13,12 +13,13 @@ from pathlib import Path
 import pytest
 
 from app.store import backup as backups
-from app.store import records
 from app.store.backup import BackupFailed, BadBackup, back_up_file, backups_in, check, make_backup
 from app.store.database import Database
+from app.store.devices import put_setting
 from app.store.ledger import Ledger
 from app.store.markrows import insert_new
 from app.store.restoring import restore
+from app.store.roster import put_everything, read_roster
 from app.store.writer import StoreClosed
 from tests.store.making import a_mark, a_roster, append, stored_ids
 
@@ -44,7 +45,7 @@ def filled(database: Database, marks: int) -> None:
     rows = [(a_mark(seq, kind="note", body=LONG), 1) for seq in range(1, marks + 1)]
 
     def work(session: object) -> None:
-        records.put_everything(session, a_roster())  # type: ignore[arg-type]
+        put_everything(session, a_roster())  # type: ignore[arg-type]
         insert_new(session.connection(), rows)  # type: ignore[attr-defined]
 
     database.write(work)
@@ -127,7 +128,7 @@ def test_closing_the_store_ends_a_backup_and_finishes_what_was_queued(url: str, 
 
     endless = database.submit_steps(steps)
     assert in_steps.wait(10)
-    queued = database.submit(lambda s: records.put_setting(s, "tone", "low"))
+    queued = database.submit(lambda s: put_setting(s, "tone", "low"))
     after = database.submit_steps(steps)
     database.close()
     assert queued.result(1) is None
@@ -194,7 +195,7 @@ def test_a_restored_store_is_the_one_that_was_backed_up(database: Database, ledg
     assert (contents.marks, aside) == (300, None)
     again = Database(f"sqlite:///{store}")
     try:
-        assert again.read(records.roster) == database.read(records.roster)
+        assert again.read(read_roster) == database.read(read_roster)
         assert Ledger(again).all_marks() == ledger.all_marks()
         append(Ledger(again), a_mark(301))
     finally:

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from app.store import ballast as ballast_module
-from app.store import records
 from app.store.ballast import BALLAST_BYTES, Ballast
 from app.store.database import Database
+from app.store.devices import get_setting, put_setting
 from app.store.ledger import Ledger
 from app.store.writer import StoreFull
 from tests.store.making import a_mark, append, busy_writer, stored_ids
@@ -84,7 +84,7 @@ def test_all_who_share_a_transaction_hear_that_the_disk_is_full(database: Databa
     async def together() -> list[object]:
         with busy_writer(database):
             small = asyncio.create_task(ledger.append([a_mark(1)], 1))
-            setting = asyncio.create_task(database.awrite(lambda s: records.put_setting(s, "tone", "low")))
+            setting = asyncio.create_task(database.awrite(lambda s: put_setting(s, "tone", "low")))
             notes = [a_mark(n, device="tab_2", kind="note", body=LONG) for n in range(1, 200)]
             large = asyncio.create_task(ledger.append(notes, 1))
             await asyncio.sleep(0.05)
@@ -93,7 +93,7 @@ def test_all_who_share_a_transaction_hear_that_the_disk_is_full(database: Databa
     outcomes = asyncio.run(together())
     assert [str(one) for one in outcomes] == [str(StoreFull())] * 3
     assert stored_ids(database) == set()
-    assert database.read(lambda s: records.get_setting(s, "tone")) is None
+    assert database.read(lambda s: get_setting(s, "tone")) is None
     assert append(ledger, a_mark(1)) == ()
 
 

@@ -12,14 +12,16 @@ from alembic.migration import MigrationContext
 from sqlalchemy import create_engine
 from sqlmodel import SQLModel
 
-from app.store import records
-from app.store.acts import Act, Asked
+from app.store.acts import Act, Asked, acts, put_act
 from app.store.backup import BadBackup, check
 from app.store.carrying import back_up_server, restore_to_server
 from app.store.database import Database
+from app.store.devices import get_setting, put_setting, put_setting_once
 from app.store.engines import BadStoreUrl, parsed_url, shown_url, writer_engine
+from app.store.kinds import RULINGS, RUNS
 from app.store.ledger import Ledger
 from app.store.restoring import restore
+from app.store.roster import put_everything, read_roster
 from app.store.schema import bring_to_head, revisions
 from app.store.writer import StoreAway
 from tests.postgres import PASSWORD, needed_cluster
@@ -69,10 +71,10 @@ def test_a_database_of_an_older_version_walks_up_with_its_data(revision: str) ->
     engine.dispose()
     database = Database(url)
     try:
-        roster = database.read(records.roster)
+        roster = database.read(read_roster)
         assert roster is not None
         assert (roster.competition.name, roster.entries[0].members) == ("Chalk Cup", ("ath_1",))
-        assert [ruling.body for ruling in database.read(records.rulings)] == [{"amount": "10"}]
+        assert [ruling.body for ruling in database.read(RULINGS.all)] == [{"amount": "10"}]
         assert [mark.kind for mark in Ledger(database).all_marks()] == ["rep", "norep"]
     finally:
         database.close()
@@ -92,13 +94,13 @@ def test_two_servers_that_start_at_once_walk_the_schema_up_once() -> None:
 
 def test_a_read_sees_one_moment_whatever_is_committed_meanwhile(database: Database) -> None:
     def twice(session: object) -> list[str | None]:
-        before = records.get_setting(session, "tone")  # type: ignore[arg-type]
-        database.write(lambda s: records.put_setting(s, "tone", "high"))
+        before = get_setting(session, "tone")  # type: ignore[arg-type]
+        database.write(lambda s: put_setting(s, "tone", "high"))
         session.expire_all()  # type: ignore[attr-defined]
-        return [before, records.get_setting(session, "tone")]  # type: ignore[arg-type]
+        return [before, get_setting(session, "tone")]  # type: ignore[arg-type]
 
     assert database.read(twice) == [None, None]
-    assert database.read(lambda s: records.get_setting(s, "tone")) == "high"
+    assert database.read(lambda s: get_setting(s, "tone")) == "high"
 
 
 def test_processes_write_one_after_another_so_that_of_two_who_try_one_succeeds(url: str, database: Database) -> None:
@@ -106,18 +108,18 @@ def test_processes_write_one_after_another_so_that_of_two_who_try_one_succeeds(u
     looked, go_on = threading.Event(), threading.Event()
 
     def slowly(session: object) -> bool:
-        free = records.get_setting(session, "desk-password") is None  # type: ignore[arg-type]
+        free = get_setting(session, "desk-password") is None  # type: ignore[arg-type]
         looked.set()
         assert go_on.wait(20)
-        return free and records.put_setting_once(session, "desk-password", "first")  # type: ignore[arg-type]
+        return free and put_setting_once(session, "desk-password", "first")  # type: ignore[arg-type]
 
     first = database.submit(slowly)
     assert looked.wait(20)
-    second = other.submit(lambda s: records.put_setting_once(s, "desk-password", "second"))
+    second = other.submit(lambda s: put_setting_once(s, "desk-password", "second"))
     assert not second.done()
     go_on.set()
     assert (first.result(20), second.result(20)) == (True, False)
-    assert other.read(lambda s: records.get_setting(s, "desk-password")) == "first"
+    assert other.read(lambda s: get_setting(s, "desk-password")) == "first"
     other.close()
 
 
@@ -147,7 +149,7 @@ def test_a_server_that_goes_away_is_told_as_a_sentence_and_comes_back_by_itself(
     assert stored_ids(database) == {a_mark(1).id, a_mark(2).id}
     with pytest.raises(StoreAway):
         database.read(lost)
-    assert database.read(lambda s: records.get_setting(s, "tone")) is None
+    assert database.read(lambda s: get_setting(s, "tone")) is None
 
 
 def test_a_writer_does_not_trust_a_server_that_answers_before_it_has_written(url: str) -> None:
@@ -168,9 +170,9 @@ def an_act(words: str) -> Act:
 def test_a_backup_of_a_server_is_a_file_that_a_laptop_can_go_on_from_and_the_way_back(
     url: str, database: Database, ledger: Ledger, tmp_path: Path
 ) -> None:
-    database.write(lambda s: records.put_everything(s, a_roster(), (a_run(),), (a_ruling(),)))
-    database.write(lambda s: records.put_setting(s, "desk-password", "hash"))
-    database.write(lambda s: records.put_act(s, an_act("first")))
+    database.write(lambda s: put_everything(s, a_roster(), (a_run(),), (a_ruling(),)))
+    database.write(lambda s: put_setting(s, "desk-password", "hash"))
+    database.write(lambda s: put_act(s, an_act("first")))
     append(ledger, *(a_mark(n, body={"text": "Ü €"} if n == 2 else {}) for n in range(1, 2_500)))
     made = back_up_server(database, tmp_path / "stick", NOON)
     assert (made.contents.competition, made.contents.marks, check(made.file)) == ("Chalk Cup", 2_499, made.contents)
@@ -179,15 +181,15 @@ def test_a_backup_of_a_server_is_a_file_that_a_laptop_can_go_on_from_and_the_way
     restore(made.file, laptop, NOON)
     other = Database(needed_cluster().ready_store())
     assert restore_to_server(made.file, other) == made.contents
-    other.write(lambda s: records.put_act(s, an_act("restored")))
-    assert [act.words for act in other.read(lambda s: records.acts(s, Asked(), 9))] == ["restored", "first"], "numbered on"
+    other.write(lambda s: put_act(s, an_act("restored")))
+    assert [act.words for act in other.read(lambda s: acts(s, Asked(), 9))] == ["restored", "first"], "numbered on"
     for store in (Database(f"sqlite:///{laptop}"), other):
-        assert store.read(lambda s: (records.roster(s), records.runs(s), records.rulings(s))) == (
+        assert store.read(lambda s: (read_roster(s), RUNS.all(s), RULINGS.all(s))) == (
             a_roster(),
             (a_run(),),
             (a_ruling(),),
         )
-        assert store.read(lambda s: records.get_setting(s, "desk-password")) == "hash"
+        assert store.read(lambda s: get_setting(s, "desk-password")) == "hash"
         assert Ledger(store).all_marks() == ledger.all_marks()
         store.close()
     with pytest.raises(BadBackup, match="already holds a competition"):

@@ -17,36 +17,39 @@ from app.rules.workout.formats import Variant
 from app.rules.workout.openers import Opener
 from app.rules.workout.plate_sets import offered, set_to_begin
 from app.rules.workout.plates import LanePlates
-from app.store import records
 from app.store.database import Database
+from app.store.entries import delete_entry, put_entry
+from app.store.heats import delete_heat, put_heat, with_marks
+from app.store.kinds import ATHLETES, CLUBS, DIVISIONS, EVENTS, LANE_PLATES, OPENERS, PLATE_SETS, RULINGS, RUNS
 from app.store.ledger import Ledger
-from app.store.records import AlreadyThere, InUse, NotThere
+from app.store.refusals import AlreadyThere, InUse, NotThere
+from app.store.roster import put_competition, put_everything, put_overall, read_competition, read_roster
 from tests.store.making import a_format, a_mark, a_roster, a_ruling, a_run, append
 
 
 @pytest.fixture
 def filled(database: Database) -> Database:
     """A store with a competition, its heat not yet started."""
-    database.write(lambda s: records.put_everything(s, a_roster()))
+    database.write(lambda s: put_everything(s, a_roster()))
     return database
 
 
 def heat_of(database: Database) -> Heat:
     """The one heat."""
-    roster = database.read(records.roster)
+    roster = database.read(read_roster)
     assert roster is not None
     return roster.heats[0]
 
 
 def test_an_empty_store_has_no_competition(database: Database) -> None:
-    assert database.read(lambda s: (records.competition(s), records.roster(s), records.runs(s))) == (None, None, ())
+    assert database.read(lambda s: (read_competition(s), read_roster(s), RUNS.all(s))) == (None, None, ())
 
 
 def test_a_roster_comes_back_as_it_was_put(filled: Database) -> None:
-    filled.write(lambda s: (records.put_run(s, a_run()), records.put_ruling(s, a_ruling())))
-    assert filled.read(records.roster) == a_roster()
-    assert filled.read(records.runs) == (a_run(),)
-    assert filled.read(records.rulings) == (a_ruling(),)
+    filled.write(lambda s: (RUNS.put(s, a_run()), RULINGS.put(s, a_ruling())))
+    assert filled.read(read_roster) == a_roster()
+    assert filled.read(RUNS.all) == (a_run(),)
+    assert filled.read(RULINGS.all) == (a_ruling(),)
 
 
 names = st.text(st.characters(blacklist_categories=("Cc", "Cs", "Cf", "Zs", "Zl", "Zp")), min_size=1, max_size=20)
@@ -110,24 +113,24 @@ def rosters(draw: st.DrawFn) -> Roster:
 def test_openers_follow_their_lifters_and_outlive_an_entry_that_is_put_back(filled: Database) -> None:
     pair = Entry(id="ent_1", division="div_a", name="Entry 1", members=("ath_1", "ath_2"))
     opener = Opener(event="evt_1", task="lift", entry="ent_1", member=2, load=Load("90", "kg"))
-    filled.write(lambda s: (records.put_entry(s, pair), records.put_opener(s, opener)))
+    filled.write(lambda s: (put_entry(s, pair), OPENERS.put(s, opener)))
 
     def members() -> list[int]:
-        roster = filled.read(records.roster)
+        roster = filled.read(read_roster)
         assert roster is not None
         return [one.member for one in roster.openers]
 
-    filled.write(lambda s: records.put_entry(s, pair.model_copy(update={"members": ("ath_2", "ath_1")})))
+    filled.write(lambda s: put_entry(s, pair.model_copy(update={"members": ("ath_2", "ath_1")})))
     assert members() == [1]
-    filled.write(lambda s: records.put_entry(s, pair.model_copy(update={"members": ("ath_1",)})))
+    filled.write(lambda s: put_entry(s, pair.model_copy(update={"members": ("ath_1",)})))
     assert members() == [], "whose lifter is gone"
-    filled.write(lambda s: (records.put_entry(s, pair), records.put_opener(s, opener), records.delete_heat(s, "het_1")))
-    filled.write(lambda s: records.delete_entry(s, "ent_1"))
+    filled.write(lambda s: (put_entry(s, pair), OPENERS.put(s, opener), delete_heat(s, "het_1")))
+    filled.write(lambda s: delete_entry(s, "ent_1"))
     assert members() == []
-    filled.write(lambda s: records.put_entry(s, pair))
+    filled.write(lambda s: put_entry(s, pair))
     assert members() == [2]
     with pytest.raises(NotThere, match="has no member 3 any more"):
-        filled.write(lambda s: records.put_opener(s, opener.model_copy(update={"member": 3})))
+        filled.write(lambda s: OPENERS.put(s, opener.model_copy(update={"member": 3})))
 
 
 class Undo(Exception):
@@ -138,9 +141,9 @@ class Undo(Exception):
 @given(rosters())
 def test_any_roster_comes_back_as_it_was_put(database: Database, roster: Roster) -> None:
     def there_and_back(session: Session) -> None:
-        records.put_everything(session, roster)
+        put_everything(session, roster)
         session.expire_all()
-        assert records.roster(session) == roster
+        assert read_roster(session) == roster
         raise Undo
 
     with pytest.raises(Undo):
@@ -149,42 +152,42 @@ def test_any_roster_comes_back_as_it_was_put(database: Database, roster: Roster)
 
 def test_names_in_any_script_and_dangerous_ones_come_back(filled: Database) -> None:
     name = "=1+1 'Ana \"Bo\", José'); DROP TABLE mark;-- Ωμέγα 力士 🏋"
-    filled.write(lambda s: records.put_division(s, Division(id="div_a", name=name)))
-    roster = filled.read(records.roster)
+    filled.write(lambda s: DIVISIONS.put(s, Division(id="div_a", name=name)))
+    roster = filled.read(read_roster)
     assert roster is not None and roster.divisions[1].name == name
 
 
 def test_a_change_keeps_the_place_and_a_new_one_comes_last(filled: Database) -> None:
-    filled.write(lambda s: records.put_division(s, Division(id="div_b", name="Over 40")))
-    filled.write(lambda s: records.put_division(s, Division(id="div_c", name="Mixed")))
+    filled.write(lambda s: DIVISIONS.put(s, Division(id="div_b", name="Over 40")))
+    filled.write(lambda s: DIVISIONS.put(s, Division(id="div_c", name="Mixed")))
     assert division_names(filled) == ["Over 40", "Juniors", "Mixed"]
-    filled.write(lambda s: records.order_divisions(s, ["div_c", "div_b"]))
+    filled.write(lambda s: DIVISIONS.put_in_order(s, ["div_c", "div_b"]))
     assert division_names(filled) == ["Mixed", "Over 40", "Juniors"]
 
 
 def division_names(database: Database) -> list[str]:
     """The divisions in their order."""
-    roster = database.read(records.roster)
+    roster = database.read(read_roster)
     assert roster is not None
     return [division.name for division in roster.divisions]
 
 
 REFUSED: list[tuple[Callable[[Session], Any], type[ValueError], str]] = [
-    (lambda s: records.delete_division(s, "div_a"), InUse, "Juniors still has 2 entries. Move or delete them first."),
-    (lambda s: records.delete_club(s, "clb_1"), InUse, "Iron Mill still has 1 athlete. Give them another club first."),
-    (lambda s: records.delete_athlete(s, "ath_1"), InUse, "Athlete 1 is a member of Entry 1. Take the athlete out of it first."),
-    (lambda s: records.delete_entry(s, "ent_2"), InUse, "Entry 2 stands on the start list of heat 1. Take it off"),
-    (lambda s: records.delete_event(s, "evt_1"), InUse, "Squats still has 1 heat. Delete them first."),
-    (lambda s: records.delete_division(s, "div_x"), NotThere, "There is no division with the id div_x."),
-    (lambda s: records.put_entry(s, Entry(id="e", division="div_x", name="E")), NotThere, "There is no division"),
-    (lambda s: records.put_entry(s, Entry(id="e", division="div_a", name="E", members=("x",))), NotThere, "There is no athlete"),
-    (lambda s: records.put_athlete(s, Athlete(id="a", name="A", club="x")), NotThere, "There is no club"),
-    (lambda s: records.put_heat(s, Heat(id="h", event="x", number=1)), NotThere, "There is no event"),
-    (lambda s: records.put_heat(s, Heat(id="h", event="evt_1", number=1)), AlreadyThere, "Squats already has a heat 1."),
-    (lambda s: records.put_run(s, a_run(heat="x")), NotThere, "There is no heat"),
-    (lambda s: records.put_ruling(s, a_ruling(assignment="x")), NotThere, "There is no lane assignment"),
-    (lambda s: records.put_competition(s, Competition(id="c", name="Two")), AlreadyThere, "holds the competition Chalk Cup"),
-    (lambda s: records.put_everything(s, a_roster()), AlreadyThere, "already holds Chalk Cup. Import into an empty folder."),
+    (lambda s: DIVISIONS.delete(s, "div_a"), InUse, "Juniors still has 2 entries. Move or delete them first."),
+    (lambda s: CLUBS.delete(s, "clb_1"), InUse, "Iron Mill still has 1 athlete. Give them another club first."),
+    (lambda s: ATHLETES.delete(s, "ath_1"), InUse, "Athlete 1 is a member of Entry 1. Take the athlete out of it first."),
+    (lambda s: delete_entry(s, "ent_2"), InUse, "Entry 2 stands on the start list of heat 1. Take it off"),
+    (lambda s: EVENTS.delete(s, "evt_1"), InUse, "Squats still has 1 heat. Delete them first."),
+    (lambda s: DIVISIONS.delete(s, "div_x"), NotThere, "There is no division with the id div_x."),
+    (lambda s: put_entry(s, Entry(id="e", division="div_x", name="E")), NotThere, "There is no division"),
+    (lambda s: put_entry(s, Entry(id="e", division="div_a", name="E", members=("x",))), NotThere, "There is no athlete"),
+    (lambda s: ATHLETES.put(s, Athlete(id="a", name="A", club="x")), NotThere, "There is no club"),
+    (lambda s: put_heat(s, Heat(id="h", event="x", number=1)), NotThere, "There is no event"),
+    (lambda s: put_heat(s, Heat(id="h", event="evt_1", number=1)), AlreadyThere, "Squats already has a heat 1."),
+    (lambda s: RUNS.put(s, a_run(heat="x")), NotThere, "There is no heat"),
+    (lambda s: RULINGS.put(s, a_ruling(assignment="x")), NotThere, "There is no lane assignment"),
+    (lambda s: put_competition(s, Competition(id="c", name="Two")), AlreadyThere, "holds the competition Chalk Cup"),
+    (lambda s: put_everything(s, a_roster()), AlreadyThere, "already holds Chalk Cup. Import into an empty folder."),
 ]
 
 
@@ -195,40 +198,40 @@ def test_a_change_that_cannot_be_made_says_why_and_changes_nothing(
     with pytest.raises(kind) as refused:
         filled.write(change)
     assert sentence in str(refused.value)
-    assert filled.read(records.roster) == a_roster()
+    assert filled.read(read_roster) == a_roster()
 
 
 def test_what_nothing_uses_can_be_deleted_from_the_leaves_up(filled: Database) -> None:
     def delete_all(session: Session) -> None:
-        records.delete_heat(session, "het_1")
-        records.delete_event(session, "evt_1")
+        delete_heat(session, "het_1")
+        EVENTS.delete(session, "evt_1")
         for n in (1, 2):
-            records.delete_entry(session, f"ent_{n}")
-            records.delete_athlete(session, f"ath_{n}")
-        records.delete_club(session, "clb_1")
-        records.delete_division(session, "div_a")
-        records.delete_division(session, "div_b")
+            delete_entry(session, f"ent_{n}")
+            ATHLETES.delete(session, f"ath_{n}")
+        CLUBS.delete(session, "clb_1")
+        DIVISIONS.delete(session, "div_a")
+        DIVISIONS.delete(session, "div_b")
 
     filled.write(delete_all)
-    assert filled.read(records.roster) == Roster(competition=a_roster().competition)
+    assert filled.read(read_roster) == Roster(competition=a_roster().competition)
 
 
 def test_two_lanes_can_change_places_and_two_entries_lanes(filled: Database) -> None:
     heat = heat_of(filled)
     one, two = heat.lanes
     places = heat.model_copy(update={"lanes": (two.model_copy(update={"lane": 1}), one.model_copy(update={"lane": 2}))})
-    filled.write(lambda s: records.put_heat(s, places))
+    filled.write(lambda s: put_heat(s, places))
     assert heat_of(filled) == places
     entries = heat.model_copy(
         update={"lanes": (one.model_copy(update={"entry": "ent_2"}), two.model_copy(update={"entry": "ent_1"}))}
     )
-    filled.write(lambda s: records.put_heat(s, entries))
+    filled.write(lambda s: put_heat(s, entries))
     assert heat_of(filled) == entries
 
 
 def test_a_lane_left_out_is_removed(filled: Database) -> None:
     only_two = heat_of(filled).model_copy(update={"lanes": heat_of(filled).lanes[1:]})
-    filled.write(lambda s: records.put_heat(s, only_two))
+    filled.write(lambda s: put_heat(s, only_two))
     assert heat_of(filled) == only_two
 
 
@@ -238,117 +241,117 @@ def test_a_lane_with_marks_keeps_its_entry_but_may_change_lane_and_judge(filled:
     one, two = heat.lanes
     without = heat.model_copy(update={"lanes": (two,)})
     with pytest.raises(InUse, match="Lane 1 already has marks, so it can't be removed"):
-        filled.write(lambda s: records.put_heat(s, without))
+        filled.write(lambda s: put_heat(s, without))
     other_entry = heat.model_copy(update={"lanes": (one.model_copy(update={"entry": "ent_2"}),)})
     with pytest.raises(InUse, match="Lane 1 already has marks, so it can't be given to another"):
-        filled.write(lambda s: records.put_heat(s, other_entry))
+        filled.write(lambda s: put_heat(s, other_entry))
     with pytest.raises(InUse, match="Lane 1 already has marks"):
-        filled.write(lambda s: records.delete_heat(s, heat.id))
+        filled.write(lambda s: delete_heat(s, heat.id))
     assert heat_of(filled) == heat
     moved = heat.model_copy(update={"lanes": (two, one.model_copy(update={"lane": 5, "judge": "Noor"}))})
-    filled.write(lambda s: records.put_heat(s, moved))
+    filled.write(lambda s: put_heat(s, moved))
     assert heat_of(filled) == moved
 
 
 def test_an_assignment_whose_id_begins_like_another_has_no_marks_of_it(filled: Database) -> None:
     append(Ledger(filled), a_mark(sheet="asg_10/1/lane"), a_mark(2, sheet="asg_2/3/video"))
-    assert filled.read(lambda s: records.with_marks(s, ["asg_1", "asg_10", "asg_2"])) == {"asg_10", "asg_2"}
-    assert filled.read(lambda s: records.with_marks(s, [])) == set()
+    assert filled.read(lambda s: with_marks(s, ["asg_1", "asg_10", "asg_2"])) == {"asg_10", "asg_2"}
+    assert filled.read(lambda s: with_marks(s, [])) == set()
 
 
 def test_a_heat_that_was_started_stays(filled: Database) -> None:
-    filled.write(lambda s: records.put_run(s, a_run()))
+    filled.write(lambda s: RUNS.put(s, a_run()))
     with pytest.raises(InUse, match="Heat 1 has been started: its record stays"):
-        filled.write(lambda s: records.delete_heat(s, "het_1"))
-    filled.write(lambda s: records.put_event(s, Event(id="evt_2", name="Other", format=a_format())))
+        filled.write(lambda s: delete_heat(s, "het_1"))
+    filled.write(lambda s: EVENTS.put(s, Event(id="evt_2", name="Other", format=a_format())))
     with pytest.raises(InUse, match="it stays in its event"):
-        filled.write(lambda s: records.put_heat(s, heat_of(filled).model_copy(update={"event": "evt_2"})))
+        filled.write(lambda s: put_heat(s, heat_of(filled).model_copy(update={"event": "evt_2"})))
 
 
 def test_what_a_ruling_speaks_of_stays(filled: Database) -> None:
-    filled.write(lambda s: records.put_ruling(s, a_ruling()))
+    filled.write(lambda s: RULINGS.put(s, a_ruling()))
     with pytest.raises(InUse, match="There is a ruling on lane 1"):
-        filled.write(lambda s: records.delete_heat(s, "het_1"))
+        filled.write(lambda s: delete_heat(s, "het_1"))
 
 
 def test_an_entry_and_an_event_without_a_heat_stay_under_a_ruling(filled: Database) -> None:
-    filled.write(lambda s: (records.delete_heat(s, "het_1"), records.put_ruling(s, a_ruling(assignment=None))))
+    filled.write(lambda s: (delete_heat(s, "het_1"), RULINGS.put(s, a_ruling(assignment=None))))
     with pytest.raises(InUse, match="There is a ruling on Entry 1: the record stays"):
-        filled.write(lambda s: records.delete_entry(s, "ent_1"))
+        filled.write(lambda s: delete_entry(s, "ent_1"))
     with pytest.raises(InUse, match="There is a ruling on Squats: the record stays"):
-        filled.write(lambda s: records.delete_event(s, "evt_1"))
+        filled.write(lambda s: EVENTS.delete(s, "evt_1"))
 
 
 def test_a_ruling_is_a_record(filled: Database) -> None:
-    filled.write(lambda s: (records.put_ruling(s, a_ruling()), records.put_ruling(s, a_ruling())))
+    filled.write(lambda s: (RULINGS.put(s, a_ruling()), RULINGS.put(s, a_ruling())))
     with pytest.raises(AlreadyThere, match="Make another one"):
-        filled.write(lambda s: records.put_ruling(s, a_ruling(why="Changed my mind")))
-    assert filled.read(records.rulings) == (a_ruling(),)
+        filled.write(lambda s: RULINGS.put(s, a_ruling(why="Changed my mind")))
+    assert filled.read(RULINGS.all) == (a_ruling(),)
 
 
 def test_a_run_changes_its_state(filled: Database) -> None:
     stopped = a_run(state="stopped", why="False start")
-    filled.write(lambda s: (records.put_run(s, a_run()), records.put_run(s, stopped), records.put_run(s, a_run(number=2))))
-    assert filled.read(records.runs) == (stopped, a_run(number=2))
+    filled.write(lambda s: (RUNS.put(s, a_run()), RUNS.put(s, stopped), RUNS.put(s, a_run(number=2))))
+    assert filled.read(RUNS.all) == (stopped, a_run(number=2))
 
 
 def test_times_far_beyond_32_bits_come_back(filled: Database) -> None:
     run = a_run(go_server_ms=2**52, go_wall_ms=2**52 + 1)
-    filled.write(lambda s: records.put_run(s, run))
-    assert filled.read(records.runs) == (run,)
+    filled.write(lambda s: RUNS.put(s, run))
+    assert filled.read(RUNS.all) == (run,)
 
 
 def test_a_store_that_was_tampered_with_is_noticed_when_read(filled: Database) -> None:
     filled.write(lambda s: s.connection().exec_driver_sql("UPDATE competition SET unit = 'stone'"))
     with pytest.raises(ValidationError, match="unit"):
-        filled.read(records.roster)
+        filled.read(read_roster)
 
 
 def test_a_variant_is_one_that_the_event_has_and_its_division_stays(filled: Database) -> None:
     format = a_format().model_copy(update={"variants": (Variant(id="light", name="Light"),)})
     event = Event(id="evt_1", name="Squats", format=format, variants={"div_b": "light"})
-    filled.write(lambda s: records.put_event(s, event))
+    filled.write(lambda s: EVENTS.put(s, event))
     with pytest.raises(InUse, match="Seniors does a variant of Squats"):
-        filled.write(lambda s: records.delete_division(s, "div_b"))
+        filled.write(lambda s: DIVISIONS.delete(s, "div_b"))
     with pytest.raises(NotThere, match="Seniors would do a variant of Squats that the event does not have"):
-        filled.write(lambda s: records.put_event(s, event.model_copy(update={"format": a_format()})))
+        filled.write(lambda s: EVENTS.put(s, event.model_copy(update={"format": a_format()})))
     with pytest.raises(NotThere, match="no division with the id div_9"):
-        filled.write(lambda s: records.put_event(s, event.model_copy(update={"variants": {"div_9": "light"}})))
-    roster = filled.read(records.roster)
+        filled.write(lambda s: EVENTS.put(s, event.model_copy(update={"variants": {"div_9": "light"}})))
+    roster = filled.read(read_roster)
     assert roster is not None and roster.events == (event,)
 
 
 def test_the_overall_rule_is_kept_when_the_competition_is_renamed_and_can_be_dropped(filled: Database) -> None:
     rule = OverallRule(by="table", points=(Fraction(10), Fraction(1, 3)))
-    filled.write(lambda s: records.put_overall(s, rule))
-    filled.write(lambda s: records.put_competition(s, Competition(id="cmp_1", name="Renamed")))
-    roster = filled.read(records.roster)
+    filled.write(lambda s: put_overall(s, rule))
+    filled.write(lambda s: put_competition(s, Competition(id="cmp_1", name="Renamed")))
+    roster = filled.read(read_roster)
     assert roster is not None and (roster.competition.name, roster.overall) == ("Renamed", rule)
-    filled.write(lambda s: records.put_overall(s, None))
-    assert filled.read(records.roster).overall is None
+    filled.write(lambda s: put_overall(s, None))
+    assert filled.read(read_roster).overall is None
 
 
 def test_an_event_that_breaks_ties_overall_stays(filled: Database) -> None:
-    filled.write(lambda s: (records.delete_heat(s, "het_1"), records.put_overall(s, OverallRule(named="evt_1"))))
+    filled.write(lambda s: (delete_heat(s, "het_1"), put_overall(s, OverallRule(named="evt_1"))))
     with pytest.raises(InUse, match="The overall standing breaks ties by Squats"):
-        filled.write(lambda s: records.delete_event(s, "evt_1"))
+        filled.write(lambda s: EVENTS.delete(s, "evt_1"))
     with pytest.raises(NotThere, match="no event with the id evt_9"):
-        filled.write(lambda s: records.put_overall(s, OverallRule(named="evt_9")))
+        filled.write(lambda s: put_overall(s, OverallRule(named="evt_9")))
 
 
 def test_an_overall_rule_needs_a_competition(database: Database) -> None:
     with pytest.raises(NotThere, match="Name it first"):
-        database.write(lambda s: records.put_overall(s, OverallRule()))
+        database.write(lambda s: put_overall(s, OverallRule()))
 
 
 def test_plates_that_a_lane_has_stay_until_it_has_others(filled: Database) -> None:
     plates = set_to_begin("gym-lb", "pls_1", "Yard plates")
     assert plates is not None
-    filled.write(lambda s: (records.put_plate_set(s, plates), records.put_lane_plates(s, [LanePlates(lane=2, plates="pls_1")])))
+    filled.write(lambda s: (PLATE_SETS.put(s, plates), LANE_PLATES.put_all(s, [LanePlates(lane=2, plates="pls_1")])))
     with pytest.raises(InUse, match="Lane 2 still has Yard plates"):
-        filled.write(lambda s: records.delete_plate_set(s, "pls_1"))
+        filled.write(lambda s: PLATE_SETS.delete(s, "pls_1"))
     with pytest.raises(NotThere, match="plate set"):
-        filled.write(lambda s: records.put_lane_plates(s, [LanePlates(lane=2, plates="pls_9")]))
-    filled.write(lambda s: (records.put_lane_plates(s, ()), records.delete_plate_set(s, "pls_1")))
-    roster = filled.read(records.roster)
+        filled.write(lambda s: LANE_PLATES.put_all(s, [LanePlates(lane=2, plates="pls_9")]))
+    filled.write(lambda s: (LANE_PLATES.put_all(s, ()), PLATE_SETS.delete(s, "pls_1")))
+    roster = filled.read(read_roster)
     assert roster is not None and (roster.plate_sets, roster.lane_plates) == ((), ())

@@ -19,11 +19,16 @@ from sqlmodel import SQLModel
 from app.paths import migrations_dir
 from app.rules.values.lengths import Length
 from app.rules.values.units import Load
-from app.store import records
 from app.store.database import Database
+from app.store.day import last_change
+from app.store.devices import find_invitation, welcome_devices
 from app.store.engines import writer_engine
+from app.store.entering import checkin, imported
+from app.store.kinds import RULINGS
 from app.store.ledger import Ledger
 from app.store.markrows import MARKS
+from app.store.practice import keyings, practices
+from app.store.roster import read_roster
 from app.store.schema import StoreTooNew, bring_to_head, current_revision, revisions
 
 OLD = Path(__file__).with_name("old")
@@ -96,10 +101,10 @@ def test_a_database_of_each_older_version_walks_up_with_its_data(url: str, engin
     database = walked_up(url, engine, revision)
     assert current_revision(engine) == revisions()[-1]
     try:
-        roster = database.read(records.roster)
+        roster = database.read(read_roster)
         assert roster is not None
         assert (roster.competition.name, roster.entries[0].members) == ("Chalk Cup", ("ath_1",))
-        assert [ruling.body for ruling in database.read(records.rulings)] == [{"amount": "10"}]
+        assert [ruling.body for ruling in database.read(RULINGS.all)] == [{"amount": "10"}]
         assert [mark.kind for mark in Ledger(database).all_marks()] == ["rep", "norep"]
         assert database.read(lambda s: s.connection().exec_driver_sql("PRAGMA foreign_key_check").all()) == []
     finally:
@@ -109,11 +114,11 @@ def test_a_database_of_each_older_version_walks_up_with_its_data(url: str, engin
 def test_what_0002_added_says_of_older_rows_what_was_true_of_them(url: str, engine: Engine) -> None:
     database = walked_up(url, engine, "0001")
     try:
-        roster = database.read(records.roster)
+        roster = database.read(read_roster)
         assert roster is not None and roster.overall is None
         assert (roster.athletes[0].bodyweight, roster.events[0].variants, roster.heats[0].lanes[0].variant) == (None, {}, "")
-        assert [device.sheet for device in database.read(records.welcome_devices)] == ["lane"]
-        assert database.read(lambda s: records.find_invitation(s, "bb", 0)).sheet == "lane"
+        assert [device.sheet for device in database.read(welcome_devices)] == ["lane"]
+        assert database.read(lambda s: find_invitation(s, "bb", 0)).sheet == "lane"
     finally:
         database.close()
 
@@ -121,13 +126,13 @@ def test_what_0002_added_says_of_older_rows_what_was_true_of_them(url: str, engi
 def test_what_0002_added_is_read_back(url: str, engine: Engine) -> None:
     database = walked_up(url, engine, "0002")
     try:
-        roster = database.read(records.roster)
+        roster = database.read(read_roster)
         assert roster is not None and roster.overall is not None
         assert (roster.overall.by, roster.overall.named) == ("linear", "evt_1")
         assert roster.athletes[0].bodyweight == Load("63.4", "kg")
         assert (roster.events[0].variants, roster.heats[0].lanes[0].variant) == ({"div_1": "chair"}, "chair")
-        assert [device.sheet for device in database.read(records.welcome_devices)] == ["second"]
-        assert database.read(lambda s: records.find_invitation(s, "bb", 0)).sheet == "third"
+        assert [device.sheet for device in database.read(welcome_devices)] == ["second"]
+        assert database.read(lambda s: find_invitation(s, "bb", 0)).sheet == "third"
     finally:
         database.close()
 
@@ -135,7 +140,7 @@ def test_what_0002_added_is_read_back(url: str, engine: Engine) -> None:
 def test_what_0006_added_is_read_back_and_what_belongs_to_nobody_is_left_out(url: str, engine: Engine) -> None:
     database = walked_up(url, engine, "0006")
     try:
-        roster = database.read(records.roster)
+        roster = database.read(read_roster)
         assert roster is not None
         found = [(opener.key, opener.loads) for opener in roster.openers]
         assert found == [(("evt_1", "squats", "ent_1", 1), (Load("100", "kg"), Load("105", "kg")))]
@@ -151,10 +156,10 @@ def test_what_0004_added_says_nothing_for_older_rows_and_is_read_back(tmp_path: 
         database = walked_up(url, engine, revision)
         engine.dispose()
         try:
-            roster = database.read(records.roster)
+            roster = database.read(read_roster)
             assert roster is not None
-            found = [one.body["right"] for one in database.read(lambda s: records.practices(s, "set"))]
-            keyed = [one.typed for one in database.read(records.keyings)]
+            found = [one.body["right"] for one in database.read(lambda s: practices(s, "set"))]
+            keyed = [one.typed for one in database.read(keyings)]
             said[revision] = (roster.competition.safety.aed, found, keyed)
         finally:
             database.close()
@@ -164,7 +169,7 @@ def test_what_0004_added_says_nothing_for_older_rows_and_is_read_back(tmp_path: 
 def test_what_0005_added_is_read_back(url: str, engine: Engine) -> None:
     database = walked_up(url, engine, "0005")
     try:
-        roster = database.read(records.roster)
+        roster = database.read(read_roster)
         assert roster is not None
         assert [(j.name, j.club, j.level, j.hours[0].end, j.away) for j in roster.judges] == [
             ("Kim", "clb_1", "First year", "12:30", False)
@@ -177,7 +182,7 @@ def test_what_0005_added_is_read_back(url: str, engine: Engine) -> None:
 def test_what_the_day_plan_added_is_read_back(url: str, engine: Engine) -> None:
     database = walked_up(url, engine, "0010")
     try:
-        roster, change = database.read(records.roster), database.read(records.last_change)
+        roster, change = database.read(read_roster), database.read(last_change)
         assert roster is not None and roster.day is not None and (roster.day.start, roster.day.rest) == ("08:30", 40)
         assert change is not None and change.words == "Published" and change.after[0].planned == "09:30"
     finally:
@@ -187,12 +192,12 @@ def test_what_the_day_plan_added_is_read_back(url: str, engine: Engine) -> None:
 def test_what_was_asked_before_the_day_is_read_back(url: str, engine: Engine) -> None:
     database = walked_up(url, engine, BEFORE_THE_DAY)
     try:
-        roster = database.read(records.roster)
+        roster = database.read(read_roster)
         assert roster is not None
         assert (roster.markings["evt_1"].unit, roster.markings["evt_1"].drop) == ("cm", Length("10", "cm"))
         assert [(one.athlete, one.reach) for one in roster.measures] == [("ath_1", Length("82.375", "in"))]
-        assert database.read(records.imported) == {"ent_1": "M-17"}
-        seen = database.read(lambda s: records.checkin(s, "ath_1"))
+        assert database.read(imported) == {"ent_1": "M-17"}
+        seen = database.read(lambda s: checkin(s, "ath_1"))
         assert (seen.present_by, seen.waiver_ms, seen.height) == ("Kim", None, Length("178", "cm"))
     finally:
         database.close()
@@ -201,7 +206,7 @@ def test_what_was_asked_before_the_day_is_read_back(url: str, engine: Engine) ->
 def test_the_plates_of_lanes_are_read_back(url: str, engine: Engine) -> None:
     database = walked_up(url, engine, PLATES)
     try:
-        roster = database.read(records.roster)
+        roster = database.read(read_roster)
         assert roster is not None
         assert [(one.name, one.plates[0].weight, one.heavy_inside) for one in roster.plate_sets] == [
             ("Yard plates", Load("45", "lb"), True)
@@ -265,7 +270,7 @@ def test_the_migrations_also_run_on_their_own(tmp_path: Path) -> None:
 def test_what_0009_added_is_read_back_and_older_competitions_have_the_half_hour(url: str, engine: Engine) -> None:
     database = walked_up(url, engine, "0009")
     try:
-        roster = database.read(records.roster)
+        roster = database.read(read_roster)
         assert roster is not None and roster.competition.protest_minutes == 45
         (protest,) = roster.protests
         assert (protest.id, protest.entry, protest.event, protest.by, protest.via) == ("prt_1", "ent_1", "evt_1", "Ada", "desk")
@@ -277,7 +282,7 @@ def test_what_0009_added_is_read_back_and_older_competitions_have_the_half_hour(
 def test_a_competition_from_before_protests_has_the_half_hour(url: str, engine: Engine) -> None:
     database = walked_up(url, engine, "0008")
     try:
-        roster = database.read(records.roster)
+        roster = database.read(read_roster)
         assert roster is not None and (roster.competition.protest_minutes, roster.protests) == (30, ())
     finally:
         database.close()

@@ -8,8 +8,8 @@ import pytest
 from sqlalchemy import event, text
 from sqlmodel import Session
 
-from app.store import records
 from app.store.database import Database
+from app.store.devices import get_setting, put_setting
 from app.store.ledger import Ledger
 from app.store.writer import GroupLost, StoreClosed
 from tests.store.making import a_mark, append, busy_writer, stored_ids
@@ -32,14 +32,14 @@ def test_marks_and_other_writes_share_a_transaction(database: Database, ledger: 
     async def both() -> int:
         with busy_writer(database):
             sent = asyncio.create_task(ledger.append([a_mark()], 1))
-            named = asyncio.create_task(database.awrite(lambda s: records.put_setting(s, "tone", "low")))
+            named = asyncio.create_task(database.awrite(lambda s: put_setting(s, "tone", "low")))
             await asyncio.sleep(0.05)
             before = database.commits
         await asyncio.gather(sent, named)
         return database.commits - before
 
     assert asyncio.run(both()) == 2
-    assert database.read(lambda s: records.get_setting(s, "tone")) == "low"
+    assert database.read(lambda s: get_setting(s, "tone")) == "low"
 
 
 def test_nothing_is_answered_before_the_commit(database: Database, ledger: Ledger) -> None:
@@ -78,21 +78,21 @@ def test_a_commit_that_fails_acknowledges_nothing(database: Database, ledger: Le
 
 def test_a_write_that_fails_takes_back_itself_only(database: Database) -> None:
     def wrong(session: Session) -> None:
-        records.put_setting(session, "lost", "x")
+        put_setting(session, "lost", "x")
         raise ValueError("Not like this.")
 
     with busy_writer(database):
-        good = database.submit(lambda s: records.put_setting(s, "first", "1"))
+        good = database.submit(lambda s: put_setting(s, "first", "1"))
         bad = database.submit(wrong)
         broken = database.submit(lambda s: s.connection().execute(text("INSERT INTO nowhere VALUES (1)")))
-        also_good = database.submit(lambda s: records.put_setting(s, "second", "2"))
+        also_good = database.submit(lambda s: put_setting(s, "second", "2"))
         before = database.commits
     assert (good.result(5), also_good.result(5)) == (None, None)
     assert database.commits - before == 2
     with pytest.raises(ValueError, match="Not like this"):
         bad.result(5)
     assert "nowhere" in str(broken.exception(5))
-    assert [database.read(lambda s, n=n: records.get_setting(s, n)) for n in ("first", "lost", "second")] == ["1", None, "2"]
+    assert [database.read(lambda s, n=n: get_setting(s, n)) for n in ("first", "lost", "second")] == ["1", None, "2"]
 
 
 def test_a_transaction_that_the_database_ended_is_not_acknowledged(database: Database, ledger: Ledger) -> None:
@@ -116,20 +116,20 @@ def test_a_transaction_that_the_database_ended_is_not_acknowledged(database: Dat
 
 def test_reads_do_not_wait_for_the_writer(database: Database) -> None:
     with busy_writer(database):
-        assert database.read(lambda s: records.get_setting(s, "tone")) is None
+        assert database.read(lambda s: get_setting(s, "tone")) is None
 
 
 def test_reads_cannot_write(database: Database) -> None:
     with pytest.raises(Exception, match=r"read-?only"):
-        database.read(lambda s: records.put_setting(s, "tone", "low"))
+        database.read(lambda s: put_setting(s, "tone", "low"))
 
 
 def test_a_write_left_by_its_caller_before_its_turn_is_not_made(database: Database) -> None:
     with busy_writer(database):
-        left = database.submit(lambda s: records.put_setting(s, "tone", "low"))
+        left = database.submit(lambda s: put_setting(s, "tone", "low"))
         assert left.cancel()
     database.write(lambda s: None)
-    assert database.read(lambda s: records.get_setting(s, "tone")) is None
+    assert database.read(lambda s: get_setting(s, "tone")) is None
 
 
 def test_marks_of_a_caller_who_went_away_are_stored_all_the_same(database: Database, ledger: Ledger) -> None:
@@ -154,7 +154,7 @@ def test_work_on_the_writer_may_not_wait_for_the_writer(database: Database) -> N
 def test_closing_finishes_what_was_asked_and_refuses_what_comes_after(url: str) -> None:
     database = Database(url)
     ledger = Ledger(database)
-    asked = [database.submit(lambda s, n=n: records.put_setting(s, f"n{n}", "x")) for n in range(20)]
+    asked = [database.submit(lambda s, n=n: put_setting(s, f"n{n}", "x")) for n in range(20)]
     database.close()
     assert all(one.done() and one.exception() is None for one in asked)
     with pytest.raises(StoreClosed, match="shutting down"):

@@ -18,8 +18,7 @@ from app.rules.records.roster import Protest
 from app.rules.values.lengths import Length
 from app.rules.values.units import Load
 from app.rules.workout.openers import Opener
-from app.store import records
-from app.store.records import Checkin
+from app.store.entering import CHECKINS, Checkin
 from app.web import roles
 from app.web.roles import ways
 from tests.builders.halls import ON_THE_LAN, House, TestClient, a_house, a_mark, sent
@@ -124,7 +123,7 @@ def full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
         desk.post(f"/desk/tablets/{device_of(tablet)}/name", data={"name": PRIVATE["a tablet's name"]})
         witness = PRIVATE["a waiver's witness"]
         seen = Checkin("ath_1", 1, witness, 2, witness, Length(PRIVATE["a height"], "cm"))
-        house.app.state.hall.database.write(lambda session: records.put_checkin(session, seen))
+        house.app.state.hall.database.write(lambda session: CHECKINS.put(session, seen))
         yield house
 
 

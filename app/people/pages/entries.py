@@ -88,7 +88,7 @@ async def move_entry(request: Request, who: Desk, key: str) -> Response:
 async def delete_entry(request: Request, who: Desk, key: str) -> Response:
     """Deletes an entry that stands in no heat."""
     async with shown_again(lambda wrong: _entries(request, wrong)):
-        gone, members = await entering.delete_entry(hall_of(request), key)
+        gone, members = await entering.remove_entry(hall_of(request), key)
     fields = {"id": gone.id, "name": gone.name, "division": gone.division}
     for number, member in enumerate(members):
         fields |= {f"member-{number}-name": member.name, f"member-{number}-club": member.club}

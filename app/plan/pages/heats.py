@@ -65,7 +65,7 @@ async def delete_heat(request: Request, who: Desk, key: str) -> Response:
     hall = hall_of(request)
     async with shown_again(lambda wrong: _heats(request, FILL, wrong)):
         fields = {"id": key, **heat_typed(hall, key)}
-        gone = await start_list.delete_heat(hall, key)
+        gone = await start_list.remove_heat(hall, key)
     return _heats(request, FILL, undo=undo_of(f"Heat {gone.number}", "/desk/heats/new", fields))
 
 

@@ -1,1 +1,8 @@
-"""The tables, as SQLModel classes. Nothing here reads or writes; only app/store imports it."""
+"""The tables, as SQLModel classes. Nothing here reads or writes; only app/store imports it.
+
+All are loaded with any of them: a backup and a new schema walk over every one.
+"""
+
+from app.store.tables import acts, calling, day, entering, halls, main, news, plates, practice, protests
+
+__all__ = ["acts", "calling", "day", "entering", "halls", "main", "news", "plates", "practice", "protests"]

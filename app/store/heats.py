@@ -1,58 +1,27 @@
-"""Writing what happens on the floor: events, heats with their lanes, runs, rulings."""
+"""Heats with their lanes: special, for lanes change places among them and marks hold them where they are."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from sqlmodel import Session, and_, col, or_, select
 
-from app.rules.records.document import Run
 from app.rules.records.marks import sheet_key
-from app.rules.records.roster import Event, Heat
-from app.rules.records.rulings import Ruling
-from app.store.refusals import AlreadyThere, InUse, NotThere, several
-from app.store.rows import count, needed, position_of, put, put_in_order
-from app.store.tables.main import (
-    AssignmentRow,
-    CompetitionRow,
-    DivisionRow,
-    EntryRow,
-    EventRow,
-    HeatRow,
-    MarkRow,
-    RulingRow,
-    RunRow,
-)
-from app.store.tables.protests import ProtestRow
+from app.rules.records.roster import Assignment, Heat
+from app.store.gateway import count, needed, put
+from app.store.refusals import AlreadyThere, InUse
+from app.store.tables.main import AssignmentRow, EntryRow, EventRow, HeatRow, MarkRow, RulingRow, RunRow
 
 
-def put_event(session: Session, event: Event) -> None:
-    """Stores an event with its format; a new one comes last. Raises NotThere for a variant or division that is not there."""
-    for division, variant in event.variants.items():
-        name = needed(session, DivisionRow, division, "division").name
-        if event.format.variant(variant) is None:
-            raise NotThere(f"{name} would do a variant of {event.name} that the event does not have.")
-    place = position_of(session, EventRow, event.id)
-    plain = event.format.model_dump(mode="json")
-    put(session, EventRow(id=event.id, name=event.name, position=place, format=plain, variants=event.variants))
-
-
-def order_events(session: Session, ids: Sequence[str]) -> None:
-    """Puts the events in this order."""
-    put_in_order(session, EventRow, ids)
-
-
-def delete_event(session: Session, key: str) -> None:
-    """Removes an event. Raises InUse while it has heats or rulings or breaks ties overall, NotThere."""
-    row = needed(session, EventRow, key, "event")
-    heats = count(session, HeatRow, col(HeatRow.event_id) == key)
-    if heats:
-        raise InUse(f"{row.name} still has {several(heats, 'heat', 'heats')}. Delete them first.")
-    if count(session, RulingRow, col(RulingRow.event_id) == key):
-        raise InUse(f"There is a ruling on {row.name}: the record stays.")
-    if count(session, ProtestRow, col(ProtestRow.event_id) == key):
-        raise InUse(f"There is a protest about {row.name}: the record stays.")
-    if any(one.overall is not None and one.overall.get("named") == key for one in session.exec(select(CompetitionRow))):
-        raise InUse(f"The overall standing breaks ties by {row.name}. Let it break them otherwise first.")
-    session.delete(row)
+def heats(session: Session, event_places: Mapping[str, int]) -> tuple[Heat, ...]:
+    """All heats by the places of their events and by number, lanes by number."""
+    lanes: dict[str, list[Assignment]] = {}
+    for row in session.exec(select(AssignmentRow).order_by(col(AssignmentRow.lane))):
+        plain = row.model_dump(include={"id", "lane", "judge", "variant", "judge_id"})
+        lanes.setdefault(row.heat_id, []).append(Assignment.model_validate({**plain, "entry": row.entry_id}))
+    rows = sorted(session.exec(select(HeatRow)), key=lambda row: (event_places[row.event_id], row.number))
+    return tuple(
+        Heat(id=row.id, event=row.event_id, number=row.number, planned=row.planned, lanes=tuple(lanes.get(row.id, ())))
+        for row in rows
+    )
 
 
 def put_heat(session: Session, heat: Heat) -> None:
@@ -85,32 +54,21 @@ def delete_heat(session: Session, key: str) -> None:
     session.delete(row)
 
 
-def put_run(session: Session, run: Run) -> None:
-    """Stores a run of a heat, new or with its new state. Raises NotThere for an unknown heat."""
-    needed(session, HeatRow, run.heat, "heat")
-    put(session, RunRow(heat_id=run.heat, **run.model_dump(mode="json", exclude={"heat"})))
+def put_heats(session: Session, heats: Sequence[Heat], gone: Sequence[str]) -> None:
+    """Stores many heats at once, and removes others: entries and numbers may change places between them.
 
-
-def put_ruling(session: Session, ruling: Ruling) -> None:
-    """Stores a ruling. It is a record: the same again is no matter, another under its id raises AlreadyThere. Also NotThere."""
-    if ruling.assignment is not None:
-        needed(session, AssignmentRow, ruling.assignment, "lane assignment")
-    if ruling.entry is not None:
-        needed(session, EntryRow, ruling.entry, "entry")
-    if ruling.event is not None:
-        needed(session, EventRow, ruling.event, "event")
-    row = RulingRow(
-        assignment_id=ruling.assignment,
-        entry_id=ruling.entry,
-        event_id=ruling.event,
-        **ruling.model_dump(mode="json", exclude={"assignment", "entry", "event"}),
-    )
-    there = session.get(RulingRow, ruling.id)
-    if there is None:
-        session.add(row)
-        session.flush()
-    elif there.model_dump() != row.model_dump():
-        raise AlreadyThere("A ruling is a record and is not changed. Make another one.")
+    Raises InUse when a heat that was started would go, or a lane that has marks would be emptied; nothing is stored then.
+    """
+    for key in gone:
+        delete_heat(session, key)
+    session.flush()
+    for place, heat in enumerate(heats, start=1):
+        row = session.get(HeatRow, heat.id)
+        if row is not None:
+            row.number = -place  # out of the way of the number that another heat is about to get
+    session.flush()
+    for heat in heats:
+        put_heat(session, heat)
 
 
 def with_marks(session: Session, assignments: Sequence[str]) -> set[str]:
