@@ -117,7 +117,7 @@ export class Strip {
 
   /** Goes on to the chosen window's numbers in the table. */
   toNumbers() {
-    /** @type {HTMLElement | null} */ (this.form.querySelector(`[name="window-${this.chosen}-length"]`))?.focus();
+    /** @type {HTMLElement | null} */ (this.form.querySelector(`[name="window-${this.chosen}-seconds"]`))?.focus();
   }
 
   /** Scrolls the strip sideways, never the page. */
