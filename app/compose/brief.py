@@ -16,6 +16,7 @@ from app.rules.records.roster import Event, Heat, Roster
 from app.rules.result.worked_example import WorkedScore, worked_example
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.lengths import tape_text
+from app.rules.values.words import say
 from app.rules.workout.cautions import Caution, cautions
 from app.rules.workout.equipment import Equipment, equipment
 from app.rules.workout.formats import Format, Window
@@ -263,7 +264,7 @@ def _example(worked: WorkedScore) -> ExampleView:
     windows = [step for step in worked.steps if step.title != "Score"]
     told_ones = tuple((step.title, tuple(line.text for line in step.lines)) for step in windows[:MOST_EXAMPLE_STEPS])
     more = len(windows) - len(told_ones)
-    words = f"… and {more} more {'window' if more == 1 else 'windows'} in the same way." if more else ""
+    words = say("brief.more_windows", n=more) if more else ""
     sums = tuple(line.text for step in worked.steps if step.title == "Score" for line in step.lines)
     return ExampleView(worked.name, worked.score, told_ones, words, sums[-MOST_EXAMPLE_STEPS * 2 :])
 
@@ -282,7 +283,7 @@ def _heats(roster: Roster, event: Event) -> str:
     if not heats:
         return "No heats yet."
     times = [f"{heat.number} at {heat.planned}" if heat.planned else str(heat.number) for heat in sorted(heats, key=_by_number)]
-    return f"{'Heat' if len(times) == 1 else 'Heats'} {listed(times)}."
+    return say("brief.heats", n=len(times), heats=listed(times))
 
 
 def _by_number(heat: Heat) -> int:

@@ -3,9 +3,10 @@
 from dataclasses import replace
 
 from app.hall.hall import Hall
-from app.hall.lists import Line, counted, lines_in_order
+from app.hall.lists import Line, lines_in_order
 from app.hall.organising import needed_roster
 from app.rules.values.clock_times import clock_text
+from app.rules.values.words import say
 
 
 def event_lines(hall: Hall) -> tuple[Line, ...]:
@@ -13,8 +14,8 @@ def event_lines(hall: Hall) -> tuple[Line, ...]:
     roster = needed_roster(hall)
     items = []
     for event in roster.events:
-        heats = counted(sum(1 for heat in roster.heats if heat.event == event.id), "heat", "heats")
-        windows = counted(sum(1 for window in event.format.windows if window.task), "window of work", "windows of work")
+        heats = say("list.heats", n=sum(1 for heat in roster.heats if heat.event == event.id))
+        windows = say("list.work_windows", n=sum(1 for window in event.format.windows if window.task))
         items.append((event.id, event.name, f"{clock_text(event.format.length_ms)} min, {windows}, {heats}"))
     lifted = {event.id for event in roster.events if any(task.kind == "lift" for task in event.format.tasks.values())}
     return tuple(replace(line, lifts=line.id in lifted) for line in lines_in_order(items))

@@ -7,6 +7,7 @@ from itertools import groupby
 from app.rules.count.lift_words import lift_rules
 from app.rules.values.clock_times import hours_text
 from app.rules.values.units import decimal_text
+from app.rules.values.words import say
 from app.rules.workout.format_fields import SCORE
 from app.rules.workout.formats import (
     CountTask,
@@ -79,7 +80,7 @@ def _often(format: Format, windows: list[Window]) -> str:
     span = hours_text(lengths[0]) if len(lengths) == 1 else f"{hours_text(lengths[0])} to {hours_text(lengths[-1])}"
     whom = [who for who, _ in groupby(sorted(who_text(window, format.members) for window in windows))]
     who = f", {', then '.join(whom) if len(whom) < 3 else 'in turn'}" if whom != [""] else ""
-    return f"{'One window' if len(windows) == 1 else f'{len(windows)} windows'} of {span}{who}"
+    return say("windows_of", n=len(windows), span=span) + who
 
 
 def _how(format: Format, key: str, task: Task) -> str:

@@ -11,6 +11,7 @@ from typing import Literal
 from app.compose.event_rows import EventForm, TaskRow, WindowRow
 from app.hall.forms import MINUTES_SECONDS
 from app.rules.values.clock_times import hours_text
+from app.rules.values.words import say
 from app.rules.workout.formats import MOST_MEMBERS
 from app.rules.workout.words import member_letter
 
@@ -139,7 +140,7 @@ def strip_of(form: EventForm, room: bool = False, drawn: Drawn = "full", zoom: i
     names = [member_letter(member) if members > 1 else "" for member in range(1, members + 1)]
     tracks = tuple(Track(name, layout.y(member), track) for member, name in enumerate(names, 1))
     work = sum(1 for one in timed if one.row.task)
-    windows = f"{work} window{'' if work == 1 else 's'} of work"
+    windows = say("work_windows", n=work)
     words = f"{windows}, last bell at {hours_text(end)}"
     ticks = () if small else tuple(_ticks(layout, end))
     return Strip(tracks, bars, ticks, layout.height, scale, hours_text(end), layout.part(end), words)

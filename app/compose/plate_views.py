@@ -9,6 +9,7 @@ from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
 from app.rules.records.roster import Roster
 from app.rules.values.units import BadMeasure, Load, decimal_text, parse_load
+from app.rules.values.words import say
 from app.rules.workout.plates import Kit, PlateSet, Side, Total, kit_of, nearest, side_words, too_thick, total_of, ways
 from app.rules.workout.tasks import LiftTask
 
@@ -93,13 +94,13 @@ def plates_page(hall: Hall) -> PlatesPage:
 
 def _contents(plates: PlateSet) -> str:
     bars = " or ".join(bar.text() for bar in plates.bars)
-    kinds = f"{len(plates.plates)} kinds of plate" if len(plates.plates) > 1 else "one kind of plate"
+    kinds = say("plates.kinds", n=len(plates.plates))
     return f"bar {bars}, {kinds}, steps of {lightest_step(plates).text()}"
 
 
 def _lanes(roster: Roster, key: str) -> str:
     lanes = [str(one.lane) for one in roster.lane_plates if one.plates == key]
-    return f"{'lane' if len(lanes) == 1 else 'lanes'} {', '.join(lanes)}" if lanes else "no lane has it"
+    return say("plates.lanes", n=len(lanes), named=", ".join(lanes))
 
 
 def tried(hall: Hall, key: str, typed: str) -> Tried | None:

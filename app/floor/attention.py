@@ -23,6 +23,7 @@ from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Roster
 from app.rules.records.seats import SHEETS
 from app.rules.values.clock_times import clock_text
+from app.rules.values.words import say
 from app.rules.workout.safety import missing
 from app.rules.workout.words import listed, window_text
 
@@ -31,7 +32,7 @@ MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow
 STORE_WORDS = {
     "no-disk": "Tablet can't keep marks on its own disk: don't let its page be closed. Change it for another between heats.",
     "restored": "Tablet's browser had lost its marks; all of them are back.",
-    "lost": "Tablet's browser had lost its marks: {lost} missing for good. Ask the judge for the totals.",
+    "lost": "",  # it says how many
 }
 TABLETS = "/desk/tablets"
 BACKUPS = "/desk/backups"
@@ -79,7 +80,8 @@ def _together(found: list[Finding]) -> tuple[Need, ...]:
     needs = []
     for one, numbers in lanes.items():
         named = ranges(sorted(set(numbers) - {0}))
-        where = f"{one.place}, {'lane' if len(numbers) == 1 else 'lanes'} {named}" if named else one.place
+        which = say("lanes_named", n=len(numbers), named=named)
+        where = f"{one.place}, {which}" if named else one.place
         needs.append(Need(one.urgency, State(one.shape, WORDS[one.shape]), where, one.sentence, one.link))
     return tuple(sorted(needs, key=lambda need: (need.urgency, need.state.shape != "stopped")))
 
@@ -145,8 +147,7 @@ def _tablet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Itera
     elif report.outbox >= MANY_MARKS:
         yield Finding(SOON, "kept", place, lane.lane, f"Tablet is online, but {report.outbox} marks wait on it.", TABLETS)
     if report.trouble in STORE_WORDS:
-        lost = "1 mark is" if report.missing == 1 else f"{report.missing} marks are"
-        words = STORE_WORDS[report.trouble].format(lost=lost)
+        words = STORE_WORDS[report.trouble] or say("tablet.lost", n=report.missing)
         yield Finding(SOON if report.trouble == "restored" else urgency, "look", place, lane.lane, words, TABLETS)
 
 
@@ -164,7 +165,7 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
     seen = settled_marks(hall.projection.standing_rulings)
     for why, count in Counter(flag.why for flag in tally.flags if (flag.mark, flag.why) not in seen).items():
         urgency = NOW if FLAGS[why].at_once else LATER
-        words = f"{'1 mark' if count == 1 else f'{count} marks'}: {FLAGS[why].sentence}"
+        words = f"{say('marks', n=count)}: {FLAGS[why].sentence}"
         yield Finding(urgency, "look", place, lane.lane, words, REVIEW)
     yield from _stand_ins(hall, place, lane, sheet)
     if state is HeatState.OVER and tally.any_marks and "judge" not in dict(tally.signed):
@@ -201,8 +202,7 @@ def _stand_ins(hall: Hall, place: str, lane: Assignment, sheet: str) -> Iterator
     """Windows that count by what a judge read out, because the tablet's own marks have not come."""
     windows = hall.projection.stand_ins(sheet)
     if windows:
-        which = "1 window counts" if len(windows) == 1 else f"{len(windows)} windows count"
-        words = f"{which} by totals that were read out. They give way by themselves to the tablet's marks when these come."
+        words = say("stand_ins", n=len(windows))
         yield Finding(SOME_TIME, "kept", place, lane.lane, words, BACKUPS)
 
 
@@ -212,8 +212,8 @@ def _plan(roster: Roster, states: dict[str, HeatState]) -> Iterator[Finding]:
         placed = {lane.entry for heat in heats for lane in heat.lanes}
         waiting = [entry for entry in roster.entries if entry.id not in placed]
         if heats and waiting:
-            words = "1 entry stands" if len(waiting) == 1 else f"{len(waiting)} entries stand"
-            yield Finding(SOME_TIME, "look", event.name, 0, f"{words} in no heat yet.", f"/desk/heats?event={event.id}")
+            words = say("in_no_heat", n=len(waiting))
+            yield Finding(SOME_TIME, "look", event.name, 0, words, f"/desk/heats?event={event.id}")
         for entry in roster.entries:
             if entry.id in placed and len(entry.members) != event.format.members:
                 words = f"{len(entry.members)} on the list; {event.name} is for {event.format.members}."

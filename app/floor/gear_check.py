@@ -4,6 +4,7 @@ from app.floor.attention import ranges
 from app.hall.hall import Hall
 from app.rules.count.gear_check import Checked, checked, equipment_list
 from app.rules.records.roster import Assignment, Heat
+from app.rules.values.words import say
 
 NOTHING_TO_CHECK = Checked("", ())
 
@@ -23,10 +24,10 @@ def unchecked_text(hall: Hall, heat: Heat) -> str:
     found = {lane.lane: lane_check(hall, lane) for lane in heat.lanes}
     none = sorted(lane for lane, one in found.items() if one is None)
     some = sorted((lane, one) for lane, one in found.items() if one is not None and one.missing)
-    parts = [f"{'lane' if len(none) == 1 else 'lanes'} {ranges(none)} not checked"] if none else []
+    parts = [say("gear.not_checked", n=len(none), named=ranges(none))] if none else []
     parts += [f"lane {lane} signed by {one.name} without {_left_out(one)}" for lane, one in some]
     return f"Equipment: {'; '.join(parts)}. GO starts them all the same." if parts else ""
 
 
 def _left_out(one: Checked) -> str:
-    return f"“{one.missing[0]}”" if len(one.missing) == 1 else f"{len(one.missing)} lines of the list"
+    return say("gear.left_out", n=len(one.missing), line=one.missing[0])

@@ -12,6 +12,7 @@ from app.rules.count.sheets import format_for, variant_key
 from app.rules.records.markings import line_text, measured
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.values.clock_times import clock_text
+from app.rules.values.words import say
 from app.rules.workout.paper_rows import PaperWindow, paper_windows
 
 
@@ -128,7 +129,7 @@ def heat_sheet(hall: Hall, key: str) -> HeatSheet:
 def _paper_event(roster: Roster, event: Event) -> PaperEvent:
     heats = _heats(roster, event)
     lanes = sum(len(heat.lanes) for heat in heats)
-    words = f"{len(heats)} {'heat' if len(heats) == 1 else 'heats'}, {lanes} {'scoresheet' if lanes == 1 else 'scoresheets'}"
+    words = ", ".join((say("heats", n=len(heats)), say("scoresheets", n=lanes)))
     return PaperEvent(event.id, event.name, words, tuple(PaperHeat(heat.id, f"Heat {heat.number}") for heat in heats))
 
 

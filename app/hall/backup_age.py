@@ -1,6 +1,7 @@
 """How long ago the last backup was made, for every page that says so."""
 
 from app.hall.hall import Hall
+from app.rules.values.words import say
 
 LATE = 3  # so many times the usual pause without a backup, and a person should look
 
@@ -32,4 +33,4 @@ def last_backup(hall: Hall) -> str:
 def ago(hall: Hall, wall_ms: int) -> str:
     """`just now`, `4 minutes ago`."""
     minutes = max(0, hall.time.wall_ms() - wall_ms) // 60_000
-    return "just now" if minutes == 0 else "1 minute ago" if minutes == 1 else f"{minutes} minutes ago"
+    return say("minutes_ago", n=minutes)

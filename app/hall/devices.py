@@ -14,6 +14,7 @@ from app.live.presence import Who
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.moves import ON_THE_FLOOR, heat_state
 from app.rules.records.seats import SHEET_KINDS, Role, SheetKind, seat_row
+from app.rules.values.words import say
 from app.store.devices import Device, Invitation, device_of_token, rename_device, revoke_device, see_device, welcome_devices
 from app.store.writer import StoreClosed
 
@@ -239,11 +240,7 @@ def _state(hall: Hall, device: Device) -> tuple[str, str]:
     seen = hall.presence.of(device.id)
     if seen is None or not seen.online(hall.time.server_ms()):
         left = seen.report.outbox if seen else 0
-        return "look", f"not to be reached, {_marks(left)} on it" if left else "not to be reached"
+        return "look", f"not to be reached, {say('marks', n=left)} on it" if left else "not to be reached"
     if seen.report.outbox:
-        return "kept", f"online, {_marks(seen.report.outbox)} still on it"
+        return "kept", f"online, {say('marks', n=seen.report.outbox)} still on it"
     return "safe", "online, all marks here"
-
-
-def _marks(number: int) -> str:
-    return "1 mark" if number == 1 else f"{number} marks"

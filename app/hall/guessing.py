@@ -8,6 +8,7 @@ from sqlmodel import Session
 from app.hall.hall import Hall
 from app.lan.addresses import is_loopback
 from app.live.guesses import Guesses
+from app.rules.values.words import say
 from app.store.guesses import guesses_since, put_guess, take_guess_back
 
 
@@ -20,8 +21,8 @@ class TooManyGuesses(ValueError):
 
     def __init__(self, wait_ms: int) -> None:
         self.wait_s = ceil(wait_ms / 1000)
-        number, what = (self.wait_s, "second") if self.wait_s < 60 else (ceil(self.wait_s / 60), "minute")
-        super().__init__(f"Too many wrong tries. Try again in {number} {what}{'' if number == 1 else 's'}.")
+        number, key = (self.wait_s, "guesses.seconds") if self.wait_s < 60 else (ceil(self.wait_s / 60), "guesses.minutes")
+        super().__init__(say(key, n=number))
 
 
 class Guess:

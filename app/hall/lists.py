@@ -46,10 +46,6 @@ class Group:
     lines: tuple[Line, ...]
 
 
-def counted(count: int, one: str, many: str) -> str:
-    return f"{count} {one if count == 1 else many}" if count else f"no {one} yet"
-
-
 def lines_in_order(items: list[tuple[str, str, str]]) -> tuple[Line, ...]:
     """Lines that know which is first and which is last."""
     return tuple(Line(*item, first=n == 0, last=n == len(items) - 1) for n, item in enumerate(items))

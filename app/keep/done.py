@@ -11,6 +11,7 @@ from app.hall.forms import Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.views import State
+from app.rules.values.words import say
 from app.store.acts import Act, Asked, Kind, acts, count_acts, names_and_kinds
 
 PAGE = 100
@@ -78,7 +79,7 @@ def done_page(hall: Hall, typed: Typed) -> Done:
         day=day,
         people=tuple(Choice(name, name) for name in names),
         kinds=tuple(Choice(kind, KINDS.get(kind, kind)) for kind in KINDS if kind in kinds),
-        words="1 line" if count == 1 else f"{count:,} lines",
+        words=say("lines", n=count, shown=f"{count:,}"),
         newer=page - 1,
         older=page + 1 if page * PAGE < count else 0,
     )

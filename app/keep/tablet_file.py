@@ -9,6 +9,7 @@ from app.hall.hall import Hall
 from app.rules.records.marks import MOST_MARKS, BadMark, parse_mark
 from app.rules.values.texts import cleaned, is_seen
 from app.rules.values.units import shown
+from app.rules.values.words import say
 
 KIND, VERSION = "lane-ledger-marks", 1
 MOST_BYTES = 16 * 1024 * 1024
@@ -31,11 +32,11 @@ class Taken:
 
     def sentence(self) -> str:
         """The same for the desk."""
-        said = f"{_marks(self.new)} taken from {self.tablet}; {self.known} were here already."
+        said = f"{say('marks', n=self.new)} taken from {self.tablet}; {self.known} were here already."
         if not self.refused:
             return said
         more = "" if len(self.refused) <= SHOWN else f" And {len(self.refused) - SHOWN} more."
-        return f"{said} {_marks(len(self.refused))} refused: {' '.join(sorted(set(self.refused))[:SHOWN])}{more}"
+        return f"{said} {say('marks', n=len(self.refused))} refused: {' '.join(sorted(set(self.refused))[:SHOWN])}{more}"
 
 
 async def take_tablet_file(hall: Hall, who: Who, data: bytes) -> Taken:
@@ -81,7 +82,3 @@ def _sheets(marks: list[object]) -> set[str]:
         except BadMark:  # told by record_marks
             continue
     return found
-
-
-def _marks(count: int) -> str:
-    return "1 mark" if count == 1 else f"{count} marks"

@@ -13,6 +13,7 @@ from app.hall.views import State
 from app.people.entering import People
 from app.rules.records.judges import BadHours, Hours, Judge, hours_text, parse_hours
 from app.rules.records.roster import Roster
+from app.rules.values.words import say
 from app.store.kinds import JUDGES
 
 MOST_LINES = 500
@@ -58,7 +59,7 @@ def _line(judge: Judge, clubs: dict[str, str], lanes: int) -> JudgeLine:
         name=judge.name,
         words=" · ".join(part for part in (clubs.get(judge.club or "", "no club"), judge.level, judge.notes) if part),
         hours=hours_text(judge.hours) or "all day",
-        lanes=f"{lanes} {'lane' if lanes == 1 else 'lanes'}" if lanes else "no lane yet",
+        lanes=say("list.lanes", n=lanes),
         state=State("stopped", "Away") if judge.away else State("safe", "Here"),
         away=judge.away,
     )

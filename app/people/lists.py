@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from app.hall.forms import Typed, row_numbers
 from app.hall.hall import Hall
 from app.hall.lane_rows import LETTERS, member_names
-from app.hall.lists import Group, Line, counted, lines_in_order
+from app.hall.lists import Group, Line, lines_in_order
 from app.hall.organising import found, needed_roster
 from app.people.entering import named_members
 from app.rules.records.roster import Competition
+from app.rules.values.words import say
 from app.rules.workout.formats import MOST_MEMBERS
 from app.rules.workout.safety import FACTS
 
@@ -32,7 +33,7 @@ def division_lines(hall: Hall) -> tuple[Line, ...]:
     """The divisions in their order, each with the number of its entries."""
     roster = needed_roster(hall)
     counts = {division.id: sum(1 for entry in roster.entries if entry.division == division.id) for division in roster.divisions}
-    return lines_in_order([(one.id, one.name, counted(counts[one.id], "entry", "entries")) for one in roster.divisions])
+    return lines_in_order([(one.id, one.name, say("list.entries", n=counts[one.id])) for one in roster.divisions])
 
 
 def entry_groups(hall: Hall) -> tuple[Group, ...]:
@@ -66,7 +67,7 @@ def people_lines(hall: Hall) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
     """The clubs with the number of their athletes, and the athletes with the entries they are in."""
     roster = needed_roster(hall)
     clubs = tuple(
-        Line(club.id, club.name, counted(sum(1 for one in roster.athletes if one.club == club.id), "athlete", "athletes"))
+        Line(club.id, club.name, say("list.athletes", n=sum(1 for one in roster.athletes if one.club == club.id)))
         for club in roster.clubs
     )
     entries: dict[str, list[str]] = {}

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from app.hall.hall import Hall
 from app.hall.heats import unplaced
-from app.hall.lists import counted
 from app.hall.organising import needed_roster
 from app.hall.views import State
+from app.rules.values.words import say
 from app.rules.workout.tasks import LiftTask
 
 
@@ -26,14 +26,14 @@ def steps(hall: Hall) -> tuple[Step, ...]:
     if roster is None:
         return (Step("Competition", "/desk/competition", State("look", "To do"), "Name it first."),)
     waiting = sum(len(unplaced(roster, event.id)) for event in roster.events)
-    heats = counted(len(roster.heats), "heat", "heats")
+    heats = say("list.heats", n=len(roster.heats))
     plates_done, plates_said = plates_step(hall)
     return (
         Step("Competition", "/desk/competition", State("safe", "Done"), roster.competition.name),
-        _step("Divisions", "/desk/divisions", len(roster.divisions), counted(len(roster.divisions), "division", "divisions")),
-        _step("Entries", "/desk/entries", len(roster.entries), counted(len(roster.entries), "entry", "entries")),
-        _step("Events", "/desk/events", len(roster.events), counted(len(roster.events), "event", "events")),
-        Step("Judges", "/desk/judges", State("none", ""), counted(len(roster.judges), "judge", "judges")),
+        _step("Divisions", "/desk/divisions", len(roster.divisions), say("list.divisions", n=len(roster.divisions))),
+        _step("Entries", "/desk/entries", len(roster.entries), say("list.entries", n=len(roster.entries))),
+        _step("Events", "/desk/events", len(roster.events), say("list.events", n=len(roster.events))),
+        Step("Judges", "/desk/judges", State("none", ""), say("list.judges", n=len(roster.judges))),
         _step("Heats", "/desk/heats", len(roster.heats), f"{heats}, {waiting} still to place" if waiting else heats),
         Step("Plates", "/desk/plates", State("safe", "Done") if plates_done else State("none", ""), plates_said),
         Step("Tablets", "/desk/tablets", State("none", ""), "Pair one with each lane."),
@@ -53,5 +53,5 @@ def plates_step(hall: Hall) -> tuple[bool, str]:
     if not lanes:
         return False, "for lanes that lift a bar"
     if bare:
-        return False, f"{'lane' if len(bare) == 1 else 'lanes'} {', '.join(map(str, bare))} without"
+        return False, say("plates.without", n=len(bare), named=", ".join(map(str, bare)))
     return True, "every lane that lifts has some"

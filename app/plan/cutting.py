@@ -18,6 +18,7 @@ from app.plan.start_list import MINUTES_IN_DAY, MOST_HEATS, later, next_number, 
 from app.results.publishing import overall_now
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Heat, Roster
 from app.rules.result.overall import cut, heats_by_seed, seeded_lanes
+from app.rules.values.words import say
 from app.store.heats import put_heat
 
 OVERALL = "overall"
@@ -182,9 +183,8 @@ def _check_free(roster: Roster, event: str, going: Sequence[Standing]) -> None:
     heats = {lane.entry: heat.number for heat in roster.heats if heat.event == event for lane in heat.lanes}
     there = [f"{one.entry.name} (heat {heats[one.entry.id]})" for one in going if one.entry.id in heats]
     if there:
-        verb = "stands" if len(there) == 1 else "stand"
         told = ", ".join(there[:5]) + (f" and {len(there) - 5} more" if len(there) > 5 else "")
-        raise refuse("event", f"{told} already {verb} in a heat of this event. Choose another event, or delete that heat first.")
+        raise refuse("event", say("cut.there", n=len(there), entries=told))
 
 
 def _lane_plans(on_lanes: dict[int, Standing], lanes: int) -> tuple[LanePlan, ...]:
@@ -200,10 +200,10 @@ def _assignments(on_lanes: dict[int, Standing]) -> tuple[Assignment, ...]:
 
 
 def _words(standing: Sequence[Standing], going: Sequence[Standing], most: int) -> str:
-    entries = "1 entry goes" if len(going) == 1 else f"{len(going)} entries go"
+    entries = say("cut.going", n=len(going), standing=len(standing))
     more = f", because the last place that goes on is shared (you asked for {most})" if len(going) > most else ""
     fewer = f": no more have a place (you asked for {most})" if len(going) < most else ""
-    return f"{entries} on of {len(standing)}{more or fewer}."
+    return f"{entries}{more or fewer}."
 
 
 def _stamp(event: str, plans: Sequence[HeatPlan]) -> str:

@@ -19,6 +19,7 @@ from app.rules.day.lateness import nearest
 from app.rules.records.day import DayRules, Withdrawn
 from app.rules.records.judges import clock_of, minutes_of
 from app.rules.records.roster import Roster
+from app.rules.values.words import say
 from app.store.devices import delete_setting, get_setting, put_setting
 
 SECONDS = 5.0
@@ -119,9 +120,7 @@ def _proposal(roster: Roster, change: LateChange, found: Found, stamp: str) -> P
     lines = moves(change.published, found.heats, names_of(roster.entries), names_of(roster.judges))
     told = tuple(MoveLine(events.get(move.event, ""), move.sentence) for move in lines)
     moved = len({heat.key or heat.number for heat in found.heats if not heat.done and _has_moved(change, heat)})
-    words = (
-        f"{len(told)} {'move' if len(told) == 1 else 'moves'}; {moved} {'heat gets' if moved == 1 else 'heats get'} another time."
-    )
+    words = f"{say('late.moves', n=len(told))}; {say('late.heats', n=moved)}"
     return Proposal(stamp, told, words if told else "Nothing has to move: the day can stay as it is published.")
 
 

@@ -11,6 +11,7 @@ from app.hall.hall import Hall
 from app.hall.heats import unplaced
 from app.hall.organising import found, needed_roster
 from app.people.judges import judge_named
+from app.rules.records.judges import clock_of
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Heat, Roster
 from app.rules.values.units import shown
 from app.rules.workout.formats import AS_WRITTEN
@@ -152,7 +153,7 @@ def later(first: str, minutes: int) -> str:
     if not first:
         return ""
     total = int(first[:2]) * 60 + int(first[3:]) + minutes
-    return f"{total // 60:02d}:{total % 60:02d}" if total < MINUTES_IN_DAY else ""
+    return clock_of(total) if total < MINUTES_IN_DAY else ""
 
 
 async def remove_heat(hall: Hall, key: str) -> Heat:

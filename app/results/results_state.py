@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from app.hall.hall import Hall
 from app.rules.records.roster import Event
 from app.rules.result.protests import Finality, finality, over_at
+from app.rules.values.words import say
 
 
 def time_of_day(wall_ms: int) -> str:
@@ -27,7 +28,7 @@ def finality_text(found: Finality) -> str:
     if found.state == "signed" and found.signed is not None:
         return f"Final: signed off by {found.signed.by}"
     if found.state == "protested":
-        return "Provisional: a protest is open" if found.open == 1 else f"Provisional: {found.open} protests are open"
+        return say("provisional.protested", n=found.open)
     if found.state == "provisional" and found.until_wall_ms is not None:
         return f"Provisional: protests until {time_of_day(found.until_wall_ms)}"
     return "Final: the time for protests is over" if found.state == "final" else "Provisional"

@@ -22,6 +22,7 @@ from app.rules.agree.comparing import Compared, compare, verdict_pairs
 from app.rules.records.roster import Entry
 from app.rules.records.seats import SHEETS, SheetKind
 from app.rules.values.units import decimal_text
+from app.rules.values.words import say
 from app.rules.workout.formats import CountTask
 from app.rules.workout.words import window_text
 
@@ -116,8 +117,7 @@ def _line(name: str, found: list[_Beside]) -> JudgeLine:
 
 def _agreement(found: list[_Beside]) -> Figure:
     seen, agreed = sum(one.compared.seen for one in found), sum(one.compared.agreed for one in found)
-    sheets = "1 sheet" if len(found) == 1 else f"{len(found)} sheets"
-    words = f"On {sheets}: of {seen} repetitions and lifts that either marked, both have {agreed} and judge them alike."
+    words = say("agreement", n=len(found), seen=seen, agreed=agreed)
     return Figure("Agreement", f"{decimal_text(_share(found) * 100, 1)} %", words)
 
 

@@ -22,6 +22,7 @@ from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.roster import Heat, Roster
 from app.rules.result.results import Table
 from app.rules.values.clock_times import clock_text
+from app.rules.values.words import say
 from app.rules.workout.formats import LiftTask
 from app.rules.workout.plates import kit_of, ways
 
@@ -122,7 +123,7 @@ def odd_marks(look: Looked) -> Iterator[Flag]:
         if quick:
             groups.setdefault(("fast", index), []).extend(quick)
     for (why, window), marks in groups.items():
-        yield _made(look.sheet, why, window, f"{_several(len(marks))}: {FLAGS[why].sentence}", marks)
+        yield _made(look.sheet, why, window, f"{say('marks', n=len(marks))}: {FLAGS[why].sentence}", marks)
 
 
 def window_of(place: Place, mark: Mark) -> int | None:
@@ -131,10 +132,6 @@ def window_of(place: Place, mark: Mark) -> int | None:
     if mark.win is not None:
         return mark.win if mark.win < len(windows) else None
     return next((i for i, w in enumerate(windows) if w.task and w.start_ms <= mark.at < w.end_ms), None)
-
-
-def _several(number: int) -> str:
-    return "1 mark" if number == 1 else f"{number} marks"
 
 
 @finds(LANE_FINDERS, "by-hand", "Clock started by hand")
@@ -175,7 +172,7 @@ def _recounts(look: Looked) -> Iterator[Flag]:
 def _unsent(look: Looked) -> Iterator[Flag]:
     seen = lane_tablet(look.hall, look.place.assignment.lane) if look.over else None
     if seen is not None and seen.report.outbox:
-        words = f"The heat is over, and the tablet still holds {_several(seen.report.outbox)} that the desk does not have."
+        words = say("unsent", n=seen.report.outbox)
         yield _made(look.sheet, "unsent", None, words)
 
 
@@ -187,7 +184,7 @@ def _after_sign_off(look: Looked) -> Iterator[Flag]:
     held = read_held(signed.body["marks"])
     late = [mark for mark in look.hall.projection.assignment_marks(look.place.assignment.id) if not is_held(held, mark)]
     if late:
-        yield _made(look.sheet, "after-sign-off", None, f"{_several(len(late))}: {AFTER_SIGN_OFF}", late)
+        yield _made(look.sheet, "after-sign-off", None, f"{say('marks', n=len(late))}: {AFTER_SIGN_OFF}", late)
 
 
 @finds(HEAT_FINDERS, "silent", "Silent lane")
@@ -204,8 +201,7 @@ def _silent(look: LookedAtHeat) -> Iterator[Flag]:
         if place is None or window.finish_ms is not None or window.left == 0 or window.credited == window.target:
             continue
         span = clock_text(found.to_ms - found.from_ms)
-        others = "1 other lane" if found.others == 1 else f"{found.others} other lanes"
-        words = f"No mark for {span} from {clock_text(found.from_ms)} on, while {others} counted."
+        words = say("silent", n=found.others, span=span, since=clock_text(found.from_ms))
         yield _made(sheets[found.lane], "silent", found.window, words, at=found.from_ms)
 
 

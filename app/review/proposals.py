@@ -12,6 +12,7 @@ from app.review.finding import Flag, flag_row, window_of
 from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
 from app.rules.records.seats import SHEETS
 from app.rules.values.clock_times import clock_ms_text
+from app.rules.values.words import say
 
 STATUS_CHOICES = {
     "did_not_finish": "Did not finish",
@@ -83,13 +84,13 @@ def _lift_proposal(place: Place, mark: Mark, flag: Flag) -> Proposal:
 def _count_them(place: Place, flag: Flag, reps: list[Mark]) -> Proposal:
     index = flag.window if flag.window is not None else _nearest(place, reps[0])
     body = {"add": len(reps), "window": index, "run": flag.run}
-    return Proposal(f"Count {'it' if len(reps) == 1 else f'all {len(reps)}'}", (_on(place, "reps", body),))
+    return Proposal(say("count_them", n=len(reps)), (_on(place, "reps", body),))
 
 
 def _dont_count(place: Place, flag: Flag, reps: list[Mark]) -> Proposal:
     index = flag.window if flag.window is not None else _nearest(place, reps[0])
     body = {"add": -len(reps), "window": index, "run": flag.run, "marks": [mark.id for mark in reps]}
-    return Proposal(f"Don't count {'it' if len(reps) == 1 else f'these {len(reps)}'}", (_on(place, "reps", body),))
+    return Proposal(say("dont_count", n=len(reps)), (_on(place, "reps", body),))
 
 
 def _nearest(place: Place, mark: Mark) -> int:
@@ -142,7 +143,7 @@ def _read_reps(read: Reading, place: Place, run: int, choices: Mapping[str, Mapp
     window = read.choice("window", "The window", choices["window"])
     if not add and not read.problems_at("add"):
         read.wrong("add", "How many repetitions is a number above or below zero.")
-    words = f"{abs(add)} repetition{'' if abs(add) == 1 else 's'} {'added' if add > 0 else 'taken'}"
+    words = say("reps.added" if add > 0 else "reps.taken", n=abs(add))
     return Proposal(words, (_on(place, "reps", {"add": add, "window": int(window or 0), "run": run}),))
 
 

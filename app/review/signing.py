@@ -21,6 +21,7 @@ from app.rules.records.marks import Mark
 from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event, Heat
 from app.rules.records.rulings import Ruling
+from app.rules.values.words import say
 from app.store.refusals import NotThere
 
 Shape = Literal["safe", "look", "kept"]
@@ -57,7 +58,7 @@ def _line(hall: Hall, event: Event, flags: int) -> EventLine:
     shape: Shape = "safe" if found.state in ("final", "signed") else "look" if found.state == "protested" else "kept"
     waits = [f"{flags} to look at"] if flags else []
     if found.open:
-        waits.append("1 protest open" if found.open == 1 else f"{found.open} protests open")
+        waits.append(say("protests_open", n=found.open))
     return EventLine(
         id=event.id,
         name=event.name,
@@ -77,7 +78,7 @@ def _came_after(hall: Hall, event: Event) -> str:
     held = read_held(signed.body["marks"])
     marks = sum(not is_held(held, mark) for mark in _marks(hall, event))
     rulings = [one for one in after_sign_off(hall.projection.rulings, event.id) if _is_on(hall, one, event)]
-    told = [f"{n} {what if n == 1 else what + 's'}" for n, what in ((marks, "mark"), (len(rulings), "ruling")) if n]
+    told = [say(what, n=n) for n, what in ((marks, "marks"), (len(rulings), "rulings")) if n]
     return f"{' and '.join(told)} came after the sign-off. They change nothing until it is opened again." if told else ""
 
 

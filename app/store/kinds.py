@@ -9,10 +9,11 @@ from app.rules.records.document import Run
 from app.rules.records.judges import Judge
 from app.rules.records.roster import Athlete, Club, Division, Event, Protest
 from app.rules.records.rulings import Ruling
+from app.rules.values.words import say
 from app.rules.workout.openers import Opener
 from app.rules.workout.plates import LanePlates, PlateSet
 from app.store.gateway import BY_NAME, PLACED, Plain, Stays, count, needed
-from app.store.refusals import NotThere, several
+from app.store.refusals import NotThere
 from app.store.tables.calling import OpenerRow
 from app.store.tables.main import (
     AssignmentRow,
@@ -34,14 +35,18 @@ from app.store.tables.protests import ProtestRow
 EVENT, ENTRY, CLUB = (EventRow, "event"), (EntryRow, "entry"), (ClubRow, "club")
 
 
-def used(table: Any, column: str, say: Callable[[str, int], str]) -> Stays:
-    """A row stays while others name it in this column; `say` makes the sentence of its name and how many they are."""
+def used(table: Any, column: str, sentence: Callable[[str, int], str]) -> Stays:
+    """A row stays while others name it in this column; `sentence` is made of its name and how many they are."""
 
     def stays(session: Session, row: Any) -> str:
         others = count(session, table, col(getattr(table, column)) == row.id)
-        return say(row.name, others) if others else ""
+        return sentence(row.name, others) if others else ""
 
     return stays
+
+
+def _still(word: str) -> Callable[[str, int], str]:
+    return lambda name, n: say(f"in_use.{word}", n=n, name=name)
 
 
 def _does_a_variant(session: Session, row: DivisionRow) -> str:
@@ -60,7 +65,7 @@ DIVISIONS = Plain(
         used(
             EntryRow,
             "division_id",
-            lambda name, n: f"{name} still has {several(n, 'entry', 'entries')}. Move or delete them first.",
+            _still("division"),
         ),
         _does_a_variant,
     ),
@@ -76,12 +81,12 @@ CLUBS = Plain(
         used(
             AthleteRow,
             "club_id",
-            lambda name, n: f"{name} still has {several(n, 'athlete', 'athletes')}. Give them another club first.",
+            _still("club_athletes"),
         ),
         used(
             JudgeRow,
             "club_id",
-            lambda name, n: f"{name} still has {several(n, 'judge', 'judges')}. Give them another club first.",
+            _still("club_judges"),
         ),
     ),
 )
@@ -111,10 +116,6 @@ def _respell(session: Session, judge: Judge) -> None:
     session.flush()
 
 
-def _judges_lanes(name: str, lanes: int) -> str:
-    return f"{name} judges {several(lanes, 'lane', 'lanes')}. Tick “Away” instead, or give those lanes to others."
-
-
 JUDGES = Plain(
     what="judge",
     many="judges",
@@ -124,14 +125,13 @@ JUDGES = Plain(
     columns={"club": "club_id"},
     names={"club": CLUB},
     follow=_respell,
-    stays=(used(AssignmentRow, "judge_id", _judges_lanes),),
+    stays=(used(AssignmentRow, "judge_id", _still("judge")),),
 )
 
 
 def _lies_at_lanes(session: Session, row: PlateSetRow) -> str:
     lanes = [str(one.lane) for one in LANE_PLATES.all(session, LanePlatesRow.plate_set_id == row.id)]
-    word, have = ("Lane", "has") if len(lanes) == 1 else ("Lanes", "have")
-    return f"{word} {', '.join(lanes)} still {have} {row.name}. Give another set first." if lanes else ""
+    return say("plates.in_use", n=len(lanes), lanes=", ".join(lanes), name=row.name) if lanes else ""
 
 
 PLATE_SETS = Plain(
@@ -176,7 +176,7 @@ EVENTS = Plain(
     listed_by=PLACED,
     check=_variants_there,
     stays=(
-        used(HeatRow, "event_id", lambda name, n: f"{name} still has {several(n, 'heat', 'heats')}. Delete them first."),
+        used(HeatRow, "event_id", _still("event")),
         used(RulingRow, "event_id", lambda name, _: f"There is a ruling on {name}: the record stays."),
         used(ProtestRow, "event_id", lambda name, _: f"There is a protest about {name}: the record stays."),
         _breaks_ties,

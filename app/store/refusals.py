@@ -15,8 +15,3 @@ class NotThere(Refusal):
 
 class AlreadyThere(Refusal):
     """Raised when a record would take a place, a number or an id that another has."""
-
-
-def several(count: int, one: str, many: str) -> str:
-    """`1 entry`, `3 entries`."""
-    return f"{count} {one if count == 1 else many}"

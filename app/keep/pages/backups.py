@@ -8,6 +8,7 @@ from app.floor.totals import key_totals, lane_choices, totals_form
 from app.hall.forms import BadForm, Typed
 from app.keep.backups import back_up, backup_view, choose_folder
 from app.keep.tablet_file import BadTabletFile, Taken, take_tablet_file
+from app.rules.values.words import say
 from app.store.backup import BackupFailed
 from app.store.writer import StoreTrouble
 from app.web.pages import hall_of, page, sentence, wants_page
@@ -82,11 +83,7 @@ async def keyed(request: Request, who: Desk, lane: str = "") -> Response:
     form = await typed(request)
     async with shown_again(lambda wrong: _totals_page(request, lane, form, wrong), BadForm):
         count = await key_totals(hall_of(request), who, lane, form)
-    said = (
-        "Nothing was typed, so nothing was stored."
-        if count == 0
-        else f"Totals of {count} {'window' if count == 1 else 'windows'} are stored."
-    )
+    said = say("totals_stored", n=count)
     return _totals_page(request, lane, {}, done=said)
 
 

@@ -6,6 +6,7 @@ from fastapi.responses import Response
 from app.hall.forms import Typed
 from app.hall.lists import Undo
 from app.people.openers_page import openers_typed, openers_view, save_openers
+from app.rules.values.words import say
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
@@ -34,7 +35,7 @@ async def store_openers(request: Request, who: Desk, key: str) -> Response:
     back = {name: before.get(name, "") for name in form if name.startswith(("load-", "then-"))}
     asked = {f"asked-{name}": text for name, text in back.items() if text}
     undo = Undo(
-        f"Stored; {others} {'opener is another' if others == 1 else 'openers are others'} now.",
+        say("openers_stored", n=others),
         path,
         tuple((back | asked).items()),
     )

@@ -12,6 +12,7 @@ from itertools import combinations
 from app.rules.day.heats import Group, Problem
 from app.rules.records.day import DayRules
 from app.rules.records.judges import can_judge, minutes_of
+from app.rules.values.words import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,19 +196,14 @@ def _runs(rules: DayRules, groups: Sequence[Group]) -> list[list[int]]:
 
 def _too_few(rules: DayRules, lanes: int, needed: int, here: int) -> str:
     rest = rules.judge_of - rules.judge_work
-    heats = "a heat" if rest == 1 else f"{rest} heats"
-    why = (
-        f"{lanes} lanes and {heats} of rest in {rules.judge_of} need at least {needed} judges"
-        if rest
-        else (f"{lanes} lanes at once need at least {needed} judges")
-    )
+    why = say("judges.needed", n=rest, lanes=lanes, of=rules.judge_of, needed=needed)
     fits = here * rules.judge_work // rules.judge_of
-    ways = [f"find {needed - here} more {'judge' if needed - here == 1 else 'judges'}"]
+    ways = [say("judges.find", n=needed - here)]
     if fits >= 1:
-        ways.append(f"use {fits} {'lane' if fits == 1 else 'lanes'}")
+        ways.append(say("judges.use_lanes", n=fits))
     if rest and here >= lanes:
         ways.append("give judges less rest")
-    return f"{why}; {here} {'is' if here == 1 else 'are'} here. {_or(ways)}."
+    return f"{why}; {say('judges.here', n=here)} {_or(ways)}."
 
 
 def _or(ways: Sequence[str]) -> str:

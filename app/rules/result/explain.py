@@ -11,6 +11,7 @@ from app.rules.result.explain_windows import Line, Step, window_steps
 from app.rules.result.results import Row, Table
 from app.rules.result.scoring import PartScore, Score, Term, score_text
 from app.rules.values.units import Rounding, decimal_text
+from app.rules.values.words import say
 from app.rules.workout.formats import Format, ScoreRule
 from app.rules.workout.words import member_letter, part_text
 
@@ -128,8 +129,7 @@ def _place_lines(table: Table, row: Row) -> Iterator[Line]:
         yield Line(f"{row.variant.name}, ranked {how[row.variant.ranked]}")
     if row.recounts:
         windows = " and ".join(str(index + 1) for index in row.recounts)
-        noun = "window" if len(row.recounts) == 1 else "windows"
-        yield Line(f"The counts of {noun} {windows} lie too far apart: to be counted again")
+        yield Line(say("recounts", n=len(row.recounts), windows=windows))
     if row.score is not None and row.place is not None:
         yield from _tie_lines(table, row, row.score, ranked)
     yield Line(_place(row).capitalize())

@@ -15,6 +15,7 @@ from app.rules.records.marks import Mark
 from app.rules.records.seats import SheetKind
 from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import both_units, decimal_text
+from app.rules.values.words import say
 from app.rules.workout.formats import Format, LiftTask, ListTask, MeasureTask
 from app.rules.workout.joining import join_counts
 from app.rules.workout.tasks import movements_of
@@ -79,9 +80,9 @@ def _window_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind
         shown = "nothing measured" if window.measure is None else f"Measured: {decimal_text(window.measure, 6)} {task.unit}"
         yield Line(shown)
     else:
-        yield Line(f"{_several(window.count, 'repetition')} marked" + (f", target {window.target}" if window.target else ""))
+        yield Line(f"{say('repetitions', n=window.count)} marked" + (f", target {window.target}" if window.target else ""))
         if window.credited != window.count:
-            yield Line(f"{_several(window.credited, 'repetition')} credited")
+            yield Line(f"{say('repetitions', n=window.credited)} credited")
         if isinstance(task, ListTask):
             yield from _list_lines(window)
         yield from _counter_lines(format, window, sheets)
@@ -91,7 +92,7 @@ def _list_lines(window: WindowTally) -> Iterator[Line]:
     if window.finish_ms is not None:
         yield Line(f"Finished in {exact_text(Fraction(window.finish_ms, 1000))}")
     elif window.left is not None:
-        yield Line(f"Not finished: {_several(window.left, 'repetition')} left")
+        yield Line(f"Not finished: {say('repetitions', n=window.left)} left")
 
 
 def _counter_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind, Tally]) -> Iterator[Line]:
@@ -134,7 +135,7 @@ def _mark_lines(names: Mapping[str, str], tally: Tally, by_id: Mapping[str, Mark
     said = {mark.id: names.get(mark.body.get("fault", ""), mark.body.get("fault", "no fault named")) for mark in noreps}
     for fault, number in sorted(Counter(said.values()).items()):
         ids = tuple(mark for mark, name in said.items() if name == fault)
-        lines.append(Line(f"{_several(number, 'no-rep')}: {fault}", ids, False))
+        lines.append(Line(say("no_reps_of", n=number, fault=fault), ids, False))
     for mark in struck:
         lines.append(Line(f"Taken back: {by_id[mark].kind} at {clock_ms_text(by_id[mark].at)}", (mark,), False))
     for flag in tally.flags:
@@ -142,7 +143,3 @@ def _mark_lines(names: Mapping[str, str], tally: Tally, by_id: Mapping[str, Mark
             why, at = FLAGS[flag.why].sentence, clock_ms_text(by_id[flag.mark].at)
             lines.append(Line(f"At {at}: {why}", (flag.mark,), "does not count" not in why))
     return lines
-
-
-def _several(number: int, one: str) -> str:
-    return f"{number} {one}{'' if number == 1 else 's'}"

@@ -13,6 +13,7 @@ from app.rules.result.explain_windows import Line
 from app.rules.result.results import STATUS_TEXT, TELLING, Row
 from app.rules.values.clock_times import clock_ms_text
 from app.rules.values.units import decimal_text
+from app.rules.values.words import say
 from app.rules.workout.formats import Format
 from app.rules.workout.words import window_text
 
@@ -95,7 +96,7 @@ def _reps(ruling: Ruling, about: Saying) -> str:
     number, index = abs(ruling.body["add"]), ruling.body["window"]
     verb = "added to" if ruling.body["add"] > 0 else "taken from"
     where = window_text(about.format, index) if index < len(about.format.windows) else f"window {index + 1}"
-    return f"{number} {'repetition' if number == 1 else 'repetitions'} {verb} {where[0].lower()}{where[1:]}"
+    return f"{say('repetitions', n=number)} {verb} {where[0].lower()}{where[1:]}"
 
 
 def _lift(ruling: Ruling, about: Saying) -> str:

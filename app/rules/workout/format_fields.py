@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from functools import partial
 
 from app.rules.values.units import Rounding, decimal_text
+from app.rules.values.words import say
 from app.rules.workout.fields import Declared, Field, Group
 from app.rules.workout.formats import Format, Part, ScoreRule, TieStep, Variant
 from app.rules.workout.joining import JoinRule
@@ -40,8 +41,7 @@ def _cap(score: ScoreRule, _: int) -> str:
         return ""
     if score.cap_adds is None:
         return "Whoever is stopped by the bell stands after all finishers, by the work left."
-    seconds = "1 second" if score.cap_adds == 1 else f"{decimal_text(score.cap_adds)} seconds"
-    return f"Each repetition left at the bell adds {seconds}."
+    return say("cap_adds", n=score.cap_adds, seconds=decimal_text(score.cap_adds))
 
 
 def _rounding(score: ScoreRule, _: int) -> str:

@@ -8,6 +8,7 @@ from functools import partial
 from typing import Any
 
 from app.rules.values.units import both_units
+from app.rules.values.words import say
 from app.rules.workout.fields import Declared, Field, Group
 from app.rules.workout.misload import MisloadRule
 from app.rules.workout.tasks import CountTask, LiftTask, ListTask, MeasureTask
@@ -29,10 +30,6 @@ def _puts_out(task: CountTask, _: str) -> str:
     return "; who misses it is out" if task.target and task.miss_puts_out else ""
 
 
-def _counted_attempts(attempts: int) -> str:
-    return f"{attempts} attempt{'' if attempts == 1 else 's'}"
-
-
 def _how_heavy(task: LiftTask, _: str) -> str:
     return "a load as often as possible, load times repetitions" if task.times_reps else "as heavy as possible"
 
@@ -40,7 +37,7 @@ def _how_heavy(task: LiftTask, _: str) -> str:
 def _attempts(task: LiftTask, members: int) -> str:
     if task.attempts is None:
         return "There are as many attempts as time allows."
-    return f"{'Each member has' if members > 1 else 'There are'} {_counted_attempts(task.attempts)}."
+    return f"{'Each member has' if members > 1 else 'There are'} {say('attempts', n=task.attempts)}."
 
 
 def _tries(task: LiftTask, _: int) -> str:
@@ -166,7 +163,7 @@ LIFT_KNOBS = (
         "of each member; empty: as many as time allows",
         say=_attempts,
         turn=1,
-        piece=lambda task, _: _counted_attempts(task.attempts) if task.attempts else "as many attempts as time allows",
+        piece=lambda task, _: say("attempts", n=task.attempts) if task.attempts else "as many attempts as time allows",
     ),
     lift(
         "attempt_seconds",

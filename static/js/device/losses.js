@@ -1,4 +1,5 @@
 // @ts-check
+import { say } from "../words/say.js";
 
 /** @typedef {import("./shelf.js").Mark} Mark */
 
@@ -65,17 +66,12 @@ export class Losses {
 
   /** What the judge should know, or an empty text. @param {boolean} wiped whether the store was found wiped */
   sentence(wiped) {
-    const back = this.#restored ? ` ${many(this.#restored)} came back from the second copy.` : "";
+    const back = this.#restored ? ` ${say("marks.came_back", { n: this.#restored })}` : "";
     if (!wiped) return back && `This browser had lost marks.${back}`;
     if (this.#doubt) return `This browser had lost its marks.${back} What the desk holds comes back when the desk is reached; anything else is missing: tell the desk.`;
-    if (this.#missing) return `This browser had lost its marks.${back} ${many(this.#missing)} had not been sent and ${this.#missing === 1 ? "is" : "are"} missing: tell the desk.`;
+    if (this.#missing) return `This browser had lost its marks.${back} ${say("marks.missing", { n: this.#missing })}`;
     return `This browser had lost its marks.${back} All of them are back; nothing is missing.`;
   }
-}
-
-/** @param {number} count */
-function many(count) {
-  return count === 1 ? "1 mark" : `${count} marks`;
 }
 
 /** @param {string} key @returns {Record<string, number>} */

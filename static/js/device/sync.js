@@ -2,6 +2,7 @@
 /** Sends what the outbox holds, in order, until all of it is safe. */
 
 import { Watched } from "./watched.js";
+import { say } from "../words/say.js";
 
 /** @typedef {import("./outbox.js").Outbox} Outbox */
 /** @typedef {import("./outbox.js").Mark} Mark */
@@ -182,7 +183,7 @@ export class Sync extends Watched {
 
   #tell() {
     const { here, safe, refused } = this.outbox.counts;
-    const odd = refused ? `The desk refused ${refused === 1 ? "one mark" : `${refused} marks`}. Show this tablet to the desk.` : "";
+    const odd = refused ? say("marks.refused", { n: refused }) : "";
     Object.assign(this.state, { pending: here, safe, refused, sentence: this.#trouble || odd });
     this.changed();
   }

@@ -6,6 +6,7 @@ import { BadMeasure, compareLoads } from "../rules/units.js";
 import { button, el, setData, setText } from "./dom.js";
 import { Keypad } from "./keypad.js";
 import { otherText, sayLoad, stepIn, stepped } from "./loads.js";
+import { say } from "../words/say.js";
 
 /** @typedef {import("./loads.js").Load} Load */
 
@@ -209,7 +210,7 @@ export class Declare {
 
   #label() {
     const left = this.#lifting?.attemptsLeft;
-    const usual = left === null || left === undefined ? "" : left === 1 ? "This is the last attempt." : `${left} attempts left.`;
+    const usual = left === null || left === undefined ? "" : say("attempts_left", { n: left });
     const trouble = (this.#told && this.#wrong) || this.#doubt?.sentence || "";
     setText(this.says, trouble || [this.#note, usual].filter(Boolean).join(" "));
     setData(this.says, "tone", trouble ? "look" : null);

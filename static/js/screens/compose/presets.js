@@ -1,6 +1,7 @@
 // @ts-check
 import { followLine } from "./composer/line.js";
 import { placeWrongs, sentencesOf } from "./composer/places.js";
+import { say } from "../../words/say.js";
 
 /** A new event: finding a preset by a word or two, and turning its knobs with what is wrong said beside each. */
 
@@ -41,5 +42,5 @@ function narrow(text) {
     found += cards.filter((card) => !card.hidden).length;
   }
   const said = document.getElementById("found");
-  if (said) said.textContent = words.length ? `${found} ${found === 1 ? "kind" : "kinds"} of events found` : "";
+  if (said) said.textContent = words.length ? say("presets.found", { n: found }) : "";
 }

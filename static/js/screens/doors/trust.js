@@ -1,5 +1,6 @@
 // @ts-check
 import { openOutbox } from "../../device/outbox.js";
+import { say } from "../../words/say.js";
 
 // Whether this device trusts the desk's certificate: asked over https from the plain page, again and again while somebody works on
 // it, so that the page knows by itself when it has worked. The token of the QR code goes along to where the device is paired.
@@ -126,9 +127,8 @@ function warnOfMarks(marks) {
   const lane = document.createElement("a");
   lane.href = "/lane";
   lane.textContent = "Open its screen";
-  const words = marks === 1 ? "one mark that is not at the desk" : `${marks} marks that are not at the desk`;
   const warning = byId("warning");
-  warning.replaceChildren(`This device still holds ${words}, made over the plain connection. `, lane, " and wait until they are safe; then come back here.");
+  warning.replaceChildren(`${say("marks.plain", { n: marks })} `, lane, " and wait until they are safe; then come back here.");
   warning.hidden = false;
 }
 
@@ -138,7 +138,7 @@ function compareClocks() {
   if (Math.abs(off) < CLOCK_OFF_MS) return;
   const days = Math.max(1, Math.round(Math.abs(off) / 86_400_000));
   const warning = byId("warning");
-  warning.textContent = `This device's clock is ${days} ${days === 1 ? "day" : "days"} ${off < 0 ? "behind" : "ahead of"} the desk's. Set the date on the one that is wrong: certificates go by it.`;
+  warning.textContent = say(off < 0 ? "clock.behind" : "clock.ahead", { n: days });
   warning.hidden = false;
 }
 

@@ -1,7 +1,8 @@
 // @ts-check
 import { button, el, fill } from "../../../parts/dom.js";
 import { finishText, timeText } from "../../../parts/timing.js";
-import { COUNTERS, counted, faultName, letter, resultText, taskText, whoText } from "./words.js";
+import { COUNTERS, faultName, letter, resultText, taskText, whoText } from "./words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -92,7 +93,7 @@ export class AfterView {
       el("span", { class: "sheet-time soft" }, `${timeText(window.start * 1000)}–${timeText((window.start + window.seconds) * 1000)}`),
       el("span", { class: "sheet-who" }, members ? el("b", {}, members) : null, `${whoText(format, window, entry)}, ${taskText(format, window)}`),
       el("b", { class: "sheet-result", role: "sheet-result" }, resultText(format, found)),
-      button(open ? "Close" : `${counted(marks.length, "mark")}`, () => this.#turn(found.index), { class: "quiet", "aria-expanded": String(open), role: "open-marks", "aria-label": open ? "Close the marks" : `Show ${counted(marks.length, "mark")} to correct` }),
+      button(open ? "Close" : say("marks", { n: marks.length }), () => this.#turn(found.index), { class: "quiet", "aria-expanded": String(open), role: "open-marks", "aria-label": open ? "Close the marks" : say("marks.show", { n: marks.length }) }),
       open ? el("ol", { class: "sheet-marks" }, ...marks.map((mark) => this.#mark(mark))) : null,
     );
   }

@@ -1,7 +1,7 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { Photo } from "./photo.js";
-import { counted } from "./words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -94,7 +94,7 @@ export class EquipmentCheck {
   #showSign() {
     const open = this.wanted.filter((line) => !this.#ticked.has(line)).length;
     this.sign.disabled = !this.name.value.trim() || this.#ticked.size === 0;
-    setText(this.sign, open && this.#ticked.size ? `Sign without ${counted(open, "line")}` : "Sign the check");
+    setText(this.sign, open && this.#ticked.size ? say("gear.sign_without", { n: open }) : "Sign the check");
   }
 
   #sign() {

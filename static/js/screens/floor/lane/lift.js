@@ -11,8 +11,9 @@ import { AttemptClock } from "./attempt_clock.js";
 import { LiftFaults } from "./lift_faults.js";
 import { SetOfReps } from "./set_of_reps.js";
 import { TakeBack } from "./side.js";
-import { counted, faultName, memberName } from "./words.js";
+import { faultName, memberName } from "./words.js";
 import { LifterChooses, WrongLoad } from "./wrong_load.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -238,7 +239,7 @@ export class LiftView {
     if (found.loaded && standing && sayLoad(found.loaded) !== sayLoad(standing.body.load)) return `Really on the bar: ${sayLoad(found.loaded)}`;
     if (found.begun !== null) return "The bar is out: the load is locked.";
     const missed = this.#tries(found, standing).filter((lift) => !lift.good).length;
-    return missed ? `${counted(missed, "try", "tries")} missed under this load.` : "";
+    return missed ? say("tries.missed", { n: missed }) : "";
   }
 
   #lateWords() {

@@ -3,7 +3,8 @@
 
 import { button, el, fill, setText } from "../../../parts/dom.js";
 import { onTapOrHold } from "../../../parts/press.js";
-import { counted, faultName, markName } from "./words.js";
+import { faultName, markName } from "./words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("./words.js").Movement} Movement */
@@ -61,7 +62,7 @@ export class NoRep {
     const [likely] = movement.faults ?? [];
     setText(this.likely, likely?.name ?? "");
     this.hint.hidden = (movement.faults?.length ?? 0) < 2;
-    setText(this.count, norep ? counted(norep, "no rep") : "");
+    setText(this.count, norep ? say("no_reps", { n: norep }) : "");
   }
 
   /** Marks the most likely fault. */

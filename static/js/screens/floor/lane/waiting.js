@@ -3,7 +3,8 @@ import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { ByHand } from "./by_hand.js";
 import { EquipmentCheck } from "./gear.js";
 import { WallLines, markingsOf } from "./wall.js";
-import { COUNTERS, counted, taskText, whoText } from "./words.js";
+import { COUNTERS, taskText, whoText } from "./words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -76,7 +77,7 @@ export class BeforeView {
   #showState() {
     this.state.hidden = this.byHand.armed;
     const open = [...this.sheet.querySelectorAll("input")].filter((box) => !box.checked).length + (this.gear.done ? 0 : 1);
-    setText(this.state, open ? `${counted(open, "thing")} to check, then wait for GO from the desk.` : "Ready. Waiting for GO from the desk.");
+    setText(this.state, open ? say("to_check", { n: open }) : "Ready. Waiting for GO from the desk.");
     setData(this.state, "ready", open === 0);
   }
 }

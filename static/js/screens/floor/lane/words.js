@@ -1,5 +1,6 @@
 // @ts-check
 import { timeText } from "../../../parts/timing.js";
+import { say } from "../../../words/say.js";
 
 /** What the lane screen says, in plain words. Values in, words out. */
 
@@ -40,7 +41,7 @@ export function whoText(format, window, entry) {
 export function taskText(format, window) {
   if (window.task == null) return "Rest";
   const task = format.tasks[window.task];
-  if (task.kind === "list") return task.rounds === 1 ? "The work list" : task.rounds ? `The work list, ${task.rounds} rounds` : "The work list, round after round";
+  if (task.kind === "list") return task.rounds ? say("work_list", { n: task.rounds }) : "The work list, round after round";
   return format.movements[task.movement].name;
 }
 
@@ -115,28 +116,23 @@ export function faultName(format, id) {
   return id;
 }
 
-/** A number with its noun. @param {number} n @param {string} one @param {string} [many] */
-export function counted(n, one, many = `${one}s`) {
-  return `${n} ${n === 1 ? one : many}`;
-}
-
 /** What a window came to, in words. @param {Format} format @param {any} tally of the window */
 export function resultText(format, tally) {
   const window = format.windows[tally.index];
   const task = window.task == null ? null : format.tasks[window.task];
-  const norep = tally.norep ? `, ${counted(tally.norep, "no rep")}` : "";
+  const norep = tally.norep ? `, ${say("no_reps", { n: tally.norep })}` : "";
   if (task?.kind === "count") {
     const beyond = tally.count > tally.credited ? ` (${tally.credited} of them count)` : "";
-    return `${counted(tally.count, "rep")}${tally.target ? ` of ${tally.target}` : ""}${beyond}${norep}`;
+    return `${say("reps", { n: tally.count })}${tally.target ? ` of ${tally.target}` : ""}${beyond}${norep}`;
   }
   if (task?.kind === "list") {
     if (tally.finish_ms !== null) return `finished in ${timeText(tally.finish_ms)}${norep}`;
-    return `${counted(tally.credited, "repetition")} done${tally.left ? `, ${tally.left} left` : ""}${norep}`;
+    return `${say("repetitions", { n: tally.credited })} done${tally.left ? `, ${tally.left} left` : ""}${norep}`;
   }
   if (task?.kind === "lift") {
     if (!tally.lifts.length) return "no lift was judged";
     const best = tally.best ? `best good lift ${tally.best.load.amount} ${tally.best.load.unit}` : "no good lift";
-    return `${best}, ${counted(tally.lifts.length, "try", "tries")}`;
+    return `${best}, ${say("tries", { n: tally.lifts.length })}`;
   }
   if (task?.kind === "measure") return tally.measure === null ? "nothing measured yet" : `${tally.measure} ${task.unit}${norep}`;
   return "rest";

@@ -1,11 +1,11 @@
 // @ts-check
 import { el, fill, setText } from "../../../parts/dom.js";
-import { counted } from "../lane/words.js";
 import { Checks } from "./checks.js";
 import { JudgePanel } from "./judge.js";
 import { listenToKeys, keysHelp } from "./keys.js";
 import { Player } from "./player.js";
 import { Tracks } from "./tracks.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./sheet.js").VideoSheet} VideoSheet */
 /** @typedef {import("../../../parts/film.js").Film} Film */
@@ -79,7 +79,8 @@ export class Bench {
     const { here, refused } = this.sheet.outbox.counts;
     const kind = refused ? "look" : here ? "kept" : "safe";
     this.state.dataset.state = kind;
-    const waiting = this.sync.state.sentence ? `${counted(here, "mark")} on this device. ${this.sync.state.sentence}` : `${counted(here, "mark")} on this device`;
-    setText(this.state, refused ? `${counted(refused, "mark")} refused by the desk` : here ? waiting : "All marks at the desk");
+    const held = say("marks.here", { n: here });
+    const waiting = this.sync.state.sentence ? `${held}. ${this.sync.state.sentence}` : held;
+    setText(this.state, refused ? say("marks.refused_short", { n: refused }) : here ? waiting : "All marks at the desk");
   }
 }

@@ -5,7 +5,8 @@ import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
 import { typedLoad } from "../../../rules/typed_loads.js";
 import { BadMeasure } from "../../../rules/units.js";
-import { counted, markName, resultText, taskText, whoText } from "../lane/words.js";
+import { markName, resultText, taskText, whoText } from "../lane/words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./sheet.js").VideoSheet} VideoSheet */
 /** @typedef {import("../../../parts/film.js").Film} Film */
@@ -237,12 +238,12 @@ export class JudgePanel {
     this.count.hidden = kind !== "count" && kind !== "list";
     setText(this.count, found?.count ?? "");
     const beside = this.sheet.tally.flags.filter((/** @type {any} */ flag) => flag.why === "second-tablet").length;
-    const twice = beside ? ` ${counted(beside, "mark")} of another browser, made beside those here, ${beside === 1 ? "does" : "do"} not count.` : "";
+    const twice = beside ? ` ${say("marks.beside", { n: beside })}` : "";
     setText(this.result, found ? `${resultText(this.sheet.format, found)}.${twice}` : "");
     const here = win === null ? 0 : this.#ownMarks().length;
     if (this.#asked !== win) this.#asked = null;
     this.anew.hidden = here === 0;
-    setText(this.anew, this.#asked === null ? ANEW : `Press again to take back ${counted(here, "mark")} of this window`);
+    setText(this.anew, this.#asked === null ? ANEW : say("marks.take_back", { n: here }));
     const last = this.sheet.last();
     this.back.disabled = last === null;
     setText(this.back, last ? `Take back last: ${markName(this.sheet.format, last, this.sheet.tally, win)} at ${timeText(last.at)}` : "Take back last");

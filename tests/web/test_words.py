@@ -1,0 +1,167 @@
+"""What is said in more than one place, or of a number, is said from the catalogue: by Python, Jinja and the tablets alike."""
+
+import ast
+import re
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from app.wording import catalogue
+from tests.test_house import APP, STATIC, TEMPLATES, modules, scripts, told, tree, without_comments
+
+WORDS = catalogue().words
+SPEAKS = "from app.rules.values.words import"
+HOLE = re.compile(r"\{(\w+)\}")
+
+# An if on the number one that chooses between two texts and yet is no plural.
+NO_PLURAL = {
+    "app/floor/keying.py": "keyed in once, or twice and not alike: two states",
+    "app/rules/workout/advice.py": "the one athlete of an entry, or a member by letter",
+    "static/js/rules/plates.js": "a unit named behind all plates where all have one",
+    "static/js/screens/floor/call/ahead.js": "the first place, not a number of things",
+}
+
+
+@dataclass(frozen=True)
+class Said:
+    """One place that says a word: `keys` is a pattern where its name is put together there; the holes it fills, if known."""
+
+    where: str
+    keys: str
+    holes: frozenset[str]
+
+    @property
+    def words(self) -> list[str]:
+        """The words of the catalogue that it may say."""
+        return [key for key in WORDS if re.fullmatch(self.keys, key)]
+
+
+def said_in_python() -> Iterator[Said]:
+    for path in modules():
+        if SPEAKS not in path.read_text(encoding="utf-8"):
+            continue
+        for node in ast.walk(tree(path)):
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "say":
+                holes = frozenset(str(given.arg) for given in node.keywords)
+                for keys in key_patterns(node.args[0]):
+                    yield Said(f"{told(path)}:{node.lineno}", keys, holes)
+
+
+def key_patterns(key: ast.expr) -> Iterator[str]:
+    """The name of a word as it stands in a call: a text, one put together, one of two; a variable's name is anybody's."""
+    if isinstance(key, ast.IfExp):
+        yield from key_patterns(key.body)
+        yield from key_patterns(key.orelse)
+    elif isinstance(key, ast.Constant):
+        yield re.escape(str(key.value))
+    elif isinstance(key, ast.JoinedStr):
+        yield "".join(re.escape(str(part.value)) if isinstance(part, ast.Constant) else r"\w+" for part in key.values)
+
+
+def said_in_templates() -> Iterator[Said]:
+    for path in sorted(TEMPLATES.rglob("*.html")):
+        for key, holes in re.findall(r'\bsay\("([\w.]+)"((?:, \w+=[^,{}]+?)*)\)', path.read_text(encoding="utf-8")):
+            yield Said(told(path), re.escape(key), frozenset(re.findall(r"(\w+)=", holes)))
+
+
+def said_in_scripts() -> Iterator[Said]:
+    for path in scripts():
+        text = without_comments(path.read_text(encoding="utf-8"))
+        if path.parent.name == "words" or not re.search(r'import \{ say\b[^;]*words/say\.js"', text):
+            continue
+        for found in re.finditer(r'(?<=[(\s])"([a-z_]+(?:\.[a-z_]+)*)"(?=[\s,):])', text):
+            if found[1] in WORDS:
+                yield Said(told(path), re.escape(found[1]), frozenset())
+
+
+def all_said() -> list[Said]:
+    return [*said_in_python(), *said_in_templates(), *said_in_scripts()]
+
+
+def holes_of(key: str) -> set[str]:
+    """What a word needs: its holes, and `n` where it has forms."""
+    word = WORDS[key]
+    if isinstance(word, str):
+        return set(HOLE.findall(word))
+    return {"n", *HOLE.findall(" ".join(word.values()))}
+
+
+def test_what_is_said_is_in_the_catalogue_with_the_holes_it_has() -> None:
+    said = [*said_in_python(), *said_in_templates()]
+    assert [one for one in said if not one.words] == []
+    assert [(one, key) for one in said for key in one.words if one.holes != holes_of(key)] == []
+    assert len(said) > 60
+
+
+def test_the_catalogue_holds_what_is_said_twice_or_of_a_number_and_nothing_else() -> None:
+    named = "\n".join(path.read_text(encoding="utf-8") for path in modules())
+    times = Counter(key for one in all_said() for key in one.words)
+    unsaid = [key for key in WORDS if not times[key] and f'"{key}"' not in named]
+    once = [key for key, word in WORDS.items() if isinstance(word, str) and times[key] < 2]
+    assert (unsaid, once) == ([], [])
+
+
+def test_each_word_of_a_number_has_the_forms_of_its_language() -> None:
+    forms = {row["form"] for row in catalogue().plural} | {"other"}
+    counted = {key: set(word) for key, word in WORDS.items() if not isinstance(word, str)}
+    assert {key: own for key, own in counted.items() if not {"one", "other"} <= own <= forms} == {}
+    assert len(counted) > 40
+
+
+# --- No plural beside the catalogue, no clock beside its one place -----------------------------------------------------
+
+
+def is_text(node: ast.expr) -> bool:
+    return isinstance(node, ast.JoinedStr) or (isinstance(node, ast.Constant) and isinstance(node.value, str))
+
+
+def plural_ifs(path: Path) -> int:
+    """How many ifs of a file choose between two texts by whether a number is one."""
+    text = path.read_text(encoding="utf-8")
+    if path.suffix == ".html":
+        return len(re.findall(r"""["'] if [^{}"']*?[=!]= 1 else ["']""", text))
+    if path.suffix == ".js":
+        return len(re.findall(r"""[=!]== 1 \? ["'`]""", without_comments(text)))
+    ifs = [node for node in ast.walk(ast.parse(text)) if isinstance(node, ast.IfExp) and isinstance(node.test, ast.Compare)]
+    asked = [node for node in ifs if ast.unparse(node.test).endswith((" == 1", " != 1")) and is_text(node.body)]
+    # A text or nothing is a factor that is left out when it is one.
+    return sum(is_text(node.orelse) and (ast.unparse(node.orelse) != "''" or "'s'" in ast.unparse(node)) for node in asked)
+
+
+def test_no_plural_is_made_beside_the_catalogue() -> None:
+    files = [*modules(), *sorted(TEMPLATES.rglob("*.html")), *scripts()]
+    assert {told(path): 1 for path in files if plural_ifs(path)} == dict.fromkeys(NO_PLURAL, 1)
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("a.py", "f\"{n} mark{'' if n == 1 else 's'}\""),
+        ("a.py", "'1 mark' if len(found) == 1 else f'{len(found)} marks'"),
+        ("a.html", """{{ "this heat" if heats | length == 1 else "these" }}"""),
+        ("a.js", 'const a = `${n} ${n === 1 ? "mark" : "marks"}`;'),
+    ],
+)
+def test_the_search_for_plurals_finds(tmp_path: Path, name: str, text: str) -> None:
+    (tmp_path / name).write_text(text, encoding="utf-8")
+    assert plural_ifs(tmp_path / name) == 1
+
+
+CLOCK_IN_PYTHON = re.compile(r"\{[^{}\n]*60[^{}\n]*\}:\{[^{}\n]*:02d?\}|\}:\{\w+:02d?\}")
+CLOCK_IN_SCRIPTS = re.compile(r'padStart\(2, "0"\)')
+TIMES_OF_DAY = {"app/rules/records/judges.py"}  # HH:MM is no time on a clock of a heat
+
+
+def test_a_time_on_the_clock_is_written_in_one_place_of_each_language() -> None:
+    python = {told(path) for path in modules() if CLOCK_IN_PYTHON.search(path.read_text(encoding="utf-8"))}
+    javascript = {told(path) for path in scripts() if CLOCK_IN_SCRIPTS.search(path.read_text(encoding="utf-8"))}
+    assert python - TIMES_OF_DAY == {"app/rules/values/clock_times.py"}
+    assert javascript == {"static/js/device/ids.js", "static/js/words/clock_times.js"}  # bytes of an id are two digits each
+
+
+def test_the_lane_has_the_words_with_the_desk_dead() -> None:
+    assert {path.name for path in (STATIC / "js/words").iterdir()} == {"en.js", "say.js", "clock_times.js"}
+    assert '"js/words"' in (APP / "web/assets.py").read_text(encoding="utf-8")
