@@ -167,10 +167,14 @@ FIGURES = (
 
 
 def figures(all_rooms: Iterable[Room]) -> str:
-    """The numbers of each room and of all Python together, as a table: over 5 is functions with more than five parameters."""
+    """The numbers of each room and of each language together, as a table: over 5 is functions with more than five parameters."""
     several = list(all_rooms)
-    whole = Room("all Python", "", tuple(module for room in several if room.law for module in room.modules))
-    rows = [FIGURES, *(_row(room) for room in [*several, whole] if room.modules)]
+    modules = [module for room in several for module in room.modules]
+    wholes = [
+        Room(f"all {language}", "", tuple(module for module in modules if module.path.endswith(ending)))
+        for language, ending in (("Python", ".py"), ("scripts", ".js"))
+    ]
+    rows = [FIGURES, *(_row(room) for room in [*several, *wholes] if room.modules)]
     widths = [max(len(row[column]) for row in rows) for column in range(len(FIGURES))]
     return "\n".join("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows)
 
