@@ -51,15 +51,15 @@ def a_line(lane: int, total: str) -> bytes:
 def test_the_stopwatch_before_the_board_measures_what_was_shown_and_no_more() -> None:
     watcher = Watcher(Wire("127.0.0.1", 1))
     for total in ("1", "1", "2", "3"):
-        watcher.tapped(1, total)
-    watcher.tapped(2, "1")
+        watcher.tapped("asg_1", total)
+    watcher.tapped("asg_2", "1")
     watcher._saw(a_line(1, "2"))
-    assert len(watcher.delays_ms) == 2 and watcher.unseen == 2
+    assert len(watcher.shown) == 2 and watcher.unseen == 2
     watcher._saw(a_line(1, "7"))
     assert watcher.unseen == 2, "a total that nobody tapped shows nothing of ours"
     watcher._saw(a_line(1, "3"))
-    watcher.tapped(1, "4")
-    watcher.tapped(1, "3")
+    watcher.tapped("asg_1", "4")
+    watcher.tapped("asg_1", "3")
     assert watcher.unseen == 1, "taken back before the board had looked"
 
 

@@ -4,6 +4,7 @@ import asyncio
 import json
 import random
 import time
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
 
@@ -17,6 +18,8 @@ from app.rules.count.clock import Offset
 FIRST_PINGS, FIRST_PING_S, PING_S = 32, 0.125, 1.0  # as static/js/device/link.js
 DRIFT_PPM = 50.0
 AGAIN_S = 0.5
+
+Took = list[tuple[float, float]]  # when something ended, in milliseconds of the server's time, and how many it took
 
 
 @dataclass
@@ -42,9 +45,10 @@ class ClockErrors:
 
 
 class ClockLine:
-    """A tablet's socket: pings for its clock, reports for the desk. The server runs on this machine, so the truth is known."""
+    """A tablet's socket: pings for its clock, reports for the desk, in the `heat` that is its own then. The server runs on this
+    machine, so the truth is known."""
 
-    def __init__(self, tablet: Tablet, heat: str, chance: random.Random) -> None:
+    def __init__(self, tablet: Tablet, heat: Callable[[], str], chance: random.Random) -> None:
         self.found = ClockErrors()
         self.broken = 0
         self._tablet, self._heat = tablet, heat
@@ -96,7 +100,7 @@ class ClockLine:
             "outbox": len(outbox.marks) - len(outbox.safe),
             "kept": len(outbox.marks),
             "bound_ms": None if bound is None else int(bound) + 1,
-            "heat": self._heat,
+            "heat": self._heat(),
             "screen": "lane",
             "clock": "synced",
         }

@@ -42,9 +42,10 @@ def roster_of(lanes: int, format: Format | None = None) -> Roster:
     )
 
 
-def run_now(time: ServerTime) -> Run:
-    """The heat's GO at this moment."""
-    return Run(heat=HEAT, number=1, go_server_ms=time.server_ms(), go_wall_ms=time.wall_ms(), boot=time.boot)
+def run_now(time: ServerTime, since_go_ms: int = 0) -> Run:
+    """The heat's GO at this moment, or so long ago."""
+    server_ms, wall_ms = time.server_ms() - since_go_ms, time.wall_ms() - since_go_ms
+    return Run(heat=HEAT, number=1, go_server_ms=server_ms, go_wall_ms=wall_ms, boot=time.boot)
 
 
 def make_hall(
@@ -54,11 +55,17 @@ def make_hall(
     and the token of a desk."""
     database = Database(Settings(data=data, database_url=url).database())
     try:
-        whole, runs = roster_of(lanes, format), (run_now(time),) if gone else ()
-        database.write(lambda session: put_everything(session, whole, runs, ()))
-        return pair_all(database, range(1, lanes + 1), time)
+        return fill_hall(database, roster_of(lanes, format), (run_now(time),) if gone else (), range(1, lanes + 1), time)
     finally:
         database.close()
+
+
+def fill_hall(
+    database: Database, roster: Roster, runs: tuple[Run, ...], lanes: Sequence[int], time: ServerTime
+) -> tuple[list[Seat], str]:
+    """Fills an empty store, and pairs a tablet with each of these lanes; one lane may have several."""
+    database.write(lambda session: put_everything(session, roster, runs, ()))
+    return pair_all(database, lanes, time)
 
 
 def pair_all(database: Database, lanes: Sequence[int], time: ServerTime) -> tuple[list[Seat], str]:

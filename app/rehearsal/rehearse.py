@@ -14,20 +14,17 @@ from itertools import pairwise
 from pathlib import Path
 
 from app.demo.judge import SimulatedJudge
-from app.hall.lane_scores import lane_score
 from app.lan.addresses import lan_addresses
 from app.live.servertime import this_machine
-from app.rehearsal.clock import ClockLine, true_ms
+from app.rehearsal.clock import ClockLine
 from app.rehearsal.hall import HEAT, make_hall
+from app.rehearsal.lane import Lane
 from app.rehearsal.machine import Load, load_of
 from app.rehearsal.serving import ServerProcess, answers, free_port
 from app.rehearsal.tablet import JSON, Outbox, Seat, Tablet
 from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import Wire
-from app.rules.count.tally import fold
-from app.rules.records.marks import Mark
 from app.rules.records.roster import MOST_LANES
-from app.rules.result.scoring import score
 from app.rules.workout.formats import Format
 from app.rules.workout.presets import mirrored_pair
 
@@ -69,55 +66,6 @@ class Rehearsed:
         return self.lost == 0 and self.clock_outside == 0 and self.board_unseen == 0
 
 
-class Lane:
-    """One simulated judge with a tablet: taps when a person would, sends as a tablet does."""
-
-    def __init__(self, seat: Seat, format: Format, server: ServerProcess, watcher: Watcher, chance: random.Random) -> None:
-        wall_ms = time.time_ns() // 1_000_000
-        outbox = Outbox(seat, wall_ms * 1000, chance)
-        self.tablet = Tablet(outbox, Wire(server.host, server.port, f"ll_device={seat.token}"), chance)
-        self.clock = ClockLine(self.tablet, HEAT, chance)
-        self.acks_ms: list[float] = []
-        self._format, self._watcher = format, watcher
-        judge = SimulatedJudge(format, seat.sheet, seat.device, wall_ms, chance.uniform(0.8, 1.2), chance)
-        self._script = judge.marks()
-        self._made = asyncio.Event()
-        self._over = False
-        self._tapped: dict[str, float] = {}
-
-    async def judge(self, go_ms: float) -> None:
-        """Taps through the heat, then waits until everything is sent."""
-        sending = asyncio.create_task(self._send())
-        try:
-            for mark in self._script:
-                await asyncio.sleep(max(0.0, go_ms + mark.at - true_ms()) / 1000)
-                self._tap(mark)
-        finally:
-            self._over = True
-            self._made.set()
-            await sending
-        await self.tablet.send_all()
-
-    def _tap(self, mark: Mark) -> None:
-        outbox = self.tablet.outbox
-        outbox.take(
-            Mark(mark.id, mark.sheet, mark.device, outbox.epoch, mark.seq, mark.kind, mark.at, mark.err, mark.win, mark.body)
-        )
-        self._tapped[mark.id] = true_ms()
-        made = score(self._format, self._format.scores[0], fold(self._format, outbox.marks.values()))
-        self._watcher.tapped(outbox.seat.lane, lane_score(made))
-        self._made.set()
-
-    async def _send(self) -> None:
-        while not self._over:
-            await self._made.wait()
-            self._made.clear()
-            while due := self.tablet.outbox.due():
-                if await self.tablet.send_some():
-                    now = true_ms()
-                    self.acks_ms += [now - self._tapped.pop(m.id) for m in due if m.id in self.tablet.outbox.safe]
-
-
 def run_rehearsal(lanes: int, minutes: float, as_json: bool) -> int:
     """Rehearses in a folder of its own and prints what held; 0 if everything did. Raises BadRehearsal."""
     if not 1 <= lanes <= MOST_LANES or not LEAST_MINUTES <= minutes <= 240:
@@ -136,7 +84,7 @@ def rehearse(data: Path, lanes: int, minutes: float, tell: bool = False) -> Rehe
     if tell:
         print(f"{lanes} lanes judge for {minutes:g} min against http://{server.host}:{server.port}/ …", flush=True)
     try:
-        return asyncio.run(_rehearse(server, seats, desk, format, minutes))
+        return asyncio.run(_rehearse(_hall(server, seats, format, minutes), desk))
     finally:
         server.stop()
 
@@ -168,26 +116,50 @@ def lasting(minutes: float) -> Format:
     return Format.model_validate({**whole, "windows": windows})
 
 
-async def _rehearse(server: ServerProcess, seats: list[Seat], desk: str, format: Format, minutes: float) -> Rehearsed:
+@dataclass(frozen=True, slots=True)
+class _Hall:
+    """What takes part in a rehearsal."""
+
+    server: ServerProcess
+    minutes: float
+    watcher: Watcher
+    lanes: list[Lane]
+    clocks: list[ClockLine]
+
+
+def _hall(server: ServerProcess, seats: list[Seat], format: Format, minutes: float) -> _Hall:
     chance = random.Random(20)
     watcher = Watcher(Wire(server.host, server.port))
-    lanes = [Lane(seat, format, server, watcher, random.Random(chance.random())) for seat in seats]
-    aside = [asyncio.create_task(work) for work in (watcher.run(), *(lane.clock.run() for lane in lanes))]
-    before = load_of(server.pid)
+    lanes = [_lane(seat, format, watcher, server, random.Random(chance.random())) for seat in seats]
+    clocks = [ClockLine(lane.tablet, lambda: HEAT, chance) for lane in lanes]
+    return _Hall(server, minutes, watcher, lanes, clocks)
+
+
+def _lane(seat: Seat, format: Format, watcher: Watcher, server: ServerProcess, chance: random.Random) -> Lane:
+    """A simulated judge at a tablet of its own."""
+    wall_ms = time.time_ns() // 1_000_000
+    tablet = Tablet(Outbox(seat, wall_ms * 1000, chance), Wire(server.host, server.port, f"ll_device={seat.token}"), chance)
+    judge = SimulatedJudge(format, seat.sheet, seat.device, wall_ms, chance.uniform(0.8, 1.2), chance)
+    return Lane(tablet, format, judge.marks(), [watcher])
+
+
+async def _rehearse(hall: _Hall, desk: str) -> Rehearsed:
+    aside = [asyncio.create_task(work) for work in (hall.watcher.run(), *(clock.run() for clock in hall.clocks))]
+    before = load_of(hall.server.pid)
     try:
-        go_ms = await _go(server, desk, lanes[0].tablet)
-        await asyncio.gather(*(lane.judge(go_ms) for lane in lanes))
+        go_ms = await _go(hall.server, desk, hall.lanes[0].tablet)
+        await asyncio.gather(*(lane.judge(go_ms) for lane in hall.lanes))
         await asyncio.sleep(TAIL_S)
-        there = [{mark.id for mark in await lane.tablet.there()} for lane in lanes]
-        after = load_of(server.pid)
+        there = [{mark.id for mark in await lane.tablet.there()} for lane in hall.lanes]
+        after = load_of(hall.server.pid)
     finally:
         for task in aside:
             task.cancel()
         await asyncio.gather(*aside, return_exceptions=True)
-        for lane in lanes:
+        for lane in hall.lanes:
             lane.tablet.wire.cut()
-    lost = sum(len(set(lane.tablet.outbox.marks) - ids) for lane, ids in zip(lanes, there, strict=True))
-    return _found(server, lanes, watcher, minutes, lost, after.since(before) if before and after else None)
+    lost = sum(len(set(lane.tablet.outbox.marks) - ids) for lane, ids in zip(hall.lanes, there, strict=True))
+    return _found(hall, lost, after.since(before) if before and after else None)
 
 
 async def _go(server: ServerProcess, desk: str, tablet: Tablet) -> float:
@@ -201,27 +173,30 @@ async def _go(server: ServerProcess, desk: str, tablet: Tablet) -> float:
     return float(packet["heats"][0]["run"]["go_server_ms"])
 
 
-def _found(server: ServerProcess, lanes: list[Lane], watcher: Watcher, minutes: float, lost: int, load: Load | None) -> Rehearsed:
-    acks = [ms for lane in lanes for ms in lane.acks_ms]
-    errors = [ms for lane in lanes for ms in lane.clock.found.errors_ms[-len(lane.clock.found.errors_ms) // 2 :]]
-    bounds = [ms for lane in lanes for ms in lane.clock.found.bounds_ms[-len(lane.clock.found.bounds_ms) // 2 :]]
+def _found(hall: _Hall, lost: int, load: Load | None) -> Rehearsed:
+    acks = [ms for lane in hall.lanes for _, ms in lane.acks]
+    shown = [ms for _, ms in hall.watcher.shown]
+    counted = [lane.tablet.counted for lane in hall.lanes]
+    clocks = [clock.found for clock in hall.clocks]
+    errors = [ms for found in clocks for ms in found.errors_ms[-len(found.errors_ms) // 2 :]]
+    bounds = [ms for found in clocks for ms in found.bounds_ms[-len(found.bounds_ms) // 2 :]]
     return Rehearsed(
-        address=f"{server.host}:{server.port}",
-        lanes=len(lanes),
-        minutes=minutes,
-        marks=sum(len(lane.tablet.outbox.marks) for lane in lanes),
-        lost=lost + sum(len(lane.tablet.counted.taken_back) for lane in lanes),
-        resent=sum(lane.tablet.counted.resent for lane in lanes),
-        broken=sum(lane.tablet.counted.broken + lane.clock.broken for lane in lanes),
+        address=f"{hall.server.host}:{hall.server.port}",
+        lanes=len(hall.lanes),
+        minutes=hall.minutes,
+        marks=sum(len(lane.tablet.outbox.marks) for lane in hall.lanes),
+        lost=lost + sum(len(one.taken_back) for one in counted),
+        resent=sum(one.resent for one in counted),
+        broken=sum(one.broken for one in counted) + sum(clock.broken for clock in hall.clocks),
         ack_p50=percentile(acks, 50),
         ack_p99=percentile(acks, 99),
-        board_p50=percentile(watcher.delays_ms, 50),
-        board_p99=percentile(watcher.delays_ms, 99),
-        board_unseen=watcher.unseen,
-        board_updates=watcher.updates,
+        board_p50=percentile(shown, 50),
+        board_p99=percentile(shown, 99),
+        board_unseen=hall.watcher.unseen,
+        board_updates=hall.watcher.updates,
         clock_p50=percentile(errors, 50),
         clock_p99=percentile(errors, 99),
-        clock_outside=sum(lane.clock.found.outside for lane in lanes),
+        clock_outside=sum(found.outside for found in clocks),
         bound_p50=percentile(bounds, 50),
         server=load,
     )

@@ -5,28 +5,29 @@ import re
 from collections import deque
 from contextlib import suppress
 
-from app.rehearsal.clock import true_ms
+from app.rehearsal.clock import Took, true_ms
 from app.rehearsal.wire import LineBroken, Wire
 
 # In an update, which is JSON, quotes stand behind backslashes.
-LANE = re.compile(rb'id=\\"lane-asg_(\d+)\\".*?total </span>([^<]*)</span>')
+LANE = re.compile(rb'id=\\"lane-(\w+)\\".*?total </span>([^<]*)</span>')
 AGAIN_S = 0.5
 
 
 class Watcher:
-    """Follows the board's stream. `delays_ms`: for each tap that changed a total, when the board showed that or a later one."""
+    """Follows the board's stream. `shown`: for each tap that changed a total, when the board showed that or a later one, and how
+    many milliseconds after the tap that was. `broken`: how often the stream broke."""
 
     def __init__(self, wire: Wire) -> None:
-        self.delays_ms: list[float] = []
-        self.updates = 0
+        self.shown: Took = []
+        self.updates = self.broken = 0
         self._wire = wire
-        self._shown: dict[int, str] = {}
-        self._waiting: dict[int, deque[tuple[str, float]]] = {}
+        self._shown: dict[str, str] = {}
+        self._waiting: dict[str, deque[tuple[str, float]]] = {}
 
-    def tapped(self, lane: int, total: str) -> None:
-        """A tap has just made a lane's total this."""
-        waiting = self._waiting.setdefault(lane, deque())
-        if total == self._shown.get(lane):
+    def tapped(self, assignment: str, total: str) -> None:
+        """A tap has just made the total of a lane assignment this."""
+        waiting = self._waiting.setdefault(assignment, deque())
+        if total == self._shown.get(assignment):
             waiting.clear()  # a strike-out has brought the total back to what the board shows: there is nothing to wait for
         elif not waiting or waiting[-1][0] != total:
             waiting.append((total, true_ms()))
@@ -39,6 +40,7 @@ class Watcher:
                     if line.startswith(b"data: "):
                         self.updates += 1
                         self._saw(line)
+            self.broken += 1
             await asyncio.sleep(AGAIN_S)
 
     @property
@@ -48,10 +50,10 @@ class Watcher:
 
     def _saw(self, line: bytes) -> None:
         now = true_ms()
-        for number, text in LANE.findall(line):
-            lane, total = int(number), text.decode()
-            self._shown[lane] = total
-            waiting = self._waiting.get(lane, deque())
+        for name, text in LANE.findall(line):
+            assignment, total = name.decode(), text.decode()
+            self._shown[assignment] = total
+            waiting = self._waiting.get(assignment, deque())
             shown = [index for index, (expected, _) in enumerate(waiting) if expected == total]
             for _ in range(shown[-1] + 1 if shown else 0):
-                self.delays_ms.append(now - waiting.popleft()[1])
+                self.shown.append((now, now - waiting.popleft()[1]))

@@ -34,7 +34,7 @@ class Wire:
         try:
             async with self._turn, asyncio.timeout(self._answer_s):
                 reader, writer = await self._open()
-                writer.write(self._head(method, path, len(body), headers or {}) + body)
+                writer.write(self.request(method, path, body, headers))
                 return await self._read(reader)
         except (OSError, EOFError, ValueError, TimeoutError) as wrong:
             self.cut()
@@ -48,7 +48,7 @@ class Wire:
         try:
             async with asyncio.timeout(self._answer_s):
                 _, writer = await self._open()
-                writer.write(self._head(method, path, len(body), headers or {}) + body)
+                writer.write(self.request(method, path, body, headers))
                 await writer.drain()
                 await asyncio.sleep(0)
         except (OSError, TimeoutError) as wrong:
@@ -83,11 +83,13 @@ class Wire:
             self._reader, self._writer = await asyncio.open_connection(self.host, self.port)
         return self._reader, self._writer
 
-    def _head(self, method: str, path: str, length: int, headers: Mapping[str, str]) -> bytes:
-        more = "".join(f"{name}: {value}\r\n" for name, value in headers.items())
-        size = f"Content-Length: {length}\r\n" if length else ""
+    def request(self, method: str, path: str, body: bytes = b"", headers: Mapping[str, str] | None = None) -> bytes:
+        """A request as it goes over the line, with what the doors look at."""
+        more = "".join(f"{name}: {value}\r\n" for name, value in (headers or {}).items())
+        size = f"Content-Length: {len(body)}\r\n" if body else ""
         origin = f"Origin: http://{self.host}:{self.port}\r\nSec-Fetch-Site: same-origin\r\n"
-        return f"{method} {path} HTTP/1.1\r\nHost: {self.host}:{self.port}\r\n{self._cookies()}{origin}{more}{size}\r\n".encode()
+        head = f"{method} {path} HTTP/1.1\r\nHost: {self.host}:{self.port}\r\n{self._cookies()}{origin}{more}{size}\r\n"
+        return head.encode() + body
 
     def _cookies(self) -> str:
         return f"Cookie: {self._cookie}\r\n" if self._cookie else ""

@@ -23,9 +23,10 @@ from urllib.request import urlopen
 
 from app.live.servertime import this_machine
 from app.paths import CHECKOUT
-from tests.bench.crowd import a_mark, a_request
+from app.rehearsal.tablet import Seat
+from tests.bench.crowd import Hand
 from tests.bench.figures import Figure, Goal, percentile
-from tests.bench.hall import Tablet, heat_under_way, lanes_roster
+from tests.bench.hall import heat_under_way, lanes_roster
 from tests.bench.servers import Serving, get, served
 
 LANES = 20
@@ -91,7 +92,7 @@ class Measured:
     answered: float = 0.0
 
 
-def _measured(server: Serving, tablets: Sequence[Tablet], epoch: int) -> Measured:
+def _measured(server: Serving, tablets: Sequence[Seat], epoch: int) -> Measured:
     before = _cpu_s(server.pid)
     times = _acknowledged(server, tablets, epoch)
     return Measured(percentile(times, 99), (_cpu_s(server.pid) - before) / SECONDS * 100)
@@ -128,27 +129,26 @@ def _attacked(server: Serving, size: tuple[int, int, int]) -> Iterator[dict[str,
         attackers.wait()
 
 
-def _acknowledged(server: Serving, tablets: Sequence[Tablet], epoch: int) -> list[float]:
+def _acknowledged(server: Serving, tablets: Sequence[Seat], epoch: int) -> list[float]:
     """The times of all lanes' acknowledgements, in milliseconds: each lane taps at its own steady pace, answered or not."""
     return asyncio.run(_judged(server, tablets, epoch))
 
 
-async def _judged(server: Serving, tablets: Sequence[Tablet], epoch: int) -> list[float]:
+async def _judged(server: Serving, tablets: Sequence[Seat], epoch: int) -> list[float]:
     times: list[float] = []
     await asyncio.gather(*(_lane(server.port, tablet, epoch, times) for tablet in tablets))
     return times
 
 
-async def _lane(port: int, tablet: Tablet, epoch: int, times: list[float]) -> None:
+async def _lane(port: int, tablet: Seat, epoch: int, times: list[float]) -> None:
     chance = random.Random(f"{tablet.lane}/{epoch}")
     reader, writer = await asyncio.open_connection("127.0.0.1", port, local_addr=(f"127.5.0.{tablet.lane}", 0))
     due = time.perf_counter() + chance.uniform(0, EVERY_S)
     end = due + SECONDS
-    seq = 0
+    hand = Hand(tablet, port, epoch)
     while due < end:
         await asyncio.sleep(due - time.perf_counter())
-        seq += 1
-        writer.write(a_request(tablet, port, f'{{"marks":[{a_mark(tablet, epoch, seq, chance)}]}}'))
+        writer.write(hand.reps())
         head = await reader.readuntil(b"\r\n\r\n")
         body = await reader.readexactly(int(head.lower().split(b"content-length: ")[1].split(b"\r")[0]))
         times.append((time.perf_counter() - due) * 1000)

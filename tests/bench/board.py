@@ -15,10 +15,11 @@ from pathlib import Path
 from playwright.sync_api import Browser, Page
 
 from app.live.servertime import this_machine
+from app.rehearsal.tablet import Seat, body_of
 from tests.bench.browser import TARGET, Finger, chromium, tablet_context
-from tests.bench.crowd import a_mark
+from tests.bench.crowd import Hand
 from tests.bench.figures import Figure, Goal, percentile
-from tests.bench.hall import Tablet, heat_under_way, lanes_roster
+from tests.bench.hall import heat_under_way, lanes_roster
 from tests.bench.servers import Serving, served
 
 LANES = 4
@@ -83,7 +84,7 @@ def _board(browser: Browser, server: Serving) -> Page:
     return page
 
 
-def _taps(browser: Browser, server: Serving, tablet: Tablet, board: Page, tell: Callable[[int], None]) -> list[float]:
+def _taps(browser: Browser, server: Serving, tablet: Seat, board: Page, tell: Callable[[int], None]) -> list[float]:
     context = tablet_context(browser, server.url, tablet)
     page = context.new_page()
     page.goto(f"{server.url}/lane")
@@ -107,7 +108,7 @@ def delays(taps: Sequence[float], shown: Sequence[tuple[int, float]]) -> list[fl
 
 
 @contextmanager
-def _at_work(server: Serving, tablets: Sequence[Tablet]) -> Iterator[None]:
+def _at_work(server: Serving, tablets: Sequence[Seat]) -> Iterator[None]:
     """Other lanes' tablets, each marking in its own time."""
     over = threading.Event()
     threads = [threading.Thread(target=_work, args=(server.port, tablet, over), daemon=True) for tablet in tablets]
@@ -121,15 +122,14 @@ def _at_work(server: Serving, tablets: Sequence[Tablet]) -> Iterator[None]:
             thread.join()
 
 
-def _work(port: int, tablet: Tablet, over: threading.Event) -> None:
+def _work(port: int, tablet: Seat, over: threading.Event) -> None:
     chance = random.Random(tablet.device)
     line = http.client.HTTPConnection("localhost", port, timeout=10)
     begun = time.monotonic()
     headers = {"Content-Type": "application/json", "Cookie": f"ll_device={tablet.token}"}
-    seq = 0
+    hand = Hand(tablet, port)
     while not over.wait(chance.uniform(*OTHERS_EVERY_S)):
-        seq += 1
         at = 60_000 + round((time.monotonic() - begun) * 1000)
-        line.request("POST", "/marks", f'{{"marks":[{a_mark(tablet, 1, seq, chance, at)}]}}', headers)
+        line.request("POST", "/marks", body_of([hand.outbox.add("rep", at, time.time_ns() // 1_000_000)]), headers)
         line.getresponse().read()
     line.close()

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from playwright.sync_api import Browser, BrowserContext, CDPSession, Page, sync_playwright
 
 from app.checks import NO_BROWSER, find_browser
-from tests.bench.hall import Tablet
+from app.rehearsal.tablet import Seat
 from tests.conftest import CHROMIUM_FLAGS
 
 TABLET_SCREEN = {"width": 1024, "height": 768}
@@ -34,7 +34,7 @@ def chromium() -> Iterator[Browser]:
             browser.close()
 
 
-def tablet_context(browser: Browser, url: str, tablet: Tablet, service_workers: bool = True) -> BrowserContext:
+def tablet_context(browser: Browser, url: str, tablet: Seat, service_workers: bool = True) -> BrowserContext:
     """The browser of a paired tablet, new: nothing cached, nothing stored."""
     context = browser.new_context(viewport=TABLET_SCREEN, has_touch=True, service_workers="allow" if service_workers else "block")
     context.add_cookies([{"name": "ll_device", "value": tablet.token, "url": url}])

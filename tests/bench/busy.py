@@ -1,7 +1,6 @@
 """A busy hall: forty lanes at the pace of ropes, two hundred boards that follow. From a tap to its answer and to the board."""
 
 import asyncio
-import json
 import os
 import random
 import subprocess
@@ -12,21 +11,17 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from app.hall.lane_scores import lane_score
 from app.live.servertime import this_machine
 from app.paths import CHECKOUT
 from app.rehearsal.clock import true_ms
+from app.rehearsal.lane import Lane
 from app.rehearsal.machine import Load, load_of
-from app.rehearsal.tablet import JSON
+from app.rehearsal.tablet import Outbox, Seat, Tablet
+from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import Wire
-from app.rules.count.tally import fold
-from app.rules.records.marks import Mark, parse_mark
-from app.rules.result.scoring import score
 from app.rules.workout.presets import mirrored_pair
-from tests.bench.crowd import a_mark
-from tests.bench.day_people import Board, Noted
 from tests.bench.figures import Figure, Goal, percentile
-from tests.bench.hall import Tablet, heat_under_way, lanes_roster
+from tests.bench.hall import heat_under_way, lanes_roster
 from tests.bench.servers import Serving, served
 
 LANES, BOARDS = 40, 200
@@ -34,6 +29,7 @@ STOPWATCHES = 3  # boards of this process, whose updates are timed
 MARKS_A_SECOND = 4  # of each lane
 SECONDS, WARM_S = 15.0, 3.0
 HEAT_S = 1200
+FROM_MS = 60_000  # of the heat
 ACK = Goal("at most", 10)
 SHOWN = Goal("at most", 150)
 MEMORY = Goal("at most", 200)
@@ -50,10 +46,9 @@ def _hall(boards: int, tell: Callable[[str], None]) -> list[Figure]:
     with tempfile.TemporaryDirectory() as folder, places_for(boards):
         tablets = heat_under_way(Path(folder), lanes_roster(LANES, HEAT_S), this_machine(), since_go_s=60)
         with served(Path(folder)) as server, followed(server.port, boards):
-            noted, load = asyncio.run(judged(server, tablets))
-    acks, shown = [ms for _, ms in noted.acks], [ms for _, ms in noted.shown]
+            acks, shown, load = asyncio.run(judged(server, tablets))
     name, all_there = f"busy.b{boards}", boards == BOARDS
-    rate = noted.marks / SECONDS
+    rate = len(acks) / SECONDS
     figures = [
         Figure(f"{name}.per_second", f"{LANES} lanes, {MARKS_A_SECOND} marks a second each, {boards} boards: marks", rate, "/s"),
         Figure(f"{name}.ack.p50", "… tap to answer, p50", percentile(acks, 50), "ms"),
@@ -104,43 +99,36 @@ def followed(port: int, boards: int) -> Iterator[None]:
         process.stdout.close()
 
 
-async def judged(server: Serving, tablets: Sequence[Tablet]) -> tuple[Noted, Load | None]:
-    """All lanes count for a while; what was noted of answers and boards, and what the server used meanwhile."""
-    noted = Noted()
-    boards = [Board(Wire("localhost", server.port), noted) for _ in range(STOPWATCHES)]
-    over_ms = true_ms() + (WARM_S + SECONDS) * 1000
-    lanes = [asyncio.create_task(_lane(server, tablet, boards, noted, over_ms, n / LANES)) for n, tablet in enumerate(tablets)]
-    watching = [asyncio.create_task(board.watch()) for board in boards]
+async def judged(server: Serving, seats: Sequence[Seat]) -> tuple[list[float], list[float], Load | None]:
+    """All lanes count for a while; how long answers and boards took after the tap, and what the server used meanwhile."""
+    boards = [Watcher(Wire("localhost", server.port)) for _ in range(STOPWATCHES)]
+    watching = [asyncio.create_task(board.run()) for board in boards]
+    lanes = [_lane(server, seat, boards, n / LANES) for n, seat in enumerate(seats)]
+    begun_ms = true_ms() - FROM_MS
+    judging = [asyncio.create_task(lane.judge(begun_ms)) for lane in lanes]
     await asyncio.sleep(WARM_S)
-    noted.acks.clear()
-    noted.shown.clear()
-    noted.marks, before = 0, load_of(server.pid)
-    await asyncio.gather(*lanes)
+    warm_ms, before = true_ms(), load_of(server.pid)
+    await asyncio.gather(*judging)
     after = load_of(server.pid)
     await asyncio.sleep(1)  # the last taps are shown by then
     for task in watching:
         task.cancel()
     await asyncio.gather(*watching, return_exceptions=True)
-    return noted, after.since(before) if before and after else None
+    for lane in lanes:
+        lane.tablet.wire.cut()
+        if lane.tablet.counted.refused or lane.tablet.counted.broken:
+            raise RuntimeError(f"A mark was not acknowledged: {lane.tablet.counted}")
+    acks = [ms for lane in lanes for at, ms in lane.acks if at > warm_ms]
+    shown = [ms for board in boards for at, ms in board.shown if at > warm_ms]
+    return acks, shown, after.since(before) if before and after else None
 
 
-async def _lane(server: Serving, tablet: Tablet, boards: Sequence[Board], noted: Noted, over_ms: float, phase: float) -> None:
+def _lane(server: Serving, seat: Seat, boards: Sequence[Watcher], phase: float) -> Lane:
     """One judge, tap after tap; each is sent at once."""
-    chance, done = random.Random(tablet.device), list[Mark]()
-    wire = Wire("localhost", server.port, f"ll_device={tablet.token}", answer_s=30)
-    begun = true_ms() + phase * 1000 / MARKS_A_SECOND
-    while (due := begun + len(done) * 1000 / MARKS_A_SECOND) < over_ms:
-        await asyncio.sleep(max(0.0, due - true_ms()) / 1000)
-        text = a_mark(tablet, 1, len(done) + 1, chance, 60_000 + round(due - begun))
-        done.append(parse_mark(json.loads(text)))
-        made = true_ms()
-        total = lane_score(score(FORMAT, FORMAT.scores[0], fold(FORMAT, done)))
-        for board in boards:
-            board.expects(f"asg_{tablet.lane}", total, made)
-        sent = time.perf_counter()
-        answer = await wire.ask("POST", "/marks", f'{{"marks":[{text}]}}'.encode(), JSON)
-        if answer.status != 200 or b'"refused":[{' in answer.body:
-            raise RuntimeError(f"A mark was not acknowledged: {answer.body[:300]!r}")
-        noted.acks.append((0.0, (time.perf_counter() - sent) * 1000))
-        noted.marks += 1
-    wire.cut()
+    chance = random.Random(seat.device)
+    script = Outbox(seat, 1, chance)
+    wall_ms = time.time_ns() // 1_000_000
+    for number in range(round((WARM_S + SECONDS) * MARKS_A_SECOND)):
+        script.add("rep", FROM_MS + round((number + phase) * 1000 / MARKS_A_SECOND), wall_ms + number)
+    tablet = Tablet(Outbox(seat, 1, chance), Wire("localhost", server.port, f"ll_device={seat.token}", answer_s=30), chance)
+    return Lane(tablet, FORMAT, list(script.marks.values()), boards)

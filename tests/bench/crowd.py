@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import cast
 
-from app.rules.values.ids import RANDOM_BITS, mark_id
+from app.rehearsal.tablet import JSON, Outbox, Seat, body_of
+from app.rehearsal.wire import Wire
 from tests.bench.figures import percentile
-from tests.bench.hall import Tablet
 
 WARM_S = 0.4
 MADE_BEFOREHAND = 24_000  # marks of all tablets together; more are made as they are needed
@@ -29,23 +29,29 @@ class Load:
     answered: int = 0
 
 
-def a_mark(tablet: Tablet, epoch: int, seq: int, chance: random.Random, at: int | None = None) -> str:
-    """One repetition on a tablet's lane, as JSON. Its id carries the present time, as a tablet's would."""
-    identity = mark_id(time.time_ns() // 1_000_000, chance.getrandbits(RANDOM_BITS))
-    return (
-        f'{{"id":"{identity}","sheet":"asg_{tablet.lane}/1/lane","device":"{tablet.device}","epoch":{epoch},"seq":{seq},'
-        f'"kind":"rep","at":{seq if at is None else at},"err":3,"win":0,"body":{{}}}}'
-    )
+# What a browser says beside what the doors look at.
+BROWSER = {"User-Agent": "bench", "Accept": "*/*", "Accept-Encoding": "gzip, deflate, br", "Sec-Fetch-Mode": "cors"}
 
 
-def a_request(tablet: Tablet, port: int, body: str) -> bytes:
-    """A tablet's POST, with the headers that a browser sends and the doors look at."""
-    return (
-        f"POST /marks HTTP/1.1\r\nHost: localhost:{port}\r\nUser-Agent: bench\r\nAccept: */*\r\n"
-        f"Accept-Encoding: gzip, deflate, br\r\nOrigin: http://localhost:{port}\r\nSec-Fetch-Site: same-origin\r\n"
-        f"Sec-Fetch-Mode: cors\r\nContent-Type: application/json\r\nCookie: ll_device={tablet.token}\r\n"
-        f"Content-Length: {len(body)}\r\n\r\n{body}"
-    ).encode()
+class Hand:
+    """A tablet that counts repetitions, each with the present time, and writes them as requests."""
+
+    def __init__(self, seat: Seat, port: int, epoch: int = 1) -> None:
+        self.outbox = Outbox(seat, epoch, random.Random(f"{seat.device}/{epoch}"))
+        self._wire = Wire("localhost", port, f"ll_device={seat.token}")
+
+    def reps(self, count: int = 1, at: int | None = None) -> bytes:
+        """The request with the next repetitions; by default each a millisecond after the last."""
+        made = [self.outbox.add("rep", len(self.outbox.marks) + 1 if at is None else at, _wall_ms()) for _ in range(count)]
+        return self.request(body_of(made))
+
+    def request(self, body: bytes) -> bytes:
+        """A request with this body, whatever it is."""
+        return self._wire.request("POST", "/marks", body, JSON | BROWSER)
+
+
+def _wall_ms() -> int:
+    return time.time_ns() // 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +62,7 @@ class Pace:
     every_s: float | None = None
 
 
-def measure(port: int, tablets: Sequence[Tablet], epoch: int, seconds: float, pace: Pace = Pace()) -> Load:
+def measure(port: int, tablets: Sequence[Seat], epoch: int, seconds: float, pace: Pace = Pace()) -> Load:
     """Lets all tablets send. A new `epoch` numbers their marks from 1 again."""
     if sys.platform == "win32":
         return asyncio.run(_measure(port, tablets, epoch, seconds, pace))
@@ -66,14 +72,14 @@ def measure(port: int, tablets: Sequence[Tablet], epoch: int, seconds: float, pa
         return runner.run(_measure(port, tablets, epoch, seconds, pace))
 
 
-async def _measure(port: int, tablets: Sequence[Tablet], epoch: int, seconds: float, pace: Pace) -> Load:
+async def _measure(port: int, tablets: Sequence[Seat], epoch: int, seconds: float, pace: Pace) -> Load:
     loop = asyncio.get_running_loop()
     each = max(20, MADE_BEFOREHAND // len(tablets) // pace.batch)
-    letters = [_Letters(tablet, port, epoch, pace.batch, each) for tablet in tablets]
+    letters = [_Letters(Hand(tablet, port, epoch), pace.batch, each) for tablet in tablets]
     span = _Span(loop.create_future(), len(tablets))
     for number, own in enumerate(letters):
         at = own_address(number)
-        await loop.create_connection(lambda o=own: _Hand(span, o, pace.every_s), "127.0.0.1", port, local_addr=at)
+        await loop.create_connection(lambda o=own: _Line(span, o, pace.every_s), "127.0.0.1", port, local_addr=at)
     span.begin = time.perf_counter() + WARM_S
     span.end = span.begin + seconds
     for number, hand in enumerate(span.hands):
@@ -93,10 +99,8 @@ def own_address(number: int) -> tuple[str, int] | None:
 class _Letters:
     """The requests of one tablet in order, made beforehand as far as that goes."""
 
-    def __init__(self, tablet: Tablet, port: int, epoch: int, batch: int, beforehand: int) -> None:
-        self._tablet, self._port, self._epoch, self._batch = tablet, port, epoch, batch
-        self._chance = random.Random(f"{tablet.device}/{epoch}")
-        self._seq = 0
+    def __init__(self, hand: Hand, batch: int, beforehand: int) -> None:
+        self._hand, self._batch = hand, batch
         self._made = deque(self._make() for _ in range(beforehand))
 
     def next(self) -> bytes:
@@ -104,10 +108,7 @@ class _Letters:
         return self._made.popleft() if self._made else self._make()
 
     def _make(self) -> bytes:
-        numbers = range(self._seq + 1, self._seq + 1 + self._batch)
-        self._seq += self._batch
-        marks = ",".join(a_mark(self._tablet, self._epoch, seq, self._chance) for seq in numbers)
-        return a_request(self._tablet, self._port, f'{{"marks":[{marks}]}}')
+        return self._hand.reps(self._batch)
 
 
 class _Span:
@@ -117,7 +118,7 @@ class _Span:
         self.begin = self.end = 0.0
         self.times: list[float] = []
         self.answered = 0
-        self.hands: list[_Hand] = []
+        self.hands: list[_Line] = []
         self.over = over
         self._working = hands
 
@@ -133,7 +134,7 @@ class _Span:
             self.over.set_exception(error)
 
 
-class _Hand(asyncio.Protocol):
+class _Line(asyncio.Protocol):
     """One tablet on one connection: sends, waits for the answer, sends the next; at once, or when its time has come."""
 
     def __init__(self, span: _Span, letters: _Letters, every_s: float | None) -> None:

@@ -14,20 +14,19 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from app.hall.devices import new_session
 from app.live.servertime import this_machine
 from app.rehearsal.clock import true_ms
+from app.rehearsal.hall import fill_hall
 from app.rehearsal.machine import load_of
 from app.rehearsal.serving import ServerProcess, free_port
 from app.rehearsal.tablet import JSON, Seat
+from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import LineBroken, Wire
 from app.rules.records.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
 from app.store.database import Database
-from app.store.devices import put_device
-from app.store.roster import put_everything
-from tests.bench.day_people import Board, Judge, Noted, look
+from tests.bench.day_people import Judge, Noted, look
 from tests.bench.figures import Figure, Goal, percentile
 
 SPEED = 60
@@ -70,11 +69,12 @@ def run(tell: Callable[[str], None], quick: bool = False) -> list[Figure]:
         server = _server(data, Path(folder) / "stick")
         server.start()
         try:
-            noted, looks, updates = asyncio.run(_day(server, seats, desk, heats, tell))
+            day = _people(server, seats)
+            asyncio.run(_lived(server, day, desk, heats, tell))
         finally:
             server.stop()
         size = sum(file.stat().st_size for file in data.glob("lane-ledger.sqlite3*"))
-    return _figures(noted, looks, heats, size, updates)
+    return _figures(day, heats, size)
 
 
 def _server(data: Path, stick: Path) -> ServerProcess:
@@ -102,51 +102,66 @@ def _roster(heats: int) -> Roster:
 
 
 def _fill(data: Path, heats: int) -> tuple[list[Seat], str]:
-    clock, roster = this_machine(), _roster(heats)
     database = Database(Settings(data=data).database())
-    made = [(lane, *new_session("lane", lane, f"Lane {lane} tablet", clock.wall_ms())) for lane in range(1, LANES + 1)]
-    desk, token = new_session("desk", None, "Desk", clock.wall_ms())
     try:
-        database.write(lambda session: put_everything(session, roster, (), ()))
-        database.write(lambda session: [put_device(session, device) for device in (*(d for _, d, _ in made), desk)])
+        return fill_hall(database, _roster(heats), (), range(1, LANES + 1), this_machine())
     finally:
         database.close()
-    return [Seat(lane, "", device.id, own) for lane, device, own in made], token
 
 
-async def _day(
-    server: ServerProcess, seats: Sequence[Seat], desk: str, heats: int, tell: Callable[[str], None]
-) -> tuple[Noted, list[Look], int]:
-    noted, chance = Noted(), random.Random(8)
-    wall = Board(Wire(server.host, server.port), noted)
-    others = [Board(Wire(server.host, server.port), noted) for _ in range(BOARDS - 1)]
+@dataclass(frozen=True, slots=True)
+class Day:
+    """Who takes part: the judges, the wall's board that is timed, the others; and what was seen of the server meanwhile."""
+
+    noted: Noted
+    judges: list[Judge]
+    wall: Watcher
+    others: list[Watcher]
+    looks: list[Look]
+
+    @property
+    def marks(self) -> int:
+        """The marks acknowledged so far."""
+        return sum(len(judge.acks) for judge in self.judges)
+
+    @property
+    def broken(self) -> int:
+        """The lines that broke so far."""
+        boards = sum(board.broken for board in (self.wall, *self.others))
+        return self.noted.broken + boards + sum(judge.broken + judge.clock.broken for judge in self.judges)
+
+
+def _people(server: ServerProcess, seats: Sequence[Seat]) -> Day:
+    chance = random.Random(8)
+    wall, *others = [Watcher(Wire(server.host, server.port)) for _ in range(BOARDS)]
     judges = [
-        Judge(seat, Wire(server.host, server.port, f"ll_device={seat.token}"), noted, wall, random.Random(chance.random()))
+        Judge(seat, Wire(server.host, server.port, f"ll_device={seat.token}"), wall, random.Random(chance.random()))
         for seat in seats
     ]
+    return Day(Noted(), judges, wall, others, [])
+
+
+async def _lived(server: ServerProcess, day: Day, desk: str, heats: int, tell: Callable[[str], None]) -> None:
     at_desk = Wire(server.host, server.port, f"ll_desk={desk}", answer_s=30)
-    looks: list[Look] = []
-    now = {"heat": "het_1"}
     aside = [
-        *(board.watch() for board in (wall, *others)),
-        *(judge.line(lambda: now["heat"]) for judge in judges),
-        _at_the_desk(Wire(server.host, server.port, f"ll_desk={desk}", answer_s=30), noted),
-        _visitors(server, noted),
-        _looking(server.pid, noted, looks),
+        *(board.run() for board in (day.wall, *day.others)),
+        *(judge.clock.run() for judge in day.judges),
+        _at_the_desk(Wire(server.host, server.port, f"ll_desk={desk}", answer_s=30), day.noted),
+        _visitors(server, day.noted),
+        _looking(server.pid, day),
     ]
     tasks = [asyncio.create_task(work) for work in aside]
     try:
         for number in range(1, heats + 1):
             begun = true_ms()
-            now["heat"] = f"het_{number}"
-            tell(f"day: heat {number} of {heats}, {looks[-1].megabytes if looks else 0:.0f} MB, {noted.marks:,} marks")
-            await _heat(at_desk, judges, number, noted)
+            megabytes = day.looks[-1].megabytes if day.looks else 0
+            tell(f"day: heat {number} of {heats}, {megabytes:.0f} MB, {day.marks:,} marks")
+            await _heat(at_desk, day.judges, number, day.noted)
             await asyncio.sleep(max(0.0, EVERY_S - (true_ms() - begun) / 1000))
     finally:
         for task in tasks:
             task.cancel()
         await asyncio.gather(*tasks, return_exceptions=True)
-    return noted, looks, wall.updates
 
 
 async def _heat(desk: Wire, judges: Sequence[Judge], number: int, noted: Noted) -> None:
@@ -157,6 +172,8 @@ async def _heat(desk: Wire, judges: Sequence[Judge], number: int, noted: Noted) 
     run = next(one["run"] for one in packet["heats"] if one["id"] == heat)
     go_real_ms = true_ms() + (run["go_server_ms"] - packet["server_ms"]) / SPEED
     wall_ms = time.time_ns() // 1_000_000
+    for judge in judges:
+        judge.heat = heat
     working = [
         asyncio.create_task(judge.judge(format, f"asg_{number}_{lane}", wall_ms, go_real_ms, SPEED))
         for lane, judge in enumerate(judges, start=1)
@@ -196,29 +213,30 @@ async def _visitors(server: ServerProcess, noted: Noted) -> None:
         await asyncio.sleep(EVERY_S / VISITORS / 2)
 
 
-async def _looking(pid: int, noted: Noted, looks: list[Look]) -> None:
+async def _looking(pid: int, day: Day) -> None:
     while True:
         load = load_of(pid)
         if load is not None:
-            looks.append(Look(noted.now_s, load.megabytes, load.seconds, noted.marks))
+            day.looks.append(Look(day.noted.now_s, load.megabytes, load.seconds, day.marks))
         await asyncio.sleep(LOOK_EVERY_S)
 
 
-def _figures(noted: Noted, looks: Sequence[Look], heats: int, size: int, updates: int) -> list[Figure]:
+def _figures(day: Day, heats: int, size: int) -> list[Figure]:
+    noted, refused = day.noted, sum(len(judge.refused) for judge in day.judges)
     if noted.wrong:
         raise RuntimeError(f"The day went wrong: {sorted(set(noted.wrong))[:5]}; {len(noted.wrong)} times.")
     hours = heats * EVERY_S * SPEED / 3600
     figures = [
         Figure("day.hours", f"a day of {LANES} lanes and {heats} heats at {SPEED} times the speed", hours, "h"),
-        Figure("day.marks", "… marks acknowledged", noted.marks),
-        Figure("day.refused", "… marks refused", len(noted.refused), "", NONE),
-        Figure("day.updates", "… updates of the board", updates),
+        Figure("day.marks", "… marks acknowledged", day.marks),
+        Figure("day.refused", "… marks refused", refused, "", NONE),
+        Figure("day.updates", "… updates of the board", day.wall.updates),
         Figure("day.pages", "… pages opened", len(noted.pages)),
-        Figure("day.broken", "… lines that broke", noted.broken, "", NONE),
+        Figure("day.broken", "… lines that broke", day.broken, "", NONE),
         Figure("day.store_mb", "… size of the store after it", size / 1e6, "MB"),
-        Figure("day.store_per_mark", "… of it for each mark", size / max(1, noted.marks), "B", BYTES_OF_A_MARK),
+        Figure("day.store_per_mark", "… of it for each mark", size / max(1, day.marks), "B", BYTES_OF_A_MARK),
     ]
-    return figures + _memory(looks, noted.now_s) + _lateness(noted)
+    return figures + _memory(day.looks, noted.now_s) + _lateness(day)
 
 
 def _memory(looks: Sequence[Look], whole_s: float) -> list[Figure]:
@@ -242,13 +260,13 @@ def _mean(looks: Sequence[Look]) -> float:
     return sum(look.megabytes for look in looks) / len(looks)
 
 
-def _lateness(noted: Noted) -> list[Figure]:
+def _lateness(day: Day) -> list[Figure]:
     """How long answers took in the first tenth of the day and in the last."""
     figures = []
     for name, words, kind in (
-        ("ack", "mark to answer", noted.acks),
-        ("board", "mark to board", noted.shown),
-        ("page", "page", noted.pages),
+        ("ack", "mark to answer", [ack for judge in day.judges for ack in judge.acks]),
+        ("board", "mark to board", day.wall.shown),
+        ("page", "page", day.noted.pages),
     ):
         kind.sort()
         tenth = max(1, len(kind) // 10)

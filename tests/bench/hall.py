@@ -2,69 +2,38 @@
 
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-
-from sqlmodel import Session
 
 from app.demo.cast import demo_file, run_of, strength_of
 from app.demo.judge import SimulatedJudge
-from app.hall.devices import new_session
 from app.live.servertime import ServerTime
+from app.rehearsal.hall import fill_hall, roster_of, run_now
+from app.rehearsal.tablet import Seat
 from app.rules.records.document import Run
 from app.rules.records.marks import Mark
-from app.rules.records.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
+from app.rules.records.roster import Roster
 from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
 from app.store.database import Database
-from app.store.devices import put_device
 from app.store.markrows import insert_new
-from app.store.roster import put_everything
 
 LANES_IN_DEMO = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Tablet:
-    """A paired tablet: its lane, its device id, and the token of its session."""
-
-    lane: int
-    device: str
-    token: str
-
-
 def lanes_roster(lanes: int, work_seconds: int = 120) -> Roster:
     """One event, one heat, one pair on each lane; `work_seconds` is the length of every window of work."""
-    numbers = range(1, lanes + 1)
-    return Roster(
-        competition=Competition(id="cmp_1", name="Bench", unit="lb"),
-        divisions=(Division(id="div_1", name="Pairs"),),
-        athletes=tuple(Athlete(id=f"ath_{n}{m}", name=f"Member {m} of lane {n}") for n in numbers for m in "ab"),
-        entries=tuple(
-            Entry(id=f"ent_{n}", division="div_1", name=f"Pair on lane {n}", members=(f"ath_{n}a", f"ath_{n}b")) for n in numbers
-        ),
-        events=(Event(id="evt_1", name="There and back", format=mirrored_pair(work_seconds=work_seconds)),),
-        heats=(
-            Heat(
-                id="het_1",
-                event="evt_1",
-                number=1,
-                lanes=tuple(Assignment(id=f"asg_{n}", lane=n, entry=f"ent_{n}") for n in numbers),
-            ),
-        ),
-    )
+    return roster_of(lanes, mirrored_pair(work_seconds=work_seconds))
 
 
-def heat_under_way(data: Path, roster: Roster, time: ServerTime, since_go_s: float = 0, tablets: int = 0) -> list[Tablet]:
+def heat_under_way(data: Path, roster: Roster, time: ServerTime, since_go_s: float = 0, tablets: int = 0) -> list[Seat]:
     """Fills an empty store with a competition whose only heat had its GO some time ago; returns the paired tablets: one for each
     lane, or `tablets` of them, several to a lane."""
-    ago = round(since_go_s * 1000)
-    run = Run(heat="het_1", number=1, go_server_ms=time.server_ms() - ago, go_wall_ms=time.wall_ms() - ago, boot=time.boot)
     lanes = [lane.lane for lane in roster.heats[0].lanes]
-    return _fill(data, roster, (run,), (), [lanes[n % len(lanes)] for n in range(tablets or len(lanes))], time)
+    run = run_now(time, round(since_go_s * 1000))
+    return _filled(data, roster, (run,), [lanes[n % len(lanes)] for n in range(tablets or len(lanes))], time)
 
 
-def demo_size(data: Path, time: ServerTime) -> list[Tablet]:
+def demo_size(data: Path, time: ServerTime) -> list[Seat]:
     """Fills an empty store with the demo's competition, every heat judged to its end but the last, which nobody has started."""
     whole = demo_file(("09:00", "09:30", "10:00"))
     judged = whole.heats[:-1]
@@ -86,27 +55,20 @@ def demo_size(data: Path, time: ServerTime) -> list[Tablet]:
             chance=random.Random(lane.id),
         ).marks()
     ]
-    return _fill(data, whole, runs, marks, list(range(1, LANES_IN_DEMO + 1)), time)
+    return _filled(data, whole, runs, range(1, LANES_IN_DEMO + 1), time, marks)
 
 
 def _closed(run: Run) -> Run:
     return run.model_copy(update={"state": "closed"})
 
 
-def _fill(
-    data: Path, roster: Roster, runs: tuple[Run, ...], marks: Sequence[Mark], lanes: Sequence[int], time: ServerTime
-) -> list[Tablet]:
-    sessions = [new_session("lane", lane, f"Lane {lane} tablet", time.wall_ms()) for lane in lanes]
-
-    def work(session: Session) -> None:
-        put_everything(session, roster, runs, ())
-        for device, _ in sessions:
-            put_device(session, device)
-        insert_new(session.connection(), [(mark, time.wall_ms()) for mark in marks])
-
+def _filled(
+    data: Path, roster: Roster, runs: tuple[Run, ...], lanes: Sequence[int], time: ServerTime, marks: Sequence[Mark] = ()
+) -> list[Seat]:
     database = Database(Settings(data=data).database())
     try:
-        database.write(work)
+        seats, _ = fill_hall(database, roster, runs, lanes, time)
+        database.write(lambda session: insert_new(session.connection(), [(mark, time.wall_ms()) for mark in marks]))
+        return seats
     finally:
         database.close()
-    return [Tablet(lane, device.id, token) for lane, (device, token) in zip(lanes, sessions, strict=True)]

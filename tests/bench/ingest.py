@@ -14,9 +14,10 @@ from pathlib import Path
 
 from app.live.servertime import this_machine
 from app.rehearsal.machine import load_of
+from app.rehearsal.tablet import Seat
 from tests.bench.crowd import Load, Pace, measure
 from tests.bench.figures import Figure, Goal
-from tests.bench.hall import Tablet, heat_under_way, lanes_roster
+from tests.bench.hall import heat_under_way, lanes_roster
 from tests.bench.servers import Serving, free_port, serving
 
 KINDS = ("whole", "bare", "forgetful", "plain")
@@ -34,7 +35,7 @@ SATURATED = Goal("at most", 12)
 PACED = Goal("at most", 10)
 
 Key = tuple[int, int]  # tablets, marks in a request
-Halls = dict[str, tuple[Serving, list[Tablet]]]
+Halls = dict[str, tuple[Serving, list[Seat]]]
 
 
 def run(tell: Callable[[str], None], quick: bool = False) -> list[Figure]:

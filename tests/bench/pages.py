@@ -15,12 +15,13 @@ from sqlmodel import Session
 
 from app.hall.devices import new_session
 from app.live.servertime import this_machine
+from app.rehearsal.tablet import Seat
 from app.settings import Settings
 from app.store.database import Database
 from app.store.devices import put_device
 from tests.bench.browser import TARGET, chromium, tablet_context
 from tests.bench.figures import Figure, Goal
-from tests.bench.hall import Tablet, demo_size, heat_under_way, lanes_roster
+from tests.bench.hall import demo_size, heat_under_way, lanes_roster
 from tests.bench.servers import served
 
 SLOWDOWN = 4
@@ -123,7 +124,7 @@ def _server_dead(tell: Callable[[str], None]) -> list[Figure]:
     return figures
 
 
-def _kept(browser: Browser, url: str, tablet: Tablet) -> tuple[BrowserContext, Page]:
+def _kept(browser: Browser, url: str, tablet: Seat) -> tuple[BrowserContext, Page]:
     """A tablet whose service worker has kept the screen. At localhost a browser allows it without a certificate."""
     context = tablet_context(browser, url, tablet)
     page = context.new_page()

@@ -15,11 +15,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from app.live.servertime import this_machine
+from app.rehearsal.tablet import Seat
 from app.rules.records.roster import Roster
 from tests.bench import busy
 from tests.bench.crowd import Load, Pace, measure
 from tests.bench.figures import Figure, percentile
-from tests.bench.hall import Tablet, heat_under_way, lanes_roster
+from tests.bench.hall import heat_under_way, lanes_roster
 from tests.bench.servers import Serving, served
 from tests.postgres import MISSING, find_programs, make_cluster
 
@@ -81,12 +82,11 @@ def _boards(house: House, new_store: Callable[[], str], tell: Callable[[str], No
         stack.enter_context(busy.places_for(BOARDS))
         server, tablets = _open(house, new_store(), stack, lanes_roster(busy.LANES, busy.HEAT_S), 60)
         stack.enter_context(busy.followed(server.port, BOARDS))
-        noted, _ = asyncio.run(busy.judged(server, tablets))
-    acks, shown = [ms for _, ms in noted.acks], [ms for _, ms in noted.shown]
+        acks, shown, _ = asyncio.run(busy.judged(server, tablets))
     key = f"postgres.{house.name}.b{BOARDS}"
     return [
         Figure(
-            f"{key}.per_second", f"{house.words}: marks taken in a busy hall, {BOARDS} boards", noted.marks / busy.SECONDS, "/s"
+            f"{key}.per_second", f"{house.words}: marks taken in a busy hall, {BOARDS} boards", len(acks) / busy.SECONDS, "/s"
         ),
         Figure(f"{key}.ack.p50", "… tap to answer, p50", percentile(acks, 50), "ms"),
         Figure(f"{key}.ack.p99", "… … p99", percentile(acks, 99), "ms"),
@@ -105,7 +105,7 @@ def _figures(house: House, batch: int, loads: Sequence[Load]) -> list[Figure]:
     return [*found, Figure(f"{key}.p99", "… p99 of the answer", statistics.median(load.p99_ms for load in loads), "ms")]
 
 
-def _open(house: House, url: str, stack: ExitStack, roster: Roster, since_go_s: float = 0) -> tuple[Serving, list[Tablet]]:
+def _open(house: House, url: str, stack: ExitStack, roster: Roster, since_go_s: float = 0) -> tuple[Serving, list[Seat]]:
     """A hall of the house's kind, with a heat under way; its server and its tablets."""
     data = Path(stack.enter_context(tempfile.TemporaryDirectory()))
     stack.enter_context(_surroundings(url, house.surroundings.get("processes", "1")))

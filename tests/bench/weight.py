@@ -13,9 +13,10 @@ from typing import Any
 
 from app.__main__ import is_current
 from app.live.servertime import this_machine
+from app.rehearsal.tablet import Seat
 from tests.bench.browser import TARGET, chromium, tablet_context
 from tests.bench.figures import Figure, Goal
-from tests.bench.hall import Tablet, demo_size, heat_under_way, lanes_roster
+from tests.bench.hall import demo_size, heat_under_way, lanes_roster
 from tests.bench.servers import Serving, free_port, get, serve_command, served, serving
 
 STARTS = 5
@@ -48,7 +49,7 @@ def _lane() -> list[Figure]:
     ]
 
 
-def _loaded(server: Serving, tablet: Tablet) -> list[int]:
+def _loaded(server: Serving, tablet: Seat) -> list[int]:
     """The bytes of each answer, headers included, as they came over the wire to a new browser."""
     loaded: list[int] = []
     # Without the service worker: what it fetches in the background is counted by itself.

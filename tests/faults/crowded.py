@@ -8,7 +8,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from app.live.servertime import this_machine
-from tests.bench.hall import Tablet, heat_under_way, lanes_roster
+from app.rehearsal.tablet import Seat
+from tests.bench.hall import heat_under_way, lanes_roster
 from tests.browser.server_process import ServerProcess
 
 HERE = "127.0.0.1"
@@ -24,7 +25,7 @@ def address(number: int) -> str:
 class Hall:
     """A server process with both doors and a heat on the floor, a paired tablet on each lane."""
 
-    def __init__(self, server: ServerProcess, https_port: int, tablets: list[Tablet]) -> None:
+    def __init__(self, server: ServerProcess, https_port: int, tablets: list[Seat]) -> None:
         self.server, self.https_port, self.tablets = server, https_port, tablets
         self.port = int(server.url.rpartition(":")[2])
 

@@ -1,7 +1,6 @@
 """The doors of a real server under people who mean no good, each from addresses of their own, while judges go on judging."""
 
 import json
-import random
 import select
 import socket
 import ssl
@@ -17,7 +16,8 @@ from websockets.sync.client import ClientConnection, connect
 
 from app.listening.patient_socket import TOO_FAST
 from app.live.presence import MOST_SOCKETS
-from tests.bench.crowd import a_mark, a_request
+from app.rehearsal.tablet import body_of
+from tests.bench.crowd import Hand
 from tests.faults.crowded import Hall, a_crowded_hall, a_line, address, asked, get, hang_up, in_secret, is_cut, read_until, vanish
 
 pytestmark = pytest.mark.paced
@@ -44,15 +44,12 @@ class Judge:
     """A lane's tablet at its own address, on one kept connection."""
 
     def __init__(self, hall: Hall, lane: int) -> None:
-        self.hall, self.tablet, self._seq = hall, hall.tablets[lane - 1], 0
-        self._chance, self._epoch = random.Random(lane), time.time_ns() // 1000 % 1_000_000
+        self._hand = Hand(hall.tablets[lane - 1], hall.port, time.time_ns() // 1000 % 1_000_000)
         self.line = a_line(hall.port, f"127.5.0.{lane}")
 
     def mark(self) -> bytes:
         """Sends one repetition; what the desk answers."""
-        self._seq += 1
-        one = a_mark(self.tablet, self._epoch, self._seq, self._chance)
-        status, body = asked(self.line, a_request(self.tablet, self.hall.port, f'{{"marks":[{one}]}}'))
+        status, body = asked(self.line, self._hand.reps())
         assert status == 200 and b'"refused":[]' in body, body
         return body
 
@@ -85,7 +82,7 @@ def slow_head(hall: Hall, source: str) -> socket.socket:
 
 def slow_body(hall: Hall, source: str) -> socket.socket:
     line = a_line(hall.port, source)
-    line.sendall(a_request(hall.tablets[0], hall.port, "x" * 3000)[:-2990])
+    line.sendall(Hand(hall.tablets[0], hall.port).request(b"x" * 3000)[:-2990])
     return line
 
 
@@ -297,11 +294,11 @@ def test_a_tablet_that_takes_nothing_of_its_news_is_cut_and_its_lane_goes_on(hal
     key = "Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n"
     deaf.sendall(get("/lane/socket", hall.port, f"{upgrade}{key}Cookie: ll_device={tablet.token}\r\n"))
     read_until(deaf, b'"hello"')
-    other, chance = replace(tablet, device="another"), random.Random(4)
+    other, own = Hand(replace(tablet, device="another"), hall.port), Hand(tablet, hall.port)
     judge = a_line(hall.port, "127.5.1.5")
     for batch in range(20):
-        marks = ",".join(a_mark(other, 1, 200 * batch + seq, chance) for seq in range(1, 201))
-        assert asked(judge, a_request(tablet, hall.port, f'{{"marks":[{marks}]}}'))[0] == 200
+        marks = [other.outbox.add("rep", 200 * batch + seq, 1_800_000_000_000) for seq in range(1, 201)]
+        assert asked(judge, own.request(body_of(marks)))[0] == 200
     assert eventually(lambda: is_reset(deaf), 3 * CUT_WITHIN_S)
     Judge(hall, 4).mark()
 
