@@ -1,11 +1,12 @@
-"""Events: stored from the event form, put in order, removed."""
+"""Events: stored from the event form."""
 
 from app.compose.event_reading import read_event
 from app.compose.event_rows import EventForm
-from app.hall.changing import change_roster, id_or_new
+from app.hall.changing import id_or_new
 from app.hall.forms import BadForm, Problem
 from app.hall.hall import Hall
-from app.hall.organising import found, moved, needed_roster
+from app.hall.organising import needed_roster
+from app.hall.plain import is_taken, keep
 from app.rules.records.in_force import signed_off
 from app.rules.records.roster import Event
 from app.store.kinds import EVENTS
@@ -17,8 +18,7 @@ async def save_event(hall: Hall, form: EventForm, key: str = "") -> str:
     before = next((one for one in needed_roster(hall).events if one.id == event.id), None)
     if before is not None and before.format != event.format and signed_off(hall.projection.rulings, event.id) is not None:
         raise BadForm([Problem("", f"{before.name} is signed off. The head judge opens it again first, under Review.")])
-    await change_roster(hall, lambda session: EVENTS.put(session, event))
-    return event.id
+    return await keep(hall, EVENTS, event)
 
 
 def event_of(hall: Hall, form: EventForm, key: str = "") -> Event:
@@ -32,18 +32,5 @@ def event_of(hall: Hall, form: EventForm, key: str = "") -> Event:
 
 def check_name(hall: Hall, name: str, key: str) -> None:
     """Raises BadForm if another event has that name."""
-    if any(event.name.casefold() == name.casefold() and event.id != key for event in needed_roster(hall).events):
+    if is_taken(needed_roster(hall), EVENTS, name, key):
         raise BadForm([Problem("name", f"There is already an event called {name}. Give this one another name.")])
-
-
-async def move_event(hall: Hall, key: str, by: int) -> None:
-    """Moves an event up (-1) or down (1) in the order run."""
-    ids = moved([event.id for event in needed_roster(hall).events], key, by)
-    await change_roster(hall, lambda session: EVENTS.put_in_order(session, ids))
-
-
-async def delete_event(hall: Hall, key: str) -> Event:
-    """Removes an event and returns it, so that it can be put back. Raises InUse, NotThere."""
-    event = found(needed_roster(hall).events, key, "event")
-    await change_roster(hall, lambda session: EVENTS.delete(session, key))
-    return event

@@ -1,15 +1,13 @@
 """Plates: sets of bars, collars and plates made from one that is offered, changed, copied, removed, and given to lanes."""
 
-from collections.abc import Mapping
 from fractions import Fraction
 from typing import cast, get_args
 
-from pydantic import ValidationError
-
-from app.hall.changing import change_roster, id_or_new, lanes_of, new_id
-from app.hall.forms import BadForm, Reading, Typed, problems_of, refuse, row_numbers
+from app.hall.changing import change_roster, lanes_of, new_id
+from app.hall.forms import Reading, Typed, row_numbers
 from app.hall.hall import Hall
 from app.hall.organising import found, needed_roster
+from app.hall.plain import PlainForm, keep
 from app.rules.records.roster import MOST_LANES, Roster
 from app.rules.values.units import Load, decimal_text
 from app.rules.workout.plate_sets import offered, set_to_begin
@@ -36,8 +34,7 @@ async def begin_set(hall: Hall, typed: Typed) -> str:
     begun = set_to_begin(key, new_id(), name)
     assert begun is not None  # the key was one of those offered
     plates = begun.model_copy(update={"name": _free_name(needed_roster(hall), begun.name)})
-    await change_roster(hall, lambda session: PLATE_SETS.put(session, plates))
-    return plates.id
+    return await keep(hall, PLATE_SETS, plates)
 
 
 async def copy_set(hall: Hall, key: str) -> str:
@@ -45,8 +42,7 @@ async def copy_set(hall: Hall, key: str) -> str:
     roster = needed_roster(hall)
     like = found(roster.plate_sets, key, "plate set")
     copy = like.model_copy(update={"id": new_id(), "name": _free_name(roster, like.name)})
-    await change_roster(hall, lambda session: PLATE_SETS.put(session, copy))
-    return copy.id
+    return await keep(hall, PLATE_SETS, copy)
 
 
 def _free_name(roster: Roster, name: str) -> str:
@@ -59,19 +55,9 @@ def _free_name(roster: Roster, name: str) -> str:
     return free
 
 
-async def save_set(hall: Hall, typed: Typed, key: str) -> str:
-    """Changes a set, or puts a removed one back."""
-    roster = needed_roster(hall)
-    plates = read_set(typed, id_or_new(key), roster)
-    if any(one.name.casefold() == plates.name.casefold() and one.id != plates.id for one in roster.plate_sets):
-        raise refuse("name", f"There is already a set called {plates.name}. Give this one another name.")
-    await change_roster(hall, lambda session: PLATE_SETS.put(session, plates))
-    return plates.id
-
-
-def read_set(typed: Typed, key: str, roster: Roster) -> PlateSet:
-    """The set that a form describes. Raises BadForm with every problem beside its field."""
-    read, unit = Reading(typed), roster.competition.unit
+def _read_set(read: Reading, roster: Roster, key: str) -> dict[str, object]:
+    """The set that a form describes, with every problem beside its field."""
+    unit = roster.competition.unit
     name = read.name("name", "The set's name")
     bars = [bar for n in range(MOST_BARS) if (bar := read.load(f"bar-{n}", f"Bar {n + 1}", unit))]
     if not bars and not read.problems_at("bar-0"):
@@ -79,29 +65,18 @@ def read_set(typed: Typed, key: str, roster: Roster) -> PlateSet:
     order = read.choice("order", "The order of plates", ORDERS)
     sleeve = read.needed_whole("sleeve", "The sleeve's length", 100, 1000)
     collars = read.load("collars", "Both collars together", unit)
-    plates = [_plate(read, n, roster) for n in row_numbers(typed, "plate") if read.raw(f"plate-{n}-weight")]
+    plates = [_plate(read, n, roster) for n in row_numbers(read.typed, "plate") if read.raw(f"plate-{n}-weight")]
     if not plates:
         read.wrong("plate-0-weight", "A set has at least one kind of plate. Type what one piece weighs.")
-    read.done()
-    return _made(
-        {
-            "id": key,
-            "name": name,
-            "bars": bars,
-            "collars": collars,
-            "plates": sorted((plate for plate in plates if plate), key=lambda plate: -plate.weight.kg),
-            "heavy_inside": order == "heavy",
-            "sleeve_mm": sleeve,
-            "standard": read.optional("standard", "Whose colours"),
-        }
-    )
-
-
-def _made(values: Mapping[str, object]) -> PlateSet:
-    try:
-        return PlateSet.model_validate(values)
-    except ValidationError as wrong:
-        raise BadForm(problems_of(wrong)) from None
+    return {
+        "name": name,
+        "bars": bars,
+        "collars": collars,
+        "plates": sorted((plate for plate in plates if plate), key=lambda plate: -plate.weight.kg),
+        "heavy_inside": order == "heavy",
+        "sleeve_mm": sleeve,
+        "standard": read.optional("standard", "Whose colours"),
+    }
 
 
 def _plate(read: Reading, n: int, roster: Roster) -> Plate | None:
@@ -116,13 +91,6 @@ def _plate(read: Reading, n: int, roster: Roster) -> Plate | None:
     if weight is None or read.problems:
         return None
     return Plate(weight=weight, count=count, across_mm=across, thick_mm=thick, colour=cast(Colour, colour) if colour else None)
-
-
-async def delete_set(hall: Hall, key: str) -> PlateSet:
-    """Removes a set that no lane has, and returns it. Raises InUse, NotThere."""
-    gone = found(needed_roster(hall).plate_sets, key, "plate set")
-    await change_roster(hall, lambda session: PLATE_SETS.delete(session, key))
-    return gone
 
 
 async def give_lanes(hall: Hall, typed: Typed) -> None:
@@ -160,6 +128,14 @@ def set_typed(plates: PlateSet) -> dict[str, str]:
         typed |= {f"{at}weight": plate.weight.text(), f"{at}count": str(plate.count), f"{at}across": str(plate.across_mm)}
         typed |= {f"{at}thick": decimal_text(plate.thick_mm), f"{at}colour": plate.colour or ""}
     return typed
+
+
+PLATES = PlainForm(
+    kind=PLATE_SETS,
+    read=_read_set,
+    written=lambda roster, plates: set_typed(plates),
+    taken="There is already a set called {}. Give this one another name.",
+)
 
 
 def plate_rows(typed: Typed) -> tuple[int, ...]:

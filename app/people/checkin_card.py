@@ -11,10 +11,11 @@ from sqlmodel import Session
 from app.hall.changing import change_roster
 from app.hall.forms import BadForm, Reading, Typed
 from app.hall.hall import Hall
-from app.hall.organising import bodyweight, found, needed_roster
+from app.hall.organising import found, needed_roster
 from app.people.checkin import Needs, needs_of, wall_lines
 from app.people.entry_rows import HEAVY_KG, LIGHT_KG
 from app.people.openers import Lifter, lifters_of, read_opener, store_openers, stored_opener
+from app.people.organising import bodyweight
 from app.rules.records.markings import HEIGHT, REACH, BodyMeasure, measured, odd_height, odd_reach
 from app.rules.records.roster import Athlete, Roster
 from app.rules.values.lengths import Length, LengthUnit, Span, both_lengths, parse_body_length, tape_text

@@ -8,7 +8,8 @@ from sqlmodel import Session
 from app.hall.changing import change_roster, id_or_new, new_id
 from app.hall.forms import Reading, Typed, row_numbers
 from app.hall.hall import Hall
-from app.hall.organising import bodyweight, found, moved, needed_roster
+from app.hall.organising import found, moved, needed_roster
+from app.people.organising import bodyweight
 from app.rules.records.roster import Athlete, Club, Entry, Roster
 from app.rules.values.units import Load
 from app.rules.workout.formats import MOST_MEMBERS

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from app.hall.forms import Problem, Reading
-from app.hall.organising import bodyweight
 from app.people.entry_columns import Column, Layout, What, cell_of
 from app.people.entry_file import Row, at_cell, column_letter
+from app.people.organising import bodyweight
 from app.rules.values.units import Load, LoadUnit, both_units
 from app.rules.workout.formats import MOST_MEMBERS
 

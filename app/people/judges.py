@@ -2,22 +2,25 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from sqlmodel import Session
 
-from app.hall.changing import change_roster, id_or_new, new_id
+from app.hall.changing import change_roster, new_id
 from app.hall.forms import BadForm, Problem, Reading, Typed
 from app.hall.hall import Hall
 from app.hall.organising import found, needed_roster
+from app.hall.plain import PlainForm, keep, save
 from app.hall.views import State
 from app.people.entering import People
-from app.rules.records.judges import BadHours, Hours, Judge, hours_text, parse_hours
+from app.rules.records.judges import BadHours, Judge, hours_text, parse_hours
 from app.rules.records.roster import Roster
 from app.rules.values.words import say
 from app.store.kinds import JUDGES
 
 MOST_LINES = 500
 EXAMPLE = "Ines Varga; North Hall; second year; 9:00-13:00"
+TAKEN = "There is already a judge called {}. Add something that tells them apart."
 COLUMNS = ("name", "club", "level", "hours", "notes")
 
 
@@ -96,28 +99,19 @@ def typed_of(roster: Roster, judge: Judge) -> dict[str, str]:
 
 async def save_judge(hall: Hall, typed: Typed, key: str = "") -> str:
     """Adds a judge, puts a removed one back, or changes one; returns the id."""
-    roster = needed_roster(hall)
-    people = People.of(roster)
-    read = Reading(typed)
-    others = [judge.name for judge in roster.judges if judge.id != key]
-    judge = _read_judge(read, people, others, id_or_new(key))
-    read.done()
-    await change_roster(hall, lambda session: _store(session, people, [judge]))
-    return judge.id
+    people = People.of(needed_roster(hall))
+    return await save(hall, judge_form(people), typed, key, first=people.store)
 
 
 async def set_away(hall: Hall, key: str, away: bool) -> None:
     """Says that a judge can't judge after all, or is here again. The lanes stay as they are until they are planned anew."""
     judge = found(needed_roster(hall).judges, key, "judge").model_copy(update={"away": away})
-    await change_roster(hall, lambda session: JUDGES.put(session, judge))
+    await keep(hall, JUDGES, judge)
 
 
-async def delete_judge(hall: Hall, key: str) -> dict[str, str]:
-    """Removes a judge who stands on no lane; returns the form that puts the judge back. Raises InUse, NotThere."""
-    roster = needed_roster(hall)
-    gone = found(roster.judges, key, "judge")
-    await change_roster(hall, lambda session: JUDGES.delete(session, key))
-    return {"id": key, **typed_of(roster, gone)}
+def judge_form(people: People) -> PlainForm[Judge]:
+    """A judge's form; a club that is new is one of the people's. Two can't have one name: a name on a lane must say who it is."""
+    return PlainForm(kind=JUDGES, read=lambda read, roster, key: _fields(read, people), written=typed_of, taken=TAKEN)
 
 
 def read_judges(text: str, roster: Roster) -> list[PastedJudge]:
@@ -159,21 +153,26 @@ def _read_lines(text: str, roster: Roster, people: People) -> list[tuple[PastedJ
 
 
 def _read_judge(read: Reading, people: People, others: Iterable[str], key: str) -> Judge:
-    """A judge from a form's fields. Two judges can't have one name: a name on a lane must say who it is."""
-    name = read.name("name", "The judge's name")
-    if any(name.casefold() == other.casefold() for other in others):
-        read.wrong("name", f"There is already a judge called {name}. Add something that tells them apart.")
-    club = read.optional("club", "The club")
-    level = read.optional("level", "The level", 60)
-    notes = read.optional("notes", "The notes", 300)
-    hours: tuple[Hours, ...] = ()
+    """A judge from the parts of a line."""
+    fields = _fields(read, people)
+    if any(fields["name"].casefold() == other.casefold() for other in others):
+        read.wrong("name", TAKEN.format(fields["name"]))
+    return Judge(id=key, name="?") if read.problems else Judge(id=key, **fields)
+
+
+def _fields(read: Reading, people: People) -> dict[str, Any]:
+    fields: dict[str, Any] = {
+        "name": read.name("name", "The judge's name"),
+        "club": read.optional("club", "The club"),
+        "level": read.optional("level", "The level", 60),
+        "notes": read.optional("notes", "The notes", 300),
+        "away": read.ticked("away"),
+    }
     try:
-        hours = parse_hours(read.raw("hours"))
+        fields["hours"] = parse_hours(read.raw("hours"))
     except BadHours as wrong:
         read.wrong("hours", str(wrong))
-    if read.problems:
-        return Judge(id=key, name="?")
-    return Judge(id=key, name=name, club=people.club(club), level=level, hours=hours, away=read.ticked("away"), notes=notes)
+    return fields if read.problems else fields | {"club": people.club(fields["club"])}
 
 
 def _store(session: Session, people: People, judges: Sequence[Judge]) -> None:

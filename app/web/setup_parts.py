@@ -1,15 +1,20 @@
 """What all set-up pages share: the desk at the door, the page, the way back after a stored one."""
 
+from typing import Protocol
 from urllib.parse import quote
 
 from fastapi import Depends, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
+from app.hall import plain
 from app.hall.forms import Typed
 from app.hall.lists import Undo
+from app.hall.plain import K, PlainForm
+from app.store.gateway import Plain
 from app.web.pages import hall_of, page
-from app.web.refused import Wrong, status_of
+from app.web.refused import Wrong, shown_again, status_of
+from app.web.typed import typed
 from app.web.who import Desk as Desk
 from app.web.who import desk
 
@@ -41,6 +46,35 @@ def stored(path: str) -> Response:
 def undo_of(what: str, action: str, fields: dict[str, str]) -> Undo:
     """The offer to put back what was deleted."""
     return Undo(f"{what} is deleted.", action, tuple(fields.items()))
+
+
+class Showing(Protocol):
+    """A page that shows records, and a form with what was typed, what is wrong, what can be put back."""
+
+    def __call__(self, request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
+        """The page."""
+
+
+async def saved(request: Request, of: PlainForm[K], key: str | None, show: Showing, path: str) -> Response:
+    """Stores a plain record under its key, or (None) a new one or one that is put back; a refused form is shown again."""
+    form = await typed(request)
+    key = form.get("id", "") if key is None else key
+    async with shown_again(lambda wrong: show(request, {**form, "id": key}, wrong)):
+        await plain.save(hall_of(request), of, form, key)
+    return stored(path)
+
+
+async def removed(request: Request, of: PlainForm[K], key: str, show: Showing, path: str) -> Response:
+    """Removes a plain record and offers to put it back, by posting its form to `path`."""
+    async with shown_again(lambda wrong: show(request, {}, wrong)):
+        gone = await plain.remove(hall_of(request), of.kind, key)
+    return show(request, {}, undo=undo_of(gone.name, path, plain.way_back(hall_of(request), of, gone)))
+
+
+async def moved(request: Request, of: Plain[K], key: str, path: str) -> Response:
+    """Moves a plain record up or down."""
+    await plain.move(hall_of(request), of, key, step_of(await typed(request)))
+    return stored(path)
 
 
 def in_path(key: str) -> str:

@@ -9,12 +9,14 @@ import pytest
 
 from app.compose import events
 from app.compose.event_form import EventForm, format_form
-from app.hall import organising
+from app.hall import plain
 from app.hall.forms import BadForm
 from app.people import bulk, entering
+from app.people.organising import ATHLETE, DIVISION, save_competition
 from app.plan import start_list
 from app.rules.records.roster import Roster
 from app.rules.workout.presets import mirrored_pair
+from app.store.kinds import ATHLETES, CLUBS, DIVISIONS, EVENTS
 from app.store.refusals import InUse, NotThere
 from app.store.roster import read_roster
 from tests.builders.halls import House, a_house, a_mark, sent
@@ -39,7 +41,7 @@ class Desk:
         return stored
 
     def division(self, name: str = "Open pairs") -> str:
-        return str(self.do(organising.save_division, {"name": name}))
+        return str(self.do(plain.save, DIVISION, {"name": name}))
 
     def entry(self, name: str, *members: str, division: str = "", key: str = "") -> str:
         """An entry; a member is `name` or `name (club)`."""
@@ -57,7 +59,7 @@ class Desk:
 def desk(tmp_path: Path) -> Iterator[Desk]:
     with a_house(tmp_path, competition=False) as house:
         desk = Desk(house)
-        desk.do(organising.save_competition, {"name": "Quay Day", "unit": "lb"})
+        desk.do(save_competition, {"name": "Quay Day", "unit": "lb"})
         yield desk
 
 
@@ -67,7 +69,7 @@ def sentences(refused: pytest.ExceptionInfo[BadForm]) -> dict[str, str]:
 
 def test_a_competition_keeps_its_id_when_it_is_renamed(desk: Desk) -> None:
     before = desk.roster.competition
-    desk.do(organising.save_competition, {"name": "Quay Night", "place": "Shed 4", "day": "2031-05-17", "unit": "kg"})
+    desk.do(save_competition, {"name": "Quay Night", "place": "Shed 4", "day": "2031-05-17", "unit": "kg"})
     after = desk.roster.competition
     assert (after.id, after.name, after.place, after.day, after.unit) == (before.id, "Quay Night", "Shed 4", "2031-05-17", "kg")
 
@@ -86,7 +88,7 @@ def test_a_competition_keeps_its_id_when_it_is_renamed(desk: Desk) -> None:
 def test_a_bad_competition_form_names_the_field_and_stores_nothing(desk: Desk, typed: dict[str, str], field: str) -> None:
     before = desk.roster
     with pytest.raises(BadForm) as refused:
-        desk.do(organising.save_competition, typed)
+        desk.do(save_competition, typed)
     assert set(sentences(refused)) == {field}
     assert desk.roster == before
 
@@ -99,10 +101,10 @@ def test_two_divisions_cant_share_a_name(desk: Desk) -> None:
 
 def test_divisions_are_moved_and_a_deleted_one_can_be_put_back(desk: Desk) -> None:
     one, two = desk.division("One"), desk.division("Two")
-    desk.do(organising.move_division, two, -1)
+    desk.do(plain.move, DIVISIONS, two, -1)
     assert [division.name for division in desk.roster.divisions] == ["Two", "One"]
-    gone = desk.do(organising.delete_division, one)
-    desk.do(organising.save_division, {"name": gone.name}, gone.id)
+    gone = desk.do(plain.remove, DIVISIONS, one)
+    desk.do(plain.save, DIVISION, {"name": gone.name}, gone.id)
     assert [division.id for division in desk.roster.divisions] == [two, one]
 
 
@@ -110,9 +112,9 @@ def test_a_division_with_entries_is_not_deleted(desk: Desk) -> None:
     division = desk.division("Open")
     desk.entry("Chalk Lines", "Ana", "Bo")
     with pytest.raises(InUse, match="Open still has 1 entry"):
-        desk.do(organising.delete_division, division)
+        desk.do(plain.remove, DIVISIONS, division)
     with pytest.raises(NotThere):
-        desk.do(organising.delete_division, "nowhere")
+        desk.do(plain.remove, DIVISIONS, "nowhere")
 
 
 def test_members_stay_in_order_and_clubs_are_made_once(desk: Desk) -> None:
@@ -286,13 +288,13 @@ def test_a_used_thing_is_not_deleted(tmp_path: Path) -> None:
     with a_house(tmp_path) as house:
         desk = Desk(house)
         before = desk.roster
-        for action, key in (
-            (events.delete_event, before.events[0].id),
+        for action, *what in (
+            (plain.remove, EVENTS, before.events[0].id),
             (entering.remove_entry, before.heats[0].lanes[0].entry),
-            (organising.delete_athlete, before.entries[0].members[0]),
+            (plain.remove, ATHLETES, before.entries[0].members[0]),
         ):
             with pytest.raises(InUse):
-                desk.do(action, key)
+                desk.do(action, *what)
         assert desk.roster == before
 
 
@@ -300,8 +302,8 @@ def test_an_athlete_is_renamed_everywhere(desk: Desk) -> None:
     desk.division()
     desk.entry("One", "Ana (Quay)")
     athlete, club = desk.roster.athletes[0], desk.roster.clubs[0]
-    desk.do(organising.save_athlete, {"name": "Anna", "club": ""}, athlete.id)
+    desk.do(plain.save, ATHLETE, {"name": "Anna", "club": ""}, athlete.id)
     assert (desk.roster.athletes[0].name, desk.roster.athletes[0].club) == ("Anna", None)
-    desk.do(organising.delete_club, club.id)
+    desk.do(plain.remove, CLUBS, club.id)
     with pytest.raises(BadForm):
-        desk.do(organising.save_athlete, {"name": "Anna", "club": club.id}, athlete.id)
+        desk.do(plain.save, ATHLETE, {"name": "Anna", "club": club.id}, athlete.id)

@@ -12,10 +12,12 @@ from app.compose.event_rows import EventForm
 from app.compose.event_view import event_page
 from app.hall.lists import Undo
 from app.hall.organising import found, needed_roster
+from app.hall.plain import remove
+from app.store.kinds import EVENTS
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import ONLY_LOOKS, Rows
-from app.web.setup_parts import NAMED, Desk, in_path, setup_page, step_of, stored, undo_of
+from app.web.setup_parts import NAMED, Desk, in_path, moved, setup_page, stored, undo_of
 from app.web.typed import typed
 
 routes = Rows(dependencies=NAMED)
@@ -67,8 +69,7 @@ async def save_event(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/events/{key}/move", record=("event", "Move an event"))
 async def move_event(request: Request, who: Desk, key: str) -> Response:
     """Moves an event up or down in the order run."""
-    await events.move_event(hall_of(request), key, step_of(await typed(request)))
-    return stored("/desk/events")
+    return await moved(request, EVENTS, key, "/desk/events")
 
 
 @routes.post("/desk/events/{key}/delete", record=("event", "Delete an event"))
@@ -77,7 +78,7 @@ async def delete_event(request: Request, who: Desk, key: str) -> Response:
     hall = hall_of(request)
     async with shown_again(lambda wrong: _events(request, wrong)):
         beside = divisions_typed(hall, key)
-        gone = await events.delete_event(hall, key)
+        gone = await remove(hall, EVENTS, key)
     written = event_form.typed_fields(event_form.format_form(gone.name, gone.format))
     fields = {"id": gone.id, "do": SAVE, **written, **beside}
     return _events(request, undo=undo_of(gone.name, "/desk/events/new", fields))

@@ -8,10 +8,11 @@ from app.compose.plate_views import fits, plates_page, tried
 from app.hall.forms import Typed
 from app.hall.lists import Choice, Undo
 from app.hall.organising import found, needed_roster
+from app.hall.plain import save
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
-from app.web.setup_parts import NAMED, Desk, in_path, setup_page, stored, undo_of
+from app.web.setup_parts import NAMED, Desk, in_path, removed, setup_page, stored
 from app.web.typed import typed
 
 routes = Rows(dependencies=NAMED)
@@ -30,7 +31,7 @@ async def begin_or_put_back(request: Request, who: Desk) -> Response:
     form = await typed(request)
     hall = hall_of(request)
     async with shown_again(lambda wrong: _plates(request, form, wrong)):
-        key = await (plating.save_set(hall, form, form["id"]) if form.get("id") else plating.begin_set(hall, form))
+        key = await (save(hall, plating.PLATES, form, form["id"]) if form.get("id") else plating.begin_set(hall, form))
     return stored(f"{HERE}/{in_path(key)}")
 
 
@@ -57,7 +58,7 @@ async def save_set(request: Request, who: Desk, key: str) -> Response:
     async with shown_again(lambda wrong: _set(request, key, form, wrong)):
         found(needed_roster(hall_of(request)).plate_sets, key, "plate set")
         if form.get("do") != "more":
-            await plating.save_set(hall_of(request), form, key)
+            await save(hall_of(request), plating.PLATES, form, key)
             return stored(f"{HERE}/{in_path(key)}")
     return _set(request, key, form)
 
@@ -73,9 +74,7 @@ async def copy_set(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/plates/{key}/delete", record=("setup", "Delete a set of plates"))
 async def delete_set(request: Request, who: Desk, key: str) -> Response:
     """Removes a set that no lane has."""
-    async with shown_again(lambda wrong: _plates(request, {}, wrong)):
-        gone = await plating.delete_set(hall_of(request), key)
-    return _plates(request, {}, undo=undo_of(gone.name, HERE, plating.set_typed(gone)))
+    return await removed(request, plating.PLATES, key, _plates, HERE)
 
 
 def _plates(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:

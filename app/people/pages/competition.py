@@ -3,18 +3,21 @@
 from fastapi import Request
 from fastapi.responses import Response
 
-from app.hall import organising
+from app.hall import plain
 from app.hall.forms import Typed
 from app.hall.lists import Undo
 from app.people.lists import competition_form, division_lines, people_lines
+from app.people.organising import ATHLETE, CLUB, DIVISION, save_competition
 from app.people.steps import steps
+from app.store.kinds import ATHLETES, DIVISIONS
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
-from app.web.setup_parts import NAMED, Desk, setup_page, step_of, stored, undo_of
+from app.web.setup_parts import NAMED, Desk, moved, removed, saved, setup_page, stored
 from app.web.typed import typed
 
 routes = Rows()
+PEOPLE = "/desk/people"
 
 
 @routes.get("/desk/setup")
@@ -39,7 +42,7 @@ async def competition(request: Request, who: Desk) -> Response:
     """Names the competition or changes it."""
     form = await typed(request)
     async with shown_again(lambda wrong: _competition(request, form, wrong)):
-        await organising.save_competition(hall_of(request), form)
+        await save_competition(hall_of(request), form)
     return stored("/desk/setup")
 
 
@@ -58,35 +61,25 @@ async def divisions_page(request: Request, who: Desk) -> Response:
 @routes.post("/desk/divisions", dependencies=NAMED, record=("setup", "Add a division"))
 async def add_division(request: Request, who: Desk) -> Response:
     """Adds a division, or puts a deleted one back."""
-    form = await typed(request)
-    return await _division_saved(request, form, form.get("id", ""))
+    return await saved(request, DIVISION, None, _divisions, "/desk/divisions")
 
 
 @routes.post("/desk/divisions/{key}", dependencies=NAMED, record=("setup", "Change a division"))
 async def rename_division(request: Request, who: Desk, key: str) -> Response:
     """Renames a division."""
-    return await _division_saved(request, await typed(request), key)
+    return await saved(request, DIVISION, key, _divisions, "/desk/divisions")
 
 
 @routes.post("/desk/divisions/{key}/move", dependencies=NAMED, record=("setup", "Move a division"))
 async def move_division(request: Request, who: Desk, key: str) -> Response:
     """Moves a division up or down."""
-    await organising.move_division(hall_of(request), key, step_of(await typed(request)))
-    return stored("/desk/divisions")
+    return await moved(request, DIVISIONS, key, "/desk/divisions")
 
 
 @routes.post("/desk/divisions/{key}/delete", dependencies=NAMED, record=("setup", "Delete a division"))
 async def delete_division(request: Request, who: Desk, key: str) -> Response:
     """Deletes a division that has no entries."""
-    async with shown_again(lambda wrong: _divisions(request, {}, wrong)):
-        gone = await organising.delete_division(hall_of(request), key)
-    return _divisions(request, {}, undo=undo_of(gone.name, "/desk/divisions", {"id": gone.id, "name": gone.name}))
-
-
-async def _division_saved(request: Request, form: Typed, key: str) -> Response:
-    async with shown_again(lambda wrong: _divisions(request, {**form, "id": key}, wrong)):
-        await organising.save_division(hall_of(request), form, key)
-    return stored("/desk/divisions")
+    return await removed(request, DIVISION, key, _divisions, "/desk/divisions")
 
 
 def _divisions(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
@@ -104,45 +97,33 @@ async def people_page(request: Request, who: Desk) -> Response:
 @routes.post("/desk/clubs", dependencies=NAMED, record=("setup", "Add a club"))
 async def add_club(request: Request, who: Desk) -> Response:
     """Adds a club, or puts a deleted one back."""
-    form = await typed(request)
-    return await _club_saved(request, form, form.get("id", ""))
+    return await saved(request, CLUB, None, _people, PEOPLE)
 
 
 @routes.post("/desk/clubs/{key}", dependencies=NAMED, record=("setup", "Change a club"))
 async def rename_club(request: Request, who: Desk, key: str) -> Response:
     """Renames a club."""
-    return await _club_saved(request, await typed(request), key)
+    return await saved(request, CLUB, key, _people, PEOPLE)
 
 
 @routes.post("/desk/clubs/{key}/delete", dependencies=NAMED, record=("setup", "Delete a club"))
 async def delete_club(request: Request, who: Desk, key: str) -> Response:
     """Deletes a club that nobody belongs to."""
-    async with shown_again(lambda wrong: _people(request, {}, wrong)):
-        gone = await organising.delete_club(hall_of(request), key)
-    return _people(request, {}, undo=undo_of(gone.name, "/desk/clubs", {"id": gone.id, "name": gone.name}))
+    return await removed(request, CLUB, key, _people, "/desk/clubs")
 
 
 @routes.post("/desk/athletes/{key}", dependencies=NAMED, record=("entry", "Change an athlete"))
 async def save_athlete(request: Request, who: Desk, key: str) -> Response:
     """Gives an athlete another name or club."""
-    form = await typed(request)
-    async with shown_again(lambda wrong: _people(request, {**form, "id": key}, wrong)):
-        await organising.save_athlete(hall_of(request), form, key)
-    return stored("/desk/people")
+    return await saved(request, ATHLETE, key, _people, PEOPLE)
 
 
 @routes.post("/desk/athletes/{key}/delete", dependencies=NAMED, record=("entry", "Delete an athlete"))
 async def delete_athlete(request: Request, who: Desk, key: str) -> Response:
     """Deletes an athlete who is in no entry."""
     async with shown_again(lambda wrong: _people(request, {}, wrong)):
-        await organising.delete_athlete(hall_of(request), key)
-    return stored("/desk/people")
-
-
-async def _club_saved(request: Request, form: Typed, key: str) -> Response:
-    async with shown_again(lambda wrong: _people(request, {**form, "id": key}, wrong)):
-        await organising.save_club(hall_of(request), form, key)
-    return stored("/desk/people")
+        await plain.remove(hall_of(request), ATHLETES, key)
+    return stored(PEOPLE)
 
 
 def _people(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:

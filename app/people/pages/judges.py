@@ -7,10 +7,11 @@ from app.hall.forms import Typed
 from app.hall.lists import Undo, club_names
 from app.hall.organising import needed_roster
 from app.people import judges
+from app.people.entering import People
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
-from app.web.setup_parts import NAMED, Desk, setup_page, stored, undo_of
+from app.web.setup_parts import NAMED, Desk, removed, setup_page, stored
 from app.web.typed import typed
 
 routes = Rows(dependencies=NAMED)
@@ -76,9 +77,8 @@ async def away(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/judges/{key}/delete", record=("plan", "Delete a judge"))
 async def delete_judge(request: Request, who: Desk, key: str) -> Response:
     """Removes a judge who stands on no lane."""
-    async with shown_again(lambda wrong: _judges(request, {}, wrong)):
-        gone = await judges.delete_judge(hall_of(request), key)
-    return _judges(request, {}, undo=undo_of(gone["name"], HERE, gone))
+    form = judges.judge_form(People.of(needed_roster(hall_of(request))))
+    return await removed(request, form, key, _judges, HERE)
 
 
 def _judges(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:

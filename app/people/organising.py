@@ -1,0 +1,91 @@
+"""Setting the competition up: its name, divisions, clubs and athletes. Everything can be changed later."""
+
+from datetime import date
+from typing import Any, cast
+
+from app.hall.changing import change_roster, new_id
+from app.hall.forms import Reading, Typed
+from app.hall.hall import Hall
+from app.hall.organising import found
+from app.hall.plain import PlainForm
+from app.rules.records.roster import Competition, Roster
+from app.rules.values.units import Load, LoadUnit, shown
+from app.rules.workout.safety import FACTS, Safety
+from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
+from app.store.roster import put_competition
+
+UNITS = {"kg": "kg", "lb": "lb"}
+MOST_BODY_KG = 400  # beyond it a digit slipped in
+PROTEST_MINUTES, MOST_PROTEST_MINUTES = 30, 7 * 24 * 60
+
+
+async def save_competition(hall: Hall, typed: Typed) -> None:
+    """Names the competition, or changes its name, place, day, unit and safety facts."""
+    read = Reading(typed)
+    name = read.name("name", "The competition's name")
+    place = read.optional("place", "The place", 200)
+    day = read.raw("day")
+    if day and not _is_day(day):
+        read.wrong("day", f"The day is a date such as 2031-05-17, or empty; not “{shown(day)}”.")
+    unit = read.choice("unit", "The unit of loads", UNITS)
+    roster = hall.projection.roster
+    safety = _safety(read, roster.competition.safety if roster else Safety())
+    before = roster.competition.protest_minutes if roster else PROTEST_MINUTES
+    minutes = read.whole("protest_minutes", "The minutes for protests", 0, MOST_PROTEST_MINUTES, before)
+    read.done()
+    key, demo = (roster.competition.id, roster.competition.demo) if roster else (new_id(), hall.settings.demo)
+    named = Competition(
+        id=key,
+        name=name,
+        place=place,
+        day=day,
+        unit=cast(LoadUnit, unit),
+        demo=demo,
+        safety=safety,
+        protest_minutes=before if minutes is None else minutes,
+    )
+    await change_roster(hall, lambda session: put_competition(session, named))
+
+
+def _safety(read: Reading, before: Safety) -> Safety:
+    """The safety facts as typed; what the form did not ask for stays."""
+    asked = [(field, label) for field, label, _ in FACTS if field in read.typed]
+    return before.model_copy(update={field: read.optional(field, f"“{label}”", 200) for field, label in asked})
+
+
+def _is_day(text: str) -> bool:
+    try:
+        return date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
+
+
+def bodyweight(read: Reading, field: str, unit: LoadUnit) -> Load | None:
+    """What an athlete weighs, or None for one who was not weighed."""
+    weight = read.load(field, "The bodyweight", unit)
+    if weight is not None and weight.kg > MOST_BODY_KG:
+        read.wrong(field, f"The bodyweight is at most {MOST_BODY_KG} kg; not {weight.text()}.")
+    return weight
+
+
+def _athlete(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
+    """A form that does not ask for the bodyweight leaves it as it is. Raises NotThere: athletes come into being in entries."""
+    before = found(roster.athletes, key, "athlete")
+    name, club = read.name("name", "The athlete's name"), read.raw("club")
+    if club and all(one.id != club for one in roster.clubs):
+        read.wrong("club", "The club is one of those on this page, or none.")
+    weight = bodyweight(read, "weight", roster.competition.unit) if "weight" in read.typed else before.bodyweight
+    return {"name": name, "club": club or None, "bodyweight": weight}
+
+
+DIVISION = PlainForm(
+    kind=DIVISIONS,
+    read=lambda read, roster, key: {"name": read.name("name", "The division's name")},
+    taken="There is already a division called {}. Give this one another name.",
+)
+CLUB = PlainForm(
+    kind=CLUBS,
+    read=lambda read, roster, key: {"name": read.name("name", "The club's name")},
+    taken="There is already a club called {}.",
+)
+ATHLETE = PlainForm(kind=ATHLETES, read=_athlete)
