@@ -76,7 +76,7 @@ def test_wrong_knobs_are_told_each_at_its_own_and_everything_typed_is_kept(house
 def test_a_look_at_the_knobs_shows_what_they_make_and_stores_nothing(house: House) -> None:
     desk = house.desk()
     before = house.app.state.hall.projection.roster
-    text = post(desk, "/desk/events/new/every_minute/look", 200, name="Minutes", **{"knob-reps": "9", "knob-out": "no"})
+    text = post(desk, "/desk/events/new/every_minute/look", 200, name="Minutes", **{"knob-reps": "9", "knob-miss_puts_out": "no"})
     assert "15 windows of 1:00: 9 burpees." in plain(text)
     wrong = post(desk, "/desk/events/new/every_minute/look", 200, name="", **{"knob-windows": "0"})
     assert '<li data-at="knob-windows">' in wrong and '<li data-at="name">' in wrong and "Not yet." in plain(wrong)

@@ -10,7 +10,7 @@ SHORT: list[tuple[str, str, dict[str, str], Play]] = [
     ("three windows with rests", "most_reps", {"windows": "3"}, taps((1, 4), (181, 5), (361, 3))),
     ("stations in two rounds", "stations", {"rounds": "2"}, taps((0, 3), (75, 4), (225, 2), (300, 5))),
     ("so many every minute, missed in the third", "every_minute", {"reps": "3"}, taps((0, 3), (60, 4), (120, 2), (180, 3))),
-    ("a miss that puts nobody out", "every_minute", {"reps": "3", "out": "no"}, taps((0, 2), (60, 3))),
+    ("a miss that puts nobody out", "every_minute", {"reps": "3", "miss_puts_out": "no"}, taps((0, 2), (60, 3))),
     ("one more each minute until a miss", "one_more", {"windows": "5"}, taps((0, 1), (60, 2), (120, 2), (180, 4))),
     ("up a ladder of repetitions", "rep_ladder", {"window": "1:00"}, taps((1, 9))),
     ("round after round", "rounds", {"work": "2 pull-ups\n20 cal row"}, taps((1, 8))),

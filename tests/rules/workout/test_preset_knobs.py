@@ -53,7 +53,7 @@ def test_stations_may_hold_one_movement_with_two_loads() -> None:
 
 
 def test_every_minute_says_how_many_how_many_more_and_who_is_out() -> None:
-    task = _task("every_minute", reps="5", more="2", out="no")
+    task = _task("every_minute", reps="5", more="2", miss_puts_out="no")
     assert (task.target, task.grows, task.miss_puts_out) == (5, 2, False)
     assert _made("every_minute", window="1:30", windows="4").length_ms == 360_000
     assert _made("every_minute", sooner="no").scores[0].ties == ()
@@ -99,7 +99,15 @@ def test_a_ladder_of_loads_rises_in_its_unit() -> None:
 
 def test_the_rules_of_a_lift_are_those_of_the_knobs() -> None:
     made = _made(
-        "max_load", attempts="3", again="no", down="no", bell="begun", bar="15", step="2,5", plate="1.25", ties="lighter"
+        "max_load",
+        attempts="3",
+        tries_until_racked="no",
+        may_go_down="no",
+        counts_when="begun",
+        bar="15",
+        step="2,5",
+        least_plate="1.25",
+        ties="lighter",
     )
     task = made.tasks["lift"]
     assert isinstance(task, LiftTask)
@@ -201,7 +209,7 @@ def test_one_movement_may_be_counted_and_lifted() -> None:
         ("most_reps", {"score": "most"}, "score", "What counts is one of: All windows added up"),
         ("most_reps", {"unit": "stone"}, "unit", "is kg or lb"),
         ("most_reps", {"windows": "100", "window": "10:00"}, "windows", "more than 200 windows, or more than 6 hours"),
-        ("every_minute", {"out": "maybe"}, "out", "is yes or no"),
+        ("every_minute", {"miss_puts_out": "maybe"}, "miss_puts_out", "is yes or no"),
         ("rep_ladder", {"first": "1000", "window": "1:00"}, "first", "more than anybody"),
         ("for_time", {"scheme": "21-"}, "scheme", "such as 21-15-9"),
         ("for_time", {"scheme": "-".join("1" * 50), "movements": "dip; swing; run; row; burpee"}, "scheme", "at most 200 lines"),

@@ -1,13 +1,15 @@
 """What presets build formats from: windows one after another, knobs and scores that many of them share."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from app.rules.values.units import Load, LoadUnit, decimal_text
+from app.rules.workout.fields import Field
+from app.rules.workout.format_fields import EVENT
 from app.rules.workout.formats import MOST_SECONDS, MOST_WINDOWS, Format, ListTask, Part, ScoreRule, Task, TieStep, Who, Window
 from app.rules.workout.presets.knobs import BadKnob, Knob, Turned
-from app.rules.workout.tasks import WorkItem
+from app.rules.workout.tasks import MOST_MEMBERS, WorkItem
 
 HOUR = 3600
 
@@ -35,9 +37,20 @@ def count_knob(key: str, label: str, default: str, low: int, high: int, **more: 
     return Knob(key, label, "count", default, low=low, high=high, help=more.get("help", ""), empty=more.get("empty", ""))
 
 
+def field_knob(field: Field, default: str, label: str = "", help: str = "", empty: str = "") -> Knob:
+    """A knob that turns one declared field: its name, its bounds and the words of its choices are the field's own, and so is its
+    label, unless the preset asks in other words."""
+    knob = Knob(field.name, label or field.label, "yes", default, help=help, empty=empty)
+    if field.kind == "tick":
+        return knob
+    if field.options:
+        return replace(knob, kind="choice", choices={value: words[:1].upper() + words[1:] for value, words in field.options})
+    return replace(knob, kind="count", low=field.bounds.low, high=field.bounds.high)
+
+
 def members_knob(default: str = "2", low: int = 2) -> Knob:
     """How many an entry has."""
-    return count_knob("members", "Members of an entry", default, low, 12)
+    return count_knob("members", EVENT.field("members").label, default, low, MOST_MEMBERS)
 
 
 def movement_knob(default: str, label: str = "The movement", key: str = "movement") -> Knob:
@@ -70,7 +83,13 @@ def bar_knobs(step: tuple[str, str] = ("1 kg", "1 lb"), plate: tuple[str, str] =
     return (
         Knob("bar", "The empty bar", "load", by_unit=_either("20 kg", "45 lb")),
         Knob("step", "The least step from load to load", "load", by_unit=_either(*step)),
-        Knob("plate", "The least plate", "load", by_unit=_either(*plate), help="Half the least step, for one goes on each side."),
+        Knob(
+            "least_plate",
+            "The least plate",
+            "load",
+            by_unit=_either(*plate),
+            help="Half the least step, for one goes on each side.",
+        ),
     )
 
 

@@ -6,6 +6,7 @@ from app.rules.workout.presets.building import (
     UNIT,
     Turn,
     count_knob,
+    field_knob,
     movement_knob,
     one_after_another,
     rest_knob,
@@ -13,6 +14,7 @@ from app.rules.workout.presets.building import (
     work_done,
 )
 from app.rules.workout.presets.knobs import Knob, Preset, Turned, preset
+from app.rules.workout.task_fields import COUNT
 from app.rules.workout.tasks import MOST_TAPS
 from app.rules.workout.written_work import MOST_LINES
 
@@ -70,7 +72,7 @@ def _every_minute(turned: Turned) -> Format:
         movement=turned.movement("movement"),
         target=turned.count("reps"),
         grows=turned.count("more"),
-        miss_puts_out=turned.yes("out"),
+        miss_puts_out=turned.yes("miss_puts_out"),
     )
     return Format(
         unit=turned.unit,
@@ -107,7 +109,9 @@ def _minutes_knobs(movement: str, reps: str, more: str, windows: str) -> tuple[K
         count_knob("more", "More in each later window", more, 0, 1000),
         window_knob("1:00", "A new window every"),
         count_knob("windows", "Windows", windows, 1, 200),
-        Knob("out", "Who misses a window is out", "yes", "yes", help="What is done after a miss no longer counts."),
+        field_knob(
+            COUNT.field("miss_puts_out"), "yes", "Who misses a window is out", help="What is done after a miss no longer counts."
+        ),
         TIE_KNOB,
         UNIT,
     )

@@ -1,6 +1,7 @@
 """Presets with a declared load: as heavy as possible, several lifts, load times repetitions, and a second score beside one."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from app.rules.workout.formats import CountTask, Format, LiftTask, Part, ScoreRule, Task, TieStep
 from app.rules.workout.misload import NAMED, POWERLIFTING
@@ -10,6 +11,7 @@ from app.rules.workout.presets.building import (
     Turn,
     bar_knobs,
     count_knob,
+    field_knob,
     lift_knob,
     members_knob,
     movement_knob,
@@ -18,31 +20,16 @@ from app.rules.workout.presets.building import (
     window_knob,
 )
 from app.rules.workout.presets.knobs import Knob, Preset, Turned, preset
+from app.rules.workout.task_fields import LIFT
 
-ATTEMPTS = count_knob("attempts", "Attempts", "", 1, 100, empty="As many as time allows")
-AGAIN = Knob("again", "A missed lift may be tried again before the bar is racked", "yes", "yes")
-DOWN = Knob("down", "The load may go down from attempt to attempt", "yes", "yes")
-BELL = Knob(
-    "bell",
-    "At the bell a lift counts when it is",
-    "choice",
-    "finished",
-    choices={"finished": "Finished before the bell", "begun": "Begun before the bell"},
-)
-JUDGES = Knob("judges", "Who decides a lift", "choice", "1", choices={"1": "The lane's judge", "3": "Three judges, two of three"})
-MISLOAD = Knob(
-    "misload",
-    "If the bar was loaded wrong",
-    "choice",
-    "published",
-    choices={
-        "published": "Good and heavier counts, good and lighter as the lifter chooses, else again",
-        "keep": "What was really on it counts",
-        "again": "The declared load is lifted again",
-    },
-    help="The judge or a loader says what was really on the bar.",
-)
-ATTEMPT_TIME = count_knob("attempt_time", "Seconds for an attempt", "", 5, 3600, empty="The window's time alone")
+ATTEMPTS = field_knob(LIFT.field("attempts"), "", empty="As many as time allows")
+AGAIN = field_knob(LIFT.field("tries_until_racked"), "yes", "A missed lift may be tried again before the bar is racked")
+DOWN = field_knob(LIFT.field("may_go_down"), "yes", "The load may go down from attempt to attempt")
+BELL = field_knob(LIFT.field("counts_when"), "finished", "At the bell a lift counts when it is")
+JUDGES = field_knob(LIFT.field("judges"), "1", "Who decides a lift")
+WRONG = field_knob(LIFT.field("misload"), "published", help="The judge or a loader says what was really on the bar.")
+MISLOAD = replace(WRONG, choices={name: words for name, words in WRONG.choices.items() if name in NAMED})
+ATTEMPT_TIME = field_knob(LIFT.field("attempt_seconds"), "", empty="The window's time alone")
 # The library's lifts that begin on the floor; all others begin in a rack.
 FROM_THE_FLOOR = frozenset({"deadlift", "clean", "clean_and_jerk", "snatch", "dumbbell_snatch", "kettlebell_swing"})
 BAR_USE = {
@@ -64,7 +51,7 @@ def _lift_task(turned: Turned, movement: str, **more: object) -> LiftTask:
             "movement": movement,
             "bar": turned.load("bar"),
             "step": turned.load("step"),
-            "least_plate": turned.load("plate"),
+            "least_plate": turned.load("least_plate"),
             "rack": movement not in FROM_THE_FLOOR,
             "misload": POWERLIFTING,
             **more,
@@ -78,11 +65,11 @@ def _max_load(turned: Turned) -> Format:
         turned,
         turned.lift("movement"),
         attempts=turned.count_or_none("attempts"),
-        tries_until_racked=turned.yes("again"),
-        may_go_down=turned.yes("down"),
-        counts_when=turned.choice("bell"),
+        tries_until_racked=turned.yes("tries_until_racked"),
+        may_go_down=turned.yes("may_go_down"),
+        counts_when=turned.choice("counts_when"),
         bars="each" if turned.choice("use") == "each" else "one",
-        attempt_seconds=turned.count_or_none("attempt_time"),
+        attempt_seconds=turned.count_or_none("attempt_seconds"),
         judges=int(turned.choice("judges")),
         misload=NAMED[turned.choice("misload")],
     )
@@ -123,8 +110,8 @@ def _lifts_summed(turned: Turned) -> Format:
             turned,
             turned.loadless("movements", named),
             attempts=turned.count("attempts"),
-            tries_until_racked=turned.yes("again"),
-            may_go_down=turned.yes("down"),
+            tries_until_racked=turned.yes("tries_until_racked"),
+            may_go_down=turned.yes("may_go_down"),
         )
     window, rest = turned.seconds("window"), turned.seconds("rest")
     return Format(
@@ -222,8 +209,8 @@ LIFTING: tuple[Preset, ...] = (
             count_knob("attempts", "Attempts at each lift", "3", 1, 20),
             window_knob("9:00", "The time for one lift"),
             rest_knob("5:00", "The rest between two lifts"),
-            Knob("again", AGAIN.label, "yes", "no"),
-            Knob("down", DOWN.label, "yes", "no"),
+            replace(AGAIN, default="no"),
+            replace(DOWN, default="no"),
             UNIT,
             *bar_knobs(("2.5 kg", "5 lb"), ("1.25 kg", "2.5 lb")),
             LIGHTER_KNOB,

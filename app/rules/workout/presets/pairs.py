@@ -88,7 +88,7 @@ def _mirrored_pair(turned: Turned) -> Format:
             movement=lift,
             bar=turned.load("bar"),
             step=turned.load("step"),
-            least_plate=turned.load("plate"),
+            least_plate=turned.load("least_plate"),
             misload=POWERLIFTING,
         ),
     }
