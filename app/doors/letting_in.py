@@ -26,7 +26,8 @@ from app.store.devices import (
     revoke_device,
 )
 
-WAITING_MS = 10 * 60_000
+WAITING_MINUTES = 10
+WAITING_MS = WAITING_MINUTES * 60_000
 AT_ONCE = "pairing-at-once"  # the setting of a hall that lets everybody in who has a code
 
 # Short words that sound unlike one another, in a loud hall too.
@@ -37,8 +38,8 @@ WORDS = (
 DIGITS = 9  # 1 to 9
 
 NOT_OURS = "The desk did not let this device in. Ask there, and scan a new code."
-TOO_LATE = "The desk has not answered within 10 minutes. Ask there for a new code."
-NO_ASKING = "Nobody waits there any more: it was answered, or took longer than 10 minutes."
+TOO_LATE = f"The desk has not answered within {WAITING_MINUTES} minutes. Ask there for a new code."
+NO_ASKING = f"Nobody waits there any more: it was answered, or took longer than {WAITING_MINUTES} minutes."
 REPLACED = "This browser was paired anew; this page belongs to its old pairing. Reload it."
 
 

@@ -16,11 +16,11 @@ from app.rules.records.roster import MOST_LANES
 from app.rules.records.seats import INVITED, SEATS, Seat, seat_of
 from app.store.devices import Invitation, find_invitation, put_invitation, revoke_device, take_invitation
 
-INVITATION_MS = 10 * 60_000
+INVITATION_MINUTES = 10
 TOKEN_BYTES = 16  # 128 bits
 CODE_DIGITS = 6
 
-NOT_OPEN = "This invitation is not open: used, older than 10 minutes, or mistyped. Ask the desk for a new one."
+NOT_OPEN = f"This invitation is not open: used, older than {INVITATION_MINUTES} minutes, or mistyped. Ask the desk for a new one."
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ async def invite(hall: Hall, seat: str, lane: int | None, sure: bool = False) ->
             lane=lane,
             token=secrets.token_urlsafe(TOKEN_BYTES),
             code=f"{secrets.randbelow(10**CODE_DIGITS):0{CODE_DIGITS}}",
-            minutes=INVITATION_MS // 60_000,
+            minutes=INVITATION_MINUTES,
             sure=sure,
         )
         if await _store_invitation(hall, fresh):
@@ -139,7 +139,7 @@ async def _store_invitation(hall: Hall, fresh: OpenInvitation) -> bool:
         sheet=SEATS[fresh.seat].sheet,
         token_hash=token_hash(fresh.token),
         code_hash=token_hash(fresh.code),
-        expires_wall_ms=wall_ms + INVITATION_MS,
+        expires_wall_ms=wall_ms + INVITATION_MINUTES * 60_000,
         sure=fresh.sure,
     )
 
