@@ -18,11 +18,13 @@ from app.web.typed import typed
 from app.web.who import Desk as Desk
 from app.web.who import desk
 
+NAMED_AT = "/desk/competition"
+
 
 async def named(request: Request) -> None:
     """Everything hangs on the competition: before it has a name, every other set-up page leads to its form."""
     if hall_of(request).projection.roster is None:
-        raise HTTPException(303, "Name the competition first.", headers={"Location": "/desk/competition"})
+        raise HTTPException(303, "Name the competition first.", headers={"Location": NAMED_AT})
 
 
 # The desk first: nobody else is told anything, not even that there is no name yet.

@@ -20,6 +20,7 @@ from app.rules.records.moves import IllegalMove
 from app.rules.records.rulings import Ruling
 from app.web.pages import hall_of, page, wants_page
 from app.web.rows import Rows
+from app.web.setup_parts import NAMED_AT
 from app.web.shapes import SENTENCE
 from app.web.streams import Stream
 from app.web.typed import typed
@@ -39,7 +40,7 @@ Act = Callable[[Hall, str, Typed], Awaitable[Run | Ruling]]
 async def desk_page(request: Request, who: Desk, heat: str = "") -> Response:
     """The desk's page. `heat` is the heat to have at hand; without it, the one whose turn it is."""
     if hall_of(request).projection.roster is None:
-        return RedirectResponse("/desk/competition", 303)
+        return RedirectResponse(NAMED_AT, 303)
     return _day(request, heat)
 
 

@@ -13,6 +13,7 @@ from app.hall.hall import Hall
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.rows import Rows
+from app.web.setup_parts import NAMED_AT
 from app.web.typed import typed
 from app.web.who import Desk
 
@@ -26,7 +27,7 @@ async def paper(request: Request, who: Desk) -> Response:
     """What can be printed, event by event."""
     hall = hall_of(request)
     if hall.projection.roster is None:
-        return RedirectResponse("/desk/competition", 303)
+        return RedirectResponse(NAMED_AT, 303)
     return page(request, "floor/paper.html", here=HERE, title="Paper", events=paper_events(hall))
 
 

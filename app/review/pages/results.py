@@ -18,6 +18,7 @@ from app.web.pages import hall_of, page, secure_of
 from app.web.qr import qr_image
 from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.rows import Rows
+from app.web.setup_parts import NAMED_AT
 from app.web.typed import typed
 from app.web.who import LINK_HOLDER, Head
 
@@ -139,7 +140,7 @@ def _back(request: Request, form: Typed) -> Response:
 def _results(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     hall = hall_of(request)
     if hall.projection.roster is None:
-        return RedirectResponse("/desk/competition", 303)
+        return RedirectResponse(NAMED_AT, 303)
     roster = hall.projection.roster
     views = {
         "events": signing.event_lines(hall),

@@ -14,6 +14,7 @@ from app.review.what_if import Effect
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, shown_again
 from app.web.rows import Rows
+from app.web.setup_parts import NAMED_AT
 from app.web.typed import typed
 from app.web.who import Head
 
@@ -24,7 +25,7 @@ routes = Rows()
 def review(request: Request, who: Head) -> Response:
     """The queue of what waits for the head judge."""
     if hall_of(request).projection.roster is None:
-        return RedirectResponse("/desk/competition", 303)
+        return RedirectResponse(NAMED_AT, 303)
     return page(request, "review/queue.html", here="/review", view=queue(hall_of(request)))
 
 
