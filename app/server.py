@@ -85,7 +85,9 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     if settings.on_server:
         app.add_middleware(Fresh, as_it_is=app.where(lambda says: says.as_it_is))
     crowd = partial(Crowd, per_second=settings.pages_per_second, cheap=app.where(lambda says: says.cheap))
-    add_doors(app, tuple(name for name in (settings.name,) if name), crowd, app.takes_files())
+    names = tuple(name for name in (settings.name,) if name)
+    names = tuple(name for name in (settings.name,) if name)
+    add_doors(app, names, crowd, app.takes_files(), app.where(lambda says: says.from_elsewhere))
     return app
 
 

@@ -105,13 +105,13 @@ def _good(row: Page | Plainly, method: str) -> Plain:
     ends = next((kind for end, kind in OTHERWISE.items() if row.path.endswith(end)), None)
     if ends is not None:
         return {ends: {}}
-    data = row.says.answers or _by_its_type(row)
+    data = data_of(row)
     if data is None:
         return {PAGE: {}}
     return {JSON: {"schema": data}, **({PAGE: {}} if method == "POST" and row.says.takes is None else {})}
 
 
-def _by_its_type(row: Page | Plainly) -> Plain | None:
-    """Some object, if the page's function says by its type that it answers with JSON, whatever is in it."""
-    answers = getattr(row.endpoint, "__annotations__", {}).get("return")
-    return OBJECT if answers in (JSONResponse, "JSONResponse") else None
+def data_of(row: Page | Plainly) -> Plain | None:
+    """What a page's JSON is made of, if it answers with JSON: what its row says, or some object where only its type says so."""
+    by_its_type = getattr(row.endpoint, "__annotations__", {}).get("return") in (JSONResponse, "JSONResponse")
+    return row.says.answers or (OBJECT if by_its_type else None)

@@ -4,7 +4,7 @@ Each door is a small ASGI application around the next one. None of them reads th
 """
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from functools import lru_cache
 from http import HTTPStatus
 from time import monotonic
@@ -21,7 +21,6 @@ from app.web.limits import BodyLimit
 from app.web.places import BELOW_STATIC
 
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
-READ_FROM_ELSEWHERE = "/trust/yes"  # which itself says by whom
 HOSTS_AGE_S = 5.0  # a laptop that joins another network is known by its new address within this time
 
 WRONG_HOST = "This server does not go by that name. Open the address that the desk shows."
@@ -67,13 +66,18 @@ PART_HEADERS = frozenset({b"x-content-type-options", b"cross-origin-resource-pol
 
 
 def add_doors(
-    app: Starlette, extra_hosts: tuple[str, ...], crowd: Callable[[ASGIApp], ASGIApp], takes_files: Mapping[str, int]
+    app: Starlette,
+    extra_hosts: tuple[str, ...],
+    crowd: Callable[[ASGIApp], ASGIApp],
+    takes_files: Mapping[str, int],
+    read_from_elsewhere: Collection[str],
 ) -> None:
     """Puts every door before an application: the headers outermost, because they belong on refusals too, then the `crowd`'s pace,
-    then the host list. `takes_files`: the addresses at which more than a form may come, with how many bytes at most."""
+    then the host list. `takes_files`: the addresses at which more than a form may come, with how many bytes at most.
+    `read_from_elsewhere`: those that scripts of other origins may read, which themselves say by whom."""
     app.add_middleware(PackedPages)
     app.add_middleware(BodyLimit, larger=takes_files)
-    app.add_middleware(SameOrigin)
+    app.add_middleware(SameOrigin, read_from_elsewhere=read_from_elsewhere)
     app.add_middleware(KnownHosts, hosts=lambda: own_hosts(extra_hosts))
     app.add_middleware(crowd)
     app.add_middleware(SecurityHeaders)
@@ -159,23 +163,23 @@ class SameOrigin:
     also say how the page relates to us and what they fetch for (Fetch Metadata, W3C).
     """
 
-    def __init__(self, app: ASGIApp) -> None:
+    def __init__(self, app: ASGIApp, read_from_elsewhere: Collection[str] = ()) -> None:
         self.app = app
+        self._read_from_elsewhere = read_from_elsewhere
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Passes on what is our own or follows a link; refuses the rest."""
-        if scope["type"] in ("http", "websocket") and not own_page(scope) and not may_be_read(scope):
+        if scope["type"] in ("http", "websocket") and not own_page(scope) and not self._may_be_read(scope):
             await refuse(scope, receive, send, 403, FOREIGN_PAGE)
         else:
             await self.app(scope, receive, send)
 
-
-def may_be_read(scope: Scope) -> bool:
-    """Whether a request that comes from elsewhere is a link that is followed, or asks for the one answer that our own plain pages
-    read over HTTPS."""
-    if scope["type"] != "http" or scope["method"] not in SAFE_METHODS:
-        return False
-    return scope["path"] == READ_FROM_ELSEWHERE or Headers(scope=scope).get("sec-fetch-mode") == "navigate"
+    def _may_be_read(self, scope: Scope) -> bool:
+        """Whether a request that comes from elsewhere is a link that is followed, or asks for the one answer that our own plain
+        pages read over HTTPS."""
+        if scope["type"] != "http" or scope["method"] not in SAFE_METHODS:
+            return False
+        return scope["path"] in self._read_from_elsewhere or Headers(scope=scope).get("sec-fetch-mode") == "navigate"
 
 
 def own_page(scope: Scope) -> bool:

@@ -7,7 +7,7 @@ tried, the record, the largest body, the description (`described.py`) and the te
 
 from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, TypedDict, TypeVar, Unpack
 
 from fastapi.params import Depends
 from fastapi.routing import APIRoute, APIWebSocketRoute
@@ -35,8 +35,10 @@ class Says:
     answers: what its JSON is made of, where it answers with JSON and its function's type does not say all.
     takes: what the JSON is made of that is sent there; None for a form.
     takes_mb: the largest file that it takes, in MB; 0 for forms alone.
+    piece: it is a part of a page, which a script puts in its place.
     cheap: it is made once and sent often, so that a crowd of strangers may ask for many.
     as_it_is: it waits for no other process of this server: what it shows follows by itself, or it only takes in.
+    from_elsewhere: scripts of other origins may read it, and it says itself which.
     quick: it is asked for so often that it has a way of its own past all others (`quick.py`).
     """
 
@@ -44,9 +46,22 @@ class Says:
     answers: Plain | None = None
     takes: Plain | None = None
     takes_mb: int = 0
+    piece: bool = False
     cheap: bool = False
     as_it_is: bool = False
+    from_elsewhere: bool = False
     quick: bool = False
+
+
+class Fetched(TypedDict, total=False):
+    """What the row of a page that is fetched may say."""
+
+    record: Said
+    answers: Plain
+    piece: bool
+    cheap: bool
+    as_it_is: bool
+    from_elsewhere: bool
 
 
 class Page(APIRoute):
@@ -85,18 +100,9 @@ class Rows:
         self.at_once = at_once
         self.rows: list[Row] = []
 
-    def get(
-        self,
-        address: str,
-        *,
-        dependencies: Depending = (),
-        record: Said | None = None,
-        answers: Plain | None = None,
-        cheap: bool = False,
-        as_it_is: bool = False,
-    ) -> Callable[[Called], Called]:
+    def get(self, address: str, *, dependencies: Depending = (), **says: Unpack[Fetched]) -> Callable[[Called], Called]:
         """A page that is fetched. What leaves the desk as a file goes on record."""
-        return self._page("GET", address, dependencies, Says(record=record, answers=answers, cheap=cheap, as_it_is=as_it_is))
+        return self._page("GET", address, dependencies, Says(**says))
 
     def post(
         self, address: str, *, record: Said | None, dependencies: Depending = (), answers: Plain | None = None, takes_mb: int = 0

@@ -18,7 +18,7 @@ HERE = re.compile(r'^HERE = "([^"]+)"', re.MULTILINE)
 ROW = re.compile(
     r'^@routes\.(?:get|post|websocket|plain)\(\s*(?:f?"([^"]+)"|HERE)(.*?)\)\n(?=@|def |async def )', re.MULTILINE | re.DOTALL
 )
-TOLD = re.compile(r"\b(takes_mb|cheap|as_it_is)=(True|\d+)")
+TOLD = re.compile(r"\b(takes_mb|cheap|as_it_is|from_elsewhere)=(True|\d+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,4 +55,5 @@ def _rows(text: str, here: str) -> Iterator[Found]:
     for address, rest in ROW.findall(text):
         whole = address.replace("{HERE}", here).replace("{{", "{").replace("}}", "}") if address else here
         told = dict(TOLD.findall(rest))
-        yield Found(whole, Says(takes_mb=int(told.get("takes_mb", 0)), cheap="cheap" in told, as_it_is="as_it_is" in told))
+        megabytes, cheap, as_it_is = int(told.get("takes_mb", 0)), "cheap" in told, "as_it_is" in told
+        yield Found(whole, Says(takes_mb=megabytes, cheap=cheap, as_it_is=as_it_is, from_elsewhere="from_elsewhere" in told))

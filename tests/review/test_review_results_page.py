@@ -44,7 +44,9 @@ def test_these_pages_are_for_those_who_may_rule(house: House) -> None:
 def test_a_protest_by_the_entrys_link_is_filed_answered_and_read_there(house: House) -> None:
     desk = over(house)
     phone, link = house.browser("192.0.2.9"), own_link(desk, "Chalk &amp; Cheese")
-    page = text_of(phone.get(link, headers=PAGE))
+    shown = phone.get(link, headers=PAGE)
+    assert shown.headers["cache-control"] == "no-store", "no browser keeps it, though it has no session"
+    page = text_of(shown)
     assert "Chalk & Cheese" in page and "5 lb, place 2" in page and "Provisional: protests until" in page
     assert "Cy Marlow" not in page, "the link names nobody"
     filed = phone.post(link, data={"event": EVENT, "text": "Two presses\nwere not counted"}, headers=PAGE)

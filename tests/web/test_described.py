@@ -16,6 +16,7 @@ from starlette.testclient import TestClient
 
 from app.web.described import described
 from tests.builders.halls import ON_THE_LAN, House
+from tests.web.ways import named_there
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # what its parts say while they are loaded
@@ -41,26 +42,6 @@ STARTS_A_SEARCH = ("/desk/plan/late",)
 ENDS_THE_SEAT = ("/desk/leave", "/review/leave", "/desk/tablets/here", "/pair")
 ACCEPTS = itertools.cycle(("application/json", "text/html"))
 SEATS = ("desk", "lane", "reader")
-# What is there, for the places of an address that name something; `key` means another thing in each room.
-THERE = {
-    "event": "evt_mirror",
-    "score": "score",
-    "entry": "ent_1",
-    "division": "div_open",
-    "assignment": "asg_1_1",
-    "heat_id": "het_1",
-    "preset": "mirrored_pair",
-    "variant": "light",
-}
-ROOMS = {
-    "/desk/entries": "ent_1",
-    "/desk/events": "evt_mirror",
-    "/desk/divisions": "div_open",
-    "/desk/heats": "het_1",
-    "/desk/checkin": "ath_1a",
-    "/desk/athletes": "ath_1a",
-    "/desk/clubs": "clb_1",
-}
 
 
 @pytest.fixture
@@ -92,14 +73,13 @@ def _operations(house: House) -> Iterator[Any]:
 def _ways_to_try(operation: Any, seat: str) -> Iterator[tuple[Any, dict[str, str] | None]]:
     """What is allowed by every seat; of things that are not there, and what is not allowed, by the desk."""
     said = operation.definition.raw
-    names = [one["name"] for one in said.get("parameters", ()) if one["in"] == "path"]
-    key = next((key for room, key in ROOMS.items() if operation.path.startswith(room)), "x")
+    names = named_there(operation.path)
     if seat == "desk" or not names:
         yield GenerationMode.POSITIVE, None
     if names:
-        yield GenerationMode.POSITIVE, {name: THERE.get(name, key) for name in names}
+        yield GenerationMode.POSITIVE, names
     if seat == "desk" and ("requestBody" in said or any(one["in"] == "query" for one in said.get("parameters", ()))):
-        yield GenerationMode.NEGATIVE, {name: THERE.get(name, key) for name in names} or None
+        yield GenerationMode.NEGATIVE, names or None
 
 
 def _try(operation: Any, mode: Any, browser: TestClient, there: dict[str, str] | None = None) -> int:

@@ -3,16 +3,54 @@
 `python -m tests.web.ways` writes it anew, and a person reads what changed.
 """
 
+import re
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
+from fastapi import FastAPI
+
 from app.server import create_app
 from app.settings import Settings
+from app.web.described import OTHERWISE, data_of
 from app.web.roles import DOORS, Way, ways
+from app.web.rows import Page
 from tests.builders.halls import Clocks
 
 LISTED = Path(__file__).with_name("ways.txt")
+
+# What is there in the tests' house, for the places of an address that name something; `key` means another thing in each room.
+THERE = {
+    "event": "evt_mirror",
+    "score": "score",
+    "entry": "ent_1",
+    "division": "div_open",
+    "assignment": "asg_1_1",
+    "heat_id": "het_1",
+    "preset": "mirrored_pair",
+    "variant": "light",
+}
+ROOMS = {
+    "/desk/entries": "ent_1",
+    "/desk/events": "evt_mirror",
+    "/desk/divisions": "div_open",
+    "/desk/heats": "het_1",
+    "/desk/checkin": "ath_1a",
+    "/desk/athletes": "ath_1a",
+    "/desk/clubs": "clb_1",
+}
+
+
+def whole_pages(app: FastAPI) -> list[str]:
+    """The addresses that answer with a page for a person: no piece of one, no data, no file, no stream."""
+    fetched = [row for row in app.routes if isinstance(row, Page) and "GET" in row.methods and not row.says.piece]
+    return [row.path for row in fetched if data_of(row) is None and not row.path.endswith(tuple(OTHERWISE))]
+
+
+def named_there(address: str) -> dict[str, str]:
+    """For each gap of an address something that is there in the tests' house, as far as it has such a thing."""
+    key = next((key for room, key in ROOMS.items() if address.startswith(room)), "x")
+    return {name: THERE.get(name, key) for name in re.findall(r"{(\w+)}", address)}
 
 
 def walked(folder: Path) -> list[Way]:

@@ -85,7 +85,7 @@ async def invite(request: Request, who: Desk) -> Response:
     return await _tablets(request, who, invitation=_shown(request, fresh))
 
 
-@routes.get("/desk/tablets/asking")
+@routes.get("/desk/tablets/asking", piece=True)
 async def asking(request: Request, who: Desk) -> HTMLResponse:
     """Who waits to be let in, for a refresh."""
     answer = page(request, "doors/asking.html", asking=_asking(request))

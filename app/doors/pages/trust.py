@@ -36,7 +36,7 @@ async def trust_page(request: Request) -> Response:
     return answer
 
 
-@routes.get("/trust/yes", answers=an_object(lane_ledger={"const": True}))
+@routes.get("/trust/yes", answers=an_object(lane_ledger={"const": True}), from_elsewhere=True)
 async def yes(request: Request) -> JSONResponse:
     """Says yes. Only our own plain pages may read it from another origin: it shows them that the certificate is trusted."""
     secure = secure_of(request)

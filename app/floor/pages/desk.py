@@ -44,7 +44,7 @@ async def desk_page(request: Request, who: Desk, heat: str = "") -> Response:
     return _day(request, heat)
 
 
-@routes.get("/desk/floor")
+@routes.get("/desk/floor", piece=True)
 async def floor(request: Request, who: Desk, heat: str = "") -> Response:
     """The desk's page without its frame, for a refresh."""
     return _floor(request, heat)

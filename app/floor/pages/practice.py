@@ -72,7 +72,7 @@ async def practice(request: Request, who: Desk) -> Response:
     return _practice(request, {})
 
 
-@routes.get(f"{HERE}/lanes")
+@routes.get(f"{HERE}/lanes", piece=True)
 async def practice_lanes(request: Request, who: Desk) -> HTMLResponse:
     """What the lanes have counted, for a refresh."""
     answer = page(request, "floor/practice_lanes.html", together=together.together_view(hall_of(request)))

@@ -28,7 +28,7 @@ async def checkin_page(request: Request, who: Desk, q: str = "", show: str = "")
     return await _list(request, who, q, show)
 
 
-@routes.get("/desk/checkin/list")
+@routes.get("/desk/checkin/list", piece=True)
 async def checkin_list(request: Request, who: Desk, q: str = "", show: str = "") -> Response:
     """The list without its frame, for a refresh."""
     return _rows(request, await door(hall_of(request), q, show), q, show)

@@ -31,7 +31,7 @@ async def make_plan(request: Request, who: Desk) -> Response:
     return await _done(request, planning.start_planning, saved=False)
 
 
-@routes.get("/desk/plan/progress")
+@routes.get("/desk/plan/progress", piece=True)
 async def progress(request: Request, who: Desk) -> HTMLResponse:
     """How far the search is; tells the page to load again once it is over."""
     view = plan_views.searching(hall_of(request))

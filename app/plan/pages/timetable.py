@@ -25,7 +25,7 @@ async def hall_screen(request: Request) -> HTMLResponse:
     return page(request, "plan/timetable_hall.html", view=on_the_wall(hall_of(request)))
 
 
-@routes.get("/timetable/hall/now")
+@routes.get("/timetable/hall/now", piece=True)
 async def hall_screen_now(request: Request) -> HTMLResponse:
     """The same without its frame, for a refresh."""
     answer = page(request, "plan/timetable_wall.html", view=on_the_wall(hall_of(request)))
