@@ -5,6 +5,8 @@
   SQLite gave the worst tails of all that was measured.
 - The marks' key is a UUIDv7, so rows arrive in order; a second index would cost more than the insert. Marks in memory share
   sheet, device, kind and the empty body: 317 bytes each in place of 541.
+- A plain record is declared once (kinds.py): its value, its table, what it names, why it stays; the gateway does the rest.
+  Entries and heats stay special: openers follow their lifters, and lanes change places.
 - Backups go in steps on the writer: from another connection SQLite's backup begins anew at every write. A step of 256 kB,
   then what has come in, then the next. The snapshot lands beside the store first, so that a slow stick holds nobody up.
 - A table that must find its owner again has no foreign key (check-in, markings, openers): an athlete, entry or event that is

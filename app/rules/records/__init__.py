@@ -1,5 +1,8 @@
-"""What is kept of a competition: roster, marks, rulings, holds, the competition file. Adds nothing up.
+"""What is kept of a competition, and who may write it: roster, marks, seats, rulings, holds, its file. Adds nothing up.
 
+- Who may make which mark at which moment, and what it then does, is one table (authority.py). The server asks it and the tablets
+  ask the same rows: told twice, the two had come to differ, and a loader's marks were not sent again after an older backup.
+- A seat is at a place (a lane today), never a lane's number in the table.
 - A shift is a ruling, not an edit: it moves the marks made by a clock that was started by hand, in one run; the newest holds,
   and 0 takes it back. So is every other decision: of two on one thing the later holds, `undo` takes back what is older than
   itself, and the order of storage is no matter (property tests).
