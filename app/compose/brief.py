@@ -281,7 +281,7 @@ def _variants(roster: Roster, event: Event, shown: str) -> Iterator[VariantLink]
 def _heats(roster: Roster, event: Event) -> str:
     heats = [heat for heat in roster.heats if heat.event == event.id]
     if not heats:
-        return "No heats yet."
+        return say("no_heats")
     times = [f"{heat.number} at {heat.planned}" if heat.planned else str(heat.number) for heat in sorted(heats, key=_by_number)]
     return say("brief.heats", n=len(times), heats=listed(times))
 

@@ -197,5 +197,5 @@ def _taken(format: Format, tasks: list[Task]) -> str:
 
 def _ties(steps: tuple[TieStep, ...]) -> str:
     if not steps:
-        return "Equal scores share a place."
+        return say("ties.shared")
     return f"Equal scores: {', then '.join(step.plain() for step in steps)}; else the place is shared."

@@ -172,7 +172,7 @@ def seconds_of(text: str) -> int | None:
 def _bars(one: Timed, layout: _Layout, tasks: dict[str, tuple[int, TaskRow]], form: EventForm) -> Iterator[Bar]:
     """A window's bars: one over all tracks for rest and for work together, else one for each member."""
     number, task = tasks.get(one.row.task, (0, None))
-    label = "Rest" if task is None else task_words(task, form)
+    label = say("rest") if task is None else task_words(task, form)
     if task is None or one.row.who in ("all", "any"):
         kind = "rest" if task is None else "shared" if one.row.who == "any" and layout.members > 1 else "work"
         whole = _bar(one, layout, layout.gap, layout.height - 2 * layout.gap, kind, number, label)
@@ -247,7 +247,7 @@ def who_words(who: str, members: int) -> str:
     if members == 1:
         return ""
     if who in ("all", "any"):
-        return "all together" if who == "all" else "shared as they like"
+        return say(f"who.{who}")
     return " and ".join(member_letter(member) for member in _members(who, members))
 
 

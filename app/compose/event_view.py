@@ -12,6 +12,7 @@ from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
 from app.rules.values.clock_times import hours_text
+from app.rules.values.words import say
 from app.rules.workout.fields import Declared
 from app.rules.workout.format_fields import ROWS
 from app.rules.workout.movements import library
@@ -84,7 +85,7 @@ def event_page(hall: Hall, form: EventForm, key: str) -> EventPage:
         task_kinds=TASKS,
         movements=tuple(Choice(row.key, row.name or f"Movement {n}") for n, row in enumerate(form.movements, 1)),
         tasks=tuple(Choice(row.key, row.name or f"Task {n}") for n, row in enumerate(form.tasks, 1)),
-        who=(Choice("all", "All together"), Choice("any", "Any, shared as they like"), *people),
+        who=(*(Choice(who, say(f"who.{who}").capitalize()) for who in ("all", "any")), *people),
         holding=(Choice("", "Nobody"), *people),
         starts=tuple(starts.get(index, "?") for index in range(len(form.windows))),
         length=shown.strip.length,

@@ -14,6 +14,7 @@ from app.rules.records.markings import Markings, footprint, hall_width, line_tex
 from app.rules.records.roster import Entry, Event, Heat, Roster
 from app.rules.values.lengths import Length, LengthUnit, parse_length, tape_text
 from app.rules.values.units import BadMeasure
+from app.rules.values.words import say
 from app.store.entering import put_markings
 
 SIZES: Mapping[str, str] = {
@@ -172,7 +173,7 @@ def _lines(roster: Roster, markings: Markings, entry: Entry) -> list[LineRow]:
     for member in entry.members:
         reach = reaches.get(member)
         said = tape_text(reach.mm, markings.unit) if reach else ""
-        line = line_text(markings, reach) if reach else "not measured yet"
+        line = line_text(markings, reach) if reach else say("wall.not_measured")
         rows.append(LineRow(member, athletes[member], entry.name, said, line, reach is not None))
     return rows
 

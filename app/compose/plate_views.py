@@ -151,7 +151,7 @@ def _any_lift(plates: PlateSet) -> LiftTask:
 def _loaded(kit: Kit, side: Side, typed: str) -> Tried:
     total = total_of(kit, side)
     over = too_thick(kit, side)
-    said = f"These plates are {decimal_text(over)} mm thicker than the sleeve." if over else ""
+    said = say("too_thick", mm=decimal_text(over)) if over else ""
     words = side_words(kit, side)
     return Tried(typed, said=said, side=words, totals=_both(total), drawn=_drawn(kit, side), words=f"One side: {words}")
 

@@ -221,4 +221,4 @@ def _plan(roster: Roster, states: dict[str, HeatState]) -> Iterator[Finding]:
         for heat in heats:
             if not heat.lanes and states[heat.id] is HeatState.PLANNED:
                 link = f"/desk/heats/{heat.id}/lanes"
-                yield Finding(SOME_TIME, "look", f"{event.name}, heat {heat.number}", 0, "Nobody stands on its lanes.", link)
+                yield Finding(SOME_TIME, "look", f"{event.name}, heat {heat.number}", 0, say("on_no_lane"), link)

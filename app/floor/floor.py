@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 from app.floor.attention import needs
 from app.floor.gear_check import unchecked_text
 from app.hall.hall import Hall
-from app.hall.heats import STATES, clock_json, event_of, holds_json, in_day_order, newest_runs, state_of
+from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newest_runs, state_of, state_words
 from app.hall.lane_rows import lane_row
 from app.hall.views import Asks, Day, HeatAtHand, HeatLine, Move
 from app.live.servertime import go_on_this_timeline
@@ -13,7 +13,7 @@ from app.rules.records.document import Run
 from app.rules.records.holding import heat_time
 from app.rules.records.moves import MOVES, ON_THE_FLOOR, HeatMove, HeatState
 from app.rules.records.roster import Heat, Roster
-from app.rules.values.clock_times import clock_text
+from app.rules.values.clock_times import clock_text, span_text
 
 ON_TIME_MIN = 2  # minutes either way that nobody calls late
 
@@ -76,7 +76,7 @@ def _line(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run | N
         event=event_of(roster, heat).name,
         number=heat.number,
         planned=heat.planned,
-        state=STATES[state],
+        state=state_words(state),
         late=lateness(heat.planned, roster.competition.day, run.go_wall_ms if run else hall.time.wall_ms(), run is not None),
         at_hand=at_hand,
     )
@@ -89,13 +89,8 @@ def lateness(planned: str, day: str, wall_ms: int, started: bool) -> str:
         return ""
     late = moment.hour * 60 + moment.minute - int(planned[:2]) * 60 - int(planned[3:])
     if late > ON_TIME_MIN:
-        return f"{_span(late)} late"
-    return f"{_span(-late)} early" if started and late < -ON_TIME_MIN else ""
-
-
-def _span(minutes: int) -> str:
-    """`12 min`, `2 h 05 min`."""
-    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"
+        return f"{span_text(late)} late"
+    return f"{span_text(-late)} early" if started and late < -ON_TIME_MIN else ""
 
 
 def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run | None) -> HeatAtHand:
@@ -106,7 +101,7 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
     return HeatAtHand(
         id=heat.id,
         title=f"{event.name}, heat {heat.number}",
-        state=STATES[state],
+        state=state_words(state),
         state_name=state.value,
         go_ms=go_ms if state in ON_THE_FLOOR else None,
         holds=holds_json(run),

@@ -13,7 +13,9 @@ from app.hall.hall import Hall
 from app.rules.agree.keyed_twice import FieldKind, Keyed, differing
 from app.rules.count.sheets import paper_sheet
 from app.rules.records.marks import MOST_MARKS, mark_plain
+from app.rules.values.clock_times import ago_text
 from app.rules.values.shapes import load_plain
+from app.rules.values.words import say
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Window
 from app.rules.workout.paper_rows import attempt_rows, several_members
 from app.rules.workout.words import window_text
@@ -21,7 +23,6 @@ from app.store.practice import KEYINGS, Keying, keyings, settle_keyings
 from app.store.refusals import NotThere
 
 SITTING = "sitting"  # names one opening of the form
-OUTCOMES = {"": "–", "good": "Good lift", "no": "No lift"}
 MOST_REPS_IN_A_SET = 1000
 
 
@@ -118,8 +119,7 @@ def keying_view(hall: Hall, assignment: str) -> KeyingView:
 
 def hall_time(hall: Hall, wall_ms: int) -> str:
     """How long ago something was typed."""
-    minutes = max(0, hall.time.wall_ms() - wall_ms) // 60_000
-    return "just now" if minutes == 0 else f"{minutes} min ago"
+    return ago_text(hall.time.wall_ms() - wall_ms)
 
 
 async def key_in(hall: Hall, who: Who, assignment: str, typed: Typed) -> str:
@@ -255,7 +255,13 @@ def _attempt_fields(format: Format, index: int, window: Window, task: LiftTask) 
         yield KeyField(name, f"Try {row + 1}, load", f"In {task.step.unit}.", "load")
         if task.times_reps:
             yield KeyField(f"{name}-reps", f"Try {row + 1}, repetitions", "", "whole")
-        yield KeyField(f"{name}-good", f"Try {row + 1}, outcome", "", "choice", tuple(OUTCOMES.items()))
+        yield KeyField(
+            f"{name}-good",
+            f"Try {row + 1}, outcome",
+            "",
+            "choice",
+            (("", "–"), ("good", say("lift.good")), ("no", say("lift.no"))),
+        )
 
 
 def _keyed(hall: Hall, assignment: str, format: Format) -> Iterator[Keyed]:

@@ -24,6 +24,7 @@ from app.rules.agree.practice import (
     agreement,
     practice_set,
 )
+from app.rules.values.clock_times import ago_text
 from app.store.devices import get_setting, put_setting
 from app.store.practice import PRACTICES, Practice, practices
 from app.store.refusals import NotThere
@@ -133,8 +134,7 @@ def calibrated(hall: Hall) -> frozenset[str]:
 def _trainee(hall: Hall, key: str, name: str, last: Practice | None) -> Trainee:
     if last is None:
         return Trainee(key, name, State("none", "Not calibrated"), "no practice yet")
-    minutes = max(0, hall.time.wall_ms() - last.made_wall_ms) // 60_000
-    when = "just now" if minutes == 0 else f"{minutes} min ago" if minutes < 120 else f"{minutes // 60} h ago"
+    when = ago_text(hall.time.wall_ms() - last.made_wall_ms)
     state = State("safe", "Calibrated") if last.body["passed"] else State("look", "Below the level")
     return Trainee(
         key, name, state, f"{last.body['percent']} % of {last.body['of']} right, {MOVES[last.body['move']].name}, {when}"

@@ -14,6 +14,7 @@ from app.live.presence import Who
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.moves import ON_THE_FLOOR, heat_state
 from app.rules.records.seats import SHEET_KINDS, Role, SheetKind, seat_row
+from app.rules.values.clock_times import ago_text
 from app.rules.values.words import say
 from app.store.devices import Device, Invitation, device_of_token, rename_device, revoke_device, see_device, welcome_devices
 from app.store.writer import StoreClosed
@@ -220,18 +221,7 @@ def _where(hall: Hall, device: Device) -> str:
         ago_ms = hall.time.server_ms() - seen.last_seen_ms
     else:
         ago_ms = hall.time.wall_ms() - (device.seen_wall_ms or device.paired_wall_ms)
-    return " · ".join(part for part in (device.browser, device.address, f"seen {ago(ago_ms)}") if part)
-
-
-def ago(ms: int) -> str:
-    """How long ago something was, as people say it."""
-    minutes = max(0, ms) // 60_000
-    if minutes < 1:
-        return "just now"
-    if minutes < 120:
-        return f"{minutes} min ago"
-    hours = minutes // 60
-    return f"{hours} h ago" if hours < 48 else f"{hours // 24} days ago"
+    return " · ".join(part for part in (device.browser, device.address, f"seen {ago_text(ago_ms)}") if part)
 
 
 def _state(hall: Hall, device: Device) -> tuple[str, str]:

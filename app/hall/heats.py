@@ -4,23 +4,29 @@ import json
 
 from app.hall.hall import Hall
 from app.hall.lane_rows import LETTERS
-from app.hall.views import State
+from app.hall.views import Shape, State
 from app.live.servertime import go_on_this_timeline
 from app.rules.day.lateness import planned_minutes
 from app.rules.records.document import Run
 from app.rules.records.moves import HeatState, heat_state
 from app.rules.records.roster import Entry, Event, Heat, Roster
+from app.rules.values.words import say
 from app.rules.workout.formats import Format, Window
 
-STATES = {
-    HeatState.PLANNED: State("none", "Planned"),
-    HeatState.SET: State("now", "GO is set"),
-    HeatState.RUNNING: State("now", "Running"),
-    HeatState.HELD: State("stopped", "Held"),
-    HeatState.GOING_ON: State("now", "Going on"),
-    HeatState.OVER: State("safe", "Over"),
-    HeatState.STOPPED: State("stopped", "Stopped"),
+SHAPES: dict[HeatState, Shape] = {
+    HeatState.PLANNED: "none",
+    HeatState.SET: "now",
+    HeatState.RUNNING: "now",
+    HeatState.HELD: "stopped",
+    HeatState.GOING_ON: "now",
+    HeatState.OVER: "safe",
+    HeatState.STOPPED: "stopped",
 }
+
+
+def state_words(state: HeatState) -> State:
+    """How a heat stands, in a word and a shape."""
+    return State(SHAPES[state], say(f"heat.{state}"))
 
 
 def newest_runs(runs: tuple[Run, ...]) -> dict[str, Run]:
@@ -62,7 +68,7 @@ def clock_json(format: Format) -> str:
 def says(format: Format, window: Window) -> str:
     """A window in words: `A: Skips`, `Rest`, `All together: work list`."""
     if window.task is None:
-        return "Rest"
+        return say("rest")
     task = format.tasks[window.task]
     work = "Work list" if task.kind == "list" else format.movements[task.movement].name
     who = who_words(window)

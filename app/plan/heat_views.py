@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from app.hall.forms import Typed, row_numbers
 from app.hall.hall import Hall
-from app.hall.heats import STATES, newest_runs, state_of, unplaced
+from app.hall.heats import newest_runs, state_of, state_words, unplaced
 from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
 from app.hall.views import State
@@ -48,7 +48,7 @@ def start_list(hall: Hall) -> tuple[EventHeats, ...]:
                 id=heat.id,
                 number=heat.number,
                 planned=heat.planned,
-                state=STATES[state_of(hall, roster, heat, runs.get(heat.id))],
+                state=state_words(state_of(hall, roster, heat, runs.get(heat.id))),
                 started=heat.id in runs,
                 lanes=_lane_texts(roster, heat),
             )

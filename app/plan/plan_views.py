@@ -11,10 +11,10 @@ from app.plan.day_problem import names_of, problem_of, published_heats, rules_of
 from app.plan.planning import USUAL_SECONDS, draft_of, in_the_way, unplanned
 from app.rules.day.heats import PlannedHeat
 from app.rules.day.plan_check import broken_rules, judge_loads
-from app.rules.day.plan_numbers import span
 from app.rules.records.day import DayRules
 from app.rules.records.judges import clock_of, minutes_of
 from app.rules.records.roster import Roster
+from app.rules.values.clock_times import span_text
 from app.store.day import last_change
 
 WIDTH, ROW, HEAD = 1000, 22, 24  # the timeline's own units
@@ -180,7 +180,7 @@ def _sums(hall: Hall, heats: Sequence[PlannedHeat], bound: int) -> list[str]:
         sums.append(f"A judge has {min(loads.values())} to {max(loads.values())} lanes.")
     rests = _shortest_rest(hall, heats)
     if rests is not None:
-        sums.append(f"The shortest rest between two heats of an athlete is {span(rests)}.")
+        sums.append(f"The shortest rest between two heats of an athlete is {span_text(rests)}.")
     return sums
 
 

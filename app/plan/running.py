@@ -7,8 +7,8 @@ from app.hall.hall import Hall
 from app.hall.heats import in_day_order, newest_runs
 from app.plan.day_problem import length_of, minute_of_day, rules_of, went, zone_of
 from app.rules.day.lateness import MORNING, DayHeat, Lateness, lateness, nearest, planned_minutes
-from app.rules.day.plan_numbers import span
 from app.rules.records.roster import Roster
+from app.rules.values.clock_times import span_text
 
 ON_TIME = 2  # minutes that nobody calls late
 
@@ -28,7 +28,7 @@ def running(hall: Hall) -> Running:
     if roster is None:
         return Running({}, 0, "")
     found = _found(hall, roster)
-    words = f"Running {span(found.late)} late" if found.late > ON_TIME else ""
+    words = f"Running {span_text(found.late)} late" if found.late > ON_TIME else ""
     return Running(found.starts, found.late, words)
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
 from app.hall.hall import Hall
-from app.hall.heats import STATES, newest_runs, state_of
+from app.hall.heats import newest_runs, state_of, state_words
 from app.hall.lane_rows import member_names
 from app.hall.views import State
 from app.plan.day_problem import length_of, names_of, rules_of, zone_of
@@ -120,7 +120,7 @@ def _heat(roster: Roster, heat: Heat, starts: dict[str, int], state: HeatState, 
         title=f"{names_of(roster.events)[heat.event]}, heat {heat.number}",
         start=shown,
         planned=heat.planned if heat.planned != shown else "",
-        state=STATES[state],
+        state=state_words(state),
         over=state in GONE,
         lanes=tuple(_lane(roster, lane) for lane in heat.lanes if _is_meant(roster, lane, who)),
     )

@@ -19,6 +19,7 @@ from app.rules.records.roster import Entry
 from app.rules.records.seats import SHEETS, SheetKind, sheets_that
 from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import decimal_text
+from app.rules.values.words import say
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask
 from app.rules.workout.words import window_text
 from app.store.refusals import NotThere
@@ -309,8 +310,8 @@ def _dispute(hall: Hall, place: Place, names: tuple[str, str], dispute: Dispute)
 
 def _said(dispute: Dispute, text: str, lifting: bool) -> str:
     if dispute.what == "finish":
-        return f"finished in {exact_text(Fraction(int(text), 1000))}" if text else "not finished"
+        return say("finished", time=exact_text(Fraction(int(text), 1000))) if text else "not finished"
     if dispute.what in ("load", "measure"):
         return text or "nothing measured"
-    good, refused = ("good lift", "no lift") if lifting else ("rep", "no rep")
+    good, refused = (say("lift.was_good"), say("lift.was_no")) if lifting else ("rep", "no rep")
     return {GOOD: good, "": "nothing marked"}.get(text, refused)

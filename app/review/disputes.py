@@ -21,6 +21,7 @@ from app.rules.records.in_force import taken_back
 from app.rules.records.marks import sheet_key
 from app.rules.records.rulings import Ruling
 from app.rules.result.ruling_words import Saying, ruling_text
+from app.rules.values.words import say
 from app.store.refusals import NotThere
 
 
@@ -191,7 +192,7 @@ def choices_for(hall: Hall, place: Place, run: int) -> dict[str, dict[str, str]]
     return {
         "window": {str(i): window_words(place, i) for i in counted},
         "mark": lifts_of(hall, place, run),
-        "good": {"good": "Good lift", "no": "No lift"},
+        "good": {"good": say("lift.good"), "no": say("lift.no")},
         "score": {rule.id: f"{rule.name}, in {rule.unit}" for rule in format.scores},
         "status": STATUS_CHOICES,
         "lane": {o.id: f"lane {o.lane}, {names[o.entry]}" for o in place.heat.lanes if o.id != place.assignment.id},

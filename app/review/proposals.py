@@ -77,7 +77,7 @@ def _lift_proposal(place: Place, mark: Mark, flag: Flag) -> Proposal:
         body = {"mark": mark.id, "good": mark.body["good"], "at": bell}
         return Proposal(f"{load}: count it as judged before the bell", (_on(place, "lift", body),))
     good = not mark.body["good"]
-    words = f"{load} at {clock_ms_text(mark.at)}: {'good lift' if good else 'no lift'}"
+    words = f"{load} at {clock_ms_text(mark.at)}: {_verdict(good)}"
     return Proposal(words, (_on(place, "lift", {"mark": mark.id, "good": good}),))
 
 
@@ -122,8 +122,7 @@ def lifts_of(hall: Hall, place: Place, run: int) -> dict[str, str]:
     sheet = SheetKey(place.assignment.id, run, "lane").text()
     marks = [mark for mark in hall.projection.sheet_marks(sheet) if mark.kind == "lift"]
     return {
-        mark.id: f"{body_load(mark.body).text()} at {clock_ms_text(mark.at)}: {'good lift' if mark.body['good'] else 'no lift'}"
-        for mark in marks
+        mark.id: f"{body_load(mark.body).text()} at {clock_ms_text(mark.at)}: {_verdict(mark.body['good'])}" for mark in marks
     }
 
 
@@ -149,8 +148,8 @@ def _read_reps(read: Reading, place: Place, run: int, choices: Mapping[str, Mapp
 
 def _read_lift(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
     mark = read.choice("mark", "The lift", choices["mark"])
-    good = read.choice("good", "What it is", {"good": "good lift", "no": "no lift"}) == "good"
-    words = f"{choices['mark'].get(mark, '')} → {'good lift' if good else 'no lift'}"
+    good = read.choice("good", "What it is", {"good": say("lift.was_good"), "no": say("lift.was_no")}) == "good"
+    words = f"{choices['mark'].get(mark, '')} → {_verdict(good)}"
     return Proposal(words, (_on(place, "lift", {"mark": mark, "good": good}),))
 
 
@@ -213,3 +212,7 @@ READERS = {
     "rerun": _read_rerun,
     "shift": _read_shift,
 }
+
+
+def _verdict(good: bool) -> str:
+    return say("lift.was_good" if good else "lift.was_no")

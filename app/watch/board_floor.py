@@ -14,6 +14,7 @@ from app.rules.count.tally import Tally
 from app.rules.records.document import Run
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
+from app.rules.values.words import say
 from app.rules.workout.formats import Format, Window
 from app.watch.board_lifts import LiftsView, lifts_views, next_words
 
@@ -94,7 +95,7 @@ def _window(format: Format, window: Window) -> dict[str, object]:
     """A window as the board's clock needs it: the shape of the rule book's own, and what to call its work."""
     task = None if window.task is None else format.tasks[window.task]
     work = "Work list" if task is None or task.kind == "list" else format.movements[task.movement].name
-    says = "Rest" if task is None else work
+    says = say("rest") if task is None else work
     who = list(window.who) if isinstance(window.who, tuple) else window.who
     return {"start": window.start, "seconds": window.seconds, "task": window.task, "who": who, "says": says}
 

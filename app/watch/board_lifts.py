@@ -8,6 +8,7 @@ from app.rules.count.lift_order import Waiting, lift_order
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import both_units, other_unit
+from app.rules.values.words import say
 from app.rules.workout.formats import Format, LiftTask
 
 MOST_SHOWN = 4  # attempts of a lane that a wall has room for; the newest
@@ -34,12 +35,7 @@ class LightView:
     word: str
 
 
-LIGHTS = {
-    "good": LightView("good", "✓", "good lift"),
-    "no": LightView("no", "✗", "no lift"),
-    "in": LightView("in", "", "decided"),
-    "open": LightView("open", "", "not decided"),
-}
+SIGNS = {"good": "✓", "no": "✗", "in": "", "open": ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +86,9 @@ def _lifts(format: Format, found: WindowTally, declared: dict[str, Mark], names:
 
 def _attempt(lift: LiftTally, found: WindowTally) -> AttemptView:
     """A try as the board tells it: what the judges have not all decided is not told before they have."""
-    sign, words = ("✓", "good lift") if lift.good else ("✗", "no lift")
+    sign, words = ("✓", say("lift.was_good")) if lift.good else ("✗", say("lift.was_no"))
     if lift.again:
-        sign, words = "↺", "loaded wrong, to be lifted again"
+        sign, words = "↺", say("lift.again")
     elif _deciding(lift):
         sign, words = "…", "the judges are deciding"
     best = found.best is not None and lift.mark == found.best.mark
@@ -109,7 +105,9 @@ def lights(lift: LiftTally) -> tuple[LightView, ...]:
     is waited for; empty where one judge decides."""
     hidden = _deciding(lift)
     kinds = {True: "in" if hidden else "good", False: "in" if hidden else "no", None: "open"}
-    return tuple(LIGHTS[kinds[light]] for light in lift.lights)
+    shown = [kinds[light] for light in lift.lights]
+    words = {"good": say("lift.was_good"), "no": say("lift.was_no"), "in": "decided", "open": "not decided"}
+    return tuple(LightView(kind, SIGNS[kind], words[kind]) for kind in shown)
 
 
 def _who(format: Format, index: int, declaration: Mark | None, names: Sequence[str]) -> str:

@@ -12,6 +12,7 @@ from itertools import combinations
 from app.rules.day.heats import Group, Problem
 from app.rules.records.day import DayRules
 from app.rules.records.judges import can_judge, minutes_of
+from app.rules.values.clock_times import span_text
 from app.rules.values.words import say
 
 
@@ -62,8 +63,9 @@ def _day(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
     if needs <= has:
         return []
     sentence = (
-        f"{heats} heats on the same lanes take at least {span(needs)}; from {rules.start} to {rules.end} there are {span(has)} "
-        f"without the breaks. End {span(needs - has)} later or start earlier, use more lanes, or shorten the changeover."
+        f"{heats} heats on the same lanes take at least {span_text(needs)}; from {rules.start} to {rules.end} there are "
+        f"{span_text(has)} without the breaks. End {span_text(needs - has)} later or start earlier, use more lanes, or shorten "
+        "the changeover."
     )
     return [Obstacle("end", sentence)]
 
@@ -118,7 +120,7 @@ def _breaks(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
     names = {event.id: event.name for event in problem.events}
     too_long = {group.event: group.minutes for group in groups if group.minutes > longest}
     return [
-        Obstacle("breaks", f"A heat of {names[event]} takes {span(minutes)}, and no stretch between breaks is as long.")
+        Obstacle("breaks", f"A heat of {names[event]} takes {span_text(minutes)}, and no stretch between breaks is as long.")
         for event, minutes in too_long.items()
     ]
 
@@ -138,10 +140,8 @@ def _rest(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
         return []
     most = (has - sum(worst)) // max(1, len(worst) - 1)
     way = f"a rest of at most {most} min" if most >= 0 else "fewer events"
-    sentence = (
-        f"An athlete has {len(worst)} heats: with {rules.rest} min of rest that takes {span(needs)}; the day has {span(has)}."
-    )
-    return [Obstacle("rest", f"{sentence} It needs {way}, or a longer day.")]
+    takes = f"with {rules.rest} min of rest that takes {span_text(needs)}; the day has {span_text(has)}."
+    return [Obstacle("rest", f"An athlete has {len(worst)} heats: {takes} It needs {way}, or a longer day.")]
 
 
 def _twins(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
@@ -240,15 +240,7 @@ def _hours(problem: Problem, groups: Sequence[Group]) -> list[Obstacle]:
     return [
         Obstacle(
             "judge_work",
-            f"All lanes together take {span(needs)} of judging; the judges' hours add up to {span(here)}. "
+            f"All lanes together take {span_text(needs)} of judging; the judges' hours add up to {span_text(here)}. "
             "Find more judges, or ask them to stay longer.",
         )
     ]
-
-
-def span(minutes: int) -> str:
-    """Minutes as a person says them: `45 min`, `2 h`, `2 h 05 min`."""
-    hours, rest = divmod(minutes, 60)
-    if not hours:
-        return f"{rest} min"
-    return f"{hours} h {rest:02d} min" if rest else f"{hours} h"

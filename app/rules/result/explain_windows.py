@@ -112,7 +112,8 @@ def _counter_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKin
 
 def _lift_line(format: Format, movement: str, lift: LiftTally) -> Line:
     faults = {fault.id: fault.name for fault in format.movements[movement].faults}
-    outcome = "good lift" if lift.good else f"no lift, {faults.get(lift.fault or '', lift.fault or 'no fault named').lower()}"
+    fault = faults.get(lift.fault or "", lift.fault or "no fault named").lower()
+    outcome = say("lift.was_good") if lift.good else f"{say('lift.was_no')}, {fault}"
     whose = f"{member_letter(lift.member)}: " if lift.member is not None and format.members > 1 else ""
     reps = f" for {lift.reps}" if lift.reps > 1 else ""
     text = f"{whose}{both_units(lift.load)}{reps} at {clock_ms_text(lift.at)}: {outcome}{lights_text(lift)}{misload_text(lift)}"

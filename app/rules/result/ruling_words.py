@@ -103,7 +103,7 @@ def _lift(ruling: Ruling, about: Saying) -> str:
     mark = about.marks.get(ruling.body["mark"])
     when = f" at {clock_ms_text(mark.at)}" if mark else ""
     at = f", counted at {clock_ms_text(ruling.body['at'])}" if "at" in ruling.body else ""
-    return f"{'Good lift' if ruling.body['good'] else 'No lift'}: the lift{when} judged anew{at}"
+    return f"{say('lift.good' if ruling.body['good'] else 'lift.no')}: the lift{when} judged anew{at}"
 
 
 def _penalty(ruling: Ruling, about: Saying) -> str:

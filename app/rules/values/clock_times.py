@@ -3,6 +3,7 @@
 from fractions import Fraction
 
 from app.rules.values.units import Rounding, decimal_text, round_to
+from app.rules.values.words import say
 
 
 def minutes_text(seconds: int) -> str:
@@ -32,3 +33,20 @@ def exact_text(seconds: Fraction) -> str:
     told = round_to(abs(seconds), Fraction(1, 1000), Rounding.NEAREST)
     decimals = decimal_text(told % 1, 3).removeprefix("0")
     return f"{'-' if seconds < 0 and told else ''}{minutes_text(int(told))}{decimals}"
+
+
+def ago_text(ms: int) -> str:
+    """How long ago something was, as people say it: `just now`, `5 min ago`, `3 h ago`, `2 days ago`."""
+    minutes = max(0, ms) // 60_000
+    if minutes < 120:
+        return say("ago.minutes", n=minutes)
+    hours = minutes // 60
+    return say("ago.hours", n=hours) if hours < 48 else say("ago.days", n=hours // 24)
+
+
+def span_text(minutes: int) -> str:
+    """Minutes as a person says them: `45 min`, `2 h`, `2 h 05 min`."""
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest:02d} min" if rest else f"{hours} h"

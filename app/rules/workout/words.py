@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import decimal_text
+from app.rules.values.words import say
 from app.rules.workout.formats import Format, ListTask, Part, Window
 
 TAKES = {
@@ -44,10 +45,8 @@ def who_text(window: Window, members: int) -> str:
     """Who works in a window: `A`, `A and B`, `all together`, `shared as they like`; nothing for a single athlete."""
     if members == 1:
         return ""
-    if window.who == "all":
-        return "all together"
-    if window.who == "any":
-        return "shared as they like"
+    if isinstance(window.who, str):
+        return say(f"who.{window.who}")
     return " and ".join(member_letter(member) for member in window.who)
 
 

@@ -1,5 +1,6 @@
 // @ts-check
 import { el, svg } from "./dom.js";
+import { say } from "../words/say.js";
 
 /** A line of lifts: a tick for a good one, a cross for one that was not, an arrow for one that may be lifted again, each with its load. */
 
@@ -20,7 +21,7 @@ export function attemptMarks(lifts, best, faultName) {
   return lifts.map((lift) => {
     const load = `${lift.load.amount} ${lift.load.unit}`;
     const { sign, word } = outcome(lift);
-    const spoken = word ? `${load}, ${word}` : lift.good ? `${load}, good lift` : `${load}, no lift${lift.fault ? `: ${faultName(lift.fault)}` : ""}`;
+    const spoken = word ? `${load}, ${word}` : lift.good ? `${load}, ${say("lift.was_good")}` : `${load}, ${say("lift.was_no")}${lift.fault ? `: ${faultName(lift.fault)}` : ""}`;
     return el(
       "li",
       { class: "attempt", "data-good": word ? null : String(lift.good), "data-best": lift.mark === best, title: spoken },
@@ -33,7 +34,7 @@ export function attemptMarks(lifts, best, faultName) {
 
 /** The sign of a lift, and its word where neither good nor no lift says it. @param {Lift} lift */
 function outcome(lift) {
-  if (lift.again) return { sign: AGAIN, word: "loaded wrong, to be lifted again" };
+  if (lift.again) return { sign: AGAIN, word: say("lift.again") };
   if (lift.doubt === "waiting") return { sign: WAITS, word: "not decided by all judges yet" };
   return { sign: lift.good ? TICK : CROSS, word: "" };
 }

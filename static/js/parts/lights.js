@@ -1,6 +1,7 @@
 // @ts-check
 import { CROSS, TICK } from "./attempts.js";
 import { el, fill, setData, svg } from "./dom.js";
+import { say } from "../words/say.js";
 
 /** Three judges' lights: white with a tick for good, red with a cross for no lift, an empty ring for one who has not decided. */
 
@@ -31,7 +32,7 @@ export function lights() {
 function words(lift, decided, open) {
   if (open) return `${decided} of ${lift.lights.length} judges have decided`;
   const white = lift.lights.filter((light) => light === true).length;
-  const outcome = lift.good ? "Good lift" : "No lift";
+  const outcome = say(lift.good ? "lift.good" : "lift.no");
   if (lift.doubt) return `${outcome}, provisionally: not all judges decided`;
   return `${outcome}: ${white} white, ${decided - white} red`;
 }

@@ -8,6 +8,7 @@ import { Sound } from "../../parts/sound.js";
 import { frames } from "../../parts/timing.js";
 import { setText } from "../../parts/dom.js";
 import { HandClock } from "./desk/hand_clock.js";
+import { say } from "../../words/say.js";
 
 const floor = /** @type {HTMLElement} */ (document.getElementById("floor"));
 const line = /** @type {HTMLElement} */ (document.getElementById("desk-line"));
@@ -35,7 +36,7 @@ function look() {
 }
 
 function showSound() {
-  setText(switchSound, sound.on ? "Sound is on" : "Sound is off");
+  setText(switchSound, say(sound.on ? "sound.on" : "sound.off"));
 }
 
 switchSound.addEventListener("click", () => {

@@ -12,6 +12,7 @@ import { Sound } from "../../parts/sound.js";
 import { frames } from "../../parts/timing.js";
 import { heatTime } from "../../rules/holding.js";
 import { faceAt, isShown } from "./clock/face.js";
+import { say } from "../../words/say.js";
 
 /** @typedef {import("./clock/face.js").Face} Face */
 /** @typedef {{competition: string, heat: import("./clock/face.js").Heat | null, next: string}} View */
@@ -107,7 +108,7 @@ function timeOfDay() {
 }
 
 function showSound() {
-  setText(part("hall-sound"), sound.on ? "Sound is on" : "Sound is off");
+  setText(part("hall-sound"), say(sound.on ? "sound.on" : "sound.off"));
 }
 
 part("hall-sound").addEventListener("click", () => {

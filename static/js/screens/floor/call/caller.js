@@ -11,6 +11,7 @@ import { AheadPanel } from "./ahead.js";
 import { LoadersView } from "./loaders.js";
 import { PlanPanel } from "./plan.js";
 import { stateWords } from "./words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -128,7 +129,7 @@ export class Caller {
     if (scene.view === "after") return "The last bell has gone";
     const window = scene.win === null ? null : format.windows[scene.win];
     if (scene.view === "held") return "Held: the clock stands";
-    if (scene.view === "rest") return window ? `Rest, then ${whoText(format, window, entry)}: ${taskText(format, window)}` : "Rest";
+    if (scene.view === "rest") return window ? `Rest, then ${whoText(format, window, entry)}: ${taskText(format, window)}` : say("rest");
     return window ? `${whoText(format, window, entry)}: ${taskText(format, window)}` : "";
   }
 

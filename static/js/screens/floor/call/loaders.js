@@ -6,6 +6,7 @@ import { aboutBar, laneKit, nearWords, onBar, sideLoads, sideTotal, stepsThrough
 import { sideWords, tooThick } from "../../../rules/plates.js";
 import { compareLoads } from "../../../rules/units.js";
 import { Actual } from "./actual.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -193,7 +194,7 @@ function headWords(turn, declared, ready, any) {
 function oddWords(kit, step, now, task) {
   const words = [];
   if (step && !step.side) words.push(nearWords(kit, step.load));
-  if (step?.side && tooThick(kit, step.side)) words.push(`These plates are ${Math.ceil(tooThick(kit, step.side))} mm thicker than the sleeve.`);
+  if (step?.side && tooThick(kit, step.side)) words.push(say("too_thick", { mm: Math.ceil(tooThick(kit, step.side)) }));
   if (compareLoads(kit.bar, task.bar) !== 0) words.push(`This lane's bar weighs ${sayLoad(kit.bar)}; the event asks for ${sayLoad(task.bar)}.`);
   if (!now.known && step?.off.length) words.push("Which plates are on now is not known: look before you lift one off.");
   return words.join(" ");

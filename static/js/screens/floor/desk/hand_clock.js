@@ -4,6 +4,7 @@ import { Ribbon } from "../../../parts/ribbon.js";
 import { timeLeft } from "../../../parts/timing.js";
 import { momentAt } from "../../../rules/clock.js";
 import { heatTime } from "../../../rules/holding.js";
+import { say } from "../../../words/say.js";
 
 const HURRY_MS = 10_000;
 const LETTERS = "ABCDEFGHIJKL";
@@ -86,7 +87,7 @@ export class HandClock {
     const { windows } = this.format;
     const next = moment.next === null ? null : windows[moment.next].says;
     if (moment.phase === "before") return next ? `to GO, then ${next}` : "to GO";
-    if (moment.phase === "over") return "Over";
+    if (moment.phase === "over") return say("heat.over");
     const now = moment.main === null ? "Nothing" : windows[moment.main].says;
     return next ? `${now}, then ${next}` : `${now}, the last`;
   }

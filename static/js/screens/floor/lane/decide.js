@@ -8,6 +8,7 @@ import { verdict } from "./lift.js";
 import { LiftFaults } from "./lift_faults.js";
 import { TakeBack } from "./side.js";
 import { faultName, memberName } from "./words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -26,8 +27,8 @@ export class DecideView {
     this.other = el("p", { class: "bar-other" });
     this.by = el("p", { class: "bar-by soft" });
     this.says = el("p", { class: "lift-says", role: "decide-says", "aria-live": "polite" });
-    this.good = verdict("Good lift", "good-lift", TICK);
-    this.no = verdict("No lift", "no-lift", CROSS);
+    this.good = verdict(say("lift.good"), "good-lift", TICK);
+    this.no = verdict(say("lift.no"), "no-lift", CROSS);
     this.lights = lights();
     this.faults = new LiftFaults(lane);
     this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
@@ -70,7 +71,7 @@ export class DecideView {
     setText(this.other, load ? otherText(load) : "");
     const { members } = this.lane.format;
     setText(this.by, now && members > 1 && now.declared.body.member ? memberName(this.lane.entry, now.declared.body.member) : "");
-    setText(this.says, now === null ? "Wait for the load." : now.mine === null ? "" : `You: ${now.mine.good ? "good lift" : "no lift"}`);
+    setText(this.says, now === null ? "Wait for the load." : now.mine === null ? "" : `You: ${say(now.mine.good ? "lift.was_good" : "lift.was_no")}`);
     showLights(this.lights, now?.mine ? this.#joined(now) : null);
   }
 

@@ -3,6 +3,7 @@ import { el, fill, setData, setText } from "../../../parts/dom.js";
 import { Ribbon } from "../../../parts/ribbon.js";
 import { timeLeft } from "../../../parts/timing.js";
 import { nextText, taskText, whoText } from "./words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("./heats.js").Scene} Scene */
@@ -70,10 +71,10 @@ export class Head {
     const { format, entry } = this.lane;
     const window = scene.win === null ? null : format.windows[scene.win];
     setData(this.node, "view", scene.view);
-    if (scene.held) this.#say("Held", window ? `${whoText(format, window, entry)}: ${taskText(format, window)}` : "Rest");
+    if (scene.held) this.#say(say("heat.held"), window ? `${whoText(format, window, entry)}: ${taskText(format, window)}` : say("rest"));
     else if (scene.view === "set") this.#say("Get ready", "GO comes from the desk");
     else if (scene.view === "after") this.#say("The last bell", "The sheet is below");
-    else if (scene.view === "rest" || !window) this.#say("Rest", window ? "until the next window" : "until the last bell");
+    else if (scene.view === "rest" || !window) this.#say(say("rest"), window ? "until the next window" : "until the last bell");
     else this.#say(whoText(format, window, entry), taskText(format, window));
     setText(this.next, scene.view === "after" ? "" : nextText(format, entry, scene.late ? ms - 1 : ms));
   }

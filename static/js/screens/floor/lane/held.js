@@ -2,6 +2,7 @@
 import { el, setData, setText } from "../../../parts/dom.js";
 import { timeText } from "../../../parts/timing.js";
 import { ByHand } from "./by_hand.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -38,7 +39,7 @@ export class HeldView {
   /** @param {number} ms on the heat clock @param {import("./state.js").Reading} reading */
   frame(ms, { left_ms }) {
     const seconds = left_ms === null ? null : Math.ceil(left_ms / 1000);
-    setText(this.number, seconds === null ? "Held" : (ON_WORDS[seconds] ?? String(seconds)));
+    setText(this.number, seconds === null ? say("heat.held") : (ON_WORDS[seconds] ?? String(seconds)));
     setData(this.number, "counts", seconds !== null);
     setData(this.number, "near", seconds !== null && seconds <= 3);
     const stands = `The clock stands at ${timeText(ms)}.`;

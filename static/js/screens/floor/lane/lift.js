@@ -36,8 +36,8 @@ export class LiftView {
     this.load = el("output", { class: "bar-load", role: "load" });
     this.other = el("p", { class: "bar-other", role: "load-other" });
     this.by = el("p", { class: "bar-by soft", role: "declared-by" });
-    this.good = verdict("Good lift", "good-lift", TICK);
-    this.no = verdict("No lift", "no-lift", CROSS);
+    this.good = verdict(say("lift.good"), "good-lift", TICK);
+    this.no = verdict(say("lift.no"), "no-lift", CROSS);
     this.leaves = button("", () => this.#leave(), { class: "press leaves", role: "begun" });
     this.racked = button("", () => this.#rack(), { class: "press racked", role: "racked" });
     this.change = button("", () => this.#change(), { class: "press quiet", role: "change-load" });
@@ -218,7 +218,7 @@ export class LiftView {
     const tries = this.#tries(found, standing);
     this.set.show(`${standing?.id}/${tries.length}`, this.#task.times_reps && !tries.some((lift) => lift.good));
     const counting = this.#task.times_reps && !this.set.node.hidden;
-    setText(/** @type {HTMLElement} */ (this.good.querySelector(".press-words")), counting && this.set.count ? `Good lift, ${this.set.count}` : "Good lift");
+    setText(/** @type {HTMLElement} */ (this.good.querySelector(".press-words")), say("lift.good") + (counting && this.set.count ? `, ${this.set.count}` : ""));
     this.good.toggleAttribute("disabled", counting && this.set.count === 0);
     showLights(this.lights, this.#task.judges === 3 ? (tries.at(-1) ?? null) : null);
   }

@@ -6,6 +6,7 @@ import { Keypad } from "../../../parts/keypad.js";
 import { compare, exact } from "../../../rules/fractions.js";
 import { differ, tapeMm, tapeNumber, tapeText, wallLine } from "../../../rules/markings.js";
 import { letter, memberName } from "./words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {{unit: "in" | "cm", drop_mm: string, tolerance_mm: string, tasks: string[], lines: ({mm: string, text: string} | null)[]}} Markings lines: by member, A first */
@@ -27,7 +28,7 @@ export function linesFor(lane, window) {
   return members.map((member) => {
     const line = markings.lines[member - 1];
     const whose = lane.format.members > 1 ? ` of ${memberName(lane.entry, member)}` : "";
-    return line ? `Wall line${whose}: ${line.text}` : `Wall line${whose}: not measured yet`;
+    return line ? `Wall line${whose}: ${line.text}` : `Wall line${whose}: ${say("wall.not_measured")}`;
   });
 }
 
@@ -68,7 +69,7 @@ export class WallLines {
     const line = markings.lines[member - 1];
     const again = this.#again(member);
     const name = this.lane.format.members > 1 ? `${letter(member)} ${memberName(this.lane.entry, member)}` : memberName(this.lane.entry, member);
-    const words = el("span", { class: "wall-name" }, name, " ", el("b", { role: `wall-line-${member}` }, line ? line.text : "not measured yet"));
+    const words = el("span", { class: "wall-name" }, name, " ", el("b", { role: `wall-line-${member}` }, line ? line.text : say("wall.not_measured")));
     const state = el("span", { class: "state", "data-state": again.state, role: `wall-state-${member}` }, again.words);
     const agree = line && !again.mark ? button("It is right", () => this.#mark(member, "line", line.mm), { role: `wall-right-${member}` }) : null;
     const other = again.mark ? button("Take back", () => this.#strike(member), { class: "quiet", role: `wall-back-${member}` }) : null;

@@ -29,17 +29,19 @@ export function trackNames(entry, members) {
   });
 }
 
+/** Words that open a line. @param {string} words */
+const opening = (words) => words[0].toUpperCase() + words.slice(1);
+
 /** Who is on the floor. @param {Format} format @param {Window} window @param {Entry} entry */
 export function whoText(format, window, entry) {
   if (format.members === 1) return entry.members[0]?.name || entry.name;
-  if (window.who === "all") return "All together";
-  if (window.who === "any") return "Any of them, in turn";
+  if (!Array.isArray(window.who)) return opening(say(window.who === "all" ? "who.all" : "who.any"));
   return window.who.map((member) => memberName(entry, member)).join(" and ");
 }
 
 /** What is done in a window. @param {Format} format @param {Window} window */
 export function taskText(format, window) {
-  if (window.task == null) return "Rest";
+  if (window.task == null) return say("rest");
   const task = format.tasks[window.task];
   if (task.kind === "list") return task.rounds ? say("work_list", { n: task.rounds }) : "The work list, round after round";
   return format.movements[task.movement].name;
@@ -126,7 +128,7 @@ export function resultText(format, tally) {
     return `${say("reps", { n: tally.count })}${tally.target ? ` of ${tally.target}` : ""}${beyond}${norep}`;
   }
   if (task?.kind === "list") {
-    if (tally.finish_ms !== null) return `finished in ${timeText(tally.finish_ms)}${norep}`;
+    if (tally.finish_ms !== null) return say("finished", { time: timeText(tally.finish_ms) }) + norep;
     return `${say("repetitions", { n: tally.credited })} done${tally.left ? `, ${tally.left} left` : ""}${norep}`;
   }
   if (task?.kind === "lift") {

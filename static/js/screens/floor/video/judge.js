@@ -165,8 +165,8 @@ export class JudgePanel {
     const declare = button("This is on the bar", () => this.#declare(typed.value, wrong), { role: "declare" });
     const other = el("p", { class: "video-other" }, el("label", { for: "bar-load" }, `${bar ? "Another load" : "Load"} in ${this.sheet.format.unit}`), typed, declare);
     const faults = this.#faults().map((fault) => button(fault.name, () => this.#lift(false, fault.id), { disabled: !bar, "data-fault": fault.id }));
-    const good = pressed("Good lift", "good", "good-lift", () => this.good());
-    const no = pressed("No lift", "refused", "no-lift", () => this.refuse());
+    const good = pressed(say("lift.good"), "good", "good-lift", () => this.good());
+    const no = pressed(say("lift.no"), "refused", "no-lift", () => this.refuse());
     good.disabled = no.disabled = !bar;
     return [said, el("div", { class: "video-verdicts" }, good, el("div", { class: "video-faulty" }, no, el("div", { class: "video-faults" }, ...faults))), other, wrong];
   }

@@ -7,6 +7,7 @@ import { heatTime } from "../../../rules/holding.js";
 import { setData, setText } from "../../../parts/dom.js";
 import { Ribbon } from "../../../parts/ribbon.js";
 import { timeLeft, timeText } from "../../../parts/timing.js";
+import { say } from "../../../words/say.js";
 
 const ASKING = { first: 8, thenEveryMs: 20_000 };
 const STEP_MS = 100;
@@ -57,14 +58,14 @@ export class Floor {
     const now = this.#heatTime();
     if (!heat || now === null) return;
     const { ms } = now;
-    if (heat.state === "stopped") return this.#say("–:––", "Stopped", "", null);
+    if (heat.state === "stopped") return this.#say("–:––", say("heat.stopped"), "", null);
     this.#ribbon?.show(ms);
     if (heat.state === "closed" || ms >= heat.length) return this.#say(timeText(Math.min(ms, heat.length)), "Heat over", "", null);
     const moment = momentAt(heat, ms);
     const clock = ms < 0 ? timeLeft(-ms).minutes : timeText(ms);
     if (ms < 0) return this.#say(clock, "to GO", nextWords(heat, moment.next, "first"), null);
     const window = moment.main === null ? null : heat.windows[moment.main];
-    if (now.standing) return this.#say(clock, now.left_ms === null ? "Held" : `Goes on in ${Math.ceil(now.left_ms / 1000)}`, "", moment.main);
+    if (now.standing) return this.#say(clock, now.left_ms === null ? say("heat.held") : `Goes on in ${Math.ceil(now.left_ms / 1000)}`, "", moment.main);
     const words = `${window ? named(heat, window) : "Change over"} ${timeLeft(moment.left_ms).minutes}`;
     this.#say(clock, words, nextWords(heat, moment.next), moment.main);
   }

@@ -2,6 +2,7 @@
 /** What the hall clock says at a moment of a heat. Values in, words out. */
 import { timeLeft } from "../../../parts/timing.js";
 import { lengthMs, momentAt } from "../../../rules/clock.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../parts/ribbon.js").Window & {says: string}} Window */
 /** @typedef {{members: number, windows: Window[]}} Format */
@@ -43,7 +44,7 @@ export function faceAt(format, { ms, standing, left_ms }) {
 
 /** @param {{minutes: string, tenths: string}} left @param {string} now @param {number | null} leftMs @returns {Face} */
 function heldFace(left, now, leftMs) {
-  if (leftMs === null) return { tone: "held", label: "Held", ...left, now, next: "The clock stands.", hurry: false };
+  if (leftMs === null) return { tone: "held", label: say("heat.held"), ...left, now, next: "The clock stands.", hurry: false };
   return { tone: "held", label: "Goes on in", ...countdown(leftMs), now, next: `${left.minutes}${left.tenths} left`, hurry: leftMs <= HURRY_MS };
 }
 
