@@ -12,6 +12,7 @@ from app.rules.count.gear_check import equipment_list
 from app.rules.count.sheet_clock import standing_shift
 from app.rules.count.sheets import variant_key
 from app.rules.records.document import Run
+from app.rules.records.in_force import signed_off
 from app.rules.records.marks import mark_plain
 from app.rules.records.roster import Assignment, Athlete, Competition, Entry, Heat, Roster
 from app.rules.values.shapes import load_plain
@@ -90,6 +91,7 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list
     entries = {entry.id: entry for entry in roster.entries}
     divisions = {division.id: division.name for division in roster.divisions}
     order = {event.id: number for number, event in enumerate(roster.events)}
+    signed = {event.id: signed_off(hall.projection.rulings, event.id) is not None for event in roster.events}
     heats = []
     for heat in sorted(roster.heats, key=lambda heat: (order[heat.event], heat.number)):
         for assignment in heat.lanes:
@@ -97,7 +99,7 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list
                 entry = entries[assignment.entry]
                 stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge, "shifts": _shifts(hall, assignment.id)}
                 stands["openers"] = _openers(roster, heat.event, entry)
-                key = {"event": _event_key(roster, heat, entry, assignment)}
+                key = {"event": _event_key(roster, heat, entry, assignment), "signed": signed[heat.event]}
                 place = hall.projection.place_of(assignment.id)
                 stands["markings"] = lane_markings(roster, place.event, place.format, entry) if place else None
                 heats.append(_heat(hall, heat, runs) | key | {"assignment": stands | {"entry": _entry(roster, entry, divisions)}})

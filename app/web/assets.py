@@ -16,7 +16,7 @@ from starlette.types import Receive, Scope, Send
 
 from app.paths import static_dir
 from app.web import roles
-from app.web.pages import static_url, static_version
+from app.web.pages import rows_json, static_url, static_version
 from app.web.places import SERVICE_WORKER
 from app.web.roles import wears
 from app.web.rows import Rows
@@ -36,6 +36,7 @@ COMMENT_LINES = re.compile(rb"^[ \t]*(?://[^\n]*|/\*(?:[^*]|\*(?!/))*\*/[ \t]*)$
 # Notes for the type checker in the middle of a line.
 NOTES = re.compile(rb"/\*\* ?@(?:[^*\n]|\*(?!/))*\*/ *")
 COMMENTED = frozenset({".js", ".css"})
+ROWS_HOLE = b'"__ROWS__"'  # in static/js/rules/rows.js
 TYPES = {".js": "text/javascript", ".css": "text/css", ".woff2": "font/woff2", ".webmanifest": "application/manifest+json"}
 
 
@@ -96,7 +97,7 @@ def served_bytes(path: Path) -> bytes:
     """
     if not path.exists() and sheets_of(path):
         return b"".join(served_bytes(sheet) for sheet in sheets_of(path))
-    body = path.read_bytes()
+    body = path.read_bytes().replace(ROWS_HOLE, rows_json())
     if path.suffix not in COMMENTED or "vendor" in path.parts:
         return body
     body = COMMENT_LINES.sub(lambda comment: b"\n" * comment[0].count(b"\n"), body)

@@ -1,6 +1,7 @@
 """Rendering: the one template environment, versioned static addresses, and sentences as pages or JSON."""
 
 import hashlib
+import json
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from app.hall.hall import Hall
 from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
+from app.rules.count.tablet_rows import tablet_rows
 from app.rules.values.words import say
 from app.web.places import BELOW_STATIC
 
@@ -19,13 +21,20 @@ HASH_LENGTH = 12  # hex digits; enough to tell two versions of the app apart
 
 
 @lru_cache(maxsize=1)
+def rows_json() -> bytes:
+    """The rows of the rule book that tablets read, as they are written into static/js/rules/rows.js."""
+    return json.dumps(tablet_rows(), ensure_ascii=True, separators=(",", ":")).encode()
+
+
+@lru_cache(maxsize=1)
 def static_version() -> str:
-    """A hash of the whole static tree: one address prefix, so that modules of two versions never mix."""
+    """A hash of the whole static tree and of the rows in it: one address prefix, so that modules of two versions never mix."""
     seen = hashlib.sha256()
     root = static_dir()
     for path in sorted(p for p in root.rglob("*") if p.is_file()):
         seen.update(path.relative_to(root).as_posix().encode())
         seen.update(hashlib.sha256(path.read_bytes()).digest())
+    seen.update(rows_json())
     return seen.hexdigest()[:HASH_LENGTH]
 
 

@@ -13,6 +13,9 @@ from typing import Any
 
 import uvicorn
 
+from app.web.assets import ROWS_HOLE
+from app.web.pages import rows_json
+
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = b"<!doctype html><html lang=en><title>Empty</title></html>"
 STARTED = 10.0  # seconds; a server that isn't up by then never will be
@@ -144,7 +147,7 @@ class FakeDesk:
             kind, body = self.files[path]
             await _answer(send, 200, body, kind)
         elif path.startswith("/static/") and (ROOT / path[1:]).is_file():
-            body = (ROOT / path[1:]).read_bytes()
+            body = (ROOT / path[1:]).read_bytes().replace(ROWS_HOLE, rows_json())
             kind = "text/javascript" if path.endswith(".js") else mimetypes.guess_type(path)[0] or "text/plain"
             await _answer(send, 200, body, kind)
         elif path == "/":

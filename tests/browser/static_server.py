@@ -8,6 +8,9 @@ from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
+from app.web.assets import served_bytes
+
+ROWS = "/static/js/rules/rows.js"  # the server writes the rows in
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -17,12 +20,16 @@ class _Files(SimpleHTTPRequestHandler):
     extensions_map = {".js": "text/javascript", ".json": "application/json", ".css": "text/css"}  # noqa: RUF012
 
     def do_GET(self) -> None:
-        if self.path != "/":
+        if self.path == ROWS:
+            self._answer("text/javascript", served_bytes(ROOT / ROWS[1:]))
+        elif self.path == "/":
+            self._answer("text/html", b"<!doctype html><html lang=en><title>Empty</title></html>")
+        else:
             super().do_GET()
-            return
-        page = b"<!doctype html><html lang=en><title>Empty</title></html>"
+
+    def _answer(self, kind: str, page: bytes) -> None:
         self.send_response(200)
-        self.send_header("content-type", "text/html")
+        self.send_header("content-type", kind)
         self.send_header("content-length", str(len(page)))
         self.end_headers()
         self.wfile.write(page)

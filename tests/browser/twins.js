@@ -1,5 +1,6 @@
 // @ts-check
 // Runs the cases of tests/vectors in the browser: one function for each `call`, answering in plain JSON.
+import { effectOf, momentOf } from "/static/js/rules/authority.js";
 import { momentAt, Offset } from "/static/js/rules/clock.js";
 import { exact } from "/static/js/rules/fractions.js";
 import { heatTime, sinceGo } from "/static/js/rules/holding.js";
@@ -12,6 +13,7 @@ import { fold } from "/static/js/rules/tally.js";
 import * as typedLoads from "/static/js/rules/typed_loads.js";
 import { spoken as said } from "/static/js/rules/texts.js";
 import * as times from "/static/js/words/clock_times.js";
+import { ROWS } from "/static/js/rules/rows.js";
 import { sayFrom } from "/static/js/words/say.js";
 import * as units from "/static/js/rules/units.js";
 
@@ -35,6 +37,8 @@ const CALLS = {
     const found = offset.estimate(stamps[3]);
     return found && [found.offset, 2 * found.bound];
   },
+  effects: (device, sheet, trials) => trials.map((trial) => effects(device, sheet, trial)),
+  moments: (format, times) => times.map((at) => [momentOf(format, at, false), momentOf(format, at, true)]),
   fold,
   judged_tally: judgedTally,
   load: (amount, unit) => spoken(() => units.load(amount, unit)),
@@ -76,6 +80,13 @@ function total(amount) {
   if (!amount) return null;
   const exactly = fractionText(plates.totalIn(amount, "kg"));
   return { kg: exactly, texts: [plates.totalText(amount, "kg"), plates.totalText(amount, "lb")], load: plates.totalLoad(amount) };
+}
+
+/** What a mark does at each moment. @param {any} device @param {string} sheet @param {string[]} trial kind, by, maker and kind of what is struck */
+function effects(device, sheet, [kind, by, maker, struck]) {
+  const mark = /** @type {any} */ ({ sheet: `asg_1/1/${sheet}`, kind, body: by ? { by } : {} });
+  const about = /** @type {any} */ (struck ? { kind: struck, device: maker } : null);
+  return ROWS.moments.map((moment) => effectOf(device, mark, about, moment));
 }
 
 /** @param {() => any} work */

@@ -21,7 +21,7 @@ def put_packet(desk: FakeDesk, path: str = "/lane/packet", run: dict[str, Any] |
         "boot": desk.boot,
         "server_ms": 0,
         "device": {"id": "tab-a", "role": "lane", "lane": 3, "name": "Lane 3"},
-        "events": {},
+        "events": {"ev_1": {"id": "ev_1", "name": "Ten", "format": {"windows": [{"start": 0, "seconds": 600, "task": "reps"}]}}},
         "heats": [{"id": "heat_1", "number": 1, "event": "ev_1", "planned": "", "run": run, "assignment": {"id": "asg_1"}}],
         "marks": list(desk.marks.values()),
         "held": desk.held(),

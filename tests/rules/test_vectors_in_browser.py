@@ -13,7 +13,7 @@ from tests.browser.static_server import serving
 from tests.rules.values.test_texts import FIT, UNFIT
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors"
-FILES = ("units", "clock", "tally", "typed_loads", "plates", "markings", "words")
+FILES = ("units", "clock", "tally", "typed_loads", "plates", "markings", "authority", "words")
 
 
 @pytest.fixture(scope="module")

@@ -21,6 +21,7 @@ from tests.builders.cast import FORMATS, Sheet, plain_load
 from tests.builders.links import FIRST_PINGS, Journey, Link
 from tests.vectors import (
     again_scenes,
+    authority_scenes,
     judge_scenes,
     lift_scenes,
     marking_scenes,
@@ -421,6 +422,7 @@ def files() -> dict[str, str]:
     texts = {}
     made = {
         "again.json": again_scenes.cases(),
+        "authority.json": authority_scenes.cases(),
         "clock.json": clock_cases(),
         "tally.json": tally_cases() + timed_cases() + judge_cases(),
         "markings.json": marking_scenes.cases(),

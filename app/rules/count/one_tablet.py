@@ -3,11 +3,11 @@
 from bisect import bisect_left, insort
 from collections.abc import Sequence
 
+from app.rules.records.kinds import JUDGED
 from app.rules.records.marks import Mark
 
 # From one tablet to another a judge needs longer than this, so nearer marks are two people counting one athlete.
 QUIET_MS = 5_000
-COUNTING = frozenset({"rep", "norep", "lift", "finish", "measure"})
 
 
 def doubled(marks: Sequence[Mark]) -> frozenset[str]:
@@ -27,7 +27,7 @@ def doubled(marks: Sequence[Mark]) -> frozenset[str]:
         return frozenset().union(*(doubled([mark for mark in marks if mark.sheet == sheet]) for sheet in sheets))
     by_device: dict[str, list[Mark]] = {}
     for mark in marks:
-        if mark.kind in COUNTING:
+        if mark.kind in JUDGED:
             by_device.setdefault(mark.device, []).append(mark)
     extra: set[str] = set()
     held: list[int] = []

@@ -137,6 +137,7 @@ ROWS: Mapping[Kind, KindRow] = {
 BODY: Mapping[Kind, Mapping[str, bool]] = {kind: {**row.says, **CLOCK} for kind, row in ROWS.items()}
 PLACED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work)  # what makes a sheet more than empty
 UNTIMED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work and not row.timed)
+JUDGED: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.work and not row.of_the_bar)
 OF_THE_BAR: frozenset[Kind] = frozenset(kind for kind, row in ROWS.items() if row.of_the_bar)
 
 

@@ -142,6 +142,11 @@ export class Outbox extends Watched {
     return this.#shelf.sheet(sheet);
   }
 
+  /** A mark by its id, or null if it isn't known here. @param {string} id @returns {Mark | null} */
+  mark(id) {
+    return this.#shelf.get(id)?.mark ?? null;
+  }
+
   /**
    * Where a mark is, or null if it isn't known.
    * @param {string} id

@@ -1,4 +1,5 @@
 // @ts-check
+import { effectOf, momentOf } from "../rules/authority.js";
 import { startLink } from "./link.js";
 import { openOutbox } from "./outbox.js";
 import { Packet } from "./packet.js";
@@ -97,7 +98,7 @@ export class Tablet extends Watched {
   #take(value, safe) {
     const wasStranger = !this.sync.state.paired;
     this.outbox.belongTo(value.device.id);
-    this.outbox.compare(value.marks ?? [], safe, (mark) => mayWrite(value, mark));
+    this.outbox.compare(value.marks ?? [], safe, (mark) => mayWrite(value, mark, this.outbox.mark(mark.body.mark)));
     this.outbox.learn(value.marks ?? []);
     if (value.held) this.outbox.held(value.held, true);
     this.sync.nudge();
@@ -119,11 +120,13 @@ export class Tablet extends Watched {
   }
 }
 
-/** Whether the desk takes a mark from this tablet: a judge's takes its lane's sheet, a lifter's what it declared. @param {any} packet @param {any} mark */
-function mayWrite({ device, heats }, mark) {
-  if (device.role === "lifter" && mark.body.by !== "lifter") return false;
-  const [assignment, , kind] = mark.sheet.split("/");
-  return kind === (device.sheet ?? "lane") && heats.some((/** @type {any} */ heat) => heat.assignment.id === assignment);
+/**
+ * Whether the desk takes a mark from this tablet, by the table of authority. What is not of the packet's own place it would not have told.
+ * @param {any} packet @param {any} mark @param {any} about the mark that a strike-out names, if it is known
+ */
+function mayWrite({ device, heats, events }, mark, about) {
+  const heat = heats.find((/** @type {any} */ one) => one.assignment.id === mark.sheet.split("/")[0]);
+  return heat !== undefined && effectOf(device, mark, about, momentOf(events[heat.event].format, mark.at, heat.signed)) !== "refused";
 }
 
 /**

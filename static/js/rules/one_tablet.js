@@ -1,10 +1,11 @@
 // @ts-check
 /** One lane, one tablet at a time. Twin of app/rules/count/one_tablet.py, where the rule is said in words. */
 
+import { JUDGED } from "./kinds.js";
+
 /** @typedef {import("../device/outbox.js").Mark} Mark */
 
 const QUIET_MS = 5000;
-const COUNTING = new Set(["rep", "norep", "lift", "finish", "measure"]);
 
 /**
  * The marks of one window that a second tablet made while the first was at work; they do not count.
@@ -15,7 +16,7 @@ export function doubled(marks) {
   /** @type {Map<string, Mark[]>} */
   const byDevice = new Map();
   for (const mark of marks) {
-    if (!COUNTING.has(mark.kind)) continue;
+    if (!JUDGED.has(mark.kind)) continue;
     const own = byDevice.get(mark.device);
     if (own) own.push(mark);
     else byDevice.set(mark.device, [mark]);

@@ -1,20 +1,13 @@
 // @ts-check
 /** Which window a mark counts in, if any, and what is odd about its place. Twin of app/rules/count/placing.py. */
 import { endMs, startMs } from "./clock.js";
+import { UNTIMED, fitting } from "./kinds.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
 /** @typedef {import("./tally.js").Flag} Flag */
 
-export const PLACED = new Set(["rep", "norep", "declare", "begun", "loaded", "lift", "racked", "finish", "measure"]);
 /** @type {Record<string, Set<string>>} */
-const FITS = {
-  count: new Set(["rep", "norep"]),
-  list: new Set(["rep", "norep", "finish"]),
-  lift: new Set(["declare", "begun", "loaded", "lift", "racked", "norep"]),
-  measure: new Set(["measure", "norep"]),
-};
-/** A window may be prepared for and cleared up after: these need not fall inside it. */
-const UNTIMED = new Set(["declare", "begun", "loaded", "racked", "measure"]);
+const FITS = Object.fromEntries(["count", "list", "lift", "measure"].map((task) => [task, fitting(task)]));
 
 /**
  * The window a mark counts in, or null. Inside `late_ms` of the window it counts and is flagged; farther out it is only flagged.

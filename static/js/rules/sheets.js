@@ -1,9 +1,9 @@
 // @ts-check
 /** Somebody who judges again judges the bar that the lane's sheet says was there. Twin of `with_bar` in app/rules/count/sheets.py. */
 
-/** @typedef {import("../device/outbox.js").Mark} Mark */
+import { OF_THE_BAR } from "./kinds.js";
 
-const OF_THE_BAR = new Set(["declare", "begun", "loaded", "racked"]);
+/** @typedef {import("../device/outbox.js").Mark} Mark */
 
 /**
  * The marks that a shadow judge's or a video's sheet is folded from.

@@ -5,9 +5,10 @@
  */
 import { endMs, startMs } from "./clock.js";
 import { compare, exact, plus } from "./fractions.js";
+import { PLACED } from "./kinds.js";
 import { bestLift, foldLifts } from "./lifts.js";
 import { doubled } from "./one_tablet.js";
-import { PLACED, place } from "./placing.js";
+import { place } from "./placing.js";
 import { PLAIN, retimed } from "./sheet_clock.js";
 import { decimalText, roundTo } from "./units.js";
 

@@ -1,29 +1,13 @@
 // @ts-check
 import { button, el, fill } from "../../../parts/dom.js";
 import { finishText, timeText } from "../../../parts/timing.js";
+import { kindWords } from "../../../rules/kinds.js";
+import { ROWS } from "../../../rules/rows.js";
 import { COUNTERS, faultName, letter, resultText, taskText, whoText } from "./words.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
-
-const WHY = /** @type {Record<string, string>} */ ({
-  late: "just after the bell; it counts",
-  early: "just before its window; it counts",
-  held: "while the clock was held; it does not count",
-  "held-late": "just after the clock was held; it counts",
-  outside: "outside its window; it does not count",
-  "second-tablet": "on a second tablet beside the first; it does not count",
-  fast: "very soon after the one before",
-  "beyond-list": "after the list was done; it does not count",
-  "finish-missing": "the list is done, but no finish was marked",
-  "finish-short": "before the list was done; it is no finish",
-  "attempt-over": "one attempt too many; it does not count",
-  "no-declaration": "without a declaration",
-  "off-step": "not on a whole step",
-  "below-bar": "less than the bar weighs",
-  heavy: "heavier than expected",
-});
 
 /** After the last bell: the sheet in plain words, corrections by strike-out, both signatures. */
 export class AfterView {
@@ -107,17 +91,15 @@ export class AfterView {
   #mark(mark) {
     const { format, tally } = this.lane;
     const struck = tally.struck.includes(mark.id);
-    const load = mark.body.load ? ` ${mark.body.load.amount} ${mark.body.load.unit}` : "";
-    const names = /** @type {Record<string, string>} */ ({ rep: "rep", norep: "no rep", declare: "declared", racked: "bar racked", begun: "bar left the rack", loaded: "on the bar:", plan: "plan said", finish: "finish", measure: `measured ${mark.body.value}` });
-    const kind = mark.kind === "lift" ? (mark.body.good ? "good lift" : "no lift") : (names[mark.kind] ?? mark.kind);
+    const words = kindWords(mark, "listed");
     const fault = mark.body.fault ? `, ${faultName(format, mark.body.fault)}` : "";
     const odd = tally.flags.find((/** @type {any} */ flag) => flag.mark === mark.id);
     return el(
       "li",
       { "data-struck": struck },
       el("span", { class: "soft" }, finishText(Math.max(0, mark.at))),
-      struck ? el("s", {}, `${kind}${load}${fault}`) : el("span", {}, `${kind}${load}${fault}`),
-      odd && !struck ? el("span", { class: "state", "data-state": "look" }, WHY[odd.why] ?? odd.why.replaceAll("-", " ")) : null,
+      struck ? el("s", {}, `${words}${fault}`) : el("span", {}, `${words}${fault}`),
+      odd && !struck ? el("span", { class: "state", "data-state": "look" }, ROWS.flags[odd.why] ?? odd.why.replaceAll("-", " ")) : null,
       struck ? el("span", { class: "soft" }, "struck out") : button("Strike out", () => this.lane.strike(mark), { class: "plain", role: "strike" }),
     );
   }

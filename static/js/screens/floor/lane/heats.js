@@ -4,7 +4,7 @@
 /** @typedef {import("./words.js").Format} Format */
 /** @typedef {import("./words.js").Entry} Entry */
 /** @typedef {{id: string, lane: number, judge: string, entry: Entry, shifts?: Record<string, number>}} Assignment shifts: by run, in ms */
-/** @typedef {"lane" | "second" | "third" | "shadow"} Counter which of a lane's counters: its judge, or one beside */
+/** @typedef {string} Counter which of a lane's counters: its judge ("lane"), or one beside; the kind of sheet that it writes */
 /** @typedef {import("../../../rules/holding.js").Hold} Hold */
 /** @typedef {{number: number, go_server_ms: number, state: "set" | "stopped" | "closed", holds?: Hold[]}} Run */
 /** @typedef {{id: string, number: number, event: string, planned: string, run: Run | null, assignment: Assignment}} Heat */

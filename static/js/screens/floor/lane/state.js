@@ -3,6 +3,7 @@
 
 import { lengthMs } from "../../../rules/clock.js";
 import { heatTime } from "../../../rules/holding.js";
+import { PLACED } from "../../../rules/kinds.js";
 import { judgedByThree, judgedTally } from "../../../rules/lights.js";
 import { withBar } from "../../../rules/sheets.js";
 import { fold } from "../../../rules/tally.js";
@@ -24,7 +25,6 @@ import { trackNames } from "./words.js";
 /** @typedef {import("../../../device/timesync.js").Reading & import("../../../rules/holding.js").HeatTime} Reading on the heat clock */
 
 const LEFT = "lane-ledger.left"; // runs whose sheet the judge has left behind
-const TAKEN_BACK = new Set(["rep", "norep", "declare", "begun", "loaded", "lift", "racked", "finish", "measure"]);
 
 /** The lane's state, in one place: which heat, its clock, its sheet, the tally. Screens read it and make marks through it. */
 export class Lane {
@@ -200,7 +200,7 @@ export class Lane {
 
   /** The last mark of this tablet that can be taken back, or null. @returns {Mark | null} */
   last() {
-    const mine = this.standing().filter((mark) => TAKEN_BACK.has(mark.kind) && mark.device === this.packet.device.id);
+    const mine = this.standing().filter((mark) => PLACED.has(mark.kind) && mark.device === this.packet.device.id);
     return mine.sort((a, b) => a.epoch - b.epoch || a.seq - b.seq).at(-1) ?? null;
   }
 

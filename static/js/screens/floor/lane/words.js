@@ -1,5 +1,7 @@
 // @ts-check
 import { timeText } from "../../../parts/timing.js";
+import { kindWords } from "../../../rules/kinds.js";
+import { ROWS } from "../../../rules/rows.js";
 import { say } from "../../../words/say.js";
 
 /** What the lane screen says, in plain words. Values in, words out. */
@@ -10,7 +12,7 @@ import { say } from "../../../words/say.js";
 /** @typedef {{id: string, name: string, division: string, members: {name: string, club?: string | null}[]}} Entry */
 
 /** What a tablet of a lane is, beside its judge's. @type {Record<import("./heats.js").Counter, string>} */
-export const COUNTERS = { lane: "Judge", second: "Second counter", third: "Third counter", shadow: "Shadow judge" };
+export const COUNTERS = Object.fromEntries(Object.entries(ROWS.sheets).map(([kind, { name }]) => [kind, name]));
 
 /** A member's letter: 1 is A. @param {number} member */
 export const letter = (member) => String.fromCharCode(64 + member);
@@ -77,36 +79,9 @@ export function markName(format, mark, tally, here) {
 
 /** @param {Format} format @param {any} mark @param {any} tally of its window */
 function ownName(format, mark, tally) {
-  const load = mark.body.load && `${mark.body.load.amount} ${mark.body.load.unit}`;
-  const fault = mark.body.fault ? ` (${faultName(format, mark.body.fault)})` : "";
-  switch (mark.kind) {
-    case "rep":
-      return tally ? `rep ${tally.count}` : "the last rep";
-    case "norep":
-      return `no rep${fault}`;
-    case "declare":
-      return `declared ${load}`;
-    case "lift":
-      return mark.body.good ? `good lift, ${load}` : `no lift, ${load}${fault}`;
-    case "begun":
-      return "bar left the rack";
-    case "loaded":
-      return `${load} on the bar`;
-    case "check":
-      return "the equipment check";
-    case "racked":
-      return "bar racked";
-    case "finish":
-      return "the finish";
-    case "measure":
-      return `measured ${mark.body.value}`;
-    case "stop":
-      return `stop: ${mark.body.why}`;
-    case "note":
-      return `note: ${mark.body.text}`;
-    default:
-      return mark.kind === "sign" ? `signed by the ${mark.body.who}` : mark.kind;
-  }
+  if (mark.kind === "rep" && tally) return `rep ${tally.count}`;
+  const fault = mark.body.fault && !mark.body.good ? ` (${faultName(format, mark.body.fault)})` : "";
+  return `${kindWords(mark, "told")}${fault}`;
 }
 
 /** A fault by its name. @param {Format} format @param {string} id */

@@ -3,6 +3,7 @@ import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { sayLoad } from "../../../parts/loads.js";
 import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
+import { JUDGED } from "../../../rules/kinds.js";
 import { typedLoad } from "../../../rules/typed_loads.js";
 import { BadMeasure } from "../../../rules/units.js";
 import { markName, resultText, taskText, whoText } from "../lane/words.js";
@@ -13,7 +14,6 @@ import { say } from "../../../words/say.js";
 /** @typedef {import("../../../parts/film.js").Moment} Moment */
 
 const ANEW = "Count this window anew";
-const JUDGED = new Set(["rep", "norep", "lift", "finish", "measure", "declare"]);
 
 /** Judging what the film shows: window by window, each kind of work with its own buttons. */
 export class JudgePanel {
@@ -85,7 +85,7 @@ export class JudgePanel {
   }
 
   #ownMarks() {
-    return this.sheet.standing("video").filter((mark) => mark.win === this.#win && mark.sheet === this.sheet.key && JUDGED.has(mark.kind));
+    return this.sheet.standing("video").filter((mark) => mark.win === this.#win && mark.sheet === this.sheet.key && (JUDGED.has(mark.kind) || mark.kind === "declare"));
   }
 
   /** Goes to the next or the last window of work. @param {1 | -1} way */

@@ -1,4 +1,5 @@
 // @ts-check
+import { JUDGED, PLACED } from "../../../rules/kinds.js";
 import { retimed } from "../../../rules/sheet_clock.js";
 import { withBar } from "../../../rules/sheets.js";
 import { fold } from "../../../rules/tally.js";
@@ -7,8 +8,6 @@ import { holdsOf, runNumber, sheetClock, sheetKey } from "../lane/heats.js";
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
 /** @typedef {import("../../../parts/film.js").Moment} Moment */
 
-const TAKEN_BACK = new Set(["rep", "norep", "declare", "lift", "racked", "finish", "measure"]);
-const JUDGED = new Set(["rep", "norep", "lift", "finish", "measure"]);
 
 /** The sheet of whoever judges one lane from a film, and the sheets beside it. */
 export class VideoSheet {
@@ -101,7 +100,7 @@ export class VideoSheet {
 
   /** The last mark of this page's person that can be taken back, or null. @returns {Mark | null} */
   last() {
-    const mine = this.standing("video").filter((mark) => TAKEN_BACK.has(mark.kind) && mark.sheet === this.key);
+    const mine = this.standing("video").filter((mark) => PLACED.has(mark.kind) && mark.sheet === this.key);
     return mine.sort((a, b) => (a.id < b.id ? -1 : 1)).at(-1) ?? null;
   }
 

@@ -1,12 +1,12 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { ROWS } from "../../../rules/rows.js";
 import { recall, remember } from "./remembered.js";
 
 /** @typedef {import("./sheet.js").VideoSheet} VideoSheet */
 /** @typedef {import("../../../parts/film.js").Film} Film */
 
 const PX_PER_S = 60;
-const SHAPES = { rep: "good", norep: "refused", finish: "finish", measure: "finish" };
 const BLIND = "lane-ledger.video.blind";
 
 /** One's own marks and those of the others as tracks in time that run past a line for now. A press on a track goes there. */
@@ -71,7 +71,7 @@ export class Tracks {
 /** @param {any} mark */
 function shapeOf(mark) {
   if (mark.kind === "lift") return mark.body.good ? "good" : "refused";
-  return SHAPES[/** @type {keyof typeof SHAPES} */ (mark.kind)] ?? "good";
+  return ROWS.kinds[mark.kind].track;
 }
 
 /** @template {HTMLElement} T @param {T} element @param {number} ms @returns {T} */

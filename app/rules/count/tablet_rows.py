@@ -1,0 +1,34 @@
+"""The rows that the tablets read too: kinds of mark, sheets, seats with their authority, and what a judge is told of a flag.
+
+They are JSON, written into static/js/rules/rows.js as it is sent, and so kept by the service worker with everything else that a
+lane needs with the server dead. A change of a row is a change of that file's hash.
+"""
+
+from typing import Any
+
+from app.rules.count.flags import FLAGS
+from app.rules.records.authority import MOMENTS, authority_plain
+from app.rules.records.kinds import ROWS
+from app.rules.records.seats import SHEETS
+
+
+def tablet_rows() -> dict[str, Any]:
+    """All of them, by table and key."""
+    kinds = {
+        kind: {
+            "told": row.told,
+            "listed": row.listed or row.told,
+            "work": row.work,
+            "timed": row.timed,
+            "of_the_bar": row.of_the_bar,
+            "track": row.track,
+        }
+        for kind, row in ROWS.items()
+    }
+    return {
+        "kinds": kinds,
+        "sheets": {kind: {"does": row.does, "name": row.name} for kind, row in SHEETS.items()},
+        "moments": MOMENTS,
+        "seats": authority_plain(),
+        "flags": {why: row.tablet for why, row in FLAGS.items() if row.tablet},
+    }

@@ -1,0 +1,66 @@
+"""The table of authority, every cell of it, against the law in words. The tablets' twin walks the same cells (tests/vectors)."""
+
+import pytest
+
+from app.rules.records.authority import AUTHORITY, MOMENTS, cell, effect_of
+from app.rules.records.kinds import JUDGED, KINDS, OF_THE_BAR, PLACED, ROWS, UNTIMED
+from app.rules.records.seats import BY_DEVICE, SEATS, SHEET_KINDS, SHEETS, Seat, SheetKind
+from tests.vectors.authority_scenes import MINE, Trial, a_trial, trials
+
+OWN_SHEET: dict[str, str] = {"lane": "lane", "second": "second", "third": "third", "shadow": "shadow"}
+
+
+def takes(seat: Seat, sheet: SheetKind, trial: Trial) -> bool:
+    """The law: the desk writes anything; the head judge on films; a judge on the sheet of their seat; the lifter's phone declares
+    and plans as the lifter, tells of the bar as a loader, and takes back its own word on the bar, on the lane judge's sheet."""
+    kind, by, device, struck = trial
+    if seat == "desk":
+        return True
+    if seat == "review":
+        return sheet == "video"
+    if seat in OWN_SHEET:
+        return sheet == OWN_SHEET[seat]
+    lifter = kind in ("declare", "plan") and by == "lifter"
+    loader = kind == "loaded" and by == "loader"
+    back = kind == "strike" and struck == "loaded" and device == MINE
+    return seat == "lifter" and sheet == "lane" and (lifter or loader or back)
+
+
+@pytest.mark.parametrize("seat", SEATS)
+def test_every_cell_takes_what_the_law_takes_and_nothing_else(seat: Seat) -> None:
+    wrong = []
+    for sheet in SHEET_KINDS:
+        for trial in trials():
+            mark, about = a_trial(sheet, trial)
+            effects = [effect_of(seat, MINE, mark, about, moment) for moment in MOMENTS]
+            # At every moment alike: an odd mark is stored and flagged, and the judge on the floor is the witness.
+            if {effect != "refused" for effect in effects} != {takes(seat, sheet, trial)}:
+                wrong.append((sheet, trial, effects))
+    assert wrong == []
+
+
+def test_what_a_taken_mark_does_follows_from_its_sheet_its_kind_and_its_moment() -> None:
+    for seat in SEATS:
+        for sheet in AUTHORITY[seat].sheets:
+            for kind in AUTHORITY[seat].kinds:
+                found = dict(zip(MOMENTS, (cell(seat, sheet, kind, moment) for moment in MOMENTS), strict=True))
+                assert found.pop("signed") == "kept", "nothing that comes after the sign-off changes a number"
+                if kind not in PLACED:
+                    assert set(found.values()) == {"told"}
+                elif sheet != "lane":
+                    assert set(found.values()) == {SHEETS[sheet].does}
+                else:
+                    assert found.pop("work") == "counts"
+                    assert set(found.values()) == {"counts" if kind in UNTIMED else "flagged"}
+
+
+def test_no_lane_stands_in_the_table_and_each_seat_is_one_device() -> None:
+    assert not any(character.isdigit() for row in SEATS.values() for character in f"{row}")
+    assert {(row.role, row.sheet): seat for seat, row in SEATS.items()} == BY_DEVICE and len(BY_DEVICE) == len(SEATS)
+    assert set(AUTHORITY) == set(SEATS)
+
+
+def test_every_kind_and_every_kind_of_sheet_has_its_row() -> None:
+    assert tuple(ROWS) == KINDS and tuple(SHEETS) == SHEET_KINDS
+    assert PLACED == JUDGED | OF_THE_BAR and not JUDGED & OF_THE_BAR
+    assert [kind for kind, row in ROWS.items() if not row.word or not row.told] == []
