@@ -1,7 +1,9 @@
 """The people of a hall as a test plays them: each with a browser of their own, and fingers that really touch the glass."""
 
 import json
+import re
 import time
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
@@ -15,6 +17,11 @@ PASSWORD = "three odd words"
 WALL = {"width": 1920, "height": 1080}
 TABLET = {"width": 1024, "height": 768}
 PHONE = {"width": 390, "height": 844}
+LAPTOP = {"width": 1366, "height": 768}
+# What the desk calls a device, and the role that it becomes; the screen of a role.
+INVITED = {"tablet": "lane", "call screen": "lifter", "shadow judge": "shadow", "second counter": "second"}
+SCREENS = defaultdict(lambda: "/lane", lifter="/call")
+SCREEN_IS_THERE = '[data-role="strip"], .call-strip'
 PATIENCE_MS = 20_000  # the machine may be busy with something else
 RHYTHM_S = 0.22  # from one tap to the next: four and a half a second
 LEAST_REST_S = 0.1  # the finger is up at least so long
@@ -69,6 +76,14 @@ class Person:
         self._fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": list(points)})
 
 
+def sent(page: Page, url: str, **form: str) -> str:
+    """What a browser is answered when it sends a form; it keeps the cookies that it is given."""
+    origin = "/".join(url.split("/")[:3])
+    answer = page.context.request.post(url, form=form, headers={"Origin": origin, "Accept": "text/html"})
+    assert answer.ok, answer.text()
+    return answer.text()
+
+
 def _middle(target: Locator) -> dict[str, float]:
     target.scroll_into_view_if_needed()
     box = target.bounding_box()
@@ -112,16 +127,28 @@ class Desk(Person):
     url: str
 
     def enter(self, url: str) -> None:
-        """Opens the desk for the first time and sets its password."""
+        """Sets the password of a new server, or logs in; no page is opened for it."""
+        self.url = url
+        self.send("/desk/enter", password=PASSWORD, again=PASSWORD)
+        self.let_in_at_once()
+
+    def enter_by_hand(self, url: str) -> None:
+        """Opens the desk for the first time and sets its password on the page."""
         self.url = url
         self.page.goto(f"{url}/desk")
         self.page.get_by_label("Password", exact=True).fill(PASSWORD)
         self.page.get_by_label("The same password again").fill(PASSWORD)
         self.page.get_by_role("button", name="Set it").click()
         self.page.wait_for_url(f"{url}/desk**")
-        # Being let in one by one is shown once, in test_letting_in.py.
-        rule = self.page.request.post(f"{url}/desk/tablets/rule", form={"at_once": "yes"}, headers={"Origin": url})
-        assert rule.ok, rule.text()
+        self.let_in_at_once()
+
+    def let_in_at_once(self) -> None:
+        """Asks for no word of whoever has a code: being let in one by one is shown once, in test_letting_in_in_browser.py."""
+        self.send("/desk/tablets/rule", at_once="yes")
+
+    def send(self, path: str, **form: str) -> str:
+        """What the desk is answered when it sends a form, without the page that would send it."""
+        return sent(self.page, f"{self.url}{path}", **form)
 
     def open(self, path: str) -> Page:
         """Opens one of the desk's pages."""
@@ -138,6 +165,13 @@ class Desk(Person):
         self.press(f"Invite a {what} for lane {lane}")
         invited = self.page.locator(".invitation")
         return Invitation(invited.locator(".short-code").inner_text(), read_qr(invited.locator("img.qr")))
+
+    def code(self, lane: int, what: str = "tablet") -> str:
+        """The short code of a fresh invitation, without the page that shows it."""
+        answer = self.send("/desk/tablets", lane=str(lane), role=INVITED[what])
+        found = re.search(r'class="short-code">([\d ]+)<', answer)
+        assert found, answer
+        return found[1]
 
     def go(self, title: str, lead_s: int = 5) -> None:
         """Gives a heat its GO."""
@@ -181,9 +215,15 @@ class Hall:
         return self._arrive(Person, size, touch)
 
     def desk(self) -> Desk:
-        """The organiser opens the desk."""
-        desk = self._arrive(Desk, {"width": 1366, "height": 768}, False)
+        """The organiser, logged in and before an empty page."""
+        desk = self._arrive(Desk, LAPTOP, False)
         desk.enter(self.url)
+        return desk
+
+    def desk_by_hand(self) -> Desk:
+        """The organiser opens the desk for the first time, and sets its password on the page."""
+        desk = self._arrive(Desk, LAPTOP, False)
+        desk.enter_by_hand(self.url)
         return desk
 
     def watch(self, size: dict[str, int] = WALL) -> Page:
@@ -194,7 +234,15 @@ class Hall:
         return page
 
     def tablet(self, desk: Desk, lane: int, what: str = "tablet", size: dict[str, int] = TABLET) -> Person:
-        """Somebody types the code that the desk shows for a lane."""
+        """Somebody with a device that was paired for a lane, before its screen."""
+        person = self.come(size)
+        sent(person.page, f"{self.url}/pair", code=desk.code(lane, what))
+        person.page.goto(f"{self.url}{SCREENS[INVITED[what]]}")
+        person.page.wait_for_selector(SCREEN_IS_THERE)
+        return person
+
+    def tablet_by_hand(self, desk: Desk, lane: int, what: str = "tablet", size: dict[str, int] = TABLET) -> Person:
+        """Somebody types the code that the desk shows for a lane, and agrees."""
         person = self.come(size)
         person.page.goto(f"{self.url}/pair")
         person.page.get_by_label("The code on the desk's screen").fill(desk.invite(lane, what).code)
@@ -219,7 +267,7 @@ class Hall:
 def agree(person: Person) -> None:
     """Reads what this device will become, and agrees."""
     person.page.get_by_role("button", name="Yes, pair it").click()
-    person.page.wait_for_selector('[data-role="strip"], .call-strip')
+    person.page.wait_for_selector(SCREEN_IS_THERE)
 
 
 @contextmanager

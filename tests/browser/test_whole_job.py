@@ -205,9 +205,9 @@ def judge_first_heat(desk: Desk, judges: list[Person], lifter: Person, board: Pa
 def test_a_competition_from_an_empty_folder_to_signed_and_equal_results(
     hall: Hall, server: ServerProcess, tmp_path: Path
 ) -> None:
-    desk = hall.desk()
+    desk = hall.desk_by_hand()
     set_up(desk)
-    one, two = hall.tablet(desk, 1), hall.tablet(desk, 2, size={"width": 768, "height": 1024})
+    one, two = hall.tablet_by_hand(desk, 1), hall.tablet(desk, 2, size={"width": 768, "height": 1024})
     four = hall.come()
     link = desk.invite(4).link
     assert link.split("#")[0] == desk.page.locator(".invitation .address").first.inner_text()
@@ -215,7 +215,7 @@ def test_a_competition_from_an_empty_folder_to_signed_and_equal_results(
     four.page.goto(link)
     agree(four)
     assert "#" not in four.page.url
-    lifter = hall.tablet(desk, 1, "call screen", PHONE)
+    lifter = hall.tablet_by_hand(desk, 1, "call screen", PHONE)
     board = hall.watch()
     for judge in (one, two, four):
         get_ready(judge)

@@ -296,7 +296,7 @@ def test_a_page_that_cant_keep_the_screen_on_says_so(hall: Hall, desk: Desk) -> 
     judge = hall.come()
     judge.page.add_init_script("delete Navigator.prototype.wakeLock")
     judge.page.goto(f"{desk.url}/pair")
-    judge.page.get_by_label("The code on the desk's screen").fill(desk.invite(1).code)
+    judge.page.get_by_label("The code on the desk's screen").fill(desk.code(1))
     judge.page.get_by_role("button", name="Go on").click()
     judge.page.get_by_role("button", name="Yes, pair it").click()
     expect(judge.part("awake")).to_contain_text("This page can't keep the screen on.")

@@ -167,7 +167,7 @@ def test_the_desks_door_before_and_after_it_has_a_password(browser: Browser, tmp
         visitor.goto(f"{server.url}/desk/enter")
         assert found_on(visitor) == []
         desk = hall.desk()
-        assert found_on(desk.page) == [], "the first thing to do"
+        assert found_on(desk.open("/desk")) == [], "the first thing to do"
         assert found_on(desk.open("/desk/setup")) == []
         visitor.goto(f"{server.url}/desk/enter")
         visitor.get_by_label("Password").fill("not the password")
