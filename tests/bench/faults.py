@@ -24,6 +24,7 @@ from tests.faults import image, power
 from tests.faults.image import NoLoop
 from tests.faults.namespaces import NoNamespaces, carry
 from tests.faults.storm import storm
+from tests.postgres import MISSING, find_programs, make_cluster
 from tests.store.making import a_mark
 
 NONE = Goal("at most", 0)
@@ -41,7 +42,7 @@ def _folder() -> Iterator[Path]:
 def run(tell: Tell) -> list[Figure]:
     """All of them; those that this machine can't do are left out with a word."""
     figures: list[Figure] = []
-    for part in (_storm, _liars, _power, _image, _backup, _wire, _browser, _rehearsal):
+    for part in (_storm, _storm_on_server, _liars, _power, _image, _backup, _wire, _browser, _rehearsal):
         figures += part(tell)
     return figures
 
@@ -59,6 +60,24 @@ def _storm(tell: Tell) -> list[Figure]:
         Figure("faults.storm.seconds", "… took", found.seconds, "s"),
         Figure("faults.storm.back", "… server back after a kill, p50", statistics.median(found.back_s) * 1000, "ms"),
         Figure("faults.storm.back_worst", "… at worst", max(found.back_s) * 1000, "ms"),
+    ]
+
+
+def _storm_on_server(tell: Tell) -> list[Figure]:
+    programs = find_programs()
+    if programs is None:
+        tell(f"faults: the storm on PostgreSQL left out. {MISSING}")
+        return []
+    tell("faults: 20 tablets, 5,000 marks, 25 kills, on PostgreSQL")
+    with _folder() as folder:
+        cluster = make_cluster(programs, fsync=True)
+        found = storm("whole", folder, tablets=20, marks=5_000, kills=25, url=cluster.ready_store())
+        cluster.stop()
+    return [
+        Figure("faults.server.acknowledged", "the same on PostgreSQL: marks acknowledged", found.acknowledged, ""),
+        Figure("faults.server.lost", "… of them lost", found.lost, "", NONE),
+        Figure("faults.server.doubled", "… stored twice", found.doubled, "", NONE),
+        Figure("faults.server.unequal", "… tablets whose tally differs from the server's", found.unequal, "", NONE),
     ]
 
 
@@ -174,13 +193,16 @@ def _wire(tell: Tell) -> list[Figure]:
 
 
 def _browser(tell: Tell) -> list[Figure]:
-    from tests.faults.killed_browser import NO_SECOND_STORE, kill_browsers  # it needs a browser, which may be missing
+    # It needs a browser, which may be missing.
+    from playwright.sync_api import sync_playwright
+
+    from tests.faults.killed_browser import NO_SECOND_STORE, kill_browsers
 
     tell("faults: Chromium killed 50 times after taps, its store wiped 5 times")
-    with _folder() as folder:
-        found = kill_browsers(folder, kills=50, wipes=5)
-    with _folder() as folder:
-        spoilt = kill_browsers(folder, kills=0, wipes=2, spoilt=NO_SECOND_STORE)
+    with _folder() as folder, sync_playwright() as playwright:
+        found = kill_browsers(playwright.chromium, folder, kills=50, wipes=5)
+    with _folder() as folder, sync_playwright() as playwright:
+        spoilt = kill_browsers(playwright.chromium, folder, kills=0, wipes=2, spoilt=NO_SECOND_STORE)
     return [
         Figure(
             "faults.browser.shown", f"marks shown by a browser killed {found.kills} times, wiped {found.wipes}", found.shown, ""

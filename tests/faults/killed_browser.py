@@ -12,7 +12,7 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from playwright.sync_api import Page, Playwright, sync_playwright
+from playwright.sync_api import BrowserType, Page
 
 from app.checks import find_browser
 from app.live.servertime import this_machine
@@ -44,7 +44,7 @@ class Kills:
 NO_SECOND_STORE = "delete window.Worker;"  # which writes it
 
 
-def kill_browsers(folder: Path, kills: int, wipes: int, seed: int = 20, spoilt: str = "") -> Kills:
+def kill_browsers(chromium: BrowserType, folder: Path, kills: int, wipes: int, seed: int = 20, spoilt: str = "") -> Kills:
     """Counts on one tablet through so many kills, then so many kills with a wipe; lets it send all, and compares.
 
     `spoilt` is a script that breaks something in every page: the proof must find it out.
@@ -54,17 +54,16 @@ def kill_browsers(folder: Path, kills: int, wipes: int, seed: int = 20, spoilt: 
     server.start()
     chance, found = random.Random(seed), Kills()
     try:
-        with sync_playwright() as playwright:
-            tablet = Browsers(playwright, folder / "profile", server.url, seats[0], spoilt)
-            for number in range(kills + wipes):
-                wipe = number >= kills
-                _one_life(tablet, chance, found, offline=wipe or chance.random() < 0.5)
-                found.kills += 1
-                if wipe:
-                    shutil.rmtree(folder / "profile" / "Default" / "IndexedDB")
-                    found.wipes += 1
-            with tablet.alive() as page:
-                _wait_until_all_is_safe(page, found)
+        tablet = Browsers(chromium, folder / "profile", server.url, seats[0], spoilt)
+        for number in range(kills + wipes):
+            wipe = number >= kills
+            _one_life(tablet, chance, found, offline=wipe or chance.random() < 0.5)
+            found.kills += 1
+            if wipe:
+                shutil.rmtree(folder / "profile" / "Default" / "IndexedDB")
+                found.wipes += 1
+        with tablet.alive() as page:
+            _wait_until_all_is_safe(page, found)
     finally:
         server.kill()
     found.in_ledger = _in_ledger(folder / "data")
@@ -113,7 +112,7 @@ def _wait_until_all_is_safe(page: Page, found: Kills) -> None:
 class Browsers:
     """The lives of one tablet's browser: one profile, started again and again."""
 
-    playwright: Playwright
+    chromium: BrowserType
     profile: Path
     url: str
     seat: Seat
@@ -127,7 +126,7 @@ class Browsers:
         quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
         process = subprocess.Popen([str(find_browser()), *flags], start_new_session=True, **quiet)  # type: ignore[call-overload]
         try:
-            browser = self.playwright.chromium.connect_over_cdp(f"http://127.0.0.1:{_port(self.profile)}")
+            browser = self.chromium.connect_over_cdp(f"http://127.0.0.1:{_port(self.profile)}")
             context = browser.contexts[0]
             context.add_cookies([{"name": "ll_device", "value": self.seat.token, "url": self.url}])
             context.add_init_script(self.spoilt)

@@ -14,17 +14,17 @@ pytestmark = [pytest.mark.slow, pytest.mark.paced, pytest.mark.skipif(sys.platfo
 
 
 def test_whatever_is_killed_cut_or_lost_every_mark_is_there_once(tmp_path: Path) -> None:
-    outcome = storm("whole", tmp_path, tablets=40, marks=2_000, kills=8)
-    assert outcome.acknowledged >= 2_000 and outcome.kills == 8
-    assert outcome.resent > 100 and outcome.broken > 0, "marks were sent again, and answers were lost"
+    outcome = storm("whole", tmp_path, tablets=40, marks=1_000, kills=4)
+    assert outcome.acknowledged >= 1_000 and outcome.kills == 4
+    assert outcome.resent > 50 and outcome.broken > 0, "marks were sent again, and answers were lost"
     assert (outcome.lost, outcome.doubled, outcome.unequal) == (0, 0, 0)
 
 
 def test_a_server_that_acknowledges_before_it_commits_is_caught(tmp_path: Path) -> None:
-    outcome = storm("early", tmp_path, tablets=10, marks=300, kills=4)
+    outcome = storm("early", tmp_path, tablets=10, marks=300, kills=3)
     assert outcome.lost > 0
 
 
 def test_a_server_without_idempotent_ids_is_caught(tmp_path: Path) -> None:
-    outcome = storm("doubling", tmp_path, tablets=10, marks=300, kills=4)
+    outcome = storm("doubling", tmp_path, tablets=10, marks=300, kills=3)
     assert outcome.doubled > 0 and outcome.unequal > 0
