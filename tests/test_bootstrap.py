@@ -102,8 +102,9 @@ class Copy:
 
 @pytest.fixture(scope="module")
 def copy(tmp_path_factory: pytest.TempPathFactory) -> Copy:
-    """A copy whose .venv has been made by a first start."""
+    """A copy whose .venv has been made by a first start, over one that was left half made."""
     made = Copy(tmp_path_factory.mktemp("bootstrap"))
+    (made.root / ".venv" / "bin").mkdir(parents=True)
     first = made.start("schema")
     assert first.returncode == 0, first.stderr
     assert "Making a place" in first.stderr
@@ -142,10 +143,13 @@ def test_testing_installs_its_own_lock(copy: Copy) -> None:
     assert copy.start("schema").stderr == "", "the packages for testing hold those for running"
 
 
-def test_an_environment_that_was_left_half_made_is_made_again(tmp_path: Path) -> None:
-    made = Copy(tmp_path)
-    (made.root / ".venv" / "bin").mkdir(parents=True)
-    assert made.start("schema").returncode == 0
+def test_an_environment_is_made_again_unless_its_python_starts_and_has_pip(copy: Copy, tmp_path: Path) -> None:
+    assert bootstrap.works(bootstrap.venv_python(copy.root / ".venv", os.name == "nt"))
+    assert not bootstrap.works(tmp_path / "bin" / "python")
+    broken = tmp_path / "python"
+    broken.write_text("#!/bin/sh\nexit 1\n")
+    broken.chmod(0o755)
+    assert not bootstrap.works(broken)
 
 
 def test_a_package_that_is_not_the_tested_one_is_refused(copy: Copy) -> None:
