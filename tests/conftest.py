@@ -16,6 +16,9 @@ from tests.browser.people import PATIENCE_MS
 from tests.builders.halls import House, a_house
 from tests.quickly import quickly
 
+# Where `page`, `context`, `server` … of the tests in a browser come from.
+pytest_plugins = ("tests.browser.fixtures",)
+
 expect.set_options(timeout=PATIENCE_MS)
 
 # A developer's own database is none of the tests'.

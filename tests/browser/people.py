@@ -19,7 +19,13 @@ TABLET = {"width": 1024, "height": 768}
 PHONE = {"width": 390, "height": 844}
 LAPTOP = {"width": 1366, "height": 768}
 # What the desk calls a device, and the role that it becomes; the screen of a role.
-INVITED = {"tablet": "lane", "call screen": "lifter", "shadow judge": "shadow", "second counter": "second"}
+INVITED = {
+    "tablet": "lane",
+    "call screen": "lifter",
+    "shadow judge": "shadow",
+    "second counter": "second",
+    "third counter": "third",
+}
 SCREENS = defaultdict(lambda: "/lane", lifter="/call")
 SCREEN_IS_THERE = '[data-role="strip"], .call-strip'
 PATIENCE_MS = 20_000  # the machine may be busy with something else

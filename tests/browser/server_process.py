@@ -4,12 +4,15 @@ import signal
 import socket
 import subprocess
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager, redirect_stdout
+from io import StringIO
 from pathlib import Path
 
+from app.cli import main
 from app.results.competition_file import write_file
 from app.rules.records.document import CompetitionFile
-from tests.test_serving import ROOT, asked, command, wait_for
+from tests.test_serving import ROOT, command, wait_for
 
 PATIENCE_S = 20.0
 
@@ -67,6 +70,15 @@ class ServerProcess:
             self._running = None
 
 
+def take_in(file: Path, folder: Path) -> None:
+    """Reads a competition file into an empty data folder, by the command that people give.
+
+    In this process, which has started; but in a thread of its own, for Playwright holds the loop of this one.
+    """
+    with redirect_stdout(StringIO()), ThreadPoolExecutor(1) as beside:
+        assert beside.submit(main, ["import", str(file), "--data", str(folder)]).result() == 0
+
+
 @contextmanager
 def a_process(
     folder: Path, file: CompetitionFile | None = None, what: str = "serve", flags: Sequence[str] = ()
@@ -75,8 +87,7 @@ def a_process(
     if file is not None:
         written = folder.with_suffix(".json")
         written.write_bytes(write_file(file))
-        taken = asked("import", str(written), "--data", str(folder))
-        assert taken.returncode == 0, taken.stderr
+        take_in(written, folder)
     server = ServerProcess(folder, what, flags)
     server.start()
     try:

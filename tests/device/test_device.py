@@ -1,12 +1,12 @@
 """The tablet's outbox and its sending, in a real browser, against a desk that fails in every way that halls have seen."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import BrowserContext, Page
 
-from tests.browser.fake_desk import FakeDesk, open_desk
+from tests.browser.fake_desk import FakeDesk
 
 OPEN = """async () => {
   const { openOutbox } = await import('/static/js/device/outbox.js');
@@ -21,20 +21,6 @@ TAP = """async (count) => {
   return Promise.all(made.map(({ kept }) => kept));
 }"""
 SHEET = "() => window.outbox.marks('asg_1/1/lane')"
-
-
-@pytest.fixture
-def desk() -> Iterator[FakeDesk]:
-    desk = FakeDesk()
-    with open_desk(desk):
-        yield desk
-
-
-@pytest.fixture
-def context(browser: Browser) -> Iterator[BrowserContext]:
-    context = browser.new_context()
-    yield context
-    context.close()
 
 
 @pytest.fixture

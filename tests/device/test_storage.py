@@ -1,12 +1,12 @@
 """A tablet's two stores: what one loses the other brings back, what both lose is counted, and the judge and the desk are told."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import BrowserContext, Page
 
-from tests.browser.fake_desk import FakeDesk, open_desk
+from tests.browser.fake_desk import FakeDesk
 from tests.device.test_device import OPEN, SHEET, TAP, numbers, safe
 
 pytestmark = pytest.mark.browser
@@ -20,20 +20,6 @@ LOGS = """async () => {
   return sizes;
 }"""
 PLAIN_HTTP = "Object.defineProperty(window, 'isSecureContext', { value: false });"
-
-
-@pytest.fixture
-def desk() -> Iterator[FakeDesk]:
-    desk = FakeDesk()
-    with open_desk(desk):
-        yield desk
-
-
-@pytest.fixture
-def context(browser: Browser) -> Iterator[BrowserContext]:
-    context = browser.new_context()
-    yield context
-    context.close()
 
 
 @pytest.fixture

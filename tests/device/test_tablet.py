@@ -1,13 +1,13 @@
 """The whole tablet wired together, as a lane screen opens it, against a scripted desk: packet, line, marks and clock."""
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import BrowserContext, Page
 
-from tests.browser.fake_desk import FakeDesk, open_desk
+from tests.browser.fake_desk import FakeDesk
 
 OPEN = """async () => {
   const { openTablet } = await import('/static/js/device/tablet.js');
@@ -27,20 +27,6 @@ def put_packet(desk: FakeDesk, path: str = "/lane/packet", run: dict[str, Any] |
         "held": desk.held(),
     }
     desk.files[path] = ("application/json", json.dumps(packet).encode())
-
-
-@pytest.fixture
-def desk() -> Iterator[FakeDesk]:
-    desk = FakeDesk()
-    with open_desk(desk):
-        yield desk
-
-
-@pytest.fixture
-def context(browser: Browser) -> Iterator[BrowserContext]:
-    context = browser.new_context()
-    yield context
-    context.close()
 
 
 @pytest.fixture

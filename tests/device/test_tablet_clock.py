@@ -1,12 +1,12 @@
 """The tablet's clock and its line to the desk, in a real browser: what moves a running heat clock, and what must not."""
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import BrowserContext, Page
 
-from tests.browser.fake_desk import FakeDesk, open_desk
+from tests.browser.fake_desk import FakeDesk
 
 OPEN = """async () => {
   const { Timesync } = await import('/static/js/device/timesync.js');
@@ -20,20 +20,6 @@ OPEN = """async () => {
   window.link.report = () => ({ outbox: 0, kept: 0, screen: 'lane' });
 }"""
 READ = "(go) => window.clock.reading(go, 'heat_1/1')"
-
-
-@pytest.fixture
-def desk() -> Iterator[FakeDesk]:
-    desk = FakeDesk()
-    with open_desk(desk):
-        yield desk
-
-
-@pytest.fixture
-def context(browser: Browser) -> Iterator[BrowserContext]:
-    context = browser.new_context()
-    yield context
-    context.close()
 
 
 @pytest.fixture

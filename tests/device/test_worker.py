@@ -3,7 +3,6 @@
 import hashlib
 import json
 import statistics
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -75,13 +74,6 @@ def desk() -> DyingDesk:
     desk = DyingDesk()
     publish(desk, "one")
     return desk
-
-
-@pytest.fixture
-def context(browser: Browser) -> Iterator[BrowserContext]:
-    context = browser.new_context()
-    yield context
-    context.close()
 
 
 def lane(context: BrowserContext, address: str, path: str = "/lane") -> Page:

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import expect
 
 from tests.browser.hall_server import HallServer, served
-from tests.browser.people import PHONE, Desk, Hall, Person, a_hall
+from tests.browser.people import PHONE, Desk, Hall, Person
 from tests.faults.test_faults_in_hall import competition
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(120)]
@@ -16,12 +16,6 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.timeout(120)]
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
     with served(tmp_path_factory.mktemp("data"), competition(90, 5, 90, 5, 60)) as running:
         yield running
-
-
-@pytest.fixture(scope="module")
-def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
-    with a_hall(browser, server.url) as opened:
-        yield opened
 
 
 @pytest.fixture(scope="module")

@@ -11,6 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 from app.rules.records.document import CompetitionFile
 from app.rules.workout.formats import Format
 from app.rules.workout.presets import mirrored_pair
+from tests.browser.hall_server import HallServer, served
 from tests.browser.people import Desk, Hall, Person, a_hall, count_together
 from tests.browser.server_process import ServerProcess, a_process
 from tests.builders.halls import a_mark
@@ -53,13 +54,13 @@ def lengths() -> tuple[int, ...]:
 
 
 @pytest.fixture
-def server(tmp_path: Path, lengths: tuple[int, ...]) -> Iterator[ServerProcess]:
-    with a_process(tmp_path / "data", competition(*lengths)) as running:
+def server(tmp_path: Path, lengths: tuple[int, ...]) -> Iterator[HallServer]:
+    with served(tmp_path / "data", competition(*lengths)) as running:
         yield running
 
 
 @pytest.fixture
-def hall(browser: Browser, server: ServerProcess) -> Iterator[Hall]:
+def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
     with a_hall(browser, server.url) as opened:
         yield opened
 
@@ -118,7 +119,14 @@ def judge_sheet(desk: Desk, lane: int, run: int = 1) -> str:
     return f"asg_{lane - 1}/{run}/lane"
 
 
-def test_a_server_killed_in_mid_window_comes_back_without_a_jump_or_a_loss(hall: Hall, desk: Desk, server: ServerProcess) -> None:
+def test_a_server_killed_in_mid_window_comes_back_without_a_jump_or_a_loss(
+    browser: Browser, lengths: tuple[int, ...], tmp_path: Path
+) -> None:
+    with a_process(tmp_path / "data", competition(*lengths)) as server, a_hall(browser, server.url) as hall:
+        _goes_on_over_a_kill(hall, hall.desk(), server)
+
+
+def _goes_on_over_a_kill(hall: Hall, desk: Desk, server: ServerProcess) -> None:
     judges, board = [hall.tablet(desk, 1), hall.tablet(desk, 2)], hall.watch()
     desk.go("Heat 1")
     before = count_together(judges, 6)

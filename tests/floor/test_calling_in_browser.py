@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 from sqlmodel import Session
 
 from app.floor import timing
@@ -17,7 +17,7 @@ from app.people.openers_page import save_openers
 from app.store.kinds import RUNS
 from tests.browser.hall_server import HallServer, served
 from tests.browser.moments import LONG_MEMBERS, LONG_TEAM, a_heat_of_everything
-from tests.browser.people import PHONE, TABLET, Desk, Hall, Person, a_hall
+from tests.browser.people import PHONE, TABLET, Desk, Hall, Person
 from tests.builders.pairs import a_mark
 
 pytestmark = [
@@ -38,17 +38,6 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
     with served(tmp_path_factory.mktemp("data"), a_heat_of_everything()) as running:
         running._run(save_openers(running.hall, "evt", {"load-squat-ent_0_0-2": "185", "then-squat-ent_0_0-2": "205 225"}))
         yield running
-
-
-@pytest.fixture(scope="module")
-def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
-    with a_hall(browser, server.url) as opened:
-        yield opened
-
-
-@pytest.fixture(scope="module")
-def desk(hall: Hall) -> Desk:
-    return hall.desk()
 
 
 @pytest.fixture(scope="module")

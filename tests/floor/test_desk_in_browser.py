@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from tests.browser.fixtures import desk_session
 from tests.browser.hall_server import HallServer, served
 from tests.builders.pairs import PRESSES, a_file, a_mark
 
@@ -16,7 +17,6 @@ LAPTOP = {"width": 1024, "height": 768}
 SIZES = (LAPTOP, {"width": 768, "height": 1024}, {"width": 390, "height": 844}, {"width": 1920, "height": 1080})
 LONG = "The Sixty Letter Chalk Dust Sisterhood of the Lower Harbours"
 NAMES = ((LONG, *(f"Team {n}" for n in range(2, 13))), ("Slow Burn",))
-PASSWORD = "three odd words"
 SLOW_MS = 15_000
 PAGES = (
     *("/desk", "/desk?heat=heat_2", "/desk/setup", "/desk/competition", "/desk/divisions", "/desk/people", "/desk/entries"),
@@ -34,14 +34,7 @@ def server(tmp_path: Path) -> Iterator[HallServer]:
 @pytest.fixture
 def context(browser: Browser, server: HallServer) -> Iterator[BrowserContext]:
     """A browser that is logged in as the desk."""
-    opened = browser.new_context(viewport=LAPTOP, base_url=server.url)
-    page = opened.new_page()
-    page.goto("/desk/enter")
-    page.fill("[name=password]", PASSWORD)
-    page.fill("[name=again]", PASSWORD)
-    page.keyboard.press("Enter")
-    page.wait_for_url("**/desk")
-    page.close()
+    opened = browser.new_context(viewport=LAPTOP, base_url=server.url, storage_state=desk_session(server.url))  # type: ignore[arg-type]
     yield opened
     opened.close()
 

@@ -7,22 +7,25 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, expect
 
+from tests.browser.hall_server import HallServer, served
 from tests.browser.people import Desk, Hall, Person, a_hall, agree, count_together
-from tests.browser.server_process import ServerProcess, a_process
+from tests.browser.server_process import ServerProcess, a_process, take_in
 from tests.faults.test_faults_in_hall import all_safe, competition, judge_sheet, reps, score
-from tests.test_serving import asked
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow, pytest.mark.timeout(180)]
 
 
+LENGTHS = (90, 5, 90, 5, 60)
+
+
 @pytest.fixture
-def server(tmp_path: Path) -> Iterator[ServerProcess]:
-    with a_process(tmp_path / "data", competition(90, 5, 90, 5, 60)) as running:
+def server(tmp_path: Path) -> Iterator[HallServer]:
+    with served(tmp_path / "data", competition(*LENGTHS)) as running:
         yield running
 
 
 @pytest.fixture
-def hall(browser: Browser, server: ServerProcess) -> Iterator[Hall]:
+def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
     with a_hall(browser, server.url) as opened:
         yield opened
 
@@ -74,9 +77,12 @@ def test_two_tablets_that_count_at_once_are_flagged_and_not_summed(hall: Hall, d
     assert f"{taps} marks: Marked on a second tablet" in needs(desk)
 
 
-def test_a_laptop_replaced_from_the_competition_file_gets_everything_again(
-    hall: Hall, desk: Desk, server: ServerProcess, tmp_path: Path
-) -> None:
+def test_a_laptop_replaced_from_the_competition_file_gets_everything_again(browser: Browser, tmp_path: Path) -> None:
+    with a_process(tmp_path / "data", competition(*LENGTHS)) as server, a_hall(browser, server.url) as hall:
+        _goes_on_over_another_laptop(hall, hall.desk(), server, tmp_path)
+
+
+def _goes_on_over_another_laptop(hall: Hall, desk: Desk, server: ServerProcess, tmp_path: Path) -> None:
     judge = hall.tablet(desk, 1)
     desk.go("Heat 1")
     early = count_together([judge], 3)
@@ -87,15 +93,14 @@ def test_a_laptop_replaced_from_the_competition_file_gets_everything_again(
     server.kill()  # and with it the only copy of those four
     unseen = count_together([judge], 2)
 
-    taken = asked("import", str(tmp_path / "old.json"), "--data", str(tmp_path / "other"))
-    assert taken.returncode == 0, taken.stderr
+    take_in(tmp_path / "old.json", tmp_path / "other")
     other = server.another(tmp_path / "other")
     other.start()
     try:
         desk.enter(other.url)
         expect(judge.part("line")).to_contain_text("paired")
         expect(judge.part("count")).to_have_text(str(early + late + unseen))
-        code = desk.invite(1).code
+        code = desk.code(1)
         judge.page.goto(f"{other.url}/pair")
         judge.page.get_by_label("The code on the desk's screen").fill(code)
         judge.page.get_by_role("button", name="Go on").click()

@@ -1,14 +1,14 @@
 """The loaders' view in a real browser: the bar to scale, what to take off and put on, also with the phone offline."""
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import expect
 
-from tests.browser.hall_server import HallServer, served
+from app.rules.records.document import CompetitionFile
+from tests.browser.hall_server import HallServer
 from tests.browser.moments import a_heat_of_everything, set_clock
-from tests.browser.people import PHONE, Desk, Hall, Person, a_hall
+from tests.browser.people import PHONE, Desk, Hall, Person
 from tests.builders.pairs import a_mark
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
@@ -17,20 +17,8 @@ SQUAT = 3  # the window of everything in which a bar is lifted
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
-    with served(tmp_path_factory.mktemp("data"), a_heat_of_everything()) as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
-    with a_hall(browser, server.url) as opened:
-        yield opened
-
-
-@pytest.fixture(scope="module")
-def desk(hall: Hall) -> Desk:
-    return hall.desk()
+def competition() -> CompetitionFile:
+    return a_heat_of_everything()
 
 
 @pytest.fixture(scope="module")

@@ -1,19 +1,17 @@
 """Paper: PDFs made by the browser from the print pages, read back; nothing clipped, the words there, the pages counted."""
 
 import io
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Page
 from pypdf import PdfReader
 
+from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Event
 from app.rules.workout.presets import PRESETS
 from app.rules.workout.safety import Safety
-from tests.browser.hall_server import HallServer, served
-from tests.browser.people import PASSWORD
 from tests.builders.pairs import a_file
 
 pytestmark = pytest.mark.browser
@@ -26,7 +24,7 @@ KINDS = ("for_time", "lifts_summed", "every_minute", "measured", "rounds")
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
+def competition() -> CompetitionFile:
     file = a_file(PAIRS, heat_of=12, runs=0)
     events = [Event(id=key, name=PRESETS[key].name, format=PRESETS[key].make({})) for key in KINDS]
     heats = [
@@ -46,33 +44,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
         "events": (*file.events, *events),
         "heats": (*file.heats, *heats),
     }
-    with served(tmp_path_factory.mktemp("paper"), file.model_copy(update=update)) as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def context(browser: Browser, server: HallServer) -> Iterator[BrowserContext]:
-    opened = browser.new_context(base_url=server.url)
-    page = opened.new_page()
-    page.goto("/desk/enter")
-    page.fill("[name=password]", PASSWORD)
-    page.fill("[name=again]", PASSWORD)
-    page.keyboard.press("Enter")
-    page.wait_for_url("**/desk")
-    page.close()
-    yield opened
-    opened.close()
-
-
-@pytest.fixture
-def page(context: BrowserContext) -> Iterator[Page]:
-    opened = context.new_page()
-    troubles: list[str] = []
-    opened.on("pageerror", lambda error: troubles.append(str(error)))
-    opened.on("console", lambda said: troubles.append(said.text) if said.type == "error" else None)
-    yield opened
-    opened.close()
-    assert troubles == []
+    return file.model_copy(update=update)
 
 
 def printed(page: Page, path: str) -> list[str]:

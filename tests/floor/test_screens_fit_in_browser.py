@@ -1,14 +1,14 @@
 """Each screen at each size with long names, a twelve-lane heat and a count of 187: nothing hidden, nothing too small to hit."""
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
-from tests.browser.hall_server import HallServer, served
+from app.rules.records.document import CompetitionFile
+from tests.browser.hall_server import HallServer
 from tests.browser.moments import COUNT, LONG_TEAM, MOMENTS, a_heat_of_everything, go_was, set_clock
-from tests.browser.people import PHONE, TABLET, WALL, Desk, Hall, Person, a_hall
+from tests.browser.people import PHONE, TABLET, WALL, Desk, Hall, Person
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
 
@@ -55,20 +55,8 @@ FAULTS = """(least) => {
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
-    with served(tmp_path_factory.mktemp("data"), a_heat_of_everything()) as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
-    with a_hall(browser, server.url) as opened:
-        yield opened
-
-
-@pytest.fixture(scope="module")
-def desk(hall: Hall) -> Desk:
-    return hall.desk()
+def competition() -> CompetitionFile:
+    return a_heat_of_everything()
 
 
 @pytest.fixture(scope="module")

@@ -1,28 +1,21 @@
 """A shadow judge on a tablet of their own: counts and judges the same lane, under the bar that the lane's judge declares."""
 
 import time
-from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import expect
 
-from tests.browser.hall_server import HallServer, served
+from app.rules.records.document import CompetitionFile
+from tests.browser.hall_server import HallServer
 from tests.browser.moments import a_heat_of_everything, set_clock
-from tests.browser.people import PATIENCE_MS, Hall, Person, a_hall
+from tests.browser.people import PATIENCE_MS, Hall, Person
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
 
 
-@pytest.fixture
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
-    with served(tmp_path_factory.mktemp("data"), a_heat_of_everything()) as running:
-        yield running
-
-
-@pytest.fixture
-def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
-    with a_hall(browser, server.url) as opened:
-        yield opened
+@pytest.fixture(scope="module")
+def competition() -> CompetitionFile:
+    return a_heat_of_everything()
 
 
 def test_a_shadow_judge_counts_apart_and_judges_the_lifts_that_the_lane_declares(server: HallServer, hall: Hall) -> None:

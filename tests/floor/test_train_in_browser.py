@@ -3,7 +3,6 @@ together; and briefs that open when the desk is away."""
 
 import json
 import math
-from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -12,9 +11,11 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from app.rules.records.document import CompetitionFile
 from app.rules.records.judges import Judge
-from tests.browser.hall_server import HallServer, served
-from tests.browser.people import PASSWORD, TABLET, a_hall
+from tests.browser.fixtures import desk_session
+from tests.browser.hall_server import HallServer
+from tests.browser.people import a_hall
 from tests.browser.server_process import a_process
 from tests.builders.pairs import a_file
 
@@ -30,22 +31,17 @@ WHEN_KEPT = """async () => {
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
+def competition() -> CompetitionFile:
     file = a_file((("Chalk Lines", "Iron Larks"),), runs=0)
     judges = (Judge(id="jdg_1", name="Imre of the Forty Letter Chalk Dust Guild"), Judge(id="jdg_2", name="Joss"))
-    with served(tmp_path_factory.mktemp("train"), file.model_copy(update={"judges": judges})) as running:
-        yield running
+    return file.model_copy(update={"judges": judges})
 
 
 @pytest.fixture(scope="module")
 def session(browser: Browser, server: HallServer) -> Any:
-    context = browser.new_context(base_url=server.url)
+    """The desk, which has asked for a short set."""
+    context = browser.new_context(base_url=server.url, storage_state=desk_session(server.url))  # type: ignore[arg-type]
     page = context.new_page()
-    page.goto("/desk/enter")
-    page.fill("[name=password]", PASSWORD)
-    page.fill("[name=again]", PASSWORD)
-    page.keyboard.press("Enter")
-    page.wait_for_url("**/desk")
     page.goto("/desk/practice")
     page.fill("#reps", REPS)  # a short set has both faults, too
     page.get_by_role("button", name="Store").click()
@@ -53,13 +49,6 @@ def session(browser: Browser, server: HallServer) -> Any:
     state = context.storage_state()
     context.close()
     return state
-
-
-@pytest.fixture
-def context(browser: Browser, server: HallServer, session: Any) -> Iterator[BrowserContext]:
-    opened = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=session, has_touch=True)  # type: ignore[arg-type]
-    yield opened
-    opened.close()
 
 
 Points = list[tuple[float, float]]

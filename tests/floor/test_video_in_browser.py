@@ -1,6 +1,5 @@
 """A lane judged from a film that the browser made itself, and a dispute played to its end."""
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -10,8 +9,9 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from app.rules.records.document import CompetitionFile
 from app.rules.workout.formats import CountTask
 from tests.browser.films import film
+from tests.browser.fixtures import desk_session
 from tests.browser.hall_server import HallServer, served
-from tests.browser.people import PASSWORD, TABLET
+from tests.browser.people import TABLET
 from tests.builders.cast import Plain, Sheet, a_competition, a_format, a_lift_task, take
 from tests.floor.test_screens_fit_in_browser import faults_at
 from tests.web.test_accessibility_in_browser import found_on
@@ -41,23 +41,8 @@ def counted() -> CompetitionFile:
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
-    with served(tmp_path_factory.mktemp("hall"), counted()) as running:
-        yield running
-
-
-def logged_in(browser: Browser, server: HallServer) -> Any:
-    """What a browser holds that has set the desk's password."""
-    context = browser.new_context(base_url=server.url)
-    page = context.new_page()
-    page.goto("/desk/enter")
-    page.fill("[name=password]", PASSWORD)
-    page.fill("[name=again]", PASSWORD)
-    page.keyboard.press("Enter")
-    page.wait_for_url("**/desk")
-    state = context.storage_state()
-    context.close()
-    return state
+def competition() -> CompetitionFile:
+    return counted()
 
 
 @pytest.fixture(scope="module")
@@ -247,7 +232,7 @@ def test_a_lift_is_refused_from_its_film_under_the_bar_that_the_lane_declared(
     browser: Browser, tmp_path: Path, recorded: Path
 ) -> None:
     with served(tmp_path, lifted()) as server:
-        context = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=logged_in(browser, server))
+        context = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=desk_session(server.url))
         page = at_work(context.new_page(), "asg_1", recorded)
         to(page, GO + 100)
         expect(part(page, "bar")).to_have_text("No load was declared by now.")
@@ -285,7 +270,7 @@ def test_a_dispute_from_a_film_to_a_changed_place(browser: Browser, tmp_path: Pa
     file = counted()
     unseen = file.model_copy(update={"marks": tuple(mark for mark in file.marks if not mark.sheet.endswith("/video"))})
     with served(tmp_path, unseen) as server:
-        context = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=logged_in(browser, server))
+        context = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=desk_session(server.url))
         page = at_work(context.new_page(), "asg_1", recorded)
         for moment in REPS:
             judge(page, moment, "r")
@@ -325,7 +310,7 @@ def test_a_heat_that_was_held_is_timed_on_its_own_clock_whether_the_film_ran_on_
     runs = [{"heat": "heat", "number": 1, "holds": [{"at_ms": 2_000, "for_ms": 1_000}]}]
     held = a_competition(a_format(CountTask(movement="swing")), {"Open": ["Quay Runners"]}, runs=runs)
     with served(tmp_path, held) as server:
-        context = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=logged_in(browser, server))
+        context = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=desk_session(server.url))
         page = at_work(context.new_page(), "asg_1", recorded)
         for shown, clock in ((1_500, "0:01.50"), (2_700, "0:02.00"), (3_500, "0:02.50")):
             to(page, GO + shown)

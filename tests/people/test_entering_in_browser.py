@@ -1,17 +1,16 @@
 """Before the day in a real browser: a list taken in, check-in on a phone, markings on screen and paper, the lane's wall lines."""
 
-from collections.abc import Iterator
 from io import BytesIO
 from typing import Any
 
 import pypdf
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from app.demo.cast import demo_file
-from tests.browser.hall_server import HallServer, served
-from tests.browser.people import PASSWORD
+from app.rules.records.document import CompetitionFile
+from tests.browser.hall_server import HallServer
 
 pytestmark = pytest.mark.browser
 
@@ -26,30 +25,14 @@ LIST = f"""Id;Division;Team;Athlete A;Club A;Athlete B;Club B
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
-    with served(tmp_path_factory.mktemp("hall"), demo_file(("10:00", "10:30", "11:00"))) as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def session(browser: Browser, server: HallServer) -> Any:
-    context = browser.new_context(base_url=server.url)
-    page = context.new_page()
-    page.goto("/desk/enter")
-    page.fill("[name=password]", PASSWORD)
-    page.fill("[name=again]", PASSWORD)
-    page.keyboard.press("Enter")
-    page.wait_for_url("**/desk")
-    state = context.storage_state()
-    context.close()
-    return state
+def competition() -> CompetitionFile:
+    return demo_file(("10:00", "10:30", "11:00"))
 
 
 @pytest.fixture
-def phone(browser: Browser, server: HallServer, session: Any) -> Iterator[BrowserContext]:
-    opened = browser.new_context(viewport=PHONE, base_url=server.url, storage_state=session, has_touch=True)  # type: ignore[arg-type]
-    yield opened
-    opened.close()
+def phone(page: Page) -> Page:
+    page.set_viewport_size(PHONE)  # type: ignore[arg-type]
+    return page
 
 
 def fits(page: Page) -> bool:
@@ -57,8 +40,8 @@ def fits(page: Page) -> bool:
     return bool(page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"))
 
 
-def test_a_list_is_looked_at_mended_on_the_page_stored_and_taken_back(phone: BrowserContext, server: HallServer) -> None:
-    page = phone.new_page()
+def test_a_list_is_looked_at_mended_on_the_page_stored_and_taken_back(phone: Page, server: HallServer) -> None:
+    page = phone
     page.goto("/desk/entries/file")
     page.set_input_files("#file", {"name": "list.csv", "mimeType": "text/csv", "buffer": LIST.encode("utf-16")})
     page.get_by_role("button", name="See how it is understood").click()
@@ -76,8 +59,8 @@ def test_a_list_is_looked_at_mended_on_the_page_stored_and_taken_back(phone: Bro
     assert LONG not in {entry.name for entry in server.hall.projection.roster.entries}  # type: ignore[union-attr]
 
 
-def test_check_in_on_a_phone_finds_while_typing_and_another_door_sees_it(phone: BrowserContext) -> None:
-    one, other = phone.new_page(), phone.new_page()
+def test_check_in_on_a_phone_finds_while_typing_and_another_door_sees_it(phone: Page) -> None:
+    one, other = phone, phone.context.new_page()
     for page in (one, other):
         page.goto("/desk/checkin")
     one.locator("#q").press_sequentially("ostby")
@@ -98,23 +81,24 @@ def test_check_in_on_a_phone_finds_while_typing_and_another_door_sees_it(phone: 
     expect(one.locator(".door-said")).to_contain_text("Wall line, There and back: 76 1/2 in (194.4 cm)")
     one.get_by_role("button", name="Put it back").click()
     expect(one.locator(".door-said")).not_to_contain_text("76 1/2 in")
+    other.close()
 
 
 @pytest.mark.parametrize(
     "path", ["/desk/checkin", "/desk/checkin/ath_6a", "/desk/entries/file", "/desk/events/evt_mirror/markings"]
 )
-def test_the_pages_fit_every_screen_and_are_for_everybody(phone: BrowserContext, path: str) -> None:
-    page = phone.new_page()
+def test_the_pages_fit_every_screen_and_are_for_everybody(phone: Page, path: str) -> None:
+    page = phone
+    page.goto(path)
     for size in SIZES:
         page.set_viewport_size(size)  # type: ignore[arg-type]
-        page.goto(path)
         assert fits(page), size
     found = Axe().run(page)
     assert found.violations_count == 0, found.generate_report()
 
 
-def test_the_sheets_are_one_page_for_each_lane(phone: BrowserContext) -> None:
-    page = phone.new_page()
+def test_the_sheets_are_one_page_for_each_lane(phone: Page) -> None:
+    page = phone
     page.goto("/desk/events/evt_mirror/markings/sheets?per=lane")
     assert fits(page)
     printed = pypdf.PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))

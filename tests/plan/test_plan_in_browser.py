@@ -1,15 +1,15 @@
 """A plan in a real browser: made, looked at, published, changed late, on the wall; nothing sticks out, all can read it."""
 
 import re
-from collections.abc import Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import BrowserContext, Page, expect
 
 from app.rules.records.day import Break, DayRules, EventDay
+from app.rules.records.document import CompetitionFile
 from app.rules.records.judges import Judge
-from tests.browser.hall_server import HallServer, served
+from tests.browser.hall_server import HallServer
 from tests.builders.pairs import a_file
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(240)]
@@ -19,16 +19,14 @@ LONG = "The Forty Letter Chalk Dust Irregulars {}"
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
+def competition() -> CompetitionFile:
     names = ([LONG.format(n) for n in range(1, 5)], [f"Pair {n}" for n in range(1, 5)])
     file = a_file(names, runs=0)
     judges = tuple(Judge(id=f"jdg_{n}", name=f"Judge {n} of the Long Northern Line") for n in range(1, 5))
     lunch = Break(name="Lunch", start="12:00", end="13:00", least=30)
     events = tuple(EventDay(event=event.id, last_lane=2, apart=False) for event in file.events)
     day = DayRules(start="09:00", end="23:00", breaks=(lunch,), events=events)
-    whole = file.model_copy(update={"judges": judges, "day": day})
-    with served(tmp_path_factory.mktemp("plan"), whole) as running:
-        yield running
+    return file.model_copy(update={"judges": judges, "day": day})
 
 
 def sideways(page: Page) -> bool:

@@ -2,19 +2,17 @@
 
 import re
 import time
-from collections.abc import Iterator
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Event
 from app.rules.workout.formats import Window
-from tests.browser.hall_server import HallServer, served
+from tests.browser.hall_server import HallServer
 from tests.builders.meets import LONG, a_mark, a_meet, counted, heavy, penalty
 
 pytestmark = pytest.mark.browser
@@ -43,28 +41,12 @@ def the_meet() -> CompetitionFile:
     return file.model_copy(update={"events": (*file.events, Event(id="final", name="Final", format=short)), "runs": runs})
 
 
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[HallServer]:
-    with served(tmp_path, the_meet()) as running:
-        yield running
+@pytest.fixture(scope="module")
+def competition() -> CompetitionFile:
+    return the_meet()
 
 
-def logged_in(context: BrowserContext) -> Page:
-    page = context.new_page()
-    page.goto("/desk/enter")
-    page.fill("[name=password]", PASSWORD)
-    page.fill("[name=again]", PASSWORD)
-    page.keyboard.press("Enter")
-    page.wait_for_url("**/desk")
-    return page
-
-
-def test_every_page_of_standings_fits_and_is_for_everybody(browser: Browser, server: HallServer) -> None:
-    context = browser.new_context(viewport=SIZES[0], base_url=server.url)
-    page = logged_in(context)
-    troubles: list[str] = []
-    page.on("console", lambda message: troubles.append(message.text) if message.type == "error" else None)
-    page.on("pageerror", lambda error: troubles.append(str(error)))
+def test_every_page_of_standings_fits_and_is_for_everybody(page: Page) -> None:
     for path in (*PUBLIC, *DESK):
         page.goto(path)
         for scheme, rules in (("dark", RULES), ("light", ["color-contrast"])):
@@ -74,13 +56,10 @@ def test_every_page_of_standings_fits_and_is_for_everybody(browser: Browser, ser
         for size in SIZES:
             page.set_viewport_size(size)
             assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), (path, size)
-    assert troubles == []
-    context.close()
 
 
-def test_a_score_on_the_board_leads_to_why_and_back(browser: Browser, server: HallServer) -> None:
-    context = browser.new_context(viewport=SIZES[1], base_url=server.url)
-    page = context.new_page()
+def test_a_score_on_the_board_leads_to_why_and_back(page: Page) -> None:
+    page.set_viewport_size(SIZES[1])
     page.goto("/")
     page.get_by_role("tab", name="Open · Overall").click()
     page.get_by_role("link", name="370", exact=False).first.click()
@@ -92,12 +71,9 @@ def test_a_score_on_the_board_leads_to_why_and_back(browser: Browser, server: Ha
     out = page.locator(".why-fact[data-out]")
     expect(out).to_have_text("1 no-rep: not to eye height does not count")
     assert out.locator("s").count() == 1
-    context.close()
 
 
-def test_only_the_fields_of_the_chosen_rule_are_asked(browser: Browser, server: HallServer) -> None:
-    context = browser.new_context(viewport=SIZES[0], base_url=server.url)
-    page = logged_in(context)
+def test_only_the_fields_of_the_chosen_rule_are_asked(page: Page) -> None:
     page.goto("/desk/overall")
     choice = page.get_by_label("The scores of all events are added up as")
     shown = {"table": "#points", "linear": "#first", "scores": "#better"}
@@ -107,14 +83,12 @@ def test_only_the_fields_of_the_chosen_rule_are_asked(browser: Browser, server: 
             assert page.locator(other).is_visible() == (other == field), (way, other)
     choice.select_option("none")
     expect(page.locator("#absent")).to_be_hidden()
-    context.close()
 
 
 def test_heats_are_made_as_they_were_shown_and_a_second_counter_counts_beside_the_judge(
-    browser: Browser, server: HallServer
+    page: Page, browser: Browser, server: HallServer
 ) -> None:
-    context = browser.new_context(viewport=SIZES[0], base_url=server.url)
-    desk = logged_in(context)
+    desk = page
     desk.goto("/desk/cut?event=final")
     desk.get_by_label("From the standing").select_option("overall")
     desk.get_by_label("of the division").select_option("masters")
@@ -155,4 +129,3 @@ def test_heats_are_made_as_they_were_shown_and_a_second_counter_counts_beside_th
     found = Axe().run(tablet, options={"runOnly": RULES}).response["violations"]
     assert [(one["id"], one["nodes"][0]["html"]) for one in found] == []
     beside.close()
-    context.close()

@@ -11,8 +11,9 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import parse_mark
+from tests.browser.fixtures import desk_session
 from tests.browser.hall_server import HallServer, served
-from tests.browser.people import PASSWORD, PATIENCE_MS, PHONE, TABLET
+from tests.browser.people import PATIENCE_MS, PHONE, TABLET
 from tests.builders.pairs import FORMAT, PRESSES, SQUAT, a_file, a_mark
 
 pytestmark = pytest.mark.browser
@@ -43,12 +44,10 @@ def server(tmp_path: Path) -> Iterator[HallServer]:
 @pytest.fixture
 def judge(browser: Browser, server: HallServer) -> Iterator[Page]:
     """The head judge's tablet, logged in; an error on it fails the test."""
-    context = browser.new_context(viewport=TABLET, base_url=server.url, has_touch=True)  # type: ignore[arg-type]
+    desk = desk_session(server.url)
+    context = browser.new_context(viewport=TABLET, base_url=server.url, storage_state=desk, has_touch=True)  # type: ignore[arg-type]
     page, troubles = opened(context)
-    page.goto("/desk/enter?next=/review")
-    page.fill("[name=password]", PASSWORD)
-    page.fill("[name=again]", PASSWORD)
-    page.keyboard.press("Enter")
+    page.goto("/review")
     expect(page.get_by_role("heading", level=1)).to_contain_text("To look at")
     yield page
     assert troubles == []

@@ -1,6 +1,5 @@
 """Every page, in every state it has, on both grounds: nothing that axe-core calls serious or critical."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -8,9 +7,10 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
 from app.live.servertime import this_machine
+from app.rules.records.document import CompetitionFile
 from app.server import create_app
 from app.settings import Settings
-from tests.browser.hall_server import HallServer, served
+from tests.browser.hall_server import HallServer
 from tests.browser.moments import MOMENTS, a_heat_of_everything, go_was, set_clock
 from tests.browser.people import PHONE, WALL, Desk, Hall, Person, a_hall
 from tests.browser.server_process import a_process
@@ -76,20 +76,8 @@ TWICE = """() => {
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
-    with served(tmp_path_factory.mktemp("data"), a_heat_of_everything()) as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
-    with a_hall(browser, server.url) as opened:
-        yield opened
-
-
-@pytest.fixture(scope="module")
-def desk(hall: Hall) -> Desk:
-    return hall.desk()
+def competition() -> CompetitionFile:
+    return a_heat_of_everything()
 
 
 def found_on(page: Page, light: bool = True) -> list[str]:
