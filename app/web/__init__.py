@@ -1,7 +1,9 @@
 """The frame that all pages share: doors, roles, static files, streams, the record of what was done. Knows no job.
 
-- A door on every route, in the place where it is declared, and one list of all (tests/web/ways.txt) that a person reads when
-  it changes. A list of address prefixes in the middle would be shorter, and silent about the route that it forgets.
+- A page is one row (rows.py): address, door, what the record calls it, what it answers, above its function. Before, 167 of 196
+  addresses stood in more than one Python file. A door in each row, and one list of all (tests/web/ways.txt) that a person reads
+  when it changes: a list of address prefixes in the middle would be shorter, and silent about the route that it forgets.
+- A start reads the rows out of the modules' text and loads none of them (scan.py): 2 to 5 ms; with `ast` it took 45 to 100.
 - Marks go past the framework, not past the doors (quick.py): routing, exit stacks, telemetry and two layers of error pages
   cost more than storing. 350 µs of the event loop for a mark, now 145; the same storing nothing, 224 and 112; a bare route
   30. At saturation the door reaches a quarter of a bare route and 7.5 times a plain build (bench ingest): what is left is
