@@ -9,6 +9,7 @@ from typing import Any
 from app.compose.event_fields import texts_of_model
 from app.compose.event_lines import Listed, fault_line, list_text
 from app.compose.event_rows import (
+    EVENT_FIELDS,
     HEAD,
     ROWS,
     TASK_FIELDS,
@@ -29,7 +30,7 @@ from app.compose.event_rows import (
 )
 from app.hall.forms import Typed, row_numbers
 from app.rules.values.clock_times import hours_text
-from app.rules.workout.format_fields import EVENT, MOVEMENT, PART, SCORE, TIE
+from app.rules.workout.format_fields import MOVEMENT, PART, SCORE, TIE, VARIANT
 from app.rules.workout.formats import (
     Format,
     LiftTask,
@@ -49,6 +50,7 @@ from app.rules.workout.task_fields import LIFT, TASKS
 def typed_form(typed: Typed) -> EventForm:
     """The form as it was posted."""
     values: dict[str, Any] = {name: typed.get(name, "").strip() for name in HEAD}
+    values["more"] = {field.text: typed.get(field.text, "").strip() for field in EVENT_FIELDS}
     values |= {f"{what}s": tuple(_typed_row(typed, what, n) for n in row_numbers(typed, what)) for what in ROWS}
     return EventForm(**values)
 
@@ -63,7 +65,7 @@ def _typed_row(typed: Typed, what: str, number: int) -> Any:
 
 def typed_fields(form: EventForm) -> dict[str, str]:
     """The form as the fields that a browser would post: the inverse of typed_form."""
-    posted = {name: getattr(form, name) for name in HEAD}
+    posted = {name: getattr(form, name) for name in HEAD} | dict(form.more)
     for what in ROWS:
         for number, row in enumerate(getattr(form, f"{what}s")):
             for name, value in texts_in(row).items():
@@ -78,14 +80,19 @@ def format_form(name: str, format: Format) -> EventForm:
     """The form that says what a format says."""
     return EventForm(
         name=name,
-        **texts_of_model(EVENT.fields, format),
+        members=str(format.members),
+        unit=format.unit,
+        more=texts_of_model(EVENT_FIELDS, format),
         movements=tuple(movement_row(key, movement) for key, movement in format.movements.items()),
         tasks=tuple(task_row(key, task, listed_of(format)) for key, task in format.tasks.items()),
         windows=_window_rows(format.windows),
         scores=tuple(ScoreRow(id=score.id, name=score.name, more=texts_of_model(SCORE.fields, score)) for score in format.scores),
         parts=tuple(_part_row(score.id, part) for score in format.scores for part in score.parts),
         ties=tuple(_tie_row(score.id, step) for score in format.scores for step in score.ties),
-        variants=tuple(VariantRow(variant.id, variant.name, variant.ranked) for variant in format.variants),
+        variants=tuple(
+            VariantRow(id=variant.id, name=variant.name, more=texts_of_model(VARIANT.fields, variant))
+            for variant in format.variants
+        ),
         vmovements=tuple(row for variant in format.variants for row in _variant_movements(variant)),
         vtasks=tuple(row for variant in format.variants for row in _variant_tasks(variant, format)),
     )

@@ -11,6 +11,7 @@ from app.rules.workout.task_fields import TASKS
 
 NEW = "new-"  # a key that a row has until its name is first stored
 TASK_FIELDS = tuple(one for kind in TASKS.values() for one in kind.shown)
+EVENT_FIELDS = tuple(one for one in EVENT.shown if one.name not in ("members", "unit"))
 PART_FIELDS = tuple(one for one in PART.shown if one.kind != "own")
 
 
@@ -100,12 +101,12 @@ class TieRow:
 
 
 @dataclass(frozen=True, slots=True)
-class VariantRow:
+class VariantRow(Row):
     """A variant without what it changes."""
 
     id: str = ""
     name: str = ""
-    ranked: str = fresh_text(VARIANT.field("ranked"))
+    more: Mapping[str, str] = field(default_factory=lambda: fresh(VARIANT.shown))
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,13 +124,13 @@ class VariantTaskRow(TaskRow):
 
 
 @dataclass(frozen=True, slots=True)
-class EventForm:
-    """The whole form."""
+class EventForm(Row):
+    """The whole form. Other parts of the page go by the name, the members and the unit."""
 
     name: str = ""
     members: str = fresh_text(EVENT.field("members"))
     unit: str = fresh_text(EVENT.field("unit"))
-    late_ms: str = fresh_text(EVENT.field("late_ms"))
+    more: Mapping[str, str] = field(default_factory=lambda: fresh(EVENT_FIELDS))
     movements: tuple[MovementRow, ...] = field(default=(MovementRow(key="new-1"),))
     tasks: tuple[TaskRow, ...] = field(default=(TaskRow(key="new-1", movement="new-1"),))
     windows: tuple[WindowRow, ...] = field(default=(WindowRow(task="new-1"),))
@@ -141,7 +142,7 @@ class EventForm:
     vtasks: tuple[VariantTaskRow, ...] = ()
 
 
-HEAD = ("name", *(one.text for one in EVENT.fields))
+HEAD = ("name", "members", "unit")
 ROWS: dict[str, Any] = {
     "movement": MovementRow,
     "task": TaskRow,
@@ -160,6 +161,7 @@ DECLARED: dict[str, tuple[Field, ...]] = {
     "vtask": TASK_FIELDS,
     "score": SCORE.shown,
     "part": PART_FIELDS,
+    "variant": VARIANT.shown,
 }
 OWNED = {"part": "score", "tie": "score", "vmovement": "variant", "vtask": "variant"}  # rows that belong to another row
 

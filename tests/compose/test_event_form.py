@@ -254,7 +254,7 @@ def test_what_refers_to_a_row_follows_it() -> None:
         format_form("Mixed", MIXED),
         parts=(PartRow(score="work", windows="1, 3"), PartRow(score="work", tasks="list"), PartRow(score="work", tasks="far")),
         ties=(TieRow(score="work", kind="part", part="3"),),
-        variants=(VariantRow("scaled", "Scaled"),),
+        variants=(VariantRow(id="scaled", name="Scaled"),),
         vtasks=(VariantTaskRow(key="far", name="far", kind="measure", movement="row", variant="scaled"),),
     )
     assert edited(form, "add-window-0").parts[0].windows == "1, 4"
@@ -269,7 +269,7 @@ def test_what_refers_to_a_row_follows_it() -> None:
 
 
 def test_rows_that_belong_to_another_are_added_to_it_and_moved_within_it() -> None:
-    form = replace(format_form("Pair", PAIR), variants=(VariantRow("scaled", "Scaled"),))
+    form = replace(format_form("Pair", PAIR), variants=(VariantRow(id="scaled", name="Scaled"),))
     assert edited(form, "add-tie-0").ties == (TieRow(score="score"),)
     assert edited(form, "add-tie-7") == form
     changed = edited(form, "add-vtask-0", {"pick-vtask-0": "squat"})
