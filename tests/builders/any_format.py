@@ -6,10 +6,13 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
 
-from app.rules.values.units import Load, Rounding
+from app.rules.values.units import Load
+from app.rules.workout.fields import Declared, Field
+from app.rules.workout.format_fields import COUNTERS, EVENT, MOVEMENT, PART, SCORE, VARIANT
 from app.rules.workout.formats import Format, Movement, Part, ScoreRule, Task, TieStep, Variant, Window
 from app.rules.workout.joining import JoinRule
 from app.rules.workout.misload import NAMED, MisloadRule
+from app.rules.workout.task_fields import COUNT, LIFT, LIST, MEASURE
 from app.rules.workout.tasks import CountTask, Fault, LiftTask, ListTask, MeasureTask, Who, WorkItem
 from app.rules.workout.tie_steps import TIE_STEPS
 
@@ -30,11 +33,32 @@ misloads = st.sampled_from(list(NAMED.values())) | st.builds(
     **{case: outcomes for case in MisloadRule.model_fields if case != "round_down"},
     round_down=st.booleans(),
 )
+above_nothing = numbers.filter(bool).map(abs)
 
 
 def some(strategy: SearchStrategy[Any]) -> SearchStrategy[Any]:
     """That, or None."""
     return st.none() | strategy
+
+
+def drawn(declared: Declared, **kept: SearchStrategy[Any]) -> dict[str, SearchStrategy[Any]]:
+    """What each declared field of a model may be, within the model's own bounds, but for those that are `kept` narrower: a field
+    that is declared tomorrow is drawn tomorrow."""
+    return {field.name: _of(field) for field in declared.fields if field.kind != "own"} | kept
+
+
+def _of(field: Field) -> SearchStrategy[Any]:
+    plain = {"tick": st.booleans(), "number": numbers, "lines": st.lists(lines, max_size=2).map(tuple)}
+    match field.kind:
+        case "whole" | "millis" | "moment":
+            drawn_one: SearchStrategy[Any] = st.integers(*field.bounds)
+        case "load":
+            drawn_one = loads_or_nothing if field.may_weigh_nothing else loads
+        case "choice":
+            drawn_one = st.sampled_from(list(field.values.values()))
+        case kind:
+            drawn_one = plain[kind]
+    return some(drawn_one) if field.may_be_empty else drawn_one
 
 
 def people(members: int) -> SearchStrategy[Who]:
@@ -51,11 +75,7 @@ def movement(name: str) -> SearchStrategy[Movement]:
     return st.builds(
         Movement,
         name=st.just(name),
-        standards=st.lists(lines, max_size=2).map(tuple),
-        faults=faults.map(tuple),
-        cautions=st.lists(lines, max_size=2).map(tuple),
-        fastest_ms=some(st.integers(1, 600_000)),
-        heaviest=some(loads_or_nothing),
+        **drawn(MOVEMENT, faults=faults.map(tuple)),
     )
 
 
@@ -74,39 +94,21 @@ def task(kind: str, movements: list[str], members: int) -> SearchStrategy[Task]:
     measure = st.builds(
         MeasureTask,
         movement=one,
-        unit=st.sampled_from(["m", "cal", "s", "kg"]),
-        step=st.builds(Fraction, st.integers(1, 50), st.sampled_from([1, 3, 10])),
-        low=numbers.filter(lambda low: low <= 0),
-        high=numbers.filter(lambda high: high >= 0),
-        keep=st.sampled_from(["last", "best", "least", "sum"]),
+        **drawn(
+            MEASURE,
+            step=st.builds(Fraction, st.integers(1, 50), st.sampled_from([1, 3, 10])),
+            low=numbers.filter(lambda low: low <= 0),
+            high=numbers.filter(lambda high: high >= 0),
+        ),
     )
     lift = st.builds(
         LiftTask,
         movement=one,
-        bar=loads_or_nothing,
-        collars=some(loads_or_nothing),
-        step=loads,
-        least_plate=loads,
-        attempts=some(st.integers(1, 100)),
-        tries_until_racked=st.booleans(),
-        counts_when=st.sampled_from(["begun", "finished"]),
-        may_go_down=st.booleans(),
-        times_reps=st.booleans(),
-        collars_counted=st.booleans(),
-        rack=st.booleans(),
-        bars=st.sampled_from(["one", "each"]),
-        order=st.sampled_from(["lanes", "lightest"]),
-        step_after_good=some(loads),
-        record_step=some(loads),
-        attempt_seconds=st.integers(20, 3600),
-        warn_seconds=some(st.integers(1, 19)),
-        judges=st.sampled_from([1, 3]),
-        misload=misloads,
+        **drawn(LIFT, attempt_seconds=st.integers(20, 3600), warn_seconds=some(st.integers(1, 19)), misload=misloads),
     )
-    count = st.builds(
-        CountTask, movement=one, target=some(st.integers(1, 999)), grows=st.integers(0, 9), miss_puts_out=st.booleans()
-    )
-    work = st.builds(ListTask, items=st.lists(item, min_size=1, max_size=4).map(tuple), rounds=some(st.integers(1, 9)))
+    count = st.builds(CountTask, movement=one, **drawn(COUNT, target=some(st.integers(1, 999)), grows=st.integers(0, 9)))
+    items = st.lists(item, min_size=1, max_size=4).map(tuple)
+    work = st.builds(ListTask, **drawn(LIST, items=items, rounds=some(st.integers(1, 9))))
     strategies: dict[str, SearchStrategy[Task]] = {"count": count, "list": work, "lift": lift, "measure": measure}
     return strategies[kind]
 
@@ -124,10 +126,8 @@ def formats(draw: DrawFn) -> Format:
     tasks = {key: draw(task(kind, movement_keys, members)) for key, kind in kinds.items()}
     windows = [draw(_windows(members, key)) for key in (*tasks, *draw(st.lists(st.sampled_from([None, *tasks]), max_size=3)))]
     return Format(
-        members=members,
-        unit=draw(st.sampled_from(["kg", "lb"])),
-        late_ms=draw(st.integers(0, 10_000)),
-        counters=draw(st.builds(JoinRule, how=st.sampled_from(["lane", "mean"]), recount_beyond=some(st.integers(0, 9)))),
+        **draw(st.fixed_dictionaries(drawn(EVENT, members=st.just(members)))),
+        counters=draw(st.builds(JoinRule, **drawn(COUNTERS, how=st.sampled_from(["lane", "mean"])))),
         movements=movements,
         tasks=tasks,
         windows=tuple(windows),
@@ -151,12 +151,8 @@ def _scores(draw: DrawFn, tasks: dict[str, Task], windows: list[Window], key: st
     return ScoreRule(
         id=key,
         name=draw(names),
-        better=draw(st.sampled_from(["more", "less"])),
-        unit=draw(st.sampled_from(["kg", "lb", "points"])),
         parts=parts,
-        rounding=draw(st.sampled_from(list(Rounding))),
-        rounding_step=abs(draw(numbers.filter(bool))),
-        cap_adds=draw(some(numbers)),
+        **draw(st.fixed_dictionaries(drawn(SCORE, unit=st.sampled_from(["kg", "lb", "points"]), rounding_step=above_nothing))),
         ties=tuple(draw(st.lists(steps, max_size=3))),
     )
 
@@ -164,12 +160,13 @@ def _scores(draw: DrawFn, tasks: dict[str, Task], windows: list[Window], key: st
 @st.composite
 def _parts(draw: DrawFn, tasks: dict[str, Task], windows: list[Window]) -> Part:
     work = [index for index, window in enumerate(windows) if window.task]
-    takes: dict[str, Any] = {"take": draw(st.sampled_from(["sum", "best", "worst", "last", "member_best"]))}
+    usual = st.sampled_from(["sum", "best", "worst", "last", "member_best"])  # the others ask for a work list
+    takes: dict[str, Any] = draw(st.fixed_dictionaries(drawn(PART, take=usual, drop=st.integers(0, 3))))
     if draw(st.booleans()):
         takes["windows"] = tuple(sorted(draw(st.sets(st.sampled_from(work), min_size=1))))
     else:
         takes["tasks"] = tuple(key for key in tasks if draw(st.booleans())) or (next(iter(tasks)),)
-    return Part(**takes, weight=draw(numbers), drop=draw(st.integers(0, 3)))
+    return Part(**takes)
 
 
 @st.composite
@@ -181,6 +178,6 @@ def _variants(draw: DrawFn, kinds: dict[str, str], movements: list[str], pool: l
         }
         usable = [*movements, *(one for one in own if one not in movements)]
         tasks = {one: draw(task(kind, usable, members)) for one, kind in kinds.items() if draw(st.booleans())}
-        ranked = draw(st.sampled_from(["with", "after", "apart"]))
-        made.append(Variant(id=key, name=f"{key} {draw(names)}", ranked=ranked, movements=own, tasks=tasks))
+        more = draw(st.fixed_dictionaries(drawn(VARIANT)))
+        made.append(Variant(id=key, name=f"{key} {draw(names)}", movements=own, tasks=tasks, **more))
     return tuple(made)
