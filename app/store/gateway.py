@@ -9,6 +9,7 @@ from typing import Any, Generic, Protocol, TypeVar
 
 from pydantic import TypeAdapter
 from sqlalchemy import delete, func
+from sqlalchemy import select as columns_of
 from sqlmodel import Session, SQLModel, col, select
 
 from app.store.refusals import AlreadyThere, InUse, NotThere
@@ -99,14 +100,15 @@ class Plain(Generic[V]):
     def get(self, session: Session, key: Any) -> V | None:
         """One record; None for one that is not there."""
         row = session.get(self.table, key)
-        return None if row is None else self._value(row)
+        return None if row is None else self._value(row.model_dump())
 
     def all(self, session: Session, *conditions: Any) -> tuple[V, ...]:
         """The records that meet the conditions, in their order."""
-        chosen = select(self.table).where(*conditions).order_by(*(self._column(name) for name in self.listed_by))
+        chosen = columns_of(*(self._column(name) for name in self.table.model_fields)).where(*conditions)
         for name, (table, _) in self.names.items() if self.loose else ():
             chosen = chosen.where(self._column(self.columns.get(name, name)).in_(select(col(table.id))))  # type: ignore[attr-defined]
-        return tuple(self._value(row) for row in session.exec(chosen))
+        rows: Any = session.exec(chosen.order_by(*map(self._column, self.listed_by)))  # type: ignore[call-overload]
+        return tuple(self._value(dict(row._mapping)) for row in rows)
 
     def _column(self, name: str) -> Any:
         return col(getattr(self.table, name))
@@ -120,11 +122,12 @@ class Plain(Generic[V]):
             row["position"] = position_of(session, self.table, row["id"])
         return self.table(**row)
 
-    def _value(self, row: SQLModel) -> V:
-        plain = row.model_dump(exclude={"position"})
-        plain |= plain.pop(self.body) if self.body else {}
-        fields = {column: name for name, column in self.columns.items()}
-        return self.shape.validate_python({fields.get(column, column): part for column, part in plain.items()})
+    def _value(self, row: dict[str, Any]) -> V:
+        row.pop("position", None)
+        row |= row.pop(self.body) if self.body else {}
+        for name, column in self.columns.items():
+            row[name] = row.pop(column)
+        return self.shape.validate_python(row)
 
 
 def _key_of(row: SQLModel) -> Any:
