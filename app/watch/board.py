@@ -6,7 +6,6 @@ from dataclasses import replace
 from app.hall.hall import Hall
 from app.hall.result_words import (
     other_names,
-    part_text,
     place_text,
     results_path,
     spoken_place,
@@ -20,7 +19,7 @@ from app.results.results_state import event_state
 from app.rules.records.document import Run
 from app.rules.records.roster import Event, Roster
 from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
-from app.rules.result.scoring import Score, part_name
+from app.watch.board_columns import Column, columns
 from app.watch.board_floor import floor_view, list_size
 from app.watch.board_overall import overall_panels
 from app.watch.board_views import BoardView, PanelView, PartView, RowView, part_columns
@@ -89,9 +88,7 @@ def _panel(hall: Hall, found: EventResults, table: Table, live: frozenset[str], 
     event, rule = found.event, table.rule
     variant = usual_variant(event, table)
     key = table_key(event, table)
-    # A score of one part is its own explanation.
-    format = event.format.varied(variant.id) if variant else event.format
-    names = tuple(part_name(format, part) for part in rule.parts) if len(rule.parts) > 1 else ()
+    shown = tuple(columns(event.format.varied(variant.id) if variant else event.format, table))
     judged = sum(1 for row in table.rows if row.score is not None or row.place is not None)
     return PanelView(
         id=key,
@@ -102,10 +99,10 @@ def _panel(hall: Hall, found: EventResults, table: Table, live: frozenset[str], 
         first=False,
         turns=turns,
         score_name=rule.name,
-        part_names=names,
-        part_columns=part_columns(len(names)),
+        part_names=tuple(column.name for column in shown),
+        part_columns=part_columns(len(shown)),
         size=list_size(len(table.rows)),
-        rows=tuple(_row(f"row-{key}-{row.entry.id}", found, table, names, row, live) for row in table.rows),
+        rows=tuple(_row(f"row-{key}-{row.entry.id}", found, table, shown, row, live) for row in table.rows),
     )
 
 
@@ -121,7 +118,7 @@ def _tab(event: Event, table: Table, named: bool) -> str:
     return " · ".join(parts)
 
 
-def _row(row_id: str, found: EventResults, table: Table, part_names: tuple[str, ...], row: Row, live: frozenset[str]) -> RowView:
+def _row(row_id: str, found: EventResults, table: Table, shown: Sequence[Column], row: Row, live: frozenset[str]) -> RowView:
     """One line of a standing as the board shows it."""
     made = row.score if row.place is not None else None
     return RowView(
@@ -132,7 +129,7 @@ def _row(row_id: str, found: EventResults, table: Table, part_names: tuple[str, 
         members=other_names(row.entry, row.members),
         score=made.text if made else "",
         unit=unit_text(table.rule, made) if made else "",
-        parts=part_views(part_names, made),
+        parts=tuple(PartView(column.name, column.value(row)) for column in shown),
         note=_note(row, row.assignment in live),
         live=row.assignment in live,
         variant=variant_text(found.event, table, row),
@@ -145,10 +142,3 @@ def _note(row: Row, live: bool) -> str:
     if row.status or (row.recounts and not live):
         return row.status or "to be counted again"
     return "decided by tie-break" if row.by_tie is not None else ""
-
-
-def part_views(names: tuple[str, ...], made: Score | None) -> tuple[PartView, ...]:
-    """The named parts of a score in the units they were made in; empty values before there is a score."""
-    if made is None:
-        return tuple(PartView(name, "") for name in names)
-    return tuple(PartView(name, part_text(part, made.unit)) for name, part in zip(names, made.parts, strict=False))

@@ -46,7 +46,7 @@ switchSound.addEventListener("click", () => {
 });
 
 /** @param {string} words */
-function say(words) {
+function announce(words) {
   setText(line, words);
   line.hidden = false;
 }
@@ -56,7 +56,7 @@ document.body.addEventListener("ledger:link", (event) => {
   clearTimeout(warning);
   if (/** @type {CustomEvent} */ (event).detail.live) line.hidden = true;
   else {
-    warning = setTimeout(() => say("No line to the server. What you see may be old; lanes go on by themselves."), SILENT_MS);
+    warning = setTimeout(() => announce("No line to the server. What you see may be old; lanes go on by themselves."), SILENT_MS);
   }
 });
 document.addEventListener("htmx:after:swap", takeOver);
@@ -71,7 +71,7 @@ for (const trouble of ["htmx:error", "htmx:response:error"]) {
     const ctx = /** @type {CustomEvent} */ (event).detail?.ctx;
     const status = ctx?.response?.raw?.status ?? 0;
     if (ctx?.request?.method?.toUpperCase() !== "POST" || status === 409 || status === 422) return;
-    say("That did not reach the server, or it could not do it. Look at the heat's state, then press again.");
+    announce("That did not reach the server, or it could not do it. Look at the heat's state, then press again.");
   });
 }
 document.addEventListener("visibilitychange", () => {

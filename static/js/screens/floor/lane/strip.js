@@ -1,6 +1,7 @@
 // @ts-check
 import { button, el, setData, setText } from "../../../parts/dom.js";
 import { onLongPress } from "../../../parts/press.js";
+import { warning } from "./warnings.js";
 import { COUNTERS } from "./words.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -38,29 +39,11 @@ export class Strip {
     setText(this.safe, counts.safe);
     setText(this.here, counts.here + counts.refused);
     setData(this.kept, "waiting", counts.here > 0);
-    const trouble = this.#trouble();
+    const trouble = warning(this.lane);
     const about = heat ? `Heat ${heat.number} · ${this.lane.event.name}` : packet.competition.name;
     setText(this.line, trouble || about);
     setText(this.counter, COUNTERS[this.lane.counter]);
     this.counter.hidden = this.lane.counter === "lane";
     setData(this.line, "tone", trouble ? "look" : null);
-  }
-
-  /** Whether another tablet counts this lane too, and which of the two counts. */
-  #twoTablets() {
-    const { heat, tally, packet } = this.lane;
-    const extra = heat ? tally.flags.filter((/** @type {any} */ flag) => flag.why === "second-tablet") : [];
-    if (!extra.length) return "";
-    const mine = this.lane.marks().some((mark) => mark.device === packet.device.id && mark.id === extra.at(-1).mark);
-    return mine ? "Another tablet counts this lane: yours does not count. Call the desk." : "Another tablet counts this lane too. Yours counts. Call the desk.";
-  }
-
-  /** The one thing that the judge should know about this tablet, most urgent first; empty when all is well. */
-  #trouble() {
-    const { tablet } = this.lane;
-    const said = tablet.outbox.loss || tablet.outbox.trouble || this.#twoTablets() || tablet.deskTrouble || tablet.room.sentence;
-    if (said) return said;
-    const reading = this.lane.reading();
-    return reading?.clock === "hand" ? "Clock started by hand on the whistle." : "";
   }
 }

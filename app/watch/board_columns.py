@@ -1,0 +1,31 @@
+"""The columns of a standing on the board between an entry and its score. Another column is another line of `columns`."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+
+from app.hall.result_words import part_text
+from app.rules.result.results import Row, Table
+from app.rules.result.scoring import part_name
+from app.rules.workout.formats import Format
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: what stands at its head, and what it shows of a row; an empty text before there is something to show."""
+
+    name: str
+    value: Callable[[Row], str]
+
+
+def columns(format: Format, table: Table) -> Iterator[Column]:
+    """The columns of a standing in order. A score of one part is its own explanation, so its part has none."""
+    parts = table.rule.parts
+    if len(parts) > 1:
+        yield from (Column(part_name(format, part), partial(_part, number)) for number, part in enumerate(parts))
+
+
+def _part(number: int, row: Row) -> str:
+    """One part of a score in the unit it was made in."""
+    made = row.score if row.place is not None else None
+    return "" if made is None or number >= len(made.parts) else part_text(made.parts[number], made.unit)
