@@ -94,10 +94,10 @@ def cell(seat: Seat, sheet: SheetKind, kind: Kind, moment: Moment) -> Effect:
         return "refused"
     if moment == "signed":
         return "kept"
-    if not ROWS[kind].work:
-        return "told"
-    does = SHEETS[sheet].does
-    return "flagged" if does == "counts" and ROWS[kind].timed and moment != "work" else does
+    row, does = ROWS[kind], SHEETS[sheet].does
+    if not row.work:
+        return does if row.folded else "told"
+    return "flagged" if does == "counts" and row.timed and moment != "work" else does
 
 
 def moment_of(format: Format, at: int, signed: bool) -> Moment:

@@ -44,8 +44,9 @@ class KindRow:
 
     word: what the desk and the head judge read. told: what the judge's tablet says of it; listed: the same in its list of the
     sheet, if that differs. Holes are fields of the body, and load, verdict, Verdict. says: the fields of its body, MUST or MAY.
-    work: the tasks to whose windows it belongs; none: it stands beside the count. timed: it counts only inside its window, for a
-    window may be prepared for and cleared up after. of_the_bar: the lane's word on the bar, which binds whoever judges again.
+    work: the tasks to whose windows it belongs; none: it stands beside the count. folded: it changes its sheet all the same (a
+    strike-out takes back, a signature closes tries). timed: it counts only inside its window, for a window may be prepared for
+    and cleared up after. of_the_bar: the lane's word on the bar, which binds whoever judges again.
     said_by: whose word it may be, where its body says `by`. shape, track: how it is drawn, where its verdict does not say.
     """
 
@@ -55,6 +56,7 @@ class KindRow:
     listed: str = ""
     work: tuple[Work, ...] = ()
     timed: bool = True
+    folded: bool = False
     of_the_bar: bool = False
     said_by: tuple[str, ...] = ("lifter", "judge", "desk")
     shape: Shape = "other"
@@ -119,10 +121,10 @@ ROWS: Mapping[Kind, KindRow] = {
         timed=False,
         track="finish",
     ),
-    "strike": KindRow("Taken back", "strike", {"mark": MUST}),
+    "strike": KindRow("Taken back", "strike", {"mark": MUST}, folded=True),
     "stop": KindRow("Stop", "stop: {why}", {"why": MUST}, "stop"),
     "note": KindRow("Note", "note: {text}", {"text": MUST, "late": MAY, "go": MAY}, "note"),
-    "sign": KindRow("Signed", "signed by the {who}", {"who": MUST, "name": MUST}, "sign"),
+    "sign": KindRow("Signed", "signed by the {who}", {"who": MUST, "name": MUST}, "sign", folded=True),
     "plan": KindRow("Plan said", "plan", {"loads": MUST, "by": MUST, "member": MAY}, "plan said"),
     "check": KindRow("Equipment checked", "the equipment check", {"items": MUST, "name": MUST}, "check"),
     # A marking measured again on the lane before GO: a wall line's height, or the reach that it is made from.
