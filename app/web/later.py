@@ -89,6 +89,10 @@ class Pages(FastAPI):
         """The addresses of which something is true that must be known before they are loaded."""
         return frozenset(row.address for row in self._told if true(row.says))
 
+    def printed(self) -> dict[str, str]:
+        """The addresses of sheets of an event, with the words by which they are offered."""
+        return {row.address: row.says.printed for row in self._told if row.says.printed}
+
     def takes_files(self) -> dict[str, int]:
         """The addresses that take files, with how many bytes at most."""
         return {row.address: row.says.takes_mb * MB for row in self._told if row.says.takes_mb}

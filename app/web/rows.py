@@ -35,6 +35,7 @@ class Says:
     answers: what its JSON is made of, where it answers with JSON and its function's type does not say all.
     takes: what the JSON is made of that is sent there; None for a form.
     takes_mb: the largest file that it takes, in MB; 0 for forms alone.
+    printed: by what words the page of paper offers it, if it is a sheet of one event; the event is the gap in its address.
     piece: it is a part of a page, which a script puts in its place.
     cheap: it is made once and sent often, so that a crowd of strangers may ask for many.
     as_it_is: it waits for no other process of this server: what it shows follows by itself, or it only takes in.
@@ -46,6 +47,7 @@ class Says:
     answers: Plain | None = None
     takes: Plain | None = None
     takes_mb: int = 0
+    printed: str = ""
     piece: bool = False
     cheap: bool = False
     as_it_is: bool = False
@@ -58,6 +60,7 @@ class Fetched(TypedDict, total=False):
 
     record: Said
     answers: Plain
+    printed: str
     piece: bool
     cheap: bool
     as_it_is: bool

@@ -2,11 +2,11 @@
 
 To load them all would cost a third of a second and 15 MB; to read them is a matter of two milliseconds. A row is written so that
 it can be read: `@routes.get("/an/address", …)` at the left margin, the address in full or beginning with the module's `HERE`, and
-a number or True for what the doors must know before the module is there. tests/web/test_later.py holds each module to it.
+a number, a text or True for what others must know before the module is there. tests/web/test_later.py holds each module to it.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,7 +18,7 @@ HERE = re.compile(r'^HERE = "([^"]+)"', re.MULTILINE)
 ROW = re.compile(
     r'^@routes\.(?:get|post|websocket|plain)\(\s*(?:f?"([^"]+)"|HERE)(.*?)\)\n(?=@|def |async def )', re.MULTILINE | re.DOTALL
 )
-TOLD = re.compile(r"\b(takes_mb|cheap|as_it_is|from_elsewhere)=(True|\d+)")
+TOLD = re.compile(r'\b(takes_mb|cheap|as_it_is|from_elsewhere|printed)=(?:True|(\d+)|"([^"]*)")')
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +54,14 @@ def read(path: Path) -> Module:
 def _rows(text: str, here: str) -> Iterator[Found]:
     for address, rest in ROW.findall(text):
         whole = address.replace("{HERE}", here).replace("{{", "{").replace("}}", "}") if address else here
-        told = dict(TOLD.findall(rest))
-        megabytes, cheap, as_it_is = int(told.get("takes_mb", 0)), "cheap" in told, "as_it_is" in told
-        yield Found(whole, Says(takes_mb=megabytes, cheap=cheap, as_it_is=as_it_is, from_elsewhere="from_elsewhere" in told))
+        yield Found(whole, _said({word: number or text for word, number, text in TOLD.findall(rest)}))
+
+
+def _said(told: Mapping[str, str]) -> Says:
+    return Says(
+        takes_mb=int(told.get("takes_mb", 0)),
+        printed=told.get("printed", ""),
+        cheap="cheap" in told,
+        as_it_is="as_it_is" in told,
+        from_elsewhere="from_elsewhere" in told,
+    )

@@ -54,6 +54,16 @@ def state(desk: TestClient) -> str:
     return found[1]
 
 
+def test_the_page_of_paper_offers_every_sheet_of_an_event(house: House) -> None:
+    desk, sheets = house.desk(), house.app.printed()  # type: ignore[attr-defined]
+    shown = desk.get("/desk/paper", headers=PAGE).text
+    assert {"All scoresheets", "Heat sheet"} <= set(sheets.values())
+    for address, words in sheets.items():
+        link = address.replace("{event}", "evt_mirror")
+        assert f'<a class="button" href="{link}">{words}</a>' in shown
+        assert desk.get(link, headers=PAGE).status_code == 200
+
+
 def test_one_typing_counts_for_nothing_and_the_second_that_agrees_stores_the_sheet(house: House) -> None:
     desk = house.desk()
     key(desk, "Kim")

@@ -27,9 +27,9 @@ def rows_of(module: str) -> list[Row]:
     return rows
 
 
-def known(address: str, says: Says) -> tuple[str, int, bool, bool, bool]:
+def known(address: str, says: Says) -> tuple[str | int, ...]:
     """What must be known of a row before its module is loaded."""
-    return address, says.takes_mb, says.cheap, says.as_it_is, says.from_elsewhere
+    return address, says.takes_mb, says.printed, says.cheap, says.as_it_is, says.from_elsewhere
 
 
 def test_what_is_read_in_a_modules_text_is_what_its_rows_say() -> None:
@@ -84,14 +84,16 @@ def test_the_rows_in_a_text_are_read_however_they_are_written(tmp_path: Path, mo
     monkeypatch.setattr("app.web.scan.APP", tmp_path)
     file = tmp_path / "plan" / "pages" / "cut.py"
     file.parent.mkdir(parents=True)
-    file.write_text(
-        'routes = Rows()\nHERE = "/x"\n\n\n@routes.get(HERE)\n@routes.get(f"{HERE}/{{key}}", cheap=True)\ndef one(): ...\n\n\n'
-        '@routes.post(\n    "/y", record=("plan", "Do (it)"), takes_mb=3\n)\nasync def two(): ...\n'
+    lines = (
+        *("routes = Rows()", 'HERE = "/x"', "", "", '@routes.get(HERE, printed="A sheet")'),
+        *('@routes.get(f"{HERE}/{{key}}", cheap=True)', "def one(): ...", "", "", "@routes.post("),
+        *('    "/y", record=("plan", "Do (it)"), takes_mb=3', ")", "async def two(): ...", ""),
     )
+    file.write_text("\n".join(lines))
     found = read(file)
     assert (found.name, found.at_once) == ("app.plan.pages.cut", False)
-    told = [(row.address, row.says.cheap, row.says.takes_mb) for row in found.rows]
-    assert told == [("/x", False, 0), ("/x/{key}", True, 0), ("/y", False, 3)]
+    told = [(row.address, row.says.cheap, row.says.takes_mb, row.says.printed) for row in found.rows]
+    assert told == [("/x", False, 0, "A sheet"), ("/x/{key}", True, 0, ""), ("/y", False, 3, "")]
 
 
 def test_whoever_lists_the_routes_sees_all_of_them(tmp_path: Path) -> None:

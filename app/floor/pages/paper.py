@@ -28,17 +28,18 @@ async def paper(request: Request, who: Desk) -> Response:
     hall = hall_of(request)
     if hall.projection.roster is None:
         return RedirectResponse(NAMED_AT, 303)
-    return page(request, "floor/paper.html", here=HERE, title="Paper", events=paper_events(hall))
+    views = {"events": paper_events(hall), "sheets": request.app.printed()}
+    return page(request, "floor/paper.html", here=HERE, title="Paper", **views)
 
 
-@routes.get(f"{HERE}/{{event}}/sheets")
+@routes.get(f"{HERE}/{{event}}/sheets", printed="All scoresheets")
 async def sheets(request: Request, who: Desk, event: str, heat: str = "") -> Response:
     """The scoresheets of an event or of one heat, a page for each lane."""
     view = scoresheets(hall_of(request), event, heat)
     return page(request, "floor/sheets.html", view=view)
 
 
-@routes.get(f"{HERE}/{{event}}/heats")
+@routes.get(f"{HERE}/{{event}}/heats", printed="Heat sheet")
 async def heats(request: Request, who: Desk, event: str) -> Response:
     """The heat sheet of an event, for a wall."""
     view = heat_sheet(hall_of(request), event)
