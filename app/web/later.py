@@ -4,6 +4,7 @@ What is known from the start is at which addresses they lie (`scan.py`). The fir
 thread, so that judges' marks are answered meanwhile; its rows then stand in the table, and the request is asked anew.
 """
 
+from collections import defaultdict
 from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import Any
@@ -19,20 +20,25 @@ from app.web.scan import Found, Module
 
 
 class Later(BaseRoute):
-    """All modules of pages that nobody has asked for yet; first in the table, for as long as there are any."""
+    """All modules of pages that nobody has asked for yet: in the table behind the addresses without gaps that are loaded."""
 
     def __init__(self, app: "Pages") -> None:
         self.app = app
-        self.waiting: dict[str, list[list[str]]] = {}
+        self.waiting: set[str] = set()
+        # By their number of parts and the first of them: every request that nothing loaded answers is looked up here.
+        self._rows: defaultdict[tuple[int, str], list[tuple[list[str], str]]] = defaultdict(list)
 
     def wait(self, module: Module) -> None:
         """Keeps a module until somebody asks for one of its pages."""
-        self.waiting[module.name] = [row.address.split("/") for row in module.rows]
+        self.waiting.add(module.name)
+        for parts in (row.address.split("/") for row in module.rows):
+            self._rows[len(parts), parts[1]].append((parts, module.name))
 
     def asked_for(self, path: str) -> list[str]:
         """The modules that may have a page at this address. One too many costs a needless load."""
         parts = path.split("/")
-        return [name for name, rows in self.waiting.items() if any(_fits(row, parts) for row in rows)]
+        rows = self._rows.get((len(parts), parts[min(1, len(parts) - 1)]), ())
+        return list(dict.fromkeys(name for row, name in rows if name in self.waiting and _fits(row, parts)))
 
     def matches(self, scope: Scope) -> tuple[Match, Scope]:
         """Takes every request at these addresses, whatever its method: the loaded rows decide."""
@@ -52,12 +58,13 @@ class Later(BaseRoute):
 
     def load(self, name: str) -> None:
         """Puts a module's rows into the table. Two requests may come to this at once; the second finds it done."""
-        if self.waiting.pop(name, None) is not None:
+        if name in self.waiting:
+            self.waiting.remove(name)
             self.app.add_rows(import_module(name).routes.rows)
 
 
 def _fits(row: Sequence[str], parts: Sequence[str]) -> bool:
-    return len(row) == len(parts) and all(ours == theirs or "{" in ours for ours, theirs in zip(row, parts, strict=True))
+    return all(ours == theirs or "{" in ours for ours, theirs in zip(row, parts, strict=True))
 
 
 class Pages(FastAPI):
@@ -103,9 +110,10 @@ class Pages(FastAPI):
         for row in rows:
             if isinstance(row, Plainly) and row.says.quick:
                 self.quick = QuickWay(self, row.path, row.endpoint)
-        table = [route for route in self.router.routes if route is not self.later]
-        waits = [self.later] if self.later.waiting else []
-        self.router.routes[:] = [*waits, *sorted((*table, *rows), key=lambda route: gaps(getattr(route, "path", "")))]
+        table = [*(route for route in self.router.routes if route is not self.later), *rows]
+        table.sort(key=_gaps_of)
+        whole = sum(not _gaps_of(route) for route in table)
+        self.router.routes[:] = [*table[:whole], *([self.later] if self.later.waiting else ()), *table[whole:]]
 
     @property
     def routes(self) -> list[BaseRoute]:
@@ -113,6 +121,10 @@ class Pages(FastAPI):
         for name in tuple(self.later.waiting):
             self.later.load(name)
         return self.router.routes
+
+
+def _gaps_of(route: BaseRoute) -> tuple[tuple[int, int], ...]:
+    return gaps(getattr(route, "path", ""))
 
 
 def gaps(address: str) -> tuple[tuple[int, int], ...]:
