@@ -25,6 +25,7 @@ from app.store.devices import (
     put_setting,
     revoke_device,
 )
+from app.store.refusals import Refusal
 
 WAITING_MINUTES = 10
 WAITING_MS = WAITING_MINUTES * 60_000
@@ -43,7 +44,7 @@ NO_ASKING = f"Nobody waits there any more: it was answered, or took longer than 
 REPLACED = "This browser was paired anew; this page belongs to its old pairing. Reload it."
 
 
-class NobodyAsks(LookupError):
+class NobodyAsks(Refusal):
     """Raised when nobody waits by an invitation (any more); its text is the sentence to show."""
 
     def __init__(self) -> None:

@@ -17,6 +17,7 @@ from app.rules.records.seats import SHEET_KINDS, Role, SheetKind, seat_row
 from app.rules.values.clock_times import ago_text
 from app.rules.values.words import say
 from app.store.devices import Device, Invitation, device_of_token, rename_device, revoke_device, see_device, welcome_devices
+from app.store.refusals import NotThere
 from app.store.writer import StoreClosed
 
 __all__ = ["DeviceView", "UnknownDevice", "Who", "list_devices", "name_device", "new_session", "send_away", "who_is"]
@@ -29,7 +30,7 @@ TIME_IS_UP = "This device's pairing has lasted its time. Ask the desk for a new 
 SENT_AWAY = "The desk has ended this device's pairing. Ask the desk for a new code."
 
 
-class UnknownDevice(LookupError):
+class UnknownDevice(NotThere):
     """Raised when a device is not there or was sent away already; its text is the sentence to show."""
 
     def __init__(self) -> None:

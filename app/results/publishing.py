@@ -16,7 +16,7 @@ from app.rules.result.sealing import sealed
 from app.store.kinds import RULINGS, RUNS
 from app.store.markrows import insert_new
 from app.store.news import tell
-from app.store.refusals import AlreadyThere, NotThere
+from app.store.refusals import AlreadyThere, NotThere, Refusal
 from app.store.roster import put_everything, read_roster
 
 SLICE = 1000  # marks acknowledged at a time
@@ -26,7 +26,7 @@ class NothingThere(NotThere):
     """Raised when there is no competition to publish; its text is the sentence to show."""
 
 
-class NotEmpty(ValueError):
+class NotEmpty(Refusal):
     """Raised when a file would be read into a server that already holds a competition; its text is the sentence to show."""
 
 

@@ -4,7 +4,6 @@ from collections.abc import Awaitable
 from dataclasses import dataclass
 
 from fastapi import Request
-from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from app.doors import letting_in, pairing
@@ -12,13 +11,14 @@ from app.doors.pairing import OpenInvitation
 from app.doors.tablets import device_states, tablets
 from app.doors.trusting import fingerprint_groups
 from app.hall import devices
-from app.hall.forms import BadForm
+from app.hall.forms import BadForm, refuse
 from app.hall.guessing import WrongSecret
 from app.lan.addresses import best_address, is_loopback, lan_addresses
 from app.lan.names import machine_name
 from app.rules.records.seats import INVITED, SEATS, Seat, seat_of
 from app.web.pages import hall_of, page, secure_of, wants_page
 from app.web.qr import qr_image
+from app.web.refused import Wrong, shown_again, status_of
 from app.web.rows import Rows
 from app.web.shapes import TEXT, an_object, by_name
 from app.web.typed import typed
@@ -74,14 +74,10 @@ async def states(request: Request, who: Desk) -> JSONResponse:
 async def invite(request: Request, who: Desk) -> Response:
     """Makes an invitation and shows it: a QR code, and a short code for a tablet without a camera."""
     form = await typed(request)
-    try:
-        hall = hall_of(request)
-        at_once = await letting_in.lets_in_at_once(hall)
+    hall = hall_of(request)
+    at_once = await letting_in.lets_in_at_once(hall)
+    async with shown_again(lambda wrong: _tablets(request, who, wrong), BadForm if wants_page(request) else ()):
         fresh = await pairing.invite(hall, form.get("role", ""), _number(form.get("lane", "")), sure=at_once)
-    except BadForm as wrong:
-        if not wants_page(request):
-            raise HTTPException(422, str(wrong)) from None
-        return await _tablets(request, who, wrong=str(wrong), status=422)
     return await _tablets(request, who, invitation=_shown(request, fresh))
 
 
@@ -106,10 +102,8 @@ async def turn_away(request: Request, who: Desk, key: str) -> Response:
 
 
 async def _answered(request: Request, who: Who, answering: Awaitable[object]) -> Response:
-    try:
+    async with shown_again(lambda wrong: _tablets(request, who, wrong)):
         await answering
-    except letting_in.NobodyAsks as nobody:
-        return await _tablets(request, who, wrong=str(nobody), status=409)
     return RedirectResponse("/desk/tablets", 303)
 
 
@@ -129,7 +123,7 @@ async def pair_here(request: Request, who: Desk) -> Response:
         fresh = await pairing.invite(hall, form.get("role", ""), _number(form.get("lane", "")), sure=True)
         taken = await pairing.pair(hall, fresh.token, caller_of(request), await lane_or_none(request))
     except (BadForm, WrongSecret) as wrong:
-        return await _tablets(request, who, wrong=str(wrong), status=422)
+        return await _tablets(request, who, refuse("", str(wrong)))
     answer = RedirectResponse(SEATS[fresh.seat].screen, 303)
     give_session(request, answer, "lane", taken.token)
     return answer
@@ -138,38 +132,32 @@ async def pair_here(request: Request, who: Desk) -> Response:
 @routes.post("/desk/tablets/{device_id}/name", record=("device", "Name a device"))
 async def name(request: Request, who: Desk, device_id: str) -> Response:
     """Gives a device a name."""
-    try:
+    async with shown_again(lambda wrong: _tablets(request, who, wrong)):
         await devices.name_device(hall_of(request), device_id, (await typed(request)).get("name", ""))
-    except BadForm as wrong:
-        return await _tablets(request, who, wrong=str(wrong), status=422)
-    except devices.UnknownDevice as wrong:
-        return await _tablets(request, who, wrong=str(wrong), status=404)
     return RedirectResponse("/desk/tablets", 303)
 
 
 @routes.post("/desk/tablets/{device_id}/away", record=("device", "End a device's pairing"))
 async def away(request: Request, who: Desk, device_id: str) -> Response:
     """Ends a device's pairing at once."""
-    try:
+    async with shown_again(lambda wrong: _tablets(request, who, wrong)):
         await devices.send_away(hall_of(request), device_id)
-    except devices.UnknownDevice as wrong:
-        return await _tablets(request, who, wrong=str(wrong), status=404)
     return RedirectResponse("/desk/tablets", 303)
 
 
 async def _tablets(
-    request: Request, who: Who, invitation: InvitationView | None = None, wrong: str = "", status: int = 200
+    request: Request, who: Who, wrong: Wrong | None = None, invitation: InvitationView | None = None
 ) -> HTMLResponse:
     view, at_once = await tablets(hall_of(request), who), await letting_in.lets_in_at_once(hall_of(request))
     views = {
         "view": view,
         "invitation": invitation,
-        "wrong": wrong,
+        "wrong": str(wrong or ""),
         "asking": _asking(request),
         "at_once": at_once,
         "seats": INVITED,
     }
-    answer = page(request, "doors/tablets.html", status=status, **views)
+    answer = page(request, "doors/tablets.html", status=status_of(wrong), **views)
     answer.headers["Cache-Control"] = "no-store"  # the page may show a fresh invitation
     return answer
 

@@ -7,7 +7,7 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
 from app.results.pages.copy import copy_files, zipped
-from app.results.publishing import BadFile, NotEmpty, csv_file, export_file, import_file, overall_csv_file
+from app.results.publishing import BadFile, csv_file, export_file, import_file, overall_csv_file
 from app.web.described import described
 from app.web.pages import hall_of, sentence, wants_page
 from app.web.rows import Rows
@@ -63,8 +63,6 @@ async def take_competition_file(request: Request, who: Desk) -> Response:
         file = await import_file(hall_of(request), data)
     except BadFile as wrong:
         return sentence(request, 422, str(wrong))
-    except NotEmpty as full:
-        return sentence(request, 409, str(full))
     if wants_page(request):
         return RedirectResponse("/desk", status_code=303)
     return JSONResponse({"competition": file.competition.id, "marks": len(file.marks)})
