@@ -142,22 +142,24 @@ def _digest(command: argparse.ArgumentParser) -> None:
 
 def serve(asked: argparse.Namespace) -> int:
     """Run the server."""
-    from app.serving import serve as serve_until_stopped
-
-    return serve_until_stopped(settings_of(asked), asked.started)
+    return _serve(asked)
 
 
 def demo(asked: argparse.Namespace) -> int:
     """Run the server on an invented competition, made afresh."""
-    from app.serving import serve as serve_until_stopped
-
     asked.data = asked.data or Path("data-demo")
-    return serve_until_stopped(settings_of(asked, demo=True, database_url=""), asked.started)
+    return _serve(asked, demo=True, database_url="")
+
+
+def _serve(asked: argparse.Namespace, **fixed: Any) -> int:
+    from app.serving import serve as serve_until_stopped  # a fifth of a second: settings, ports, certificates
+
+    return serve_until_stopped(settings_of(asked, **fixed), asked.started)
 
 
 def settings_of(asked: argparse.Namespace, **fixed: Any) -> Any:
     """The settings: flags first, then LANE_LEDGER_… variables, then the defaults."""
-    from pydantic import ValidationError
+    from pydantic import ValidationError  # a tenth of a second, with the settings
 
     from app.settings import Settings
 
@@ -177,21 +179,21 @@ def settings_of(asked: argparse.Namespace, **fixed: Any) -> Any:
 
 def run_tests(asked: argparse.Namespace) -> int:
     """Run all checks."""
-    from app.checks import run_checks
+    from app.checks import run_checks  # the processes that it starts and minds; no other command needs them
 
     return run_checks(asked.rest)
 
 
 def run_bench(asked: argparse.Namespace) -> int:
     """Run the benches."""
-    from app.checks import run_benches
+    from app.checks import run_benches  # see run_tests
 
     return run_benches(asked.rest)
 
 
 def export_competition(asked: argparse.Namespace) -> int:
     """Write the competition file; a server may be running meanwhile."""
-    from app.files import export_to
+    from app.files import export_to  # half a second: web framework and tables
 
     print(export_to(settings_of(asked), asked.file))
     return 0
@@ -199,7 +201,7 @@ def export_competition(asked: argparse.Namespace) -> int:
 
 def import_competition(asked: argparse.Namespace) -> int:
     """Restore a competition file into a data folder that holds no competition."""
-    from app.files import import_from
+    from app.files import import_from  # see export_competition
 
     print(import_from(settings_of(asked), asked.file))
     return 0
@@ -207,7 +209,7 @@ def import_competition(asked: argparse.Namespace) -> int:
 
 def publish(asked: argparse.Namespace) -> int:
     """Write the results as plain pages and files; a server may be running meanwhile."""
-    from app.files import publish_to
+    from app.files import publish_to  # see export_competition
 
     print(publish_to(settings_of(asked), asked.folder, asked.initials))
     return 0
@@ -215,7 +217,7 @@ def publish(asked: argparse.Namespace) -> int:
 
 def back_up(asked: argparse.Namespace) -> int:
     """Copy everything to a second place and read it back; a server may be running meanwhile."""
-    from app.files import backup_to
+    from app.files import backup_to  # see export_competition
 
     print(backup_to(settings_of(asked), asked.folder))
     return 0
@@ -223,7 +225,7 @@ def back_up(asked: argparse.Namespace) -> int:
 
 def restore_backup(asked: argparse.Namespace) -> int:
     """Put a backup in the place of a data folder's store, after checking it; what was there is kept."""
-    from app.files import restore_from
+    from app.files import restore_from  # see export_competition
 
     print(restore_from(settings_of(asked), asked.backup, asked.even_if_older))
     return 0
@@ -231,7 +233,7 @@ def restore_backup(asked: argparse.Namespace) -> int:
 
 def drill(asked: argparse.Namespace) -> int:
     """Lose a laptop on purpose and start again, on this computer and in a folder of its own; 0 if nothing was lost."""
-    from app.rehearsal.drill import run_drill
+    from app.rehearsal.drill import run_drill  # a second: a server and its tablets
 
     leave_the_database_alone()
     return run_drill(asked.lanes)
@@ -239,7 +241,7 @@ def drill(asked: argparse.Namespace) -> int:
 
 def rehearse(asked: argparse.Namespace) -> int:
     """Drive a server of its own as judges would, over the network that it finds; 0 if nothing was lost."""
-    from app.rehearsal.rehearse import run_rehearsal
+    from app.rehearsal.rehearse import run_rehearsal  # see drill
 
     leave_the_database_alone()
     return run_rehearsal(asked.lanes, asked.minutes, asked.json)
@@ -253,7 +255,7 @@ def leave_the_database_alone() -> None:
 
 def recount(asked: argparse.Namespace) -> int:
     """Print the standings of a competition file and whether its seal holds (1 if not); only the rules are needed."""
-    from app.results import recount as counting
+    from app.results import recount as counting  # a fifth of a second of the rule book, which a server does not need
 
     found = counting.recount(read_bytes(asked.file), asked.digest)
     sys.stdout.write(counting.recount_json(found) if asked.json else counting.recount_table(found))
@@ -270,7 +272,7 @@ def read_bytes(file: Path) -> bytes:
 
 def schema(_: argparse.Namespace) -> int:
     """Print the JSON Schema of the competition file."""
-    from app.rules.records.document import CompetitionFile
+    from app.rules.records.document import CompetitionFile  # see recount
 
     title = {"$schema": "https://json-schema.org/draft/2020-12/schema"}
     print(json.dumps(title | CompetitionFile.model_json_schema(), indent=2, ensure_ascii=False))

@@ -1,5 +1,6 @@
 """The memory of the server's process: what a start makes is left alone afterwards, and what threads need once is given back."""
 
+import ctypes
 import gc
 import sys
 from collections.abc import Iterator
@@ -30,8 +31,6 @@ def few_heaps() -> bool:
     competition file on its way to the desk. Says whether the system took it."""
     if sys.platform != "linux":
         return False
-    import ctypes  # only here is it needed
-
     with suppress(OSError, AttributeError):
         return bool(ctypes.CDLL(None).mallopt(M_ARENA_MAX, 1))
     return False

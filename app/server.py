@@ -92,7 +92,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
 
 
 async def _start_demo(hall: Hall) -> asyncio.Task[None]:
-    from app.demo import floor  # only a demo needs its cast
+    from app.demo import floor  # a tenth of a second: only a demo needs its cast
 
     if hall.projection.roster is None:
         await floor.fill(hall)

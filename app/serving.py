@@ -16,6 +16,8 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
 from app.lan.addresses import lan_addresses
+from app.lan.certificates import NoCertificate
+from app.lan.secure import Secure
 from app.memory import settle
 from app.memory import started as started_lightly
 from app.settings import Settings
@@ -23,8 +25,12 @@ from app.settings import Settings
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-    from app.lan.secure import Secure
     from app.listening.listeners import Doors
+
+if sys.platform == "win32":
+    import msvcrt
+else:
+    import fcntl
 
 DEMO_SIGN = "this-is-a-demo.txt"
 CERTIFICATES = "certificates"  # the room in the data folder
@@ -62,7 +68,7 @@ def serve(settings: Settings, started: float | None = None) -> int:
 
 def serve_several(settings: Settings, doors: "Doors", started: float) -> int:
     """Run several server processes behind the same doors until told to stop."""
-    from app.listening.together import Together  # few servers are several processes
+    from app.listening.together import Together  # it brings the application, see serve
 
     settle()
     try:
@@ -105,7 +111,7 @@ def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float) -> i
 
 def serve_behind(app: "ASGIApp", settings: Settings, doors: "Doors") -> int:
     """Serve an application behind its doors until told to stop. Raises CannotStart."""
-    from app.listening.doorkeeper import Limits  # with the application, see above
+    from app.listening.doorkeeper import Limits  # the web server, with the application: see serve
     from app.listening.listeners import TwoDoors
 
     opening = Opening(app)
@@ -152,10 +158,8 @@ def told(wrong: Exception, settings: Settings) -> Exception:
     if original is None:
         return wrong
     if settings.on_server:
-        from app.store.engines import shown_url  # see serve
-
         said = str(original).strip().splitlines()[0] if str(original).strip() else "no answer"
-        where = shown_url(settings.database_url)
+        where = kept_in(settings)
         return CannotStart(f"{where[0].upper()}{where[1:]} can't be opened: {said}. Is it running, and is DATABASE_URL right?")
     return CannotStart(
         f"The data in {settings.data} can't be opened: {original}. Put a backup in its place, or use another --data."
@@ -185,22 +189,19 @@ def kept_in(settings: Settings) -> str:
     """Where everything is kept, in words."""
     if not settings.on_server:
         return str(settings.data.absolute())
-    from app.store.engines import shown_url  # see serve
+    from app.store.engines import shown_url  # the database library, a seventh of a second: see serve
 
     return shown_url(settings.database_url)
 
 
-def day(secure: "Secure") -> str:
+def day(secure: Secure) -> str:
     """The last day of a certificate."""
     ends = secure.about.ends.astimezone()
     return f"{ends.day} {ends:%B %Y}"
 
 
-def secure_door(settings: Settings, plain: socket.socket, tls: socket.socket) -> "Secure | None":
+def secure_door(settings: Settings, plain: socket.socket, tls: socket.socket) -> Secure | None:
     """HTTPS with its certificate; None, with a sentence on the terminal, where no certificate can be made."""
-    from app.lan.certificates import NoCertificate  # only a server for the hall needs them
-    from app.lan.secure import Secure
-
     ports = plain.getsockname()[1], tls.getsockname()[1]
     try:
         return Secure(settings.data / CERTIFICATES, settings.certificate_days, settings.name, *ports)
@@ -308,10 +309,6 @@ def hold_folder(folder: Path) -> Iterator[None]:
 
 def _lock(file: IO[bytes]) -> None:
     if sys.platform == "win32":
-        import msvcrt
-
         msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
     else:
-        import fcntl
-
         fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)

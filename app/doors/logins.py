@@ -4,6 +4,8 @@ import asyncio
 import secrets
 from dataclasses import replace
 
+from argon2 import PasswordHasher
+from argon2.exceptions import InvalidHashError, VerificationError
 from sqlmodel import Session
 
 from app.hall.devices import Caller, Who, new_session, who_of
@@ -186,15 +188,10 @@ async def _new_session(hall: Hall, role: Role, caller: Caller, was: Who | None =
 
 
 def _hash(password: str) -> str:
-    from argon2 import PasswordHasher  # loaded at the first password only: most starts never need it
-
     return PasswordHasher().hash(password.encode("utf-8", "replace"))
 
 
 def _matches(stored: str, password: str) -> bool:
-    from argon2 import PasswordHasher  # see _hash
-    from argon2.exceptions import InvalidHashError, VerificationError
-
     try:
         return PasswordHasher().verify(stored, password.encode("utf-8", "replace"))
     except (VerificationError, InvalidHashError):

@@ -67,7 +67,7 @@ class Announcer:
     async def _taken(self, name: str, ours: Sequence[str]) -> bool:
         """Whether another machine answers to a name."""
         # In its documentation, though not in its list of exports.
-        from zeroconf import AddressResolver  # type: ignore[attr-defined]
+        from zeroconf import AddressResolver  # type: ignore[attr-defined]  # see Announcer.open
 
         assert self._line is not None
         asked = AddressResolver(f"{name}.")

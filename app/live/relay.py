@@ -8,6 +8,7 @@ and trusts nothing that it remembers of devices; when it hears again it reads wh
 import asyncio
 import json
 import logging
+import time
 from collections import deque
 from collections.abc import Sequence
 from contextlib import suppress
@@ -254,6 +255,4 @@ class Relay:
             await asyncio.sleep(BEAT_S)
 
     def _forget(self, session: Any) -> None:
-        import time
-
         news.forget_old(session, time.time_ns() // 1_000_000)
