@@ -249,6 +249,21 @@ def test_a_script_imports_only_files_that_are_there() -> None:
     assert where_found(scripts(), missing) == []
 
 
+def declared_twice(script: str) -> list[str]:
+    """The names that a script imports and declares again at its top: it would not load."""
+    words = without_comments(script)
+    brought = {
+        name.split(" as ")[-1].strip() for names in re.findall(r"^import \{([^}]*)\}", words, re.M) for name in names.split(",")
+    }
+    own = re.findall(r"^(?:export )?(?:async )?(?:function|class|const|let) (\w+)", words, re.M)
+    return sorted(brought & set(own))
+
+
+def test_a_script_declares_no_name_that_it_imports() -> None:
+    assert where_found(scripts(), lambda path: declared_twice(path.read_text(encoding="utf-8"))) == []
+    assert declared_twice('import { say, tell as told } from "./a.js";\nfunction say() {}\nconst told = 1;') == ["say", "told"]
+
+
 def code_from_text(script: str) -> list[str]:
     """Where a script makes code or elements of a text."""
     found = r"\beval\s*\(|new Function\b|\.innerHTML\s*\+?=|insertAdjacentHTML|document\.write"
