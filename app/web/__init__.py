@@ -4,6 +4,7 @@
   addresses stood in more than one Python file. A door in each row, and one list of all (tests/web/ways.txt) that a person reads
   when it changes: a list of address prefixes in the middle would be shorter, and silent about the route that it forgets.
 - A start reads the rows out of the modules' text and loads none of them (scan.py): 2 to 5 ms; with `ast` it took 45 to 100.
+  An address without gaps is tried before what waits: 28 µs for the board, where a look at all 240 rows took 124.
 - Marks go past the framework, not past the doors (quick.py): routing, exit stacks, telemetry and two layers of error pages
   cost more than storing. 350 µs of the event loop for a mark, now 145; the same storing nothing, 224 and 112; a bare route
   30. At saturation the door reaches a quarter of a bare route and 7.5 times a plain build (bench ingest): what is left is
