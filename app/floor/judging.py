@@ -101,7 +101,7 @@ async def _other_devices(hall: Hall, who: Who, raw_marks: Sequence[object]) -> f
     """
     said = [raw.get("device") for raw in raw_marks if isinstance(raw, Mapping)]
     asked = {one for one in said if isinstance(one, str) and one != who.device_id and DEVICE_ID.fullmatch(one)}
-    if not asked or who.role == "desk":
+    if not asked or AUTHORITY[seat_of(who.role, who.sheet)].brings:
         return frozenset()
     return await hall.database.aread(lambda session: standing_among(session, asked))
 

@@ -41,11 +41,12 @@ class May:
 @dataclass(frozen=True, slots=True)
 class Grant:
     """What a seat may write: on which kinds of sheet, which kinds of mark and how; `else_told`: what it is told otherwise, with a
-    hole for the lane."""
+    hole for the lane. brings: also marks that another device made which is paired now, such as those of a tablet's file."""
 
     sheets: tuple[SheetKind, ...]
     kinds: Mapping[Kind, May]
     else_told: str = ""
+    brings: bool = False
 
 
 ANYHOW: Mapping[Kind, May] = dict.fromkeys(KINDS, May())
@@ -57,7 +58,7 @@ def _judges(sheet: SheetKind) -> Grant:
 
 
 AUTHORITY: Mapping[Seat, Grant] = {
-    "desk": Grant(SHEET_KINDS, ANYHOW),
+    "desk": Grant(SHEET_KINDS, ANYHOW, brings=True),
     "review": Grant(("video",), ANYHOW, "The head judge judges from film; what is marked on the floor is the lane's to mark."),
     "lane": _judges("lane"),
     "second": _judges("second"),

@@ -58,9 +58,10 @@ def test_no_lane_stands_in_the_table_and_each_seat_is_one_device() -> None:
     assert not any(character.isdigit() for row in SEATS.values() for character in f"{row}")
     assert {(row.role, row.sheet): seat for seat, row in SEATS.items()} == BY_DEVICE and len(BY_DEVICE) == len(SEATS)
     assert set(AUTHORITY) == set(SEATS)
+    assert [seat for seat, grant in AUTHORITY.items() if grant.brings] == ["desk"]
 
 
 def test_every_kind_and_every_kind_of_sheet_has_its_row() -> None:
-    assert tuple(ROWS) == KINDS and tuple(SHEETS) == SHEET_KINDS
+    assert set(ROWS) == set(KINDS) and tuple(SHEETS) == SHEET_KINDS
     assert PLACED == JUDGED | OF_THE_BAR and not JUDGED & OF_THE_BAR
     assert [kind for kind, row in ROWS.items() if not row.word or not row.told] == []

@@ -5,6 +5,7 @@ import { lengthMs } from "../../../rules/clock.js";
 import { heatTime } from "../../../rules/holding.js";
 import { PLACED } from "../../../rules/kinds.js";
 import { judgedByThree, judgedTally } from "../../../rules/lights.js";
+import { ROWS } from "../../../rules/rows.js";
 import { withBar } from "../../../rules/sheets.js";
 import { fold } from "../../../rules/tally.js";
 import { goOf, heatAtHand, heldScene, holdsOf, runKey, sceneAt, sheetClock, sheetKey } from "./heats.js";
@@ -83,7 +84,7 @@ export class Lane {
 
   /** Whether this tablet judges everything: the lane's judge does, and a shadow judge; another counter counts repetitions. */
   get wholeSheet() {
-    return this.counter === "lane" || this.counter === "shadow";
+    return ROWS.sheets[this.counter].does !== "joined";
   }
 
   get trackNames() {
@@ -154,7 +155,7 @@ export class Lane {
     if (!this.#stale) return;
     const heat = /** @type {Heat} */ (this.heat);
     const clock = sheetClock(heat);
-    const three = judgedByThree(this.format) && this.counter !== "shadow";
+    const three = judgedByThree(this.format) && ROWS.sheets[this.counter].does !== "compared";
     const of = (/** @type {import("./heats.js").Counter} */ counter) => this.tablet.outbox.marks(sheetKey(heat, counter));
     if (three) this.#judged = judgedTally(this.format, { lane: of("lane"), second: of("second"), third: of("third") }, clock);
     this.#tally = three && this.counter === "lane" ? this.#judged : fold(this.format, this.marks(), clock);
