@@ -80,14 +80,7 @@ async def restart(hall: Hall, heat_id: str, typed: Typed) -> Run:
 
 async def abort(hall: Hall, heat_id: str, typed: Typed) -> Run:
     """Stops a heat, for a reason. Its marks are kept; its run no longer counts."""
-    why = _reason(typed, "Aborted")
-
-    def work(session: Session) -> list[Run]:
-        found = _find(hall, session, heat_id)
-        check_move(found.state, HeatMove.ABORT)
-        return [_end(session, found, "stopped", why)]
-
-    return (await _moved(hall, work))[-1]
+    return await _ended(hall, heat_id, HeatMove.ABORT, "stopped", _reason(typed, "Aborted"))
 
 
 async def hold(hall: Hall, heat_id: str, typed: Typed) -> Run:
@@ -119,12 +112,14 @@ async def go_on(hall: Hall, heat_id: str, typed: Typed) -> Run:
 
 async def close(hall: Hall, heat_id: str, typed: Typed) -> Run:
     """Ends a running heat before its last bell. Its marks count."""
-    why = _reason(typed, "Closed early")
+    return await _ended(hall, heat_id, HeatMove.CLOSE, "closed", _reason(typed, "Closed early"))
 
+
+async def _ended(hall: Hall, heat_id: str, move: HeatMove, state: str, why: str) -> Run:
     def work(session: Session) -> list[Run]:
         found = _find(hall, session, heat_id)
-        check_move(found.state, HeatMove.CLOSE)
-        return [_end(session, found, "closed", why)]
+        check_move(found.state, move)
+        return [_end(session, found, state, why)]
 
     return (await _moved(hall, work))[-1]
 
