@@ -5,7 +5,6 @@ from collections.abc import Iterator
 import segno.consts
 from playwright.sync_api import Locator
 
-QUIET = 4  # modules of white around a code (ISO/IEC 18004)
 FORMAT_MASK = 0x5412
 MASKS = (
     lambda y, x: (y + x) % 2,

@@ -26,8 +26,6 @@ PATIENCE_S = 30.0
 LONG_S = 3000  # a window that no test outlasts
 SHOWN = """() => ['safe', 'kept'].map((role) => Number(document.querySelector(`[data-role="${role}"] b`).textContent))"""
 
-NONE_WAITS = """() => document.querySelector('[data-role="kept"] b').textContent === '0'"""
-
 
 @dataclass
 class Kills:
