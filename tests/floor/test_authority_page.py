@@ -107,6 +107,8 @@ def test_the_server_takes_and_counts_what_the_table_says(hall: Hall, moment: Mom
         event = hall.house.app.state.hall.projection.place_of("asg_1_1").event.id
         signed = hall.desk.post(f"/review/events/{event}/sign-off", data={"by": "Ruth", "anyway": "on"}, headers=PAGE)
         assert signed.status_code == 303
+    heats = hall.seats["lane"].get("/lane/packet").json()["heats"]
+    assert heats[0]["signed"] is (moment == "signed"), "the tablet knows the moment as the server does"
     wrong = []
     for seat in SEATS:
         for sheet in SHEET_KINDS:
