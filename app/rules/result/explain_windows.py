@@ -90,7 +90,7 @@ def _window_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind
 
 def _list_lines(window: WindowTally) -> Iterator[Line]:
     if window.finish_ms is not None:
-        yield Line(f"Finished in {exact_text(Fraction(window.finish_ms, 1000))}")
+        yield Line(say("finished.opening", time=exact_text(Fraction(window.finish_ms, 1000))))
     elif window.left is not None:
         yield Line(f"Not finished: {say('repetitions', n=window.left)} left")
 

@@ -133,6 +133,7 @@ export default {
 "lift.was_no": "no lift",
 "lift.again": "loaded wrong, to be lifted again",
 "finished": "finished in {time}",
+"finished.opening": "Finished in {time}",
 "wall.not_measured": "not measured yet",
 "sound.on": "Sound is on",
 "sound.off": "Sound is off",

@@ -1,6 +1,7 @@
 // @ts-check
 /** A work list, one item at a time, and one deliberate finish. */
 
+import { say } from "../../../words/say.js";
 import { el, fill, setText } from "../../../parts/dom.js";
 import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
@@ -91,7 +92,7 @@ export class ListView {
     this.target.node.hidden = complete;
     this.finish.hidden = !complete || finished;
     this.done.hidden = !finished;
-    if (finished) setText(this.done, `Finished in ${timeText(finishMs)}`);
+    if (finished) setText(this.done, say("finished.opening", { time: timeText(finishMs) }));
   }
 
   /** @param {any} task @param {ReturnType<typeof listPosition>} at */
