@@ -121,8 +121,10 @@ def _pytest(name: str, arguments: Sequence[str]) -> Outcome:
     """Run tests, passing on what they say as they say it, and keep their closing line."""
     command = [sys.executable, "-m", "pytest", *arguments]
     colour = ["--color=yes"] if sys.stdout.isatty() else []
+    # The tests start Python a hundred times: each start may use what an earlier one compiled, whatever this shell prefers.
+    keeping = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     begun = time.perf_counter()
-    running = subprocess.Popen([*command, *colour], cwd=CHECKOUT, stdout=subprocess.PIPE)
+    running = subprocess.Popen([*command, *colour], cwd=CHECKOUT, stdout=subprocess.PIPE, env=keeping)
     assert running.stdout is not None
     said = b""
     while piece := os.read(running.stdout.fileno(), 65536):
