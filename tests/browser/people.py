@@ -260,7 +260,8 @@ class Hall:
     def leave(self) -> None:
         """Everybody goes home."""
         self._leaving.close()
-        assert [error for person in self.people for error in person.errors] == []
+        errors = [error for person in self.people for error in person.errors]
+        assert errors == [], errors
 
     def _arrive(self, kind: type[P], size: dict[str, int], touch: bool) -> P:
         context = self.browser.new_context(viewport=size, has_touch=touch, reduced_motion="reduce")  # type: ignore[arg-type]

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect
 from playwright.sync_api import Error as BrowserError
 
 from app.lan.certificate import Authority, issue, new_authority, read_authority
+from tests.browser.looking import found_on
 from tests.browser.people import TABLET, Desk, Person, agree
 from tests.browser.server_process import ServerProcess
 from tests.browser.trusting import SecureHall, a_black_hole, a_secure_hall, a_site, a_trusting_browser, needs_trust
 from tests.builders.pairs import a_file
-from tests.web.test_accessibility_in_browser import found_on
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, needs_trust]
 
@@ -47,11 +47,11 @@ class Scene:
 
 
 @pytest.fixture(scope="module")
-def scene(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Scene]:
+def scene(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Scene]:
     folder = tmp_path_factory.mktemp("https")
     file = a_file([["Ana and Bo"]])
-    with a_secure_hall(folder / "data", file) as hall, sync_playwright() as playwright:
-        chromium = playwright.chromium
+    with a_secure_hall(folder / "data", file) as hall:
+        chromium = browser.browser_type
         with (
             a_trusting_browser(chromium, folder / "home", [hall.authority]) as trusting,
             a_trusting_browser(chromium, folder / "stranger", []) as stranger,

@@ -14,10 +14,10 @@ from app.rules.workout.formats import Format, LiftTask, Part, ScoreRule, Window
 from app.rules.workout.misload import POWERLIFTING
 from app.rules.workout.movements import movement
 from tests.browser.hall_server import HallServer, served
+from tests.browser.looking import faults_at
 from tests.browser.moments import LONG_MEMBERS, LONG_TEAM
 from tests.browser.people import Hall, Person, a_hall
 from tests.builders.pairs import a_file
-from tests.floor.test_screens_fit_in_browser import faults_at
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
 

@@ -1,57 +1,16 @@
-"""Each screen at each size with long names, a twelve-lane heat and a count of 187: nothing hidden, nothing too small to hit."""
-
-from typing import Any
+"""Each screen at each size with long names, a twelve-lane heat and a count of 187: nothing hidden, nothing too small to hit,
+nothing that axe-core calls grave on either ground."""
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import expect
 
 from app.rules.records.document import CompetitionFile
 from tests.browser.hall_server import HallServer
+from tests.browser.looking import SIZES, faults_at, found_on
 from tests.browser.moments import COUNT, LONG_TEAM, MOMENTS, a_heat_of_everything, go_was, set_clock
 from tests.browser.people import PHONE, TABLET, WALL, Desk, Hall, Person
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
-
-SIZES = {"tablet": TABLET, "upright": {"width": 768, "height": 1024}, "phone": PHONE, "wall": WALL}
-HAND_PX = 72  # the least side of what a chalky finger must hit
-# What is done again and again, or in a hurry: it is in sight without scrolling.
-ALWAYS = (
-    *("count-target", "no-rep", "take-back", "good-lift", "no-lift", "racked", "finish", "declare", "measure"),
-    *("load-up", "load-down", "open-menu"),
-)
-# What stands out of the window, is too small, lies over another control. The rest may be out of sight if it can be scrolled to.
-FAULTS = """(least) => {
-  const controls = [...document.querySelectorAll('main button, main input:not([type=checkbox]), main select')];
-  const seen = controls.filter((one) => one.checkVisibility() && one.getClientRects().length);
-  const name = (one) => one.dataset.role || one.getAttribute('aria-label') || one.textContent.trim() || one.id;
-  const box = (one) => one.getBoundingClientRect();
-  const scrolls = (one) => {
-    if (ALWAYS.includes(one.dataset.role)) return false;
-    for (let at = one.parentElement; at; at = at.parentElement) {
-      if (['auto', 'scroll'].includes(getComputedStyle(at).overflowY) && at.scrollHeight > at.clientHeight) return true;
-    }
-    return document.scrollingElement.scrollHeight > innerHeight && getComputedStyle(document.body).overflowY !== 'hidden';
-  };
-  const outside = (b) => b.left < -1 || b.top < -1 || b.right > innerWidth + 1 || b.bottom > innerHeight + 1;
-  const across = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left);
-  const along = (a, b) => Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
-  const found = [];
-  if (document.documentElement.scrollWidth > innerWidth) found.push('the page sticks out sideways');
-  seen.forEach((one, n) => {
-    const b = box(one);
-    const small = Math.min(b.width, b.height) < least - 1;
-    if (small) found.push(`${name(one)} is ${Math.round(b.width)} x ${Math.round(b.height)}`);
-    if (outside(b) && !scrolls(one)) found.push(`${name(one)} is out of the window`);
-    for (const two of seen.slice(n + 1)) {
-      const apart = one.contains(two) || two.contains(one) || across(b, box(two)) <= 1 || along(b, box(two)) <= 1;
-      if (!apart && !scrolls(one) && !scrolls(two)) found.push(`${name(one)} lies on ${name(two)}`);
-    }
-    const [x, y] = [b.left + b.width / 2, Math.min(b.bottom, innerHeight) - 4];
-    const covered = !one.contains(document.elementFromPoint(x, y));
-    if (ALWAYS.includes(one.dataset.role) && covered) found.push(`${name(one)} is covered`);
-  });
-  return found;
-}"""
 
 
 @pytest.fixture(scope="module")
@@ -69,18 +28,6 @@ def lifter(hall: Hall, desk: Desk) -> Person:
     return hall.tablet(desk, 1, "call screen")
 
 
-def faults_at(page: Page, least: int = HAND_PX) -> dict[str, Any]:
-    """What is wrong at each size; an empty answer is a good one."""
-    found = {}
-    for name, size in SIZES.items():
-        page.set_viewport_size(size)  # type: ignore[arg-type]
-        # Two frames: one to lay out, one for what follows its size.
-        page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
-        if faults := page.evaluate(FAULTS.replace("ALWAYS", repr(list(ALWAYS))), least):
-            found[name] = faults
-    return found
-
-
 @pytest.mark.parametrize("view", ["before", *MOMENTS])
 def test_the_lane_screen_fits(server: HallServer, judge: Person, view: str) -> None:
     if view == "before":
@@ -88,7 +35,37 @@ def test_the_lane_screen_fits(server: HallServer, judge: Person, view: str) -> N
     else:
         go_was(server, judge, view)
     expect(judge.part("entry")).to_have_text(LONG_TEAM)
-    assert faults_at(judge.page) == {}
+    looks_well(judge)
+
+
+def looks_well(person: Person, size: dict[str, int] = TABLET) -> None:
+    """Whether a screen fits every size, and everybody can use it at one."""
+    assert faults_at(person.page) == {}
+    person.page.set_viewport_size(size)  # type: ignore[arg-type]
+    assert found_on(person.page) == []
+
+
+def test_a_lane_whose_heat_is_held(server: HallServer, judge: Person) -> None:
+    go_was(server, judge, "count")
+    set_clock(server, "count", held=True)
+    judge.shows("held")
+    looks_well(judge)
+
+
+def test_what_lies_over_the_lane_screen(server: HallServer, judge: Person) -> None:
+    go_was(server, judge, "count")
+    with judge.holding(judge.part("no-rep")):
+        expect(judge.part("faults").first).to_be_visible()
+    assert found_on(judge.page) == [], "faults to choose from"
+    judge.page.get_by_role("button", name="Back, it was good").click()
+    judge.touch(judge.part("open-menu"))
+    expect(judge.part("menu")).to_be_visible()
+    assert found_on(judge.page) == [], "the menu"
+    judge.touch(judge.part("menu-close"))
+    go_was(server, judge, "after")
+    judge.part("open-marks").first.click()
+    assert found_on(judge.page) == [], "marks to strike out"
+    judge.page.reload()
 
 
 def test_the_count_target_takes_a_third_of_the_screen_and_more(server: HallServer, judge: Person) -> None:
@@ -119,25 +96,29 @@ def test_judging_a_lift_fits(server: HallServer, judge: Person) -> None:
     judge.touch(judge.part("load-up"))
     judge.touch(judge.part("declare"))
     expect(judge.part("good-lift")).to_be_visible()
-    assert faults_at(judge.page) == {}
+    looks_well(judge)
     judge.touch(judge.part("no-lift"))
     expect(judge.page.locator('[data-fault="depth"]')).to_be_visible()
-    assert faults_at(judge.page) == {}, "with the faults to choose from"
+    looks_well(judge)
     judge.touch(judge.page.locator('[data-fault="depth"]'))
     judge.touch(judge.part("racked"))
 
 
-@pytest.mark.parametrize("view", ["set", "rest", "lift", "after"])
+CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
+
+
+@pytest.mark.parametrize("view", CALLED)
 def test_the_call_screen_fits(server: HallServer, lifter: Person, view: str) -> None:
     set_clock(server, view)
     expect(lifter.part("entry")).to_have_text(LONG_TEAM)
-    assert faults_at(lifter.page) == {}
+    expect(lifter.part("who")).to_contain_text(CALLED[view])
+    looks_well(lifter, PHONE)
 
 
 def test_the_loaders_view_fits(server: HallServer, lifter: Person) -> None:
     set_clock(server, "lift")
     lifter.touch(lifter.part("turn-view"))
-    assert faults_at(lifter.page) == {}
+    looks_well(lifter, PHONE)
 
 
 def test_twelve_lanes_fit_the_board_and_the_desk(hall: Hall, desk: Desk) -> None:

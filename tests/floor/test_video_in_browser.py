@@ -11,10 +11,9 @@ from app.rules.workout.formats import CountTask
 from tests.browser.films import film
 from tests.browser.fixtures import desk_session
 from tests.browser.hall_server import HallServer, served
+from tests.browser.looking import faults_at, found_on
 from tests.browser.people import TABLET
 from tests.builders.cast import Plain, Sheet, a_competition, a_format, a_lift_task, take
-from tests.floor.test_screens_fit_in_browser import faults_at
-from tests.web.test_accessibility_in_browser import found_on
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(180)]
 

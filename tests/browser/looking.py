@@ -1,0 +1,95 @@
+"""What is looked at on a page as it stands: whether it fits, whether fingers can hit it, whether everybody can use it."""
+
+from typing import Any
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+from tests.browser.people import PHONE, TABLET, WALL
+
+SIZES = {"tablet": TABLET, "upright": {"width": 768, "height": 1024}, "phone": PHONE, "wall": WALL}
+HAND_PX = 72  # the least side of what a chalky finger must hit
+# What is done again and again, or in a hurry: it is in sight without scrolling.
+ALWAYS = (
+    *("count-target", "no-rep", "take-back", "good-lift", "no-lift", "racked", "finish", "declare", "measure"),
+    *("load-up", "load-down", "open-menu"),
+)
+# What stands out of the window, is too small, lies over another control. The rest may be out of sight if it can be scrolled to.
+FAULTS = """(least) => {
+  const controls = [...document.querySelectorAll('main button, main input:not([type=checkbox]), main select')];
+  const seen = controls.filter((one) => one.checkVisibility() && one.getClientRects().length);
+  const name = (one) => one.dataset.role || one.getAttribute('aria-label') || one.textContent.trim() || one.id;
+  const box = (one) => one.getBoundingClientRect();
+  const scrolls = (one) => {
+    if (ALWAYS.includes(one.dataset.role)) return false;
+    for (let at = one.parentElement; at; at = at.parentElement) {
+      if (['auto', 'scroll'].includes(getComputedStyle(at).overflowY) && at.scrollHeight > at.clientHeight) return true;
+    }
+    return document.scrollingElement.scrollHeight > innerHeight && getComputedStyle(document.body).overflowY !== 'hidden';
+  };
+  const outside = (b) => b.left < -1 || b.top < -1 || b.right > innerWidth + 1 || b.bottom > innerHeight + 1;
+  const across = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left);
+  const along = (a, b) => Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+  const found = [];
+  if (document.documentElement.scrollWidth > innerWidth) found.push('the page sticks out sideways');
+  seen.forEach((one, n) => {
+    const b = box(one);
+    const small = Math.min(b.width, b.height) < least - 1;
+    if (small) found.push(`${name(one)} is ${Math.round(b.width)} x ${Math.round(b.height)}`);
+    if (outside(b) && !scrolls(one)) found.push(`${name(one)} is out of the window`);
+    for (const two of seen.slice(n + 1)) {
+      const apart = one.contains(two) || two.contains(one) || across(b, box(two)) <= 1 || along(b, box(two)) <= 1;
+      if (!apart && !scrolls(one) && !scrolls(two)) found.push(`${name(one)} lies on ${name(two)}`);
+    }
+    const [x, y] = [b.left + b.width / 2, Math.min(b.bottom, innerHeight) - 4];
+    const covered = !one.contains(document.elementFromPoint(x, y));
+    if (ALWAYS.includes(one.dataset.role) && covered) found.push(`${name(one)} is covered`);
+  });
+  return found;
+}"""
+
+# WCAG 2.2 asks for it, and axe-core leaves it out unless asked.
+TARGET_SIZE = {"rules": {"target-size": {"enabled": True}}}
+
+# A label or a link to an id that two things have leads to the first of them, and axe-core does not see it.
+TWICE = """() => {
+  const ids = [...document.querySelectorAll('[id]')].map((one) => one.id);
+  return ids.filter((id, n) => ids.indexOf(id) < n);
+}"""
+
+# axe-core would fetch every style sheet again, for a rule that is not asked for.
+QUICKLY = {"resultTypes": ["violations"], "preload": False}
+
+
+def faults_at(page: Page, least: int = HAND_PX) -> dict[str, Any]:
+    """What is wrong at each size; an empty answer is a good one."""
+    found = {}
+    for name, size in SIZES.items():
+        page.set_viewport_size(size)  # type: ignore[arg-type]
+        # Two frames: one to lay out, one for what follows its size.
+        page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+        if faults := page.evaluate(FAULTS.replace("ALWAYS", repr(list(ALWAYS))), least):
+            found[name] = faults
+    return found
+
+
+def found_on(page: Page, light: bool = True) -> list[str]:
+    """What is serious or critical on a page as it stands: all rules on the dark ground, and contrast again on the light one."""
+    grounds: list[tuple[str, dict[str, object]]] = [("dark", TARGET_SIZE), ("light", {"runOnly": ["color-contrast"]})]
+    found = [f"the id {one} is there twice" for one in page.evaluate(TWICE)]
+    for ground, rules in grounds if light else grounds[:1]:
+        page.emulate_media(color_scheme=ground, reduced_motion="reduce")  # type: ignore[arg-type]
+        answer = Axe().run(page, options={**QUICKLY, **rules}).response
+        grave = [one for one in answer["violations"] if one["impact"] in ("serious", "critical")]
+        found += [f"{ground}: {one['id']}: {node['html'][:200]}" for one in grave for node in one["nodes"]]
+    return found
+
+
+def sideways_at(page: Page) -> list[str]:
+    """The sizes at which a page sticks out sideways; it is left at the first of them."""
+    found = []
+    for name, size in reversed(SIZES.items()):
+        page.set_viewport_size(size)  # type: ignore[arg-type]
+        if page.evaluate("document.documentElement.scrollWidth > innerWidth"):
+            found.append(name)
+    return found
