@@ -16,6 +16,8 @@ import pytest
 
 import app.__main__ as bootstrap
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).resolve().parent.parent
 
 # Stands in for the real command line, so that what is tried is the way to it and not what lies behind.

@@ -21,6 +21,8 @@ from app.serving import CERTIFICATES, DEMO_SIGN, CannotStart, addresses, hold_fo
 from app.settings import Settings
 from app.web.scan import modules
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).resolve().parent.parent
 
 

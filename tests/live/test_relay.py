@@ -39,6 +39,8 @@ from app.web.streams import Places
 from tests.postgres import needed_cluster
 from tests.store.making import a_mark, a_roster, a_run
 
+pytestmark = pytest.mark.slow
+
 PATIENCE_S = 20.0
 LANE_1 = Who("tab_1", "lane", 1)
 

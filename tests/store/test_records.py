@@ -26,6 +26,8 @@ from app.store.refusals import AlreadyThere, InUse, NotThere
 from app.store.roster import put_competition, put_everything, put_overall, read_competition, read_roster
 from tests.store.making import a_format, a_mark, a_roster, a_ruling, a_run, append
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def filled(database: Database) -> Database:

@@ -30,6 +30,8 @@ with warnings.catch_warnings():
         status_code_conformance,
     )
 
+pytestmark = pytest.mark.slow
+
 CHECKS = [
     not_a_server_error,
     status_code_conformance,

@@ -17,6 +17,8 @@ from tests.web import hostile
 from tests.web.hostile import BAD_JSON, BAD_TEXTS, FRAMES, JSON, Forms, Hostile, unfit_in
 from tests.web.ways import named_there, whole_pages
 
+pytestmark = pytest.mark.slow
+
 PAGE = {"accept": "text/html"}
 # Totals are asked for with a sheet; of the rest the tests' house has nothing to show.
 NOT_THERE = {
