@@ -8,6 +8,7 @@ a number, a text or True for what others must know before the module is there. t
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from app.web.rows import Says
@@ -38,9 +39,10 @@ class Module:
     rows: tuple[Found, ...]
 
 
-def modules() -> list[Module]:
-    """Every module of pages, of whichever job."""
-    return [module for path in sorted(APP.glob("*/pages/*.py")) if (module := read(path)).rows]
+@lru_cache(maxsize=1)
+def modules() -> tuple[Module, ...]:
+    """Every module of pages, of whichever job; their text is read once in a process."""
+    return tuple(module for path in sorted(APP.glob("*/pages/*.py")) if (module := read(path)).rows)
 
 
 def read(path: Path) -> Module:

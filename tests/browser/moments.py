@@ -1,6 +1,9 @@
 """A lane at any moment of a heat without waiting for it, in an event that has every kind of window."""
 
+from contextlib import suppress
 from typing import Any
+
+from playwright.sync_api import TimeoutError as TooLate
 
 from app.live.servertime import this_machine
 from app.rules.records.document import CompetitionFile
@@ -106,6 +109,11 @@ def set_clock(server: HallServer, view: str, held: bool = False) -> None:
 
 
 def go_was(server: HallServer, judge: Person, view: str) -> None:
-    """Moves the clock and waits until the lane screen shows the view."""
+    """Moves the clock and waits until the lane screen shows the view; one that was just loaded may miss the first word of it."""
+    for patience_ms in (2_000, 4_000):
+        set_clock(server, view)
+        with suppress(TooLate):
+            judge.shows(view, patience_ms)
+            return
     set_clock(server, view)
     judge.shows(view)

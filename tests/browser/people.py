@@ -51,9 +51,9 @@ class Person:
         """A part of a lane or call screen by its name."""
         return self.page.locator(f'[data-role="{role}"]')
 
-    def shows(self, view: str) -> None:
+    def shows(self, view: str, patience_ms: int = PATIENCE_MS) -> None:
         """Waits until a lane screen shows this view, before its bell."""
-        self.page.wait_for_selector(f'[data-role="screen"][data-view="{view}"]:not([data-late])')
+        self.page.wait_for_selector(f'[data-role="screen"][data-view="{view}"]:not([data-late])', timeout=patience_ms)
 
     def touch(self, target: Locator) -> None:
         """One finger lands and leaves."""

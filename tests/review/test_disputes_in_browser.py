@@ -13,6 +13,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import parse_mark
 from tests.browser.fixtures import desk_session
 from tests.browser.hall_server import HallServer, served
+from tests.browser.looking import QUICKLY
 from tests.browser.people import PATIENCE_MS, PHONE, TABLET
 from tests.builders.pairs import FORMAT, PRESSES, SQUAT, a_file, a_mark
 
@@ -67,7 +68,7 @@ def fits(page: Page) -> None:
     for size in (PHONE, TABLET):
         page.set_viewport_size(size)  # type: ignore[arg-type]
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), size
-    found = Axe().run(page, options={"runOnly": RULES})
+    found = Axe().run(page, options={**QUICKLY, "runOnly": RULES})
     assert found.violations_count == 0, found.generate_report()
 
 
