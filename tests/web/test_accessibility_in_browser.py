@@ -33,8 +33,6 @@ DESK_PAGES = (
     *("/desk/lanes/asg_0/calls", "/desk/halls", "/review", "/review/enter", "/review/judges", "/review/lanes/asg_0"),
     *("/review/links", "/review/password", "/review/results", "/review/trail"),
 )
-# The table of a set of plates is wider than a phone: it is edited at the laptop.
-WIDE_ON_A_PHONE = {"/desk/plates/set_1?load=226", "/desk/plates/set_1?load=226.5"}
 # Pages of everybody, looked at from the desk's browser.
 PUBLIC_PAGES = ("/halls", "/podium", "/results/evt", "/timetable", "/timetable/hall")
 # Pages that between them hold every part and every tone that the others are made of.
@@ -89,7 +87,7 @@ def test_the_pages_of_the_desk_fit_every_screen_and_are_for_everybody(page: Page
     answer = page.goto(path)
     assert answer is not None and answer.status == 200
     assert page.title() and page.locator("h1").count() == 1
-    assert sideways_at(page) == (["phone"] if path in WIDE_ON_A_PHONE else [])
+    assert sideways_at(page) == []
     assert found_on(page, light=path in ON_LIGHT_TOO) == []
 
 
