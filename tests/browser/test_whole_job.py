@@ -25,8 +25,9 @@ Masters pairs; Slow Burn; Noor Vale; Pim Hart
 Masters pairs; Two Left; Rafa Moor; Sanne Ek
 Masters pairs; Iron Larks; Uma Lind; Wout Brook
 Open pairs; Chalk Lines; Ilse Ek; Bo Lind"""
-# Seconds of A's presses, skips and squats, then B's squats, skips and presses, with rests of a second.
-LENGTHS = {0: 6, 2: 6, 4: 12, 5: 6, 7: 2, 9: 2}
+# Seconds of A's presses, skips and squats, then B's squats, skips and presses, with rests of a second: what is done in each takes
+# a third of it or less on a quiet machine, so that a busy one is not late.
+LENGTHS = {0: 9, 2: 12, 4: 20, 5: 12, 7: 2, 9: 2}
 WATCHING = """() => {
   window.countdown = [];
   window.tones = [];

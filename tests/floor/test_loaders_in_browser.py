@@ -95,13 +95,19 @@ def until_stored(server: HallServer, person: Person, count: int) -> None:
     raise AssertionError(f"The desk holds {len(stored(server))} marks, not {count}.")
 
 
+PLATES_STAND = """() => {
+  const heights = [...document.querySelectorAll('[data-role="bar"] .bar-plate')].map((one) => one.getBoundingClientRect().height);
+  return heights.length > 0 && heights.every((height) => height > 0) && heights;
+}"""
+
+
 def test_each_plate_is_drawn_to_scale_with_its_number_and_unit(loader: Person, declared: Declared) -> None:
     declared.pounds("230")
     expect(loader.part("put-on").locator("li")).to_have_text(["2.5 lb"])
     drawn = loader.part("bar")
     expect(drawn).to_have_attribute("aria-label", "One side, from inside: 2 × 45 + 2.5 lb")
-    # Measured in one go: the bar is drawn anew when the next word comes, and a plate that is gone has no height.
-    heights = drawn.evaluate("bar => [...bar.querySelectorAll('.bar-plate')].map((one) => one.getBoundingClientRect().height)")
+    # Measured in one go, when all are laid out: the bar is drawn anew with every word that comes.
+    heights = loader.page.wait_for_function(PLATES_STAND).json_value()
     assert len(heights) == 3 and heights[0] / heights[2] == pytest.approx(450 / 160, rel=0.05)
     assert drawn.locator("text").all_text_contents() == ["45", "lb", "45", "lb", "2.5", "lb"]
     assert loader.page.locator("[data-fresh]").count() == 1
