@@ -104,10 +104,10 @@ def test_heats_are_looked_at_then_made(house: House) -> None:
 
 def test_variants_and_counters_of_an_event_are_stored_and_refused_with_a_sentence(house: House) -> None:
     desk = house.desk()
-    post(desk, "/desk/events/swings/variants", 303, how="median", beyond="4", division_open="light")
+    post(desk, "/desk/events/swings/variants", 303, how="median", recount_beyond="4", division_open="light")
     text = desk.get("/desk/events/swings/variants", headers=PAGE).text
     assert '<option value="light" selected>' in text and '<option value="median" selected>' in text and 'value="4"' in text
-    refused = post(desk, "/desk/events/swings/variants", 422, how="median", beyond="many")
+    refused = post(desk, "/desk/events/swings/variants", 422, how="median", recount_beyond="many")
     assert "not “many”" in refused and 'value="many"' in refused
     assert desk.get("/desk/events/none/variants").status_code == 404
     assert "has no variants" in desk.get("/desk/events/errands/variants", headers=PAGE).text
@@ -149,7 +149,9 @@ def athlete(house: House, key: str) -> Athlete:
 
 def test_a_deleted_event_comes_back_with_its_counters_and_who_does_which_variant(house: House) -> None:
     desk, hall = house.desk(), house.app.state.hall
-    post(desk, "/desk/events/final/variants", 303, how="mean", beyond="7", division_open="light", division_masters="scaled")
+    post(
+        desk, "/desk/events/final/variants", 303, how="mean", recount_beyond="7", division_open="light", division_masters="scaled"
+    )
     before = next(event for event in hall.projection.roster.events if event.id == "final")
     assert before.variants == {"open": "light", "masters": "scaled"}
     gone = post(desk, "/desk/events/final/delete", 200)
