@@ -1,4 +1,4 @@
-"""The hall: everything an action needs, wired together once by the server and handed to every action first."""
+"""The hall: everything a command needs, wired together once by the server and handed to every command first."""
 
 from dataclasses import dataclass, field
 

@@ -25,8 +25,8 @@ Masters pairs; Slow Burn; Noor Vale; Pim Hart
 Masters pairs; Two Left; Rafa Moor; Sanne Ek
 Masters pairs; Iron Larks; Uma Lind; Wout Brook
 Open pairs; Chalk Lines; Ilse Ek; Bo Lind"""
-# Seconds of A's presses, skips and squats, then B's squats, skips and presses, with rests of a second: what is done in each takes
-# a third of it or less on a quiet machine, so that a busy one is not late.
+# Seconds of A's presses, skips and squats, then B's squats, skips and presses, with rests of a second. Half as much again as was
+# enough on a quiet machine, or more, but for the last two, in which nothing is done: a busy one is late.
 LENGTHS = {0: 9, 2: 12, 4: 20, 5: 12, 7: 2, 9: 2}
 WATCHING = """() => {
   window.countdown = [];

@@ -1,4 +1,4 @@
-"""The tables. Ids are short random texts made by the actions, so that two halls never make the same one.
+"""The tables. Ids are short random texts made by the commands, so that two halls never make the same one.
 
 The marks table is append-only: triggers made by the migrations refuse UPDATE and DELETE on it.
 """
