@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 
 from app.cli import main
-from app.demo.cast import demo_file
+from tests.builders.slate_day import the_slate_day
 
 ROOT = Path(__file__).resolve().parent.parent
 TIMES = ("10:00", "10:30", "11:00")
@@ -49,7 +49,7 @@ class Command:
 def slate_day(tmp_path: Path) -> Path:
     """The demo's competition before its first mark, as a file."""
     file = tmp_path / "slate day.json"
-    file.write_text(demo_file(TIMES).model_dump_json(), encoding="utf-8")
+    file.write_text(the_slate_day(TIMES).model_dump_json(), encoding="utf-8")
     return file
 
 
@@ -112,7 +112,7 @@ def test_a_bad_file_gets_a_sentence(command: Command, tmp_path: Path, verb: str,
 
 
 def test_a_recount_is_a_table_or_json(command: Command, slate_day: Path) -> None:
-    names = {entry.name for entry in demo_file(TIMES).entries}
+    names = {entry.name for entry in the_slate_day(TIMES).entries}
     table = command("recount", slate_day)
     assert table.code == 0
     assert all(name in table.out for name in names)

@@ -1,10 +1,9 @@
-"""Halls for the benches: a heat on the floor with a paired tablet on each lane, and a competition of the demo's size."""
+"""Halls for the benches: a heat on the floor with a paired tablet on each lane, and a competition the size of the Slate Day."""
 
 import random
 from collections.abc import Sequence
 from pathlib import Path
 
-from app.demo.cast import demo_file, run_of, strength_of
 from app.demo.judge import SimulatedJudge
 from app.live.servertime import ServerTime
 from app.rehearsal.hall import fill_hall, roster_of, run_now
@@ -16,8 +15,9 @@ from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
 from app.store.database import Database
 from app.store.markrows import insert_new
+from tests.builders.slate_day import run_of, strength_of, the_slate_day
 
-LANES_IN_DEMO = 4
+LANES = 4
 
 
 def lanes_roster(lanes: int, work_seconds: int = 120) -> Roster:
@@ -33,9 +33,9 @@ def heat_under_way(data: Path, roster: Roster, time: ServerTime, since_go_s: flo
     return _filled(data, roster, (run,), [lanes[n % len(lanes)] for n in range(tablets or len(lanes))], time)
 
 
-def demo_size(data: Path, time: ServerTime) -> list[Seat]:
-    """Fills an empty store with the demo's competition, every heat judged to its end but the last, which nobody has started."""
-    whole = demo_file(("09:00", "09:30", "10:00"))
+def slate_day_judged(data: Path, time: ServerTime) -> list[Seat]:
+    """Fills an empty store with the Slate Day, every heat judged to its end but the last, which nobody has started."""
+    whole = the_slate_day(("09:00", "09:30", "10:00"))
     judged = whole.heats[:-1]
     ago = [(len(judged) - n) * 1_800_000 for n in range(len(judged))]
     runs = tuple(
@@ -49,13 +49,13 @@ def demo_size(data: Path, time: ServerTime) -> list[Seat]:
         for mark in SimulatedJudge(
             format=whole.events[0].format,
             sheet=f"{lane.id}/1/lane",
-            device=f"demo-{lane.lane}-{heat.number}",
+            device=f"judge-{lane.lane}-{heat.number}",
             go_wall_ms=run.go_wall_ms,
             strength=strength_of(lane),
             chance=random.Random(lane.id),
         ).marks()
     ]
-    return _filled(data, whole, runs, range(1, LANES_IN_DEMO + 1), time, marks)
+    return _filled(data, whole, runs, range(1, LANES + 1), time, marks)
 
 
 def _closed(run: Run) -> Run:

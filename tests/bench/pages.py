@@ -21,7 +21,7 @@ from app.store.database import Database
 from app.store.devices import put_device
 from tests.bench.browser import TARGET, chromium, tablet_context
 from tests.bench.figures import Figure, Goal
-from tests.bench.hall import demo_size, heat_under_way, lanes_roster
+from tests.bench.hall import heat_under_way, lanes_roster, slate_day_judged
 from tests.bench.servers import served
 
 SLOWDOWN = 4
@@ -56,7 +56,7 @@ def run(tell: Callable[[str], None]) -> list[Figure]:
 def _each(tell: Callable[[str], None]) -> list[Figure]:
     figures = []
     with tempfile.TemporaryDirectory() as folder:
-        demo_size(Path(folder), this_machine())
+        slate_day_judged(Path(folder), this_machine())
         desk = _a_desk(Path(folder))
         with served(Path(folder)) as server, chromium() as browser:
             for path in (*PUBLIC, *DESK):

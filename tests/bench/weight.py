@@ -16,7 +16,7 @@ from app.live.servertime import this_machine
 from app.rehearsal.tablet import Seat
 from tests.bench.browser import TARGET, chromium, tablet_context
 from tests.bench.figures import Figure, Goal
-from tests.bench.hall import demo_size, heat_under_way, lanes_roster
+from tests.bench.hall import heat_under_way, lanes_roster, slate_day_judged
 from tests.bench.servers import Serving, free_port, get, serve_command, served, serving
 
 STARTS = 5
@@ -82,9 +82,9 @@ def _packed(port: int, path: str) -> int:
 
 
 def _memory() -> list[Figure]:
-    """Memory after a start with the demo's competition and a first look at its pages. Only where /proc tells it."""
+    """Memory after a start with the Slate Day and a first look at its pages. Only where /proc tells it."""
     with tempfile.TemporaryDirectory() as folder:
-        tablets = demo_size(Path(folder), this_machine())
+        tablets = slate_day_judged(Path(folder), this_machine())
         with served(Path(folder)) as server:
             for path in ("/board", "/lane", "/lane/packet"):
                 get(server.port, path, {"Cookie": f"ll_device={tablets[0].token}"})

@@ -11,7 +11,6 @@ from typing import Any
 
 from fastapi import FastAPI
 
-from app.demo.cast import demo_file
 from app.doors.pairing import invite
 from app.live.servertime import ServerTime
 from app.rules.records.document import CompetitionFile
@@ -21,6 +20,7 @@ from app.store.acts import Asked, count_acts
 from app.store.database import Database
 from app.store.markrows import insert_new
 from app.store.roster import put_everything
+from tests.builders.slate_day import the_slate_day
 
 with warnings.catch_warnings():
     # The test client says at import that it would rather stand on another HTTP library than the one we have pinned.
@@ -30,7 +30,7 @@ with warnings.catch_warnings():
 PASSWORD = "three odd words"
 LAPTOP = "127.0.0.1"
 ON_THE_LAN = "192.0.2.77"
-DEMO = demo_file(("10:00", "10:30", "11:00"))
+SLATE_DAY = the_slate_day(("10:00", "10:30", "11:00"))
 STORE = "lane-ledger.sqlite3"
 _STORES: dict[int, tuple[CompetitionFile, bytes]] = {}
 
@@ -140,16 +140,16 @@ def a_house(
     settings = Settings(data=folder, demo=demo, open_browser=False)
     if competition:
         folder.mkdir(parents=True, exist_ok=True)
-        (folder / STORE).write_bytes(_filled(file or DEMO))
+        (folder / STORE).write_bytes(_filled(file or SLATE_DAY))
     clocks = Clocks()
     app = create_app(settings, clocks.time())
     with TestClient(app, base_url="http://localhost", client=(LAPTOP, 40_000), follow_redirects=False) as inside:
         yield House(app, clocks, inside)
 
 
-def demo_lifting(order: str) -> CompetitionFile:
+def slate_day_lifting(order: str) -> CompetitionFile:
     """The invented competition with its squats in this order: lanes, or lightest."""
-    file = demo_file(("10:00", "10:30", "11:00"))
+    file = the_slate_day(("10:00", "10:30", "11:00"))
     plain = file.model_dump(mode="json")
     plain["events"][0]["format"]["tasks"]["squat"]["order"] = order
     return CompetitionFile.model_validate(plain)

@@ -7,7 +7,7 @@ import pytest
 
 from app.doors.letting_in import WAITING_MS
 from app.doors.logins import DEMO_PASSWORD
-from tests.builders.halls import DEMO, ON_THE_LAN, House, TestClient, a_house, a_mark, sent
+from tests.builders.halls import ON_THE_LAN, SLATE_DAY, House, TestClient, a_house, a_mark, sent
 
 JSON = {"content-type": "application/json"}
 PAGE = {"accept": "text/html"}
@@ -136,7 +136,7 @@ def test_the_demos_hall_is_everybodys_until_its_desk_wants_to_be_asked(tmp_path:
 
 
 def test_who_waits_is_still_there_after_a_restart(tmp_path: Path) -> None:
-    with a_house(tmp_path, file=DEMO) as before:
+    with a_house(tmp_path, file=SLATE_DAY) as before:
         before.desk()
         tablet, word = asking(before)
         cookie = tablet.cookies["ll_waits"]

@@ -6,17 +6,17 @@ from pathlib import Path
 
 import pytest
 
-from app.demo.cast import demo_file
 from app.rules.agree.practice import practice_set
 from app.rules.records.judges import Judge
 from tests.builders.halls import House, TestClient, a_house
+from tests.builders.slate_day import the_slate_day
 
 PAGE = {"accept": "text/html"}
 
 
 @pytest.fixture
 def hall(tmp_path: Path) -> Iterator[House]:
-    file = demo_file(("10:00", "10:30", "11:00"))
+    file = the_slate_day(("10:00", "10:30", "11:00"))
     judges = (Judge(id="jdg_1", name="Imre <i>"), Judge(id="jdg_2", name="Joss"))
     with a_house(tmp_path, file=file.model_copy(update={"judges": judges})) as opened:
         yield opened

@@ -15,7 +15,7 @@ from app.store.acts import DOING, Act, Asked, acts, count_acts, put_act
 from app.store.devices import asking
 from app.web import roles
 from app.web.rows import Page
-from tests.builders.halls import DEMO, ON_THE_LAN, PASSWORD, House, a_house, a_mark, sent
+from tests.builders.halls import ON_THE_LAN, PASSWORD, SLATE_DAY, House, a_house, a_mark, sent
 
 PAGE = {"accept": "text/html"}
 JSON = {"content-type": "application/json"}
@@ -233,7 +233,7 @@ def test_the_line_is_of_the_page_that_answers(house: House) -> None:
 
 def test_what_is_done_from_the_command_line_is_on_record_too(tmp_path: Path) -> None:
     data, taken = tmp_path / "data", tmp_path / "taken.json"
-    with a_house(data, file=DEMO):
+    with a_house(data, file=SLATE_DAY):
         pass
     assert main(["export", str(taken), "--data", str(data)]) == 0
     other = tmp_path / "other"

@@ -8,9 +8,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
-from app.demo.cast import demo_file
 from app.rules.records.document import CompetitionFile
 from tests.browser.hall_server import HallServer
+from tests.builders.slate_day import the_slate_day
 
 pytestmark = pytest.mark.browser
 
@@ -26,7 +26,7 @@ LIST = f"""Id;Division;Team;Athlete A;Club A;Athlete B;Club B
 
 @pytest.fixture(scope="module")
 def competition() -> CompetitionFile:
-    return demo_file(("10:00", "10:30", "11:00"))
+    return the_slate_day(("10:00", "10:30", "11:00"))
 
 
 @pytest.fixture

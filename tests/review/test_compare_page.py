@@ -7,20 +7,20 @@ from typing import Any
 
 import pytest
 
-from app.demo.cast import demo_file, run_of
 from app.demo.judge import SimulatedJudge
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark
 from tests.builders.halls import House, a_house
+from tests.builders.slate_day import run_of, the_slate_day
 
 PAGE = {"accept": "text/html"}
 
 
 def judged_twice() -> CompetitionFile:
-    """The demo's first heat; on lane 1 a shadow judge missed every tenth mark, saw the others 0.2 s later, and refused one."""
+    """The first heat; on lane 1 a shadow judge missed every tenth mark, saw the others 0.2 s later, and refused one."""
     import random
 
-    file = demo_file(("10:00",))
+    file = the_slate_day(("10:00",))
     run = run_of(file.heats[0], 1, 0, 1_750_000_000_000, "boot-one")
     lane = SimulatedJudge(file.events[0].format, "asg_1_1/1/lane", "lane-1", 1_750_000_000_000, 1.0, random.Random(7)).marks()
     return file.model_copy(update={"runs": (run,), "marks": (*lane, *shadow_of(lane))})

@@ -6,9 +6,8 @@ from typing import Any
 
 import pytest
 
-from app.demo.disputes import late_marks
 from app.hall.changing import change_roster
-from app.rules.records.marks import mark_plain
+from app.rules.workout.formats import Format
 from app.rules.workout.plates import LanePlates, PlateSet
 from app.store.kinds import LANE_PLATES, PLATE_SETS
 from tests.builders.halls import House, TestClient, a_mark, sent
@@ -26,11 +25,15 @@ def judged(house: House) -> TestClient:
     house.clocks.pass_ms(130_000)
     marks = [a_mark(n) for n in range(1, 7)]
     marks += [a_mark(n, "asg_1_2/1/lane", device="tab2", id=f"{100 + n:032x}") for n in range(1, 6)]
-    hall = house.app.state.hall
-    heat, run = hall.projection.roster.heats[0], hall.projection.runs[0]
-    marks += [mark_plain(mark) for mark in late_marks(hall.projection.roster.events[0].format, heat, run)]
+    marks += two_late(house.app.state.hall.projection.roster.events[0].format)
     assert desk.post("/marks", content=sent(*marks), headers=JSON).status_code == 200
     return desk
+
+
+def two_late(format: Format) -> list[dict[str, Any]]:
+    """Two repetitions on lane 2 from another device, later after the first bell than a judge's reaction takes."""
+    at = format.windows[0].end_ms + format.late_ms + 500
+    return [a_mark(n, "asg_1_2/1/lane", device="late", id=f"{200 + n:032x}", at=at + 1000 * n) for n in (1, 2)]
 
 
 def text_of(answer: Any) -> str:

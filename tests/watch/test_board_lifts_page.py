@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from app.watch.board_lifts import MOST_SHOWN
-from tests.builders.halls import House, a_house, a_mark, demo_lifting, sent
+from tests.builders.halls import House, a_house, a_mark, sent, slate_day_lifting
 
 SQUAT_A = 4
 ON_IT = 481_000
@@ -65,7 +65,7 @@ def test_every_attempt_says_whether_it_was_good_and_the_newest_are_shown(running
 
 
 def test_where_the_lanes_share_one_bar_the_board_calls_the_lightest_first(tmp_path: Path) -> None:
-    with a_house(tmp_path, file=demo_lifting("lightest")) as house:
+    with a_house(tmp_path, file=slate_day_lifting("lightest")) as house:
         house.desk().post("/desk/heats/het_1/go", data={"lead": "8"})
         house.clocks.pass_ms(500_000)
         for number, load in ((1, "245"), (2, "225"), (3, "225")):

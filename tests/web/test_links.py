@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from app.web.rows import Page, Plainly, Socket
-from tests.builders.halls import DEMO, a_house
+from tests.builders.halls import SLATE_DAY, a_house
 
 ROOT = Path(__file__).parents[2]
 # A gap in a written link: {{ … }} in a template, ${…} in a script, {…} in Python.
@@ -35,7 +35,7 @@ def leads_to(link: str, address: str) -> bool:
 @pytest.fixture(scope="module")
 def there(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
     """Where the server answers."""
-    with a_house(tmp_path_factory.mktemp("house"), file=DEMO, demo=True) as house:
+    with a_house(tmp_path_factory.mktemp("house"), file=SLATE_DAY, demo=True) as house:
         return [row.path for row in house.app.routes if isinstance(row, Page | Socket | Plainly)]
 
 
