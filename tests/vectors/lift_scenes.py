@@ -107,7 +107,26 @@ def _against_the_clock(sheet: Sheet) -> list[dict[str, Any]]:
     return marks
 
 
+def _declared_before_the_rack(sheet: Sheet) -> list[dict[str, Any]]:
+    """Missed, the next load said at once, then racked: the time of the next attempt runs from the rack."""
+    first = declare(sheet, 1_000, "100 kg")
+    missed = [sheet.mark("begun", 9_000, 0, declared=first["id"]), lift(sheet, 11_000, "100 kg", False, declared=first["id"])]
+    second = declare(sheet, 12_000, "102 kg")
+    racked = sheet.mark("racked", 14_000, 0, declared=first["id"])
+    begun = sheet.mark("begun", 23_000, 0, declared=second["id"])
+    return [first, *missed, second, racked, begun, lift(sheet, 25_000, "102 kg", True, declared=second["id"])]
+
+
+def _old_one_taken_back(sheet: Sheet) -> list[dict[str, Any]]:
+    """The same, and the first declaration is taken back long after it was lifted."""
+    marks = _declared_before_the_rack(sheet)
+    return [*marks, sheet.strike(40_000, marks[0]), sheet.mark("racked", 41_000, 0, declared=marks[3]["id"])]
+
+
 SCENES: list[tuple[str, str, Any]] = [
+    ("the next load is said before the bar is racked", "on the clock", _declared_before_the_rack),
+    ("an old declaration is taken back", "on the clock", _old_one_taken_back),
+    ("an old declaration is taken back at a bar each", "a bar each", _old_one_taken_back),
     ("declared while the bar was out", "one bar", _locked),
     ("declared while the bar was out, and missed", "one bar", _missed_while_locked),
     ("the bar left under a declaration that had been replaced", "one bar", _unseen),

@@ -163,7 +163,7 @@ def _lift(floor: Floor, one: Try, wrong: Misload | None, counts: bool, ruled: Ve
         on_bar=wrong.actual if wrong and wrong.actual != load else None,
         again=bool(wrong and wrong.again),
         begun=mark.body.get("begun") or (one.begun.id if one.begun else None),
-        racked=under is not None and under.id in floor.racked,
+        racked=one.attempt in floor.racked,
         lights=ruled.lights if ruled else (),
         doubt=ruled.doubt if ruled else None,
     )
@@ -194,7 +194,7 @@ def _doubts(floor: Floor, movement: Movement, one: Try, wrong: Misload | None) -
 
 
 def _broken(floor: Floor, one: Try, lifter: _Lifter, late_ms: int) -> Iterator[str]:
-    task, attempt = floor.task, one.under.id if one.under else one.mark.id
+    task, attempt = floor.task, one.attempt
     first = attempt not in lifter.tries
     lifter.tries[attempt] = lifter.tries.get(attempt, 0) + 1
     if task.attempts is not None and list(lifter.tries).index(attempt) >= task.attempts:

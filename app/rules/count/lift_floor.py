@@ -16,11 +16,13 @@ Odd = list[tuple[str, str]]
 
 @dataclass(frozen=True, slots=True)
 class Try:
-    """One judged try: its mark, the declaration it was made under, the mark of the bar leaving its rack, whose it was, since when
-    the bar had been free for this attempt (ms on the heat clock), and whether the bar had been racked before."""
+    """One judged try: its mark, the declaration it was made under, its attempt (the id of its declaration, also of one that was
+    taken back since, else its own), the mark of the bar leaving its rack, whose it was, since when the bar had been free for this
+    attempt (ms on the heat clock), and whether the bar had been racked before."""
 
     mark: Mark
     under: Mark | None
+    attempt: str
     begun: Mark | None
     member: int | None
     free_ms: int
@@ -30,7 +32,8 @@ class Try:
 @dataclass(slots=True)
 class Bar:
     """One bar: the declaration that stands; while the bar is out, the mark that says so and the declaration it is out under; the
-    declaration that waits; the last one lifted; since when the bar has been free (ms on the heat clock)."""
+    declaration that waits; the last one lifted; whether it was tried since it was last free; since when it has been free (ms on
+    the heat clock)."""
 
     free_ms: int
     standing: Mark | None = None
@@ -38,10 +41,11 @@ class Bar:
     under: Mark | None = None
     waiting: Mark | None = None
     lifted: Mark | None = None
+    tried: bool = False
 
     def over(self, at: int) -> None:
         """The attempt is over: what waits stands, and the time of the next one begins."""
-        self.out, self.free_ms = None, at
+        self.out, self.free_ms, self.tried = None, at, False
         if self.waiting is not None:
             self.standing, self.waiting = self.waiting, None
 
@@ -128,11 +132,12 @@ def _lift(floor: Floor, mark: Mark) -> None:
     bar = floor.bar(member)
     other = bar.out is not None and _another(floor.member(bar.out, bar.under), member)
     out = None if other else bar.out
-    floor.tries.append(Try(mark, under, out, member, bar.free_ms, under is not None and under.id in floor.racked))
+    attempt = under.id if under else str(mark.body.get("declared", mark.id))
+    floor.tries.append(Try(mark, under, attempt, out, member, bar.free_ms, attempt in floor.racked))
     if other:
         floor.odd.append((mark.id, "two-on-bar"))
         return
-    bar.out, bar.lifted = None, under or bar.lifted
+    bar.out, bar.lifted, bar.tried = None, under or bar.lifted, True
     if mark.body["good"] or not floor.task.tries_until_racked:
         bar.over(mark.at)
 
@@ -143,17 +148,28 @@ def _another(one: int | None, two: int | None) -> bool:
 
 
 def _racked(floor: Floor, mark: Mark) -> None:
+    """The bar is racked. That ends the attempt that was tried on it, even where its declaration does not stand any more: another
+    was made since, or it was taken back."""
     named = mark.body.get("declared")
-    about = floor.declared.get(named or "")
-    bar = floor.bar(floor.member(about)) if about is not None else floor.newest()
+    bar = _racked_bar(floor, named)
     if named is None and bar.standing is not None:
         named = bar.standing.id
-    if named is None:
-        return
-    floor.racked.add(named)
+    if named is not None:
+        floor.racked.add(named)
     if bar.standing is not None and bar.standing.id == named:
         bar.standing = None
         bar.over(mark.at)
+    elif bar.tried and bar.out is None:
+        bar.over(mark.at)
+
+
+def _racked_bar(floor: Floor, named: str | None) -> Bar:
+    """The bar of the declaration that is named, else of whoever tried under it, else the newest."""
+    about = floor.declared.get(named or "")
+    if about is not None:
+        return floor.bar(floor.member(about))
+    tried = [one for one in floor.tries if one.attempt == named]
+    return floor.bar(tried[-1].member) if tried else floor.newest()
 
 
 STEPS = {"declare": _declare, "begun": _begun, "loaded": _loaded, "lift": _lift, "racked": _racked}

@@ -5,13 +5,14 @@ import { startMs } from "./clock.js";
 /** @typedef {import("../device/outbox.js").Mark} Mark */
 
 /**
- * One judged try: its mark, the declaration it was made under, the mark of the bar leaving its rack, whose it was, since when the bar
- * had been free for this attempt (ms on the heat clock), and whether the bar had been racked before.
- * @typedef {{mark: Mark, under: Mark | null, begun: Mark | null, member: number | null, freeMs: number, racked: boolean}} Try
+ * One judged try: its mark, the declaration it was made under, its attempt (the id of its declaration, also of one that was taken
+ * back since, else its own), the mark of the bar leaving its rack, whose it was, since when the bar had been free for this attempt (ms
+ * on the heat clock), and whether the bar had been racked before.
+ * @typedef {{mark: Mark, under: Mark | null, attempt: string, begun: Mark | null, member: number | null, freeMs: number, racked: boolean}} Try
  */
 /**
  * One bar: the declaration that stands; while the bar is out, the mark that says so and the declaration it is out under; the
- * declaration that waits; the last one lifted; since when the bar has been free.
+ * declaration that waits; the last one lifted; whether it was tried since it was last free; since when it has been free.
  * @typedef {object} Bar
  * @property {number} freeMs
  * @property {Mark | null} standing
@@ -19,6 +20,7 @@ import { startMs } from "./clock.js";
  * @property {Mark | null} under
  * @property {Mark | null} waiting
  * @property {Mark | null} lifted
+ * @property {boolean} tried
  */
 
 /** The window as its marks leave it: the tries in order, what was said to be on the bar by declaration, and what is odd. */
@@ -58,7 +60,7 @@ export class Floor {
     const key = this.task.bars === "each" ? member : null;
     const known = this.#bars.get(key);
     if (known) return known;
-    const bar = { freeMs: startMs(this.window), standing: null, out: null, under: null, waiting: null, lifted: null };
+    const bar = { freeMs: startMs(this.window), standing: null, out: null, under: null, waiting: null, lifted: null, tried: false };
     this.#bars.set(key, bar);
     return bar;
   }
@@ -140,27 +142,41 @@ export class Floor {
     const member = this.member(mark, under);
     const bar = this.bar(member);
     const other = bar.out !== null && another(this.member(bar.out, bar.under), member);
-    const racked = under !== null && this.racked.has(under.id);
-    this.tries.push({ mark, under, begun: other ? null : bar.out, member, freeMs: bar.freeMs, racked });
+    const attempt = under?.id ?? mark.body.declared ?? mark.id;
+    const racked = this.racked.has(attempt);
+    this.tries.push({ mark, under, attempt, begun: other ? null : bar.out, member, freeMs: bar.freeMs, racked });
     if (other) {
       this.#flag(mark, "two-on-bar");
       return;
     }
     bar.out = null;
     bar.lifted = under ?? bar.lifted;
+    bar.tried = true;
     if (mark.body.good || !this.task.tries_until_racked) over(bar, mark.at);
   }
 
-  /** @param {Mark} mark */
+  /**
+   * The bar is racked. That ends the attempt that was tried on it, even where its declaration does not stand any more.
+   * @param {Mark} mark
+   */
   #rack(mark) {
-    const about = this.#named(mark);
-    const bar = about ? this.bar(this.member(about)) : this.newest();
+    const bar = this.#rackedBar(mark);
     const named = mark.body.declared ?? bar.standing?.id ?? null;
-    if (named === null) return;
-    this.racked.add(named);
-    if (bar.standing?.id !== named) return;
-    bar.standing = null;
-    over(bar, mark.at);
+    if (named !== null) this.racked.add(named);
+    if (named !== null && bar.standing?.id === named) {
+      bar.standing = null;
+      over(bar, mark.at);
+    } else if (bar.tried && bar.out === null) {
+      over(bar, mark.at);
+    }
+  }
+
+  /** The bar of the declaration that is named, else of whoever tried under it, else the newest. @param {Mark} mark @returns {Bar} */
+  #rackedBar(mark) {
+    const about = this.#named(mark);
+    if (about) return this.bar(this.member(about));
+    const tried = this.tries.filter((one) => one.attempt === mark.body.declared);
+    return tried.length ? this.bar(tried[tried.length - 1].member) : this.newest();
   }
 }
 
@@ -168,6 +184,7 @@ export class Floor {
 function over(bar, at) {
   bar.out = null;
   bar.freeMs = at;
+  bar.tried = false;
   if (bar.waiting === null) return;
   bar.standing = bar.waiting;
   bar.waiting = null;

@@ -130,7 +130,7 @@ function lift(floor, one, wrong, counts, ruled) {
     on_bar: wrong && compareLoads(wrong.actual, load) !== 0 ? wrong.actual : null,
     again: wrong?.again ?? false,
     begun: mark.body.begun ?? one.begun?.id ?? null,
-    racked: under !== null && floor.racked.has(under.id),
+    racked: floor.racked.has(one.attempt),
     lights: ruled?.lights ?? [],
     doubt: ruled?.doubt ?? null,
   };
@@ -157,7 +157,7 @@ function doubts({ task, loaded }, movement, one, wrong) {
 /** @param {Floor} floor @param {Try} one @param {Lifter} lifter @param {number} lateMs @returns {string[]} */
 function rulesBroken({ task, window }, one, lifter, lateMs) {
   const found = [];
-  const attempt = one.under?.id ?? one.mark.id;
+  const { attempt } = one;
   const tries = (lifter.tries.get(attempt) ?? 0) + 1;
   lifter.tries.set(attempt, tries);
   const asked = (one.under ?? one.mark).body.load;

@@ -199,3 +199,38 @@ def test_a_try_counts_or_some_flag_says_why_not(seed: int) -> None:
 
 def test_the_lenient_rule_is_the_default() -> None:
     assert a_lift_task().misload == MisloadRule()
+
+
+def _session(attempts: list[tuple[list[bool], bool]]) -> tuple[Sheet, list[Plain], list[str]]:
+    """Attempts one after the other, each in time: tries that fail or not, then racked, the next load said before or after that;
+    and the declarations' ids. The sheet goes on."""
+    sheet, marks, ids, at = Sheet(), [], [], 1_000
+    racked: Plain | None = None
+    for number, (tries, early) in enumerate(attempts):
+        declared = declare(sheet, at, f"{100 + 2 * number} kg")
+        marks += [declared, *([racked] if racked else [])]
+        at += 5_000
+        for good in tries:
+            marks.append(sheet.mark("begun", at, 0, declared=declared["id"]))
+            marks.append(lift(sheet, at + 500, f"{100 + 2 * number} kg", good, declared=declared["id"]))
+            at += 1_000
+        racked = sheet.mark("racked", at + (600 if early else 0), 0, declared=declared["id"])
+        ids.append(declared["id"])
+        at += 500
+    return sheet, [*marks, *([racked] if racked else [])], ids
+
+
+tries_of_one = st.lists(st.just(False), max_size=2).flatmap(lambda missed: st.sampled_from([[*missed, True], [*missed, False]]))
+
+
+@given(st.lists(st.tuples(tries_of_one, st.booleans()), min_size=2, max_size=6), st.data())
+def test_taking_back_an_old_declaration_makes_no_later_lift_late_nor_one_too_many(
+    attempts: list[tuple[list[bool], bool]], data: st.DataObject
+) -> None:
+    format = _pair(attempt_seconds=9, attempts=len(attempts), counts_when="begun")
+    sheet, marks, ids = _session(attempts)
+    before = tallied(format, marks).windows[0].lifts
+    assert all(one.counts for one in before), "each was in time and one of the attempts"
+    old = data.draw(st.sampled_from(ids[:-1]))
+    after = tallied(format, [*marks, sheet.mark("strike", 59_000, None, mark=old)]).windows[0].lifts
+    assert [(one.mark, one.counts) for one in after] == [(one.mark, True) for one in before]
