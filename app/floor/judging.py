@@ -11,6 +11,8 @@ from app.rules.records.in_force import signed_off
 from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, mark_plain, parse_mark, sheet_key
 from app.rules.records.seats import SEATS, seat_of
 from app.rules.values.texts import unfit
+from app.rules.workout.formats import Format
+from app.rules.workout.words import member_letter
 from app.store.devices import standing_among
 
 DEVICE_ID = re.compile(r"dev_[0-9a-f]{16}")  # the ids that this server gives; see new_session
@@ -118,10 +120,20 @@ def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark] = ()) -
     lane, seat = place.assignment.lane, seat_of(who.role, who.sheet)
     if SEATS[seat].at_place and who.lane != lane:
         raise BadMark(f"This mark is for lane {lane}; this device is lane {who.lane}'s. To send it, pair with lane {lane}.")
+    _check_member(place.format, mark)
     about = _about(hall, mark, with_it) if mark.kind == "strike" else None
     moment = moment_of(place.format, mark.at, _is_signed(hall, place.event.id))
     if effect_of(seat, who.device_id, mark, about, moment) == "refused":
         raise BadMark(AUTHORITY[seat].else_told.format(lane))
+
+
+def _check_member(format: Format, mark: Mark) -> None:
+    """Raises BadMark for a member whom an entry of this event does not have."""
+    member = mark.body.get("member", 1)
+    if member > format.members:
+        last = f"{'and' if format.members == 2 else 'to'} {member_letter(format.members)}"
+        has = "one athlete" if format.members == 1 else f"{format.members} members, A {last}"
+        raise BadMark(f"This mark is for member {member_letter(member)}; an entry of this event has {has}.")
 
 
 def _about(hall: Hall, strike: Mark, with_it: Sequence[Mark]) -> Mark | None:

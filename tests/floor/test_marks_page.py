@@ -62,6 +62,25 @@ def test_a_lifter_declares_and_does_nothing_else(house: House) -> None:
     assert [mark.seq for mark in house.marks()] == [1]
 
 
+@pytest.mark.parametrize("role", ["lane", "lifter"])
+def test_a_member_whom_no_entry_of_the_event_has_is_refused_with_a_sentence(house: House, role: str) -> None:
+    said = [
+        a_mark(n, kind="declare", body={"load": LOAD, "by": role.replace("lane", "judge"), "member": n}) for n in (1, 2, 3, 12)
+    ]
+    refused = post(house.tablet(1, role), *said).json()["refused"]
+    assert [one["seq"] for one in refused] == [3, 12]
+    assert refused[1]["sentence"] == "This mark is for member L; an entry of this event has 2 members, A and B."
+    assert [mark.seq for mark in house.marks()] == [1, 2]
+
+
+def test_a_partners_mark_in_as_window_is_stored_and_flagged_and_does_not_count(house: House) -> None:
+    reps = [a_mark(n, at=1_000 * n, win=0, body={"member": member}) for n, member in ((1, 1), (2, 2), (3, 1))]
+    assert post(house.tablet(1), *reps).json()["refused"] == []
+    tally = house.app.state.hall.projection.sheet_tally("asg_1_1/1/lane")
+    assert (len(house.marks()), tally.windows[0].count) == (3, 2)
+    assert [flag.why for flag in tally.flags] == ["other-member"]
+
+
 def test_the_desk_writes_on_any_lane(house: House) -> None:
     answer = post(house.desk(), a_mark(1), a_mark(2, sheet="asg_3_4/2/paper"))
     assert answer.json()["refused"] == [] and len(house.marks()) == 2

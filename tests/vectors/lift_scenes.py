@@ -31,6 +31,7 @@ FORMATS: dict[str, Format] = {
         )
     ),
     "free": _two(a_lift_task()),
+    "A's window": a_format(a_lift_task(), take("member_best"), members=2, unit="kg"),
 }
 
 
@@ -123,6 +124,15 @@ def _old_one_taken_back(sheet: Sheet) -> list[dict[str, Any]]:
     return [*marks, sheet.strike(40_000, marks[0]), sheet.mark("racked", 41_000, 0, declared=marks[3]["id"])]
 
 
+def _others_in_as_window(sheet: Sheet) -> list[dict[str, Any]]:
+    marks = [declare(sheet, 1_000, "100 kg"), lift(sheet, 5_000, "100 kg", True)]
+    for at, member in ((10_000, 2), (20_000, 3), (30_000, 12)):
+        said = declare(sheet, at, "350 kg", member)
+        bar = [sheet.mark("begun", at + 1_000, 0, declared=said["id"]), loaded(sheet, at + 1_500, "351 kg", declared=said["id"])]
+        marks += [said, *bar, lift(sheet, at + 2_000, "350 kg", True, declared=said["id"])]
+    return [*marks, lift(sheet, 50_000, "101 kg", True)]
+
+
 SCENES: list[tuple[str, str, Any]] = [
     ("the next load is said before the bar is racked", "on the clock", _declared_before_the_rack),
     ("an old declaration is taken back", "on the clock", _old_one_taken_back),
@@ -145,6 +155,7 @@ SCENES: list[tuple[str, str, Any]] = [
     ("two lifters, each with attempts of their own", "a bar each", _each_their_own),
     ("two lifters in turn at one bar, no going down", "one bar", _each_their_own),
     ("attempts against the clock, a record among them", "on the clock", _against_the_clock),
+    ("lifts of others in a member's window", "A's window", _others_in_as_window),
     ("a load said for nothing", "free", lambda sheet: [loaded(sheet, 1_000, "100 kg"), lift(sheet, 2_000, "100 kg", True)]),
 ]  # fmt: skip
 

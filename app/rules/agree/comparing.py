@@ -104,7 +104,7 @@ def read_sheet(format: Format, marks: Iterable[Mark], clock: SheetClock = PLAIN)
     windows: dict[int, list[Mark]] = {}
     for mark in sorted(placed.values(), key=lambda mark: mark.order):
         if mark.kind in ("rep", "norep") and mark.id not in out:
-            index = place(format, mark, into_hold.get(mark.id), [])
+            index = place(format, mark, mark.body.get("member"), into_hold.get(mark.id), [])
             if index is not None:
                 windows.setdefault(index, []).append(mark)
     return Read(tally, {index: tuple(found) for index, found in windows.items()})

@@ -64,7 +64,10 @@ FLAGS: Mapping[str, FlagRow] = {
         "Wrong kind of mark", "This kind of mark does not belong to the work of its window. It does not count.", offers=("count",)
     ),
     "other-member": FlagRow(
-        "Another member", "Marked for a member who does not work in its window. It counts for that member.", offers=("discount",)
+        "Another member",
+        "Marked for a member who does not work in its window. It does not count.",
+        offers=("count",),
+        tablet="for a member who does not work in this window; it does not count",
     ),
     "strikes-nothing": FlagRow("Takes nothing back", "Takes back a mark that is not on this sheet."),
     "second-tablet": FlagRow(

@@ -15,10 +15,15 @@ FITS: Mapping[type, frozenset[Kind]] = {
 }
 
 
-def place(format: Format, mark: Mark, into_hold: int | None, flags: list[Flag]) -> int | None:
+def place(format: Format, mark: Mark, member: int | None, into_hold: int | None, flags: list[Flag]) -> int | None:
     """The window a mark counts in, or None. Inside `late_ms` of the window it counts and is flagged; farther out it is only
-    flagged. `into_hold`: how far into a hold of the heat it was made, None for none."""
-    index = mark.win if mark.win is not None else _by_time(format, mark)
+    flagged. `member`: whom it is for, None where neither it nor its declaration says. `into_hold`: how far into a hold of the
+    heat it was made, None for none."""
+    index = mark.win
+    if index is None:
+        index = _by_time(format, mark, member)
+    if index is None:
+        index = _by_time(format, mark, None)
     if index is None:
         flags.append(Flag(mark.id, "outside"))
         return None
@@ -30,17 +35,24 @@ def place(format: Format, mark: Mark, into_hold: int | None, flags: list[Flag]) 
     if mark.kind not in FITS[type(task)]:
         flags.append(Flag(mark.id, "wrong-kind"))
         return None
+    if not _on_the_floor(format, window, member):
+        flags.append(Flag(mark.id, "other-member"))
+        return None
     if into_hold is not None and not _in_hold(format, task, mark, into_hold, flags):
         return None
-    if not _in_time(format, window, task, mark, flags):
-        return None
-    if not _on_the_floor(format, window, mark.body.get("member")):
-        flags.append(Flag(mark.id, "other-member"))
-    return index
+    return index if _in_time(format, window, task, mark, flags) else None
+
+
+def said_member(mark: Mark, declared: Mapping[str, Mark]) -> int | None:
+    """The member a mark names, else the one whom the declaration that it names is for; None where neither says. `declared`: the
+    sheet's declarations that stand, by id."""
+    under = declared.get(mark.body.get("declared", ""))
+    said = mark.body.get("member") or (under.body.get("member") if under else None)
+    return None if said is None else int(said)
 
 
 def _on_the_floor(format: Format, window: Window, member: int | None) -> bool:
-    """Whether the member that a mark names, if any, is one of the entry's and works in the window."""
+    """Whether a member, if one is named, is one of the entry's and works in the window. Nobody else's mark counts there."""
     return member is None or (member <= format.members and (isinstance(window.who, str) or member in window.who))
 
 
@@ -71,11 +83,14 @@ def _in_time(format: Format, window: Window, task: Task, mark: Mark, flags: list
     return False
 
 
-def _by_time(format: Format, mark: Mark) -> int | None:
-    """For a mark that names no window: the first open window whose task fits, else one that closed within `late_ms`."""
+def _by_time(format: Format, mark: Mark, member: int | None) -> int | None:
+    """For a mark that names no window: the first open window of that member whose task fits, else one that closed within
+    `late_ms`."""
     closed: int | None = None
     for i, window in enumerate(format.windows):
         if window.task is None or mark.kind not in FITS[type(format.tasks[window.task])]:
+            continue
+        if not _on_the_floor(format, window, member):
             continue
         if window.start_ms <= mark.at < window.end_ms:
             return i

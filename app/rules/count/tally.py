@@ -13,7 +13,7 @@ from typing import Any
 
 from app.rules.count.fold_lifts import LiftWindow, best_lift, fold_lifts
 from app.rules.count.one_tablet import doubled
-from app.rules.count.placing import place
+from app.rules.count.placing import place, said_member
 from app.rules.count.ruled_marks import judged_anew, with_repetitions
 from app.rules.count.sheet_clock import PLAIN, SheetClock, retimed
 from app.rules.count.tally_shape import Flag, Tally, WindowTally
@@ -50,9 +50,10 @@ def fold(
     struck, flags = _struck(unique)
     standing = sorted((m for m in unique.values() if m.kind != "strike" and m.id not in struck), key=lambda m: m.order)
     opened = {i: _Open(i, w, format.tasks[w.task]) for i, w in enumerate(format.windows) if w.task is not None}
+    declared = {mark.id: mark for mark in standing if mark.kind == "declare"}
     for mark in standing:
         if mark.kind in PLACED:
-            index = place(format, mark, into_hold.get(mark.id), flags)
+            index = place(format, mark, said_member(mark, declared), into_hold.get(mark.id), flags)
             if index is not None:
                 opened[index].marks.append(mark)
     for window in opened.values():

@@ -125,7 +125,7 @@ def _part(format: Format, rule: ScoreRule, part: Part, tally: Tally) -> PartScor
     terms: list[Term] = []
     for index in format.window_indexes(part):
         terms.extend(_terms(format, rule, part, tally.windows[index]))
-    taken = _taken(part, rule.better, terms)
+    taken = _taken(part, rule.better, terms, format.members)
     total = sum((terms[i].value for i in taken), Fraction(0)) * part.weight
     return PartScore(part_name(format, part), part.take, tuple(terms), taken, part.weight, total)
 
@@ -152,7 +152,7 @@ def _terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> 
     if isinstance(task, LiftTask):
         return _lift_terms(format, rule, part, window, task)
     if isinstance(task, CountTask | ListTask):
-        return _count_terms(rule, part, window)
+        return _count_terms(format, rule, part, window)
     if window.measure is None and rule.better == "less":
         return []
     value = Fraction(0) if window.measure is None else window.measure
@@ -180,12 +180,13 @@ def _only(format: Format, index: int) -> int | None:
     return who[0] if isinstance(who, tuple) and len(who) == 1 else None
 
 
-def _count_terms(rule: ScoreRule, part: Part, window: WindowTally) -> list[Term]:
+def _count_terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> list[Term]:
     if part.take != "member_best":
         counted = Fraction(window.credited) if window.joined is None else window.joined
         return [_term(window.index, None, counted, "reps", rule)]
     counts: dict[int | None, int] = {}
-    for _, worth, member in window.reps:
+    for _, worth, said in window.reps:
+        member = said if format.members > 1 else None  # of one athlete, whether a mark names them or not
         counts[member] = counts.get(member, 0) + worth
     return [_term(window.index, member, Fraction(n), "reps", rule) for member, n in sorted(counts.items(), key=str)]
 
@@ -220,7 +221,7 @@ def _term(window: int, member: int | None, raw: Fraction, raw_unit: str, rule: S
     return Term(window, member, raw, raw_unit, convert(raw, raw_unit, rule.unit))
 
 
-def _taken(part: Part, better: Literal["more", "less"], terms: list[Term]) -> tuple[int, ...]:
+def _taken(part: Part, better: Literal["more", "less"], terms: list[Term], members: int) -> tuple[int, ...]:
     """Which terms a part takes, as indexes in order. Best and worst follow the score; of equals the earlier is taken."""
     if not terms:
         return ()
@@ -235,10 +236,16 @@ def _taken(part: Part, better: Literal["more", "less"], terms: list[Term]) -> tu
             marked = [i for i, term in enumerate(terms) if term.raw != 0]
             return (marked[-1] if marked else len(terms) - 1,)
         case "member_best":
-            best: dict[int | None, int] = {}
-            for i, term in enumerate(terms):
-                if term.member not in best or term.value > terms[best[term.member]].value:
-                    best[term.member] = i
-            return tuple(sorted(best.values()))
+            return _member_bests(better, terms, members)
         case _:
             return tuple(sorted(by_value[part.drop :]))
+
+
+def _member_bests(better: Literal["more", "less"], terms: list[Term], members: int) -> tuple[int, ...]:
+    """Each member's best term: never more of them than the entry has members. What nobody in particular did is one more best
+    only while there is a member without one; the best of all of them are taken. Common practice, no source."""
+    sign = -1 if better == "more" else 1
+    best: dict[int | None, int] = {}
+    for i in sorted(range(len(terms)), key=lambda i: (sign * terms[i].value, i)):
+        best.setdefault(terms[i].member, i)
+    return tuple(sorted(list(best.values())[:members]))

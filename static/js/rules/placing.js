@@ -11,24 +11,33 @@ const FITS = Object.fromEntries(["count", "list", "lift", "measure"].map((task) 
 
 /**
  * The window a mark counts in, or null. Inside `late_ms` of the window it counts and is flagged; farther out it is only flagged.
- * @param {any} format @param {Mark} mark @param {number | undefined} intoHold @param {Flag[]} flags
+ * @param {any} format @param {Mark} mark @param {number | null} member whom it is for, if it or its declaration says
+ * @param {number | undefined} intoHold @param {Flag[]} flags
  * @returns {number | null}
  */
-export function place(format, mark, intoHold, flags) {
+export function place(format, mark, member, intoHold, flags) {
   const flag = (/** @type {string} */ why) => {
     flags.push({ mark: mark.id, why });
     return null;
   };
-  const index = mark.win ?? byTime(format, mark);
+  const index = mark.win ?? byTime(format, mark, member) ?? byTime(format, mark, null);
   if (index === null) return flag("outside");
   const window = format.windows[index];
   if (window?.task == null) return flag("no-window");
   const task = format.tasks[window.task];
   if (!FITS[task.kind].has(mark.kind)) return flag("wrong-kind");
+  if (!onTheFloor(format, window, member)) return flag("other-member");
   if (intoHold !== undefined && !inHold(format, task, mark, intoHold, flag)) return null;
-  if (!inTime(format, window, task, mark, flag)) return null;
-  if (!onTheFloor(format, window, mark.body.member)) flag("other-member");
-  return index;
+  return inTime(format, window, task, mark, flag) ? index : null;
+}
+
+/**
+ * The member a mark names, else the one whom the declaration that it names is for; null where neither says.
+ * @param {Mark} mark @param {Map<string, Mark>} declared the sheet's declarations that stand, by id
+ * @returns {number | null}
+ */
+export function saidMember(mark, declared) {
+  return mark.body.member ?? declared.get(mark.body.declared)?.body.member ?? null;
 }
 
 /**
@@ -53,10 +62,10 @@ function begunBefore(task) {
 }
 
 /**
- * Whether the member that a mark names, if any, is one of the entry's and works in the window.
+ * Whether a member, if one is named, is one of the entry's and works in the window. Nobody else's mark counts there.
  * @param {any} format
  * @param {any} window
- * @param {number} [member]
+ * @param {number | null} member
  */
 function onTheFloor(format, window, member) {
   return member == null || (member <= format.members && (!Array.isArray(window.who) || window.who.includes(member)));
@@ -83,15 +92,17 @@ function inTime(format, window, task, mark, flag) {
 }
 
 /**
- * For a mark that names no window: the first open one whose task fits, else one that closed within `late_ms`.
+ * For a mark that names no window: the first open one of that member whose task fits, else one that closed within `late_ms`.
  * @param {any} format
  * @param {Mark} mark
+ * @param {number | null} member
  * @returns {number | null}
  */
-function byTime(format, mark) {
+function byTime(format, mark, member) {
   let closed = null;
   for (const [i, window] of format.windows.entries()) {
     if (window.task == null || !FITS[format.tasks[window.task].kind].has(mark.kind)) continue;
+    if (!onTheFloor(format, window, member)) continue;
     if (startMs(window) <= mark.at && mark.at < endMs(window)) return i;
     if (endMs(window) <= mark.at && mark.at < endMs(window) + format.late_ms) closed = i;
   }

@@ -8,7 +8,7 @@ import { compare, exact, plus } from "./fractions.js";
 import { PLACED } from "./kinds.js";
 import { bestLift, foldLifts } from "./lifts.js";
 import { doubled } from "./one_tablet.js";
-import { place } from "./placing.js";
+import { place, saidMember } from "./placing.js";
 import { PLAIN, retimed } from "./sheet_clock.js";
 import { decimalText, roundTo } from "./units.js";
 
@@ -64,8 +64,9 @@ export function fold(format, marks, clock = PLAIN, verdicts = new Map()) {
   const standing = [...unique.values()].filter((mark) => mark.kind !== "strike" && !struck.has(mark.id)).sort(byOrder);
   /** @type {Mark[][]} */
   const placed = format.windows.map(() => []);
+  const declared = new Map(standing.filter((mark) => mark.kind === "declare").map((mark) => [mark.id, mark]));
   for (const mark of standing) {
-    const index = PLACED.has(mark.kind) ? place(format, mark, into.get(mark.id), flags) : null;
+    const index = PLACED.has(mark.kind) ? place(format, mark, saidMember(mark, declared), into.get(mark.id), flags) : null;
     if (index !== null) placed[index].push(mark);
   }
   return {

@@ -4,7 +4,7 @@ import pytest
 
 from app.rules.count.tally import Tally
 from app.rules.workout.formats import Format
-from tests.builders.cast import FORMATS, Plain, Sheet, a_format, a_lift_task, flags_of, load, take, tallied
+from tests.builders.cast import FORMATS, Plain, Sheet, a_format, a_lift_task, flags_of, load, plain_load, scored, take, tallied
 
 
 def _lifting(**task: object) -> Format:
@@ -166,3 +166,23 @@ def test_the_member_is_the_one_named_else_declared_else_the_windows_only_one(she
     tally = tallied(shared, [declared, sheet.lift(5_000, "90 kg", True), named])
     assert [lift.member for lift in tally.windows[0].lifts] == [2, 1]
     assert tallied(_lifting(), [sheet.lift(5_000, "90 kg", True)]).windows[0].lifts[0].member == 1
+
+
+def test_in_a_members_window_no_lift_of_another_counts_though_a_declaration_says_so(sheet: Sheet) -> None:
+    """A phone that declared for members 2, 3 and 12 in A's window made four bests of a pair, 1140 for 300."""
+    own = a_format(a_lift_task(), take("member_best"), members=2, unit="kg")
+    marks = [sheet.declare(1_000, "100 kg"), sheet.lift(5_000, "100 kg", True)]
+    for at, member in ((10_000, 2), (20_000, 3), (30_000, 12)):
+        said = sheet.mark("declare", at, load=plain_load("350 kg"), by="lifter", member=member)
+        marks += [said, sheet.lift(at + 5_000, "350 kg", True, declared=said["id"])]
+    tally = tallied(own, marks)
+    assert scored(own, marks).value == 100 and tally.windows[0].declaration == marks[0]["id"]
+    assert [why for _, why in flags_of(tally)] == ["other-member"] * 6
+
+
+def test_a_lift_after_anothers_declaration_is_the_lifters_own_under_their_own(sheet: Sheet) -> None:
+    own = a_format(a_lift_task(), take("member_best"), members=2, unit="kg")
+    mine = sheet.declare(1_000, "100 kg")
+    theirs = sheet.mark("declare", 2_000, load=plain_load("350 kg"), by="lifter", member=2)
+    tally = tallied(own, [mine, theirs, sheet.lift(5_000, "100 kg", True)])
+    assert [(lift.declared, lift.member, lift.counts) for lift in tally.windows[0].lifts] == [(mine["id"], 1, True)]

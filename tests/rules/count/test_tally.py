@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from app.rules.count.flags import FLAGS
 from app.rules.count.tally import fold
 from app.rules.records.marks import Mark
-from app.rules.workout.formats import CountTask, Format, ListTask, WorkItem
+from app.rules.workout.formats import CountTask, Format, ListTask, Window, WorkItem
 from tests.builders.cast import FORMATS, Sheet, a_format, flags_of, parsed, tallied
 from tests.builders.chance import sheets_of_any, shuffled
 
@@ -79,17 +79,24 @@ def test_a_mark_for_a_rest_or_of_another_kind_of_work_is_kept_and_does_not_count
     assert sorted(flags_of(tally)) == [("1", "no-window"), ("2", "no-window"), ("3", "wrong-kind")]
 
 
-def test_a_mark_for_a_member_who_rests_counts_and_is_flagged(sheet: Sheet) -> None:
+def test_a_mark_for_a_member_who_rests_is_flagged_and_does_not_count(sheet: Sheet) -> None:
     tally = tallied(PAIR, [sheet.mark("rep", at, 0, member=at // 1_000) for at in (1_000, 2_000, 3_000)])
-    assert tally.windows[0].count == 3
+    assert tally.windows[0].count == 1
     assert flags_of(tally) == [("2", "other-member"), ("3", "other-member")]
 
 
 def test_who_may_share_the_work_is_not_flagged_but_a_stranger_is(sheet: Sheet) -> None:
     shared = a_format(CountTask(movement="swing"), members=2, who="any")
     tally = tallied(shared, [sheet.mark("rep", 1_000 * n, member=n) for n in (1, 2, 3)])
-    assert [member for _, _, member in tally.windows[0].reps] == [1, 2, 3]
+    assert [member for _, _, member in tally.windows[0].reps] == [1, 2]
     assert flags_of(tally) == [("3", "other-member")]
+
+
+def test_a_mark_that_names_a_member_and_no_window_counts_in_that_members_own(sheet: Sheet) -> None:
+    both = Window(start=0, seconds=60, task="work", who=(1,)), Window(start=0, seconds=60, task="work", who=(2,))
+    side_by_side = a_format(CountTask(movement="swing"), members=2).model_copy(update={"windows": both})
+    tally = tallied(side_by_side, [sheet.mark("rep", at, member=n) for n, at in ((1, 1_000), (2, 2_000), (2, 3_000))])
+    assert [window.count for window in tally.windows] == [1, 2] and tally.flags == ()
 
 
 def test_faster_than_the_movement_is_believed_to_allow_counts_and_is_flagged(sheet: Sheet) -> None:

@@ -13,7 +13,7 @@ from app.rules.result.scoring import convert, score
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import Rounding
 from app.rules.workout.formats import CountTask, Format, ListTask, MeasureTask, WorkItem
-from tests.builders.cast import FORMATS, Plain, Sheet, a_format, a_lift_task, parsed, scored, take
+from tests.builders.cast import FORMATS, Plain, Sheet, a_format, a_lift_task, parsed, plain_load, scored, take
 from tests.builders.chance import sheets, shuffled
 
 SWINGS = CountTask(movement="swing")
@@ -81,6 +81,25 @@ def test_members_who_share_a_window_are_summed_by_member(sheet: Sheet) -> None:
     marks = [sheet.mark("rep", 1_000 * i, member=1) for i in range(4)] + [sheet.mark("rep", 9_000, member=2)]
     marks += [sheet.mark("rep", 60_000 + 1_000 * i, member=2) for i in range(3)]
     assert scored(shared, marks).value == 4 + 3
+
+
+def test_there_are_never_more_bests_than_members_whoever_marks_name(sheet: Sheet) -> None:
+    shared = a_format(a_lift_task(), take("member_best"), members=2, who="any", unit="kg")
+    nobodys = [sheet.lift(5_000, "90 kg", True), sheet.mark("lift", 9_000, load=plain_load("80 kg"), good=True, member=1)]
+    assert scored(shared, nobodys).value == 170  # B has none yet, so what nobody in particular lifted is one more
+    named = [*nobodys, sheet.mark("lift", 15_000, load=plain_load("70 kg"), good=True, member=2)]
+    assert scored(shared, named).value == 170 and len(scored(shared, named).parts[0].taken) == 2
+
+
+def test_one_athletes_repetitions_are_theirs_whether_a_mark_names_them_or_not(sheet: Sheet) -> None:
+    alone = a_format(SWINGS, take("member_best"), who="any")
+    assert scored(alone, [sheet.rep(1_000), sheet.mark("rep", 2_000, member=1), sheet.rep(3_000)]).value == 3
+
+
+def test_each_members_best_is_the_least_where_less_is_better(sheet: Sheet) -> None:
+    task = MeasureTask(movement="swing", unit="s", keep="least")
+    run = a_format(task, take("member_best"), windows=2, better="less", unit="s")
+    assert scored(run, [sheet.mark("measure", 5_000, value="50"), sheet.mark("measure", 65_000, value="48")]).value == 48
 
 
 def test_a_window_without_a_good_lift_is_worth_nothing_and_may_be_dropped(sheet: Sheet) -> None:
