@@ -39,7 +39,10 @@ WRONG_PACKAGE = "A downloaded package is not the one that was tested: its finger
 NO_SAFE_CONNECTION = (
     "The package index could not be reached safely. Check this computer's date, and whether the network asks you to sign in."
 )
-NOT_OFFERED = "A package that was tested is not offered for this kind of computer or this version of Python."
+NOT_OFFERED = (
+    "A package that Lane Ledger needs is not offered ready-made for this kind of computer or this version of Python, and nothing "
+    "is built here. On a usual 64-bit computer install Python 3.13 from python.org and start with that one."
+)
 TROUBLES = (
     ("DO NOT MATCH THE HASHES", WRONG_PACKAGE),
     ("No space left", "The disk is full. Free about 200 MB and start again."),
@@ -52,7 +55,6 @@ TROUBLES = (
     ("name resolution", NETWORK),
     ("getaddrinfo failed", NETWORK),
     ("ProxyError", NETWORK),
-    ("from versions: none", NETWORK),
     ("No matching distribution", NOT_OFFERED),
 )
 
@@ -178,7 +180,9 @@ def install(python: Path, lock: Path) -> None:
     total = sum("==" in line for line in lock.read_text(encoding="utf-8").splitlines())
     say(f"Installing about {total} packages, each checked against its fingerprint. This is done once and takes about a minute.")
     quiet = ["--no-input", "--disable-pip-version-check", "--retries", "2"]
-    command = [str(python), "-m", "pip", "install", "--require-hashes", *quiet, "-r", str(lock)]
+    # Ready-made packages only: to build one, its author's own code would run here before anybody has looked at it.
+    command = [str(python), "-m", "pip", "install", "--require-hashes", "--only-binary", ":all:", *quiet]
+    command += ["-r", str(lock)]
     pip = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, errors="replace")
     said = []
     assert pip.stdout is not None

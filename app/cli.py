@@ -120,6 +120,8 @@ def _results_folder(command: argparse.ArgumentParser) -> None:
 def _backup(command: argparse.ArgumentParser) -> None:
     command.add_argument("backup", type=Path, metavar="BACKUP", help="the backup, or the folder whose newest is meant")
     command.add_argument("--even-if-older", action="store_true", help="also when the folder holds more marks than the backup")
+    command.add_argument("--even-if-others", action="store_true", help="also when the folder holds another competition")
+    command.add_argument("--yes", action="store_true", help="do not ask")
 
 
 def _size(command: argparse.ArgumentParser) -> None:
@@ -227,7 +229,8 @@ def restore_backup(asked: argparse.Namespace) -> int:
     """Put a backup in the place of a data folder's store, after checking it; what was there is kept."""
     from app.files import restore_from  # see export_competition
 
-    print(restore_from(settings_of(asked), asked.backup, asked.even_if_older))
+    ask = input if sys.stdin.isatty() and not asked.yes else None
+    print(restore_from(settings_of(asked), asked.backup, asked.even_if_older, asked.even_if_others, ask))
     return 0
 
 

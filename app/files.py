@@ -2,24 +2,35 @@
 
 import asyncio
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
+from sqlmodel import Session
+
 from app.hall.doing import note_at_terminal
 from app.hall.hall import Hall
 from app.live.servertime import this_machine
+from app.results.competition_file import BadFile, make_file, read_file, write_file
+from app.results.file_texts import check_texts
 from app.results.pages.copy import copy_files
 from app.results.publishing import export_file, import_file
 from app.rules.records.document import CompetitionFile
 from app.server import open_hall
 from app.serving import hold_folder, kept_in, prepare_folder, told
 from app.settings import Settings
-from app.store.backup import back_up_file, backups_in
+from app.store.backup import BadBackup, Contents, back_up_file, check, newest_of_each
 from app.store.carrying import back_up_server, restore_to_server
 from app.store.database import Database
+from app.store.kinds import RULINGS, RUNS
+from app.store.ledger import marks_in
 from app.store.restoring import restore
+from app.store.roster import read_roster
+from app.store.whose import make_private_folder
+
+Ask = Callable[[str], str]
+MARKS_AT_ONCE = 50_000  # so that a day of a million marks is looked at in bounded memory
 
 
 class FileRefused(Exception):
@@ -86,26 +97,91 @@ def backup_to(settings: Settings, folder: Path) -> str:
     return f"Written, read back and found whole: {made.file} ({found}, {made.contents.size:,} bytes)."
 
 
-def restore_from(settings: Settings, place: Path, even_if_older: bool) -> str:
+def restore_from(
+    settings: Settings, place: Path, even_if_older: bool = False, even_if_others: bool = False, ask: Ask | None = None
+) -> str:
     """Put a backup, or the newest in a folder, in the place of the data folder's store, or into an empty database.
 
-    Raises FileRefused, BadBackup.
+    `ask` puts a question to the person and brings the answer; without it nobody is there to be asked, and what is in doubt is
+    refused. Raises FileRefused, BadBackup.
     """
-    found = backups_in(place)[-1:] if place.is_dir() else [place]
-    if not found:
-        raise FileRefused(f"There is no backup in {place}: its files begin with lane-ledger- and end in .sqlite3.")
+    file = _which(place, settings, ask)
+    contents = check(file)
+    if (
+        ask is not None
+        and ask(f"{_whose(file, contents)}\nRestore it into {_into(settings)}? Type yes: ").strip().lower() != "yes"
+    ):
+        raise FileRefused("Nothing was restored.")
     if settings.on_server:
         with _database(settings) as database:
-            contents = restore_to_server(found[0], database)
-            note_at_terminal(database, "Restore a backup", found[0].name)
-        return f"Restored {contents.competition} from {found[0].name} into {kept_in(settings)}: {contents.marks:,} marks."
-    settings.data.mkdir(parents=True, exist_ok=True)
+            contents = restore_to_server(file, database, as_on_import)
+            note_at_terminal(database, "Restore a backup", file.name)
+        return f"Restored into {_into(settings)}. {_whose(file, contents)}"
+    make_private_folder(settings.data)
     with hold_folder(settings.data):
-        contents, aside = restore(found[0], settings.store_file, datetime.now(UTC), even_if_older)
+        contents, aside = restore(file, settings.store_file, datetime.now(UTC), even_if_older, even_if_others, prove=as_on_import)
         with _database(settings) as database:
-            note_at_terminal(database, "Restore a backup", found[0].name)
+            note_at_terminal(database, "Restore a backup", file.name)
     kept = f" What was there before is kept in {aside}." if aside else ""
-    return f"Restored {contents.competition} from {found[0].name} into {settings.data}: {contents.marks:,} marks.{kept}"
+    return f"Restored into {_into(settings)}. {_whose(file, contents)} The desk logs in anew; tablets go on as they were.{kept}"
+
+
+def _into(settings: Settings) -> str:
+    return kept_in(settings) if settings.on_server else str(settings.data)
+
+
+def _whose(file: Path, contents: Contents) -> str:
+    """Whose a backup is and what is known of it, in words."""
+    proven = (
+        "whole by the checksum inside it" if contents.proven else "from a version that put no checksum inside, so it is unproved"
+    )
+    return f"{file.name} is of {contents.competition or 'a competition without a name'}: {contents.marks:,} marks, {proven}."
+
+
+def _which(place: Path, settings: Settings, ask: Ask | None) -> Path:
+    """The file that is meant by a file or a folder; of several ledgers in it the person says which. Raises FileRefused."""
+    if not place.is_dir():
+        return place
+    newest = newest_of_each(place)
+    if not newest:
+        raise FileRefused(f"There is no backup in {place}: its files begin with lane-ledger- and end in .sqlite3.")
+    if len(newest) == 1:
+        return next(iter(newest.values()))
+    files = sorted(newest.values())
+    listed = "\n".join(f"  {number}  {_told(file)}" for number, file in enumerate(files, start=1))
+    said = f"{place} holds the backups of {len(files)} competitions. The newest of each:\n{listed}\n"
+    if ask is None:
+        raise FileRefused(f"{said}Say which by its file: restore {files[0]} --data FOLDER")
+    answer = ask(f"{said}Which one, 1 to {len(files)}? ").strip()
+    if not (answer.isdecimal() and 1 <= int(answer) <= len(files)):
+        raise FileRefused("Nothing was restored.")
+    return files[int(answer) - 1]
+
+
+def _told(file: Path) -> str:
+    try:
+        return _whose(file, check(file))
+    except BadBackup as wrong:
+        return str(wrong)
+
+
+def as_on_import(session: Session) -> None:
+    """Looks at a store as at a competition file that is read in. Raises BadBackup for what no such file may hold."""
+    try:
+        _read_through(session)
+    except BadFile as wrong:
+        raise BadBackup(f"The backup holds what can't be: {wrong} Nothing was restored. Take an older one.") from None
+    except (ValueError, TypeError, KeyError):
+        raise BadBackup("A record in the backup is not of its kind. Nothing was restored. Take an older one.") from None
+
+
+def _read_through(session: Session) -> None:
+    roster, runs, rulings = read_roster(session), RUNS.all(session), RULINGS.all(session)
+    if roster is None:
+        return
+    marks = marks_in(session)
+    for start in range(0, max(1, len(marks)), MARKS_AT_ONCE):
+        check_texts(read_file(write_file(make_file(roster, runs, rulings, marks[start : start + MARKS_AT_ONCE], 0))))
 
 
 async def _import(settings: Settings, data: bytes) -> CompetitionFile:

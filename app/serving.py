@@ -267,7 +267,7 @@ def prepare_folder(settings: Settings) -> None:
     if settings.demo:
         _empty_demo(folder)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         trial = folder / ".can-write"
         trial.write_bytes(b"")
         trial.unlink()

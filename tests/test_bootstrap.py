@@ -8,6 +8,7 @@ import os
 import shutil
 import subprocess
 import sys
+import tarfile
 import time
 import zipfile
 from pathlib import Path
@@ -168,6 +169,17 @@ def test_a_first_start_without_network_says_so(copy: Copy) -> None:
     # Port 9 (discard) of this machine: nobody answers, as when a hall has no internet.
     refused = copy.start("schema", PIP_NO_INDEX="", PIP_INDEX_URL="http://127.0.0.1:9/", PIP_PROXY="", NO_PROXY="*")
     assert_a_sentence(refused, "needs the internet once")
+
+
+def test_what_would_have_to_be_built_here_is_not_installed_and_told(copy: Copy) -> None:
+    source = copy.shelf / "from-source-1.0.tar.gz"
+    with tarfile.open(source, "w:gz") as packed:
+        setup = copy.shelf / "setup.py"
+        setup.write_text(f"open({str(copy.shelf / 'built')!r}, 'w').close()\nraise SystemExit('built')\n")
+        packed.add(setup, "from-source-1.0/setup.py")
+    copy.lock(f"from-source==1.0 --hash=sha256:{hashlib.sha256(source.read_bytes()).hexdigest()}\n")
+    assert_a_sentence(copy.start("schema"), "not offered ready-made")
+    assert not (copy.shelf / "built").exists()
 
 
 def test_a_missing_lock_is_told(tmp_path: Path) -> None:

@@ -76,11 +76,16 @@ def test_a_backup_goes_to_the_stick_and_comes_back(command: Command, slate_day: 
     assert made.code == 0 and "Written, read back and found whole" in made.out and "The Slate Day, 0 marks" in made.out
     assert len(backups_in(stick)) == 1
     restored = command("restore", stick, "--data", other)
-    assert restored.code == 0 and "Restored The Slate Day" in restored.out
+    assert restored.code == 0 and "is of The Slate Day: 0 marks, whole by the checksum inside it" in restored.out
     again = command("restore", backups_in(stick)[0], "--data", other)
     assert again.code == 0 and "What was there before is kept in" in again.out
     command("export", tmp_path / "a.json", "--data", data)
     command("export", tmp_path / "b.json", "--data", other)
+    command("import", tmp_path / "a.json", "--data", tmp_path / "second")
+    command("backup", stick, "--data", tmp_path / "second")
+    which = command("restore", stick, "--data", tmp_path / "third")
+    assert which.code == 1 and "holds the backups of 2 competitions" in which.err and "Say which by its file" in which.err
+    assert which.err.count("is of The Slate Day: 0 marks") == 2
     a, b = (json.loads((tmp_path / name).read_text()) | {"made_wall_ms": 0} for name in ("a.json", "b.json"))
     assert a == b
 

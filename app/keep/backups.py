@@ -48,7 +48,9 @@ class BackupView:
 
 
 async def backup_folder(hall: Hall) -> Path:
-    """Where backups go: as the command line said, else as the desk chose, else beside the data (the same disk)."""
+    """Where backups go: as the command line said, else as the desk chose, else beside the data (the same disk), as a demo's."""
+    if hall.settings.demo:
+        return hall.settings.data / INSIDE
     if hall.settings.backups is not None:
         return hall.settings.backups
     chosen = await hall.database.aread(lambda session: get_setting(session, FOLDER))
@@ -110,6 +112,8 @@ async def choose_folder(hall: Hall, typed: Typed) -> Path:
     """Sets the place for backups; an empty one goes back to the folder beside the data. Raises BadForm."""
     if hall.settings.backups is not None:
         raise refuse("folder", "The place was given when the server was started (--backups). Start it again to change it.")
+    if hall.settings.demo:
+        raise refuse("folder", "The demo keeps its backups in its own folder, beside nobody else's.")
     said = typed.get("folder", "").strip()
     folder = Path(said)
     if unfit(said) or len(said) > MOST_PATH:
@@ -134,12 +138,12 @@ def _check_folder(folder: Path) -> None:
 async def backup_view(hall: Hall) -> BackupView:
     """What the desk's page shows."""
     folder = await backup_folder(hall)
-    places, kept, beside = await asyncio.to_thread(_look, folder, hall.settings.data)
+    places, kept, beside = await asyncio.to_thread(_look, folder, hall)
     last = hall.backups.last
     return BackupView(
         state=backup_state(hall),
         folder=str(folder),
-        fixed=hall.settings.backups is not None,
+        fixed=hall.settings.backups is not None or hall.settings.demo,
         every=f"{hall.settings.backup_minutes:g} minutes",
         last="" if last is None else f"{last.file.name}, {last.contents.marks:,} marks, {_size(last.contents.size)}",
         checked="" if last is None else f"{ago(hall, hall.backups.last_wall_ms)}, in {max(0.1, last.seconds):.1f} s",
@@ -161,11 +165,11 @@ def backup_state(hall: Hall) -> State:
     return State("safe", "Written, read back and found whole")
 
 
-def _look(folder: Path, data: Path) -> tuple[list[Path], list[tuple[Path, int]], bool]:
+def _look(folder: Path, hall: Hall) -> tuple[list[Path], list[tuple[Path, int]], bool]:
     """Places to offer, the newest backups with their sizes, and whether they lie on the same disk as the data."""
     try:
-        newest = [(file, file.stat().st_size) for file in reversed(backups_in(folder)[-SHOWN:])]
-        beside = _disk(folder) == _disk(data)
+        newest = [(file, file.stat().st_size) for file in reversed(backups_in(folder, hall.database.ledger)[-SHOWN:])]
+        beside = _disk(folder) == _disk(hall.settings.data)
     except OSError:  # a stick that was pulled out while we looked
         return sorted(_sticks()), [], False
     return sorted(_sticks()), newest, beside

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from app.files import import_from, restore_from
 from app.live.servertime import this_machine
-from app.rehearsal.hall import make_hall, pair_all
+from app.rehearsal.hall import make_hall, pair_all, pair_desk
 from app.rehearsal.serving import ServerProcess, free_port
 from app.rehearsal.tablet import Outbox, Seat, Tablet
 from app.rehearsal.wire import Wire
@@ -45,6 +45,14 @@ class Hall:
 
     def _tablet(self, outbox: Outbox, seat: Seat) -> Tablet:
         return Tablet(outbox, Wire("127.0.0.1", self.server.port, f"ll_device={seat.token}"), random.Random(seat.lane))
+
+    def log_in_anew(self) -> None:
+        """The desk of a restored laptop: nobody's login comes out of a backup."""
+        database = Database(Settings(data=self.data).database())
+        try:
+            self.desk = pair_desk(database, this_machine())
+        finally:
+            database.close()
 
     def pair_again(self, seats: list[Seat]) -> None:
         """The tablets keep what they hold; the new laptop knows them under new names."""
@@ -120,7 +128,8 @@ def _from_backup(hall: Hall) -> int:
         f"The laptop is lost with everything on it. The judges count on: {len(hall.tablets) * UNSENT} marks that nobody has seen."
     )
     begun = time.perf_counter()
-    _say(restore_from(Settings(data=hall.data), hall.stick, even_if_older=False))
+    _say(restore_from(Settings(data=hall.data), hall.stick))
+    hall.log_in_anew()
     hall.server.start()
     hall.send()
     return _compared(hall, begun)

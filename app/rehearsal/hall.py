@@ -71,12 +71,17 @@ def fill_hall(
 def pair_all(database: Database, lanes: Sequence[int], time: ServerTime) -> tuple[list[Seat], str]:
     """Pairs a tablet with each lane, and a desk, straight in the store: the doors are rehearsed elsewhere."""
     made = [(lane, *new_session("lane", lane, f"Lane {lane} tablet", time.wall_ms())) for lane in lanes]
-    desk, desk_token = new_session("desk", None, "Desk", time.wall_ms())
 
     def work(session: Session) -> None:
         for _, device, _ in made:
             put_device(session, device)
-        put_device(session, desk)
 
     database.write(work)
-    return [Seat(lane, f"asg_{lane}/1/lane", device.id, token) for lane, device, token in made], desk_token
+    return [Seat(lane, f"asg_{lane}/1/lane", device.id, token) for lane, device, token in made], pair_desk(database, time)
+
+
+def pair_desk(database: Database, time: ServerTime) -> str:
+    """Pairs a desk straight in the store, and returns its token."""
+    desk, token = new_session("desk", None, "Desk", time.wall_ms())
+    database.write(lambda session: put_device(session, desk))
+    return token

@@ -9,6 +9,10 @@
   Entries and heats stay special: openers follow their lifters, and lanes change places.
 - Backups go in steps on the writer: from another connection SQLite's backup begins anew at every write. A step of 256 kB,
   then what has come in, then the next. The snapshot lands beside the store first, so that a slow stick holds nobody up.
+- A backup says whose it is (an id of the ledger, in its name and inside) and carries a checksum over all rows: two ledgers on one
+  stick let only their own go, and a flipped byte is found without the file beside it. A restore believes nothing but rows: they
+  are put into a schema that our migrations make, within a bounded time, read through as a competition file is, and no login of a
+  desk comes along. The checksum is no signature: who can write to the stick can make another.
 - A table that must find its owner again has no foreign key (check-in, markings, openers): an athlete, entry or event that is
   deleted and put back finds what was known.
 - The record of what was done is written by the writer: a request carries its line in a context variable, and its first write

@@ -2,10 +2,13 @@
 
 A snapshot is taken by SQLite's own backup, in steps on the writer's connection: from any other connection it would begin anew at
 every write and never end. It lands beside the store first, because a slow stick must not hold up the writer.
+
+Several ledgers may share one place: a backup's name and its contents say whose it is, and only one's own are ever let go.
 """
 
 import hashlib
 import os
+import re
 import shutil
 import sqlite3
 from collections.abc import Iterator
@@ -16,8 +19,11 @@ from pathlib import Path
 from typing import Any
 
 from app.store.ballast import AMPLE_BYTES
+from app.store.bounded import read_within, too_large
 from app.store.database import Database
+from app.store.proof import SINCE, digest_of, put_proof, real_tables, said_proof
 from app.store.schema import revisions
+from app.store.whose import SETTING, make_private, make_private_folder
 from app.store.writer import Breathe
 
 STEP_PAGES = 64  # 256 kB: a mark waits for one step at most
@@ -25,6 +31,7 @@ CHUNK = 1024 * 1024
 KEPT = 24  # backups in one folder; with one every five minutes these are the last two hours
 KEPT_BESIDE = 3  # on the disk of the store itself, whose space belongs to the marks
 PREFIX, SUFFIX = "lane-ledger-", ".sqlite3"
+NAMED = re.compile(rf"{PREFIX}(?:(?P<ledger>[0-9a-f]+)-)?(?P<moment>\d{{4}}-\d\d-\d\dT\d\d-\d\d-\d\dZ){re.escape(SUFFIX)}")
 SUM = ".sha256"
 
 
@@ -39,13 +46,15 @@ class BadBackup(ValueError):
 @dataclass(frozen=True, slots=True)
 class Contents:
     """What a backup holds: the competition's name (empty before it has one), its marks, the schema's revision, the file's hash
-    and size."""
+    and size. `ledger`: whose it is, empty where it does not say. `proven`: whether the proof inside was there, and is right."""
 
     competition: str
     marks: int
     revision: str
     digest: str
     size: int
+    ledger: str
+    proven: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,19 +75,19 @@ def make_backup(database: Database, folder: Path, now: datetime) -> Backup:
         raise ValueError("this store is no file")
     begun = datetime.now(UTC)
     here = database.file.with_name(database.file.name + ".copy")
-    file = folder / f"{PREFIX}{now.astimezone(UTC):%Y-%m-%dT%H-%M-%SZ}{SUFFIX}"
+    file = folder / named(database.ledger, now)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        make_private_folder(folder)
         beside = folder.stat().st_dev == database.file.parent.stat().st_dev
         _leave_room(database.file, copies=2 if beside else 1)
-        with _gone_after(here):
+        with gone_after(here):
             take_snapshot(database, here)
             contents = copied(here, file)
     except sqlite3.Error as wrong:
         raise BackupFailed(f"The backup could not be made: {wrong}.") from None
     except OSError as wrong:
         raise BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
-    let_old_ones_go(folder, KEPT_BESIDE if beside else KEPT)
+    let_old_ones_go(folder, database.ledger, KEPT_BESIDE if beside else KEPT)
     return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds())
 
 
@@ -95,8 +104,8 @@ def take_snapshot(database: Database, to: Path) -> None:
     database.submit_steps(steps).result()
 
 
-def copy_of(store: Path, to: Path) -> None:
-    """Copies a store from another process, whether a server writes to it or not. Raises BackupFailed.
+def copy_of(store: Path, to: Path) -> str:
+    """Copies a store from another process, whether a server writes to it or not; returns whose it is. Raises BackupFailed.
 
     In one step: in steps it would begin anew at every write. In a write-ahead log readers hold nobody up.
     """
@@ -107,6 +116,7 @@ def copy_of(store: Path, to: Path) -> None:
         ):
             target.execute("PRAGMA journal_mode=OFF")
             source.backup(target, pages=-1)
+            return ledger_in(target)
     except sqlite3.Error as wrong:
         raise BackupFailed(f"The data in {store.parent} can't be copied: {wrong}.") from None
 
@@ -114,39 +124,65 @@ def copy_of(store: Path, to: Path) -> None:
 def back_up_file(store: Path, folder: Path, now: datetime) -> Backup:
     """`make_backup` from another process than the server's. Raises BackupFailed."""
     begun = datetime.now(UTC)
-    file = folder / f"{PREFIX}{now.astimezone(UTC):%Y-%m-%dT%H-%M-%SZ}{SUFFIX}"
     here = store.with_name(store.name + ".copy")
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with _gone_after(here):
-            copy_of(store, here)
+        make_private_folder(folder)
+        with gone_after(here):
+            file = folder / named(copy_of(store, here), now)
             contents = copied(here, file)
     except OSError as wrong:
         raise BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
     return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds())
 
 
-def backups_in(folder: Path) -> list[Path]:
-    """The backups in a folder, the oldest first."""
-    return sorted(folder.glob(f"{PREFIX}*{SUFFIX}"))
+def named(ledger: str, now: datetime) -> str:
+    """The name of a ledger's backup made at a moment."""
+    return f"{PREFIX}{ledger}{'-' if ledger else ''}{now.astimezone(UTC):%Y-%m-%dT%H-%M-%SZ}{SUFFIX}"
+
+
+def backups_in(folder: Path, ledger: str | None = None) -> list[Path]:
+    """The backups in a folder, the oldest first: all, or by their names one ledger's. What somebody renamed comes before all."""
+    found = folder.glob(f"{PREFIX}*{SUFFIX}")
+    return sorted((file for file in found if ledger is None or _says(file)[1] == ledger), key=_says)
+
+
+def _says(file: Path) -> tuple[str, str, str]:
+    """The moment and the ledger in a backup's name, each empty where it says nothing; and the name itself."""
+    match = NAMED.fullmatch(file.name)
+    return (match["moment"], match["ledger"] or "", file.name) if match else ("", "", file.name)
+
+
+def newest_of_each(folder: Path) -> dict[str, Path]:
+    """The newest backup of each ledger in a folder, as their names say; under the empty name those that don't say."""
+    return {_says(file)[1]: file for file in backups_in(folder)}
+
+
+def ledger_in(store: sqlite3.Connection) -> str:
+    """The id of the ledger in a store that was opened; empty for one without."""
+    found = store.execute("SELECT value FROM setting WHERE name = ?", (SETTING,)).fetchone()
+    return str(found[0]) if found else ""
 
 
 def check(file: Path) -> Contents:
-    """Reads a backup from end to end. Raises BadBackup when it is not whole, not ours, or of a newer version.
+    """Reads a backup from end to end. Raises BadBackup when it is not whole, not ours, too large, or of a newer version.
 
-    Nothing beside it is touched: it may lie on a stick that can't be written to.
+    Nothing beside it is touched: it may lie on a stick that can't be written to. Nothing that it brings along is run.
     """
+    if (wrong := too_large(file)) is not None:
+        raise BadBackup(wrong)
     digest = _digest(file)
     if (said := _said_digest(file)) and said != digest:
         raise BadBackup(f"{file.name} is damaged: it is not what was written (its checksum differs). Take an older one.")
     try:
-        with closing(sqlite3.connect(f"{file.absolute().as_uri()}?mode=ro&immutable=1", uri=True)) as store:
+        with read_within(file) as store:
             return _contents(store, file, digest)
     except sqlite3.Error as wrong:
         raise BadBackup(f"{file.name} is no backup that can be read: {wrong}.") from None
 
 
 def _contents(store: sqlite3.Connection, file: Path, digest: str) -> Contents:
+    if missing := {"alembic_version", "competition", "mark", "setting"} - real_tables(store):
+        raise BadBackup(f"{file.name} is no backup of Lane Ledger: there is no table {min(missing)} in it.")
     found = store.execute("PRAGMA integrity_check(1)").fetchone()[0]
     if found != "ok":
         raise BadBackup(f"{file.name} is damaged: {found}. Take an older one.")
@@ -155,13 +191,26 @@ def _contents(store: sqlite3.Connection, file: Path, digest: str) -> Contents:
     revision = str(store.execute("SELECT version_num FROM alembic_version").fetchone()[0])
     if revision not in revisions():
         raise BadBackup(f"{file.name} was made by a newer version of Lane Ledger. Install that version first.")
-    named = store.execute("SELECT name FROM competition").fetchone()
+    proven = _is_proven(store, file, revision)
+    competition = store.execute("SELECT name FROM competition").fetchone()
     marks = int(store.execute("SELECT count(*) FROM mark").fetchone()[0])
-    return Contents(named[0] if named else "", marks, revision, digest, file.stat().st_size)
+    name = str(competition[0]) if competition else ""
+    return Contents(name, marks, revision, digest, file.stat().st_size, ledger_in(store), proven)
+
+
+def _is_proven(store: sqlite3.Connection, file: Path, revision: str) -> bool:
+    """Whether the proof inside is right; False where backups did not have one yet. Raises BadBackup."""
+    said = said_proof(store)
+    if said is None and revision >= SINCE:
+        raise BadBackup(f"{file.name} is damaged or was changed: the checksum inside it is missing. Take an older one.")
+    if said is not None and said != digest_of(store):
+        raise BadBackup(f"{file.name} is damaged: what is in it is not what was written. Take an older one.")
+    return said is not None
 
 
 def copied(here: Path, file: Path) -> Contents:
-    """Copies a finished snapshot to its place and reads it back from there."""
+    """Puts the proof into a finished snapshot, copies it to its place and reads it back from there."""
+    put_proof(here)
     part = file.with_name(file.name + ".part")
     with gone_after_error(part):
         digest = copy_to_disk(here, part)
@@ -180,6 +229,7 @@ def copied(here: Path, file: Path) -> Contents:
 def copy_to_disk(here: Path, there: Path) -> str:
     """Copies a file until it is on the disk itself, and returns the hash of what was written."""
     seen = hashlib.sha256()
+    make_private(there)
     with here.open("rb") as source, there.open("wb") as target:
         while piece := source.read(CHUNK):
             seen.update(piece)
@@ -214,15 +264,15 @@ def _leave_room(store: Path, copies: int) -> None:
         raise BackupFailed(f"The disk that holds {store.parent} is too full for a backup. Free some space.")
 
 
-def let_old_ones_go(folder: Path, kept: int) -> None:
-    """Removes all backups of a folder but the newest."""
-    for old in backups_in(folder)[:-kept]:
+def let_old_ones_go(folder: Path, ledger: str, kept: int) -> None:
+    """Removes all backups of one ledger in a folder but the newest; whose names don't say whose they are stay."""
+    for old in backups_in(folder, ledger)[:-kept]:
         old.unlink(missing_ok=True)
         old.with_name(old.name + SUM).unlink(missing_ok=True)
 
 
 @contextmanager
-def _gone_after(file: Path) -> Iterator[None]:
+def gone_after(file: Path) -> Iterator[None]:
     file.unlink(missing_ok=True)
     try:
         yield

@@ -12,8 +12,6 @@ from sqlmodel import Session, SQLModel
 
 from app.store.backup import (
     KEPT,
-    PREFIX,
-    SUFFIX,
     Backup,
     BackupFailed,
     BadBackup,
@@ -22,14 +20,18 @@ from app.store.backup import (
     copied,
     copy_to_disk,
     let_old_ones_go,
+    named,
 )
 from app.store.database import Database
+from app.store.devices import delete_setting
 from app.store.engines import is_sqlite, writer_engine
 from app.store.news import tell
+from app.store.rebuilding import Prove, Unfit, rebuild
 from app.store.refusals import AlreadyThere
 from app.store.schema import bring_to_head
 from app.store.tables.main import CompetitionRow, MarkRow
 from app.store.tables.news import GuessRow, NewsRow
+from app.store.whose import SETTING, give_an_id, ledger_of, make_private_folder
 from app.store.writer import StoreTrouble
 
 ROWS_AT_ONCE = 2_000
@@ -57,9 +59,9 @@ def back_up_server(database: Database, folder: Path, now: datetime) -> Backup:
     Not on the event loop. Raises BackupFailed.
     """
     begun = datetime.now(UTC)
-    file = folder / f"{PREFIX}{now.astimezone(UTC):%Y-%m-%dT%H-%M-%SZ}{SUFFIX}"
+    file = folder / named(database.ledger, now)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        make_private_folder(folder)
         with tempfile.TemporaryDirectory(prefix="lane-ledger-backup-") as room:
             write_out(database, Path(room) / "store.sqlite3")
             contents = copied(Path(room) / "store.sqlite3", file)
@@ -67,19 +69,22 @@ def back_up_server(database: Database, folder: Path, now: datetime) -> Backup:
         raise BackupFailed(f"The backup could not be made: {away}") from None
     except OSError as wrong:
         raise BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
-    let_old_ones_go(folder, KEPT)
+    let_old_ones_go(folder, database.ledger, KEPT)
     return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds())
 
 
-def restore_to_server(backup: Path, database: Database) -> Contents:
+def restore_to_server(backup: Path, database: Database, prove: Prove = lambda _: None) -> Contents:
     """Fills an empty store on a database server from a backup file, which stays as it is. Raises BadBackup."""
     contents = check(backup)
     with tempfile.TemporaryDirectory(prefix="lane-ledger-restore-") as room:
-        here = Path(room) / "store.sqlite3"
-        if copy_to_disk(backup, here) != contents.digest:
+        came, here = Path(room) / "came.sqlite3", Path(room) / "store.sqlite3"
+        if copy_to_disk(backup, came) != contents.digest:
             raise BadBackup(f"{backup.name} changed while it was read. Nothing was restored.")
         try:
+            rebuild(came, contents.revision, here, prove)
             read_in(here, database)
+        except Unfit as wrong:
+            raise BadBackup(f"{backup.name} holds what can't be: {wrong}. Nothing was restored. Take an older one.") from None
         except AlreadyThere as there:
             raise BadBackup(str(there)) from None
     return contents
@@ -95,6 +100,7 @@ def read_in(file: Path, database: Database) -> None:
         bring_to_head(engine)
         with engine.connect() as source:
             database.write(lambda session: _fill(session, source))
+        database.ledger = database.read(ledger_of)
     finally:
         engine.dispose()
 
@@ -105,7 +111,10 @@ def _fill(session: Session, source: Connection) -> None:
             raise AlreadyThere(
                 "That database already holds a competition. A backup is restored into a new, empty one: createdb NAME"
             )
+    delete_setting(session, SETTING)  # it goes on as the ledger that was backed up
     _carry(source, session.connection())
+    if not ledger_of(session):
+        give_an_id(session)
     tell(session, "everything")
 
 

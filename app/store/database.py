@@ -13,13 +13,14 @@ from app.store.acts import note_change, with_its_act
 from app.store.ballast import Ballast
 from app.store.engines import reader_engine, sqlite_file, writer_engine
 from app.store.schema import bring_to_head
+from app.store.whose import give_an_id, ledger_of, make_private, make_private_folder
 from app.store.writer import Steps, StoreAway, Writer, is_away
 
 T = TypeVar("T")
 
 
 class Database:
-    """Opens the store at `url`, walks its schema up to the newest, and starts the writer.
+    """Opens the store at `url`, walks its schema up to the newest, and starts the writer. `ledger` is the store's own id.
 
     Raises BadStoreUrl, StoreTooNew. Work handed to `write` runs in a savepoint of a transaction that it shares with other work;
     what it raises rolls back itself only. StoreFull, or StoreAway when the database server can't be reached, is raised to all who
@@ -31,7 +32,8 @@ class Database:
         self.file = sqlite_file(url)
         self.ballast: Ballast | None = None
         if self.file is not None:
-            self.file.parent.mkdir(parents=True, exist_ok=True)
+            make_private_folder(self.file.parent)
+            make_private(self.file)
             self.ballast = Ballast(self.file.with_name(self.file.name + ".ballast"))
             self.ballast.take()
         self.origin = f"lane-ledger-{secrets.token_hex(4)}"
@@ -43,6 +45,11 @@ class Database:
             raise
         self._readers = reader_engine(url)
         self._writer = Writer(self._write_engine, self._make_room)
+        self.ledger = self.read(ledger_of) or self._named()
+
+    def _named(self) -> str:
+        self.write(give_an_id)
+        return self.read(ledger_of)
 
     @property
     def commits(self) -> int:

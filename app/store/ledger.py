@@ -105,7 +105,7 @@ class Ledger:
 
     def all_marks(self) -> list[Mark]:
         """Every mark there is, by id."""
-        return self._database.read(lambda session: _select(session, select(MARKS).order_by(MARKS.c.id)))
+        return self._database.read(marks_in)
 
     def count(self) -> int:
         """How many marks are stored."""
@@ -192,6 +192,11 @@ def _insert_alone(connection: Connection, item: _Append) -> None:
         if is_full(error) or is_away(error):
             raise
         item.error = error
+
+
+def marks_in(session: Session) -> list[Mark]:
+    """Every mark of a store, by id."""
+    return _select(session, select(MARKS).order_by(MARKS.c.id))
 
 
 def _select(session: Session, statement: Any) -> list[Mark]:

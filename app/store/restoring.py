@@ -2,34 +2,39 @@
 
 import shutil
 import sqlite3
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from app.store.backup import BadBackup, Contents, check, copy_to_disk, gone_after_error
+from app.store.backup import BadBackup, Contents, check, copy_to_disk, gone_after, gone_after_error, ledger_in
 from app.store.database import Database
+from app.store.rebuilding import Prove, Unfit, rebuild
+from app.store.whose import make_private_folder
 
+NAMELESS = "one without a name"
 ASIDE = ("", "-wal", "-shm")  # the files that a store consists of
 
 
-def restore(backup: Path, store: Path, now: datetime, even_if_older: bool = False) -> tuple[Contents, Path | None]:
+def restore(
+    backup: Path,
+    store: Path,
+    now: datetime,
+    even_if_older: bool = False,
+    even_if_others: bool = False,
+    prove: Prove = lambda _: None,
+) -> tuple[Contents, Path | None]:
     """Puts a backup in the place of a store that no process has open. Returns what came, and where the old store is kept.
 
-    Checked before anything is touched; what was there is moved aside, and put back if the restored store can't be opened. Raises
-    BadBackup, also for a backup with fewer marks than the store holds, unless `even_if_older`.
+    Checked before anything is touched: its rows are put into a schema of ours, and `prove` looks at that store and raises what is
+    wrong with it. What was there is moved aside, and put back if the restored store can't be opened. Raises BadBackup, also for a
+    backup with fewer marks than the store holds, unless `even_if_older`, and for one of another ledger, unless `even_if_others`.
     """
     contents = check(backup)
-    there = _marks_there(store)
-    if there > contents.marks and not even_if_older:
-        raise BadBackup(
-            f"The folder {store.parent} holds {there:,} marks and the backup only {contents.marks:,}. Nothing was replaced. "
-            "To go back to the backup all the same: --even-if-older"
-        )
-    part = store.with_name(store.name + ".part")
-    with gone_after_error(part):
-        store.parent.mkdir(parents=True, exist_ok=True)
-        if copy_to_disk(backup, part) != contents.digest:
-            raise BadBackup(f"{backup.name} changed while it was read. Nothing was replaced.")
+    _compare(contents, store, even_if_older, even_if_others)
+    make_private_folder(store.parent)
+    with _made_beside(backup, contents, store, prove) as part:
         aside = _move_aside(store, now)
         part.replace(store)
     try:
@@ -38,6 +43,36 @@ def restore(backup: Path, store: Path, now: datetime, even_if_older: bool = Fals
         _put_back(store, aside)
         raise
     return contents, aside
+
+
+def _compare(contents: Contents, store: Path, even_if_older: bool, even_if_others: bool) -> None:
+    """Raises BadBackup where the store that is there must not be replaced without a word."""
+    there = _there(store)
+    if there.ledger and contents.ledger and there.ledger != contents.ledger and not even_if_others:
+        raise BadBackup(
+            f"The folder {store.parent} holds another competition, {there.competition or NAMELESS} ({there.marks:,} marks), and "
+            f"the backup is of {contents.competition or NAMELESS} ({contents.marks:,} marks). Nothing was replaced. Restore into "
+            "another folder (--data FOLDER), or say that it is meant: --even-if-others"
+        )
+    if there.marks > contents.marks and not even_if_older:
+        raise BadBackup(
+            f"The folder {store.parent} holds {there.marks:,} marks and the backup only {contents.marks:,}. Nothing was "
+            "replaced. To go back to the backup all the same: --even-if-older"
+        )
+
+
+@contextmanager
+def _made_beside(backup: Path, contents: Contents, store: Path, prove: Prove) -> Iterator[Path]:
+    """A new store beside the one to be replaced, made of a backup's rows; gone afterwards, unless it was moved to its place."""
+    raw, part = store.with_name(store.name + ".came"), store.with_name(store.name + ".part")
+    with gone_after_error(part), gone_after(raw):
+        if copy_to_disk(backup, raw) != contents.digest:
+            raise BadBackup(f"{backup.name} changed while it was read. Nothing was replaced.")
+        try:
+            rebuild(raw, contents.revision, part, prove)
+        except Unfit as wrong:
+            raise BadBackup(f"{backup.name} holds what can't be: {wrong}. Nothing was replaced. Take an older one.") from None
+        yield part
 
 
 def _open_and_count(store: Path, contents: Contents) -> None:
@@ -51,15 +86,26 @@ def _open_and_count(store: Path, contents: Contents) -> None:
         raise BadBackup(f"The restored store holds {marks} marks instead of {contents.marks}. What was there before is back.")
 
 
-def _marks_there(store: Path) -> int:
-    """How many marks a store holds; 0 for one that is not there or can't be read, which is a reason to restore."""
+@dataclass(frozen=True, slots=True)
+class There:
+    """What stands in the place that is restored into."""
+
+    ledger: str = ""
+    competition: str = ""
+    marks: int = 0
+
+
+def _there(store: Path) -> There:
+    """What a store holds; nothing for one that is not there or can't be read, which is a reason to restore."""
     if not store.is_file():
-        return 0
+        return There()
     try:
         with closing(sqlite3.connect(f"{store.absolute().as_uri()}?mode=ro", uri=True)) as opened:
-            return int(opened.execute("SELECT count(*) FROM mark").fetchone()[0])
+            named = opened.execute("SELECT name FROM competition").fetchone()
+            marks = int(opened.execute("SELECT count(*) FROM mark").fetchone()[0])
+            return There(ledger_in(opened), str(named[0]) if named else "", marks)
     except sqlite3.Error:
-        return 0
+        return There()
 
 
 def _move_aside(store: Path, now: datetime) -> Path | None:
@@ -67,7 +113,7 @@ def _move_aside(store: Path, now: datetime) -> Path | None:
     if not files:
         return None
     aside = store.parent / f"replaced-{now.astimezone(UTC):%Y-%m-%dT%H-%M-%SZ}"
-    aside.mkdir()
+    make_private_folder(aside)
     for file in files:
         file.replace(aside / file.name)
     return aside

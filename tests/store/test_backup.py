@@ -5,6 +5,7 @@ import hashlib
 import sqlite3
 import threading
 import time
+from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
@@ -12,14 +13,19 @@ from pathlib import Path
 
 import pytest
 
+from app.files import as_on_import
 from app.store import backup as backups
-from app.store.backup import BackupFailed, BadBackup, back_up_file, backups_in, check, make_backup
+from app.store import bounded
+from app.store.backup import BackupFailed, BadBackup, back_up_file, backups_in, check, make_backup, newest_of_each
 from app.store.database import Database
-from app.store.devices import put_setting
+from app.store.devices import put_setting, welcome_devices
+from app.store.engines import writer_engine
 from app.store.ledger import Ledger
 from app.store.markrows import insert_new
+from app.store.proof import SINCE, digest_of, put_proof
 from app.store.restoring import restore
 from app.store.roster import put_everything, read_roster
+from app.store.schema import bring_to_head
 from app.store.writer import StoreClosed
 from tests.store.making import a_mark, a_roster, append, stored_ids
 
@@ -54,7 +60,8 @@ def filled(database: Database, marks: int) -> None:
 def test_a_backup_holds_everything_and_says_so(database: Database, stick: Path) -> None:
     filled(database, 300)
     made = make_backup(database, stick, NOON)
-    assert made.file == stick / "lane-ledger-2026-05-30T12-00-00Z.sqlite3"
+    assert made.file == stick / f"lane-ledger-{database.ledger}-2026-05-30T12-00-00Z.sqlite3"
+    assert made.contents.ledger == database.ledger and made.contents.proven
     assert (made.contents.competition, made.contents.marks) == ("Chalk Cup", 300)
     assert check(made.file) == made.contents
     with closing(sqlite3.connect(made.file)) as copy:
@@ -143,7 +150,7 @@ def test_old_backups_go_and_the_newest_stay(database: Database, stick: Path, mon
     (stick / "holiday.jpg").write_bytes(b"not ours")
     for minute in range(4):
         make_backup(database, stick, NOON + timedelta(minutes=minute))
-    assert [file.name[23:28] for file in backups_in(stick)] == ["12-02", "12-03"]
+    assert [file.name[-17:-12] for file in backups_in(stick)] == ["12-02", "12-03"]
     assert len(list(stick.glob("*.sha256"))) == 2 and (stick / "holiday.jpg").exists()
 
 
@@ -168,8 +175,8 @@ def test_what_is_read_back_differently_is_no_backup(database: Database, stick: P
     def worn_out(here: Path, there: Path) -> str:
         written = writing(here, there)
         with there.open("r+b") as stick:
-            stick.seek(-3000, 2)
-            stick.write(b"\0" * 40)
+            stick.seek(3000)
+            stick.write(b"\1" * 40)
         return written
 
     monkeypatch.setattr(backups, "copy_to_disk", worn_out)
@@ -238,24 +245,142 @@ def test_a_store_that_is_broken_may_always_be_replaced(url: str, stick: Path) ->
 
 
 @pytest.mark.parametrize(
-    ("harm", "said"),
+    "harm",
     [
-        (lambda data: data[:-5000], "checksum differs"),
-        (lambda data: data[:20_000] + b"\xff" * 64 + data[20_064:], "checksum differs"),
-        (lambda data: b"", "checksum differs"),
+        lambda data: data[:-5000],
+        lambda data: data.replace(b"x" * 400, b"x" * 399 + b"y", 1),
+        lambda data: data.replace(b"Chalk Cup", b"Chalk Cap"),
+        lambda data: b"",
     ],
 )
-def test_a_damaged_backup_replaces_nothing(url: str, stick: Path, harm: object, said: str) -> None:
+@pytest.mark.parametrize("beside", [True, False])
+def test_a_damaged_backup_replaces_nothing(url: str, stick: Path, harm: Callable[[bytes], bytes], beside: bool) -> None:
     backup, store = a_backup_and_a_newer_store(url, stick, 0)
     before = store.read_bytes()
-    backup.write_bytes(harm(backup.read_bytes()))  # type: ignore[operator]
-    with pytest.raises(BadBackup, match=said):
+    backup.write_bytes(harm(backup.read_bytes()))
+    if not beside:
+        backup.with_name(backup.name + ".sha256").unlink()
+    with pytest.raises(BadBackup, match="checksum differs" if beside else "damaged|no backup"):
         restore(backup, store, NOON)
-    backup.with_name(backup.name + ".sha256").unlink()
-    if len(backup.read_bytes()) != len(before):  # without its checksum a cut file is still found out by the database itself
-        with pytest.raises(BadBackup):
-            restore(backup, store, NOON)
     assert store.read_bytes() == before and [file for file in store.parent.iterdir() if "replaced" in file.name] == []
+
+
+def planted(backup: Path, *statements: str) -> None:
+    """Somebody writes into a backup, and makes both checksums anew."""
+    with closing(sqlite3.connect(backup, isolation_level=None)) as store:
+        for statement in statements:
+            store.execute(statement)
+        store.execute("UPDATE backup_proof SET digest = ?", (digest_of(store),))
+    backup.with_name(backup.name + ".sha256").unlink()
+
+
+def test_nothing_that_a_backup_brings_along_beside_its_rows_comes_in(url: str, stick: Path) -> None:
+    backup, store = a_backup_and_a_newer_store(url, stick, 0)
+    planted(
+        backup,
+        "CREATE TRIGGER planted AFTER INSERT ON mark BEGIN UPDATE competition SET name = 'bent'; END",
+        "CREATE VIEW planted_view AS SELECT * FROM mark",
+        "CREATE TABLE planted_table (x)",
+        "INSERT INTO device (id, role, lane, name, token_hash, paired_wall_ms, sheet, address, browser) VALUES"
+        " ('dev_desk', 'desk', NULL, '', 'a', 0, 'lane', '', ''), ('dev_lane', 'lane', 1, '', 'b', 0, 'lane', '', '')",
+    )
+    restore(backup, store, NOON)
+    database = Database(url)
+    try:
+        append(Ledger(database), a_mark(11))
+        assert [device.role for device in database.read(welcome_devices)] == ["lane"]
+        roster = database.read(read_roster)
+        assert roster is not None and roster.competition.name == "Chalk Cup"
+    finally:
+        database.close()
+    with closing(sqlite3.connect(store)) as opened:
+        assert opened.execute("SELECT count(*) FROM sqlite_master WHERE name LIKE 'planted%'").fetchone() == (0,)
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE competition SET unit = 'stone'",
+        "UPDATE division SET name = 'x' || char(7)",
+        "UPDATE event SET format = '{}'",
+        "UPDATE athlete SET bodyweight = 7",
+    ],
+)
+def test_rows_that_no_competition_file_may_hold_are_not_restored(url: str, stick: Path, statement: str) -> None:
+    backup, store = a_backup_and_a_newer_store(url, stick, 0)
+    before = store.read_bytes()
+    planted(backup, statement)
+    with pytest.raises(BadBackup, match="Nothing was restored"):
+        restore(backup, store, NOON, prove=as_on_import)
+    assert store.read_bytes() == before and not list(store.parent.glob("*.part*"))
+
+
+ENDLESS = "CREATE VIEW mark AS WITH RECURSIVE n(x) AS (SELECT 1 UNION ALL SELECT x FROM n) SELECT x AS id FROM n"
+
+
+def test_a_table_that_is_a_view_without_an_end_is_no_backup(url: str, stick: Path) -> None:
+    backup, _ = a_backup_and_a_newer_store(url, stick, 0)
+    planted(backup, "ALTER TABLE mark RENAME TO hidden", ENDLESS)
+    with pytest.raises(BadBackup, match="no table mark"):
+        check(backup)
+
+
+def test_a_backup_that_takes_too_long_to_read_is_given_up(url: str, stick: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    backup, _ = a_backup_and_a_newer_store(url, stick, 0)
+    monkeypatch.setattr(bounded, "LEAST_S", -10.0)
+    monkeypatch.setattr(bounded, "LOOK_EVERY", 1)
+    with pytest.raises(BadBackup, match="interrupted"):
+        check(backup)
+    monkeypatch.setattr(bounded, "MOST_BYTES", 1000)
+    with pytest.raises(BadBackup, match="larger than any backup"):
+        check(backup)
+
+
+OLD = sorted((Path(__file__).with_name("old")).glob("*.sql"))
+
+
+@pytest.mark.parametrize("dump", [OLD[0], *OLD[-2:]], ids=lambda dump: str(dump.stem))
+def test_a_backup_of_every_version_is_restored_and_called_unproved_where_it_is(dump: Path, tmp_path: Path) -> None:
+    backup = tmp_path / "lane-ledger-2026-05-30T12-00-00Z.sqlite3"
+    engine = writer_engine(f"sqlite:///{backup}")
+    bring_to_head(engine, dump.stem)
+    engine.dispose()
+    with closing(sqlite3.connect(backup)) as old:
+        old.executescript(f"{dump.read_text(encoding='utf-8')}; PRAGMA wal_checkpoint(TRUNCATE); PRAGMA journal_mode=DELETE")
+    if dump.stem >= SINCE:
+        with pytest.raises(BadBackup, match="checksum inside it is missing"):
+            check(backup)
+        put_proof(backup)
+    contents, _ = restore(backup, tmp_path / "new.sqlite3", NOON, prove=as_on_import)
+    assert contents.proven == (dump.stem >= SINCE) and contents.ledger == ""
+    assert {contents.revision, *backups_in(tmp_path)} == {dump.stem, backup}
+
+
+def test_two_ledgers_in_one_place_let_only_their_own_backups_go(tmp_path: Path, stick: Path) -> None:
+    ours, theirs = (Database(f"sqlite:///{tmp_path / name}.sqlite3") for name in ("ours", "theirs"))
+    try:
+        filled(ours, 3)
+        for minute in range(backups.KEPT_BESIDE + 2):
+            make_backup(ours, stick, NOON + timedelta(minutes=minute))
+            make_backup(theirs, stick, NOON + timedelta(minutes=minute, seconds=1))
+        for one in (ours, theirs):
+            kept = backups_in(stick, one.ledger)
+            assert len(kept) == backups.KEPT_BESIDE and {check(file).ledger for file in kept} == {one.ledger}
+        assert len(newest_of_each(stick)) == 2
+        newest = newest_of_each(stick)[theirs.ledger]
+    finally:
+        ours.close()
+        theirs.close()
+    with pytest.raises(BadBackup, match=r"another competition, Chalk Cup \(3 marks\).*--even-if-others"):
+        restore(newest, tmp_path / "ours.sqlite3", NOON)
+    assert restore(newest, tmp_path / "ours.sqlite3", NOON, even_if_older=True, even_if_others=True)[0].marks == 0
+
+
+def test_the_store_and_its_backups_are_for_their_owner_alone(database: Database, stick: Path) -> None:
+    made = make_backup(database, stick, NOON)
+    assert database.file is not None
+    assert {oct(file.stat().st_mode)[-3:] for file in (database.file, made.file)} == {"600"}
+    assert oct(database.file.parent.joinpath(stick).stat().st_mode)[-3:] == "700"
 
 
 def test_a_file_that_is_no_store_and_one_of_a_newer_version_are_told(url: str, stick: Path, tmp_path: Path) -> None:
