@@ -1,14 +1,16 @@
-"""Judging: what the lanes write into the ledger, and who may write what."""
+"""Judging: what the lanes write into the ledger, who may write what, and what the desk knew when it came."""
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.hall.devices import Who
 from app.hall.hall import Hall
+from app.live.servertime import go_on_this_timeline
 from app.rules.records.authority import AUTHORITY, effect_of, moment_of
 from app.rules.records.in_force import signed_off
-from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, mark_plain, parse_mark, sheet_key
+from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, parse_mark, received_plain, sheet_key
+from app.rules.records.receipts import Receipt
 from app.rules.records.seats import SEATS, seat_of
 from app.rules.values.texts import unfit
 from app.rules.workout.formats import Format
@@ -41,7 +43,7 @@ class Refused:
 
 
 @dataclass(frozen=True, slots=True)
-class Receipt:
+class Answer:
     """The answer to marks, given after they are committed: whose timeline this is, what is held by epoch, what was refused."""
 
     boot: str
@@ -49,7 +51,7 @@ class Receipt:
     refused: tuple[Refused, ...]
 
     def plain(self) -> dict[str, object]:
-        """The receipt as JSON; the keys of `held` are texts there."""
+        """The answer as JSON; the keys of `held` are texts there."""
         return {
             "boot": self.boot,
             "held": {str(epoch): through for epoch, through in self.held.items()},
@@ -57,10 +59,12 @@ class Receipt:
         }
 
 
-async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Receipt:
-    """Stores every mark that can be understood and that this device may make; tells the lane's other devices.
+async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool = False) -> Answer:
+    """Stores every mark that can be understood and that this device may make, each with its receipt; tells the lane's other
+    devices.
 
-    Odd marks are taken: the tally flags them. Raises TooManyMarks, and StoreFull when nothing could be stored.
+    Odd marks are taken: the tally flags them. again: the sender says that the desk held these before. Raises TooManyMarks, and
+    StoreFull when nothing could be stored.
     """
     if len(raw_marks) > MOST_MARKS:
         raise TooManyMarks(len(raw_marks))
@@ -77,13 +81,23 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Rec
         except BadMark as wrong:
             refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), str(wrong)))
         else:
-            taken.append(mark)
+            taken.append(replace(mark, receipt=_receipt(hall, who, mark, again)))
     if taken:
         clashes = await hall.ledger.append(taken, hall.time.wall_ms())
         refused += [Refused(mark.epoch, mark.seq, CLASH) for mark in clashes]
         not_stored = {id(mark) for mark in clashes}
         tell_lanes(hall, [mark for mark in taken if id(mark) not in not_stored])
-    return Receipt(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused))
+    return Answer(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused))
+
+
+def _receipt(hall: Hall, who: Who, mark: Mark, again: bool) -> Receipt:
+    """What the desk knows of a mark at this moment. Whose maker is another device was brought by somebody who found it there."""
+    key = sheet_key(mark.sheet)
+    place = hall.projection.place_of(key.assignment)
+    run = hall.projection.run_of(place.heat.id, key.run) if place else None
+    clock = None if run is None else hall.time.server_ms() - go_on_this_timeline(run, hall.time)
+    by_wall = run is not None and run.boot != hall.time.boot
+    return Receipt(0, seat_of(who.role, who.sheet), clock, by_wall, again or mark.device != who.device_id)
 
 
 def _check_texts(mark: Mark) -> None:
@@ -157,9 +171,9 @@ def tell_lanes(hall: Hall, marks: Sequence[Mark]) -> None:
     for mark in marks:
         place = hall.projection.place_of(sheet_key(mark.sheet).assignment)
         if place is not None:
-            by_lane.setdefault(place.assignment.lane, []).append(mark)
+            by_lane.setdefault(place.assignment.lane, []).append(hall.projection.as_stored(mark))
     for lane, its_marks in by_lane.items():
-        hall.hub.tell_here(f"lane:{lane}", {"type": "marks", "marks": [mark_plain(mark) for mark in its_marks]})
+        hall.hub.tell_here(f"lane:{lane}", {"type": "marks", "marks": [received_plain(mark) for mark in its_marks]})
 
 
 def _number(raw: object, name: str) -> int | None:

@@ -13,7 +13,7 @@ from app.rules.count.sheet_clock import standing_shift
 from app.rules.count.sheets import variant_key
 from app.rules.records.document import Run
 from app.rules.records.in_force import signed_off
-from app.rules.records.marks import mark_plain
+from app.rules.records.marks import received_plain
 from app.rules.records.roster import Assignment, Athlete, Competition, Entry, Heat, Roster
 from app.rules.values.shapes import load_plain
 from app.store.refusals import Refusal
@@ -155,7 +155,7 @@ def _entry(roster: Roster, entry: Entry, divisions: dict[str, str]) -> Plain:
 
 def _marks(hall: Hall, assignment: str) -> list[Plain]:
     marks = sorted(hall.projection.assignment_marks(assignment), key=lambda mark: mark.order)
-    return [mark_plain(mark) for mark in marks]
+    return [received_plain(mark) for mark in marks]
 
 
 def _version(fixed: Plain) -> str:

@@ -69,6 +69,7 @@ class Projection:
         self._results: dict[str, EventResults] = {}
         self._roster: Roster | None = None
         self._runs: tuple[Run, ...] = ()
+        self._given: dict[tuple[str, int], Run] = {}  # the runs by heat and number
         self._counting: dict[str, dict[SheetKind, str]] = {}
         self._ruled: dict[str, dict[SheetKind, str]] = {}
         self._clocks: SheetClocks | None = None
@@ -90,6 +91,7 @@ class Projection:
         with self._lock:
             before, clocks = self._places, self._clocks
             self._roster, self._runs, self._rulings = roster, tuple(runs), tuple(rulings)
+            self._given = {(run.heat, run.number): run for run in self._runs}
             self._clocks = SheetClocks(roster, runs, rulings) if roster else None
             self._places = _places(roster)
             self._counting = sheets_that_count(roster, self._runs) if roster else {}
@@ -133,6 +135,10 @@ class Projection:
     def runs(self) -> tuple[Run, ...]:
         """All runs of all heats."""
         return self._runs
+
+    def run_of(self, heat: str, number: int) -> Run | None:
+        """A run of a heat by its number, or None if the desk has given no such GO."""
+        return self._given.get((heat, number))
 
     @property
     def rulings(self) -> tuple[Ruling, ...]:
@@ -273,6 +279,11 @@ class Projection:
     def sheet_clock(self, sheet: str) -> SheetClock:
         """The clock that a sheet's marks are read by."""
         return self._clocks.of(sheet) if self._clocks else PLAIN
+
+    def as_stored(self, mark: Mark) -> Mark:
+        """A mark as it is held here, with its receipt; itself if it is not."""
+        held = self._sheets.get(mark.sheet)
+        return mark if held is None else held.marks.get(mark.id, mark)
 
     def sheet_marks(self, sheet: str) -> list[Mark]:
         """The marks of one sheet in their order on the heat clock."""

@@ -11,8 +11,8 @@ from typing import Any
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from app.rules.records.document import CompetitionFile, Run
-from app.rules.records.marks import Mark, mark_plain
+from app.rules.records.document import VERSION, CompetitionFile, Run
+from app.rules.records.marks import Mark, received_plain
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
 from app.rules.values.units import shown
@@ -60,7 +60,7 @@ def write_file(file: CompetitionFile) -> bytes:
     plain = file.model_dump(mode="json", exclude={"marks"})
     # Marks one by one: they are nearly all of a long day's file, and all at once as plain values would be ten times its size.
     texts = {name: _member(name, value) for name, value in plain.items()} | {
-        "marks": _member("marks", map(mark_plain, file.marks))
+        "marks": _member("marks", map(received_plain, file.marks))
     }
     return "".join(("{\n", ",\n".join(f"{_compact(name)}: {texts[name]}" for name in sorted(texts)), "\n}\n")).encode()
 
@@ -72,8 +72,9 @@ def read_file(data: bytes) -> CompetitionFile:
     text, raw = _parse(data)
     if not isinstance(raw, dict) or raw.get("file") != "lane-ledger-competition":
         raise BadFile('This is not a competition file: at the top it must say "file": "lane-ledger-competition".')
-    if raw.get("version") != 1:
-        raise BadFile(f"At /version: this app reads version 1 of the competition file, not {shown(str(raw.get('version')))}.")
+    if raw.get("version") not in range(1, VERSION + 1):
+        given = shown(str(raw.get("version")))
+        raise BadFile(f"At /version: this app reads versions 1 to {VERSION} of the competition file, not {given}.")
     try:
         # From JSON and strictly: true is no number, and neither is “5”.
         file = CompetitionFile.model_validate_json(text, strict=True)

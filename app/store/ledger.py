@@ -20,7 +20,7 @@ from app.store.acts import note_change
 from app.store.database import Database
 from app.store.holding import Holding
 from app.store.kinds import RULINGS, RUNS
-from app.store.markrows import MARKS, insert_new, mark_of
+from app.store.markrows import MARKS, insert_new, mark_of, numbered
 from app.store.news import newest, tell
 from app.store.roster import read_roster
 from app.store.writer import StoreClosed, is_away, is_full
@@ -74,7 +74,8 @@ class Ledger:
     async def append(self, marks: Sequence[Mark], received_wall_ms: int) -> tuple[Mark, ...]:
         """Stores marks and returns after the commit, with the clashes: marks refused because another mark has their id.
 
-        Marks already stored are left as they are. Raises StoreTrouble; then none of these marks is acknowledged.
+        A receipt that has no number yet is given its number in the same transaction. Marks already stored are left as they are,
+        and so is their first receipt. Raises StoreTrouble; then none of these marks is acknowledged.
         """
         if not marks:
             return ()
@@ -178,10 +179,13 @@ class Ledger:
 
 
 def _insert(connection: Connection, items: Sequence[_Append]) -> None:
-    result = insert_new(connection, [(mark, item.received_wall_ms) for item in items for mark in item.marks])
-    for item in items:
-        item.new, clashes = result.split(item.marks)
-        item.clashes = tuple(clashes)
+    marks = iter(numbered(connection, [mark for item in items for mark in item.marks]))
+    given = [(item, [next(marks) for _ in item.marks]) for item in items]
+    result = insert_new(connection, [(mark, item.received_wall_ms) for item, those in given for mark in those])
+    for item, those in given:
+        item.new, clashes = result.split(those)
+        refused = {id(mark) for mark in clashes}
+        item.clashes = tuple(mark for mark, one in zip(item.marks, those, strict=True) if id(one) in refused)
 
 
 def _insert_alone(connection: Connection, item: _Append) -> None:

@@ -1,36 +1,41 @@
 """Marks as rows: the table, the insert that ignores what is already there, and the way back."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from sys import intern
 from typing import Any, cast
 
 import msgspec
-from sqlalchemy import Connection, Row, Table, bindparam, select
+from sqlalchemy import Connection, Row, Table, bindparam, func, select
 
 from app.rules.records.kinds import Kind
 from app.rules.records.marks import NO_BODY, Mark
+from app.rules.records.receipts import Receipt
+from app.rules.records.seats import Seat
 from app.store.engines import is_sqlite
 from app.store.tables.main import MarkRow
 
 MARKS: Table = MarkRow.__table__  # type: ignore[attr-defined]
 COLUMNS = [column.name for column in MARKS.c]
-CONTENT = [column for column in MARKS.c if column.name != "received_wall_ms"]
+KNOWN = [column for column in MARKS.c if column.name != "received_wall_ms"]
 SELECT_IDS = 500  # ids asked for at once; SQLite takes at most 32,766 parameters
 
-ROWS_AT_ONCE = 64  # in one statement; with eleven columns that stays below the 999 parameters of an old SQLite
+ROWS_AT_ONCE = 62  # in one statement; with sixteen columns that stays below the 999 parameters of an old SQLite
 
 # One statement, whose text never changes, for any number of rows; as JSON, which is made several times as fast as arrays.
-TYPES = {"epoch": "bigint", "seq": "bigint", "at": "bigint", "err": "bigint", "win": "int", "received_wall_ms": "bigint"}
+BIG = ("epoch", "seq", "at", "err", "received_wall_ms", "number", "clock")
+TYPES = {**dict.fromkeys(BIG, "bigint"), "win": "int", "wall": "boolean", "again": "boolean"}
 ROW_TYPE = ", ".join(f"{column} {TYPES.get(column, 'text')}" for column in COLUMNS)
 INSERT_POSTGRES = (
     f"INSERT INTO mark ({', '.join(COLUMNS)}) SELECT decode(id, 'hex'), {', '.join(COLUMNS[1:])} "
     f"FROM json_to_recordset(%s::json) AS row({ROW_TYPE}) ON CONFLICT DO NOTHING RETURNING id"
 )
 SLICE = 5_000  # rows in one statement on PostgreSQL
-ALREADY = select(*CONTENT).where(MARKS.c.id.in_(bindparam("ids", expanding=True)))
+NEWEST = select(func.max(MARKS.c.number))
+ALREADY = select(*KNOWN).where(MARKS.c.id.in_(bindparam("ids", expanding=True)))
 
+RECEIPT = ("number", "seat", "clock", "wall", "again")
 Received = tuple[Mark, int]  # a mark and when it came, Unix time in ms
 
 
@@ -52,6 +57,22 @@ class Inserted:
     def _stands(self, mark: Mark) -> dict[str, Any]:
         earlier = self.earlier or {}
         return _row(earlier.get(mark.id) or self.first[mark.id])
+
+
+def numbered(connection: Connection, marks: Sequence[Mark]) -> list[Mark]:
+    """The marks with their places in the order of receipt, in the transaction that stores them; those that have one, and those
+    whose receipt is not known, as they are. A mark that was here already leaves its number unused: only the order means anything.
+    """
+    if all(mark.receipt is None or mark.receipt.number for mark in marks):
+        return list(marks)
+    number: int = connection.execute(NEWEST).scalar_one() or 0
+    found = []
+    for mark in marks:
+        if mark.receipt is not None and not mark.receipt.number:
+            number += 1
+            mark = replace(mark, receipt=replace(mark.receipt, number=number))
+        found.append(mark)
+    return found
 
 
 def insert_new(connection: Connection, received: Sequence[Received]) -> Inserted:
@@ -95,7 +116,7 @@ def _insert_new_postgres(connection: Connection, received: Sequence[Received]) -
 
 
 def mark_of(row: Row[Any]) -> Mark:
-    """A mark from a row of the table, or of its CONTENT."""
+    """A mark with its receipt from a row of the table."""
     return Mark(
         id=row.id.hex(),
         sheet=intern(row.sheet),
@@ -107,7 +128,14 @@ def mark_of(row: Row[Any]) -> Mark:
         err=row.err,
         win=row.win,
         body=msgspec.json.decode(row.body) or NO_BODY,
+        receipt=_receipt_of(row),
     )
+
+
+def _receipt_of(row: Row[Any]) -> Receipt | None:
+    if row.number is None:
+        return None
+    return Receipt(row.number, cast(Seat, intern(row.seat)), row.clock, bool(row.wall), bool(row.again))
 
 
 def canonical(body: Any) -> str:
@@ -130,9 +158,15 @@ def _row(mark: Mark) -> dict[str, Any]:
     }
 
 
+def _whole_row(mark: Mark, wall_ms: int) -> dict[str, Any]:
+    receipt = mark.receipt
+    known: dict[str, Any] = dict.fromkeys(RECEIPT) if receipt is None else {name: getattr(receipt, name) for name in RECEIPT}
+    return {**_row(mark), "received_wall_ms": wall_ms, **known}
+
+
 def _json_row(mark: Mark, wall_ms: int) -> dict[str, Any]:
-    row = _row(mark)
-    return {**row, "id": row["id"].hex(), "received_wall_ms": wall_ms}
+    row = _whole_row(mark, wall_ms)
+    return {**row, "id": row["id"].hex()}
 
 
 def _insert(connection: Connection, received: Sequence[Received]) -> int:
@@ -141,7 +175,7 @@ def _insert(connection: Connection, received: Sequence[Received]) -> int:
     Many rows go in one step. The driver lets go of the interpreter's lock at each step, and while the event loop is
     busy gets it back only after 5 ms: row by row, forty tablets' marks waited longer for that lock than for the disk.
     """
-    rows = [{**_row(mark), "received_wall_ms": wall_ms} for mark, wall_ms in received]
+    rows = [_whole_row(mark, wall_ms) for mark, wall_ms in received]
     stored = 0
     for start in range(0, len(rows), ROWS_AT_ONCE):
         some = rows[start : start + ROWS_AT_ONCE]

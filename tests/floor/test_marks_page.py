@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from httpx import Response as Answer
 
+from app.rules.records.receipts import Receipt, receipt_plain
 from app.store.writer import StoreFull
 from tests.builders.halls import House, a_mark, sent
 
@@ -219,3 +220,24 @@ def test_the_desk_may_look_at_any_lane_but_must_say_which(house: House) -> None:
     assert desk.get("/lane/packet?lane=3").json()["heats"][0]["assignment"]["entry"]["name"] == "The Unhurried"
     for lane in ("", "0", "61", "x", "²", "9" * 50):
         assert desk.get(f"/lane/packet?lane={lane}").status_code == 400
+
+
+def test_what_the_desk_knows_when_a_mark_comes_is_written_with_it(house: House) -> None:
+    tablet, phone, desk = house.tablet(1), house.tablet(1, "lifter"), house.desk()
+    ids = [one.get("/lane/packet").json()["device"]["id"] for one in (tablet, phone)]
+    post(tablet, a_mark(1, device=ids[0]))
+    assert desk.post("/desk/heats/het_1/go", data={"lead": "10"}).status_code == 200
+    house.clocks.pass_ms(10_000 + 1_500)
+    word = {"load": LOAD, "by": "lifter"}
+    post(phone, a_mark(2, device=ids[1], kind="declare", at=1_400, body=word))
+    tablet.post("/marks?again=1", content=sent(a_mark(3, device=ids[0], at=900)), headers=JSON)
+    post(desk, a_mark(4, device="tab_gone", at=800))
+    found = {mark.seq: mark.receipt for mark in house.marks()}
+    assert found == {
+        1: Receipt(1, "lane"),
+        2: Receipt(2, "lifter", 1_500),
+        3: Receipt(3, "lane", 1_500, again=True),
+        4: Receipt(4, "desk", 1_500, again=True),
+    }
+    told = {mark["seq"]: mark["receipt"] for mark in tablet.get("/lane/packet").json()["marks"]}
+    assert told == {seq: receipt_plain(receipt) for seq, receipt in found.items()}

@@ -115,7 +115,7 @@ FAULTS = [
     ('{"made_wall_ms": NaN}', "holds NaN"),
     (GOOD.replace('"lane":1', '"lane":' + "9" * 5000, 1), "too many digits"),
     ("[]", "This is not a competition file"),
-    (GOOD.replace('"version": 1', '"version": 2'), "At /version: this app reads version 1"),
+    (GOOD.replace('"version": 2', '"version": 3'), "At /version: this app reads versions 1 to 2"),
     (GOOD.replace('"name":"Chalk Lines"', '"nom":"x"'), "At /entries/0/name: this field is missing"),
     (GOOD.replace('"lane":2', '"lane":0', 1), "At /heats/0/lanes/1/lane: “0” does not fit"),
     (GOOD.replace('"unit":"lb"}', '"unit":"stone"}', 1), "At /competition/unit: “stone” does not fit. Allowed: 'kg' or 'lb'"),

@@ -58,7 +58,8 @@ async def take_marks(request: Request) -> Response:
         return _sentence(401, NOT_PAIRED)
     try:
         raw_marks = read_body(await request.body())
-        receipt = await record_marks(request.app.state.hall, who, raw_marks)
+        again = bool(request.scope["query_string"]) and request.query_params.get("again") == "1"  # the desk held them before
+        answer = await record_marks(request.app.state.hall, who, raw_marks, again)
     except BadBody as wrong:
         return _sentence(400, str(wrong))
     except ClientDisconnect:  # a tablet lost its network in mid-sentence: nothing was stored, and it sends again
@@ -67,7 +68,7 @@ async def take_marks(request: Request) -> Response:
         return _sentence(413, str(wrong))
     except StoreTrouble as wrong:
         return _sentence(503, str(wrong))
-    return Response(_encoder.encode(receipt.plain()), media_type=JSON, headers={"cache-control": "no-store"})
+    return Response(_encoder.encode(answer.plain()), media_type=JSON, headers={"cache-control": "no-store"})
 
 
 def read_body(body: bytes) -> list[Any]:

@@ -8,10 +8,11 @@ from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, mo
 
 from app.rules.records.holding import MOST_HOLDS, Hold, check_holds
 from app.rules.records.kinds import BODY, KINDS
-from app.rules.records.marks import ID, SHEET, BadMark, Mark, mark_plain, parse_mark
+from app.rules.records.marks import ID, SHEET, BadMark, Mark, parse_received, received_plain
 from app.rules.records.roster import Millis, Roster, check_known
 from app.rules.records.rulings import Ruling
 from app.rules.records.seal import Seal
+from app.rules.records.seats import SEATS
 from app.rules.values.shapes import Base, Id, Said
 
 
@@ -37,7 +38,7 @@ def _mark(value: object) -> object:
     if isinstance(value, Mark):
         return value
     try:
-        return parse_mark(value)
+        return parse_received(value)
     except BadMark as wrong:
         raise ValueError(str(wrong)) from None
 
@@ -58,17 +59,32 @@ MARK_SCHEMA: dict[str, Any] = {
         "err": {"type": "integer", "minimum": 0, "description": "bound on the error of `at`, in milliseconds"},
         "win": {"type": ["integer", "null"], "minimum": 0},
         "body": {"type": "object", "properties": {name: {} for fields in BODY.values() for name in fields}},
+        "receipt": {
+            "type": "object",
+            "description": "what the desk knew when the mark came; files of version 1 do not say",
+            "additionalProperties": False,
+            "required": ["number", "seat"],
+            "properties": {
+                "number": {"type": "integer", "minimum": 1, "description": "its place in the order of receipt"},
+                "seat": {"enum": list(SEATS)},
+                "clock": {"type": "integer", "description": "milliseconds since GO by the desk's clock, holds included"},
+                "wall": {"const": True, "description": "that was reckoned by the wall clock"},
+                "again": {"const": True, "description": "the first receipt is not known"},
+            },
+        },
     },
 }
 
-LedgerMark = Annotated[Mark, BeforeValidator(_mark), PlainSerializer(mark_plain), WithJsonSchema(MARK_SCHEMA)]
+VERSION: Literal[2] = 2  # what is written; version 1 knew of no receipts
+
+LedgerMark = Annotated[Mark, BeforeValidator(_mark), PlainSerializer(received_plain), WithJsonSchema(MARK_SCHEMA)]
 
 
 class CompetitionFile(Roster):
     """The competition file: a roster with its runs, rulings and all marks. Its standings can be computed by anybody."""
 
     file: Literal["lane-ledger-competition"] = "lane-ledger-competition"
-    version: Literal[1] = 1
+    version: Literal[1, 2] = VERSION
     made_wall_ms: Millis = 0
     seal: Seal | None = None
     runs: tuple[Run, ...] = ()

@@ -6,11 +6,12 @@ here and flagged by the tally: the judge on the floor is the witness.
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from sys import intern
 from typing import Any, cast
 
 from app.rules.records.kinds import BODY, KINDS, ROWS, Kind
+from app.rules.records.receipts import BadReceipt, Receipt, read_receipt, receipt_plain
 from app.rules.records.seats import SHEET_KINDS, SheetKind
 from app.rules.values.texts import NEVER
 from app.rules.values.units import BadMeasure, Load
@@ -42,7 +43,8 @@ class Mark:
     of its store, which number there. at: milliseconds on the heat clock, 0 is GO, negative before it. err: the tablet's own
     bound on the error of `at`, in milliseconds. win: index of the window that the judge's screen counted for, if any. body:
     by kind, see kinds.ROWS. `at` is by the clock that the tablet had; what it did not know of is set right by
-    rules/count/sheet_clock.py.
+    rules/count/sheet_clock.py. receipt: what the desk knew when the mark came; it is no part of what the tablet says, and None
+    while the mark has not come, or where that is not known.
     """
 
     id: str
@@ -55,6 +57,7 @@ class Mark:
     err: int
     win: int | None
     body: Mapping[str, Any]
+    receipt: Receipt | None = field(default=None, compare=False)
 
     @property
     def order(self) -> tuple[int, str, int, int, str]:
@@ -117,7 +120,7 @@ def parse_mark(raw: object) -> Mark:
 
 
 def mark_plain(mark: Mark) -> dict[str, Any]:
-    """A mark as JSON: the inverse of parse_mark."""
+    """A mark as JSON, as its tablet made it: the inverse of parse_mark."""
     return {
         "id": mark.id,
         "sheet": mark.sheet,
@@ -130,6 +133,23 @@ def mark_plain(mark: Mark) -> dict[str, Any]:
         "win": mark.win,
         "body": dict(mark.body),
     }
+
+
+def parse_received(raw: object) -> Mark:
+    """One mark with its receipt, if it has one, from plain JSON values of a ledger. Raises BadMark."""
+    if not isinstance(raw, Mapping) or "receipt" not in raw:
+        return parse_mark(raw)
+    mark = parse_mark({name: value for name, value in raw.items() if name != "receipt"})
+    try:
+        return replace(mark, receipt=read_receipt(raw["receipt"]))
+    except BadReceipt as wrong:
+        raise BadMark(str(wrong)) from None
+
+
+def received_plain(mark: Mark) -> dict[str, Any]:
+    """A mark as JSON, as the ledger holds it: the inverse of parse_received."""
+    plain = mark_plain(mark)
+    return plain if mark.receipt is None else plain | {"receipt": receipt_plain(mark.receipt)}
 
 
 def body_load(body: Mapping[str, Any]) -> Load:

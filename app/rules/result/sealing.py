@@ -2,14 +2,17 @@
 
 The digest of the whole covers all that the file says but the time it was written. The digest of an event covers what its result
 rests on: itself, its heats, who stands in them, its runs, the rulings on it, and the marks of its sheets. What is as it is by
-default is not hashed, so that a later version with more to say finds the same digest.
+default is not hashed, so that a later version with more to say finds the same digest. What the desk knew of the marks when they
+came is covered where it is known; a file of before says nothing of it and has the digests that it had.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from hashlib import sha256
 from typing import Any
 
 from app.rules.records.document import CompetitionFile
+from app.rules.records.marks import Mark
+from app.rules.records.receipts import receipt_plain
 from app.rules.records.roster import Event
 from app.rules.records.rulings import Ruling
 from app.rules.records.seal import Chain, Printed, Seal, canonical, chain_faults, chains_of, fingerprints
@@ -75,6 +78,7 @@ def _event(file: CompetitionFile, event: Event, printed: Sequence[Printed]) -> s
         "runs": _all(run for run in file.runs if run.heat in {heat.id for heat in heats}),
         "rulings": _all(ruling for ruling in file.rulings if _concerns(ruling, event.id, lanes, on_lanes)),
         "marks": _heads(chains_of(one for one in printed if one[0].sheet.partition("/")[0] in lanes)),
+        **_receipts(mark for mark, _ in printed if mark.sheet.partition("/")[0] in lanes),
     }
     return sha256(canonical(told)).hexdigest()
 
@@ -98,8 +102,14 @@ def names_digest(seal: Seal, typed: str) -> str | None:
 
 
 def _whole(file: CompetitionFile, chains: Sequence[Chain]) -> str:
-    told = file.model_dump(mode="json", exclude_defaults=True, exclude={"marks", "seal", "made_wall_ms"})
-    return sha256(canonical(told | {"marks": _heads(chains)})).hexdigest()
+    told = file.model_dump(mode="json", exclude_defaults=True, exclude={"version", "marks", "seal", "made_wall_ms"})
+    return sha256(canonical(told | {"marks": _heads(chains), **_receipts(file.marks)})).hexdigest()
+
+
+def _receipts(marks: Iterable[Mark]) -> dict[str, str]:
+    """The digest of what the desk knew of some marks; nothing where it is known of none."""
+    known = [(mark.id, receipt_plain(mark.receipt)) for mark in marks if mark.receipt is not None]
+    return {"receipts": sha256(canonical(sorted(known, key=lambda one: one[0]))).hexdigest()} if known else {}
 
 
 def _heads(chains: Sequence[Chain]) -> list[list[str | int]]:

@@ -187,8 +187,10 @@ class PairingRow(SQLModel, table=True):
 class MarkRow(SQLModel, table=True):
     """One mark, as app.rules.records.marks.Mark; `body` is canonical JSON text. Never updated, never deleted.
 
-    The key in time order is the only index: an index by device or by sheet touches a page for each tablet in every commit, and
-    halves the marks stored in a second. What is asked by sheet or device is kept in memory, or worth one pass over the table.
+    The key in time order is the only index by content: an index by device or by sheet touches a page for each tablet in every
+    commit, and halves the marks stored in a second. What is asked by sheet or device is kept in memory, or worth one pass over
+    the table. `number` to `again` are the receipt (app.rules.records.receipts), null where it is not known; the index says which
+    number is next, and grows at its end alone: one page in every commit.
     """
 
     __tablename__ = "mark"
@@ -208,6 +210,11 @@ class MarkRow(SQLModel, table=True):
     win: int | None = None
     body: str
     received_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
+    number: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True, index=True))
+    seat: str | None = None
+    clock: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
+    wall: bool | None = None
+    again: bool | None = None
 
 
 class RulingRow(SQLModel, table=True):

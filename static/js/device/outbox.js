@@ -4,7 +4,7 @@
 import { spokenBody } from "../rules/texts.js";
 import { Copies, plain } from "./copies.js";
 import { newEpoch, uuid7 } from "./ids.js";
-import { Shelf } from "./shelf.js";
+import { Shelf, bare } from "./shelf.js";
 import { Store } from "./store.js";
 import { Watched } from "./watched.js";
 
@@ -130,6 +130,8 @@ export class Outbox extends Watched {
     for (const mark of marks) {
       this.#shelf.put(here(mark, mark.device === this.device), { onDisk: false, settled: true, own: false });
     }
+    const told = this.#shelf.received(marks).filter(({ state }) => state === "safe");
+    if (told.length) this.#moved(told);
     this.acknowledge(marks);
   }
 
@@ -167,16 +169,19 @@ export class Outbox extends Watched {
   }
 
   /**
-   * What should be sent now, in order: ours once they are on the disk, those of another tab when it seems to be gone.
+   * What should be sent now, in order: ours once they are on the disk, those of another tab when it seems to be gone. What the desk
+   * held before and has lost goes by itself.
    * @param {number} most
-   * @returns {Mark[]}
+   * @returns {{marks: Mark[], again: boolean}} again: the desk held these before
    */
   due(most) {
     const now = performance.now();
     const ready = (/** @type {Entry} */ entry) =>
       entry.own ? entry.settled || now - entry.since > DISK_WAIT_MS : now - entry.since > OTHER_TAB_MS;
     const waiting = this.#shelf.inState("here", this.epoch).filter(ready);
-    return waiting.slice(0, most).map((entry) => entry.mark);
+    const again = waiting[0]?.again ?? false;
+    const alike = waiting.filter((entry) => entry.again === again).slice(0, most);
+    return { marks: alike.map((entry) => entry.mark), again };
   }
 
   /**
@@ -195,7 +200,7 @@ export class Outbox extends Watched {
       const mayLack = fresh || through < (this.#heldOnce.get(epoch) ?? 0);
       const before = entry.state;
       if (seq <= through) this.#shelf.move(entry, "safe");
-      else if (before === "safe" && mayLack) this.#shelf.move(entry, "here");
+      else if (before === "safe" && mayLack) this.#lost(entry);
       if (entry.state !== before) moved.push(entry);
     }
     this.#heldOnce = new Map(Object.entries(epochs).map(([epoch, through]) => [Number(epoch), through]));
@@ -216,9 +221,15 @@ export class Outbox extends Watched {
     const lacking = safe.filter(({ id, mark }) => before.has(id) && !there.has(id) && ours(mark));
     for (const entry of lacking) {
       entry.own = true; // whoever made it may be gone for good
-      this.#shelf.move(entry, "here");
+      this.#lost(entry);
     }
     if (lacking.length) this.#moved(lacking);
+  }
+
+  /** The desk held a mark and has lost it: it is sent again, and the desk is told that it is. @param {Entry} entry */
+  #lost(entry) {
+    entry.again = true;
+    this.#shelf.move(entry, "here");
   }
 
   /** The ids of what is safe at this moment, for `compare`. */
@@ -228,7 +239,7 @@ export class Outbox extends Watched {
 
   /** Everything this browser knows, as a file that the desk can take. @param {string} tablet its name */
   file(tablet) {
-    const marks = this.#shelf.all().map(({ mark }) => mark);
+    const marks = this.#shelf.all().map(({ mark }) => bare(mark));
     return { file: "lane-ledger-marks", version: 1, tablet, counts: this.counts, marks };
   }
 

@@ -14,6 +14,12 @@
  * @property {number} err bound on the error of `at`, in ms
  * @property {number | null} win
  * @property {Record<string, any>} body
+ * @property {Receipt} [receipt] once the desk has told it
+ */
+
+/**
+ * What the desk knew of a mark when it came; see app/rules/records/receipts.py. It is the desk's word and never sent back.
+ * @typedef {{number: number, seat: string, clock?: number, wall?: true, again?: true}} Receipt
  */
 
 /**
@@ -28,15 +34,16 @@
 
 /**
  * A mark in memory. onDisk: it will be found after a reload. settled: its write has ended, well or not. own: this page sends it
- * without waiting for the tab that made it. since: when this page came to know it, by performance.now.
- * @typedef {Kept & {onDisk: boolean, settled: boolean, own: boolean, since: number}} Entry
+ * without waiting for the tab that made it. since: when this page came to know it, by performance.now. again: the desk held it and
+ * has lost it.
+ * @typedef {Kept & {onDisk: boolean, settled: boolean, own: boolean, since: number, again: boolean}} Entry
  */
 
 /** The marks of a browser in memory: by id, by sheet, and counted by where they are. */
 export class Shelf {
   /** @type {Map<string, Entry>} */
   #entries = new Map();
-  /** @type {Map<string, Mark[]>} */
+  /** @type {Map<string, Entry[]>} */
   #sheets = new Map();
 
   /** How many of the marks made here are where. @type {Record<MarkState, number>} */
@@ -50,11 +57,11 @@ export class Shelf {
    */
   put({ id, mark, state, sentence, made }, { onDisk, settled, own }) {
     if (this.#entries.has(id)) return null;
-    const entry = { id, mark, state, sentence, made, onDisk, settled, own, since: performance.now() };
+    const entry = { id, mark, state, sentence, made, onDisk, settled, own, since: performance.now(), again: false };
     this.#entries.set(id, entry);
     const sheet = this.#sheets.get(mark.sheet);
-    if (sheet) sheet.push(mark);
-    else this.#sheets.set(mark.sheet, [mark]);
+    if (sheet) sheet.push(entry);
+    else this.#sheets.set(mark.sheet, [entry]);
     if (made) this.counts[state] += 1;
     return entry;
   }
@@ -90,7 +97,17 @@ export class Shelf {
 
   /** @param {string} sheet @returns {Mark[]} in the order they became known */
   sheet(sheet) {
-    return [...(this.#sheets.get(sheet) ?? [])];
+    return (this.#sheets.get(sheet) ?? []).map(({ mark }) => mark);
+  }
+
+  /** What the desk says that it knew when marks came. @param {Mark[]} marks @returns {Entry[]} those of which that is news */
+  received(marks) {
+    const told = marks.flatMap(({ id, receipt }) => {
+      const entry = receipt && this.#entries.get(id);
+      return entry && JSON.stringify(entry.mark.receipt) !== JSON.stringify(receipt) ? [{ entry, receipt }] : [];
+    });
+    for (const { entry, receipt } of told) entry.mark = Object.freeze({ ...entry.mark, receipt });
+    return told.map(({ entry }) => entry);
   }
 
   /**
@@ -114,4 +131,9 @@ export class Shelf {
     this.#sheets.delete(sheet);
     return entries.map((entry) => entry.id);
   }
+}
+
+/** A mark as it was made, without what the desk says of it. @param {Mark} mark @returns {Mark} */
+export function bare({ receipt, ...made }) {
+  return made;
 }

@@ -1,6 +1,7 @@
 // @ts-check
 /** Sends what the outbox holds, in order, until all of it is safe. */
 
+import { bare } from "./shelf.js";
 import { Watched } from "./watched.js";
 import { say } from "../words/say.js";
 
@@ -69,12 +70,13 @@ export class Sync extends Watched {
     if (this.#running) return;
     this.#running = true;
     while (!this.#stopped) {
-      const batch = fitting(this.outbox.due(this.#most));
+      const { marks, again } = this.outbox.due(this.#most);
+      const batch = fitting(marks);
       if (!batch.length) {
         await this.#pause(this.outbox.counts.here ? LOOK_AGAIN_MS : null);
         continue;
       }
-      const outcome = await this.#attempt(batch);
+      const outcome = await this.#attempt(batch, again);
       if (outcome === "wait") await this.#backOff();
       else this.#waitMs = 0;
     }
@@ -86,16 +88,17 @@ export class Sync extends Watched {
     if (!this.#backingOff) this.#wake?.(); // a new mark brings no network back
   }
 
-  /** @param {Mark[]} batch @returns {Promise<Outcome>} */
-  async #attempt(batch) {
+  /** @param {Mark[]} batch @param {boolean} again whether the desk held these before @returns {Promise<Outcome>} */
+  async #attempt(batch, again) {
     let response, answer;
     const giveUp = new AbortController();
     const timer = setTimeout(() => giveUp.abort(), ANSWER_MS);
     try {
-      response = await fetch(this.url, {
+      const url = again ? `${this.url}${this.url.includes("?") ? "&" : "?"}again=1` : this.url;
+      response = await fetch(url, {
         method: "POST",
         headers: { "content-type": "application/json" },
-        body: JSON.stringify({ marks: batch }),
+        body: JSON.stringify({ marks: batch.map(bare) }),
         credentials: "same-origin",
         redirect: "error",
         cache: "no-store",
