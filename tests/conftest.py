@@ -5,13 +5,14 @@ import os
 import socket
 from collections import defaultdict
 from collections.abc import Generator, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
-from playwright.sync_api import Browser, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserType, expect, sync_playwright
 
-from app.checks import NO_BROWSER, find_browser
+from app.checks import NO_BROWSER, find_browser, find_quick_browser
 from tests.browser.people import PATIENCE_MS
 from tests.builders.halls import House, a_house
 from tests.quickly import quickly
@@ -38,16 +39,18 @@ CHROMIUM_FLAGS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--no-first-run",
+    "--font-render-hinting=none",  # without a window letters would stand on whole pixels, on paper too
 ]
 
 
+A_BROWSER = {"browser", "whole_browser"}
 # What takes longest comes first, so that no worker is left with it at the end: the order of the kinds, by what a file is marked.
 SLOWEST_FIRST = ("paced", "browser", "slow")
 BROWSER_FILES = pytest.StashKey[set[Path]]()
 
 
 def _drives_a_browser(item: pytest.Item) -> bool:
-    return "browser" in item.keywords or "browser" in getattr(item, "fixturenames", ())
+    return "browser" in item.keywords or not A_BROWSER.isdisjoint(getattr(item, "fixturenames", ()))
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -116,14 +119,34 @@ def free_port() -> int:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """Chromium, started once for each test process; each test opens contexts of its own in it."""
-    found = find_browser()
-    if found is None:
-        pytest.fail(NO_BROWSER)
+def chromium() -> Iterator[BrowserType]:
+    """What starts browsers, for as long as a test process lives."""
     with sync_playwright() as playwright:
         loop = asyncio._get_running_loop()
-        chromium = playwright.chromium.launch(executable_path=found, args=CHROMIUM_FLAGS)
-        yield chromium
+        yield playwright.chromium
         asyncio._set_running_loop(loop)  # the last file may have hidden it; see above
-        chromium.close()
+
+
+@contextmanager
+def _started(chromium: BrowserType, found: Path | None) -> Iterator[Browser]:
+    if found is None:
+        pytest.fail(NO_BROWSER)
+    loop = asyncio._get_running_loop()
+    browser = chromium.launch(executable_path=found, args=CHROMIUM_FLAGS)
+    yield browser
+    asyncio._set_running_loop(loop)
+    browser.close()
+
+
+@pytest.fixture(scope="session")
+def browser(chromium: BrowserType) -> Iterator[Browser]:
+    """Chromium, started once for each test process; each test opens contexts of its own in it."""
+    with _started(chromium, find_quick_browser()) as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def whole_browser(chromium: BrowserType) -> Iterator[Browser]:
+    """The Chromium that people use, for what one without a window does not do."""
+    with _started(chromium, find_browser()) as started:
+        yield started

@@ -4,7 +4,7 @@ import time
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page
 
 from tests.browser.fake_desk import FakeDesk
 
@@ -20,6 +20,12 @@ OPEN = """async () => {
   window.link.report = () => ({ outbox: 0, kept: 0, screen: 'lane' });
 }"""
 READ = "(go) => window.clock.reading(go, 'heat_1/1')"
+
+
+@pytest.fixture(scope="module")
+def browser(whole_browser: Browser) -> Browser:
+    """The one that people use: a page without a window is never in the background, so it never freezes."""
+    return whole_browser
 
 
 @pytest.fixture
