@@ -26,7 +26,7 @@ NO_BROWSER = (
     "Chromium is missing, so the tests in a real browser can't run. On Debian or Ubuntu: sudo apt install chromium. "
     "Elsewhere install Chromium or Chrome, or name it in LANE_LEDGER_CHROMIUM."
 )
-# A file's tests stay together, because they share a server; the files in the order that tests/conftest.py gives.
+# A file's tests stay together where they share a server; the files in the order that tests/conftest.py gives.
 SPREAD = ("-q", "--dist", "loadfile", "--no-loadscope-reorder")
 # What failed just before, one after another, each named with how it ended.
 ALONE = ("-q", "-rpfE", "--last-failed", "--last-failed-no-failures", "none")
@@ -36,13 +36,38 @@ MORE_THAN_CORES = 1
 
 
 @dataclass(frozen=True, slots=True)
+class Stage:
+    """Tests that run together: what the summary calls them, how pytest chooses them, by how many processes more than cores."""
+
+    name: str
+    chosen: str
+    more: int = 0
+
+    @property
+    def cache(self) -> tuple[str, str]:
+        """Where pytest keeps what failed; stages that run side by side would write over one another's."""
+        return ("-o", f"cache_dir=.pytest_cache/{self.name.replace(' ', '-')}")
+
+    @property
+    def arguments(self) -> tuple[str, ...]:
+        """What pytest is asked."""
+        return (*SPREAD, *_workers(self.more), "-m", self.chosen, *self.cache)
+
+
+IN_TIME = Stage("in time", "paced", more=MORE_THAN_CORES)
+PLAIN = Stage("plain", "not paced and not browser and not slow")
+THE_REST = Stage("the rest", "not paced and (browser or slow)", more=MORE_THAN_CORES)
+
+
+@dataclass(frozen=True, slots=True)
 class Outcome:
-    """How one check ended: its name, whether it held, how long it took in seconds, and its closing words."""
+    """How one check ended: its name, whether it held, its seconds, its closing words, and what it said that was not yet shown."""
 
     name: str
     held: bool
     seconds: float
     words: str = ""
+    said: str = ""
 
 
 def find_browser() -> Path | None:
@@ -67,7 +92,7 @@ def run_checks(pytest_arguments: Sequence[str]) -> int:
         print(NO_BROWSER, file=sys.stderr)
     elif (quick := find_quick_browser()) != browser:
         print(f"Pages are tried in {quick}, and in {browser} where the browser is the subject.", flush=True)
-    outcomes = [_pytest("tests", with_rooms(pytest_arguments))] if pytest_arguments else _everything()
+    outcomes = [run_pytest("tests", with_rooms(pytest_arguments))] if pytest_arguments else _everything()
     if browser is None and os.environ.get("CI") == "true":
         # A machine that is there to test must not pass without having tried the pages.
         outcomes.append(Outcome("browser", False, 0.0, "Chromium is missing"))
@@ -94,24 +119,28 @@ def _workers(more: int = 0) -> tuple[str, str]:
 
 
 def _everything() -> list[Outcome]:
-    """First the tests that play along with a clock, with few beside them; then the others and the house checks."""
-    paced = some_tests("in time", (*SPREAD, *_workers(), "-m", "paced"))
-    with ThreadPoolExecutor(1) as beside:
-        house = [beside.submit(_quietly, name, command) for name, command in house_checks().items()]
-        others = some_tests("tests", (*SPREAD, *_workers(MORE_THAN_CORES), "-m", "not paced"))
-        return [*(check.result() for check in house), paced, others]
+    """First the tests that play along with a clock; beside them, giving way, house checks and plain tests; then the rest."""
+    stages = (IN_TIME, PLAIN, THE_REST)
+    with ThreadPoolExecutor(1) as one, ThreadPoolExecutor(1) as other:
+        house = [one.submit(_quietly, name, command) for name, command in house_checks().items()]
+        plain = other.submit(run_pytest, PLAIN.name, PLAIN.arguments, gives_way=True)
+        paced, rest = (run_pytest(stage.name, stage.arguments) for stage in (IN_TIME, THE_REST))
+        checks = [check.result() for check in house]
+        found = (paced, plain.result(), rest)
+    for outcome in (*(check for check in checks if not check.held), found[1]):
+        print(f"--- {outcome.name}\n{outcome.said}", flush=True)
+    return [*checks, *map(tried_again, stages, found)]
 
 
-def some_tests(name: str, arguments: Sequence[str]) -> Outcome:
-    """Run tests. Where changes are checked, a few that failed among others are tried once more alone, and the summary says so:
-    a machine with other work on it is late in ways that no wait for a state foresees. What is broken fails alone too."""
-    found = _pytest(name, arguments)
+def tried_again(stage: Stage, found: Outcome) -> Outcome:
+    """What came of a stage. Where changes are checked, a few that failed among others are tried once more alone, and the summary
+    says so: a machine with other work on it is late in ways that no wait for a state foresees. What is broken fails alone too."""
     failed = sum(map(int, re.findall(r"(\d+) (?:failed|error)", found.words)))
     if found.held or os.environ.get("CI") != "true" or not 0 < failed <= MOST_TRIED_AGAIN:
         return found
-    print(f"--- {name}: {failed} failed; tried again, alone", flush=True)
-    again = _pytest(name, ALONE)
-    return Outcome(name, again.held, found.seconds + again.seconds, f"{found.words}; TRIED AGAIN ALONE: {again.words}")
+    print(f"--- {stage.name}: {failed} failed; tried again, alone", flush=True)
+    again = run_pytest(stage.name, (*ALONE, *stage.cache))
+    return Outcome(stage.name, again.held, found.seconds + again.seconds, f"{found.words}; TRIED AGAIN ALONE: {again.words}")
 
 
 def house_checks() -> dict[str, list[str]]:
@@ -133,32 +162,43 @@ def _has_tests() -> bool:
 
 
 def _quietly(name: str, command: list[str]) -> Outcome:
-    """Run a check and show what it says only if it did not hold."""
+    """Run a check, giving way to what runs beside it."""
     begun = time.perf_counter()
-    done = subprocess.run(command, cwd=CHECKOUT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, errors="replace")
-    seconds = time.perf_counter() - begun
-    if done.returncode:
-        print(f"--- {name}\n{done.stdout}", flush=True)
-    print(f"{name}: {'held' if done.returncode == 0 else 'FAILED'} ({seconds:.1f} s)", flush=True)
-    return Outcome(name, done.returncode == 0, seconds)
+    done = subprocess.run(
+        [*_giving_way(), *command], cwd=CHECKOUT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, errors="replace"
+    )
+    return Outcome(name, done.returncode == 0, time.perf_counter() - begun, said=done.stdout)
 
 
-def _pytest(name: str, arguments: Sequence[str]) -> Outcome:
-    """Run tests, passing on what they say as they say it, and keep their closing line."""
-    command = [sys.executable, "-m", "pytest", *arguments]
+def _giving_way() -> tuple[str, ...]:
+    """What stands before a command that takes only the time that others leave; nothing, where the system has no such thing."""
+    return ("nice", "-n", "19") if shutil.which("nice") else ()
+
+
+def run_pytest(name: str, arguments: Sequence[str], gives_way: bool = False) -> Outcome:
+    """Run tests and keep their closing line; what they say is passed on as they say it, or kept when they give way to others."""
+    command = [*(_giving_way() if gives_way else ()), sys.executable, "-m", "pytest", *arguments]
     colour = ["--color=yes"] if sys.stdout.isatty() else []
     # The tests start Python a hundred times: each start may use what an earlier one compiled, whatever this shell prefers.
     keeping = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     begun = time.perf_counter()
     running = subprocess.Popen([*command, *colour], cwd=CHECKOUT, stdout=subprocess.PIPE, env=keeping)
+    said = _heard(running, show=not gives_way)
+    lines = said.strip().splitlines()
+    last, left = (lines[-1] if lines else ""), (said if gives_way else "")
+    return Outcome(name, running.wait() == 0, time.perf_counter() - begun, last, left)
+
+
+def _heard(running: subprocess.Popen[bytes], show: bool) -> str:
+    """What a process says until it ends."""
     assert running.stdout is not None
     said = b""
     while piece := os.read(running.stdout.fileno(), 65536):
-        sys.stdout.buffer.write(piece)
-        sys.stdout.flush()
-        said = (said + piece)[-65536:]
-    lines = said.decode(errors="replace").strip().splitlines()
-    return Outcome(name, running.wait() == 0, time.perf_counter() - begun, lines[-1] if lines else "")
+        said += piece
+        if show:
+            sys.stdout.buffer.write(piece)
+            sys.stdout.flush()
+    return said.decode(errors="replace")
 
 
 def _summary(outcomes: list[Outcome]) -> int:

@@ -1,6 +1,7 @@
 """What all tests share: a free port, a browser, and how hard hypothesis tries."""
 
 import asyncio
+import functools
 import os
 import socket
 from collections import defaultdict
@@ -11,6 +12,8 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, BrowserType, expect, sync_playwright
+from xdist.remote import Producer
+from xdist.scheduler import LoadFileScheduling
 
 from app.checks import NO_BROWSER, find_browser, find_quick_browser
 from tests.browser.people import PATIENCE_MS
@@ -41,6 +44,25 @@ CHROMIUM_FLAGS = [
     "--no-first-run",
     "--font-render-hinting=none",  # without a window letters would stand on whole pixels, on paper too
 ]
+
+
+@functools.cache
+def _each_alone(file: Path) -> bool:
+    """Whether every test of a file sets up all it needs, so that its tests can go to different processes."""
+    return "pytest.mark.apart" in file.read_text(encoding="utf-8")
+
+
+class _ByFile(LoadFileScheduling):
+    """A file's tests stay in one process, because they share a server; unless the file says that they share nothing."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        file = str(super()._split_scope(nodeid))
+        return nodeid if _each_alone(self.config.rootpath / file) else file
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> _ByFile | None:
+    """Who gets which tests, where they are spread by file."""
+    return _ByFile(config, log) if config.getvalue("dist") == "loadfile" else None
 
 
 A_BROWSER = {"browser", "whole_browser"}

@@ -20,7 +20,7 @@ from app.paths import CHECKOUT
 KEPT = CHECKOUT / "bench-results" / "repeats.jsonl"
 # The short summary of pytest, with a reason behind the name or without; a name may hold spaces between its brackets.
 FAILED_TEST = re.compile(r"^(?:FAILED|ERROR) (?P<test>tests/\S+?(?:\[.*?\])?)(?: - .*)?$", re.M)
-FAILED_CHECK = re.compile(r"^(?P<check>style|layout|types|arrows): FAILED", re.M)
+FAILED_CHECK = re.compile(r"^(?P<check>style|layout|types|arrows) +FAILED", re.M)
 COLOUR = re.compile(r"\x1b\[[0-9;]*m")
 
 

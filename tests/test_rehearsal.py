@@ -12,7 +12,7 @@ from app.rehearsal.wire import Wire
 from app.store.backup import backups_in
 from tests.test_cli import Command, command, slate_day
 
-pytestmark = pytest.mark.paced
+pytestmark = [pytest.mark.paced, pytest.mark.apart]
 
 __all__ = ["command", "slate_day"]  # fixtures
 

@@ -6,13 +6,16 @@ from app.checks import with_rooms
 from tests.repeat import Run, failures, keep, kept, table
 
 SAID = """
-types: FAILED (12.0 s)
 =========================== short test summary info ============================
 \x1b[31mFAILED\x1b[0m tests/floor/test_a.py::test_one[a small file system] - AssertionError: x
 FAILED tests/floor/test_a.py::test_two
 ERROR tests/web/test_b.py::test_three - OSError
 FAILED tests/floor/test_a.py::test_two
 PASSED tests/web/test_b.py::test_four
+
+style    held       0.9 s
+types    FAILED    12.0 s
+tests    FAILED   482.5 s  2 failed, 4984 passed in 474.45s
 """
 
 

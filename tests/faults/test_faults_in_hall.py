@@ -17,7 +17,7 @@ from tests.browser.server_process import ServerProcess, a_process
 from tests.builders.halls import a_mark
 from tests.builders.pairs import a_file
 
-pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow, pytest.mark.timeout(180)]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.apart, pytest.mark.slow, pytest.mark.timeout(180)]
 
 NAMES = (("Chalk Lines", "Iron Larks"), ("Slow Burn", "Low Tide"))
 CLOCK_ERROR_MS = 150  # a busy machine paints late; a clock that was set anew would be off by seconds

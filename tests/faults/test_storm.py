@@ -10,7 +10,12 @@ import pytest
 
 from tests.faults.storm import storm
 
-pytestmark = [pytest.mark.slow, pytest.mark.paced, pytest.mark.skipif(sys.platform == "win32", reason="the server is forked")]
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.paced,
+    pytest.mark.apart,
+    pytest.mark.skipif(sys.platform == "win32", reason="the server is forked"),
+]
 
 
 def test_whatever_is_killed_cut_or_lost_every_mark_is_there_once(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from tests.browser.people import Desk, Hall, Person, a_hall, agree, count_togeth
 from tests.browser.server_process import ServerProcess, a_process, take_in
 from tests.faults.test_faults_in_hall import all_safe, competition, judge_sheet, reps, score
 
-pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow, pytest.mark.timeout(180)]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.apart, pytest.mark.slow, pytest.mark.timeout(180)]
 
 
 LENGTHS = (90, 5, 90, 5, 60)

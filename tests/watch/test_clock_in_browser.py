@@ -13,7 +13,7 @@ from tests.browser.hall_server import HallServer, served
 from tests.browser.people import PHONE, WALL, Desk, Hall, Person, a_hall
 from tests.builders.pairs import a_file
 
-pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow, pytest.mark.timeout(180)]
+pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.apart, pytest.mark.slow, pytest.mark.timeout(180)]
 
 NEAR_MS = 150  # what a shared machine paints late; a clock that joined at the wrong second would be off by more
 HEAT = "heat_1"
