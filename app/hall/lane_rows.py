@@ -18,7 +18,9 @@ from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.records.seats import SHEETS
 from app.rules.result.scoring import score
 from app.rules.values.clock_times import clock_text
+from app.rules.workout.faults import fault_name
 from app.rules.workout.formats import CountTask, Format
+from app.rules.workout.words import lower_name
 
 NO_LIFT = "no lift yet"
 LETTERS = "ABCDEFGHIJKL"
@@ -44,7 +46,7 @@ def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: A
         now=now_text(format, tally, heat_ms),
         others=others_text(hall, format, assignment, heat_ms) if sheet else "",
         score=score_of(format, hall.projection.counting_tally(assignment.id) if sheet else None),
-        last_mark=mark_text(hall.projection.last_mark(assignment.id)) if sheet else "",
+        last_mark=mark_text(format, hall.projection.last_mark(assignment.id)) if sheet else "",
         hand=hand_clock(hall, assignment.id, sheet) if sheet else None,
         medical=medical_stop(hall.projection.rulings, assignment, event.id) is not None,
     )
@@ -124,13 +126,20 @@ def score_of(format: Format, tally: Tally | None) -> str:
     return f"{lane_score(made)} {unit_text(format.scores[0], made)}".strip()
 
 
-def mark_text(mark: Mark | None) -> str:
-    """A mark in words and its time on the heat clock: `No rep 1:07`."""
+def mark_text(format: Format, mark: Mark | None) -> str:
+    """A mark in words, its fault among them, and its time on the heat clock: `No rep, not stood up, at 1:07`."""
     if mark is None:
         return ""
     words = ROWS[mark.kind].word.format_map(_holes(mark))
     when = clock_text(mark.at) if mark.at >= 0 else f"{clock_text(-mark.at)} before GO"
-    return f"{words} at {when}"
+    return f"{words}{fault_text(format, mark)} at {when}"
+
+
+def fault_text(format: Format, mark: Mark) -> str:
+    """The fault that a mark names, within a sentence: `, not stood up,`; empty for none."""
+    fault = mark.body.get("fault")
+    named = fault and not mark.body.get("good")
+    return f", {lower_name(fault_name(format, mark.win, fault, mark.body.get('movement')))}," if named else ""
 
 
 def _holes(mark: Mark) -> dict[str, Any]:

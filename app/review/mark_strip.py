@@ -11,6 +11,7 @@ from app.rules.records.kinds import ROWS, Shape
 from app.rules.records.marks import Mark, SheetKey
 from app.rules.records.seats import SHEET_KINDS, SHEETS
 from app.rules.values.clock_times import clock_text
+from app.rules.workout.formats import Format
 
 WIDTH = 1000  # units across; the drawing scales
 ROOM_MS = 10_000  # shown before and after the marks that are spoken of
@@ -69,9 +70,10 @@ def strip(hall: Hall, place: Place, run: int, spoken_of: Sequence[str], at: int 
     start, end = _span(place, [mark for found in shown.values() for mark in found], spoken_of, at, window)
     tallies = {kind: hall.projection.sheet_tally(sheets[kind]) for kind in shown}
     tracks = tuple(
-        Track(SHEETS[kind].short, tuple(_dots(found, tallies[kind], set(spoken_of), start, end))) for kind, found in shown.items()
+        Track(SHEETS[kind].short, tuple(_dots(place.format, found, tallies[kind], set(spoken_of), start, end)))
+        for kind, found in shown.items()
     )
-    words = [mark_text(mark) for mark in next(iter(shown.values())) if start <= mark.at <= end]
+    words = [mark_text(place.format, mark) for mark in next(iter(shown.values())) if start <= mark.at <= end]
     return Strip(f"{_clock(start)} to {_clock(end)}", tracks, tuple(_ticks(place, start, end)), tuple(words))
 
 
@@ -97,12 +99,12 @@ def _x(at: int, start: int, end: int) -> int:
     return round((at - start) * WIDTH / (end - start))
 
 
-def _dots(marks: Iterable[Mark], tally: Tally, spoken_of: set[str], start: int, end: int) -> Iterable[Dot]:
+def _dots(format: Format, marks: Iterable[Mark], tally: Tally, spoken_of: set[str], start: int, end: int) -> Iterable[Dot]:
     struck = set(tally.struck)
     for mark in marks:
         if start <= mark.at <= end and mark.kind != "strike":
             spoken = mark.id in spoken_of
-            yield Dot(_x(mark.at, start, end), _shape(mark), mark_text(mark), spoken, mark.id in struck)
+            yield Dot(_x(mark.at, start, end), _shape(mark), mark_text(format, mark), spoken, mark.id in struck)
 
 
 def _shape(mark: Mark) -> Shape:

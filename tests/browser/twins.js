@@ -2,6 +2,7 @@
 // Runs the cases of tests/vectors in the browser: one function for each `call`, answering in plain JSON.
 import { effectOf, momentOf } from "/static/js/rules/authority.js";
 import { momentAt, Offset } from "/static/js/rules/clock.js";
+import { faultName } from "/static/js/rules/faults.js";
 import { exact } from "/static/js/rules/fractions.js";
 import { heatTime, sinceGo } from "/static/js/rules/holding.js";
 import { judgedTally } from "/static/js/rules/lights.js";
@@ -40,6 +41,7 @@ const CALLS = {
   effects: (device, sheet, trials) => trials.map((trial) => effects(device, sheet, trial)),
   moments: (format, times) => times.map((at) => [momentOf(format, at, false), momentOf(format, at, true)]),
   fold,
+  fault_name: faultName,
   judged_tally: judgedTally,
   load: (amount, unit) => spoken(() => units.load(amount, unit)),
   parse_load: (text, unit) => spoken(() => units.parseLoad(text, unit)),

@@ -34,7 +34,7 @@ from app.rules.values.words import Catalogue
 from app.rules.workout.formats import Format
 from app.rules.workout.presets import PRESETS
 from app.rules.workout.tasks import LiftTask
-from tests.vectors import again_scenes, authority_scenes, marking_scenes, plate_scenes, typed_loads
+from tests.vectors import again_scenes, authority_scenes, fault_scenes, marking_scenes, plate_scenes, typed_loads
 from tests.vectors.judge_scenes import together
 from tests.vectors.make import files
 from tests.vectors.preset_scenes import scenes
@@ -119,6 +119,7 @@ CALLS: dict[str, Callable[..., Any]] = {
     **plate_scenes.CALLS,
     **again_scenes.CALLS,
     **authority_scenes.CALLS,
+    **fault_scenes.CALLS,
     "typed_load": lambda text, task, unit, held: typed_loads.answer(text, LiftTask.model_validate(task), unit, held),
 }
 

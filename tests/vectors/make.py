@@ -22,6 +22,7 @@ from tests.builders.links import FIRST_PINGS, Journey, Link
 from tests.vectors import (
     again_scenes,
     authority_scenes,
+    fault_scenes,
     judge_scenes,
     lift_scenes,
     marking_scenes,
@@ -424,6 +425,7 @@ def files() -> dict[str, str]:
         "again.json": again_scenes.cases(),
         "authority.json": authority_scenes.cases(),
         "clock.json": clock_cases(),
+        "faults.json": fault_scenes.cases(),
         "tally.json": tally_cases() + timed_cases() + judge_cases(),
         "markings.json": marking_scenes.cases(),
         "plates.json": plate_scenes.cases(),

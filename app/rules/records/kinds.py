@@ -68,7 +68,7 @@ ROWS: Mapping[Kind, KindRow] = {
     "norep": KindRow(
         "No rep",
         "no rep",
-        {"fault": MAY, "member": MAY},
+        {"fault": MAY, "movement": MAY, "member": MAY},
         work=("count", "list", "lift", "measure"),
         shape="norep",
         track="refused",

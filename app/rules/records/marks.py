@@ -198,7 +198,7 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             if value is not True:
                 raise BadMark("A mark by a clock that was started by hand says hand: true; others say nothing.")
             return value
-        case "fault":
+        case "fault" | "movement":
             return _text_like(name, value, KEY, "a short key")
         case "by":
             return _one_of(name, value, ROWS[kind].said_by)

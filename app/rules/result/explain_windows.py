@@ -16,10 +16,10 @@ from app.rules.records.seats import SheetKind
 from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import both_units, decimal_text
 from app.rules.values.words import say
+from app.rules.workout.faults import fault_name
 from app.rules.workout.formats import Format, LiftTask, ListTask, MeasureTask
 from app.rules.workout.joining import join_counts
-from app.rules.workout.tasks import movements_of
-from app.rules.workout.words import JOINS, member_letter, window_text
+from app.rules.workout.words import JOINS, lower_name, member_letter, window_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +50,11 @@ def window_steps(format: Format, sheets: Mapping[SheetKind, Tally], marks: Mappi
     for window in lane.windows:
         if format.windows[window.index].task is not None:
             lines = list(_window_lines(format, window, sheets))
-            lines += _mark_lines(_fault_names(format, window.index), lane, by_id, placed.get(window.index, []))
+            lines += _mark_lines(format, window.index, lane, by_id, placed.get(window.index, []))
             told.update(mark for mark in placed.get(window.index, []))
             yield Step(window_text(format, window.index), tuple(lines))
     rest = [mark for mark in by_id if mark not in told]
-    if lines := _mark_lines(_fault_names(format), lane, by_id, rest):
+    if lines := _mark_lines(format, None, lane, by_id, rest):
         yield Step("In no window of work", tuple(lines))
 
 
@@ -73,7 +73,7 @@ def _by_window(format: Format, by_id: Mapping[str, Mark], tally: Tally) -> dict[
 def _window_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind, Tally]) -> Iterator[Line]:
     task = format.tasks[format.windows[window.index].task or ""]
     if isinstance(task, LiftTask):
-        yield from (_lift_line(format, task.movement, lift) for lift in window.lifts)
+        yield from (_lift_line(format, window.index, lift) for lift in window.lifts)
         if window.best is not None:
             yield Line(f"Best good lift: {both_units(window.best.load)}", (window.best.mark,))
     elif isinstance(task, MeasureTask):
@@ -110,9 +110,8 @@ def _counter_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKin
         yield Line(f"More than {format.counters.recount_beyond} apart: to be counted again")
 
 
-def _lift_line(format: Format, movement: str, lift: LiftTally) -> Line:
-    faults = {fault.id: fault.name for fault in format.movements[movement].faults}
-    fault = faults.get(lift.fault or "", lift.fault or "no fault named").lower()
+def _lift_line(format: Format, index: int, lift: LiftTally) -> Line:
+    fault = lower_name(fault_name(format, index, lift.fault))
     outcome = say("lift.was_good") if lift.good else f"{say('lift.was_no')}, {fault}"
     whose = f"{member_letter(lift.member)}: " if lift.member is not None and format.members > 1 else ""
     reps = f" for {lift.reps}" if lift.reps > 1 else ""
@@ -120,20 +119,12 @@ def _lift_line(format: Format, movement: str, lift: LiftTally) -> Line:
     return Line(text, (lift.mark,), lift.good and lift.counts)
 
 
-def _fault_names(format: Format, index: int | None = None) -> dict[str, str]:
-    """Faults by key in words. Two movements may use one key, so those of the window's own movements come last and win."""
-    task = None if index is None else format.tasks.get(format.windows[index].task or "")
-    own = movements_of(task) if task else set()
-    ordered = sorted(format.movements.items(), key=lambda item: item[0] in own)
-    return {fault.id: fault.name.lower() for _, movement in ordered for fault in movement.faults}
-
-
-def _mark_lines(names: Mapping[str, str], tally: Tally, by_id: Mapping[str, Mark], marks: Sequence[str]) -> list[Line]:
-    """No-reps by fault, marks taken back, odd marks with the reason."""
+def _mark_lines(format: Format, index: int | None, tally: Tally, by_id: Mapping[str, Mark], marks: Sequence[str]) -> list[Line]:
+    """No-reps by fault, marks taken back, odd marks with the reason. `index`: the window that they stand in, if any."""
     lines = []
     struck = [mark for mark in marks if mark in tally.struck]
     noreps = [by_id[mark] for mark in marks if by_id[mark].kind == "norep" and mark not in tally.struck]
-    said = {mark.id: names.get(mark.body.get("fault", ""), mark.body.get("fault", "no fault named")) for mark in noreps}
+    said = {mark.id: lower_name(fault_name(format, index, mark.body.get("fault"), mark.body.get("movement"))) for mark in noreps}
     for fault, number in sorted(Counter(said.values()).items()):
         ids = tuple(mark for mark, name in said.items() if name == fault)
         lines.append(Line(say("no_reps_of", n=number, fault=fault), ids, False))

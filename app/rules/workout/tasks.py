@@ -168,7 +168,12 @@ Task = Annotated[CountTask | ListTask | LiftTask | MeasureTask, Field(discrimina
 
 def movements_of(task: Task) -> set[str]:
     """The movements that a task uses."""
-    return {item.movement for item in task.items} if isinstance(task, ListTask) else {task.movement}
+    return set(movements_in_order(task))
+
+
+def movements_in_order(task: Task) -> list[str]:
+    """The movements that a task uses, each once, in the order in which they are done."""
+    return list(dict.fromkeys(item.movement for item in task.items)) if isinstance(task, ListTask) else [task.movement]
 
 
 def unique(names: list[str], sentence: str) -> None:

@@ -22,8 +22,9 @@ from app.rules.result.ruling_words import Saying, clock_lines, ruling_lines, rul
 from app.rules.values.units import Rounding
 from app.rules.workout.formats import CountTask, Format, JoinRule, ListTask, MeasureTask, TieStep, Variant, Window
 from app.rules.workout.presets import mirrored_pair
-from tests.builders.cast import FORMATS, WORK, Plain, Sheet, a_competition, a_format, a_lift_task, reps, take
+from tests.builders.cast import FORMATS, WORK, Plain, Sheet, a_competition, a_format, a_lift_task, parsed, reps, take
 from tests.builders.chance import sheets
+from tests.vectors.fault_scenes import several
 
 SWINGS = a_format(CountTask(movement="swing"))
 
@@ -292,6 +293,19 @@ def test_a_fault_is_told_in_the_words_of_its_own_movement() -> None:
     steps = list(window_steps(format, {"lane": fold(format, marks)}, {"lane": marks}))
     told = {step.title.split(":")[0]: [line.text for line in step.lines if "no-rep" in line.text] for step in steps}
     assert told["Window 1, A"] == ["1 no-rep: arms not locked"] and told["Window 5, A"] == ["1 no-rep: not stood up"]
+
+
+def test_a_fault_in_a_work_list_is_told_with_the_movement_that_was_judged() -> None:
+    """Where an older mark names none, every fault that it could have been is said."""
+    format, sheet = several(), Sheet()
+    plain = [
+        sheet.mark("norep", 125_000, 2, fault="lockout", movement="back_squat"),
+        sheet.mark("norep", 126_000, 2, fault="lockout"),
+    ]
+    marks = parsed(plain)
+    steps = list(window_steps(format, {"lane": fold(format, marks)}, {"lane": marks}))
+    told = [line.text for line in steps[2].lines if "no-rep" in line.text]
+    assert told == ["1 no-rep: arms not locked or not stood up", "1 no-rep: not stood up (Back squat)"]
 
 
 def a_ruling(number: int, kind: str, body: Plain, **about: Any) -> Plain:

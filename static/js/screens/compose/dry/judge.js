@@ -78,7 +78,7 @@ export class DryJudge {
   #rep(index, movement) {
     this.#taps += 1;
     const [likely] = this.lane.format.movements[movement].faults ?? [];
-    if (likely && this.#taps % NO_REP_EACH === 0) this.lane.mark("norep", { fault: likely.id }, index, this.#at);
+    if (likely && this.#taps % NO_REP_EACH === 0) this.lane.mark("norep", { fault: likely.id, movement }, index, this.#at);
     else this.lane.mark("rep", {}, index, this.#at);
   }
 

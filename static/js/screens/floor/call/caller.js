@@ -5,8 +5,9 @@ import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { planOf } from "../../../parts/plans.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
+import { faultName } from "../../../rules/faults.js";
 import { bothUnits, compareLoads } from "../../../rules/units.js";
-import { faultName, memberName, taskText, whoText } from "../lane/words.js";
+import { memberName, taskText, whoText } from "../lane/words.js";
 import { AheadPanel } from "./ahead.js";
 import { LoadersView } from "./loaders.js";
 import { PlanPanel } from "./plan.js";
@@ -149,7 +150,7 @@ export class Caller {
     setData(this.standing, "locked", Boolean(found.begun));
     this.next.hidden = !waiting;
     setText(this.next, waiting ? `Next: ${this.#nameOf(waiting)}${bothUnits(waiting.body.load)}` : "");
-    fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, fault)));
+    fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, win, fault)));
     this.attempts.scrollLeft = this.attempts.scrollWidth; // where they don't all fit, the newest is in sight
     this.#begin(win, found, standing, waiting);
     const plan = this.#planned();

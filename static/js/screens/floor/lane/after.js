@@ -1,9 +1,10 @@
 // @ts-check
 import { button, el, fill } from "../../../parts/dom.js";
 import { finishText, timeText } from "../../../parts/timing.js";
+import { faultName } from "../../../rules/faults.js";
 import { kindWords } from "../../../rules/kinds.js";
 import { ROWS } from "../../../rules/rows.js";
-import { COUNTERS, faultName, letter, resultText, taskText, whoText } from "./words.js";
+import { COUNTERS, letter, resultText, taskText, whoText } from "./words.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -92,7 +93,7 @@ export class AfterView {
     const { format, tally } = this.lane;
     const struck = tally.struck.includes(mark.id);
     const words = kindWords(mark, "listed");
-    const fault = mark.body.fault ? `, ${faultName(format, mark.body.fault)}` : "";
+    const fault = mark.body.fault ? `, ${faultName(format, mark.win, mark.body.fault, mark.body.movement)}` : "";
     const odd = tally.flags.find((/** @type {any} */ flag) => flag.mark === mark.id);
     return el(
       "li",

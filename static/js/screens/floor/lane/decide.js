@@ -4,10 +4,11 @@ import { el, fill, setText } from "../../../parts/dom.js";
 import { lights, showLights } from "../../../parts/lights.js";
 import { otherText, sayLoad } from "../../../parts/loads.js";
 import { onLand } from "../../../parts/press.js";
+import { faultName } from "../../../rules/faults.js";
 import { verdict } from "./lift.js";
 import { LiftFaults } from "./lift_faults.js";
 import { TakeBack } from "./side.js";
-import { faultName, memberName } from "./words.js";
+import { memberName } from "./words.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -52,7 +53,7 @@ export class DecideView {
     this.faults.render();
     this.#show(this.#try());
     const joined = this.lane.judged.windows[/** @type {number} */ (scene.win)];
-    fill(this.line, ...attemptMarks(joined.lifts, joined.best?.mark ?? null, (fault) => faultName(this.lane.format, fault)));
+    fill(this.line, ...attemptMarks(joined.lifts, joined.best?.mark ?? null, (fault) => faultName(this.lane.format, scene.win, fault)));
     this.takeBack.show(scene.win);
   }
 

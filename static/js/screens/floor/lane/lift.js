@@ -7,11 +7,12 @@ import { lights, showLights } from "../../../parts/lights.js";
 import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
+import { faultName } from "../../../rules/faults.js";
 import { AttemptClock } from "./attempt_clock.js";
 import { LiftFaults } from "./lift_faults.js";
 import { SetOfReps } from "./set_of_reps.js";
 import { TakeBack } from "./side.js";
-import { faultName, memberName } from "./words.js";
+import { memberName } from "./words.js";
 import { LifterChooses, WrongLoad } from "./wrong_load.js";
 import { say } from "../../../words/say.js";
 
@@ -78,7 +79,7 @@ export class LiftView {
     this.declare.note(this.lane.callerWords);
     if (choosing) this.#begin(standing);
     else this.#showLoad(found, standing);
-    fill(this.line, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(this.lane.format, fault)));
+    fill(this.line, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(this.lane.format, scene.win, fault)));
     this.line.scrollLeft = this.line.scrollWidth; // where they don't all fit, the newest is in sight
     this.takeBack.show(scene.win);
   }

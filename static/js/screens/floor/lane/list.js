@@ -75,12 +75,12 @@ export class ListView {
     const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
     const found = tally.windows[win];
     const at = listPosition(task, found.count);
-    const movement = format.movements[task.items[at.item].movement];
+    const { movement } = task.items[at.item];
     const left = task.items[at.item].reps - at.done;
     this.#showItems(task, at);
     const words = `${this.#says(task.items[at.item])}: ${at.done} of ${task.items[at.item].reps} done`;
     this.target.show(left, at.done, reactionWords(scene) || words);
-    this.noRep.show(movement, win, found.norep);
+    this.noRep.show(format.movements[movement], win, found.norep, movement);
     this.takeBack.show(win);
     this.#showEnd(at.complete, found.finish_ms);
   }

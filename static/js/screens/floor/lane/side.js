@@ -3,7 +3,7 @@
 
 import { button, el, fill, setText } from "../../../parts/dom.js";
 import { onTapOrHold } from "../../../parts/press.js";
-import { faultName, markName } from "./words.js";
+import { markName } from "./words.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -39,6 +39,8 @@ export class TakeBack {
 export class NoRep {
   /** @type {Movement | null} */
   #movement = null;
+  /** Its key, where the work has several. @type {string | null} */
+  #key = null;
   #win = 0;
   #heldAt = 0;
 
@@ -54,10 +56,11 @@ export class NoRep {
     onTapOrHold(this.node, { tap: () => this.act(), more: () => this.#choose() });
   }
 
-  /** @param {Movement} movement @param {number} win @param {number} norep */
-  show(movement, win, norep) {
+  /** @param {Movement} movement @param {number} win @param {number} norep @param {string | null} [key] of the movement, where the work has several */
+  show(movement, win, norep, key = null) {
     if (movement !== this.#movement) this.close();
     this.#movement = movement;
+    this.#key = key;
     this.#win = win;
     const [likely] = movement.faults ?? [];
     setText(this.likely, likely?.name ?? "");
@@ -76,7 +79,7 @@ export class NoRep {
 
   /** @param {string | undefined} fault @param {number} [at] */
   #mark(fault, at) {
-    this.lane.mark("norep", fault ? { fault } : {}, this.#win, at);
+    this.lane.mark("norep", { ...(fault ? { fault } : {}), ...(this.#key ? { movement: this.#key } : {}) }, this.#win, at);
     this.close();
   }
 
@@ -96,7 +99,7 @@ export class NoRep {
   /** @param {{id: string, name: string, say?: string | null}} fault */
   #fault(fault) {
     const choice = button("", () => this.#mark(fault.id, this.#heldAt), { class: "press fault", "data-fault": fault.id });
-    choice.append(el("span", { class: "press-words" }, faultName(this.lane.format, fault.id)));
+    choice.append(el("span", { class: "press-words" }, fault.name));
     if (fault.say) choice.append(el("span", { class: "press-what" }, `“${fault.say}”`));
     return choice;
   }

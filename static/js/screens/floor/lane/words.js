@@ -1,5 +1,6 @@
 // @ts-check
 import { timeText } from "../../../parts/timing.js";
+import { faultName } from "../../../rules/faults.js";
 import { kindWords } from "../../../rules/kinds.js";
 import { ROWS } from "../../../rules/rows.js";
 import { say } from "../../../words/say.js";
@@ -80,17 +81,8 @@ export function markName(format, mark, tally, here) {
 /** @param {Format} format @param {any} mark @param {any} tally of its window */
 function ownName(format, mark, tally) {
   if (mark.kind === "rep" && tally) return `rep ${tally.count}`;
-  const fault = mark.body.fault && !mark.body.good ? ` (${faultName(format, mark.body.fault)})` : "";
+  const fault = mark.body.fault && !mark.body.good ? ` (${faultName(format, mark.win, mark.body.fault, mark.body.movement)})` : "";
   return `${kindWords(mark, "told")}${fault}`;
-}
-
-/** A fault by its name. @param {Format} format @param {string} id */
-export function faultName(format, id) {
-  for (const movement of Object.values(format.movements)) {
-    const fault = movement.faults?.find((one) => one.id === id);
-    if (fault) return fault.name;
-  }
-  return id;
 }
 
 /** What a window came to, in words. @param {Format} format @param {any} tally of the window */

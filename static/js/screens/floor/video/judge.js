@@ -3,6 +3,7 @@ import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { sayLoad } from "../../../parts/loads.js";
 import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
+import { faultName, movementsOf } from "../../../rules/faults.js";
 import { JUDGED } from "../../../rules/kinds.js";
 import { typedLoad } from "../../../rules/typed_loads.js";
 import { BadMeasure } from "../../../rules/units.js";
@@ -67,7 +68,7 @@ export class JudgePanel {
   refuse() {
     const kind = this.#kind();
     if (kind === "lift") this.#lift(false);
-    else if (kind) this.#norep(this.#faults()[0]?.id);
+    else if (kind) this.#norep(this.#faults()[0]);
   }
 
   /** Takes the last mark back: it is struck out and stays on the sheet. */
@@ -153,7 +154,7 @@ export class JudgePanel {
 
   #noRepPart() {
     const likely = pressed("No rep", "refused", "norep", () => this.refuse());
-    const faults = this.#faults().map((fault) => button(fault.name, () => this.#norep(fault.id), { "data-fault": fault.id }));
+    const faults = this.#faults().map((fault) => button(this.#called(fault), () => this.#norep(fault), { "data-fault": fault.id }));
     return el("div", { class: "video-faulty" }, likely, el("div", { class: "video-faults" }, ...faults));
   }
 
@@ -184,18 +185,24 @@ export class JudgePanel {
     return [el("p", { class: "video-other" }, el("label", { for: "measured" }, `Measured, in ${unit}`), typed, button("Write down", write, { role: "measure" })), wrong];
   }
 
-  /** @returns {{id: string, name: string}[]} */
+  /** The faults of the work's movements, each with its own. @returns {{id: string, name: string, movement: string}[]} */
   #faults() {
     if (this.#win === null) return [];
-    const task = this.#task(this.#win);
-    const names = task.kind === "list" ? task.items.map((/** @type {any} */ item) => item.movement) : [task.movement];
-    const faults = [...new Set(names)].flatMap((name) => this.sheet.format.movements[name].faults ?? []);
-    return [...new Map(faults.map((fault) => [fault.id, fault])).values()];
+    const { format } = this.sheet;
+    return movementsOf(format, this.#win).flatMap((movement) =>
+      (format.movements[movement].faults ?? []).map((/** @type {any} */ fault) => ({ ...fault, movement })),
+    );
   }
 
-  /** @param {string | undefined} fault */
+  /** @param {{id: string, movement: string}} fault */
+  #called({ id, movement }) {
+    return faultName(this.sheet.format, this.#win, id, movement);
+  }
+
+  /** @param {{id: string, movement: string} | undefined} fault */
   #norep(fault) {
-    this.#mark("norep", fault ? { fault } : {});
+    const several = movementsOf(this.sheet.format, this.#win).length > 1;
+    this.#mark("norep", fault ? { fault: fault.id, ...(several ? { movement: fault.movement } : {}) } : {});
   }
 
   /** @param {boolean} good @param {string} [fault] */
