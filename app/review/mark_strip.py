@@ -23,7 +23,8 @@ MOST_TICKS = 9
 
 @dataclass(frozen=True, slots=True)
 class Dot:
-    """A mark on a track: where (0 to WIDTH), its shape, its words; whether it is spoken of, and whether it was taken back."""
+    """A mark on a track: where (0 to WIDTH), its shape, its words; whether it is spoken of, and whether it was taken back, which
+    its words say, too."""
 
     x: int
     shape: Shape
@@ -73,7 +74,8 @@ def strip(hall: Hall, place: Place, run: int, spoken_of: Sequence[str], at: int 
         Track(SHEETS[kind].short, tuple(_dots(place.format, found, tallies[kind], set(spoken_of), start, end)))
         for kind, found in shown.items()
     )
-    words = [mark_text(place.format, mark) for mark in next(iter(shown.values())) if start <= mark.at <= end]
+    first, own = next(iter(shown.items()))
+    words = [_words(place.format, mark, tallies[first]) for mark in own if start <= mark.at <= end]
     return Strip(f"{_clock(start)} to {_clock(end)}", tracks, tuple(_ticks(place, start, end)), tuple(words))
 
 
@@ -100,11 +102,14 @@ def _x(at: int, start: int, end: int) -> int:
 
 
 def _dots(format: Format, marks: Iterable[Mark], tally: Tally, spoken_of: set[str], start: int, end: int) -> Iterable[Dot]:
-    struck = set(tally.struck)
     for mark in marks:
         if start <= mark.at <= end and mark.kind != "strike":
-            spoken = mark.id in spoken_of
-            yield Dot(_x(mark.at, start, end), _shape(mark), mark_text(format, mark), spoken, mark.id in struck)
+            spoken, struck = mark.id in spoken_of, mark.id in tally.struck
+            yield Dot(_x(mark.at, start, end), _shape(mark), _words(format, mark, tally), spoken, struck)
+
+
+def _words(format: Format, mark: Mark, tally: Tally) -> str:
+    return f"{mark_text(format, mark)}{', taken back' if mark.id in tally.struck else ''}"
 
 
 def _shape(mark: Mark) -> Shape:

@@ -7,12 +7,14 @@ from typing import Any
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.hall.hand_clock import known_lateness, milliseconds, seconds_text
+from app.hall.lane_rows import fault_text
 from app.live.projection import Place
 from app.review.finding import Flag, flag_row, window_of
 from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
 from app.rules.records.seats import SHEETS
 from app.rules.values.clock_times import clock_ms_text
 from app.rules.values.words import say
+from app.rules.workout.words import member_letter
 
 STATUS_CHOICES = {
     "did_not_finish": "Did not finish",
@@ -37,11 +39,12 @@ def proposals(hall: Hall, place: Place, flag: Flag) -> Iterator[Proposal]:
     """What suggests itself for a flag, most likely first."""
     sheet = SheetKey(flag.assignment, flag.run, "lane").text()
     by_id = {mark.id: mark for mark in hall.projection.sheet_marks(sheet)}
-    marks = [by_id[mark] for mark in flag.marks if mark in by_id]
+    struck = hall.projection.sheet_tally(sheet).struck
+    marks = [by_id[mark] for mark in flag.marks if mark in by_id and mark not in struck]
     if flag.why == "by-hand":
         yield from _shift(hall, place, sheet)
     for lift in (mark for mark in marks if mark.kind == "lift"):
-        yield _lift_proposal(place, lift, flag)
+        yield from _lift_proposals(place, lift, flag)
     reps = [mark for mark in marks if mark.kind == "rep"]
     offers = flag_row(flag.why).offers
     if reps and "count" in offers:
@@ -68,6 +71,18 @@ def _shift(hall: Hall, place: Place, sheet: str) -> Iterator[Proposal]:
         body = {"ms": late, "run": sheet_key(sheet).run}
         words = f"Move its marks {seconds_text(abs(late))} s {'later' if late > 0 else 'earlier'}"
         yield Proposal(words, (_on(place, "shift", body),))
+
+
+def _lift_proposals(place: Place, mark: Mark, flag: Flag) -> Iterator[Proposal]:
+    """What a lift could be ruled to be; one that was marked for somebody else, to be the lift of whoever works in its window."""
+    window = None if flag.window is None else place.format.windows[flag.window]
+    if flag.why != "other-member" or window is None or isinstance(window.who, str):
+        yield _lift_proposal(place, mark, flag)
+        return
+    load, good = body_load(mark.body).text(), mark.body["good"]
+    for member in window.who:
+        words = f"{load} at {clock_ms_text(mark.at)}: {_verdict(good)} of {member_letter(member)}"
+        yield Proposal(words, (_on(place, "lift", {"mark": mark.id, "good": good, "member": member}),))
 
 
 def _lift_proposal(place: Place, mark: Mark, flag: Flag) -> Proposal:
@@ -118,12 +133,16 @@ def sheets_that_could_stand(hall: Hall, place: Place) -> Iterator[Proposal]:
 
 
 def lifts_of(hall: Hall, place: Place, run: int) -> dict[str, str]:
-    """The lifts on a lane's sheet, by mark, in words."""
+    """The lifts on a lane's sheet that stand, by mark, in words: one that was taken back can't be ruled on."""
     sheet = SheetKey(place.assignment.id, run, "lane").text()
-    marks = [mark for mark in hall.projection.sheet_marks(sheet) if mark.kind == "lift"]
-    return {
-        mark.id: f"{body_load(mark.body).text()} at {clock_ms_text(mark.at)}: {_verdict(mark.body['good'])}" for mark in marks
-    }
+    struck = hall.projection.sheet_tally(sheet).struck
+    marks = [mark for mark in hall.projection.sheet_marks(sheet) if mark.kind == "lift" and mark.id not in struck]
+    return {mark.id: _lift_words(place, mark) for mark in marks}
+
+
+def _lift_words(place: Place, mark: Mark) -> str:
+    fault = fault_text(place.format, mark).removesuffix(",")
+    return f"{body_load(mark.body).text()} at {clock_ms_text(mark.at)}: {_verdict(mark.body['good'])}{fault}"
 
 
 def read_proposal(hall: Hall, place: Place, run: int, typed: Typed, choices: Mapping[str, Mapping[str, str]]) -> Proposal | None:

@@ -14,11 +14,15 @@ from app.hall.hall import Hall
 from app.hall.hand_clock import later_than_all
 from app.review.flags import flags
 from app.rules.records.in_force import standing
+from app.rules.records.marks import Mark
 from app.rules.records.rulings import Ruling
+from app.rules.values.clock_times import clock_ms_text
 from app.store.kinds import RULINGS
 from app.store.refusals import NotThere
 
 MOST_AT_ONCE = 4
+TAKEN_BACK = "A ruling names a mark that was taken back, so it would change nothing. Rule on the mark that stands."
+NOT_HERE = "A ruling names a lift or a repetition that is not on this lane's sheets."
 GONE = "That ruling is not there, or was taken back already."
 
 
@@ -64,8 +68,30 @@ async def rule(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
     by, why = who_and_why(read)
     read.done()
     made = suppose(hall, read_option(typed.get("option", "")), by, why)
+    for ruling in made:
+        _check_marks(hall, ruling)
     settling = await asyncio.to_thread(_settling, hall, typed.get("flag", ""), "settled", by, why, len(made))
     return await store(hall, (*made, *settling))
+
+
+def _check_marks(hall: Hall, ruling: Ruling) -> None:
+    """Raises BadForm where a ruling names a mark that is not on the lane's sheets, or that was taken back: it would change
+    nothing there, or would take another repetition than the one that is meant."""
+    named = {"lift": [ruling.body.get("mark")], "reps": ruling.body.get("marks", [])}.get(ruling.kind, [])
+    by_id = {mark.id: mark for mark in _marks_ruled_on(hall, ruling.assignment or "")} if named else {}
+    for key in named:
+        mark = by_id.get(str(key))
+        if mark is None or mark.kind != ruling.kind.removesuffix("s"):
+            raise refuse("option", NOT_HERE)
+        if mark.id in hall.projection.sheet_tally(mark.sheet).struck:
+            raise refuse("option", f"{TAKEN_BACK} It was made at {clock_ms_text(mark.at)}.")
+
+
+def _marks_ruled_on(hall: Hall, assignment: str) -> list[Mark]:
+    """The marks of a lane's own sheets, and of those that were moved to it."""
+    counting = hall.projection.counting_sheet(assignment)
+    moved = hall.projection.sheet_marks(counting) if counting else ()
+    return [*hall.projection.assignment_marks(assignment), *moved]
 
 
 async def set_aside(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:

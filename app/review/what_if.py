@@ -28,6 +28,11 @@ class Effect:
     changed: bool
     others: tuple[str, ...]
 
+    @property
+    def idle(self) -> bool:
+        """Whether no score and no place of the event would be another: said before anybody rules so."""
+        return not self.changed and not self.others
+
 
 def stands_now(hall: Hall, event: str, entry: str) -> tuple[Stands, ...]:
     """How an entry stands in an event."""

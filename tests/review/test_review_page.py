@@ -1,6 +1,7 @@
 """The head judge's pages: the queue, one dispute, what a ruling would do, the ruling made and taken back."""
 
 import html
+import json
 import re
 from typing import Any
 
@@ -163,6 +164,70 @@ def test_an_option_that_nobody_offered_is_checked_all_the_same(house: House) -> 
     gone = '[{"kind": "run", "assignment": "nowhere", "body": {"run": 1}}]'
     assert desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": gone}).status_code == 404
     assert desk.get("/review/lanes/nowhere", headers=PAGE).status_code == 404
+
+
+LOAD = {"amount": "225", "unit": "lb"}
+ON = {"assignment": "asg_1_1", "entry": "ent_1", "event": "evt_mirror"}
+
+
+def with_a_twin(house: House) -> TestClient:
+    """On lane 1 a lift without its fault, taken back and made again with it, as a tablet does; and a repetition taken back."""
+    desk = judged(house)
+    body = {"load": LOAD, "good": False}
+    marks = [
+        a_mark(50, kind="lift", at=490_000, win=4, body=body),
+        a_mark(51, kind="strike", at=490_000, win=None, body={"mark": f"{50:032x}"}),
+        a_mark(52, kind="lift", at=490_000, win=4, body=body | {"fault": "lockout"}),
+        a_mark(53, kind="strike", at=9_000, win=None, body={"mark": f"{6:032x}"}),
+    ]
+    assert desk.post("/marks", content=sent(*marks), headers=JSON).json()["refused"] == []
+    return desk
+
+
+def test_of_a_lift_and_its_struck_twin_only_the_one_that_stands_can_be_ruled_on(house: House) -> None:
+    page = with_a_twin(house).get("/review/lanes/asg_1_1?look=4", headers=PAGE)
+    listed = re.findall(r'<option value="([0-9a-f]{32})"[^>]*>([^<]*)', page.text)
+    assert listed == [(f"{52:032x}", "225 lb at 8:10.0: no lift, not stood up")]
+    assert "No lift 225 lb at 8:10, taken back" in page.text and "No lift 225 lb, not stood up, at 8:10<" in page.text
+
+
+@pytest.mark.parametrize(
+    ("kind", "body", "said"),
+    [
+        ("lift", {"mark": f"{50:032x}", "good": True}, "It was made at 8:10.0."),
+        ("reps", {"add": -1, "window": 0, "run": 1, "marks": [f"{6:032x}"]}, "It was made at 0:06.0."),
+        ("lift", {"mark": f"{1:032x}", "good": True}, "not on this lane's sheets"),
+        ("lift", {"mark": f"{101:032x}", "good": True}, "not on this lane's sheets"),
+    ],
+)
+def test_a_ruling_on_a_mark_that_does_not_stand_there_is_refused_by_the_command(
+    house: House, kind: str, body: dict[str, Any], said: str
+) -> None:
+    desk = with_a_twin(house)
+    option = json.dumps([{"kind": kind, "body": body, **ON}])
+    answer = desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": option}, headers=PAGE)
+    assert answer.status_code == 422 and said in text_of(answer)
+    assert house.app.state.hall.projection.rulings == ()
+
+
+def test_a_ruling_that_would_change_nothing_says_so_before_it_is_made(house: House) -> None:
+    desk = with_a_twin(house)
+    idle = "Changes no score and no place of this event."
+    assert idle in text_of(desk.get(f"/review/lanes/asg_1_1?kind=lift&mark={52:032x}&good=no", headers=PAGE))
+    assert idle not in text_of(desk.get(f"/review/lanes/asg_1_1?kind=lift&mark={52:032x}&good=good", headers=PAGE))
+
+
+def test_a_lift_that_was_marked_for_another_member_counts_by_a_ruling_that_says_whose_it_was(house: House) -> None:
+    desk = judged(house)
+    lift = a_mark(60, kind="lift", at=490_000, win=4, body={"load": LOAD, "good": True, "member": 2})
+    desk.post("/marks", content=sent(lift), headers=JSON)
+    path = "/review/lanes/asg_1_1?flag=asg_1_1:1:other-member:4"
+    page = desk.get(path, headers=PAGE)
+    assert "225 lb at 8:10.0: good lift of A 231 lb" in text_of(page)
+    desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": option_of(page)}, headers=PAGE)
+    assert "225 lb" in text_of(desk.get("/results/evt_mirror/score/ent_1", headers=PAGE))
+    found = house.app.state.hall.projection.counting_tally("asg_1_1").windows[4]
+    assert found.best is not None and (found.best.member, found.best.load.text()) == (1, "225 lb")
 
 
 def test_a_load_that_the_lanes_plates_can_not_make_is_flagged(house: House) -> None:

@@ -18,7 +18,7 @@ def judged_anew(marks: Mapping[str, Mark], rulings: Sequence[Ruling]) -> dict[st
     """The marks with every lift as the rulings have it; the newest on a lift holds. `rulings` come in the order made.
 
     A lift that is credited is a good lift; that it was one attempt too many, or came after the bell, is still the event's rule
-    to judge, unless the ruling says at which moment of the heat clock it is to be counted.
+    to judge, unless the ruling says at which moment of the heat clock it is to be counted, or whose lift it was.
     """
     changed = dict(marks)
     for ruling in rulings:
@@ -26,8 +26,7 @@ def judged_anew(marks: Mapping[str, Mark], rulings: Sequence[Ruling]) -> dict[st
         if mark is None or mark.kind != "lift":
             continue
         body = {key: value for key, value in mark.body.items() if key != "fault"} | {"good": ruling.body["good"]}
-        if "fault" in ruling.body:
-            body["fault"] = ruling.body["fault"]
+        body |= {key: ruling.body[key] for key in ("fault", "member") if key in ruling.body}
         changed[mark.id] = replace(mark, body=body, at=int(ruling.body.get("at", mark.at)))
     return changed
 

@@ -11,6 +11,7 @@ from app.rules.records.marks import ID, KEY, MOST_MS, SHEET, VALUE
 from app.rules.records.roster import Millis
 from app.rules.values.shapes import Base, Id, Line, Name
 from app.rules.values.texts import NEVER_IN_A_LINE
+from app.rules.workout.tasks import MOST_MEMBERS
 
 STATUSES = ("", "did_not_finish", "did_not_start", "withdrawn", "disqualified")
 CALLS = ("late", "early", "judge", "other")
@@ -47,9 +48,10 @@ class Ruling(Base):
     {"amount": a plain number as text, "score"?: of which score rule}, in the unit of the event's score.
     On a lane assignment: shift: {"ms", "run"}: what its judge marked by a clock started by hand was so much later; 0 takes it
     back. reps: {"add": whole, below zero takes, "window", "run", "marks"?: which are taken}. lift: {"mark", "good", "fault"?,
-    "at"?: the moment on the heat clock at which it is counted}. move: {"sheet": of another lane}: it was this entry's work.
-    stand: {"sheet": of this lane}: it alone counts. run: {"run"}: that run counts here. rerun: {"again": an assignment of the
-    same entry, "counts": "again" or "original"}. medical: {"state": "stopped"}, or "cleared" with {"medic": who said so}.
+    "at"?: the moment on the heat clock at which it is counted, "member"?: whose lift it was}. move: {"sheet": of another lane}:
+    it was this entry's work. stand: {"sheet": of this lane}: it alone counts. run: {"run"}: that run counts here. rerun:
+    {"again": an assignment of the same entry, "counts": "again" or "original"}. medical: {"state": "stopped"}, or "cleared" with
+    {"medic": who said so}.
     Without effect on a score: call: {"call": one of CALLS}. flag: {"flag": its key, "marks": seen then, "done": "settled" or
     "aside"}. protest: {"protest": its id, "decision": one of DECISIONS}; `why` is the answer.
     sign_off, of an event: {"state": "signed", "marks": {"device/epoch": ranges of numbers}, "runs": {heat: number}}, or
@@ -132,8 +134,11 @@ def _reps(body: Mapping[str, Any]) -> bool:
 
 
 def _lift(body: Mapping[str, Any]) -> bool:
-    said = _fields(body, {"mark", "good"}, {"fault", "at"}) and _text(body["mark"], ID) and isinstance(body["good"], bool)
-    return said and _text(body.get("fault", "f"), KEY) and _whole(body.get("at", 0), -MOST_MS, MOST_MS)
+    said = (
+        _fields(body, {"mark", "good"}, {"fault", "at", "member"}) and _text(body["mark"], ID) and isinstance(body["good"], bool)
+    )
+    about = _text(body.get("fault", "f"), KEY) and _whole(body.get("member", 1), 1, MOST_MEMBERS)
+    return said and about and _whole(body.get("at", 0), -MOST_MS, MOST_MS)
 
 
 def _sheet(body: Mapping[str, Any]) -> bool:

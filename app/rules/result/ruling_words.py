@@ -15,7 +15,7 @@ from app.rules.values.clock_times import clock_ms_text
 from app.rules.values.units import decimal_text
 from app.rules.values.words import say
 from app.rules.workout.formats import Format
-from app.rules.workout.words import window_text
+from app.rules.workout.words import member_letter, window_text
 
 CALLED: Mapping[str, str] = {
     "late": "Came late to the lane",
@@ -103,7 +103,8 @@ def _lift(ruling: Ruling, about: Saying) -> str:
     mark = about.marks.get(ruling.body["mark"])
     when = f" at {clock_ms_text(mark.at)}" if mark else ""
     at = f", counted at {clock_ms_text(ruling.body['at'])}" if "at" in ruling.body else ""
-    return f"{say('lift.good' if ruling.body['good'] else 'lift.no')}: the lift{when} judged anew{at}"
+    whose = f" as the lift of {member_letter(ruling.body['member'])}" if "member" in ruling.body else ""
+    return f"{say('lift.good' if ruling.body['good'] else 'lift.no')}: the lift{when} judged anew{whose}{at}"
 
 
 def _penalty(ruling: Ruling, about: Saying) -> str:
