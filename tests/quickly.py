@@ -10,14 +10,15 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-import argon2
 import pytest
+from argon2 import PasswordHasher
 from sqlalchemy import Engine
 
+from app.doors import logins
 from app.store import database, schema
 from app.store.engines import writer_engine
 
-REAL_HASHER = argon2.PasswordHasher
+QUICK_HASHER = functools.partial(PasswordHasher, time_cost=1, memory_cost=64, parallelism=1)
 REAL_SCHEMA = schema.bring_to_head
 
 
@@ -25,7 +26,7 @@ REAL_SCHEMA = schema.bring_to_head
 def quickly(*, stores: bool) -> Iterator[None]:
     """Passwords hashed cheaply, and with `stores` empty SQLite stores filled from a copy, while the block runs."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(argon2, "PasswordHasher", functools.partial(REAL_HASHER, time_cost=1, memory_cost=64, parallelism=1))
+        patch.setattr(logins, "PasswordHasher", QUICK_HASHER)
         if stores:
             patch.setattr(database, "bring_to_head", _bring_to_head)
         yield

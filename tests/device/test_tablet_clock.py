@@ -24,7 +24,7 @@ READ = "(go) => window.clock.reading(go, 'heat_1/1')"
 
 @pytest.fixture(scope="module")
 def browser(whole_browser: Browser) -> Browser:
-    """The one that people use: a page without a window is never in the background, so it never freezes."""
+    """The one that people use: without a window no page freezes."""
     return whole_browser
 
 

@@ -2,14 +2,14 @@
 
 from pathlib import Path
 
-import argon2
 import pytest
+from argon2 import PasswordHasher
 from starlette.testclient import WebSocketDenialResponse, WebSocketDisconnect
 
+from app.doors import logins
 from app.doors.logins import DEMO_PASSWORD
 from app.live.guesses import HOUR_MS
 from tests.builders.halls import ON_THE_LAN, PASSWORD, House, a_house, a_mark, sent
-from tests.quickly import REAL_HASHER
 
 SOCKET = "ws://localhost/lane/socket"
 JSON = {"content-type": "application/json"}
@@ -49,11 +49,20 @@ def test_a_first_password_that_will_not_do_is_told_why(house: House, password: s
     assert answer.status_code == 422 and says in answer.text
 
 
+def stored_in(folder: Path) -> bytes:
+    return b"".join(path.read_bytes() for path in folder.iterdir() if path.is_file())
+
+
 def test_the_password_is_kept_as_a_costly_hash_only(house: House, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(argon2, "PasswordHasher", REAL_HASHER)
+    monkeypatch.setattr(logins, "PasswordHasher", PasswordHasher)
     house.desk()
-    stored = b"".join(path.read_bytes() for path in tmp_path.iterdir() if path.is_file())
+    stored = stored_in(tmp_path)
     assert b"$argon2id$v=19$m=65536,t=3," in stored and PASSWORD.encode() not in stored
+
+
+def test_the_other_tests_hash_at_a_thousandth_of_the_cost(house: House, tmp_path: Path) -> None:
+    house.desk()
+    assert b"$argon2id$v=19$m=64,t=1," in stored_in(tmp_path)
 
 
 def test_a_qr_code_makes_a_tablet_lane_2s_once(house: House) -> None:
