@@ -9,6 +9,8 @@ import json
 import random
 import tempfile
 import time
+from collections.abc import Awaitable, Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -16,14 +18,16 @@ from pathlib import Path
 from app.demo.judge import SimulatedJudge
 from app.lan.addresses import lan_addresses
 from app.live.servertime import this_machine
-from app.rehearsal.clock import ClockLine
+from app.rehearsal.clock import ClockLine, true_ms
 from app.rehearsal.hall import HEAT, make_hall
 from app.rehearsal.lane import Lane
 from app.rehearsal.machine import Load, load_of
-from app.rehearsal.serving import ServerProcess, answers, free_port
+from app.rehearsal.read_back import ReadBack, read_back
+from app.rehearsal.serving import COMMAND, ServerProcess, answers, free_port
 from app.rehearsal.tablet import JSON, Outbox, Seat, Tablet
 from app.rehearsal.watcher import Watcher
-from app.rehearsal.wire import Wire
+from app.rehearsal.wire import LineBroken, Wire
+from app.results.competition_file import BadFile
 from app.rules.records.roster import MOST_LANES
 from app.rules.workout.formats import Format
 from app.rules.workout.presets import mirrored_pair
@@ -31,6 +35,13 @@ from app.rules.workout.presets import mirrored_pair
 LEAD_S = "3"  # seconds, as typed into the desk's form
 TAIL_S = 1.0
 LEAST_MINUTES = 0.2
+PATIENCE_S = 20.0  # after a heat's end, for what is still to be sent; then the rehearsal ends with what it knows
+LOOK_S, ASK_S = 0.2, 0.25
+# What is promised: a judge does not notice, and the hall sees a total within two breaths.
+ACK_P99_MS, ACK_LONGEST_MS, SILENT_MS, BOARD_P99_MS = 1_000.0, 3_000.0, 3_000.0, 2_000.0
+
+
+Upset = Callable[[ServerProcess], Awaitable[None]]
 
 
 class BadRehearsal(ValueError):
@@ -39,17 +50,25 @@ class BadRehearsal(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Rehearsed:
-    """What laptop and network held. Times in milliseconds, p50 and p99 over all lanes."""
+    """What laptop and network held. Times in milliseconds, p50 and p99 over all lanes.
+
+    ended: why it ended before its time, else empty. kept: what the competition file held at the end, None where it can't be read.
+    taken_back: marks that were acknowledged and were not there later. silent_longest: how long the server once answered nobody.
+    """
 
     address: str
     lanes: int
     minutes: float
     marks: int
-    lost: int
+    ended: str
+    kept: ReadBack | None
+    taken_back: int
     resent: int
     broken: int
     ack_p50: float
     ack_p99: float
+    ack_longest: float
+    silent_longest: float
     board_p50: float
     board_p99: float
     board_unseen: int
@@ -61,9 +80,35 @@ class Rehearsed:
     server: Load | None
 
     @property
+    def broken_promises(self) -> tuple[str, ...]:
+        """What did not hold, a sentence each; empty if everything did."""
+        return tuple(self._broken())
+
+    def _broken(self) -> Iterator[str]:
+        if self.ended:
+            yield self.ended
+        if self.kept is None:
+            yield "What the server holds could not be read back, so nothing is known of the marks."
+        elif self.kept.wrong:
+            yield f"The competition file does not hold what was judged: {self.kept.words}."
+        if self.taken_back:
+            yield f"{self.taken_back} marks were acknowledged and were not there later."
+        if self.ack_p99 > ACK_P99_MS or self.ack_longest > ACK_LONGEST_MS:
+            yield (
+                f"Marks waited too long for the desk: 99 of 100 are to be there within {ACK_P99_MS / 1000:g} s and each within "
+                f"{ACK_LONGEST_MS / 1000:g} s; one took {self.ack_longest / 1000:.1f} s."
+            )
+        if self.silent_longest > SILENT_MS:
+            yield f"The server was silent for {self.silent_longest / 1000:.1f} s; at most {SILENT_MS / 1000:g} s are promised."
+        if self.board_unseen or self.board_p99 > BOARD_P99_MS:
+            yield f"The board was more than {BOARD_P99_MS / 1000:g} s behind, or missed a total."
+        if self.clock_outside:
+            yield f"A clock was wrong by more than it said, {self.clock_outside} times."
+
+    @property
     def held(self) -> bool:
-        """Whether nothing was lost, no clock was wrong beyond its bound, and the board was never seconds behind."""
-        return self.lost == 0 and self.clock_outside == 0 and self.board_unseen == 0
+        """Whether every mark is in the competition file as it was made, in time, and clocks and board were as promised."""
+        return not self.broken_promises
 
 
 def run_rehearsal(lanes: int, minutes: float, as_json: bool) -> int:
@@ -72,32 +117,37 @@ def run_rehearsal(lanes: int, minutes: float, as_json: bool) -> int:
         raise BadRehearsal(f"A rehearsal has 1 to {MOST_LANES} lanes and takes {LEAST_MINUTES} to 240 minutes.")
     with tempfile.TemporaryDirectory(prefix="lane-ledger-rehearsal-") as folder:
         found = rehearse(Path(folder), lanes, minutes, tell=not as_json)
-    print(json.dumps(asdict(found), indent=2) if as_json else words(found))
+    print(json.dumps(asdict(found) | {"broken_promises": found.broken_promises}, indent=2) if as_json else words(found))
     return 0 if found.held else 1
 
 
-def rehearse(data: Path, lanes: int, minutes: float, tell: bool = False) -> Rehearsed:
-    """One rehearsal over an empty folder."""
+def rehearse(
+    data: Path, lanes: int, minutes: float, tell: bool = False, command: Sequence[str] = COMMAND, upset: Upset | None = None
+) -> Rehearsed:
+    """One rehearsal over an empty folder, against the server that `command` starts; `upset` may do to it what it likes meanwhile.
+
+    Raises BadRehearsal, ServerGone where it does not even begin.
+    """
     format = lasting(minutes)
     seats, desk = make_hall(data, lanes, this_machine(), format, gone=False)
-    server = started(data)
+    server = started(data, command)
     if tell:
         print(f"{lanes} lanes judge for {minutes:g} min against http://{server.host}:{server.port}/ …", flush=True)
     try:
-        return asyncio.run(_rehearse(_hall(server, seats, format, minutes), desk))
+        return asyncio.run(_rehearse(_hall(server, seats, format, minutes), desk, upset))
     finally:
         server.stop()
 
 
-def started(data: Path) -> ServerProcess:
+def started(data: Path, command: Sequence[str] = COMMAND) -> ServerProcess:
     """A server at this machine's address in the hall, or at the one that only itself knows, if there is no other."""
     for host in [address for address in lan_addresses() if address.count(".") == 3][:1]:
-        server = ServerProcess(data, free_port(host), host)
+        server = ServerProcess(data, free_port(host), host, command)
         server.start()
         if answers(host, server.port):
             return server
         server.stop()
-    server = ServerProcess(data, free_port())
+    server = ServerProcess(data, free_port(), command=command)
     server.start()
     return server
 
@@ -116,6 +166,27 @@ def lasting(minutes: float) -> Format:
     return Format.model_validate({**whole, "windows": windows})
 
 
+class Asker:
+    """Somebody who asks the server for the time four times a second. `longest_ms`: the longest that it was silent."""
+
+    def __init__(self, wire: Wire) -> None:
+        self.longest_ms = 0.0
+        self._wire = wire
+
+    async def run(self) -> None:
+        """Asks until cancelled."""
+        answered = true_ms()
+        try:
+            while True:
+                with suppress(LineBroken):
+                    await self._wire.ask("GET", "/board/time")
+                    self.longest_ms, answered = max(self.longest_ms, true_ms() - answered), true_ms()
+                await asyncio.sleep(ASK_S)
+        finally:
+            self.longest_ms = max(self.longest_ms, true_ms() - answered)
+            self._wire.cut()
+
+
 @dataclass(frozen=True, slots=True)
 class _Hall:
     """What takes part in a rehearsal."""
@@ -123,6 +194,7 @@ class _Hall:
     server: ServerProcess
     minutes: float
     watcher: Watcher
+    asker: Asker
     lanes: list[Lane]
     clocks: list[ClockLine]
 
@@ -132,7 +204,7 @@ def _hall(server: ServerProcess, seats: list[Seat], format: Format, minutes: flo
     watcher = Watcher(Wire(server.host, server.port))
     lanes = [_lane(seat, format, watcher, server, random.Random(chance.random())) for seat in seats]
     clocks = [ClockLine(lane.tablet, lambda: HEAT, chance) for lane in lanes]
-    return _Hall(server, minutes, watcher, lanes, clocks)
+    return _Hall(server, minutes, watcher, Asker(Wire(server.host, server.port)), lanes, clocks)
 
 
 def _lane(seat: Seat, format: Format, watcher: Watcher, server: ServerProcess, chance: random.Random) -> Lane:
@@ -143,37 +215,75 @@ def _lane(seat: Seat, format: Format, watcher: Watcher, server: ServerProcess, c
     return Lane(tablet, format, judge.marks(), [watcher])
 
 
-async def _rehearse(hall: _Hall, desk: str) -> Rehearsed:
-    aside = [asyncio.create_task(work) for work in (hall.watcher.run(), *(clock.run() for clock in hall.clocks))]
+async def _rehearse(hall: _Hall, desk: str, upset: Upset | None) -> Rehearsed:
+    aside = [
+        asyncio.create_task(work) for work in (hall.watcher.run(), hall.asker.run(), *(clock.run() for clock in hall.clocks))
+    ]
     before = load_of(hall.server.pid)
     try:
         go_ms = await _go(hall.server, desk, hall.lanes[0].tablet)
-        await asyncio.gather(*(lane.judge(go_ms) for lane in hall.lanes))
-        await asyncio.sleep(TAIL_S)
-        there = [{mark.id for mark in await lane.tablet.there()} for lane in hall.lanes]
-        after = load_of(hall.server.pid)
+        aside += [asyncio.ensure_future(upset(hall.server))] if upset is not None else []
+        ended = await _judge_all(hall, go_ms)
+        after = load_of(hall.server.pid) if hall.server.ended is None else None
+        kept = await _read_back(hall, desk)
     finally:
         for task in aside:
             task.cancel()
         await asyncio.gather(*aside, return_exceptions=True)
         for lane in hall.lanes:
             lane.tablet.wire.cut()
-    lost = sum(len(set(lane.tablet.outbox.marks) - ids) for lane, ids in zip(hall.lanes, there, strict=True))
-    return _found(hall, lost, after.since(before) if before and after else None)
+    return _found(hall, ended, kept, after.since(before) if before and after else None)
+
+
+async def _judge_all(hall: _Hall, go_ms: float) -> str:
+    """Judges every lane to its end, and says why that ended before its time; empty when it did not."""
+    until = go_ms + (hall.minutes * 60 + PATIENCE_S) * 1000
+    judging = asyncio.gather(*(lane.judge(go_ms) for lane in hall.lanes))
+    while not judging.done() and true_ms() < until and hall.server.ended is None:
+        await asyncio.wait([judging], timeout=LOOK_S)
+    if judging.done():
+        await judging
+        await asyncio.sleep(TAIL_S)
+        return ""
+    judging.cancel()
+    await asyncio.gather(judging, return_exceptions=True)
+    waiting = sum(len(lane.tablet.outbox.marks) - len(lane.tablet.outbox.safe) for lane in hall.lanes)
+    if hall.server.ended is not None:
+        return f"The server ended by itself in the middle (code {hall.server.ended}); {waiting} marks were not acknowledged."
+    return (
+        f"The server did not take everything within {PATIENCE_S:.0f} s of the heat's end; {waiting} marks were not acknowledged."
+    )
+
+
+async def _read_back(hall: _Hall, desk: str) -> ReadBack | None:
+    """What the competition file holds; None where it can't be had or read."""
+    wire = Wire(hall.server.host, hall.server.port, f"ll_desk={desk}", answer_s=PATIENCE_S)
+    made = {key: mark for lane in hall.lanes for key, mark in lane.tablet.outbox.marks.items()}
+    try:
+        answer = await wire.ask("GET", "/desk/competition.json")
+        return read_back(made, answer.body) if answer.status == 200 else None
+    except (LineBroken, BadFile):
+        return None
+    finally:
+        wire.cut()
 
 
 async def _go(server: ServerProcess, desk: str, tablet: Tablet) -> float:
     """The desk gives the heat its GO; a tablet reads from its packet when that is, in milliseconds of the server's time."""
     wire = Wire(server.host, server.port, f"ll_desk={desk}")
-    answer = await wire.ask("POST", f"/desk/heats/{HEAT}/go", json.dumps({"lead": LEAD_S}).encode(), JSON)
-    wire.cut()
-    if answer.status != 200:
-        raise BadRehearsal(f"The server gave no GO: {answer.body[:200].decode(errors='replace')}")
-    packet = json.loads((await tablet.wire.ask("GET", "/lane/packet")).body)
+    try:
+        answer = await wire.ask("POST", f"/desk/heats/{HEAT}/go", json.dumps({"lead": LEAD_S}).encode(), JSON)
+        if answer.status != 200:
+            raise BadRehearsal(f"The server gave no GO: {answer.body[:200].decode(errors='replace')}")
+        packet = json.loads((await tablet.wire.ask("GET", "/lane/packet")).body)
+    except LineBroken as wrong:
+        raise BadRehearsal(f"The server stopped answering before the GO: {wrong}. Start the rehearsal again.") from None
+    finally:
+        wire.cut()
     return float(packet["heats"][0]["run"]["go_server_ms"])
 
 
-def _found(hall: _Hall, lost: int, load: Load | None) -> Rehearsed:
+def _found(hall: _Hall, ended: str, kept: ReadBack | None, load: Load | None) -> Rehearsed:
     acks = [ms for lane in hall.lanes for _, ms in lane.acks]
     shown = [ms for _, ms in hall.watcher.shown]
     counted = [lane.tablet.counted for lane in hall.lanes]
@@ -185,11 +295,15 @@ def _found(hall: _Hall, lost: int, load: Load | None) -> Rehearsed:
         lanes=len(hall.lanes),
         minutes=hall.minutes,
         marks=sum(len(lane.tablet.outbox.marks) for lane in hall.lanes),
-        lost=lost + sum(len(one.taken_back) for one in counted),
+        ended=ended,
+        kept=kept,
+        taken_back=sum(len(one.taken_back) for one in counted),
         resent=sum(one.resent for one in counted),
         broken=sum(one.broken for one in counted) + sum(clock.broken for clock in hall.clocks),
         ack_p50=percentile(acks, 50),
         ack_p99=percentile(acks, 99),
+        ack_longest=max(acks, default=0.0),
+        silent_longest=hall.asker.longest_ms,
         board_p50=percentile(shown, 50),
         board_p99=percentile(shown, 99),
         board_unseen=hall.watcher.unseen,
@@ -211,9 +325,11 @@ def percentile(values: list[float], percent: float) -> float:
 def words(found: Rehearsed) -> str:
     """What held, for the organiser."""
     lines = [
-        f"Marks:        {found.marks:,} made on {found.lanes} lanes in {found.minutes:g} min, {found.lost} lost.",
+        f"Marks:        {found.marks:,} made on {found.lanes} lanes in {found.minutes:g} min; read back from the file: "
+        f"{'nothing is known' if found.kept is None else found.kept.words}.",
         f"Network:      {found.broken} broken lines, {found.resent} marks sent again.",
-        f"Tap to desk:  half within {found.ack_p50:.0f} ms, 99 of 100 within {found.ack_p99:.0f} ms.",
+        f"Tap to desk:  half within {found.ack_p50:.0f} ms, 99 of 100 within {found.ack_p99:.0f} ms, all within "
+        f"{found.ack_longest:.0f} ms.",
         f"Tap to board: half within {found.board_p50:.0f} ms, 99 of 100 within {found.board_p99:.0f} ms"
         f"{'' if found.board_unseen == 0 else f'; {found.board_unseen} never showed'}.",
         f"Clock:        half within {found.clock_p50:.1f} ms, 99 of 100 within {found.clock_p99:.1f} ms; "
@@ -221,5 +337,6 @@ def words(found: Rehearsed) -> str:
     ]
     if found.server is not None:
         lines.append(f"Server:       {found.server.core:.0%} of one core, {found.server.megabytes:.0f} MB.")
-    lines.append("Everything held." if found.held else "Not everything held; see above.")
+    lines += [f"Not so:       {broken}" for broken in found.broken_promises]
+    lines.append("Everything that was looked at held." if found.held else "Not everything held; see above.")
     return "\n".join(lines)

@@ -15,6 +15,10 @@ PATIENCE_S = 30.0
 COMMAND = (sys.executable, "-c", "import sys; from app.cli import main; sys.exit(main())")
 
 
+class ServerGone(RuntimeError):
+    """Raised when the server's process has ended or does not answer; its text is the sentence to show."""
+
+
 class ServerProcess:
     """`serve` over a data folder. `host` is the address that it listens on and is reached by."""
 
@@ -40,7 +44,7 @@ class ServerProcess:
         return f"http://{self.host}:{self.port}"
 
     def start(self) -> float:
-        """Starts it and returns after how many seconds it answered. Raises RuntimeError."""
+        """Starts it and returns after how many seconds it answered. Raises ServerGone."""
         begun = time.perf_counter()
         quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "cwd": CHECKOUT if in_checkout() else None}
         self._process = subprocess.Popen(self._command, **quiet)  # type: ignore[call-overload]
@@ -48,15 +52,20 @@ class ServerProcess:
             if answers(self.host, self.port):
                 return time.perf_counter() - begun
             if self._process is not None and self._process.poll() is not None:
-                raise RuntimeError(f"The server ended with code {self._process.returncode} before it answered.")
+                raise ServerGone(f"The server ended with code {self._process.returncode} before it answered.")
             time.sleep(0.01)
-        raise RuntimeError(f"The server did not answer within {PATIENCE_S:.0f} s.")
+        raise ServerGone(f"The server did not answer within {PATIENCE_S:.0f} s.")
 
     @property
     def pid(self) -> int:
         """The running process."""
         assert self._process is not None, "it is not running"
         return self._process.pid
+
+    @property
+    def ended(self) -> int | None:
+        """The exit code of a process that has ended by itself; None while it runs."""
+        return None if self._process is None else self._process.poll()
 
     def kill(self) -> None:
         """Ends it as a power cut does."""

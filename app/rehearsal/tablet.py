@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from app.rehearsal.wire import LineBroken, Wire
 from app.rules.records.kinds import Kind
-from app.rules.records.marks import MOST_MARKS, Mark, mark_plain, parse_mark
+from app.rules.records.marks import MOST_MARKS, Mark, mark_plain, parse_received
 from app.rules.values.ids import RANDOM_BITS, mark_id
 
 LEAST_WAIT_S, MOST_WAIT_S = 0.05, 1.0
@@ -139,7 +139,7 @@ class Tablet:
         answer = await self.wire.ask("GET", "/lane/packet")
         if answer.status != 200:
             raise LineBroken(f"{answer.status}: {answer.body[:200].decode(errors='replace')}")
-        marks = [parse_mark(raw) for raw in json.loads(answer.body)["marks"]]
+        marks = [parse_received(raw) for raw in json.loads(answer.body)["marks"]]
         return [mark for mark in marks if mark.sheet == self.outbox.seat.sheet]
 
 

@@ -218,7 +218,13 @@ def _rehearsal(tell: Tell) -> list[Figure]:
     with _folder() as folder:
         found = rehearse(folder, lanes=20, minutes=2)
     return [
-        Figure("faults.rehearsal.lost", f"rehearsal: marks lost, of {found.marks}", found.lost, "", NONE),
+        Figure(
+            "faults.rehearsal.wrong",
+            f"rehearsal: promises broken, with {found.marks} marks",
+            len(found.broken_promises),
+            "",
+            NONE,
+        ),
         Figure("faults.rehearsal.ack", "… tap to desk, p99", found.ack_p99, "ms"),
         Figure("faults.rehearsal.board", "… tap to board, p99", found.board_p99, "ms", Goal("at most", 500)),
         Figure("faults.rehearsal.clock", "… clock error, p99", found.clock_p99, "ms", Goal("at most", 10)),
