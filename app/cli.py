@@ -65,13 +65,17 @@ def parser() -> argparse.ArgumentParser:
     )
     _command(commands, "bench", "measure what the project promises", run_bench)
     _command(commands, "export", "write the competition file: everything, with all marks", export_competition, _file, _data)
-    _command(commands, "import", "restore a competition file into an empty data folder", import_competition, _file, _data)
+    _command(
+        commands, "import", "restore a competition file into an empty data folder", import_competition, _file, _data, _begins
+    )
     _command(commands, "publish", "write the results as a folder for any web space", publish, _results_folder, _data)
     _command(commands, "backup", "copy everything to a second place and read it back", back_up, _folder, _data)
     _command(commands, "restore", "put a backup in the place of a data folder's store", restore_backup, _backup, _data)
     _command(commands, "drill", "lose a laptop on purpose, here and now, and start again from its backup", drill, _size)
     _command(commands, "rehearse", "drive a server as judges would, and print what laptop and network held", rehearse, _lanes)
-    _command(commands, "recount", "compute the standings from a competition file, by itself", recount, _file, _json, _digest)
+    _command(
+        commands, "recount", "compute the standings from a competition file, by itself", recount, _file, _json, _digest, _public
+    )
     _command(commands, "schema", "print the JSON Schema of the competition file", schema)
     return top
 
@@ -98,6 +102,10 @@ def _address(command: argparse.ArgumentParser) -> None:
 
 def _file(command: argparse.ArgumentParser) -> None:
     command.add_argument("file", type=Path, metavar="FILE", help="the competition file")
+
+
+def _begins(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--another-hall", action="store_true", help="another hall begins from it, with a ledger of its own")
 
 
 def _backups(command: argparse.ArgumentParser) -> None:
@@ -140,6 +148,10 @@ def _json(command: argparse.ArgumentParser) -> None:
 
 def _digest(command: argparse.ArgumentParser) -> None:
     command.add_argument("--digest", default="", metavar="HEX", help="a digest from a printed results sheet, to be found in it")
+
+
+def _public(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--public", type=Path, metavar="PUBLIC", help="a file for everybody, to be proven by this whole one")
 
 
 def serve(asked: argparse.Namespace) -> int:
@@ -205,7 +217,7 @@ def import_competition(asked: argparse.Namespace) -> int:
     """Restore a competition file into a data folder that holds no competition."""
     from app.files import import_from  # see export_competition
 
-    print(import_from(settings_of(asked), asked.file))
+    print(import_from(settings_of(asked), asked.file, asked.another_hall))
     return 0
 
 
@@ -260,7 +272,8 @@ def recount(asked: argparse.Namespace) -> int:
     """Print the standings of a competition file and whether its seal holds (1 if not); only the rules are needed."""
     from app.results import recount as counting  # a fifth of a second of the rule book, which a server does not need
 
-    found = counting.recount(read_bytes(asked.file), asked.digest)
+    public = read_bytes(asked.public) if asked.public else None
+    found = counting.recount(read_bytes(asked.file), asked.digest, public)
     sys.stdout.write(counting.recount_json(found) if asked.json else counting.recount_table(found))
     return 1 if found.sealed is not None and found.sealed.whole and found.sealed.faults else 0
 

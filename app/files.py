@@ -71,7 +71,7 @@ def publish_to(settings: Settings, folder: Path, initials: bool) -> str:
     return f"Written: {len(files)} files in {folder}. Open index.html there, or put the folder on any web space."
 
 
-def import_from(settings: Settings, file: Path) -> str:
+def import_from(settings: Settings, file: Path, another_hall: bool = False) -> str:
     """Restore a competition file into an empty data folder, and say what came. Raises FileRefused, BadFile, NotEmpty."""
     try:
         data = file.read_bytes()
@@ -79,7 +79,7 @@ def import_from(settings: Settings, file: Path) -> str:
         raise FileRefused(f"The file {file} can't be read: {wrong.strerror}.") from None
     prepare_folder(settings)
     with hold_folder(settings.data):
-        came = asyncio.run(_import(settings, data))
+        came = asyncio.run(_import(settings, data, another_hall))
     counts = f"{len(came.entries)} entries, {len(came.heats)} heats, {len(came.marks)} marks"
     return f"Restored {came.competition.name} into {kept_in(settings) if settings.on_server else settings.data}: {counts}."
 
@@ -184,10 +184,10 @@ def _read_through(session: Session) -> None:
         check_texts(read_file(write_file(make_file(roster, runs, rulings, marks[start : start + MARKS_AT_ONCE], 0))))
 
 
-async def _import(settings: Settings, data: bytes) -> CompetitionFile:
+async def _import(settings: Settings, data: bytes, another_hall: bool) -> CompetitionFile:
     hall = _open(settings)
     try:
-        came = await import_file(hall, data)
+        came = await import_file(hall, data, another_hall)
         note_at_terminal(hall.database, "Import a competition file", came.competition.name)
         return came
     finally:

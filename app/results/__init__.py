@@ -4,6 +4,12 @@
   found before, by the plain reader. Numbers come as digits with a bound on their length; no exponent is ever read, so
   1e999999999 costs nothing. Nothing that comes in is unpacked: a zip, gzip or spreadsheet is told to be one.
 - It is written mark by mark: at its most 19 MB for 21,000 marks in place of 38.
+- What a record names must be in the file; a file that names a mark that had not come says so itself (`awaited`), for a ledger
+  that was restored must be readable again. Of 600 random forgeries 11 changed a result under its printed digest while a list said
+  what the digest covers; now it is taken over what the recount is handed (rules/records/resting.py), and none does.
+- A file for everybody is cut down to what results rest on. Publishing the seal of the whole file beside it was decided against:
+  nobody could check it. A bodyweight stays where an event parts equal scores by it, also where no two are equal: who is tied
+  changes while an event runs, and what was published can't be taken back.
 - No cell of a CSV runs: an apostrophe before whatever a spreadsheet would take for a formula, also after a line break, a
   semicolon or a tab within a cell, where another locale parts it; numbers stay numbers. A test asks for every address that
   ends in .csv.

@@ -11,8 +11,9 @@ from typing import Any
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from app.rules.records.document import VERSION, CompetitionFile, Run
+from app.rules.records.document import VERSION, CompetitionFile, Ledger, Run
 from app.rules.records.marks import Mark, received_plain
+from app.rules.records.references import awaited_marks, reference_faults
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
 from app.rules.values.units import shown
@@ -43,12 +44,20 @@ class BadFile(ValueError):
 
 
 def make_file(
-    roster: Roster, runs: Sequence[Run], rulings: Sequence[Ruling], marks: Iterable[Mark], made_wall_ms: int
+    roster: Roster,
+    runs: Sequence[Run],
+    rulings: Sequence[Ruling],
+    marks: Iterable[Mark],
+    made_wall_ms: int,
+    ledger: Ledger | None = None,
 ) -> CompetitionFile:
     """The competition file of these records, in the one order that they are written in."""
+    marks = list(marks)
     return CompetitionFile(
         **{name: getattr(roster, name) for name in Roster.model_fields},
         made_wall_ms=made_wall_ms,
+        ledger=ledger,
+        awaited=awaited_marks(marks, rulings),
         runs=tuple(sorted(runs, key=lambda run: (run.heat, run.number))),
         rulings=tuple(sorted(rulings, key=lambda ruling: (ruling.made_wall_ms, ruling.id))),
         marks=tuple(sorted(marks, key=lambda mark: (mark.sheet, mark.order))),
@@ -83,6 +92,7 @@ def read_file(data: bytes) -> CompetitionFile:
     _check_heats(file)
     _check_rulings(file)
     _check_marks(file)
+    _check_references(file)
     return file
 
 
@@ -185,20 +195,17 @@ def _check_heats(file: CompetitionFile) -> None:
 
 
 def _check_rulings(file: CompetitionFile) -> None:
-    known = {
-        "assignment": {lane.id for heat in file.heats for lane in heat.lanes},
-        "entry": {entry.id for entry in file.entries},
-        "event": {event.id for event in file.events},
-    }
     ids: set[str] = set()
     for index, ruling in enumerate(file.rulings):
         if ruling.id in ids:
             raise BadFile(f"At /rulings/{index}/id: an earlier ruling has this id. Each id may stand once.")
         ids.add(ruling.id)
-        for field, there in known.items():
-            reference = getattr(ruling, field)
-            if reference is not None and reference not in there:
-                raise BadFile(f"At /rulings/{index}/{field}: the file has no {field} “{shown(reference)}”.")
+
+
+def _check_references(file: CompetitionFile) -> None:
+    """Everything that a record names must be there: what names nothing, or something of another event, may be a forgery."""
+    for where, sentence in reference_faults(file):
+        raise BadFile(f"At {where}: {sentence}")
 
 
 def _check_marks(file: CompetitionFile) -> None:

@@ -4,7 +4,7 @@ import json
 from dataclasses import dataclass
 
 from app.hall.hall import Hall
-from app.results.competition_file import make_file, write_file
+from app.results.competition_file import write_file
 from app.results.explaining import ResultsPage, ResultTable, overall_table, plain_table
 from app.results.overall_csv import overall_csv
 from app.results.podium import Podium, podiums
@@ -12,11 +12,12 @@ from app.results.publishing import NO_COMPETITION, NothingThere
 from app.results.recount import recount_of, recount_plain
 from app.results.results_csv import results_csv
 from app.results.results_state import all_final, event_state, time_of_day
+from app.results.whole_file import whole_file
 from app.rules.records.document import CompetitionFile
 from app.rules.result.initials import with_initials
-from app.rules.result.public_file import without_private
+from app.rules.result.public_file import public_of
 from app.rules.result.results import results
-from app.rules.result.sealing import digest_text, sealed
+from app.rules.result.sealing import digest_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +40,8 @@ def public_copy(hall: Hall, *, initials: bool) -> PublicCopy:
     if roster is None:
         raise NothingThere(NO_COMPETITION)
     now = hall.time.wall_ms()
-    file = make_file(roster, hall.projection.runs, hall.projection.rulings, hall.ledger.all_marks(), now)
-    whole = sealed(without_private(file))
+    file = whole_file(hall, roster, now)
+    whole = public_of(file)
     shown = with_initials(file) if initials else file
     tables = _tables(hall, shown)
     where = " · ".join(text for text in (roster.competition.place, roster.competition.day) if text)

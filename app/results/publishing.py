@@ -10,6 +10,7 @@ from app.results.competition_file import BadFile, make_file, read_file, write_fi
 from app.results.file_texts import check_texts
 from app.results.overall_csv import overall_csv
 from app.results.results_csv import results_csv
+from app.results.whole_file import its_ledger
 from app.rules.records.document import CompetitionFile
 from app.rules.result.overall_results import OverallTable, overall_tables
 from app.rules.result.sealing import sealed
@@ -18,6 +19,7 @@ from app.store.markrows import insert_new
 from app.store.news import tell
 from app.store.refusals import AlreadyThere, NotThere, Refusal
 from app.store.roster import put_everything, read_roster
+from app.store.whose import take_over
 
 SLICE = 1000  # marks acknowledged at a time
 
@@ -31,6 +33,10 @@ class NotEmpty(Refusal):
 
 
 NO_OVERALL = "Nobody has said yet how the overall standing is made. Choose it at the desk, under Overall."
+FOR_EVERYBODY = (
+    "This is a file for everybody: what is private was left out of it, so a competition can't go on from it. Recount it, take it "
+    "in under Halls, or import the whole file of the hall that it is of."
+)
 NO_COMPETITION = "There is no competition yet. Name it at the desk first."
 ALREADY_ONE = (
     "This server already holds a competition, and a file is read into an empty server only, so that nothing is mixed up. "
@@ -72,17 +78,21 @@ def export_file(hall: Hall) -> bytes:
     roster, runs, rulings = hall.database.read(lambda s: (read_roster(s), RUNS.all(s), RULINGS.all(s)))
     if roster is None:
         raise NothingThere(NO_COMPETITION)
-    return write_file(sealed(make_file(roster, runs, rulings, hall.ledger.all_marks(), hall.time.wall_ms())))
+    ledger, now = its_ledger(hall.database), hall.time.wall_ms()
+    return write_file(sealed(make_file(roster, runs, rulings, hall.ledger.all_marks(), now, ledger)))
 
 
-async def import_file(hall: Hall, data: bytes) -> CompetitionFile:
-    """Reads a competition file into an empty server, all of it or nothing. Raises BadFile, NotEmpty."""
+async def import_file(hall: Hall, data: bytes, another_hall: bool = False) -> CompetitionFile:
+    """Reads a competition file into an empty server, all of it or nothing. Raises BadFile, NotEmpty.
+
+    The server goes on as the ledger of the file. `another_hall`: another hall begins from it instead, with a ledger of its own.
+    """
     if hall.projection.roster is not None or hall.ledger.count():
         raise NotEmpty(ALREADY_ONE)
     file = await asyncio.to_thread(_read, data)  # a large file takes seconds, and the lanes must not wait
     now = hall.time.wall_ms()
     try:
-        await change_roster(hall, lambda session: _store(session, file, now))
+        await change_roster(hall, lambda session: _store(session, file, now, another_hall))
     except AlreadyThere as there:
         raise NotEmpty(str(there)) from None
     hall.projection.apply(file.marks)
@@ -94,12 +104,15 @@ async def import_file(hall: Hall, data: bytes) -> CompetitionFile:
 
 def _read(data: bytes) -> CompetitionFile:
     file = read_file(data)
+    if file.withheld is not None:
+        raise BadFile(FOR_EVERYBODY)
     check_texts(file)
     return file
 
 
-def _store(session: Session, file: CompetitionFile, now_wall_ms: int) -> None:
+def _store(session: Session, file: CompetitionFile, now_wall_ms: int, begins: bool) -> None:
     """Writes a whole file, marks and all, in one transaction."""
+    take_over(session, None if begins else file.ledger)
     put_everything(session, file, file.runs, file.rulings)
     insert_new(session.connection(), [(mark, now_wall_ms) for mark in file.marks])
     tell(session, "everything")

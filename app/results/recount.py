@@ -11,6 +11,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Roster
 from app.rules.result.overall_explain import total_text
 from app.rules.result.overall_results import OverallLine, OverallTable, overall_tables
+from app.rules.result.public_file import proof_faults
 from app.rules.result.results import EventResults, Row, Table, results
 from app.rules.result.sealing import digest_text, names_digest, seal_faults
 from app.rules.values.units import decimal_text
@@ -22,12 +23,16 @@ NOTHING = "No entry stands in any heat, so there is nothing to rank.\n"
 
 @dataclass(frozen=True, slots=True)
 class Sealed:
-    """Whether a file's seal holds: its digests as printed (of the whole, and by the name of each event), and what differs."""
+    """Whether a file's seal holds: its digests as printed (of the whole, and by the name of each event), and what differs.
+
+    `proves`: how many values that a file for everybody withholds this one proves; None where it was not asked.
+    """
 
     whole: str
     events: tuple[tuple[str, str], ...]
     faults: tuple[str, ...]
     matches: str = ""
+    proves: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +44,22 @@ class Recount:
     sealed: Sealed | None = None
 
 
-def recount(data: bytes, printed: str = "") -> Recount:
+def recount(data: bytes, printed: str = "", public: bytes | None = None) -> Recount:
     """The standings that the marks in a competition file give, and whether its seal holds.
 
-    `printed`: a digest from a results sheet, to be found in the file. Raises BadFile, also for a digest that is none.
+    `printed`: a digest from a results sheet, to be found in the file. `public`: a file for everybody, to be proven by this one.
+    Raises BadFile, also for a digest that is none.
     """
     file = read_file(data)
-    return replace(recount_of(file, results(file)), sealed=check_seal(file, printed))
+    checked = check_seal(file, printed)
+    if public is not None:
+        checked = _proving(checked, file, read_file(public))
+    return replace(recount_of(file, results(file)), sealed=checked)
+
+
+def _proving(checked: Sealed, whole: CompetitionFile, public: CompetitionFile) -> Sealed:
+    faults = proof_faults(whole, public)
+    return replace(checked, faults=(*checked.faults, *faults), proves=None if faults else len(public.withheld or {}))
 
 
 def check_seal(file: CompetitionFile, printed: str = "") -> Sealed:
@@ -53,11 +67,11 @@ def check_seal(file: CompetitionFile, printed: str = "") -> Sealed:
     faults = seal_faults(file)
     if file.seal is None:
         return Sealed("", (), tuple(faults))
-    events = tuple((event.name, digest_text(file.seal.events.get(event.id, ""))) for event in file.events)
+    events = tuple((event.name, digest_text(file.seal.events.get(event.id, ""), file.seal.version)) for event in file.events)
     matches = ""
     if printed:
         try:
-            named = names_digest(file.seal, printed)
+            named = names_digest(file, printed)
         except ValueError as wrong:
             raise BadFile(str(wrong)) from None
         names = {event.id: event.name for event in file.events}
@@ -65,7 +79,7 @@ def check_seal(file: CompetitionFile, printed: str = "") -> Sealed:
             faults = [NOT_PRINTED, *faults]
         else:
             matches = names.get(named, named) if named else "the whole competition"
-    return Sealed(digest_text(file.seal.digest), events, tuple(faults), matches)
+    return Sealed(digest_text(file.seal.digest, file.seal.version), events, tuple(faults), matches)
 
 
 def recount_of(roster: Roster, found: Sequence[EventResults]) -> Recount:
@@ -159,8 +173,10 @@ def _overall_row_plain(row: OverallLine) -> dict[str, Any]:
 
 def _seal_block(sealed: Sealed) -> str:
     lines = [f"The printed digest is that of {sealed.matches}."] if sealed.matches else []
+    if sealed.proves is not None:
+        lines.append(f"The file for everybody is of this one: all {sealed.proves} values that it withholds are proven.")
     if sealed.faults:
-        lines += ["THE SEAL DOES NOT HOLD." if sealed.whole else "No seal.", *(f"- {fault}" for fault in sealed.faults)]
+        lines += ["SOMETHING DOES NOT HOLD." if sealed.whole else "No seal.", *(f"- {fault}" for fault in sealed.faults)]
     else:
         lines.append("The seal holds: nothing was changed since this file was written.")
     if sealed.whole:

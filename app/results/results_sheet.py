@@ -3,16 +3,17 @@
 from dataclasses import dataclass
 
 from app.hall.hall import Hall
-from app.results.competition_file import make_file
 from app.results.explaining import NothingHere, ResultTable, plain_table
 from app.results.results_state import event_state
-from app.rules.result.sealing import digest_text, event_digest
+from app.results.whole_file import whole_file
+from app.rules.result.sealing import digest_text, seal_of
 from app.rules.workout.cautions import RHABDO
 
 
 @dataclass(frozen=True, slots=True)
 class ResultsSheet:
-    """What is printed: which event of what, how final, the standings, the digest in groups, and what athletes must know."""
+    """What is printed: which event of what, how final, the standings, the digests of the event and of the whole file in groups,
+    and what athletes must know."""
 
     competition: str
     where: str
@@ -20,6 +21,7 @@ class ResultsSheet:
     state: str
     tables: tuple[ResultTable, ...]
     digest: str
+    whole: str
     caution: str
 
 
@@ -29,7 +31,7 @@ def results_sheet(hall: Hall, event_id: str) -> ResultsSheet:
     event = next((event for event in roster.events if event.id == event_id), None) if roster else None
     if roster is None or event is None:
         raise NothingHere("There is no such event here. Go to all results and start from there.")
-    file = make_file(roster, hall.projection.runs, hall.projection.rulings, hall.ledger.all_marks(), 0)
+    seal = seal_of(whole_file(hall, roster, 0))
     found = hall.projection.event_results(event_id)
     return ResultsSheet(
         competition=roster.competition.name,
@@ -37,6 +39,7 @@ def results_sheet(hall: Hall, event_id: str) -> ResultsSheet:
         event=event.name,
         state=event_state(hall, event),
         tables=tuple(plain_table(found, table, {}) for table in found.tables if table.rows),
-        digest=digest_text(event_digest(file, event)),
+        digest=digest_text(seal.events[event.id]),
+        whole=digest_text(seal.digest),
         caution=RHABDO,
     )

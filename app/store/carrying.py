@@ -31,7 +31,7 @@ from app.store.refusals import AlreadyThere
 from app.store.schema import bring_to_head
 from app.store.tables.main import CompetitionRow, MarkRow
 from app.store.tables.news import GuessRow, NewsRow
-from app.store.whose import SETTING, give_an_id, ledger_of, make_private_folder
+from app.store.whose import SECRET, SETTING, give_an_id, ledger_of, make_private_folder
 from app.store.writer import StoreTrouble
 
 ROWS_AT_ONCE = 2_000
@@ -111,6 +111,7 @@ def _fill(session: Session, source: Connection) -> None:
             raise AlreadyThere(
                 "That database already holds a competition. A backup is restored into a new, empty one: createdb NAME"
             )
+    delete_setting(session, SECRET)
     delete_setting(session, SETTING)  # it goes on as the ledger that was backed up
     _carry(source, session.connection())
     if not ledger_of(session):

@@ -5,10 +5,12 @@ from collections.abc import Mapping, Sequence
 from sqlmodel import Session, and_, col, or_, select
 
 from app.rules.records.marks import sheet_key
+from app.rules.records.resting import named_lanes
 from app.rules.records.roster import Assignment, Heat
 from app.store.gateway import count, needed, put
+from app.store.kinds import RULINGS
 from app.store.refusals import AlreadyThere, InUse
-from app.store.tables.main import AssignmentRow, EntryRow, EventRow, HeatRow, MarkRow, RulingRow, RunRow
+from app.store.tables.main import AssignmentRow, EntryRow, EventRow, HeatRow, MarkRow, RunRow
 
 
 def heats(session: Session, event_places: Mapping[str, int]) -> tuple[Heat, ...]:
@@ -109,8 +111,9 @@ def _put_lanes(session: Session, heat: Heat) -> None:
 
 def _refuse_if_judged(session: Session, rows: Sequence[AssignmentRow], what: str) -> None:
     marked = with_marks(session, [row.id for row in rows])
+    ruled = {lane for ruling in RULINGS.all(session) for lane in named_lanes(ruling)} if rows else set()
     for row in rows:
         if row.id in marked:
             raise InUse(f"Lane {row.lane} already has marks, so it {what}.")
-        if count(session, RulingRow, col(RulingRow.assignment_id) == row.id):
+        if row.id in ruled:
             raise InUse(f"There is a ruling on lane {row.lane}, so it {what}.")

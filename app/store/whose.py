@@ -1,6 +1,8 @@
 """Whose store it is: an id given once, when a store is made. Its backups carry it, and so does what is restored from them.
 
 A competition read in from a file gets an id of its own: from then on it is another ledger, which may be kept beside the first.
+The hall whose competition files leave this store is told by a secret beside it, which an import takes over: where a laptop was
+replaced, the hall is the same.
 On a computer that several people use, what is kept is its owner's alone.
 """
 
@@ -11,9 +13,12 @@ from pathlib import Path
 
 from sqlmodel import Session
 
-from app.store.devices import get_setting, put_setting_once
+from app.rules.records.document import Ledger, ledger_id
+from app.store.devices import get_setting, put_setting, put_setting_once
 
 SETTING = "ledger"  # the name under which a store keeps its own id
+SECRET = "hall_secret"  # what its competition files are proven and salted by
+SECRET_BYTES = 32
 ID_BYTES = 6  # 12 letters: enough for every ledger that ever shares a folder with another, and short in a file's name
 
 
@@ -25,6 +30,22 @@ def ledger_of(session: Session) -> str:
 def give_an_id(session: Session) -> None:
     """Gives a store its id unless it has one; of two who try, one succeeds."""
     put_setting_once(session, SETTING, secrets.token_hex(ID_BYTES))
+
+
+def hall_of(session: Session) -> Ledger | None:
+    """Whose the competition files of this store are; None until `give_a_secret`."""
+    secret = get_setting(session, SECRET)
+    return None if secret is None else Ledger(id=ledger_id(secret), secret=secret)
+
+
+def give_a_secret(session: Session) -> None:
+    """Gives a store its hall's secret unless it has one; of two who try, one succeeds."""
+    put_setting_once(session, SECRET, secrets.token_hex(SECRET_BYTES))
+
+
+def take_over(session: Session, ledger: Ledger | None) -> None:
+    """Goes on as the hall of a file that was read in; as a new one without."""
+    put_setting(session, SECRET, (ledger and ledger.secret) or secrets.token_hex(SECRET_BYTES))
 
 
 def make_private_folder(folder: Path) -> None:

@@ -23,6 +23,7 @@ from app.results.recount import recount, recount_plain, recount_table
 from app.results.results_csv import results_csv
 from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
+from app.rules.result.public_file import public_of
 from app.rules.result.results import results
 from app.server import open_hall
 from app.settings import Settings
@@ -87,6 +88,30 @@ def test_an_imported_server_knows_what_it_holds_of_each_tablet(tmp_path: Path) -
     assert held == {1: sum(1 for mark in FILE.marks if mark.device == "tab_0")}
 
 
+def test_a_server_goes_on_as_the_ledger_of_its_file_unless_another_hall_begins_from_it(tmp_path: Path) -> None:
+    first = in_a_hall(tmp_path / "one", export_file)
+
+    async def begin(hall: Hall) -> bytes:
+        await import_file(hall, first, another_hall=True)
+        return export_file(hall)
+
+    begun, ledger = read_file(in_a_hall(tmp_path / "two", begin, None)), read_file(first).ledger
+    assert ledger is not None and ledger.secret and begun.ledger not in (None, ledger)
+    assert begun.ledger is not None and begun.ledger.secret != ledger.secret and begun.marks == read_file(first).marks
+
+
+def test_a_competition_does_not_go_on_from_a_file_for_everybody(tmp_path: Path) -> None:
+    public = write_file(public_of(read_file(in_a_hall(tmp_path / "one", export_file))))
+
+    async def go_on(hall: Hall) -> str:
+        with pytest.raises(BadFile) as told:
+            await import_file(hall, public)
+        assert hall.projection.roster is None
+        return str(told.value)
+
+    assert "This is a file for everybody" in in_a_hall(tmp_path / "two", go_on, None)
+
+
 def test_a_file_is_not_read_into_a_server_that_holds_a_competition(tmp_path: Path) -> None:
     async def again(hall: Hall) -> bytes:
         before = export_file(hall)
@@ -148,7 +173,7 @@ def test_a_ruling_on_nobody_is_refused() -> None:
         "why": "Left",
     }
     raw = json.loads(GOOD) | {"rulings": [ruling]}
-    with pytest.raises(BadFile, match="At /rulings/0/entry: the file has no entry “ent_9_9”"):
+    with pytest.raises(BadFile, match="At /rulings/0: ruling “r” \\(status\\): there is no entry “ent_9_9”"):
         read_file(json.dumps(raw).encode())
 
 

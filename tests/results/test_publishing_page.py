@@ -64,6 +64,16 @@ def test_its_files_say_what_the_page_says_and_can_be_recounted(meet: House) -> N
     assert one == [row for row in rows if row["event"] == one[0]["event"]]
 
 
+def test_the_file_for_everybody_has_the_digests_of_the_sheet_and_is_proven_by_the_whole_file(meet: House) -> None:
+    event, whole = re.findall(r'<p class="digest">(.+?)</p>', meet.browser().get("/results/swings").text)
+    public = unpacked(meet)["competition.json"]
+    for printed, name in ((event, "Swings"), (whole, "the whole competition")):
+        found = recount(public, printed).sealed
+        assert found is not None and found.matches == name and found.faults == () and printed.startswith("v2 ")
+    proven = recount(meet.desk().get("/desk/competition.json").content, whole, public).sealed
+    assert proven is not None and proven.proves and proven.faults == ()
+
+
 def test_with_initials_no_athletes_name_is_in_any_file(meet: House) -> None:
     files = unpacked(meet, "initials")
     assert "competition.json" not in files

@@ -56,11 +56,11 @@ def description(request: Request, who: Desk) -> Response:
 )
 async def take_competition_file(request: Request, who: Desk) -> Response:
     """Reads a competition file into an empty server: the file of a form, or the body itself."""
-    data = await _sent_file(request)
+    data, another = await _sent_file(request)
     if not data:
         return sentence(request, 422, NO_FILE)
     try:
-        file = await import_file(hall_of(request), data)
+        file = await import_file(hall_of(request), data, bool(another))
     except BadFile as wrong:
         return sentence(request, 422, str(wrong))
     if wants_page(request):
@@ -68,12 +68,13 @@ async def take_competition_file(request: Request, who: Desk) -> Response:
     return JSONResponse({"competition": file.competition.id, "marks": len(file.marks)})
 
 
-async def _sent_file(request: Request) -> bytes:
+async def _sent_file(request: Request) -> tuple[bytes, str]:
+    """The file, and whether another hall begins from it."""
     if not request.headers.get("content-type", "").startswith("multipart/form-data"):
-        return await request.body()
+        return await request.body(), request.query_params.get("another_hall", "")
     async with request.form(max_files=1, max_fields=5) as form:
-        sent = form.get("file")
-        return await sent.read() if isinstance(sent, UploadFile) else b""
+        sent, another = form.get("file"), form.get("another_hall", "")
+        return (await sent.read() if isinstance(sent, UploadFile) else b""), str(another)
 
 
 def _attachment(data: bytes, media_type: str, name: str) -> Response:

@@ -255,5 +255,5 @@ def _signed(standing: list[Mark]) -> tuple[tuple[str, str], ...]:
     latest: dict[str, str] = {}
     for mark in standing:
         if mark.kind == "sign":
-            latest[mark.body["who"]] = mark.body["name"]
+            latest[mark.body["who"]] = mark.body.get("name", "")  # a file for everybody says that, not who
     return tuple(sorted(latest.items()))

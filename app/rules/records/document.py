@@ -2,16 +2,17 @@
 
 import re
 from collections.abc import Sequence
+from hashlib import sha256
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
 
 from app.rules.records.holding import MOST_HOLDS, Hold, check_holds
-from app.rules.records.kinds import BODY, KINDS
-from app.rules.records.marks import ID, SHEET, BadMark, Mark, parse_received, received_plain
+from app.rules.records.kinds import BODY, KINDS, ROWS
+from app.rules.records.marks import ID, SHEET, BadMark, Mark, lacking, parse_received, received_plain
 from app.rules.records.roster import Millis, Roster, check_known
 from app.rules.records.rulings import Ruling
-from app.rules.records.seal import Seal
+from app.rules.records.seal import Digest, Seal
 from app.rules.records.seats import SEATS
 from app.rules.values.shapes import Base, Id, Said
 
@@ -38,7 +39,7 @@ def _mark(value: object) -> object:
     if isinstance(value, Mark):
         return value
     try:
-        return parse_received(value)
+        return parse_received(value, public=True)  # what may lack in a file for everybody alone: see _nothing_lacks
     except BadMark as wrong:
         raise ValueError(str(wrong)) from None
 
@@ -75,17 +76,46 @@ MARK_SCHEMA: dict[str, Any] = {
     },
 }
 
-VERSION: Literal[2] = 2  # what is written; version 1 knew of no receipts
-
+Place = Annotated[str, Field(pattern=r"^[A-Za-z0-9_/-]{1,160}$")]
+MarkId = Annotated[str, Field(pattern=f"^{ID.pattern}$")]
 LedgerMark = Annotated[Mark, BeforeValidator(_mark), PlainSerializer(received_plain), WithJsonSchema(MARK_SCHEMA)]
 
 
+class Ledger(Base):
+    """Whose ledger it is. The id follows from the secret, which the ledger alone holds and a file for everybody leaves out: a
+    file that has it was made from that ledger. The secret salts what is withheld (result/withholding.py)."""
+
+    id: str = Field(pattern=r"^[0-9a-f]{32}$")
+    secret: Digest | None = None
+
+    @model_validator(mode="after")
+    def _proven(self) -> Self:
+        if self.secret is not None and self.id != ledger_id(self.secret):
+            raise ValueError("The ledger is not the one that its secret is of.")
+        return self
+
+
+def ledger_id(secret: str) -> str:
+    """The id of the ledger that holds a secret: 64 hex digits, drawn when the ledger was made."""
+    return sha256(f"lane-ledger/{secret}".encode()).hexdigest()[:32]
+
+
+VERSION: Literal[2] = 2  # what is written; version 1 knew of no receipts, of no ledger, and of nothing withheld
+
+
 class CompetitionFile(Roster):
-    """The competition file: a roster with its runs, rulings and all marks. Its standings can be computed by anybody."""
+    """The competition file: a roster with its runs, rulings and all marks. Its standings can be computed by anybody.
+
+    ledger: whose it is; files of version 1 do not say it. withheld: of a file for everybody, what was left out of it, as
+    commitments by place; None: nothing was. awaited: marks that others name and that had not come when the file was written.
+    """
 
     file: Literal["lane-ledger-competition"] = "lane-ledger-competition"
     version: Literal[1, 2] = VERSION
     made_wall_ms: Millis = 0
+    ledger: Ledger | None = None
+    withheld: dict[Place, Digest] | None = None
+    awaited: tuple[MarkId, ...] = ()
     seal: Seal | None = None
     runs: tuple[Run, ...] = ()
     rulings: tuple[Ruling, ...] = ()
@@ -98,6 +128,17 @@ class CompetitionFile(Roster):
             check_known("Run", str(run.number), "heat", run.heat, heats)
         if len({(run.heat, run.number) for run in self.runs}) != len(self.runs):
             raise ValueError("A heat has two runs of one number.")
+        return self
+
+    @model_validator(mode="after")
+    def _nothing_lacks(self) -> Self:
+        if self.withheld is not None:
+            if self.ledger is not None and self.ledger.secret is not None:
+                raise ValueError("A file for everybody does not hold the secret of its ledger.")
+            return self
+        for number, mark in enumerate(self.marks):
+            if ROWS[mark.kind].private and (name := lacking(mark)):
+                raise ValueError(f"Mark {number}: a {mark.kind} mark must say its {name}.")
         return self
 
 

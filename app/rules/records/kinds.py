@@ -47,7 +47,8 @@ class KindRow:
     work: the tasks to whose windows it belongs; none: it stands beside the count. folded: it changes its sheet all the same (a
     strike-out takes back, a signature closes tries). timed: it counts only inside its window, for a window may be prepared for
     and cleared up after. of_the_bar: the lane's word on the bar, which binds whoever judges again.
-    said_by: whose word it may be, where its body says `by`. shape, track: how it is drawn, where its verdict does not say.
+    said_by: whose word it may be, where its body says `by`. private: the fields of its body that decide nothing and are nobody
+    else's business: a file for everybody leaves them out. shape, track: how it is drawn, where its verdict does not say.
     """
 
     word: str
@@ -59,6 +60,7 @@ class KindRow:
     folded: bool = False
     of_the_bar: bool = False
     said_by: tuple[str, ...] = ("lifter", "judge", "desk")
+    private: tuple[str, ...] = ()
     shape: Shape = "other"
     track: Track = "good"
 
@@ -122,16 +124,23 @@ ROWS: Mapping[Kind, KindRow] = {
         track="finish",
     ),
     "strike": KindRow("Taken back", "strike", {"mark": MUST}, folded=True),
-    "stop": KindRow("Stop", "stop: {why}", {"why": MUST}, "stop"),
-    "note": KindRow("Note", "note: {text}", {"text": MUST, "late": MAY, "go": MAY}, "note"),
-    "sign": KindRow("Signed", "signed by the {who}", {"who": MUST, "name": MUST}, "sign", folded=True),
-    "plan": KindRow("Plan said", "plan", {"loads": MUST, "by": MUST, "member": MAY}, "plan said"),
-    "check": KindRow("Equipment checked", "the equipment check", {"items": MUST, "name": MUST}, "check"),
+    "stop": KindRow("Stop", "stop: {why}", {"why": MUST}, "stop", private=("why",)),
+    "note": KindRow("Note", "note: {text}", {"text": MUST, "late": MAY, "go": MAY}, "note", private=("text",)),
+    "sign": KindRow("Signed", "signed by the {who}", {"who": MUST, "name": MUST}, "sign", folded=True, private=("name",)),
+    "plan": KindRow("Plan said", "plan", {"loads": MUST, "by": MUST, "member": MAY}, "plan said", private=("loads",)),
+    "check": KindRow(
+        "Equipment checked",
+        "the equipment check",
+        {"items": MUST, "name": MUST},
+        "check",
+        private=("items", "name"),
+    ),
     # A marking measured again on the lane before GO: a wall line's height, or the reach that it is made from.
     "remeasure": KindRow(
         "Measured again {value} {unit}",
         "remeasure",
         {"what": MUST, "value": MUST, "unit": MUST, "member": MAY},
+        private=("value",),
     ),
 }
 

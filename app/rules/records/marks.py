@@ -91,8 +91,11 @@ def sheet_key(text: str) -> SheetKey:
 NO_BODY: Mapping[str, Any] = {}
 
 
-def parse_mark(raw: object) -> Mark:
-    """One mark from plain JSON values. Raises BadMark with a sentence that names the field."""
+def parse_mark(raw: object, *, public: bool = False) -> Mark:
+    """One mark from plain JSON values. Raises BadMark with a sentence that names the field.
+
+    `public`: from a file for everybody, where what is private may be left out.
+    """
     if not isinstance(raw, Mapping):
         raise BadMark("A mark is a JSON object.")
     unknown = set(raw) - {"id", "sheet", "device", "epoch", "seq", "kind", "at", "err", "win", "body"}
@@ -115,7 +118,7 @@ def parse_mark(raw: object) -> Mark:
         at=_whole(raw, "at", -MOST_MS, MOST_MS),
         err=_whole(raw, "err", 0, MOST_MS),
         win=None if raw.get("win") is None else _whole(raw, "win", 0, 999),
-        body=_body(kind, body) or NO_BODY,
+        body=_body(kind, body, ROWS[cast(Kind, kind)].private if public else ()) or NO_BODY,
     )
 
 
@@ -135,11 +138,11 @@ def mark_plain(mark: Mark) -> dict[str, Any]:
     }
 
 
-def parse_received(raw: object) -> Mark:
-    """One mark with its receipt, if it has one, from plain JSON values of a ledger. Raises BadMark."""
+def parse_received(raw: object, *, public: bool = False) -> Mark:
+    """One mark with its receipt, if it has one, from plain JSON values of a ledger; `public` as in parse_mark. Raises BadMark."""
     if not isinstance(raw, Mapping) or "receipt" not in raw:
-        return parse_mark(raw)
-    mark = parse_mark({name: value for name, value in raw.items() if name != "receipt"})
+        return parse_mark(raw, public=public)
+    mark = parse_mark({name: value for name, value in raw.items() if name != "receipt"}, public=public)
     try:
         return replace(mark, receipt=read_receipt(raw["receipt"]))
     except BadReceipt as wrong:
@@ -157,13 +160,26 @@ def body_load(body: Mapping[str, Any]) -> Load:
     return Load(body["load"]["amount"], body["load"]["unit"])
 
 
-def _body(kind: Kind, body: Mapping[Any, Any]) -> dict[str, Any]:
+def for_everybody(mark: Mark) -> Mark:
+    """The mark without the fields of its body that are private."""
+    private = ROWS[mark.kind].private
+    if not any(name in mark.body for name in private):
+        return mark
+    return replace(mark, body={name: value for name, value in mark.body.items() if name not in private})
+
+
+def lacking(mark: Mark) -> str:
+    """The first field that a mark of this kind must say and that this one does not, or nothing."""
+    return next((name for name, needed in BODY[mark.kind].items() if needed and name not in mark.body), "")
+
+
+def _body(kind: Kind, body: Mapping[Any, Any], may_lack: tuple[str, ...]) -> dict[str, Any]:
     allowed = BODY[kind]
     for name in body:
         if name not in allowed:
             raise BadMark(f"A {kind} mark says nothing about {_quoted(name)}.")
     for name, needed in allowed.items():
-        if needed and body.get(name) is None:
+        if needed and body.get(name) is None and name not in may_lack:
             raise BadMark(f"A {kind} mark must say its {name}.")
     return {name: _field(kind, name, value) for name, value in body.items() if value is not None}
 

@@ -1,18 +1,20 @@
 """The marks of each tablet as a chain, so that a mark that was changed, left out, added, moved or doubled is found and named.
 
-Each mark has a fingerprint (SHA-256 of its canonical JSON); the head of a chain is what its fingerprints give one after the
-other. The heads go into the digest of the competition file; the short prints beside them only help to say which mark it is.
+Each mark has a fingerprint (SHA-256 of its canonical JSON, but for what is private in it); the head of a chain is what its
+fingerprints give one after the other. The heads go into the digests of the competition file; the short prints beside them only
+help to say which mark it is. What is private is left out so that a file for everybody has the same chains; the digest of the
+whole file covers it by commitments (result/withholding.py).
 """
 
 import json
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from hashlib import sha256
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from app.rules.records.marks import Mark, mark_plain
+from app.rules.records.marks import Mark, for_everybody, mark_plain
 from app.rules.values.shapes import Base, Id
 
 PRINT = 8  # hex digits of a short print: one in four thousand million that a change of one mark keeps it
@@ -32,8 +34,12 @@ class Chain(Base):
 
 
 class Seal(Base):
-    """What a competition file said when it was written: of all of it, of each event by its id, and of each tablet's marks."""
+    """What a competition file said when it was written: of all of it, of each event by its id, and of each tablet's marks.
 
+    `version`: how the digests are taken. 1 is how files were sealed that do not say it.
+    """
+
+    version: Literal[1, 2] = 1
     digest: Digest
     events: dict[Id, Digest] = Field(default_factory=dict)
     chains: tuple[Chain, ...] = ()
@@ -49,7 +55,12 @@ Printed = tuple[Mark, bytes]
 
 def fingerprints(marks: Iterable[Mark]) -> list[Printed]:
     """Each mark with its fingerprint, 32 bytes; most of the work of a seal, so it is done once."""
-    return [(mark, sha256(canonical(mark_plain(mark))).digest()) for mark in marks]
+    return [(mark, fingerprint(for_everybody(mark))) for mark in marks]
+
+
+def fingerprint(mark: Mark) -> bytes:
+    """SHA-256 of a mark's canonical JSON, all that it says."""
+    return sha256(canonical(mark_plain(mark))).digest()
 
 
 def chains_of(marks: Iterable[Printed]) -> tuple[Chain, ...]:

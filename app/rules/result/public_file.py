@@ -1,12 +1,49 @@
-"""A competition file for everybody: what results rest on is in it, what is nobody else's business is not."""
+"""A competition file for everybody: what results rest on is in it, what is nobody else's business is held by commitments."""
 
-from app.rules.records.document import CompetitionFile
-from app.rules.records.judges import Judge
+from app.rules.records.document import CompetitionFile, Ledger
+from app.rules.records.resting import deciding
+from app.rules.result.sealing import seal_faults, sealed
+from app.rules.result.withholding import commitments
+
+NOT_PUBLIC = "The other file is not one for everybody: it withholds nothing."
+NO_SECRET = "This file does not hold the secret of its ledger, so nobody can tell by it what another withholds."
 
 
-def without_private(file: CompetitionFile) -> CompetitionFile:
-    """The file without what was noted of people and decides nothing: judges' hours and notes, reaches, what lifters mean to lift,
-    the words of protests. Rulings stay, with their reasons. The digests of events are the same, because none covers any of it.
-    """
-    judges = tuple(Judge(id=one.id, name=one.name, club=one.club) for one in file.judges)
-    return file.model_copy(update={"judges": judges, "measures": (), "openers": (), "protests": (), "seal": None})
+def public_of(file: CompetitionFile) -> CompetitionFile:
+    """The file for everybody, sealed: its digests are those of the whole file. Raises ValueError for one of no ledger, whose
+    commitments anybody could open."""
+    if file.ledger is None or (file.ledger.secret is None and file.withheld is None):
+        raise ValueError(NO_SECRET)
+    update = {
+        "ledger": Ledger(id=file.ledger.id),
+        "withheld": commitments(file),
+        "made_wall_ms": file.made_wall_ms,
+        "awaited": file.awaited,
+    }
+    return sealed(deciding(file).model_copy(update=update))
+
+
+def proof_faults(whole: CompetitionFile, public: CompetitionFile) -> list[str]:
+    """What a file for everybody says or withholds otherwise than the whole file, as sentences; empty where all is proven."""
+    if public.withheld is None:
+        return [NOT_PUBLIC]
+    if whole.ledger is None or whole.ledger.secret is None or whole.withheld is not None:
+        return [NO_SECRET]
+    faults = seal_faults(public)
+    if public.ledger != Ledger(id=whole.ledger.id):
+        faults.append("The two files are of two ledgers.")
+    there = commitments(whole)
+    faults += [
+        f"What is withheld at {place} is not what the whole file says."
+        for place in public.withheld
+        if there.get(place) != public.withheld[place]
+    ]
+    faults += [
+        f"The whole file says something at {place} of which the other knows nothing."
+        for place in there
+        if place not in public.withheld
+    ]
+    ours = public_of(whole)
+    if not faults and ours.seal != public.seal:
+        faults.append("The whole file says more than, or something else than, the other: it was written at another time.")
+    return faults

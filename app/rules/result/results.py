@@ -8,6 +8,7 @@ from app.rules.count.sheets import counting_tallies, formats_by_assignment
 from app.rules.count.tally import Tally
 from app.rules.records.document import CompetitionFile
 from app.rules.records.in_force import in_force
+from app.rules.records.resting import parts
 from app.rules.records.roster import Athlete, Entry, Event, Roster
 from app.rules.records.rulings import Ruling
 from app.rules.result.scoring import Score, score, score_text
@@ -102,9 +103,15 @@ def event_results(
 
 
 def results(file: CompetitionFile) -> list[EventResults]:
-    """The standings of every event of a competition file, from nothing but the file."""
-    tallies = counting_tallies(file, file.runs, file.marks, file.rulings)
-    return [event_results(file, event.id, tallies, file.rulings) for event in file.events]
+    """The standings of every event of a competition file, each from its own part of the file and nothing else."""
+    return [result_of(part) for part in parts(file).values()]
+
+
+def result_of(part: CompetitionFile) -> EventResults:
+    """The standings of one event from what they rest on: what its digest is taken over (records/resting.py)."""
+    (event,) = part.events
+    tallies = counting_tallies(part, part.runs, part.marks, part.rulings)
+    return event_results(part, event.id, tallies, part.rulings)
 
 
 def _groups(event: Event, entries: Sequence[Entry], ranking: "_Ranking") -> list[tuple[Variant | None, list[Entry]]]:

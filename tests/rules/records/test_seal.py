@@ -116,7 +116,9 @@ def test_what_is_not_a_mark_is_sealed_too() -> None:
     assert any("rests on is not what was sealed" in fault for fault in faults)
     plain = json.loads(write_file(FILE))
     plain["clubs"].append({"id": "late", "name": "A club that came later"})
-    assert seal_faults(CompetitionFile.model_validate(plain)) == ["What was set up, or who competes, is not what was sealed."]
+    assert seal_faults(CompetitionFile.model_validate(plain)) == [
+        "What was set up, noted, or said of who competes is not what was sealed."
+    ]
 
 
 def test_a_file_of_an_earlier_version_says_that_it_has_no_seal() -> None:
@@ -127,8 +129,8 @@ def test_a_printed_digest_names_what_it_is_of() -> None:
     seal = FILE.seal
     assert seal is not None
     (event, digest), *_ = seal.events.items()
-    assert names_digest(seal, digest_text(seal.digest)) == ""
-    assert names_digest(seal, digest_text(digest)[:24].upper()) == event
-    assert names_digest(seal, "0" * 64) is None
+    assert names_digest(FILE, digest_text(seal.digest)) == ""
+    assert names_digest(FILE, digest_text(digest)[:24].upper()) == event
+    assert names_digest(FILE, "0" * 64) is None
     with pytest.raises(ValueError, match="at least its first 16"):
-        names_digest(seal, "12ab")
+        names_digest(FILE, "12ab")
