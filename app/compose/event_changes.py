@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from app.compose.event_list import has_marks
 from app.hall.hall import Hall
 from app.hall.organising import needed_roster
-from app.hall.result_words import place_text, unit_text
+from app.hall.result_words import place_text
 from app.rules.count.sheets import counting_tallies
 from app.rules.records.roster import Event, Roster
 from app.rules.result.results import EventResults, Row, Table, event_results
+from app.rules.result.scoring import score_words
 
 NOBODY = "–"
 
@@ -85,8 +86,8 @@ def _change(key: Key, before: Line | None, after: Line | None) -> Change:
 def _score(line: Line | None) -> str:
     if line is None:
         return NOBODY
-    table, row = line
-    return f"{row.score.text} {unit_text(table.rule, row.score)}".strip() if row.score else row.status
+    row = line[1]
+    return score_words(row.score) if row.score else row.status
 
 
 def _place(line: Line | None) -> str:

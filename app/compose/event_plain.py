@@ -22,6 +22,7 @@ from app.rules.workout.formats import (
     Window,
     WorkItem,
 )
+from app.rules.workout.score_units import POINTS, added_in, score_unit
 from app.rules.workout.task_fields import TASKS
 from app.rules.workout.words import JOINS, lower_name, who_text
 from app.rules.workout.written_work import work_text
@@ -142,8 +143,9 @@ def _score(format: Format, score: ScoreRule) -> Iterator[str]:
     parts = [_part(format, part) for part in score.parts]
     name = f"{score.name}:" if len(format.scores) > 1 else "The score is"
     added = ", plus ".join(parts)
-    unit = "" if score.unit in ("s", "reps") else f", in {SCORE_NAMES.get(score.unit, score.unit)}"
-    yield f"{name} {added}{unit}. {_better(score)}"
+    true_unit = score_unit(format, score)
+    unit = "" if true_unit in ("s", "reps") else f", in {SCORE_NAMES.get(true_unit, true_unit)}{_loads_in(format, score)}"
+    yield f"{name} {added}{unit}. {_better(score, true_unit)}"
     yield from SCORE.sentences(score, format.members)
     if (
         any(isinstance(format.tasks.get(window.task or ""), CountTask) for window in format.windows)
@@ -153,8 +155,16 @@ def _score(format: Format, score: ScoreRule) -> Iterator[str]:
     yield _ties(score.ties)
 
 
-def _better(score: ScoreRule) -> str:
-    if score.unit == "s":
+def _loads_in(format: Format, score: ScoreRule) -> str:
+    """In which unit a load is worth its points, where the score is points and takes loads."""
+    tasks = [format.tasks[format.windows[i].task or ""] for part in score.parts for i in format.window_indexes(part)]
+    if score_unit(format, score) != POINTS or not any(isinstance(task, LiftTask) for task in tasks):
+        return ""
+    return f", each load in {SCORE_NAMES[added_in(format, score, format.unit)]}"
+
+
+def _better(score: ScoreRule, unit: str) -> str:
+    if unit == "s":
         return "The shortest time wins." if score.better == "less" else "The longest time wins."
     return "More is better." if score.better == "more" else "Less is better."
 

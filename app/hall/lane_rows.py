@@ -5,7 +5,6 @@ from typing import Any
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
 from app.hall.lane_scores import lane_score, window_text
-from app.hall.result_words import unit_text
 from app.hall.views import LaneRow, State, Tablet
 from app.live.presence import Seen
 from app.rules.count.clock import moment_at
@@ -16,7 +15,7 @@ from app.rules.records.kinds import ROWS
 from app.rules.records.marks import Mark, body_load
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.records.seats import SHEETS
-from app.rules.result.scoring import score
+from app.rules.result.scoring import score, shown_unit
 from app.rules.values.clock_times import clock_text
 from app.rules.workout.faults import fault_name
 from app.rules.workout.formats import CountTask, Format
@@ -123,7 +122,7 @@ def score_of(format: Format, tally: Tally | None) -> str:
     if tally is None or not tally.any_marks:
         return ""
     made = score(format, format.scores[0], tally)
-    return f"{lane_score(made)} {unit_text(format.scores[0], made)}".strip()
+    return f"{lane_score(made)} {shown_unit(made)}".strip()
 
 
 def mark_text(format: Format, mark: Mark | None) -> str:

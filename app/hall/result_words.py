@@ -8,10 +8,10 @@ from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Entry, Event
 from app.rules.result.overall_results import OverallCell
 from app.rules.result.results import Row, Table
-from app.rules.result.scoring import PartScore, Score
+from app.rules.result.scoring import PartScore
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
-from app.rules.workout.formats import ScoreRule, Variant
+from app.rules.workout.formats import Variant
 
 
 def place_text(row: Row) -> str:
@@ -86,17 +86,12 @@ def other_names(entry: Entry, members: Sequence[str]) -> tuple[str, ...]:
     return () if tuple(members) == (entry.name,) else tuple(members)
 
 
-def unit_text(rule: ScoreRule, made: Score) -> str:
-    """The unit to set behind a score: none behind a clock time, a cap or words, which read by themselves."""
-    return "" if made.left is not None or made.unmeasured or rule.unit == "s" else rule.unit
-
-
-def part_text(part: PartScore, unit: str) -> str:
-    """What a part of a score holds: in its own unit where its terms have one, else in the score's."""
+def part_text(part: PartScore) -> str:
+    """What a part of a score holds, in the unit of its terms where they have one."""
     taken = [part.terms[i] for i in part.taken]
     units = {term.raw_unit for term in taken}
     if len(units) > 1:
-        return f"{decimal_text(part.value, 2)} {unit}"
+        return f"{decimal_text(part.value, 2)} {part.unit}"
     raw_unit = units.pop() if units else "reps"
     raw = sum((term.raw for term in taken), Fraction(0))
     if raw_unit == "s":

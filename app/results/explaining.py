@@ -16,7 +16,6 @@ from app.hall.result_words import (
     shared_place,
     table_key,
     table_title,
-    unit_text,
 )
 from app.results.publishing import overall_now
 from app.results.recount import Recount, recount_plain
@@ -29,6 +28,7 @@ from app.rules.result.overall_explain import explain_overall, rule_lines
 from app.rules.result.overall_results import OverallTable
 from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.result.ruling_words import Saying, clock_lines, ruling_lines
+from app.rules.result.scoring import score_words
 from app.rules.values.units import decimal_text
 from app.store.refusals import NotThere
 
@@ -263,7 +263,7 @@ def _line(event: Event, table: Table, row: Row) -> ResultLine:
         place=place_text(row),
         entry=row.entry.name,
         members=" · ".join(other_names(row.entry, row.members)),
-        score="" if row.score is None else f"{row.score.text} {unit_text(table.rule, row.score)}".strip(),
+        score="" if row.score is None else score_words(row.score),
         note=note_text(event, table, row),
         link="" if row.status == NOT_JUDGED else results_path(event.id, table.rule.id, row.entry.id),
     )

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from app.hall.result_words import note_text, part_text, place_text, shared_place, unit_text, usual_variant
+from app.hall.result_words import note_text, part_text, place_text, shared_place, usual_variant
 from app.results.competition_file import BadFile, read_file
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Roster
@@ -13,6 +13,7 @@ from app.rules.result.overall_explain import total_text
 from app.rules.result.overall_results import OverallLine, OverallTable, overall_tables
 from app.rules.result.public_file import proof_faults
 from app.rules.result.results import EventResults, Row, Table, results
+from app.rules.result.scoring import score_words
 from app.rules.result.sealing import digest_text, names_digest, seal_faults
 from app.rules.values.units import decimal_text
 
@@ -91,7 +92,7 @@ def score_with_unit(table: Table, row: Row) -> str:
     """The score with its unit, or nothing while there is none."""
     if row.score is None:
         return ""
-    return f"{row.score.text} {unit_text(table.rule, row.score)}".strip()
+    return score_words(row.score)
 
 
 def recount_table(found: Recount) -> str:
@@ -120,7 +121,7 @@ def _event_plain(event: EventResults) -> dict[str, Any]:
     tables = [
         {
             "score": table.rule.id,
-            "unit": table.rule.unit,
+            "unit": table.unit,
             "division": table.division,
             "division_name": table.division_name,
             "variant": None if table.variant is None else table.variant.id,
@@ -141,7 +142,7 @@ def _row_plain(row: Row) -> dict[str, Any]:
         "members": list(row.members),
         "score": None if made is None else made.text,
         "exact": None if made is None else str(made.value),
-        "parts": [] if made is None else [{"name": part.name, "value": part_text(part, made.unit)} for part in made.parts],
+        "parts": [] if made is None else [{"name": part.name, "value": part_text(part)} for part in made.parts],
         "status": row.status,
         "variant": "" if row.variant is None else row.variant.name,
         "recount_windows": [index + 1 for index in row.recounts],
@@ -213,7 +214,7 @@ def _aligned_block(title: str, lines: Sequence[Sequence[str]]) -> str:
 
 
 def _cells(event: EventResults, table: Table, row: Row) -> tuple[str, ...]:
-    parts = "" if row.score is None else ", ".join(f"{part.name} {part_text(part, row.score.unit)}" for part in row.score.parts)
+    parts = "" if row.score is None else ", ".join(f"{part.name} {part_text(part)}" for part in row.score.parts)
     score = score_with_unit(table, row)
     return (place_text(row), row.entry.name, ", ".join(row.members), score, parts, note_text(event.event, table, row))
 

@@ -37,9 +37,9 @@ def _line(event: EventResults, table: Table, row: Row, clubs: dict[str, tuple[st
     yield plain_text(table.rule.name)
     yield "" if made is None else made.text
     yield "" if made is None else decimal_text(made.value, 6)
-    yield table.rule.unit
+    yield table.unit
     yield "" if made is None or made.left is None else made.left
-    yield "" if made is None else plain_text("; ".join(f"{part.name} {part_text(part, made.unit)}" for part in made.parts))
+    yield "" if made is None else plain_text("; ".join(f"{part.name} {part_text(part)}" for part in made.parts))
     yield plain_text(row.status)
     yield plain_text(row.variant.name) if row.variant is not None else ""
     yield decimal_text(row.penalty, 6) if row.penalty else ""

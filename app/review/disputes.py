@@ -22,6 +22,7 @@ from app.rules.records.marks import sheet_key
 from app.rules.records.rulings import Ruling
 from app.rules.result.ruling_words import Saying, ruling_text
 from app.rules.values.words import say
+from app.rules.workout.score_units import score_unit
 from app.store.refusals import NotThere
 
 
@@ -193,7 +194,7 @@ def choices_for(hall: Hall, place: Place, run: int) -> dict[str, dict[str, str]]
         "window": {str(i): window_words(place, i) for i in counted},
         "mark": lifts_of(hall, place, run),
         "good": {"good": say("lift.good"), "no": say("lift.no")},
-        "score": {rule.id: f"{rule.name}, in {rule.unit}" for rule in format.scores},
+        "score": {rule.id: f"{rule.name}, in {score_unit(place.event.format, rule)}" for rule in format.scores},
         "status": STATUS_CHOICES,
         "lane": {o.id: f"lane {o.lane}, {names[o.entry]}" for o in place.heat.lanes if o.id != place.assignment.id},
         "sheet": other_sheets(hall, place),

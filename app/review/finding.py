@@ -21,6 +21,7 @@ from app.rules.records.in_force import is_held, read_held, signed_off
 from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.roster import Heat, Roster
 from app.rules.result.results import Table
+from app.rules.result.scoring import score_words
 from app.rules.values.clock_times import clock_text
 from app.rules.values.words import say
 from app.rules.workout.formats import LiftTask
@@ -228,7 +229,7 @@ def _far_in(hall: Hall, event: str, table: Table, places: Mapping[tuple[str, str
         if sheet is None or row.score is None or row.place is None:
             continue
         if row.entry.id in off:
-            words = f"{table.rule.name} {row.score.text} lies far from the middle of {table.division_name}."
+            words = f"{table.rule.name} {score_words(row.score)} lies far from the middle of {table.division_name}."
             yield _made(sheet, f"far-{table.rule.id}", None, words)
         elif far_from_own(row.place, elsewhere):
             others = ", ".join(map(str, elsewhere))

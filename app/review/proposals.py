@@ -14,6 +14,7 @@ from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
 from app.rules.records.seats import SHEETS
 from app.rules.values.clock_times import clock_ms_text
 from app.rules.values.words import say
+from app.rules.workout.score_units import score_unit
 from app.rules.workout.words import member_letter
 
 STATUS_CHOICES = {
@@ -175,11 +176,12 @@ def _read_lift(read: Reading, place: Place, run: int, choices: Mapping[str, Mapp
 def _read_penalty(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
     score = read.choice("score", "The score", choices["score"])
     rule = next((rule for rule in place.format.scores if rule.id == score), place.format.scores[0])
+    unit = score_unit(place.event.format, rule)
     amount = read.raw("amount").replace(",", ".")
     if not amount.replace(".", "", 1).isdecimal() or not amount.isascii() or len(amount) > 9 or not float(amount):
-        read.wrong("amount", f"A penalty is a number of {rule.unit} above zero, such as 5 or 2.5.")
+        read.wrong("amount", f"A penalty is a number of {unit} above zero, such as 5 or 2.5.")
     body = {"amount": amount, "score": score}
-    return Proposal(f"Penalty of {amount} {rule.unit}", (_on(place, "penalty", body),))
+    return Proposal(f"Penalty of {amount} {unit}", (_on(place, "penalty", body),))
 
 
 def _read_status(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:

@@ -4,10 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.hall.hall import Hall
-from app.hall.result_words import spoken_place, table_title, unit_text
+from app.hall.result_words import spoken_place, table_title
 from app.live.projection import Projection
 from app.rules.records.rulings import Ruling
-from app.rules.result.results import EventResults, Row, Table
+from app.rules.result.results import EventResults, Row
+from app.rules.result.scoring import score_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,15 +54,15 @@ def compared(before: Projection, after: Projection, event: str, entry: str) -> E
 
 def _stands(found: EventResults, entry: str) -> tuple[Stands, ...]:
     return tuple(
-        Stands(table_title(found.event, table), _score(table, row), _place(row))
+        Stands(table_title(found.event, table), _score(row), _place(row))
         for table in found.tables
         for row in table.rows
         if row.entry.id == entry
     )
 
 
-def _score(table: Table, row: Row) -> str:
-    return "no score" if row.score is None else f"{row.score.text} {unit_text(table.rule, row.score)}".strip()
+def _score(row: Row) -> str:
+    return "no score" if row.score is None else score_words(row.score)
 
 
 def _place(row: Row) -> str:

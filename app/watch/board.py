@@ -11,7 +11,6 @@ from app.hall.result_words import (
     spoken_place,
     table_key,
     table_title,
-    unit_text,
     usual_variant,
     variant_text,
 )
@@ -19,6 +18,7 @@ from app.results.results_state import event_state
 from app.rules.records.document import Run
 from app.rules.records.roster import Event, Roster
 from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
+from app.rules.result.scoring import shown_unit
 from app.watch.board_columns import Column, columns
 from app.watch.board_floor import floor_view, list_size
 from app.watch.board_overall import overall_panels
@@ -128,7 +128,7 @@ def _row(row_id: str, found: EventResults, table: Table, shown: Sequence[Column]
         entry=row.entry.name,
         members=other_names(row.entry, row.members),
         score=made.text if made else "",
-        unit=unit_text(table.rule, made) if made else "",
+        unit=shown_unit(made) if made else "",
         parts=tuple(PartView(column.name, column.value(row)) for column in shown),
         note=_note(row, row.assignment in live),
         live=row.assignment in live,

@@ -28,4 +28,4 @@ def columns(format: Format, table: Table) -> Iterator[Column]:
 def _part(number: int, row: Row) -> str:
     """One part of a score in the unit it was made in."""
     made = row.score if row.place is not None else None
-    return "" if made is None or number >= len(made.parts) else part_text(made.parts[number], made.unit)
+    return "" if made is None or number >= len(made.parts) else part_text(made.parts[number])

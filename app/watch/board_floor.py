@@ -16,6 +16,7 @@ from app.rules.records.marks import Mark
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, Window
+from app.rules.workout.score_units import score_unit
 from app.watch.board_lifts import LiftsView, lifts_views, next_words
 
 FEW_LINES = 7  # up to so many lines of larger type fit the height of a wall
@@ -83,7 +84,7 @@ def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
         holds=json.dumps([hold.model_dump() for hold in run.holds]),
         length_ms=event.format.length_ms,
         members=event.format.members,
-        unit="" if event.format.scores[0].unit == "s" else event.format.scores[0].unit,
+        unit="" if (unit := score_unit(event.format, event.format.scores[0])) == "s" else unit,
         size=list_size(len(heat.lanes)),
         windows=json.dumps([_window(event.format, window) for window in event.format.windows], ensure_ascii=False),
         lanes=tuple(_lane(hall, people, event, run, lane) for lane in sorted(heat.lanes, key=lambda lane: lane.lane)),

@@ -34,7 +34,7 @@ def test_a_brief_is_open_to_all_and_says_everything_that_is_asked_before_a_heat(
         "10:00 to 12:00 2:00 B Back squat",
         "The rope passes under both feet twice in one jump.",
         "Judge says: No lift, depth.",
-        "Worked example: 664 lb",
+        "Worked example: 664 points",
         "Equal scores share a place.",
         "Rack with safety arms 1 4",
         "Medic Noor Fennick",

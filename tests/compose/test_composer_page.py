@@ -159,7 +159,7 @@ def test_a_change_after_marks_is_stored_only_when_its_results_have_been_shown(ho
     fields = typed_fields(format_form(event.name, event.format)) | {"part-0-weight": "2"}
     text = post(desk, "/desk/events/evt_mirror", 200, do="save", **fields)
     words = plain(text)
-    assert "This changes what marks already made count for" in words and "3 lb 6 lb" in words
+    assert "This changes what marks already made count for" in words and "3 points 6 points" in words
     assert hall.projection.roster.events[0] == event and 'value="2"' in text
     post(desk, "/desk/events/evt_mirror", 303, do="sure", **fields)
     assert hall.projection.roster.events[0].format.scores[0].parts[0].weight == 2

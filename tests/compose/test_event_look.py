@@ -91,7 +91,9 @@ def test_events_are_told_as_somebody_would_read_them_out() -> None:
         "8 windows of 1:00: 10 burpees, 2 more in each window; who misses it is out.",
         "The last bell goes at 8:00.",
     ]
-    assert "plus each member's best back squat, in kilograms. More is better." in " ".join(lines("mirrored_pair"))
+    assert "plus each member's best back squat, in points, each load in kilograms. More is better." in " ".join(
+        lines("mirrored_pair")
+    )
     assert lines("rep_ladder")[0].startswith("One window of 7:00, until the bell: 2-4-6 and so on to 56 deadlift")
     assert "One window of 12:00, 3 rounds for time: 400 m Run, 30 Kettlebell swings, 20 Pull-ups." in lines("for_time_list")
     assert lines("holding")[0].endswith("as many as possible, while another holds.")

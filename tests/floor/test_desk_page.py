@@ -106,7 +106,7 @@ def test_a_lane_tells_its_tablet_outbox_count_and_last_mark(house: House) -> Non
     desk.post("/marks", content=sent(*(a_mark(n) for n in range(1, 8))), headers=JSON)
     text = desk.get(f"/desk/floor?heat={HEAT}", headers=PAGE).text
     first = lane_row(text, 1)
-    assert "Online" in first and "±4 ms" in first and ">7<" in first and "Rep at 0:07" in first and "7 lb" in first
+    assert "Online" in first and "±4 ms" in first and ">7<" in first and "Rep at 0:07" in first and "7 points" in first
     assert "12 on the tablet" in lane_row(text, 2) and "clock by hand" in lane_row(text, 2)
     assert "None seen" in lane_row(text, 3)
 

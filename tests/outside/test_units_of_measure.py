@@ -8,8 +8,8 @@ import pint
 import pytest
 import scipy.constants
 
-from app.rules.result.scoring import convert
 from app.rules.values.units import KG_IN, MM_IN, Load, Rounding, decimal_text, round_to
+from app.rules.workout.score_units import convert
 
 UNITS = pint.UnitRegistry(non_int_type=Decimal)
 

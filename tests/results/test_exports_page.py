@@ -2,14 +2,20 @@
 
 import csv
 import io
+import re
 from pathlib import Path
 
 from app.results.competition_file import read_file, write_file
-from tests.builders.halls import House, a_house
+from tests.builders.halls import House, a_house, a_mark, sent
 from tests.builders.pairs import a_file
 
 PAGE = {"accept": "text/html"}
 FILE = a_file(done=((6, 9, 225), (7, 8, 200)))
+
+SCORES_PRINTED = (
+    *("/board", "/podium", "/results", "/results/evt_mirror/score/ent_1", "/results/evt_mirror/score/ent_1.json"),
+    *("/results.json", "/desk/results.csv", "/review/lanes/asg_1_1"),
+)
 
 
 def test_only_the_desk_is_given_files(house: House) -> None:
@@ -72,3 +78,14 @@ def test_an_upload_without_a_file_is_told_so(tmp_path: Path) -> None:
         desk = house.desk()
         for answer in (desk.post("/desk/import"), desk.post("/desk/import", files={"other": ("x", b"y")})):
             assert answer.status_code == 422 and "No file came along" in answer.json()["sentence"]
+
+
+def test_seven_presses_of_a_pair_are_seven_points_wherever_their_score_is_printed(house: House) -> None:
+    desk = house.desk()
+    assert desk.post("/desk/heats/het_1/go", data={}).status_code == 200
+    desk.post("/marks", content=sent(*(a_mark(n) for n in range(1, 8))), headers={"content-type": "application/json"})
+    house.clocks.pass_ms(1_400_000)
+    plain = {path: desk.get(path, headers=PAGE).text for path in SCORES_PRINTED}
+    texts = {path: re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", text)) for path, text in plain.items()}
+    assert {path: re.findall(r"\b7 lb\b", text) for path, text in texts.items()} == {path: [] for path in SCORES_PRINTED}
+    assert {path for path, text in texts.items() if not re.search(r"\b7 +points|,7,7,points|\"unit\": ?\"points", text)} == set()

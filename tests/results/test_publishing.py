@@ -189,8 +189,8 @@ def test_the_recount_is_a_table_to_read() -> None:
     assert text.splitlines()[:4] == [
         "Mirror · Open pairs",
         "-------------------",
-        "Place  Entry        Members                Score  Parts",
-        "   =1  Chalk Lines  Ana Ek, Bo Ek         870 lb  Inverted presses 60, Double skips 300, Back squat 510 lb",
+        "Place  Entry        Members                    Score  Parts",
+        "   =1  Chalk Lines  Ana Ek, Bo Ek         870 points  Inverted presses 60, Double skips 300, Back squat 510 lb",
     ]
 
 

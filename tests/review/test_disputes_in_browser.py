@@ -102,7 +102,7 @@ def test_marks_after_the_bell_are_counted_by_ruling_and_the_event_is_signed_off(
     judge.get_by_role("link", name="Outside every window").click()
     expect(judge.locator("#flag-said")).to_contain_text("2 marks: Marked outside every window")
     expect(judge.locator(".strip-dot[data-named]")).to_have_count(2)
-    expect(judge.locator(".option")).to_contain_text("376 lb, place 1")
+    expect(judge.locator(".option")).to_contain_text("376 points, place 1")
     expect(judge.locator(".option")).to_contain_text("Chalk Lines: 1 → 2")
     fits(judge)
     rule(judge, "The judge's bell was late; both were begun in time")
@@ -124,7 +124,7 @@ def test_a_protest_by_the_athletes_own_link_is_ruled_on_answered_and_signed_off(
     context = browser.new_context(viewport=PHONE, base_url=server.url, has_touch=True)  # type: ignore[arg-type]
     phone, troubles = opened(context)
     phone.goto(path)
-    expect(phone.locator("main")).to_contain_text("374 lb, place 2, shared")
+    expect(phone.locator("main")).to_contain_text("374 points, place 2, shared")
     fits(phone)
     phone.fill("[name=text]", "The squat at 230 lb was deep enough")
     phone.get_by_role("button", name="File the protest").click()
@@ -140,7 +140,7 @@ def test_a_protest_by_the_athletes_own_link_is_ruled_on_answered_and_signed_off(
     option = form.locator("[name=mark] option", has_text="230 lb").first.get_attribute("value")
     form.locator("[name=mark]").select_option(option)
     form.get_by_role("button", name="Show what it does").click()
-    expect(judge.locator(".option")).to_contain_text("379 lb, place 1")
+    expect(judge.locator(".option")).to_contain_text("379 points, place 1")
     rule(judge, "Seen again on the second judge's side: deep enough")
     assert standing(server)[0] == (LONG, 1, "379")
 
@@ -153,6 +153,6 @@ def test_a_protest_by_the_athletes_own_link_is_ruled_on_answered_and_signed_off(
     sign_off(judge)
     phone.reload()
     expect(phone.locator("main")).to_contain_text("Ruth Abel: The lift is good")
-    expect(phone.locator("main")).to_contain_text("379 lb, place 1")
+    expect(phone.locator("main")).to_contain_text("379 points, place 1")
     assert troubles == []
     context.close()

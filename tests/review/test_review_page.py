@@ -67,12 +67,12 @@ def test_a_decision_shows_score_and_place_before_it_is_made_and_then_they_are_so
     desk = judged(house)
     page = desk.get(f"/review/lanes/asg_1_2?flag={OUTSIDE}", headers=PAGE)
     before = text_of(page)
-    assert "5 lb , place 2" in before and "Count all 2 7 lb , place 1 Lanterns: 1 → 2" in before
+    assert "5 points , place 2" in before and "Count all 2 7 points , place 1 Lanterns: 1 → 2" in before
     assert house.app.state.hall.projection.rulings == (), "to look is not to rule"
     made = desk.post("/review/lanes/asg_1_2/rule", data={**WHO, "flag": OUTSIDE, "option": option_of(page)}, headers=PAGE)
     assert made.status_code == 303
     after = text_of(desk.get(made.headers["location"], headers=PAGE))
-    assert "It is ruled. Chalk & Cheese now: 7 lb , place 1 Lanterns: 1 → 2" in after
+    assert "It is ruled. Chalk & Cheese now: 7 points , place 1 Lanterns: 1 → 2" in after
     assert "2 repetitions added to window 1" in after and "Ruth: Seen from the second row" in after
     assert "Nothing waits for you." in text_of(desk.get("/review", headers=PAGE))
     assert "Ruled by Ruth: Seen from the second row" in text_of(desk.get("/results/evt_mirror/score/ent_2", headers=PAGE))
@@ -85,13 +85,13 @@ def test_a_ruling_is_taken_back_by_another_and_both_stay_on_record(house: House)
     desk.post("/review/lanes/asg_1_2/rule", data={**WHO, "flag": OUTSIDE, "option": option}, headers=PAGE)
     ruling = house.app.state.hall.projection.rulings[0]
     page = text_of(desk.get("/review/lanes/asg_1_2", headers=PAGE))
-    assert "Take it back Then: 5 lb , place 2" in page
+    assert "Take it back Then: 5 points , place 2" in page
     nobody = desk.post(f"/review/lanes/asg_1_2/undo/{ruling.id}", data={"by": "Ruth", "why": ""}, headers=PAGE)
     assert nobody.status_code == 422 and "The reason is missing" in nobody.text
     back = desk.post(f"/review/lanes/asg_1_2/undo/{ruling.id}", data={"by": "Ruth", "why": "Wrong lane"}, headers=PAGE)
     assert back.status_code == 303
     page = text_of(desk.get("/review/lanes/asg_1_2", headers=PAGE))
-    assert "5 lb , place 2" in page and "Taken back by Ruth: Wrong lane" in page
+    assert "5 points , place 2" in page and "Taken back by Ruth: Wrong lane" in page
     assert [one.kind for one in house.app.state.hall.projection.rulings] == ["reps", "flag", "undo"]
     again = desk.post(f"/review/lanes/asg_1_2/undo/{ruling.id}", data=WHO)
     assert again.status_code == 404 and "taken back already" in again.json()["sentence"]
@@ -122,11 +122,11 @@ def test_a_flag_is_settled_or_set_aside_with_a_reason_and_a_new_mark_opens_it_ag
 
 
 BY_HAND = [
-    ("kind=reps&add=2&window=0", "2 repetitions added 7 lb , place 1 Lanterns: 1 → 2"),
-    ("kind=reps&add=-9&window=0", "9 repetitions taken 0 lb , place 2"),
-    ("kind=penalty&score=score&amount=2.5", "Penalty of 2.5 lb 2.5 lb , place 2"),
-    ("kind=status&status=did_not_finish", "Did not finish 5 lb , did not finish"),
-    ("kind=lane&lane=asg_1_1", "Change sheets with lane 1, Lanterns 6 lb , place 1 Lanterns: 1 → 2"),
+    ("kind=reps&add=2&window=0", "2 repetitions added 7 points , place 1 Lanterns: 1 → 2"),
+    ("kind=reps&add=-9&window=0", "9 repetitions taken 0 points , place 2"),
+    ("kind=penalty&score=score&amount=2.5", "Penalty of 2.5 points 2.5 points , place 2"),
+    ("kind=status&status=did_not_finish", "Did not finish 5 points , did not finish"),
+    ("kind=lane&lane=asg_1_1", "Change sheets with lane 1, Lanterns 6 points , place 1 Lanterns: 1 → 2"),
 ]
 
 
@@ -141,8 +141,8 @@ BAD = [
     ("kind=reps&add=two&window=0", "whole number"),
     ("kind=reps&add=0&window=0", "above or below zero"),
     ("kind=reps&add=1&window=99", "The window is one of"),
-    ("kind=penalty&score=score&amount=-3", "A penalty is a number of lb above zero"),
-    ("kind=penalty&score=score&amount=٣", "A penalty is a number of lb above zero"),
+    ("kind=penalty&score=score&amount=-3", "A penalty is a number of points above zero"),
+    ("kind=penalty&score=score&amount=٣", "A penalty is a number of points above zero"),
     ("kind=lift&mark=x&good=good", "The lift is one of"),
     ("kind=lane&lane=asg_2_1", "The other lane is one of"),
     ("kind=shift&seconds=soon", "By how much is a number of seconds"),
@@ -223,7 +223,7 @@ def test_a_lift_that_was_marked_for_another_member_counts_by_a_ruling_that_says_
     desk.post("/marks", content=sent(lift), headers=JSON)
     path = "/review/lanes/asg_1_1?flag=asg_1_1:1:other-member:4"
     page = desk.get(path, headers=PAGE)
-    assert "225 lb at 8:10.0: good lift of A 231 lb" in text_of(page)
+    assert "225 lb at 8:10.0: good lift of A 231 points" in text_of(page)
     desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": option_of(page)}, headers=PAGE)
     assert "225 lb" in text_of(desk.get("/results/evt_mirror/score/ent_1", headers=PAGE))
     found = house.app.state.hall.projection.counting_tally("asg_1_1").windows[4]

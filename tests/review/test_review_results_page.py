@@ -47,7 +47,7 @@ def test_a_protest_by_the_entrys_link_is_filed_answered_and_read_there(house: Ho
     shown = phone.get(link, headers=PAGE)
     assert shown.headers["cache-control"] == "no-store", "no browser keeps it, though it has no session"
     page = text_of(shown)
-    assert "Chalk & Cheese" in page and "5 lb, place 2" in page and "Provisional: protests until" in page
+    assert "Chalk & Cheese" in page and "5 points, place 2" in page and "Provisional: protests until" in page
     assert "Cy Marlow" not in page, "the link names nobody"
     filed = phone.post(link, data={"event": EVENT, "text": "Two presses\nwere not counted"}, headers=PAGE)
     assert filed.status_code == 303 and protests(house) == ["Two presses were not counted"]

@@ -9,7 +9,7 @@ from app.rules.records.marks import Mark
 from app.rules.records.seats import SheetKind
 from app.rules.result.explain_windows import Line, Step, window_steps
 from app.rules.result.results import Row, Table
-from app.rules.result.scoring import PartScore, Score, Term, score_text
+from app.rules.result.scoring import PartScore, Score, Term, score_text, score_words
 from app.rules.values.units import Rounding, decimal_text
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, ScoreRule
@@ -43,7 +43,7 @@ def explain(
     if row.score is not None:
         steps.append(Step("Score", tuple(_score_lines(format, table.rule, row, row.score))))
     steps.append(Step("Place", tuple(_place_lines(table, row))))
-    return Explanation(row.entry.name, table.division_name, _headline(table.rule, row), _place(row), tuple(steps))
+    return Explanation(row.entry.name, table.division_name, _headline(row), _place(row), tuple(steps))
 
 
 def explanation_plain(explanation: Explanation) -> dict[str, Any]:
@@ -51,11 +51,8 @@ def explanation_plain(explanation: Explanation) -> dict[str, Any]:
     return asdict(explanation)
 
 
-def _headline(rule: ScoreRule, row: Row) -> str:
-    if row.score is None:
-        return row.status
-    unit = "" if rule.unit == "s" or row.score.left is not None or row.score.unmeasured else f" {rule.unit}"
-    return f"{row.score.text}{unit}"
+def _headline(row: Row) -> str:
+    return row.status if row.score is None else score_words(row.score)
 
 
 def _place(row: Row) -> str:
@@ -69,14 +66,14 @@ def _score_lines(format: Format, rule: ScoreRule, row: Row, score: Score) -> Ite
         rule_part = rule.parts[number]
         yield Line(part_text(format, rule_part, part.name))
         for i, term in enumerate(part.terms):
-            yield Line(_term_text(format, rule, term), counts=i in part.taken)
-        yield Line(f"{part.name}: {_sum_text(part, rule)}")
+            yield Line(_term_text(format, term), counts=i in part.taken)
+        yield Line(f"{part.name}: {_sum_text(part)}")
     total = sum(part.value for part in score.parts)
     if len(score.parts) > 1:
-        added = " + ".join(_number(part.value, rule.unit) for part in score.parts)
-        yield Line(f"Together {added} = {_number(total, rule.unit)}")
+        added = " + ".join(_number(part.value, part.unit) for part in score.parts)
+        yield Line(f"Together {added} = {_number(total, score.unit)}")
     if score.exact != total:
-        yield Line(f"Work left at the cap adds {_number(score.exact - total, rule.unit)}")
+        yield Line(f"Work left at the cap adds {_number(score.exact - total, score.unit)}")
     if score.left is not None:
         yield Line(f"Capped with {score.left} repetitions left: stands after all who finished")
     yield from _rounding_lines(rule, row, score)
@@ -87,29 +84,30 @@ def _rounding_lines(rule: ScoreRule, row: Row, score: Score) -> Iterator[Line]:
     before = score.value + taken_off
     if rule.rounding is not Rounding.NONE:
         how = "down" if rule.rounding is Rounding.DOWN else "to the nearest, halves away from zero,"
-        yield Line(f"Rounded {how} in steps of {decimal_text(rule.rounding_step)}: {_number(before, rule.unit)}")
+        yield Line(f"Rounded {how} in steps of {decimal_text(rule.rounding_step)}: {_number(before, score.unit)}")
     if row.penalty:
         verb = "taken off" if rule.better == "more" else "added"
-        yield Line(f"Penalty {verb} by ruling: {_number(row.penalty, rule.unit)}, which leaves {_number(score.value, rule.unit)}")
+        left = _number(score.value, score.unit)
+        yield Line(f"Penalty {verb} by ruling: {_number(row.penalty, score.unit)}, which leaves {left}")
 
 
-def _term_text(format: Format, rule: ScoreRule, term: Term) -> str:
+def _term_text(format: Format, term: Term) -> str:
     whose = f"{member_letter(term.member)}: " if term.member is not None and format.members > 1 else ""
     shown = f"Window {term.window + 1}, {whose}{_number(term.raw, term.raw_unit)}"
-    if term.raw_unit != rule.unit and term.raw_unit in ("kg", "lb") and rule.unit in ("kg", "lb"):
-        shown += f" = {_number(term.value, rule.unit)} (1 lb = 0.45359237 kg)"
+    if term.raw_unit != term.unit and term.unit in ("kg", "lb"):
+        shown += f" = {_number(term.value, term.unit)} (1 lb = 0.45359237 kg)"
     elif term.value != term.raw:
-        shown += f" = {_number(term.value, rule.unit)}"
+        shown += f" = {_number(term.value, term.unit)}"
     return shown
 
 
-def _sum_text(part: PartScore, rule: ScoreRule) -> str:
+def _sum_text(part: PartScore) -> str:
     taken = [part.terms[i].value for i in part.taken]
+    units = {part.terms[i].unit for i in part.taken}
+    unit = units.pop() if len(units) == 1 else part.unit
     added = " + ".join(decimal_text(value) for value in taken) or "nothing"
-    text = (
-        added if len(taken) == 1 and part.weight == 1 else f"{added} = {_number(sum(taken), rule.unit)}" if taken else "nothing"
-    )
-    return f"{text}, times {decimal_text(part.weight)} = {_number(part.value, rule.unit)}" if part.weight != 1 else text
+    text = added if len(taken) == 1 and part.weight == 1 else f"{added} = {_number(sum(taken), unit)}" if taken else "nothing"
+    return f"{text}, times {decimal_text(part.weight)} = {_number(part.value, part.unit)}" if part.weight != 1 else text
 
 
 def _number(value: Any, unit: str) -> str:

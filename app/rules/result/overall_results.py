@@ -119,7 +119,7 @@ def _heading(event: EventResults, table: Table) -> OverallColumn:
     several = len(event.event.format.scores) > 1
     title = f"{event.event.name}: {table.rule.name}" if several else event.event.name
     ranked = sum(1 for row in table.rows if row.place is not None)
-    return OverallColumn(event.event.id, table.rule.id, title, table.rule.unit, ranked)
+    return OverallColumn(event.event.id, table.rule.id, title, table.unit, ranked)
 
 
 def _column(event: EventResults, table: Table) -> Column:

@@ -16,6 +16,7 @@ from app.rules.result.standings import Candidate, Placed, Standing, rank
 from app.rules.result.ties import tie_keys
 from app.rules.values.units import Load, total_load
 from app.rules.workout.formats import Format, ScoreRule, Variant
+from app.rules.workout.score_units import score_unit
 
 STATUS: Mapping[str, Standing] = {
     "did_not_finish": Standing.DID_NOT_FINISH,
@@ -62,13 +63,15 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """The standing of one division in one score of an event; `variant` is set where a variant is ranked apart."""
+    """The standing of one division in one score of an event, in a unit that is true of all its scores; `variant` is set where a
+    variant is ranked apart."""
 
     rule: ScoreRule
     division: str
     division_name: str
     rows: tuple[Row, ...]
     variant: Variant | None = None
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +101,8 @@ def event_results(
         for division in roster.divisions:
             entries = [entry for entry in roster.entries if entry.division == division.id and entry.id in ranking.assigned]
             for variant, group in _groups(event, entries, ranking):
-                tables.append(Table(rule, division.id, division.name, ranking.rows(rule, group), variant))
+                rows = ranking.rows(rule, group)
+                tables.append(Table(rule, division.id, division.name, rows, variant, score_unit(event.format, rule)))
     return EventResults(event, tuple(tables))
 
 
@@ -179,7 +183,8 @@ class _Ranking:
         if tally is None or not tally.any_marks:
             waiting = TO_BE_RUN_AGAIN if entry.id in self.reruns else NOT_JUDGED
             return (row, candidate) if said else (replace(row, status=waiting), None)
-        made = _with_penalty(rule, self.scored(assignment, self.formats[assignment], rule, tally), penalty)
+        scored = self.scored(assignment, self.formats[assignment], rule, tally)
+        made = _with_penalty(rule, _in_unit(scored, score_unit(self.event.format, rule)), penalty)
         row = replace(row, score=made, recounts=tally.recounts)
         if candidate is not None:
             return row, candidate
@@ -255,5 +260,12 @@ def _with_penalty(rule: ScoreRule, made: Score, amount: Fraction) -> Score:
         return made
     value = made.value - amount if rule.better == "more" else made.value + amount
     sign = -1 if rule.better == "more" else 1
-    text = made.text if made.unmeasured else score_text(value, rule.unit, made.left)
+    text = made.text if made.unmeasured else score_text(value, made.unit, made.left)
     return replace(made, value=value, key=(*made.key[:-1], sign * value), text=text)
+
+
+def _in_unit(made: Score, unit: str) -> Score:
+    """A score in the unit of its standing: where variants measure in different ones, all are points."""
+    if made.unit == unit:
+        return made
+    return replace(made, unit=unit, text=made.text if made.unmeasured else score_text(made.value, unit, made.left))

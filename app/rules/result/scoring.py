@@ -1,6 +1,5 @@
 """Tally to score: parts in one unit, each an exact fraction, summed, rounded as stated, and comparable."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -8,24 +7,26 @@ from typing import Literal
 from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.values.clock_times import exact_text
-from app.rules.values.units import KG_IN, MM_IN, Load, LoadUnit, decimal_text, round_to
+from app.rules.values.units import Load, LoadUnit, decimal_text, round_to
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Part, ScoreRule, Task
+from app.rules.workout.score_units import added_in, convert, part_unit, score_unit
 
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """One value that a part takes: from which window, how much in the window's own unit, and that in the score's unit."""
+    """One value that a part takes: from which window, how much in the window's own unit, and that in the unit it is added in."""
 
     window: int
     member: int | None
     raw: Fraction
     raw_unit: str
     value: Fraction
+    unit: str
 
 
 @dataclass(frozen=True, slots=True)
 class PartScore:
-    """One part of a score: its terms, which of them were taken, the weight, and what it adds in the score's unit."""
+    """One part of a score: its terms, which of them were taken, the weight, and what it adds, in its own unit."""
 
     name: str
     take: str
@@ -33,13 +34,15 @@ class PartScore:
     taken: tuple[int, ...]
     weight: Fraction
     value: Fraction
+    unit: str
 
 
 @dataclass(frozen=True, slots=True)
 class Score:
     """A score that can be compared and explained.
 
-    value: the published number in `unit`. left: repetitions of work left when a time cap was reached (None: finished, or no cap).
+    value: the published number in `unit`, which is points where unlike things are added. left: repetitions of work left when a
+    time cap was reached (None: finished, or no cap).
     key: smaller is better. text: as shown, without unit for times. parts: how it came about. exact: before rounding.
     unmeasured: a number is missing without which a less-is-better score is none.
     """
@@ -52,16 +55,6 @@ class Score:
     parts: tuple[PartScore, ...]
     exact: Fraction
     unmeasured: bool = False
-
-
-SAME_SCALE: Mapping[str, Fraction] = {**KG_IN, **MM_IN}
-
-
-def convert(value: Fraction, unit: str, into: str) -> Fraction:
-    """`value` from one unit into another of the same kind, exact; counts, seconds and points are taken as they are."""
-    if unit == into or unit not in SAME_SCALE or into not in SAME_SCALE or (unit in KG_IN) != (into in KG_IN):
-        return value
-    return value * SAME_SCALE[unit] / SAME_SCALE[into]
 
 
 def score(format: Format, rule: ScoreRule, tally: Tally) -> Score:
@@ -79,8 +72,9 @@ def score(format: Format, rule: ScoreRule, tally: Tally) -> Score:
     unmeasured = rule.better == "less" and _unmeasured(format, rule, tally)
     if unmeasured:
         key = (Fraction(2), sign * value)
-    text = "not measured" if unmeasured else score_text(value, rule.unit, left)
-    return Score(value, rule.unit, left, key, text, parts, exact, unmeasured)
+    unit = score_unit(format, rule)
+    text = "not measured" if unmeasured else score_text(value, unit, left)
+    return Score(value, unit, left, key, text, parts, exact, unmeasured)
 
 
 def _unmeasured(format: Format, rule: ScoreRule, tally: Tally) -> bool:
@@ -121,13 +115,23 @@ def score_text(value: Fraction, unit: str, left: int | None) -> str:
     return exact_text(value) if unit == "s" else decimal_text(value, 3)
 
 
+def shown_unit(made: Score) -> str:
+    """The unit to set behind a score: none behind a clock time, a cap or words, which read by themselves."""
+    return "" if made.left is not None or made.unmeasured or made.unit == "s" else made.unit
+
+
+def score_words(made: Score) -> str:
+    """A score as it is said: `487 points`, `9:42`, `capped, 13 left`."""
+    return f"{made.text} {shown_unit(made)}".strip()
+
+
 def _part(format: Format, rule: ScoreRule, part: Part, tally: Tally) -> PartScore:
     terms: list[Term] = []
     for index in format.window_indexes(part):
         terms.extend(_terms(format, rule, part, tally.windows[index]))
     taken = _taken(part, rule.better, terms, format.members)
     total = sum((terms[i].value for i in taken), Fraction(0)) * part.weight
-    return PartScore(part_name(format, part), part.take, tuple(terms), taken, part.weight, total)
+    return PartScore(part_name(format, part), part.take, tuple(terms), taken, part.weight, total, part_unit(format, rule, part))
 
 
 def part_name(format: Format, part: Part) -> str:
@@ -146,9 +150,9 @@ def _terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> 
     if part.take == "time":
         cap = format.windows[window.index].seconds * 1000
         ms = cap if window.finish_ms is None else window.finish_ms
-        return [_term(window.index, None, Fraction(ms, 1000), "s", rule)]
+        return [_term(format, rule, window.index, None, Fraction(ms, 1000), "s")]
     if part.take == "heaviest" and isinstance(task, ListTask):
-        return [_heaviest(task, window, rule)]
+        return [_heaviest(format, task, window, rule)]
     if isinstance(task, LiftTask):
         return _lift_terms(format, rule, part, window, task)
     if isinstance(task, CountTask | ListTask):
@@ -156,10 +160,10 @@ def _terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> 
     if window.measure is None and rule.better == "less":
         return []
     value = Fraction(0) if window.measure is None else window.measure
-    return [_term(window.index, _only(format, window.index), value, task.unit, rule)]
+    return [_term(format, rule, window.index, _only(format, window.index), value, task.unit)]
 
 
-def _heaviest(task: ListTask, window: WindowTally, rule: ScoreRule) -> Term:
+def _heaviest(format: Format, task: ListTask, window: WindowTally, rule: ScoreRule) -> Term:
     """The heaviest load among the lines whose repetitions are all done; nothing done is nothing, in the score's unit."""
     best: Load | None = None
     left = len(window.reps)
@@ -171,8 +175,8 @@ def _heaviest(task: ListTask, window: WindowTally, rule: ScoreRule) -> Term:
         if item.load is not None and (best is None or item.load > best):
             best = item.load
     if best is None:
-        return _term(window.index, None, Fraction(0), rule.unit, rule)
-    return _term(window.index, None, best.in_unit(best.unit), best.unit, rule)
+        return _term(format, rule, window.index, None, Fraction(0), rule.unit)
+    return _term(format, rule, window.index, None, best.in_unit(best.unit), best.unit)
 
 
 def _only(format: Format, index: int) -> int | None:
@@ -183,22 +187,22 @@ def _only(format: Format, index: int) -> int | None:
 def _count_terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> list[Term]:
     if part.take != "member_best":
         counted = Fraction(window.credited) if window.joined is None else window.joined
-        return [_term(window.index, None, counted, "reps", rule)]
+        return [_term(format, rule, window.index, None, counted, "reps")]
     counts: dict[int | None, int] = {}
     for _, worth, said in window.reps:
         member = said if format.members > 1 else None  # of one athlete, whether a mark names them or not
         counts[member] = counts.get(member, 0) + worth
-    return [_term(window.index, member, Fraction(n), "reps", rule) for member, n in sorted(counts.items(), key=str)]
+    return [_term(format, rule, window.index, member, Fraction(n), "reps") for member, n in sorted(counts.items(), key=str)]
 
 
 def _lift_terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally, task: LiftTask) -> list[Term]:
     if part.take != "member_best":
         if window.best is None:  # a window without a good lift is worth nothing, and may be the worst or the one dropped
-            return [_term(window.index, _only(format, window.index), Fraction(0), task.bar.unit, rule)]
+            return [_term(format, rule, window.index, _only(format, window.index), Fraction(0), task.bar.unit)]
         best = [window.best]
     else:
         best = list(_best_by_member(window, task.times_reps).values())
-    return [_term(window.index, lift.member, *_lift_value(lift, task.times_reps, rule.unit), rule) for lift in best]
+    return [_term(format, rule, window.index, lift.member, *_lift_value(lift, task.times_reps)) for lift in best]
 
 
 def _best_by_member(window: WindowTally, times_reps: bool) -> dict[int | None, LiftTally]:
@@ -210,15 +214,16 @@ def _best_by_member(window: WindowTally, times_reps: bool) -> dict[int | None, L
     return best
 
 
-def _lift_value(lift: LiftTally, times_reps: bool, unit: str) -> tuple[Fraction, str]:
+def _lift_value(lift: LiftTally, times_reps: bool) -> tuple[Fraction, str]:
     """The lift in the unit it was declared in, so that the explanation shows the conversion."""
     raw_unit: LoadUnit = lift.load.unit
     raw = lift.load.in_unit(raw_unit)
     return raw * (lift.reps if times_reps else 1), raw_unit
 
 
-def _term(window: int, member: int | None, raw: Fraction, raw_unit: str, rule: ScoreRule) -> Term:
-    return Term(window, member, raw, raw_unit, convert(raw, raw_unit, rule.unit))
+def _term(format: Format, rule: ScoreRule, window: int, member: int | None, raw: Fraction, raw_unit: str) -> Term:
+    unit = added_in(format, rule, raw_unit)
+    return Term(window, member, raw, raw_unit, convert(raw, raw_unit, unit), unit)
 
 
 def _taken(part: Part, better: Literal["more", "less"], terms: list[Term], members: int) -> tuple[int, ...]:

@@ -137,7 +137,7 @@ SCORE = Declared(
         Group(
             (
                 score("better", "Ranked so that", "{}: which is better", words=BETTER),
-                score("unit", "In", "{}: the unit"),
+                score("unit", "In", "{}: the unit", "loads and lengths are added in it; a sum of unlike things is points"),
             )
         ),
         Group(

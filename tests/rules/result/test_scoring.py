@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 
 from app.rules.count.tally import fold
 from app.rules.records.marks import Mark
-from app.rules.result.scoring import convert, score
+from app.rules.result.scoring import score
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import Rounding
 from app.rules.workout.formats import CountTask, Format, ListTask, MeasureTask, WorkItem
+from app.rules.workout.score_units import convert
 from tests.builders.cast import FORMATS, Plain, Sheet, a_format, a_lift_task, parsed, plain_load, scored, take
 from tests.builders.chance import sheets, shuffled
 
@@ -66,7 +67,7 @@ def test_each_members_best_lift_is_summed_in_the_scores_unit(sheet: Sheet) -> No
     marks = [sheet.lift(490_000, "100 kg", True), sheet.lift(500_000, "225 lb", True), sheet.lift(510_000, "300 lb", False)]
     made = scored(pair, [*marks, sheet.lift(610_000, "135.5 lb", True)])
     # A's best is 225 lb, for 100 kg are 220.46 lb; B's 135.5 lb.
-    assert (made.value, made.unit, made.text) == (Fraction(721, 2), "lb", "360.5")
+    assert (made.value, made.unit, made.text) == (Fraction(721, 2), "points", "360.5")
     assert [(term.member, term.raw_unit) for term in made.parts[2].terms] == [(1, "lb"), (2, "lb")]
 
 

@@ -41,9 +41,9 @@ def test_the_example_is_made_of_marks_that_the_desk_would_take_and_that_are_not_
 def test_a_mirrored_pair_adds_up_to_what_a_person_adds_up() -> None:
     """30 and 27 presses, 120 and 117 skips, and two squats of 185 lb: 664 by hand."""
     [said] = worked_example(an_event(mirrored_pair()))
-    assert said.score == "664 lb"
+    assert said.score == "664 points"
     lines = [line.text for line in said.steps[-1].lines]
-    assert "Inverted presses: 30 + 27 = 57 lb" in lines and "Together 57 lb + 237 lb + 370 lb = 664 lb" in lines
+    assert "Inverted presses: 30 + 27 = 57 reps" in lines and "Together 57 reps + 237 reps + 370 lb = 664 points" in lines
 
 
 def test_a_missed_lift_is_in_the_example_and_does_not_count() -> None:
