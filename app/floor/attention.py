@@ -194,8 +194,8 @@ def _recounts(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Ite
     for window in tally.recounts:
         counts = counts_of(hall, lane, window)
         words = f"Recount {lower_first(window_text(belongs.format, window))}: the counts are {counts}, too far apart to join."
-        film = video_link(lane.id)
-        yield Finding(SOON, "look", place, lane.lane, f"{words} Count it from video, or run the heat again.", film)
+        how = "Count it from video and rule whose count stands, or run the heat again."
+        yield Finding(SOON, "look", place, lane.lane, f"{words} {how}", video_link(lane.id))
 
 
 def _stand_ins(hall: Hall, place: str, lane: Assignment, sheet: str) -> Iterator[Finding]:

@@ -8,7 +8,8 @@ from app.hall.lane_scores import lane_score, window_text
 from app.hall.views import LaneRow, State, Tablet
 from app.live.presence import Seen
 from app.rules.count.clock import moment_at
-from app.rules.count.sheets import COUNTERS, counts_in, variant_key
+from app.rules.count.joined import COUNTERS, counters_in
+from app.rules.count.sheets import variant_key
 from app.rules.count.stops import medical_stop
 from app.rules.count.tally import Tally
 from app.rules.records.kinds import ROWS
@@ -90,14 +91,16 @@ def others_text(hall: Hall, format: Format, assignment: Assignment, heat_ms: int
     if main is None or not isinstance(task, CountTask):
         return ""
     sheets = hall.projection.marked_sheets(assignment.id)
-    counts = {kind: hall.projection.sheet_tally(sheets[kind]).windows[main].credited for kind in COUNTERS[1:] if kind in sheets}
+    counts = {kind: hall.projection.sheet_tally(sheets[kind]).windows[main].count for kind in COUNTERS[1:] if kind in sheets}
     return ", ".join(f"{SHEETS[kind].short.lower()} {count}" for kind, count in counts.items())
 
 
 def counts_of(hall: Hall, assignment: Assignment, window: int) -> str:
     """All counts of one window in words: `judge 36, second 39`."""
-    sheets = hall.projection.marked_sheets(assignment.id)
-    counts = counts_in({kind: hall.projection.sheet_tally(key) for kind, key in sheets.items()}, window)
+    place = hall.projection.place_of(assignment.id)
+    if place is None:
+        return ""
+    counts = counters_in(place.format, hall.projection.counted_sheets(assignment.id), window).counts
     return ", ".join(f"{SHEETS[kind].short.lower()} {count}" for kind, count in counts.items())
 
 

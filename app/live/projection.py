@@ -8,18 +8,19 @@ import threading
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from app.live.places import Place, assignment_of, places_of, readers_of, same_format
+from app.rules.count.joined import Stood, joined_tally, windows_that_stand
 from app.rules.count.paper import standing_in
 from app.rules.count.sheet_clock import PLAIN, SheetClock, SheetClocks
 from app.rules.count.sheets import (
     JUDGED_AGAIN,
-    formats_by_assignment,
-    joined_tally,
     judged_sheets,
     lane_sheet,
     paper_sheet,
     refolding,
     ruled_sheets,
     sheets_that_count,
+    stand_rulings,
     with_bar,
 )
 from app.rules.count.tally import Tally, fold
@@ -27,12 +28,14 @@ from app.rules.records.document import Run
 from app.rules.records.in_force import standing
 from app.rules.records.kinds import OF_THE_BAR
 from app.rules.records.marks import Mark, SheetKey, sheet_key
-from app.rules.records.roster import Assignment, Event, Heat, Roster
+from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
 from app.rules.records.seats import SHEET_KINDS, SheetKind
 from app.rules.result.results import EventResults, event_results
 from app.rules.result.scoring import Score, score
 from app.rules.workout.formats import Format, ScoreRule
+
+__all__ = ["Place", "Projection", "UnknownSheet"]
 
 
 class UnknownSheet(LookupError):
@@ -49,16 +52,6 @@ class _Sheet:
     ordered: tuple[Mark, ...] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where an assignment belongs: its heat and its event, and the format it is judged under, variant and all."""
-
-    assignment: Assignment
-    heat: Heat
-    event: Event
-    format: Format
-
-
 class Projection:
     """The competition as it stands. `version` grows whenever an answer may have changed; thread-safe."""
 
@@ -72,6 +65,7 @@ class Projection:
         self._given: dict[tuple[str, int], Run] = {}  # the runs by heat and number
         self._counting: dict[str, dict[SheetKind, str]] = {}
         self._ruled: dict[str, dict[SheetKind, str]] = {}
+        self._standing: dict[str, tuple[Ruling, ...]] = {}  # which sheets were ruled to stand, by assignment
         self._clocks: SheetClocks | None = None
         self._rulings: tuple[Ruling, ...] = ()
         self._joined: dict[str, Tally | None] = {}  # what counts for an assignment, while none of its sheets changes
@@ -93,14 +87,15 @@ class Projection:
             self._roster, self._runs, self._rulings = roster, tuple(runs), tuple(rulings)
             self._given = {(run.heat, run.number): run for run in self._runs}
             self._clocks = SheetClocks(roster, runs, rulings) if roster else None
-            self._places = _places(roster)
+            self._places = places_of(roster)
             self._counting = sheets_that_count(roster, self._runs) if roster else {}
             self._ruled = ruled_sheets(roster, self._runs, self._rulings) if roster else {}
+            self._standing = stand_rulings(roster, self._rulings) if roster else {}
             for key, sheet in self._sheets.items():
                 same_clock = clocks and self._clocks and clocks.of(key) == self._clocks.of(key)
-                if not same_clock or not _same_format(before, self._places, _assignment_of(key)):
+                if not same_clock or not same_format(before, self._places, assignment_of(key)):
                     sheet.tally = None
-            self._readers = _readers(self._ruled)
+            self._readers = readers_of(self._ruled)
             self._results.clear()
             self._joined.clear()
             self._scores.clear()
@@ -117,7 +112,7 @@ class Projection:
                 sheet.marks[mark.id] = mark
                 sheet.last, sheet.tally, sheet.ordered, changed = mark, None, None, True
                 self._bar_changed(mark)
-                assignment = _assignment_of(mark.sheet)
+                assignment = assignment_of(mark.sheet)
                 for reader in (assignment, *self._readers.get(assignment, ())):
                     self._joined.pop(reader, None)
                 place = self._places.get(assignment)
@@ -181,7 +176,7 @@ class Projection:
             held = self._sheets.get(sheet)
             if held is not None and held.tally is not None:
                 return held.tally
-            place = self._places.get(_assignment_of(sheet))
+            place = self._places.get(assignment_of(sheet))
             if place is None:
                 raise UnknownSheet("That sheet belongs to no lane of this competition.")
             tally = fold(place.format, self._folded(sheet, held), self.sheet_clock(sheet))
@@ -215,8 +210,17 @@ class Projection:
             if place is None:
                 return None
             if assignment_id not in self._joined:
-                self._joined[assignment_id] = joined_tally(place.format, self.counted_sheets(assignment_id))
+                stands = self.stands(assignment_id)
+                self._joined[assignment_id] = joined_tally(place.format, self.counted_sheets(assignment_id), stands)
             return self._joined[assignment_id]
+
+    def stands(self, assignment_id: str) -> Mapping[int, Stood]:
+        """The windows of an assignment in which a ruling lets a sheet stand, by index."""
+        with self._lock:
+            place, ruled = self._places.get(assignment_id), self._standing.get(assignment_id, ())
+            if place is None or not ruled:
+                return {}
+            return windows_that_stand(place.format, ruled, lambda key: self._tally_for(assignment_id, key))
 
     def score_of(self, assignment_id: str, format: Format, rule: ScoreRule, tally: Tally) -> Score:
         """The score of a tally of an assignment; made once for the board and for the standings."""
@@ -240,9 +244,9 @@ class Projection:
 
     def _tally_for(self, assignment_id: str, key: str) -> Tally:
         place = self._places.get(assignment_id)
-        if place is None or self._clocks is None or _assignment_of(key) == assignment_id:
+        if place is None or self._clocks is None or assignment_of(key) == assignment_id:
             return self.sheet_tally(key)
-        return fold(place.format, self._folded(key, self._sheets[key]), self._clocks.of(key, assignment_id))
+        return fold(place.format, self._folded(key, self._sheets.get(key)), self._clocks.of(key, assignment_id))
 
     def marked_sheets(self, assignment_id: str) -> dict[SheetKind, str]:
         """The sheets that count for an assignment and hold marks, by kind: the lane judge's, other counters', the video's; as the
@@ -254,7 +258,7 @@ class Projection:
     def judged_run(self, assignment_id: str) -> int:
         """The run of an assignment's own sheets that is looked at: the one that counts, or was ruled to."""
         counting, ruled = self._counting.get(assignment_id, {}), self._ruled.get(assignment_id, {}).get("lane", "")
-        own = ruled if _assignment_of(ruled) == assignment_id else counting.get("lane", "")
+        own = ruled if assignment_of(ruled) == assignment_id else counting.get("lane", "")
         return sheet_key(own).run if own else 1
 
     def own_sheets(self, assignment_id: str) -> dict[SheetKind, str]:
@@ -267,7 +271,7 @@ class Projection:
     def stand_ins(self, sheet: str) -> tuple[int, ...]:
         """The windows of a lane's sheet that count by what the paper sheet beside it says."""
         with self._lock:
-            paper, place = paper_sheet(sheet), self._places.get(_assignment_of(sheet))
+            paper, place = paper_sheet(sheet), self._places.get(assignment_of(sheet))
             if place is None or paper not in self._sheets:
                 return ()
             return tuple(standing_in(place.format, self.sheet_tally(sheet), self.sheet_tally(paper)))
@@ -319,28 +323,3 @@ class Projection:
             if joined is not None:
                 tallies[assignment_id] = joined
         return tallies
-
-
-def _places(roster: Roster | None) -> dict[str, Place]:
-    if roster is None:
-        return {}
-    events = {event.id: event for event in roster.events}
-    formats = formats_by_assignment(roster)
-    return {lane.id: Place(lane, heat, events[heat.event], formats[lane.id]) for heat in roster.heats for lane in heat.lanes}
-
-
-def _readers(ruled: Mapping[str, Mapping[SheetKind, str]]) -> dict[str, set[str]]:
-    readers: dict[str, set[str]] = {}
-    for assignment, sheets in ruled.items():
-        for key in sheets.values():
-            readers.setdefault(_assignment_of(key), set()).add(assignment)
-    return readers
-
-
-def _same_format(before: Mapping[str, Place], after: Mapping[str, Place], assignment_id: str) -> bool:
-    old, new = before.get(assignment_id), after.get(assignment_id)
-    return old is not None and new is not None and (old.format is new.format or old.format == new.format)
-
-
-def _assignment_of(sheet: str) -> str:
-    return sheet.partition("/")[0]  # parsed marks hold well-formed keys only

@@ -191,7 +191,8 @@ def _explanation(hall: Hall, event: Event, table: Table, row: Row) -> Explanatio
     by_id = {mark.id: mark for made in marks.values() for mark in made}
     decided = ruling_lines(row, event.id, hall.projection.rulings, Saying(format, by_id, lanes_in_words(hall)))
     clock = hall.projection.sheet_clock(keys["lane"]) if "lane" in keys else PLAIN
-    return explain(format, table, row, tallies, marks, clock_lines(clock, marks.get("lane", ())), decided)
+    counted = hall.projection.counting_tally(row.assignment) if row.assignment else None
+    return explain(format, table, row, tallies, marks, clock_lines(clock, marks.get("lane", ())), decided, counted)
 
 
 def lanes_in_words(hall: Hall) -> dict[str, str]:

@@ -21,7 +21,7 @@ from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import decimal_text
 from app.rules.values.words import say
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask
-from app.rules.workout.words import window_text
+from app.rules.workout.words import listed, window_text
 from app.store.refusals import NotThere
 
 # The sheets with a time for every mark. Totals that were read out (the paper sheet) have none.
@@ -146,6 +146,10 @@ def _run(hall: Hall, place: Place) -> int:
 
 def _stands(hall: Hall, place: Place) -> str:
     """What the head judge ruled about whose sheet counts, in words; empty while the judge's does."""
+    stands = hall.projection.stands(place.assignment.id)
+    if stands:
+        where = [f"{SHEETS[one.kind].name.lower()} in window {index + 1}" for index, one in sorted(stands.items())]
+        return f"The head judge has let this sheet stand: {listed(where)}."
     counts = hall.projection.marked_sheets(place.assignment.id).get("lane", "")
     if not counts or counts == f"{place.assignment.id}/{_run(hall, place)}/lane":
         return ""

@@ -11,8 +11,8 @@ from app.hall.organising import needed_roster
 from app.hall.result_words import results_path
 from app.live.projection import Place
 from app.results.explaining import lanes_in_words
-from app.review.finding import Flag, flag_row
-from app.review.flags import flags, lane_words, window_holds, window_words
+from app.review.finding import Flag, flag_row, window_words
+from app.review.flags import flags, lane_words, window_holds
 from app.review.mark_strip import Strip, strip
 from app.review.proposals import STATUS_CHOICES, Proposal, lifts_of, other_sheets, proposals, read_proposal
 from app.review.ruling import option_text, suppose, undoing
@@ -198,6 +198,7 @@ def choices_for(hall: Hall, place: Place, run: int) -> dict[str, dict[str, str]]
         "status": STATUS_CHOICES,
         "lane": {o.id: f"lane {o.lane}, {names[o.entry]}" for o in place.heat.lanes if o.id != place.assignment.id},
         "sheet": other_sheets(hall, place),
+        "where": {str(i): window_words(place, i) for i, window in enumerate(format.windows) if window.task},
         "again": _reruns(hall, place),
         "number": {str(one.number): f"Run {one.number}" for one in runs} if len(runs) > 1 else {},
     }

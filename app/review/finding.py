@@ -14,18 +14,21 @@ from app.live.projection import Place
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.doubts import far_from_own, far_off, silences, too_fast
 from app.rules.count.flags import FLAGS, FlagRow, Offer, flag_key
+from app.rules.count.tally import Flag as TallyFlag
 from app.rules.count.tally import Tally
 from app.rules.records.document import Run
 from app.rules.records.holding import heat_time
 from app.rules.records.in_force import is_held, read_held, signed_off
 from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.roster import Heat, Roster
+from app.rules.records.seats import SHEETS
 from app.rules.result.results import Table
 from app.rules.result.scoring import score_words
 from app.rules.values.clock_times import clock_text
 from app.rules.values.words import say
 from app.rules.workout.formats import LiftTask
 from app.rules.workout.plates import kit_of, ways
+from app.rules.workout.words import listed, work_text
 
 Done = Literal["", "settled", "aside"]
 AFTER_SIGN_OFF = "Came after the event was signed off. It is kept and changes nothing until the event is opened again."
@@ -115,7 +118,7 @@ def odd_marks(look: Looked) -> Iterator[Flag]:
     """The marks that the tally finds odd, gathered by what is odd about them and by window."""
     by_id = {mark.id: mark for mark in look.marks}
     groups: dict[tuple[str, int | None], list[Mark]] = {}
-    for flag in look.tally.flags:
+    for flag in _standing(look):
         mark = by_id[flag.mark]
         groups.setdefault((flag.why, window_of(look.place, mark)), []).append(mark)
     for index in range(len(look.place.format.windows)):
@@ -127,12 +130,26 @@ def odd_marks(look: Looked) -> Iterator[Flag]:
         yield _made(look.sheet, why, window, f"{say('marks', n=len(marks))}: {FLAGS[why].sentence}", marks)
 
 
+def _standing(look: Looked) -> list[TallyFlag]:
+    """What is odd on a sheet. Who is out follows from all sheets together: a minute that was read out may have kept them in."""
+    counted = look.hall.projection.counting_tally(look.place.assignment.id)
+    out = set() if counted is None else {flag for flag in counted.flags if flag.why == "after-out"}
+    return [flag for flag in look.tally.flags if flag.why != "after-out" or flag in out]
+
+
 def window_of(place: Place, mark: Mark) -> int | None:
     """The window a mark names, else the one its time falls in."""
     windows = place.format.windows
     if mark.win is not None:
         return mark.win if mark.win < len(windows) else None
     return next((i for i, w in enumerate(windows) if w.task and w.start_ms <= mark.at < w.end_ms), None)
+
+
+def window_words(place: Place, index: int | None) -> str:
+    """A window in a few words: `Window 3, Press`; nothing for none."""
+    if index is None or index >= len(place.format.windows):
+        return ""
+    return f"Window {index + 1}, {work_text(place.format, place.format.windows[index])}"
 
 
 @finds(LANE_FINDERS, "by-hand", "Clock started by hand")
@@ -167,6 +184,18 @@ def _recounts(look: Looked) -> Iterator[Flag]:
         counts = counts_of(look.hall, look.place.assignment, window)
         words = f"The counts are {counts}, too far apart to join."
         yield _made(look.sheet, "recount", window, words, at=look.place.format.windows[window].start_ms)
+
+
+@finds(LANE_FINDERS, "away", "A counter had nothing", "stand")
+def _away(look: Looked) -> Iterator[Flag]:
+    """Windows in which one counter was not at work, as far as anybody knows, and another counted."""
+    tally = look.hall.projection.counting_tally(look.place.assignment.id) if look.over else None
+    for window in tally.windows if tally else ():
+        if window.away:
+            whose, others = (listed([SHEETS[kind].who for kind in kinds]) for kinds in (window.away, window.by))
+            words = f"{say('counts_by.away', who=whose, others=others)}."
+            at = look.place.format.windows[window.index].start_ms
+            yield _made(look.sheet, "away", window.index, words, at=at)
 
 
 @finds(LANE_FINDERS, "unsent", "Marks still on the tablet", "stand")

@@ -13,7 +13,6 @@ from app.rules.records.document import Run
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Heat, Roster
 from app.rules.records.rulings import Ruling
-from app.rules.workout.words import work_text
 
 
 def flags(hall: Hall) -> tuple[Flag, ...]:
@@ -68,13 +67,6 @@ def _of_heat(hall: Hall, roster: Roster, heat: Heat, run: Run) -> Iterator[Flag]
 def lane_words(roster: Roster, assignment: Assignment, heat: Heat) -> str:
     """Where a flag is: `There and back, heat 2, lane 3`."""
     return f"{event_of(roster, heat).name}, heat {heat.number}, lane {assignment.lane}"
-
-
-def window_words(place: Place, index: int | None) -> str:
-    """A window in a few words: `Window 3, Press`; nothing for none."""
-    if index is None or index >= len(place.format.windows):
-        return ""
-    return f"Window {index + 1}, {work_text(place.format, place.format.windows[index])}"
 
 
 def window_holds(place: Place, tally: Tally) -> Iterable[tuple[int, str]]:

@@ -4,12 +4,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from app.hall.forms import Reading, Typed
+from app.hall.forms import Reading, Typed, lower_first
 from app.hall.hall import Hall
 from app.hall.hand_clock import known_lateness, milliseconds, seconds_text
 from app.hall.lane_rows import fault_text
 from app.live.projection import Place
-from app.review.finding import Flag, flag_row, window_of
+from app.review.finding import Flag, flag_row, window_of, window_words
+from app.rules.count.joined import judged_in
 from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
 from app.rules.records.seats import SHEETS
 from app.rules.values.clock_times import clock_ms_text
@@ -53,7 +54,7 @@ def proposals(hall: Hall, place: Place, flag: Flag) -> Iterator[Proposal]:
     if reps and "discount" in offers:
         yield _dont_count(place, flag, reps)
     if "stand" in offers:
-        yield from sheets_that_could_stand(hall, place)
+        yield from sheets_that_could_stand(hall, place, flag.window)
 
 
 def _on(place: Place, kind: str, body: Plain) -> Plain:
@@ -120,17 +121,29 @@ def _nearest(place: Place, mark: Mark) -> int:
 
 
 def other_sheets(hall: Hall, place: Place) -> dict[str, str]:
-    """The sheets of a lane assignment that hold marks, any run, by key, in words; the one that counts now left out."""
-    counting = set(hall.projection.marked_sheets(place.assignment.id).values())
+    """The sheets of a lane assignment that hold marks, any run, by key, in words; left out the judge's where it counts alone."""
+    alone = place.format.counters.how == "lane"
+    counting = set(hall.projection.marked_sheets(place.assignment.id).values()) if alone else set()
     found = sorted({mark.sheet for mark in hall.projection.assignment_marks(place.assignment.id)})
     words = {key: SHEETS[sheet_key(key).kind].sheet for key in found if key not in counting or sheet_key(key).kind != "lane"}
     return {key: f"{text[0].upper()}{text[1:]}, run {sheet_key(key).run}" for key, text in words.items()}
 
 
-def sheets_that_could_stand(hall: Hall, place: Place) -> Iterator[Proposal]:
-    """Letting another sheet stand."""
+def sheets_that_could_stand(hall: Hall, place: Place, window: int | None) -> Iterator[Proposal]:
+    """Letting another sheet stand: in the window in question, where somebody judged it there, else wherever it was judged."""
     for key, words in other_sheets(hall, place).items():
-        yield Proposal(f"{words}, stands alone", (_on(place, "stand", {"sheet": key}),))
+        if window is None or window in judged_in(hall.projection.sheet_tally(key)):
+            yield _let_stand(place, key, words, window)
+
+
+def _let_stand(place: Place, sheet: str, words: str, window: int | None) -> Proposal:
+    where = "wherever it was judged" if window is None else f"in {lower_first(window_words(place, window))}"
+    return Proposal(f"{words}, stands {where}", (_on(place, "stand", stand_body(sheet, window)),))
+
+
+def stand_body(sheet: str, window: int | None) -> Plain:
+    """The body of a ruling that lets a sheet stand, in one window or wherever it was judged."""
+    return {"sheet": sheet} if window is None else {"sheet": sheet, "windows": [window]}
 
 
 def lifts_of(hall: Hall, place: Place, run: int) -> dict[str, str]:
@@ -201,8 +214,11 @@ def _read_lane(read: Reading, place: Place, run: int, choices: Mapping[str, Mapp
 
 
 def _read_stand(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:
-    sheet = read.choice("sheet", "The sheet", choices["sheet"])
-    return Proposal(f"{choices['sheet'].get(sheet, '')}, stands alone", (_on(place, "stand", {"sheet": sheet}),))
+    sheet, where = read.choice("sheet", "The sheet", choices["sheet"]), read.raw("where")
+    if where and where not in choices["where"]:
+        read.wrong("where", "Choose one of the windows.")
+    window = int(where) if where in choices["where"] else None
+    return _let_stand(place, sheet, choices["sheet"].get(sheet, ""), window)
 
 
 def _read_run(read: Reading, place: Place, run: int, choices: Mapping[str, Mapping[str, str]]) -> Proposal:

@@ -10,6 +10,7 @@ from app.floor.judging import record_marks
 from app.floor.lane_packet import lane_packet
 from app.hall.views import Day
 from app.live.presence import Report, Who
+from app.review.ruling import store, suppose
 from app.rules.records.document import CompetitionFile, Run
 from app.watch.board import board
 from tests.builders.halls import Clocks, House, a_house
@@ -105,9 +106,12 @@ def test_counts_too_far_apart_need_a_person_once_the_heat_is_over(house: House) 
     assert (recount.where, recount.link) == ("Swings, heat 1, lane 1", "/review/video?assignment=asg_11")
     assert recount.sentence == (
         "Recount window 1: Swings, 0:00 to 1:00: the counts are judge 20, second 23, too far apart to join. "
-        "Count it from video, or run the heat again."
+        "Count it from video and rule whose count stands, or run the heat again."
     )
     write(house, DESK, *counted("asg_11/1/video", (0, 0, 21)))
+    assert any("Recount" in need.sentence for need in the_day(house).needs), "a film counts where somebody rules so"
+    film = {"sheet": "asg_11/1/video", "windows": [0]}
+    house.do(store, suppose(house.app.state.hall, [{"kind": "stand", "assignment": "asg_11", "body": film}]))
     assert not any("Recount" in need.sentence for need in the_day(house).needs)
     assert the_day(house).heat.lanes[0].score == "21 reps", "what the video says stands"
 

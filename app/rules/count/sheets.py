@@ -1,12 +1,12 @@
-"""Which sheets of a lane assignment count, and how several counters' sheets become one tally."""
+"""Which sheets of a lane assignment count, and the tally that comes of them (rules/count/joined.py)."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from functools import partial
 
+from app.rules.count.joined import joined_tally, windows_that_stand
 from app.rules.count.lights import BESIDE, Refold, but_for_rulings, judge_together, judged_by_three
-from app.rules.count.paper import with_paper
 from app.rules.count.sheet_clock import SheetClock, SheetClocks
-from app.rules.count.tally import Tally, WindowTally, fold
+from app.rules.count.tally import Tally, fold
 from app.rules.count.verdicts import Verdict
 from app.rules.records.document import Run, counting_number
 from app.rules.records.in_force import in_force, signed_off
@@ -15,10 +15,8 @@ from app.rules.records.marks import Mark, SheetKey, sheet_key
 from app.rules.records.roster import Assignment, Event, Heat, Roster
 from app.rules.records.rulings import Ruling
 from app.rules.records.seats import SHEET_KINDS, SheetKind, sheets_that
-from app.rules.workout.formats import CountTask, Format
-from app.rules.workout.joining import join_counts
+from app.rules.workout.formats import Format
 
-COUNTERS = sheets_that("counts", "joined")
 # Sheets of somebody who judges the same work a second time. What was on the bar is no judgement: it is the lane's word.
 JUDGED_AGAIN = frozenset(sheets_that("joined", "compared"))
 
@@ -50,7 +48,7 @@ def sheets_that_count(roster: Roster, runs: Sequence[Run]) -> dict[str, dict[She
 
 
 def ruled_sheets(roster: Roster, runs: Sequence[Run], rulings: Sequence[Ruling]) -> dict[str, dict[SheetKind, str]]:
-    """The sheets that count for each lane assignment, by kind, as the rulings have it: which run, whose sheet, or one alone.
+    """The sheets that count for each lane assignment, by kind, as the rulings have it: which run, whose, or one judge's alone.
 
     A sheet that was moved to another entry counts there and nowhere else: the lane that it was made on has none, until one is
     moved to it. Common practice, no source.
@@ -61,7 +59,7 @@ def ruled_sheets(roster: Roster, runs: Sequence[Run], rulings: Sequence[Ruling])
         held = signed.body["runs"] if signed else {}
         own_runs = {ruling.assignment: int(ruling.body["run"]) for ruling in ruled if ruling.kind == "run"}
         moved = _moved(ruled)
-        alone = {ruling.assignment: str(ruling.body["sheet"]) for ruling in ruled if ruling.kind == "stand"}
+        alone = {lane: sheet for lane, sheet in _alone(ruled).items() if sheet_key(sheet).kind == "lane"}
         for heat in (heat for heat in roster.heats if heat.event == event.id):
             number = held.get(heat.id) or counting_number(runs, heat.id)
             for lane in heat.lanes:
@@ -71,6 +69,23 @@ def ruled_sheets(roster: Roster, runs: Sequence[Run], rulings: Sequence[Ruling])
                 found[lane.id] = {} if given_away else _kinds(*source)
                 if lane.id in alone:
                     found[lane.id] = {"lane": alone[lane.id]}
+    return found
+
+
+def _alone(rulings: Sequence[Ruling]) -> dict[str, str]:
+    """The sheet that stands in no window in particular, by assignment: the newest ruling holds."""
+    whole = [ruling for ruling in rulings if ruling.kind == "stand" and "windows" not in ruling.body]
+    return {str(ruling.assignment): str(ruling.body["sheet"]) for ruling in whole}
+
+
+def stand_rulings(roster: Roster, rulings: Sequence[Ruling]) -> dict[str, tuple[Ruling, ...]]:
+    """The rulings in force that let a sheet stand, by lane assignment, in the order made."""
+    found: dict[str, tuple[Ruling, ...]] = {}
+    events = {lane.id: heat.event for heat in roster.heats for lane in heat.lanes}
+    for event in roster.events:
+        for ruling in in_force(rulings, event.id):
+            if ruling.kind == "stand" and ruling.assignment and events.get(ruling.assignment) == event.id:
+                found[ruling.assignment] = (*found.get(ruling.assignment, ()), ruling)
     return found
 
 
@@ -97,23 +112,30 @@ def counting_tallies(
     for mark in marks:
         by_sheet.setdefault(mark.sheet, []).append(mark)
     formats, clocks = formats_by_assignment(roster), SheetClocks(roster, runs, rulings)
+    standing = stand_rulings(roster, rulings)
     tallies = {}
     for assignment, sheets in ruled_sheets(roster, runs, rulings).items():
         marked = [(kind, key) for kind, key in sheets.items() if key in by_sheet]
-        found = {kind: fold(formats[assignment], _read(key, by_sheet), clocks.of(key, assignment)) for kind, key in marked}
+        found = {kind: _read_tally(formats[assignment], by_sheet, clocks, assignment, key) for kind, key in marked}
         if sheets and sheet_key(sheets["lane"]).kind == "lane":
             own = {kind: by_sheet[key] for kind, key in marked}
             refold = refolding(formats[assignment], own, clocks.of(sheets["lane"], assignment))
             found = judged_sheets(formats[assignment], found, refold)
-        joined = joined_tally(formats[assignment], found)
+        tally_of = partial(_read_tally, formats[assignment], by_sheet, clocks, assignment)
+        stands = windows_that_stand(formats[assignment], standing.get(assignment, ()), tally_of)
+        joined = joined_tally(formats[assignment], found, stands)
         if joined is not None:
             tallies[assignment] = joined
     return tallies
 
 
+def _read_tally(format: Format, by_sheet: Mapping[str, Sequence[Mark]], clocks: SheetClocks, assignment: str, key: str) -> Tally:
+    return fold(format, _read(key, by_sheet), clocks.of(key, assignment))
+
+
 def _read(key: str, by_sheet: Mapping[str, Sequence[Mark]]) -> list[Mark]:
     """The marks that one sheet is folded from, out of all there are."""
-    return with_bar(sheet_key(key).kind, by_sheet[key], by_sheet.get(lane_sheet(key), []))
+    return with_bar(sheet_key(key).kind, by_sheet.get(key, ()), by_sheet.get(lane_sheet(key), []))
 
 
 def with_bar(kind: SheetKind, marks: Iterable[Mark], lane: Iterable[Mark]) -> list[Mark]:
@@ -148,51 +170,6 @@ def judged_sheets(format: Format, by_kind: Mapping[SheetKind, Tally], refold: Re
         return dict(by_kind)
     judged = judge_together(format, by_kind)
     return {**by_kind, "lane": refold(judged.verdicts, judged.added)}
-
-
-def joined_tally(format: Format, by_kind: Mapping[SheetKind, Tally]) -> Tally | None:
-    """One tally from the sheets of one assignment, by the format's rule for several counters. None without a lane sheet.
-
-    Totals that were read out (the paper sheet) stand in for the lane judge's marks that have not come. Only counted repetitions
-    are joined here; lifts that three judges decide are, before, by judged_sheets. Where the counts lie too far apart the window
-    is named for a recount, and a sheet judged from video settles it.
-    """
-    lane = with_paper(format, by_kind.get("lane"), by_kind.get("paper"))
-    if lane is None or format.counters.how == "lane":
-        return lane
-    windows, recounts = [], []
-    sheets: dict[SheetKind, Tally] = {**by_kind, "lane": lane}
-    for window in lane.windows:
-        joined, recount = _join_window(format, window, sheets)
-        windows.append(joined)
-        if recount:
-            recounts.append(window.index)
-    return replace(lane, windows=tuple(windows), recounts=tuple(recounts))
-
-
-def counts_in(by_kind: Mapping[SheetKind, Tally], index: int) -> dict[SheetKind, int]:
-    """The counts of one window that can be joined, the lane judge's first.
-
-    Another counter who marked nothing in it, neither a repetition nor a no-rep, was not counting: a tablet that went dark must
-    not halve a score.
-    """
-    counts: dict[SheetKind, int] = {}
-    for kind in COUNTERS:
-        window = by_kind[kind].windows[index] if kind in by_kind else None
-        if window is not None and (kind == "lane" or window.count or window.norep):
-            counts[kind] = window.credited
-    return counts
-
-
-def _join_window(format: Format, window: WindowTally, by_kind: Mapping[SheetKind, Tally]) -> tuple[WindowTally, bool]:
-    task = format.tasks.get(format.windows[window.index].task or "")
-    if not isinstance(task, CountTask):
-        return window, False
-    made = join_counts(format.counters, list(counts_in(by_kind, window.index).values()))
-    video = by_kind.get("video")
-    if made.recount and video is not None:
-        return replace(window, joined=join_counts(format.counters, [video.windows[window.index].credited]).count), False
-    return replace(window, joined=made.count), made.recount
 
 
 def _sheets(heat: Heat, runs: Sequence[Run]) -> Iterable[tuple[Assignment, dict[SheetKind, str]]]:

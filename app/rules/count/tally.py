@@ -4,7 +4,7 @@ The tally of a set of marks is one value, whatever order they arrive in, however
 static/js/rules/tally.js is its twin on the tablet; both pass tests/vectors/tally.json.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
@@ -14,14 +14,16 @@ from typing import Any
 from app.rules.count.fold_lifts import LiftWindow, best_lift, fold_lifts
 from app.rules.count.one_tablet import doubled
 from app.rules.count.placing import place, said_member
+from app.rules.count.presence import own_marks, there
 from app.rules.count.ruled_marks import judged_anew, with_repetitions
+from app.rules.count.settling import member_of, settled
 from app.rules.count.sheet_clock import PLAIN, SheetClock, retimed
 from app.rules.count.tally_shape import Flag, Tally, WindowTally
 from app.rules.count.verdicts import Verdict
 from app.rules.records.kinds import PLACED
 from app.rules.records.marks import Mark
 from app.rules.values.units import Rounding, round_to
-from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window
+from app.rules.workout.formats import Format, LiftTask, ListTask, MeasureTask, Task, Window
 
 __all__ = ["Flag", "Tally", "WindowTally", "fold", "member_of"]
 
@@ -59,7 +61,10 @@ def fold(
     for window in opened.values():
         _leave_one_tablet(window, flags)
         window.marks = with_repetitions(window.index, window.window, window.marks, clock.ruled)
-    windows = _fold_windows(format, opened, flags, verdicts)
+    own = own_marks(unique.values())
+    made = [_fold_window(format, opened.get(index), index, flags, verdicts) for index in range(len(format.windows))]
+    windows, out = settled(format, made)
+    flags += out
     order = {mark.id: mark.order for mark in unique.values()}
     flags = [flag for flag in flags if flag.mark in order]  # not what a ruling added: nobody marked that
     return Tally(
@@ -69,6 +74,8 @@ def fold(
         flags=tuple(sorted(set(flags), key=lambda flag: (order[flag.mark], flag.why))),
         struck=tuple(sorted(struck)),
         any_marks=any(mark.kind in PLACED for mark in unique.values()),
+        there=there(format, own, struck),
+        last_ms=max((mark.at for mark in own), default=None),
     )
 
 
@@ -114,57 +121,25 @@ def _leave_one_tablet(opened: _Open, flags: list[Flag]) -> None:
         opened.marks = [mark for mark in opened.marks if mark.id not in extra]
 
 
-def _fold_windows(
-    format: Format, opened: dict[int, _Open], flags: list[Flag], verdicts: Mapping[str, Verdict]
-) -> tuple[WindowTally, ...]:
-    seen: dict[str, int] = {}
-    out: set[str] = set()
-    windows = []
-    for index, window in enumerate(format.windows):
-        if window.task is None:
-            windows.append(WindowTally(index))
-            continue
-        nth = seen.get(window.task, 0)
-        seen[window.task] = nth + 1
-        found = _fold_one(format, opened[index], nth, window.task in out, flags, verdicts)
-        if isinstance(opened[index].task, CountTask) and _missed(opened[index].task, found):
-            out.add(window.task)
-        windows.append(found)
-    return tuple(windows)
-
-
-def _missed(task: Task, tally: WindowTally) -> bool:
-    return isinstance(task, CountTask) and task.miss_puts_out and tally.target is not None and tally.credited < tally.target
-
-
-def _fold_one(
-    format: Format, opened: _Open, nth: int, out: bool, flags: list[Flag], verdicts: Mapping[str, Verdict]
+def _fold_window(
+    format: Format, opened: _Open | None, index: int, flags: list[Flag], verdicts: Mapping[str, Verdict]
 ) -> WindowTally:
-    marks = opened.marks
+    """What one window holds by itself; what runs over all of them is settled after."""
+    if opened is None:
+        return WindowTally(index)
+    marks, task = opened.marks, opened.task
     norep = sum(1 for mark in marks if mark.kind == "norep")
-    task = opened.task
     if isinstance(task, LiftTask):
         found = fold_lifts(task, format.movements[task.movement], opened.window, marks, format.late_ms, verdicts)
         flags.extend(Flag(mark, why) for mark, why in found.odd)
-        return _lift_window(opened.index, task, norep, found)
+        return _lift_window(index, task, norep, found)
     if isinstance(task, MeasureTask):
-        return WindowTally(opened.index, norep=norep, measure=_measure(task, marks, flags))
+        return WindowTally(index, norep=norep, measure=_measure(task, marks, flags))
     reps = [mark for mark in marks if mark.kind == "rep"]
     if isinstance(task, ListTask):
         return _fold_list(opened, task, reps, norep, flags)
     _flag_fast(format.movements[task.movement].fastest_ms, reps, flags)
-    target = None if task.target is None else task.target + task.grows * nth
-    if out:
-        flags.extend(Flag(mark.id, "after-out") for mark in reps)
-    credited = [] if out else reps[:target]
-    return WindowTally(
-        opened.index,
-        count=len(reps),
-        norep=norep,
-        credited=len(credited),
-        target=target,
-        reps=_rep_times(opened.window, credited),
-    )
+    return WindowTally(index, count=len(reps), norep=norep, marked=tuple(reps))
 
 
 def _lift_window(index: int, task: LiftTask, norep: int, found: LiftWindow) -> WindowTally:
@@ -179,17 +154,6 @@ def _lift_window(index: int, task: LiftTask, norep: int, found: LiftWindow) -> W
         loaded=found.loaded,
         free_ms=found.free_ms,
     )
-
-
-def _rep_times(window: Window, reps: Sequence[Mark]) -> tuple[tuple[int, int, int | None], ...]:
-    return tuple((mark.at, 1, member_of(window, mark)) for mark in reps)
-
-
-def member_of(window: Window, mark: Mark) -> int | None:
-    """The member a mark is for: as it says, else the window's only member, else nobody in particular."""
-    if "member" in mark.body:
-        return int(mark.body["member"])
-    return window.who[0] if isinstance(window.who, tuple) and len(window.who) == 1 else None
 
 
 def _fold_list(opened: _Open, task: ListTask, reps: list[Mark], norep: int, flags: list[Flag]) -> WindowTally:

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from app.rules.count.fold_lifts import LiftTally
+from app.rules.records.marks import Mark
+from app.rules.records.seats import SheetKind
 from app.rules.values.units import Load
 
 
@@ -24,8 +26,9 @@ class WindowTally:
     window's start. left: repetitions of work left of a list with an end. measure: the measured number that counts. best: the
     heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked. begun: id
     of the mark that the bar left its rack, while it is out. waiting: id of the declaration made meanwhile. loaded: what was said
-    to be on the bar of the declaration that stands. free_ms: since when its bar has been free. joined: the count that several
-    counters made together, None while the lane judge's own stands.
+    to be on the bar of the declaration that stands. free_ms: since when its bar has been free. marked: the marks of its counted
+    repetitions, before target and elimination. joined: what counts of the counts of several counters together, None while one
+    sheet's own stands. by: whose sheets it counts by. away: counters beside them who had nothing here, not being at work.
     """
 
     index: int
@@ -44,13 +47,22 @@ class WindowTally:
     waiting: str | None = None
     loaded: Load | None = None
     free_ms: int | None = None
+    marked: tuple[Mark, ...] = ()
     joined: Fraction | None = None
+    by: tuple[SheetKind, ...] = ("lane",)
+    away: tuple[SheetKind, ...] = ()
+
+    @property
+    def counted(self) -> Fraction:
+        """The repetitions of work that count, whoever counted them."""
+        return Fraction(self.credited) if self.joined is None else self.joined
 
 
 @dataclass(frozen=True, slots=True)
 class Tally:
     """A sheet added up. `any_marks` tells an empty sheet (did not start?) from a zero; `recounts` names the windows whose several
-    counts lie too far apart to be joined."""
+    counts lie too far apart to be joined. `there` are the windows in which the sheet shows that somebody was judging (see
+    rules/count/presence.py), `last_ms` when whoever judges made the last mark of all, in ms on the heat clock."""
 
     windows: tuple[WindowTally, ...]
     stops: tuple[str, ...]
@@ -59,3 +71,5 @@ class Tally:
     struck: tuple[str, ...]
     any_marks: bool
     recounts: tuple[int, ...] = ()
+    there: frozenset[int] = frozenset()
+    last_ms: int | None = None

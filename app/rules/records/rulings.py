@@ -1,8 +1,8 @@
 """Decisions of the head judge: records, never edits. What they do is in the modules that apply them."""
 
 import re
-from collections.abc import Callable, Mapping
-from typing import Any, Literal, Self
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, Literal, Self, cast
 
 from pydantic import Field, model_validator
 
@@ -49,9 +49,9 @@ class Ruling(Base):
     On a lane assignment: shift: {"ms", "run"}: what its judge marked by a clock started by hand was so much later; 0 takes it
     back. reps: {"add": whole, below zero takes, "window", "run", "marks"?: which are taken}. lift: {"mark", "good", "fault"?,
     "at"?: the moment on the heat clock at which it is counted, "member"?: whose lift it was}. move: {"sheet": of another lane}:
-    it was this entry's work. stand: {"sheet": of this lane}: it alone counts. run: {"run"}: that run counts here. rerun:
-    {"again": an assignment of the same entry, "counts": "again" or "original"}. medical: {"state": "stopped"}, or "cleared" with
-    {"medic": who said so}.
+    it was this entry's work. stand: {"sheet": of this lane, "windows"?: in which}: it alone counts there; without windows,
+    wherever somebody judged on it. run: {"run"}: that run counts here. rerun: {"again": an assignment of the same entry,
+    "counts": "again" or "original"}. medical: {"state": "stopped"}, or "cleared" with {"medic": who said so}.
     Without effect on a score: call: {"call": one of CALLS}. flag: {"flag": its key, "marks": seen then, "done": "settled" or
     "aside"}. protest: {"protest": its id, "decision": one of DECISIONS}; `why` is the answer.
     sign_off, of an event: {"state": "signed", "marks": {"device/epoch": ranges of numbers}, "runs": {heat: number}}, or
@@ -145,6 +145,17 @@ def _sheet(body: Mapping[str, Any]) -> bool:
     return _fields(body, {"sheet"}) and _text(body["sheet"], SHEET)
 
 
+def _stand(body: Mapping[str, Any]) -> bool:
+    said = _fields(body, {"sheet"}, {"windows"}) and _text(body["sheet"], SHEET)
+    return said and ("windows" not in body or _windows(body["windows"]))
+
+
+def _windows(value: object) -> bool:
+    """Windows of an event by their index, each once, at least one."""
+    listed = isinstance(value, list | tuple) and 0 < len(value) == len(set(map(str, value)))
+    return listed and all(_whole(one, 0, 999) for one in cast(Sequence[object], value))
+
+
 def _rerun(body: Mapping[str, Any]) -> bool:
     return _fields(body, {"again", "counts"}) and _text(body["again"], RECORD) and body["counts"] in ("again", "original")
 
@@ -198,7 +209,7 @@ BODIES: Mapping[str, tuple[Callable[[Mapping[str, Any]], bool], str]] = {
     "reps": (_reps, "A ruling on repetitions says how many are added or, below zero, taken, in which window and which run."),
     "lift": (_lift, "A ruling on a lift names its mark and says whether it is good."),
     "move": (_sheet, "A sheet that is moved is named: assignment/run/kind."),
-    "stand": (_sheet, "The sheet that stands is named: assignment/run/kind."),
+    "stand": (_stand, "The sheet that stands is named: assignment/run/kind, and in which windows, if not in all that it judged."),
     "run": (_one_run, "A ruling on runs says which run counts."),
     "rerun": (_rerun, "A rerun names the lane assignment on which it is run again, and which of the two counts."),
     "medical": (_medical, "A medical stop is cleared by a medic who is named."),

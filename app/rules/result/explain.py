@@ -35,11 +35,13 @@ def explain(
     marks: Mapping[SheetKind, Sequence[Mark]],
     clock: Iterable[Line] = (),
     decided: Iterable[Line] = (),
+    counted: Tally | None = None,
 ) -> Explanation:
     """Explains one row of a standing. `sheets` and `marks` are those of its assignment's counting run, by kind of sheet; `clock`
-    and `decided` say what the clock went through and what was ruled (rules/result/ruling_words.py)."""
+    and `decided` say what the clock went through and what was ruled (rules/result/ruling_words.py), `counted` is what counts of
+    the sheets where a ruling lets one stand."""
     steps = [Step(title, lines) for title, lines in (("Clock", tuple(clock)), ("Rulings", tuple(decided))) if lines]
-    steps += window_steps(format, sheets, marks)
+    steps += window_steps(format, sheets, marks, counted)
     if row.score is not None:
         steps.append(Step("Score", tuple(_score_lines(format, table.rule, row, row.score))))
     steps.append(Step("Place", tuple(_place_lines(table, row))))

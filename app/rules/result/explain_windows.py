@@ -8,18 +8,18 @@ from fractions import Fraction
 
 from app.rules.count.flags import FLAGS
 from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.joined import counters_in, joined_tally
 from app.rules.count.lift_words import lights_text, misload_text
-from app.rules.count.sheets import counts_in
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark
-from app.rules.records.seats import SheetKind
+from app.rules.records.seats import SHEETS, SheetKind
 from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import both_units, decimal_text
 from app.rules.values.words import say
 from app.rules.workout.faults import fault_name
 from app.rules.workout.formats import Format, LiftTask, ListTask, MeasureTask
 from app.rules.workout.joining import join_counts
-from app.rules.workout.words import JOINS, lower_name, member_letter, window_text
+from app.rules.workout.words import JOINS, listed, lower_name, member_letter, window_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +39,15 @@ class Step:
     lines: tuple[Line, ...]
 
 
-def window_steps(format: Format, sheets: Mapping[SheetKind, Tally], marks: Mapping[SheetKind, Sequence[Mark]]) -> Iterator[Step]:
-    """A step for each window of work, then one for marks that stand in no window."""
-    lane = sheets.get("lane")
+def window_steps(
+    format: Format,
+    sheets: Mapping[SheetKind, Tally],
+    marks: Mapping[SheetKind, Sequence[Mark]],
+    counted: Tally | None = None,
+) -> Iterator[Step]:
+    """A step for each window of work, then one for marks that stand in no window. `counted` is what counts of the sheets, as
+    the rulings have it; without rulings it follows from the sheets."""
+    lane = counted or joined_tally(format, sheets)
     if lane is None:
         return
     told: set[str] = set()
@@ -71,6 +77,7 @@ def _by_window(format: Format, by_id: Mapping[str, Mark], tally: Tally) -> dict[
 
 
 def _window_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind, Tally]) -> Iterator[Line]:
+    yield from _whose_lines(window)
     task = format.tasks[format.windows[window.index].task or ""]
     if isinstance(task, LiftTask):
         yield from (_lift_line(format, window.index, lift) for lift in window.lifts)
@@ -81,11 +88,24 @@ def _window_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind
         yield Line(shown)
     else:
         yield Line(f"{say('repetitions', n=window.count)} marked" + (f", target {window.target}" if window.target else ""))
-        if window.credited != window.count:
+        if window.credited != window.count and window.joined is None:
             yield Line(f"{say('repetitions', n=window.credited)} credited")
         if isinstance(task, ListTask):
             yield from _list_lines(window)
-        yield from _counter_lines(format, window, sheets)
+        if window.joined is not None:
+            yield from _counter_lines(format, window, window.joined, sheets)
+
+
+def _whose_lines(window: WindowTally) -> Iterator[Line]:
+    """Whose sheet counts, where it is not simply the lane judge's, and who had nothing here."""
+    for kind in window.by:
+        if SHEETS[kind].does == "compared":
+            yield Line(say("counts_by.ruling", sheet=SHEETS[kind].sheet))
+        elif kind == "paper":
+            yield Line(say("counts_by.paper"))
+    for kind in window.away:
+        others = listed([SHEETS[one].who for one in window.by])
+        yield Line(say("counts_by.away", who=SHEETS[kind].who, others=others))
 
 
 def _list_lines(window: WindowTally) -> Iterator[Line]:
@@ -95,18 +115,16 @@ def _list_lines(window: WindowTally) -> Iterator[Line]:
         yield Line(f"Not finished: {say('repetitions', n=window.left)} left")
 
 
-def _counter_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind, Tally]) -> Iterator[Line]:
-    if window.joined is None and format.counters.how == "lane":
-        return
-    counts = list(counts_in(sheets, window.index).values())
+def _counter_lines(format: Format, window: WindowTally, joined: Fraction, sheets: Mapping[SheetKind, Tally]) -> Iterator[Line]:
+    counts = list(counters_in(format, sheets, window.index).counts.values())
     if len(counts) < 2:
         return
     made = join_counts(format.counters, counts)
     shown = ", ".join(str(count) for count in counts)
     yield Line(f"Counters {shown}: {JOINS[format.counters.how]} is {decimal_text(made.count)}")
-    if made.recount and "video" in sheets:
-        yield Line(f"Too far apart, so the count from video stands: {sheets['video'].windows[window.index].credited}")
-    elif made.recount:
+    if joined != made.count:
+        yield Line(f"{decimal_text(joined)} of them count")
+    if made.recount:
         yield Line(f"More than {format.counters.recount_beyond} apart: to be counted again")
 
 

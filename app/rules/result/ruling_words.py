@@ -15,7 +15,7 @@ from app.rules.values.clock_times import clock_ms_text
 from app.rules.values.units import decimal_text
 from app.rules.values.words import say
 from app.rules.workout.formats import Format
-from app.rules.workout.words import member_letter, window_text
+from app.rules.workout.words import listed, member_letter, window_text
 
 CALLED: Mapping[str, str] = {
     "late": "Came late to the lane",
@@ -129,7 +129,8 @@ def _move(ruling: Ruling, about: Saying) -> str:
 def _stand(ruling: Ruling, about: Saying) -> str:
     key = sheet_key(ruling.body["sheet"])
     sheet = SHEETS[key.kind].sheet
-    return f"{sheet[0].upper()}{sheet[1:]} of run {key.run} stands"
+    where = listed([f"window {index + 1}" for index in sorted(ruling.body.get("windows", ()))])
+    return f"{sheet[0].upper()}{sheet[1:]} of run {key.run} stands{' in ' + where if where else ''}"
 
 
 def _run(ruling: Ruling, about: Saying) -> str:

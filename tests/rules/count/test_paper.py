@@ -2,7 +2,8 @@
 
 import pytest
 
-from app.rules.count.paper import standing_in, with_paper
+from app.rules.count.joined import joined_tally
+from app.rules.count.paper import standing_in
 from app.rules.count.tally import fold
 from tests.builders.cast import FORMATS, Plain, Sheet, parsed
 
@@ -16,24 +17,25 @@ def reps(count: int, first_ms: int = 1_000) -> list[Plain]:
 
 @pytest.mark.parametrize(("own", "read_out", "counts"), [(25, 40, 40), (40, 40, 40), (41, 40, 41), (0, 12, 12), (12, 0, 12)])
 def test_the_greater_count_of_a_window_counts(own: int, read_out: int, counts: int) -> None:
-    made = with_paper(PAIR, fold(PAIR, parsed(reps(own))), fold(PAIR, parsed(reps(read_out))))
+    made = joined_tally(PAIR, {"lane": fold(PAIR, parsed(reps(own))), "paper": fold(PAIR, parsed(reps(read_out)))})
     assert made is not None and made.windows[0].credited == counts
     assert made.any_marks
 
 
 def test_without_paper_nothing_changes_and_without_marks_the_paper_counts() -> None:
     tally = fold(PAIR, parsed(reps(3)))
-    assert with_paper(PAIR, tally, None) is tally
-    assert with_paper(PAIR, tally, fold(PAIR, [])) is tally
-    assert with_paper(PAIR, None, tally) is tally
-    assert with_paper(PAIR, None, None) is None
+    assert joined_tally(PAIR, {"lane": tally}) is tally
+    assert joined_tally(PAIR, {"lane": tally, "paper": fold(PAIR, [])}) == tally
+    alone = joined_tally(PAIR, {"paper": tally})
+    assert alone is not None and (alone.windows[0].credited, alone.windows[0].by, alone.any_marks) == (3, ("paper",), True)
+    assert joined_tally(PAIR, {}) is None
 
 
 def test_each_window_is_chosen_by_itself() -> None:
     own = fold(PAIR, parsed([*reps(10), *[Sheet(device="x").rep(240_500, 2)]]))
     paper = fold(PAIR, parsed([Sheet().rep(1_000, 0), *[mark | {"win": 2} for mark in reps(5, 241_000)]]))
     assert list(standing_in(PAIR, own, paper)) == [2]
-    made = with_paper(PAIR, own, paper)
+    made = joined_tally(PAIR, {"lane": own, "paper": paper})
     assert made is not None and (made.windows[0].credited, made.windows[2].credited) == (10, 5)
 
 

@@ -5,11 +5,11 @@ from typing import Any
 
 import pytest
 
+from app.rules.count.joined import joined_tally
 from app.rules.count.sheets import (
     counting_tallies,
     format_for,
     formats_by_assignment,
-    joined_tally,
     sheets_that_count,
     variant_key,
 )
@@ -56,12 +56,11 @@ def test_several_counts_become_one_by_the_rule() -> None:
     assert joined(counting("closest_two"), lane=9, second=12, third=13).windows[0].joined == Fraction(25, 2)
 
 
-def test_counts_too_far_apart_name_their_window_until_the_video_settles_it() -> None:
+def test_counts_too_far_apart_name_their_window_for_a_person() -> None:
     format = counting("mean", 2)
     assert joined(format, lane=9, second=12).recounts == (0,)
-    settled = joined(format, lane=9, second=12, video=11)
-    assert (settled.windows[0].joined, settled.recounts) == (11, ())
-    assert joined(format, lane=9, second=10, video=40).windows[0].joined == Fraction(19, 2), "video speaks only when asked"
+    filmed = joined(format, lane=9, second=12, video=11)
+    assert (filmed.windows[0].joined, filmed.recounts) == (Fraction(21, 2), (0,)), "a film counts where a ruling says so"
 
 
 def test_a_counter_who_marked_nothing_in_a_window_was_not_counting_there() -> None:
@@ -78,8 +77,9 @@ def test_a_counter_who_marked_nothing_in_a_window_was_not_counting_there() -> No
     assert strict is not None and strict.recounts == (1,), "who only refused repetitions was counting"
 
 
-def test_without_the_lane_judge_there_is_no_tally() -> None:
-    assert joined_tally(counting("mean"), sheets(SWINGS, second=12)) is None
+def test_without_a_lane_sheet_who_counted_beside_it_counts_only_where_counts_are_joined() -> None:
+    assert joined_tally(SWINGS, sheets(SWINGS, second=12)) is None
+    assert joined(counting("mean"), second=12).windows[0].counted == 12
 
 
 def test_lifts_stay_the_lane_judges() -> None:

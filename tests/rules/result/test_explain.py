@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.rules.count.sheet_clock import SheetClocks
-from app.rules.count.sheets import formats_by_assignment, ruled_sheets
+from app.rules.count.sheets import counting_tallies, formats_by_assignment, ruled_sheets
 from app.rules.count.tally import fold
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import parse_mark, sheet_key
@@ -44,7 +44,8 @@ def explained(file: CompetitionFile, place: int = 0, table: int = 0) -> tuple[Ta
     tallies = {kind: fold(format, made, clocks.of(keys[kind])) for kind, made in marks.items()}
     said = ruling_lines(row, "evt", file.rulings, Saying(format, {}, {}))
     clock = clock_lines(clocks.of(keys["lane"]), marks.get("lane", ()))
-    return found, row, explain(format, found, row, tallies, marks, clock, said)
+    counted = counting_tallies(file, file.runs, file.marks, file.rulings).get(row.assignment)
+    return found, row, explain(format, found, row, tallies, marks, clock, said, counted)
 
 
 def told(format: Format, marks: list[Plain], **more: Any) -> Explanation:
@@ -173,8 +174,13 @@ def test_several_counters_are_told_and_one_alone_is_not() -> None:
     assert "The counts of window 1 lie too far apart: to be counted again" in texts(step(apart, "Place"))
     video = Sheet("asg_1", device="tab-c")
     video.sheet = "asg_1/1/video"
-    settled = told(format, reps(5) + far + [video.rep(400 * i) for i in range(8)])
-    assert "Too far apart, so the count from video stands: 8" in texts(settled.steps[0])
+    filmed = reps(5) + far + [video.rep(400 * i) for i in range(8)]
+    assert "More than 2 apart: to be counted again" in texts(told(format, filmed).steps[0])
+    film = [
+        {"id": "rul_1", "kind": "stand", "assignment": "asg_1", "body": {"sheet": "asg_1/1/video"}, "by": "Io", "why": "Film"}
+    ]
+    ruled = told(format, filmed, rulings=film)
+    assert texts(ruled.steps[1])[:2] == ["By ruling the sheet judged from video counts here", "8 repetitions marked"]
 
 
 def test_a_tie_names_the_step_that_broke_it_or_says_that_none_did() -> None:

@@ -1,0 +1,48 @@
+"""Where the lane assignments of a competition belong, and which of them count by whose sheets."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from app.rules.count.sheets import formats_by_assignment
+from app.rules.records.roster import Assignment, Event, Heat, Roster
+from app.rules.records.seats import SheetKind
+from app.rules.workout.formats import Format
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where an assignment belongs: its heat and its event, and the format it is judged under, variant and all."""
+
+    assignment: Assignment
+    heat: Heat
+    event: Event
+    format: Format
+
+
+def places_of(roster: Roster | None) -> dict[str, Place]:
+    """Where each lane assignment belongs; nothing before there is a competition."""
+    if roster is None:
+        return {}
+    events = {event.id: event for event in roster.events}
+    formats = formats_by_assignment(roster)
+    return {lane.id: Place(lane, heat, events[heat.event], formats[lane.id]) for heat in roster.heats for lane in heat.lanes}
+
+
+def readers_of(ruled: Mapping[str, Mapping[SheetKind, str]]) -> dict[str, set[str]]:
+    """Which assignments count by the sheets of one."""
+    readers: dict[str, set[str]] = {}
+    for assignment, sheets in ruled.items():
+        for key in sheets.values():
+            readers.setdefault(assignment_of(key), set()).add(assignment)
+    return readers
+
+
+def same_format(before: Mapping[str, Place], after: Mapping[str, Place], assignment_id: str) -> bool:
+    """Whether an assignment is judged under the format that it was judged under before."""
+    old, new = before.get(assignment_id), after.get(assignment_id)
+    return old is not None and new is not None and (old.format is new.format or old.format == new.format)
+
+
+def assignment_of(sheet: str) -> str:
+    """The assignment that a sheet belongs to."""
+    return sheet.partition("/")[0]  # parsed marks hold well-formed keys only

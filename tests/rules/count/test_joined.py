@@ -1,0 +1,194 @@
+"""The sheets of one lane are joined window by window, and only then do targets, eliminations and caps run, once."""
+
+import random
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.rules.count.joined import joined_tally
+from app.rules.count.sheets import counting_tallies
+from app.rules.count.tally import Tally
+from app.rules.records.rulings import Ruling
+from app.rules.result.results import results
+from app.rules.workout.formats import CountTask, Format, JoinRule
+from tests.builders.cast import FORMATS, Plain, Sheet, a_competition, a_format, a_lift_task, take, tallied
+from tests.builders.second_scorer import total
+
+
+def on(kind: str, device: str = "") -> Sheet:
+    """A sheet of that kind beside lane asg_1."""
+    sheet = Sheet("asg_1", device=device or f"tab-{kind}")
+    sheet.sheet = f"asg_1/1/{kind}"
+    return sheet
+
+
+def counted(sheet: Sheet, *windows: int) -> list[Plain]:
+    """So many repetitions in each minute, evenly from its first second on."""
+    return [sheet.rep(60_000 * n + 1_000 + 58_000 * i // max(1, many), n) for n, many in enumerate(windows) for i in range(many)]
+
+
+def minutes(number: int, how: Any = "lane", beyond: int | None = None, **task: Any) -> Format:
+    """Minutes of swings, one after another."""
+    format = a_format(CountTask(movement="swing", **task), windows=number)
+    return format.model_copy(update={"counters": JoinRule(how=how, recount_beyond=beyond)})
+
+
+def standing(sheet: str, *windows: int) -> Ruling:
+    """A ruling that lets a sheet stand, in these windows if any are named."""
+    body: Plain = {"sheet": f"asg_1/1/{sheet}", **({"windows": list(windows)} if windows else {})}
+    return Ruling(id="rul_1", kind="stand", assignment="asg_1", body=body, by="Head judge", why="Seen on film")
+
+
+def tally(format: Format, marks: Iterable[Plain], *rulings: Ruling) -> Tally:
+    """What counts for the lane."""
+    file = a_competition(format, {"Open": ["Ana"]}, list(marks))
+    return counting_tallies(file, file.runs, file.marks, rulings)["asg_1"]
+
+
+def works(found: Tally) -> list[Fraction]:
+    """What counts in each window."""
+    return [window.counted for window in found.windows]
+
+
+def test_a_minute_read_out_and_two_marked_are_three_minutes_of_one_entry() -> None:
+    format = minutes(3, target=12, miss_puts_out=True)
+    found = tally(format, [*counted(on("paper"), 12), *counted(on("lane"), 0, 12, 12)])
+    assert works(found) == [12, 12, 12]
+    assert not found.flags, "nobody is out, so no mark is after being out"
+    out = tally(format, [*counted(on("paper"), 11), *counted(on("lane"), 0, 12, 12)])
+    assert works(out) == [11, 0, 0] and {flag.why for flag in out.flags} == {"after-out"}
+
+
+def test_counters_are_joined_before_a_miss_puts_out_and_before_the_target_cuts() -> None:
+    format = minutes(2, "mean", target=10, miss_puts_out=True)
+    assert works(tally(format, [*counted(on("lane"), 9, 10), *counted(on("second"), 11, 10)])) == [10, 10]
+    assert works(tally(format, [*counted(on("lane"), 9, 10), *counted(on("second"), 10, 10)])) == [Fraction(19, 2), 0]
+
+
+def test_whose_tablet_was_dark_in_a_window_does_not_halve_it_whoever_it_was() -> None:
+    format = minutes(2, "mean")
+    found = tally(format, [*counted(on("lane"), 30), *counted(on("second"), 30, 30)])
+    assert works(found) == [30, 30] and found.windows[1].away == ("lane",)
+    other = tally(format, [*counted(on("lane"), 30, 30), *counted(on("second"), 30)])
+    assert works(other) == [30, 30] and other.windows[1].away == ("second",)
+    alone = tally(format, counted(on("second"), 20, 10))
+    assert works(alone) == [20, 10] and alone.windows[0].away == ("lane",)
+
+
+def test_a_tablet_that_falls_dark_in_a_window_does_not_take_from_who_counts_on() -> None:
+    format = minutes(1, "mean")
+    second = counted(on("second"), 58)
+    dark = tally(format, [*(mark for mark in counted(on("lane"), 58) if mark["at"] < 28_000), *second])
+    assert works(dark) == [58] and dark.windows[0].away == ("lane",)
+
+
+@pytest.mark.parametrize("sign_of_life", ["norep", "note", "sign", "stop"])
+def test_who_was_there_and_counted_nothing_counts_as_nothing(sign_of_life: str) -> None:
+    format, lane = minutes(2, "mean"), on("lane")
+    said = {
+        "norep": lambda: lane.mark("norep", 70_000, 1),
+        "note": lambda: lane.mark("note", 70_000, text="He stands and rests"),
+        "sign": lambda: lane.mark("sign", 130_000, who="judge", name="Io"),
+        "stop": lambda: lane.mark("stop", 59_999, why="Cramp"),
+    }[sign_of_life]
+    found = tally(format, [*counted(lane, 30), said(), *counted(on("second"), 30, 30)])
+    assert works(found) == [30, 15] and found.windows[1].away == ()
+
+
+def test_the_lifters_word_is_no_sign_that_the_judge_was_there() -> None:
+    format, lane = minutes(2, "mean"), on("lane")
+    plan = lane.mark("plan", 70_000, loads=[{"amount": "100", "unit": "kg"}], by="lifter")
+    assert works(tally(format, [*counted(lane, 30), plan, *counted(on("second"), 30, 30)])) == [30, 30]
+
+
+def test_a_film_of_one_disputed_window_says_nothing_of_the_other() -> None:
+    format = minutes(2, "mean", 2)
+    marks = [*counted(on("lane"), 30, 30), *counted(on("second"), 40, 40), *counted(on("video"), 36)]
+    assert works(tally(format, marks)) == [35, 35] and tally(format, marks).recounts == (0, 1), "nobody has ruled"
+    for ruling in (standing("video"), standing("video", 0)):
+        found = tally(format, marks, ruling)
+        assert (works(found), found.recounts, found.windows[0].by) == ([36, 35], (1,), ("video",))
+
+
+def test_a_ruling_that_names_windows_holds_where_the_sheet_has_nothing_too() -> None:
+    marks = [*counted(on("lane"), 30, 30), *counted(on("shadow"), 28)]
+    assert works(tally(minutes(2), marks, standing("shadow", 1))) == [30, 0]
+    assert works(tally(minutes(2), marks, standing("shadow"), standing("lane"))) == [30, 30], "the newest holds"
+
+
+def test_what_a_ruling_lets_stand_is_what_eliminates() -> None:
+    format = minutes(3, target=10, miss_puts_out=True)
+    marks = [*counted(on("lane"), 9, 10, 10), *counted(on("video"), 10)]
+    assert works(tally(format, marks)) == [9, 0, 0]
+    assert works(tally(format, marks, standing("video", 0))) == [10, 10, 10]
+
+
+def test_each_members_lifts_count_by_the_sheet_that_has_the_heavier() -> None:
+    format = a_format(a_lift_task(), take("member_best"), members=2, who="any", unit="kg")
+    lane, paper = Sheet(), Sheet(device="desk")
+    own = tallied(format, [_lifted(lane, 1_000, "100 kg", 1), _lifted(lane, 2_000, "90 kg", 2)])
+    said = tallied(format, [_lifted(paper, 1_000, "105 kg", 1)])
+    made = joined_tally(format, {"lane": own, "paper": said})
+    assert made is not None
+    assert [(one.member, one.load.text()) for one in made.windows[0].lifts] == [(1, "105 kg"), (2, "90 kg")]
+
+
+def _lifted(sheet: Sheet, at: int, load: str, member: int) -> Plain:
+    mark = sheet.lift(at, load, True)
+    return {**mark, "body": {**mark["body"], "member": member}}
+
+
+def test_a_list_read_out_as_finished_counts_beside_windows_that_were_marked() -> None:
+    format = FORMATS["list"]
+    done = [Sheet(device="desk").rep(1_000) | {"id": f"{n:032x}", "at": 1_000 * n, "seq": n} for n in range(1, 14)]
+    paper = tallied(format, [*done, Sheet(device="d").mark("finish", 14_250)])
+    made = joined_tally(format, {"lane": tallied(format, [Sheet().rep(900)]), "paper": paper})
+    assert made is not None and (made.windows[0].finish_ms, made.windows[0].by) == (14_250, ("paper",))
+
+
+def a_ledger(chance: random.Random) -> tuple[Format, list[Plain], list[Ruling]]:
+    """Minutes of a random rule, counted by random judges who are there or not, and what was ruled."""
+    number = chance.randrange(1, 5)
+    target = chance.choice([None, None, 3, 8])
+    task = {"target": target, "grows": chance.choice([0, 1]), "miss_puts_out": chance.random() < 0.6} if target else {}
+    format = minutes(number, chance.choice(["lane", "mean", "median", "closest_two", "drop_high_low"]), **task)
+    kinds = [kind for kind in ("lane", "second", "third", "paper", "video", "shadow") if chance.random() < 0.6]
+    marks = [mark for kind in kinds for mark in _judged(chance, on(kind), number, target or 8)]
+    rulings = []
+    for at in range(chance.choice([0, 0, 1, 2])):
+        some = chance.sample(range(number), chance.randrange(0, number + 1))
+        made = standing(chance.choice(kinds or ["lane"]), *some)
+        rulings.append(made.model_copy(update={"id": f"rul_{at}", "made_wall_ms": at}))
+    chance.shuffle(marks)
+    return format, marks, rulings
+
+
+def _judged(chance: random.Random, sheet: Sheet, windows: int, about: int) -> list[Plain]:
+    marks = []
+    for n in range(windows):
+        until = chance.choice([60_000, 60_000, 60_000, 25_000])
+        kinds = [] if chance.random() < 0.3 else ["rep"] * max(0, about + chance.randrange(-2, 3))
+        kinds += ["norep"] * (chance.random() < 0.15) + ["note"] * (chance.random() < 0.1)
+        for kind in kinds:
+            at = 60_000 * n + chance.randrange(until)
+            marks.append(sheet.mark(kind, at, n if kind != "note" else None, **({"text": "Seen"} if kind == "note" else {})))
+    if marks and chance.random() < 0.2:
+        reps = [mark for mark in marks if mark["kind"] == "rep"]
+        marks += [sheet.strike(marks[-1]["at"], chance.choice(reps))] if reps else []
+    if chance.random() < 0.2:
+        marks.append(sheet.mark("sign", 60_000 * windows + 500, who="judge", name="Io"))
+    return marks
+
+
+@given(st.integers(0, 2**32))
+def test_a_second_scorer_that_shares_no_code_agrees(seed: int) -> None:
+    format, marks, rulings = a_ledger(random.Random(seed))
+    file = a_competition(format, {"Open": ["Ana"]}, marks, rulings=[one.model_dump(mode="json") for one in rulings])
+    (row,) = results(file)[0].tables[0].rows
+    own = None if row.score is None else row.score.value
+    plain = format.model_dump(mode="json")
+    assert own == total(plain, marks, [one.model_dump(mode="json") for one in rulings])
