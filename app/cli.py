@@ -16,6 +16,7 @@ from app import __version__
 
 PASS_ON = (["test"], ["bench"])  # what follows these is not ours to understand
 HELP = (["-h"], ["--help"])
+THIS_COMPUTER, EVERY_ADDRESS = "127.0.0.1", "0.0.0.0"
 
 Flags = Callable[[argparse.ArgumentParser], None]
 
@@ -55,7 +56,7 @@ def parser() -> argparse.ArgumentParser:
     top = argparse.ArgumentParser(prog="lane-ledger", description="Judge, count, score and publish a competition in a hall.")
     top.add_argument("--version", action="version", version=__version__)
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    _command(commands, "demo", "an invented competition, part way through, made afresh", demo, _data, _address)
+    _command(commands, "demo", "an invented competition, part way through, made afresh", demo, _data, _address, _hall)
     _command(commands, "serve", "the server for a competition", serve, _data, _address, _backups, _processes)
     _command(
         commands,
@@ -98,6 +99,12 @@ def _address(command: argparse.ArgumentParser) -> None:
     command.add_argument("--no-https", action="store_true", help="speak plain HTTP only")
     command.add_argument("--name", metavar="NAME", help="the name or address that tablets keep (lane-ledger.local)")
     command.add_argument("--no-browser", action="store_true", help="do not open a browser")
+
+
+def _hall(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--hall", action="store_true", help="let tablets and phones in the hall in too; else this computer alone"
+    )
 
 
 def _file(command: argparse.ArgumentParser) -> None:
@@ -160,8 +167,9 @@ def serve(asked: argparse.Namespace) -> int:
 
 
 def demo(asked: argparse.Namespace) -> int:
-    """Run the server on an invented competition, made afresh."""
+    """Run the server on an invented competition, made afresh: for this computer alone, unless the hall or a host is asked for."""
     asked.data = asked.data or Path("data-demo")
+    asked.host = asked.host or (EVERY_ADDRESS if asked.hall else THIS_COMPUTER)
     return _serve(asked, demo=True, database_url="")
 
 

@@ -2,7 +2,7 @@
 
 import asyncio
 import logging
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from contextlib import asynccontextmanager
 from functools import partial
 
@@ -13,6 +13,7 @@ from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 from starlette.routing import Mount
 
+from app.doors.demo_password import new_demo_password
 from app.elsewhere import Elsewhere
 from app.hall.hall import Hall
 from app.keep.backups import keep_backing_up
@@ -40,6 +41,8 @@ from app.web.streams import places
 log = logging.getLogger(__name__)
 
 OF_THE_DEMO = "app.demo."
+ANEW = "The demo has begun anew. Take a seat again."
+FAREWELL_S = 0.2  # for those words to reach whoever is paired
 SENTENCES = {
     404: "There is no such page here. Go back, or start from the board.",
     405: "That can't be done at this address.",
@@ -50,25 +53,23 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     """The whole application over the data that `settings` names; `time` is the clock it lives by, `secure` its HTTPS if it
     has one, `first_code` the code of the first password where several processes share one."""
 
+    demo_password = new_demo_password() if settings.demo else ""
+
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
-        hall = open_hall(settings, time, first_code)
-        app.state.hall = hall
-        playing = backing_up = None
+        app.state.hall = open_hall(settings, time, first_code, demo_password)
+        playing = app.state.backing_up = None
         try:
-            playing = await _start_demo(hall) if settings.demo else None
-            backing_up = asyncio.create_task(keep_backing_up(hall))
-            Elsewhere(hall, app.state.places).open()
+            playing = await _start_demo(app, time) if settings.demo else None
+            app.state.backing_up = asyncio.create_task(keep_backing_up(app.state.hall))
+            Elsewhere(app.state.hall, app.state.places).open()
             yield
         finally:
-            if backing_up is not None:
-                backing_up.cancel()
+            if app.state.backing_up is not None:
+                app.state.backing_up.cancel()
             if playing is not None:
                 playing.cancel()
-            hall.planner.close()
-            hall.hub.close()
-            await hall.relay.close()
-            hall.database.close()
+            await close_hall(app.state.hall)
 
     found = [module for module in modules() if settings.demo or not module.name.startswith(OF_THE_DEMO)]
     app = Pages(found, title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
@@ -86,20 +87,67 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
         app.add_middleware(Fresh, as_it_is=app.where(lambda says: says.as_it_is))
     crowd = partial(Crowd, per_second=settings.pages_per_second, cheap=app.where(lambda says: says.cheap))
     names = tuple(name for name in (settings.name,) if name)
-    names = tuple(name for name in (settings.name,) if name)
     add_doors(app, names, crowd, app.takes_files(), app.where(lambda says: says.from_elsewhere))
     return app
 
 
-async def _start_demo(hall: Hall) -> asyncio.Task[None]:
-    from app.demo import floor  # a tenth of a second: only a demo needs its cast
+async def _start_demo(app: FastAPI, time: ServerTime) -> asyncio.Task[None]:
+    """Fills the demo's hall, and plays it from now on: when its day is over, another begins."""
+    from app.demo import filling, floor  # a tenth of a second: only a demo needs its cast
 
+    hall: Hall = app.state.hall
     if hall.projection.roster is None:
-        await floor.fill(hall)
-    return asyncio.create_task(floor.play(hall))
+        await filling.fill(hall)
+
+    async def play() -> None:
+        while True:
+            await floor.play(app.state.hall)
+            await begin_anew(app, time, filling.fill)
+
+    return asyncio.create_task(play())
 
 
-def open_hall(settings: Settings, time: ServerTime, first_code: str = "") -> Hall:
+async def begin_anew(app: FastAPI, time: ServerTime, fill: Callable[[Hall], Awaitable[None]]) -> None:
+    """Puts a hall that was filled afresh in the place of a demo's, whose store goes. Whoever is paired takes a seat again.
+
+    The fresh store is filled beside the old one; from the moment the old one closes nothing else runs until the fresh one is
+    open.
+    """
+    old: Hall = app.state.hall
+    settings, file = old.settings, old.settings.store_file
+    beside = file.with_name(f"anew-{file.name}")
+    fresh = open_hall(settings.model_copy(update={"database_url": f"sqlite:///{beside.absolute().as_posix()}"}), time)
+    await fill(fresh)
+    await close_hall(fresh)
+    app.state.backing_up.cancel()
+    await old.relay.close()
+    for seen in old.presence.here():
+        old.presence.forget(seen.device.device_id, ANEW)
+    await asyncio.sleep(FAREWELL_S)
+    shut(old)
+    for gone in file.parent.glob(f"{file.name}*"):
+        gone.unlink()
+    beside.replace(file)
+    for left in file.parent.glob(f"{beside.name}*"):
+        left.unlink()
+    app.state.hall = open_hall(settings, time, demo_password=old.demo_password)
+    app.state.backing_up = asyncio.create_task(keep_backing_up(app.state.hall))
+
+
+def shut(hall: Hall) -> None:
+    """Ends what lives of a hall, and closes its store."""
+    hall.planner.close()
+    hall.hub.close()
+    hall.database.close()
+
+
+async def close_hall(hall: Hall) -> None:
+    """The same, after the word to other processes."""
+    await hall.relay.close()
+    shut(hall)
+
+
+def open_hall(settings: Settings, time: ServerTime, first_code: str = "", demo_password: str = "") -> Hall:
     """Opens the store, reads it once, and ties the live parts to the ledger."""
     database = Database(settings.database())
     there = database.read(stored)
@@ -115,7 +163,8 @@ def open_hall(settings: Settings, time: ServerTime, first_code: str = "") -> Hal
         hub.tell_here("desk")
 
     ledger.on_new, ledger.on_told = on_new, relay.done_here
-    return Hall(settings, database, ledger, projection, hub, Presence(first_code), time, relay)
+    presence = Presence(first_code)
+    return Hall(settings, database, ledger, projection, hub, presence, time, relay, demo_password=demo_password)
 
 
 async def _http_error(request: Request, error: HTTPException) -> Response:

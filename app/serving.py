@@ -10,7 +10,7 @@ import sys
 import threading
 import time
 import webbrowser
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
@@ -20,7 +20,7 @@ from app.lan.certificates import NoCertificate
 from app.lan.secure import Secure
 from app.memory import settle
 from app.memory import started as started_lightly
-from app.settings import Settings
+from app.settings import LOOPBACK_HOSTS, Settings
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -32,6 +32,7 @@ if sys.platform == "win32":
 else:
     import fcntl
 
+SEATS = "demo"  # the page on which a visitor of the demo begins
 DEMO_SIGN = "this-is-a-demo.txt"
 CERTIFICATES = "certificates"  # the room in the data folder
 ANY_HOST = ("0.0.0.0", "::", "")
@@ -63,7 +64,8 @@ def serve(settings: Settings, started: float | None = None) -> int:
         if settings.processes > 1:
             return serve_several(settings, Doors(plain, tls, secure), started)
         app = create_app(settings, this_machine(), secure)
-        return run(app, settings, Doors(plain, tls, secure, closing=lambda: app.state.hall.hub.close()), started)
+        doors = Doors(plain, tls, secure, closing=lambda: app.state.hall.hub.close())
+        return run(app, settings, doors, started, lambda: app.state.hall.demo_password)
 
 
 def serve_several(settings: Settings, doors: "Doors", started: float) -> int:
@@ -96,11 +98,11 @@ def refuse_several(settings: Settings) -> None:
         raise CannotStart("Several server processes need Linux or macOS. Leave --processes out.")
 
 
-def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float) -> int:
-    """Serve an application behind its doors; says where it is once it answers."""
+def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float, password: Callable[[], str]) -> int:
+    """Serve an application behind its doors; says where it is once it answers, and the password of a demo."""
 
     def opened() -> None:
-        welcome(settings, doors, time.perf_counter() - started)
+        welcome(settings, doors, time.perf_counter() - started, password())
         settle()
 
     doors.opened = opened
@@ -166,9 +168,11 @@ def told(wrong: Exception, settings: Settings) -> Exception:
     )
 
 
-def welcome(settings: Settings, doors: "Doors", seconds: float) -> None:
+def welcome(settings: Settings, doors: "Doors", seconds: float, password: str = "") -> None:
     """Say where the pages are, and open them if that is wanted and possible."""
-    here, *others = addresses(settings.host, doors.plain.getsockname()[1])
+    here, *others = [
+        f"{address}{SEATS if settings.demo else ''}" for address in addresses(settings.host, doors.plain.getsockname()[1])
+    ]
     what = "The demo of Lane Ledger" if settings.demo else "Lane Ledger"
     several = f", {settings.processes} processes," if settings.processes > 1 else ""
     print(f"{what}{several} is ready, after {seconds:.1f} s.")
@@ -179,10 +183,18 @@ def welcome(settings: Settings, doors: "Doors", seconds: float) -> None:
         print(f"  Trusted tablets:   {doors.secure.origin(doors.secure.name)}/  (certificate good until {day(doors.secure)})")
         if doors.secure.trouble:
             print(f"  Look:              {doors.secure.trouble}")
+    if settings.demo:
+        _about_the_demo(settings, password)
     print(f"  Everything is kept in {kept_in(settings)}. Stop with Ctrl-C.", flush=True)
     if settings.open_browser and has_screen():
         # In a thread, because some browsers are slow to answer the one who calls them.
         threading.Thread(target=webbrowser.open, args=(here,), daemon=True).start()
+
+
+def _about_the_demo(settings: Settings, password: str) -> None:
+    print(f"  Desk's password:   {password}  (a new one at each start)")
+    if settings.host in LOOPBACK_HOSTS:
+        print("  Tablets, phones:   only this computer can open it. To let the hall in:  python3 -m app demo --hall")
 
 
 def kept_in(settings: Settings) -> str:

@@ -257,7 +257,14 @@ def test_a_second_server_in_the_same_folder_is_refused(tmp_path: Path, free_port
 def test_a_start_loads_nothing_that_only_some_days_need() -> None:
     # Together they would take longer than all the rest: the bench measures the start, this names what would make it slow.
     heavy = ("alembic", "argon2", "cryptography", "numpy", "ortools", "pandas", "segno", "scipy", "zeroconf")
-    ours = ("app.compose.event_form", "app.plan.plan_views", "app.review.disputes", "app.demo.floor", "app.rules.workout.presets")
+    ours = (
+        "app.compose.event_form",
+        "app.plan.plan_views",
+        "app.review.disputes",
+        "app.demo.floor",
+        "app.demo.filling",
+        "app.rules.workout.presets",
+    )
     rare = (*heavy, *ours, *(module.name for module in modules() if not module.at_once))
     start = "from app.live.servertime import this_machine; create_app(Settings(data=Path('nowhere')), this_machine())"
     look = f"import sys; print([name for name in {rare!r} if name in sys.modules])"

@@ -1,41 +1,60 @@
 """Who judges in the demo, how its day is planned, and which judge stands on which lane. All of it is invented."""
 
+from collections.abc import Sequence
+
+from app.demo.cast import BAR, LANES, LIST, RELAY
 from app.planning.rota import rota
 from app.rules.day.heats import PlanEntry, PlannedHeat, Problem, Spot
 from app.rules.records.day import DayRules, EventDay
 from app.rules.records.document import CompetitionFile
 from app.rules.records.judges import Hours, Judge, minutes_of
-from app.rules.records.roster import Heat
+from app.rules.records.roster import Heat, Roster
 
 # Name, the number of the club or None, level, hours.
 PEOPLE = (
-    ("Imre Valk", 2, "third year", ()),
-    ("Joss Merriday", None, "first year", ()),
-    ("Kaya Brandt", None, "second year", ()),
-    ("Lotte Amsel", 3, "third year", ()),
-    ("Niko Farrant", None, "first year", ()),
-    ("Petra Quist", 0, "teaches the others", ()),
+    ("Imre Valkenberg", 2, "third year", ()),
+    ("Joss Merridayle", None, "first year", ()),
+    ("Kaya Brandtner", None, "second year", ()),
+    ("Lotte Amselfeld", 3, "third year", ()),
+    ("Niko Farrantine", None, "first year", ()),
+    ("Petra Quistgaard", 0, "teaches the others", ()),
     ("Rafe Underhill-Castellanos", None, "second year", (Hours(start="00:00", end="24:00"),)),
+    ("Świetlana Ogrodowa", None, "second year", ()),
+    ("Тая Рубежная", 5, "first year", ()),
+    ("Bo Achterberg", 1, "third year", ()),
+)
+JUDGES = tuple(
+    Judge(id=f"jdg_{n}", name=name, club=None if club is None else f"clb_{club}", level=level, hours=hours)
+    for n, (name, club, level, hours) in enumerate(PEOPLE, start=1)
+)
+DAY = DayRules(
+    start="00:00",
+    end="23:59",
+    changeover=2,
+    reset=5,
+    rest=10,
+    judge_work=4,
+    judge_of=5,
+    events=tuple(EventDay(event=event, last_lane=LANES, apart=event != LIST) for event in (LIST, BAR, RELAY)),
 )
 
 
 def with_judges(whole: CompetitionFile) -> CompetitionFile:
     """The demo with its judges, its rules of the day, and a judge on every lane."""
-    judges = tuple(
-        Judge(id=f"jdg_{n}", name=name, club=None if club is None else whole.clubs[club].id, level=level, hours=hours)
-        for n, (name, club, level, hours) in enumerate(PEOPLE, start=1)
-    )
-    lanes = max(lane.lane for heat in whole.heats for lane in heat.lanes)
-    events = tuple(EventDay(event=event.id, last_lane=lanes, apart=False) for event in whole.events)
-    rules = DayRules(start="00:00", end="23:59", changeover=5, rest=30, events=events)
-    heats = tuple(
-        _judged(heat, whole, judges, chosen) for heat, chosen in zip(whole.heats, _rota(whole, judges, rules), strict=True)
-    )
-    return whole.model_copy(update={"judges": judges, "day": rules, "heats": heats})
+    heats = judged(whole, whole.heats)
+    return whole.model_copy(update={"judges": JUDGES, "day": DAY, "heats": heats})
 
 
-def _rota(whole: CompetitionFile, judges: tuple[Judge, ...], rules: DayRules) -> list[dict[int, str]]:
-    clubs = {athlete.id: athlete.club for athlete in whole.athletes}
+def judged(roster: Roster, heats: Sequence[Heat]) -> tuple[Heat, ...]:
+    """These heats, in the order run, with a judge on every lane: of another club than the entry, and on no other lane."""
+    chosen = rota(_problem(roster), [_planned(heat) for heat in heats], {}).chosen
+    return tuple(
+        _with(heat, {lane: judge for (n, lane), judge in chosen.items() if n == number}) for number, heat in enumerate(heats)
+    )
+
+
+def _problem(roster: Roster) -> Problem:
+    clubs = {athlete.id: athlete.club for athlete in roster.athletes}
     entries = tuple(
         PlanEntry(
             id=entry.id,
@@ -43,26 +62,20 @@ def _rota(whole: CompetitionFile, judges: tuple[Judge, ...], rules: DayRules) ->
             members=entry.members,
             clubs=tuple(club for member in entry.members if (club := clubs[member])),
         )
-        for entry in whole.entries
+        for entry in roster.entries
     )
-    problem = Problem(rules=rules, divisions=(), entries=entries, events=(), judges=judges)
-    heats = [
-        PlannedHeat(
-            event=heat.event,
-            number=heat.number,
-            start=minutes_of(heat.planned),
-            minutes=1,
-            spots=tuple(Spot(lane=lane.lane, entry=lane.entry) for lane in heat.lanes),
-        )
-        for heat in whole.heats
-    ]
-    chosen = rota(problem, heats, {}).chosen
-    return [{lane: judge for (m, lane), judge in chosen.items() if m == n} for n in range(len(heats))]
+    return Problem(rules=DAY, divisions=(), entries=entries, events=(), judges=JUDGES)
 
 
-def _judged(heat: Heat, whole: CompetitionFile, judges: tuple[Judge, ...], chosen: dict[int, str]) -> Heat:
-    names = {judge.id: judge.name for judge in judges}
+def _planned(heat: Heat) -> PlannedHeat:
+    spots = tuple(Spot(lane=lane.lane, entry=lane.entry) for lane in heat.lanes)
+    return PlannedHeat(event=heat.event, number=heat.number, start=minutes_of(heat.planned), minutes=1, spots=spots)
+
+
+def _with(heat: Heat, chosen: dict[int, str]) -> Heat:
+    names = {judge.id: judge.name for judge in JUDGES}
     lanes = tuple(
-        lane.model_copy(update={"judge": names[chosen[lane.lane]], "judge_id": chosen[lane.lane]}) for lane in heat.lanes
+        lane.model_copy(update={"judge": names[key], "judge_id": key}) if (key := chosen.get(lane.lane)) else lane
+        for lane in heat.lanes
     )
     return heat.model_copy(update={"lanes": lanes})

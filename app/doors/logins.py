@@ -21,7 +21,6 @@ from app.store.devices import get_setting, put_device, put_setting, put_setting_
 
 PASSWORD = "desk-password"
 HEAD_PASSWORD = "head-judge-password"
-DEMO_PASSWORD = "chalk"  # of the demo alone, whose data are invented; it is shown on its page
 LEAST_PASSWORD, MOST_PASSWORD = 8, 200
 
 NEW_PASSWORD = "The password was changed. Log in with the new one."
@@ -94,7 +93,7 @@ async def change_password(hall: Hall, who: Who, now: str, password: str, again: 
     Raises BadForm, WrongSecret, TooManyGuesses.
     """
     if hall.settings.demo:
-        raise refuse("now", "The demo's password stays as it is: it is shown on its page.")
+        raise refuse("now", "The demo's password stays as it is until the demo is started again.")
     _check_password(hall, password, again)
     async with Guess(hall, hall.presence.passwords, caller.address, who.device_id):
         if not await _is_desks(hall, now):
@@ -149,7 +148,7 @@ def _names(hall: Hall) -> tuple[str, ...]:
 
 async def _is_desks(hall: Hall, password: str) -> bool:
     if hall.settings.demo:
-        return secrets.compare_digest(password.encode("utf-8", "replace"), DEMO_PASSWORD.encode())
+        return secrets.compare_digest(password.encode("utf-8", "replace"), hall.demo_password.encode())
     return await _is_right(hall, await _stored_password(hall), password)
 
 

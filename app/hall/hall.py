@@ -16,7 +16,7 @@ from app.store.ledger import Ledger
 
 @dataclass(frozen=True, slots=True)
 class Hall:
-    """The parts of one running competition."""
+    """The parts of one running competition. `demo_password`: the desk's, where it is a demo; made at each start, kept nowhere."""
 
     settings: Settings
     database: Database
@@ -28,3 +28,4 @@ class Hall:
     relay: Relay
     backups: BackupState = field(default_factory=BackupState)
     planner: Planner = field(default_factory=Planner)
+    demo_password: str = ""

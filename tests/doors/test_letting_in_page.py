@@ -6,7 +6,6 @@ from pathlib import Path
 import pytest
 
 from app.doors.letting_in import WAITING_MS
-from app.doors.logins import DEMO_PASSWORD
 from tests.builders.halls import ON_THE_LAN, SLATE_DAY, House, TestClient, a_house, a_mark, sent
 
 JSON = {"content-type": "application/json"}
@@ -124,15 +123,6 @@ def test_the_desk_is_asked_unless_it_has_said_otherwise(house: House) -> None:
     assert tablet.post("/pair", json={"code": code[1]}).json()["to"] == "/lane"
     assert desk.post("/desk/tablets/rule", data={"at_once": "no"}).status_code == 303
     assert "The desk is asked about each device." in desk.get("/desk/tablets", headers=PAGE).text
-
-
-def test_the_demos_hall_is_everybodys_until_its_desk_wants_to_be_asked(tmp_path: Path) -> None:
-    with a_house(tmp_path, competition=False, demo=True) as demo:
-        desk = demo.browser()
-        assert desk.post("/desk/enter", data={"password": DEMO_PASSWORD}).status_code == 303
-        assert "Whoever has a code is let in at once." in desk.get("/desk/tablets", headers=PAGE).text
-        assert desk.post("/desk/tablets/rule", data={"at_once": "no"}).status_code == 303
-        assert "It shows a word." in desk.post("/desk/tablets", data={"role": "lane", "lane": "1"}, headers=PAGE).text
 
 
 def test_who_waits_is_still_there_after_a_restart(tmp_path: Path) -> None:

@@ -7,7 +7,6 @@ from argon2 import PasswordHasher
 from starlette.testclient import WebSocketDenialResponse, WebSocketDisconnect
 
 from app.doors import logins
-from app.doors.logins import DEMO_PASSWORD
 from app.live.guesses import HOUR_MS
 from tests.builders.halls import ON_THE_LAN, PASSWORD, House, a_house, a_mark, sent
 
@@ -320,13 +319,6 @@ def test_a_session_outlives_a_restart_and_a_step_of_the_clock(tmp_path: Path) ->
         tablet = after.browser(ON_THE_LAN)
         tablet.cookies.set("ll_device", cookie)
         assert tablet.get("/lane/packet").status_code == 200
-
-
-def test_the_demo_shows_its_password_and_takes_it(tmp_path: Path) -> None:
-    with a_house(tmp_path, competition=False, demo=True) as demo:
-        browser = demo.browser(ON_THE_LAN)
-        assert f"The demo's password is “{DEMO_PASSWORD}”" in browser.get("/desk/enter", headers=PAGE).text
-        assert browser.post("/desk/enter", data={"password": DEMO_PASSWORD}).status_code == 303
 
 
 @pytest.mark.parametrize(

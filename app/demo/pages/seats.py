@@ -3,27 +3,29 @@
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
-from app.doors import logins, pairing
+from app.demo.seats import seats_view
+from app.doors import pairing
+from app.doors.demo_password import demo_password_at
 from app.hall.forms import BadForm
 from app.rules.records.seats import SEATS
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, shown_again, status_of
 from app.web.rows import Rows
 from app.web.typed import typed
-from app.web.who import DEMO_VISITOR, caller_of, give_session, lane_or_none
+from app.web.who import DEMO_VISITOR, caller_of, client_address, give_session, lane_or_none
 
 routes = Rows(dependencies=DEMO_VISITOR)
 
 
 @routes.get("/demo")
 async def seats(request: Request) -> Response:
-    """The seats of the hall: the desk, a lane, a lifter's phone, the public."""
+    """The seats of the hall: a lane's, the desk's, the public's."""
     return _seats(request)
 
 
 @routes.post("/demo/seat", record=("device", "Take a seat of the demo"))
 async def take_seat(request: Request) -> Response:
-    """Makes this browser the tablet or the phone of a lane, uninvited; the lane's simulated judge stands back."""
+    """Makes this browser a lane's device, uninvited; whoever was simulated there stands back."""
     form = await typed(request)
     hall = hall_of(request)
     lane = form.get("lane", "")
@@ -37,8 +39,8 @@ async def take_seat(request: Request) -> Response:
 
 
 def _seats(request: Request, wrong: Wrong | None = None) -> Response:
-    roster = hall_of(request).projection.roster
-    lanes = sorted({lane.lane for heat in roster.heats for lane in heat.lanes}) if roster else []
-    return page(
-        request, "demo/seats.html", status=status_of(wrong), lanes=lanes, password=logins.DEMO_PASSWORD, wrong=str(wrong or "")
-    )
+    hall = hall_of(request)
+    view = seats_view(hall, demo_password_at(hall, client_address(request)))
+    answer = page(request, "demo/seats.html", status=status_of(wrong), view=view, wrong=str(wrong or ""))
+    answer.headers["Cache-Control"] = "no-store"
+    return answer

@@ -7,6 +7,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from app.doors import logins, pairing
+from app.doors.demo_password import demo_password_at
 from app.hall.forms import BadForm, FormView, Problem
 from app.hall.guessing import TooManyGuesses, WrongSecret
 from app.lan.addresses import is_loopback
@@ -113,7 +114,7 @@ async def _enter(request: Request, way: str, wrong: Exception | None = None) -> 
     ask_code = first and not is_loopback(client_address(request))
     if ask_code:
         logins.show_first_code(hall)
-    prefilled = logins.DEMO_PASSWORD if hall.settings.demo else ""
+    prefilled = demo_password_at(hall, client_address(request))
     view = EnterView(first, ask_code, prefilled, way, str(wrong) if wrong else "")
     return with_wait(page(request, "doors/desk_enter.html", status=status_of(wrong), view=view), wrong)
 

@@ -4,6 +4,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from app.doors import logins, pairing
+from app.doors.demo_password import demo_password_at
 from app.hall.forms import BadForm
 from app.hall.guessing import TooManyGuesses, WrongSecret
 from app.web.pages import hall_of, page
@@ -15,6 +16,7 @@ from app.web.who import (
     Desk,
     Head,
     caller_of,
+    client_address,
     give_known,
     give_session,
     head_or_none,
@@ -35,7 +37,7 @@ async def enter_page(request: Request) -> Response:
         return RedirectResponse(way, 303)
     if not await logins.password_is_set(hall_of(request)):
         return RedirectResponse(f"/desk/enter?next={way}", 303)
-    return page(request, "doors/review_enter.html", next=way, wrong="")
+    return _enter(request, way)
 
 
 @routes.post("/review/enter", dependencies=EVERYBODY, record=("login", "Log in to the review"))
@@ -47,12 +49,16 @@ async def enter(request: Request) -> Response:
         password, caller, was = form.get("password", ""), caller_of(request), await review_or_none(request)
         token = await logins.log_in_head(hall_of(request), password, caller, known_token(request), was)
     except (WrongSecret, TooManyGuesses) as wrong:
-        status = 429 if isinstance(wrong, TooManyGuesses) else 403
-        return page(request, "doors/review_enter.html", status=status, next=way, wrong=str(wrong))
+        return _enter(request, way, str(wrong), 429 if isinstance(wrong, TooManyGuesses) else 403)
     answer = RedirectResponse(way, 303)
     give_session(request, answer, "review", token)
     await give_known(request, answer)
     return answer
+
+
+def _enter(request: Request, way: str, wrong: str = "", status: int = 200) -> Response:
+    prefilled = demo_password_at(hall_of(request), client_address(request))
+    return page(request, "doors/review_enter.html", status=status, next=way, wrong=wrong, prefilled=prefilled)
 
 
 @routes.post("/review/leave", record=("login", "Leave the review"))

@@ -1,0 +1,122 @@
+"""The demo's day so far: the first event judged, ruled on and signed off, those who go on, the second event under way."""
+
+import asyncio
+import time
+from collections.abc import Sequence
+
+from sqlmodel import Session
+
+from app.demo import disputes
+from app.demo.cast import BAR, DIVISIONS, GO_ON, LANES, LIST, RELAY, demo_file, heat_of
+from app.demo.hands import LaneHands, hands_of, send
+from app.demo.judges import judged, with_judges
+from app.hall.changing import change_roster
+from app.hall.hall import Hall
+from app.hall.heats import event_of
+from app.plan.cutting import standing_of
+from app.rules.records.document import Run
+from app.rules.records.marks import Mark
+from app.rules.records.roster import Entry, Heat, Roster
+from app.rules.records.seats import Seat
+from app.store.heats import put_heat
+from app.store.kinds import RUNS
+from app.store.roster import put_everything
+
+EVERY_MS = 8 * 60_000  # from one GO to the next
+INTO_BAR_MS = 75_000  # how far the third heat of the lifts is: the first bars have been up
+BEFORE_BAR = 2  # heats of the lifts that are over
+LIST_HEATS, LATER_HEATS = 4, 3
+PAPER = 2, 5  # heat and lane of the list that were judged on paper
+
+
+async def fill(hall: Hall) -> None:
+    """Puts the invented competition into an empty store, part of its day done. Every mark comes in by the door of the tablets."""
+    whole = with_judges(demo_file([_time_of_day(hall, n) for n in range(-LIST_HEATS - BEFORE_BAR, -BEFORE_BAR)]))
+    runs = tuple(_run(hall, heat, n - LIST_HEATS - BEFORE_BAR) for n, heat in enumerate(whole.heats))
+    await hall.database.awrite(lambda session: put_everything(session, whole, runs, ()))
+    hall.projection.roster_changed(whole, runs, ())
+    first = _lanes_of(hall, whole, whole.heats, runs)
+    paper = next(one for one in first if (one.lane.id, one.lane.lane) == (f"asg_{LIST[4:]}_{PAPER[0]}_{PAPER[1]}", PAPER[1]))
+    await asyncio.gather(*(_judge(hall, one) for one in first if one is not paper))
+    await disputes.first_event(hall, first, paper)
+    await _second_event(hall)
+    await disputes.second_event(hall)
+
+
+async def _second_event(hall: Hall) -> None:
+    """Those who go on are put on the lanes of the other two events; two heats of the lifts are over, one is under way."""
+    roster = hall.projection.roster
+    assert roster is not None  # it was filled a moment ago
+    going = [_going_on(hall, division) for division, _ in DIVISIONS]
+    planned = [
+        heat_of(event, n + 1, _time_of_day(hall, after * LATER_HEATS + n - BEFORE_BAR), entries)
+        for after, event in enumerate((BAR, RELAY))
+        for n, entries in enumerate(going)
+    ]
+    heats = judged(roster, planned)
+    runs = [_run(hall, heat, n - BEFORE_BAR) for n, heat in enumerate(heats[: BEFORE_BAR + 1])]
+
+    def put(session: Session) -> None:
+        for heat in heats:
+            put_heat(session, heat)
+        for run in runs:
+            RUNS.put(session, run)
+
+    await change_roster(hall, put)
+    now = hall.projection.roster
+    assert now is not None
+    lanes = _lanes_of(hall, now, heats, runs)
+    await asyncio.gather(*(_judge(hall, one) for one in lanes))
+
+
+def _going_on(hall: Hall, division: str) -> list[Entry]:
+    """The best of a division after the list, the best of them on the middle lanes."""
+    best = [one.entry for one in standing_of(hall, f"{LIST}/score", division) if one.place is not None][:GO_ON]
+    from_middle = sorted(range(LANES), key=lambda lane: (abs(2 * lane - LANES + 1), lane))
+    on = dict(zip(from_middle, best, strict=False))
+    return [on[lane] for lane in sorted(on)]
+
+
+def _lanes_of(hall: Hall, roster: Roster, heats: Sequence[Heat], runs: Sequence[Run]) -> list[LaneHands]:
+    """The simulated people of every lane of the heats that were run."""
+    found = []
+    for heat, run in zip(heats, runs, strict=False):
+        for lane in heat.lanes:
+            place = hall.projection.place_of(lane.id)
+            found.append(hands_of(roster, place.format if place else event_of(roster, heat).format, lane, run))
+    return found
+
+
+async def _judge(hall: Hall, hands: LaneHands) -> None:
+    """Writes all that was marked on a lane by now, each seat by its own device."""
+    now_ms = hall.time.server_ms() - hands.run.go_server_ms
+    all_judged = hands.judged(lifts=True)
+    by_phone = hands.device("lifter")
+    sheets: dict[Seat, list[Mark]] = {
+        "lane": [*hands.before(), *(mark for mark in all_judged if mark.device != by_phone), *hands.signed()],
+        "lifter": [mark for mark in all_judged if mark.device == by_phone],
+        "second": [*hands.beside(all_judged), *hands.lights(all_judged, "second")],
+        "third": hands.lights(all_judged, "third"),
+    }
+    for seat, marks in sheets.items():
+        done = [mark for mark in marks if mark.at < now_ms]
+        if done:
+            await send(hall, hands.who(seat), done)
+
+
+def _run(hall: Hall, heat: Heat, number: int) -> Run:
+    """The GO of a heat; `number` heats from the one that is under way."""
+    ago = INTO_BAR_MS - number * EVERY_MS
+    return Run(
+        heat=heat.id,
+        number=1,
+        go_server_ms=hall.time.server_ms() - ago,
+        go_wall_ms=hall.time.wall_ms() - ago,
+        boot=hall.time.boot,
+    )
+
+
+def _time_of_day(hall: Hall, number: int) -> str:
+    """When the heat that many after the one under way is planned: HH:MM in the hall's own time, to the minute before."""
+    local = time.localtime((hall.time.wall_ms() - INTO_BAR_MS + number * EVERY_MS) // 1000)
+    return f"{local.tm_hour:02d}:{local.tm_min:02d}"

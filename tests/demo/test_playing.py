@@ -1,0 +1,121 @@
+"""The demo as it goes on: simulated people stand back from whoever takes a seat, and the day begins anew when it is over."""
+
+import asyncio
+import logging
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.websockets import WebSocketDisconnect
+
+from app.demo import filling, floor
+from app.demo.cast import demo_file
+from app.hall.hall import Hall
+from app.rules.records.marks import Mark, sheet_key
+from app.server import ANEW
+from app.store.roster import put_everything
+from tests.builders.halls import House, a_house
+
+SOCKET = "ws://localhost/lane/socket"
+LANE = 2
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    with pytest.MonkeyPatch.context() as patch, a_house(tmp_path_factory.mktemp("demo"), competition=False, demo=True) as house:
+        patch.setattr(floor, "TICK_S", 0.005)
+        yield house
+
+
+def let_pass(demo: House, seconds: int) -> list[Mark]:
+    """Lets so much time of the hall pass, a second at a time; the marks that came meanwhile."""
+    before = {mark.id for mark in demo.marks()}
+    for _ in range(seconds):
+        demo.clocks.pass_ms(1_000)
+        time.sleep(0.02)
+    return [mark for mark in demo.marks() if mark.id not in before]
+
+
+def by_seat(demo: House, marks: list[Mark]) -> set[tuple[int, str, str]]:
+    """Lane, sheet and kind of some marks."""
+    hall = demo.app.state.hall
+    lanes = {mark.sheet: hall.projection.place_of(sheet_key(mark.sheet).assignment).assignment.lane for mark in marks}
+    return {(lanes[mark.sheet], sheet_key(mark.sheet).kind, mark.kind) for mark in marks}
+
+
+def test_the_bars_go_on_and_every_mark_is_one_that_its_seat_may_make(demo: House, caplog: pytest.LogCaptureFixture) -> None:
+    with caplog.at_level(logging.WARNING, logger="app.demo.floor"):
+        found = by_seat(demo, let_pass(demo, 45))
+    assert {(lane, "lane", "begun") for lane in (1, 2, 3, 4, 5, 6)} <= found
+    assert {kind for _, sheet, kind in found if sheet == "lane"} == {"declare", "loaded", "begun", "lift", "racked"}
+    assert {sheet for _, sheet, kind in found if kind == "lift"} == {"lane", "second", "third"}
+    assert not caplog.records
+
+
+def test_whoever_judges_a_lane_is_left_alone_there_and_the_lifters_and_loaders_go_on(demo: House) -> None:
+    judge = demo.browser()
+    judge.post("/demo/seat", data={"role": "lane", "lane": str(LANE)})
+    with judge.websocket_connect(SOCKET) as line:
+        line.receive_json()
+        line.send_json({"type": "report", "screen": "lane"})
+        found = by_seat(demo, let_pass(demo, 40))
+        own = {kind for lane, sheet, kind in found if (lane, sheet) == (LANE, "lane")}
+        assert own <= {"declare", "loaded"}, "the judge's own marks are a person's to make"
+        assert {kind for lane, sheet, kind in found if sheet == "lane" and lane != LANE} >= {"begun", "lift", "racked"}
+    assert not by_seat(demo, let_pass(demo, 5)) & {(LANE, "lane", "begun"), (LANE, "lane", "lift")}, "a reload gives no lane away"
+
+
+def test_when_the_day_is_over_another_begins_and_whoever_was_paired_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    days = Days()
+    monkeypatch.setattr(floor, "play", days.play)
+    monkeypatch.setattr(filling, "fill", nothing_judged_yet)
+    with a_house(tmp_path, competition=False, demo=True) as demo:
+        judge, before = demo.browser(), demo.app.state.hall
+        judge.post("/demo/seat", data={"role": "lane", "lane": str(LANE)})
+        with judge.websocket_connect(SOCKET) as line:
+            line.receive_json()
+            days.over.set()
+            assert said_last(line) == ANEW
+        assert days.another.wait(20)
+        now = demo.app.state.hall
+        assert now is not before and now.demo_password == before.demo_password
+        assert judge.get("/lane/packet").status_code == 401
+        assert demo.browser().get("/board", headers={"accept": "text/html"}).status_code == 200
+        assert demo.browser().post("/demo/seat", data={"role": "lane", "lane": str(LANE)}).status_code == 303
+        assert [path.name for path in tmp_path.glob("*anew*")] == []
+
+
+async def nothing_judged_yet(hall: Hall) -> None:
+    """Another day, quickly."""
+    whole = demo_file(["10:00", "10:10", "10:20", "10:30"])
+    await hall.database.awrite(lambda session: put_everything(session, whole))
+    hall.projection.roster_changed(whole, (), ())
+
+
+class Days:
+    """Plays nothing: the first day is over when a test says so, and the next lasts as long as the test."""
+
+    def __init__(self) -> None:
+        self.over, self.another = threading.Event(), threading.Event()
+
+    async def play(self, hall: Any) -> None:
+        """A day."""
+        if self.over.is_set():
+            self.another.set()
+            await asyncio.Event().wait()
+        await asyncio.to_thread(self.over.wait, 30)
+
+
+def said_last(line: Any) -> str:
+    """The last sentence of a socket before it closes."""
+    said = ""
+    try:
+        while True:
+            said = str(line.receive_json().get("sentence", said))
+    except WebSocketDisconnect as closed:
+        return said or closed.reason
