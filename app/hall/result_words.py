@@ -11,6 +11,7 @@ from app.rules.result.results import Row, Table
 from app.rules.result.scoring import PartScore
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
+from app.rules.values.words import say
 from app.rules.workout.formats import Variant
 
 
@@ -75,10 +76,11 @@ def table_key(event: Event, table: Table) -> str:
 
 
 def note_text(event: Event, table: Table, row: Row) -> str:
-    """What there is to know of a line beside its score: its status, the variant it did, a recount that is due, a ruling."""
+    """What there is to know of a line beside its score: its status, the variant it did, what is still to be decided, a ruling."""
     recount = "to be counted again" if row.recounts else ""
     ruled = "after a ruling" if any(ruling.kind != "status" for ruling in row.rulings) else ""
-    return ", ".join(text for text in (row.status, variant_text(event, table, row), recount, ruled) if text)
+    twice = say("judged_twice.note") if row.twice else ""
+    return ", ".join(text for text in (row.status, variant_text(event, table, row), recount, twice, ruled) if text)
 
 
 def other_names(entry: Entry, members: Sequence[str]) -> tuple[str, ...]:

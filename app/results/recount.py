@@ -145,6 +145,7 @@ def _row_plain(row: Row) -> dict[str, Any]:
         "parts": [] if made is None else [{"name": part.name, "value": part_text(part)} for part in made.parts],
         "status": row.status,
         "variant": "" if row.variant is None else row.variant.name,
+        "judged_twice": list(row.twice),
         "recount_windows": [index + 1 for index in row.recounts],
     }
 

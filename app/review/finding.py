@@ -235,6 +235,25 @@ def _silent(look: LookedAtHeat) -> Iterator[Flag]:
         yield _made(sheets[found.lane], "silent", found.window, words, at=found.from_ms)
 
 
+@finds(HALL_FINDERS, "twice", "Judged twice")
+def _twice(hall: Hall, roster: Roster) -> Iterator[Flag]:
+    """Entries that were judged on two lanes of one event: which of them counts is a person's decision."""
+    for event in roster.events:
+        rows = {row.entry.id: row for table in hall.projection.event_results(event.id).tables for row in table.rows if row.twice}
+        for row in rows.values():
+            sheet = hall.projection.counting_sheet(row.twice[0])
+            if sheet is not None:
+                where = lane_names(hall, row.twice)
+                words = f"Judged in {listed(where)}. Until somebody decides, {where[0]} counts, and the results say so."
+                yield _made(sheet, "twice", None, words)
+
+
+def lane_names(hall: Hall, assignments: Sequence[str]) -> list[str]:
+    """Lanes by heat: `heat 2, lane 3`."""
+    places = [place for one in assignments if (place := hall.projection.place_of(one)) is not None]
+    return [f"heat {place.heat.number}, lane {place.assignment.lane}" for place in places]
+
+
 @finds(HALL_FINDERS, "far-", "Far from expected", "stand")
 def _far(hall: Hall, roster: Roster) -> Iterator[Flag]:
     results = [hall.projection.event_results(event.id) for event in roster.events]

@@ -9,7 +9,7 @@ from app.hall.hall import Hall
 from app.hall.hand_clock import known_lateness, milliseconds, seconds_text
 from app.hall.lane_rows import fault_text
 from app.live.projection import Place
-from app.review.finding import Flag, flag_row, window_of, window_words
+from app.review.finding import Flag, flag_row, lane_names, window_of, window_words
 from app.rules.count.joined import judged_in
 from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
 from app.rules.records.seats import SHEETS
@@ -45,6 +45,8 @@ def proposals(hall: Hall, place: Place, flag: Flag) -> Iterator[Proposal]:
     marks = [by_id[mark] for mark in flag.marks if mark in by_id and mark not in struck]
     if flag.why == "by-hand":
         yield from _shift(hall, place, sheet)
+    if flag.why == "twice":
+        yield from _one_of_two(hall, place)
     for lift in (mark for mark in marks if mark.kind == "lift"):
         yield from _lift_proposals(place, lift, flag)
     reps = [mark for mark in marks if mark.kind == "rep"]
@@ -85,6 +87,17 @@ def _lift_proposals(place: Place, mark: Mark, flag: Flag) -> Iterator[Proposal]:
     for member in window.who:
         words = f"{load} at {clock_ms_text(mark.at)}: {_verdict(good)} of {member_letter(member)}"
         yield Proposal(words, (_on(place, "lift", {"mark": mark.id, "good": good, "member": member}),))
+
+
+def _one_of_two(hall: Hall, place: Place) -> Iterator[Proposal]:
+    """Which of the lanes counts on which an entry was judged."""
+    tables = hall.projection.event_results(place.event.id).tables
+    rows = (row for table in tables for row in table.rows if row.entry.id == place.assignment.entry)
+    judged = next((row.twice for row in rows), ())
+    for lane, words in zip(judged, lane_names(hall, judged), strict=True):
+        again, counts = (judged[1], "original") if lane == judged[0] else (lane, "again")
+        about = {"kind": "rerun", "assignment": judged[0], "entry": place.assignment.entry, "event": place.event.id}
+        yield Proposal(f"What was judged in {words} counts", ({**about, "body": {"again": again, "counts": counts}},))
 
 
 def _lift_proposal(place: Place, mark: Mark, flag: Flag) -> Proposal:

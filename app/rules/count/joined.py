@@ -139,8 +139,7 @@ def _is_there(sheets: Sheets, kind: SheetKind, window: WindowTally) -> bool:
 
 
 def _at_work(tally: Tally, window: WindowTally) -> bool:
-    holds = window.count or window.norep or window.lifts or window.measure is not None or window.finish_ms is not None
-    return bool(holds) or window.index in tally.there
+    return window.holds or window.index in tally.there
 
 
 def _may_count(format: Format, kind: SheetKind) -> bool:

@@ -53,6 +53,12 @@ class WindowTally:
     away: tuple[SheetKind, ...] = ()
 
     @property
+    def holds(self) -> bool:
+        """Whether something was judged in it, be it refused."""
+        marked = self.count or self.norep or self.lifts
+        return bool(marked) or self.measure is not None or self.finish_ms is not None
+
+    @property
     def counted(self) -> Fraction:
         """The repetitions of work that count, whoever counted them."""
         return Fraction(self.credited) if self.joined is None else self.joined
@@ -73,3 +79,8 @@ class Tally:
     recounts: tuple[int, ...] = ()
     there: frozenset[int] = frozenset()
     last_ms: int | None = None
+
+    @property
+    def worked(self) -> bool:
+        """Whether anything that was judged stands in one of its windows: not what was struck out, or marked beside them all."""
+        return any(window.holds for window in self.windows)

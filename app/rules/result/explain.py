@@ -130,6 +130,8 @@ def _place_lines(table: Table, row: Row) -> Iterator[Line]:
     if row.recounts:
         windows = " and ".join(str(index + 1) for index in row.recounts)
         yield Line(say("recounts", n=len(row.recounts), windows=windows))
+    if row.twice:
+        yield Line(say("judged_twice", n=len(row.twice)))
     if row.score is not None and row.place is not None:
         yield from _tie_lines(table, row, row.score, ranked)
     yield Line(_place(row).capitalize())

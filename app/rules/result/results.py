@@ -44,7 +44,8 @@ class Row:
 
     score is None while there is nothing to rank; status says why in words, or is empty. variant is the variant the entry
     did, None as written. penalty is what rulings took or added, in the score's unit. recounts are windows whose counts must
-    be taken again. rulings are those in force that changed what stands here, in the order made.
+    be taken again. twice are all lane assignments on which the entry was judged, in the order of the heats, while nobody has
+    ruled which of them counts. rulings are those in force that changed what stands here, in the order made.
     """
 
     place: int | None
@@ -58,6 +59,7 @@ class Row:
     variant: Variant | None = None
     penalty: Fraction = Fraction(0)
     recounts: tuple[int, ...] = ()
+    twice: tuple[str, ...] = ()
     rulings: tuple[Ruling, ...] = ()
 
 
@@ -141,7 +143,8 @@ class _Ranking:
         self.event, self.tallies, self.rulings, self.scored = event, tallies, rulings, scored
         lanes = {lane.id: lane.entry for heat in roster.heats if heat.event == event.id for lane in heat.lanes}
         self.reruns = _reruns(lanes, rulings)
-        self.assigned = _assignments(roster, event.id, tallies) | self.reruns
+        self.lanes = _lanes_of(roster, event.id)
+        self.assigned = {entry: _assigned(lanes, tallies) for entry, lanes in self.lanes.items()} | self.reruns
         self.athletes = {athlete.id: athlete for athlete in roster.athletes}
         self.formats: Mapping[str, Format] = formats_by_assignment(roster)
         self.chosen = {lane.id: lane.variant for heat in roster.heats for lane in heat.lanes}
@@ -178,6 +181,7 @@ class _Ranking:
             variant=self.variant(entry),
             penalty=penalty,
             rulings=tuple(ruling for ruling in about if _tells(ruling, rule)),
+            twice=() if entry.id in self.reruns else _twice(self.lanes[entry.id], self.tallies),
         )
         candidate = Candidate(entry.id, STATUS[said], ()) if said else None
         if tally is None or not tally.any_marks:
@@ -199,14 +203,32 @@ def _bodyweight(people: Sequence[Athlete]) -> Load | None:
     return total_load(weights) if people and len(weights) == len(people) else None
 
 
-def _assignments(roster: Roster, event_id: str, tallies: Mapping[str, Tally]) -> dict[str, str]:
-    """Entry id to the assignment that counts: the last one with marks, in the order of the heats; else the last."""
-    assigned: dict[str, str] = {}
+def _lanes_of(roster: Roster, event_id: str) -> dict[str, list[str]]:
+    """The lane assignments of each entry in an event, in the order of the heats."""
+    lanes: dict[str, list[str]] = {}
     for heat in sorted((h for h in roster.heats if h.event == event_id), key=lambda h: h.number):
         for lane in heat.lanes:
-            if lane.entry not in assigned or _marked(tallies, lane.id) or not _marked(tallies, assigned[lane.entry]):
-                assigned[lane.entry] = lane.id
-    return assigned
+            lanes.setdefault(lane.entry, []).append(lane.id)
+    return lanes
+
+
+def _assigned(lanes: Sequence[str], tallies: Mapping[str, Tally]) -> str:
+    """The assignment that counts for an entry without a ruling: the first on which it was judged, in the order of the heats;
+    before that the last that was marked, else the last. A sheet with nothing on it, or all of it struck out, replaces nothing."""
+    judged = [lane for lane in lanes if _worked(tallies, lane)]
+    marked = [lane for lane in lanes if _marked(tallies, lane)]
+    return judged[0] if judged else [*lanes, *marked][-1]
+
+
+def _twice(lanes: Sequence[str], tallies: Mapping[str, Tally]) -> tuple[str, ...]:
+    """The assignments on which an entry was judged, where they are several: which of them counts is a person's decision."""
+    judged = tuple(lane for lane in lanes if _worked(tallies, lane))
+    return judged if len(judged) > 1 else ()
+
+
+def _worked(tallies: Mapping[str, Tally], assignment: str) -> bool:
+    tally = tallies.get(assignment)
+    return tally is not None and tally.worked
 
 
 def _reruns(lanes: Mapping[str, str], rulings: Sequence[Ruling]) -> dict[str, str]:

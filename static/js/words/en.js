@@ -80,6 +80,8 @@ export default {
 "counts_by.ruling": "By ruling {sheet} counts here",
 "counts_by.paper": "What was read out or written down counts here: it is more than the tablet sent",
 "counts_by.away": "No mark shows that {who} was at work here to the end: the count of {others} stands",
+"judged_twice": {"one": "Judged on one lane", "other": "Judged on {n} lanes of this event: until the head judge decides which counts, the first in the plan does"},
+"judged_twice.note": "judged twice, to be decided",
 "no_reps_of": {"one": "{n} no-rep: {fault}", "other": "{n} no-reps: {fault}"},
 "provisional.protested": {"one": "Provisional: a protest is open", "other": "Provisional: {n} protests are open"},
 "plates.in_use": {"one": "Lane {lanes} still has {name}. Give another set first.", "other": "Lanes {lanes} still have {name}. Give another set first."},

@@ -1,5 +1,6 @@
 """From a whole competition to its results: which sheets count, who stands where, what rulings change."""
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -75,17 +76,36 @@ def test_a_note_alone_is_no_result() -> None:
     assert _open([Sheet("asg_1").mark("note", 0, text="Came late")])[0] == (None, "Ana", "", "not judged yet")
 
 
-def _two_heats(marks: list[Plain]) -> tuple[Row, ...]:
-    plain = a_competition(SWINGS, {"Open": ["Ana", "Bo"]}, marks).model_dump(mode="json")
+def _two_heats(marks: list[Plain], rulings: Sequence[Plain] = ()) -> tuple[Row, ...]:
+    plain = a_competition(SWINGS, {"Open": ["Ana", "Bo"]}, marks, rulings=rulings).model_dump(mode="json")
     again = {"id": "late", "event": "evt", "number": 2, "lanes": [{"id": "asg_9", "lane": 1, "entry": "ent_1"}]}
     plain["heats"] = [again, *plain["heats"]]
     return _tables(CompetitionFile.model_validate(plain))[0].rows
 
 
-def test_of_an_entrys_heats_the_last_one_with_marks_counts() -> None:
+def test_of_an_entrys_heats_the_one_that_was_judged_counts_and_of_two_the_first_until_somebody_decides() -> None:
     first = reps(5, lane=1) + reps(3, lane=2)
     assert _line(_two_heats(first)[0]) == (1, "Ana", "5", "")
-    assert _line(_two_heats(first + reps(2, lane=9))[1]) == (2, "Ana", "2", "")
+    assert _line(_two_heats(reps(2, lane=9) + reps(3, lane=2))[1]) == (2, "Ana", "2", "")
+    (ana, bo) = _two_heats(first + reps(2, lane=9))
+    assert _line(ana) == (1, "Ana", "5", "") and (ana.twice, bo.twice) == (("asg_1", "asg_9"), ())
+    for counts, score, lane in (("again", "2", "asg_9"), ("original", "5", "asg_1")):
+        decided = next(row for row in _two_heats(first + reps(2, lane=9), [_rerun(counts)]) if row.entry.name == "Ana")
+        assert (decided.twice, decided.assignment, decided.score and decided.score.text) == ((), lane, score)
+
+
+def _rerun(counts: str) -> Plain:
+    body = {"again": "asg_9", "counts": counts}
+    about = {"id": "rul_1", "kind": "rerun", "assignment": "asg_1", "entry": "ent_1", "event": "evt"}
+    return {**about, "body": body, "by": "Head judge", "why": "Rope broke"}
+
+
+def test_an_empty_sheet_and_one_with_all_of_it_struck_out_replace_nothing() -> None:
+    first, late = reps(5, lane=1) + reps(3, lane=2), Sheet("asg_9")
+    tap = late.rep(1_000)
+    for more in ([late.mark("note", 0, text="Nobody here")], [tap, late.strike(2_000, tap)], [late.rep(900_000)]):
+        (ana, _) = _two_heats(first + more)
+        assert _line(ana) == (1, "Ana", "5", "") and ana.twice == ()
 
 
 def test_before_any_marks_an_entry_belongs_to_the_last_of_its_heats() -> None:
