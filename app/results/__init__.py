@@ -10,6 +10,9 @@
 - A file for everybody is cut down to what results rest on. Publishing the seal of the whole file beside it was decided against:
   nobody could check it. A bodyweight stays where an event parts equal scores by it, also where no two are equal: who is tied
   changes while an event runs, and what was published can't be taken back.
+- Whose a file is follows from a secret of the ledger, not from marks that two files share: a gym that began from another's file
+  and had no marks yet was dropped as a version of it, and one mark copied from a rival's file dropped the rival's. Joining 20, 40
+  and 80 halls of 40 entries and 3,360 marks takes 0.5, 1.1 and 2.6 s of one core; with lists the first two took 4.7 and 38 s.
 - No cell of a CSV runs: an apostrophe before whatever a spreadsheet would take for a formula, also after a line break, a
   semicolon or a tab within a cell, where another locale parts it; numbers stay numbers. A test asks for every address that
   ends in .csv.

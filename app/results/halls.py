@@ -18,10 +18,11 @@ from app.results.results_csv import results_csv
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Competition
 from app.rules.result.hall_records import HallFile
-from app.rules.result.halls import TWO_PEOPLE, Finding, Joined, join_halls
+from app.rules.result.halls import TWO_PEOPLE, Joined, join_halls
 from app.rules.result.overall_results import overall_tables
 from app.rules.result.results import results
 from app.rules.result.sealing import digest_text, seal_faults, sealed
+from app.rules.result.versions import ANOTHER, NEWER, Finding
 from app.rules.values.texts import cleaned, is_seen, unfit
 from app.store.devices import get_setting, put_setting
 from app.store.halls import HallContent, hall_files, put_hall_file, set_aside
@@ -208,6 +209,8 @@ def _line(content: HallContent) -> HallLine:
 def _finding(found: Finding, answers: Mapping[str, str]) -> FindingView:
     ways = [(hall, f"{hall} counts") for hall in found.halls]
     ways += [(TWO_PEOPLE, "Two people: both count")] if found.may_be_two else []
+    if found.versions:
+        ways = [(NEWER, f"The same hall: only {found.halls[1]} counts"), (ANOTHER, "Two halls: both count")]
     chosen = answers.get(found.key, "")
     views = tuple(Answer(value, words, value == chosen) for value, words in ways)
     return FindingView(found.text, found.kind == "unsettled", found.key, views)

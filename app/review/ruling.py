@@ -17,10 +17,12 @@ from app.rules.records.in_force import standing
 from app.rules.records.marks import Mark
 from app.rules.records.references import known_of, marks_of_ruling, ruling_fault
 from app.rules.records.resting import named_lanes
+from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
 from app.rules.values.clock_times import clock_ms_text
 from app.store.kinds import RULINGS
 from app.store.refusals import NotThere
+from app.store.roster import read_roster
 
 MOST_AT_ONCE = 4
 TAKEN_BACK = "A ruling names a mark that was taken back, so it would change nothing. Rule on the mark that stands."
@@ -141,25 +143,24 @@ def undoing(hall: Hall, target: Ruling, by: str = "–", why: str = "–") -> Ru
 async def store(hall: Hall, rulings: Sequence[Ruling], more: Callable[[Session], None] | None = None) -> tuple[Ruling, ...]:
     """Stores rulings together, with whatever else belongs to them; all or nothing. Raises BadForm for one that names nothing."""
 
-    _check_names(hall, rulings)
-
     def work(session: Session) -> None:
         for ruling in rulings:
             RULINGS.put(session, ruling)
         if more is not None:
             more(session)
+        _check_names(hall, rulings, read_roster(session))
 
     await change_roster(hall, work)
     return tuple(rulings)
 
 
-def _check_names(hall: Hall, rulings: Sequence[Ruling]) -> None:
+def _check_names(hall: Hall, rulings: Sequence[Ruling], roster: Roster | None) -> None:
     """What a competition file would be refused for is not stored: a ruling that names nothing, or what is of two events."""
     now = hall.projection
-    if now.roster is None:
+    if roster is None:
         return
     marks = [mark for one in rulings for lane in named_lanes(one) for mark in now.assignment_marks(lane)]
-    known = known_of(now.roster, now.runs, (*now.rulings, *rulings), marks)
+    known = known_of(roster, now.runs, (*now.rulings, *rulings), marks)
     known.awaited.update(key for one in rulings for key in marks_of_ruling(one))
     for ruling in rulings:
         if fault := ruling_fault(ruling, known):

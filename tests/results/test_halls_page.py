@@ -9,7 +9,7 @@ from app.results.recount import recount
 from app.rules.records.document import CompetitionFile
 from app.rules.result.sealing import sealed
 from tests.builders.halls import House, TestClient
-from tests.rules.result.test_halls import NORTH, SAME, SOUTH
+from tests.rules.result.test_halls import NORTH, SAME, SOUTH, of_ledger
 
 PAGE = {"Accept": "text/html"}
 KEY = "person/iron larks/slow burn"
@@ -61,6 +61,24 @@ def test_a_question_waits_until_a_person_settles_it_and_can_be_opened_again(empt
     assert "not settled" not in empty_house.browser().get("/halls").text
     desk.post("/desk/halls/settle", data={"key": KEY, "answer": ""})
     assert names(desk) == ["Chalk Lines", "Two Left", "Iron Larks"]
+
+
+def test_whether_a_file_is_a_halls_newer_one_or_another_halls_is_asked_where_the_files_can_not_tell(empty_house: House) -> None:
+    desk = empty_house.desk()
+    take(desk, "Noon", of_ledger(NORTH, "a", marks=(), runs=()))
+    empty_house.clocks.pass_ms(1)
+    page = take(desk, "Evening", of_ledger(NORTH, "a", made_wall_ms=5))
+    assert "Evening may be a newer file of the same hall as Noon" in page
+    assert "The same hall: only Evening counts" in page and "Two halls: both count" in page
+    assert (
+        names(desk) == ["Chalk Lines", "Iron Larks"]
+        and "1 question is not settled yet" in empty_house.browser().get("/halls").text
+    )
+    key = re.search(r'name="key" value="(version/[^"]+)"', page)
+    assert key is not None
+    desk.post("/desk/halls/settle", data={"key": key[1], "answer": "newer"})
+    assert "Noon is an earlier version of Evening. Only the later one counts." in desk.get("/desk/halls", headers=PAGE).text
+    assert "not settled" not in empty_house.browser().get("/halls").text
 
 
 def test_a_file_that_was_put_aside_does_not_count_until_it_is_taken_up_again(empty_house: House) -> None:

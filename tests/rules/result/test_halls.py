@@ -9,15 +9,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.results.competition_file import read_file, write_file
-from app.rules.records.document import CompetitionFile
+from app.rules.records.document import CompetitionFile, Ledger, ledger_id
 from app.rules.records.in_force import marks_held
 from app.rules.records.marks import parse_mark
 from app.rules.records.roster import Competition
 from app.rules.records.rulings import Ruling
 from app.rules.result.hall_records import HallFile
 from app.rules.result.halls import TWO_PEOPLE, Joined, join_halls
+from app.rules.result.public_file import public_of
 from app.rules.result.results import results
 from app.rules.result.sealing import seal_of
+from app.rules.result.versions import ANOTHER, NEWER
 from tests.builders.pairs import a_file
 
 ALL = Competition(id="all", name="All halls", unit="lb")
@@ -38,7 +40,7 @@ def elsewhere(file: CompetitionFile) -> CompetitionFile:
 
 
 def hall(name: str, file: CompetitionFile) -> HallFile:
-    return HallFile(name, seal_of(file).digest, file)
+    return HallFile(name, f"{file.made_wall_ms:04x}{seal_of(file).digest[4:]}", file)
 
 
 def joined(*halls: tuple[str, CompetitionFile], settled: Mapping[str, str] | None = None) -> Joined:
@@ -76,20 +78,72 @@ def test_a_file_that_comes_twice_counts_once_and_is_named() -> None:
     ]
 
 
-def test_of_two_versions_of_a_file_the_later_counts_in_whatever_order_they_come() -> None:
-    early = NORTH.model_copy(update={"marks": NORTH.marks[:40], "made_wall_ms": 1})
-    late = NORTH.model_copy(update={"made_wall_ms": 2})
+def of_ledger(file: CompetitionFile, letter: str, **update: Any) -> CompetitionFile:
+    """The file as one of the ledger whose secret is made of that letter."""
+    return file.model_copy(update={"ledger": Ledger(id=ledger_id(letter * 64), secret=letter * 64), **update})
+
+
+def test_of_two_versions_of_a_halls_file_the_later_counts_in_whatever_order_they_come() -> None:
+    early = of_ledger(NORTH, "a", marks=NORTH.marks[:40], made_wall_ms=1)
+    late = of_ledger(NORTH, "a", made_wall_ms=2)
     for files in ((("a", early), ("b", late)), (("b", late), ("a", early))):
         found = joined(*files)
         assert places(found) == places(NORTH)
         assert [one.text for one in found.findings] == ["a is an earlier version of b. Only the later one counts."]
 
 
-def test_marks_that_only_the_earlier_version_holds_are_named() -> None:
-    early = NORTH.model_copy(update={"made_wall_ms": 1})
-    late = NORTH.model_copy(update={"marks": NORTH.marks[5:], "made_wall_ms": 2})
-    found = joined(("a", early), ("b", late))
-    assert found.findings[1].kind == "lost-marks" and "a holds 5 marks that the later b does not." in found.findings[1].text
+LATER = NORTH.model_copy(update={"made_wall_ms": 2, "marks": NORTH.marks[5:]})
+PERHAPS = {
+    "something of the earlier is missing": (of_ledger(NORTH, "a"), of_ledger(LATER, "a")),
+    "files that do not say whose they are": (NORTH, NORTH.model_copy(update={"made_wall_ms": 2})),
+    "nobody has proven the later": (public_of(of_ledger(NORTH, "a")), public_of(of_ledger(NORTH, "a", made_wall_ms=2))),
+    "one has no marks yet": (of_ledger(NORTH, "a", marks=()), of_ledger(NORTH, "a", made_wall_ms=2)),
+    "one without a name has no marks yet": (NORTH.model_copy(update={"marks": ()}), NORTH.model_copy(update={"made_wall_ms": 2})),
+    "both were judged from one file": (of_ledger(NORTH, "a"), of_ledger(SOUTH, "a", made_wall_ms=2)),
+}
+
+
+@pytest.mark.parametrize("files", PERHAPS.values(), ids=PERHAPS)
+def test_what_the_files_can_not_tell_is_asked_and_until_then_both_count_and_nobody_twice(
+    files: tuple[CompetitionFile, CompetitionFile],
+) -> None:
+    old, new = files
+    found = joined(("a", old), ("b", new))
+    (question,) = [one for one in found.findings if one.versions]
+    assert question.kind == "unsettled" and question.halls == ("a", "b") and "both count" in question.text
+    names = [name for _, name, _ in places(found)]
+    assert sorted(names) == sorted(set(names)) == sorted({name for file in files for _, name, _ in places(file)})
+    newer = joined(("a", old), ("b", new), settled={question.key: NEWER})
+    assert places(newer) == places(new) and newer.findings[0].kind == "settled"
+    apart = joined(("a", old), ("b", new), settled={question.key: ANOTHER})
+    assert sorted(names) == sorted(name for _, name, _ in places(apart)) and "both count" in apart.findings[0].text
+    lost = {mark.id for mark in old.marks} - {mark.id for mark in new.marks}
+    told = [one.text for one in newer.findings if one.kind == "lost-marks"]
+    assert told == (
+        [f"a holds {len(lost)} marks that the later b does not. Ask that hall for a file with all of them."] if lost else []
+    )
+
+
+def test_two_gyms_that_began_from_one_file_are_two_halls_also_while_one_has_no_marks() -> None:
+    waiting = of_ledger(people(THERE, "Ilse Vale", "Noor Brook", "Pim Stone", "Rafa Reed"), "b", marks=(), runs=())
+    found = joined(("a", of_ledger(NORTH, "a")), ("b", waiting))
+    assert {name for _, name, _ in places(found)} == {"Chalk Lines", "Iron Larks", "Two Left", "Slow Burn"}
+    assert found.findings == ()
+
+
+def test_a_mark_copied_from_a_rivals_file_takes_nothing_from_the_rival_and_is_said() -> None:
+    stolen = replace(NORTH.marks[0], sheet=SOUTH.marks[0].sheet)
+    thief = of_ledger(SOUTH, "b", marks=(*SOUTH.marks, stolen), made_wall_ms=9)
+    found = joined(("a", of_ledger(NORTH, "a", made_wall_ms=1)), ("b", thief))
+    assert {name for _, name, _ in places(found)} == {"Chalk Lines", "Iron Larks", "Two Left", "Slow Burn"}
+    assert [(one.kind, "a mark of one stand" in one.text) for one in found.findings] == [("same-marks", True)]
+
+
+def test_a_ledgers_name_is_proven_by_its_secret_alone() -> None:
+    with pytest.raises(ValueError, match="not the one that its secret is of"):
+        Ledger(id=ledger_id("a" * 64), secret="b" * 64)
+    thief = NORTH.model_copy(update={"ledger": Ledger(id=ledger_id("a" * 64)), "made_wall_ms": 9})
+    assert joined(("a", of_ledger(NORTH, "a")), ("b", thief)).findings[0].kind == "unsettled"
 
 
 def test_a_template_that_has_not_begun_takes_nothing_from_the_hall_that_has() -> None:
