@@ -107,9 +107,8 @@ def _machine(hall: Hall) -> Iterator[Finding]:
         words = "This server process hears nothing from the database, so what others do comes late. It connects again by itself."
         yield Finding(NOW, "look", "Server", 0, words)
     yield from _backups(hall)
-    if hall.ledger.conflicts:
-        words = f"{hall.ledger.conflicts} marks came twice with different contents. The first of each was kept."
-        yield Finding(LATER, "look", "Ledger", 0, words, TABLETS)
+    if doubles := hall.projection.doubled.found:
+        yield Finding(SOON, "look", "Ledger", 0, say("numbers.doubled", n=len(doubles)), REVIEW)
 
 
 def _safety(roster: Roster) -> Iterator[Finding]:

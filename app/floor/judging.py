@@ -19,7 +19,10 @@ from app.store.devices import standing_among
 
 DEVICE_ID = re.compile(r"dev_[0-9a-f]{16}")  # the ids that this server gives; see new_session
 NOT_YOURS = "This mark says that it was made on another device, which is paired: only that one can send it."
-CLASH = "The desk holds another mark under this mark's id. The one that came first stays."
+DOUBLE = (
+    "The desk holds another mark under this mark's number. Both are kept, and neither counts before the head judge says which. "
+    "Tell the head judge."
+)
 
 
 class TooManyMarks(ValueError):
@@ -31,7 +34,7 @@ class TooManyMarks(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """One mark that was not taken: its epoch and number on its tablet, as far as they could be read, and why."""
+    """One mark that was not taken, or shares its number: its epoch and number, as far as they could be read, and why."""
 
     epoch: int | None
     seq: int | None
@@ -44,11 +47,13 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """The answer to marks, given after they are committed: whose timeline this is, what is held by epoch, what was refused."""
+    """The answer to marks, given after they are committed: whose timeline this is, what is held by epoch, what was refused, and
+    what is kept but shares its number or its id with another mark: a tablet that hears of one begins a new epoch."""
 
     boot: str
     held: Mapping[int, int]
     refused: tuple[Refused, ...]
+    doubled: tuple[Refused, ...] = ()
 
     def plain(self) -> dict[str, object]:
         """The answer as JSON; the keys of `held` are texts there."""
@@ -56,6 +61,7 @@ class Answer:
             "boot": self.boot,
             "held": {str(epoch): through for epoch, through in self.held.items()},
             "refused": [one.plain() for one in self.refused],
+            "doubled": [one.plain() for one in self.doubled],
         }
 
 
@@ -83,11 +89,10 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object], again:
         else:
             taken.append(replace(mark, receipt=_receipt(hall, who, mark, again)))
     if taken:
-        clashes = await hall.ledger.append(taken, hall.time.wall_ms())
-        refused += [Refused(mark.epoch, mark.seq, CLASH) for mark in clashes]
-        not_stored = {id(mark) for mark in clashes}
-        tell_lanes(hall, [mark for mark in taken if id(mark) not in not_stored])
-    return Answer(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused))
+        await hall.ledger.append(taken, hall.time.wall_ms())
+        tell_lanes(hall, taken)
+    doubled = [Refused(mark.epoch, mark.seq, DOUBLE) for mark in taken if hall.projection.doubled.has(mark)]
+    return Answer(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused), tuple(doubled))
 
 
 def _receipt(hall: Hall, who: Who, mark: Mark, again: bool) -> Receipt:

@@ -8,6 +8,7 @@ import threading
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from app.live.doubled import Doubled
 from app.live.places import Place, assignment_of, places_of, readers_of, same_format
 from app.rules.count.joined import Stood, joined_tally, windows_that_stand
 from app.rules.count.paper import standing_in
@@ -71,12 +72,14 @@ class Projection:
         self._joined: dict[str, Tally | None] = {}  # what counts for an assignment, while none of its sheets changes
         self._scores: dict[tuple[str, str], tuple[Tally, Score]] = {}
         self._readers: dict[str, set[str]] = {}  # which assignments count by the sheets of one
+        self.doubled = Doubled()
         self.version = 0
 
     def load(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling], marks: Iterable[Mark]) -> None:
         """Begins anew from the store's contents; `roster` is None before there is a competition."""
         with self._lock:
             self._sheets.clear()
+            self.doubled = Doubled()
             self.apply(marks)
             self.roster_changed(roster, runs, rulings)
 
@@ -86,7 +89,7 @@ class Projection:
             before, clocks = self._places, self._clocks
             self._roster, self._runs, self._rulings = roster, tuple(runs), tuple(rulings)
             self._given = {(run.heat, run.number): run for run in self._runs}
-            self._clocks = SheetClocks(roster, runs, rulings) if roster else None
+            self._clocks = SheetClocks(roster, runs, rulings, self.doubled.found) if roster else None
             self._places = places_of(roster)
             self._counting = sheets_that_count(roster, self._runs) if roster else {}
             self._ruled = ruled_sheets(roster, self._runs, self._rulings) if roster else {}
@@ -104,13 +107,13 @@ class Projection:
     def apply(self, marks: Iterable[Mark]) -> None:
         """Takes marks, in any order, with or without duplicates."""
         with self._lock:
-            changed = False
+            changed = doubled = False
             for mark in marks:
                 sheet = self._sheets.setdefault(mark.sheet, _Sheet())
-                if mark.id in sheet.marks:
+                if not self.doubled.put(sheet.marks, mark):
                     continue
-                sheet.marks[mark.id] = mark
                 sheet.last, sheet.tally, sheet.ordered, changed = mark, None, None, True
+                doubled = doubled or self.doubled.has(mark)
                 self._bar_changed(mark)
                 assignment = assignment_of(mark.sheet)
                 for reader in (assignment, *self._readers.get(assignment, ())):
@@ -118,8 +121,15 @@ class Projection:
                 place = self._places.get(assignment)
                 if place is not None:
                     self._results.pop(place.event.id, None)
+            if doubled:  # which of them counts is decided anew
+                self.doubled.find(sheet.marks for sheet in self._sheets.values())
+                self.roster_changed(self._roster, self._runs, self._rulings)
             if changed:
                 self.version += 1
+
+    def counts(self, mark: Mark) -> bool:
+        """Whether a mark is among those that its sheet is folded from: the one of its number, and signed if its event is."""
+        return self._clocks is None or self._clocks.counts(mark)
 
     @property
     def roster(self) -> Roster | None:
@@ -150,7 +160,7 @@ class Projection:
         with self._lock:
             other = Projection()
             other._sheets = {key: replace(sheet) for key, sheet in self._sheets.items()}
-            other._places, other._clocks = self._places, self._clocks
+            other._places, other._clocks, other.doubled = self._places, self._clocks, self.doubled
             other.roster_changed(self._roster, self._runs, rulings)
             return other
 
@@ -287,7 +297,8 @@ class Projection:
     def as_stored(self, mark: Mark) -> Mark:
         """A mark as it is held here, with its receipt; itself if it is not."""
         held = self._sheets.get(mark.sheet)
-        return mark if held is None else held.marks.get(mark.id, mark)
+        found = mark if held is None else held.marks.get(mark.id, mark)
+        return found if found == mark else mark
 
     def sheet_marks(self, sheet: str) -> list[Mark]:
         """The marks of one sheet in their order on the heat clock."""

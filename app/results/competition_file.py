@@ -91,7 +91,6 @@ def read_file(data: bytes) -> CompetitionFile:
         raise BadFile(_sentence(wrong)) from None
     _check_heats(file)
     _check_rulings(file)
-    _check_marks(file)
     _check_references(file)
     return file
 
@@ -206,10 +205,3 @@ def _check_references(file: CompetitionFile) -> None:
     """Everything that a record names must be there: what names nothing, or something of another event, may be a forgery."""
     for where, sentence in reference_faults(file):
         raise BadFile(f"At {where}: {sentence}")
-
-
-def _check_marks(file: CompetitionFile) -> None:
-    seen: dict[str, Mark] = {}
-    for index, mark in enumerate(file.marks):
-        if seen.setdefault(mark.id, mark) != mark:
-            raise BadFile(f"At /marks/{index}/id: an earlier mark has this id and says something else.")

@@ -18,7 +18,7 @@ from app.rules.count.tally import Flag as TallyFlag
 from app.rules.count.tally import Tally
 from app.rules.records.document import Run
 from app.rules.records.holding import heat_time
-from app.rules.records.in_force import is_held, read_held, signed_off
+from app.rules.records.in_force import signed_off
 from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.roster import Heat, Roster
 from app.rules.records.seats import SHEETS
@@ -211,8 +211,8 @@ def _after_sign_off(look: Looked) -> Iterator[Flag]:
     signed = signed_off(look.hall.projection.rulings, look.place.event.id)
     if signed is None:
         return
-    held = read_held(signed.body["marks"])
-    late = [mark for mark in look.hall.projection.assignment_marks(look.place.assignment.id) if not is_held(held, mark)]
+    projection = look.hall.projection
+    late = [mark for mark in projection.assignment_marks(look.place.assignment.id) if not projection.counts(mark)]
     if late:
         yield _made(look.sheet, "after-sign-off", None, f"{say('marks', n=len(late))}: {AFTER_SIGN_OFF}", late)
 

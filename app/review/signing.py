@@ -16,11 +16,12 @@ from app.results.results_state import finality_of, finality_text
 from app.review.flags import open_flags
 from app.review.ruling import store, who_and_why
 from app.rules.records.document import counting_number
-from app.rules.records.in_force import after_sign_off, is_held, marks_held, read_held, signed_off
+from app.rules.records.in_force import after_sign_off, signed_off
 from app.rules.records.marks import Mark
 from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event, Heat
 from app.rules.records.rulings import Ruling
+from app.rules.records.signed import marks_held
 from app.rules.values.words import say
 from app.store.refusals import NotThere
 
@@ -75,8 +76,7 @@ def _came_after(hall: Hall, event: Event) -> str:
     signed = signed_off(hall.projection.rulings, event.id)
     if signed is None:
         return ""
-    held = read_held(signed.body["marks"])
-    marks = sum(not is_held(held, mark) for mark in _marks(hall, event))
+    marks = sum(not hall.projection.counts(mark) for mark in _marks(hall, event))
     rulings = [one for one in after_sign_off(hall.projection.rulings, event.id) if _is_on(hall, one, event)]
     told = [say(what, n=n) for n, what in ((marks, "marks"), (len(rulings), "rulings")) if n]
     return f"{' and '.join(told)} came after the sign-off. They change nothing until it is opened again." if told else ""
@@ -133,7 +133,7 @@ async def sign_off(hall: Hall, key: str, typed: Typed) -> Ruling:
         read.wrong("by", f"{event.name} is signed off already.")
     read.done()
     runs = {heat.id: counting_number(hall.projection.runs, heat.id) for heat in _heats(hall, event)}
-    body = {"state": "signed", "marks": marks_held(_marks(hall, event)), "runs": runs}
+    body = {"state": "signed", "marks": marks_held(filter(hall.projection.counts, _marks(hall, event))), "runs": runs}
     return await _store(hall, event, body, by, why or SIGNED)
 
 

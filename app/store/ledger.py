@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass, field
 from functools import partial
-from typing import Any
 
 from sqlalchemy import Connection, func, select
 from sqlmodel import Session
@@ -20,7 +19,7 @@ from app.store.acts import note_change
 from app.store.database import Database
 from app.store.holding import Holding
 from app.store.kinds import RULINGS, RUNS
-from app.store.markrows import MARKS, insert_new, mark_of, numbered
+from app.store.markrows import MARKS, all_marks, insert_new, numbered
 from app.store.news import newest, tell
 from app.store.roster import read_roster
 from app.store.writer import StoreClosed, is_away, is_full
@@ -34,9 +33,8 @@ class _Append:
 
     marks: Sequence[Mark]
     received_wall_ms: int
-    waiting: "asyncio.Future[tuple[Mark, ...]]"
+    waiting: "asyncio.Future[None]"
     new: list[Mark] = field(default_factory=list)
-    clashes: tuple[Mark, ...] = ()
     error: BaseException | None = None
 
 
@@ -55,7 +53,7 @@ class Stored:
 def stored(session: Session) -> Stored:
     """Reads the whole store."""
     competition = read_roster(session), RUNS.all(session), RULINGS.all(session)
-    return Stored(newest(session), *competition, _select(session, select(MARKS).order_by(MARKS.c.id)), Holding.load(session))
+    return Stored(newest(session), *competition, all_marks(session.connection()), Holding.load(session))
 
 
 class Ledger:
@@ -65,20 +63,20 @@ class Ledger:
     def __init__(self, database: Database, held: Holding | None = None) -> None:
         self.on_new: Callable[[Sequence[Mark]], None] = lambda marks: None
         self.on_told: Callable[[int], None] = lambda number: None
-        self.conflicts = 0
         self._database = database
         self._holding = held or database.read(Holding.load)
         self._waiting: deque[_Append] = deque()
         self._asked = False
 
-    async def append(self, marks: Sequence[Mark], received_wall_ms: int) -> tuple[Mark, ...]:
-        """Stores marks and returns after the commit, with the clashes: marks refused because another mark has their id.
+    async def append(self, marks: Sequence[Mark], received_wall_ms: int) -> None:
+        """Stores marks and returns after the commit.
 
         A receipt that has no number yet is given its number in the same transaction. Marks already stored are left as they are,
-        and so is their first receipt. Raises StoreTrouble; then none of these marks is acknowledged.
+        and so is their first receipt; one that says something else under a used id is laid beside the first. Raises StoreTrouble;
+        then none of these marks is acknowledged.
         """
         if not marks:
-            return ()
+            return
         loop = asyncio.get_running_loop()
         item = _Append(marks, received_wall_ms, loop.create_future())
         self._waiting.append(item)
@@ -87,9 +85,8 @@ class Ledger:
             # After the requests that are here already: they share the transaction, and the writer's thread does not fight
             # the event loop for the interpreter while it reads them. A lone mark waits for nothing.
             loop.call_soon(self._ask)
-        clashes = await item.waiting
+        await item.waiting
         note_change()
-        return clashes
 
     def held(self, device: str) -> dict[int, int]:
         """For each epoch of a device, the number up to which every mark is stored (0 when the first is missing)."""
@@ -105,11 +102,11 @@ class Ledger:
         self._holding = holding
 
     def all_marks(self) -> list[Mark]:
-        """Every mark there is, by id."""
+        """Every mark there is, by id; behind them those that say something else under a used id."""
         return self._database.read(marks_in)
 
     def count(self) -> int:
-        """How many marks are stored."""
+        """How many marks are stored, those laid aside not counted."""
         counted = select(func.count()).select_from(MARKS)
         return self._database.read(lambda session: session.connection().execute(counted).scalar_one())
 
@@ -171,11 +168,8 @@ class Ledger:
             _tell(item)
 
     def _note(self, item: _Append) -> None:
-        clashes = {id(mark) for mark in item.clashes}
-        self.conflicts += len(clashes)
         for mark in item.marks:
-            if id(mark) not in clashes:
-                self._holding.add(mark.device, mark.epoch, mark.seq)
+            self._holding.add(mark.device, mark.epoch, mark.seq)
 
 
 def _insert(connection: Connection, items: Sequence[_Append]) -> None:
@@ -183,9 +177,7 @@ def _insert(connection: Connection, items: Sequence[_Append]) -> None:
     given = [(item, [next(marks) for _ in item.marks]) for item in items]
     result = insert_new(connection, [(mark, item.received_wall_ms) for item, those in given for mark in those])
     for item, those in given:
-        item.new, clashes = result.split(those)
-        refused = {id(mark) for mark in clashes}
-        item.clashes = tuple(mark for mark, one in zip(item.marks, those, strict=True) if id(one) in refused)
+        item.new = result.new(those)
 
 
 def _insert_alone(connection: Connection, item: _Append) -> None:
@@ -199,12 +191,8 @@ def _insert_alone(connection: Connection, item: _Append) -> None:
 
 
 def marks_in(session: Session) -> list[Mark]:
-    """Every mark of a store, by id."""
-    return _select(session, select(MARKS).order_by(MARKS.c.id))
-
-
-def _select(session: Session, statement: Any) -> list[Mark]:
-    return [mark_of(row) for row in session.connection().execute(statement)]
+    """Every mark of a store, by id; behind them those that say something else under a used id."""
+    return all_marks(session.connection())
 
 
 def _tell(item: _Append) -> None:
@@ -213,7 +201,7 @@ def _tell(item: _Append) -> None:
     if item.error is not None:
         item.waiting.set_exception(item.error)
     else:
-        item.waiting.set_result(item.clashes)
+        item.waiting.set_result(None)
 
 
 def _fail(error: BaseException, items: list[_Append]) -> None:

@@ -10,13 +10,15 @@ import msgspec
 from sqlalchemy import Connection, Row, Table, bindparam, func, select
 
 from app.rules.records.kinds import Kind
-from app.rules.records.marks import NO_BODY, Mark
+from app.rules.records.marks import NO_BODY, Mark, parse_received, received_plain
 from app.rules.records.receipts import Receipt
+from app.rules.records.seal import fingerprint
 from app.rules.records.seats import Seat
 from app.store.engines import is_sqlite
-from app.store.tables.main import MarkRow
+from app.store.tables.main import AsideRow, MarkRow
 
 MARKS: Table = MarkRow.__table__  # type: ignore[attr-defined]
+ASIDE: Table = AsideRow.__table__  # type: ignore[attr-defined]
 COLUMNS = [column.name for column in MARKS.c]
 KNOWN = [column for column in MARKS.c if column.name != "received_wall_ms"]
 SELECT_IDS = 500  # ids asked for at once; SQLite takes at most 32,766 parameters
@@ -41,22 +43,24 @@ Received = tuple[Mark, int]  # a mark and when it came, Unix time in ms
 
 @dataclass(frozen=True, slots=True)
 class Inserted:
-    """What came of an insert: the content of each mark that was already there, or that came twice; None when all were new."""
+    """What came of an insert: the content of each mark that was already there, or that came twice; None when all were new.
+    `aside`: the marks that were laid beside another of their id just now."""
 
     earlier: dict[str, Mark] | None
     first: dict[str, Mark]
+    aside: tuple[Mark, ...] = ()
 
-    def split(self, marks: Sequence[Mark]) -> tuple[list[Mark], list[Mark]]:
-        """The marks that are new, and those whose id carries other content."""
+    def new(self, marks: Sequence[Mark]) -> list[Mark]:
+        """The marks that were not there before, those that were laid aside among them."""
         if self.earlier is None:
-            return list(marks), []
-        new = [mark for mark in marks if self.first.get(mark.id) is mark]
-        conflicts = [mark for mark in marks if self.first.get(mark.id) is not mark and self._stands(mark) != _row(mark)]
-        return new, conflicts
+            return list(marks)
+        laid = {id(mark): mark for mark in self.aside}
+        return [mark for mark in marks if self.first.get(mark.id) is mark or laid.pop(id(mark), None) is not None]
 
-    def _stands(self, mark: Mark) -> dict[str, Any]:
+    def clashes(self, mark: Mark) -> bool:
+        """Whether a mark says something else than the one that stands under its id."""
         earlier = self.earlier or {}
-        return _row(earlier.get(mark.id) or self.first[mark.id])
+        return _row(earlier.get(mark.id) or self.first[mark.id]) != _row(mark)
 
 
 def numbered(connection: Connection, marks: Sequence[Mark]) -> list[Mark]:
@@ -76,7 +80,7 @@ def numbered(connection: Connection, marks: Sequence[Mark]) -> list[Mark]:
 
 
 def insert_new(connection: Connection, received: Sequence[Received]) -> Inserted:
-    """Stores the marks that are not there yet. Of those with one id the first stands, whatever the others say.
+    """Stores the marks that are not there yet. Of two with one id that say different things the later is laid aside.
 
     The quick way supposes that all are new, which a count of the rows proves; a tablet that sends again takes the slow way.
     No other process stores marks meanwhile: a writer's transaction has its turn alone.
@@ -96,7 +100,42 @@ def insert_new(connection: Connection, received: Sequence[Received]) -> Inserted
     new = [pair for pair in first.values() if pair[0].id not in earlier]
     if new and _insert(connection, new) != len(new):
         raise RuntimeError("Another program stored the same marks meanwhile: nothing was stored. Send again.")
-    return Inserted(earlier, {mark.id: mark for mark, _ in new})
+    return _with_aside(connection, received, Inserted(earlier, {mark.id: mark for mark, _ in new}))
+
+
+def _with_aside(connection: Connection, received: Sequence[Received], found: Inserted) -> Inserted:
+    """Lays aside what says something else under an id that is taken; what lies there already stays as it is."""
+    clashing = {fingerprint(mark).hex(): (mark, wall_ms) for mark, wall_ms in reversed(received) if found.clashes(mark)}
+    if not clashing:
+        return found
+    known = set(connection.execute(select(ASIDE.c.print).where(ASIDE.c.print.in_(map(bytes.fromhex, clashing)))).scalars())
+    new = {key: pair for key, pair in clashing.items() if bytes.fromhex(key) not in known}
+    rows = [(bytes.fromhex(key), bytes.fromhex(mark.id), canonical(received_plain(mark)), at) for key, (mark, at) in new.items()]
+    if rows:
+        connection.execute(ASIDE.insert(), [dict(zip(ASIDE.c.keys(), row, strict=True)) for row in rows])
+    return replace(found, aside=tuple(mark for mark, _ in new.values()))
+
+
+def all_marks(connection: Connection) -> list[Mark]:
+    """Every mark there is, by id; behind them those that were laid aside."""
+    marks = [mark_of(row) for row in connection.execute(select(MARKS).order_by(MARKS.c.id))]
+    return marks + aside_of(connection, select(ASIDE.c.mark).order_by(ASIDE.c.print))
+
+
+def marks_of_ids(connection: Connection, ids: Sequence[str]) -> dict[str, list[Mark]]:
+    """The marks of some ids, by id: one each, and what was laid aside beside it."""
+    found: dict[str, list[Mark]] = {}
+    for start in range(0, len(ids), SELECT_IDS):
+        asked = [bytes.fromhex(key) for key in ids[start : start + SELECT_IDS]]
+        beside = aside_of(connection, select(ASIDE.c.mark).where(ASIDE.c.id.in_(asked)).order_by(ASIDE.c.print))
+        for mark in (*map(mark_of, connection.execute(ALREADY, {"ids": asked})), *beside):
+            found.setdefault(mark.id, []).append(mark)
+    return found
+
+
+def aside_of(connection: Connection, wanted: Any) -> list[Mark]:
+    """Marks that were laid aside, from a question for their JSON."""
+    return [parse_received(msgspec.json.decode(text)) for text in connection.execute(wanted).scalars()]
 
 
 def _insert_new_postgres(connection: Connection, received: Sequence[Received]) -> Inserted:
@@ -112,7 +151,7 @@ def _insert_new_postgres(connection: Connection, received: Sequence[Received]) -
     for mark, _ in received:
         first.setdefault(mark.id, mark)
     earlier = {mark.id: mark for mark in _already(connection, [one for one in first if one not in fresh])}
-    return Inserted(earlier, {key: mark for key, mark in first.items() if key in fresh})
+    return _with_aside(connection, received, Inserted(earlier, {key: mark for key, mark in first.items() if key in fresh}))
 
 
 def mark_of(row: Row[Any]) -> Mark:

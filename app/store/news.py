@@ -5,7 +5,7 @@ transaction has its turn alone (engines.TAKE_TURN), and takes its numbers within
 """
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -14,7 +14,7 @@ from sqlmodel import Session, col, func
 
 from app.rules.records.marks import Mark
 from app.store.engines import is_sqlite
-from app.store.markrows import MARKS, mark_of
+from app.store.markrows import marks_of_ids
 from app.store.tables.news import NewsRow
 
 # marks: a list of ids. records: the roster, runs or rulings. gone: [device, sentence]. renamed: [device, name].
@@ -73,7 +73,7 @@ def since(session: Session, number: int, known: frozenset[int] = frozenset()) ->
     span: Any = connection.execute(select(func.min(col(NewsRow.number)), func.max(col(NewsRow.number)))).one()
     complete = number == 0 if span[1] is None else span[0] - 1 <= number <= span[1]
     found = [News(row.number, row.origin, row.kind, json.loads(row.body)) for row in rows if row.number not in known]
-    marks = _marks(session, [key for one in found if one.kind == "marks" for key in one.body])
+    marks = marks_of_ids(connection, [key for one in found if one.kind == "marks" for key in one.body])
     return Since(tuple(_with_marks(one, marks) for one in found), complete)
 
 
@@ -83,15 +83,7 @@ def forget_old(session: Session, now_wall_ms: int) -> None:
     session.connection().exec_driver_sql(old, (now_wall_ms - KEPT_MS,))
 
 
-def _with_marks(one: News, marks: dict[str, Mark]) -> News:
+def _with_marks(one: News, marks: Mapping[str, Sequence[Mark]]) -> News:
     if one.kind != "marks":
         return one
-    return News(one.number, one.origin, one.kind, one.body, tuple(marks[key] for key in one.body))
-
-
-def _marks(session: Session, ids: Sequence[str]) -> dict[str, Mark]:
-    if not ids:
-        return {}
-    asked = [bytes.fromhex(key) for key in ids]
-    rows = session.connection().execute(select(MARKS).where(MARKS.c.id == func.any(asked)))
-    return {mark.id: mark for mark in map(mark_of, rows)}
+    return News(one.number, one.origin, one.kind, one.body, tuple(mark for key in dict.fromkeys(one.body) for mark in marks[key]))

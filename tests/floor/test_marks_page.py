@@ -25,7 +25,7 @@ def test_marks_are_acknowledged_by_device_and_epoch_after_they_are_stored(house:
     tablet = house.tablet(1)
     me = tablet.get("/lane/packet").json()["device"]["id"]
     answer = post(tablet, a_mark(1, device=me), a_mark(2, device=me), a_mark(4, device=me))
-    assert answer.json() == {"boot": "boot-one", "held": {"1": 2}, "refused": []}
+    assert answer.json() == {"boot": "boot-one", "held": {"1": 2}, "refused": [], "doubled": []}
     assert post(tablet, a_mark(3, device=me)).json()["held"] == {"1": 4}
     assert tablet.get("/lane/packet").json()["held"] == {"1": 4}
 
@@ -37,11 +37,18 @@ def test_marks_sent_again_are_stored_once(house: House) -> None:
     assert len(house.marks()) == 2
 
 
-def test_a_mark_under_a_taken_id_is_refused_and_the_first_stands(house: House) -> None:
+@pytest.mark.parametrize("other", [a_mark(1, kind="norep"), a_mark(1, id="f" * 32), a_mark(7, id=a_mark(1)["id"])])
+def test_of_two_marks_under_one_number_or_id_both_are_kept_and_the_tablet_is_told(house: House, other: dict[str, Any]) -> None:
     tablet = house.tablet(1)
-    post(tablet, a_mark(1))
-    answer = post(tablet, a_mark(1, kind="norep")).json()
-    assert answer["refused"][0]["seq"] == 1 and [mark.kind for mark in house.marks()] == ["rep"]
+    post(tablet, a_mark(1), a_mark(2))
+    for _ in range(2):
+        answer = post(tablet, other).json()
+        (told,) = answer["doubled"]
+        assert told["seq"] == other["seq"] and "Both are kept, and neither counts" in told["sentence"]
+        assert answer["refused"] == [] and len(house.marks()) == 3
+    assert post(tablet, a_mark(3)).json()["doubled"] == []
+    tally = house.app.state.hall.projection.sheet_tally(a_mark()["sheet"])
+    assert tally.windows[0].count == 2, "of three repetitions that are beyond doubt"
 
 
 def test_lane_1s_tablet_writes_no_other_lanes_sheet(house: House) -> None:

@@ -8,9 +8,9 @@ import pytest
 
 from app.results.competition_file import BadFile, read_file, write_file
 from app.rules.records.document import CompetitionFile
-from app.rules.records.in_force import marks_held
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.rulings import Ruling
+from app.rules.records.signed import marks_held
 from app.rules.result.results import results
 from app.rules.result.sealing import event_digests, seal_of, sealed
 from tests.builders.forging import forged

@@ -177,11 +177,14 @@ def test_a_ruling_on_nobody_is_refused() -> None:
         read_file(json.dumps(raw).encode())
 
 
-def test_two_marks_under_one_id_are_refused() -> None:
+def test_of_two_marks_under_one_id_neither_counts_in_a_recount() -> None:
     raw = json.loads(GOOD)
-    raw["marks"].append(raw["marks"][0] | {"at": 77})
-    with pytest.raises(BadFile, match="has this id and says something else"):
-        read_file(json.dumps(raw).encode())
+    rep = next(mark for mark in raw["marks"] if mark["kind"] == "rep")
+    raw["marks"].append(rep | {"at": rep["at"] + 7})
+    doubled, honest = recount(json.dumps(raw).encode()), recount(GOOD.encode())
+    raw["marks"] = [mark for mark in raw["marks"] if mark["id"] != rep["id"]]
+    without = recount(json.dumps(raw).encode())
+    assert doubled.events == without.events != honest.events
 
 
 def test_the_recount_is_a_table_to_read() -> None:

@@ -26,9 +26,9 @@ def a_mark(seq: int = 1, device: str = "tab_1", epoch: int = 1, **different: Any
     return replace(plain, **different)
 
 
-def append(ledger: Ledger, *marks: Mark) -> tuple[Mark, ...]:
-    """Appends as one request would, and waits; returns the clashes."""
-    return asyncio.run(ledger.append(marks, 1_700_000_000_000))
+def append(ledger: Ledger, *marks: Mark) -> None:
+    """Appends as one request would, and waits."""
+    asyncio.run(ledger.append(marks, 1_700_000_000_000))
 
 
 def stored_ids(database: Database) -> set[str]:

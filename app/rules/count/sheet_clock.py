@@ -1,45 +1,53 @@
 """The clock that a sheet's marks are read by: the holds of its run, what the head judge moved a clock started by hand by; and
 with it what else was decided on them."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 
 from app.rules.records.document import Run
 from app.rules.records.holding import Hold, heat_time
-from app.rules.records.in_force import Ranges, in_force, is_held, read_held, signed_off
+from app.rules.records.in_force import in_force, signed_off
 from app.rules.records.marks import Mark, sheet_key
+from app.rules.records.numbers import NO_DOUBLES, Counting, Doubles, counting_of, counts
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
+from app.rules.records.signed import Held
 
 
 @dataclass(frozen=True, slots=True)
 class SheetClock:
     """holds: of the sheet's run. shift_ms: marks made by a clock that was started by hand are later by so much. ruled: rulings on
-    its lifts and repetitions. held: the marks that there were when its event was signed off, None while it is open."""
+    its lifts and repetitions. held: the marks that there were when its event was signed off, None while it is open. counting: of
+    numbers that were used twice, which mark counts."""
 
     holds: tuple[Hold, ...] = ()
     shift_ms: int = 0
     ruled: tuple[Ruling, ...] = ()
-    held: Mapping[str, Ranges] | None = None
+    held: Held | None = None
+    counting: Counting = field(default_factory=lambda: NO_DOUBLES)
 
     def within(self, marks: Iterable[Mark]) -> Iterable[Mark]:
-        """The marks that count for this sheet: after a sign-off only those that it holds."""
+        """The marks that count for this sheet: of one number one, and after a sign-off only those that it holds."""
+        if self.counting:
+            marks = [mark for mark in marks if counts(self.counting, mark)]
         held = self.held
-        return marks if held is None else [mark for mark in marks if is_held(held, mark)]
+        return marks if held is None else [mark for mark in marks if held.holds(mark)]
 
 
 PLAIN = SheetClock()
 
 
 class SheetClocks:
-    """The clocks of all sheets of a competition."""
+    """The clocks of all sheets of a competition, among whose marks are these doubles."""
 
-    def __init__(self, roster: Roster, runs: Sequence[Run], rulings: Sequence[Ruling]) -> None:
+    def __init__(self, roster: Roster, runs: Sequence[Run], rulings: Sequence[Ruling], doubles: Sequence[Doubles] = ()) -> None:
         self._heats = {lane.id: heat for heat in roster.heats for lane in heat.lanes}
         self._holds = {(run.heat, run.number): run.holds for run in runs}
-        self._in_force = {event.id: _by_assignment(in_force(rulings, event.id)) for event in roster.events}
+        hold = {event.id: in_force(rulings, event.id) for event in roster.events}
+        self._in_force = {event: _by_assignment(those) for event, those in hold.items()}
+        self._counting = {event: counting_of(doubles, those, event) for event, those in hold.items()}
         signed = {event.id: signed_off(rulings, event.id) for event in roster.events}
-        self._held = {event: read_held(by.body["marks"]) for event, by in signed.items() if by is not None}
+        self._held = {event: Held.of(by) for event, by in signed.items() if by is not None}
 
     def of(self, sheet: str, owner: str = "") -> SheetClock:
         """The clock of a sheet by its key. A run that the desk never gave was never held; only the lane judge's is shifted.
@@ -54,7 +62,12 @@ class SheetClocks:
         shift = standing_shift(key.assignment, key.run, rulings.get(key.assignment, ())) if key.kind == "lane" else None
         holds = self._holds.get((heat.id, key.run), ())
         ruled = tuple(ruling for ruling in rulings.get(owner or key.assignment, ()) if _is_on(ruling, key.run))
-        return SheetClock(holds, int(shift.body["ms"]) if shift else 0, ruled, self._held.get(heat.event))
+        held, counting = self._held.get(heat.event), self._counting[heat.event]
+        return SheetClock(holds, int(shift.body["ms"]) if shift else 0, ruled, held, counting)
+
+    def counts(self, mark: Mark) -> bool:
+        """Whether a mark is among those that its sheet is folded from."""
+        return bool(list(self.of(mark.sheet).within([mark])))
 
 
 def _by_assignment(rulings: Iterable[Ruling]) -> dict[str, list[Ruling]]:

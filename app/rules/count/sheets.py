@@ -12,6 +12,7 @@ from app.rules.records.document import Run, counting_number
 from app.rules.records.in_force import in_force, signed_off
 from app.rules.records.kinds import OF_THE_BAR
 from app.rules.records.marks import Mark, SheetKey, sheet_key
+from app.rules.records.numbers import find_doubles
 from app.rules.records.roster import Assignment, Event, Heat, Roster
 from app.rules.records.rulings import Ruling
 from app.rules.records.seats import SHEET_KINDS, SheetKind, sheets_that
@@ -111,7 +112,8 @@ def counting_tallies(
     by_sheet: dict[str, list[Mark]] = {}
     for mark in marks:
         by_sheet.setdefault(mark.sheet, []).append(mark)
-    formats, clocks = formats_by_assignment(roster), SheetClocks(roster, runs, rulings)
+    doubles = find_doubles(mark for those in by_sheet.values() for mark in those)
+    formats, clocks = formats_by_assignment(roster), SheetClocks(roster, runs, rulings, doubles)
     standing = stand_rulings(roster, rulings)
     tallies = {}
     for assignment, sheets in ruled_sheets(roster, runs, rulings).items():
@@ -143,9 +145,11 @@ def with_bar(kind: SheetKind, marks: Iterable[Mark], lane: Iterable[Mark]) -> li
     own = list(marks)
     if kind not in JUDGED_AGAIN:
         return own
-    bar = {mark.id: mark for mark in lane if mark.kind in OF_THE_BAR}
-    taken_back = [mark for mark in lane if mark.kind == "strike" and mark.body["mark"] in bar]
-    return [*own, *bar.values(), *taken_back]
+    there = list(lane)
+    bar = [mark for mark in there if mark.kind in OF_THE_BAR]
+    named = {mark.id for mark in bar}
+    taken_back = [mark for mark in there if mark.kind == "strike" and mark.body["mark"] in named]
+    return [*own, *bar, *taken_back]
 
 
 def lane_sheet(sheet: str) -> str:

@@ -1,12 +1,8 @@
 """Which rulings hold: what a later ruling took back, and what a signed event no longer lets in."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from itertools import groupby
+from collections.abc import Iterable, Sequence
 
-from app.rules.records.marks import Mark
 from app.rules.records.rulings import Ruling
-
-Ranges = tuple[tuple[int, int], ...]
 
 
 def standing(rulings: Iterable[Ruling]) -> tuple[Ruling, ...]:
@@ -50,34 +46,3 @@ def after_sign_off(rulings: Sequence[Ruling], event: str) -> tuple[Ruling, ...]:
     """The rulings made since an event was signed off, in the order made; none while it is open."""
     signed = signed_off(rulings, event)
     return () if signed is None else tuple(ruling for ruling in standing(rulings) if ruling.order > signed.order)
-
-
-def marks_held(marks: Iterable[Mark]) -> dict[str, str]:
-    """Which marks there are, short: the numbers of each tablet's life (`device/epoch`) as ranges, such as `1-345,347`."""
-    numbers: dict[str, set[int]] = {}
-    for mark in marks:
-        numbers.setdefault(f"{mark.device}/{mark.epoch}", set()).add(mark.seq)
-    return {life: _ranges(sorted(those)) for life, those in sorted(numbers.items())}
-
-
-def _ranges(numbers: Sequence[int]) -> str:
-    runs = []
-    for _, group in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0]):
-        run = [number for _, number in group]
-        runs.append(str(run[0]) if len(run) == 1 else f"{run[0]}-{run[-1]}")
-    return ",".join(runs)
-
-
-def read_held(said: Mapping[str, str]) -> dict[str, Ranges]:
-    """The ranges of `marks_held` as numbers."""
-    return {life: tuple(_bounds(part) for part in text.split(",")) for life, text in said.items()}
-
-
-def _bounds(text: str) -> tuple[int, int]:
-    first, _, last = text.partition("-")
-    return int(first), int(last or first)
-
-
-def is_held(held: Mapping[str, Ranges], mark: Mark) -> bool:
-    """Whether a mark is one of those that `marks_held` named."""
-    return any(first <= mark.seq <= last for first, last in held.get(f"{mark.device}/{mark.epoch}", ()))

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark, for_everybody
+from app.rules.records.numbers import Doubles, find_doubles
 from app.rules.records.roster import Assignment, Athlete, Competition, Event, Heat
 from app.rules.records.rulings import Ruling
 
@@ -44,7 +45,19 @@ def parts(file: CompetitionFile) -> dict[str, CompetitionFile]:
     for mark in whole.marks:
         marks.setdefault(event_of.get(mark.sheet.partition("/")[0], ""), []).append(mark)
     about = events_of_rulings(whole, whole.rulings)
+    for one in find_doubles(whole.marks):
+        touched = {event: marks[event] for mark in one.marks.values() if (event := event_of.get(mark.sheet.partition("/")[0]))}
+        for its in touched.values():
+            its += [mark for mark in one.marks.values() if all(mark is not there for there in its)]
+        about |= _of_doubles(one, whole.rulings, frozenset(touched))
     return {event.id: _part(whole, event, marks.get(event.id, ()), about) for event in whole.events}
+
+
+def _of_doubles(one: Doubles, rulings: Sequence[Ruling], events: frozenset[str]) -> dict[str, frozenset[str]]:
+    """The rulings on which of these marks counts, and those that took one back: they bear on every event of the marks."""
+    by_id = {ruling.id: ruling for ruling in rulings}
+    found = {ruling.id: _taken_back(ruling, by_id) for ruling in rulings}
+    return {key: events for key, about in found.items() if about and about.kind == "number" and about.body["print"] in one.marks}
 
 
 def _part(whole: CompetitionFile, event: Event, marks: Iterable[Mark], about: Mapping[str, frozenset[str]]) -> CompetitionFile:

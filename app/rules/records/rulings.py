@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from itertools import pairwise
 from typing import Any, Literal, Self, cast
 
 from pydantic import Field, model_validator
@@ -16,10 +17,15 @@ from app.rules.workout.tasks import MOST_MEMBERS
 STATUSES = ("", "did_not_finish", "did_not_start", "withdrawn", "disqualified")
 CALLS = ("late", "early", "judge", "other")
 DECISIONS = ("upheld", "partly", "refused", "withdrawn")
+SIGNERS = ("head", "desk")  # the head judge; the desk, where the head judge has no password and so no page of the own
 MOST_ADDED = 9999
 MOST_NAMED = 2000  # marks that one ruling may name
 RECORD = re.compile(r"[A-Za-z0-9_-]{1,40}")
+MOST_LEFT_OUT = 2000  # things that one sign-off may leave out by name
 RANGES = re.compile(r"[0-9]{1,16}(-[0-9]{1,16})?(,[0-9]{1,16}(-[0-9]{1,16})?)*")
+DIGEST = re.compile(r"[0-9a-f]{64}")
+PRINTS = re.compile(r"([0-9a-f]{16})+")  # see signed.PRINT
+LINE = 300
 
 RulingKind = Literal[
     "status",
@@ -32,13 +38,14 @@ RulingKind = Literal[
     "run",
     "rerun",
     "medical",
+    "number",
     "call",
     "flag",
     "protest",
     "sign_off",
     "undo",
 ]
-ON_LANE = frozenset({"shift", "reps", "lift", "move", "stand", "run", "rerun", "medical"})
+ON_LANE = frozenset({"shift", "reps", "lift", "move", "stand", "run", "rerun", "medical", "number"})
 
 
 class Ruling(Base):
@@ -52,10 +59,12 @@ class Ruling(Base):
     it was this entry's work. stand: {"sheet": of this lane, "windows"?: in which}: it alone counts there; without windows,
     wherever somebody judged on it. run: {"run"}: that run counts here. rerun: {"again": an assignment of the same entry,
     "counts": "again" or "original"}. medical: {"state": "stopped"}, or "cleared" with {"medic": who said so}.
+    number: {"print": of a mark}: of the marks under its number, or its id, that one counts.
     Without effect on a score: call: {"call": one of CALLS}. flag: {"flag": its key, "marks": seen then, "done": "settled" or
     "aside"}. protest: {"protest": its id, "decision": one of DECISIONS}; `why` is the answer.
-    sign_off, of an event: {"state": "signed", "marks": {"device/epoch": ranges of numbers}, "runs": {heat: number}}, or
-    {"state": "open"}. undo: {"ruling": id}: as if that earlier one had not been made.
+    sign_off, of an event: {"state": "signed", "marks": see signed.marks_held, "runs": {heat: number}, "signer"?: one of SIGNERS,
+    "left_out"?: what was not settled, each {"key", "what", "why"}}, or {"state": "open"}. In one of an older version "marks" are
+    ranges of numbers only. undo: {"ruling": id}: as if that earlier one had not been made.
     """
 
     id: Id
@@ -186,11 +195,39 @@ def _sign_off(body: Mapping[str, Any]) -> bool:
     if body.get("state") == "open":
         return set(body) == {"state"}
     marks, runs = body.get("marks"), body.get("runs")
-    if not _fields(body, {"state", "marks", "runs"}) or body["state"] != "signed":
+    if not _fields(body, {"state", "marks", "runs"}, {"signer", "left_out"}) or body["state"] != "signed":
         return False
-    if not isinstance(marks, dict) or not isinstance(runs, dict):
+    if not isinstance(marks, dict) or not isinstance(runs, dict) or body.get("signer", "head") not in SIGNERS:
         return False
-    return all(_text(ranges, RANGES) for ranges in marks.values()) and all(_run(number) for number in runs.values())
+    return all(map(_life, marks.values())) and all(map(_run, runs.values())) and _left_out(body.get("left_out", []))
+
+
+def _life(said: object) -> bool:
+    """Whether it says which marks of a tablet's life are held; as many prints as numbers, so that reading it takes no more."""
+    if isinstance(said, str):
+        return _text(said, RANGES)
+    if not isinstance(said, dict) or not _fields(said, {"numbers", "prints", "head"}) or not _text(said["numbers"], RANGES):
+        return False
+    bounds = [(int(first), int(last or first)) for first, _, last in (part.partition("-") for part in said["numbers"].split(","))]
+    number = sum(last - first + 1 for first, last in bounds)
+    rising = all(first <= last for first, last in bounds) and all(a[1] < b[0] for a, b in pairwise(bounds))
+    return rising and _text(said["prints"], PRINTS) and len(said["prints"]) == 16 * number and _text(said["head"], DIGEST)
+
+
+def _left_out(said: object) -> bool:
+    return (
+        isinstance(said, list | tuple)
+        and len(said) <= MOST_LEFT_OUT
+        and all(isinstance(one, dict) and _fields(one, {"key", "what", "why"}) and all(map(_line, one.values())) for one in said)
+    )
+
+
+def _line(value: object) -> bool:
+    return isinstance(value, str) and 0 < len(value) <= LINE and not NEVER_IN_A_LINE.search(value)
+
+
+def _number(body: Mapping[str, Any]) -> bool:
+    return _fields(body, {"print"}) and _text(body["print"], DIGEST)
 
 
 def _undo(body: Mapping[str, Any]) -> bool:
@@ -213,6 +250,7 @@ BODIES: Mapping[str, tuple[Callable[[Mapping[str, Any]], bool], str]] = {
     "run": (_one_run, "A ruling on runs says which run counts."),
     "rerun": (_rerun, "A rerun names the lane assignment on which it is run again, and which of the two counts."),
     "medical": (_medical, "A medical stop is cleared by a medic who is named."),
+    "number": (_number, "A ruling on a number that was used twice names the mark that counts by its print."),
     "call": (_call, f"A call of the day is one of {', '.join(CALLS)}."),
     "flag": (_flag, "A flag is settled or set aside by its key, with the marks that were seen."),
     "protest": (_protest, f"A protest is decided by its id: {', '.join(DECISIONS)}."),

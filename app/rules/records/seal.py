@@ -58,6 +58,11 @@ def fingerprints(marks: Iterable[Mark]) -> list[Printed]:
     return [(mark, fingerprint(for_everybody(mark))) for mark in marks]
 
 
+def mark_print(mark: Mark) -> str:
+    """The fingerprint of one mark as files carry it, 64 hex digits: two marks of one print are one for every result."""
+    return fingerprint(for_everybody(mark)).hex()
+
+
 def fingerprint(mark: Mark) -> bytes:
     """SHA-256 of a mark's canonical JSON, all that it says."""
     return sha256(canonical(mark_plain(mark))).digest()
@@ -65,12 +70,12 @@ def fingerprint(mark: Mark) -> bytes:
 
 def chains_of(marks: Iterable[Printed]) -> tuple[Chain, ...]:
     """The chains of some marks, in the order of tablets."""
-    return tuple(_chain(key, given) for key, given in sorted(_by_tablet(marks).items()))
+    return tuple(_chain(key, given) for key, given in sorted(by_tablet(marks).items()))
 
 
 def chain_faults(sealed: Sequence[Chain], marks: Iterable[Printed]) -> list[str]:
     """What differs between the marks and the chains that were sealed, as sentences; empty when nothing does."""
-    found = _by_tablet(marks)
+    found = by_tablet(marks)
     faults: list[str] = []
     for chain in sealed:
         faults += _differences(chain, found.pop((chain.device, chain.epoch), []))
@@ -79,21 +84,27 @@ def chain_faults(sealed: Sequence[Chain], marks: Iterable[Printed]) -> list[str]
     return faults[:MOST_NAMED] + ([f"And {len(faults) - MOST_NAMED} faults more."] if len(faults) > MOST_NAMED else [])
 
 
-def _by_tablet(marks: Iterable[Printed]) -> dict[tuple[str, int], list[Printed]]:
+def by_tablet(marks: Iterable[Printed]) -> dict[tuple[str, int], list[Printed]]:
+    """The marks of each life of each tablet (device, epoch) in the order of their numbers."""
     found: dict[tuple[str, int], list[Printed]] = {}
     for one in marks:
         found.setdefault((one[0].device, one[0].epoch), []).append(one)
     for given in found.values():
-        given.sort(key=lambda one: (one[0].seq, one[0].id))
+        given.sort(key=lambda one: (one[0].seq, one[0].id, one[1]))
     return found
 
 
 def _chain(key: tuple[str, int], marks: Sequence[Printed]) -> Chain:
+    short = "".join(one.hex()[:PRINT] for _, one in marks)
+    return Chain(device=key[0], epoch=key[1], marks=len(marks), head=head_of(marks), prints=short)
+
+
+def head_of(marks: Iterable[Printed]) -> str:
+    """The head of a chain, 64 hex digits: what the fingerprints give one after the other."""
     head = b""
     for _, one in marks:
         head = sha256(head + one).digest()
-    short = "".join(one.hex()[:PRINT] for _, one in marks)
-    return Chain(device=key[0], epoch=key[1], marks=len(marks), head=head.hex(), prints=short)
+    return head.hex()
 
 
 def _differences(chain: Chain, marks: Sequence[Printed]) -> list[str]:

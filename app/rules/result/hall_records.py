@@ -8,14 +8,17 @@ from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import Any
 
+from app.rules.count.sheet_clock import SheetClocks
 from app.rules.records.document import CompetitionFile
-from app.rules.records.in_force import in_force, is_held, read_held, signed_off
+from app.rules.records.in_force import in_force, signed_off
 from app.rules.records.marks import Mark
+from app.rules.records.numbers import find_doubles
 from app.rules.records.roster import Assignment, Event
 from app.rules.records.rulings import Ruling
 
 SHORT = 16  # hex digits of an id that is made anew
-NO_EFFECT = frozenset({"sign_off", "undo", "flag", "call", "protest"})
+NAMES_A_MARK = frozenset({"mark", "declared", "begun"})  # what in a mark's body is another mark's id
+NO_EFFECT = frozenset({"sign_off", "undo", "flag", "call", "protest", "number"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +63,7 @@ def own_words(hall: HallFile) -> CompetitionFile:
         overall=file.overall and file.overall.model_copy(update={"named": file.overall.named and new(file.overall.named)}),
         runs=tuple(run.model_copy(update={"heat": new(run.heat)}) for run in _runs(file)),
         rulings=tuple(_renamed(one, new) for event in file.events for one in _rulings(file, event)),
-        marks=tuple(replace(mark, sheet=_sheet(mark.sheet, new)) for mark in _marks(file)),
+        marks=tuple(_marked(mark, new) for mark in _marks(file)),
     )
 
 
@@ -80,12 +83,11 @@ def _runs(file: CompetitionFile) -> Iterator[Any]:
 
 
 def _marks(file: CompetitionFile) -> Iterator[Mark]:
-    """The marks that results rest on: of a signed event those that it was signed with."""
-    held = {event: read_held(ruling.body["marks"]) for event, ruling in _signed(file).items()}
-    event_of = {lane.id: heat.event for heat in file.heats for lane in heat.lanes}
+    """The marks that results rest on: of one number one, of a signed event those that it was signed with."""
+    clocks = SheetClocks(file, file.runs, file.rulings, find_doubles(file.marks))
+    lanes = {lane.id for heat in file.heats for lane in heat.lanes}
     for mark in file.marks:
-        event = event_of.get(mark.sheet.partition("/")[0])
-        if event is not None and (event not in held or is_held(held[event], mark)):
+        if mark.sheet.partition("/")[0] in lanes and clocks.counts(mark):
             yield mark
 
 
@@ -109,10 +111,26 @@ def _renamed(ruling: Ruling, new: Any) -> Ruling:
         body["sheet"] = _sheet(body["sheet"], new)
     if "again" in body:
         body["again"] = new(body["again"])
+    if "mark" in body:
+        body["mark"] = _mark_id(body["mark"], new)
+    if "marks" in body:
+        body["marks"] = [_mark_id(one, new) for one in body["marks"]]
     named: Mapping[str, str | None] = {
         field: new(key) if (key := getattr(ruling, field)) else None for field in ("assignment", "entry", "event")
     }
     return ruling.model_copy(update={**named, "body": body})
+
+
+def _marked(mark: Mark, new: Any) -> Mark:
+    """The mark under this hall's ids, its own and its tablet's too: two halls that began from one file may both hold it, and its
+    number is used once in each."""
+    body = {name: _mark_id(value, new) if name in NAMES_A_MARK else value for name, value in mark.body.items()}
+    return replace(mark, id=_mark_id(mark.id, new), sheet=_sheet(mark.sheet, new), device=new(mark.device), body=body)
+
+
+def _mark_id(key: str, new: Any) -> str:
+    """32 hex digits made of two short ids."""
+    return str(new(key) + new(f"{key}/mark"))
 
 
 def _sheet(sheet: str, new: Any) -> str:

@@ -8,6 +8,7 @@ from app.rules.count.sheet_clock import SheetClock
 from app.rules.records.in_force import after_sign_off, taken_back
 from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.rulings import Ruling
+from app.rules.records.seal import mark_print
 from app.rules.records.seats import SHEETS
 from app.rules.result.explain_windows import Line
 from app.rules.result.results import STATUS_TEXT, TELLING, Row
@@ -147,6 +148,12 @@ def _medical(ruling: Ruling, about: Saying) -> str:
     return f"Let go on by the medic, {ruling.body['medic']}" if cleared else "Stopped for a medical reason"
 
 
+def _number(ruling: Ruling, about: Saying) -> str:
+    named = next((mark for mark in about.marks.values() if mark_print(mark) == ruling.body["print"]), None)
+    which = f"the mark at {clock_ms_text(named.at)}" if named else "one of them"
+    return f"Of the marks under one number {which} counts"
+
+
 def _sign_off(ruling: Ruling, about: Saying) -> str:
     return "Results signed off" if ruling.body["state"] == "signed" else "Results opened again"
 
@@ -166,6 +173,7 @@ SAID: Mapping[str, Callable[[Ruling, Saying], str]] = {
     "run": _run,
     "rerun": _rerun,
     "medical": _medical,
+    "number": _number,
     "call": lambda ruling, about: CALLED[ruling.body["call"]],
     "flag": lambda ruling, about: "Flag settled" if ruling.body["done"] == "settled" else "Flag set aside",
     "protest": lambda ruling, about: DECIDED[ruling.body["decision"]],

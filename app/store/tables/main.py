@@ -217,6 +217,17 @@ class MarkRow(SQLModel, table=True):
     again: bool | None = None
 
 
+class AsideRow(SQLModel, table=True):
+    """A mark whose id another mark of other contents has already. Both are kept: which of them counts is not told by which came
+    first. `print` is its fingerprint, `mark` its JSON. Never updated, never deleted."""
+
+    __tablename__ = "aside"
+    print: bytes = Field(sa_column=Column(LargeBinary(32), primary_key=True))
+    id: bytes = Field(sa_column=Column(LargeBinary(16), nullable=False))
+    mark: str
+    received_wall_ms: int = Field(sa_column=Column(BigInteger, nullable=False))
+
+
 class RulingRow(SQLModel, table=True):
     """A decision of the head judge: a record, never an edit. `body` is by kind."""
 

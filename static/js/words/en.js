@@ -28,6 +28,7 @@ export default {
 "load.down": "The last load was {near}, and this event does not go down.",
 "load.off_step": "Loads go in steps of {step}. The nearest: {offers}.",
 "marks": {"one": "{n} mark", "other": "{n} marks"},
+"numbers.doubled": {"one": "{n} number of a tablet stands on more than one mark. None of them counts before it is ruled which.", "other": "{n} numbers of tablets stand on more than one mark. None of them counts before it is ruled which."},
 "lanes": {"one": "{n} lane", "other": "{n} lanes"},
 "lanes_named": {"one": "lane {named}", "other": "lanes {named}"},
 "heats": {"one": "{n} heat", "other": "{n} heats"},

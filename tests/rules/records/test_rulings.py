@@ -12,9 +12,10 @@ from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.sheets import ruled_sheets
 from app.rules.count.tally import fold
 from app.rules.records.document import CompetitionFile
-from app.rules.records.in_force import is_held, marks_held, read_held, signed_off, standing, taken_back
-from app.rules.records.marks import Mark, sheet_key
+from app.rules.records.in_force import signed_off, standing, taken_back
+from app.rules.records.marks import Mark
 from app.rules.records.rulings import Ruling
+from app.rules.records.signed import marks_held
 from app.rules.result.results import Row, results
 from app.rules.workout.formats import CountTask, Format, JoinRule, ScoreRule
 from tests.builders.cast import FORMATS, Plain, Sheet, a_competition, a_format, a_lift_task, a_run, parsed, reps, take
@@ -101,7 +102,7 @@ def test_the_last_repetition_of_a_list_given_by_ruling_makes_its_finish_count() 
 
 def test_with_several_counters_a_repetition_is_added_to_each_so_the_joined_count_grows_by_one() -> None:
     format = SWINGS.model_copy(update={"counters": JoinRule(how="mean")})
-    second = [{**mark, "sheet": "asg_1/1/second", "id": f"{n:032x}"} for n, mark in enumerate(reps(7, 1), start=1)]
+    second = [{**mark, "sheet": "asg_1/1/second", "epoch": 2, "id": f"{n:032x}"} for n, mark in enumerate(reps(7, 1), start=1)]
     assert counts(reps(5, 1) + second, [], format)["Ana"] == "6"
     assert counts(reps(5, 1) + second, [added(1)], format)["Ana"] == "7"
     assert counts(reps(5, 1) + second, [added(-2)], format)["Ana"] == "4"
@@ -137,7 +138,7 @@ def test_two_sheets_made_on_the_wrong_lanes_change_places_and_one_moved_alone_le
 
 
 def test_another_sheet_stands_alone() -> None:
-    video = [{**mark, "sheet": "asg_1/1/video", "id": f"{n:032x}"} for n, mark in enumerate(reps(9, 1), start=1)]
+    video = [{**mark, "sheet": "asg_1/1/video", "epoch": 2, "id": f"{n:032x}"} for n, mark in enumerate(reps(9, 1), start=1)]
     assert counts(reps(5, 1) + video, [])["Ana"] == "5"
     assert counts(reps(5, 1) + video, [on_lane("stand", {"sheet": "asg_1/1/video"})])["Ana"] == "9"
 
@@ -159,7 +160,7 @@ def with_rerun(rulings: list[Plain], marks: list[Plain]) -> CompetitionFile:
 def test_a_rerun_is_awaited_then_counts_and_the_first_run_can_be_let_stand() -> None:
     granted = a_ruling("rerun", {"again": "asg_9", "counts": "again"}, 1, assignment="asg_1", entry="ent_1")
     first = {**granted, "body": {"again": "asg_9", "counts": "original"}, "id": "rul_2", "made_wall_ms": 2}
-    second_run = [{**mark, "sheet": "asg_9/1/lane", "id": f"{n:032x}"} for n, mark in enumerate(reps(3, 1), start=1)]
+    second_run = [{**mark, "sheet": "asg_9/1/lane", "epoch": 9, "id": f"{n:032x}"} for n, mark in enumerate(reps(3, 1), start=1)]
     assert rows(with_rerun([granted], reps(5, 1)))["Ana"].status == "to be run again"
     assert rows(with_rerun([granted], reps(5, 1) + second_run))["Ana"].score.text == "3"  # type: ignore[union-attr]
     found = rows(with_rerun([granted, first], reps(5, 1) + second_run))["Ana"]
@@ -310,14 +311,3 @@ def test_on_any_sheet_a_ruling_flags_nothing_that_nobody_marked_and_the_order_of
     if isinstance(task, CountTask):
         before = fold(format, marks).windows[window].count
         assert tally.windows[window].count == max(0, before + add)
-
-
-@given(st.sets(st.tuples(st.sampled_from(["a", "b"]), st.integers(1, 2), st.integers(1, 40)), max_size=60))
-def test_the_marks_of_a_sign_off_are_exactly_those_that_were_there(numbers: set[tuple[str, int, int]]) -> None:
-    sheet = Sheet()
-    every = [(device, epoch, seq) for device in "ab" for epoch in (1, 2) for seq in range(1, 41)]
-    plain = [{**sheet.rep(0), "device": d, "epoch": e, "seq": s, "id": f"{n:032x}"} for n, (d, e, s) in enumerate(every)]
-    marks = a_competition(SWINGS, TWO, plain).marks
-    held = read_held(marks_held([mark for mark in marks if (mark.device, mark.epoch, mark.seq) in numbers]))
-    assert {(m.device, m.epoch, m.seq) for m in marks if is_held(held, m)} == numbers
-    assert all(sheet_key(mark.sheet).run == 1 for mark in marks)

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 
 from app.results.competition_file import read_file, write_file
 from app.rules.records.document import CompetitionFile, Ledger, ledger_id
-from app.rules.records.in_force import marks_held
 from app.rules.records.marks import parse_mark
 from app.rules.records.roster import Competition
 from app.rules.records.rulings import Ruling
+from app.rules.records.signed import marks_held
 from app.rules.result.hall_records import HallFile
 from app.rules.result.halls import TWO_PEOPLE, Joined, join_halls
 from app.rules.result.public_file import public_of
@@ -35,7 +35,7 @@ def people(file: CompetitionFile, *names: str) -> CompetitionFile:
 
 def elsewhere(file: CompetitionFile) -> CompetitionFile:
     """The same file as another hall would have made it: other tablets, so other marks."""
-    marks = tuple(replace(mark, id=f"f{mark.id[1:]}", device="other") for mark in file.marks)
+    marks = tuple(replace(mark, id=f"f{mark.id[1:]}", device=f"other_{mark.device}") for mark in file.marks)
     return file.model_copy(update={"marks": marks, "competition": file.competition.model_copy(update={"id": "cmp2"})})
 
 

@@ -1,0 +1,41 @@
+"""Which marks share a number or an id, as they come in: cheap while there are none, which is nearly always."""
+
+from collections.abc import Iterable, Mapping, MutableMapping
+
+from app.rules.records.marks import Mark
+from app.rules.records.numbers import Doubles, Number, Numbers, find_doubles, number_of
+from app.rules.records.seal import fingerprint
+
+
+class Doubled:
+    """The numbers and ids that are taken, and those that more than one mark has."""
+
+    def __init__(self) -> None:
+        self._numbers, self._ids = Numbers(), set[str]()
+        self._shared: set[str | Number] = set()
+        self.found: tuple[Doubles, ...] = ()
+
+    def put(self, sheet: MutableMapping[str, Mark], mark: Mark) -> bool:
+        """Puts a mark on its sheet by its id, unless it is there. One whose id is taken lies beside it, under its print."""
+        known = sheet.get(mark.id)
+        if known is mark or known == mark:
+            return False
+        key, number = mark.id, number_of(mark)
+        if key in self._ids:
+            key = f"{mark.id}/{fingerprint(mark).hex()}"
+            if key in sheet:
+                return False
+            self._shared.add(mark.id)
+        self._ids.add(mark.id)
+        if not self._numbers.add(number):
+            self._shared.add(number)
+        sheet[key] = mark
+        return True
+
+    def has(self, mark: Mark) -> bool:
+        """Whether another mark has this one's number or id."""
+        return bool(self._shared) and (mark.id in self._shared or number_of(mark) in self._shared)
+
+    def find(self, sheets: Iterable[Mapping[str, Mark]]) -> None:
+        """Finds the doubles anew among all marks. It is seldom, so all are looked through."""
+        self.found = find_doubles(mark for sheet in sheets for mark in sheet.values() if self.has(mark))
