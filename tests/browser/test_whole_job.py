@@ -191,7 +191,7 @@ def judge_first_heat(desk: Desk, judges: list[Person], lifter: Person, board: Pa
     expect(one.part("take-back")).to_contain_text(f"rep {tapped[0]}")
     one.touch(one.part("take-back"))
     expect(one.part("count")).to_have_text(str(tapped[0] - 1))
-    expect(board.locator("tbody tr", has_text=SUM).locator(".score")).to_contain_text(f"{tapped[0] - 1} lb")
+    expect(board.locator("tbody tr", has_text=SUM).locator(".score")).to_contain_text(f"{tapped[0] - 1} points")
     expect(desk.page.locator("#lane-1 .lane-tablet")).to_contain_text("Online")
     expect(desk.page.locator("#lane-1 .lane-last")).to_contain_text("Taken back")
     one.page.wait_for_function("() => document.querySelector('[data-role=task]').textContent === 'Double skips'")
@@ -232,7 +232,7 @@ def test_a_competition_from_an_empty_folder_to_signed_and_equal_results(
         assert {win: len(reps(marks, judge.sheet(), win)) for win in (0, 2)} == tapped, "every tap, and none twice"
     assert min(tapped.values()) > 3 and {mark["body"]["fault"] for mark in marks if mark["kind"] == "norep"} == {"caught"}
     total = tapped[0] - 1 + tapped[2] + 225 + 46
-    expect(board.locator("tbody tr", has_text=SUM).locator(".score")).to_contain_text(f"{total} lb")
+    expect(board.locator("tbody tr", has_text=SUM).locator(".score")).to_contain_text(f"{total} points")
 
     one.touch(one.part("next-heat"))
     expect(one.part("line")).to_contain_text("Heat 2")

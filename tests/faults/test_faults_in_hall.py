@@ -111,7 +111,7 @@ def test_without_network_for_the_rest_of_a_heat_nothing_is_lost_and_nothing_doub
     marks = reps(desk, judge_sheet(desk, 1))
     assert Counter(mark["win"] for mark in marks) == {0: online + offline, 2: again}
     assert len({mark["epoch"] for mark in marks}) == 2 and len({mark["id"] for mark in marks}) == len(marks)
-    expect(score(board, "Chalk Lines")).to_contain_text(f"{online + offline + again} lb")
+    expect(score(board, "Chalk Lines")).to_contain_text(f"{online + offline + again} points")
     assert board.evaluate("window.neverReloaded")
 
 
@@ -154,7 +154,7 @@ def _goes_on_over_a_kill(hall: Hall, desk: Desk, server: ServerProcess) -> None:
         assert min(bells[1:known]) == pytest.approx(min(bells[known:]), abs=CLOCK_ERROR_MS)
         all_safe(judge, before + while_dead + after)
     for entry in NAMES[0]:
-        expect(score(board, entry)).to_contain_text(f"{before + while_dead + after} lb")
+        expect(score(board, entry)).to_contain_text(f"{before + while_dead + after} points")
     expect(board.locator("#board-line")).to_be_hidden()
     assert board.evaluate("window.neverReloaded")
 
@@ -163,7 +163,7 @@ def test_a_false_start_is_stopped_and_its_marks_no_longer_count(hall: Hall, desk
     judge, board = hall.tablet(desk, 1), hall.watch()
     desk.go("Heat 1")
     count_together([judge], 4)
-    expect(score(board, "Chalk Lines")).to_contain_text("4 lb")
+    expect(score(board, "Chalk Lines")).to_contain_text("4 points")
     desk.page.locator("#move-abort summary").click()
     desk.page.locator("#move-abort").get_by_label("Why").fill("False start on lane 3")
     desk.page.locator("#move-abort form button").click()
@@ -173,7 +173,7 @@ def test_a_false_start_is_stopped_and_its_marks_no_longer_count(hall: Hall, desk
     desk.go("Heat 1")
     count_together([judge], 3)
     expect(judge.part("count")).to_have_text("3")
-    expect(score(board, "Chalk Lines")).to_contain_text("3 lb")
+    expect(score(board, "Chalk Lines")).to_contain_text("3 points")
     assert [len(reps(desk, judge_sheet(desk, 1, run))) for run in (1, 2)] == [4, 3], "nothing is deleted"
 
 
