@@ -130,6 +130,7 @@ class Brief:
     members: str
     runs: tuple[str, ...]
     scores: tuple[str, ...]
+    fine: tuple[str, ...]
     turns: tuple[Turn, ...]
     movements: tuple[MovementBrief, ...]
     examples: tuple[ExampleView, ...]
@@ -183,6 +184,7 @@ def brief(hall: Hall, key: str, variant: str = "") -> Brief:
         members=_people(format),
         runs=words.runs,
         scores=words.scores,
+        fine=words.fine,
         turns=turns(format),
         movements=movement_briefs(format),
         examples=tuple(_example(one) for one in worked_example(event, variant)),

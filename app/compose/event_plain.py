@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from app.rules.count.lift_words import lift_rules
+from app.rules.result.fine_print import fine_print
 from app.rules.values.clock_times import hours_text
 from app.rules.values.units import decimal_text
 from app.rules.values.words import say
@@ -51,11 +52,14 @@ class Told:
 
     runs: tuple[str, ...]
     scores: tuple[str, ...]
+    fine: tuple[str, ...]
 
 
 def told(format: Format) -> Told:
-    """An event in words."""
-    return Told(tuple(_runs(format)), tuple(sentence for score in format.scores for sentence in _score(format, score)))
+    """An event in words: how it runs, how it scores, and what these two would leave open."""
+    runs, scores = tuple(_runs(format)), tuple(sentence for score in format.scores for sentence in _score(format, score))
+    fine = dict.fromkeys(sentence for score in format.scores for sentence in fine_print(format, score))
+    return Told(runs, scores, tuple(sentence for sentence in fine if sentence not in {*runs, *scores}))
 
 
 def _runs(format: Format) -> Iterator[str]:

@@ -22,7 +22,7 @@ from app.results.recount import Recount, recount_plain
 from app.results.results_state import all_final, event_state
 from app.rules.count.sheet_clock import PLAIN
 from app.rules.records.roster import Event, Roster
-from app.rules.result.explain import Explanation, explain, explanation_plain
+from app.rules.result.explain import RULES, Explanation, explain, explanation_plain
 from app.rules.result.explain_windows import Step
 from app.rules.result.overall_explain import explain_overall, rule_lines
 from app.rules.result.overall_results import OverallTable
@@ -110,6 +110,7 @@ KINDS = {
     "Rulings": ("ruling", "no longer holds"),
     "Score": ("score", "left out"),
     "Place": ("place", ""),
+    RULES: ("rule", ""),
     "How it is added up": ("rule", ""),
     "What each score brings": ("points", "no place"),
 }

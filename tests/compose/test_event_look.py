@@ -84,7 +84,8 @@ def test_events_are_told_as_somebody_would_read_them_out() -> None:
     assert lines("for_time", scheme="21-15-9", movements="thrusters 43 kg\npull-ups", cap="10:00") == [
         "One window of 10:00, for time: 21-15-9 squat presses (43 kg) and pull-ups.",
         "The score is the finish time. The shortest time wins.",
-        "Whoever is stopped by the bell stands after all finishers, by the work left.",
+        "Whoever is stopped by the bell stands after all finishers, by the work left; "
+        "a penalty moves them only among those with as much work left.",
         "Equal scores share a place.",
     ]
     assert lines("every_minute", movement="burpees", reps="10", more="2", windows="8")[:2] == [

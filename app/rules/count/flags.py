@@ -146,7 +146,7 @@ FLAGS: Mapping[str, FlagRow] = {
         tablet="one attempt too many; it does not count",
     ),
     "second-try": FlagRow("A second try", "A second try where the event allows one. It does not count."),
-    "went-down": FlagRow("Went down", "Less than the load before where loads may not go down. It does not count."),
+    "went-down": FlagRow("Went down", "Less than a load tried before, where loads may not go down. It does not count."),
 }
 
 

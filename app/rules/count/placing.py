@@ -16,9 +16,10 @@ FITS: Mapping[type, frozenset[Kind]] = {
 
 
 def place(format: Format, mark: Mark, member: int | None, into_hold: int | None, flags: list[Flag]) -> int | None:
-    """The window a mark counts in, or None. Inside `late_ms` of the window it counts and is flagged; farther out it is only
-    flagged. `member`: whom it is for, None where neither it nor its declaration says. `into_hold`: how far into a hold of the
-    heat it was made, None for none."""
+    """The window a mark counts in, or None. Within the event's grace before or after the window it counts and is flagged; farther
+    out it is only flagged. `member`: whom it is for, None where neither it nor its declaration says. `into_hold`: how far into a
+    hold of the heat it was made, None for none.
+    """
     index = mark.win
     if index is None:
         index = _by_time(format, mark, member)
@@ -60,23 +61,26 @@ def _in_hold(format: Format, task: Task, mark: Mark, into_ms: int, flags: list[F
     """Whether a mark made while the clock stood counts: as at a bell, for the judge's own reaction, and a lift that was begun."""
     if mark.kind in UNTIMED:
         return True
-    counts = into_ms < format.late_ms or _begun_before(task)
+    counts = into_ms < format.late_ms or _begun_before(task, into_ms)
     flags.append(Flag(mark.id, "held-late" if counts else "held"))
     return counts
 
 
-def _begun_before(task: Task) -> bool:
-    """Whether the decision may come after the clock was stopped: whether the lift was begun in time is the judge's word."""
-    return isinstance(task, LiftTask) and task.counts_when == "begun"
+def _begun_before(task: Task, after_ms: int) -> bool:
+    """Whether the decision may come so long after the clock was stopped: whether the lift was begun in time is the judge's
+    word."""
+    if not isinstance(task, LiftTask) or task.counts_when != "begun":
+        return False
+    return task.decide_seconds is None or after_ms < task.decide_seconds * 1000
 
 
 def _in_time(format: Format, window: Window, task: Task, mark: Mark, flags: list[Flag]) -> bool:
     if mark.kind in UNTIMED or window.start_ms <= mark.at < window.end_ms:
         return True
-    if window.start_ms - format.late_ms <= mark.at < window.end_ms + format.late_ms:
+    if window.start_ms - format.grace_before_ms <= mark.at < window.end_ms + format.late_ms:
         flags.append(Flag(mark.id, "early" if mark.at < window.start_ms else "late"))
         return True
-    if _begun_before(task) and mark.at >= window.end_ms:
+    if mark.at >= window.end_ms and _begun_before(task, mark.at - window.end_ms):
         flags.append(Flag(mark.id, "late"))
         return True
     flags.append(Flag(mark.id, "outside"))
@@ -85,8 +89,9 @@ def _in_time(format: Format, window: Window, task: Task, mark: Mark, flags: list
 
 def _by_time(format: Format, mark: Mark, member: int | None) -> int | None:
     """For a mark that names no window: the first open window of that member whose task fits, else one that closed within
-    `late_ms`."""
+    `late_ms`, else one that opens within the grace that the event says (none by itself)."""
     closed: int | None = None
+    opening: int | None = None
     for i, window in enumerate(format.windows):
         if window.task is None or mark.kind not in FITS[type(format.tasks[window.task])]:
             continue
@@ -96,4 +101,6 @@ def _by_time(format: Format, mark: Mark, member: int | None) -> int | None:
             return i
         if window.end_ms <= mark.at < window.end_ms + format.late_ms:
             closed = i
-    return closed
+        if opening is None and window.start_ms - (format.early_ms or 0) <= mark.at < window.start_ms:
+            opening = i
+    return opening if closed is None else closed

@@ -59,7 +59,7 @@ def fold(
             if index is not None:
                 opened[index].marks.append(mark)
     for window in opened.values():
-        _leave_one_tablet(window, flags)
+        _leave_one_tablet(window, format.quiet_ms, flags)
         window.marks = with_repetitions(window.index, window.window, window.marks, clock.ruled)
     own = own_marks(unique.values())
     made = [_fold_window(format, opened.get(index), index, flags, verdicts) for index in range(len(format.windows))]
@@ -114,8 +114,8 @@ def _struck(unique: dict[str, Mark]) -> tuple[set[str], list[Flag]]:
     return struck, flags
 
 
-def _leave_one_tablet(opened: _Open, flags: list[Flag]) -> None:
-    extra = doubled(opened.marks)
+def _leave_one_tablet(opened: _Open, quiet_ms: int, flags: list[Flag]) -> None:
+    extra = doubled(opened.marks, quiet_ms)
     if extra:
         flags.extend(Flag(mark, "second-tablet") for mark in extra)
         opened.marks = [mark for mark in opened.marks if mark.id not in extra]
@@ -193,7 +193,7 @@ def _measure(task: MeasureTask, marks: list[Mark], flags: list[Flag]) -> Fractio
         if not task.low <= value <= task.high:
             flags.append(Flag(mark.id, "out-of-bounds"))
             continue
-        stepped = round_to(value, task.step, Rounding.DOWN)
+        stepped = round_to(value, task.step, Rounding(task.rounding))
         if stepped != value:
             flags.append(Flag(mark.id, "off-step"))
         values.append(stepped)

@@ -8,12 +8,15 @@ from app.rules.count.tally import Tally
 from app.rules.records.marks import Mark
 from app.rules.records.seats import SheetKind
 from app.rules.result.explain_windows import Line, Step, window_steps
+from app.rules.result.fine_print import fine_print
 from app.rules.result.results import Row, Table
 from app.rules.result.scoring import PartScore, Score, Term, score_text, score_words
 from app.rules.values.units import Rounding, decimal_text
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, ScoreRule
 from app.rules.workout.words import member_letter, part_text
+
+RULES = "What goes for everybody"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,7 @@ def explain(
     if row.score is not None:
         steps.append(Step("Score", tuple(_score_lines(format, table.rule, row, row.score))))
     steps.append(Step("Place", tuple(_place_lines(table, row))))
+    steps.append(Step(RULES, tuple(map(Line, fine_print(format, table.rule)))))
     return Explanation(row.entry.name, table.division_name, _headline(row), _place(row), tuple(steps))
 
 

@@ -9,7 +9,7 @@ from app.rules.count.tally import fold
 from app.rules.records.kinds import Kind
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
-from app.rules.result.explain import Explanation, explain
+from app.rules.result.explain import RULES, Explanation, explain
 from app.rules.result.explain_windows import Step
 from app.rules.result.results import event_results
 from app.rules.values.units import KG_IN, MOST_LOAD_KG, Rounding, decimal_text, round_to
@@ -61,7 +61,7 @@ def played(format: Format) -> tuple[Mark, ...]:
 
 
 def _without_place(explanation: Explanation) -> tuple[Step, ...]:
-    return tuple(step for step in explanation.steps if step.title != "Place")
+    return tuple(step for step in explanation.steps if step.title not in ("Place", RULES))
 
 
 def _roster(event: Event, variant: str) -> Roster:

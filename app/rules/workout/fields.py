@@ -4,7 +4,7 @@ Its kind, its bounds and what it is by itself are the model's own; nothing here 
 task_fields.py and format_fields.py; forms, their reading and an event in plain words follow from them.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
@@ -184,9 +184,10 @@ class Declared:
         """The model's own field of that name. Raises StopIteration where it is not declared."""
         return next(field for field in self.fields if field.name == name)
 
-    def sentences(self, one: Base, members: int) -> tuple[str, ...]:
-        """What is said of a model of this kind, a sentence each."""
-        saying = sorted((field for field in self.fields if field.say), key=lambda field: field.turn)
+    def sentences(self, one: Base, members: int, only: Collection[str] = ()) -> tuple[str, ...]:
+        """What is said of a model of this kind, a sentence each; `only`: by those of its fields, else by all."""
+        asked = [field for field in self.fields if field.say and (not only or field.name in only)]
+        saying = sorted(asked, key=lambda field: field.turn)
         return tuple(said for field in saying if field.say and (said := field.say(one, members)))
 
     def in_line(self, one: Base, movement: str) -> str:

@@ -5,6 +5,7 @@ and written by hand in compose/, and windows are drawn on the strip: their numbe
 """
 
 from collections.abc import Mapping
+from fractions import Fraction
 from functools import partial
 
 from app.rules.values.units import Rounding, decimal_text
@@ -40,7 +41,10 @@ def _cap(score: ScoreRule, _: int) -> str:
     if all(part.take != "time" for part in score.parts):
         return ""
     if score.cap_adds is None:
-        return "Whoever is stopped by the bell stands after all finishers, by the work left."
+        return (
+            "Whoever is stopped by the bell stands after all finishers, by the work left; a penalty moves them only among those "
+            "with as much work left."
+        )
     return say("cap_adds", n=score.cap_adds, seconds=decimal_text(score.cap_adds))
 
 
@@ -49,6 +53,32 @@ def _rounding(score: ScoreRule, _: int) -> str:
         return ""
     how = "down to multiples" if score.rounding is Rounding.DOWN else "to the nearest multiple"
     return f"Rounded {how} of {decimal_text(score.rounding_step)}."
+
+
+def _seconds(ms: int) -> str:
+    return f"{decimal_text(Fraction(ms, 1000), 3)} s"
+
+
+def _early(format: Format, _: int) -> str:
+    if not format.grace_before_ms:
+        return "What is marked before GO, or before its window opens, does not count."
+    grace = _seconds(format.grace_before_ms)
+    return f"What is marked for a window up to {grace} before it opens, before GO as well, counts and is flagged."
+
+
+def _late(format: Format, _: int) -> str:
+    if not format.late_ms:
+        return "What is marked at the bell or after it does not count."
+    told = f"What is marked up to {_seconds(format.late_ms)} after its bell, or after a hold, counts and is flagged"
+    return f"{told}: it is the judge's own reaction."
+
+
+def _quiet(format: Format, _: int) -> str:
+    quiet = f"for {_seconds(format.quiet_ms)} before and after" if format.quiet_ms else "at that very moment"
+    return (
+        "Where several tablets mark for one judge in one window, the first to mark counts; the next counts from when those "
+        f"before it marked for the last time, or where none of them marked {quiet}."
+    )
 
 
 event = partial(Field, Format, "")
@@ -65,6 +95,26 @@ EVENT = Declared(
                     "How long after the bell a mark still counts",
                     "seconds, for the judge's own reaction; such marks are flagged",
                     typed="millis",
+                    say=_late,
+                    turn=2,
+                ),
+                event(
+                    "early_ms",
+                    "Counts before GO",
+                    "How long before a window opens a mark already counts",
+                    "seconds, and before every window; such marks are flagged; empty: as long as after the bell",
+                    typed="millis",
+                    say=_early,
+                    turn=1,
+                ),
+                event(
+                    "quiet_ms",
+                    "Quiet before another tablet counts",
+                    "How long the first tablet must be quiet",
+                    "seconds; nearer marks of two tablets are one athlete counted twice",
+                    typed="millis",
+                    say=_quiet,
+                    turn=3,
                 ),
             )
         ),

@@ -179,18 +179,27 @@ class Format(Base):
     """How an event runs and scores.
 
     `unit` is the unit in which loads are declared and shown first. `late_ms` is how long after its bell a mark still counts,
-    for the judge's own reaction; it is flagged all the same. `counters` says how counts of several judges on one lane become one.
+    for the judge's own reaction, and `early_ms` how long before its window opens, GO included; such marks are flagged all the
+    same. `early_ms` None: as long as after the bell, as in events from before it could be said. `quiet_ms`: see
+    rules/count/one_tablet.py. `counters` says how counts of several judges on one lane become one.
     """
 
     members: int = Field(default=1, ge=1, le=MOST_MEMBERS)
     unit: LoadUnit = "kg"
     late_ms: int = Field(default=1000, ge=0, le=10_000)
+    early_ms: int | None = Field(default=None, ge=0, le=10_000)
+    quiet_ms: int = Field(default=5000, ge=0, le=60_000)
     counters: JoinRule = JoinRule()
     movements: dict[Key, Movement] = Field(max_length=MOST_MOVEMENTS)
     tasks: dict[Key, Task] = Field(min_length=1, max_length=MOST_TASKS)
     windows: tuple[Window, ...] = Field(min_length=1, max_length=MOST_WINDOWS)
     scores: tuple[ScoreRule, ...] = Field(min_length=1, max_length=10)
     variants: tuple[Variant, ...] = Field(default=(), max_length=MOST_VARIANTS)
+
+    @property
+    def grace_before_ms(self) -> int:
+        """How long before its window opens a mark already counts."""
+        return self.late_ms if self.early_ms is None else self.early_ms
 
     @property
     def length_ms(self) -> int:

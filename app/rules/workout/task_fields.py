@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from functools import partial
 from typing import Any
 
-from app.rules.values.units import both_units
+from app.rules.values.units import both_units, decimal_text
 from app.rules.values.words import say
 from app.rules.workout.fields import Declared, Field, Group
 from app.rules.workout.misload import MisloadRule
@@ -79,6 +79,18 @@ def _in_time(task: LiftTask, _: int) -> str:
     warning = f", with a warning {task.warn_seconds} s before" if task.warn_seconds else ""
     leave = "rack" if task.rack else "floor"
     return f"The bar must leave the {leave} within {task.attempt_seconds} s of being free{warning}."
+
+
+def _decided(task: LiftTask, _: int) -> str:
+    if task.counts_when != "begun":
+        return ""
+    until = "however long" if task.decide_seconds is None else f"up to {task.decide_seconds} s"
+    return f"Whether it was begun in time is the judge's word; it may be decided {until} after the bell, or after a hold."
+
+
+def _between_steps(task: MeasureTask, _: int) -> str:
+    taken = "down to the lower one" if task.rounding == "down" else "to the nearest, halves away from zero"
+    return f"A number between two steps of {decimal_text(task.step, 6)} {task.unit} is taken {taken}."
 
 
 def _late_warning(values: Mapping[str, Any]) -> str:
@@ -188,6 +200,14 @@ LIFT_KNOBS = (
         say=lambda task, _: f"A lift counts if it is {task.counts_when} before the bell.",
         turn=13,
     ),
+    lift(
+        "decide_seconds",
+        "Decided at the latest",
+        "{}'s seconds to decide a lift that was begun",
+        "seconds after the bell, where it counts when begun; empty: however long",
+        say=_decided,
+        turn=13,
+    ),
     lift("bars", "Bars", "The bars of {}", words=BARS, say=_bars, turn=10),
     lift("order", "Lanes lift", "Who lifts first in {}", words=ORDERS, say=_order, turn=11),
     lift(
@@ -213,7 +233,7 @@ LIFT_TICKS = (
         "may_go_down",
         "The load may go down",
         "",
-        say=lambda task, _: "" if task.may_go_down else "Loads may not go down.",
+        say=lambda task, _: "" if task.may_go_down else "A load may not be less than one that the lifter has tried before.",
         turn=6,
     ),
     lift(
@@ -255,6 +275,7 @@ LIFT = Declared(
     "{movement}, {times_reps}, {attempts}",
 )
 
+BETWEEN = {"down": "down to the lower", "nearest": "to the nearest"}
 KEEPS = {"last": "the last", "best": "the greatest", "least": "the least", "sum": "their sum"}
 measure = partial(Field, MeasureTask, "measure-")
 MEASURE = Declared(
@@ -264,6 +285,9 @@ MEASURE = Declared(
             (
                 measure("unit", "Unit", "{}'s unit", piece=lambda task, _: f"measured in {task.unit}"),
                 measure("step", "Least step", "{}'s least step"),
+                measure(
+                    "rounding", "Between two steps", "{}: a number between two steps", words=BETWEEN, say=_between_steps, turn=1
+                ),
                 measure("low", "Lowest", "{}'s lowest value"),
                 measure("high", "Highest", "{}'s highest value"),
                 measure("keep", "Of several, counts", "What counts of several values of {}", words=KEEPS),

@@ -106,8 +106,9 @@ class LiftTask(Base):
     window, or one each. step: declared loads are multiples of it. step_after_good: after a good lift, a member's next load is
     heavier by that at least. record_step: the step of a declared record attempt, None where there are none. attempts:
     declarations that a member may lift in a window, None for as many as time allows. tries_until_racked: another try under the
-    same declaration until the bar is racked. counts_when: a lift must be begun or finished before the bell. may_go_down: a load
-    may be less than the member's one before. attempt_seconds: from the bar being free to it leaving the rack; warn_seconds: a
+    same declaration until the bar is racked. counts_when: a lift must be begun or finished before the bell; decide_seconds: how
+    long after the bell one that was begun may be decided, None for however long. may_go_down: a load may be less than one that
+    the member has tried before. attempt_seconds: from the bar being free to it leaving the rack; warn_seconds: a
     warning so long before. times_reps: a lift is worth its load times its repetitions. judges: who decide, by majority.
     order: every lane lifts for itself, or all lanes share one bar and the lightest declared load lifts first. misload: see
     rules/workout/misload.py.
@@ -127,6 +128,7 @@ class LiftTask(Base):
     attempts: int | None = Field(default=None, ge=1, le=100)
     tries_until_racked: bool = True
     counts_when: Literal["begun", "finished"] = "finished"
+    decide_seconds: int | None = Field(default=None, ge=1, le=3600)
     may_go_down: bool = True
     attempt_seconds: int | None = Field(default=None, ge=5, le=3600)
     warn_seconds: int | None = Field(default=None, ge=1, le=3600)
@@ -143,13 +145,14 @@ class LiftTask(Base):
 
 
 class MeasureTask(Base):
-    """A measured number: its unit, least step, the bounds a typed value must keep, and which counts when there are several
-    in a window."""
+    """A measured number: its unit, least step, what becomes of a number between two steps, the bounds a typed value must keep,
+    and which counts when there are several in a window."""
 
     kind: Literal["measure"] = "measure"
     movement: Key
     unit: Literal["m", "cm", "km", "ft", "in", "mi", "cal", "kJ", "s", "W", "kg", "lb", "points"]
     step: ExactNumber = Fraction(1)
+    rounding: Literal["down", "nearest"] = "down"
     low: ExactNumber = Fraction(0)
     high: ExactNumber = Fraction(100_000)
     keep: Literal["last", "best", "least", "sum"] = "last"

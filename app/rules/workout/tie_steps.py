@@ -10,8 +10,9 @@ class TieKind:
     """A kind of tie step. Its words may have the holes {at}, a moment of the heat clock, and {part},
     counted from 1.
 
-    `choice` offers it in the form, `plain` tells it in a sentence of the event's rules, `explained` says how it parted two.
-    `asks` is the field of a step that it can't do without, and `lacks` the sentence for one that comes without.
+    `choice` offers it in the form, `plain` tells it in a sentence of the event's rules, `explained` says how it parted two,
+    `without` says where one stands who has nothing to show for it. `asks` is the field of a step that it can't do without, and
+    `lacks` the sentence for one that comes without.
     """
 
     choice: str
@@ -19,8 +20,10 @@ class TieKind:
     explained: str
     asks: Literal["", "at", "part"] = ""
     lacks: str = ""
+    without: str = ""
 
 
+NO_LIFT = "In a tie by lifts an entry without a good lift stands last."
 TIE_STEPS: Mapping[str, TieKind] = {
     "count_at": TieKind(
         "more work done at a moment",
@@ -30,9 +33,16 @@ TIE_STEPS: Mapping[str, TieKind] = {
         lacks="A tie step by count at a checkpoint needs the second of the checkpoint.",
     ),
     "time_of_count": TieKind("sooner at the final count", "who reached the count sooner", "reached the same count sooner"),
-    "best_lift": TieKind("the heavier best lift", "the heavier best lift", "heavier best lift"),
-    "earlier_best": TieKind("the best lift made sooner", "who made the best lift sooner", "made the best lift sooner"),
-    "bodyweight": TieKind("the lighter entry", "the lighter entry", "lighter bodyweight"),
+    "best_lift": TieKind("the heavier best lift", "the heavier best lift", "heavier best lift", without=NO_LIFT),
+    "earlier_best": TieKind(
+        "the best lift made sooner", "who made the best lift sooner", "made the best lift sooner", without=NO_LIFT
+    ),
+    "bodyweight": TieKind(
+        "the lighter entry",
+        "the lighter entry",
+        "lighter bodyweight",
+        without="In a tie by bodyweight an entry stands last if the bodyweight of one of its members is not known.",
+    ),
     "part": TieKind(
         "the better value of a part",
         "the better part {part}",

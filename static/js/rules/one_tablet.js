@@ -5,14 +5,12 @@ import { JUDGED } from "./kinds.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
 
-const QUIET_MS = 5000;
-
 /**
  * The marks of one window that a second tablet made while the first was at work; they do not count.
- * @param {Mark[]} marks standing ones, in order
+ * @param {Mark[]} marks standing ones, in order @param {number} quietMs of the format
  * @returns {Set<string>} their ids
  */
-export function doubled(marks) {
+export function doubled(marks, quietMs) {
   /** @type {Map<string, Mark[]>} */
   const byDevice = new Map();
   for (const mark of marks) {
@@ -26,26 +24,26 @@ export function doubled(marks) {
   if (byDevice.size < 2) return extra;
   const sheets = new Set(marks.map((mark) => mark.sheet));
   if (sheets.size > 1) {
-    return new Set([...sheets].flatMap((sheet) => [...doubled(marks.filter((mark) => mark.sheet === sheet))]));
+    return new Set([...sheets].flatMap((sheet) => [...doubled(marks.filter((mark) => mark.sheet === sheet), quietMs)]));
   }
   /** @type {number[]} */
   let held = [];
   for (const own of byDevice.values()) {
     const clean = !held.length || own[0].at >= held[held.length - 1];
-    const over = clean ? [] : own.filter((mark) => near(held, mark.at));
+    const over = clean ? [] : own.filter((mark) => near(held, mark.at, quietMs));
     for (const mark of over) extra.add(mark.id);
     held = [...held, ...own.filter((mark) => !extra.has(mark.id)).map((mark) => mark.at)].sort((a, b) => a - b);
   }
   return extra;
 }
 
-/** Whether a time in `held`, which is sorted, lies within QUIET_MS of `at`. @param {number[]} held @param {number} at */
-function near(held, at) {
+/** Whether a time in `held`, which is sorted, lies within `quietMs` of `at`. @param {number[]} held @param {number} at @param {number} quietMs */
+function near(held, at, quietMs) {
   let [low, high] = [0, held.length];
   while (low < high) {
     const middle = (low + high) >> 1;
-    if (held[middle] < at - QUIET_MS) low = middle + 1;
+    if (held[middle] < at - quietMs) low = middle + 1;
     else high = middle;
   }
-  return low < held.length && held[low] <= at + QUIET_MS;
+  return low < held.length && held[low] <= at + quietMs;
 }

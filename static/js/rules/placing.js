@@ -10,7 +10,7 @@ import { UNTIMED, fitting } from "./kinds.js";
 const FITS = Object.fromEntries(["count", "list", "lift", "measure"].map((task) => [task, fitting(task)]));
 
 /**
- * The window a mark counts in, or null. Inside `late_ms` of the window it counts and is flagged; farther out it is only flagged.
+ * The window a mark counts in, or null. Within the grace before or after the window it counts and is flagged; farther out it is only flagged.
  * @param {any} format @param {Mark} mark @param {number | null} member whom it is for, if it or its declaration says
  * @param {number | undefined} intoHold @param {Flag[]} flags
  * @returns {number | null}
@@ -51,14 +51,14 @@ export function saidMember(mark, declared) {
  */
 function inHold(format, task, mark, intoMs, flag) {
   if (UNTIMED.has(mark.kind)) return true;
-  const counts = intoMs < format.late_ms || begunBefore(task);
+  const counts = intoMs < format.late_ms || begunBefore(task, intoMs);
   flag(counts ? "held-late" : "held");
   return counts;
 }
 
-/** Whether the decision may come after the clock was stopped: whether the lift was begun in time is the judge's word. @param {any} task */
-function begunBefore(task) {
-  return task.kind === "lift" && task.counts_when === "begun";
+/** Whether the decision may come so long after the clock was stopped: whether it was begun in time is the judge's word. @param {any} task @param {number} afterMs */
+function begunBefore(task, afterMs) {
+  return task.kind === "lift" && task.counts_when === "begun" && (task.decide_seconds == null || afterMs < task.decide_seconds * 1000);
 }
 
 /**
@@ -82,17 +82,18 @@ function onTheFloor(format, window, member) {
 function inTime(format, window, task, mark, flag) {
   const [start, end] = [startMs(window), endMs(window)];
   if (UNTIMED.has(mark.kind) || (start <= mark.at && mark.at < end)) return true;
-  if (start - format.late_ms <= mark.at && mark.at < end + format.late_ms) {
+  if (start - (format.early_ms ?? format.late_ms) <= mark.at && mark.at < end + format.late_ms) {
     flag(mark.at < start ? "early" : "late");
     return true;
   }
-  const begun = begunBefore(task) && mark.at >= end;
+  const begun = mark.at >= end && begunBefore(task, mark.at - end);
   flag(begun ? "late" : "outside");
   return begun;
 }
 
 /**
- * For a mark that names no window: the first open one of that member whose task fits, else one that closed within `late_ms`.
+ * For a mark that names no window: the first open one of that member whose task fits, else one that closed within `late_ms`,
+ * else one that opens within the grace that the event says.
  * @param {any} format
  * @param {Mark} mark
  * @param {number | null} member
@@ -100,11 +101,13 @@ function inTime(format, window, task, mark, flag) {
  */
 function byTime(format, mark, member) {
   let closed = null;
+  let opening = null;
   for (const [i, window] of format.windows.entries()) {
     if (window.task == null || !FITS[format.tasks[window.task].kind].has(mark.kind)) continue;
     if (!onTheFloor(format, window, member)) continue;
     if (startMs(window) <= mark.at && mark.at < endMs(window)) return i;
     if (endMs(window) <= mark.at && mark.at < endMs(window) + format.late_ms) closed = i;
+    if (opening === null && startMs(window) - (format.early_ms ?? 0) <= mark.at && mark.at < startMs(window)) opening = i;
   }
-  return closed;
+  return closed ?? opening;
 }

@@ -70,7 +70,7 @@ export function fold(format, marks, clock = PLAIN, verdicts = new Map()) {
     if (index !== null) placed[index].push(mark);
   }
   return {
-    windows: foldWindows(format, placed.map((marks) => fromOneTablet(marks, flags)), flags, verdicts),
+    windows: foldWindows(format, placed.map((marks) => fromOneTablet(marks, format.quiet_ms, flags)), flags, verdicts),
     stops: standing.filter((mark) => mark.kind === "stop").map((mark) => mark.id),
     signed: signatures(standing),
     flags: inOrder(flags, unique),
@@ -130,9 +130,9 @@ function strikeOut(unique, flags) {
   return struck;
 }
 
-/** @param {Mark[]} marks of one window @param {Flag[]} flags @returns {Mark[]} without what a second tablet counted beside the first */
-function fromOneTablet(marks, flags) {
-  const extra = doubled(marks);
+/** @param {Mark[]} marks of one window @param {number} quietMs @param {Flag[]} flags @returns {Mark[]} without what a second tablet counted beside the first */
+function fromOneTablet(marks, quietMs, flags) {
+  const extra = doubled(marks, quietMs);
   for (const mark of extra) flags.push({ mark, why: "second-tablet" });
   return extra.size ? marks.filter((mark) => !extra.has(mark.id)) : marks;
 }
@@ -241,7 +241,7 @@ function measured(task, marks, flags) {
       flags.push({ mark: mark.id, why: "out-of-bounds" });
       continue;
     }
-    const stepped = roundTo(value, step, "down");
+    const stepped = roundTo(value, step, task.rounding);
     if (compare(stepped, value) !== 0) flags.push({ mark: mark.id, why: "off-step" });
     values.push(stepped);
   }

@@ -4,11 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.count.one_tablet import QUIET_MS
 from app.rules.count.tally import fold
 from tests.builders.cast import FORMATS, Plain, Sheet, a_format, a_lift_task, parsed, take, tallied
 
 PAIR = FORMATS["pair"]
+QUIET_MS = PAIR.quiet_ms
 
 
 def reps(device: str, *seconds: float) -> list[Plain]:

@@ -62,15 +62,17 @@ def test_two_judges_may_strike_one_mark_once(sheet: Sheet) -> None:
     ],
 )
 def test_within_a_second_of_its_window_a_mark_counts_and_is_flagged(sheet: Sheet, at: int, count: int, why: str | None) -> None:
-    tally = tallied(PAIR, [sheet.rep(at, 0)])
+    tally = tallied(PAIR.model_copy(update={"early_ms": None}), [sheet.rep(at, 0)])
     assert tally.windows[0].count == count
     assert [flag.why for flag in tally.flags] == ([] if why is None else [why])
 
 
-def test_a_mark_that_names_no_window_counts_late_but_never_early(sheet: Sheet) -> None:
+def test_a_mark_that_names_no_window_counts_late_and_early_only_if_the_event_says_so(sheet: Sheet) -> None:
     tally = tallied(PAIR, [sheet.rep(239_500), sheet.rep(120_500)])
     assert (tally.windows[0].count, tally.windows[2].count) == (1, 0)
     assert flags_of(tally) == [("2", "late"), ("1", "outside")]
+    said = tallied(PAIR.model_copy(update={"early_ms": 500}), [sheet.rep(239_500), sheet.rep(239_499)])
+    assert said.windows[2].count == 1 and [why for _, why in flags_of(said)] == ["outside", "early"]
 
 
 def test_a_mark_for_a_rest_or_of_another_kind_of_work_is_kept_and_does_not_count(sheet: Sheet) -> None:

@@ -15,7 +15,7 @@ from app.rules.count.tally import fold
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import parse_mark, sheet_key
 from app.rules.records.rulings import Ruling
-from app.rules.result.explain import Explanation, explain, explanation_plain
+from app.rules.result.explain import RULES, Explanation, explain, explanation_plain
 from app.rules.result.explain_windows import Line, Step, window_steps
 from app.rules.result.results import Row, Table, results
 from app.rules.result.ruling_words import Saying, clock_lines, ruling_lines, ruling_text
@@ -67,7 +67,7 @@ def left_out(explanation: Explanation) -> list[str]:
 
 def test_a_count_is_told_from_its_marks_to_its_place() -> None:
     found = told(SWINGS, reps(3))
-    assert [one.title for one in found.steps] == ["Window 1: Swings, 0:00 to 1:00", "Score", "Place"]
+    assert [one.title for one in found.steps] == ["Window 1: Swings, 0:00 to 1:00", "Score", "Place", RULES]
     assert texts(found.steps[0]) == ["3 repetitions marked"]
     assert texts(found.steps[1]) == ["Swings: all added up", "Window 1, 3 reps", "Swings: 3"]
     assert texts(found.steps[2]) == ["Ranked in Open among 1: more is better", "Place 1"]
@@ -208,7 +208,7 @@ def test_a_variant_a_status_and_nothing_yet() -> None:
     withdrawn = told(SWINGS, reps(1), rulings=[out])
     assert (withdrawn.place, withdrawn.score) == ("withdrawn", "1 reps")
     nothing = told(SWINGS, [])
-    assert [one.title for one in nothing.steps] == ["Place"] and nothing.place == "not judged yet"
+    assert [one.title for one in nothing.steps] == ["Place", RULES] and nothing.place == "not judged yet"
 
 
 def test_an_explanation_is_data_too() -> None:

@@ -80,13 +80,16 @@ class Preset:
     make: Callable[[Mapping[str, str]], Format]
 
 
+NEW_EVENT = {"early_ms": 0}  # before GO nothing counts, unless somebody says so in the event
+
+
 def preset(key: str, name: str, summary: str, knobs: Sequence[Knob], build: "Callable[[Turned], Format]") -> Preset:
     """A preset from the function that builds its format out of turned knobs."""
 
     def make(typed: Mapping[str, str]) -> Format:
         turned = Turned(knobs, typed)
         try:
-            return build(turned)
+            return build(turned).model_copy(update=NEW_EVENT)
         except ValidationError as wrong:
             said = str(wrong.errors()[0]["msg"]).removeprefix("Value error, ")
             raise BadKnob("", f"These do not fit together: {said}") from None

@@ -56,6 +56,7 @@ def _mirrored(
     return Format(
         members=2,
         unit=unit,
+        early_ms=0,
         movements=dict(movements),
         tasks=dict(tasks),
         windows=_windows(turns, *seconds),

@@ -1,0 +1,44 @@
+"""What an event's words would leave open: the grace beside a window, numbers between two steps, several tablets, totals that were
+read out, ties without a number, penalties on who was stopped. Each sentence is made of the field that the count reads.
+
+The brief says them before the event, an explanation beside the result.
+"""
+
+from collections.abc import Iterator
+
+from app.rules.workout.format_fields import EVENT, SCORE
+from app.rules.workout.formats import Format, ListTask, ScoreRule
+from app.rules.workout.task_fields import TASKS
+from app.rules.workout.tie_steps import TIE_STEPS
+
+LEFT_OPEN = ("rounding", "counts_when", "decide_seconds", "may_go_down")  # of a task
+READ_OUT = (
+    "Totals that a judge reads out stand in, window by window, where they are more than the marks that have come; once the marks "
+    "are as many, the marks count."
+)
+
+
+def fine_print(format: Format, rule: ScoreRule) -> tuple[str, ...]:
+    """All of it for one score, each sentence once."""
+    return tuple(dict.fromkeys([*event_print(format), *_task_print(format), *score_print(format, rule)]))
+
+
+def event_print(format: Format) -> Iterator[str]:
+    """What goes for every window of an event."""
+    yield from EVENT.sentences(format, format.members)
+    if format.late_ms and any(isinstance(task, ListTask) for task in format.tasks.values()):
+        yield "A finish that is marked after the bell, and still counts, is a finish at the bell."
+    yield READ_OUT
+
+
+def score_print(format: Format, rule: ScoreRule) -> Iterator[str]:
+    """What goes for a score: who is stopped by the bell, and who has nothing to show for a tie step."""
+    yield from SCORE.sentences(rule, format.members, only=("cap_adds",))
+    for step in rule.ties:
+        if lacking := TIE_STEPS[step.kind].without:
+            yield lacking
+
+
+def _task_print(format: Format) -> Iterator[str]:
+    for task in format.tasks.values():
+        yield from TASKS[task.kind].sentences(task, format.members, only=LEFT_OPEN)
