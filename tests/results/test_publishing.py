@@ -100,6 +100,30 @@ def test_a_server_goes_on_as_the_ledger_of_its_file_unless_another_hall_begins_f
     assert begun.ledger is not None and begun.ledger.secret != ledger.secret and begun.marks == read_file(first).marks
 
 
+OLD = Path(__file__).with_name("old")
+PRINTED = {  # on the sheets that were printed when the files in `old` were written, by version 1
+    "Swings": "5338 de0a 403b dd25 1dc2 acf9 f14c 0325 667b c24b fa6f 123c 2229 4fd5 639e bee1",
+    "Errands for the hall": "9936 9489 015c 5e0c 085b 97d8 e6a7 b1b2 f3be a554 4e96 65bc 52cb 9486 d752 7206",
+    "Heavy and quick": "69f0 7954 1cd0 1096 973c 1cca 10a6 ab85 88e8 da3f cea8 36ab 7e83 62cb 250f 3610",
+    "the whole competition": "594a 1b1a a6e4 576b 40cf d2ea ed4a eeb2 a9b7 15b3 ca92 ad9d bd2c dfa8 88ba 2c50",
+}
+
+
+@pytest.mark.parametrize("name", PRINTED)
+def test_a_sheet_printed_before_is_found_in_the_old_file_and_in_what_is_exported_from_it_today(tmp_path: Path, name: str) -> None:
+    old = (OLD / "version_1.json").read_bytes()
+    for data in (old, in_a_hall(tmp_path, export_file, read_file(old))):
+        sealed = recount(data, PRINTED[name]).sealed
+        assert sealed is not None and sealed.matches == name and sealed.faults == ()
+        forged = recount(data.replace(b'"at":1000,', b'"at":1001,', 1), PRINTED[name]).sealed
+        assert forged is not None and forged.faults
+
+
+def test_a_public_file_of_version_1_is_read_and_holds() -> None:
+    found = recount((OLD / "version_1_public.json").read_bytes(), PRINTED["Swings"])
+    assert found.sealed is not None and found.sealed.faults == () and found.sealed.matches == "Swings"
+
+
 def test_a_competition_does_not_go_on_from_a_file_for_everybody(tmp_path: Path) -> None:
     public = write_file(public_of(read_file(in_a_hall(tmp_path / "one", export_file))))
 

@@ -13,6 +13,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.in_force import in_force, signed_off
 from app.rules.records.marks import Mark
 from app.rules.records.numbers import find_doubles
+from app.rules.records.resting import deciding
 from app.rules.records.roster import Assignment, Event
 from app.rules.records.rulings import Ruling
 
@@ -31,8 +32,9 @@ class HallFile:
 
 
 def own_words(hall: HallFile) -> CompetitionFile:
-    """The file with every id made anew from its own digest, signed results as they were signed, rulings told event by event."""
-    file = hall.file
+    """What the file's results rest on, with every id made anew from its own digest, signed results as they were signed, rulings
+    told event by event. What is private stays behind: the whole is for everybody."""
+    file = deciding(hall.file)
 
     def new(key: str) -> str:
         return sha256(f"{hall.digest}/{key}".encode()).hexdigest()[:SHORT]
@@ -63,6 +65,7 @@ def own_words(hall: HallFile) -> CompetitionFile:
         overall=file.overall and file.overall.model_copy(update={"named": file.overall.named and new(file.overall.named)}),
         runs=tuple(run.model_copy(update={"heat": new(run.heat)}) for run in _runs(file)),
         rulings=tuple(_renamed(one, new) for event in file.events for one in _rulings(file, event)),
+        withheld={},
         marks=tuple(_marked(mark, new) for mark in _marks(file)),
     )
 

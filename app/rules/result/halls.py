@@ -62,7 +62,7 @@ class _Joining:
     gone: set[str] = field(default_factory=set)  # lane assignments that don't count
 
     def file(self, competition: Competition) -> CompetitionFile:
-        """The competition as it stands."""
+        """The competition as it stands, as a file for everybody, without commitments to what stayed in the halls."""
         marks = tuple(mark for those in self.marks.values() for mark in those)
         return CompetitionFile(
             competition=competition,
@@ -76,6 +76,7 @@ class _Joining:
             runs=tuple(self.runs),
             rulings=tuple(self.rulings.values()),
             marks=marks,
+            withheld={},
             awaited=awaited_marks(marks, self.rulings.values()),
         )
 

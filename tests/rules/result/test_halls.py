@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from app.results.competition_file import read_file, write_file
 from app.rules.records.document import CompetitionFile, Ledger, ledger_id
-from app.rules.records.marks import parse_mark
+from app.rules.records.marks import mark_plain, parse_mark
 from app.rules.records.roster import Competition
 from app.rules.records.rulings import Ruling
 from app.rules.records.signed import marks_held
@@ -62,6 +62,15 @@ def test_two_halls_stand_in_one_standing() -> None:
     assert places(both) == [(1, "Chalk Lines", "640"), (2, "Two Left", "638"), (3, "Slow Burn", "450"), (4, "Iron Larks", "430")]
     assert both.findings == ()
     assert {name: sum(hall == name for hall in both.hall_of.values()) for name in ("North", "South")} == {"North": 2, "South": 2}
+
+
+def test_what_is_private_in_a_hall_stays_there_and_a_file_for_everybody_joins_like_a_whole_one() -> None:
+    plain = mark_plain(NORTH.marks[0]) | {"id": "e" * 32, "seq": 900, "kind": "note", "body": {"text": "Knee was taped"}}
+    whole = of_ledger(NORTH, "a", marks=(*NORTH.marks, parse_mark(plain)))
+    for north in (whole, public_of(whole)):
+        both = joined(("North", north), ("South", SOUTH))
+        text = write_file(both.file)
+        assert b"taped" not in text and places(read_file(text)) == places(joined(("North", NORTH), ("South", SOUTH)))
 
 
 def test_what_was_joined_is_a_competition_file_like_any_other() -> None:
