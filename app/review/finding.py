@@ -9,8 +9,8 @@ from typing import Literal, TypeVar
 
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
-from app.hall.lane_rows import counts_of, lane_tablet
-from app.live.projection import Place
+from app.hall.lane_rows import counts_of, lane_tablet, mark_text
+from app.live.projection import Place, Projection
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.doubts import far_from_own, far_off, silences, too_fast
 from app.rules.count.flags import FLAGS, FlagRow, Offer, flag_key
@@ -20,6 +20,7 @@ from app.rules.records.document import Run
 from app.rules.records.holding import heat_time
 from app.rules.records.in_force import signed_off
 from app.rules.records.marks import Mark, sheet_key
+from app.rules.records.numbers import Doubles
 from app.rules.records.roster import Heat, Roster
 from app.rules.records.seats import SHEETS
 from app.rules.result.results import Table
@@ -212,9 +213,39 @@ def _after_sign_off(look: Looked) -> Iterator[Flag]:
     if signed is None:
         return
     projection = look.hall.projection
-    late = [mark for mark in projection.assignment_marks(look.place.assignment.id) if not projection.counts(mark)]
+    late = came_late(projection, look.place.assignment.id)
     if late:
         yield _made(look.sheet, "after-sign-off", None, f"{say('marks', n=len(late))}: {AFTER_SIGN_OFF}", late)
+
+
+def came_late(projection: Projection, assignment: str) -> list[Mark]:
+    """The marks of a lane that its event's sign-off does not hold. One of a doubled number is a flag of its own."""
+    marks = projection.assignment_marks(assignment)
+    return [mark for mark in marks if not projection.counts(mark) and not projection.doubled.has(mark)]
+
+
+@finds(HALL_FINDERS, "number-", "One number, two marks")
+def _numbers(hall: Hall, roster: Roster) -> Iterator[Flag]:
+    """Marks of which one tablet's number, or one id, stands on several: which of them counts is a person's decision."""
+    for one in hall.projection.doubled.found:
+        found = ((mark.sheet, hall.projection.place_of(lane_of(mark))) for mark in one.marks.values())
+        lanes = {sheet: place for sheet, place in found if place is not None}
+        told = [mark_text(lanes[mark.sheet].format, mark) for mark in one.marks.values() if mark.sheet in lanes]
+        counting = next((mark for mark in one.marks.values() if mark.sheet in lanes and hall.projection.counts(mark)), None)
+        counts = f"The one at {clock_text(counting.at)} counts." if counting else "None of them counts before you say which."
+        words = f"{say('marks', n=len(one.marks))} stand under one number of one tablet: {listed(told)}. {counts}"
+        for sheet in {place.assignment.id: sheet for sheet, place in lanes.items()}.values():
+            yield _made(sheet, number_flag(one), None, words, tuple(one.marks.values()))
+
+
+def number_flag(one: Doubles) -> str:
+    """What kind of flag marks under one number are: the same whenever they are found, another when one comes to them."""
+    return f"number-{min(one.marks)[:12]}"
+
+
+def lane_of(mark: Mark) -> str:
+    """The lane assignment that a mark stands on."""
+    return sheet_key(mark.sheet).assignment
 
 
 @finds(HEAT_FINDERS, "silent", "Silent lane")

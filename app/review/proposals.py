@@ -7,9 +7,9 @@ from typing import Any
 from app.hall.forms import Reading, Typed, lower_first
 from app.hall.hall import Hall
 from app.hall.hand_clock import known_lateness, milliseconds, seconds_text
-from app.hall.lane_rows import fault_text
+from app.hall.lane_rows import fault_text, mark_text
 from app.live.projection import Place
-from app.review.finding import Flag, flag_row, lane_names, window_of, window_words
+from app.review.finding import Flag, flag_row, lane_names, lane_of, number_flag, window_of, window_words
 from app.rules.count.joined import judged_in
 from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
 from app.rules.records.seats import SHEETS
@@ -47,6 +47,8 @@ def proposals(hall: Hall, place: Place, flag: Flag) -> Iterator[Proposal]:
         yield from _shift(hall, place, sheet)
     if flag.why == "twice":
         yield from _one_of_two(hall, place)
+    if flag.why.startswith("number-"):
+        yield from _one_of_a_number(hall, flag)
     for lift in (mark for mark in marks if mark.kind == "lift"):
         yield from _lift_proposals(place, lift, flag)
     reps = [mark for mark in marks if mark.kind == "rep"]
@@ -87,6 +89,16 @@ def _lift_proposals(place: Place, mark: Mark, flag: Flag) -> Iterator[Proposal]:
     for member in window.who:
         words = f"{load} at {clock_ms_text(mark.at)}: {_verdict(good)} of {member_letter(member)}"
         yield Proposal(words, (_on(place, "lift", {"mark": mark.id, "good": good, "member": member}),))
+
+
+def _one_of_a_number(hall: Hall, flag: Flag) -> Iterator[Proposal]:
+    """Which of the marks counts that share a number: each on its own lane."""
+    doubled = next((one for one in hall.projection.doubled.found if number_flag(one) == flag.why), None)
+    for key, mark in doubled.marks.items() if doubled else ():
+        where = hall.projection.place_of(lane_of(mark))
+        if where is not None:
+            lane = "" if where.assignment.id == flag.assignment else f", on {lane_names(hall, [where.assignment.id])[0]},"
+            yield Proposal(f"{mark_text(where.format, mark)}{lane} counts", (_on(where, "number", {"print": key}),))
 
 
 def _one_of_two(hall: Hall, place: Place) -> Iterator[Proposal]:

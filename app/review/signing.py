@@ -13,6 +13,7 @@ from app.hall.heats import newest_runs, state_of
 from app.hall.organising import needed_roster
 from app.hall.views import State
 from app.results.results_state import finality_of, finality_text
+from app.review.finding import came_late
 from app.review.flags import open_flags
 from app.review.ruling import store, who_and_why
 from app.rules.records.document import counting_number
@@ -76,7 +77,7 @@ def _came_after(hall: Hall, event: Event) -> str:
     signed = signed_off(hall.projection.rulings, event.id)
     if signed is None:
         return ""
-    marks = sum(not hall.projection.counts(mark) for mark in _marks(hall, event))
+    marks = sum(len(came_late(hall.projection, lane.id)) for heat in _heats(hall, event) for lane in heat.lanes)
     rulings = [one for one in after_sign_off(hall.projection.rulings, event.id) if _is_on(hall, one, event)]
     told = [say(what, n=n) for n, what in ((marks, "marks"), (len(rulings), "rulings")) if n]
     return f"{' and '.join(told)} came after the sign-off. They change nothing until it is opened again." if told else ""

@@ -34,6 +34,7 @@ class FakeDesk:
     plan: list[str] = field(default_factory=list)
     refuse: dict[int, str] = field(default_factory=dict)
     poison: set[int] = field(default_factory=set)
+    doubled: set[tuple[int, int]] = field(default_factory=set)  # epochs and numbers under which it holds other marks
     marks: dict[str, dict[str, Any]] = field(default_factory=dict)
     batches: list[list[dict[str, Any]]] = field(default_factory=list)
     boot: str = "boot-1"
@@ -114,7 +115,12 @@ class FakeDesk:
                 for mark in batch
                 if mark["seq"] in self.refuse
             ]
-            await _json(send, 200, {"boot": self.boot, "held": self.held(), "refused": refused})
+            doubled = [
+                {"epoch": mark["epoch"], "seq": mark["seq"], "sentence": "Both are kept."}
+                for mark in batch
+                if (mark["epoch"], mark["seq"]) in self.doubled
+            ]
+            await _json(send, 200, {"boot": self.boot, "held": self.held(), "refused": refused, "doubled": doubled})
 
     async def _socket(self, receive: Any, send: Any) -> None:
         await receive()

@@ -172,6 +172,23 @@ def test_a_refused_mark_is_kept_and_told_and_not_sent_for_ever(desk: FakeDesk, t
     safe(page, 3)
 
 
+def test_a_tablet_whose_numbers_the_desk_has_already_begins_a_new_life(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    epoch = page.evaluate("() => window.outbox.epoch")
+    desk.doubled = {(epoch, 2)}
+    page.evaluate(TAP, 3)
+    safe(page, 3)
+    page.wait_for_function("(old) => window.outbox.epoch > old", arg=epoch)
+    assert "Both are kept" in page.evaluate("() => window.sync.state.sentence")
+    page.evaluate(TAP, 2)
+    safe(page, 5)
+    later = [(mark["epoch"] > epoch, mark["seq"]) for mark in desk.marks.values()]
+    assert later == [(False, 1), (False, 2), (False, 3), (True, 1), (True, 2)]
+    page.reload()
+    page.evaluate(OPEN)
+    assert page.evaluate("() => window.outbox.epoch") > max(mark["epoch"] for mark in desk.marks.values())
+
+
 def test_one_mark_that_spoils_its_batch_does_not_hold_up_the_others(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
     desk.poison = {5}
     page = tablet()

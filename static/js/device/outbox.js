@@ -285,6 +285,19 @@ export class Outbox extends Watched {
     return true;
   }
 
+  /**
+   * The desk holds other marks under numbers of this page's life: from here on it has another life, so that what comes next is the only
+   * one under its number.
+   * @param {number[]} epochs the lives of which that is so
+   */
+  beginAnew(epochs) {
+    if (!epochs.includes(this.epoch)) return;
+    this.epoch = newEpoch(Math.max(this.epoch, ...epochs));
+    this.#seq = 0;
+    this.store.change("epoch", (last) => Math.max(last ?? 0, this.epoch)).catch((wrong) => this.copies.diskFailed(wrong));
+    this.changed();
+  }
+
   /** A store that was wiped has forgotten its epochs; the server has not. @param {Record<string, number>} epochs */
   #stayAbove(epochs) {
     const greatest = Math.max(0, ...Object.keys(epochs).map(Number));

@@ -40,6 +40,8 @@ export class Sync extends Watched {
   /** @type {(() => void) | null} */
   #wake = null;
   #trouble = "";
+  /** What the desk last said of marks that it keeps but does not count. */
+  #doubled = "";
 
   /** @type {SyncState} */
   state = { online: true, paired: true, pending: 0, safe: 0, refused: 0, sentence: "" };
@@ -136,9 +138,17 @@ export class Sync extends Watched {
     const refused = batch.filter((mark) => refusal(mark) !== undefined);
     this.outbox.held(answer.held);
     this.outbox.acknowledge(batch.filter((mark) => refusal(mark) === undefined));
+    this.#tellDoubled(answer.doubled ?? []);
     if (refused.length) this.outbox.refuse(refused.map((mark) => ({ mark, sentence: refusal(mark) ?? "" })));
     this.#tell();
     return "sent";
+  }
+
+  /** Marks that the desk keeps, but beside others under their numbers. @param {{epoch: number, sentence: string}[]} doubled */
+  #tellDoubled(doubled) {
+    if (!doubled.length) return;
+    this.#doubled = String(doubled[0].sentence);
+    this.outbox.beginAnew(doubled.map(({ epoch }) => epoch));
   }
 
   /**
@@ -187,7 +197,7 @@ export class Sync extends Watched {
   #tell() {
     const { here, safe, refused } = this.outbox.counts;
     const odd = refused ? say("marks.refused", { n: refused }) : "";
-    Object.assign(this.state, { pending: here, safe, refused, sentence: this.#trouble || odd });
+    Object.assign(this.state, { pending: here, safe, refused, sentence: this.#trouble || odd || this.#doubled });
     this.changed();
   }
 }
