@@ -35,13 +35,23 @@ MOST_TRIED_AGAIN = 8  # more than that is no accident
 MORE_THAN_CORES = 1
 
 
+# What the words of a file of tests say of it. A process that runs a stage reads the stage's files and no others: to read all of
+# them costs each of eight processes as much as a hundred tests.
+KEEPS_TIME = re.compile(r"\bmark\.paced\b")
+TAKES_LONG = re.compile(r"\bmark\.(paced|slow)\b|\bplaywright\b")
+# What a room's run leaves to the whole run, so that it takes less than a minute, and names.
+A_ROOM = "not (paced and slow)"
+LEFT = "left to the whole run: "
+
+
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """Tests that run together: what the summary calls them, how pytest chooses them, by how many processes more than cores."""
+    """Tests that run together: what the summary calls them, their files, which of those files' tests, by how many processes."""
 
     name: str
+    files: tuple[str, ...]
     chosen: str
-    more: int = 0
+    processes: int
 
     @property
     def cache(self) -> tuple[str, str]:
@@ -51,12 +61,28 @@ class Stage:
     @property
     def arguments(self) -> tuple[str, ...]:
         """What pytest is asked."""
-        return (*SPREAD, *_workers(self.more), "-m", self.chosen, *self.cache)
+        return (*SPREAD, "-n", str(self.processes), "-m", self.chosen, *self.cache, *self.files)
+
+    @property
+    def failed_alone(self) -> tuple[str, ...]:
+        """The same for what failed in it."""
+        return (*ALONE, *self.cache, *self.files)
 
 
-IN_TIME = Stage("in time", "paced", more=MORE_THAN_CORES)
-PLAIN = Stage("plain", "not paced and not browser and not slow")
-THE_REST = Stage("the rest", "not paced and (browser or slow)", more=MORE_THAN_CORES)
+def stages() -> tuple[Stage, Stage, Stage]:
+    """All tests, each in one stage: those that play along with a clock, the plain ones, the rest."""
+    words = {
+        str(file.relative_to(CHECKOUT)): file.read_text(encoding="utf-8") for file in (CHECKOUT / "tests").rglob("test_*.py")
+    }
+    in_time = tuple(sorted(name for name, text in words.items() if KEEPS_TIME.search(text)))
+    long = tuple(sorted(name for name, text in words.items() if TAKES_LONG.search(text)))
+    plain = tuple(sorted(words.keys() - set(long)))
+    cores = os.cpu_count() or 1
+    return (
+        Stage("in time", in_time, "paced", cores + MORE_THAN_CORES),
+        Stage("plain", plain, "", cores),
+        Stage("the rest", long, "not paced", cores + MORE_THAN_CORES),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,29 +133,29 @@ def run_benches(arguments: Sequence[str]) -> int:
 
 
 def with_rooms(arguments: Sequence[str]) -> tuple[str, ...]:
-    """Arguments for pytest in which the name of a room stands for its tests, which then share the cores as all tests do."""
+    """Arguments for pytest in which the name of a room stands for its tests, but for the long ones that keep time.
+
+    They share the cores as all tests do.
+    """
     tests = {folder.name: str(folder.relative_to(CHECKOUT)) for folder in (CHECKOUT / "tests").iterdir() if folder.is_dir()}
     named = [argument for argument in arguments if argument in tests]
-    spread = (*SPREAD, *_workers()) if named else ()
+    processes = (os.cpu_count() or 1) + MORE_THAN_CORES
+    spread = (*SPREAD, "-n", str(processes), "-m", A_ROOM) if named else ()
     return (*spread, *(tests.get(argument, argument) for argument in arguments))
-
-
-def _workers(more: int = 0) -> tuple[str, str]:
-    return ("-n", str((os.cpu_count() or 1) + more))
 
 
 def _everything() -> list[Outcome]:
     """First the tests that play along with a clock; beside them, giving way, house checks and plain tests; then the rest."""
-    stages = (IN_TIME, PLAIN, THE_REST)
+    in_time, plain, rest = stages()
     with ThreadPoolExecutor(1) as one, ThreadPoolExecutor(1) as other:
         house = [one.submit(_quietly, name, command) for name, command in house_checks().items()]
-        plain = other.submit(run_pytest, PLAIN.name, PLAIN.arguments, gives_way=True)
-        paced, rest = (run_pytest(stage.name, stage.arguments) for stage in (IN_TIME, THE_REST))
+        beside = other.submit(run_pytest, plain.name, plain.arguments, gives_way=True)
+        ended = {stage: run_pytest(stage.name, stage.arguments) for stage in (in_time, rest)}
         checks = [check.result() for check in house]
-        found = (paced, plain.result(), rest)
-    for outcome in (*(check for check in checks if not check.held), found[1]):
+        ended[plain] = beside.result()
+    for outcome in (*(check for check in checks if not check.held), ended[plain]):
         print(f"--- {outcome.name}\n{outcome.said}", flush=True)
-    return [*checks, *map(tried_again, stages, found)]
+    return [*checks, *(tried_again(stage, outcome) for stage, outcome in ended.items())]
 
 
 def tried_again(stage: Stage, found: Outcome) -> Outcome:
@@ -139,7 +165,7 @@ def tried_again(stage: Stage, found: Outcome) -> Outcome:
     if found.held or os.environ.get("CI") != "true" or not 0 < failed <= MOST_TRIED_AGAIN:
         return found
     print(f"--- {stage.name}: {failed} failed; tried again, alone", flush=True)
-    again = run_pytest(stage.name, (*ALONE, *stage.cache))
+    again = run_pytest(stage.name, stage.failed_alone)
     return Outcome(stage.name, again.held, found.seconds + again.seconds, f"{found.words}; TRIED AGAIN ALONE: {again.words}")
 
 
@@ -185,19 +211,20 @@ def run_pytest(name: str, arguments: Sequence[str], gives_way: bool = False) -> 
     running = subprocess.Popen([*command, *colour], cwd=CHECKOUT, stdout=subprocess.PIPE, env=keeping)
     said = _heard(running, show=not gives_way)
     lines = said.strip().splitlines()
-    last, left = (lines[-1] if lines else ""), (said if gives_way else "")
-    return Outcome(name, running.wait() == 0, time.perf_counter() - begun, last, left)
+    words = "; ".join([*lines[-1:], *(line for line in lines if line.startswith(LEFT))])
+    return Outcome(name, running.wait() == 0, time.perf_counter() - begun, words, said if gives_way else "")
 
 
 def _heard(running: subprocess.Popen[bytes], show: bool) -> str:
     """What a process says until it ends."""
     assert running.stdout is not None
     said = b""
-    while piece := os.read(running.stdout.fileno(), 65536):
-        said += piece
-        if show:
-            sys.stdout.buffer.write(piece)
-            sys.stdout.flush()
+    with running.stdout as spoken:
+        while piece := os.read(spoken.fileno(), 65536):
+            said += piece
+            if show:
+                sys.stdout.buffer.write(piece)
+                sys.stdout.flush()
     return said.decode(errors="replace")
 
 

@@ -3,11 +3,13 @@
 import asyncio
 import functools
 import os
+import re
 import socket
-from collections import defaultdict
-from collections.abc import Generator, Iterator
+from collections import Counter, defaultdict
+from collections.abc import Generator, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -15,7 +17,7 @@ from playwright.sync_api import Browser, BrowserType, expect, sync_playwright
 from xdist.remote import Producer
 from xdist.scheduler import LoadFileScheduling
 
-from app.checks import NO_BROWSER, find_browser, find_quick_browser
+from app.checks import A_ROOM, KEEPS_TIME, LEFT, NO_BROWSER, find_browser, find_quick_browser
 from tests.browser.people import PATIENCE_MS
 from tests.builders.halls import House, a_house
 from tests.quickly import quickly
@@ -46,10 +48,13 @@ CHROMIUM_FLAGS = [
 ]
 
 
+EACH_ALONE = re.compile(r"\bmark\.apart\b")
+
+
 @functools.cache
-def _each_alone(file: Path) -> bool:
-    """Whether every test of a file sets up all it needs, so that its tests can go to different processes."""
-    return "pytest.mark.apart" in file.read_text(encoding="utf-8")
+def _says(file: Path, words: re.Pattern[str]) -> bool:
+    """Whether a file of tests says something of itself."""
+    return words.search(file.read_text(encoding="utf-8")) is not None
 
 
 class _ByFile(LoadFileScheduling):
@@ -57,7 +62,7 @@ class _ByFile(LoadFileScheduling):
 
     def _split_scope(self, nodeid: str) -> str:
         file = str(super()._split_scope(nodeid))
-        return nodeid if _each_alone(self.config.rootpath / file) else file
+        return nodeid if _says(self.config.rootpath / file, EACH_ALONE) else file
 
 
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> _ByFile | None:
@@ -75,6 +80,12 @@ def _drives_a_browser(item: pytest.Item) -> bool:
     return "browser" in item.keywords or not A_BROWSER.isdisjoint(getattr(item, "fixturenames", ()))
 
 
+def must_say_that_it_keeps_time(item: pytest.Item) -> None:
+    """The stages choose files by their words: a test that keeps time and does not say so in its file would be run by none."""
+    if "paced" in item.keywords and not _says(item.path, KEEPS_TIME):
+        raise pytest.UsageError(f"{item.nodeid} keeps time, and its file has no words for it: no stage would run it.")
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """The slow files first, so that no worker is left with one at the end; a file's tests stay together.
@@ -86,11 +97,41 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         if _drives_a_browser(item):
             item.add_marker("browser")
         kinds[item.path].update(kind for kind in SLOWEST_FIRST if kind in item.keywords)
+        must_say_that_it_keeps_time(item)
     config.stash[BROWSER_FILES] = {path for path, found in kinds.items() if "browser" in found}
     items.sort(key=lambda item: (*(kind not in kinds[item.path] for kind in SLOWEST_FIRST), str(item.path)))
     if find_browser() is None and os.environ.get("CI") != "true":
         for item in filter(_drives_a_browser, items):
             item.add_marker(pytest.mark.skip(reason=NO_BROWSER))
+
+
+class LeftOut:
+    """Tells which tests a room's run has left to the whole run: counted where they are collected, told where all is summed up."""
+
+    def __init__(self) -> None:
+        self.files: Counter[str] = Counter()
+
+    def pytest_deselected(self, items: Sequence[pytest.Item]) -> None:
+        self.files.update(item.nodeid.partition("::")[0] for item in items)
+
+    def pytest_sessionfinish(self, session: pytest.Session) -> None:
+        if hasattr(session.config, "workeroutput"):
+            session.config.workeroutput["left"] = dict(self.files)
+
+    @pytest.hookimpl(optionalhook=True)
+    def pytest_testnodedown(self, node: Any) -> None:
+        self.files = Counter(getattr(node, "workeroutput", {}).get("left", self.files))  # each process has collected the same
+
+    def pytest_terminal_summary(self, terminalreporter: pytest.TerminalReporter) -> None:
+        if self.files:
+            named = ", ".join(f"{file} ({count})" for file, count in sorted(self.files.items()))
+            terminalreporter.write_line(f"{LEFT}{self.files.total()} tests, {named}")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """A room's run says what it leaves."""
+    if config.getoption("markexpr") == A_ROOM:
+        config.pluginmanager.register(LeftOut())
 
 
 @pytest.hookimpl(wrapper=True)

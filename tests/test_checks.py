@@ -1,14 +1,19 @@
 """What failed among many tests is tried again alone where changes are checked, never in silence, and nowhere else."""
 
 from collections.abc import Sequence
-from itertools import combinations
+from contextlib import nullcontext
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
-from _pytest.mark.expression import Expression
 
 from app import checks
-from app.checks import ALONE, IN_TIME, PLAIN, THE_REST, Outcome, tried_again
+from app.checks import A_ROOM, ALONE, Outcome, Stage, stages, tried_again, with_rooms
+from app.paths import CHECKOUT
+from tests.conftest import LeftOut, must_say_that_it_keeps_time
 
+PLAIN = Stage("plain", ("tests/test_a.py",), "", 2)
 BROKEN = Outcome("tests", False, 300.0, "2 failed, 1 error, 400 passed in 300.00s")
 
 
@@ -30,7 +35,7 @@ def test_a_few_that_hold_alone_hold_and_the_summary_says_that_they_were_tried_ag
     monkeypatch.setenv("CI", "true")
     asked = runs(monkeypatch, Outcome("tests", True, 20.0, "3 passed in 20.00s"))
     found = tried_again(PLAIN, BROKEN)
-    assert asked == [(*ALONE, *PLAIN.cache)], "of what failed in this stage"
+    assert asked == [(*ALONE, *PLAIN.cache, "tests/test_a.py")], "of what failed in this stage"
     assert found.held and found.seconds == 320.0
     assert found.words == "2 failed, 1 error, 400 passed in 300.00s; TRIED AGAIN ALONE: 3 passed in 20.00s"
     assert "3 failed; tried again, alone" in capsys.readouterr().out
@@ -60,11 +65,38 @@ def test_nothing_is_tried_again_elsewhere_nor_where_much_or_nothing_failed(
     assert asked == []
 
 
-@pytest.mark.parametrize("marks", [set(some) for n in range(4) for some in combinations(("paced", "browser", "slow"), n)])
-def test_every_test_is_in_one_stage_and_no_more(marks: set[str]) -> None:
-    chosen = [stage.name for stage in (IN_TIME, PLAIN, THE_REST) if Expression.compile(stage.chosen).evaluate(marks.__contains__)]
-    assert len(chosen) == 1, f"{marks} would run in {chosen}"
+def test_every_file_of_tests_is_in_one_stage_and_what_keeps_time_is_chosen_in_one_and_not_in_the_other() -> None:
+    in_time, plain, rest = stages()
+    files = {str(file.relative_to(CHECKOUT)) for file in (CHECKOUT / "tests").rglob("test_*.py")}
+    assert sorted((*plain.files, *rest.files)) == sorted(files)
+    assert set(in_time.files) < set(rest.files)
+    assert (in_time.chosen, plain.chosen, rest.chosen) == ("paced", "", "not paced")
 
 
 def test_stages_that_run_side_by_side_remember_their_failures_apart() -> None:
-    assert len({stage.cache for stage in (IN_TIME, PLAIN, THE_REST)}) == 3
+    assert len({stage.cache for stage in stages()}) == 3
+
+
+def test_a_room_names_what_it_leaves_to_the_whole_run() -> None:
+    counting, telling = LeftOut(), LeftOut()
+    left = [SimpleNamespace(nodeid=f"tests/floor/test_a.py::test_{name}") for name in "ab"]
+    counting.pytest_deselected([*left, SimpleNamespace(nodeid="tests/floor/test_b.py::test_c")])  # type: ignore[list-item]
+    process = SimpleNamespace(config=SimpleNamespace(workeroutput={}))
+    counting.pytest_sessionfinish(process)  # type: ignore[arg-type]
+    for _ in range(2):  # two processes, which have collected the same
+        telling.pytest_testnodedown(process.config)
+    said: list[str] = []
+    telling.pytest_terminal_summary(SimpleNamespace(write_line=said.append))  # type: ignore[arg-type]
+    assert said == ["left to the whole run: 3 tests, tests/floor/test_a.py (2), tests/floor/test_b.py (1)"]
+    assert with_rooms(["floor"])[-3:] == ("-m", A_ROOM, "tests/floor")
+
+
+@pytest.mark.parametrize(("words", "told"), [("pytest.mark.paced", True), ("paced", False)])
+def test_what_keeps_time_without_saying_so_would_be_run_by_no_stage_and_is_refused(
+    tmp_path: Path, words: str, told: bool
+) -> None:
+    file = tmp_path / "test_made.py"
+    file.write_text(words, encoding="utf-8")
+    item: Any = SimpleNamespace(path=file, nodeid="test_made.py::test_long", keywords={"paced"})
+    with nullcontext() if told else pytest.raises(pytest.UsageError, match="no stage would run it"):
+        must_say_that_it_keeps_time(item)
