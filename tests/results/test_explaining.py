@@ -12,6 +12,7 @@ from app.results.explaining import NothingHere, explained, explained_overall, re
 from app.results.publishing import export_file
 from app.results.recount import recount, recount_plain
 from app.rules.records.overall_rule import OverallRule
+from app.rules.result.explain import RULES
 from tests.builders.halls import House, a_house
 from tests.builders.meets import LONG, a_mark, a_meet, counted, penalty
 
@@ -68,13 +69,14 @@ def test_a_score_is_explained_with_what_does_not_count_marked_in_words(house: Ho
         ("Window 3: Swings, 2:00 to 3:00", "window"),
         ("Score", "score"),
         ("Place", "place"),
+        (RULES, "rule"),
     ]
     out = [fact for step in page.steps for fact in step.facts if fact.left_out]
     assert [(fact.text, fact.left_out) for fact in out] == [
         ("1 no-rep: not to eye height", "does not count"),
         ("At 1:15.0: Marked outside every window that fits it. It does not count.", "does not count"),
     ]
-    tie = page.steps[-1].facts[1].text
+    tie = page.steps[-2].facts[1].text
     assert tie == f"The same score as {LONG}; before it by tie step 2: lighter bodyweight"
     assert json.loads(json.dumps(plain))["steps"][0]["lines"][1]["counts"] is False
 
@@ -82,7 +84,7 @@ def test_a_score_is_explained_with_what_does_not_count_marked_in_words(house: Ho
 def test_a_score_is_explained_under_the_variant_that_was_done(house: House) -> None:
     page, _ = explained(house.app.state.hall, "swings", "score", "ent_3")
     assert page.title == "Swings, Scaled" and page.steps[0].title == "Window 1: Light swings, 0:00 to 1:00"
-    assert "Scaled, ranked in a standing of its own" in [fact.text for fact in page.steps[-1].facts]
+    assert "Scaled, ranked in a standing of its own" in [fact.text for fact in page.steps[-2].facts]
 
 
 def test_several_counters_and_a_penalty_are_explained(house: House) -> None:
@@ -103,7 +105,7 @@ def test_a_place_overall_is_explained(house: House) -> None:
 
 def test_who_was_not_judged_is_explained_too(house: House) -> None:
     page, _ = explained(house.app.state.hall, "swings", "score", "ent_5")
-    assert [step.title for step in page.steps] == ["Place"] and page.place == "not judged yet"
+    assert [step.title for step in page.steps] == ["Place", RULES] and page.place == "not judged yet"
 
 
 @pytest.mark.parametrize(
