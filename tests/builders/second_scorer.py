@@ -102,10 +102,10 @@ def _counted(rule: str, records: dict[str, _Record], n: int, window: Plain) -> F
 
 
 def _went_dark(times: list[int], last: int, other: list[int], end: int) -> bool:
-    if not times or last > times[-1] or times[-1] + SILENT_MS > end:
+    if len(times) < 5 or last > times[-1] or times[-1] + SILENT_MS > end:
         return False
     since = times[-1]
-    if abs(sum(1 for at in other if at <= since) - len(times)) > max(2, len(times) // 10):
+    if abs(sum(1 for at in other if at <= since) - len(times)) > max(1, len(times) // 10):
         return False
     early = any(since < at <= since + SILENT_MS // 2 for at in other)
     late = any(at > since + SILENT_MS // 2 for at in other)

@@ -92,7 +92,9 @@ FLAGS: Mapping[str, FlagRow] = {
         tablet="before the list was done; it is no finish",
     ),
     "finish-missing": FlagRow(
-        "No finish marked", "The work list is done but no finish was marked.", tablet="the list is done, but no finish was marked"
+        "No finish marked",
+        "The work list is done but no finish was marked. Its last repetition is taken for the finish.",
+        tablet="the list is done, but no finish was marked: its last repetition is taken for it",
     ),
     "finish-before-work": FlagRow(
         "Finish before the work", "Finish marked before the last repetition. The time of the last repetition stands."

@@ -39,6 +39,7 @@ def _more(format: Format, own: WindowTally, said: WindowTally) -> WindowTally:
 def _worth(window: WindowTally) -> tuple[Fraction, ...]:
     """How much a window holds, as something to compare: a finish before work done, a measure as there or not."""
     return (
+        Fraction(window.tapped),
         Fraction(window.finish_ms is not None),
         Fraction(window.measure is not None),
         Fraction(window.count),

@@ -14,8 +14,8 @@ from app.rules.records.kinds import OF_THE_BAR
 from app.rules.records.marks import Mark
 from app.rules.workout.formats import Format, Window
 
-FEW = 2  # so far apart two who count the same are at any moment
-ONE_IN = 10  # or by so many of all
+ENOUGH = 5  # of fewer repetitions nobody can say that two count alike
+ONE_IN = 10  # two who count alike are no more than one apart, or one in so many
 
 
 def own_marks(marks: Iterable[Mark]) -> list[Mark]:
@@ -44,11 +44,11 @@ def fell_dark(window: WindowTally, last_ms: int | None, other: WindowTally, end_
     Nothing at all came from it after its last repetition here (`last_ms`: when its last mark was made), neither a mark nor a
     signature; up to then both had counted alike; and the other went on for longer than a lane that is at work is silent.
     """
-    if not window.marked or last_ms is None or last_ms > window.marked[-1].at:
+    if window.count < ENOUGH or last_ms is None or last_ms > window.marked[-1].at:
         return False
     since = window.marked[-1].at
     before = sum(1 for mark in other.marked if mark.at <= since)
-    alike = abs(before - window.count) <= max(FEW, window.count // ONE_IN)
+    alike = abs(before - window.count) <= max(1, window.count // ONE_IN)
     return alike and _goes_on([mark.at for mark in other.marked], since, end_ms)
 
 

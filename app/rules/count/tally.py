@@ -5,7 +5,7 @@ static/js/rules/tally.js is its twin on the tablet; both pass tests/vectors/tall
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
 from types import MappingProxyType
@@ -164,24 +164,26 @@ def _fold_list(opened: _Open, task: ListTask, reps: list[Mark], norep: int, flag
     times = tuple((mark.at, worths[i % len(worths)], member_of(opened.window, mark)) for i, mark in enumerate(credited))
     work = sum(worth for _, worth, _ in times)
     complete = taps is not None and len(credited) == taps
-    finish = _finish(opened, credited, complete, flags)
-    left = None if task.rounds is None else task.work_in_round * task.rounds - work
-    return WindowTally(opened.index, count=len(reps), norep=norep, credited=work, reps=times, finish_ms=finish, left=left)
-
-
-def _finish(opened: _Open, credited: list[Mark], complete: bool, flags: list[Flag]) -> int | None:
-    finishes = [mark for mark in opened.marks if mark.kind == "finish"]
+    finish = _finish(opened, credited, flags) if complete else None
+    tapped = [mark for mark in opened.marks if mark.kind == "finish"]
     if not complete:
-        flags.extend(Flag(mark.id, "finish-short") for mark in finishes)
-        return None
-    if not finishes:
-        flags.append(Flag(credited[-1].id, "finish-missing"))
-        return None
-    first = finishes[0]
-    if first.at < credited[-1].at:
+        flags.extend(Flag(mark.id, "finish-short") for mark in tapped)
+    left = None if task.rounds is None else task.work_in_round * task.rounds - work
+    done = WindowTally(opened.index, count=len(reps), norep=norep, credited=work, reps=times, finish_ms=finish, left=left)
+    return replace(done, tapped=complete and bool(tapped))
+
+
+def _finish(opened: _Open, credited: list[Mark], flags: list[Flag]) -> int:
+    """When a list that is done was finished, since the window's start: by the finish that was marked, not before the last
+    repetition; by that one where none was. At the bell at the latest."""
+    last = credited[-1]
+    first = next((mark for mark in opened.marks if mark.kind == "finish"), None)
+    if first is None:
+        flags.append(Flag(last.id, "finish-missing"))
+    elif first.at < last.at:
         flags.append(Flag(first.id, "finish-before-work"))
-    at = min(max(first.at, credited[-1].at), opened.window.end_ms)
-    return at - opened.window.start_ms
+    at = max(last.at, last.at if first is None else first.at)
+    return min(at, opened.window.end_ms) - opened.window.start_ms
 
 
 def _measure(task: MeasureTask, marks: list[Mark], flags: list[Flag]) -> Fraction | None:

@@ -23,12 +23,13 @@ class WindowTally:
 
     count: repetitions marked. norep: repetitions refused. credited: repetitions of work that count (after target, elimination and
     worth). reps: (time, worth, member) of each credited repetition in order. finish_ms: finish of the work list since the
-    window's start. left: repetitions of work left of a list with an end. measure: the measured number that counts. best: the
-    heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked. begun: id
-    of the mark that the bar left its rack, while it is out. waiting: id of the declaration made meanwhile. loaded: what was said
-    to be on the bar of the declaration that stands. free_ms: since when its bar has been free. marked: the marks of its counted
-    repetitions, before target and elimination. joined: what counts of the counts of several counters together, None while one
-    sheet's own stands. by: whose sheets it counts by. away: counters beside them who had nothing here, not being at work.
+    window's start. tapped: that finish was marked, else it is the last repetition. left: repetitions of work left of a list with
+    an end. measure: the measured number that counts. best: the heaviest good lift. declaration: id of the declaration that
+    stands, None before one and after its bar was racked. begun: id of the mark that the bar left its rack, while it is out.
+    waiting: id of the declaration made meanwhile. loaded: what was said to be on the bar of the declaration that stands.
+    free_ms: since when its bar has been free. marked: the marks of its counted repetitions, before target and elimination.
+    joined: what counts of the counts of several counters together, None while one sheet's own stands. by: whose sheets it counts
+    by. away: counters beside them who had nothing here, not being at work.
     """
 
     index: int
@@ -38,6 +39,7 @@ class WindowTally:
     target: int | None = None
     reps: tuple[tuple[int, int, int | None], ...] = ()
     finish_ms: int | None = None
+    tapped: bool = False
     left: int | None = None
     measure: Fraction | None = None
     lifts: tuple[LiftTally, ...] = ()

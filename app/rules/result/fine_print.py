@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from app.rules.workout.format_fields import EVENT, SCORE
 from app.rules.workout.formats import Format, ListTask, ScoreRule
+from app.rules.workout.less_for_more import told_exceptions
 from app.rules.workout.task_fields import TASKS
 from app.rules.workout.tie_steps import TIE_STEPS
 
@@ -20,7 +21,8 @@ READ_OUT = (
 
 def fine_print(format: Format, rule: ScoreRule) -> tuple[str, ...]:
     """All of it for one score, each sentence once."""
-    return tuple(dict.fromkeys([*event_print(format), *_task_print(format), *score_print(format, rule)]))
+    sentences = [*event_print(format), *_task_print(format), *score_print(format, rule), *told_exceptions(format, rule)]
+    return tuple(dict.fromkeys(sentences))
 
 
 def event_print(format: Format) -> Iterator[str]:

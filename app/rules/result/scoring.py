@@ -165,18 +165,24 @@ def _terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> 
 
 def _heaviest(format: Format, task: ListTask, window: WindowTally, rule: ScoreRule) -> Term:
     """The heaviest load among the lines whose repetitions are all done; nothing done is nothing, in the score's unit."""
-    best: Load | None = None
-    left = len(window.reps)
-    lines = [item for _ in range(task.rounds or 1 + left // task.taps_in_round) for item in task.items]
-    for item in lines:
-        left -= item.reps
-        if left < 0:
-            break
-        if item.load is not None and (best is None or item.load > best):
-            best = item.load
-    if best is None:
+    found = heaviest_line(task, len(window.reps))
+    if found is None:
         return _term(format, rule, window.index, None, Fraction(0), rule.unit)
+    best, _ = found
     return _term(format, rule, window.index, None, best.in_unit(best.unit), best.unit)
+
+
+def heaviest_line(task: ListTask, taps: int) -> tuple[Load, int] | None:
+    """The heaviest load of the lines that so many taps have done, and the tap that did its line; of equal ones the first."""
+    best: tuple[Load, int] | None = None
+    done = 0
+    for item in (item for _ in range(task.rounds or 1 + taps // task.taps_in_round) for item in task.items):
+        done += item.reps
+        if done > taps:
+            break
+        if item.load is not None and (best is None or item.load > best[0]):
+            best = (item.load, done)
+    return best
 
 
 def _only(format: Format, index: int) -> int | None:
@@ -186,8 +192,7 @@ def _only(format: Format, index: int) -> int | None:
 
 def _count_terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> list[Term]:
     if part.take != "member_best":
-        counted = Fraction(window.credited) if window.joined is None else window.joined
-        return [_term(format, rule, window.index, None, counted, "reps")]
+        return [_term(format, rule, window.index, None, window.counted, "reps")]
     counts: dict[int | None, int] = {}
     for _, worth, said in window.reps:
         member = said if format.members > 1 else None  # of one athlete, whether a mark names them or not

@@ -6,9 +6,9 @@ from fractions import Fraction
 
 from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.tally import Tally, WindowTally
-from app.rules.result.scoring import Score
+from app.rules.result.scoring import Score, Term, heaviest_line
 from app.rules.values.units import Load
-from app.rules.workout.formats import Format, LiftTask, ScoreRule, TieStep
+from app.rules.workout.formats import Format, ListTask, Part, ScoreRule, TieStep
 
 TieKey = tuple[int | Fraction, ...]
 
@@ -27,9 +27,8 @@ class Shown:
 
     @property
     def best(self) -> LiftTally | None:
-        """The heaviest good lift, of equal ones the first."""
-        tasks = {index: window.task for index, window in enumerate(self.format.windows)}
-        lifts = [w.best for w in self.windows if w.best and isinstance(self.format.tasks[tasks[w.index] or ""], LiftTask)]
+        """The heaviest good lift that counts, of equal ones the first."""
+        lifts = [lift for window in self.windows for lift in window.lifts if lift.good and lift.counts]
         return min(lifts, key=lambda lift: (-lift.load.kg, lift.at), default=None)
 
 
@@ -50,9 +49,30 @@ def _count_at(step: TieStep, shown: Shown) -> TieKey:
 
 
 def _time_of_count(step: TieStep, shown: Shown) -> TieKey:
-    """Whose last repetition was sooner comes first."""
-    times = [at for window in shown.windows for at, _, _ in window.reps]
+    """Who reached sooner what the score takes comes first: what was done in windows that it leaves out says nothing."""
+    windows = {window.index: window for window in shown.windows}
+    parts = zip(shown.rule.parts, shown.score.parts, strict=True)
+    terms = [(part, made.terms[i]) for part, made in parts if part.weight for i in made.taken]
+    moments = [_reached(shown.format, part, term, windows[term.window]) for part, term in terms]
+    times = [at for at in moments if at is not None]
     return (0, max(times)) if times else NEVER
+
+
+def _reached(format: Format, part: Part, term: Term, window: WindowTally) -> int | None:
+    """The moment at which a window's repetitions came to what is taken of them, in ms on the heat clock. None where none do."""
+    task = format.tasks[format.windows[window.index].task or ""]
+    if part.take == "heaviest" and isinstance(task, ListTask):
+        found = heaviest_line(task, len(window.reps))
+        return None if found is None else window.reps[found[1] - 1][0]
+    own = part.take == "member_best" and format.members > 1
+    reps = [(at, worth) for at, worth, member in window.reps if not own or member == term.member]
+    wanted = term.raw if term.raw_unit == "reps" else window.counted
+    done = 0
+    for at, worth in reps:
+        done += worth
+        if done >= wanted:
+            return at
+    return reps[-1][0] if reps and wanted else None
 
 
 def _best_lift(step: TieStep, shown: Shown) -> TieKey:

@@ -12,7 +12,7 @@ TAKES = {
     "sum": "all added up",
     "best": "the best one",
     "worst": "the worst one",
-    "last": "the last one",
+    "last": "the last one with something that counts",
     "time": "the finish time",
     "member_best": "each member's best, added up",
     "heaviest": "the heaviest load done",

@@ -223,12 +223,10 @@ function finish(window, marks, credited, complete, flags) {
     return null;
   }
   const last = credited[credited.length - 1];
-  if (!finishes.length) {
-    flags.push({ mark: last.id, why: "finish-missing" });
-    return null;
-  }
-  if (finishes[0].at < last.at) flags.push({ mark: finishes[0].id, why: "finish-before-work" });
-  return Math.min(Math.max(finishes[0].at, last.at), endMs(window)) - startMs(window);
+  const [first] = finishes;
+  if (!first) flags.push({ mark: last.id, why: "finish-missing" });
+  else if (first.at < last.at) flags.push({ mark: first.id, why: "finish-before-work" });
+  return Math.min(Math.max(first?.at ?? last.at, last.at), endMs(window)) - startMs(window);
 }
 
 /** @param {any} task @param {Mark[]} marks @param {Flag[]} flags @returns {string | null} */

@@ -140,7 +140,7 @@ def test_a_finished_list_has_a_time_and_further_taps_do_not_count(sheet: Sheet) 
     ("taps", "finish_at", "finish_ms", "why"),
     [
         (12, 14_000, None, "finish-short"),
-        (13, None, None, "finish-missing"),
+        (13, None, 13_000, "finish-missing"),
         (13, 12_500, 13_000, "finish-before-work"),
         (13, 60_400, 60_000, "late"),
     ],

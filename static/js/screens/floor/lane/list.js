@@ -87,8 +87,8 @@ export class ListView {
 
   /** @param {boolean} complete @param {number | null} finishMs */
   #showEnd(complete, finishMs) {
-    if (complete && this.finish.hidden && finishMs === null) this.#completeAt = performance.now();
     const finished = finishMs !== null && this.lane.standing().some((mark) => mark.kind === "finish" && mark.win === this.#scene?.win);
+    if (complete && this.finish.hidden && !finished) this.#completeAt = performance.now();
     this.target.node.hidden = complete;
     this.finish.hidden = !complete || finished;
     this.done.hidden = !finished;
