@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from app.demo.events import MEMBERS, ferry_stairs, harbour_relay, rising_bar
 from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
-from app.rules.records.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
+from app.rules.records.roster import Assignment, Athlete, Club, ClubColour, Competition, Division, Entry, Event, Heat
 from app.rules.values.units import Load
 from app.rules.workout.openers import Opener
 from app.rules.workout.plate_sets import set_to_begin
@@ -17,13 +17,13 @@ LANES = 6
 GO_ON = 6  # of each division after the first event: as many as a heat has lanes
 LIST, BAR, RELAY = "evt_stairs", "evt_bar", "evt_relay"
 DIVISIONS = (("div_women", "Women, threes"), ("div_men", "Men, threes"), ("div_mixed", "Mixed works teams"))
-CLUBS = (
-    "Ropewalk",
-    "Brickfield & Sons",
-    "Fjærehallen",
-    "Клуб «Причал»",
-    "Studio Basalt",
-    "Λιμάνι",
+CLUBS: tuple[tuple[str, ClubColour], ...] = (
+    ("Ropewalk", "yellow"),
+    ("Brickfield & Sons", "red"),
+    ("Fjærehallen", "teal"),
+    ("Клуб «Причал»", "blue"),
+    ("Studio Basalt", "grey"),
+    ("Λιμάνι", "violet"),
 )
 
 
@@ -101,7 +101,7 @@ def demo_file(planned: Sequence[str]) -> CompetitionFile:
             protest_minutes=45,
         ),
         divisions=tuple(Division(id=key, name=name) for key, name in DIVISIONS),
-        clubs=tuple(Club(id=f"clb_{n}", name=name) for n, name in enumerate(CLUBS)),
+        clubs=tuple(Club(id=f"clb_{n}", name=name, colour=colour) for n, (name, colour) in enumerate(CLUBS)),
         athletes=tuple(
             Athlete(id=member, name=name, club=f"clb_{team.club}")
             for entry, team in zip(entries, _teams(), strict=True)

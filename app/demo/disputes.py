@@ -7,7 +7,7 @@ import random
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
-from app.demo.cast import BAR, LIST
+from app.demo.cast import BAR, LIST, opener_kg
 from app.demo.hands import LaneHands, send
 from app.demo.judge import Scribe, seen_again
 from app.floor import keying, together
@@ -18,6 +18,7 @@ from app.hall.hall import Hall
 from app.review import protesting, ruling, signing
 from app.review.flags import open_flags
 from app.rules.count.tally import Tally, fold
+from app.rules.records.marks import Mark
 from app.rules.records.roster import Protest
 from app.rules.values.clock_times import minutes_text
 from app.store.acts import DOING
@@ -28,6 +29,7 @@ DESK = Who("demo-desk", "desk", None, "Desk")
 LAPTOP = "127.0.0.1"
 SEEN_TWICE = 2  # lanes of the first heat beside whose judge somebody else judged
 LATE_REPS = 2
+ODD_LANE = 1  # of the first heat of the lifts, counted from 0
 FILED_AGO_MS = 7 * 60_000
 COUNTED = (10, 10, 11, 10, 10, 9)  # what the lanes counted of ten that were shown before the first heat
 
@@ -50,8 +52,8 @@ async def first_event(hall: Hall, lanes: Sequence[LaneHands], paper: LaneHands) 
         await signing.sign_off(hall, LIST, {"by": HEAD_JUDGE})
 
 
-async def second_event(hall: Hall) -> None:
-    """What is open of the lifts: a protest."""
+async def second_event(hall: Hall, lanes: Sequence[LaneHands]) -> None:
+    """What is open of the lifts: a protest, and a lift that began after the last bell."""
     roster = hall.projection.roster
     assert roster is not None  # it was filled a moment ago
     first = next(heat for heat in roster.heats if heat.event == BAR)
@@ -59,6 +61,8 @@ async def second_event(hall: Hall) -> None:
     by = next(athlete.name for athlete in roster.athletes if athlete.id == entry.members[1])
     text = "Only one judge saw my last lift deep enough, and the one in the middle stood behind a loader. Please look again."
     await _file(hall, Protest(id="prt_bar", entry=entry.id, event=BAR, text=text, by=by, via="desk"))
+    hands = next(one for one in lanes if one.lane.id == first.lanes[ODD_LANE].id)
+    await send(hall, hands.who("lane"), _after_the_bell(hands))
 
 
 async def _count_together(hall: Hall) -> None:
@@ -103,6 +107,17 @@ async def _refused(hall: Hall, hands: LaneHands) -> None:
     why = "The second crate was put down on the line, not behind it. The count stands."
     with _doing(hall, "ruling", "Answer a protest", {"protest": filed.id}):
         await protesting.answer(hall, filed.id, {"decision": "refused", "by": HEAD_JUDGE, "why": why})
+
+
+def _after_the_bell(hands: LaneHands) -> list[Mark]:
+    """A judge lets one more bar leave its rack when the bell has gone, and calls the lift good."""
+    end = hands.format.length_ms
+    load = {"amount": str(opener_kg(hands.lane.entry, 1) + 20), "unit": "kg"}
+    pen = Scribe(hands.sheet(), hands.device("lane"), hands.run.go_wall_ms, random.Random("bell"), 8_000)
+    said = pen.write(end - 2_600, "declare", 0, {"load": load, "by": "judge", "member": 1})
+    about = {"declared": said.id, "member": 1}
+    out = pen.write(end + hands.format.late_ms + 900, "begun", 0, about)
+    return [said, out, pen.write(out.at + 2_400, "lift", 0, {**about, "load": load, "good": True, "begun": out.id})]
 
 
 async def _file(hall: Hall, protest: Protest) -> None:

@@ -39,11 +39,10 @@ async def fill(hall: Hall) -> None:
     paper = next(one for one in first if (one.lane.id, one.lane.lane) == (f"asg_{LIST[4:]}_{PAPER[0]}_{PAPER[1]}", PAPER[1]))
     await asyncio.gather(*(_judge(hall, one) for one in first if one is not paper))
     await disputes.first_event(hall, first, paper)
-    await _second_event(hall)
-    await disputes.second_event(hall)
+    await disputes.second_event(hall, await _second_event(hall))
 
 
-async def _second_event(hall: Hall) -> None:
+async def _second_event(hall: Hall) -> list[LaneHands]:
     """Those who go on are put on the lanes of the other two events; two heats of the lifts are over, one is under way."""
     roster = hall.projection.roster
     assert roster is not None  # it was filled a moment ago
@@ -67,6 +66,7 @@ async def _second_event(hall: Hall) -> None:
     assert now is not None
     lanes = _lanes_of(hall, now, heats, runs)
     await asyncio.gather(*(_judge(hall, one) for one in lanes))
+    return lanes
 
 
 def _going_on(hall: Hall, division: str) -> list[Entry]:

@@ -5,9 +5,12 @@ import logging
 from dataclasses import replace
 
 from app.demo.hands import LaneHands, hands_of, send
+from app.demo.judge import ERROR_MS
 from app.floor import timing
+from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.hall.heats import event_of, in_day_order, newest_runs, state_of
+from app.live.presence import Report
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.document import Run
 from app.rules.records.holding import HeatTime, heat_time
@@ -24,6 +27,7 @@ PAUSE_S = 40.0  # between the last bell of one heat and the GO of the next
 ENDED_S = 120.0  # how long the day stands finished before the demo begins anew
 AWAY_MS = 180_000  # a person who reloads, or whose tablet sleeps, keeps the seat for so long
 AFTER_MS = 10_000  # after the last bell, for the signatures
+OF_NOBODY = "demo-tablet-"  # how the names of devices begin that are not there
 SEATS_PLAYED: tuple[Seat, ...] = ("lane", "second", "third", "lifter")
 
 
@@ -64,8 +68,47 @@ async def _next_on_floor(hall: Hall) -> tuple[Heat, Run] | None:
 def held_by_person(hall: Hall, lane: int, seat: Seat) -> bool:
     """Whether a person holds a seat of a lane: its device is here, or was until a little while ago."""
     row, now = SEATS[seat], hall.time.server_ms()
-    devices = [seen for seen in hall.presence.on_lane(lane) if (seen.device.role, seen.device.sheet) == (row.role, row.sheet)]
+    there = [seen for seen in hall.presence.on_lane(lane) if not seen.device.device_id.startswith(OF_NOBODY)]
+    devices = [seen for seen in there if (seen.device.role, seen.device.sheet) == (row.role, row.sheet)]
     return any(seen.report.screen and now - seen.last_seen_ms <= AWAY_MS for seen in devices)
+
+
+class SimulatedTablets:
+    """The judges' tablets of a heat that nobody holds, as the desk sees them: connected, with nothing on them that it lacks."""
+
+    def __init__(self, hall: Hall, heat: Heat) -> None:
+        self._hall, self._heat = hall, heat
+        self._there: set[int] = set()
+
+    def show(self) -> None:
+        """Says a word for each of them; one whose lane a person has taken goes."""
+        now = self._hall.time.server_ms()
+        for lane in (one.lane for one in self._heat.lanes):
+            if held_by_person(self._hall, lane, "lane"):
+                self._leave(lane)
+                continue
+            if lane not in self._there:
+                self._there.add(lane)
+                self._hall.presence.arrived(self._device(lane), now, _no_line)
+            report = Report(bound_ms=ERROR_MS, heat=self._heat.id, screen="lane", clock="synced")
+            self._hall.presence.heard(self._device(lane).device_id, now, report)
+
+    def leave(self) -> None:
+        """All of them go."""
+        for lane in tuple(self._there):
+            self._leave(lane)
+
+    def _leave(self, lane: int) -> None:
+        if lane in self._there:
+            self._there.remove(lane)
+            self._hall.presence.left(self._device(lane).device_id, _no_line)
+
+    def _device(self, lane: int) -> Who:
+        return Who(f"{OF_NOBODY}{lane}", "lane", lane, f"Simulated tablet, lane {lane}")
+
+
+def _no_line(sentence: str) -> None:
+    """There is no line to close."""
 
 
 class HeatPlayed:
@@ -74,7 +117,7 @@ class HeatPlayed:
     def __init__(self, hall: Hall, heat: Heat, run: Run) -> None:
         roster = hall.projection.roster
         assert roster is not None  # a heat was found in it
-        self._hall, self._run, self._format = hall, run, event_of(roster, heat).format
+        self._hall, self._heat, self._run, self._format = hall, heat, run, event_of(roster, heat).format
         self._hands: list[LaneHands] = []
         self._due: dict[tuple[str, Seat], list[Mark]] = {}
         self._persons: set[tuple[int, int]] = set()
@@ -89,7 +132,15 @@ class HeatPlayed:
     async def play(self) -> None:
         """Until some seconds after the last bell, or until the heat is stopped, closed or followed by another run."""
         before = self._begun_before()
+        tablets = SimulatedTablets(self._hall, self._heat)
+        try:
+            await self._play(before, tablets)
+        finally:
+            tablets.leave()
+
+    async def _play(self, before: int, tablets: SimulatedTablets) -> None:
         while (now := self._now()) is not None and now.ms < self._format.length_ms + AFTER_MS:
+            tablets.show()
             for hands in self._hands:
                 for seat in SEATS_PLAYED:
                     if held_by_person(self._hall, hands.lane.lane, seat):

@@ -5,6 +5,7 @@ import json
 from typing import Any
 
 from app.floor.lane_markings import lane_markings
+from app.hall.club_colours import club_colours
 from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.live.servertime import go_on_this_timeline
@@ -150,7 +151,8 @@ def _entry(roster: Roster, entry: Entry, divisions: dict[str, str]) -> Plain:
     athletes: dict[str, Athlete] = {athlete.id: athlete for athlete in roster.athletes}
     clubs = {club.id: club.name for club in roster.clubs}
     members = [{"name": athletes[member].name, "club": clubs.get(athletes[member].club or "", "")} for member in entry.members]
-    return {"id": entry.id, "name": entry.name, "division": divisions[entry.division], "members": members}
+    colours = club_colours(roster).get(entry.id, ())
+    return {"id": entry.id, "name": entry.name, "division": divisions[entry.division], "members": members, "colours": colours}
 
 
 def _marks(hall: Hall, assignment: str) -> list[Plain]:

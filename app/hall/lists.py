@@ -35,6 +35,7 @@ class Line:
     last: bool = False
     club: str = ""
     weight: str = ""
+    colour: str = ""
     lifts: bool = False
 
 

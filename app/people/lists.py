@@ -67,7 +67,12 @@ def people_lines(hall: Hall) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
     """The clubs with the number of their athletes, and the athletes with the entries they are in."""
     roster = needed_roster(hall)
     clubs = tuple(
-        Line(club.id, club.name, say("list.athletes", n=sum(1 for one in roster.athletes if one.club == club.id)))
+        Line(
+            club.id,
+            club.name,
+            say("list.athletes", n=sum(1 for one in roster.athletes if one.club == club.id)),
+            colour=club.colour,
+        )
         for club in roster.clubs
     )
     entries: dict[str, list[str]] = {}

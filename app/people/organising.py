@@ -8,7 +8,7 @@ from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.hall.organising import found
 from app.hall.plain import PlainForm
-from app.rules.records.roster import Competition, Roster
+from app.rules.records.roster import CLUB_COLOURS, Competition, Roster
 from app.rules.values.units import Load, LoadUnit, shown
 from app.rules.workout.safety import FACTS, Safety
 from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
@@ -78,6 +78,16 @@ def _athlete(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
     return {"name": name, "club": club or None, "bodyweight": weight}
 
 
+COLOURS = {"": "no colour"} | {colour: colour for colour in CLUB_COLOURS}
+
+
+def _club(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
+    """A form that does not ask for the colour leaves it as it is."""
+    before = next((one.colour for one in roster.clubs if one.id == key), "")
+    colour = read.choice("colour", "The colour", COLOURS) if "colour" in read.typed else before
+    return {"name": read.name("name", "The club's name"), "colour": colour}
+
+
 DIVISION = PlainForm(
     kind=DIVISIONS,
     read=lambda read, roster, key: {"name": read.name("name", "The division's name")},
@@ -85,7 +95,8 @@ DIVISION = PlainForm(
 )
 CLUB = PlainForm(
     kind=CLUBS,
-    read=lambda read, roster, key: {"name": read.name("name", "The club's name")},
+    read=_club,
+    written=lambda roster, one: {"name": one.name, "colour": one.colour},
     taken="There is already a club called {}.",
 )
 ATHLETE = PlainForm(kind=ATHLETES, read=_athlete)

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from app.hall.club_colours import Worn, club_colours
 from app.hall.hall import Hall
 from app.hall.result_words import (
     other_names,
@@ -80,12 +81,15 @@ def _panels(hall: Hall, roster: Roster, at_hand: str, live: frozenset[str]) -> t
     if len(tables) + len(overall) > MOST_TABS:
         tables = [(one, table) for one, table in tables if one.event.id == turning]
     named = len({one.event.id for one, _ in tables}) > 1
-    panels = [_panel(hall, one, table, live, one.event.id == turning, named) for one, table in tables] + overall
+    worn = club_colours(roster)
+    panels = [_panel(hall, one, table, live, one.event.id == turning, named, worn) for one, table in tables] + overall
     first = next((i for i, panel in enumerate(panels) if panel.turns), 0)
     return tuple(replace(panel, first=i == first) for i, panel in enumerate(panels))
 
 
-def _panel(hall: Hall, found: EventResults, table: Table, live: frozenset[str], turns: bool, named: bool) -> PanelView:
+def _panel(
+    hall: Hall, found: EventResults, table: Table, live: frozenset[str], turns: bool, named: bool, worn: Worn
+) -> PanelView:
     event, rule = found.event, table.rule
     variant = usual_variant(event, table)
     key = table_key(event, table)
@@ -103,7 +107,7 @@ def _panel(hall: Hall, found: EventResults, table: Table, live: frozenset[str], 
         part_names=tuple(column.name for column in shown),
         part_columns=part_columns(len(shown)),
         size=list_size(len(table.rows)),
-        rows=tuple(_row(f"row-{key}-{row.entry.id}", found, table, shown, row, live) for row in table.rows),
+        rows=tuple(_row(f"row-{key}-{row.entry.id}", found, table, shown, row, live, worn) for row in table.rows),
     )
 
 
@@ -119,7 +123,9 @@ def _tab(event: Event, table: Table, named: bool) -> str:
     return " · ".join(parts)
 
 
-def _row(row_id: str, found: EventResults, table: Table, shown: Sequence[Column], row: Row, live: frozenset[str]) -> RowView:
+def _row(
+    row_id: str, found: EventResults, table: Table, shown: Sequence[Column], row: Row, live: frozenset[str], worn: Worn
+) -> RowView:
     """One line of a standing as the board shows it."""
     made = row.score if row.place is not None else None
     return RowView(
@@ -135,6 +141,7 @@ def _row(row_id: str, found: EventResults, table: Table, shown: Sequence[Column]
         live=row.assignment in live,
         variant=variant_text(found.event, table, row),
         link="" if row.status == NOT_JUDGED else results_path(found.event.id, table.rule.id, row.entry.id),
+        colours=worn.get(row.entry.id, ()),
     )
 
 

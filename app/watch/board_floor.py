@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Self
 
+from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.hall.lane_scores import lane_score, stops_on, window_text
 from app.hall.result_words import other_names
@@ -50,6 +51,7 @@ class LaneView:
     counts: str
     stopped: bool
     lifts: tuple[LiftsView, ...] = ()
+    colours: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +110,7 @@ class _People:
     entries: Mapping[str, Entry]
     names: Mapping[str, str]
     divisions: Mapping[str, str]
+    colours: Mapping[str, tuple[str, ...]]
 
     @classmethod
     def of(cls, roster: Roster) -> Self:
@@ -115,6 +118,7 @@ class _People:
             {entry.id: entry for entry in roster.entries},
             {athlete.id: athlete.name for athlete in roster.athletes},
             {division.id: division.name for division in roster.divisions},
+            club_colours(roster),
         )
 
 
@@ -137,6 +141,7 @@ def _lane(hall: Hall, people: _People, event: Event, run: Run, lane: Assignment)
         counts=json.dumps(_counts(format, tally), ensure_ascii=False),
         stopped=bool(stops_on(hall, lane, run.number)),
         lifts=lifts_views(format, tally, _marks(hall, run, lane), [names[member] for member in entry.members]),
+        colours=people.colours.get(entry.id, ()),
     )
 
 

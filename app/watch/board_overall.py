@@ -1,5 +1,6 @@
 """The overall standing of each division as the public board shows it, where two or more scores are added up."""
 
+from app.hall.club_colours import Worn, club_colours
 from app.hall.hall import Hall
 from app.hall.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place, spoken_place
 from app.results.publishing import overall_now
@@ -15,10 +16,11 @@ def overall_panels(hall: Hall, roster: Roster) -> list[PanelView]:
     """A panel for each division whose first score has begun. With a single score there is nothing to add up."""
     scores = sum(len(event.format.scores) for event in roster.events)
     final = all_final(hall)
-    return [_panel(table, scores, final) for table in overall_now(hall) if table.columns] if scores > 1 else []
+    worn = club_colours(roster)
+    return [_panel(table, scores, final, worn) for table in overall_now(hall) if table.columns] if scores > 1 else []
 
 
-def _panel(table: OverallTable, scores: int, final: bool) -> PanelView:
+def _panel(table: OverallTable, scores: int, final: bool, worn: Worn) -> PanelView:
     names = tuple(column.title for column in table.columns)
     layout = part_columns(len(names) + 1)  # titles of events are longer than names of movements
     return PanelView(
@@ -33,11 +35,11 @@ def _panel(table: OverallTable, scores: int, final: bool) -> PanelView:
         part_names=names,
         part_columns=layout,
         size=list_size(len(table.rows)) if layout == "columns" else "many",
-        rows=tuple(_row(table, names, row) for row in table.rows),
+        rows=tuple(_row(table, names, row, worn) for row in table.rows),
     )
 
 
-def _row(table: OverallTable, names: tuple[str, ...], row: OverallLine) -> RowView:
+def _row(table: OverallTable, names: tuple[str, ...], row: OverallLine, worn: Worn) -> RowView:
     ranked = row.place is not None
     return RowView(
         id=f"row-overall-{table.division}-{row.entry.id}",
@@ -51,4 +53,5 @@ def _row(table: OverallTable, names: tuple[str, ...], row: OverallLine) -> RowVi
         note=f"by {row.by_tie}" if row.by_tie else "" if ranked else "no place overall",
         live=False,
         link=overall_path(table.division, row.entry.id),
+        colours=worn.get(row.entry.id, ()),
     )

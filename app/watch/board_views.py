@@ -18,7 +18,8 @@ class PartView:
 @dataclass(frozen=True, slots=True)
 class RowView:
     """One entry in a standing. `place` is ready to read: `1`, `=2`, or empty. `live`: it is on the floor now. `variant`: what it
-    did, where that is not what its division does. `link`: where its score is explained, if there is something to explain."""
+    did, where that is not what its division does. `link`: where its score is explained, if there is something to explain.
+    `colours`: its clubs'."""
 
     id: str
     place: str
@@ -32,6 +33,7 @@ class RowView:
     live: bool
     variant: str = ""
     link: str = ""
+    colours: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from app.hall.lists import Undo
 from app.people.lists import competition_form, division_lines, people_lines
 from app.people.organising import ATHLETE, CLUB, DIVISION, save_competition
 from app.people.steps import steps
+from app.rules.records.roster import CLUB_COLOURS
 from app.store.kinds import ATHLETES, DIVISIONS
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
@@ -138,5 +139,6 @@ def _people(request: Request, form: Typed, wrong: Wrong | None = None, undo: Und
         form=view,
         clubs=clubs,
         athletes=athletes,
+        colours=CLUB_COLOURS,
         undo=undo,
     )

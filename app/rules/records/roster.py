@@ -1,6 +1,6 @@
 """Who competes in what, where and when: everything of a competition but its runs, rulings and marks."""
 
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
@@ -44,11 +44,16 @@ class Division(Base):
     name: Name
 
 
+ClubColour = Literal["red", "orange", "yellow", "green", "teal", "blue", "violet", "grey"]
+CLUB_COLOURS: tuple[ClubColour, ...] = get_args(ClubColour)
+
+
 class Club(Base):
-    """A club that athletes belong to."""
+    """A club that athletes belong to. `colour` stands beside the names of its entries, where it has one; it decides nothing."""
 
     id: Id
     name: Name
+    colour: ClubColour | Literal[""] = ""
 
 
 class Athlete(Base):

@@ -39,6 +39,7 @@ class ClubRow(SQLModel, table=True):
     __tablename__ = "club"
     id: str = Field(primary_key=True)
     name: str
+    colour: str = ""
 
 
 class JudgeRow(SQLModel, table=True):

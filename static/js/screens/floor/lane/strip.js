@@ -13,6 +13,7 @@ export class Strip {
     this.lane = lane;
     this.number = el("b", { role: "lane-number" });
     this.entry = el("h1", { class: "strip-entry", role: "entry" });
+    this.colours = el("span", { class: "strip-colours", "aria-hidden": "true" });
     this.line = el("p", { class: "strip-line soft", "aria-live": "polite", role: "line" });
     this.counter = el("b", { class: "strip-counter", role: "counter", hidden: true });
     this.safe = el("b");
@@ -24,7 +25,7 @@ export class Strip {
       "header",
       { class: "strip", role: "strip" },
       el("p", { class: "strip-lane" }, el("span", {}, "Lane"), this.number),
-      el("div", { class: "strip-words" }, this.entry, el("div", { class: "strip-under" }, this.counter, this.line)),
+      el("div", { class: "strip-words" }, el("div", { class: "strip-entry-line" }, this.colours, this.entry), el("div", { class: "strip-under" }, this.counter, this.line)),
       this.marks,
       button("Menu", openMenu, { class: "strip-menu", role: "open-menu", "aria-haspopup": "dialog" }),
     );
@@ -36,6 +37,7 @@ export class Strip {
     const { counts } = tablet.outbox;
     setText(this.number, packet.device.lane);
     setText(this.entry, heat ? heat.assignment.entry.name : packet.competition.name);
+    this.#wear(heat?.assignment.entry.colours ?? []);
     setText(this.safe, counts.safe);
     setText(this.here, counts.here + counts.refused);
     setData(this.kept, "waiting", counts.here > 0);
@@ -45,5 +47,13 @@ export class Strip {
     setText(this.counter, COUNTERS[this.lane.counter]);
     this.counter.hidden = this.lane.counter === "lane";
     setData(this.line, "tone", trouble ? "look" : null);
+  }
+
+  /** The colours of the entry's clubs, drawn anew when they are others. @param {string[]} colours */
+  #wear(colours) {
+    const worn = colours.join(" ");
+    if (this.colours.dataset.worn === worn) return;
+    setData(this.colours, "worn", worn);
+    this.colours.replaceChildren(...colours.map((colour) => el("span", { class: "club", "data-colour": colour })));
   }
 }

@@ -10,7 +10,7 @@ import { say } from "../../../words/say.js";
 /** @typedef {{name: string, standards?: string[], faults?: {id: string, name: string, say?: string | null}[], cautions?: string[]}} Movement */
 /** @typedef {{start: number, seconds: number, task: string | null, who: "all" | "any" | number[], holding?: number[]}} Window */
 /** @typedef {{members: number, unit: "kg" | "lb", late_ms: number, movements: Record<string, Movement>, tasks: Record<string, any>, windows: Window[]}} Format */
-/** @typedef {{id: string, name: string, division: string, members: {name: string, club?: string | null}[]}} Entry */
+/** @typedef {{id: string, name: string, division: string, members: {name: string, club?: string | null}[], colours?: string[]}} Entry */
 
 /** What a tablet of a lane is, beside its judge's. @type {Record<import("./heats.js").Counter, string>} */
 export const COUNTERS = Object.fromEntries(Object.entries(ROWS.sheets).map(([kind, { name }]) => [kind, name]));
