@@ -19,7 +19,7 @@ from app.hall.result_words import (
 )
 from app.results.publishing import overall_now
 from app.results.recount import Recount, recount_plain
-from app.results.results_state import all_final, event_state
+from app.results.results_state import Stated, event_state, stated, stated_overall
 from app.rules.count.sheet_clock import PLAIN
 from app.rules.records.roster import Event, Roster
 from app.rules.result.explain import RULES, Explanation, explain, explanation_plain
@@ -52,7 +52,7 @@ class ResultLine:
 @dataclass(frozen=True, slots=True)
 class ResultTable:
     """A standing. `about` says how those overall are made, on the first of them. `anchor` is its place on the page; `state` says
-    how final it is."""
+    how final it is, `left_out` what was left out of its sign-off and why."""
 
     anchor: str
     title: str
@@ -60,6 +60,7 @@ class ResultTable:
     about: tuple[str, ...]
     lines: tuple[ResultLine, ...]
     state: str
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,10 +124,9 @@ def results_page(hall: Hall) -> ResultsPage | None:
         return None
     overall = [table for table in overall_now(hall) if table.columns]
     about = rule_lines(overall[0].rule, named_event(roster)) if overall else ()
-    final = "Final" if all_final(hall) else "Provisional"
-    tables = [overall_table(table, () if n else about, final) for n, table in enumerate(overall)]
+    tables = [overall_table(table, () if n else about, stated_overall(hall)) for n, table in enumerate(overall)]
     for found in _all_results(hall, roster):
-        state = event_state(hall, found.event)
+        state = stated(hall, found.event)
         tables += [_table(found, table, state) for table in found.tables if table.rows]
     where = " · ".join(text for text in (roster.competition.place, roster.competition.day) if text)
     return ResultsPage(roster.competition.name, where, tuple(tables), roster.events)
@@ -172,7 +172,7 @@ def explained_overall(hall: Hall, division: str, entry: str) -> tuple[Explanatio
         made,
         other_names(row.entry, row.members),
         overall_path(division, entry),
-        "Final" if all_final(hall) else "Provisional",
+        stated_overall(hall).text,
     )
     return page, {"members": list(row.members)} | explanation_plain(made)
 
@@ -245,12 +245,16 @@ def _step(step: Step) -> StepView:
     return StepView(step.title, kind, tuple(FactView(line.text, "" if line.counts else left_out) for line in step.lines))
 
 
-def _table(found: EventResults, table: Table, state: str) -> ResultTable:
-    lines = tuple(_line(found.event, table, row) for row in table.rows)
-    return ResultTable(table_key(found.event, table), table_title(found.event, table), table.division_name, (), lines, state)
+UNSAID = Stated("")  # where a page says by itself how final its standings are
 
 
-def plain_table(found: EventResults, table: Table, notes: Mapping[str, str], state: str = "") -> ResultTable:
+def _table(found: EventResults, table: Table, state: Stated) -> ResultTable:
+    lines, key = tuple(_line(found.event, table, row) for row in table.rows), table_key(found.event, table)
+    title = table_title(found.event, table)
+    return ResultTable(key, title, table.division_name, (), lines, state.text, state.left_out)
+
+
+def plain_table(found: EventResults, table: Table, notes: Mapping[str, str], state: Stated = UNSAID) -> ResultTable:
     """A standing whose scores lead nowhere; `notes` says something more of an entry, by its id."""
     lines = []
     for row in table.rows:
@@ -271,7 +275,7 @@ def _line(event: Event, table: Table, row: Row) -> ResultLine:
     )
 
 
-def overall_table(table: OverallTable, about: tuple[str, ...], state: str, *, links: bool = True) -> ResultTable:
+def overall_table(table: OverallTable, about: tuple[str, ...], state: Stated, *, links: bool = True) -> ResultTable:
     """An overall standing with its lines; without `links` its totals lead nowhere."""
     lines = tuple(
         ResultLine(
@@ -284,4 +288,4 @@ def overall_table(table: OverallTable, about: tuple[str, ...], state: str, *, li
         )
         for row in table.rows
     )
-    return ResultTable(f"overall-{table.division}", "Overall", table.division_name, about, lines, state)
+    return ResultTable(f"overall-{table.division}", "Overall", table.division_name, about, lines, state.text, state.left_out)

@@ -23,12 +23,13 @@ class PodiumLine:
 
 @dataclass(frozen=True, slots=True)
 class Podium:
-    """The podium of one standing, the winner first; `state` says how final it is."""
+    """The podium of one standing, the winner first; `state` says how final it is, `left_out` what its sign-off left out."""
 
     division: str
     title: str
     state: str
     lines: tuple[PodiumLine, ...]
+    left_out: tuple[str, ...] = ()
 
 
 def podiums(page: ResultsPage | None) -> tuple[Podium, ...]:
@@ -37,7 +38,7 @@ def podiums(page: ResultsPage | None) -> tuple[Podium, ...]:
         return ()
     overall = {table.division for table in page.tables if table.anchor.startswith("overall-") and _lines(table)}
     wanted = [table for table in page.tables if table.anchor.startswith("overall-") or table.division not in overall]
-    found = (Podium(table.division, table.title, table.state, _lines(table)) for table in wanted)
+    found = (Podium(table.division, table.title, table.state, _lines(table), table.left_out) for table in wanted)
     return tuple(podium for podium in found if podium.lines)
 
 

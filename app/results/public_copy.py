@@ -1,7 +1,7 @@
 """A copy of the results for any web space: what one page shows, and the files beside it. Names in full, or as initials."""
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.hall.hall import Hall
 from app.results.competition_file import write_file
@@ -11,7 +11,7 @@ from app.results.podium import Podium, podiums
 from app.results.publishing import NO_COMPETITION, NothingThere
 from app.results.recount import recount_of, recount_plain
 from app.results.results_csv import results_csv
-from app.results.results_state import all_final, event_state, time_of_day
+from app.results.results_state import stated, stated_overall, time_of_day
 from app.results.whole_file import whole_file
 from app.rules.records.document import CompetitionFile
 from app.rules.result.initials import with_initials
@@ -43,10 +43,10 @@ def public_copy(hall: Hall, *, initials: bool) -> PublicCopy:
     file = whole_file(hall, roster, now)
     whole = public_of(file)
     shown = with_initials(file) if initials else file
-    tables = _tables(hall, shown)
+    tables = _tables(hall, shown, named=not initials)
     where = " · ".join(text for text in (roster.competition.place, roster.competition.day) if text)
     page = ResultsPage(roster.competition.name, where, tables)
-    final = "Final" if all_final(hall) else "Provisional"
+    final = stated_overall(hall).text
     digest = digest_text(whole.seal.digest) if whole.seal and not initials else ""
     return PublicCopy(
         page.competition,
@@ -60,15 +60,15 @@ def public_copy(hall: Hall, *, initials: bool) -> PublicCopy:
     )
 
 
-def _tables(hall: Hall, shown: CompetitionFile) -> tuple[ResultTable, ...]:
+def _tables(hall: Hall, shown: CompetitionFile, *, named: bool) -> tuple[ResultTable, ...]:
+    """The standings; what was left out names entries, so a copy with initials says only how much it was."""
     found = results(shown)
     overall = recount_of(shown, found).overall
-    final = "Final" if all_final(hall) else "Provisional"
-    tables = [overall_table(table, (), final, links=False) for table in overall if table.columns]
+    tables = [overall_table(table, (), stated_overall(hall), links=False) for table in overall if table.columns]
     for event in found:
-        state = event_state(hall, event.event)
+        state = stated(hall, event.event)
         tables += [plain_table(event, table, {}, state) for table in event.tables if table.rows]
-    return tuple(tables)
+    return tuple(tables if named else [replace(table, left_out=()) for table in tables])
 
 
 def _files(shown: CompetitionFile, whole: CompetitionFile | None) -> dict[str, bytes]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from app.hall.hall import Hall
 from app.results.explaining import NothingHere, ResultTable, plain_table
-from app.results.results_state import event_state
+from app.results.results_state import stated
 from app.results.whole_file import whole_file
 from app.rules.result.sealing import digest_text, seal_of
 from app.rules.workout.cautions import RHABDO
@@ -12,13 +12,14 @@ from app.rules.workout.cautions import RHABDO
 
 @dataclass(frozen=True, slots=True)
 class ResultsSheet:
-    """What is printed: which event of what, how final, the standings, the digests of the event and of the whole file in groups,
-    and what athletes must know."""
+    """What is printed: which event of what, how final and what was left out, the standings, the digests of the event and of the
+    whole file in groups, and what athletes must know."""
 
     competition: str
     where: str
     event: str
     state: str
+    left_out: tuple[str, ...]
     tables: tuple[ResultTable, ...]
     digest: str
     whole: str
@@ -32,12 +33,13 @@ def results_sheet(hall: Hall, event_id: str) -> ResultsSheet:
     if roster is None or event is None:
         raise NothingHere("There is no such event here. Go to all results and start from there.")
     seal = seal_of(whole_file(hall, roster, 0))
-    found = hall.projection.event_results(event_id)
+    found, said = hall.projection.event_results(event_id), stated(hall, event)
     return ResultsSheet(
         competition=roster.competition.name,
         where=" · ".join(text for text in (roster.competition.place, roster.competition.day) if text),
         event=event.name,
-        state=event_state(hall, event),
+        state=said.text,
+        left_out=said.left_out,
         tables=tuple(plain_table(found, table, {}) for table in found.tables if table.rows),
         digest=digest_text(seal.events[event.id]),
         whole=digest_text(seal.digest),

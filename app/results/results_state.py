@@ -1,9 +1,12 @@
 """How final results are, in words: said one way on the board, on the results pages and at the review."""
 
+from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from app.hall.hall import Hall
 from app.rules.records.roster import Event
+from app.rules.records.rulings import Ruling
+from app.rules.result.in_the_way import left_out_of
 from app.rules.result.protests import Finality, finality, over_at
 from app.rules.values.words import say
 
@@ -26,12 +29,35 @@ def finality_of(hall: Hall, event: Event) -> Finality:
 def finality_text(found: Finality) -> str:
     """The same in words: `Provisional: protests until 14:32`, `Final: signed off by Ruth Abel`."""
     if found.state == "signed" and found.signed is not None:
-        return f"Final: signed off by {found.signed.by}"
+        return _signed_text(found.signed)
+    before = f"Opened again by {found.opened.by} after it was signed off: {found.opened.why}. " if found.opened else ""
     if found.state == "protested":
-        return say("provisional.protested", n=found.open)
+        return before + say("provisional.protested", n=found.open)
     if found.state == "provisional" and found.until_wall_ms is not None:
-        return f"Provisional: protests until {time_of_day(found.until_wall_ms)}"
-    return "Final: the time for protests is over" if found.state == "final" else "Provisional"
+        return f"{before}Provisional: protests until {time_of_day(found.until_wall_ms)}"
+    over = "Provisional: the time for protests is over, and it is not signed off yet"
+    return before + (over if found.state == "unsigned" else "Provisional")
+
+
+def _signed_text(signed: Ruling) -> str:
+    """Who signed. It is the desk where it was signed by the desk's password; final only where nothing was left out."""
+    by = f"{signed.by}, for the desk" if signed.body.get("signer") == "desk" else signed.by
+    out = len(left_out_of(signed))
+    return f"Signed off by {by}, but for {say('left_out', n=out)}" if out else f"Final: signed off by {by}"
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """How final results are, in words; and what was left out of their sign-off, each with the reason."""
+
+    text: str
+    left_out: tuple[str, ...] = ()
+
+
+def stated(hall: Hall, event: Event) -> Stated:
+    """How final an event's results are, and what was left out."""
+    found = finality_of(hall, event)
+    return Stated(finality_text(found), tuple(f"Left out: {what}. {why}" for what, why in left_out_of(found.signed)))
 
 
 def event_state(hall: Hall, event: Event) -> str:
@@ -39,7 +65,16 @@ def event_state(hall: Hall, event: Event) -> str:
     return finality_text(finality_of(hall, event))
 
 
-def all_final(hall: Hall) -> bool:
-    """Whether every event's results are final, so that the overall standing is."""
+def stated_overall(hall: Hall) -> Stated:
+    """How final the overall standing is: final where every event is, with nothing left out."""
+    events = hall.projection.roster.events if hall.projection.roster else ()
+    if not all_signed(hall):
+        return Stated("Provisional")
+    left_out = tuple(f"{event.name}. {line}" for event in events for line in stated(hall, event).left_out)
+    return Stated(f"Signed off, but for {say('left_out', n=len(left_out))}" if left_out else "Final", left_out)
+
+
+def all_signed(hall: Hall) -> bool:
+    """Whether every event's results are signed off."""
     roster = hall.projection.roster
-    return roster is not None and all(finality_of(hall, event).state in ("final", "signed") for event in roster.events)
+    return roster is not None and all(finality_of(hall, event).state == "signed" for event in roster.events)

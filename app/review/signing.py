@@ -1,29 +1,33 @@
 """Signing an event's results off, which lets nothing later change them, and opening them again."""
 
 import asyncio
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from hashlib import sha256
 from typing import Literal
 
 from app.hall.changing import new_id
-from app.hall.forms import Reading, Typed, refuse
+from app.hall.forms import Reading, Typed, lower_first, refuse
 from app.hall.hall import Hall
 from app.hall.hand_clock import later_than_all
 from app.hall.heats import newest_runs, state_of
 from app.hall.organising import needed_roster
 from app.hall.views import State
-from app.results.results_state import finality_of, finality_text
-from app.review.finding import came_late
+from app.results.results_state import finality_of, finality_text, stated
+from app.review.finding import Flag, came_late, flag_row
 from app.review.flags import open_flags
 from app.review.ruling import store, who_and_why
 from app.rules.records.document import counting_number
 from app.rules.records.in_force import after_sign_off, signed_off
-from app.rules.records.marks import Mark
+from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event, Heat
 from app.rules.records.rulings import Ruling
-from app.rules.records.signed import marks_held
+from app.rules.records.signed import Held, held_faults, marks_held
+from app.rules.result.in_the_way import Obstacle, in_the_way, not_settled
 from app.rules.values.words import say
+from app.rules.workout.words import listed
+from app.store.practice import keyings
 from app.store.refusals import NotThere
 
 Shape = Literal["safe", "look", "kept"]
@@ -31,49 +35,112 @@ SIGNED = "Results looked through and signed off"
 
 
 @dataclass(frozen=True, slots=True)
+class ObstacleLine:
+    """One thing in the way of a sign-off: in words, where to settle it, and the field for the reason to leave it out."""
+
+    field: str
+    what: str
+    link: str
+
+
+@dataclass(frozen=True, slots=True)
 class EventLine:
-    """An event at the review: how final it is, what still waits, what came after its sign-off; `refusal` says why it can't be
-    signed off now."""
+    """An event at the review: how final it is, what its sign-off left out, what came after it, what of it can't be proven; what
+    stands in the way of one, and `refusal` where it can't be signed off now whatever else."""
 
     id: str
     name: str
     state: State
-    waits: str
     came_after: str
+    proof: str
+    left_out: tuple[str, ...]
     signed: bool
-    flags: int
+    obstacles: tuple[ObstacleLine, ...]
     refusal: str
 
 
 def event_lines(hall: Hall) -> tuple[EventLine, ...]:
     """The events in the order run."""
     waiting = open_flags(hall)
-    of_lane = {lane.id: heat.event for heat in needed_roster(hall).heats for lane in heat.lanes}
-    return tuple(
-        _line(hall, event, sum(of_lane.get(flag.assignment) == event.id for flag in waiting))
-        for event in needed_roster(hall).events
-    )
+    papers = _papers(hall)
+    return tuple(_line(hall, event, waiting, papers) for event in needed_roster(hall).events)
 
 
-def _line(hall: Hall, event: Event, flags: int) -> EventLine:
+def _line(hall: Hall, event: Event, flags: Sequence[Flag], papers: Mapping[str, str]) -> EventLine:
     found = finality_of(hall, event)
-    shape: Shape = "safe" if found.state in ("final", "signed") else "look" if found.state == "protested" else "kept"
-    waits = [f"{flags} to look at"] if flags else []
-    if found.open:
-        waits.append(say("protests_open", n=found.open))
+    shape: Shape = "safe" if found.state == "signed" else "look" if found.state == "protested" or found.opened else "kept"
+    there = () if found.state == "signed" else obstacles(hall, event, flags, papers)
     return EventLine(
         id=event.id,
         name=event.name,
         state=State(shape, finality_text(found)),
-        waits=", ".join(waits),
-        came_after=_came_after(hall, event),
+        came_after=came_after(hall, event),
+        proof=_proof(hall, event, found.signed),
+        left_out=stated(hall, event).left_out,
         signed=found.signed is not None,
-        flags=flags,
+        obstacles=tuple(ObstacleLine(_field(one), one.what, _link(one)) for one in there),
         refusal=_refusal(hall, event),
     )
 
 
-def _came_after(hall: Hall, event: Event) -> str:
+def obstacles(hall: Hall, event: Event, flags: Sequence[Flag], papers: Mapping[str, str]) -> tuple[Obstacle, ...]:
+    """What stands in the way of an event's sign-off; `flags` and `papers` (what is said of a lane's) wait for somebody."""
+    roster, found = needed_roster(hall), hall.projection.event_results(event.id)
+    of_event = {lane.id: (heat, lane) for heat in _heats(hall, event) for lane in heat.lanes}
+    odd = [
+        Obstacle(f"flag:{flag.key}", f"Heat {heat.number}, lane {lane.lane}: {lower_first(flag_row(flag.why).name)}")
+        for flag in flags
+        if flag.assignment in of_event
+        for heat, lane in [of_event[flag.assignment]]
+    ]
+    odd += [
+        Obstacle(f"paper:{lane.id}", f"Heat {heat.number}, lane {lane.lane}: {papers[lane.id]}")
+        for heat, lane in of_event.values()
+        if lane.id in papers
+    ]
+    return in_the_way(roster, hall.projection.runs, hall.projection.rulings, found, odd)
+
+
+def _papers(hall: Hall) -> dict[str, str]:
+    """What is said of each lane whose paper was keyed in and is not settled."""
+    waiting: dict[str, list[str]] = {}
+    for keying in hall.database.read(keyings):
+        if keying.state == "waits":
+            waiting.setdefault(sheet_key(keying.sheet).assignment, []).append(keying.by)
+    once, differ = "paper keyed in once, by {}", "paper keyed in by {}, and they differ"
+    return {lane: (once if len(names) == 1 else differ).format(listed(names)) for lane, names in waiting.items()}
+
+
+def _field(one: Obstacle) -> str:
+    """The form's field for the reason to leave something out: the same for the same thing, however many stand before it."""
+    return f"why-{sha256(one.key.encode()).hexdigest()[:12]}"
+
+
+def _link(one: Obstacle) -> str:
+    kind, _, key = one.key.partition(":")
+    match kind:
+        case "flag":
+            return f"/review/lanes/{key.partition(':')[0]}?flag={key}"
+        case "protest":
+            return f"/review/protests/{key}"
+        case "paper":
+            return f"/desk/paper/key/{key}"
+        case _:
+            return "/desk"
+
+
+def _proof(hall: Hall, event: Event, signed: Ruling | None) -> str:
+    """What can't be shown of the marks that were signed, in words; empty while all of it can."""
+    held = Held.of(signed) if signed else None
+    if held is None:
+        return ""
+    if not held.proven:
+        return "Signed by an older version: which marks were there is known by number only. Open and sign it again to prove it."
+    return " ".join(held_faults(held, _marks(hall, event)))
+
+
+def came_after(hall: Hall, event: Event) -> str:
+    """What came after an event was signed off, in words; empty for nothing."""
     signed = signed_off(hall.projection.rulings, event.id)
     if signed is None:
         return ""
@@ -106,8 +173,7 @@ def _refusal(hall: Hall, event: Event) -> str:
         return f"A heat of {event.name} is on the floor. Wait for its last bell."
     if not any(heat.id in runs for heat in heats):
         return f"No heat of {event.name} has been run yet."
-    found = finality_of(hall, event)
-    return "Decide the protests first." if found.open else ""
+    return ""
 
 
 def _event(hall: Hall, key: str) -> Event:
@@ -117,24 +183,28 @@ def _event(hall: Hall, key: str) -> Event:
     return event
 
 
-async def sign_off(hall: Hall, key: str, typed: Typed) -> Ruling:
-    """Signs an event off with the marks, runs and rulings of this moment. Raises BadForm, NotThere.
+async def sign_off(hall: Hall, key: str, typed: Typed, signer: str = "desk") -> Ruling:
+    """Signs an event off with the marks, runs and rulings of this moment; `signer`: whose password it is signed by.
 
-    Flags that are still open must be accepted by a tick: whoever signs has seen that there are some.
+    Whatever stands in the way must be left out by its name with a reason, which is published. Raises BadForm, NotThere.
     """
     event, read = _event(hall, key), Reading(typed)
     by, why = read.name("by", "Your name"), read.optional("why", "The remark", 300)
     refusal = _refusal(hall, event)
     if refusal:
         read.wrong("by", refusal)
-    lines = await asyncio.to_thread(event_lines, hall)  # every sheet is looked through: not on the loop that takes the marks
-    if next(line for line in lines if line.id == key).flags and not read.raw("anyway"):
-        read.wrong("anyway", "There are still things to look at. Tick here to sign off all the same.")
     if signed_off(hall.projection.rulings, key) is not None:
         read.wrong("by", f"{event.name} is signed off already.")
+    # Every sheet is looked through: not on the loop that takes the marks.
+    there = await asyncio.to_thread(lambda: obstacles(hall, event, open_flags(hall), _papers(hall)))
+    reasons = {one.key: read.optional(_field(one), "The reason", 300) for one in there}
+    for one in not_settled(there, reasons):
+        read.wrong(_field(one), f"{one.what}: settle it first, or say why it is left out.")
     read.done()
+    left_out = [{"key": one.key, "what": one.what, "why": reasons[one.key]} for one in there]
     runs = {heat.id: counting_number(hall.projection.runs, heat.id) for heat in _heats(hall, event)}
-    body = {"state": "signed", "marks": marks_held(filter(hall.projection.counts, _marks(hall, event))), "runs": runs}
+    marks = marks_held(filter(hall.projection.counts, _marks(hall, event)))
+    body = {"state": "signed", "marks": marks, "runs": runs, "signer": signer, "left_out": left_out}
     return await _store(hall, event, body, by, why or SIGNED)
 
 

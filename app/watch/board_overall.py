@@ -4,7 +4,7 @@ from app.hall.club_colours import Worn, club_colours
 from app.hall.hall import Hall
 from app.hall.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place, spoken_place
 from app.results.publishing import overall_now
-from app.results.results_state import all_final
+from app.results.results_state import all_signed, stated_overall
 from app.rules.records.roster import Roster
 from app.rules.result.overall_results import OverallLine, OverallTable
 from app.rules.values.units import decimal_text
@@ -15,12 +15,11 @@ from app.watch.board_views import PanelView, PartView, RowView, part_columns
 def overall_panels(hall: Hall, roster: Roster) -> list[PanelView]:
     """A panel for each division whose first score has begun. With a single score there is nothing to add up."""
     scores = sum(len(event.format.scores) for event in roster.events)
-    final = all_final(hall)
-    worn = club_colours(roster)
-    return [_panel(table, scores, final, worn) for table in overall_now(hall) if table.columns] if scores > 1 else []
+    state, worn = stated_overall(hall).text if all_signed(hall) else "", club_colours(roster)
+    return [_panel(table, scores, state, worn) for table in overall_now(hall) if table.columns] if scores > 1 else []
 
 
-def _panel(table: OverallTable, scores: int, final: bool, worn: Worn) -> PanelView:
+def _panel(table: OverallTable, scores: int, state: str, worn: Worn) -> PanelView:
     names = tuple(column.title for column in table.columns)
     layout = part_columns(len(names) + 1)  # titles of events are longer than names of movements
     return PanelView(
@@ -28,7 +27,7 @@ def _panel(table: OverallTable, scores: int, final: bool, worn: Worn) -> PanelVi
         tab=f"{table.division_name} · Overall",
         title="Overall",
         division=table.division_name,
-        state="Final" if final else f"Provisional · {len(names)} of {scores} scores begun",
+        state=state or f"Provisional · {len(names)} of {scores} scores begun",
         first=False,
         turns=True,
         score_name="Total",

@@ -9,6 +9,7 @@ from app.rules.records.authority import MOMENTS, Effect, Moment, effect_of, mome
 from app.rules.records.marks import parse_mark
 from app.rules.records.seats import INVITED, SEATS, SHEET_KINDS, Seat
 from tests.builders.halls import House, TestClient, a_house, a_mark, sent
+from tests.review.test_review_results_page import sign_form
 from tests.vectors.authority_scenes import ANOTHERS, MINE, Trial, trials
 
 JSON = {"content-type": "application/json"}
@@ -105,7 +106,7 @@ def hall(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Hall]:
 def test_the_server_takes_and_counts_what_the_table_says(hall: Hall, moment: Moment) -> None:
     if moment == "signed":
         event = hall.house.app.state.hall.projection.place_of("asg_1_1").event.id
-        signed = hall.desk.post(f"/review/events/{event}/sign-off", data={"by": "Ruth", "anyway": "on"}, headers=PAGE)
+        signed = hall.desk.post(f"/review/events/{event}/sign-off", data=sign_form(hall.desk), headers=PAGE)
         assert signed.status_code == 303
     heats = hall.seats["lane"].get("/lane/packet").json()["heats"]
     assert heats[0]["signed"] is (moment == "signed"), "the tablet knows the moment as the server does"

@@ -81,14 +81,15 @@ def rule(page: Page, why: str) -> None:
 
 def sign_off(page: Page) -> None:
     page.goto("/review/results")
-    page.get_by_text("Sign off…").click()
-    page.get_by_label("Your name").first.fill("Ruth Abel")
-    page.get_by_role("button", name="Sign Mirror off").click()
-    expect(page.get_by_role("alert")).to_contain_text("There are still things to look at.")
+    page.get_by_text("What stands in the way").click()
+    for field in page.locator("#event-evt .obstacles input").all():
+        field.fill("Agreed with both judges")
     page.locator("#event-evt [name=by]").fill("Ruth Abel")
-    page.locator("#event-evt [name=anyway]").check()
-    page.get_by_role("button", name="Sign Mirror off").click()
-    expect(page.locator("#event-evt")).to_contain_text("Final: signed off by Ruth Abel")
+    fits(page)
+    page.get_by_role("button", name="Leave these out and sign Mirror off").click()
+    expect(page.locator("#event-evt")).to_contain_text("Signed off by Ruth Abel, for the desk, but for")
+    expect(page.locator("#event-evt .left-out")).to_contain_text("Agreed with both judges")
+    fits(page)
 
 
 def standing(server: HallServer) -> list[tuple[str, Any, str]]:
@@ -112,7 +113,7 @@ def test_marks_after_the_bell_are_counted_by_ruling_and_the_event_is_signed_off(
     sign_off(judge)
     judge.goto("/results/evt/score/ent_0_1")
     expect(judge.locator("main")).to_contain_text("Ruled by Ruth Abel: The judge's bell was late; both were begun in time")
-    expect(judge.locator("main")).to_contain_text("Final: signed off by Ruth Abel")
+    expect(judge.locator("main")).to_contain_text("Signed off by Ruth Abel")
 
 
 def test_a_protest_by_the_athletes_own_link_is_ruled_on_answered_and_signed_off(

@@ -13,7 +13,7 @@ from app.rules.result.results import results
 from app.store.backup import take_snapshot
 from tests.builders.halls import House, TestClient, a_house, a_mark, sent
 from tests.review.test_review_page import JSON, PAGE, WHO, judged, option_of, text_of
-from tests.review.test_review_results_page import EVENT, over
+from tests.review.test_review_results_page import EVENT, over, sign_form
 
 LANE = "asg_1_1/1/lane"
 
@@ -36,8 +36,7 @@ def scores(house: House) -> list[tuple[str, str]]:
 
 def signed(house: House) -> TestClient:
     desk = over(house)
-    form = {"by": "Ruth", "anyway": "on"} | {f"leave-{n}": "on" for n in range(40)} | {f"why-{n}": "Agreed" for n in range(40)}
-    answer = desk.post(f"/review/events/{EVENT}/sign-off", data=form, headers=PAGE)
+    answer = desk.post(f"/review/events/{EVENT}/sign-off", data=sign_form(desk), headers=PAGE)
     assert answer.status_code == 303, text_of(answer)
     return desk
 

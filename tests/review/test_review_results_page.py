@@ -21,6 +21,12 @@ def over(house: House) -> TestClient:
     return desk
 
 
+def sign_form(desk: TestClient, **other: str) -> dict[str, str]:
+    """The form of a sign-off, with a reason for whatever stands in its way."""
+    fields = re.findall(r'name="(why-[0-9a-f]{12})"', desk.get(RESULTS, headers=PAGE).text)
+    return {"by": "Ruth", **dict.fromkeys(fields, "Agreed with both judges"), **other}
+
+
 def own_link(desk: TestClient, entry: str) -> str:
     """The address on an entry's slip."""
     slip = next(one for one in re.findall(r'<li class="slip">.*?</li>', desk.get("/review/links").text, re.S) if entry in one)
@@ -83,7 +89,9 @@ def test_after_the_time_limit_only_the_desk_takes_a_protest_and_says_that_it_is_
     desk = over(house)
     phone, link = house.browser(), own_link(desk, "Lanterns")
     house.clocks.pass_ms(31 * MINUTE)
-    assert "Final: the time for protests is over" in text_of(house.browser().get("/results", headers=PAGE))
+    assert "Provisional: the time for protests is over, and it is not signed off yet" in text_of(
+        house.browser().get("/results", headers=PAGE)
+    )
     refused = phone.post(link, data={"event": EVENT, "text": "Too late"}, headers=PAGE)
     assert refused.status_code == 422 and "could be filed until" in refused.text
     form = {"entry": "ent_1", "event": EVENT, "text": "Late all the same", "by": "Ada"}
@@ -97,12 +105,17 @@ def test_after_the_time_limit_only_the_desk_takes_a_protest_and_says_that_it_is_
 def test_a_signed_event_is_final_and_what_comes_later_waits_until_it_is_opened_again(house: House) -> None:
     desk = over(house)
     unseen = desk.post(f"/review/events/{EVENT}/sign-off", data={"by": "Ruth"}, headers=PAGE)
-    assert unseen.status_code == 422 and "There are still things to look at" in unseen.text
-    signed = desk.post(f"/review/events/{EVENT}/sign-off", data={"by": "Ruth", "anyway": "on"}, headers=PAGE)
+    assert unseen.status_code == 422 and "settle it first, or say why it is left out" in unseen.text
+    assert "Heat 1, lane 2: outside every window" in text_of(unseen) and "was not judged" in text_of(unseen)
+    signed = desk.post(f"/review/events/{EVENT}/sign-off", data=sign_form(desk), headers=PAGE)
     assert signed.status_code == 303
     hall = house.app.state.hall
     before = hall.projection.event_results(EVENT).tables
-    assert "Final: signed off by Ruth" in text_of(house.browser().get("/board", headers=PAGE))
+    board = text_of(house.browser().get("/board", headers=PAGE))
+    assert "Signed off by Ruth, for the desk, but for" in board and "Final" not in board
+    for path in ("/results", f"/results/{EVENT}", "/podium", RESULTS):
+        shown = text_of(desk.get(path, headers=PAGE))
+        assert "Left out: Heat 1, lane 2: outside every window. Agreed with both judges" in shown, path
     late = a_mark(50, "asg_1_2/1/lane", device="tab2", id="5" * 32, at=9_000)
     assert desk.post("/marks", content=sent(late), headers=JSON).status_code == 200
     option = '[{"kind": "reps", "assignment": "asg_1_2", "body": {"add": 4, "window": 0, "run": 1}}]'
@@ -119,19 +132,22 @@ def test_a_signed_event_is_final_and_what_comes_later_waits_until_it_is_opened_a
     (table, *_) = hall.projection.event_results(EVENT).tables
     assert (table.rows[0].entry.name, table.rows[0].score and table.rows[0].score.text) == ("Chalk & Cheese", "10")
     trail = text_of(desk.get("/review/trail", headers=PAGE))
+    opened = text_of(house.browser().get(f"/results/{EVENT}", headers=PAGE))
+    assert "Opened again by Ruth after it was signed off: A tablet was late" in opened and "Left out" not in opened
     assert "Results opened again" in trail and "Ruth: A tablet was late" in trail and "Results signed off" in trail
 
 
 def test_an_open_protest_and_a_heat_on_the_floor_hold_a_sign_off_up(house: House) -> None:
     desk = judged(house)
-    form = {"by": "Ruth", "anyway": "on"}
-    running = desk.post(f"/review/events/{EVENT}/sign-off", data=form, headers=PAGE)
+    running = desk.post(f"/review/events/{EVENT}/sign-off", data=sign_form(desk), headers=PAGE)
     assert running.status_code == 422 and "is on the floor" in running.text
     house.clocks.pass_ms(house.app.state.hall.projection.roster.events[0].format.length_ms)
     link = own_link(desk, "Lanterns")
     assert desk.post(link, data={"event": EVENT, "text": "Short"}, headers=PAGE).status_code == 303
-    held = desk.post(f"/review/events/{EVENT}/sign-off", data=form, headers=PAGE)
-    assert held.status_code == 422 and "Decide the protests first" in held.text
+    form = sign_form(desk)
+    held = desk.post(f"/review/events/{EVENT}/sign-off", data={"by": "Ruth"}, headers=PAGE)
+    said = text_of(held)
+    assert held.status_code == 422 and "Protest of Lanterns: Short: settle it first" in said and "Heat 2 was not run" in said
     assert desk.post("/review/events/nowhere/sign-off", data=form).status_code == 404
     assert desk.post(f"/review/events/{EVENT}/open", data=WHO, headers=PAGE).status_code == 422
 
@@ -144,7 +160,7 @@ def test_the_file_holds_protests_and_the_sign_off_and_recounts_to_the_signed_res
     desk.post(link, data={"event": EVENT, "text": "Short"}, headers=PAGE)
     key = house.app.state.hall.projection.roster.protests[0].id
     desk.post(f"/review/protests/{key}", data={"decision": "refused", "by": "Ruth", "why": "No"})
-    desk.post(f"/review/events/{EVENT}/sign-off", data={"by": "Ruth", "anyway": "on"})
+    desk.post(f"/review/events/{EVENT}/sign-off", data=sign_form(desk))
     desk.post("/marks", content=sent(a_mark(60, "asg_1_1/1/lane", id="6" * 32)), headers=JSON)
     file = read_file(desk.get("/desk/competition.json").content)
     assert [one.text for one in file.protests] == ["Short"] and len(file.marks) == len(house.marks())

@@ -1,6 +1,7 @@
 """The head judge's pages after the heats: protests and their answers, sign-off and reopening, the day's record, the judges."""
 
 from collections.abc import Awaitable, Callable
+from functools import partial
 
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
@@ -60,7 +61,7 @@ async def answer_protest(request: Request, who: Head, protest: str) -> Response:
 @routes.post("/review/events/{event}/sign-off", record=("ruling", "Sign an event's results off"))
 async def sign_off(request: Request, who: Head, event: str) -> Response:
     """Signs an event's results off."""
-    return await _event(request, event, signing.sign_off, "sign")
+    return await _event(request, event, partial(signing.sign_off, signer="head" if who.role == "review" else "desk"), "sign")
 
 
 @routes.post("/review/events/{event}/open", record=("ruling", "Open a signed event again"))
@@ -150,6 +151,7 @@ def _results(request: Request, form: Typed, wrong: Wrong | None = None) -> Respo
         "minutes": roster.competition.protest_minutes,
         "form": form_of(form, wrong),
         "own_name": name_of(request),
+        "desk_signs": request.state.seat == "desk",
     }
     return page(request, "review/results.html", status=status_of(wrong), here="/review", title="Results", **views)
 

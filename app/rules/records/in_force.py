@@ -36,6 +36,12 @@ def signed_off(rulings: Iterable[Ruling], event: str) -> Ruling | None:
     return about[-1] if about and about[-1].body["state"] == "signed" else None
 
 
+def opened_again(rulings: Iterable[Ruling], event: str) -> Ruling | None:
+    """What opened an event again that had been signed off; None while it is signed, and before it ever was."""
+    about = [ruling for ruling in standing(rulings) if ruling.kind == "sign_off" and ruling.event == event]
+    return about[-1] if about and about[-1].body["state"] == "open" else None
+
+
 def in_force(rulings: Sequence[Ruling], event: str) -> tuple[Ruling, ...]:
     """The rulings that hold for an event's results. Once it is signed off, later ones wait until it is opened again."""
     signed = signed_off(rulings, event)

@@ -1,15 +1,15 @@
-"""Protests, and how final an event's results are: provisional while somebody may still protest, then final, or signed off."""
+"""Protests, and how final an event's results are: provisional while somebody may still protest, final once it is signed off."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from app.rules.records.document import Run, counting_run
-from app.rules.records.in_force import signed_off, standing
+from app.rules.records.in_force import opened_again, signed_off, standing
 from app.rules.records.roster import Heat, Protest
 from app.rules.records.rulings import Ruling
 
-State = Literal["running", "provisional", "protested", "final", "signed"]
+State = Literal["running", "provisional", "protested", "unsigned", "signed"]
 MINUTE_MS = 60_000
 STATES: Mapping[str, str] = {
     "upheld": "upheld",
@@ -26,13 +26,15 @@ class Finality:
     """How final an event's results are.
 
     running: not every heat has been run. provisional: protests may be filed until `until_wall_ms`. protested: `open` of them wait
-    for an answer. final: the time is over and none is open. signed: the head judge signed the event off, by `signed`.
+    for an answer. unsigned: the time is over and none is open, but a mark or a ruling may still change it. signed: the event is
+    signed off, by `signed`. opened: what opened it again after it was signed, while it is not signed anew.
     """
 
     state: State
     until_wall_ms: int | None = None
     open: int = 0
     signed: Ruling | None = None
+    opened: Ruling | None = None
 
 
 def decisions(rulings: Iterable[Ruling]) -> dict[str, Ruling]:
@@ -76,11 +78,16 @@ def finality(
     signed = signed_off(rulings, event)
     if signed is not None:
         return Finality("signed", signed=signed)
-    decided = decisions(rulings)
-    waiting = sum(1 for protest in protests if protest.event == event and protest.id not in decided)
+    waiting, opened = len(open_protests(event, rulings, protests)), opened_again(rulings, event)
     until = protest_open_until(bell_wall_ms, minutes)
     if waiting:
-        return Finality("protested", until, waiting)
+        return Finality("protested", until, waiting, opened=opened)
     if until is None or bell_wall_ms is None or now_wall_ms < bell_wall_ms:
-        return Finality("running")
-    return Finality("provisional" if now_wall_ms < until else "final", until)
+        return Finality("running", opened=opened)
+    return Finality("provisional" if now_wall_ms < until else "unsigned", until, opened=opened)
+
+
+def open_protests(event: str, rulings: Sequence[Ruling], protests: Sequence[Protest]) -> tuple[Protest, ...]:
+    """The protests about an event that nobody has decided."""
+    decided = decisions(rulings)
+    return tuple(protest for protest in protests if protest.event == event and protest.id not in decided)

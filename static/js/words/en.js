@@ -34,6 +34,7 @@ export default {
 "heats": {"one": "{n} heat", "other": "{n} heats"},
 "repetitions": {"one": "{n} repetition", "other": "{n} repetitions"},
 "attempts": {"one": "{n} attempt", "other": "{n} attempts"},
+"left_out": {"one": "one thing left out", "other": "{n} things left out"},
 "protests_open": {"one": "{n} protest open", "other": "{n} protests open"},
 "scoresheets": {"one": "{n} scoresheet", "other": "{n} scoresheets"},
 "lines": {"one": "{shown} line", "other": "{shown} lines"},

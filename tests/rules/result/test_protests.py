@@ -51,7 +51,7 @@ def test_protests_may_be_filed_for_the_minutes_of_the_competition() -> None:
     assert state(now=BELL - 1) == "running"
     assert state(now=BELL) == "provisional"
     assert state(now=BELL + 30 * MINUTE - 1) == "provisional"
-    assert state(now=BELL + 30 * MINUTE) == "final"
+    assert state(now=BELL + 30 * MINUTE) == "unsigned"
     assert state(bell=None) == "running"
 
 
@@ -59,8 +59,8 @@ def test_an_open_protest_keeps_a_result_open_until_it_is_answered() -> None:
     late = BELL + 40 * MINUTE
     assert state((), (P,), now=late) == "protested"
     assert finality("evt", BELL, 30, (), (P, P.model_copy(update={"id": "prt_2"})), late).open == 2
-    assert state((decided("refused"),), (P,), now=late) == "final"
-    assert state((), (P.model_copy(update={"event": "other"}),), now=late) == "final"
+    assert state((decided("refused"),), (P,), now=late) == "unsigned"
+    assert state((), (P.model_copy(update={"event": "other"}),), now=late) == "unsigned"
     taken_back = a_ruling("undo", {"ruling": "rul_1"}, 2)
     assert state((decided("refused"), taken_back), (P,), now=late) == "protested"
 
