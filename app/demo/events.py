@@ -27,6 +27,7 @@ def ferry_stairs() -> Format:
     """A list for time, shared by three as they like. Equal whole seconds are parted by who had more done by 2:30."""
     return Format(
         members=MEMBERS,
+        early_ms=0,
         movements={
             "row": movement("row"),
             "swing": _loaded("kettlebell_swing", "24 kg"),
@@ -83,6 +84,7 @@ def rising_bar() -> Format:
     )
     return Format(
         members=MEMBERS,
+        early_ms=0,
         movements={"squat": movement("front_squat", lifted=True)},
         tasks={"bar": lift},
         windows=(Window(start=0, seconds=395, task="bar", who="any"),),
@@ -105,6 +107,7 @@ def harbour_relay() -> Format:
     points = (("lengths", 4), ("calories", 1), ("dumbbell", 1), ("throws", 1))
     return Format(
         members=MEMBERS,
+        early_ms=0,
         counters=JoinRule(how="mean", recount_beyond=4),
         movements={
             "lengths": _loaded("carry", "35 kg").model_copy(update={"name": "Sandbag lengths, 35 kg"}),
