@@ -79,7 +79,7 @@ def stages() -> tuple[Stage, Stage, Stage]:
     plain = tuple(sorted(words.keys() - set(long)))
     cores = os.cpu_count() or 1
     return (
-        Stage("in time", in_time, "paced", cores + MORE_THAN_CORES),
+        Stage("in time", in_time, "paced", cores),
         Stage("plain", plain, "", cores),
         Stage("the rest", long, "not paced", cores + MORE_THAN_CORES),
     )

@@ -208,6 +208,7 @@ def says(page: Page, words: str) -> None:
     expect(page.locator(LINE)).to_contain_text("Keep judging")
 
 
+@pytest.mark.slow
 def test_a_dead_a_silent_and_an_untrusted_desk_are_told_apart_on_the_lane_screen(scene: Scene, tmp_path: Path) -> None:
     page = scene.paired().page
     hall = scene.hall
