@@ -290,8 +290,9 @@ def _far(hall: Hall, roster: Roster) -> Iterator[Flag]:
     results = [hall.projection.event_results(event.id) for event in roster.events]
     places: dict[tuple[str, str], list[tuple[str, int]]] = {}
     for found in results:
-        for table in found.tables[: len(roster.divisions)]:
-            for row in table.rows:
+        first = found.event.format.scores[0].id
+        for table in found.tables:
+            for row in table.rows if table.rule.id == first else ():
                 if row.place is not None:
                     places.setdefault((table.division, row.entry.id), []).append((found.event.id, row.place))
     for found in results:

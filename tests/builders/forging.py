@@ -21,7 +21,7 @@ def forged(text: str, die: random.Random) -> tuple[Plain, str]:
 def a_mark_changed(plain: Plain, die: random.Random) -> None:
     """Its time, kind, window, sheet, load or verdict."""
     mark = die.choice(plain["marks"])
-    way = die.choice(("at", "kind", "win", "sheet", "good", "load", "seq"))
+    way = die.choice(("at", "kind", "win", "sheet", "good", "load", "seq", "number", "receipt"))
     if way == "at":
         mark["at"] += die.choice((-40_000, -1, 1, 40_000))
     elif way == "kind" and mark["kind"] in ("rep", "norep"):
@@ -30,6 +30,14 @@ def a_mark_changed(plain: Plain, die: random.Random) -> None:
         mark["win"] = die.choice((None, 0, 1, 2, 7))
     elif way == "sheet":
         mark["sheet"] = die.choice(plain["marks"])["sheet"]
+    elif way == "number":
+        mark |= {name: die.choice(plain["marks"])[name] for name in ("device", "epoch", "seq")}
+    elif way == "receipt":
+        mark["receipt"] = {
+            "number": die.randint(1, 999),
+            "seat": die.choice(("lane", "lifter", "desk")),
+            "clock": die.randint(-9_999, 99_999),
+        }
     elif way == "good" and "good" in mark["body"]:
         mark["body"]["good"] = not mark["body"]["good"]
     elif way == "load" and "load" in mark["body"]:

@@ -78,7 +78,7 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class EventResults:
-    """All standings of one event: a table for each score and division, scores outside, divisions inside."""
+    """All standings of one event: a table for each score and division that stands in it, scores outside, divisions inside."""
 
     event: Event
     tables: tuple[Table, ...]
@@ -130,7 +130,7 @@ def _groups(event: Event, entries: Sequence[Entry], ranking: "_Ranking") -> list
             apart.setdefault(variant.id, []).append(entry)
         else:
             together.append(entry)
-    groups: list[tuple[Variant | None, list[Entry]]] = [(None, together)] if together or not apart else []
+    groups: list[tuple[Variant | None, list[Entry]]] = [(None, together)] if together else []
     return groups + [(variant, apart[variant.id]) for variant in event.format.variants if variant.id in apart]
 
 
