@@ -9,12 +9,13 @@ from hashlib import sha256
 
 from app.hall.forms import BadForm, Problem, Typed
 from app.hall.hall import Hall
-from app.results.competition_file import BadFile, make_file, read_file, write_file
+from app.results.competition_file import BadFile, read_file, write_file
 from app.results.explaining import ResultTable, plain_table
 from app.results.file_texts import check_texts
 from app.results.overall_csv import overall_csv
 from app.results.recount import Recount, recount_plain
 from app.results.results_csv import results_csv
+from app.results.whole_file import whole_file
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Competition
 from app.rules.result.hall_records import HallFile
@@ -178,7 +179,7 @@ def _own(hall: Hall) -> HallFile | None:
     roster = hall.projection.roster
     if roster is None or not hall.ledger.count():
         return None
-    file = make_file(roster, hall.projection.runs, hall.projection.rulings, hall.ledger.all_marks(), hall.time.wall_ms())
+    file = whole_file(hall, roster, hall.time.wall_ms())
     return HallFile(HERE, sha256(file.competition.id.encode()).hexdigest(), file)
 
 

@@ -8,7 +8,7 @@ from app.results.competition_file import write_file
 from app.results.recount import recount
 from app.rules.records.document import CompetitionFile
 from app.rules.result.sealing import sealed
-from tests.builders.halls import House, TestClient
+from tests.builders.halls import House, TestClient, a_mark, sent
 from tests.rules.result.test_halls import NORTH, SAME, SOUTH, of_ledger
 
 PAGE = {"Accept": "text/html"}
@@ -116,6 +116,18 @@ def test_a_file_that_somebody_changed_says_so_beside_its_name(empty_house: House
     desk.post("/desk/halls", data={"name": "North"}, files={"file": ("c.json", write_file(broken))})
     page = desk.get("/desk/halls", headers=PAGE).text
     assert "seal broken" in page and "is missing." in page
+
+
+def test_what_this_hall_exported_is_its_own_earlier_file_and_another_halls_is_not(house: House) -> None:
+    desk = house.desk()
+    made = house.tablet(1)
+    device = made.get("/lane/packet").json()["device"]["id"]
+    made.post("/marks", content=sent(a_mark(1, device=device)), headers={"content-type": "application/json"})
+    own = desk.get("/desk/competition.json").content
+    made.post("/marks", content=sent(a_mark(2, device=device)), headers={"content-type": "application/json"})
+    desk.post("/desk/halls", data={"name": "Noon"}, files={"file": ("c.json", own)})
+    assert "Noon is an earlier version of This hall. Only the later one counts." in take(desk, "South", SOUTH)
+    assert "may be a newer file" not in desk.get("/desk/halls", headers=PAGE).text
 
 
 def test_this_halls_own_marks_count_beside_the_others(house: House) -> None:

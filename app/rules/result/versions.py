@@ -90,7 +90,7 @@ def _keep(kept: _Kept, hall: HallFile, settled: Mapping[str, str]) -> list[Findi
     findings: list[Finding] = []
     shared = kept.sharing(hall)
     for other in kept.perhaps_related(hall, shared):
-        old, new = sorted((other, hall), key=lambda one: (bool(one.file.marks), one.file.made_wall_ms))
+        old, new = sorted((other, hall), key=_age)
         related = _related(old, new, shared.get(other.digest, 0))
         answer = NEWER if related == "continues" else settled.get(_key(old, new), "")
         if related == "same-marks":
@@ -104,6 +104,11 @@ def _keep(kept: _Kept, hall: HallFile, settled: Mapping[str, str]) -> list[Findi
             findings.append(_question(old, new, answer))
     kept.put(hall)
     return findings
+
+
+def _age(hall: HallFile) -> tuple[bool, int, int]:
+    """What a later file of one hall has more of: marks at all, then time, then marks."""
+    return (bool(hall.file.marks), hall.file.made_wall_ms, len(hall.file.marks))
 
 
 def _related(old: HallFile, new: HallFile, shared: int) -> Related:
