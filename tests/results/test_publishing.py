@@ -119,6 +119,25 @@ def test_a_sheet_printed_before_is_found_in_the_old_file_and_in_what_is_exported
         assert forged is not None and forged.faults
 
 
+def test_what_a_legal_file_of_version_1_could_lack_is_no_fault_there_and_one_today() -> None:
+    """Its public file left out the protests that rulings decide; a lane of a run again that was ruled away could be removed."""
+    said = {"by": "Sam", "why": "Seen", "event": "swings"}
+    gone = {"kind": "rerun", "entry": "ent_1", "assignment": "asg_11", "body": {"again": "gone", "counts": "again"}}
+    rulings = [
+        {"id": "a", "kind": "protest", "body": {"protest": "p9", "decision": "refused"}, "made_wall_ms": 5, **said},
+        {"id": "b", "made_wall_ms": 6, **said, **gone},
+        {"id": "c", "kind": "undo", "body": {"ruling": "b"}, "made_wall_ms": 7, **said},
+    ]
+    plain = json.loads((OLD / "version_1.json").read_bytes())
+    plain["rulings"] += rulings
+    assert len(results(read_file(json.dumps(plain).encode()))) == 3
+    with pytest.raises(BadFile, match="there is no protest “p9”"):
+        read_file(json.dumps({**plain, "version": 2}).encode())
+    plain["rulings"].remove(plain["rulings"][-1])
+    with pytest.raises(BadFile, match="there is no lane assignment “gone”"):
+        read_file(json.dumps(plain).encode())
+
+
 def test_a_public_file_of_version_1_is_read_and_holds() -> None:
     found = recount((OLD / "version_1_public.json").read_bytes(), PRINTED["Swings"])
     assert found.sealed is not None and found.sealed.faults == () and found.sealed.matches == "Swings"

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from app.rules.records.document import CompetitionFile, Run
+from app.rules.records.in_force import standing
 from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.resting import named_events, named_lanes
 from app.rules.records.roster import Roster
@@ -142,13 +143,17 @@ def awaited_marks(marks: Sequence[Mark], rulings: Iterable[Ruling]) -> tuple[str
 def reference_faults(file: CompetitionFile) -> Iterator[tuple[str, str]]:
     """What the file's runs, rulings and marks name that is not there: the place of the record, and a sentence.
 
-    A file of version 1 could not say which marks were awaited, so there a mark may name one that is not there.
+    A file of version 1 could not say which marks were awaited, so there a mark may name one that is not there; its public file
+    left protests out and kept their rulings; and a lane that only a ruling named that was taken back could be removed.
     """
     known = known_of(file, file.runs, file.rulings, file.marks, file.awaited)
+    passed_over: set[str] = set()
     if file.version == 1:
         known.awaited |= set(awaited_marks(file.marks, file.rulings))
+        known.protests |= {str(ruling.body["protest"]) for ruling in file.rulings if ruling.kind == "protest"}
+        passed_over = {ruling.id for ruling in file.rulings} - {ruling.id for ruling in standing(file.rulings)}
     for number, ruling in enumerate(file.rulings):
-        if fault := ruling_fault(ruling, known):
+        if ruling.id not in passed_over and (fault := ruling_fault(ruling, known)):
             yield f"/rulings/{number}", f"ruling “{ruling.id}” ({ruling.kind}): {fault}"
     for number, mark in enumerate(file.marks):
         if fault := mark_fault(mark, known):

@@ -81,6 +81,11 @@ def chain_faults(sealed: Sequence[Chain], marks: Iterable[Printed]) -> list[str]
         faults += _differences(chain, found.pop((chain.device, chain.epoch), []))
     for key, given in sorted(found.items()):
         faults.append(f"Tablet {key[0]}: the seal knows of none of its {len(given)} marks.")
+    return named_at_most(faults)
+
+
+def named_at_most(faults: list[str]) -> list[str]:
+    """So many faults that a person reads them, and how many more there are."""
     return faults[:MOST_NAMED] + ([f"And {len(faults) - MOST_NAMED} faults more."] if len(faults) > MOST_NAMED else [])
 
 

@@ -1,7 +1,10 @@
 """A competition file for everybody: what results rest on is in it, what is nobody else's business is held by commitments."""
 
+from collections.abc import Mapping
+
 from app.rules.records.document import CompetitionFile, Ledger
 from app.rules.records.resting import deciding
+from app.rules.records.seal import named_at_most
 from app.rules.result.sealing import seal_faults, sealed
 from app.rules.result.withholding import commitments
 
@@ -32,18 +35,19 @@ def proof_faults(whole: CompetitionFile, public: CompetitionFile) -> list[str]:
     faults = seal_faults(public)
     if public.ledger != Ledger(id=whole.ledger.id):
         faults.append("The two files are of two ledgers.")
-    there = commitments(whole)
-    faults += [
-        f"What is withheld at {place} is not what the whole file says."
-        for place in public.withheld
-        if there.get(place) != public.withheld[place]
-    ]
-    faults += [
-        f"The whole file says something at {place} of which the other knows nothing."
-        for place in there
-        if place not in public.withheld
-    ]
-    ours = public_of(whole)
-    if not faults and ours.seal != public.seal:
+    faults += named_at_most(_unproven(commitments(whole), public.withheld))
+    if not faults and public_of(whole).seal != public.seal:
         faults.append("The whole file says more than, or something else than, the other: it was written at another time.")
     return faults
+
+
+def _unproven(there: Mapping[str, str], withheld: Mapping[str, str]) -> list[str]:
+    """What the whole file (`there`) does not prove of what is withheld, and what it says beyond it."""
+    other = [
+        f"What is withheld at {place} is not what the whole file says."
+        for place in withheld
+        if there.get(place) != withheld[place]
+    ]
+    return other + [
+        f"The whole file says something at {place} of which the other knows nothing." for place in there if place not in withheld
+    ]
