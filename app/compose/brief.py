@@ -11,7 +11,7 @@ from app.compose.markings_view import Drawing, floor_drawing
 from app.hall.hall import Hall
 from app.hall.markings import markings_of
 from app.hall.organising import found, needed_roster
-from app.rules.records.markings import footprint, hall_width
+from app.rules.records.markings import footprint, hall_width, unsaid, unsaid_words
 from app.rules.records.roster import Event, Heat, Roster
 from app.rules.result.worked_example import WorkedScore, worked_example
 from app.rules.values.clock_times import minutes_text
@@ -227,10 +227,12 @@ def _markings(roster: Roster, event: Event) -> MarkingsBrief | None:
     if markings is None:
         return None
     foot, lines = footprint(markings), []
-    if markings.wall:
+    if markings.wall and markings.drop and markings.tolerance:
         drop, off = markings.drop.text(), markings.tolerance.text()
         lines.append(f"Wall line: the mark at the wrists, standing, arms straight up, less {drop}; each athlete has their own.")
         lines.append(f"The judge measures it again before GO and calls the head judge if it is more than {off} off.")
+    if missing := unsaid(markings):
+        lines.append(f"Nobody has said yet: {unsaid_words(missing)}.")
     if foot.spaces:
         lanes = lanes_of(roster, event)
         wide, deep = tape_text(hall_width(markings, lanes), markings.unit), tape_text(foot.depth, markings.unit)

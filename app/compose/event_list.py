@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from app.hall.hall import Hall
 from app.hall.lists import Line, lines_in_order
+from app.hall.markings import unsaid_wall
 from app.hall.organising import needed_roster
 from app.rules.values.clock_times import clock_text
 from app.rules.values.words import say
@@ -18,7 +19,9 @@ def event_lines(hall: Hall) -> tuple[Line, ...]:
         windows = say("list.work_windows", n=sum(1 for window in event.format.windows if window.task))
         items.append((event.id, event.name, f"{clock_text(event.format.length_ms)} min, {windows}, {heats}"))
     lifted = {event.id for event in roster.events if any(task.kind == "lift" for task in event.format.tasks.values())}
-    return tuple(replace(line, lifts=line.id in lifted) for line in lines_in_order(items))
+    lacking = {event.id for event in roster.events if unsaid_wall(roster, event)}
+    lines = lines_in_order(items)
+    return tuple(replace(line, lifts=line.id in lifted, lacks_sizes=line.id in lacking) for line in lines)
 
 
 def has_marks(hall: Hall, event: str) -> bool:

@@ -1,33 +1,39 @@
 """The desk's page of an event's markings, and the sheets that hang on a wall: one for each lane, or for each athlete."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import cast
 
 from app.compose.markings_view import Drawing, WallMark, floor_drawing, wall_drawing
 from app.hall.changing import change_roster
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
-from app.hall.markings import markings_of
+from app.hall.markings import markings_of, unsaid_wall
 from app.hall.organising import found, needed_roster
-from app.rules.records.markings import Markings, footprint, hall_width, line_text, measured, wall_line
+from app.rules.records.markings import (
+    SIZES,
+    Markings,
+    Size,
+    footprint,
+    hall_width,
+    line_text,
+    measured,
+    unsaid,
+    unsaid_words,
+    wall_line,
+)
 from app.rules.records.roster import Entry, Event, Heat, Roster
 from app.rules.values.lengths import Length, LengthUnit, parse_length, tape_text
 from app.rules.values.units import BadMeasure
 from app.rules.values.words import say
 from app.store.entering import put_markings
 
-SIZES: Mapping[str, str] = {
-    "drop": "The drop under the wrists",
-    "tolerance": "How much two measurements may differ",
-    "box_width": "Floor box, along the wall",
-    "box_depth": "Floor box, out from the wall",
-    "rope_width": "Rope space, along the wall",
-    "rope_depth": "Rope space, out from the wall",
-    "bar_width": "Bar space, along the wall",
-    "bar_depth": "Bar space, out from the wall",
-    "gap": "Kept free around every space",
+PARTS = {
+    "wall": "A wall line and a floor box",
+    "rope": "A space for the rope",
+    "bar": "A space for the bar",
+    "": "Around them all",
 }
+TICKS = tuple(tick for tick in SIZES if tick)
+EVERY_SIZE = tuple(size for sizes in SIZES.values() for size in sizes)
 MOST_SIZE_MM = 20_000
 CAUTIONS = (
     "Inverted work: a pad level with the hands, nobody drops on the head. Stop on neck pain, tingling or loss of control.",
@@ -38,7 +44,8 @@ CAUTIONS = (
 
 @dataclass(frozen=True, slots=True)
 class LineRow:
-    """An athlete's wall line in a list: whose, of which entry, in words; `known` when the reach was measured."""
+    """An athlete's wall line in a list: whose, of which entry, in words; `known` when the reach was measured and the event's
+    drop is said."""
 
     athlete: str
     name: str
@@ -49,14 +56,26 @@ class LineRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Marked:
+    """A part of the form: what is marked, the name of its tick (empty for none), and its sizes."""
+
+    tick: str
+    label: str
+    sizes: tuple[Size, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class MarkingsPage:
-    """The desk's page of an event's markings."""
+    """The desk's page of an event's markings. `asked`: nothing is stored, the ticks are what the movements ask for; `unsaid`: the
+    sizes that are missing, `holds_up` says why the event can't be run without them."""
 
     id: str
     name: str
-    sizes: tuple[tuple[str, str], ...]
-    usual: bool
+    parts: tuple[Marked, ...]
+    asked: bool
     none: bool
+    unsaid: str
+    holds_up: str
     floor: Drawing | None
     room: str
     lines: tuple[LineRow, ...]
@@ -79,47 +98,46 @@ class Sheets:
 
     event: str
     floor: Drawing | None
-    tolerance: str
-    drop: str
+    line: str
     sheets: tuple[Sheet, ...]
     cautions: tuple[str, ...]
 
 
 def markings_typed(hall: Hall, event: str) -> dict[str, str]:
-    """The form of an event's markings as stored, or as usual. Raises NotThere."""
+    """The form of an event's markings as stored, or as its movements ask. Raises NotThere."""
     roster = needed_roster(hall)
-    return form_of_markings(
-        markings_of(roster, found(roster.events, event, "event")) or Markings(wall=False, rope=False, bar=False)
-    )
+    return form_of_markings(markings_of(roster, found(roster.events, event, "event")) or Markings())
 
 
 def form_of_markings(markings: Markings) -> dict[str, str]:
     """Markings as the fields of their form."""
-    ticks = {name: "on" for name in ("wall", "rope", "bar") if getattr(markings, name)}
-    return {"unit": markings.unit, **{name: getattr(markings, name).text() for name in SIZES}, **ticks}
+    ticks = {name: "on" for name in TICKS if getattr(markings, name)}
+    sizes = {size.name: getattr(markings, size.name) for size in EVERY_SIZE}
+    return {"unit": markings.unit, **{name: length.text() if length else "" for name, length in sizes.items()}, **ticks}
 
 
 def read_markings(typed: Typed) -> Markings:
     """Markings from their form. Raises BadForm, naming each field."""
     read = Reading(typed)
     unit = read.choice("unit", "The tape", {"in": "inches", "cm": "centimetres"})
-    sizes = {
-        name: _size(read, name, what, cast(LengthUnit, unit if unit in ("in", "cm") else "in")) for name, what in SIZES.items()
-    }
+    tape: LengthUnit = "in" if unit == "in" else "cm"
+    sizes = {size.name: _size(read, size, tape) for size in EVERY_SIZE}
     read.done()
-    ticks = {name: read.ticked(name) for name in ("wall", "rope", "bar")}
-    return Markings.model_validate({"unit": unit, **sizes, **ticks})
+    return Markings.model_validate({"unit": unit, **sizes, **{name: read.ticked(name) for name in TICKS}})
 
 
-def _size(read: Reading, name: str, what: str, unit: LengthUnit) -> Length:
-    """One size; nothing typed is no size at all."""
+def _size(read: Reading, asked: Size, unit: LengthUnit) -> Length | None:
+    """One size; nothing typed is a size that nobody has said."""
+    typed = read.raw(asked.name)
+    if not typed:
+        return None
     try:
-        size = parse_length(read.raw(name) or "0", unit)
+        size = parse_length(typed, unit)
     except BadMeasure as wrong:
-        read.wrong(name, f"{what}: {wrong}")
-        return Length("0", unit)
+        read.wrong(asked.name, f"{asked.label}: {wrong}")
+        return None
     if size.mm > MOST_SIZE_MM:
-        read.wrong(name, f"{what} is at most {MOST_SIZE_MM // 1000} m; not {size.text()}.")
+        read.wrong(asked.name, f"{asked.label} is at most {MOST_SIZE_MM // 1000} m; not {size.text()}.")
     return size
 
 
@@ -142,13 +160,15 @@ def markings_page(hall: Hall, event: str) -> MarkingsPage:
     return MarkingsPage(
         id=of.id,
         name=of.name,
-        sizes=tuple(SIZES.items()),
-        usual=event not in roster.markings,
+        parts=tuple(Marked(tick, PARTS[tick], sizes) for tick, sizes in SIZES.items()),
+        asked=event not in roster.markings,
         none=markings is None,
+        unsaid=unsaid_words(unsaid(markings)) if markings else "",
+        holds_up=unsaid_wall(roster, of),
         floor=floor_drawing(markings) if markings and footprint(markings).spaces else None,
         room=_room(roster, of, markings),
         lines=lines,
-        missing=sum(1 for row in lines if not row.known),
+        missing=sum(1 for row in lines if not row.reach),
     )
 
 
@@ -173,8 +193,9 @@ def _lines(roster: Roster, markings: Markings, entry: Entry) -> list[LineRow]:
     for member in entry.members:
         reach = reaches.get(member)
         said = tape_text(reach.mm, markings.unit) if reach else ""
-        line = line_text(markings, reach) if reach else say("wall.not_measured")
-        rows.append(LineRow(member, athletes[member], entry.name, said, line, reach is not None))
+        line = line_text(markings, reach) if reach else None
+        words = line or say("wall.not_said" if reach else "wall.not_measured")
+        rows.append(LineRow(member, athletes[member], entry.name, said, words, line is not None))
     return rows
 
 
@@ -182,16 +203,23 @@ def sheets(hall: Hall, event: str, per: str = "lane") -> Sheets:
     """The sheets to print, one for each lane of each heat, or for each athlete. Raises NotThere."""
     roster = needed_roster(hall)
     of = found(roster.events, event, "event")
-    markings = markings_of(roster, of) or Markings(wall=False, rope=False, bar=False)
+    markings = markings_of(roster, of) or Markings()
     made = _per_athlete(roster, markings) if per == "athlete" else _per_lane(roster, of, markings)
     return Sheets(
         event=of.name,
         floor=floor_drawing(markings) if footprint(markings).spaces else None,
-        tolerance=tape_text(markings.tolerance.mm, markings.unit),
-        drop=tape_text(markings.drop.mm, markings.unit),
+        line=_line_rule(markings),
         sheets=tuple(made),
         cautions=CAUTIONS,
     )
+
+
+def _line_rule(markings: Markings) -> str:
+    """What a sheet says of its wall lines: where they lie, and when a judge calls the head judge."""
+    if markings.drop is None or markings.tolerance is None:
+        return f"Nobody has said: {unsaid_words(unsaid(markings, only_needed=True))}. No line can be taped before."
+    drop, off = (tape_text(size.mm, markings.unit) for size in (markings.drop, markings.tolerance))
+    return f"The line is {drop} under the wrists. Measure again before GO; call the head judge if it differs by more than {off}."
 
 
 def _per_lane(roster: Roster, event: Event, markings: Markings) -> list[Sheet]:
@@ -225,6 +253,6 @@ def _sheet(roster: Roster, markings: Markings, title: str, under: str, entry: En
 
 
 def _wall(roster: Roster, markings: Markings, rows: tuple[LineRow, ...]) -> Drawing | None:
-    reaches = measured(roster.measures)
-    marks = [WallMark(row.name, wall_line(reaches[row.athlete], markings.drop)) for row in rows if row.known]
+    reaches, drop = measured(roster.measures), markings.drop
+    marks = [WallMark(row.name, wall_line(reaches[row.athlete], drop)) for row in rows if row.known and drop]
     return wall_drawing(markings, marks) if marks else None

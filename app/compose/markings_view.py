@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from app.rules.records.markings import Markings, footprint
+from app.rules.records.markings import Markings, footprint, mm_of
 from app.rules.values.lengths import eighths, tape_text
 from app.rules.values.units import MM_IN, decimal_text
 
@@ -79,7 +79,7 @@ def num(value: Fraction | int) -> str:
 
 
 def short(mm: Fraction, markings: Markings) -> str:
-    """A length on the event's tape: `36 in`."""
+    """A length on the event's tape: `31.5 in`."""
     if markings.unit == "in":
         return f"{eighths(mm)} in"
     return f"{decimal_text(mm / MM_IN[markings.unit], 1)} {markings.unit}"
@@ -128,7 +128,7 @@ def wall_drawing(markings: Markings, marks: Sequence[WallMark]) -> Drawing:
     for number, mark in enumerate(marks):
         left, y = Fraction(WALL_WIDTH_MM * number), highest - mark.mm
         middle = left + Fraction(WALL_WIDTH_MM, 2)
-        half = min(markings.box_width.mm or Fraction(WALL_WIDTH_MM), Fraction(WALL_WIDTH_MM - 60)) / 2
+        half = min(mm_of(markings.box_width) or Fraction(WALL_WIDTH_MM), Fraction(WALL_WIDTH_MM - 60)) / 2
         strokes.append(Stroke("line", num(middle - half), num(y), num(middle + half), num(y)))
         strokes.append(Stroke("measure", num(middle), num(y + 20), num(middle), num(highest)))
         height = tape_text(mark.mm, markings.unit)

@@ -13,6 +13,7 @@ from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
 from app.hall.lane_rows import counts_of, lane_tablet
 from app.hall.lane_scores import stops_on
+from app.hall.markings import unsaid_wall
 from app.hall.views import Need, State
 from app.review.comparing import video_link
 from app.rules.count.flags import FLAGS, settled_marks
@@ -61,6 +62,9 @@ def needs(hall: Hall, roster: Roster, states: dict[str, HeatState], at_hand: str
     for heat in roster.heats:
         state, event = states[heat.id], events[heat.event]
         place = f"{event.name}, heat {heat.number}"
+        lacks = unsaid_wall(roster, event)
+        if lacks and state is HeatState.PLANNED:
+            found.append(Finding(SOON, "look", event.name, 0, lacks, f"/desk/events/{event.id}/markings"))
         for lane in heat.lanes:
             if state is not HeatState.OVER:
                 doubts = line_doubts(hall, roster, event, lane)

@@ -14,22 +14,23 @@ Plain = dict[str, Any]
 
 
 def lane_markings(roster: Roster, event: Event, format: Format, entry: Entry) -> Plain | None:
-    """The wall lines of an entry's members as the tablet needs them; None for an event without. Millimetres, exact, as text."""
+    """The wall lines of an entry's members as the tablet needs them; None for an event without. Millimetres, exact, as text; a
+    drop or a tolerance that nobody has said is None, and then no line is known."""
     markings = markings_of(roster, event)
     if markings is None or not markings.wall:
         return None
     reaches = measured(roster.measures)
     return {
         "unit": markings.unit,
-        "drop_mm": str(markings.drop.mm),
-        "tolerance_mm": str(markings.tolerance.mm),
+        "drop_mm": markings.drop and str(markings.drop.mm),
+        "tolerance_mm": markings.tolerance and str(markings.tolerance.mm),
         "tasks": list(wall_tasks(format)),
         "lines": [_line(markings, reaches.get(member)) for member in entry.members],
     }
 
 
 def _line(markings: Markings, reach: Length | None) -> Plain | None:
-    if reach is None:
+    if reach is None or markings.drop is None:
         return None
     line = wall_line(reach, markings.drop)
     return {"mm": str(line), "text": tape_text(line, markings.unit)}
@@ -54,6 +55,8 @@ def _doubt(markings: Markings, name: str, reach: Length | None, what: str, lengt
     if reach is None:
         thing = "wrists are" if what == "reach" else "wall line is"
         yield f"{name}'s {thing} at {again}, measured on the lane; none was taken at check-in."
+        return
+    if markings.drop is None or markings.tolerance is None:
         return
     expected = reach.mm if what == "reach" else wall_line(reach, markings.drop)
     if differ(length.mm, expected, markings.tolerance.mm):

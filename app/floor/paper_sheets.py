@@ -184,7 +184,8 @@ def _wall_lines(roster: Roster, event: Event, entry: Entry) -> Iterator[str]:
         return
     for place, member in enumerate(entry.members):
         whose = f"{LETTERS[place]} " if len(entry.members) > 1 else ""
-        yield f"{whose}{line_text(markings, reaches[member]) if member in reaches else 'not measured'}"
+        said = line_text(markings, reaches[member]) or say("wall.not_said") if member in reaches else say("wall.not_measured")
+        yield f"{whose}{said}"
 
 
 def _block(roster: Roster, heat: Heat) -> HeatBlock:

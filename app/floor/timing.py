@@ -14,6 +14,7 @@ from app.floor.lane_packet import run_plain
 from app.hall.changing import change, look_again
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
+from app.hall.markings import unsaid_wall
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.stops import medical_stop
 from app.rules.records.document import Run
@@ -57,6 +58,7 @@ async def go(hall: Hall, heat_id: str, typed: Typed) -> Run:
         _check_open(session, found)
         _check_medical(session, found)
         _check_floor(hall, session, found)
+        _check_markings(found)
         return [_start(hall, session, found, lead_ms)]
 
     return (await _moved(hall, work))[-1]
@@ -73,6 +75,7 @@ async def restart(hall: Hall, heat_id: str, typed: Typed) -> Run:
         _check_open(session, found)
         _check_medical(session, found)
         _check_floor(hall, session, found)
+        _check_markings(found)
         return [_end(session, found, "stopped", why), _start(hall, session, found, lead_ms)]
 
     return (await _moved(hall, work))[-1]
@@ -166,6 +169,13 @@ def _check_floor(hall: Hall, session: Session, found: _Found) -> None:
         if _state(hall, events[other.event], newest.get(other.id)) in ON_THE_FLOOR:
             name = f"{events[other.event].name}, heat {other.number},"
             raise IllegalMove(f"{name} is on the floor on the same lanes. Wait for its last bell, close it or abort it first.")
+
+
+def _check_markings(found: _Found) -> None:
+    """What is done at a wall line needs the line: nobody can judge by one that has no height."""
+    missing = unsaid_wall(found.roster, found.event)
+    if missing:
+        raise IllegalMove(f"{missing} Then press GO.")
 
 
 def _check_open(session: Session, found: _Found) -> None:

@@ -26,7 +26,7 @@ class Choice:
 @dataclass(frozen=True, slots=True)
 class Line:
     """One line of a list that can be opened, moved and deleted. `words` says what there is to know of it; `lifts`: an event in
-    which loads are declared."""
+    which loads are declared; `lacks_sizes`: one with a wall line that nobody can measure by yet."""
 
     id: str
     name: str
@@ -37,6 +37,7 @@ class Line:
     weight: str = ""
     colour: str = ""
     lifts: bool = False
+    lacks_sizes: bool = False
 
 
 @dataclass(frozen=True, slots=True)

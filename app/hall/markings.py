@@ -1,9 +1,19 @@
 """What is marked on wall and floor for an event."""
 
-from app.rules.records.markings import Markings, usual_markings
+from app.rules.records.markings import Markings, asked_markings, unsaid, unsaid_words
 from app.rules.records.roster import Event, Roster
 
 
 def markings_of(roster: Roster, event: Event) -> Markings | None:
-    """What is marked for an event: as stored, else what its movements ask for."""
-    return roster.markings.get(event.id) or usual_markings(event.format)
+    """What is marked for an event: as stored, else what its movements ask for, no size of it said."""
+    return roster.markings.get(event.id) or asked_markings(event.format)
+
+
+def unsaid_wall(roster: Roster, event: Event) -> str:
+    """What an event lacks before it can be run, and where to say it; nothing when it lacks nothing."""
+    markings = markings_of(roster, event)
+    missing = unsaid(markings, only_needed=True) if markings else ()
+    if not missing:
+        return ""
+    lacks = f"{event.name} has a wall line, and nobody has said: {unsaid_words(missing)}."
+    return f"{lacks} Its page of markings asks for them; untick the line there if it has none."

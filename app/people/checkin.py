@@ -20,6 +20,7 @@ from app.hall.views import State
 from app.people.openers import lifters_of, stored_opener
 from app.rules.records.markings import Markings, line_text, measured
 from app.rules.records.roster import Athlete, Event, Roster
+from app.rules.values.words import say
 from app.store.entering import CHECKINS, Checkin, checkin, checkins
 
 Seen = Literal["present", "waiver"]
@@ -179,4 +180,4 @@ def wall_lines(roster: Roster, athlete: str) -> tuple[tuple[str, str], ...]:
     reach = measured(roster.measures).get(athlete)
     if reach is None:
         return ()
-    return tuple((event.name, line_text(markings, reach)) for event, markings in needs_of(roster).walls)
+    return tuple((event.name, line_text(markings, reach) or say("wall.not_said")) for event, markings in needs_of(roster).walls)

@@ -1,15 +1,19 @@
-"""An event's markings: usual sizes that can be changed and put back, sheets, and what the lane is told and tells."""
+"""An event's markings: sizes that are its own, asked for before a GO, sheets, and what the lane is told and tells."""
 
 import html
 import re
+from pathlib import Path
 
 import pytest
 
+from app.compose.markings import EVERY_SIZE as SIZES
+from app.rehearsal.turns import MARKINGS
 from app.store.roster import read_roster
-from tests.builders.halls import House, TestClient, a_mark, sent
+from tests.builders.halls import SLATE_DAY, House, TestClient, a_house, a_mark, sent
 
 PAGE = {"accept": "text/html"}
-HERE = "/desk/events/evt_mirror/markings"
+EVERY_SIZE = [size.name for size in SIZES]
+HERE = "/desk/events/evt_turns/markings"
 
 
 def page(desk: TestClient, path: str = HERE, status: int = 200) -> str:
@@ -22,7 +26,7 @@ def fields(text: str) -> dict[str, str]:
     """The form as it stands on the page."""
     found = dict(re.findall(r'<input id="(\w+)" name="\w+" type="text" value="([^"]*)"', text))
     ticks = dict.fromkeys(re.findall(r'<input id="(\w+)" type="checkbox"[^>]*checked', text), "on")
-    return {**found, **ticks, "unit": "in"}
+    return {**found, **ticks, "unit": "cm"}
 
 
 def post(desk: TestClient, form: dict[str, str], status: int = 200) -> str:
@@ -31,17 +35,18 @@ def post(desk: TestClient, form: dict[str, str], status: int = 200) -> str:
     return html.unescape(answer.text)
 
 
-def test_the_usual_sizes_are_shown_stored_changed_and_put_back(house: House) -> None:
+def test_sizes_are_shown_stored_changed_and_put_back(house: House) -> None:
     desk, hall = house.desk(), house.app.state.hall
     text = page(desk)
-    assert "These are the usual sizes" in text and "Floor box 36 in × 24 in" in text
-    assert "4 lanes side by side take 522 in (1325.9 cm) along the wall" in text
-    text = post(desk, {**fields(text), "drop": "10 cm", "box_width": "1 m", "unit": "cm"})
-    assert hall.projection.roster.markings["evt_mirror"].drop.text() == "10 cm"
+    assert "Floor box 80 cm × 55 cm" in text and "Nobody has said" not in text
+    # The bar's 260 cm with 40 to each side are a lane's 340; four lanes share the 40 between them: 4 x 300 + 40 = 1240.
+    assert "4 lanes side by side take 1240 cm (488.2 in) along the wall" in text
+    text = post(desk, {**fields(text), "drop": "10 cm", "box_width": "1 m"})
+    assert hall.projection.roster.markings["evt_turns"].drop.text() == "10 cm"
     undo = re.search(r'<form class="notice row"[^>]*>(.*?)</form>', text, re.S)
     assert undo
     post(desk, dict(re.findall(r'name="([^"]*)" value="([^"]*)"', undo[1])))
-    assert hall.projection.roster.markings["evt_mirror"].drop.text() == "3 in"
+    assert hall.projection.roster.markings["evt_turns"] == MARKINGS
 
 
 def test_saving_the_event_leaves_its_markings_alone(house: House) -> None:
@@ -49,8 +54,38 @@ def test_saving_the_event_leaves_its_markings_alone(house: House) -> None:
     post(desk, {**fields(page(desk)), "drop": "4 in"})
     desk.post("/desk/divisions/div_open", data={"name": "Open"})
     before = hall.projection.roster.markings
-    assert before["evt_mirror"].drop.text() == "4 in"
+    assert before["evt_turns"].drop.text() == "4 in"
     assert hall.database.read(read_roster).markings == before
+
+
+def test_what_an_event_asks_for_has_no_size_until_somebody_says_it_and_no_go_before(tmp_path: Path) -> None:
+    with a_house(tmp_path, file=SLATE_DAY.model_copy(update={"markings": {}})) as house:
+        desk = house.desk()
+        text = page(desk)
+        assert "From the wrists down to the line" in text and "type them as its rules say" in text
+        assert re.search(r'<input id="wall" type="checkbox"[^>]* checked', text)
+        assert [value for name, value in fields(text).items() if name in EVERY_SIZE] == [""] * len(EVERY_SIZE)
+        lacks = "Turn about has a wall line, and nobody has said: from the wrists down to the line;"
+        for path in (HERE, "/desk", "/desk/floor"):
+            assert lacks in page(desk, path), path
+        assert "Nobody has said yet: from the wrists down to the line;" in page(desk, "/brief/evt_turns")
+        assert "No line can be taped before." in page(desk, f"{HERE}/sheets")
+        told = house.tablet(1).get("/lane/packet").json()["heats"][0]["assignment"]["markings"]
+        assert (told["drop_mm"], told["tolerance_mm"], told["lines"]) == (None, None, [None, None])
+        refused = desk.post("/desk/heats/het_1/go", headers=PAGE)
+        assert refused.status_code == 409 and lacks in html.unescape(refused.text)
+        said = {"drop": "6 cm", "tolerance": "1 cm", "box_width": "90 cm", "box_depth": "0"}
+        assert lacks not in post(desk, {**fields(text), **said})
+        assert desk.post("/desk/heats/het_1/go", headers=PAGE).status_code == 303
+
+
+def test_an_event_without_its_line_is_run_when_somebody_takes_the_line_off(tmp_path: Path) -> None:
+    with a_house(tmp_path, file=SLATE_DAY.model_copy(update={"markings": {}})) as house:
+        desk = house.desk()
+        form = fields(page(desk))
+        del form["wall"]
+        post(desk, form)
+        assert desk.post("/desk/heats/het_1/go", headers=PAGE).status_code == 303
 
 
 @pytest.mark.parametrize(
@@ -60,14 +95,14 @@ def test_saving_the_event_leaves_its_markings_alone(house: House) -> None:
 def test_a_bad_size_gets_a_sentence_and_keeps_the_form(house: House, field: str, typed: str, words: str) -> None:
     desk = house.desk()
     text = post(desk, {**fields(page(desk)), field: typed}, 422)
-    assert words in text and house.app.state.hall.projection.roster.markings == {}
+    assert words in text and house.app.state.hall.projection.roster.markings == {"evt_turns": MARKINGS}
 
 
 def test_sheets_are_made_for_lanes_and_for_athletes(house: House) -> None:
     desk = house.desk()
     lanes, athletes = page(desk, f"{HERE}/sheets"), page(desk, f"{HERE}/sheets?per=athlete")
     assert lanes.count('class="marking-sheet"') == 12 and athletes.count('class="marking-sheet"') == 24
-    assert "The venue's plan" in lanes and "The line is 3 in (7.6 cm) under the wrists." in lanes
+    assert "The venue's plan" in lanes and "The line is 8 cm (3.1 in) under the wrists." in lanes
     assert page(desk, "/desk/events/gone/markings/sheets", 404)
 
 
@@ -75,36 +110,36 @@ def test_the_lane_is_told_its_wall_lines_and_a_new_reach_makes_a_new_packet(hous
     desk, tablet = house.desk(), house.tablet(1)
     before = tablet.get("/lane/packet").json()
     told = before["heats"][0]["assignment"]["markings"]
-    assert (told["unit"], told["lines"], told["tasks"]) == ("in", [None, None], ["presses"])
-    desk.post("/desk/checkin/ath_1a", data={"reach": "79 1/2 in"})
+    assert (told["unit"], told["lines"], told["tasks"]) == ("cm", [None, None], ["handtaps"])
+    desk.post("/desk/checkin/ath_1a", data={"reach": "201.5 cm"})
     after = tablet.get("/lane/packet").json()
-    assert after["heats"][0]["assignment"]["markings"]["lines"][0] == {"mm": "19431/10", "text": "76 1/2 in (194.3 cm)"}
+    assert after["heats"][0]["assignment"]["markings"]["lines"][0] == {"mm": "1935", "text": "193.5 cm (76.2 in)"}
     assert after["version"] != before["version"]
 
 
 def remeasure(desk: TestClient, seq: int, value: str, what: str = "line", member: int = 1, lane: int = 2) -> None:
-    body = {"what": what, "value": value, "unit": "in", "member": member}
+    body = {"what": what, "value": value, "unit": "cm", "member": member}
     mark = a_mark(seq, f"asg_1_{lane}/1/lane", kind="remeasure", win=None, at=0, body=body)
     assert desk.post("/marks", content=sent(mark), headers={"content-type": "application/json"}).status_code == 200
 
 
 def test_a_line_that_differs_beyond_the_tolerance_needs_a_person_at_the_desk(house: House) -> None:
     desk = house.desk()
-    desk.post("/desk/checkin/ath_2a", data={"reach": "80 in"})
-    remeasure(desk, 1, "77.5")
+    desk.post("/desk/checkin/ath_2a", data={"reach": "204 cm"})
+    remeasure(desk, 1, "198")
     assert "wall line:" not in page(desk, "/desk/floor")
-    remeasure(desk, 2, "77.6")
-    assert "Cy Marlow's wall line: 77 5/8 in (197.1 cm) measured on the lane, 77 in (195.6 cm) by check-in." in page(
+    remeasure(desk, 2, "198.1")
+    assert "Cy Marlow's wall line: 198.1 cm (78 in) measured on the lane, 196 cm (77.2 in) by check-in." in page(
         desk, "/desk/floor"
     )
-    remeasure(desk, 3, "77")
+    remeasure(desk, 3, "196")
     assert "wall line:" not in page(desk, "/desk/floor")
 
 
 def test_wrists_that_only_the_judge_measured_are_told_to_the_desk(house: House) -> None:
     desk = house.desk()
-    remeasure(desk, 1, "80", what="reach", lane=1)
-    assert "Ada Quill's wrists are at 80 in (203.2 cm), measured on the lane; none was taken at check-in." in page(
+    remeasure(desk, 1, "203", what="reach", lane=1)
+    assert "Ada Quill's wrists are at 203 cm (79.9 in), measured on the lane; none was taken at check-in." in page(
         desk, "/desk/floor"
     )
 

@@ -17,9 +17,9 @@ from app.rules.records.judges import Judge
 from app.rules.records.markings import BodyMeasure
 from app.rules.records.marks import parse_mark
 from app.rules.records.resting import deciding
-from app.rules.records.roster import Protest
+from app.rules.records.roster import Competition, Event, Protest
 from app.rules.records.rulings import Ruling
-from app.rules.result.first_seal import first_seal
+from app.rules.result.first_seal import FIRST_SIZES, first_seal
 from app.rules.result.public_file import NO_SECRET, proof_faults, public_of
 from app.rules.result.results import results
 from app.rules.result.sealing import digest_text, names_digest, seal_faults, seal_of, sealed
@@ -28,6 +28,7 @@ from app.rules.values.lengths import Length
 from app.rules.values.units import Load
 from app.rules.workout.openers import Opener
 from app.rules.workout.safety import Safety
+from tests.builders.cast import FORMATS
 from tests.builders.meets import a_mark, a_meet
 from tests.rules.result.test_halls import a_ruling
 
@@ -206,6 +207,30 @@ def test_sheets_printed_before_are_found_in_the_whole_file() -> None:
     )
     with pytest.raises(ValueError, match="in the whole file only"):
         names_digest(PUBLIC, plain)
+
+
+# Made by the code of that time, of markings as it stored them: all as it took them by itself, some changed.
+FIRST_DIGESTS = (
+    ({}, "6c65998a6d22cb8d7c22affaf26d4c55fe223e39cc8ac71ba0a2376f99bc3e38"),
+    (
+        {"unit": "cm", "bar": False, "drop": Length("10", "cm")},
+        "f142657709ca180b9c722b0e41cbe432d3b76eff3029c2d7dc55b7b7c9f3564b",
+    ),
+    (
+        {"gap": Length("45.72", "cm"), "rope": False, "box_width": Length("1", "m")},
+        "b94e48a12ae5e7041ece3c873009af4e8270eb35b3af71aa2d71816f38edf268",
+    ),
+)
+
+
+@pytest.mark.parametrize(("changed", "digest"), FIRST_DIGESTS)
+def test_markings_are_in_a_digest_of_version_1_as_they_were(changed: dict[str, Any], digest: str) -> None:
+    file = CompetitionFile(
+        competition=Competition(id="cmp", name="Chalk Cup", unit="kg"),
+        events=(Event(id="evt", name="E", format=FORMATS["lift"]),),
+        markings={"evt": FIRST_SIZES.model_copy(update=changed)},
+    )
+    assert first_seal(file).digest == digest
 
 
 def test_a_file_of_version_1_holds_by_the_seal_of_its_time() -> None:

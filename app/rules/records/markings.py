@@ -1,9 +1,9 @@
 """Markings: the wall line of each athlete, the floor box, the space for a rope and a bar, the footprint of a lane.
 
-All lengths are exact. The sizes are parameters of the event; the usual ones are common practice, no source.
+All lengths are exact. The sizes are the event's own: what its movements ask for is known, how large it is somebody has to say.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -33,23 +33,70 @@ WRIST_SPREAD = Fraction(1, 10)
 class Markings(Base):
     """What is marked for an event, and how large. `wall`, `rope`, `bar`: whether there is such a line or space.
 
-    The wall line is the mark at the wrists, standing, arms straight up, less `drop`. `tolerance`: by how much two measurements
-    may differ. `gap`: kept free around every space and between lanes. Units of the sizes are their own; `unit` is the tape's.
+    A size is the event's own: nobody has said it yet while it is None, and none is usual. The wall line is the mark at the
+    wrists, standing, arms straight up, less `drop`. `tolerance`: by how much two measurements may differ. `gap`: kept free around
+    every space and between lanes. Units of the sizes are their own; `unit` is the tape's.
     """
 
-    unit: Literal["in", "cm"] = "in"
-    wall: bool = True
-    drop: ExactLength = Length("3", "in")
-    tolerance: ExactLength = Length("0.5", "in")
-    box_width: ExactLength = Length("36", "in")
-    box_depth: ExactLength = Length("24", "in")
-    rope: bool = True
-    rope_width: ExactLength = Length("72", "in")
-    rope_depth: ExactLength = Length("60", "in")
-    bar: bool = True
-    bar_width: ExactLength = Length("108", "in")
-    bar_depth: ExactLength = Length("72", "in")
-    gap: ExactLength = Length("18", "in")
+    unit: Literal["in", "cm"] = "cm"
+    wall: bool = False
+    drop: ExactLength | None = None
+    tolerance: ExactLength | None = None
+    box_width: ExactLength | None = None
+    box_depth: ExactLength | None = None
+    rope: bool = False
+    rope_width: ExactLength | None = None
+    rope_depth: ExactLength | None = None
+    bar: bool = False
+    bar_width: ExactLength | None = None
+    bar_depth: ExactLength | None = None
+    gap: ExactLength | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A size that an event says: its field in Markings, what it is called, what it is for, and whether the event can be run
+    without it once what it belongs to is marked."""
+
+    name: str
+    label: str
+    hint: str
+    needed: bool = False
+
+
+SIZES: Mapping[str, tuple[Size, ...]] = {
+    "wall": (
+        Size(
+            "drop",
+            "From the wrists down to the line",
+            "So each athlete's own line is found; arms straight up.",
+            True,
+        ),
+        Size("tolerance", "Two measurements may differ by", "A judge who measures more than that calls the head judge.", True),
+        Size("box_width", "Floor box, along the wall", "Where the hands have to stay; 0 for no box.", True),
+        Size("box_depth", "Floor box, out from the wall", "From the wall itself; 0 for no box.", True),
+    ),
+    "rope": (
+        Size("rope_width", "Rope space, along the wall", "Free floor for the turning rope, to the sides."),
+        Size("rope_depth", "Rope space, out from the wall", "The same, to the front and the back."),
+    ),
+    "bar": (
+        Size("bar_width", "Bar space, along the wall", "The bar with its plates, and room to load them."),
+        Size("bar_depth", "Bar space, out from the wall", "Room to step back, and to let the bar fall."),
+    ),
+    "": (Size("gap", "Kept free around every space", "Between a lane and the next as well. Empty for nothing."),),
+}
+
+
+def unsaid(markings: Markings, only_needed: bool = False) -> tuple[Size, ...]:
+    """The sizes of what is marked that nobody has said; `only_needed`: those without which the event can't be run."""
+    asked = (size for what, sizes in SIZES.items() if what and getattr(markings, what) for size in sizes)
+    return tuple(size for size in asked if getattr(markings, size.name) is None and (size.needed or not only_needed))
+
+
+def unsaid_words(sizes: Sequence[Size]) -> str:
+    """Sizes in the middle of a sentence: `floor box, along the wall; floor box, out from the wall`."""
+    return "; ".join(size.label[:1].lower() + size.label[1:] for size in sizes)
 
 
 class BodyMeasure(Base):
@@ -83,8 +130,8 @@ class Footprint:
 WORDS = {"wall": ("inverted", "handstand", "wall press"), "rope": ("rope", "skip", "under")}
 
 
-def usual_markings(format: Format) -> Markings | None:
-    """The markings of an event that nobody described: what its movements and tasks ask for; None when that is nothing."""
+def asked_markings(format: Format) -> Markings | None:
+    """What the movements and tasks of an event ask to be marked, all its sizes unsaid; None when that is nothing."""
     names = " ".join(f"{key} {movement.name}" for key, movement in format.movements.items()).casefold()
     wall, rope = (any(word in names for word in WORDS[what]) for what in ("wall", "rope"))
     bar = any(task.kind == "lift" for task in format.tasks.values())
@@ -94,33 +141,37 @@ def usual_markings(format: Format) -> Markings | None:
 
 
 def wall_line(reach: Length, drop: Length) -> Fraction:
-    """The height of the wall line above the floor, in millimetres: the mark at the wrists less the drop (common practice
-    three inches, no source)."""
+    """The height of the wall line above the floor, in millimetres: the mark at the wrists less the event's drop."""
     return reach.mm - drop.mm
 
 
 def footprint(markings: Markings) -> Footprint:
     """A lane's floor: the box at the wall, then the space for a rope, then for a bar, each in the middle of the widest, with
-    the gap between them and to every side. Millimetres."""
+    the gap between them and to every side. Millimetres. A space whose size nobody has said is not there."""
     sizes = [("box", "Floor box", markings.box_width, markings.box_depth, markings.wall)]
     sizes += [("rope", "Rope", markings.rope_width, markings.rope_depth, markings.rope)]
     sizes += [("bar", "Bar", markings.bar_width, markings.bar_depth, markings.bar)]
-    used = [size for size in sizes if size[-1] and size[2].mm and size[3].mm]
-    gap = markings.gap.mm
-    widest = max((width.mm for _, _, width, _, _ in used), default=Fraction(0))
-    full = widest + 2 * gap
+    used = [(key, name, mm_of(width), mm_of(depth)) for key, name, width, depth, there in sizes if there]
+    used = [size for size in used if size[2] and size[3]]
+    gap = mm_of(markings.gap)
+    full = max((width for _, _, width, _ in used), default=Fraction(0)) + 2 * gap
     y, spaces = Fraction(0), []
-    for key, name, width, depth, _ in used:
+    for key, name, width, depth in used:
         start = y if key == "box" else y + gap  # the box lies at the wall itself
-        spaces.append(Space(key, name, (full - width.mm) / 2, start, width.mm, depth.mm))
-        y = start + depth.mm
+        spaces.append(Space(key, name, (full - width) / 2, start, width, depth))
+        y = start + depth
     return Footprint(full, y + gap, tuple(spaces))
 
 
 def hall_width(markings: Markings, lanes: int) -> Fraction:
     """How wide so many lanes are side by side, in millimetres: neighbours share the gap between them."""
-    one = footprint(markings)
-    return lanes * (one.width - markings.gap.mm) + markings.gap.mm if lanes else Fraction(0)
+    one, gap = footprint(markings), mm_of(markings.gap)
+    return lanes * (one.width - gap) + gap if lanes else Fraction(0)
+
+
+def mm_of(size: Length | None) -> Fraction:
+    """A size in millimetres; nothing for one that nobody has said."""
+    return Fraction(0) if size is None else size.mm
 
 
 def odd_height(height: Length) -> str:
@@ -150,9 +201,9 @@ def differ(one: Fraction, other: Fraction, tolerance: Fraction) -> bool:
     return abs(one - other) > tolerance
 
 
-def line_text(markings: Markings, reach: Length) -> str:
-    """The wall line as a person reads it off a tape: `79 in (200.7 cm)`."""
-    return tape_text(wall_line(reach, markings.drop), markings.unit)
+def line_text(markings: Markings, reach: Length) -> str | None:
+    """The wall line as a person reads it off a tape: `79 in (200.7 cm)`; None while nobody has said the drop."""
+    return None if markings.drop is None else tape_text(wall_line(reach, markings.drop), markings.unit)
 
 
 def measured(measures: Sequence[BodyMeasure]) -> dict[str, Length]:

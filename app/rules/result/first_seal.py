@@ -9,12 +9,30 @@ from hashlib import sha256
 from typing import Any
 
 from app.rules.records.document import CompetitionFile
+from app.rules.records.markings import Markings
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Event, Roster
 from app.rules.records.rulings import Ruling
 from app.rules.records.seal import Chain, Printed, Seal, canonical, chains_of, fingerprint
+from app.rules.values.lengths import Length
 from app.rules.values.shapes import Base
 
+# Kept for digests that are printed already; no event takes a size from here.
+FIRST_SIZES = Markings(
+    unit="in",
+    wall=True,
+    drop=Length("3", "in"),
+    tolerance=Length("0.5", "in"),
+    box_width=Length("36", "in"),
+    box_depth=Length("24", "in"),
+    rope=True,
+    rope_width=Length("72", "in"),
+    rope_depth=Length("60", "in"),
+    bar=True,
+    bar_width=Length("108", "in"),
+    bar_depth=Length("72", "in"),
+    gap=Length("18", "in"),
+)
 SAID = {*Roster.model_fields, "runs", "rulings"}  # what a file of version 1 said beside its marks
 
 
@@ -53,7 +71,15 @@ def _event(file: CompetitionFile, event: Event, printed: Sequence[Printed]) -> s
 
 def _whole(file: CompetitionFile, chains: Sequence[Chain]) -> str:
     told = file.model_dump(mode="json", exclude_defaults=True, include=SAID)
+    if file.markings:
+        told["markings"] = {event: _first_markings(markings) for event, markings in file.markings.items()}
     return sha256(canonical(told | {"marks": heads(chains)})).hexdigest()
+
+
+def _first_markings(markings: Markings) -> Any:
+    """Markings without what they left out of a digest of version 1: the sizes that were taken where nobody had said others."""
+    same = {name for name in Markings.model_fields if getattr(markings, name) == getattr(FIRST_SIZES, name)}
+    return markings.model_dump(mode="json", exclude=same)
 
 
 def heads(chains: Sequence[Chain]) -> list[list[str | int]]:

@@ -154,6 +154,7 @@ export default {
 "finished": "finished in {time}",
 "finished.opening": "Finished in {time}",
 "wall.not_measured": "not measured yet",
+"wall.not_said": "no drop said yet",
 "sound.on": "Sound is on",
 "sound.off": "Sound is off",
 "too_thick": "These plates are {mm} mm thicker than the sleeve.",

@@ -6,8 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.rehearsal.turns import turn_about
 from app.rules.records.markings import (
+    SIZES,
     Markings,
+    asked_markings,
     differ,
     footprint,
     hall_width,
@@ -15,23 +18,37 @@ from app.rules.records.markings import (
     measured_again,
     odd_height,
     odd_reach,
-    usual_markings,
+    unsaid,
     wall_line,
     wall_tasks,
 )
 from app.rules.records.marks import parse_mark
 from app.rules.values.lengths import Length
-from app.rules.workout.presets import mirrored_pair
+from app.rules.workout.presets import PRESETS
 from tests.builders.cast import FORMATS
 
 SIZE = st.integers(0, 5000).map(lambda mm: Length(str(mm), "mm"))
 
 
-def test_the_wall_line_is_three_inches_under_the_wrists_whatever_the_tape() -> None:
-    markings = Markings()
-    assert wall_line(Length("82.375", "in"), markings.drop) == Length("79.375", "in").mm
-    assert wall_line(Length("203", "cm"), markings.drop) == Fraction("1953.8")
-    assert line_text(markings, Length("82.375", "in")) == "79 3/8 in (201.6 cm)"
+def test_the_wall_line_is_the_events_drop_under_the_wrists_whatever_the_tape() -> None:
+    markings = Markings(unit="in", wall=True, drop=Length("11.5", "cm"))
+    assert wall_line(Length("203", "cm"), Length("11.5", "cm")) == Fraction(1915)
+    assert wall_line(Length("80", "in"), Length("11.5", "cm")) == Fraction(1917)
+    # 1917 mm are 75.47 inches: to the nearest eighth 75 1/2.
+    assert line_text(markings, Length("80", "in")) == "75 1/2 in (191.7 cm)"
+    assert line_text(Markings(wall=True), Length("80", "in")) is None
+
+
+def test_no_size_is_usual_and_what_is_marked_asks_for_its_own() -> None:
+    fields = Markings.model_fields
+    told = [size for sizes in SIZES.values() for size in sizes]
+    assert {size.name for size in told} == set(fields) - {"unit", "wall", "rope", "bar"}
+    assert all(fields[size.name].default is None and size.label and size.hint for size in told)
+    assert unsaid(Markings()) == ()
+    wall = Markings(wall=True, rope=True, drop=Length("9", "cm"))
+    assert [size.name for size in unsaid(wall, only_needed=True)] == ["tolerance", "box_width", "box_depth"]
+    assert [size.name for size in unsaid(wall)][-2:] == ["rope_width", "rope_depth"]
+    assert footprint(wall).spaces == ()
 
 
 @given(*[SIZE] * 7, st.booleans(), st.booleans(), st.booleans())
@@ -49,10 +66,11 @@ def test_spaces_lie_within_the_lane_and_never_on_one_another(
 
 
 def test_lanes_side_by_side_share_the_gap_between_them() -> None:
-    markings = Markings()
+    gap = Length("35", "cm")
+    markings = Markings(bar=True, bar_width=Length("2.4", "m"), bar_depth=Length("2", "m"), gap=gap)
     one = footprint(markings).width
-    assert hall_width(markings, 1) == one
-    assert hall_width(markings, 4) == 4 * one - 3 * markings.gap.mm
+    assert hall_width(markings, 1) == one == 2400 + 2 * 350
+    assert hall_width(markings, 4) == 4 * one - 3 * gap.mm
     assert hall_width(markings, 0) == 0
 
 
@@ -76,11 +94,12 @@ def test_a_reach_is_asked_about_when_it_can_hardly_belong_to_the_height() -> Non
 
 
 def test_an_event_is_marked_as_its_movements_ask() -> None:
-    pair = usual_markings(mirrored_pair())
-    assert pair is not None and (pair.wall, pair.rope, pair.bar, pair.unit) == (True, True, True, "in")
-    assert wall_tasks(mirrored_pair()) == ("presses",)
-    plain = [key for key, format in FORMATS.items() if usual_markings(format) is None]
-    assert plain  # an event with neither wall nor rope is marked with nothing
+    pair = asked_markings(turn_about())
+    assert pair is not None and (pair.wall, pair.rope, pair.bar, pair.unit) == (True, False, True, "cm")
+    assert wall_tasks(turn_about()) == ("handtaps",)
+    ropes = asked_markings(PRESETS["most_reps"].make({"movement": "Rope climbs", "unit": "lb"}))
+    assert ropes is not None and (ropes.wall, ropes.rope, ropes.bar, ropes.unit) == (False, True, False, "in")
+    assert [key for key, format in FORMATS.items() if asked_markings(format)] == ["pair"]
 
 
 def again(seq: int, kind: str = "remeasure", **body: object) -> object:

@@ -9,7 +9,7 @@ import { letter, memberName } from "./words.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
-/** @typedef {{unit: "in" | "cm", drop_mm: string, tolerance_mm: string, tasks: string[], lines: ({mm: string, text: string} | null)[]}} Markings lines: by member, A first */
+/** @typedef {{unit: "in" | "cm", drop_mm: string | null, tolerance_mm: string | null, tasks: string[], lines: ({mm: string, text: string} | null)[]}} Markings lines: by member, A first. Without a drop there is no line. */
 
 const LEAST_MM = exact("500"); // no wall line and no reach is lower: a digit is missing
 const MOST_MM = exact("3000");
@@ -17,6 +17,11 @@ const MOST_MM = exact("3000");
 /** The wall lines of the lane at hand, if its event has any. @param {Lane} lane @returns {Markings | null} */
 export function markingsOf(lane) {
   return /** @type {any} */ (lane.heat)?.assignment.markings ?? null;
+}
+
+/** Why a member has no line yet, in words. @param {Markings} markings */
+function noLine(markings) {
+  return say(markings.drop_mm === null ? "wall.not_said" : "wall.not_measured");
 }
 
 /** The wall lines of the members who work in a window at the wall, in words. @param {Lane} lane @param {import("./words.js").Window} window @returns {string[]} */
@@ -28,7 +33,7 @@ export function linesFor(lane, window) {
   return members.map((member) => {
     const line = markings.lines[member - 1];
     const whose = lane.format.members > 1 ? ` of ${memberName(lane.entry, member)}` : "";
-    return line ? `Wall line${whose}: ${line.text}` : `Wall line${whose}: ${say("wall.not_measured")}`;
+    return line ? `Wall line${whose}: ${line.text}` : `Wall line${whose}: ${noLine(markings)}`;
   });
 }
 
@@ -69,7 +74,7 @@ export class WallLines {
     const line = markings.lines[member - 1];
     const again = this.#again(member);
     const name = this.lane.format.members > 1 ? `${letter(member)} ${memberName(this.lane.entry, member)}` : memberName(this.lane.entry, member);
-    const words = el("span", { class: "wall-name" }, name, " ", el("b", { role: `wall-line-${member}` }, line ? line.text : say("wall.not_measured")));
+    const words = el("span", { class: "wall-name" }, name, " ", el("b", { role: `wall-line-${member}` }, line ? line.text : noLine(markings)));
     const state = el("span", { class: "state", "data-state": again.state, role: `wall-state-${member}` }, again.words);
     const agree = line && !again.mark ? button("It is right", () => this.#mark(member, "line", line.mm), { role: `wall-right-${member}` }) : null;
     const other = again.mark ? button("Take back", () => this.#strike(member), { class: "quiet", role: `wall-back-${member}` }) : null;
@@ -83,6 +88,7 @@ export class WallLines {
     const mark = this.lane.standing().filter((one) => one.kind === "remeasure" && (one.body.member ?? 1) === member).at(-1) ?? null;
     if (!mark) return { mark, state: "none", words: "" };
     const mm = tapeMm(mark.body.value, mark.body.unit);
+    if (markings.drop_mm === null || markings.tolerance_mm === null) return { mark, state: "kept", words: `By your tape: ${tapeText(mm, markings.unit)}` };
     const line = mark.body.what === "reach" ? wallLine(mm, exact(markings.drop_mm)) : mm;
     const taped = markings.lines[member - 1];
     const text = `${tapeText(line, markings.unit)}`;
