@@ -14,12 +14,15 @@ from app.hall.forms import MOST_NAME, BadForm, Problem, Reading, Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.rules.records.roster import Event
+from app.rules.records.roster import Event, Roster
 from app.rules.values.units import LoadUnit
 from app.rules.workout.formats import Format
 from app.rules.workout.movements import library
+from app.rules.workout.plate_sets import offered
+from app.rules.workout.plates import PlateSet
 from app.rules.workout.presets import PRESETS, BadKnob, Knob, Preset
 from app.rules.workout.presets.counting import COUNTING
+from app.rules.workout.presets.knobs import Sets
 from app.rules.workout.presets.lifting import LIFTING
 from app.rules.workout.presets.listed import LISTED
 from app.rules.workout.presets.measuring import MEASURING
@@ -28,6 +31,8 @@ from app.store.refusals import NotThere
 
 NO_PRESET = "There is no such preset."
 FIELD = "knob-"
+OFFERED = "offered-"  # begins the keys of sets that nobody has put in this hall yet
+UNITS: tuple[LoadUnit, ...] = ("kg", "lb")
 GROUPS = (
     ("Count repetitions", COUNTING),
     ("For time, and lists of work", LISTED),
@@ -39,7 +44,7 @@ CALLED = {  # what else people in halls call them, for finding them
     "every_minute": "emom every minute on the minute elimination",
     "one_more": "death by ladder elimination",
     "rounds": "amrap as many rounds",
-    "for_time": "21-15-9 couplet triplet cap",
+    "for_time": "couplet triplet scheme cap",
     "for_time_list": "chipper rounds for time rft cap",
     "load_ladder": "clean ladder",
     "max_load": "1 rm 1rm one rep max heavy single",
@@ -75,7 +80,7 @@ class Cards:
 
 @dataclass(frozen=True, slots=True)
 class KnobField:
-    """A knob on the screen. `of_kg` and `of_lb` are what an empty field stands for in either unit."""
+    """A knob on the screen. `stands`: what an empty field stands for, as the others are turned."""
 
     name: str
     label: str
@@ -83,8 +88,7 @@ class KnobField:
     value: str
     help: str
     choices: tuple[Choice, ...]
-    of_kg: str
-    of_lb: str
+    stands: str
     wrong: str
 
 
@@ -97,7 +101,6 @@ class PresetPage:
     summary: str
     event: str
     event_wrong: str
-    unit: str
     knobs: tuple[KnobField, ...]
     whole_wrong: str
     strip: Strip
@@ -125,18 +128,18 @@ def preset_page(hall: Hall, key: str, typed: Typed | None = None) -> PresetPage:
     """A preset's page, as typed or with its defaults. Raises NotThere."""
     preset = _preset(key)
     turned = _turned(preset, typed or {"knob-unit": needed_roster(hall).competition.unit})
-    format, wrong = _made(preset, turned)
+    sets = plates_to_choose(needed_roster(hall))
+    values, format, wrong = _made(preset, turned, sets)
+    stands = preset.stands(values, sets)
     event = _free_name(hall) if typed is None else typed.get("name", "").strip()
     bad_name = "" if typed is None else _name_problem(hall, typed)
-    unit: LoadUnit = "lb" if turned.get("unit") == "lb" else "kg"
     return PresetPage(
         key=key,
         name=preset.name,
         summary=preset.summary,
         event=event,
         event_wrong=bad_name,
-        unit=unit,
-        knobs=tuple(_field(knob, turned, wrong.get(knob.key, "")) for knob in preset.knobs),
+        knobs=tuple(_field(knob, turned, stands[knob.key], wrong.get(knob.key, ""), sets) for knob in preset.knobs),
         whole_wrong=wrong.get("", ""),
         strip=strip_of(format_form(event, format)),
         told=told(format),
@@ -149,7 +152,7 @@ def preset_page(hall: Hall, key: str, typed: Typed | None = None) -> PresetPage:
 async def make_event(hall: Hall, key: str, typed: Typed) -> str:
     """Adds the event that the knobs make; returns its id. Raises NotThere, BadForm with every problem."""
     preset = _preset(key)
-    format, wrong = _made(preset, _turned(preset, typed))
+    _, format, wrong = _made(preset, _turned(preset, typed), plates_to_choose(needed_roster(hall)))
     problems = [Problem(f"{FIELD}{knob}" if knob else "", sentence) for knob, sentence in wrong.items()]
     read = Reading(typed)
     name = read.name("name", "The event's name", MOST_NAME)
@@ -161,10 +164,18 @@ async def make_event(hall: Hall, key: str, typed: Typed) -> str:
     return event.id
 
 
-def preset_format(key: str, typed: Typed) -> Format:
+def preset_format(hall: Hall, key: str, typed: Typed) -> Format:
     """The format that the knobs make, those that can't be read left at their defaults. Raises NotThere."""
     preset = _preset(key)
-    return _made(preset, _turned(preset, typed))[0]
+    return _made(preset, _turned(preset, typed), plates_to_choose(needed_roster(hall)))[1]
+
+
+def plates_to_choose(roster: Roster) -> dict[str, PlateSet]:
+    """The sets of plates that a preset can take its bar and steps from: the hall's own, those on lanes first, then the others
+    that are offered."""
+    on_lanes = {one.plates for one in roster.lane_plates}
+    own = sorted(roster.plate_sets, key=lambda plates: plates.id not in on_lanes)
+    return {plates.id: plates for plates in own} | {f"{OFFERED}{one.key}": one.plates for one in offered()}
 
 
 def _preset(key: str) -> Preset:
@@ -177,34 +188,43 @@ def _turned(preset: Preset, typed: Typed) -> dict[str, str]:
     return {knob.key: typed.get(f"{FIELD}{knob.key}", knob.default) for knob in preset.knobs}
 
 
-def _made(preset: Preset, turned: Mapping[str, str]) -> tuple[Format, dict[str, str]]:
-    """The format, and what is wrong by knob. A knob that can't be read is taken at its default, so that there is one to see."""
+def _made(preset: Preset, turned: Mapping[str, str], sets: Sets) -> tuple[dict[str, str], Format, dict[str, str]]:
+    """The knobs as they were taken, the format, and what is wrong by knob. A knob that can't be read is taken at its default, so
+    that there is a format to see."""
     wrong: dict[str, str] = {}
     values = dict(turned)
     for _ in range(len(preset.knobs) + 1):
         try:
-            return preset.make(values), wrong
+            return values, preset.make(values, sets), wrong
         except BadKnob as bad:
             wrong.setdefault(bad.knob, bad.sentence)
             knob = next((knob for knob in preset.knobs if knob.key == bad.knob), None)
             if knob is None or values[knob.key] == knob.default:
                 break
             values[knob.key] = knob.default
-    return preset.make({"unit": values.get("unit", "kg")}), wrong
+    fresh = {"unit": values.get("unit", "kg")}
+    return fresh, preset.make(fresh, sets), wrong
 
 
-def _field(knob: Knob, turned: Mapping[str, str], wrong: str) -> KnobField:
+def _field(knob: Knob, turned: Mapping[str, str], stands: str, wrong: str, sets: Sets) -> KnobField:
     return KnobField(
         name=f"{FIELD}{knob.key}",
         label=knob.label,
         kind=knob.kind,
         value=turned[knob.key],
         help=knob.help,
-        choices=tuple(Choice(value, words) for value, words in knob.choices.items()),
-        of_kg=knob.placeholder("kg"),
-        of_lb=knob.placeholder("lb"),
+        choices=_sets(sets) if knob.kind == "plates" else tuple(Choice(value, words) for value, words in knob.choices.items()),
+        stands=stands,
         wrong=wrong,
     )
+
+
+def _sets(sets: Sets) -> tuple[Choice, ...]:
+    """The sets by name, those of this hall told apart from those to begin from."""
+    first = {unit: next(one.name for one in sets.values() if one.bars[0].unit == unit) for unit in UNITS}
+    usual = f"As the unit says: {first['kg']}, or {first['lb']}"
+    named = (Choice(key, one.name if key.startswith(OFFERED) else f"{one.name}, here") for key, one in sets.items())
+    return (Choice("", usual), *named)
 
 
 def _name_problem(hall: Hall, typed: Typed) -> str:

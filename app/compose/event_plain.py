@@ -109,7 +109,7 @@ def task_text(format: Format, task: Task) -> str:
 
 
 def _list(format: Format, task: ListTask) -> str:
-    """The lines of a list; a scheme such as 21-15-9 is told as one."""
+    """The lines of a list; a scheme such as 16-12-8 is told as one."""
     names = [format.movements[item.movement].name for item in task.items]
     round_of = _scheme_length(task)
     if round_of:

@@ -3,14 +3,26 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from app.compose.plating import lane_numbers, lightest_step
+from app.compose.plating import lane_numbers
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
 from app.rules.records.roster import Roster
 from app.rules.values.units import BadMeasure, Load, decimal_text, parse_load
 from app.rules.values.words import say
-from app.rules.workout.plates import Kit, PlateSet, Side, Total, kit_of, nearest, side_words, too_thick, total_of, ways
+from app.rules.workout.plates import (
+    Kit,
+    PlateSet,
+    Side,
+    Total,
+    kit_of,
+    lightest_step,
+    nearest,
+    side_words,
+    too_thick,
+    total_of,
+    ways,
+)
 from app.rules.workout.tasks import LiftTask
 
 TRIED = "lift"

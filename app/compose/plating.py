@@ -9,7 +9,7 @@ from app.hall.hall import Hall
 from app.hall.organising import found, needed_roster
 from app.hall.plain import PlainForm, keep
 from app.rules.records.roster import MOST_LANES, Roster
-from app.rules.values.units import Load, decimal_text
+from app.rules.values.units import decimal_text
 from app.rules.workout.plate_sets import offered, set_to_begin
 from app.rules.workout.plates import MOST_BARS, MOST_KINDS, MOST_PIECES, Colour, LanePlates, Plate, PlateSet
 from app.store.kinds import LANE_PLATES, PLATE_SETS
@@ -142,9 +142,3 @@ def plate_rows(typed: Typed) -> tuple[int, ...]:
     """The rows of a set's form: those that are filled and a few empty ones."""
     filled = [n for n in row_numbers(typed, "plate") if typed.get(f"plate-{n}-weight", "").strip()]
     return tuple(range(min(MOST_KINDS, max(filled, default=-1) + 1 + FEW_ROWS)))
-
-
-def lightest_step(plates: PlateSet) -> Load:
-    """The least step that a set can make: a pair of its lightest plate."""
-    least = min(plate.weight for plate in plates.plates)
-    return Load(decimal_text(2 * Fraction(least.amount)), least.unit)

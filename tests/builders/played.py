@@ -52,11 +52,11 @@ def _lift(sheet: Sheet, at: int, load: str, good: bool = True, **body: int) -> l
 
 
 def _three_lifts(sheet: Sheet) -> list[Plain]:
-    """Each lift has nine minutes and five of rest: squat from 0:00, bench from 14:00, deadlift from 28:00."""
-    squats = [*_lift(sheet, 30_000, "150 kg"), *_lift(sheet, 200_000, "160 kg", False), *_lift(sheet, 400_000, "160 kg")]
-    presses = [*_lift(sheet, 850_000, "100 kg"), *_lift(sheet, 1_000_000, "105 kg", False)]
-    pulls = [*_lift(sheet, 1_700_000, "180 kg"), *_lift(sheet, 1_800_000, "200 kg")]
-    return [*squats, *presses, *pulls, *_lift(sheet, 1_900_000, "210 kg", False), *_lift(sheet, 2_000_000, "205 kg")]
+    """Each lift has ten minutes and six of rest: squat from 0:00, bench from 16:00, clean from 32:00."""
+    squats = [*_lift(sheet, 30_000, "130 kg"), *_lift(sheet, 200_000, "136 kg", False), *_lift(sheet, 400_000, "136 kg")]
+    presses = [*_lift(sheet, 970_000, "92 kg"), *_lift(sheet, 1_100_000, "97 kg", False)]
+    cleans = [*_lift(sheet, 1_930_000, "90 kg"), *_lift(sheet, 2_050_000, "98 kg"), *_lift(sheet, 2_170_000, "104 kg")]
+    return [*squats, *presses, *cleans, *_lift(sheet, 2_290_000, "110 kg", False), *_lift(sheet, 2_410_000, "108 kg")]
 
 
 def _sets(sheet: Sheet) -> list[Plain]:
@@ -66,7 +66,7 @@ def _sets(sheet: Sheet) -> list[Plain]:
 
 
 def _two_parts(sheet: Sheet) -> list[Plain]:
-    """40 repetitions, then 80 kg good and 85 kg not; the lift begins at 7:00."""
+    """40 repetitions, then 80 kg good and 85 kg not; the lift begins at 5:30."""
     return [*taps((1, 40))(sheet), *_lift(sheet, 430_000, "80 kg"), *_lift(sheet, 500_000, "85 kg", False)]
 
 
@@ -82,9 +82,9 @@ def _shared_bar(sheet: Sheet) -> list[Plain]:
 
 
 def _pair(sheet: Sheet) -> list[Plain]:
-    """A: 30 presses, 90 skips, 120 kg. B: 90 kg, 100 skips, 25 presses."""
-    first = [*taps((1, 30), (241, 90))(sheet), *_lift(sheet, 490_000, "120 kg")]
-    return [*first, *_lift(sheet, 610_000, "90 kg"), *taps((841, 100), (1081, 25))(sheet)]
+    """A: 28 step-ups, 64 sit-ups, 72 kg. B: 58 kg, 70 sit-ups, 31 step-ups."""
+    first = [*taps((1, 28), (241, 64))(sheet), *_lift(sheet, 490_000, "72 kg")]
+    return [*first, *_lift(sheet, 700_000, "58 kg"), *taps((931, 70), (1171, 31))(sheet)]
 
 
 def _thrown(sheet: Sheet) -> list[Plain]:
@@ -94,42 +94,44 @@ def _thrown(sheet: Sheet) -> list[Plain]:
 
 
 PLAYED: dict[str, Played] = {
-    # 10, 14 and 8 in windows of 2:00 with 1:00 between, which begin at 0:00, 3:00, 6:00.
+    # 10, 14 and 8 in windows of 3:30 with 1:30 between, which begin at 0:00, 5:00, 10:00.
     "one window after another, added up": Played(
-        "most_reps", taps((1, 10), (181, 14), (361, 8)), ("32",), {"windows": "3", "score": "total"}
+        "most_reps", taps((1, 10), (301, 14), (601, 8)), ("32",), {"windows": "3", "score": "total"}
     ),
-    "the best window": Played("most_reps", taps((1, 10), (181, 14), (361, 8)), ("14",), {"windows": "3", "score": "best"}),
-    "the lowest window": Played("most_reps", taps((1, 10), (181, 14), (361, 8)), ("8",), {"windows": "3", "score": "lowest"}),
+    "the best window": Played("most_reps", taps((1, 10), (301, 14), (601, 8)), ("14",), {"windows": "3", "score": "best"}),
+    "the lowest window": Played("most_reps", taps((1, 10), (301, 14), (601, 8)), ("8",), {"windows": "3", "score": "lowest"}),
     "the lowest window dropped": Played(
-        "most_reps", taps((1, 10), (181, 14), (361, 8)), ("24",), {"windows": "3", "score": "drop"}
+        "most_reps", taps((1, 10), (301, 14), (601, 8)), ("24",), {"windows": "3", "score": "drop"}
     ),
-    # Four stations of a minute with 15 seconds between begin at 0:00, 1:15, 2:30, 3:45; the second round at 5:00.
-    "stations": Played("stations", taps((0, 12), (75, 20), (150, 9), (225, 11), (300, 10)), ("62",)),
-    # 12 each minute; 12, 13 (one too many does not count), then 7 and out: what comes after does not count.
-    "every minute, missed in the third": Played("every_minute", taps((0, 12), (60, 13), (120, 7), (180, 12)), ("31",)),
-    # 1, 2, 3 and then 3 of 4: 9 repetitions, and nothing after.
-    "one more each minute, missed in the fourth": Played("one_more", taps((0, 1), (60, 2), (120, 3), (180, 3), (240, 5)), ("9",)),
-    # Rungs of 2 and 2, 4 and 4, then 6 deadlifts and 1 jump: 4 + 8 + 7.
+    # Three stations of 50 seconds with 20 between begin at 0:00, 1:10, 2:20; the second round at 3:30.
+    "stations": Played("stations", taps((0, 12), (70, 20), (140, 9), (210, 11)), ("52",)),
+    # 14 each minute; 14, 15 (one too many does not count), then 7 and out: what comes after does not count.
+    "every minute, missed in the third": Played("every_minute", taps((0, 14), (60, 15), (120, 7), (180, 14)), ("35",)),
+    # 8, 9, 10 and then 10 of 11: 37 repetitions, and nothing after.
+    "one more each minute, missed in the fourth": Played(
+        "one_more", taps((0, 8), (60, 9), (120, 10), (180, 10), (240, 12)), ("37",)
+    ),
+    # Rungs of 5 and 5, then 8 swings and 1 lunge: 10 + 9.
     "a ladder of repetitions": Played("rep_ladder", taps((1, 19)), ("19",)),
-    # A round has 30: two rounds and 7.
+    # A round has 28: two rounds and 11.
     "rounds until the bell": Played("rounds", taps((1, 67)), ("67",)),
     # 20 cal count 20, the run 1: 2 rounds of 5 + 1 + 20 and 5 more.
     "rounds with a measured line": Played("rounds", taps((1, 19)), ("57",), {"work": "5 pull-ups\n400 m run\n20 cal row"}),
-    # 2 x (21 + 15 + 9) = 90, finished at 5:40.25.
-    "a scheme, finished": Played("for_time", finished(90, 340_250), ("5:40.25",)),
-    "a scheme, capped": Played("for_time", taps((1, 80)), ("capped, 10 left",)),
-    # 10 left at a cap of 12:00, two seconds each.
-    "a scheme, capped, seconds added": Played("for_time", taps((1, 80)), ("12:20",), {"capped": "adds", "adds": "2"}),
-    # Three rounds of a run (one tap), 30 and 20: 153 taps.
-    "a written list, finished": Played("for_time_list", finished(153, 700_000), ("11:40",)),
-    "a written list, capped": Played("for_time_list", taps((1, 60)), ("capped, 93 left",)),
-    # 60, 65, 70, 75 kg done.
-    "a ladder of loads": Played("load_ladder", taps((1, 4)), ("75",)),
-    "a ladder of loads, two on a rung": Played("load_ladder", taps((1, 7)), ("155",), {"unit": "lb", "reps": "2"}),
+    # 2 x (16 + 12 + 8) = 72, finished at 5:40.25.
+    "a scheme, finished": Played("for_time", finished(72, 340_250), ("5:40.25",)),
+    "a scheme, capped": Played("for_time", taps((1, 62)), ("capped, 10 left",)),
+    # 10 left at a cap of 11:00, two seconds each.
+    "a scheme, capped, seconds added": Played("for_time", taps((1, 62)), ("11:20",), {"capped": "adds", "adds": "2"}),
+    # Four rounds of a row (one tap), 18 and 12: 124 taps.
+    "a written list, finished": Played("for_time_list", finished(124, 640_000), ("10:40",)),
+    "a written list, capped": Played("for_time_list", taps((1, 60)), ("capped, 64 left",)),
+    # 70, 76, 82, 88 kg done; then 150, 165, 180 lb, two of each.
+    "a ladder of loads": Played("load_ladder", taps((1, 4)), ("88",)),
+    "a ladder of loads, two on a rung": Played("load_ladder", taps((1, 7)), ("180",), {"unit": "lb", "reps": "2"}),
     "as heavy as possible": Played("max_load", _max_load, ("100",)),
     "as heavy as possible, a pair at one bar": Played("max_load", _shared_bar, ("170",), {"members": "2", "use": "shared"}),
-    # 160 + 100 + 200: the fourth deadlift is one attempt too many, and lighter than the one before.
-    "three lifts summed": Played("lifts_summed", _three_lifts, ("460",)),
+    # 136 + 92 + 104: the fifth clean is one attempt too many, and lighter than the one before.
+    "three lifts summed": Played("lifts_summed", _three_lifts, ("332",)),
     # 1200 beats 960; 980 in the second window.
     "load times repetitions": Played("load_times_reps", _sets, ("2180",)),
     "load times repetitions, the best set": Played("load_times_reps", _sets, ("1200",), {"score": "best"}),
@@ -146,20 +148,20 @@ PLAYED: dict[str, Played] = {
         ("3:05",),
         {"movement": "Plank hold", "measure": "s"},
     ),
-    # Four members, 31 taps each.
-    "a relay": Played("relay", finished(124, 600_000), ("10:00",)),
+    # Four members, 26 taps each.
+    "a relay": Played("relay", finished(104, 600_000), ("10:00",)),
     "a relay with a part for each": Played(
         "relay", taps((1, 25)), ("capped, 5 left",), {"members": "2", "work": "A: 20 burpees\nB: 10 pull-ups"}
     ),
     # 2 members x 20 x 5 turns = 200, 150 done.
     "you go, I go": Played("turns", taps((1, 150)), ("capped, 50 left",)),
     "you go, I go, until the bell": Played("turns", taps((1, 150)), ("150",), {"ends": "bell"}),
-    "shared work": Played("shared", taps((1, 200)), ("capped, 40 left",)),
-    "a pair in step": Played("together", finished(90, 300_000), ("5:00",)),
+    "shared work": Played("shared", taps((1, 200)), ("capped, 10 left",)),
+    "a pair in step": Played("together", finished(72, 300_000), ("5:00",)),
     # Windows of 1:00 with 0:20 between: A 20, B 18, A 16.
     "one works, one holds": Played("holding", taps((0, 20), (80, 18), (160, 16)), ("54",)),
-    # 30 + 90 + 120 + 90 + 100 + 25.
-    "a mirrored pair": Played("mirrored_pair", _pair, ("455",)),
+    # 28 + 64 + 72 + 58 + 70 + 31.
+    "a mirrored pair": Played("mirrored_pair", _pair, ("323",)),
     "two scores": Played("two_scores", _two_parts, ("40", "80")),
     "two parts in one score": Played("two_scores", _two_parts, ("120",), {"scores": "one"}),
 }

@@ -76,7 +76,7 @@ MIXED = [
     ]
 ]
 SETS: dict[str, tuple[Plain, Plain]] = {
-    "pounds": (_set("gym-lb"), _task("45", "0.5", "lb")),
+    "pounds": (_set("gym-lb"), _task("35", "2.5", "lb")),
     "kilograms": (_set("gym-kg"), _task("20", "0.5", "kg")),
     "kilograms, no plate below 2.5": (_set("gym-kg"), _task("15", "2.5", "kg")),
     "weightlifting, collars counted": (_set("weightlifting"), _task("20", "0.5", "kg", "5")),

@@ -7,11 +7,11 @@ from tests.builders.played import PLAYED, Play, Played, finished, taps
 
 # (what happens, preset, what was typed, the sheet); small, for every mark of them is kept in tally.json.
 SHORT: list[tuple[str, str, dict[str, str], Play]] = [
-    ("three windows with rests", "most_reps", {"windows": "3"}, taps((1, 4), (181, 5), (361, 3))),
-    ("stations in two rounds", "stations", {"rounds": "2"}, taps((0, 3), (75, 4), (225, 2), (300, 5))),
+    ("three windows with rests", "most_reps", {"windows": "3"}, taps((1, 4), (301, 5), (601, 3))),
+    ("stations in two rounds", "stations", {"rounds": "2"}, taps((0, 3), (70, 4), (140, 2), (210, 5))),
     ("so many every minute, missed in the third", "every_minute", {"reps": "3"}, taps((0, 3), (60, 4), (120, 2), (180, 3))),
     ("a miss that puts nobody out", "every_minute", {"reps": "3", "miss_puts_out": "no"}, taps((0, 2), (60, 3))),
-    ("one more each minute until a miss", "one_more", {"windows": "5"}, taps((0, 1), (60, 2), (120, 2), (180, 4))),
+    ("one more each minute until a miss", "one_more", {"windows": "5", "reps": "1"}, taps((0, 1), (60, 2), (120, 2), (180, 4))),
     ("up a ladder of repetitions", "rep_ladder", {"window": "1:00"}, taps((1, 9))),
     ("round after round", "rounds", {"work": "2 pull-ups\n20 cal row"}, taps((1, 8))),
     ("a scheme finished", "for_time", {"scheme": "3-2"}, finished(10, 40_250)),
@@ -34,7 +34,7 @@ KEPT = (
 def _mirrored(sheet: Sheet) -> list[Plain]:
     declared = sheet.declare(485_000, "100 kg")
     lift = sheet.lift(500_000, "100 kg", True, declared=declared["id"])
-    return [*taps((1, 2), (241, 3))(sheet), declared, lift, *taps((841, 2), (1081, 1))(sheet)]
+    return [*taps((1, 2), (241, 3))(sheet), declared, lift, *taps((931, 2), (1171, 1))(sheet)]
 
 
 def _two_parts(sheet: Sheet) -> list[Plain]:

@@ -9,7 +9,7 @@ from app.rules.values.units import BadMeasure, Load
 from app.rules.workout.tasks import LiftTask
 from app.rules.workout.typed_loads import Around, typed_load
 
-POUNDS = LiftTask(movement="squat", bar=Load("45", "lb"), step=Load("1", "lb"), least_plate=Load("0.5", "lb"))
+POUNDS = LiftTask(movement="squat", bar=Load("35", "lb"), step=Load("2.5", "lb"), least_plate=Load("1.25", "lb"))
 KILOGRAMS = LiftTask(
     movement="squat", bar=Load("20", "kg"), step=Load("2.5", "kg"), least_plate=Load("1.25", "kg"), may_go_down=False
 )
@@ -17,10 +17,10 @@ TOLD = {"kind", "movement", "bar", "step", "least_plate", "may_go_down"}  # all 
 TASKS = {"pounds": POUNDS, "kilograms": KILOGRAMS}
 
 NAMED: list[tuple[str, str, str, Any, dict[str, str]]] = [
-    ("nothing odd", "226", "pounds", "lb", {"last": "225 lb"}),
+    ("nothing odd", "227.5", "pounds", "lb", {"last": "225 lb"}),
     ("the first load of all", "135", "pounds", "lb", {}),
     ("the letter O", "1O5", "kilograms", "kg", {}),
-    ("a decimal comma", "105,5", "pounds", "lb", {}),
+    ("a decimal comma", "102,5", "pounds", "lb", {}),
     ("a minus sign", "-5", "kilograms", "kg", {}),
     ("an exponent", "1e3", "kilograms", "kg", {}),
     ("a comma that could be two things", "2,000", "kilograms", "kg", {}),
@@ -33,7 +33,7 @@ NAMED: list[tuple[str, str, str, Any, dict[str, str]]] = [
     ("off the step just above the bar", "21", "kilograms", "kg", {}),
     ("the other unit named", "100 kg", "pounds", "lb", {}),
     ("down where it may not", "97.5", "kilograms", "kg", {"last": "100 kg"}),
-    ("below the bar", "40", "pounds", "lb", {}),
+    ("below the bar", "30", "pounds", "lb", {}),
     ("more than anybody lifts", "601", "kilograms", "kg", {}),
     ("more than anybody lifts, where the event says so", "700", "kilograms", "kg", {"heaviest": "800 kg"}),
     ("heavier than the event expects", "330", "kilograms", "kg", {"last": "300 kg", "heaviest": "320 kg"}),

@@ -51,7 +51,7 @@ async def look_at_preset(request: Request, who: Desk, preset: str) -> Response:
 async def play_preset(request: Request, who: Desk, preset: str) -> Response:
     """The dry run of what the knobs make."""
     form = await typed(request)
-    format = composing.preset_format(preset, form)
+    format = composing.preset_format(hall_of(request), preset, form)
     return _play(request, form.get("name", "").strip() or "Event", format)
 
 

@@ -81,6 +81,18 @@ class PlateSet(Base):
         return self
 
 
+def lightest(plates: PlateSet) -> Load:
+    """The lightest plate that a set has a pair of; of a set without a pair, its lightest."""
+    paired = [plate.weight for plate in plates.plates if plate.count >= 2]
+    return min(paired or [plate.weight for plate in plates.plates])
+
+
+def lightest_step(plates: PlateSet) -> Load:
+    """The least step that a set can make: a pair of its lightest plate."""
+    least = lightest(plates)
+    return Load(decimal_text(2 * Fraction(least.amount)), least.unit)
+
+
 class LanePlates(Base):
     """Which set of plates a lane has."""
 

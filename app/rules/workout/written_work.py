@@ -1,9 +1,9 @@
-"""Reads a work list as people write it: `21 swings 24 kg`, `400 m run`, `20 cal row`, `3 rounds:`, `21-15-9:`.
+"""Reads a work list as people write it: `14 swings 24 kg`, `250 m run`, `18 cal row`, `3 rounds:`, `16-12-8:`.
 
 One line for each thing to do, or several on a line with a semicolon or a comma and a blank between them:
 
     3 rounds:            what follows, to the next empty line, is done that often
-    21-15-9:             each movement that follows is done 21 times, then each 15 times, then each 9 times
+    16-12-8:             each movement that follows is done 16 times, then each 12 times, then each 8 times
     A: 10 pull-ups       member A does it; `A+B:` both together
     10 step-ups @ 20 kg  with a load; `20 kg`, `at 20 kg` and `(20 kg)` say the same
     400 m run = 40       worth 40 repetitions of work where work left or work done is ranked; else 1, a calorie 1 each
@@ -85,11 +85,11 @@ def read_work(text: str, unit: LoadUnit = "kg", members: int = 1, known: Mapping
 
 
 def read_scheme(text: str) -> tuple[int, ...]:
-    """`21-15-9` as numbers; a single number is a scheme too. Raises BadWork."""
+    """`16-12-8` as numbers; a single number is a scheme too. Raises BadWork."""
     typed = text.strip()
     parts = [part.strip() for part in re.split(r"[-–—,\s]+", typed)] if len(typed) <= MOST_TEXT else []
     if not typed or not all(re.fullmatch(r"[0-9]{1,5}", part) and int(part) > 0 for part in parts) or not 1 <= len(parts) <= 50:
-        raise BadWork(f"A scheme is repetitions with dashes between them, such as 21-15-9; not “{shown(typed)}”.")
+        raise BadWork(f"A scheme is repetitions with dashes between them, such as 16-12-8; not “{shown(typed)}”.")
     return tuple(int(part) for part in parts)
 
 
@@ -171,7 +171,7 @@ def _blocks(text: str, unit: LoadUnit, members: int) -> list[_Block]:
             blocks[-1].lines.append(taken_apart(rest, unit, members))
     for block in blocks:
         if not block.lines and (block.rounds != 1 or block.scheme):
-            raise BadWork("A heading such as “3 rounds:” or “21-15-9:” has no work under it.")
+            raise BadWork("A heading such as “3 rounds:” or “16-12-8:” has no work under it.")
     return [block for block in blocks if block.lines]
 
 

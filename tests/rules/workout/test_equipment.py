@@ -1,9 +1,10 @@
 """What an event needs, from its format, and which cautions follow from it."""
 
+from app.rehearsal.turns import turn_about
 from app.rules.workout.cautions import INVERTED, LIFTS, RHABDO, ROPES, STOP, cautions
 from app.rules.workout.equipment import equipment
 from app.rules.workout.formats import CountTask, Format, Movement
-from app.rules.workout.presets import PRESETS, mirrored_pair
+from app.rules.workout.presets import PRESETS
 from tests.builders.cast import a_format
 
 
@@ -15,9 +16,9 @@ def told(format: Format) -> str:
     return "\n".join(line for caution in cautions(format) for line in caution.lines)
 
 
-def test_a_pair_that_takes_turns_needs_one_bar_and_one_rope_on_each_lane() -> None:
-    found = things(mirrored_pair(), 12)
-    assert found["Barbell, 45 lb"] == (1, 12) and found["Jump rope"] == (1, 12) and found["Rack with safety arms"] == (1, 12)
+def test_a_pair_that_takes_turns_needs_one_bar_and_one_pad_on_each_lane() -> None:
+    found = things(turn_about(), 12)
+    assert found["Barbell, 20 kg"] == (1, 12) and found["Rack with safety arms"] == (1, 12)
     assert found["Head pad, level with the hands"] == (1, 12)
 
 
@@ -34,8 +35,9 @@ def test_a_movement_that_nobody_knows_is_named_for_a_person_to_decide() -> None:
 
 
 def test_cautions_follow_from_the_movements() -> None:
-    pair = told(mirrored_pair())
-    assert all(line in pair for line in (STOP, LIFTS, ROPES, INVERTED, RHABDO))
+    pair = told(turn_about())
+    assert all(line in pair for line in (STOP, LIFTS, INVERTED, RHABDO)) and ROPES not in pair
+    assert ROPES in told(PRESETS["most_reps"].make({"movement": "Double skips"}))
     burpees = told(PRESETS["rounds"].make({"work": "10 burpees"}))
     assert STOP in burpees and RHABDO in burpees
     assert not any(line in burpees for line in (LIFTS, ROPES, INVERTED))

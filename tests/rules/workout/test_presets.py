@@ -1,15 +1,21 @@
 """Common formats from few knobs: each is sound as it comes, and scores a played sheet as by hand."""
 
+from fractions import Fraction
 from itertools import pairwise
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.rules.workout.advice import advice
 from app.rules.workout.formats import Format, LiftTask
-from app.rules.workout.presets import PRESETS, Preset, mirrored_pair
+from app.rules.workout.plate_sets import offered, set_to_begin
+from app.rules.workout.plates import PlateSet, lightest, lightest_step
+from app.rules.workout.presets import PRESETS, BadKnob, Preset
 from tests.builders.cast import Sheet, load, scored, tallied
 from tests.builders.played import PLAYED, Played
 
+WEIGHTS = st.sampled_from(["1.25", "2", "2.5", "4", "5", "7.5", "10"])
 EACH = pytest.mark.parametrize("preset", PRESETS.values(), ids=list(PRESETS))
 
 
@@ -46,9 +52,11 @@ def test_a_preset_says_what_it_is_and_its_knobs_what_they_ask(preset: Preset) ->
     for knob in preset.knobs:
         assert knob.label
         assert bool(knob.choices) == (knob.kind in ("choice", "unit"))
+        assert not (knob.by_unit and knob.of_plates)
         assert knob.default in knob.choices or not knob.choices
-        assert set(knob.by_unit) == ({"kg", "lb"} if knob.kind == "load" else set())
-        assert knob.default or knob.empty or knob.kind == "load"
+        assert set(knob.by_unit) == ({"kg", "lb"} if knob.kind == "load" and not knob.of_plates else set())
+        assert knob.default or knob.empty or knob.kind in ("load", "plates")
+        assert not knob.default or knob.kind != "load", "a load that is no parameter of the unit or of the plates"
 
 
 @EACH
@@ -76,48 +84,76 @@ def test_a_clean_sheet_has_no_flags() -> None:
         assert tallied(PLAYED[name].format, PLAYED[name].play(Sheet())).flags == (), name
 
 
-# --- The mirrored pair as others make it ------------------------------------------------------------------------------------
+# --- The mirrored pair ------------------------------------------------------------------------------------------------------
 
 
-def test_a_pair_takes_twenty_minutes_and_b_works_in_the_mirrored_order() -> None:
-    pair = mirrored_pair()
+def test_b_works_in_the_mirrored_order() -> None:
+    pair = PRESETS["mirrored_pair"].make({"window": "1:10", "rest": "0:20", "change": "0:40"})
     assert _timeline(pair) == [
-        (0, 120, "presses"),
-        (120, 120, None),
-        (240, 120, "skips"),
-        (360, 120, None),
-        (480, 120, "squat"),
-        (600, 120, "squat"),
-        (720, 120, None),
-        (840, 120, "skips"),
-        (960, 120, None),
-        (1080, 120, "presses"),
+        (0, 70, "first"),
+        (70, 20, None),
+        (90, 70, "second"),
+        (160, 20, None),
+        (180, 70, "lift"),
+        (250, 40, None),
+        (290, 70, "lift"),
+        (360, 20, None),
+        (380, 70, "second"),
+        (450, 20, None),
+        (470, 70, "first"),
     ]
     assert [who for _, who in _work(pair)] == [(1,)] * 3 + [(2,)] * 3
-    assert pair.length_ms == 20 * 60 * 1000
 
 
-@pytest.mark.parametrize(
-    ("work", "rest", "change", "length"),
-    [(120, 120, 0, 1200), (60, 30, 0, 480), (60, 0, 0, 360), (60, 30, 45, 525)],
-)
+@pytest.mark.parametrize(("work", "rest", "change", "length"), [(80, 35, 50, 670), (80, 35, 0, 620), (75, 0, 0, 450)])
 def test_windows_follow_one_another_without_a_gap(work: int, rest: int, change: int, length: int) -> None:
-    pair = mirrored_pair(work_seconds=work, rest_seconds=rest, change_seconds=change)
+    seconds = {"window": work, "rest": rest, "change": change}
+    pair = PRESETS["mirrored_pair"].make({key: f"{value // 60}:{value % 60:02}" for key, value in seconds.items()})
     # Six windows of work, four rests within the members, one change between them.
     assert pair.length_ms == length * 1000 == (6 * work + 4 * rest + change) * 1000
     assert all(a.end_ms == b.start_ms for a, b in pairwise(pair.windows))
-    assert _work(pair) == _work(mirrored_pair())
 
 
-@pytest.mark.parametrize(("unit", "bar", "step", "plate"), [("lb", "45 lb", "1 lb", "0.5 lb"), ("kg", "20 kg", "1 kg", "0.5 kg")])
-def test_the_bar_and_its_steps_are_in_the_unit_chosen(unit: str, bar: str, step: str, plate: str) -> None:
-    pair = mirrored_pair("kg" if unit == "kg" else "lb")
-    squat = pair.tasks["squat"]
-    assert isinstance(squat, LiftTask)
-    assert (squat.bar, squat.step, squat.least_plate) == (load(bar), load(step), load(plate))
-    assert (squat.bar.unit, pair.unit, pair.scores[0].unit) == (unit, unit, unit)
+# --- Bar, step and least plate are those of the plates ----------------------------------------------------------------------
 
 
-def test_a_bar_of_the_other_unit_may_be_given() -> None:
-    squat = mirrored_pair("lb", bar=load("15 kg"), step=load("2.5 lb")).tasks["squat"]
-    assert isinstance(squat, LiftTask) and (squat.bar, squat.step) == (load("15 kg"), load("2.5 lb"))
+def _lift_of(plates: PlateSet | None, /, **typed: str) -> LiftTask:
+    made = PRESETS["max_load"].make(typed, {"own": plates} if plates else None).tasks["lift"]
+    assert isinstance(made, LiftTask)
+    return made
+
+
+@given(st.lists(WEIGHTS, min_size=1, unique=True), st.sampled_from(["kg", "lb"]))
+def test_the_least_step_is_a_pair_of_the_lightest_plate_of_the_chosen_set(weights: list[str], unit: str) -> None:
+    plates = PlateSet.model_validate(
+        {
+            "id": "own",
+            "name": "Ours",
+            "bars": [{"amount": "12", "unit": unit}, {"amount": "9", "unit": unit}],
+            "plates": [{"weight": {"amount": weight, "unit": unit}, "count": 2} for weight in weights],
+        }
+    )
+    least = min(Fraction(weight) for weight in weights)
+    for typed in ({"plates": "own"}, {"unit": unit}):
+        task = _lift_of(plates, **typed)
+        assert task.bar == plates.bars[0]
+        assert (Fraction(task.least_plate.amount), Fraction(task.step.amount)) == (least, 2 * least)
+        assert {task.bar.unit, task.step.unit, task.least_plate.unit} == {unit}
+
+
+def test_a_lone_plate_makes_no_step_and_what_is_typed_stands_before_the_set() -> None:
+    plates = set_to_begin("gym-kg", "own")
+    assert plates is not None
+    lone = plates.plates[-1].model_copy(update={"count": 1})
+    task = _lift_of(plates.model_copy(update={"plates": (*plates.plates[:-1], lone)}), bar="13 kg", step="3 lb")
+    assert (task.bar, task.step) == (load("13 kg"), load("3 lb"))
+    assert task.least_plate == plates.plates[-2].weight
+
+
+@pytest.mark.parametrize("unit", ["kg", "lb"])
+def test_without_plates_of_the_hall_the_unit_decides_which_set_is_begun_from(unit: str) -> None:
+    first = next(one.plates for one in offered() if one.plates.bars[0].unit == unit)
+    task = _lift_of(None, unit=unit)
+    assert (task.bar, task.step, task.least_plate) == (first.bars[0], lightest_step(first), lightest(first))
+    with pytest.raises(BadKnob, match="is one of the sets that there are"):
+        _lift_of(first, plates="gone")

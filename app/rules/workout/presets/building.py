@@ -4,10 +4,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from app.rules.values.units import Load, LoadUnit, decimal_text
+from app.rules.values.units import Load, decimal_text
 from app.rules.workout.fields import Field
 from app.rules.workout.format_fields import EVENT
 from app.rules.workout.formats import MOST_SECONDS, MOST_WINDOWS, Format, ListTask, Part, ScoreRule, Task, TieStep, Who, Window
+from app.rules.workout.plates import lightest, lightest_step
 from app.rules.workout.presets.knobs import BadKnob, Knob, Turned
 from app.rules.workout.tasks import MOST_MEMBERS, WorkItem
 
@@ -58,19 +59,19 @@ def movement_knob(default: str, label: str = "The movement", key: str = "movemen
     return Knob(key, label, "movement", default, help="A name, with its load behind it if it has one: swings 24 kg.")
 
 
-def lift_knob(default: str = "Back squat", label: str = "The lift", key: str = "movement") -> Knob:
+def lift_knob(default: str = "Front squat", label: str = "The lift", key: str = "movement") -> Knob:
     """One lift for load."""
     return Knob(key, label, "movement", default, lifted=True)
 
 
 def work_knob(default: str, label: str = "The work", help: str = "") -> Knob:
     """A written list."""
-    told = "One thing a line: 21 swings 24 kg, 400 m run, 20 cal row. Headings may stand between: 3 rounds: or 21-15-9:"
+    told = "One thing a line: 14 swings 24 kg, 250 m run, 18 cal row. Headings may stand between: 4 rounds: or 16-12-8:"
     return Knob("work", label, "work", default, help=f"{told} {help}".strip())
 
 
 CAP_KNOBS = (
-    window_knob("12:00", "The time cap", "cap"),
+    window_knob("11:00", "The time cap", "cap"),
     Knob("capped", "Those who are capped", "choice", "after", choices=CAPPED),
     Knob("adds", "Seconds added for each repetition left", "number", "1", help="Only if seconds are added."),
 )
@@ -78,28 +79,18 @@ TIE_KNOB = Knob("sooner", TIED, "yes", "yes")
 LIGHTER_KNOB = Knob("lighter", "Equal scores: the lighter stands before", "yes", "yes")
 
 
-def bar_knobs(step: tuple[str, str] = ("1 kg", "1 lb"), plate: tuple[str, str] = ("0.5 kg", "0.5 lb")) -> tuple[Knob, ...]:
-    """The empty bar, the least step and the least plate; steps and plates in kilograms and in pounds."""
-    return (
-        Knob("bar", "The empty bar", "load", by_unit=_either("20 kg", "45 lb")),
-        Knob("step", "The least step from load to load", "load", by_unit=_either(*step)),
-        Knob(
-            "least_plate",
-            "The least plate",
-            "load",
-            by_unit=_either(*plate),
-            help="Half the least step, for one goes on each side.",
-        ),
-    )
+# The empty bar, the least step and the least plate: what the chosen set of plates has.
+BAR_KNOBS = (
+    Knob("plates", "The plates", "plates", help="The bar, the least step and the least plate are those of this set."),
+    Knob("bar", "The empty bar", "load", of_plates=lambda plates: plates.bars[0]),
+    Knob("step", "The least step from load to load", "load", of_plates=lightest_step),
+    Knob("least_plate", "The least plate", "load", of_plates=lightest, help="Half the least step, for one goes on each side."),
+)
 
 
 def load_knob(key: str, label: str, kg: str, lb: str) -> Knob:
     """A load with a default in each unit."""
-    return Knob(key, label, "load", by_unit=_either(kg, lb))
-
-
-def _either(kg: str, lb: str) -> dict[LoadUnit, str]:
-    return {"kg": kg, "lb": lb}
+    return Knob(key, label, "load", by_unit={"kg": kg, "lb": lb})
 
 
 @dataclass(frozen=True, slots=True)

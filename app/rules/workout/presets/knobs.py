@@ -11,12 +11,15 @@ from pydantic import ValidationError
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import BadMeasure, Load, LoadUnit, parse_load, shown
 from app.rules.workout.formats import Format
+from app.rules.workout.plate_sets import offered
+from app.rules.workout.plates import PlateSet
 from app.rules.workout.tasks import Movement
 from app.rules.workout.written_work import BadWork, Named, WrittenWork, read_movements, read_scheme, read_work
 
-Kind = Literal["minutes", "count", "number", "load", "unit", "movement", "movements", "scheme", "work", "choice", "yes"]
+Kind = Literal["minutes", "count", "number", "load", "unit", "plates", "movement", "movements", "scheme", "work", "choice", "yes"]
 
 T = TypeVar("T")
+Sets = Mapping[str, PlateSet]
 
 LONGEST = 3 * 3600  # seconds in one window
 YES: Mapping[str, bool] = {
@@ -42,10 +45,10 @@ class Knob:
     """One thing that a preset asks.
 
     kind says how it is typed: minutes (m:ss), count (a whole number), number (a decimal), load, unit (kg or lb), movement (a
-    name, with a load behind it if it has one), movements (names, one a line), scheme (21-15-9), work (a written list), choice (a
-    key of `choices`), yes (yes or no). `low` and `high` bound counts, and seconds of minutes. A load left empty is `by_unit` in
-    the unit chosen; `empty` says in words what any empty knob means, where empty is allowed. `lifted`: its movements are lifts
-    for load.
+    name, with a load behind it if it has one), movements (names, one a line), scheme (16-12-8), work (a written list), plates
+    (the key of a set; empty: the first of the unit), choice (a key of `choices`), yes (yes or no). `low` and `high` bound counts,
+    and seconds of minutes. A load left empty is `by_unit` in the unit chosen, or `of_plates` of the set chosen; `empty` says in
+    words what any empty knob means, where empty is allowed. `lifted`: its movements are lifts for load.
     """
 
     key: str
@@ -57,44 +60,46 @@ class Knob:
     low: int = 0
     high: int = 0
     by_unit: Mapping[LoadUnit, str] = field(default_factory=dict)
+    of_plates: Callable[[PlateSet], Load] | None = None
     empty: str = ""
     lifted: bool = False
 
-    def placeholder(self, unit: LoadUnit) -> str:
-        """What an empty field stands for."""
-        return self.by_unit.get(unit, self.empty)
+
+NEW_EVENT = {"early_ms": 0}  # before GO nothing counts, unless somebody says so in the event
 
 
 @dataclass(frozen=True, slots=True)
 class Preset:
     """A common format: its name, one sentence, its knobs in order, and what makes the format from typed texts.
 
-    `make` takes texts by the knobs' keys; what is missing is the default, what belongs to no knob is ignored. It raises BadKnob
-    and nothing else.
+    `make` takes texts by the knobs' keys and the sets of plates that can be chosen, by theirs; what is missing is the default,
+    what belongs to no knob is ignored, and no sets are those that are offered to begin from. It raises BadKnob and nothing else.
     """
 
     key: str
     name: str
     summary: str
     knobs: tuple[Knob, ...]
-    make: Callable[[Mapping[str, str]], Format]
+    build: "Callable[[Turned], Format]"
 
-
-NEW_EVENT = {"early_ms": 0}  # before GO nothing counts, unless somebody says so in the event
-
-
-def preset(key: str, name: str, summary: str, knobs: Sequence[Knob], build: "Callable[[Turned], Format]") -> Preset:
-    """A preset from the function that builds its format out of turned knobs."""
-
-    def make(typed: Mapping[str, str]) -> Format:
-        turned = Turned(knobs, typed)
+    def make(self, typed: Mapping[str, str], sets: Sets | None = None) -> Format:
+        """The format that the knobs make."""
+        turned = Turned(self.knobs, typed, sets)
         try:
-            return build(turned).model_copy(update=NEW_EVENT)
+            return self.build(turned).model_copy(update=NEW_EVENT)
         except ValidationError as wrong:
             said = str(wrong.errors()[0]["msg"]).removeprefix("Value error, ")
             raise BadKnob("", f"These do not fit together: {said}") from None
 
-    return Preset(key, name, summary, tuple(knobs), make)
+    def stands(self, typed: Mapping[str, str], sets: Sets | None = None) -> dict[str, str]:
+        """What each knob stands for while it is empty, in words. Raises BadKnob."""
+        turned = Turned(self.knobs, typed, sets)
+        return {knob.key: turned.stands(knob.key) for knob in self.knobs}
+
+
+def preset(key: str, name: str, summary: str, knobs: Sequence[Knob], build: "Callable[[Turned], Format]") -> Preset:
+    """A preset from the function that builds its format out of turned knobs."""
+    return Preset(key, name, summary, tuple(knobs), build)
 
 
 class Turned:
@@ -103,9 +108,10 @@ class Turned:
     `movements` collects the movements that were named, for the format.
     """
 
-    def __init__(self, knobs: Sequence[Knob], typed: Mapping[str, str]) -> None:
+    def __init__(self, knobs: Sequence[Knob], typed: Mapping[str, str], sets: Sets | None = None) -> None:
         self._knobs = {knob.key: knob for knob in knobs}
         self._typed = typed
+        self._sets: Sets = sets or {one.key: one.plates for one in offered()}
         self.movements: dict[str, Movement] = {}
         self.unit: LoadUnit = self._unit()
 
@@ -120,7 +126,7 @@ class Turned:
         value = int(found[1] or 0) * 3600 + int(found[2]) * 60 + int(found[3]) if found else -1
         low, high = knob.low, knob.high or LONGEST
         if not low <= value <= high:
-            self.refuse(key, f"is minutes:seconds from {minutes_text(low)} to {minutes_text(high)}, such as 2:00")
+            self.refuse(key, f"is minutes:seconds from {minutes_text(low)} to {minutes_text(high)}, such as 3:30")
         return value
 
     def count(self, key: str) -> int:
@@ -149,11 +155,23 @@ class Turned:
 
     def load(self, key: str) -> Load:
         """A load, in the preset's unit unless it names one."""
-        text = self.text(key) or self._knobs[key].by_unit[self.unit]
+        text = self.text(key) or self.stands(key)
         try:
             return parse_load(text, self.unit)
         except BadMeasure as wrong:
             raise BadKnob(key, f"{self._knobs[key].label}: {wrong}") from None
+
+    def plates(self) -> PlateSet:
+        """The set of plates that was chosen, or the first with a bar in the preset's unit."""
+        key = self.text("plates")
+        if key:
+            return self._sets[key] if key in self._sets else self.refuse("plates", "is one of the sets that there are")
+        return next((one for one in self._sets.values() if one.bars[0].unit == self.unit), next(iter(self._sets.values())))
+
+    def stands(self, key: str) -> str:
+        """What a knob stands for while it is empty, in words."""
+        knob = self._knobs[key]
+        return knob.of_plates(self.plates()).text() if knob.of_plates else knob.by_unit.get(self.unit, knob.empty)
 
     def choice(self, key: str) -> str:
         """One of the knob's choices."""
@@ -168,7 +186,7 @@ class Turned:
         return YES[text] if text in YES else self.refuse(key, "is yes or no")
 
     def scheme(self, key: str) -> tuple[int, ...]:
-        """Repetitions such as 21-15-9."""
+        """Repetitions such as 16-12-8."""
         return self._written(key, lambda: read_scheme(self.text(key)))
 
     def work(self, key: str, members: int = 1) -> WrittenWork:

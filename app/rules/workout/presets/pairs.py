@@ -2,49 +2,12 @@
 
 from collections.abc import Mapping, Sequence
 
-from app.rules.values.units import Load, LoadUnit
+from app.rules.values.units import LoadUnit
 from app.rules.workout.formats import CountTask, Format, LiftTask, Part, ScoreRule, Task, Window
 from app.rules.workout.misload import POWERLIFTING
-from app.rules.workout.movements import movement
-from app.rules.workout.presets.building import HOUR, UNIT, bar_knobs, lift_knob, movement_knob, rest_knob
+from app.rules.workout.presets.building import BAR_KNOBS, HOUR, UNIT, lift_knob, movement_knob, rest_knob
 from app.rules.workout.presets.knobs import Knob, Preset, Turned, preset
 from app.rules.workout.tasks import Movement
-
-WORK_SECONDS = 120
-REST_SECONDS = 120
-
-
-def mirrored_pair(
-    unit: LoadUnit = "lb",
-    work_seconds: int = WORK_SECONDS,
-    rest_seconds: int = REST_SECONDS,
-    change_seconds: int = 0,
-    bar: Load | None = None,
-    step: Load | None = None,
-    least_plate: Load | None = None,
-) -> Format:
-    """A pair, one event: A presses, skips and squats with rests between; then B does the same in the reverse order.
-
-    The score is the sum of all repetitions and each member's heaviest good squat in `unit`. `change_seconds` lie between the
-    members. Common practice, no source: two-minute windows and rests, ten minutes a member, twenty a pair; least step one
-    pound, least plate half a pound.
-    """
-    tasks: dict[str, Task] = {
-        "presses": CountTask(movement="press"),
-        "skips": CountTask(movement="skip"),
-        "squat": LiftTask(
-            movement="squat",
-            bar=bar or (Load("45", "lb") if unit == "lb" else Load("20", "kg")),
-            step=step or Load("1", unit),
-            least_plate=least_plate or Load("0.5", unit),
-        ),
-    }
-    movements = {
-        "press": movement("inverted_press", unit),
-        "skip": movement("double_skip", unit),
-        "squat": movement("back_squat", unit, lifted=True),
-    }
-    return _mirrored(unit, movements, tasks, (work_seconds, rest_seconds, change_seconds))
 
 
 def _mirrored(
@@ -103,14 +66,14 @@ PAIRS: tuple[Preset, ...] = (
         "Mirrored pair",
         "A does two movements and a lift with rests between, then B does them in the reverse order; all is added up.",
         (
-            movement_knob("Inverted presses", "First", "first"),
-            movement_knob("Double skips", "Second", "second"),
-            lift_knob("Back squat", "Third, a lift", "lift"),
-            Knob("window", "The length of a window", "minutes", "2:00", low=1, high=HOUR),
-            rest_knob("2:00"),
-            rest_knob("0:00", "Between the members", "change"),
+            movement_knob("Step-ups", "First", "first"),
+            movement_knob("Sit-ups", "Second", "second"),
+            lift_knob("Overhead press", "Third, a lift", "lift"),
+            Knob("window", "The length of a window", "minutes", "2:45", low=1, high=HOUR),
+            rest_knob("1:15"),
+            rest_knob("0:45", "Between the members", "change"),
             UNIT,
-            *bar_knobs(),
+            *BAR_KNOBS,
         ),
         _mirrored_pair,
     ),

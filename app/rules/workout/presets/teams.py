@@ -24,7 +24,7 @@ from app.rules.workout.written_work import MOST_LINES, MOST_ROUNDS, WrittenWork
 
 ENDS_KNOB = Knob("ends", "How it ends", "choice", "time", choices=ENDS)
 LIST_KNOBS = (ENDS_KNOB, *CAP_KNOBS, TIE_KNOB, UNIT)
-LETTERS = "Each does all of it in turn, unless lines name members: A: 10 burpees."
+LETTERS = "Each does all of it in turn, unless lines name members: A: 9 burpees."
 
 
 def _written(turned: Turned, members: int) -> WrittenWork:
@@ -112,7 +112,7 @@ TEAMS: tuple[Preset, ...] = (
         "The members one after another, each with a part of the list; the team has one score.",
         (
             members_knob("4"),
-            work_knob("10 burpees\n20 swings\n200 m run", help=LETTERS),
+            work_knob("9 burpees\n16 swings\n150 m run", help=LETTERS),
             *LIST_KNOBS,
             count_knob("rounds", "Times round", "1", 1, 100),
         ),
@@ -124,7 +124,7 @@ TEAMS: tuple[Preset, ...] = (
         "A works while B rests, then B while A rests, round after round.",
         (
             members_knob(),
-            work_knob("10 swings\n10 burpees", "One turn", help=LETTERS),
+            work_knob("8 swings\n12 sit-ups", "One turn", help=LETTERS),
             count_knob("rounds", "Turns of each member", "5", 1, 100, help="Until the bell: as many as they can."),
             *LIST_KNOBS,
         ),
@@ -134,14 +134,14 @@ TEAMS: tuple[Preset, ...] = (
         "shared",
         "Shared as they like",
         "A pair or a team splits the work as it likes.",
-        (members_knob(), work_knob("60 pull-ups\n80 push-ups\n100 air squats"), *LIST_KNOBS),
+        (members_knob(), work_knob("70 step-ups\n90 sit-ups\n50 dips"), *LIST_KNOBS),
         _shared,
     ),
     preset(
         "together",
         "Together, in step",
         "All members do each repetition at the same time; it counts when the last one has ended it.",
-        (members_knob(), work_knob("30 burpees\n30 air squats\n30 toes to bar"), *LIST_KNOBS),
+        (members_knob(), work_knob("24 lunges\n24 push-ups\n24 burpees"), *LIST_KNOBS),
         _together,
     ),
     preset(

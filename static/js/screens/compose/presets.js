@@ -10,10 +10,9 @@ const find = document.getElementById("find");
 
 if (form) {
   followLine();
-  document.addEventListener("htmx:after:swap", () => placeWrongs(form, sentencesOf("wrongs")));
-  form.addEventListener("change", (event) => {
-    const input = /** @type {HTMLInputElement} */ (event.target);
-    if (input.name === "knob-unit") showUnit(input.value);
+  document.addEventListener("htmx:after:swap", () => {
+    placeWrongs(form, sentencesOf("wrongs"));
+    showStands();
   });
 }
 if (find) {
@@ -21,10 +20,11 @@ if (find) {
   find.querySelector("input")?.addEventListener("input", (event) => narrow(/** @type {HTMLInputElement} */ (event.target).value));
 }
 
-/** What an empty field stands for, in the unit just chosen. @param {string} unit */
-function showUnit(unit) {
-  for (const input of /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll("[data-of-kg]"))) {
-    input.placeholder = (unit === "lb" ? input.dataset.ofLb : input.dataset.ofKg) ?? "";
+/** What each empty field stands for, by the unit and the plates just chosen. */
+function showStands() {
+  for (const { at, words } of sentencesOf("stands")) {
+    const input = document.getElementById(at);
+    if (input instanceof HTMLInputElement) input.placeholder = words;
   }
 }
 
