@@ -18,16 +18,16 @@ from app.rehearsal.hall import make_hall, pair_all, pair_desk
 from app.rehearsal.read_back import read_back
 from app.rehearsal.serving import COMMAND, ServerProcess, free_port
 from app.rehearsal.tablet import Outbox, Seat, Tablet
+from app.rehearsal.turns import turn_about
 from app.rehearsal.wire import LineBroken, Wire
 from app.results.competition_file import BadFile
 from app.rules.count.tally import fold
 from app.rules.records.roster import MOST_LANES
-from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
 from app.store.database import Database
 
 EARLY, LATE, UNSENT = 30, 20, 10  # marks of each lane before the backup, after it, and while the laptop is gone
-FORMAT = mirrored_pair()
+FORMAT = turn_about()
 PATIENCE_S = 30.0  # for what the tablets have to send, a few dozen marks each; after that the drill ends with what it knows
 PROMISED_S, BACK_S = 5.0, 120.0  # how long that may take, and how long until a new laptop holds everything
 

@@ -8,10 +8,10 @@ from sqlmodel import Session
 from app.hall.devices import new_session
 from app.live.servertime import ServerTime
 from app.rehearsal.tablet import Seat
+from app.rehearsal.turns import MARKINGS, turn_about
 from app.rules.records.document import Run
 from app.rules.records.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
 from app.rules.workout.formats import Format
-from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
 from app.store.database import Database
 from app.store.devices import put_device
@@ -24,13 +24,14 @@ def roster_of(lanes: int, format: Format | None = None) -> Roster:
     """One event, one heat, one pair on each lane."""
     numbers = range(1, lanes + 1)
     return Roster(
-        competition=Competition(id="cmp_rehearsal", name="Rehearsal", unit="lb", demo=True),
+        competition=Competition(id="cmp_rehearsal", name="Rehearsal", unit="kg", demo=True),
         divisions=(Division(id="div_1", name="Pairs"),),
         athletes=tuple(Athlete(id=f"ath_{n}{m}", name=f"Member {m.upper()} of lane {n}") for n in numbers for m in "ab"),
         entries=tuple(
             Entry(id=f"ent_{n}", division="div_1", name=f"Pair on lane {n}", members=(f"ath_{n}a", f"ath_{n}b")) for n in numbers
         ),
-        events=(Event(id="evt_1", name="There and back", format=format or mirrored_pair()),),
+        events=(Event(id="evt_1", name="Turn about", format=format or turn_about()),),
+        markings={"evt_1": MARKINGS},
         heats=(
             Heat(
                 id=HEAT,

@@ -25,12 +25,12 @@ from app.rehearsal.machine import Load, load_of
 from app.rehearsal.read_back import ReadBack, read_back
 from app.rehearsal.serving import COMMAND, ServerProcess, answers, free_port
 from app.rehearsal.tablet import JSON, Outbox, Seat, Tablet
+from app.rehearsal.turns import turn_about
 from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import LineBroken, Wire
 from app.results.competition_file import BadFile
 from app.rules.records.roster import MOST_LANES
 from app.rules.workout.formats import Format
-from app.rules.workout.presets import mirrored_pair
 
 LEAD_S = "3"  # seconds, as typed into the desk's form
 TAIL_S = 1.0
@@ -153,8 +153,8 @@ def started(data: Path, command: Sequence[str] = COMMAND) -> ServerProcess:
 
 
 def lasting(minutes: float) -> Format:
-    """The usual mirrored event, drawn out or in so that it lasts so long."""
-    plain = mirrored_pair()
+    """The usual event, drawn out or in so that it lasts so long."""
+    plain = turn_about()
     factor = minutes * 60_000 / plain.length_ms
     whole = plain.model_dump(mode="json")
     starts = [round(window.start * factor) for window in plain.windows] + [round(minutes * 60)]

@@ -17,9 +17,9 @@ from app.rehearsal.clock import true_ms
 from app.rehearsal.lane import Lane
 from app.rehearsal.machine import Load, load_of
 from app.rehearsal.tablet import Outbox, Seat, Tablet
+from app.rehearsal.turns import turn_about
 from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import Wire
-from app.rules.workout.presets import mirrored_pair
 from tests.bench.figures import Figure, Goal, percentile
 from tests.bench.hall import heat_under_way, lanes_roster
 from tests.bench.servers import Serving, served
@@ -33,7 +33,7 @@ FROM_MS = 60_000  # of the heat
 ACK = Goal("at most", 10)
 SHOWN = Goal("at most", 150)
 MEMORY = Goal("at most", 200)
-FORMAT = mirrored_pair(work_seconds=HEAT_S)
+FORMAT = turn_about(work_seconds=HEAT_S)
 
 
 def run(tell: Callable[[str], None]) -> list[Figure]:

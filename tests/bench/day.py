@@ -20,10 +20,10 @@ from app.rehearsal.hall import fill_hall
 from app.rehearsal.machine import load_of
 from app.rehearsal.serving import ServerProcess, free_port
 from app.rehearsal.tablet import JSON, Seat
+from app.rehearsal.turns import turn_about
 from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import LineBroken, Wire
 from app.rules.records.roster import Assignment, Athlete, Competition, Division, Entry, Event, Heat, Roster
-from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
 from app.store.database import Database
 from tests.bench.day_people import Judge, Noted, look
@@ -96,7 +96,7 @@ def _roster(heats: int) -> Roster:
         entries=tuple(
             Entry(id=f"ent_{n}", division="div_1", name=f"Pair {n}", members=(f"ath_{n}a", f"ath_{n}b")) for n in pairs
         ),
-        events=tuple(Event(id=f"evt_{n}", name=f"Event {n}", format=mirrored_pair()) for n in range(1, EVENTS + 1)),
+        events=tuple(Event(id=f"evt_{n}", name=f"Event {n}", format=turn_about()) for n in range(1, EVENTS + 1)),
         heats=tuple(made),
     )
 
@@ -166,7 +166,7 @@ async def _lived(server: ServerProcess, day: Day, desk: str, heats: int, tell: C
 
 async def _heat(desk: Wire, judges: Sequence[Judge], number: int, noted: Noted) -> None:
     """GO, the work, a hold in every fourth heat. It ends by itself."""
-    heat, format = f"het_{number}", mirrored_pair()
+    heat, format = f"het_{number}", turn_about()
     await _do(desk, f"/desk/heats/{heat}/go", noted, {"lead": "3"})
     packet = await judges[0].packet()
     run = next(one["run"] for one in packet["heats"] if one["id"] == heat)

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 from app.demo.judge import SimulatedJudge
 from app.live.projection import Projection
+from app.rehearsal.turns import turn_about
 from app.rules.count.tally import fold
 from app.rules.records.marks import Mark, mark_plain, parse_mark
 from app.rules.records.roster import Roster
-from app.rules.workout.presets import mirrored_pair
 from tests.bench.figures import Figure
 from tests.bench.hall import lanes_roster
 
@@ -21,7 +21,7 @@ ROUNDS = 5
 def run(tell: Callable[[str], None]) -> list[Figure]:
     """Measures both on a hall of forty lanes, in processor time."""
     tell("folding: forty lanes, mark by mark")
-    roster, format = lanes_roster(LANES), mirrored_pair()
+    roster, format = lanes_roster(LANES), turn_about()
     sheets = [_sheet(lane) for lane in range(1, LANES + 1)]
     marks = [mark for sheet in sheets for mark in sheet]
     whole = min(_timed(lambda: [fold(format, sheet) for sheet in sheets]) for _ in range(ROUNDS))
@@ -42,7 +42,7 @@ def run(tell: Callable[[str], None]) -> list[Figure]:
 
 
 def _sheet(lane: int) -> list[Mark]:
-    judge = SimulatedJudge(mirrored_pair(), f"asg_{lane}/1/lane", f"tab{lane}", 1_800_000_000_000, 1.0, random.Random(lane))
+    judge = SimulatedJudge(turn_about(), f"asg_{lane}/1/lane", f"tab{lane}", 1_800_000_000_000, 1.0, random.Random(lane))
     return judge.marks()
 
 

@@ -8,10 +8,10 @@ from app.demo.judge import SimulatedJudge
 from app.live.servertime import ServerTime
 from app.rehearsal.hall import fill_hall, roster_of, run_now
 from app.rehearsal.tablet import Seat
+from app.rehearsal.turns import turn_about
 from app.rules.records.document import Run
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Roster
-from app.rules.workout.presets import mirrored_pair
 from app.settings import Settings
 from app.store.database import Database
 from app.store.markrows import insert_new
@@ -22,7 +22,7 @@ LANES = 4
 
 def lanes_roster(lanes: int, work_seconds: int = 120) -> Roster:
     """One event, one heat, one pair on each lane; `work_seconds` is the length of every window of work."""
-    return roster_of(lanes, mirrored_pair(work_seconds=work_seconds))
+    return roster_of(lanes, turn_about(work_seconds=work_seconds))
 
 
 def heat_under_way(data: Path, roster: Roster, time: ServerTime, since_go_s: float = 0, tablets: int = 0) -> list[Seat]:

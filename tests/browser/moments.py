@@ -34,14 +34,14 @@ LONG_MEMBERS = ("Kit Northcote-Villanueva of the Old Rope Works", "Wilhelmina Ö
 COUNT = 187
 
 # Seconds after GO at which each view is to be seen.
-MOMENTS = {"set": -6, "count": 117, "rest": 130, "list": 160, "lift": 450, "measure": 610, "after": 720}
+MOMENTS = {"set": -6, "count": 117, "rest": 140, "list": 160, "lift": 450, "measure": 610, "after": 720}
 
 
 def every_window() -> Format:
     """A counting window, a rest, a work list, a rest, a lift and a measure."""
     rows = {
-        "skip": movement("double_skip"),
-        "squat": movement("back_squat", "lb", lifted=True),
+        "pushup": movement("push_up"),
+        "squat": movement("front_squat", "lb", lifted=True),
         "row": Movement(name="Row", standards=("The monitor shows the distance.",)),
         "step": Movement(name="Box step-overs, both feet on the box at the same time"),
     }
@@ -51,19 +51,19 @@ def every_window() -> Format:
         unit="lb",
         movements=rows,
         tasks={
-            "skips": CountTask(movement="skip"),
+            "pushups": CountTask(movement="pushup"),
             "work": ListTask(items=work, rounds=3),
-            "squat": LiftTask(movement="squat", bar=Load("45", "lb"), step=Load("1", "lb"), least_plate=Load("0.5", "lb")),
+            "squat": LiftTask(movement="squat", bar=Load("35", "lb"), step=Load("1", "lb"), least_plate=Load("0.25", "lb")),
             "rowed": MeasureTask(movement="row", unit="m", high=2000),
         },
         windows=(
-            Window(start=0, seconds=120, task="skips", who=(1,)),
-            Window(start=120, seconds=30),
+            Window(start=0, seconds=135, task="pushups", who=(1,)),
+            Window(start=135, seconds=15),
             Window(start=150, seconds=270, task="work", who=(2,)),
             Window(start=420, seconds=180, task="squat", who="any"),
             Window(start=600, seconds=100, task="rowed", who="all"),
         ),
-        scores=(ScoreRule(unit="lb", parts=(Part(take="sum", tasks=("skips",)), Part(take="member_best", tasks=("squat",)))),),
+        scores=(ScoreRule(unit="lb", parts=(Part(take="sum", tasks=("pushups",)), Part(take="member_best", tasks=("squat",)))),),
     )
 
 
@@ -91,7 +91,7 @@ def a_heat_of_everything() -> CompetitionFile:
 def marks() -> list[dict[str, Any]]:
     """A count of 187 with two no-reps, part of the list done, four lifts and the next load declared."""
     reps = [a_mark("asg_0", n + 1, "rep", 1000 + n * 600, 0) for n in range(COUNT)]
-    reps += [a_mark("asg_0", 300 + n, "norep", 5300 + n * 9000, 0, fault="caught") for n in range(2)]
+    reps += [a_mark("asg_0", 300 + n, "norep", 5300 + n * 9000, 0, fault="lockout") for n in range(2)]
     steps = [a_mark("asg_0", 400 + n, "rep", 151_000 + n * 500, 2) for n in range(17)]
     lifts = [
         a_mark("asg_0", 500 + n, "lift", 425_000 + n * 5000, 3, load={"amount": load, "unit": "lb"}, good=good, member=1)

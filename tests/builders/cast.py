@@ -5,6 +5,7 @@ from hashlib import sha256
 from typing import Any
 from zlib import crc32
 
+from app.rehearsal.turns import turn_about
 from app.rules.count.tally import Tally, fold
 from app.rules.records.document import CompetitionFile, Run
 from app.rules.records.marks import Mark, parse_mark
@@ -25,7 +26,6 @@ from app.rules.workout.formats import (
     Window,
     WorkItem,
 )
-from app.rules.workout.presets import mirrored_pair
 
 MOVES = {"swing": Movement(name="Swings", fastest_ms=300), "squat": Movement(name="Squat", heaviest=Load("450", "kg"))}
 
@@ -43,7 +43,7 @@ SUM = (Part(take="sum", tasks=("work",)),)
 WORK = (WorkItem(movement="swing", reps=3), WorkItem(movement="squat", reps=1, worth=5), WorkItem(movement="swing", reps=9))
 
 FORMATS: dict[str, Format] = {
-    "pair": mirrored_pair(),
+    "pair": turn_about(),
     "list": _one(ListTask(items=WORK), 60, ScoreRule(better="less", unit="s", parts=(Part(take="time", tasks=("work",)),))),
     "rounds": _one(ListTask(items=WORK[:2], rounds=None), 60, ScoreRule(unit="reps", parts=SUM)),
     "ladder": _one(CountTask(movement="swing", target=3, grows=1, miss_puts_out=True), 60, ScoreRule(unit="reps", parts=SUM), 3),

@@ -3,16 +3,16 @@
 from collections.abc import Sequence
 from typing import Any
 
+from app.rehearsal.turns import MARKINGS, turn_about
 from app.rules.records.document import CompetitionFile, Run
 from app.rules.records.marks import parse_mark
 from app.rules.records.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
-from app.rules.workout.presets import mirrored_pair
 
-FORMAT = mirrored_pair()
+FORMAT = turn_about()
 GIVEN = ("Ana", "Bo", "José", "Mira", "Tove", "Ilse", "Noor", "Pim", "Rafa", "Sanne", "Uma", "Wout")
 FAMILY = ("Ek", "Lind", "Moor", "Hart", "Vale", "Brook", "Stone", "Reed")
-PRESSES, SKIPS, SQUAT = (
-    [i for i, window in enumerate(FORMAT.windows) if window.task == task] for task in ("presses", "skips", "squat")
+TAPS, PUSHUPS, SQUAT = (
+    [i for i, window in enumerate(FORMAT.windows) if window.task == task] for task in ("handtaps", "pushups", "squat")
 )
 
 
@@ -26,7 +26,7 @@ def a_file(
 ) -> CompetitionFile:
     """Entries by division, in heats of `heat_of` lanes; the first `runs` heats have had their GO.
 
-    done: for each entry in order, presses, skips and the best squat in lb; those without a place in it have no marks.
+    done: for each entry in order, taps, push-ups and the best squat in kg; those without a place in it have no marks.
     """
     entries = [(d, n, name) for d, division in enumerate(names) for n, name in enumerate(division)]
     ids = [f"ent_{d}_{n}" for d, n, _ in entries]
@@ -45,7 +45,7 @@ def a_file(
     ]
     marks = [mark for i, what in enumerate(done) for mark in marks_for(f"asg_{i}", *what)]
     return CompetitionFile(
-        competition=Competition(id="cmp", name="Harbour Hall Open", place="Harbour Hall", day="2031-05-17", unit="lb"),
+        competition=Competition(id="cmp", name="Harbour Hall Open", place="Harbour Hall", day="2031-05-17", unit="kg"),
         divisions=tuple(Division(id=f"div_{d}", name=name) for d, name in zip(range(len(names)), DIVISIONS, strict=False)),
         clubs=(Club(id="club_1", name="Quay Barbell"), Club(id="club_2", name="North Pier")),
         athletes=tuple(athletes),
@@ -53,7 +53,8 @@ def a_file(
             Entry(id=key, division=f"div_{d}", name=name, members=(f"ath_{2 * i}", f"ath_{2 * i + 1}"))
             for i, (key, (d, _, name)) in enumerate(zip(ids, entries, strict=True))
         ),
-        events=(Event(id="evt", name="Mirror", format=FORMAT),),
+        events=(Event(id="evt", name="Turns", format=FORMAT),),
+        markings={"evt": MARKINGS},
         heats=tuple(heats),
         runs=tuple(
             Run(heat=f"heat_{h}", number=1, go_server_ms=go_server_ms, go_wall_ms=1_900_000_000_000 + h, boot=boot)
@@ -66,24 +67,24 @@ def a_file(
 DIVISIONS = ("Open pairs", "Masters pairs", "Novice pairs")
 
 
-def marks_for(assignment: str, presses: int, skips: int, squat: int) -> list[dict[str, Any]]:
+def marks_for(assignment: str, taps: int, pushups: int, squat: int) -> list[dict[str, Any]]:
     """The marks of one lane: repetitions shared by both members' windows, the heavier squat by the first."""
     made: list[dict[str, Any]] = []
 
     def mark(kind: str, at: int, win: int, **body: Any) -> None:
         made.append(a_mark(assignment, len(made) + 1, kind, at, win, **body))
 
-    for windows, total in ((PRESSES, presses), (SKIPS, skips)):
+    for windows, total in ((TAPS, taps), (PUSHUPS, pushups)):
         for turn, win in enumerate(windows):
             start = FORMAT.windows[win].start_ms
             share = total // 2 + (total % 2 if turn == 0 else 0)
             for i in range(share):
                 mark("rep", start + 200 + i * 600, win)
-    for win, load in zip(SQUAT, (squat, squat - 90), strict=True):
+    for win, load in zip(SQUAT, (squat, squat - 40), strict=True):
         if load > 0:
             start = FORMAT.windows[win].start_ms
-            mark("declare", start, win, load={"amount": str(load), "unit": "lb"}, by="judge")
-            mark("lift", start + 20_000, win, load={"amount": str(load), "unit": "lb"}, good=True)
+            mark("declare", start, win, load={"amount": str(load), "unit": "kg"}, by="judge")
+            mark("lift", start + 20_000, win, load={"amount": str(load), "unit": "kg"}, good=True)
     return made
 
 

@@ -4,6 +4,7 @@ import random
 from collections.abc import Sequence
 from fractions import Fraction
 
+from app.rehearsal.turns import MARKINGS, turn_about
 from app.rules.records.document import CompetitionFile, Run
 from app.rules.records.markings import BodyMeasure
 from app.rules.records.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
@@ -11,7 +12,6 @@ from app.rules.values.lengths import Length
 from app.rules.values.units import decimal_text
 from app.rules.workout.plate_sets import set_to_begin
 from app.rules.workout.plates import LanePlates, PlateSet
-from app.rules.workout.presets import mirrored_pair
 from app.rules.workout.safety import Safety
 
 LANES = 4
@@ -61,14 +61,15 @@ def the_slate_day(planned: Sequence[str]) -> CompetitionFile:
         entries.append(Entry(id=f"ent_{number}", division=_division_id(divisions, division), name=name, members=tuple(ids)))
     return CompetitionFile(
         competition=Competition(
-            id="cmp_demo", name="The Slate Day", place="Rope Street Hall", unit="lb", demo=True, safety=SAFETY
+            id="cmp_demo", name="The Slate Day", place="Rope Street Hall", unit="kg", demo=True, safety=SAFETY
         ),
         divisions=divisions,
         clubs=clubs,
         athletes=tuple(athletes),
         entries=tuple(entries),
         measures=tuple(_measure(athlete.id) for athlete in athletes if int(athlete.id[4:-1]) in MEASURED),
-        events=(Event(id="evt_mirror", name="There and back", format=mirrored_pair()),),
+        events=(Event(id="evt_turns", name="Turn about", format=turn_about()),),
+        markings={"evt_turns": MARKINGS},
         heats=tuple(_heat(number, time, entries) for number, time in enumerate(planned, start=1)),
         plate_sets=(_yard_plates(),),
         lane_plates=tuple(LanePlates(lane=lane, plates=_yard_plates().id) for lane in range(1, LANES + 1)),
@@ -76,7 +77,7 @@ def the_slate_day(planned: Sequence[str]) -> CompetitionFile:
 
 
 def _yard_plates() -> PlateSet:
-    plates = set_to_begin("gym-lb", "pls_yard", "Yard plates")
+    plates = set_to_begin("gym-kg", "pls_yard", "Yard plates")
     assert plates is not None  # the key is one of those offered
     return plates
 
@@ -86,9 +87,9 @@ def _division_id(divisions: tuple[Division, ...], name: str) -> str:
 
 
 def _measure(athlete: str) -> BodyMeasure:
-    """An invented reach to the wrists, 74 to 84 inches in eighths, the same at every start."""
-    eighths = random.Random(athlete).randint(74 * 8, 84 * 8)
-    return BodyMeasure(athlete=athlete, reach=Length(decimal_text(Fraction(eighths, 8)), "in"))
+    """An invented reach to the wrists, 188 to 213 cm in halves, the same at every start."""
+    halves = random.Random(athlete).randint(188 * 2, 213 * 2)
+    return BodyMeasure(athlete=athlete, reach=Length(decimal_text(Fraction(halves, 2)), "cm"))
 
 
 def _heat(number: int, planned: str, entries: list[Entry]) -> Heat:
@@ -97,7 +98,7 @@ def _heat(number: int, planned: str, entries: list[Entry]) -> Heat:
         Assignment(id=f"asg_{number}_{lane}", lane=lane, entry=entry.id, judge=JUDGES[lane - 1])
         for lane, entry in enumerate(on_floor, start=1)
     )
-    return Heat(id=f"het_{number}", event="evt_mirror", number=number, planned=planned, lanes=lanes)
+    return Heat(id=f"het_{number}", event="evt_turns", number=number, planned=planned, lanes=lanes)
 
 
 def run_of(heat: Heat, number: int, go_server_ms: int, go_wall_ms: int, boot: str) -> Run:

@@ -8,12 +8,13 @@ import pytest
 
 from app.compose.composing import CALLED, gallery
 from app.compose.event_form import format_form, typed_fields
+from app.rehearsal.turns import turn_about
 from app.rules.workout.formats import Format
-from app.rules.workout.presets import PRESETS, mirrored_pair
+from app.rules.workout.presets import PRESETS
 from tests.builders.halls import House, TestClient, a_mark, sent
 
 PAGE = {"accept": "text/html"}
-PRESSES = next(iter(mirrored_pair().movements))
+TAPS = next(iter(turn_about().movements))
 
 
 def post(desk: TestClient, path: str, status: int, **typed: str) -> str:
@@ -52,39 +53,39 @@ def test_an_event_is_made_from_its_knobs_and_opened(house: House) -> None:
     desk = house.desk()
     answer = desk.post(
         "/desk/events/new/for_time",
-        data={"name": "Twenty-one down", "knob-movements": "Thrusters 43 kg\nPull-ups", "knob-cap": "10:00", "knob-unit": "kg"},
+        data={"name": "Sixteen down", "knob-movements": "Squat presses 37 kg\nDips", "knob-cap": "10:00", "knob-unit": "kg"},
     )
     assert answer.status_code == 303
-    made = formats(house)["Twenty-one down"]
-    assert made == PRESETS["for_time"].make({"movements": "Thrusters 43 kg\nPull-ups", "cap": "10:00", "unit": "kg"})
-    assert "Twenty-one down" in page(desk, answer.headers["location"])
+    made = formats(house)["Sixteen down"]
+    assert made == PRESETS["for_time"].make({"movements": "Squat presses 37 kg\nDips", "cap": "10:00", "unit": "kg"})
+    assert "Sixteen down" in page(desk, answer.headers["location"])
 
 
 def test_wrong_knobs_are_told_each_at_its_own_and_everything_typed_is_kept(house: House) -> None:
     desk = house.desk()
-    typed = {"name": "There and back", "knob-cap": "ten", "knob-scheme": "21-x", "knob-movements": "<i>Pull-ups"}
+    typed = {"name": "Turn about", "knob-cap": "ten", "knob-scheme": "21-x", "knob-movements": "<i>Pull-ups"}
     text = post(desk, "/desk/events/new/for_time", 422, **typed)
     for field in ("knob-cap", "knob-scheme"):
         said = re.search(rf'<span class="wrong" id="{field}-said">([^<]+)</span>', text)
         assert said, field
         assert f'href="#{field}"' in text
-    assert "There is already an event called There and back." in html.unescape(text)
+    assert "There is already an event called Turn about." in html.unescape(text)
     assert 'value="ten"' in text and 'value="21-x"' in text and "&lt;i&gt;Pull-ups" in text
-    assert list(formats(house)) == ["There and back"]
+    assert list(formats(house)) == ["Turn about"]
 
 
 def test_a_look_at_the_knobs_shows_what_they_make_and_stores_nothing(house: House) -> None:
     desk = house.desk()
     before = house.app.state.hall.projection.roster
     text = post(desk, "/desk/events/new/every_minute/look", 200, name="Minutes", **{"knob-reps": "9", "knob-miss_puts_out": "no"})
-    assert "15 windows of 1:00: 9 burpees." in plain(text)
+    assert "12 windows of 1:00: 9 lunges." in plain(text)
     wrong = post(desk, "/desk/events/new/every_minute/look", 200, name="", **{"knob-windows": "0"})
     assert '<li data-at="knob-windows">' in wrong and '<li data-at="name">' in wrong and "Not yet." in plain(wrong)
     assert house.app.state.hall.projection.roster == before
 
 
 def test_a_preset_starts_in_the_unit_of_the_competition(house: House) -> None:
-    assert 'value="lb" checked' in page(house.desk(), "/desk/events/new/max_load")
+    assert 'value="kg" checked' in page(house.desk(), "/desk/events/new/max_load")
 
 
 @pytest.mark.parametrize("path", ["/desk/events/new/nonsense", "/desk/events/gone", "/desk/events/gone/dry-run"])
@@ -93,7 +94,7 @@ def test_what_is_not_there_is_told(house: House, path: str) -> None:
     assert answer.status_code == 404 and "<h1" in answer.text
 
 
-@pytest.mark.parametrize("path", ["/desk/events/new", "/desk/events/new/for_time", "/desk/events/evt_mirror/dry-run"])
+@pytest.mark.parametrize("path", ["/desk/events/new", "/desk/events/new/for_time", "/desk/events/evt_turns/dry-run"])
 def test_only_the_desk_composes(house: House, path: str) -> None:
     house.desk()
     for stranger in (house.browser(), house.tablet(1)):
@@ -103,9 +104,9 @@ def test_only_the_desk_composes(house: House, path: str) -> None:
 
 def test_a_look_at_a_form_draws_it_and_points_at_what_is_odd(house: House) -> None:
     desk = house.desk()
-    fields = typed_fields(format_form("There and back", mirrored_pair("lb")))
-    text = post(desk, "/desk/events/look?event=evt_mirror", 200, **{**fields, "window-2-start": "1:00"})
-    assert '<li data-at="window-2">Member A also works in window 1 at the same time.</li>' in text
+    fields = typed_fields(format_form("Turn about", turn_about("lb")))
+    text = post(desk, "/desk/events/look?event=evt_turns", 200, **{**fields, "window-4-start": "1:00"})
+    assert '<li data-at="window-4">Member A also works in window 1 at the same time.</li>' in text
     assert 'id="event-words" hx-swap-oob="innerMorph"' in text
     broken = post(desk, "/desk/events/look", 200, **{**fields, "task-2-lift-bar": "heavy"})
     assert '<li data-at="task-2-lift-bar">' in broken
@@ -121,9 +122,9 @@ def dry_packets(text: str) -> dict[str, dict[str, object]]:
 def test_a_dry_run_has_what_a_lane_is_sent_and_keeps_nothing(house: House) -> None:
     desk, hall = house.desk(), house.app.state.hall
     before = hall.projection.roster
-    stored = page(desk, "/desk/events/evt_mirror/dry-run")
+    stored = page(desk, "/desk/events/evt_turns/dry-run")
     assert "Dry run: nothing is kept" in stored
-    fields = typed_fields(format_form("Not stored", mirrored_pair("kg")))
+    fields = typed_fields(format_form("Not stored", turn_about("kg")))
     variant = {"variant-0-id": "new-1", "variant-0-name": "Scaled", "variant-0-ranked": "after"}
     lighter = {f"vtask-0-{name.removeprefix('task-2-')}": value for name, value in fields.items() if name.startswith("task-2-")}
     lighter |= {"vtask-0-variant": "new-1", "vtask-0-lift-bar": "15 kg"}
@@ -139,7 +140,7 @@ def test_a_dry_run_has_what_a_lane_is_sent_and_keeps_nothing(house: House) -> No
 
 def test_a_dry_run_of_a_form_that_is_no_event_yet_says_why(house: House) -> None:
     desk = house.desk()
-    fields = typed_fields(format_form("Broken", mirrored_pair()))
+    fields = typed_fields(format_form("Broken", turn_about()))
     text = post(desk, "/desk/events/dry-run", 422, **{**fields, "window-0-seconds": "long"})
     assert "Window 1's length is minutes:seconds" in plain(text)
     assert "Dry run" in post(desk, "/desk/events/new/relay/dry-run", 200, name="Relay", **{"knob-cap": "8:00"})
@@ -157,23 +158,23 @@ def test_a_change_after_marks_is_stored_only_when_its_results_have_been_shown(ho
     desk, hall = marked(house, 3), house.app.state.hall
     event = hall.projection.roster.events[0]
     fields = typed_fields(format_form(event.name, event.format)) | {"part-0-weight": "2"}
-    text = post(desk, "/desk/events/evt_mirror", 200, do="save", **fields)
+    text = post(desk, "/desk/events/evt_turns", 200, do="save", **fields)
     words = plain(text)
     assert "This changes what marks already made count for" in words and "3 points 6 points" in words
     assert hall.projection.roster.events[0] == event and 'value="2"' in text
-    post(desk, "/desk/events/evt_mirror", 303, do="sure", **fields)
+    post(desk, "/desk/events/evt_turns", 303, do="sure", **fields)
     assert hall.projection.roster.events[0].format.scores[0].parts[0].weight == 2
-    assert hall.projection.event_results("evt_mirror").tables[0].rows[0].score.value == 6
+    assert hall.projection.event_results("evt_turns").tables[0].rows[0].score.value == 6
 
 
 def test_a_change_after_marks_that_changes_no_result_is_stored_at_once(house: House) -> None:
     desk, hall = marked(house, 3), house.app.state.hall
     event = hall.projection.roster.events[0]
     fields = typed_fields(format_form(event.name, event.format)) | {"movement-0-standards": "Only this."}
-    post(desk, "/desk/events/evt_mirror", 303, do="save", **fields)
-    assert hall.projection.roster.events[0].format.movements[PRESSES].standards == ("Only this.",)
+    post(desk, "/desk/events/evt_turns", 303, do="save", **fields)
+    assert hall.projection.roster.events[0].format.movements[TAPS].standards == ("Only this.",)
     post(desk, f"/desk/heats/{hall.projection.roster.heats[0].id}/go", 303)
-    again = post(desk, "/desk/events/evt_mirror", 200, do="save", **{**fields, "movement-0-standards": "Only that."})
+    again = post(desk, "/desk/events/evt_turns", 200, do="save", **{**fields, "movement-0-standards": "Only that."})
     assert "A heat of this event has started." in plain(again) and "lines of the standings stay as they are" in plain(again)
 
 
@@ -182,10 +183,10 @@ def test_storing_an_event_keeps_which_division_does_which_variant(house: House) 
     event = hall.projection.roster.events[0]
     fields = typed_fields(format_form(event.name, event.format))
     variant = {"variant-0-id": "new-1", "variant-0-name": "Scaled", "variant-0-ranked": "after"}
-    post(desk, "/desk/events/evt_mirror", 303, do="save", **fields, **variant)
-    post(desk, "/desk/events/evt_mirror/variants", 303, **{"division-div_open": "scaled", "how": "lane"})
-    post(desk, "/desk/events/evt_mirror", 303, do="save", **{**fields, **variant, "variant-0-id": "scaled", "name": "Once more"})
+    post(desk, "/desk/events/evt_turns", 303, do="save", **fields, **variant)
+    post(desk, "/desk/events/evt_turns/variants", 303, **{"division-div_open": "scaled", "how": "lane"})
+    post(desk, "/desk/events/evt_turns", 303, do="save", **{**fields, **variant, "variant-0-id": "scaled", "name": "Once more"})
     stored = hall.projection.roster.events[0]
     assert stored.name == "Once more" and stored.variants == {"div_open": "scaled"}
-    post(desk, "/desk/events/evt_mirror", 303, do="save", **fields)
+    post(desk, "/desk/events/evt_turns", 303, do="save", **fields)
     assert hall.projection.roster.events[0].variants == {}

@@ -20,6 +20,7 @@ from app.compose.event_rows import (
     WindowRow,
 )
 from app.hall.forms import BadForm
+from app.rehearsal.turns import turn_about
 from app.rules.values.units import Load
 from app.rules.workout.formats import (
     CountTask,
@@ -34,10 +35,10 @@ from app.rules.workout.formats import (
     Window,
     WorkItem,
 )
-from app.rules.workout.presets import PRESETS, mirrored_pair
+from app.rules.workout.presets import PRESETS
 from tests.builders.any_format import formats
 
-PAIR = mirrored_pair()
+PAIR = turn_about()
 
 MIXED = Format(
     members=3,
@@ -81,7 +82,7 @@ def problems(form: EventForm) -> dict[str, str]:
     return {problem.field: problem.sentence for problem in refused.value.problems}
 
 
-@pytest.mark.parametrize("format", [PAIR, mirrored_pair("kg", change_seconds=60), MIXED], ids=["pair", "pair-kg", "mixed"])
+@pytest.mark.parametrize("format", [PAIR, turn_about("lb", rest_seconds=0), MIXED], ids=["pair", "pair-lb", "mixed"])
 def test_a_format_goes_through_the_form_unchanged(format: Format) -> None:
     fields = typed_fields(format_form("An event", format))
     assert read_event(typed_form(fields), format) == ("An event", format)
@@ -124,8 +125,8 @@ def test_a_fault_that_keeps_its_name_keeps_its_key() -> None:
     form = format_form("Pair", PAIR)
     turned = "\n".join(reversed(form.movements[0].text("faults").splitlines()))
     changed = replace(form, movements=(form.movements[0].having({"faults": f"{turned}\nBent arms"}), *form.movements[1:]))
-    before = {fault.name: fault.id for fault in PAIR.movements["press"].faults}
-    after = {fault.name: fault.id for fault in read_event(changed, PAIR)[1].movements["press"].faults}
+    before = {fault.name: fault.id for fault in PAIR.movements["handtap"].faults}
+    after = {fault.name: fault.id for fault in read_event(changed, PAIR)[1].movements["handtap"].faults}
     assert after == {**before, "Bent arms": "bent-arms"}
 
 
@@ -137,7 +138,7 @@ def test_a_fault_that_keeps_its_name_keeps_its_key() -> None:
         ({"window-0-seconds": "120"}, "window-0-seconds", "minutes:seconds, such as 2:00"),
         ({"window-0-seconds": "0:00"}, "window-0-seconds", "more than 0:00"),
         ({"window-0-who": "7"}, "window-0-who", "no member 7"),
-        ({"window-0-task": "gone"}, "window-0-task", "Window 1's work is one of: presses, skips, squat."),
+        ({"window-0-task": "gone"}, "window-0-task", "Window 1's work is one of: handtaps, pushups, squat."),
         ({"task-2-lift-bar": ""}, "task-2-lift-bar", "bar is missing"),
         ({"task-2-lift-step": "1,250"}, "task-2-lift-step", "could mean two loads"),
         (
@@ -241,8 +242,8 @@ def test_rows_are_added_copied_moved_and_removed() -> None:
     assert edited(form, "up-task-0") == form
     assert edited(form, "remove-part-2").parts == form.parts[:2]
     assert edited(edited(form, "add-task"), "add-task").tasks[-2:] == (
-        TaskRow(key="new-1", movement="press"),
-        TaskRow(key="new-2", movement="press"),
+        TaskRow(key="new-1", movement="handtap"),
+        TaskRow(key="new-2", movement="handtap"),
     )
     assert edited(form, "add-score").scores[-1] == ScoreRow(id="score-1", name="Score 2")
     for nonsense in ("remove-window-99", "drop-window-1", "add-database", ""):
@@ -273,7 +274,7 @@ def test_rows_that_belong_to_another_are_added_to_it_and_moved_within_it() -> No
     assert edited(form, "add-tie-0").ties == (TieRow(score="score"),)
     assert edited(form, "add-tie-7") == form
     changed = edited(form, "add-vtask-0", {"pick-vtask-0": "squat"})
-    assert [(row.key, row.variant, row.text("lift-bar")) for row in changed.vtasks] == [("squat", "scaled", "45 lb")]
+    assert [(row.key, row.variant, row.text("lift-bar")) for row in changed.vtasks] == [("squat", "scaled", "20 kg")]
     assert edited(changed, "add-vtask-0", {"pick-vtask-0": "squat"}) == changed
     own = edited(form, "add-vmovement-0", {"pick-vmovement-0": "library pull_up"})
     assert own.vmovements[0].name == "Pull-ups" and own.vmovements[0].variant == "scaled"
@@ -292,5 +293,5 @@ def test_a_movement_is_picked_from_the_library_with_its_standards() -> None:
 
 def test_two_movements_of_one_name_are_refused_for_a_list_could_not_tell_them_apart() -> None:
     form = format_form("Pair", PAIR)
-    found = problems(replace(form, movements=(*form.movements, replace(form.movements[0], key="other", name="INVERTED presses"))))
-    assert "two movements called INVERTED presses" in found["movement-3-name"]
+    found = problems(replace(form, movements=(*form.movements, replace(form.movements[0], key="other", name="HANDSTAND taps"))))
+    assert "two movements called HANDSTAND taps" in found["movement-3-name"]

@@ -74,7 +74,7 @@ def test_a_row_more_a_row_less_and_the_heaviest_comes_first(house: House) -> Non
     }
     post(desk, YARD, 303, form)
     kept = sets(house)["Yard plates"]
-    assert [plate.weight.text() for plate in kept.plates][:3] == ["100 lb", "45 lb", "25 lb"]
+    assert [plate.weight.text() for plate in kept.plates][:3] == ["100 kg", "25 kg", "15 kg"]
     assert (kept.heavy_inside, float(kept.plates[0].thick_mm)) == (False, 70.5)
 
 
@@ -84,8 +84,8 @@ BAD = (
     ("plate-0-count", "2.5", "Plate 1's pieces is a whole number from 1 to 40"),
     ("plate-0-count", "", "Plate 1's pieces is missing"),
     ("plate-0-thick", "0", "more than 0 and at most 500 mm thick"),
-    ("plate-0-weight", "45.00001", "at most 4 decimals"),
-    ("plate-0-weight", "35", "names one kind of plate twice"),
+    ("plate-0-weight", "25.00001", "at most 4 decimals"),
+    ("plate-0-weight", "20", "names one kind of plate twice"),
     ("bar-0", "heavy", "is not a load"),
     ("sleeve", "20", "a whole number from 100 to 1000"),
     ("name", "", "name is missing"),
@@ -117,20 +117,20 @@ def test_a_set_that_a_lane_has_is_not_deleted_and_another_can_be_put_back(house:
 
 def test_trying_a_load_shows_its_plates_or_the_nearest_loads(house: House) -> None:
     desk = house.desk()
-    text = page(desk, f"{YARD}?load=226")
-    assert "2 × 45 + 0.5 lb" in text and "about 102.512 kg = 226 lb" in text and text.count('class="bar-plate"') == 3
-    text = page(desk, f"{YARD}?load=226.5")
-    assert "226.5 lb can&#39;t be made" in text and "226 lb below and 227 lb above" in text
+    text = page(desk, f"{YARD}?load=103")
+    assert "25 + 15 + 1 + 0.5 kg" in text and "103 kg = about 227.076 lb" in text and text.count('class="bar-plate"') == 4
+    text = page(desk, f"{YARD}?load=103.25")
+    assert "103.25 kg can&#39;t be made" in text and "103 kg below and 103.5 kg above" in text
     assert "is not a load" in page(desk, f"{YARD}?load=1e3")
 
 
 def test_a_set_says_which_loads_of_each_event_it_can_not_make(house: House) -> None:
     desk = house.desk()
     text = html.unescape(page(desk, YARD))
-    assert "There and back: from 45 lb by 1 lb every load to 244 lb can be made." in text
-    form = form_of(text) | {"plate-8-weight": ""}  # no half pounds: 0.5, 1.5, 3 and 4 a side are left out
+    assert "Turn about: from 20 kg by 1 kg every load to 219 kg can be made." in text
+    form = form_of(text) | {"plate-8-weight": ""}  # no halves: 0.5 and 1.5 a side are left out, and 3.5 and 4
     post(desk, YARD, 303, form)
-    assert "these can't be made: 46 lb, 48 lb, 51 lb, 53 lb and " in html.unescape(page(desk, YARD))
+    assert "these can't be made: 21 kg, 23 kg, 26 kg, 28 kg and " in html.unescape(page(desk, YARD))
 
 
 def test_only_the_desk_sees_and_changes_plates(house: House) -> None:
@@ -139,9 +139,9 @@ def test_only_the_desk_sees_and_changes_plates(house: House) -> None:
 
 
 def loaded(seq: int, **body: Any) -> dict[str, Any]:
-    pounds = {"amount": "135", "unit": "lb"}
-    side = [{"amount": "45", "unit": "lb"}]
-    return a_mark(seq, kind="loaded", win=6, body={"load": pounds, "by": "loader", "side": side, **body})
+    load = {"amount": "70", "unit": "kg"}
+    side = [{"amount": "25", "unit": "kg"}]
+    return a_mark(seq, kind="loaded", win=6, body={"load": load, "by": "loader", "side": side, **body})
 
 
 def refused(tablet: TestClient, *marks: dict[str, Any]) -> list[int]:
@@ -156,7 +156,7 @@ def test_the_call_screen_says_what_is_on_the_bar_and_may_take_that_back(house: H
     first = loaded(1)
     assert refused(phone, first, a_mark(2, kind="strike", body={"mark": first["id"]})) == []
     assert refused(phone, loaded(3, by="judge"), a_mark(4), a_mark(5, kind="strike", body={"mark": "f" * 32})) == [3, 4, 5]
-    assert [mark.body["side"] for mark in house.marks() if mark.kind == "loaded"] == [[{"amount": "45", "unit": "lb"}]]
+    assert [mark.body["side"] for mark in house.marks() if mark.kind == "loaded"] == [[{"amount": "25", "unit": "kg"}]]
 
 
 def test_the_call_screen_takes_nothing_back_that_another_said(house: House) -> None:

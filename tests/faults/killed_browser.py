@@ -19,7 +19,7 @@ from app.live.servertime import this_machine
 from app.rehearsal.hall import make_hall
 from app.rehearsal.serving import ServerProcess, free_port
 from app.rehearsal.tablet import Seat
-from app.rules.workout.presets import mirrored_pair
+from app.rehearsal.turns import turn_about
 from tests.conftest import CHROMIUM_FLAGS
 
 PATIENCE_S = 30.0
@@ -47,7 +47,7 @@ def kill_browsers(chromium: BrowserType, folder: Path, kills: int, wipes: int, s
 
     `spoilt` is a script that breaks something in every page: the proof must find it out.
     """
-    seats, _ = make_hall(folder / "data", 1, this_machine(), mirrored_pair(work_seconds=LONG_S))
+    seats, _ = make_hall(folder / "data", 1, this_machine(), turn_about(work_seconds=LONG_S))
     server = ServerProcess(folder / "data", free_port(), "localhost")
     server.start()
     chance, found = random.Random(seed), Kills()

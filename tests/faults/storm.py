@@ -21,11 +21,11 @@ from app.paths import CHECKOUT
 from app.rehearsal.hall import make_hall
 from app.rehearsal.serving import answers, free_port
 from app.rehearsal.tablet import MOST_MARKS, Outbox, Seat, Tablet
+from app.rehearsal.turns import turn_about
 from app.rehearsal.wire import LineBroken, Wire
 from app.rules.count.tally import fold
-from app.rules.workout.presets import mirrored_pair
 
-FORMAT = mirrored_pair()
+FORMAT = turn_about()
 UP_S = (0.02, 0.25)  # how long a server lives before it is killed
 PATIENCE_S = 60.0
 

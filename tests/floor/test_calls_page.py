@@ -12,7 +12,7 @@ def kinds(house: House) -> list[str]:
 
 
 def rows(house: House) -> dict[str, tuple[int | None, str, str]]:
-    found = house.app.state.hall.projection.event_results("evt_mirror").tables[0].rows
+    found = house.app.state.hall.projection.event_results("evt_turns").tables[0].rows
     return {row.entry.name: (row.place, row.score.text if row.score else "", row.status) for row in found}
 
 
@@ -57,14 +57,14 @@ def test_after_a_medical_stop_only_a_named_medic_lets_anything_start_again(house
     assert desk.post("/desk/heats/het_1/go-on", data={}).status_code == 200
     assert desk.post(f"{LANE}/clear", data={"medic": "Dr Ida Mohr"}, headers=PAGE).status_code == 422
     lane = hall.projection.place_of("asg_1_1").assignment
-    assert medical_stop(hall.projection.rulings, lane, "evt_mirror") is None
+    assert medical_stop(hall.projection.rulings, lane, "evt_turns") is None
 
 
 def test_who_is_out_of_the_event_keeps_nobody_waiting(house: House) -> None:
     desk = judged(house)
     desk.post("/desk/heats/het_1/hold", data={})
     desk.post(f"{LANE}/call", data={"call": "medical"}, headers=PAGE)
-    option = '[{"kind": "status", "entry": "ent_1", "event": "evt_mirror", "body": {"status": "did_not_finish"}}]'
+    option = '[{"kind": "status", "entry": "ent_1", "event": "evt_turns", "body": {"status": "did_not_finish"}}]'
     desk.post("/review/lanes/asg_1_1/rule", data={"by": "Ruth", "why": "Taken away", "option": option}, headers=PAGE)
     assert desk.post("/desk/heats/het_1/go-on", data={}).status_code == 200
 

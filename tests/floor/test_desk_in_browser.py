@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.fixtures import desk_session
 from tests.browser.hall_server import HallServer, served
-from tests.builders.pairs import PRESSES, a_file, a_mark
+from tests.builders.pairs import TAPS, a_file, a_mark
 
 pytestmark = pytest.mark.browser
 
@@ -58,10 +58,10 @@ def test_a_heat_goes_by_keyboard_and_the_other_desk_sees_it(context: BrowserCont
     expect_state(other, "set")
     for page in (desk, other):
         expect(page.locator("#desk-clock")).to_have_text(re.compile(r"^[1-5]$"))
-        expect(page.locator("#desk-window")).to_have_text("to GO, then A: Inverted presses")
+        expect(page.locator("#desk-window")).to_have_text("to GO, then A: Handstand taps")
     expect_state(other, "running")  # nobody tells it: it looks when its own clock passes GO
     expect(other.locator("#desk-clock")).to_have_text(re.compile(r"^1:5\d"))
-    expect(other.locator("#desk-window")).to_have_text("A: Inverted presses, then Rest")
+    expect(other.locator("#desk-window")).to_have_text("A: Handstand taps, then Rest")
     assert desk.evaluate("window.neverReloaded") and other.evaluate("window.neverReloaded")
 
 
@@ -73,7 +73,7 @@ def test_a_reason_under_way_is_not_swept_away_by_what_happens_on_the_floor(conte
     why = desk.locator("#move-abort [name=why]")
     why.focus()
     desk.keyboard.type("The music ")
-    server.mark([a_mark("asg_0", n, "rep", n * 900, PRESSES[0]) for n in range(1, 6)])
+    server.mark([a_mark("asg_0", n, "rep", n * 900, TAPS[0]) for n in range(1, 6)])
     expect(desk.locator("#lane-1 .lane-last")).to_contain_text("Rep at 0:04", timeout=SLOW_MS)
     desk.keyboard.type("stopped")
     expect(why).to_have_value("The music stopped")

@@ -127,7 +127,7 @@ def test_what_needs_a_person_comes_most_urgent_first_and_once(house: House) -> N
     stop = a_mark(2, kind="stop", body={"why": "Cramp"}, win=None)
     desk.post("/marks", content=sent(late, stop), headers=JSON)
     found = needs(desk.get(f"/desk/floor?heat={HEAT}", headers=PAGE).text)
-    place = "There and back, heat 1"
+    place = "Turn about, heat 1"
     assert found[:3] == [
         (f"{place}, lane 1", "Stopped by the judge: Cramp"),
         (
@@ -162,7 +162,7 @@ def test_without_a_competition_the_desk_begins_with_its_name(empty_house: House)
 
 def test_no_page_carries_script_or_style_of_its_own(house: House) -> None:
     desk = house.desk()
-    for path in (*DESK_PAGES, "/desk/entries/new", "/desk/entries/ent_1", "/desk/events/evt_mirror", f"/desk/heats/{HEAT}/lanes"):
+    for path in (*DESK_PAGES, "/desk/entries/new", "/desk/entries/ent_1", "/desk/events/evt_turns", f"/desk/heats/{HEAT}/lanes"):
         answer = desk.get(path, headers=PAGE)
         assert answer.status_code == 200, path
         assert not re.search(r"<script(?![^>]*src=)|<style|\sstyle=|\son[a-z]+=|hx-on", answer.text), path

@@ -5,15 +5,15 @@ from typing import Any
 
 import pytest
 
+from app.rehearsal.turns import turn_about
 from app.rules.count.gear_check import checked, equipment_list
 from app.rules.records.marks import parse_mark
 from app.rules.workout.formats import Format
-from app.rules.workout.presets import mirrored_pair
 from tests.builders.halls import House, TestClient, a_mark, sent
 from tests.builders.meets import errands, heavy
 
 USUAL = (
-    "Bar: 45 lb (20.4 kg)",
+    "Bar: 20 kg (44.1 lb)",
     "Collars on both ends",
     "Plates seen and identified: size and unit",
     "Rack: safeties set and pinned",
@@ -37,7 +37,7 @@ def said(desk: TestClient) -> str:
 
 
 def test_the_usual_list_of_a_lift_is_its_bar_its_collars_its_plates_its_rack_and_the_space() -> None:
-    assert equipment_list(mirrored_pair()) == USUAL
+    assert equipment_list(turn_about()) == USUAL
     assert equipment_list(errands()) == ()
 
 
@@ -88,7 +88,7 @@ def test_a_check_is_no_work_whoever_signs_and_does_not_start_stays_unjudged(hous
 
 def test_the_lane_is_told_its_list(house: House) -> None:
     events = house.tablet(1).get("/lane/packet").json()["events"]
-    assert events["evt_mirror"]["checks"] == list(USUAL)
+    assert events["evt_turns"]["checks"] == list(USUAL)
 
 
 @pytest.mark.parametrize(

@@ -26,7 +26,7 @@ ONE, THREE, SETS = 60, 300, 600  # seconds after GO at which each window is unde
 
 def lifts() -> Format:
     """A lift that one judge decides, one that three decide, and one of load times repetitions."""
-    bar = {"movement": "squat", "bar": Load("45", "lb"), "step": Load("1", "lb"), "least_plate": Load("0.5", "lb")}
+    bar = {"movement": "squat", "bar": Load("35", "lb"), "step": Load("1", "lb"), "least_plate": Load("0.25", "lb")}
     tasks = {
         "one": LiftTask.model_validate({**bar, "misload": POWERLIFTING, "attempt_seconds": 3600, "warn_seconds": 30}),
         "three": LiftTask.model_validate({**bar, "judges": 3}),
@@ -37,7 +37,7 @@ def lifts() -> Format:
     return Format(
         members=2,
         unit="lb",
-        movements={"squat": movement("back_squat", "lb", lifted=True)},
+        movements={"squat": movement("front_squat", "lb", lifted=True)},
         tasks=tasks,
         windows=windows,
         scores=(rule,),
@@ -108,8 +108,8 @@ def test_the_load_is_read_back_locked_and_judged(floor: Floor) -> None:
     floor.at(ONE)
     lane = floor.lane
     declare(lane)
-    expect(lane.part("load")).to_have_text("46 lb")
-    expect(lane.part("load-other")).to_have_text("20.9 kg")
+    expect(lane.part("load")).to_have_text("36 lb")
+    expect(lane.part("load-other")).to_have_text("16.3 kg")
     expect(lane.part("declared-by")).to_contain_text("declared by the judge at 1:")
     expect(lane.part("attempt-clock")).to_contain_text("until the bar must leave the rack")
     expect(lane.part("change-load")).to_have_text("Change the load")
@@ -122,7 +122,7 @@ def test_the_load_is_read_back_locked_and_judged(floor: Floor) -> None:
     lane.touch(lane.part("good-lift"))
     lane.touch(lane.part("racked"))
     expect(lane.part("declare")).to_be_visible()
-    assert attempts(lane) == ["46 lb, good lift"]
+    assert attempts(lane) == ["36 lb, good lift"]
 
 
 def test_after_a_miss_the_bar_may_leave_the_rack_again(floor: Floor) -> None:

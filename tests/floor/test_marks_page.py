@@ -219,7 +219,7 @@ def test_the_packet_holds_all_that_a_lane_needs(house: House) -> None:
     assert [heat["assignment"]["entry"]["name"] for heat in packet["heats"]] == ["Lanterns", "Two Left Hooks", "Tin Roof"]
     assert packet["heats"][0]["assignment"]["entry"]["members"][0] == {"name": "Ada Quill", "club": "Copper Yard"}
     assert packet["heats"][0]["run"] is None and packet["server_ms"] == house.clocks.server
-    assert packet["events"]["evt_mirror"]["format"]["windows"] and [mark["seq"] for mark in packet["marks"]] == [1]
+    assert packet["events"]["evt_turns"]["format"]["windows"] and [mark["seq"] for mark in packet["marks"]] == [1]
 
 
 def test_the_desk_may_look_at_any_lane_but_must_say_which(house: House) -> None:

@@ -8,6 +8,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
 from pypdf import PdfReader
 
+from app.rehearsal.turns import turn_about
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Event
 from app.rules.workout.presets import PRESETS
@@ -42,7 +43,7 @@ def competition() -> CompetitionFile:
     competition = file.competition.model_copy(update={"safety": said})
     update: dict[str, Any] = {
         "competition": competition,
-        "events": (*file.events, *events),
+        "events": (file.events[0].model_copy(update={"format": turn_about(work_seconds=110, rest_seconds=70)}), *events),
         "heats": (*file.heats, *heats),
     }
     return file.model_copy(update=update)
@@ -80,15 +81,15 @@ def test_a_pair_has_one_page_for_its_clipboard_with_every_window_and_whom_to_cal
     for number, words in enumerate(pages, start=1):
         assert words.startswith(f"Lane {number} ")
         for wanted in (
-            "0:00 to 2:00 A: Inverted presses",
-            "18:00 to 20:00 B: Inverted presses",
-            "Declared, lb",
+            "0:00 to 1:50 A: Handstand taps",
+            "13:50 to 15:40 B: Push-ups",
+            "Declared, kg",
             "Medic: Noor Fennick",
         ):
             assert wanted in words, (number, wanted)
         assert "By the north door" in words and "Emergency number: 112" in words
-        assert "Wall line: A not measured, B not measured." in words
-        assert words.count("Back squat") == 2 and "1 Not deep enough" in words
+        assert "Wall line: A not measured yet, B not measured yet." in words
+        assert words.count("Front squat") == 2 and "1 Not deep enough" in words
         for line in ("Judge", "One of the team", "Stopped at"):
             assert line in words
     assert LONG in pages[0]

@@ -12,18 +12,18 @@ from tests.builders.halls import House, TestClient, a_house
 
 PAGE = {"accept": "text/html"}
 KEY = "/desk/paper/key/asg_3_1"
-# A: 30 presses, 90 skips, 120 lb good and 125 not. B: 90 lb, 100 skips, 25 presses. 30 + 90 + 120 + 90 + 100 + 25 = 455 lb.
+# A: 33 taps, 96 kg good and 101 not, 88 push-ups. B: 29 taps, 74 kg, 81 push-ups. 33 + 29 + 96 + 74 + 88 + 81 = 401 kg.
 SHEET = {
-    "w0": "30",
-    "w2": "90",
-    "w4-t0": "120",
+    "w0": "33",
+    "w2": "29",
+    "w4-t0": "96",
     "w4-t0-good": "good",
-    "w4-t1": "125",
+    "w4-t1": "101",
     "w4-t1-good": "no",
-    "w5-t0": "90 lb",
+    "w5-t0": "74 kg",
     "w5-t0-good": "good",
-    "w7": "100",
-    "w9": "25",
+    "w7": "88",
+    "w9": "81",
     "sign-judge": "Imre",
 }
 
@@ -41,7 +41,7 @@ def paper_marks(house: House) -> list[str]:
 
 
 def score(house: House, assignment: str = "asg_3_1") -> str:
-    found = house.app.state.hall.projection.event_results("evt_mirror")
+    found = house.app.state.hall.projection.event_results("evt_turns")
     return next(
         (row.score.text for table in found.tables for row in table.rows if row.assignment == assignment and row.score), ""
     )
@@ -59,7 +59,7 @@ def test_the_page_of_paper_offers_every_sheet_of_an_event(house: House) -> None:
     shown = desk.get("/desk/paper", headers=PAGE).text
     assert {"All scoresheets", "Heat sheet"} <= set(sheets.values())
     for address, words in sheets.items():
-        link = address.replace("{event}", "evt_mirror")
+        link = address.replace("{event}", "evt_turns")
         assert f'<a class="button" href="{link}">{words}</a>' in shown
         assert desk.get(link, headers=PAGE).status_code == 200
 
@@ -69,10 +69,10 @@ def test_one_typing_counts_for_nothing_and_the_second_that_agrees_stores_the_she
     key(desk, "Kim")
     assert (paper_marks(house), score(house), state(desk)) == ([], "", "Keyed in once by Kim")
     house.clocks.pass_ms(60_000)
-    key(desk, "Lee", **{"w4-t0": "120 lb", "w2": "090"})  # another way to write the same
-    assert (score(house), state(desk)) == ("455", "Stored by Kim and Lee")
+    key(desk, "Lee", **{"w4-t0": "96 kg", "w2": "029"})  # another way to write the same
+    assert (score(house), state(desk)) == ("401", "Stored by Kim and Lee")
     kinds = paper_marks(house)
-    assert kinds.count("rep") == 245 and kinds.count("lift") == 3 and kinds.count("sign") == 1
+    assert kinds.count("rep") == 231 and kinds.count("lift") == 3 and kinds.count("sign") == 1
     notes = [mark.body["text"] for mark in house.marks() if mark.kind == "note"]
     assert notes == ["Keyed in from paper by Kim and Lee."]
 
@@ -88,26 +88,26 @@ def test_differences_are_shown_field_by_field_and_settled_by_name(house: House) 
     desk = house.desk()
     key(desk, "Kim")
     house.clocks.pass_ms(60_000)
-    key(desk, "Lee", w2="80", **{"w5-t0-good": "no"})
+    key(desk, "Lee", w2="24", **{"w5-t0-good": "no"})
     page = desk.get(KEY, headers=PAGE).text
     assert paper_marks(house) == [] and state(desk) == "Two differ by Kim and Lee"
     assert re.findall(r'<fieldset class="key-differs" id="take-([^"]*)"', page) == ["w2", "w5-t0-good"]
-    assert "Kim: <b>90</b>" in page and "Lee: <b>80</b>" in page
+    assert "Kim: <b>29</b>" in page and "Lee: <b>24</b>" in page
     nobody = desk.post(f"{KEY}/settle", data={"take-w2": "first"}, headers=PAGE)
     assert nobody.status_code == 422 and "Who settles it is missing." in nobody.text and 'value="first" checked' in nobody.text
-    settled = {"by": "Head judge Ro", "take-w2": "other", "other-w2": "85", "take-w5-t0-good": "first"}
+    settled = {"by": "Head judge Ro", "take-w2": "other", "other-w2": "27", "take-w5-t0-good": "first"}
     assert desk.post(f"{KEY}/settle", data=settled, headers=PAGE).status_code == 303
-    assert (score(house), state(desk)) == ("450", "Stored by Kim and Lee")
+    assert (score(house), state(desk)) == ("399", "Stored by Kim and Lee")
     [note] = [mark.body["text"] for mark in house.marks() if mark.kind == "note"]
-    assert "settled by Head judge Ro" in note and "Repetitions" not in note and "85 (90 or 80)" in note
+    assert "settled by Head judge Ro" in note and "Repetitions" not in note and "27 (29 or 24)" in note
 
 
 def test_a_third_person_who_agrees_with_one_of_two_ends_it(house: House) -> None:
     desk = house.desk()
-    sittings = [{"by": "Kim", "w2": "90"}, {"by": "Lee", "w2": "80"}, {"by": "Mo", "w2": "80"}]
+    sittings = [{"by": "Kim", "w2": "29"}, {"by": "Lee", "w2": "24"}, {"by": "Mo", "w2": "24"}]
     for number, said in enumerate(sittings):
         assert desk.post(KEY, data=SHEET | said | {"sitting": f"s{number}"}, headers=PAGE).status_code == 303
-    assert score(house) == "445"
+    assert score(house) == "396"
 
 
 def test_the_same_form_sent_twice_is_not_two_people(house: House) -> None:
@@ -119,7 +119,7 @@ def test_the_same_form_sent_twice_is_not_two_people(house: House) -> None:
 
 def test_bad_input_is_told_beside_its_field_and_nothing_is_kept(house: House) -> None:
     desk = house.desk()
-    text = key(desk, "", status=422, w0="many", **{"w4-t1-good": "", "w5-t0": "", "w9": "25"})
+    text = key(desk, "", status=422, w0="many", **{"w4-t1-good": "", "w5-t0": "", "w9": "81"})
     for sentence in (
         "Who keys it in is missing.",
         "not “many”",
@@ -127,7 +127,7 @@ def test_bad_input_is_told_beside_its_field_and_nothing_is_kept(house: House) ->
         "Try 1 has an outcome, but no load.",
     ):
         assert sentence in text, sentence
-    assert 'value="many"' in text and 'value="25"' in text and state(desk) == "Not keyed in"
+    assert 'value="many"' in text and 'value="81"' in text and state(desk) == "Not keyed in"
 
 
 def test_what_was_stored_can_be_taken_back_and_keyed_in_anew(house: House) -> None:
@@ -139,12 +139,12 @@ def test_what_was_stored_can_be_taken_back_and_keyed_in_anew(house: House) -> No
     assert (score(house) in ("", "0"), state(desk)) == (True, "Not keyed in")
     key(desk, "Kim", w0="40")
     key(desk, "Mo", w0="40")
-    assert score(house) == "465"
+    assert score(house) == "408"
 
 
 def test_paper_is_the_desks_alone(house: House) -> None:
     visitor = house.browser()
-    for path in ("/desk/paper", KEY, "/desk/paper/evt_mirror/sheets", "/desk/paper/evt_mirror/heats"):
+    for path in ("/desk/paper", KEY, "/desk/paper/evt_turns/sheets", "/desk/paper/evt_turns/heats"):
         assert visitor.get(path, headers=PAGE).status_code == 303
     assert visitor.post(KEY, data=SHEET | {"by": "Eve"}, headers={}).status_code in (401, 403)
     assert paper_marks(house) == []

@@ -104,7 +104,7 @@ def test_judging_a_lift_fits(server: HallServer, judge: Person) -> None:
     judge.touch(judge.part("racked"))
 
 
-CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Back squat", "after": "The last bell has gone"}
+CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Front squat", "after": "The last bell has gone"}
 
 
 @pytest.mark.parametrize("view", CALLED)

@@ -145,7 +145,7 @@ def test_a_closed_heat_is_over_and_its_run_still_counts(desk: Desk) -> None:
 def test_two_heats_cant_share_the_floor(desk: Desk) -> None:
     desk.do(timing.go)
     desk.wait(30)
-    with pytest.raises(IllegalMove, match=r"There and back, heat 1, is on the floor on the same lanes"):
+    with pytest.raises(IllegalMove, match=r"Turn about, heat 1, is on the floor on the same lanes"):
         desk.do(timing.go, heat=NEXT)
     desk.do(timing.close)
     assert desk.do(timing.go, heat=NEXT).number == 1

@@ -28,7 +28,7 @@ def take(desk: Any, data: bytes, **headers: str) -> Any:
 
 def score_of(house: House, desk: Any, entry: str) -> str:
     """An entry's score as the projection has it, which must be what anybody counts from the competition file."""
-    live = [row for table in house.app.state.hall.projection.event_results("evt_mirror").tables for row in table.rows]
+    live = [row for table in house.app.state.hall.projection.event_results("evt_turns").tables for row in table.rows]
     file = CompetitionFile.model_validate_json(desk.get("/desk/competition.json").content)
     assert [row.score for table in results(file)[0].tables for row in table.rows] == [row.score for row in live]
     return next(row.score.text for row in live if row.entry.name == entry and row.score)

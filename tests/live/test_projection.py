@@ -13,9 +13,9 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import parse_mark
 from app.rules.records.rulings import Ruling
 from app.rules.result.results import results
-from tests.builders.pairs import PRESSES, SQUAT, a_file, a_mark
+from tests.builders.pairs import SQUAT, TAPS, a_file, a_mark
 
-FILE = a_file(done=((6, 9, 225), (7, 8, 200), (5, 5, 180)))
+FILE = a_file(done=((6, 9, 95), (7, 8, 80), (5, 5, 70)))
 
 
 def projected(file: CompetitionFile) -> Projection:
@@ -41,7 +41,7 @@ def test_the_version_grows_with_a_new_mark_and_not_with_a_known_one() -> None:
     before = made.version
     made.apply(FILE.marks)
     assert made.version == before
-    made.apply([parse_mark(a_mark("asg_0", 900, "rep", 50_000, PRESSES[0]))])
+    made.apply([parse_mark(a_mark("asg_0", 900, "rep", 50_000, TAPS[0]))])
     assert made.version == before + 1
 
 
@@ -53,7 +53,7 @@ def test_only_the_sheet_that_a_mark_touched_is_folded_again(monkeypatch: pytest.
     monkeypatch.setattr(projecting, "fold", lambda format, marks, clock: folded.append(1) or whole(format, marks))
     made.event_results("evt")
     assert folded == []
-    made.apply([parse_mark(a_mark("asg_0", 900, "rep", 50_000, PRESSES[0]))])
+    made.apply([parse_mark(a_mark("asg_0", 900, "rep", 50_000, TAPS[0]))])
     made.event_results("evt")
     assert folded == [1]
 
@@ -64,7 +64,7 @@ def test_a_heat_that_is_run_again_counts_from_its_new_sheets() -> None:
     stopped = (replace_run(first, state="stopped"), replace_run(first, number=2))
     made.roster_changed(FILE, stopped, ())
     assert all(row.score is None for table in made.event_results("evt").tables for row in table.rows)
-    made.apply([parse_mark(a_mark("asg_0", 1, "rep", 50_000, PRESSES[0], run=2))])
+    made.apply([parse_mark(a_mark("asg_0", 1, "rep", 50_000, TAPS[0], run=2))])
     scored = [row for table in made.event_results("evt").tables for row in table.rows if row.score]
     assert [(row.entry.id, row.score.text) for row in scored if row.score] == [("ent_0_0", "1")]
 
@@ -87,7 +87,7 @@ def test_a_changed_format_is_counted_by_at_once() -> None:
 
 def test_the_last_mark_is_the_last_to_come_on_the_sheet_that_counts() -> None:
     made = projected(FILE)
-    late = parse_mark(a_mark("asg_0", 901, "rep", 10_000, PRESSES[0]))
+    late = parse_mark(a_mark("asg_0", 901, "rep", 10_000, TAPS[0]))
     made.apply([late, replace(late, id="f" * 32, sheet="asg_0/2/lane")])
     assert made.last_mark("asg_0") == late and made.last_mark("asg_3") is None
 
@@ -141,7 +141,7 @@ def test_under_any_rulings_later_marks_change_what_was_looked_at(numbers: list[i
 
 
 def test_a_shadow_judges_lift_stands_under_the_bar_that_the_lane_declares_even_later() -> None:
-    lane = [mark for mark in a_file(done=((0, 0, 225),)).marks if mark.kind == "declare"][:1]
+    lane = [mark for mark in a_file(done=((0, 0, 95),)).marks if mark.kind == "declare"][:1]
     shadow = replace(lane[0], id="f" * 32, sheet="asg_0/1/shadow", device="shadow", kind="lift", at=lane[0].at + 20_000)
     shadow = replace(shadow, body={"load": lane[0].body["load"], "good": True, "declared": lane[0].id})
     projection = projected(a_file())

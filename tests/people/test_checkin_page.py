@@ -83,7 +83,7 @@ def test_a_reach_is_read_as_people_write_it_and_gives_the_wall_line(house: House
     desk = house.desk()
     text = post(desk, "ath_1a", 200, reach=typed)
     assert reach_of(house, "ath_1a") == stored
-    assert "Wall line, There and back: 7" in text
+    assert "Wall line, Turn about: 19" in text
 
 
 def test_what_was_stored_is_put_back_by_one_press(house: House) -> None:
@@ -146,8 +146,8 @@ def test_an_opener_is_asked_for_at_the_door_and_a_slip_is_asked_about(house: Hou
     found = re.search(r'name="(opener-[^"]+)"', text)
     assert found
     assert "is not a load" in post(desk, "ath_1a", 422, **{found[1]: "lots"})
-    post(desk, "ath_1a", 200, **{found[1]: "225 lb"})
-    assert [one.load.text() for one in house.app.state.hall.projection.roster.openers] == ["225 lb"]
+    post(desk, "ath_1a", 200, **{found[1]: "95 kg"})
+    assert [one.load.text() for one in house.app.state.hall.projection.roster.openers] == ["95 kg"]
 
 
 def test_the_competition_file_has_reaches_and_no_check_in_and_no_heights(house: House) -> None:

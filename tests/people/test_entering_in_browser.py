@@ -78,14 +78,14 @@ def test_check_in_on_a_phone_finds_while_typing_and_another_door_sees_it(phone: 
     expect(one.locator(".wrong").first).to_contain_text("can't be a reach")
     one.get_by_label("Reach to the wrists").fill("202")
     one.get_by_role("button", name="Store").last.click()
-    expect(one.locator(".door-said")).to_contain_text("Wall line, There and back: 76 1/2 in (194.4 cm)")
+    expect(one.locator(".door-said")).to_contain_text("Wall line, Turn about: 76 1/2 in (194.4 cm)")
     one.get_by_role("button", name="Put it back").click()
     expect(one.locator(".door-said")).not_to_contain_text("76 1/2 in")
     other.close()
 
 
 @pytest.mark.parametrize(
-    "path", ["/desk/checkin", "/desk/checkin/ath_6a", "/desk/entries/file", "/desk/events/evt_mirror/markings"]
+    "path", ["/desk/checkin", "/desk/checkin/ath_6a", "/desk/entries/file", "/desk/events/evt_turns/markings"]
 )
 def test_the_pages_fit_every_screen_and_are_for_everybody(phone: Page, path: str) -> None:
     page = phone
@@ -99,7 +99,7 @@ def test_the_pages_fit_every_screen_and_are_for_everybody(phone: Page, path: str
 
 def test_the_sheets_are_one_page_for_each_lane(phone: Page) -> None:
     page = phone
-    page.goto("/desk/events/evt_mirror/markings/sheets?per=lane")
+    page.goto("/desk/events/evt_turns/markings/sheets?per=lane")
     assert fits(page)
     printed = pypdf.PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))
     texts = [one.extract_text() for one in printed.pages]

@@ -166,7 +166,7 @@ def test_an_import_whose_entries_stand_on_a_start_list_stays(house: House) -> No
     desk = house.desk()
     send(desk, "Division,Entry,Athlete\nOpen pairs,Oak,Ana\n")
     oak = next(entry for entry in house.app.state.hall.projection.roster.entries if entry.name == "Oak")
-    desk.post("/desk/heats/new", data={"event": "evt_mirror", "number": "9", "lanes": "1", "lane-1-entry": oak.id})
+    desk.post("/desk/heats/new", data={"event": "evt_turns", "number": "9", "lanes": "1", "lane-1-entry": oak.id})
     answer = desk.post(f"{HERE}/back", headers=PAGE)
     assert answer.status_code == 409 and "stands on the start list" in answer.text and "Oak" in entries(house)
 

@@ -74,7 +74,7 @@ def test_a_name_on_a_lane_is_linked_to_the_judge_and_follows_a_new_spelling(hous
     desk = house.desk()
     post(desk, "/desk/judges", 303, name="Kim Osei")
     key = judges(house)["Kim Osei"]
-    form = {"event": "evt_mirror", "number": "3", "lanes": "4", "lane-1-entry": "ent_9", "lane-2-entry": "ent_10"}
+    form = {"event": "evt_turns", "number": "3", "lanes": "4", "lane-1-entry": "ent_9", "lane-2-entry": "ent_10"}
     form |= {"lane-1-judge": "kim osei", "lane-2-judge": "A guest", "do": "store"}
     post(desk, "/desk/heats/het_3/lanes", 303, **form)
 

@@ -14,8 +14,8 @@ from app.hall.forms import BadForm
 from app.people import bulk, entering
 from app.people.organising import ATHLETE, DIVISION, save_competition
 from app.plan import start_list
+from app.rehearsal.turns import turn_about
 from app.rules.records.roster import Roster
-from app.rules.workout.presets import mirrored_pair
 from app.store.kinds import ATHLETES, CLUBS, DIVISIONS, EVENTS
 from app.store.refusals import InUse, NotThere
 from app.store.roster import read_roster
@@ -52,7 +52,7 @@ class Desk:
         return str(self.do(entering.save_entry, typed, key))
 
     def event(self, name: str = "Mirror") -> str:
-        return str(self.do(events.save_event, format_form(name, mirrored_pair())))
+        return str(self.do(events.save_event, format_form(name, turn_about())))
 
 
 @pytest.fixture
@@ -217,7 +217,7 @@ def test_nothing_pasted_is_told(desk: Desk) -> None:
 
 def test_an_event_is_changed_in_place_and_a_bad_form_changes_nothing(desk: Desk) -> None:
     key = desk.event()
-    desk.do(events.save_event, format_form("Mirror, mirror", mirrored_pair("kg")), key)
+    desk.do(events.save_event, format_form("Mirror, mirror", turn_about("kg")), key)
     assert [(event.id, event.name, event.format.unit) for event in desk.roster.events] == [(key, "Mirror, mirror", "kg")]
     before = desk.roster
     with pytest.raises(BadForm):

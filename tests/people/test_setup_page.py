@@ -4,7 +4,7 @@ import html
 import re
 
 from app.compose.event_form import format_form, typed_fields
-from app.rules.workout.presets import mirrored_pair
+from app.rehearsal.turns import turn_about
 from tests.builders.halls import House, TestClient, a_mark, sent
 
 PAGE = {"accept": "text/html"}
@@ -33,10 +33,10 @@ def fields(text: str, action: str) -> dict[str, str]:
 
 def test_a_competition_is_set_up_by_forms_from_nothing_to_go(empty_house: House) -> None:
     desk = empty_house.desk()
-    post(desk, "/desk/competition", 303, name="Quay Day", unit="lb")
+    post(desk, "/desk/competition", 303, name="Quay Day", unit="kg")
     lines = "\n".join(f"Open pairs; Pair {n}; Ana {n} (Quay); Bo {n}" for n in range(1, 6))
     post(desk, "/desk/entries/paste", 303, lines=lines, make_divisions="on", do="store")
-    post(desk, "/desk/events/new/mirrored_pair", 303, name="Mirror", **{"knob-unit": "lb", "knob-window": "2:00"})
+    post(desk, "/desk/events/new/mirrored_pair", 303, name="Mirror", **{"knob-unit": "kg", "knob-window": "1:45"})
     roster = empty_house.app.state.hall.projection.roster
     post(desk, "/desk/heats", 303, event=roster.events[0].id, lanes="4", first="10:00", every="30")
     heats = empty_house.app.state.hall.projection.roster.heats
@@ -96,7 +96,7 @@ def test_what_was_deleted_can_be_put_back_as_it_was(house: House) -> None:
 
 def test_an_event_is_put_back_with_its_whole_format(house: House) -> None:
     desk, hall = house.desk(), house.app.state.hall
-    form = typed_fields(format_form("Second", mirrored_pair("kg", change_seconds=30)))
+    form = typed_fields(format_form("Second", turn_about("lb", rest_seconds=30)))
     post(desk, "/desk/events/new", 303, do="save", **form)
     event = hall.projection.roster.events[-1]
     text = post(desk, f"/desk/events/{event.id}/delete", 200)
@@ -108,7 +108,7 @@ def test_a_used_thing_is_refused_with_a_sentence(house: House) -> None:
     desk = house.desk()
     assert "still has 6 entries" in post(desk, "/desk/divisions/div_open/delete", 409)
     assert "stands on the start list" in post(desk, "/desk/entries/ent_1/delete", 409)
-    assert "still has 3 heats" in post(desk, "/desk/events/evt_mirror/delete", 409)
+    assert "still has 3 heats" in post(desk, "/desk/events/evt_turns/delete", 409)
     assert "is a member of" in post(desk, "/desk/athletes/ath_1a/delete", 409)
     post(desk, "/desk/heats/het_1/go", 303)
     assert "has been started" in post(desk, "/desk/heats/het_1/delete", 409)
@@ -125,10 +125,10 @@ def test_what_is_not_there_is_told(house: House) -> None:
 def test_the_event_form_changes_rows_without_storing(house: House) -> None:
     desk, hall = house.desk(), house.app.state.hall
     before = hall.projection.roster
-    form = typed_fields(format_form("There and back", before.events[0].format)) | {"window-0-seconds": "half an hour"}
-    text = post(desk, "/desk/events/evt_mirror", 200, do="add-window", **form)
+    form = typed_fields(format_form("Turn about", before.events[0].format)) | {"window-0-seconds": "half an hour"}
+    text = post(desk, "/desk/events/evt_turns", 200, do="add-window", **form)
     assert 'name="window-10-seconds"' in text and 'value="half an hour"' in text
-    refused = post(desk, "/desk/events/evt_mirror", 422, do="save", **form)
+    refused = post(desk, "/desk/events/evt_turns", 422, do="save", **form)
     assert "Window 1&#39;s length is minutes:seconds, such as 2:00, more than 0:00; not “half an hour”." in refused
     assert 'value="half an hour"' in refused
     assert hall.projection.roster == before
@@ -138,7 +138,7 @@ def test_lanes_are_filled_in_order_without_storing(house: House) -> None:
     desk, hall = house.desk(), house.app.state.hall
     post(desk, "/desk/entries/new", 303, name="Late", division="div_open", **{"member-0-name": "Zoe"})
     before = hall.projection.roster
-    text = post(desk, "/desk/heats/new", 200, event="evt_mirror", number="4", lanes="2", do="fill")
+    text = post(desk, "/desk/heats/new", 200, event="evt_turns", number="4", lanes="2", do="fill")
     assert re.search(r'<option value="[^"]+" selected>Late</option>', text)
     assert hall.projection.roster == before
 
@@ -162,14 +162,14 @@ def test_order_is_changed_by_buttons(house: House) -> None:
 
 def test_a_competition_that_already_counts_warns_before_its_windows_change(house: House) -> None:
     desk = house.desk()
-    assert "already" not in page(desk, "/desk/events/evt_mirror")
+    assert "already" not in page(desk, "/desk/events/evt_turns")
     desk.post("/marks", content=sent(a_mark(1)), headers={"content-type": "application/json"})
-    assert "There are marks under this event already." in page(desk, "/desk/events/evt_mirror")
+    assert "There are marks under this event already." in page(desk, "/desk/events/evt_turns")
 
 
 def test_an_id_that_could_be_none_makes_a_new_record_and_no_trouble(house: House) -> None:
     desk, hall = house.desk(), house.app.state.hall
     post(desk, "/desk/divisions", 303, id="<no id>", name="Third")
     post(desk, "/desk/clubs", 303, id="x" * 500, name="Fourth")
-    post(desk, "/desk/heats/%00/lanes", 303, event="evt_mirror", number="9")
+    post(desk, "/desk/heats/%00/lanes", 303, event="evt_turns", number="9")
     assert hall.projection.roster.divisions[-1].name == "Third" and hall.projection.roster.heats[-1].number == 9

@@ -76,7 +76,7 @@ def test_the_whole_story_of_a_plan(desk_and_house: tuple[TestClient, House]) -> 
     before = heats(house)
     rules = typed_rules(desk, start="09:30", end="15:00", changeover="5", step="5")
     rules |= {"break-0-name": "Lunch", "break-0-start": "10:15", "break-0-end": "11:00", "break-0-least": "30"}
-    rules |= {"event-evt_mirror-last": "4", "zone": "Etc/UTC"}
+    rules |= {"event-evt_turns-last": "4", "zone": "Etc/UTC"}
     post(desk, "/desk/plan/rules", 303, **rules)
 
     make(house, desk)
@@ -85,7 +85,7 @@ def test_the_whole_story_of_a_plan(desk_and_house: tuple[TestClient, House]) -> 
     assert re.search(r"No plan by these rules can end before \d\d:\d\d: this one is", text)
     assert heats(house) == before  # nothing is stored before it is published
 
-    post(desk, "/desk/plan/heats/evt_mirror/div_open.1", 303, **{"start": "09:40", "keep-start": "on"})
+    post(desk, "/desk/plan/heats/evt_turns/div_open.1", 303, **{"start": "09:40", "keep-start": "on"})
     make(house, desk)
     assert "time kept" in get(desk, "/desk/plan")
     post(desk, "/desk/plan/publish", 303)
@@ -116,7 +116,7 @@ def test_a_late_change_is_looked_at_and_then_made_and_taken_back(desk_and_house:
     assert "The earliest start is a time of day such as 09:30" in refused and 'value="a quarter to ten"' in refused
 
     text = post(desk, "/desk/plan/late", 200, **form)
-    moves = re.findall(r'<li><span class="soft">There and back</span> (.*?)</li>', text)
+    moves = re.findall(r'<li><span class="soft">Turn about</span> (.*?)</li>', text)
     assert any("leaves heat" in move for move in moves) and any(f"Heat {first.number} from" in move for move in moves)
     assert heats(house) == published  # only looked at
     stamp = re.search(r'name="stamp" value="([0-9a-f]+)"', text)
@@ -170,7 +170,7 @@ def test_what_can_not_fit_is_said_before_any_search(desk_and_house: tuple[TestCl
         ("judge_work", "9", "A judge can't work more heats than there are"),
         ("zone", "Atlantis/Deep", "The time zone is a name such as Europe/Lisbon"),
         ("break-0-end", "10:00", "Lunch ends after it begins; 10:15 to 10:00 does not."),
-        ("event-evt_mirror-last", "0", "There and back: the last lane is a whole number from 1 to 60"),
+        ("event-evt_turns-last", "0", "Turn about: the last lane is a whole number from 1 to 60"),
     ],
 )
 def test_bad_rules_are_refused_with_a_sentence_and_what_was_typed_is_kept(

@@ -25,7 +25,7 @@ def hall_time(house: House, minutes: int) -> None:
 
 def test_everybody_may_read_when_each_heat_starts(house: House) -> None:
     text = get(house.browser(), "/timetable")
-    assert "There and back, heat 1" in text and "10:30" in text and "Lanterns" in text and "judge Imre" in text
+    assert "Turn about, heat 1" in text and "10:30" in text and "Lanterns" in text and "judge Imre" in text
 
 
 def test_somebody_is_found_by_name_club_or_judge_and_others_are_left_out(house: House) -> None:
@@ -33,7 +33,7 @@ def test_somebody_is_found_by_name_club_or_judge_and_others_are_left_out(house: 
     assert "Lanterns" in get(visitor, "/timetable?who=ada+quill") and "Gravel" not in get(visitor, "/timetable?who=ada+quill")
     assert "Lanterns" in get(visitor, "/timetable?who=copper") and "Imre" in get(visitor, "/timetable?who=imre")
     assert "Nobody of that name stands in a heat." in get(visitor, "/timetable?who=%3Cb%3Enobody")
-    assert "10:00 There and back, heat 1, lane 1" in get(visitor, "/timetable?by=athletes&who=lanterns")
+    assert "10:00 Turn about, heat 1, lane 1" in get(visitor, "/timetable?by=athletes&who=lanterns")
 
 
 def test_a_day_before_anything_is_there_says_so(empty_house: House) -> None:
@@ -61,7 +61,7 @@ def test_a_calendar_holds_what_is_due_for_one_entry(house: House) -> None:
     assert answer.headers["content-type"].startswith("text/calendar")
     calendar = icalendar.Calendar.from_ical(answer.content)
     (event,) = calendar.events
-    assert str(event["SUMMARY"]) == "There and back, heat 2, lane 1"
+    assert str(event["SUMMARY"]) == "Turn about, heat 2, lane 1"
     start = event.start.astimezone()
     assert (start.hour, start.minute) == (10, 30) and event.end - event.start >= timedelta(minutes=10)
     whole = icalendar.Calendar.from_ical(house.browser().get("/timetable.ics").content)
@@ -72,8 +72,8 @@ def test_a_judges_calendar_holds_the_judges_heats(house: House) -> None:
     desk = house.desk()
     desk.post("/desk/judges", data={"name": "Imre"}, headers=PAGE)
     (judge,) = house.app.state.hall.projection.roster.judges
-    form = {"event": "evt_mirror", "number": "3", "planned": "11:00", "lanes": "4", "lane-2-entry": "ent_9"}
+    form = {"event": "evt_turns", "number": "3", "planned": "11:00", "lanes": "4", "lane-2-entry": "ent_9"}
     desk.post("/desk/heats/het_3/lanes", data={**form, "lane-2-judge": "Imre", "do": "store"}, headers=PAGE)
     calendar = icalendar.Calendar.from_ical(house.browser().get(f"/timetable.ics?judge={judge.id}").content)
-    assert [str(event["SUMMARY"]) for event in calendar.events] == ["Judging: There and back, heat 3, lane 2"]
+    assert [str(event["SUMMARY"]) for event in calendar.events] == ["Judging: Turn about, heat 3, lane 2"]
     assert "Imre" in get(house.browser(), "/timetable?by=judges")

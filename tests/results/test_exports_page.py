@@ -10,10 +10,10 @@ from tests.builders.halls import House, a_house, a_mark, sent
 from tests.builders.pairs import a_file
 
 PAGE = {"accept": "text/html"}
-FILE = a_file(done=((6, 9, 225), (7, 8, 200)))
+FILE = a_file(done=((6, 9, 95), (7, 8, 80)))
 
 SCORES_PRINTED = (
-    *("/board", "/podium", "/results", "/results/evt_mirror/score/ent_1", "/results/evt_mirror/score/ent_1.json"),
+    *("/board", "/podium", "/results", "/results/evt_turns/score/ent_1", "/results/evt_turns/score/ent_1.json"),
     *("/results.json", "/desk/results.csv", "/review/lanes/asg_1_1"),
 )
 

@@ -15,7 +15,7 @@ from tests.browser.fixtures import desk_session
 from tests.browser.hall_server import HallServer, served
 from tests.browser.looking import QUICKLY
 from tests.browser.people import PATIENCE_MS, PHONE, TABLET
-from tests.builders.pairs import FORMAT, PRESSES, SQUAT, a_file, a_mark
+from tests.builders.pairs import FORMAT, SQUAT, TAPS, a_file, a_mark
 
 pytestmark = pytest.mark.browser
 RULES = ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]
@@ -24,12 +24,12 @@ MINUTE = 60_000
 
 
 def the_meet() -> CompetitionFile:
-    """Three entries over five minutes ago. The second marked two presses after the bell, the third missed a heavier squat."""
-    file = a_file((("Chalk Lines", "Iron Larks", LONG),), done=((6, 9, 225), (7, 7, 225), (6, 8, 225)))
-    late = FORMAT.windows[PRESSES[0]].end_ms + FORMAT.late_ms
+    """Three entries over five minutes ago. The second marked two taps after the bell, the third missed a heavier squat."""
+    file = a_file((("Chalk Lines", "Iron Larks", LONG),), done=((6, 9, 100), (7, 7, 100), (6, 8, 100)))
+    late = FORMAT.windows[TAPS[0]].end_ms + FORMAT.late_ms
     squat = FORMAT.windows[SQUAT[0]].start_ms + 50_000
-    said = {"load": {"amount": "230", "unit": "lb"}}
-    extra = [a_mark("asg_1", 900 + n, "rep", late + 700 * n, PRESSES[0]) for n in (1, 2)]
+    said = {"load": {"amount": "105", "unit": "kg"}}
+    extra = [a_mark("asg_1", 900 + n, "rep", late + 700 * n, TAPS[0]) for n in (1, 2)]
     extra.append(a_mark("asg_2", 900, "lift", squat, SQUAT[0], **said, good=False, fault="depth"))
     went = int(time.time() * 1000) - FORMAT.length_ms - 5 * MINUTE
     runs = tuple(run.model_copy(update={"go_wall_ms": went, "boot": "another"}) for run in file.runs)
@@ -86,7 +86,7 @@ def sign_off(page: Page) -> None:
         field.fill("Agreed with both judges")
     page.locator("#event-evt [name=by]").fill("Ruth Abel")
     fits(page)
-    page.get_by_role("button", name="Leave these out and sign Mirror off").click()
+    page.get_by_role("button", name="Leave these out and sign Turns off").click()
     expect(page.locator("#event-evt")).to_contain_text("Signed off by Ruth Abel, for the desk, but for")
     expect(page.locator("#event-evt .left-out")).to_contain_text("Agreed with both judges")
     fits(page)
@@ -98,18 +98,18 @@ def standing(server: HallServer) -> list[tuple[str, Any, str]]:
 
 
 def test_marks_after_the_bell_are_counted_by_ruling_and_the_event_is_signed_off(judge: Page, server: HallServer) -> None:
-    assert standing(server)[:2] == [("Chalk Lines", 1, "375"), ("Iron Larks", 2, "374")]
+    assert standing(server)[:2] == [("Chalk Lines", 1, "175"), ("Iron Larks", 2, "174")]
     fits(judge)
     judge.get_by_role("link", name="Outside every window").click()
     expect(judge.locator("#flag-said")).to_contain_text("2 marks: Marked outside every window")
     expect(judge.locator(".strip-dot[data-named]")).to_have_count(2)
-    expect(judge.locator(".option")).to_contain_text("376 points, place 1")
+    expect(judge.locator(".option")).to_contain_text("176 points, place 1")
     expect(judge.locator(".option")).to_contain_text("Chalk Lines: 1 → 2")
     fits(judge)
     rule(judge, "The judge's bell was late; both were begun in time")
-    assert standing(server)[:2] == [("Iron Larks", 1, "376"), ("Chalk Lines", 2, "375")]
+    assert standing(server)[:2] == [("Iron Larks", 1, "176"), ("Chalk Lines", 2, "175")]
     judge.goto("/review")
-    expect(judge.locator(".queue").first).not_to_contain_text("Iron Larks Mirror, heat 1, lane 2, Window 1")
+    expect(judge.locator(".queue").first).not_to_contain_text("Iron Larks Turns, heat 1, lane 2, Window 1")
     sign_off(judge)
     judge.goto("/results/evt/score/ent_0_1")
     expect(judge.locator("main")).to_contain_text("Ruled by Ruth Abel: The judge's bell was late; both were begun in time")
@@ -125,9 +125,9 @@ def test_a_protest_by_the_athletes_own_link_is_ruled_on_answered_and_signed_off(
     context = browser.new_context(viewport=PHONE, base_url=server.url, has_touch=True)  # type: ignore[arg-type]
     phone, troubles = opened(context)
     phone.goto(path)
-    expect(phone.locator("main")).to_contain_text("374 points, place 2, shared")
+    expect(phone.locator("main")).to_contain_text("174 points, place 2, shared")
     fits(phone)
-    phone.fill("[name=text]", "The squat at 230 lb was deep enough")
+    phone.fill("[name=text]", "The squat at 105 kg was deep enough")
     phone.get_by_role("button", name="File the protest").click()
     expect(phone.get_by_role("status")).to_contain_text("Your protest is filed.")
 
@@ -135,15 +135,15 @@ def test_a_protest_by_the_athletes_own_link_is_ruled_on_answered_and_signed_off(
     expect(judge.locator("#event-evt")).to_contain_text("Provisional: a protest is open")
     fits(judge)
     judge.get_by_role("link", name=LONG).click()
-    expect(judge.locator(".protest-text")).to_contain_text("230 lb was deep enough")
+    expect(judge.locator(".protest-text")).to_contain_text("105 kg was deep enough")
     judge.get_by_role("link", name="Look at the marks, and rule").click()
     form = judge.get_by_role("form", name="A lift")
-    option = form.locator("[name=mark] option", has_text="230 lb").first.get_attribute("value")
+    option = form.locator("[name=mark] option", has_text="105 kg").first.get_attribute("value")
     form.locator("[name=mark]").select_option(option)
     form.get_by_role("button", name="Show what it does").click()
-    expect(judge.locator(".option")).to_contain_text("379 points, place 1")
+    expect(judge.locator(".option")).to_contain_text("179 points, place 1")
     rule(judge, "Seen again on the second judge's side: deep enough")
-    assert standing(server)[0] == (LONG, 1, "379")
+    assert standing(server)[0] == (LONG, 1, "179")
 
     judge.goto("/review/results")
     judge.get_by_role("link", name=LONG).click()
@@ -154,6 +154,6 @@ def test_a_protest_by_the_athletes_own_link_is_ruled_on_answered_and_signed_off(
     sign_off(judge)
     phone.reload()
     expect(phone.locator("main")).to_contain_text("Ruth Abel: The lift is good")
-    expect(phone.locator("main")).to_contain_text("379 points, place 1")
+    expect(phone.locator("main")).to_contain_text("179 points, place 1")
     assert troubles == []
     context.close()

@@ -23,7 +23,7 @@ def judged(house: House) -> TestClient:
     """A desk, heat 1 given its GO, six repetitions on lane 1 and five on lane 2 with two more after the bell."""
     desk = house.desk()
     assert desk.post("/desk/heats/het_1/go", data={}).status_code == 200
-    house.clocks.pass_ms(130_000)
+    house.clocks.pass_ms(190_000)
     marks = [a_mark(n) for n in range(1, 7)]
     marks += [a_mark(n, "asg_1_2/1/lane", device="tab2", id=f"{100 + n:032x}") for n in range(1, 6)]
     marks += two_late(house.app.state.hall.projection.roster.events[0].format)
@@ -75,7 +75,7 @@ def test_a_decision_shows_score_and_place_before_it_is_made_and_then_they_are_so
     assert "It is ruled. Chalk & Cheese now: 7 points , place 1 Lanterns: 1 → 2" in after
     assert "2 repetitions added to window 1" in after and "Ruth: Seen from the second row" in after
     assert "Nothing waits for you." in text_of(desk.get("/review", headers=PAGE))
-    assert "Ruled by Ruth: Seen from the second row" in text_of(desk.get("/results/evt_mirror/score/ent_2", headers=PAGE))
+    assert "Ruled by Ruth: Seen from the second row" in text_of(desk.get("/results/evt_turns/score/ent_2", headers=PAGE))
     assert "after a ruling" in text_of(house.browser().get("/results", headers=PAGE))
 
 
@@ -116,7 +116,7 @@ def test_a_flag_is_settled_or_set_aside_with_a_reason_and_a_new_mark_opens_it_ag
     text = text_of(desk.get("/review", headers=PAGE))
     assert "Nothing waits for you." in text and f"{word} by Ruth: Seen from the second row" in text
     assert "Marked outside" not in desk.get("/desk", headers=PAGE).text
-    more = a_mark(9, "asg_1_2/1/lane", device="tab2", id="9" * 32, at=125_000)
+    more = a_mark(9, "asg_1_2/1/lane", device="tab2", id="9" * 32, at=185_000)
     desk.post("/marks", content=sent(more), headers=JSON)
     assert "3 marks: Marked outside" in text_of(desk.get("/review", headers=PAGE))
 
@@ -166,8 +166,8 @@ def test_an_option_that_nobody_offered_is_checked_all_the_same(house: House) -> 
     assert desk.get("/review/lanes/nowhere", headers=PAGE).status_code == 404
 
 
-LOAD = {"amount": "225", "unit": "lb"}
-ON = {"assignment": "asg_1_1", "entry": "ent_1", "event": "evt_mirror"}
+LOAD = {"amount": "95", "unit": "kg"}
+ON = {"assignment": "asg_1_1", "entry": "ent_1", "event": "evt_turns"}
 
 
 def with_a_twin(house: House) -> TestClient:
@@ -177,7 +177,7 @@ def with_a_twin(house: House) -> TestClient:
     marks = [
         a_mark(50, kind="lift", at=490_000, win=4, body=body),
         a_mark(51, kind="strike", at=490_000, win=None, body={"mark": f"{50:032x}"}),
-        a_mark(52, kind="lift", at=490_000, win=4, body=body | {"fault": "lockout"}),
+        a_mark(52, kind="lift", at=490_000, win=4, body=body | {"fault": "standing"}),
         a_mark(53, kind="strike", at=9_000, win=None, body={"mark": f"{6:032x}"}),
     ]
     assert desk.post("/marks", content=sent(*marks), headers=JSON).json()["refused"] == []
@@ -187,8 +187,8 @@ def with_a_twin(house: House) -> TestClient:
 def test_of_a_lift_and_its_struck_twin_only_the_one_that_stands_can_be_ruled_on(house: House) -> None:
     page = with_a_twin(house).get("/review/lanes/asg_1_1?look=4", headers=PAGE)
     listed = re.findall(r'<option value="([0-9a-f]{32})"[^>]*>([^<]*)', page.text)
-    assert listed == [(f"{52:032x}", "225 lb at 8:10.0: no lift, not stood up")]
-    assert "No lift 225 lb at 8:10, taken back" in page.text and "No lift 225 lb, not stood up, at 8:10<" in page.text
+    assert listed == [(f"{52:032x}", "95 kg at 8:10.0: no lift, not stood up")]
+    assert "No lift 95 kg at 8:10, taken back" in page.text and "No lift 95 kg, not stood up, at 8:10<" in page.text
 
 
 @pytest.mark.parametrize(
@@ -223,11 +223,11 @@ def test_a_lift_that_was_marked_for_another_member_counts_by_a_ruling_that_says_
     desk.post("/marks", content=sent(lift), headers=JSON)
     path = "/review/lanes/asg_1_1?flag=asg_1_1:1:other-member:4"
     page = desk.get(path, headers=PAGE)
-    assert "225 lb at 8:10.0: good lift of A 231 points" in text_of(page)
+    assert "95 kg at 8:10.0: good lift of A 101 points" in text_of(page)
     desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": option_of(page)}, headers=PAGE)
-    assert "225 lb" in text_of(desk.get("/results/evt_mirror/score/ent_1", headers=PAGE))
+    assert "95 kg" in text_of(desk.get("/results/evt_turns/score/ent_1", headers=PAGE))
     found = house.app.state.hall.projection.counting_tally("asg_1_1").windows[4]
-    assert found.best is not None and (found.best.member, found.best.load.text()) == (1, "225 lb")
+    assert found.best is not None and (found.best.member, found.best.load.text()) == (1, "95 kg")
 
 
 def test_a_load_that_the_lanes_plates_can_not_make_is_flagged(house: House) -> None:
@@ -235,18 +235,18 @@ def test_a_load_that_the_lanes_plates_can_not_make_is_flagged(house: House) -> N
     plates = {
         "id": "pls_1",
         "name": "Yard plates",
-        "bars": [{"amount": "45", "unit": "lb"}],
-        "plates": [{"weight": {"amount": "45", "unit": "lb"}, "count": 4, "across_mm": 450, "thick_mm": "50"}],
+        "bars": [{"amount": "20", "unit": "kg"}],
+        "plates": [{"weight": {"amount": "25", "unit": "kg"}, "count": 4, "across_mm": 450, "thick_mm": "50"}],
     }
     whole = PlateSet.model_validate(plates)
     house.do(change_roster, lambda session: PLATE_SETS.put(session, whole))
     house.do(change_roster, lambda session: LANE_PLATES.put_all(session, (LanePlates(lane=1, plates="pls_1"),)))
     squat = next(i for i, w in enumerate(house.app.state.hall.projection.roster.events[0].format.windows) if w.task == "squat")
     start = house.app.state.hall.projection.roster.events[0].format.windows[squat].start_ms
-    for n, amount in enumerate(("135", "150")):
-        body = {"load": {"amount": amount, "unit": "lb"}, "good": True}
+    for n, amount in enumerate(("70", "85")):
+        body = {"load": {"amount": amount, "unit": "kg"}, "good": True}
         mark = a_mark(50 + n, kind="lift", at=start + 20_000 * (n + 1), win=squat, body=body)
         desk.post("/marks", content=sent(mark), headers=JSON)
     text = text_of(desk.get("/review", headers=PAGE))
     assert "Not on these plates Lanterns" in text
-    assert "150 lb can't be loaded with the plates of this lane (Yard plates)." in text
+    assert "85 kg can't be loaded with the plates of this lane (Yard plates)." in text

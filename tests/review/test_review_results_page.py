@@ -8,7 +8,7 @@ from tests.builders.halls import House, TestClient, a_mark, sent
 from tests.review.test_review_page import JSON, PAGE, WHO, judged, text_of
 
 RESULTS = "/review/results"
-EVENT = "evt_mirror"
+EVENT = "evt_turns"
 MINUTE = 60_000
 
 
@@ -55,8 +55,8 @@ def test_a_protest_by_the_entrys_link_is_filed_answered_and_read_there(house: Ho
     page = text_of(shown)
     assert "Chalk & Cheese" in page and "5 points, place 2" in page and "Provisional: protests until" in page
     assert "Cy Marlow" not in page, "the link names nobody"
-    filed = phone.post(link, data={"event": EVENT, "text": "Two presses\nwere not counted"}, headers=PAGE)
-    assert filed.status_code == 303 and protests(house) == ["Two presses were not counted"]
+    filed = phone.post(link, data={"event": EVENT, "text": "Two taps\nwere not counted"}, headers=PAGE)
+    assert filed.status_code == 303 and protests(house) == ["Two taps were not counted"]
     assert "Open" in text_of(phone.get(link, headers=PAGE))
     assert "Provisional: a protest is open" in text_of(house.browser().get("/board", headers=PAGE))
     key = house.app.state.hall.projection.roster.protests[0].id

@@ -170,7 +170,7 @@ def _odd_mark(chance: random.Random, sheet: Sheet, at: int, win: int | None, ids
 
 
 def _counted(sheet: Sheet) -> list[dict[str, Any]]:
-    return [sheet.rep(at) for at in (0, 1_000, 2_500, 119_999)]
+    return [sheet.rep(at) for at in (0, 1_000, 2_500, 179_999)]
 
 
 def _struck(sheet: Sheet) -> list[dict[str, Any]]:
@@ -185,24 +185,24 @@ def _strike_of_a_strike(sheet: Sheet) -> list[dict[str, Any]]:
 
 
 def _round_the_bell(sheet: Sheet) -> list[dict[str, Any]]:
-    return [sheet.rep(at, 0) for at in (-1_001, -1_000, -1, 0, 119_999, 120_000, 120_999, 121_000)]
+    return [sheet.rep(at, 0) for at in (-1_001, -1_000, -1, 0, 179_999, 180_000, 180_999, 181_000)]
 
 
 def _lifted(sheet: Sheet) -> list[dict[str, Any]]:
-    first = sheet.declare(481_000, "225 lb")
-    second = sheet.declare(530_000, "235.5 lb")
+    first = sheet.declare(481_000, "94 kg")
+    second = sheet.declare(530_000, "98.5 kg")
     return [
         first,
-        sheet.lift(490_000, "225 lb", False, "depth", first["id"]),
-        sheet.lift(500_000, "225 lb", True, declared=first["id"]),
+        sheet.lift(490_000, "94 kg", False, "depth", first["id"]),
+        sheet.lift(500_000, "94 kg", True, declared=first["id"]),
         sheet.mark("racked", 505_000, declared=first["id"]),
         second,
-        sheet.lift(560_000, "235.5 lb", True, declared=second["id"]),
+        sheet.lift(560_000, "98.5 kg", True, declared=second["id"]),
     ]
 
 
 def _undeclared(sheet: Sheet) -> list[dict[str, Any]]:
-    return [sheet.lift(490_000, "30 lb", True), sheet.lift(500_000, "1001 lb", True)]
+    return [sheet.lift(490_000, "14 kg", True), sheet.lift(500_000, "452 kg", True)]
 
 
 def _list_done(sheet: Sheet) -> list[dict[str, Any]]:
@@ -252,11 +252,11 @@ def _counted_twice(sheet: Sheet) -> list[dict[str, Any]]:
 def _lifts_judged_twice(sheet: Sheet) -> list[dict[str, Any]]:
     second = Sheet(device="tab-b")
     return [
-        sheet.lift(490_000, "225 lb", False),
-        second.lift(490_700, "225 lb", True),
-        second.declare(500_000, "235 lb"),
-        sheet.lift(520_000, "225 lb", True),
-        second.lift(520_100, "225 lb", True),
+        sheet.lift(490_000, "94 kg", False),
+        second.lift(490_700, "94 kg", True),
+        second.declare(500_000, "98 kg"),
+        sheet.lift(520_000, "94 kg", True),
+        second.lift(520_100, "94 kg", True),
     ]
 
 
@@ -271,7 +271,7 @@ SCENES: list[tuple[str, str, Any]] = [
     ("a repetition for a member who rests", "pair", lambda sheet: [
         sheet.mark("rep", 1_000, 0, member=1), sheet.mark("rep", 2_000, 0, member=2), sheet.mark("rep", 3_000, 0, member=7),
     ]),
-    ("a repetition in the rest", "pair", lambda sheet: [sheet.rep(130_000), sheet.rep(130_000, 1)]),
+    ("a repetition in the rest", "pair", lambda sheet: [sheet.rep(190_000), sheet.rep(190_000, 1)]),
     ("a work list finished", "list", _list_done),
     ("a work list cut short", "list", _list_short),
     ("a work list without its finish", "list", lambda sheet: _list_done(sheet)[:-1]),
@@ -283,9 +283,9 @@ SCENES: list[tuple[str, str, Any]] = [
     ("two tablets count one athlete", "pair", _counted_twice),
     ("two tablets judge one lift", "pair", _lifts_judged_twice),
     ("a judge and an athlete sign, the judge twice", "pair", lambda sheet: [
-        sheet.mark("sign", 1_300_000, who="judge", name="Io"),
-        sheet.mark("sign", 1_301_000, who="athlete", name="Wren"),
-        sheet.mark("sign", 1_302_000, who="judge", name="Io Lund"),
+        sheet.mark("sign", 1_400_000, who="judge", name="Io"),
+        sheet.mark("sign", 1_401_000, who="athlete", name="Wren"),
+        sheet.mark("sign", 1_402_000, who="judge", name="Io Lund"),
     ]),
 ]  # fmt: skip
 
@@ -307,7 +307,7 @@ def _lift_in_a_hold(sheet: Sheet) -> list[dict[str, Any]]:
 
 def _by_hand(sheet: Sheet) -> list[dict[str, Any]]:
     """Counted by a clock started by hand until the desk's GO was known, at 0:40."""
-    hand = [sheet.mark("rep", at, 0, hand=True) for at in (1_000, 2_000, 118_700)]
+    hand = [sheet.mark("rep", at, 0, hand=True) for at in (1_000, 2_000, 178_700)]
     return [*hand, sheet.rep(40_000, 0), sheet.mark("note", 40_000, late=1_400, text="Hand start: 1.40 s after GO.")]
 
 

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from app.live.servertime import this_machine
 from tests.browser.hall_server import HallServer, served
 from tests.browser.looking import AT_AA
-from tests.builders.pairs import PRESSES, a_file, a_mark
+from tests.builders.pairs import TAPS, a_file, a_mark
 
 pytestmark = pytest.mark.browser
 
@@ -20,7 +20,7 @@ WALL = {"width": 1920, "height": 1080}
 PHONE = {"width": 390, "height": 844}
 LONG = "The Sixty Letter Chalk Dust Sisterhood of the Lower Harbours"
 NAMES = (("Chalk Lines", "Iron Larks", LONG), ("Slow Burn", "Low Tide", "Two Left"))
-DONE = ((6, 9, 225), (6, 9, 225), (5, 5, 180))
+DONE = ((6, 9, 95), (6, 9, 95), (5, 5, 70))
 # Where Web Locks are missing, as on plain HTTP in a LAN, the tabs agree by messages.
 WITHOUT_LOCKS = "delete Navigator.prototype.locks"
 
@@ -49,8 +49,8 @@ def a_board(context: BrowserContext, server: HallServer) -> Page:
     return page
 
 
-def presses(lane: int, count: int, first: int = 500) -> list[dict[str, Any]]:
-    return [a_mark(f"asg_{lane}", first + n, "rep", 10_000 + n * 700, PRESSES[0]) for n in range(count)]
+def taps(lane: int, count: int, first: int = 500) -> list[dict[str, Any]]:
+    return [a_mark(f"asg_{lane}", first + n, "rep", 10_000 + n * 700, TAPS[0]) for n in range(count)]
 
 
 def waits_for(page: Page, holds: Callable[[], bool], what: str, seconds: float = 10) -> None:
@@ -77,9 +77,9 @@ def hide(page: Page, hidden: bool) -> None:
 def test_all_tabs_of_a_browser_share_one_stream(context: BrowserContext, server: HallServer) -> None:
     pages = [a_board(context, server) for _ in range(3)]
     waits_for(pages[0], lambda: server.watchers() == 1, "one stream")
-    server.mark(presses(0, 3))
+    server.mark(taps(0, 3))
     for page in pages:
-        expect(score(page, "Chalk Lines")).to_contain_text("378")
+        expect(score(page, "Chalk Lines")).to_contain_text("168")
     pages[0].wait_for_timeout(500)
     assert server.watchers() == 1
 
@@ -88,14 +88,14 @@ def test_when_the_leading_tab_closes_or_hides_another_leads(context: BrowserCont
     first, second, third = (a_board(context, server) for _ in range(3))
     waits_for(first, lambda: server.watchers() == 1, "one stream")
     first.close()
-    server.mark(presses(0, 1, 500))
+    server.mark(taps(0, 1, 500))
     expect(score(second, "Chalk Lines")).to_contain_text("376", timeout=10_000)
     hide(second, True)
-    server.mark(presses(0, 1, 501))
+    server.mark(taps(0, 1, 501))
     expect(score(third, "Chalk Lines")).to_contain_text("377", timeout=10_000)
     hide(third, True)
     waits_for(third, lambda: server.watchers() == 0, "no stream while all are hidden")
-    server.mark(presses(0, 1, 502))
+    server.mark(taps(0, 1, 502))
     hide(second, False)
     expect(score(second, "Chalk Lines")).to_contain_text("378", timeout=10_000)
     waits_for(second, lambda: server.watchers() == 1, "one stream again")
@@ -107,7 +107,7 @@ def test_the_board_survives_a_restart_of_the_server_without_a_reload(context: Br
     server.stop()
     expect(page.locator("#board-line")).to_contain_text("No line to the desk", timeout=10_000)
     server.start()
-    server.mark(presses(0, 4))
+    server.mark(taps(0, 4))
     expect(score(page, "Chalk Lines")).to_contain_text("379", timeout=10_000)
     expect(page.locator("#board-line")).to_be_hidden()
     assert page.evaluate("window.neverReloaded") is True
@@ -118,8 +118,8 @@ def test_a_board_without_a_place_asks_instead_and_says_nothing(browser: Browser,
     server.fill(0)
     context = browser.new_context(viewport=WALL)
     first, second = a_board(context, server), a_board(context, server)
-    for count in (376, 377):
-        server.mark(presses(0, 1, 500 + count))
+    for count in (166, 167):
+        server.mark(taps(0, 1, 500 + count))
         for page in (first, second):
             expect(score(page, "Chalk Lines")).to_contain_text(str(count), timeout=10_000)
             expect(page.locator("#board-line")).to_be_hidden()
@@ -132,8 +132,8 @@ def test_a_board_without_a_place_asks_instead_and_says_nothing(browser: Browser,
         expect(clock.locator("#hall-line")).to_be_hidden()
     server.fill(2)
     waits_for(first, lambda: server.watchers() == 1, "a stream once there is a place", 45)
-    server.mark(presses(0, 1, 900))
-    expect(score(second, "Chalk Lines")).to_contain_text("378")
+    server.mark(taps(0, 1, 900))
+    expect(score(second, "Chalk Lines")).to_contain_text("168")
     context.close()
 
 
@@ -151,7 +151,7 @@ def test_a_first_connection_that_fails_is_tried_again(context: BrowserContext, s
 
     context.route("**/board/stream*", fail_twice)
     page = a_board(context, server)
-    server.mark(presses(0, 3))
+    server.mark(taps(0, 3))
     expect(score(page, "Chalk Lines")).to_contain_text("378", timeout=10_000)
     waits_for(page, lambda: len(tries) >= 3 and server.watchers() == 1, "a stream in the end")
     assert "not now" not in page.content()
@@ -174,18 +174,18 @@ def wall(browser: Browser, server: HallServer) -> Iterator[Page]:
 def test_places_move_and_ties_are_shared(wall: Page, server: HallServer) -> None:
     places = wall.locator(".panel:not([hidden]) tbody tr .place span[aria-hidden]:first-child")
     expect(places).to_have_text(["=1", "=1", "3"])
-    server.mark(presses(2, 120))
+    server.mark(taps(2, 120))
     expect(places).to_have_text(["1", "=2", "=2"])
     expect(wall.locator(".panel:not([hidden]) tbody tr .entry").first).to_have_text(LONG)
     expect(wall.locator(".panel:not([hidden]) .moved").first).to_have_text("▲2")
 
 
 def test_the_floor_counts_and_tells_whose_turn_it_is(wall: Page, server: HallServer) -> None:
-    server.mark(presses(3, 7))
+    server.mark(taps(3, 7))
     lane = wall.locator(".lane").nth(3)
     expect(lane.locator(".lane-now")).to_have_text("7")
     expect(lane.locator(".member[data-now]")).to_have_count(1)
-    expect(wall.locator("#floor-now")).to_contain_text("A: Inverted presses")
+    expect(wall.locator("#floor-now")).to_contain_text("A: Handstand taps")
     minutes, seconds = wall.locator("#floor-clock").inner_text().split(":")
     go = server.hall.projection.runs[0].go_server_ms
     assert abs(int(minutes) * 60 + int(seconds) - (this_machine().server_ms() - go) / 1000) < 1.5
@@ -213,7 +213,7 @@ def test_tabs_obey_the_keyboard_and_keep_through_updates(wall: Page, server: Hal
     wall.get_by_role("tab", name="Open pairs").focus()
     wall.keyboard.press("ArrowRight")
     expect(wall.get_by_role("tab", selected=True)).to_have_text("Masters pairs")
-    server.mark(presses(4, 2))
+    server.mark(taps(4, 2))
     expect(score(wall, "Low Tide")).to_contain_text("2")
     expect(wall.get_by_role("tab", selected=True)).to_have_text("Masters pairs")
     expect(wall.get_by_role("tab", selected=True)).to_be_focused()
@@ -223,7 +223,7 @@ LOOKED_AT = ((WALL, "dark"), (WALL, "light"), (PHONE, "light"), ({"width": 1024,
 
 
 def test_the_board_fits_and_is_accessible(wall: Page) -> None:
-    expect(wall.locator("#floor-now")).to_contain_text("Inverted presses")
+    expect(wall.locator("#floor-now")).to_contain_text("Handstand taps")
     for size, scheme in LOOKED_AT:
         wall.set_viewport_size(size)  # type: ignore[arg-type]
         wall.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]

@@ -25,7 +25,7 @@ def running(tmp_path: Path) -> Iterator[House]:
 
 
 def said(amount: str, **more: Any) -> dict[str, Any]:
-    return {"load": {"amount": amount, "unit": "lb"}, **more}
+    return {"load": {"amount": amount, "unit": "kg"}, **more}
 
 
 def mark(house: House, *marks: dict[str, Any]) -> None:
@@ -44,39 +44,39 @@ def lane(house: House, number: int) -> str:
 
 def test_a_declaration_is_on_the_board_in_both_units_and_says_when_the_bar_is_out(running: House) -> None:
     assert lane(running, 1).startswith("Ada Quill nothing declared")
-    declared = a_mark(1, kind="declare", at=ON_IT, win=SQUAT_A, body=said("225", by="judge"))
+    declared = a_mark(1, kind="declare", at=ON_IT, win=SQUAT_A, body=said("95", by="judge"))
     mark(running, declared)
-    assert lane(running, 1).startswith("Ada Quill declared 225 lb (102.1 kg)")
+    assert lane(running, 1).startswith("Ada Quill declared 95 kg (209.4 lb)")
     mark(running, a_mark(2, kind="begun", at=ON_IT + 5000, win=SQUAT_A, body={"declared": declared["id"]}))
-    assert lane(running, 1).startswith("Ada Quill lifting now 225 lb (102.1 kg)")
-    mark(running, a_mark(3, kind="declare", at=ON_IT + 6000, win=SQUAT_A, body=said("235", by="judge")))
-    assert "then Ada Quill 235 lb" in lane(running, 1)
+    assert lane(running, 1).startswith("Ada Quill lifting now 95 kg (209.4 lb)")
+    mark(running, a_mark(3, kind="declare", at=ON_IT + 6000, win=SQUAT_A, body=said("99", by="judge")))
+    assert "then Ada Quill 99 kg" in lane(running, 1)
 
 
 def test_every_attempt_says_whether_it_was_good_and_the_newest_are_shown(running: House) -> None:
-    tries = [("205", True), ("225", False), ("225", True), ("245", False), ("245", False)]
+    tries = [("88", True), ("95", False), ("95", True), ("104", False), ("104", False)]
     marks = [
         a_mark(n, kind="lift", at=ON_IT + n * 1000, win=SQUAT_A, body=said(load, good=good))
         for n, (load, good) in enumerate(tries, 1)
     ]
     mark(running, *marks)
     text = lane(running, 1)
-    assert text.startswith(f"Ada Quill +{len(tries) - MOST_SHOWN} ✗ 225 lb 225 lb, no lift ✓ 225 lb 225 lb, good lift")
+    assert text.startswith(f"Ada Quill +{len(tries) - MOST_SHOWN} ✗ 95 kg 95 kg, no lift ✓ 95 kg 95 kg, good lift")
 
 
 def test_where_the_lanes_share_one_bar_the_board_calls_the_lightest_first(tmp_path: Path) -> None:
     with a_house(tmp_path, file=slate_day_lifting("lightest")) as house:
         house.desk().post("/desk/heats/het_1/go", data={"lead": "8"})
         house.clocks.pass_ms(500_000)
-        for number, load in ((1, "245"), (2, "225"), (3, "225")):
+        for number, load in ((1, "104"), (2, "95"), (3, "95")):
             body = said(load, by="judge")
             sheet = f"asg_1_{number}/1/lane"
             mark(house, a_mark(number, sheet, kind="declare", at=ON_IT, win=SQUAT_A, body=body, device=f"tab{number}"))
         page = html.unescape(house.browser().get("/board", headers={"accept": "text/html"}).text)
         order = page.partition('id="floor-order">')[2].partition("<")[0]
-        assert order == "Next: Chalk & Cheese, 225 lb (102.1 kg). Then The Unhurried, 225 lb; Lanterns, 245 lb."
+        assert order == "Next: Chalk & Cheese, 95 kg (209.4 lb). Then The Unhurried, 95 kg; Lanterns, 104 kg."
 
 
 def test_where_each_lane_has_its_own_bar_nobody_is_called(running: House) -> None:
-    mark(running, a_mark(1, kind="declare", at=ON_IT, win=SQUAT_A, body=said("225", by="judge")))
+    mark(running, a_mark(1, kind="declare", at=ON_IT, win=SQUAT_A, body=said("95", by="judge")))
     assert "floor-order" not in running.browser().get("/board", headers={"accept": "text/html"}).text

@@ -21,7 +21,7 @@ LISTED = Path(__file__).with_name("ways.txt")
 
 # What is there in the tests' house, for the places of an address that name something; `key` means another thing in each room.
 THERE = {
-    "event": "evt_mirror",
+    "event": "evt_turns",
     "score": "score",
     "entry": "ent_1",
     "division": "div_open",
@@ -32,7 +32,7 @@ THERE = {
 }
 ROOMS = {
     "/desk/entries": "ent_1",
-    "/desk/events": "evt_mirror",
+    "/desk/events": "evt_turns",
     "/desk/divisions": "div_open",
     "/desk/heats": "het_1",
     "/desk/checkin": "ath_1a",

@@ -31,13 +31,13 @@ def formats(draw: st.DrawFn) -> Format:
     [
         (-3_000, Moment("before", (), None, 3_000, 0)),
         (-1, Moment("before", (), None, 1, 0)),
-        (0, Moment("window", (0,), 0, 120_000, 1)),
-        (119_999, Moment("window", (0,), 0, 1, 1)),
-        (120_000, Moment("window", (1,), 1, 120_000, 2)),
-        (599_999, Moment("window", (4,), 4, 1, 5)),
-        (600_000, Moment("window", (5,), 5, 120_000, 6)),
-        (1_199_999, Moment("window", (9,), 9, 1, None)),
-        (1_200_000, Moment("over", (), None, 0, None)),
+        (0, Moment("window", (0,), 0, 180_000, 1)),
+        (179_999, Moment("window", (0,), 0, 1, 1)),
+        (180_000, Moment("window", (1,), 1, 60_000, 2)),
+        (659_999, Moment("window", (4,), 4, 1, 5)),
+        (660_000, Moment("window", (5,), 5, 180_000, 6)),
+        (1_319_999, Moment("window", (9,), 9, 1, None)),
+        (1_320_000, Moment("over", (), None, 0, None)),
     ],
 )
 def test_a_window_of_the_pair_holds_its_first_millisecond_and_not_its_bell(ms: int, moment: Moment) -> None:
@@ -66,7 +66,7 @@ def test_of_windows_open_together_the_first_that_is_work_is_shown() -> None:
 
 
 def test_a_moment_as_json_is_what_the_tablets_twin_gives() -> None:
-    plain = {"phase": "window", "windows": [0], "main": 0, "left_ms": 119_000, "next": 1}
+    plain = {"phase": "window", "windows": [0], "main": 0, "left_ms": 179_000, "next": 1}
     assert moment_plain(moment_at(PAIR, 1_000)) == plain
 
 

@@ -61,8 +61,8 @@ def test_a_declaration_stands_until_another_one_or_the_rack(sheet: Sheet) -> Non
 
 
 def test_a_declaration_made_before_the_window_opens_stands_in_it(sheet: Sheet) -> None:
-    early = sheet.declare(470_000, "225 lb", win=4)
-    tally = tallied(FORMATS["pair"], [early, sheet.lift(485_000, "225 lb", True, win=4)])
+    early = sheet.declare(470_000, "103 kg", win=4)
+    tally = tallied(FORMATS["pair"], [early, sheet.lift(485_000, "103 kg", True, win=4)])
     assert tally.windows[4].lifts[0].declared == early["id"]
     assert tally.flags == ()
 

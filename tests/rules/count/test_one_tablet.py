@@ -12,7 +12,7 @@ QUIET_MS = PAIR.quiet_ms
 
 
 def reps(device: str, *seconds: float) -> list[Plain]:
-    """Repetitions in the first window, two minutes long."""
+    """Repetitions in the first window, three minutes long."""
     return reps_at(device, [round(second * 1000) for second in seconds])
 
 

@@ -55,10 +55,10 @@ def test_two_judges_may_strike_one_mark_once(sheet: Sheet) -> None:
         (-1_000, 1, "early"),
         (-1, 1, "early"),
         (0, 1, None),
-        (119_999, 1, None),
-        (120_000, 1, "late"),
-        (120_999, 1, "late"),
-        (121_000, 0, "outside"),
+        (179_999, 1, None),
+        (180_000, 1, "late"),
+        (180_999, 1, "late"),
+        (181_000, 0, "outside"),
     ],
 )
 def test_within_a_second_of_its_window_a_mark_counts_and_is_flagged(sheet: Sheet, at: int, count: int, why: str | None) -> None:
@@ -68,7 +68,7 @@ def test_within_a_second_of_its_window_a_mark_counts_and_is_flagged(sheet: Sheet
 
 
 def test_a_mark_that_names_no_window_counts_late_and_early_only_if_the_event_says_so(sheet: Sheet) -> None:
-    tally = tallied(PAIR, [sheet.rep(239_500), sheet.rep(120_500)])
+    tally = tallied(PAIR, [sheet.rep(239_500), sheet.rep(180_500)])
     assert (tally.windows[0].count, tally.windows[2].count) == (1, 0)
     assert flags_of(tally) == [("2", "late"), ("1", "outside")]
     said = tallied(PAIR.model_copy(update={"early_ms": 500}), [sheet.rep(239_500), sheet.rep(239_499)])

@@ -126,7 +126,7 @@ def test_what_the_schema_refuses_the_file_refuses_too(spoil: Plain) -> None:
 
 def test_a_load_stands_in_the_file_as_it_was_declared() -> None:
     bar = _plain()["events"][0]["format"]["tasks"]["squat"]["bar"]
-    assert bar == {"amount": "45", "unit": "lb"} and FILE.events[0].format.tasks["squat"].bar == load("45 lb")  # type: ignore[union-attr]
+    assert bar == {"amount": "20", "unit": "kg"} and FILE.events[0].format.tasks["squat"].bar == load("20 kg")  # type: ignore[union-attr]
 
 
 def test_the_newest_run_that_was_not_stopped_counts() -> None:

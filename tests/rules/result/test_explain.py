@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.rehearsal.turns import turn_about
 from app.rules.count.sheet_clock import SheetClocks
 from app.rules.count.sheets import counting_tallies, formats_by_assignment, ruled_sheets
 from app.rules.count.tally import fold
@@ -21,7 +22,6 @@ from app.rules.result.results import Row, Table, results
 from app.rules.result.ruling_words import Saying, clock_lines, ruling_lines, ruling_text
 from app.rules.values.units import Rounding
 from app.rules.workout.formats import CountTask, Format, JoinRule, ListTask, MeasureTask, TieStep, Variant, Window
-from app.rules.workout.presets import mirrored_pair
 from tests.builders.cast import FORMATS, WORK, Plain, Sheet, a_competition, a_format, a_lift_task, parsed, reps, take
 from tests.builders.chance import sheets
 from tests.vectors.fault_scenes import several
@@ -292,13 +292,16 @@ def test_every_format_of_the_cast_can_be_explained_with_nothing_on_its_sheet(nam
 
 
 def test_a_fault_is_told_in_the_words_of_its_own_movement() -> None:
-    """Both movements have a fault `lockout`, in other words."""
-    format = mirrored_pair()
+    """Both movements have a fault `touch`, in other words."""
+    plain = turn_about().model_dump(mode="json")
+    for key, name in (("handtap", "Wall not touched"), ("squat", "Spotter touched the bar")):
+        plain["movements"][key]["faults"] = [{"id": "touch", "name": name}]
+    format = Format.model_validate(plain)
     sheet = Sheet()
-    marks = [parse_mark(sheet.mark("norep", at, win, fault="lockout")) for at, win in ((1_000, 0), (490_000, 4))]
+    marks = [parse_mark(sheet.mark("norep", at, win, fault="touch")) for at, win in ((1_000, 0), (490_000, 4))]
     steps = list(window_steps(format, {"lane": fold(format, marks)}, {"lane": marks}))
     told = {step.title.split(":")[0]: [line.text for line in step.lines if "no-rep" in line.text] for step in steps}
-    assert told["Window 1, A"] == ["1 no-rep: arms not locked"] and told["Window 5, A"] == ["1 no-rep: not stood up"]
+    assert told["Window 1, A"] == ["1 no-rep: wall not touched"] and told["Window 5, A"] == ["1 no-rep: spotter touched the bar"]
 
 
 def test_a_fault_in_a_work_list_is_told_with_the_movement_that_was_judged() -> None:

@@ -22,9 +22,9 @@ from app.rules.result.sealing import seal_of
 from app.rules.result.versions import ANOTHER, NEWER
 from tests.builders.pairs import a_file
 
-ALL = Competition(id="all", name="All halls", unit="lb")
-HERE = a_file((("Chalk Lines", "Iron Larks"),), done=((30, 100, 300), (20, 100, 200)))
-THERE = a_file((("Two Left", "Slow Burn"),), done=((28, 100, 300), (40, 100, 200)))
+ALL = Competition(id="all", name="All halls", unit="kg")
+HERE = a_file((("Chalk Lines", "Iron Larks"),), done=((30, 100, 150), (20, 100, 100)))
+THERE = a_file((("Two Left", "Slow Burn"),), done=((28, 100, 150), (40, 100, 100)))
 
 
 def people(file: CompetitionFile, *names: str) -> CompetitionFile:
@@ -59,7 +59,7 @@ SOUTH = people(elsewhere(THERE), "Ilse Vale", "Noor Brook", "Pim Stone", "Rafa R
 
 def test_two_halls_stand_in_one_standing() -> None:
     both = joined(("North", NORTH), ("South", SOUTH))
-    assert places(both) == [(1, "Chalk Lines", "640"), (2, "Two Left", "638"), (3, "Slow Burn", "450"), (4, "Iron Larks", "430")]
+    assert places(both) == [(1, "Chalk Lines", "390"), (2, "Two Left", "388"), (3, "Slow Burn", "300"), (4, "Iron Larks", "280")]
     assert both.findings == ()
     assert {name: sum(hall == name for hall in both.hall_of.values()) for name in ("North", "South")} == {"North": 2, "South": 2}
 
@@ -180,10 +180,10 @@ def test_an_athlete_in_two_files_stands_where_a_person_says_and_never_twice(answ
     assert [(one.kind, one.key, one.halls, one.may_be_two) for one in found.findings] == [(kind, key, ("North", "South"), True)]
 
 
-@pytest.mark.parametrize(("answer", "score"), [("", "640"), ("South", "338"), ("North", "640")])
+@pytest.mark.parametrize(("answer", "score"), [("", "390"), ("South", "188"), ("North", "390")])
 def test_an_entry_that_did_an_event_in_two_halls_counts_once(answer: str, score: str) -> None:
-    twice = elsewhere(a_file((("Chalk Lines",),), done=((28, 0, 200),)))
-    found = joined(("North", NORTH), ("South", people(twice, "Ana Ek", "Bo Lind")), settled={"entry/chalk lines/mirror": answer})
+    twice = elsewhere(a_file((("Chalk Lines",),), done=((28, 0, 100),)))
+    found = joined(("North", NORTH), ("South", people(twice, "Ana Ek", "Bo Lind")), settled={"entry/chalk lines/turns": answer})
     assert [(name, text) for _, name, text in places(found) if name == "Chalk Lines"] == [("Chalk Lines", score)]
     assert len(places(found)) == 2
 
@@ -191,7 +191,7 @@ def test_an_entry_that_did_an_event_in_two_halls_counts_once(answer: str, score:
 def test_an_event_that_scores_otherwise_is_left_out_and_told() -> None:
     (event,) = SOUTH.events
     other = SOUTH.model_copy(
-        update={"events": (event.model_copy(update={"format": event.format.model_copy(update={"unit": "kg"})}),)}
+        update={"events": (event.model_copy(update={"format": event.format.model_copy(update={"unit": "lb"})}),)}
     )
     found = joined(("North", NORTH), ("South", other))
     assert places(found) == places(NORTH)
@@ -215,13 +215,13 @@ def test_rulings_and_sign_offs_of_a_hall_hold_for_that_hall_alone() -> None:
             "marks": (*NORTH.marks, a_late_mark(NORTH)),
         }
     )
-    assert places(signed)[0] == (1, "Chalk Lines", "540")
+    assert places(signed)[0] == (1, "Chalk Lines", "290")
     both = joined(("North", signed), ("South", SOUTH))
     assert {(name, text) for _, name, text in places(both)} == {
-        ("Chalk Lines", "540"),
-        ("Two Left", "638"),
-        ("Slow Burn", "450"),
-        ("Iron Larks", "430"),
+        ("Chalk Lines", "290"),
+        ("Two Left", "388"),
+        ("Slow Burn", "300"),
+        ("Iron Larks", "280"),
     }
 
 

@@ -2,13 +2,14 @@
 
 import pytest
 
+from app.rehearsal.turns import turn_about
 from app.rules.count.tally import fold
 from app.rules.records.marks import mark_plain, parse_mark
 from app.rules.records.roster import Event
 from app.rules.result.scoring import score
 from app.rules.result.worked_example import played, worked_example
 from app.rules.workout.formats import Format
-from app.rules.workout.presets import PRESETS, mirrored_pair
+from app.rules.workout.presets import PRESETS
 from tests.builders.cast import FORMATS
 
 EVENTS: dict[str, Format] = {key: preset.make({}) for key, preset in PRESETS.items()} | FORMATS
@@ -38,12 +39,12 @@ def test_the_example_is_made_of_marks_that_the_desk_would_take_and_that_are_not_
     assert fold(EVENTS[key], marks).flags == ()
 
 
-def test_a_mirrored_pair_adds_up_to_what_a_person_adds_up() -> None:
-    """30 and 27 presses, 120 and 117 skips, and two squats of 185 lb: 664 by hand."""
-    [said] = worked_example(an_event(mirrored_pair()))
-    assert said.score == "664 points"
+def test_a_pair_adds_up_to_what_a_person_adds_up() -> None:
+    """45 and 42 taps, 180 and 177 push-ups, two squats of 85 kg: 87 + 357 + 170 are 614 by hand."""
+    [said] = worked_example(an_event(turn_about()))
+    assert said.score == "614 points"
     lines = [line.text for line in said.steps[-1].lines]
-    assert "Inverted presses: 30 + 27 = 57 reps" in lines and "Together 57 reps + 237 reps + 370 lb = 664 points" in lines
+    assert "Handstand taps: 45 + 42 = 87 reps" in lines and "Together 87 reps + 357 reps + 170 kg = 614 points" in lines
 
 
 def test_a_missed_lift_is_in_the_example_and_does_not_count() -> None:
@@ -54,7 +55,7 @@ def test_a_missed_lift_is_in_the_example_and_does_not_count() -> None:
 
 @pytest.mark.parametrize(("part", "amount"), [("bar", "2000"), ("step", "2000"), ("bar", "4409"), ("step", "0.0001")])
 def test_a_bar_or_a_step_as_heavy_as_can_be_written_still_has_an_example(part: str, amount: str) -> None:
-    plain = mirrored_pair().model_dump(mode="json")
+    plain = turn_about().model_dump(mode="json")
     plain["tasks"]["squat"][part] = {"amount": amount, "unit": "lb"}
     event = Event(id="evt", name="Heavy", format=Format.model_validate(plain))
     assert worked_example(event) and all(parse_mark(mark_plain(mark)) for mark in played(event.format))
