@@ -16,6 +16,7 @@ from app.hall.lane_scores import stops_on
 from app.hall.markings import unsaid_wall
 from app.hall.views import Need, State
 from app.review.comparing import video_link
+from app.review.signing import came_after
 from app.rules.count.flags import FLAGS, settled_marks
 from app.rules.count.stops import medical_stop
 from app.rules.records.marks import sheet_key
@@ -57,7 +58,7 @@ class Finding:
 
 def needs(hall: Hall, roster: Roster, states: dict[str, HeatState], at_hand: str | None) -> tuple[Need, ...]:
     """Everything that needs a person, most urgent first; `states` are the heats' states by id, `at_hand` the heat at hand."""
-    found = [*_machine(hall), *_safety(roster), *_plan(roster, states)]
+    found = [*_machine(hall), *_safety(roster), *_plan(roster, states), *_late(hall, roster)]
     events = {event.id: event for event in roster.events}
     for heat in roster.heats:
         state, event = states[heat.id], events[heat.event]
@@ -113,6 +114,13 @@ def _machine(hall: Hall) -> Iterator[Finding]:
     yield from _backups(hall)
     if doubles := hall.projection.doubled.found:
         yield Finding(SOON, "look", "Ledger", 0, say("numbers.doubled", n=len(doubles)), REVIEW)
+
+
+def _late(hall: Hall, roster: Roster) -> Iterator[Finding]:
+    """What came for events that are signed off: from tablets, from paper, by calls and rulings."""
+    for event in roster.events:
+        if words := came_after(hall, event):
+            yield Finding(SOON, "look", event.name, 0, words, f"{REVIEW}/results#event-{event.id}")
 
 
 def _safety(roster: Roster) -> Iterator[Finding]:

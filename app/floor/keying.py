@@ -12,7 +12,7 @@ from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.rules.agree.keyed_twice import FieldKind, Keyed, differing
 from app.rules.count.sheets import paper_sheet
-from app.rules.records.marks import MOST_MARKS, mark_plain
+from app.rules.records.marks import MOST_MARKS, mark_plain, sheet_key
 from app.rules.values.clock_times import ago_text
 from app.rules.values.shapes import load_plain
 from app.rules.values.words import say
@@ -58,7 +58,7 @@ class Difference:
 @dataclass(frozen=True, slots=True)
 class KeyingView:
     """A lane's paper as it stands. state: empty, once, differ or stored. `by`: who keyed it in. `sitting` names this opening of
-    the form."""
+    the form. late: what is stored came after the sign-off of its event, and changes nothing."""
 
     assignment: str
     title: str
@@ -68,6 +68,7 @@ class KeyingView:
     differences: tuple[Difference, ...]
     words: str
     sitting: str
+    late: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,7 @@ STATES = {
     "once": ("kept", "Keyed in once"),
     "differ": ("look", "Two differ"),
     "stored": ("safe", "Stored"),
+    "late": ("look", "Kept without effect, for it came after the sign-off. Keyed in"),
 }
 
 
@@ -98,10 +100,9 @@ def lane_papers(hall: Hall) -> tuple[LanePaper, ...]:
     for choice in lane_choices(hall):
         held = by_sheet.get(_sheet(hall, choice.value), [])
         state = _state(held)
+        shape, said = STATES["late" if state == "stored" and _is_late(hall, held[0].sheet) else state]
         names = " and ".join(dict.fromkeys(one.by for one in held if one.state != "left"))
-        found.append(
-            LanePaper(choice.value, choice.words, state, STATES[state][0], f"{STATES[state][1]}{f' by {names}' if names else ''}")
-        )
+        found.append(LanePaper(choice.value, choice.words, state, shape, f"{said}{f' by {names}' if names else ''}"))
     return tuple(found)
 
 
@@ -114,7 +115,14 @@ def keying_view(hall: Hall, assignment: str) -> KeyingView:
     now = [one for one in held if one.state == ("stored" if state == "stored" else "waits")]
     differences = tuple(_differences(groups, format, now[0], now[-1])) if state == "differ" else ()
     times = [f"{one.by} at {hall_time(hall, one.made_wall_ms)}" for one in now]
-    return KeyingView(assignment, title, state, tuple(one.by for one in now), groups, differences, " and ".join(times), new_id())
+    by, late = tuple(one.by for one in now), state == "stored" and _is_late(hall, sheet)
+    return KeyingView(assignment, title, state, by, groups, differences, " and ".join(times), new_id(), late)
+
+
+def _is_late(hall: Hall, sheet: str) -> bool:
+    """Whether a paper sheet holds marks that came after the sign-off of their event."""
+    late = hall.projection.came_late(sheet_key(sheet).assignment)
+    return any(mark.sheet == sheet for mark in late)
 
 
 def hall_time(hall: Hall, wall_ms: int) -> str:

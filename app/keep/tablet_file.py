@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from app.floor.judging import record_marks
 from app.hall.devices import Who
 from app.hall.hall import Hall
-from app.rules.records.marks import MOST_MARKS, BadMark, parse_mark
+from app.rules.records.marks import MOST_MARKS, BadMark, parse_mark, sheet_key
 from app.rules.values.texts import cleaned, is_seen
 from app.rules.values.units import shown
 from app.rules.values.words import say
@@ -23,16 +23,20 @@ class BadTabletFile(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What came of a tablet's file: marks that are new here, marks that were here already, and why others were refused."""
+    """What came of a tablet's file: marks that are new here, marks that were here already, why others were refused; `late`: how
+    many of the new ones are of events that are signed off."""
 
     new: int
     known: int
     refused: tuple[str, ...]
     tablet: str
+    late: int = 0
 
     def sentence(self) -> str:
         """The same for the desk."""
         said = f"{say('marks', n=self.new)} taken from {self.tablet}; {self.known} were here already."
+        if self.late:
+            said = f"{said} {say('tablet_file.late', n=self.late)}"
         if not self.refused:
             return said
         more = "" if len(self.refused) <= SHOWN else f" And {len(self.refused) - SHOWN} more."
@@ -49,8 +53,10 @@ async def take_tablet_file(hall: Hall, who: Who, data: bytes) -> Taken:
         receipt = await record_marks(hall, who, raw["marks"][start : start + MOST_MARKS])
         refused += [one.sentence for one in receipt.refused]
     already = sum(1 for mark in ids if mark in known)
-    stored = {mark.id for sheet in _sheets(raw["marks"]) for mark in hall.projection.sheet_marks(sheet)}
-    return Taken(len(stored - known), already, tuple(refused), _called(raw.get("tablet")))
+    sheets = _sheets(raw["marks"])
+    stored = {mark.id for sheet in sheets for mark in hall.projection.sheet_marks(sheet)}
+    late = {mark.id for lane in {sheet_key(sheet).assignment for sheet in sheets} for mark in hall.projection.came_late(lane)}
+    return Taken(len(stored - known), already, tuple(refused), _called(raw.get("tablet")), len(late & (stored - known)))
 
 
 def _read(data: bytes) -> dict[str, list[object]]:

@@ -73,6 +73,7 @@ class Projection:
         self._scores: dict[tuple[str, str], tuple[Tally, Score]] = {}
         self._readers: dict[str, set[str]] = {}  # which assignments count by the sheets of one
         self.doubled = Doubled()
+        self._late: dict[str, tuple[Mark, ...]] = {}  # what came to an assignment after its event was signed off
         self.version = 0
 
     def load(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling], marks: Iterable[Mark]) -> None:
@@ -102,6 +103,7 @@ class Projection:
             self._results.clear()
             self._joined.clear()
             self._scores.clear()
+            self._late.clear()
             self.version += 1
 
     def apply(self, marks: Iterable[Mark]) -> None:
@@ -116,6 +118,7 @@ class Projection:
                 doubled = doubled or self.doubled.has(mark)
                 self._bar_changed(mark)
                 assignment = assignment_of(mark.sheet)
+                self._late.pop(assignment, None)
                 for reader in (assignment, *self._readers.get(assignment, ())):
                     self._joined.pop(reader, None)
                 place = self._places.get(assignment)
@@ -130,6 +133,14 @@ class Projection:
     def counts(self, mark: Mark) -> bool:
         """Whether a mark is among those that its sheet is folded from: the one of its number, and signed if its event is."""
         return self._clocks is None or self._clocks.counts(mark)
+
+    def came_late(self, assignment_id: str) -> tuple[Mark, ...]:
+        """The marks of an assignment that its event's sign-off does not hold. One of a doubled number is told for itself."""
+        with self._lock:
+            if assignment_id not in self._late:
+                marks = (mark for mark in self.assignment_marks(assignment_id) if not self.doubled.has(mark))
+                self._late[assignment_id] = tuple(mark for mark in marks if not self.counts(mark))
+            return self._late[assignment_id]
 
     @property
     def roster(self) -> Roster | None:

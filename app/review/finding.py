@@ -10,7 +10,7 @@ from typing import Literal, TypeVar
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
 from app.hall.lane_rows import counts_of, lane_tablet, mark_text
-from app.live.projection import Place, Projection
+from app.live.projection import Place
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.doubts import far_from_own, far_off, silences, too_fast
 from app.rules.count.flags import FLAGS, FlagRow, Offer, flag_key
@@ -212,16 +212,9 @@ def _after_sign_off(look: Looked) -> Iterator[Flag]:
     signed = signed_off(look.hall.projection.rulings, look.place.event.id)
     if signed is None:
         return
-    projection = look.hall.projection
-    late = came_late(projection, look.place.assignment.id)
+    late = look.hall.projection.came_late(look.place.assignment.id)
     if late:
         yield _made(look.sheet, "after-sign-off", None, f"{say('marks', n=len(late))}: {AFTER_SIGN_OFF}", late)
-
-
-def came_late(projection: Projection, assignment: str) -> list[Mark]:
-    """The marks of a lane that its event's sign-off does not hold. One of a doubled number is a flag of its own."""
-    marks = projection.assignment_marks(assignment)
-    return [mark for mark in marks if not projection.counts(mark) and not projection.doubled.has(mark)]
 
 
 @finds(HALL_FINDERS, "number-", "One number, two marks")

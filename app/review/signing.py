@@ -14,7 +14,7 @@ from app.hall.heats import newest_runs, state_of
 from app.hall.organising import needed_roster
 from app.hall.views import State
 from app.results.results_state import finality_of, finality_text, stated
-from app.review.finding import Flag, came_late, flag_row
+from app.review.finding import Flag, flag_row
 from app.review.flags import open_flags
 from app.review.ruling import store, who_and_why
 from app.rules.records.document import counting_number
@@ -144,7 +144,7 @@ def came_after(hall: Hall, event: Event) -> str:
     signed = signed_off(hall.projection.rulings, event.id)
     if signed is None:
         return ""
-    marks = sum(len(came_late(hall.projection, lane.id)) for heat in _heats(hall, event) for lane in heat.lanes)
+    marks = sum(len(hall.projection.came_late(lane.id)) for heat in _heats(hall, event) for lane in heat.lanes)
     rulings = [one for one in after_sign_off(hall.projection.rulings, event.id) if _is_on(hall, one, event)]
     told = [say(what, n=n) for n, what in ((marks, "marks"), (len(rulings), "rulings")) if n]
     return f"{' and '.join(told)} came after the sign-off. They change nothing until it is opened again." if told else ""

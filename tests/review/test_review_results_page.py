@@ -1,8 +1,10 @@
 """Protests at the desk and by an entry's own link, their answers; sign-off and opening again; the record; what the board says."""
 
 import html
+import json
 import re
 
+from app.review.flags import open_flags
 from app.rules.result.results import results
 from tests.builders.halls import House, TestClient, a_mark, sent
 from tests.review.test_review_page import JSON, PAGE, WHO, judged, text_of
@@ -174,3 +176,70 @@ def test_after_the_day_each_judge_has_a_row(house: House) -> None:
     rows = re.findall(r"<tr><th scope=\"row\">(.*?)</th>(.*?)</tr>", desk.get("/review/judges").text, re.S)
     found = {html.unescape(name): re.findall(r">(\d+)<", cells) for name, cells in rows}
     assert found == {"Imre": ["1", "6", "0", "0", "0", "0"], "Joss": ["1", "7", "0", "1", "0", "0"]}
+
+
+def signed_hall(house: House) -> TestClient:
+    """A desk whose only event that ran is signed off."""
+    desk = over(house)
+    assert desk.post(f"/review/events/{EVENT}/sign-off", data=sign_form(desk), headers=PAGE).status_code == 303
+    return desk
+
+
+KEPT = "is signed off, by Ruth. What is made here is kept, but changes nothing unless the event is opened again"
+
+
+def test_paper_totals_calls_and_rulings_after_a_sign_off_are_told_so_where_they_are_made(house: House) -> None:
+    desk = signed_hall(house)
+    before = house.app.state.hall.projection.event_results(EVENT).tables
+    for name in ("Kim", "Lou"):
+        keyed = desk.post("/desk/paper/key/asg_1_1", data={"by": name, "w0": "40"}, headers=PAGE)
+        assert keyed.status_code == 303
+    paper = text_of(desk.get(keyed.headers["location"], headers=PAGE))
+    assert KEPT in paper and "Kept, without effect." in paper and "Stored." not in paper
+    assert "Kept without effect" in text_of(desk.get("/desk/paper/key", headers=PAGE))
+    totals = desk.post("/desk/backups/totals?lane=asg_1_2", data={"w0": "40"}, headers=PAGE)
+    assert KEPT in text_of(totals) and "Totals of 1 window are stored." in text_of(totals)
+    called = desk.post("/desk/lanes/asg_1_1/call", data={"call": "no_show"}, headers=PAGE)
+    assert KEPT in text_of(desk.get(called.headers["location"], headers=PAGE))
+    option = '[{"kind": "reps", "assignment": "asg_1_2", "body": {"add": 4, "window": 0, "run": 1}}]'
+    ruled = desk.post("/review/lanes/asg_1_2/rule", data={**WHO, "option": option}, headers=PAGE)
+    shown = text_of(desk.get(ruled.headers["location"], headers=PAGE))
+    assert KEPT in shown and "It is ruled, without effect." in shown
+    assert house.app.state.hall.projection.event_results(EVENT).tables == before
+    for path in ("/desk", RESULTS):
+        assert "2 rulings came after the sign-off. They change nothing until it is opened again." in text_of(
+            desk.get(path, headers=PAGE)
+        ), path
+
+
+def test_a_tablets_file_that_comes_after_the_sign_off_says_so(house: House) -> None:
+    desk = signed_hall(house)
+    late = [a_mark(n, "asg_1_1/1/lane", device="tab9", id=f"{0x900 + n:032x}") for n in (1, 2)]
+    file = json.dumps({"file": "lane-ledger-marks", "version": 1, "tablet": "Lane 1", "marks": late})
+    answer = desk.post("/desk/backups/marks", files={"file": ("t.json", file, "application/json")}, headers=PAGE)
+    assert "2 marks are of events that are signed off: they are kept, but change nothing" in text_of(answer)
+    assert "2 marks came after the sign-off" in text_of(desk.get("/desk", headers=PAGE))
+
+
+def test_what_the_head_judge_signs_with_nothing_left_out_is_final_and_nothing_else_is(house: House) -> None:
+    desk = over(house)
+    hall = house.app.state.hall
+    for lane in ("asg_1_1", "asg_1_2", "asg_1_3", "asg_1_4"):
+        about = [{"kind": "status", "entry": hall.projection.place_of(lane).assignment.entry, "event": EVENT}]
+        about[0]["body"] = {"status": "withdrawn"}  # type: ignore[assignment]
+        desk.post(f"/review/lanes/{lane}/rule", data={**WHO, "option": json.dumps(about)}, headers=PAGE)
+    for flag in open_flags(hall):
+        desk.post(f"/review/lanes/{flag.assignment}/flag", data={**WHO, "flag": flag.key, "done": "settled"}, headers=PAGE)
+    house.clocks.pass_ms(60 * MINUTE)
+    assert "Final" not in text_of(house.browser().get("/results", headers=PAGE))
+    page = text_of(desk.get(RESULTS, headers=PAGE))
+    assert "stands in the way" not in page and "You sign for the desk, and the results say so." in page
+    head = house.browser()
+    desk.post("/review/password", data={"password": "a whistle in June", "again": "a whistle in June"}, headers=PAGE)
+    entered = head.post("/review/enter", data={"password": "a whistle in June"}, headers=PAGE)
+    assert entered.status_code == 303
+    assert "You sign for the desk" not in text_of(head.get(RESULTS, headers=PAGE))
+    assert head.post(f"/review/events/{EVENT}/sign-off", data={"by": "Ruth"}, headers=PAGE).status_code == 303
+    for path in ("/results", f"/results/{EVENT}"):
+        assert "Final: signed off by Ruth" in (shown := text_of(house.browser().get(path, headers=PAGE)))
+        assert "for the desk" not in shown

@@ -9,6 +9,7 @@ from fastapi.responses import RedirectResponse, Response
 from app.floor import calls
 from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
+from app.hall.signed import signed_note
 from app.rules.records.rulings import Ruling
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again, status_of
@@ -55,11 +56,14 @@ async def _called(request: Request, assignment: str, act: Act) -> Response:
     async with shown_again(lambda wrong: _page(request, assignment, form, wrong), BadForm):
         await act(hall_of(request), assignment, form)
     place = hall_of(request).projection.place_of(assignment)
-    to = f"/desk/lanes/{quote(assignment)}/calls" if form.get("page") or place is None else f"/desk?heat={quote(place.heat.id)}"
+    # Of a signed event the page of calls is shown: it says that the call changes nothing.
+    here = form.get("page") or place is None or signed_note(hall_of(request), assignment)
+    to = f"/desk/lanes/{quote(assignment)}/calls" if here or place is None else f"/desk?heat={quote(place.heat.id)}"
     return RedirectResponse(to, 303)
 
 
 def _page(request: Request, assignment: str, form: Typed, wrong: Wrong | None = None) -> Response:
     view = calls.calls_page(hall_of(request), assignment)
     views = {"view": view, "form": form_of(form, wrong), "here": "/desk", "title": f"Calls, {view.entry}"}
+    views["signed_note"] = signed_note(hall_of(request), assignment)
     return page(request, "floor/calls.html", status=status_of(wrong), **views)

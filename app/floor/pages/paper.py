@@ -10,6 +10,7 @@ from app.floor.keying import key_in, keying_view, lane_papers, settle, take_back
 from app.floor.paper_sheets import heat_sheet, paper_events, scoresheets
 from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
+from app.hall.signed import signed_note
 from app.web.pages import hall_of, page
 from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.rows import Rows
@@ -87,4 +88,5 @@ async def _acted(request: Request, assignment: str, form: Typed, act: Callable[[
 def _form(request: Request, assignment: str, form: Typed, wrong: Wrong | None = None) -> Response:
     view = keying_view(hall_of(request), assignment)
     views = {"here": HERE, "title": "Key paper in", "view": view, "form": form_of(form, wrong)}
+    views["signed_note"] = signed_note(hall_of(request), assignment)
     return page(request, "floor/paper_key.html", status=status_of(wrong), **views)

@@ -6,6 +6,7 @@ from starlette.datastructures import UploadFile
 
 from app.floor.totals import key_totals, lane_choices, totals_form
 from app.hall.forms import BadForm, Typed
+from app.hall.signed import signed_note
 from app.keep.backups import back_up, backup_view, choose_folder
 from app.keep.tablet_file import BadTabletFile, Taken, take_tablet_file
 from app.rules.values.words import say
@@ -130,6 +131,7 @@ def _totals_page(request: Request, lane: str, form: Typed, wrong: Wrong | None =
         view=view,
         form=form_of(form, wrong),
         done=done,
+        signed_note=signed_note(hall_of(request), view.assignment),
     )
 
 

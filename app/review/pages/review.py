@@ -7,6 +7,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
+from app.hall.signed import signed_note
 from app.review import ruling
 from app.review.disputes import dispute, outcome, queue
 from app.review.pages.name import name_of, remember_name
@@ -78,7 +79,8 @@ def _dispute(
     view = dispute(hall, assignment, flag, known, wrong.problems if isinstance(wrong, BadForm) else ())
     status = 422 if wrong or view.form.problems else 200
     done = _outcome(hall, assignment, made)
-    return page(request, "review/dispute.html", status=status, here="/review", view=view, flag=flag, done=done, made=made)
+    views = {"view": view, "flag": flag, "done": done, "made": made, "signed_note": signed_note(hall, assignment)}
+    return page(request, "review/dispute.html", status=status, here="/review", **views)
 
 
 def _outcome(hall: Hall, assignment: str, made: str) -> Effect | None:

@@ -34,6 +34,8 @@ export default {
 "heats": {"one": "{n} heat", "other": "{n} heats"},
 "repetitions": {"one": "{n} repetition", "other": "{n} repetitions"},
 "attempts": {"one": "{n} attempt", "other": "{n} attempts"},
+"signed.kept": "{event} is signed off, by {by}. What is made here is kept, but changes nothing unless the event is opened again.",
+"tablet_file.late": {"one": "{n} mark is of an event that is signed off: it is kept, but changes nothing unless the event is opened again.", "other": "{n} marks are of events that are signed off: they are kept, but change nothing unless the event is opened again."},
 "left_out": {"one": "one thing left out", "other": "{n} things left out"},
 "protests_open": {"one": "{n} protest open", "other": "{n} protests open"},
 "scoresheets": {"one": "{n} scoresheet", "other": "{n} scoresheets"},
