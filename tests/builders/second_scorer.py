@@ -20,15 +20,14 @@ class _Record:
         gone = {mark["body"]["mark"] for mark in marks if mark["kind"] == "strike"}
         reps = [mark for mark in marks if mark["kind"] == "rep" and mark["id"] not in gone]
         self.times = [sorted(mark["at"] for mark in reps if mark["win"] == n) for n in range(len(windows))]
-        self.last = max((mark["at"] for mark in marks), default=-1)
+        told = [mark for mark in marks if mark["kind"] != "note"]  # a note changes no number
+        self.last = max((mark["at"] for mark in told), default=-1)
         self.any = any(mark["kind"] in ("rep", "norep") for mark in marks)
         self.seen = []
         for n, window in enumerate(windows):
-            start, end = window["start"] * 1000, (window["start"] + window["seconds"]) * 1000
-            here = any(mark["win"] == n or start <= mark["at"] < end for mark in marks)
-            signed = any(mark["kind"] == "sign" and mark["at"] >= end for mark in marks)
-            stopped = any(mark["kind"] == "stop" and mark["at"] < end for mark in marks)
-            self.seen.append(here or signed or stopped)
+            end = (window["start"] + window["seconds"]) * 1000
+            here = any(mark["win"] == n for mark in told)
+            self.seen.append(here or any(mark["kind"] == "sign" and mark["at"] >= end for mark in marks))
 
 
 def total(event: Plain, marks: list[Plain], rulings: list[Plain]) -> Fraction | None:

@@ -1,41 +1,43 @@
 """Whether somebody was judging a window on a sheet: what the sheet's own marks prove.
 
 Who counted nothing because there was nothing to count, and whose tablet was dark, both have no repetition. What tells them apart
-is anything else that they did: a refused repetition, one taken back, a note or a stop while the window ran, or their signature
-under the sheet after it. Where there is nothing of the kind, nobody is known to have been there. Common practice, no source.
+is what else they judged there: a repetition refused, one taken back, or their signature under the sheet after it. Where there is
+nothing of the kind, nobody is known to have been there. A note, a stop and what was marked beside the windows are told and change
+no number, so they prove nothing here either. Common practice, no source.
 """
 
-from bisect import bisect_left
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 
 from app.rules.count.doubts import BOUNDS
 from app.rules.count.tally_shape import WindowTally
-from app.rules.records.kinds import OF_THE_BAR
+from app.rules.records.kinds import JUDGED
 from app.rules.records.marks import Mark
-from app.rules.workout.formats import Format, Window
+from app.rules.workout.formats import Format
 
 ENOUGH = 5  # of fewer repetitions nobody can say that two count alike
 ONE_IN = 10  # two who count alike are no more than one apart, or one in so many
 
 
-def own_marks(marks: Iterable[Mark]) -> list[Mark]:
-    """The marks that only whoever judges makes: not the lifter's and the loaders' word on the bar, nor what takes that back."""
-    own = {mark.id: mark for mark in marks if mark.kind not in OF_THE_BAR and mark.kind != "plan"}
-    return [mark for mark in own.values() if mark.kind != "strike" or mark.body["mark"] in own]
+@dataclass(frozen=True, slots=True)
+class Presence:
+    """The windows in which a sheet shows that somebody was judging, and when they did so last, in ms on the heat clock."""
+
+    windows: frozenset[int]
+    last_ms: int | None
 
 
-def there(format: Format, own: Sequence[Mark], struck: Collection[str]) -> frozenset[int]:
-    """The windows of work in which a judge's own marks on one sheet, struck ones too, show that somebody was judging."""
-    stop = min((mark.at for mark in own if mark.kind == "stop" and mark.id not in struck), default=None)
-    signed = max((mark.at for mark in own if mark.kind == "sign" and mark.id not in struck), default=None)
-    named, times = {mark.win for mark in own}, sorted(mark.at for mark in own)
-
-    def shown(index: int, window: Window) -> bool:
-        during = bisect_left(times, window.start_ms) < bisect_left(times, window.end_ms)
-        stopped = stop is not None and stop < window.end_ms
-        return index in named or during or stopped or (signed is not None and signed >= window.end_ms)
-
-    return frozenset(i for i, window in enumerate(format.windows) if window.task is not None and shown(i, window))
+def presence(format: Format, where: Mapping[str, int], marks: Mapping[str, Mark], struck: Collection[str]) -> Presence:
+    """What the marks of one sheet, by id, show of whoever judged on it. `where`: the window in which each mark counts, or would
+    if it had not been struck out."""
+    judged = [mark for mark in marks.values() if mark.id in where and mark.kind in JUDGED]
+    strikes = [mark for mark in marks.values() if mark.kind == "strike" and mark.body["mark"] in where]
+    signed = [mark for mark in marks.values() if mark.kind == "sign" and mark.id not in struck]
+    until = max((mark.at for mark in signed), default=None)
+    windows = {where[mark.id] for mark in judged}
+    if until is not None:
+        windows |= {i for i, window in enumerate(format.windows) if window.task is not None and window.end_ms <= until}
+    return Presence(frozenset(windows), max((mark.at for mark in [*judged, *strikes, *signed]), default=None))
 
 
 def fell_dark(window: WindowTally, last_ms: int | None, other: WindowTally, end_ms: int) -> bool:

@@ -14,13 +14,13 @@ from typing import Any
 from app.rules.count.fold_lifts import LiftWindow, best_lift, fold_lifts
 from app.rules.count.one_tablet import doubled
 from app.rules.count.placing import place, said_member
-from app.rules.count.presence import own_marks, there
+from app.rules.count.presence import presence
 from app.rules.count.ruled_marks import judged_anew, with_repetitions
 from app.rules.count.settling import member_of, settled
 from app.rules.count.sheet_clock import PLAIN, SheetClock, retimed
 from app.rules.count.tally_shape import Flag, Tally, WindowTally
 from app.rules.count.verdicts import Verdict
-from app.rules.records.kinds import PLACED
+from app.rules.records.kinds import JUDGED, PLACED
 from app.rules.records.marks import Mark
 from app.rules.values.units import Rounding, round_to
 from app.rules.workout.formats import Format, LiftTask, ListTask, MeasureTask, Task, Window
@@ -60,8 +60,9 @@ def fold(
                 opened[index].marks.append(mark)
     for window in opened.values():
         _leave_one_tablet(window, format.quiet_ms, flags)
+    seen = presence(format, _where(format, opened, unique, struck, into_hold), unique, struck)
+    for window in opened.values():
         window.marks = with_repetitions(window.index, window.window, window.marks, clock.ruled)
-    own = own_marks(unique.values())
     made = [_fold_window(format, opened.get(index), index, flags, verdicts) for index in range(len(format.windows))]
     windows, out = settled(format, made)
     flags += out
@@ -74,9 +75,21 @@ def fold(
         flags=tuple(sorted(set(flags), key=lambda flag: (order[flag.mark], flag.why))),
         struck=tuple(sorted(struck)),
         any_marks=any(mark.kind in PLACED for mark in unique.values()),
-        there=there(format, own, struck),
-        last_ms=max((mark.at for mark in own), default=None),
+        there=seen.windows,
+        last_ms=seen.last_ms,
     )
+
+
+def _where(
+    format: Format, opened: Mapping[int, _Open], marks: Mapping[str, Mark], struck: set[str], into_hold: Mapping[str, int]
+) -> dict[str, int]:
+    """The window in which each mark counts, or would if it had not been struck out."""
+    found = {mark.id: window.index for window in opened.values() for mark in window.marks}
+    for mark in (marks[one] for one in struck if one in marks and marks[one].kind in JUDGED):
+        index = place(format, mark, said_member(mark, {}), into_hold.get(mark.id), [])
+        if index is not None:
+            found[mark.id] = index
+    return found
 
 
 def _unique(marks: Iterable[Mark]) -> dict[str, Mark]:

@@ -86,23 +86,29 @@ def test_a_tablet_that_falls_dark_in_a_window_does_not_take_from_who_counts_on()
     assert works(dark) == [58] and dark.windows[0].away == ("lane",)
 
 
-@pytest.mark.parametrize("sign_of_life", ["norep", "note", "sign", "stop"])
+@pytest.mark.parametrize("sign_of_life", ["norep", "struck", "sign"])
 def test_who_was_there_and_counted_nothing_counts_as_nothing(sign_of_life: str) -> None:
     format, lane = minutes(2, "mean"), on("lane")
+    tap = lane.rep(70_000, 1)
     said = {
-        "norep": lambda: lane.mark("norep", 70_000, 1),
-        "note": lambda: lane.mark("note", 70_000, text="He stands and rests"),
-        "sign": lambda: lane.mark("sign", 130_000, who="judge", name="Io"),
-        "stop": lambda: lane.mark("stop", 59_999, why="Cramp"),
+        "norep": [lane.mark("norep", 70_000, 1)],
+        "struck": [tap, lane.strike(71_000, tap)],
+        "sign": [lane.mark("sign", 130_000, who="judge", name="Io")],
     }[sign_of_life]
-    found = tally(format, [*counted(lane, 30), said(), *counted(on("second"), 30, 30)])
+    found = tally(format, [*counted(lane, 30), *said, *counted(on("second"), 30, 30)])
     assert works(found) == [30, 15] and found.windows[1].away == ()
 
 
-def test_the_lifters_word_is_no_sign_that_the_judge_was_there() -> None:
+@pytest.mark.parametrize("told", ["plan", "note", "stop", "beside"])
+def test_what_changes_no_number_is_no_sign_that_the_judge_was_there_either(told: str) -> None:
     format, lane = minutes(2, "mean"), on("lane")
-    plan = lane.mark("plan", 70_000, loads=[{"amount": "100", "unit": "kg"}], by="lifter")
-    assert works(tally(format, [*counted(lane, 30), plan, *counted(on("second"), 30, 30)])) == [30, 30]
+    said = {
+        "plan": lane.mark("plan", 70_000, loads=[{"amount": "100", "unit": "kg"}], by="lifter"),
+        "note": lane.mark("note", 70_000, text="Dark again"),
+        "stop": lane.mark("stop", 59_999, why="Cramp"),
+        "beside": lane.mark("norep", 150_000, 1),
+    }[told]
+    assert works(tally(format, [*counted(lane, 30), said, *counted(on("second"), 30, 30)])) == [30, 30]
 
 
 def test_a_film_of_one_disputed_window_says_nothing_of_the_other() -> None:
