@@ -105,7 +105,7 @@ class BarTeam:
 
 def decision(format: Format, floor: Floor, out: Mark, judge: int = 0) -> Act:
     """How one of the judges (0 is the lane's) decides the lift that began with this leaving of the rack."""
-    said, chance = floor.named(out), random.Random(f"{out.id}/{judge}")
+    said, chance = floor.named(out), random.Random(f"{out.id[-12:]}/{judge}")
     good = good_one(out, len(floor.tries)) == (judge == 0 or chance.random() < AGREES)
     load = said.body["load"] if said else load_plain(floor.task.bar)
     faults = () if good else format.movements[floor.task.movement].faults
@@ -114,8 +114,9 @@ def decision(format: Format, floor: Floor, out: Mark, judge: int = 0) -> Act:
 
 
 def good_one(out: Mark, tries: int) -> bool:
-    """Whether a lift is a good one, for everybody who looks at it; later ones are missed more often."""
-    return random.Random(out.id).random() > MISS_CHANCE[min(tries // 3, len(MISS_CHANCE) - 1)]
+    """Whether a lift is a good one, for everybody who looks at it; later ones are missed more often. The end of the id is left
+    to chance, which the seed decides; its beginning is the time of day."""
+    return random.Random(out.id[-12:]).random() > MISS_CHANCE[min(tries // 3, len(MISS_CHANCE) - 1)]
 
 
 def _whose(mark: Mark) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 import asyncio
 import time
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from sqlmodel import Session
 
@@ -29,31 +30,33 @@ LIST_HEATS, LATER_HEATS = 4, 3
 PAPER = 2, 5  # heat and lane of the list that were judged on paper
 
 
-async def fill(hall: Hall) -> None:
-    """Puts the invented competition into an empty store, part of its day done. Every mark comes in by the door of the tablets."""
-    whole = with_judges(demo_file([_time_of_day(hall, n) for n in range(-LIST_HEATS - BEFORE_BAR, -BEFORE_BAR)]))
-    runs = tuple(_run(hall, heat, n - LIST_HEATS - BEFORE_BAR) for n, heat in enumerate(whole.heats))
+async def fill(hall: Hall, into_ms: int = INTO_BAR_MS) -> None:
+    """Puts the invented competition into an empty store, so far that the third heat of the lifts had its GO `into_ms` ago; the
+    next heats follow it at their intervals. Every mark comes in by the door of the tablets."""
+    day = _Day(hall, into_ms)
+    whole = with_judges(demo_file([day.time_of(n) for n in range(-LIST_HEATS - BEFORE_BAR, -BEFORE_BAR)]))
+    runs = tuple(day.run(heat, n - LIST_HEATS - BEFORE_BAR) for n, heat in enumerate(whole.heats))
     await hall.database.awrite(lambda session: put_everything(session, whole, runs, ()))
     hall.projection.roster_changed(whole, runs, ())
     first = _lanes_of(hall, whole, whole.heats, runs)
     paper = next(one for one in first if (one.lane.id, one.lane.lane) == (f"asg_{LIST[4:]}_{PAPER[0]}_{PAPER[1]}", PAPER[1]))
     await asyncio.gather(*(_judge(hall, one) for one in first if one is not paper))
     await disputes.first_event(hall, first, paper)
-    await disputes.second_event(hall, await _second_event(hall))
+    await disputes.second_event(hall, await _later_events(hall, day))
 
 
-async def _second_event(hall: Hall) -> list[LaneHands]:
-    """Those who go on are put on the lanes of the other two events; two heats of the lifts are over, one is under way."""
+async def _later_events(hall: Hall, day: "_Day") -> list[LaneHands]:
+    """Those who go on are put on the lanes of the other two events, and their heats are judged as far as the day has come."""
     roster = hall.projection.roster
     assert roster is not None  # it was filled a moment ago
     going = [_going_on(hall, division) for division, _ in DIVISIONS]
     planned = [
-        heat_of(event, n + 1, _time_of_day(hall, after * LATER_HEATS + n - BEFORE_BAR), entries)
+        heat_of(event, n + 1, day.time_of(after * LATER_HEATS + n - BEFORE_BAR), entries)
         for after, event in enumerate((BAR, RELAY))
         for n, entries in enumerate(going)
     ]
     heats = judged(roster, planned)
-    runs = [_run(hall, heat, n - BEFORE_BAR) for n, heat in enumerate(heats[: BEFORE_BAR + 1])]
+    runs = [day.run(heat, n - BEFORE_BAR) for n, heat in enumerate(heats) if day.begun(n - BEFORE_BAR)]
 
     def put(session: Session) -> None:
         for heat in heats:
@@ -104,19 +107,26 @@ async def _judge(hall: Hall, hands: LaneHands) -> None:
             await send(hall, hands.who(seat), done)
 
 
-def _run(hall: Hall, heat: Heat, number: int) -> Run:
-    """The GO of a heat; `number` heats from the one that is under way."""
-    ago = INTO_BAR_MS - number * EVERY_MS
-    return Run(
-        heat=heat.id,
-        number=1,
-        go_server_ms=hall.time.server_ms() - ago,
-        go_wall_ms=hall.time.wall_ms() - ago,
-        boot=hall.time.boot,
-    )
+@dataclass(frozen=True, slots=True)
+class _Day:
+    """When the heats of the demo had their GO; they are counted from the third of the lifts, which was `into_ms` ago."""
 
+    hall: Hall
+    into_ms: int
 
-def _time_of_day(hall: Hall, number: int) -> str:
-    """When the heat that many after the one under way is planned: HH:MM in the hall's own time, to the minute before."""
-    local = time.localtime((hall.time.wall_ms() - INTO_BAR_MS + number * EVERY_MS) // 1000)
-    return f"{local.tm_hour:02d}:{local.tm_min:02d}"
+    def begun(self, number: int) -> bool:
+        """Whether a heat has had its GO."""
+        return self._ago(number) >= 0
+
+    def run(self, heat: Heat, number: int) -> Run:
+        """The GO of a heat."""
+        ago, now = self._ago(number), self.hall.time
+        return Run(heat=heat.id, number=1, go_server_ms=now.server_ms() - ago, go_wall_ms=now.wall_ms() - ago, boot=now.boot)
+
+    def time_of(self, number: int) -> str:
+        """When a heat is planned: HH:MM in the hall's own time, to the minute before."""
+        local = time.localtime((self.hall.time.wall_ms() - self._ago(number)) // 1000)
+        return f"{local.tm_hour:02d}:{local.tm_min:02d}"
+
+    def _ago(self, number: int) -> int:
+        return self.into_ms - number * EVERY_MS

@@ -1,18 +1,19 @@
-"""Takes the README's pictures: `python -m tests.browser.pictures`. Real screens of an invented heat; nothing is drawn by hand."""
+"""Takes the README's pictures: `python3 -m tests.browser.pictures`. Real screens of the demo; nothing is drawn by hand."""
 
-import random
+import asyncio
+import re
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Page, expect, sync_playwright
 
 from app.checks import NO_BROWSER, find_browser
-from app.demo.cast import demo_file, strength_of
-from app.demo.judge import SimulatedJudge
+from app.demo import filling
 from app.live.servertime import this_machine
-from app.rules.records.document import CompetitionFile, Run
-from app.rules.records.marks import Mark
-from app.rules.records.roster import Assignment
+from app.rules.records.document import CompetitionFile
+from app.server import close_hall, open_hall
+from app.settings import Settings
 from tests.browser.hall_server import served
 from tests.browser.people import TABLET, WALL, Hall, a_hall, count_together
 from tests.browser.small_png import small
@@ -20,51 +21,33 @@ from tests.conftest import CHROMIUM_FLAGS
 
 FOLDER = Path(__file__).parent / "pictures"
 MOST_BYTES = 150_000
-LANE = 2  # of heat 2: the longest names
-COUNT = 137
-QUICK = 1.6  # strength of a pair that skips so often in the time
-INTO_SKIPS_MS = 97_000  # how far the second counting window of heat 2 has come
+LANE = 3
+AT_THE_BAR_MS = 112_000  # how far the third heat of the lifts has come
+AT_THE_THROWS_MS = filling.EVERY_MS + 392_000  # and the first heat of the relay: in its last window
 
 
-def part_way() -> CompetitionFile:
-    """Heat 1 is judged; in heat 2 A is at the double skips, and lane 2 stands just below the count of the picture."""
-    whole, now = demo_file(("09:30", "10:00", "10:30")), this_machine()
-    skips = next(i for i, window in enumerate(whole.events[0].format.windows) if window.task == "skips")
-    ago = whole.events[0].format.windows[skips].start_ms + INTO_SKIPS_MS
-    offsets = (ago + 30 * 60_000, ago)
-    runs = tuple(
-        Run(heat=heat.id, number=1, go_server_ms=now.server_ms() - offset, go_wall_ms=now.wall_ms() - offset, boot=now.boot)
-        for heat, offset in zip(whole.heats, offsets, strict=False)
-    )
-    marks: list[Mark] = []
-    for heat, run, offset in zip(whole.heats, runs, offsets, strict=False):
-        for lane in heat.lanes:
-            shown = heat.number == 2 and lane.lane == LANE
-            made = judged(whole, lane, run, QUICK if shown else strength_of(lane))
-            made = [mark for mark in made if mark.at < offset]
-            marks += fitted(made, skips) if shown else made
-    competition = whole.competition.model_copy(update={"demo": False})
-    fields = {name: getattr(whole, name) for name in type(whole).model_fields} | {"competition": competition}
-    return CompetitionFile(**fields | {"runs": runs, "marks": tuple(marks)})
+def demo_at(into_ms: int) -> CompetitionFile:
+    """The demo as it is when the third heat of its lifts had its GO so long ago, without its banner."""
 
+    async def filled(folder: Path) -> CompetitionFile:
+        hall = open_hall(Settings(data=folder, open_browser=False), this_machine())
+        try:
+            await filling.fill(hall, into_ms)
+            held, roster = hall.projection, hall.projection.roster
+            assert roster is not None  # it was filled a moment ago
+            fields = {name: getattr(roster, name) for name in type(roster).model_fields}
+            fields["competition"] = roster.competition.model_copy(update={"demo": False})
+            return CompetitionFile(**fields, runs=held.runs, rulings=held.rulings, marks=tuple(hall.ledger.all_marks()))
+        finally:
+            await close_hall(hall)
 
-def judged(whole: CompetitionFile, lane: Assignment, run: Run, strength: float) -> list[Mark]:
-    """A whole sheet as a simulated judge makes it."""
-    chance = random.Random(f"{lane.id}/{run.number}")
-    sheet, device = f"{lane.id}/{run.number}/lane", f"judge-{lane.id}"
-    return SimulatedJudge(whole.events[0].format, sheet, device, run.go_wall_ms, strength, chance).marks()
-
-
-def fitted(marks: list[Mark], skips: int) -> list[Mark]:
-    """The sheet with so many repetitions of skips that five more taps make the picture's count."""
-    before = [mark for mark in marks if mark.win != skips]
-    reps = [mark for mark in marks if mark.win == skips and mark.kind == "rep"][: COUNT - 5]
-    assert len(reps) == COUNT - 5, "the pair is not quick enough for the picture"
-    return before + reps
+    with tempfile.TemporaryDirectory() as folder:
+        return asyncio.run(filled(Path(folder)))
 
 
 def take(page: Page, name: str) -> None:
     """Saves what a page shows as a small file."""
+    assert name in {one for _, _, names in MOMENTS for one in names}, "the README's test looks for the names in MOMENTS"
     picture = FOLDER / f"{name}.png"
     page.evaluate("() => document.fonts.ready")
     picture.write_bytes(small(page.screenshot(animations="disabled"), page.context))
@@ -73,32 +56,56 @@ def take(page: Page, name: str) -> None:
     print(f"{picture.relative_to(Path.cwd())}  {size:,} bytes")
 
 
-def take_all(browser: Browser, hall: Hall) -> None:
-    """The lane screen in the middle of a heat, and the board."""
-    desk = hall.desk()
-    judge = hall.tablet(desk, LANE, size=TABLET)
-    judge.page.emulate_media(color_scheme="dark", reduced_motion="reduce")
+def in_the_dark(page: Page) -> Page:
+    """A page as a dark hall shows it, with nothing moving."""
+    page.emulate_media(color_scheme="dark", reduced_motion="reduce")
+    return page
+
+
+def at_the_throws(hall: Hall) -> None:
+    """A judge's lane screen while repetitions are counted."""
+    judge = hall.tablet(hall.desk(), LANE, size=TABLET)
+    in_the_dark(judge.page)
     count_together([judge], 5)
-    expect(judge.part("count")).to_have_text(str(COUNT))
     expect(judge.part("kept")).to_have_text("0 only on this tablet")
     take(judge.page, "lane")
-    board = hall.watch(WALL)
-    board.emulate_media(color_scheme="dark", reduced_motion="reduce")
-    expect(board.locator("#floor-now")).to_contain_text("Double skips")
+
+
+def at_the_bar(hall: Hall) -> None:
+    """A judge's lane screen in the lifts, and the board."""
+    judge = hall.tablet(hall.desk(), LANE, size=TABLET)
+    expect(in_the_dark(judge.page).get_by_role("button", name="Good lift")).to_be_visible()
+    take(judge.page, "lift")
+    board = in_the_dark(hall.watch(WALL))
+    expect(board.locator("#floor-now")).to_contain_text("Front squat")
     take(board, "board")
 
 
+# Each moment of the demo, who takes pictures there, and which.
+MOMENTS: tuple[tuple[int, Callable[[Hall], None], tuple[str, ...]], ...] = (
+    (AT_THE_THROWS_MS, at_the_throws, ("lane",)),
+    (AT_THE_BAR_MS, at_the_bar, ("lift", "board")),
+)
+
+
+def shown_in(readme: str) -> list[str]:
+    """The pictures that a text shows, by their paths."""
+    return re.findall(r"!\[[^\]]*\]\(([^)]+)\)", readme)
+
+
 def main() -> None:
-    """Takes both pictures."""
+    """Takes the pictures."""
     found = find_browser()
     if found is None:
         raise SystemExit(NO_BROWSER)
     FOLDER.mkdir(exist_ok=True)
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright, served(Path(folder), part_way()) as server:
-        browser = playwright.chromium.launch(executable_path=found, args=CHROMIUM_FLAGS)
-        with a_hall(browser, server.url) as hall:
-            take_all(browser, hall)
-        browser.close()
+    for into_ms, pictures, _ in MOMENTS:
+        whole = demo_at(into_ms)  # before the browser, which keeps this thread's loop to itself
+        with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright, served(Path(folder), whole) as server:
+            browser = playwright.chromium.launch(executable_path=found, args=CHROMIUM_FLAGS)
+            with a_hall(browser, server.url) as hall:
+                pictures(hall)
+            browser.close()
 
 
 if __name__ == "__main__":
