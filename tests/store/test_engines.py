@@ -51,5 +51,5 @@ def test_closing_leaves_one_whole_file(database: Database) -> None:
     assert database.file is not None
     assert not database.file.with_name(database.file.name + "-wal").exists()
     alone = sqlite3.connect(database.file)
-    assert alone.execute("SELECT value FROM setting").fetchall() == [("low",)]
+    assert alone.execute("SELECT value FROM setting WHERE name = 'tone'").fetchall() == [("low",)]
     alone.close()
