@@ -314,3 +314,23 @@ def test_order_and_repetition_of_marks_leave_the_score_alone(name: str, data: st
     again = data.draw(shuffled(marks))
     rule = format.scores[0]
     assert score(format, rule, fold(format, again)) == score(format, rule, fold(format, marks))
+
+
+OTHERS = st.lists(st.tuples(st.sampled_from([0, 4, 8]), st.integers(2, 12), st.integers(0, 110_000)), min_size=1, max_size=6)
+
+
+@given(sheets(FORMATS["pair"]), OTHERS)
+def test_nobody_elses_mark_changes_a_score_in_windows_that_name_their_members(marks: list[Plain], others: list[Any]) -> None:
+    """A window of the pair's is one member's; whoever else is named there, by a mark or by its declaration, adds nothing."""
+    pair, phone = FORMATS["pair"], Sheet(device="phone")
+    more: list[Plain] = []
+    for win, member, into in others:
+        window = pair.windows[win]
+        who = member if isinstance(window.who, tuple) and member not in window.who else 12
+        at = window.start_ms + into
+        if win == 4:
+            said = phone.mark("declare", at, win, load=plain_load("400 kg"), by="lifter", member=who)
+            more += [said, phone.mark("lift", at + 1, win, load=plain_load("400 kg"), good=True, declared=said["id"])]
+        else:
+            more.append(phone.mark("rep", at, win, member=who))
+    assert scored(pair, [*marks, *more]) == scored(pair, marks)
