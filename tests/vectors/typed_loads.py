@@ -33,6 +33,7 @@ NAMED: list[tuple[str, str, str, Any, dict[str, str]]] = [
     ("off the step just above the bar", "21", "kilograms", "kg", {}),
     ("the other unit named", "100 kg", "pounds", "lb", {}),
     ("down where it may not", "97.5", "kilograms", "kg", {"last": "100 kg"}),
+    ("down below one before the last", "97.5", "kilograms", "kg", {"last": "95 kg", "tried": "100 kg"}),
     ("below the bar", "30", "pounds", "lb", {}),
     ("more than anybody lifts", "601", "kilograms", "kg", {}),
     ("more than anybody lifts, where the event says so", "700", "kilograms", "kg", {"heaviest": "800 kg"}),

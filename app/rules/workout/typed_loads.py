@@ -32,9 +32,11 @@ class Doubt:
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """What a typed load is held against: the load judged last, the one planned or declared, the heaviest believable one."""
+    """What a typed load is held against: the load judged last, the heaviest one tried (None: the last), the one planned or
+    declared, the heaviest believable one."""
 
     last: Load | None = None
+    tried: Load | None = None
     planned: Load | None = None
     heaviest: Load | None = None
 
@@ -77,9 +79,11 @@ def _heavy(load: Load, around: Around) -> Doubt | None:
 
 
 def _down(load: Load, task: LiftTask, around: Around) -> Doubt | None:
-    if task.may_go_down or around.last is None or load >= around.last:
+    """Less than a load that was tried before, which need not be the last one."""
+    tried = around.tried or around.last
+    if task.may_go_down or tried is None or load >= tried:
         return None
-    return Doubt(say("load.down", near=both_units(around.last)), (around.last,))
+    return Doubt(say("load.down", near=both_units(tried)), (tried,))
 
 
 def _off_step(load: Load, task: LiftTask) -> Doubt | None:

@@ -16,6 +16,7 @@ import { say } from "../words/say.js";
  * @property {any} task the lift task
  * @property {"kg" | "lb"} unit
  * @property {Load | null} last load judged last, if any
+ * @property {Load | null} [tried] the heaviest load tried, if any
  * @property {Load | null} [planned] load that was to come next by the lifter's plan, if any
  * @property {Load | null} [heaviest] the heaviest believable load of the movement, if the event names one
  * @property {Load | null} from load to start from
@@ -123,8 +124,8 @@ export class Declare {
   }
 
   get #around() {
-    const { last, planned = null, heaviest = null } = /** @type {Lifting} */ (this.#lifting);
-    return { last, planned, heaviest };
+    const { last, tried = null, planned = null, heaviest = null } = /** @type {Lifting} */ (this.#lifting);
+    return { last, tried, planned, heaviest };
   }
 
   /** @param {Load | null} load */

@@ -95,6 +95,11 @@ function heavier(a, b) {
   return a === null || compareLoads(b, a) > 0 ? b : a;
 }
 
+/** The heaviest load that was tried, lifted or missed; null before any. @param {Lift[]} lifts of one lifter @returns {Load | null} */
+export function heaviestTried(lifts) {
+  return lifts.filter((lift) => !lift.again).reduce((/** @type {Load | null} */ most, lift) => heavier(most, lift.load), null);
+}
+
 /** @param {Load} load @returns {Load} */
 function plain({ amount, unit }) {
   return { amount, unit };

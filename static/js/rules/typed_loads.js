@@ -9,7 +9,7 @@ import { BadMeasure, bothUnits, compareLoads, decimalText, inKg, inUnit, load as
 
 /** @typedef {import("./units.js").Load} Load */
 /** @typedef {import("./units.js").LoadUnit} LoadUnit */
-/** What a typed load is held against. @typedef {{last?: Load | null, planned?: Load | null, heaviest?: Load | null}} Around */
+/** What a typed load is held against. @typedef {{last?: Load | null, tried?: Load | null, planned?: Load | null, heaviest?: Load | null}} Around */
 /** A question to ask once, and loads that may have been meant. @typedef {{sentence: string, offers: Load[]}} Doubt */
 
 const FAR = [exact("1/2"), exact("2")];
@@ -60,9 +60,10 @@ function heavy(load, { heaviest }) {
 }
 
 /** @param {Load} load @param {any} task @param {Around} around @returns {Doubt | null} */
-function down(load, task, { last }) {
-  if (task.may_go_down || !last || compareLoads(load, last) >= 0) return null;
-  return { sentence: say("load.down", { near: bothUnits(last) }), offers: [last] };
+function down(load, task, { last, tried }) {
+  const least = tried ?? last;
+  if (task.may_go_down || !least || compareLoads(load, least) >= 0) return null;
+  return { sentence: say("load.down", { near: bothUnits(least) }), offers: [least] };
 }
 
 /** @param {Load} load @param {any} task @returns {Doubt | null} */

@@ -25,7 +25,7 @@ export default {
 "load.unit_last": "The last load was {near}. Is this one {load}, or {other}?",
 "load.unit_planned": "The planned load was {near}. Is this one {load}, or {other}?",
 "load.heavy": "{load} is heavier than this event expects. Is it right?",
-"load.down": "The last load was {near}, and this event does not go down.",
+"load.down": "{near} was tried before, and this event does not go down.",
 "load.off_step": "Loads go in steps of {step}. The nearest: {offers}.",
 "marks": {"one": "{n} mark", "other": "{n} marks"},
 "numbers.doubled": {"one": "{n} number of a tablet stands on more than one mark. None of them counts before it is ruled which.", "other": "{n} numbers of tablets stand on more than one mark. None of them counts before it is ruled which."},

@@ -6,6 +6,7 @@ import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { planOf } from "../../../parts/plans.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
+import { heaviestTried } from "../../../rules/lifts.js";
 import { bothUnits, compareLoads } from "../../../rules/units.js";
 import { memberName, taskText, whoText } from "../lane/words.js";
 import { AheadPanel } from "./ahead.js";
@@ -221,6 +222,7 @@ export class Caller {
       task,
       unit: format.unit,
       last: mine.at(-1)?.load ?? null,
+      tried: heaviestTried(mine),
       planned: plan[0] ?? null,
       heaviest: format.movements[task.movement].heaviest ?? null,
       stands: (judged ? standing : changing)?.body.load ?? null,

@@ -8,6 +8,7 @@ import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
+import { heaviestTried } from "../../../rules/lifts.js";
 import { AttemptClock } from "./attempt_clock.js";
 import { LiftFaults } from "./lift_faults.js";
 import { SetOfReps } from "./set_of_reps.js";
@@ -180,6 +181,7 @@ export class LiftView {
       task: this.#task,
       unit: this.lane.format.unit,
       last: mine.at(-1)?.load ?? null,
+      tried: heaviestTried(mine),
       stands: standing?.body.load ?? null,
       from: standing?.body.load ?? this.#likely(mine),
       attemptsLeft: attempts === null ? null : Math.max(0, attempts - used),
