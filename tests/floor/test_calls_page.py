@@ -92,4 +92,4 @@ def test_a_run_again_is_awaited_then_counts_and_can_be_ruled_away(house: House) 
     assert desk.post("/marks", content=sent(*marks), headers=JSON).status_code == 200
     assert rows(house)["Lanterns"] == (2, "3", "")
     page = text_of(desk.get(f"/review/lanes/asg_1_1?kind=rerun&again=asg_1_1:{again}:original", headers=PAGE))
-    assert "The run in heat 1, lane 1 (Lanterns) counts 6 lb , place 1" in page
+    assert "The run in heat 1, lane 1 (Lanterns) counts 6 points , place 1" in page

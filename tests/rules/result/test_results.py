@@ -67,7 +67,7 @@ def test_a_lane_started_by_hand_while_the_desk_was_gone_counts() -> None:
 
 
 def test_only_the_lane_judges_sheet_counts() -> None:
-    second = Sheet("asg_1")
+    second = Sheet("asg_1", device="tab-b")
     second.sheet = "asg_1/1/second"
     assert _open(reps(2) + [second.rep(1_000 * i) for i in range(30)])[0] == (1, "Ana", "2", "")
 
