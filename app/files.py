@@ -46,11 +46,19 @@ def export_to(settings: Settings, file: Path) -> str:
     hall = _open(settings)
     try:
         written = export_file(hall)
+        hall.database.look_for_damage()
+        damaged = hall.database.damaged
         note_at_terminal(hall.database, "Take the competition file along", file.name)
     finally:
         hall.database.close()
     _write_whole(file, written)
-    return f"Written: {file} ({len(written):,} bytes)."
+    listed = "".join(f"\n  Damaged: number {one.seq} of {one.device}, in its life {one.epoch}" for one in damaged)
+    look = (
+        f" {len(damaged)} marks in the store are not as they were written, and so are they in the file:{listed}"
+        if damaged
+        else ""
+    )
+    return f"Written: {file} ({len(written):,} bytes).{look}"
 
 
 def publish_to(settings: Settings, folder: Path, initials: bool) -> str:
@@ -135,7 +143,9 @@ def _whose(file: Path, contents: Contents) -> str:
     proven = (
         "whole by the checksum inside it" if contents.proven else "from a version that put no checksum inside, so it is unproved"
     )
-    return f"{file.name} is of {contents.competition or 'a competition without a name'}: {contents.marks:,} marks, {proven}."
+    damaged = f" {contents.damaged:,} of them are not as they were written: take an older one." if contents.damaged else ""
+    competition = contents.competition or "a competition without a name"
+    return f"{file.name} is of {competition}: {contents.marks:,} marks, {proven}.{damaged}"
 
 
 def _which(place: Path, settings: Settings, ask: Ask | None) -> Path:

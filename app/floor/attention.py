@@ -28,6 +28,7 @@ from app.rules.values.clock_times import clock_text
 from app.rules.values.words import say
 from app.rules.workout.safety import missing
 from app.rules.workout.words import listed, window_text
+from app.store.devices import welcome_devices
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
 MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow or the store refuses them
@@ -108,6 +109,13 @@ def _machine(hall: Hall) -> Iterator[Finding]:
         yield Finding(NOW, "look", f"Lane {one.lane}", 0, words, TABLETS)
     if hall.database.short_of_space:
         yield Finding(NOW, "look", "This computer", 0, "The disk is full. Free space now: no mark can be stored until then.")
+    elif hall.database.trouble:
+        yield Finding(NOW, "look", "This computer", 0, hall.database.trouble, BACKUPS)
+    if damaged := hall.database.damaged:
+        first = damaged[0]
+        names = {device.id: device.name for device in hall.database.read(welcome_devices)}
+        words = say("store.damaged", n=len(damaged), device=names.get(first.device, first.device), number=first.seq)
+        yield Finding(NOW, "look", "Ledger", 0, words, BACKUPS)
     if hall.relay.deaf:
         words = "This server process hears nothing from the database, so what others do comes late. It connects again by itself."
         yield Finding(NOW, "look", "Server", 0, words)

@@ -5,6 +5,7 @@ import logging
 import os
 import sys
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -65,6 +66,7 @@ async def back_up(hall: Hall) -> Backup:
         commits, now = changes(hall), hall.time.wall_ms()
         make = back_up_server if hall.settings.on_server else make_backup
         try:
+            await asyncio.to_thread(hall.database.look_for_damage)
             made = await asyncio.to_thread(make, hall.database, folder, _moment(now))
         except BackupFailed as wrong:
             state.since_wall_ms = state.since_wall_ms if state.failure else now
@@ -81,6 +83,9 @@ async def back_up(hall: Hall) -> Backup:
 async def keep_backing_up(hall: Hall) -> None:
     """Makes a backup every few minutes, as long as something has changed; for ever."""
     pause = hall.settings.backup_minutes * 60
+    with suppress(StoreTrouble):  # told by /health and at the desk; looked at again with the next backup
+        await asyncio.to_thread(hall.database.look_for_damage)
+        hall.hub.publish("desk", {"type": "backup"})
     while True:
         await asyncio.sleep(min(pause, RETRY_S) if hall.backups.failure else pause)
         try:
@@ -160,9 +165,19 @@ def backup_state(hall: Hall) -> State:
         return State("look", state.failure)
     if state.last is None:
         return State("kept", "None made yet since the server was started")
+    if state.last.contents.damaged:
+        return State("look", f"Written and read back; {_damaged(state.last.contents.damaged)}. Keep the ones from before")
     if is_late(hall):
         return State("look", f"The last one was {ago(hall, state.last_wall_ms)}")
     return State("safe", "Written, read back and found whole")
+
+
+def _damaged(count: int) -> str:
+    return (
+        "one mark in it was damaged in the store already"
+        if count == 1
+        else f"{count} marks in it were damaged in the store already"
+    )
 
 
 def _look(folder: Path, hall: Hall) -> tuple[list[Path], list[tuple[Path, int]], bool]:

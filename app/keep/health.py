@@ -12,7 +12,9 @@ PATIENCE_S = 3.0
 
 @dataclass(frozen=True, slots=True)
 class Health:
-    """stores: the store answers. hears: nothing that another process does is missed; true where there is none."""
+    """stores: the store answers, takes what is written, and its marks are as they were written.
+
+    hears: nothing that another process does is missed; true where there is none."""
 
     stores: bool
     hears: bool
@@ -32,7 +34,7 @@ async def health(hall: Hall) -> Health:
     try:
         async with asyncio.timeout(PATIENCE_S):
             await hall.database.aread(newest)
-        stores = not hall.database.short_of_space
+        stores = not (hall.database.short_of_space or hall.database.trouble or hall.database.damaged)
     except (StoreTrouble, TimeoutError):
         stores = False
     return Health(stores, not hall.relay.deaf)

@@ -13,6 +13,9 @@
   stick let only their own go, and a flipped byte is found without the file beside it. A restore believes nothing but rows: they
   are put into a schema that our migrations make, within a bounded time, read through as a competition file is, and no login of a
   desk comes along. The checksum is no signature: who can write to the stick can make another.
+- Each mark's row carries a check of its own (damage.py), looked at after a start and with every backup and export: a digit that
+  became another passes the database's own look and was counted. A file that was removed under a running server would take every
+  mark and keep none: before each commit the file is looked for, two microseconds.
 - A table that must find its owner again has no foreign key (check-in, markings, openers): an athlete, entry or event that is
   deleted and put back finds what was known.
 - The record of what was done is written by the writer: a request carries its line in a context variable, and its first write

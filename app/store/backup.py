@@ -20,6 +20,7 @@ from typing import Any
 
 from app.store.ballast import AMPLE_BYTES
 from app.store.bounded import read_within, too_large
+from app.store.damage import damaged_in_file
 from app.store.database import Database
 from app.store.proof import SINCE, digest_of, put_proof, real_tables, said_proof
 from app.store.schema import revisions
@@ -46,7 +47,8 @@ class BadBackup(ValueError):
 @dataclass(frozen=True, slots=True)
 class Contents:
     """What a backup holds: the competition's name (empty before it has one), its marks, the schema's revision, the file's hash
-    and size. `ledger`: whose it is, empty where it does not say. `proven`: whether the proof inside was there, and is right."""
+    and size. `ledger`: whose it is, empty where it does not say. `proven`: whether the proof inside was there, and is right.
+    `damaged`: how many marks in it are not as they were written, as it was in the store already."""
 
     competition: str
     marks: int
@@ -55,6 +57,7 @@ class Contents:
     size: int
     ledger: str
     proven: bool
+    damaged: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,10 +195,11 @@ def _contents(store: sqlite3.Connection, file: Path, digest: str) -> Contents:
     if revision not in revisions():
         raise BadBackup(f"{file.name} was made by a newer version of Lane Ledger. Install that version first.")
     proven = _is_proven(store, file, revision)
+    damaged = len(damaged_in_file(store))
     competition = store.execute("SELECT name FROM competition").fetchone()
     marks = int(store.execute("SELECT count(*) FROM mark").fetchone()[0])
     name = str(competition[0]) if competition else ""
-    return Contents(name, marks, revision, digest, file.stat().st_size, ledger_in(store), proven)
+    return Contents(name, marks, revision, digest, file.stat().st_size, ledger_in(store), proven, damaged)
 
 
 def _is_proven(store: sqlite3.Connection, file: Path, revision: str) -> bool:

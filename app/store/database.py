@@ -11,12 +11,18 @@ from sqlmodel import Session
 
 from app.store.acts import note_change, with_its_act
 from app.store.ballast import Ballast
+from app.store.damage import Damaged, damaged_in
 from app.store.engines import reader_engine, sqlite_file, writer_engine
 from app.store.schema import bring_to_head
 from app.store.whose import give_an_id, ledger_of, make_private, make_private_folder
-from app.store.writer import Steps, StoreAway, Writer, is_away
+from app.store.writer import Steps, StoreAway, StoreTrouble, Writer, is_away
 
 T = TypeVar("T")
+
+GONE = (
+    "The file that everything is kept in was removed or replaced on the desk's machine, so nothing more is acknowledged. Do not "
+    "stop the server: make a backup at the desk first, then restore it into a new folder."
+)
 
 
 class Database:
@@ -44,12 +50,38 @@ class Database:
             self._write_engine.dispose()
             raise
         self._readers = reader_engine(url)
-        self._writer = Writer(self._write_engine, self._make_room)
+        if self.file is not None:
+            stands = self.file.stat()
+            self._identity = stands.st_dev, stands.st_ino
+        self._writer = Writer(self._write_engine, self._make_room, self._refuse_if_gone)
+        self.damaged: tuple[Damaged, ...] = ()
         self.ledger = self.read(ledger_of) or self._named()
 
     def _named(self) -> str:
         self.write(give_an_id)
         return self.read(ledger_of)
+
+    @property
+    def trouble(self) -> str:
+        """Why nothing can be stored, as a sentence; empty while all is well."""
+        return self._gone() or self._writer.trouble
+
+    def look_for_damage(self) -> None:
+        """Looks at every mark's own check; what is not as it was written is in `damaged` then. Not on the event loop."""
+        self.damaged = self.read(lambda session: damaged_in(session.connection()))
+
+    def _gone(self) -> str:
+        if self.file is None:
+            return ""
+        try:
+            there = self.file.stat()
+        except OSError:
+            return GONE
+        return "" if (there.st_dev, there.st_ino) == self._identity else GONE
+
+    def _refuse_if_gone(self) -> None:
+        if gone := self._gone():
+            raise StoreTrouble(gone)
 
     @property
     def commits(self) -> int:

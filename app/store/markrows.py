@@ -14,19 +14,20 @@ from app.rules.records.marks import NO_BODY, Mark, parse_received, received_plai
 from app.rules.records.receipts import Receipt
 from app.rules.records.seal import fingerprint
 from app.rules.records.seats import Seat
+from app.store.damage import CHECKED, check_of
 from app.store.engines import is_sqlite
 from app.store.tables.main import AsideRow, MarkRow
 
 MARKS: Table = MarkRow.__table__  # type: ignore[attr-defined]
 ASIDE: Table = AsideRow.__table__  # type: ignore[attr-defined]
 COLUMNS = [column.name for column in MARKS.c]
-KNOWN = [column for column in MARKS.c if column.name != "received_wall_ms"]
+KNOWN = [column for column in MARKS.c if column.name not in ("received_wall_ms", "crc")]
 SELECT_IDS = 500  # ids asked for at once; SQLite takes at most 32,766 parameters
 
-ROWS_AT_ONCE = 62  # in one statement; with sixteen columns that stays below the 999 parameters of an old SQLite
+ROWS_AT_ONCE = 58  # in one statement; with seventeen columns that stays below the 999 parameters of an old SQLite
 
 # One statement, whose text never changes, for any number of rows; as JSON, which is made several times as fast as arrays.
-BIG = ("epoch", "seq", "at", "err", "received_wall_ms", "number", "clock")
+BIG = ("epoch", "seq", "at", "err", "received_wall_ms", "number", "clock", "crc")
 TYPES = {**dict.fromkeys(BIG, "bigint"), "win": "int", "wall": "boolean", "again": "boolean"}
 ROW_TYPE = ", ".join(f"{column} {TYPES.get(column, 'text')}" for column in COLUMNS)
 INSERT_POSTGRES = (
@@ -200,7 +201,8 @@ def _row(mark: Mark) -> dict[str, Any]:
 def _whole_row(mark: Mark, wall_ms: int) -> dict[str, Any]:
     receipt = mark.receipt
     known: dict[str, Any] = dict.fromkeys(RECEIPT) if receipt is None else {name: getattr(receipt, name) for name in RECEIPT}
-    return {**_row(mark), "received_wall_ms": wall_ms, **known}
+    row = {**_row(mark), "received_wall_ms": wall_ms, **known}
+    return {**row, "crc": check_of(row[name] for name in CHECKED)}
 
 
 def _json_row(mark: Mark, wall_ms: int) -> dict[str, Any]:

@@ -21,7 +21,7 @@ from app.store.engines import is_sqlite
 
 MOST_IN_GROUP = 1_000
 BREATH_S = 0.002  # between two steps of long work the writer waits so long for marks: the disk is theirs first
-SQLITE_IOERR, SQLITE_FULL = 10, 13  # primary result codes; a file size limit shows as an I/O error
+SQLITE_READONLY, SQLITE_IOERR, SQLITE_FULL = 8, 10, 13  # primary result codes; a file size limit shows as an I/O error
 PG_DISK_FULL = "53100"
 # Connection trouble; shutdown, crash, start-up; too many connections; a lock not had in time; a transaction that hung.
 PG_AWAY = ("08", "57P", "53300", "55P03", "25P03")
@@ -41,6 +41,16 @@ class StoreFull(StoreTrouble):
 
     def __init__(self) -> None:
         super().__init__("The disk of the desk's machine is full or failing: nothing was stored. Free some space and send again.")
+
+
+class StoreReadOnly(StoreTrouble):
+    """Raised when the store may not be written to; its text is the sentence to show."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The file that everything is kept in may not be written to: nothing was stored. Make it writable on the desk's "
+            "machine, or restore the newest backup into another folder."
+        )
 
 
 class StoreClosed(StoreTrouble):
@@ -92,10 +102,16 @@ class Outcome:
 
 
 class Writer:
-    """Runs work in the order it came. `commits` counts transactions; `when_full` is called after a rollback for want of space."""
+    """Runs work in the order it came. `commits` counts transactions; `when_full` is called after a rollback for want of space.
 
-    def __init__(self, engine: Engine, when_full: Callable[[], None]) -> None:
+    `ready` is called before each commit, and raises StoreTrouble where it would keep nothing. `trouble`: the sentence of the last
+    transaction, where the store did not take it.
+    """
+
+    def __init__(self, engine: Engine, when_full: Callable[[], None], ready: Callable[[], None] = lambda: None) -> None:
         self.commits = 0
+        self.trouble = ""
+        self._ready = ready
         self._engine = engine
         self._when_full = when_full
         self._jobs: queue.SimpleQueue[Job | None] = queue.SimpleQueue()
@@ -190,10 +206,12 @@ class Writer:
             with self._engine.begin() as connection:
                 outcomes = [_attempt(job, connection) for job in group]
                 _refuse_if_lost(connection)
+                self._ready()
         except BaseException as error:  # whatever it was, those who wait must hear of it
             self._fail(group, error)
             return
         self.commits += 1
+        self.trouble = ""
         for job, outcome in zip(group, outcomes, strict=True):
             if outcome.error is not None:
                 job.future.set_exception(outcome.error)
@@ -204,9 +222,10 @@ class Writer:
         full = is_full(error)
         if full:
             self._when_full()
-        away = not full and is_away(error)
+        told = StoreFull() if full else StoreReadOnly() if is_read_only(error) else StoreAway() if is_away(error) else error
+        self.trouble = str(told) if isinstance(told, StoreTrouble) else ""
         for job in group:
-            job.future.set_exception(StoreFull() if full else StoreAway() if away else error)
+            job.future.set_exception(told)
 
 
 def _attempt(job: Job, connection: Connection) -> Outcome:
@@ -217,7 +236,7 @@ def _attempt(job: Job, connection: Connection) -> Outcome:
             session.commit()
         return Outcome(value)
     except Exception as error:
-        if is_full(error) or is_away(error):
+        if is_full(error) or is_read_only(error) or is_away(error):
             raise
         _refuse_if_lost(connection)
         return Outcome(error=error)
@@ -241,6 +260,16 @@ def is_full(error: BaseException | None) -> bool:
         if isinstance(raw, sqlite3.Error) and (getattr(raw, "sqlite_errorcode", 0) & 0xFF) in (SQLITE_IOERR, SQLITE_FULL):
             return True
         if getattr(raw, "sqlstate", None) == PG_DISK_FULL:
+            return True
+        error = error.__cause__ or error.__context__
+    return False
+
+
+def is_read_only(error: BaseException | None) -> bool:
+    """Whether an error means that the store's file, or its folder, may not be written to."""
+    while error is not None:
+        raw = error.orig if isinstance(error, DBAPIError) else error
+        if isinstance(raw, sqlite3.Error) and (getattr(raw, "sqlite_errorcode", 0) & 0xFF) == SQLITE_READONLY:
             return True
         error = error.__cause__ or error.__context__
     return False

@@ -191,7 +191,7 @@ class MarkRow(SQLModel, table=True):
     The key in time order is the only index by content: an index by device or by sheet touches a page for each tablet in every
     commit, and halves the marks stored in a second. What is asked by sheet or device is kept in memory, or worth one pass over
     the table. `number` to `again` are the receipt (app.rules.records.receipts), null where it is not known; the index says which
-    number is next, and grows at its end alone: one page in every commit.
+    number is next, and grows at its end alone: one page in every commit. `crc`: the row's own check (app.store.damage).
     """
 
     __tablename__ = "mark"
@@ -216,6 +216,7 @@ class MarkRow(SQLModel, table=True):
     clock: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
     wall: bool | None = None
     again: bool | None = None
+    crc: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
 
 
 class AsideRow(SQLModel, table=True):
