@@ -20,12 +20,12 @@ from app.rules.records.document import CompetitionFile
 from app.server import open_hall
 from app.serving import hold_folder, kept_in, prepare_folder, told
 from app.settings import Settings
-from app.store.backup import BadBackup, Contents, back_up_file, check, newest_of_each
-from app.store.carrying import back_up_server, restore_to_server
+from app.store.copies.backup import BadBackup, Contents, back_up_file, check, newest_of_each
+from app.store.copies.carrying import back_up_server, restore_to_server
+from app.store.copies.restoring import restore
 from app.store.database import Database
 from app.store.kinds import RULINGS, RUNS
 from app.store.ledger import marks_in
-from app.store.restoring import restore
 from app.store.roster import read_roster
 from app.store.whose import make_private_folder
 

@@ -18,7 +18,7 @@ from app.rehearsal.rehearse import SILENT_MS, Rehearsed, Upset, rehearse, words
 from app.rehearsal.serving import COMMAND, ServerProcess
 from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import Wire
-from app.store.backup import backups_in
+from app.store.copies.backup import backups_in
 from app.store.database import Database
 from tests.test_cli import Command, command, slate_day
 

@@ -17,8 +17,8 @@ from app.hall.forms import Typed, refuse
 from app.hall.hall import Hall
 from app.hall.views import State
 from app.rules.values.texts import unfit
-from app.store.backup import Backup, BackupFailed, backups_in, make_backup
-from app.store.carrying import back_up_server
+from app.store.copies.backup import Backup, BackupFailed, backups_in, make_backup
+from app.store.copies.carrying import back_up_server
 from app.store.devices import get_setting, put_setting
 from app.store.writer import StoreTrouble
 

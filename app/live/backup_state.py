@@ -6,7 +6,7 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
-from app.store.backup import Backup, Contents
+from app.store.copies.backup import Backup, Contents
 
 
 @dataclass(slots=True)

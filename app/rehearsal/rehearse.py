@@ -87,6 +87,8 @@ class Rehearsed:
     def _broken(self) -> Iterator[str]:
         if self.ended:
             yield self.ended
+        if not self.marks:
+            yield "Not one mark was made, so nothing was tried. Is this computer busy with something else?"
         if self.kept is None:
             yield "What the server holds could not be read back, so nothing is known of the marks."
         elif self.kept.wrong:

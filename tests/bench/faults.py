@@ -13,11 +13,11 @@ from pathlib import Path
 from app.live.servertime import this_machine
 from app.rehearsal.hall import roster_of, run_now
 from app.rehearsal.rehearse import rehearse
-from app.store.backup import make_backup
+from app.store.copies.backup import make_backup
+from app.store.copies.restoring import restore
 from app.store.database import Database
 from app.store.ledger import Ledger
 from app.store.markrows import insert_new
-from app.store.restoring import restore
 from app.store.roster import put_everything
 from tests.bench.figures import Figure, Goal, percentile
 from tests.faults import image, power

@@ -11,7 +11,7 @@ from app.hall.backup_age import is_late, something_new
 from app.hall.hall import Hall
 from app.keep.backups import back_up, backup_view, keep_backing_up
 from app.live.presence import Who
-from app.store.backup import BackupFailed, backups_in
+from app.store.copies.backup import BackupFailed, backups_in
 from tests.builders.halls import House, a_mark, sent
 
 PAGE = {"accept": "text/html"}

@@ -8,7 +8,7 @@ import pytest
 
 from app.rules.records.document import CompetitionFile
 from app.rules.result.results import results
-from app.store.backup import check
+from app.store.copies.backup import check
 from tests.builders.halls import House, a_mark, sent
 from tests.builders.pairs import SQUAT
 

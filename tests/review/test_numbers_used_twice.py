@@ -10,7 +10,7 @@ from app.results.publishing import export_file
 from app.results.recount import recount_of, recount_plain
 from app.review.flags import flags
 from app.rules.result.results import results
-from app.store.backup import take_snapshot
+from app.store.copies.backup import take_snapshot
 from tests.builders.halls import House, TestClient, a_house, a_mark, sent
 from tests.review.test_review_page import JSON, PAGE, WHO, judged, option_of, text_of
 from tests.review.test_review_results_page import EVENT, over, sign_form

@@ -14,16 +14,16 @@ from pathlib import Path
 import pytest
 
 from app.files import as_on_import
-from app.store import backup as backups
-from app.store import bounded
-from app.store.backup import BackupFailed, BadBackup, back_up_file, backups_in, check, make_backup, newest_of_each
+from app.store.copies import backup as backups
+from app.store.copies import bounded
+from app.store.copies.backup import BackupFailed, BadBackup, back_up_file, backups_in, check, make_backup, newest_of_each
+from app.store.copies.proof import SINCE, digest_of, put_proof
+from app.store.copies.restoring import restore
 from app.store.database import Database
 from app.store.devices import put_setting, welcome_devices
 from app.store.engines import writer_engine
 from app.store.ledger import Ledger
 from app.store.markrows import insert_new
-from app.store.proof import SINCE, digest_of, put_proof
-from app.store.restoring import restore
 from app.store.roster import put_everything, read_roster
 from app.store.schema import bring_to_head
 from app.store.writer import StoreClosed
@@ -401,7 +401,7 @@ def test_a_file_that_is_no_store_and_one_of_a_newer_version_are_told(url: str, s
 def test_a_restore_that_can_not_be_opened_puts_everything_back(url: str, stick: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     backup, store = a_backup_and_a_newer_store(url, stick, 0)
     before = store.read_bytes()
-    monkeypatch.setattr("app.store.restoring.Database", lambda url: (_ for _ in ()).throw(OSError("the disk gave out")))
+    monkeypatch.setattr("app.store.copies.restoring.Database", lambda url: (_ for _ in ()).throw(OSError("the disk gave out")))
     with pytest.raises(OSError, match="gave out"):
         restore(backup, store, NOON)
     assert store.read_bytes() == before and not list(store.parent.glob("replaced-*"))

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.rules.records.receipts import Receipt
-from app.store.backup import check, make_backup
+from app.store.copies.backup import check, make_backup
 from app.store.damage import CHECKED, check_of
 from app.store.database import Database
 from app.store.ledger import Ledger

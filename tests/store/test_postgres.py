@@ -13,14 +13,14 @@ from sqlalchemy import create_engine
 from sqlmodel import SQLModel
 
 from app.store.acts import Act, Asked, acts, put_act
-from app.store.backup import BadBackup, check
-from app.store.carrying import back_up_server, restore_to_server
+from app.store.copies.backup import BadBackup, check
+from app.store.copies.carrying import back_up_server, restore_to_server
+from app.store.copies.restoring import restore
 from app.store.database import Database
 from app.store.devices import get_setting, put_setting, put_setting_once
 from app.store.engines import BadStoreUrl, parsed_url, shown_url, writer_engine
 from app.store.kinds import RULINGS, RUNS
 from app.store.ledger import Ledger
-from app.store.restoring import restore
 from app.store.roster import put_everything, read_roster
 from app.store.schema import bring_to_head, revisions
 from app.store.writer import StoreAway

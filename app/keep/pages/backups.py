@@ -10,7 +10,7 @@ from app.hall.signed import signed_note
 from app.keep.backups import back_up, backup_view, choose_folder
 from app.keep.tablet_file import BadTabletFile, Taken, take_tablet_file
 from app.rules.values.words import say
-from app.store.backup import BackupFailed
+from app.store.copies.backup import BackupFailed
 from app.store.writer import StoreTrouble
 from app.web.pages import hall_of, page, sentence, wants_page
 from app.web.refused import Wrong, form_of, shown_again, status_of

@@ -12,9 +12,9 @@ from pathlib import Path
 from sqlmodel import Session
 
 from app.rules.records.seats import PLACED_ROLES
-from app.store.bounded import read_within
+from app.store.copies.bounded import read_within
+from app.store.copies.proof import real_tables
 from app.store.engines import writer_engine
-from app.store.proof import real_tables
 from app.store.schema import bring_to_head
 
 ROWS_AT_ONCE = 2_000

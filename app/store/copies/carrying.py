@@ -10,7 +10,7 @@ from pathlib import Path
 from sqlalchemy import Connection, Table, select
 from sqlmodel import Session, SQLModel
 
-from app.store.backup import (
+from app.store.copies.backup import (
     KEPT,
     Backup,
     BackupFailed,
@@ -22,11 +22,11 @@ from app.store.backup import (
     let_old_ones_go,
     named,
 )
+from app.store.copies.rebuilding import Prove, Unfit, rebuild
 from app.store.database import Database
 from app.store.devices import delete_setting
 from app.store.engines import is_sqlite, writer_engine
 from app.store.news import tell
-from app.store.rebuilding import Prove, Unfit, rebuild
 from app.store.refusals import AlreadyThere
 from app.store.schema import bring_to_head
 from app.store.tables.main import CompetitionRow, MarkRow

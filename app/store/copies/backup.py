@@ -19,10 +19,10 @@ from pathlib import Path
 from typing import Any
 
 from app.store.ballast import AMPLE_BYTES
-from app.store.bounded import read_within, too_large
+from app.store.copies.bounded import read_within, too_large
+from app.store.copies.proof import SINCE, digest_of, put_proof, real_tables, said_proof
 from app.store.damage import damaged_in_file
 from app.store.database import Database
-from app.store.proof import SINCE, digest_of, put_proof, real_tables, said_proof
 from app.store.schema import revisions
 from app.store.whose import SETTING, make_private, make_private_folder
 from app.store.writer import Breathe

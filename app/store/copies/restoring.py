@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from app.store.backup import BadBackup, Contents, check, copy_to_disk, gone_after, gone_after_error, ledger_in
+from app.store.copies.backup import BadBackup, Contents, check, copy_to_disk, gone_after, gone_after_error, ledger_in
+from app.store.copies.rebuilding import Prove, Unfit, rebuild
 from app.store.database import Database
-from app.store.rebuilding import Prove, Unfit, rebuild
 from app.store.whose import make_private_folder
 
 NAMELESS = "one without a name"
