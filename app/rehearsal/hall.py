@@ -43,6 +43,9 @@ def roster_of(lanes: int, format: Format | None = None) -> Roster:
     )
 
 
+BEGUN_MS = 900_000  # since GO of a heat that is under way: whatever is counted at once was done by then
+
+
 def run_now(time: ServerTime, since_go_ms: int = 0) -> Run:
     """The heat's GO at this moment, or so long ago."""
     server_ms, wall_ms = time.server_ms() - since_go_ms, time.wall_ms() - since_go_ms
@@ -52,11 +55,13 @@ def run_now(time: ServerTime, since_go_ms: int = 0) -> Run:
 def make_hall(
     data: Path, lanes: int, time: ServerTime, format: Format | None = None, gone: bool = True, url: str = ""
 ) -> tuple[list[Seat], str]:
-    """Fills an empty data folder, or the empty database at `url`, its heat just begun (`gone`) or not; returns the tablets' seats
+    """Fills an empty data folder, or the empty database at `url`, its heat under way (`gone`) or not; returns the tablets' seats
     and the token of a desk."""
     database = Database(Settings(data=data, database_url=url).database())
     try:
-        return fill_hall(database, roster_of(lanes, format), (run_now(time),) if gone else (), range(1, lanes + 1), time)
+        return fill_hall(
+            database, roster_of(lanes, format), (run_now(time, BEGUN_MS),) if gone else (), range(1, lanes + 1), time
+        )
     finally:
         database.close()
 

@@ -138,6 +138,15 @@ def _standing(look: Looked) -> list[TallyFlag]:
     return [flag for flag in look.tally.flags if flag.why != "after-out" or flag in out]
 
 
+def _waiting_beside(look: Looked) -> Iterator[tuple[Mark, str]]:
+    """What waits for a ruling on the sheets beside the lane judge's, and why; their other flags are compared, not ruled on."""
+    for sheet in look.hall.projection.own_sheets(look.place.assignment.id).values():
+        own = {mark.id: mark for mark in look.hall.projection.sheet_marks(sheet)} if sheet != look.sheet else {}
+        for flag in look.hall.projection.sheet_tally(sheet).flags if own else ():
+            if flag.mark in own and "admit" in FLAGS[flag.why].offers:
+                yield own[flag.mark], flag.why
+
+
 def window_of(place: Place, mark: Mark) -> int | None:
     """The window a mark names, else the one its time falls in."""
     windows = place.format.windows

@@ -12,6 +12,7 @@ from app.live.projection import Place
 from app.review.finding import Flag, flag_row, lane_names, lane_of, number_flag, window_of, window_words
 from app.rules.count.joined import judged_in
 from app.rules.records.marks import Mark, SheetKey, body_load, sheet_key
+from app.rules.records.rulings import MOST_NAMED
 from app.rules.records.seats import SHEETS
 from app.rules.values.clock_times import clock_ms_text
 from app.rules.values.words import say
@@ -49,6 +50,9 @@ def proposals(hall: Hall, place: Place, flag: Flag) -> Iterator[Proposal]:
         yield from _one_of_two(hall, place)
     if flag.why.startswith("number-"):
         yield from _one_of_a_number(hall, flag)
+    if "admit" in flag_row(flag.why).offers:
+        yield Proposal(say("let_count", n=len(flag.marks)), (_on(place, "admit", {"marks": list(flag.marks)[:MOST_NAMED]}),))
+        return
     for lift in (mark for mark in marks if mark.kind == "lift"):
         yield from _lift_proposals(place, lift, flag)
     reps = [mark for mark in marks if mark.kind == "rep"]

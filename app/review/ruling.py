@@ -78,14 +78,18 @@ async def rule(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:
     return await store(hall, (*made, *settling))
 
 
+ANY = ""
+KIND = {"lift": "lift", "reps": "rep", "admit": ANY}  # what kind of mark a ruling names
+
+
 def _check_marks(hall: Hall, ruling: Ruling) -> None:
     """Raises BadForm where a ruling names a mark that is not on the lane's sheets, or that was taken back: it would change
     nothing there, or would take another repetition than the one that is meant."""
-    named = {"lift": [ruling.body.get("mark")], "reps": ruling.body.get("marks", [])}.get(ruling.kind, [])
+    named = [ruling.body.get("mark")] if ruling.kind == "lift" else ruling.body.get("marks", []) if ruling.kind in KIND else []
     by_id = {mark.id: mark for mark in _marks_ruled_on(hall, ruling.assignment or "")} if named else {}
     for key in named:
         mark = by_id.get(str(key))
-        if mark is None or mark.kind != ruling.kind.removesuffix("s"):
+        if mark is None or KIND[ruling.kind] not in (mark.kind, ANY):
             raise refuse("option", NOT_HERE)
         if mark.id in hall.projection.sheet_tally(mark.sheet).struck:
             raise refuse("option", f"{TAKEN_BACK} It was made at {clock_ms_text(mark.at)}.")

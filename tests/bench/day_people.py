@@ -53,7 +53,9 @@ class Judge:
         self._epoch += 1
         tablet = self._tablet(f"{assignment}/1/lane")
         seat, strength = tablet.outbox.seat, self._chance.uniform(0.8, 1.2)
-        script = SimulatedJudge(format, seat.sheet, seat.device, go_wall_ms, strength, self._chance).marks()
+        # A clock that runs so many times too fast is no reading of the desk's: its marks say what those by hand say.
+        made = SimulatedJudge(format, seat.sheet, seat.device, go_wall_ms, strength, self._chance).marks()
+        script = [replace(mark, body={**mark.body, "hand": True}) for mark in made]
         lane = Lane(tablet, format, script, [self._watcher])
         lane.acks = self.acks
         await lane.judge(go_real_ms, speed)

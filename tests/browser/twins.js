@@ -42,6 +42,13 @@ const CALLS = {
   moments: (format, times) => times.map((at) => [momentOf(format, at, false), momentOf(format, at, true)]),
   fold,
   fault_name: faultName,
+  // Whether one mark more changes a number of a sheet.
+  changes: (format, marks, mark, clock) => numbers(fold(format, marks, clock)) !== numbers(fold(format, [...marks, mark], clock)),
+  // What waits in one cell of the table of authority counts from now on, or waits again.
+  set_cell(seat, kind, moment, effect) {
+    ROWS.seats[seat].cells.lane[kind][ROWS.moments.indexOf(moment)] = effect;
+    return effect;
+  },
   judged_tally: judgedTally,
   load: (amount, unit) => spoken(() => units.load(amount, unit)),
   parse_load: (text, unit) => spoken(() => units.parseLoad(text, unit)),
@@ -82,6 +89,15 @@ function total(amount) {
   if (!amount) return null;
   const exactly = fractionText(plates.totalIn(amount, "kg"));
   return { kg: exactly, texts: [plates.totalText(amount, "kg"), plates.totalText(amount, "lb")], load: plates.totalLoad(amount) };
+}
+
+/** Every number of a sheet, as text. @param {import("/static/js/rules/tally.js").Tally} tally */
+function numbers({ windows, any_marks }) {
+  const told = windows.map(({ count, norep, credited, finish_ms, left, measure, lifts }) => {
+    const tries = lifts.map((lift) => [lift.mark, lift.load, lift.good, lift.counts, lift.again]);
+    return [count, norep, credited, finish_ms, left, measure, tries];
+  });
+  return JSON.stringify([told, any_marks]);
 }
 
 /** What a mark does at each moment. @param {any} device @param {string} sheet @param {string[]} trial kind, by, maker and kind of what is struck */

@@ -8,6 +8,7 @@ import pytest
 from app.rules.records.authority import MOMENTS, Effect, Moment, effect_of, moment_of
 from app.rules.records.marks import parse_mark
 from app.rules.records.seats import INVITED, SEATS, SHEET_KINDS, Seat
+from app.store.devices import welcome_devices
 from tests.builders.halls import House, TestClient, a_house, a_mark, sent
 from tests.review.test_review_results_page import sign_form
 from tests.vectors.authority_scenes import ANOTHERS, MINE, Trial, trials
@@ -28,7 +29,8 @@ SAYS: dict[str, dict[str, Any]] = {
     "check": {"items": ["Bar"], "name": "Kim"},
     "remeasure": {"what": "line", "value": "12", "unit": "cm"},
 }
-SILENT: frozenset[Effect] = frozenset({"flagged", "compared", "told", "kept", "refused"})  # no number changes by it
+SILENT: frozenset[Effect] = frozenset({"flagged", "compared", "told", "waits", "kept", "refused"})  # no number changes by it
+UNGIVEN = ("by-hand", "no-run")  # moments of a heat that has no GO
 FAR_MS = 30_000  # beyond the grace beside a window
 
 
@@ -44,11 +46,15 @@ class Hall:
         rest = next(
             at for at in range(0, format.length_ms, 1000) if moment_of(format, at, False) == "rest" and self._far(format, at)
         )
-        self.times = {"before": -FAR_MS, "work": 1_000, "rest": rest, "after": format.length_ms + FAR_MS, "signed": 2_000}
+        work: dict[Moment, int] = dict.fromkeys(MOMENTS, 1_000)
+        ahead = format.length_ms + 1_000_000  # the clock stands at ten minutes after the last bell
+        beside: dict[Moment, int] = {"before": -FAR_MS, "rest": rest, "after": format.length_ms + FAR_MS, "ahead": ahead}
+        self.times = work | beside
         self.seats: dict[Seat, TestClient] = {seat: house.tablet(1, seat) for seat in INVITED}
         self.seats |= {"desk": self.desk, "review": self._head_judge()}
         self.devices = {seat: self._device(seat) for seat in self.seats}
-        self.struck = {(who, kind): self._put(who, kind) for who in (*self.seats, "") for kind in ("loaded", "declare", "rep")}
+        kinds, makers = ("loaded", "declare", "rep"), (*self.seats, "")
+        self.struck = {(heat, who, kind): self._put(heat, who, kind) for heat in (1, 2) for who in makers for kind in kinds}
 
     @staticmethod
     def _far(format: Any, at: int) -> bool:
@@ -61,28 +67,38 @@ class Hall:
         return browser
 
     def _device(self, seat: Seat) -> str:
-        return f"of-{seat}" if seat in ("desk", "review") else str(self.seats[seat].get("/lane/packet").json()["device"]["id"])
+        if seat in INVITED:
+            return str(self.seats[seat].get("/lane/packet").json()["device"]["id"])
+        there = self.house.app.state.hall.database.read(welcome_devices)
+        return next(device.id for device in there if device.role == SEATS[seat].role)
 
-    def _put(self, who: Any, kind: str) -> dict[str, Any]:
+    def _put(self, heat: int, who: Any, kind: str) -> dict[str, Any]:
         """A mark that a strike-out can name, on the lane judge's sheet: of a seat's own device, or of a stranger's."""
         by = {"loaded": {"by": "loader"}, "declare": {"by": "lifter"}}.get(kind, {})
-        mark = self.mark(self.devices.get(who, ANOTHERS), "lane", kind, self.times["work"], {**SAYS.get(kind, {}), **by})
+        mark = self.mark(self.devices.get(who, ANOTHERS), "lane", kind, self.times["work"], {**SAYS.get(kind, {}), **by}, heat)
         assert self.desk.post("/marks", content=sent(mark), headers=JSON).json()["refused"] == []
         return mark
 
-    def mark(self, device: str, sheet: str, kind: str, at: int, body: dict[str, Any]) -> dict[str, Any]:
+    def mark(self, device: str, sheet: str, kind: str, at: int, body: dict[str, Any], heat: int = 1) -> dict[str, Any]:
         """A mark of lane 1, in its own life of its device's store."""
         self.count += 1
-        return a_mark(self.count, f"asg_1_1/1/{sheet}", device=device, kind=kind, at=at, body=body, win=None)
+        return a_mark(self.count, f"asg_{heat}_1/1/{sheet}", device=device, kind=kind, at=at, body=body, win=None)
+
+    def judge(self, kind: str) -> None:
+        """What the lane's judge does: the bar leaves the rack, is judged, the sheet is signed."""
+        mark = self.mark(self.devices["lane"], "lane", kind, self.times["work"], SAYS.get(kind, {}))
+        assert self.sends("lane", [mark]) == set()
 
     def trial(self, seat: Seat, sheet: str, moment: Moment, trial: Trial) -> tuple[dict[str, Any], Effect]:
         """A mark as it is sent, and what the table says of it."""
         kind, by, whose, struck = trial
         body = {**SAYS.get(kind, {}), **({"by": by} if by else {})}
-        about = self.struck[(seat if whose == MINE else "", struck)] if struck else None
+        heat = 2 if moment in UNGIVEN else 1
+        about = self.struck[heat, seat if whose == MINE else "", struck] if struck else None
         if kind == "strike":
             body = {"mark": about["id"] if about else f"{7:032x}"}
-        mark = self.mark(self.devices[seat], sheet, kind, self.times[moment], body)
+        body |= {"hand": True} if moment == "by-hand" else {}
+        mark = self.mark(self.devices[seat], sheet, kind, self.times[moment], body, heat)
         named = parse_mark(about) if about else None
         return mark, effect_of(seat, self.devices[seat], parse_mark(mark), named, moment)
 
@@ -102,14 +118,19 @@ def hall(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Hall]:
         yield Hall(house)
 
 
-@pytest.mark.parametrize("moment", MOMENTS)  # in this order: the event is signed off last
+BY_THE_JUDGE = {"bar-out": "begun", "decided": "lift", "signed": "sign"}
+
+
+@pytest.mark.parametrize("moment", [moment for moment in MOMENTS if moment != "away"])  # in this order: signed off last
 def test_the_server_takes_and_counts_what_the_table_says(hall: Hall, moment: Moment) -> None:
-    if moment == "signed":
+    if moment in BY_THE_JUDGE:
+        hall.judge(BY_THE_JUDGE[moment])
+    if moment == "signed-off":
         event = hall.house.app.state.hall.projection.place_of("asg_1_1").event.id
         signed = hall.desk.post(f"/review/events/{event}/sign-off", data=sign_form(hall.desk), headers=PAGE)
         assert signed.status_code == 303
     heats = hall.seats["lane"].get("/lane/packet").json()["heats"]
-    assert heats[0]["signed"] is (moment == "signed"), "the tablet knows the moment as the server does"
+    assert heats[0]["signed"] is (moment == "signed-off"), "the tablet knows the moment as the server does"
     wrong = []
     for seat in SEATS:
         for sheet in SHEET_KINDS:
@@ -122,6 +143,19 @@ def test_the_server_takes_and_counts_what_the_table_says(hall: Hall, moment: Mom
             if loud and hall.sends(seat, [mark for mark, _ in loud]):
                 wrong.append((seat, sheet, "loud"))
     assert wrong == []
+
+
+def test_a_device_that_was_sent_away_changes_nothing(tmp_path_factory: pytest.TempPathFactory) -> None:
+    with a_house(tmp_path_factory.mktemp("away")) as house:
+        hall = Hall(house)
+        before, marks = hall.results(), len(house.marks())
+        for seat in INVITED:
+            mark, effect = hall.trial(seat, SEATS[seat].sheet, "away", ("declare", "lifter", "", ""))
+            assert effect == "refused"
+            sent_away = hall.desk.post(f"/desk/tablets/{hall.devices[seat]}/away", headers=PAGE)
+            assert sent_away.status_code == 303, sent_away.text
+            assert hall.seats[seat].post("/marks", content=sent(mark), headers=JSON).status_code == 401
+        assert (hall.results(), len(house.marks())) == (before, marks)
 
 
 def test_what_counts_by_the_table_counts(tmp_path_factory: pytest.TempPathFactory) -> None:

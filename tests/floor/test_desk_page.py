@@ -123,7 +123,7 @@ def test_what_needs_a_person_comes_most_urgent_first_and_once(house: House) -> N
     house.clocks.pass_ms(20_000)
     seen(house, 2, outbox=34)
     house.clocks.pass_ms(75_000)
-    late = a_mark(1, at=500_000)
+    late = a_mark(1, at=85_000, win=2)
     stop = a_mark(2, kind="stop", body={"why": "Cramp"}, win=None)
     desk.post("/marks", content=sent(late, stop), headers=JSON)
     found = needs(desk.get(f"/desk/floor?heat={HEAT}", headers=PAGE).text)
@@ -143,8 +143,8 @@ def test_what_needs_a_person_comes_most_urgent_first_and_once(house: House) -> N
 def test_an_over_heat_asks_for_signatures_and_leads_to_the_next(house: House) -> None:
     desk = house.desk()
     desk.post(f"/desk/heats/{HEAT}/go", data={"lead": "5"})
-    desk.post("/marks", content=sent(a_mark(1)), headers=JSON)
     house.clocks.pass_ms(3_600_000)
+    desk.post("/marks", content=sent(a_mark(1)), headers=JSON)
     text = desk.get(f"/desk/floor?heat={HEAT}", headers=PAGE).text
     assert "The judge has not signed the sheet." in text and 'href="/desk?heat=het_2">To the next heat' in text
     sign = a_mark(2, kind="sign", body={"who": "judge", "name": "Imre"}, win=None)

@@ -83,8 +83,8 @@ def test_an_upload_without_a_file_is_told_so(tmp_path: Path) -> None:
 def test_seven_presses_of_a_pair_are_seven_points_wherever_their_score_is_printed(house: House) -> None:
     desk = house.desk()
     assert desk.post("/desk/heats/het_1/go", data={}).status_code == 200
-    desk.post("/marks", content=sent(*(a_mark(n) for n in range(1, 8))), headers={"content-type": "application/json"})
     house.clocks.pass_ms(1_400_000)
+    desk.post("/marks", content=sent(*(a_mark(n) for n in range(1, 8))), headers={"content-type": "application/json"})
     plain = {path: desk.get(path, headers=PAGE).text for path in SCORES_PRINTED}
     texts = {path: re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", text)) for path, text in plain.items()}
     assert {path: re.findall(r"\b7 lb\b", text) for path, text in texts.items()} == {path: [] for path in SCORES_PRINTED}

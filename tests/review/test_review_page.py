@@ -23,7 +23,7 @@ def judged(house: House) -> TestClient:
     """A desk, heat 1 given its GO, six repetitions on lane 1 and five on lane 2 with two more after the bell."""
     desk = house.desk()
     assert desk.post("/desk/heats/het_1/go", data={}).status_code == 200
-    house.clocks.pass_ms(190_000)
+    house.clocks.pass_ms(200_000)
     marks = [a_mark(n) for n in range(1, 7)]
     marks += [a_mark(n, "asg_1_2/1/lane", device="tab2", id=f"{100 + n:032x}") for n in range(1, 6)]
     marks += two_late(house.app.state.hall.projection.roster.events[0].format)
@@ -173,6 +173,7 @@ ON = {"assignment": "asg_1_1", "entry": "ent_1", "event": "evt_turns"}
 def with_a_twin(house: House) -> TestClient:
     """On lane 1 a lift without its fault, taken back and made again with it, as a tablet does; and a repetition taken back."""
     desk = judged(house)
+    house.clocks.pass_ms(400_000)
     body = {"load": LOAD, "good": False}
     marks = [
         a_mark(50, kind="lift", at=490_000, win=4, body=body),
@@ -219,6 +220,7 @@ def test_a_ruling_that_would_change_nothing_says_so_before_it_is_made(house: Hou
 
 def test_a_lift_that_was_marked_for_another_member_counts_by_a_ruling_that_says_whose_it_was(house: House) -> None:
     desk = judged(house)
+    house.clocks.pass_ms(400_000)
     lift = a_mark(60, kind="lift", at=490_000, win=4, body={"load": LOAD, "good": True, "member": 2})
     desk.post("/marks", content=sent(lift), headers=JSON)
     path = "/review/lanes/asg_1_1?flag=asg_1_1:1:other-member:4"
@@ -243,6 +245,7 @@ def test_a_load_that_the_lanes_plates_can_not_make_is_flagged(house: House) -> N
     house.do(change_roster, lambda session: LANE_PLATES.put_all(session, (LanePlates(lane=1, plates="pls_1"),)))
     squat = next(i for i, w in enumerate(house.app.state.hall.projection.roster.events[0].format.windows) if w.task == "squat")
     start = house.app.state.hall.projection.roster.events[0].format.windows[squat].start_ms
+    house.clocks.pass_ms(start)
     for n, amount in enumerate(("70", "85")):
         body = {"load": {"amount": amount, "unit": "kg"}, "good": True}
         mark = a_mark(50 + n, kind="lift", at=start + 20_000 * (n + 1), win=squat, body=body)

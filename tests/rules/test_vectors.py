@@ -16,7 +16,7 @@ from app.rules.count.clock import Offset, moment_at
 from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.tally import fold
 from app.rules.records.holding import Hold, heat_time
-from app.rules.records.marks import parse_mark
+from app.rules.records.marks import parse_received
 from app.rules.values.clock_times import clock_text, hours_text, minutes_text
 from app.rules.values.shapes import load_plain
 from app.rules.values.units import (
@@ -71,8 +71,9 @@ def _judged_tally(format: Any, sheets: Any) -> Any:
 
 def _fold(format: Any, marks: list[Any], clock: dict[str, Any] | None = None) -> Any:
     told = clock or {"holds": [], "shift_ms": 0}
-    times = SheetClock(tuple(Hold.model_validate(hold) for hold in told["holds"]), told["shift_ms"])
-    return tally_plain(fold(Format.model_validate(format), [parse_mark(mark) for mark in marks], times))
+    holds = tuple(Hold.model_validate(hold) for hold in told["holds"])
+    times = SheetClock(holds, told["shift_ms"], given=told.get("given", True))
+    return tally_plain(fold(Format.model_validate(format), [parse_received(mark) for mark in marks], times))
 
 
 def _load(plain: dict[str, Any]) -> Load:

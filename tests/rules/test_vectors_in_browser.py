@@ -1,6 +1,7 @@
 """The tablet's twins of the rule book answer every case of tests/vectors as the rule book does."""
 
 import json
+import random
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ from playwright.sync_api import Browser, Page
 from app.rules.values.texts import cleaned, unfit
 from tests.browser.static_server import serving
 from tests.rules.values.test_texts import FIT, UNFIT
+from tests.vectors.law_scenes import GIVES, MOMENTS, MOST_IN_A_VECTOR, SEATS, scene
 
 VECTORS = Path(__file__).resolve().parents[1] / "vectors"
 FILES = ("units", "clock", "tally", "typed_loads", "plates", "markings", "authority", "words")
@@ -36,6 +38,31 @@ def test_the_twin_answers_as_the_vectors_say(page: Page, name: str) -> None:
     wrong = [(case["name"], got, case["expect"]) for case, got in zip(cases, found, strict=True) if got != case["expect"]]
     assert wrong == []
     assert len(cases) > 20
+
+
+def law_cases(count: int, seed: int, by: str = "", at: str = "") -> list[dict[str, Any]]:
+    """Sheets on which one mark more must change no number; of one seat at one moment, or of all. Short ones: they are sent."""
+    chance, found = random.Random(seed), list[dict[str, Any]]()
+    while len(found) < count:
+        one = scene(chance, by or chance.choice(SEATS), at or chance.choice(MOMENTS))  # type: ignore[arg-type]
+        short = one is not None and len(one.marks) < MOST_IN_A_VECTOR and one.at not in GIVES.get(one.by, ())
+        told = one.on_the_tablet if one is not None and short else None
+        found += [{"call": "changes", **told}] if told else []
+    return found
+
+
+def test_the_tablet_keeps_the_law_of_authority_too(page: Page) -> None:
+    assert not any(answers(page, law_cases(400, 4)))
+
+
+@pytest.mark.parametrize(
+    ("seat", "kind", "moment", "at"),
+    [("lifter", "loaded", "decided", "now"), ("lane", "rep", "ahead", "ahead"), ("lane", "rep", "no-run", "no-run")],
+)
+def test_with_one_cell_opened_the_tablet_breaks_the_law(page: Page, seat: str, kind: str, moment: str, at: str) -> None:
+    opened = {"call": "set_cell", "args": [seat, kind, moment, "counts"]}
+    closed = {"call": "set_cell", "args": [seat, kind, moment, "waits"]}
+    assert any(found is True for found in answers(page, [opened, *law_cases(120, 2, seat, at), closed]))
 
 
 def test_what_a_judge_types_is_fit_to_be_said_before_it_becomes_a_mark(page: Page) -> None:

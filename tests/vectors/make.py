@@ -24,6 +24,7 @@ from tests.vectors import (
     authority_scenes,
     fault_scenes,
     judge_scenes,
+    law_scenes,
     lift_scenes,
     marking_scenes,
     plate_scenes,
@@ -81,7 +82,7 @@ def tally_cases() -> list[dict[str, Any]]:
         key = sorted(FORMATS)[number % len(FORMATS)]
         marks = _mixture(chance, FORMATS[key], "tab-a") + _mixture(chance, FORMATS[key], "tab-b")
         cases.append(_case(f"mixture {number} of two tablets on {key}", FORMATS[key], marks))
-    return cases + lift_cases() + preset_cases()
+    return cases + lift_cases() + preset_cases() + list(law_scenes.vectors(random.Random(15), 40))
 
 
 def lift_cases() -> list[dict[str, Any]]:

@@ -10,8 +10,9 @@ from typing import Literal
 
 from app.rules.records.rulings import Ruling
 
-# What suggests itself: count the repetitions that it kept out, take those out that it doubts, or let another sheet stand.
-Offer = Literal["count", "discount", "stand"]
+# What suggests itself: count the repetitions that it kept out, take those out that it doubts, let another sheet stand, or let the
+# marks count that wait for a ruling.
+Offer = Literal["count", "discount", "stand", "admit"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +32,39 @@ class FlagRow:
 
 
 FLAGS: Mapping[str, FlagRow] = {
+    # These five are moments of the table of authority, at which a mark waits for a ruling.
+    "ahead": FlagRow(
+        "Ahead of time",
+        "Marked for a time that had not come yet when it reached the desk. It waits for a ruling and does not count.",
+        offers=("admit",),
+        tablet="for a time that had not come yet; it does not count",
+        at_once=True,
+    ),
+    "no-run": FlagRow(
+        "Before there was a run",
+        "Reached the desk before there was such a run of the heat. It waits for a ruling and does not count.",
+        offers=("admit",),
+        tablet="before the desk had given this run; it does not count",
+        at_once=True,
+    ),
+    "bar-out": FlagRow(
+        "After the bar had left",
+        "Told, from another screen than the judge's, after it had left the rack. It waits for a ruling and changes nothing.",
+        offers=("admit",),
+        tablet="told after the bar had left the rack; it changes nothing",
+    ),
+    "decided": FlagRow(
+        "After the lift was judged",
+        "Told, from another screen than the judge's, after the lift was judged. It waits for a ruling and changes nothing.",
+        offers=("admit",),
+        tablet="told after the lift was judged; it changes nothing",
+    ),
+    "signed": FlagRow(
+        "After the signature",
+        "Told, from another screen than the judge's, after the sheet was signed. It waits for a ruling and changes nothing.",
+        offers=("admit",),
+        tablet="told after the sheet was signed; it changes nothing",
+    ),
     "late": FlagRow(
         "After the bell", "Marked just after the bell. It counts.", offers=("discount",), tablet="just after the bell; it counts"
     ),

@@ -1,13 +1,16 @@
 """The bars of a lift window, mark by mark: which declaration each stands under, when it is locked, what was really on it.
 
 A declaration can be changed until the bar leaves the rack; from then on it is locked for that lift. What is declared meanwhile
-waits, and stands when the attempt is over: with a good lift, with the bar racked, or with the one try that the event allows.
+waits, and stands when the attempt is over: with a good lift, with the bar racked, or with the one try that the event allows. What
+is said of a bar from elsewhere, after it has left the rack, waits for a ruling (authority.py); marks come as they were heard.
 static/js/rules/lift_floor.js is its twin.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from app.rules.records.authority import waits
+from app.rules.records.kinds import ROWS, Lock
 from app.rules.records.marks import Mark
 from app.rules.workout.formats import LiftTask, Window
 
@@ -62,6 +65,7 @@ class Floor:
     bars: dict[int | None, Bar] = field(default_factory=dict)
     declared: dict[str, Mark] = field(default_factory=dict)
     racked: set[str] = field(default_factory=set)
+    locks: dict[str, Lock] = field(default_factory=dict)  # what the judge's hand had done under a declaration
 
     def bar(self, member: int | None) -> Bar:
         """The bar of a member: their own where each has one, else the one bar."""
@@ -114,6 +118,7 @@ def _begun(floor: Floor, mark: Mark) -> None:
         floor.odd.append((mark.id, "begun-unseen"))
         bar.waiting, bar.standing = bar.standing, named
     bar.out, bar.under = mark, named or bar.standing
+    _lock(floor, mark, bar.under.id if bar.under else None)
 
 
 def _loaded(floor: Floor, mark: Mark) -> None:
@@ -121,13 +126,23 @@ def _loaded(floor: Floor, mark: Mark) -> None:
     about = floor.named(mark) or (None if "declared" in mark.body else bar.standing or bar.lifted)
     if about is None:
         floor.odd.append((mark.id, "loads-nothing"))
+    elif about.id in floor.locks and mark.receipt is not None and waits(mark, floor.locks[about.id]):
+        floor.odd.append((mark.id, floor.locks[about.id]))
     else:
         floor.loaded[about.id] = mark
+
+
+def _lock(floor: Floor, mark: Mark, declared: str | None) -> None:
+    """From the judge's mark on what was on the bar of a declaration is the judge's alone."""
+    lock = ROWS[mark.kind].locks
+    if declared is not None and lock is not None:
+        floor.locks[declared] = lock
 
 
 def _lift(floor: Floor, mark: Mark) -> None:
     said = floor.bar(mark.body["member"]) if "member" in mark.body else floor.newest()
     under = floor.named(mark) or (said.standing if "declared" not in mark.body else None)
+    _lock(floor, mark, under.id if under else None)
     member = floor.member(mark, under)
     bar = floor.bar(member)
     other = bar.out is not None and _another(floor.member(bar.out, bar.under), member)
@@ -156,6 +171,7 @@ def _racked(floor: Floor, mark: Mark) -> None:
         named = bar.standing.id
     if named is not None:
         floor.racked.add(named)
+    _lock(floor, mark, named)
     if bar.standing is not None and bar.standing.id == named:
         bar.standing = None
         bar.over(mark.at)

@@ -18,13 +18,14 @@ from app.rules.records.signed import Held
 class SheetClock:
     """holds: of the sheet's run. shift_ms: marks made by a clock that was started by hand are later by so much. ruled: rulings on
     its lifts and repetitions. held: the marks that there were when its event was signed off, None while it is open. counting: of
-    numbers that were used twice, which mark counts."""
+    numbers that were used twice, which mark counts. given: the desk has given its run a GO."""
 
     holds: tuple[Hold, ...] = ()
     shift_ms: int = 0
     ruled: tuple[Ruling, ...] = ()
     held: Held | None = None
     counting: Counting = field(default_factory=lambda: NO_DOUBLES)
+    given: bool = True
 
     def within(self, marks: Iterable[Mark]) -> Iterable[Mark]:
         """The marks that count for this sheet: of one number one, and after a sign-off only those that it holds."""
@@ -63,7 +64,8 @@ class SheetClocks:
         holds = self._holds.get((heat.id, key.run), ())
         ruled = tuple(ruling for ruling in rulings.get(owner or key.assignment, ()) if _is_on(ruling, key.run))
         held, counting = self._held.get(heat.event), self._counting[heat.event]
-        return SheetClock(holds, int(shift.body["ms"]) if shift else 0, ruled, held, counting)
+        given = (heat.id, key.run) in self._holds
+        return SheetClock(holds, int(shift.body["ms"]) if shift else 0, ruled, held, counting, given)
 
     def counts(self, mark: Mark) -> bool:
         """Whether a mark is among those that its sheet is folded from."""
@@ -79,8 +81,8 @@ def _by_assignment(rulings: Iterable[Ruling]) -> dict[str, list[Ruling]]:
 
 
 def _is_on(ruling: Ruling, run: int) -> bool:
-    """Whether a ruling is on the marks of a sheet of this run; a lift is named by its mark."""
-    return ruling.kind == "lift" or (ruling.kind == "reps" and ruling.body["run"] == run)
+    """Whether a ruling is on the marks of a sheet of this run; a lift, or a mark that is let count, is named."""
+    return ruling.kind in ("lift", "admit") or (ruling.kind == "reps" and ruling.body["run"] == run)
 
 
 def standing_shift(assignment: str, run: int, rulings: Sequence[Ruling]) -> Ruling | None:
@@ -96,7 +98,7 @@ def retimed(marks: dict[str, Mark], clock: SheetClock) -> tuple[dict[str, Mark],
     that was offline when the heat was held is set right without being asked. In a hold, the moment is the one at which the clock
     stands.
     """
-    if clock == PLAIN and not any("held" in mark.body for mark in marks.values()):
+    if not clock.holds and not clock.shift_ms and not any("held" in mark.body for mark in marks.values()):
         return marks, {}
     placed: dict[str, Mark] = {}
     into: dict[str, int] = {}

@@ -7,8 +7,8 @@ lane needs with the server dead. A change of a row is a change of that file's ha
 from typing import Any
 
 from app.rules.count.flags import FLAGS
-from app.rules.records.authority import MOMENTS, authority_plain
-from app.rules.records.kinds import ROWS
+from app.rules.records.authority import BELIEVED_MS, MOMENTS, authority_plain
+from app.rules.records.kinds import LOCKS, ROWS
 from app.rules.records.seats import SHEETS
 
 
@@ -21,6 +21,8 @@ def tablet_rows() -> dict[str, Any]:
             "work": row.work,
             "timed": row.timed,
             "of_the_bar": row.of_the_bar,
+            "prepares": row.prepares,
+            "locks": row.locks,
             "track": row.track,
         }
         for kind, row in ROWS.items()
@@ -29,6 +31,8 @@ def tablet_rows() -> dict[str, Any]:
         "kinds": kinds,
         "sheets": {kind: {"does": row.does, "name": row.name} for kind, row in SHEETS.items()},
         "moments": MOMENTS,
+        "locks": LOCKS,
+        "believed_ms": BELIEVED_MS,
         "seats": authority_plain(),
         "flags": {why: row.tablet for why, row in FLAGS.items() if row.tablet},
     }

@@ -15,6 +15,7 @@ from app.rules.count.fold_lifts import LiftWindow, best_lift, fold_lifts
 from app.rules.count.one_tablet import doubled
 from app.rules.count.placing import place, said_member
 from app.rules.count.presence import presence
+from app.rules.count.received import ahead_of, as_heard, but_for_ahead, is_judged, let_count
 from app.rules.count.ruled_marks import judged_anew, with_repetitions
 from app.rules.count.settling import member_of, settled
 from app.rules.count.sheet_clock import PLAIN, SheetClock, retimed
@@ -47,8 +48,11 @@ def fold(
     """Adds up the marks of one sheet under a format, read by its clock: when it was held, how a start by hand is shifted, what
     the head judge ruled on its marks, and which of them were there when the event was signed off. `verdicts` are what several
     judges together decided about tries, by their marks."""
-    unique, into_hold = retimed(_unique(clock.within(marks)), clock)
-    unique = judged_anew(unique, clock.ruled)
+    waiting: list[Flag] = []
+    unique = let_count(_unique(clock.within(marks)), clock)
+    known, ahead = {mark.id: mark.order for mark in unique.values()}, ahead_of(unique, clock)
+    unique, into_hold = retimed(but_for_ahead(unique, ahead, waiting), clock)
+    unique = as_heard(judged_anew(unique, clock.ruled), clock, waiting)
     struck, flags = _struck(unique)
     standing = sorted((m for m in unique.values() if m.kind != "strike" and m.id not in struck), key=lambda m: m.order)
     opened = {i: _Open(i, w, format.tasks[w.task]) for i, w in enumerate(format.windows) if w.task is not None}
@@ -66,15 +70,15 @@ def fold(
     made = [_fold_window(format, opened.get(index), index, flags, verdicts) for index in range(len(format.windows))]
     windows, out = settled(format, made)
     flags += out
-    order = {mark.id: mark.order for mark in unique.values()}
-    flags = [flag for flag in flags if flag.mark in order]  # not what a ruling added: nobody marked that
+    order = known | {mark.id: mark.order for mark in unique.values()}
+    flags = [flag for flag in [*waiting, *flags] if flag.mark in order]  # not what a ruling added: nobody marked that
     return Tally(
         windows=windows,
         stops=tuple(mark.id for mark in standing if mark.kind == "stop"),
         signed=_signed(standing),
         flags=tuple(sorted(set(flags), key=lambda flag: (order[flag.mark], flag.why))),
         struck=tuple(sorted(struck)),
-        any_marks=any(mark.kind in PLACED for mark in unique.values()),
+        any_marks=is_judged(unique),
         there=seen.windows,
         last_ms=seen.last_ms,
     )
@@ -93,11 +97,12 @@ def _where(
 
 
 def _unique(marks: Iterable[Mark]) -> dict[str, Mark]:
-    """One mark per id. The store refuses a second mark under a used id; here the choice only has to be the same everywhere."""
+    """One mark per id. The store refuses a second mark under a used id; here the choice only has to be the same everywhere. Of
+    one mark with two receipts the first receipt stands."""
     unique: dict[str, Mark] = {}
     for mark in marks:
         known = unique.get(mark.id)
-        if known is None or (known is not mark and known != mark and _canonical(mark) < _canonical(known)):
+        if known is None or (known is not mark and _canonical(mark) < _canonical(known)):
             unique[mark.id] = mark
     return unique
 
@@ -110,6 +115,7 @@ def _canonical(mark: Mark) -> tuple[Any, ...]:
         mark.err,
         -1 if mark.win is None else mark.win,
         repr(sorted(mark.body.items(), key=str)),
+        mark.receipt.number if mark.receipt else 0,
     )
 
 

@@ -32,6 +32,11 @@ Work = Literal["count", "list", "lift", "measure"]  # the kinds of task
 Shape = Literal["rep", "norep", "good", "bad", "declare", "other"]  # drawn by templates/review/strip.html
 Track = Literal["good", "refused", "finish"]  # drawn by static/css/floor/video.css
 
+# What a judge's mark does to the bar, and to whoever tells of it from elsewhere: it has left the rack, it was decided or racked,
+# the sheet was signed.
+Lock = Literal["bar-out", "decided", "signed"]
+LOCKS: tuple[Lock, ...] = get_args(Lock)
+
 MUST, MAY = True, False
 # What the tablet's clock rested on, where it is worth saying: how long it had stood in holds by then (ms), and that it was
 # started by hand. See rules/count/sheet_clock.py.
@@ -46,9 +51,10 @@ class KindRow:
     sheet, if that differs. Holes are fields of the body, and load, verdict, Verdict. says: the fields of its body, MUST or MAY.
     work: the tasks to whose windows it belongs; none: it stands beside the count. folded: it changes its sheet all the same (a
     strike-out takes back, a signature closes tries). timed: it counts only inside its window, for a window may be prepared for
-    and cleared up after. of_the_bar: the lane's word on the bar, which binds whoever judges again.
-    said_by: whose word it may be, where its body says `by`. private: the fields of its body that decide nothing and are nobody
-    else's business: a file for everybody leaves them out. shape, track: how it is drawn, where its verdict does not say.
+    and cleared up after. of_the_bar: the lane's word on the bar, which binds whoever judges again. prepares: it may be made
+    before GO, and before there is a run. locks: from it on the bar, or the sheet, is the judge's alone. said_by: whose word it
+    may be, where its body says `by`. private: the fields of its body that decide nothing and are nobody else's business: a file
+    for everybody leaves them out. shape, track: how it is drawn, where its verdict does not say.
     """
 
     word: str
@@ -59,6 +65,8 @@ class KindRow:
     timed: bool = True
     folded: bool = False
     of_the_bar: bool = False
+    prepares: bool = False
+    locks: Lock | None = None
     said_by: tuple[str, ...] = ("lifter", "judge", "desk")
     private: tuple[str, ...] = ()
     shape: Shape = "other"
@@ -82,6 +90,7 @@ ROWS: Mapping[Kind, KindRow] = {
         work=("lift",),
         timed=False,
         of_the_bar=True,
+        prepares=True,
         shape="declare",
     ),
     # The bar left the rack under a declaration, which is locked from then on.
@@ -92,6 +101,7 @@ ROWS: Mapping[Kind, KindRow] = {
         work=("lift",),
         timed=False,
         of_the_bar=True,
+        locks="bar-out",
     ),
     # What the bar really carried under a declaration; side: the plates of one side from inside out; uneven: its two ends
     # differed; keep: what the lifter chose about it.
@@ -103,6 +113,7 @@ ROWS: Mapping[Kind, KindRow] = {
         work=("lift",),
         timed=False,
         of_the_bar=True,
+        prepares=True,
         said_by=("judge", "loader"),
     ),
     # begun: which time the bar left the rack was judged, so that several judges' decisions on one try meet.
@@ -112,8 +123,11 @@ ROWS: Mapping[Kind, KindRow] = {
         {"load": MUST, "good": MUST, "fault": MAY, "declared": MAY, "begun": MAY, "member": MAY, "reps": MAY},
         "{verdict} lift {load}",
         work=("lift",),
+        locks="decided",
     ),
-    "racked": KindRow("Bar racked", "bar racked", {"declared": MAY}, work=("lift",), timed=False, of_the_bar=True),
+    "racked": KindRow(
+        "Bar racked", "bar racked", {"declared": MAY}, work=("lift",), timed=False, of_the_bar=True, locks="decided"
+    ),
     "finish": KindRow("Finish", "the finish", {}, "finish", work=("list",), shape="good", track="finish"),
     "measure": KindRow(
         "Measured {value}",
@@ -126,7 +140,9 @@ ROWS: Mapping[Kind, KindRow] = {
     "strike": KindRow("Taken back", "strike", {"mark": MUST}, folded=True),
     "stop": KindRow("Stop", "stop: {why}", {"why": MUST}, "stop", private=("why",)),
     "note": KindRow("Note", "note: {text}", {"text": MUST, "late": MAY, "go": MAY}, "note", private=("text",)),
-    "sign": KindRow("Signed", "signed by the {who}", {"who": MUST, "name": MUST}, "sign", folded=True, private=("name",)),
+    "sign": KindRow(
+        "Signed", "signed by the {who}", {"who": MUST, "name": MUST}, "sign", folded=True, locks="signed", private=("name",)
+    ),
     "plan": KindRow("Plan said", "plan", {"loads": MUST, "by": MUST, "member": MAY}, "plan said", private=("loads",)),
     "check": KindRow(
         "Equipment checked",

@@ -33,6 +33,7 @@ RulingKind = Literal[
     "shift",
     "reps",
     "lift",
+    "admit",
     "move",
     "stand",
     "run",
@@ -45,7 +46,7 @@ RulingKind = Literal[
     "sign_off",
     "undo",
 ]
-ON_LANE = frozenset({"shift", "reps", "lift", "move", "stand", "run", "rerun", "medical", "number"})
+ON_LANE = frozenset({"shift", "reps", "lift", "admit", "move", "stand", "run", "rerun", "medical", "number"})
 
 
 class Ruling(Base):
@@ -55,11 +56,12 @@ class Ruling(Base):
     {"amount": a plain number as text, "score"?: of which score rule}, in the unit of the event's score.
     On a lane assignment: shift: {"ms", "run"}: what its judge marked by a clock started by hand was so much later; 0 takes it
     back. reps: {"add": whole, below zero takes, "window", "run", "marks"?: which are taken}. lift: {"mark", "good", "fault"?,
-    "at"?: the moment on the heat clock at which it is counted, "member"?: whose lift it was}. move: {"sheet": of another lane}:
-    it was this entry's work. stand: {"sheet": of this lane, "windows"?: in which}: it alone counts there; without windows,
-    wherever somebody judged on it. run: {"run"}: that run counts here. rerun: {"again": an assignment of the same entry,
-    "counts": "again" or "original"}. medical: {"state": "stopped"}, or "cleared" with {"medic": who said so}.
-    number: {"print": of a mark}: of the marks under its number, or its id, that one counts.
+    "at"?: the moment on the heat clock at which it is counted, "member"?: whose lift it was}. admit: {"marks"}: they wait for a
+    ruling, and count as they say. move: {"sheet": of another lane}: it was this entry's work. stand: {"sheet": of this lane,
+    "windows"?: in which}: it alone counts there; without windows, wherever somebody judged on it. run: {"run"}: that run counts
+    here. rerun: {"again": an assignment of the same entry, "counts": "again" or "original"}. medical: {"state": "stopped"}, or
+    "cleared" with {"medic": who said so}. number: {"print": of a mark}: of the marks under its number, or its id, that one
+    counts.
     Without effect on a score: call: {"call": one of CALLS}. flag: {"flag": its key, "marks": seen then, "done": "settled" or
     "aside"}. protest: {"protest": its id, "decision": one of DECISIONS}; `why` is the answer.
     sign_off, of an event: {"state": "signed", "marks": see signed.marks_held, "runs": {heat: number}, "signer"?: one of SIGNERS,
@@ -148,6 +150,10 @@ def _lift(body: Mapping[str, Any]) -> bool:
     )
     about = _text(body.get("fault", "f"), KEY) and _whole(body.get("member", 1), 1, MOST_MEMBERS)
     return said and about and _whole(body.get("at", 0), -MOST_MS, MOST_MS)
+
+
+def _admit(body: Mapping[str, Any]) -> bool:
+    return _fields(body, {"marks"}) and _ids(body["marks"]) and len(body["marks"]) > 0
 
 
 def _sheet(body: Mapping[str, Any]) -> bool:
@@ -245,6 +251,7 @@ BODIES: Mapping[str, tuple[Callable[[Mapping[str, Any]], bool], str]] = {
     "shift": (_shift, "A shift of a lane's clock says by how many milliseconds, and in which run: whole numbers."),
     "reps": (_reps, "A ruling on repetitions says how many are added or, below zero, taken, in which window and which run."),
     "lift": (_lift, "A ruling on a lift names its mark and says whether it is good."),
+    "admit": (_admit, "A ruling that lets marks count names them."),
     "move": (_sheet, "A sheet that is moved is named: assignment/run/kind."),
     "stand": (_stand, "The sheet that stands is named: assignment/run/kind, and in which windows, if not in all that it judged."),
     "run": (_one_run, "A ruling on runs says which run counts."),

@@ -20,13 +20,15 @@ Does = Literal["counts", "joined", "compared", "stands-in"]
 
 @dataclass(frozen=True, slots=True)
 class SheetRow:
-    """A kind of sheet. name: on lists and tablets. short: on a strip. who: whoever makes it. sheet: the sheet in a sentence."""
+    """A kind of sheet. name: on lists and tablets. short: on a strip. who: whoever makes it. sheet: the sheet in a sentence.
+    live: it is made while the heat runs, so the times of its marks are readings of the heat clock, which can't lie ahead."""
 
     does: Does
     name: str
     short: str
     who: str
     sheet: str
+    live: bool = True
 
 
 SHEETS: Mapping[SheetKind, SheetRow] = {
@@ -34,8 +36,8 @@ SHEETS: Mapping[SheetKind, SheetRow] = {
     "second": SheetRow("joined", "Second counter", "Second", "the second counter", "the second counter's sheet"),
     "third": SheetRow("joined", "Third counter", "Third", "the third counter", "the third counter's sheet"),
     "shadow": SheetRow("compared", "Shadow judge", "Shadow", "the shadow judge", "the shadow judge's sheet"),
-    "video": SheetRow("compared", "Video", "Video", "the judge of the film", "the sheet judged from video"),
-    "paper": SheetRow("stands-in", "Paper", "Paper", "whoever keyed the paper in", "the paper sheet"),
+    "video": SheetRow("compared", "Video", "Video", "the judge of the film", "the sheet judged from video", live=False),
+    "paper": SheetRow("stands-in", "Paper", "Paper", "whoever keyed the paper in", "the paper sheet", live=False),
 }
 
 

@@ -108,6 +108,10 @@ def _lift(ruling: Ruling, about: Saying) -> str:
     return f"{say('lift.good' if ruling.body['good'] else 'lift.no')}: the lift{when} judged anew{whose}{at}"
 
 
+def _admit(ruling: Ruling, about: Saying) -> str:
+    return f"What had waited for a ruling counts: {say('marks', n=len(ruling.body['marks']))}"
+
+
 def _penalty(ruling: Ruling, about: Saying) -> str:
     return f"Penalty of {ruling.body['amount'].removeprefix('-')} {'taken back' if ruling.body['amount'][0] == '-' else 'given'}"
 
@@ -168,6 +172,7 @@ SAID: Mapping[str, Callable[[Ruling, Saying], str]] = {
     "shift": _shift,
     "reps": _reps,
     "lift": _lift,
+    "admit": _admit,
     "move": _move,
     "stand": _stand,
     "run": _run,

@@ -24,11 +24,44 @@ export function effectOf(device, mark, about, moment) {
   return cells[ROWS.moments.indexOf(moment)];
 }
 
-/** The moment of a mark. @param {any} format @param {number} at ms on the heat clock @param {boolean} signed whether the event is @returns {Moment} */
-export function momentOf(format, at, signed) {
-  if (signed) return "signed";
+/** The moment of a mark by its own time. @param {any} format @param {number} at ms on the heat clock @param {boolean} signedOff whether the event is @returns {Moment} */
+export function momentOf(format, at, signedOff) {
+  if (signedOff) return "signed-off";
   if (at < 0) return "before";
   const windows = /** @type {any[]} */ (format.windows);
   if (windows.some((window) => window.task != null && startMs(window) <= at && at < endMs(window))) return "work";
   return at < lengthMs(format) ? "rest" : "after";
+}
+
+/**
+ * The moment that what the desk knew puts a mark at; null where it knew nothing against the mark's own time, or that is not known.
+ * @param {Mark} mark
+ * @param {boolean} given the desk has given the mark's run a GO by now
+ * @returns {Moment | null}
+ */
+export function momentAtReceipt({ kind, at, err, body, receipt }, given) {
+  if (!receipt || (ROWS.kinds[kind]?.prepares && at <= 0)) return null;
+  if (receipt.clock === undefined) return (body.hand || receipt.again) && !given ? "by-hand" : "no-run";
+  if (receipt.wall) return null;
+  const said = body.hand ? 0 : at + (body.held ?? 0);
+  return said > receipt.clock + Math.min(err, ROWS.believed_ms) ? "ahead" : null;
+}
+
+/**
+ * Whose word a mark is, whoever brought it; null where that is not known.
+ * @param {Mark} mark @param {Mark | null} about what a strike-out names @returns {string | null}
+ */
+function voice(mark, about) {
+  const spoken = about?.device === mark.device ? voice(about, null) : null;
+  const speaks = Object.entries(ROWS.seats).find(([, { how }]) => how[mark.kind]?.by.includes(mark.body.by));
+  return spoken ?? speaks?.[0] ?? mark.receipt?.seat ?? null;
+}
+
+/**
+ * Whether a mark that is here waits for a ruling at a moment, by the table.
+ * @param {Mark} mark @param {Moment} moment @param {Mark | null} [about] what a strike-out names @returns {boolean}
+ */
+export function waits(mark, moment, about = null) {
+  const cells = ROWS.seats[voice(mark, about) ?? ""]?.cells[mark.sheet.split("/")[2]]?.[mark.kind];
+  return cells?.[ROWS.moments.indexOf(moment)] === "waits";
 }

@@ -1,6 +1,8 @@
 // @ts-check
 /** The bars of a lift window, mark by mark. Twin of app/rules/count/lift_floor.py, where the rules are said in words. */
+import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
+import { ROWS } from "./rows.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
 
@@ -39,6 +41,8 @@ export class Floor {
   #declared;
   /** Declarations whose bar was racked. @type {Set<string>} */
   racked = new Set();
+  /** What the judge's hand had done under a declaration. @type {Map<string, import("./rows.js").Moment>} */
+  #locks = new Map();
 
   /** @param {any} task @param {any} window @param {Mark[]} marks in order */
   constructor(task, window, marks) {
@@ -126,19 +130,29 @@ export class Floor {
     }
     bar.out = mark;
     bar.under = named ?? bar.standing;
+    this.#lock(mark, bar.under?.id);
   }
 
   /** @param {Mark} mark */
   #loaded(mark) {
     const bar = this.#said(mark);
     const about = this.#named(mark) ?? (mark.body.declared == null ? (bar.standing ?? bar.lifted) : null);
+    const lock = about && this.#locks.get(about.id);
     if (about === null) this.#flag(mark, "loads-nothing");
+    else if (lock && mark.receipt && waits(mark, lock)) this.#flag(mark, lock);
     else this.loaded.set(about.id, mark);
+  }
+
+  /** From the judge's mark on what was on the bar of a declaration is the judge's alone. @param {Mark} mark @param {string | null} [declared] */
+  #lock(mark, declared) {
+    const { locks } = ROWS.kinds[mark.kind];
+    if (declared != null && locks) this.#locks.set(declared, locks);
   }
 
   /** @param {Mark} mark */
   #lift(mark) {
     const under = this.#named(mark) ?? (mark.body.declared == null ? this.#said(mark).standing : null);
+    this.#lock(mark, under?.id);
     const member = this.member(mark, under);
     const bar = this.bar(member);
     const other = bar.out !== null && another(this.member(bar.out, bar.under), member);
@@ -163,6 +177,7 @@ export class Floor {
     const bar = this.#rackedBar(mark);
     const named = mark.body.declared ?? bar.standing?.id ?? null;
     if (named !== null) this.racked.add(named);
+    this.#lock(mark, named);
     if (named !== null && bar.standing?.id === named) {
       bar.standing = null;
       over(bar, mark.at);

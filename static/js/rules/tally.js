@@ -8,7 +8,9 @@ import { compare, exact, plus } from "./fractions.js";
 import { PLACED } from "./kinds.js";
 import { bestLift, foldLifts } from "./lifts.js";
 import { doubled } from "./one_tablet.js";
+import { byOrder, byText } from "./order.js";
 import { place, saidMember } from "./placing.js";
+import { asHeard, butForAhead, isJudged } from "./received.js";
 import { PLAIN, retimed } from "./sheet_clock.js";
 import { decimalText, roundTo } from "./units.js";
 
@@ -57,9 +59,11 @@ import { decimalText, roundTo } from "./units.js";
  * @returns {Tally}
  */
 export function fold(format, marks, clock = PLAIN, verdicts = new Map()) {
-  const { placed: unique, into } = retimed(uniqueById(marks), clock);
   /** @type {Flag[]} */
   const flags = [];
+  const known = uniqueById(marks);
+  const { placed: timed, into } = retimed(butForAhead(known, clock, flags), clock);
+  const unique = asHeard(timed, clock, flags);
   const struck = strikeOut(unique, flags);
   const standing = [...unique.values()].filter((mark) => mark.kind !== "strike" && !struck.has(mark.id)).sort(byOrder);
   /** @type {Mark[][]} */
@@ -73,23 +77,10 @@ export function fold(format, marks, clock = PLAIN, verdicts = new Map()) {
     windows: foldWindows(format, placed.map((marks) => fromOneTablet(marks, format.quiet_ms, flags)), flags, verdicts),
     stops: standing.filter((mark) => mark.kind === "stop").map((mark) => mark.id),
     signed: signatures(standing),
-    flags: inOrder(flags, unique),
+    flags: inOrder(flags, new Map([...known, ...unique])),
     struck: [...struck].sort(),
-    any_marks: [...unique.values()].some((mark) => PLACED.has(mark.kind)),
+    any_marks: isJudged(unique),
   };
-}
-
-/**
- * The order of marks on a sheet: time, device, sequence; the id settles what could otherwise be equal.
- * @param {Mark} a @param {Mark} b
- */
-export function byOrder(a, b) {
-  return a.at - b.at || byText(a.device, b.device) || a.epoch - b.epoch || a.seq - b.seq || byText(a.id, b.id);
-}
-
-/** @param {string} a @param {string} b */
-function byText(a, b) {
-  return a < b ? -1 : a > b ? 1 : 0;
 }
 
 /**
@@ -110,7 +101,7 @@ function uniqueById(marks) {
 function byContent(a, b) {
   const body = (/** @type {Mark} */ mark) => JSON.stringify(Object.entries(mark.body).sort());
   const rest = a.err - b.err || (a.win ?? -1) - (b.win ?? -1) || byText(body(a), body(b));
-  return byOrder(a, b) || byText(a.sheet, b.sheet) || byText(a.kind, b.kind) || rest;
+  return byOrder(a, b) || byText(a.sheet, b.sheet) || byText(a.kind, b.kind) || rest || (a.receipt?.number ?? 0) - (b.receipt?.number ?? 0);
 }
 
 /**

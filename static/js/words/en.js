@@ -64,6 +64,7 @@ export default {
 "agreement": {"one": "On {n} sheet: of {seen} repetitions and lifts that either marked, both have {agreed} and judge them alike.", "other": "On {n} sheets: of {seen} repetitions and lifts that either marked, both have {agreed} and judge them alike."},
 "rulings": {"one": "{n} ruling", "other": "{n} rulings"},
 "count_them": {"one": "Count it", "other": "Count all {n}"},
+"let_count": {"one": "Let it count", "other": "Let all {n} count"},
 "dont_count": {"one": "Don't count it", "other": "Don't count these {n}"},
 "reps.added": {"one": "{n} repetition added", "other": "{n} repetitions added"},
 "reps.taken": {"one": "{n} repetition taken", "other": "{n} repetitions taken"},

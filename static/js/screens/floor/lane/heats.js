@@ -39,7 +39,7 @@ export function holdsOf(heat) {
 
 /** The clock of the sheet at hand, as its marks are read by. @param {Heat} heat @returns {import("../../../rules/sheet_clock.js").SheetClock} */
 export function sheetClock(heat) {
-  return { holds: holdsOf(heat), shift_ms: heat.assignment.shifts?.[runNumber(heat)] ?? 0 };
+  return { holds: holdsOf(heat), shift_ms: heat.assignment.shifts?.[runNumber(heat)] ?? 0, given: goOf(heat) !== null };
 }
 
 /**
