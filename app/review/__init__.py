@@ -7,4 +7,6 @@
   guess.
 - What was on the bar is no judgement: a sheet judged a second time is folded with the lane's declarations (`with_bar`).
   Comparing is the server's work; counting goes on without it.
+- Final is said of a sign-off that left nothing out. What stands in the way of one is a pure function (result/in_the_way.py); each
+  thing is settled, or left out by name with a reason that is published. One tick for all that was open was what it asked before.
 """

@@ -6,9 +6,14 @@
 - A shift is a ruling, not an edit: it moves the marks made by a clock that was started by hand, in one run; the newest holds,
   and 0 takes it back. So is every other decision: of two on one thing the later holds, `undo` takes back what is older than
   itself, and the order of storage is no matter (property tests).
-- A sign-off names what it holds: the numbers of all marks as ranges for each tablet's life, the run of each heat; rulings by
-  their time. What comes later is stored, flagged, and shut out by everybody who recounts the file, without a time of receipt
-  that a file could not prove. Freezing the result as numbers was decided against: nobody could recount it.
+- A sign-off holds, of each tablet's life, the numbers of the marks that counted, a print of each and the head of their chain;
+  the run of each heat; rulings by their time. What comes later is stored, flagged, and shut out by everybody who recounts the
+  file. Ranges of numbers alone did not hold: numbers used again under new ids moved a signed score. Sign-offs of older versions
+  hold by number still, and say that they can't prove more. Freezing the result as numbers was decided against: nobody could
+  recount it. So were prints of 64 digits for each mark: 16 can't be met on purpose, and the head covers all together.
+- One number of a tablet's life has one mark, and one id says one thing. Of doubles both are kept: the one counts that a sign-off
+  held or that was ruled, else none, so no order of arrival decides (numbers.py). A unique index that keeps the first was decided
+  against: the first to arrive may be the forged one.
 - What is stored means what it meant. Old ledgers must fold, so a field that is new has a default that says what was so
   before.
 - Decided against: a kind of mark for totals. Marks on the paper sheet say the same, and every rule for marks holds for them.
