@@ -93,14 +93,15 @@ class BarTeam:
         return window.who if isinstance(window.who, tuple) else tuple(range(1, self.format.members + 1))
 
     def _next_load(self, floor: Floor, member: int, chance: random.Random) -> int | None:
-        """What a member lifts next: the opener, more after a good lift, the same after a miss; None after the last attempt."""
+        """What a member lifts next: the opener, more after a good lift, the same after a miss; None after the last."""
         own = [one for one in floor.tries if one.member == member]
         if not own:
             return self.opener(member)
         if len({one.under.id if one.under else one.mark.id for one in own}) >= (self.task.attempts or USUAL_ATTEMPTS):
             return None
         before = int(body_load(own[-1].mark.body).in_unit(self.task.step.unit))
-        return before + chance.choice(STEPS_UP) if own[-1].mark.body["good"] else before
+        rises = own[-1].mark.body["good"] or self.task.judges > 1  # the others may have seen a good lift: they go on all the same
+        return before + chance.choice(STEPS_UP) if rises else before
 
 
 def decision(format: Format, floor: Floor, out: Mark, judge: int = 0) -> Act:

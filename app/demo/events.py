@@ -68,14 +68,14 @@ def ferry_stairs() -> Format:
 
 
 def rising_bar() -> Format:
-    """Front squats at one bar that only goes up; each of three lifts at most three times, and three judges decide."""
+    """Front squats at one bar that only goes up; each of three lifts at most four times, and three judges decide."""
     lift = LiftTask(
         movement="squat",
         bar=Load("20", "kg"),
         step=Load("1", "kg"),
         least_plate=Load("0.5", "kg"),
         step_after_good=Load("2", "kg"),
-        attempts=3,
+        attempts=4,
         tries_until_racked=False,
         counts_when="begun",
         may_go_down=False,
