@@ -3,13 +3,13 @@
 import asyncio
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlmodel import Session
 
 from app.demo import disputes
 from app.demo.cast import BAR, DIVISIONS, GO_ON, LANES, LIST, RELAY, demo_file, heat_of
-from app.demo.hands import LaneHands, hands_of, send
+from app.demo.hands import LaneHands, hands_of
 from app.demo.judges import judged, with_judges
 from app.hall.changing import change_roster
 from app.hall.hall import Hall
@@ -17,6 +17,7 @@ from app.hall.heats import event_of
 from app.plan.cutting import standing_of
 from app.rules.records.document import Run
 from app.rules.records.marks import Mark
+from app.rules.records.receipts import Receipt
 from app.rules.records.roster import Entry, Heat, Roster
 from app.rules.records.seats import Seat
 from app.store.heats import put_heat
@@ -32,7 +33,8 @@ PAPER = 2, 5  # heat and lane of the list that were judged on paper
 
 async def fill(hall: Hall, into_ms: int = INTO_BAR_MS) -> None:
     """Puts the invented competition into an empty store, so far that the third heat of the lifts had its GO `into_ms` ago; the
-    next heats follow it at their intervals. Every mark comes in by the door of the tablets."""
+    next heats follow it at their intervals. What is marked from now on comes in by the door of the tablets; what was marked
+    before is put behind it with the receipts that it would have had."""
     day = _Day(hall, into_ms)
     whole = with_judges(demo_file([day.time_of(n) for n in range(-LIST_HEATS - BEFORE_BAR, -BEFORE_BAR)]))
     runs = tuple(day.run(heat, n - LIST_HEATS - BEFORE_BAR) for n, heat in enumerate(whole.heats))
@@ -80,6 +82,9 @@ def _going_on(hall: Hall, division: str) -> list[Entry]:
     return [on[lane] for lane in sorted(on)]
 
 
+ON_THE_WAY_MS = 120  # from a simulated tap to the desk
+
+
 def _lanes_of(hall: Hall, roster: Roster, heats: Sequence[Heat], runs: Sequence[Run]) -> list[LaneHands]:
     """The simulated people of every lane of the heats that were run."""
     found = []
@@ -91,7 +96,7 @@ def _lanes_of(hall: Hall, roster: Roster, heats: Sequence[Heat], runs: Sequence[
 
 
 async def _judge(hall: Hall, hands: LaneHands) -> None:
-    """Writes all that was marked on a lane by now, each seat by its own device."""
+    """Writes all that was marked on a lane by now, each seat by its own device; it came when it was made."""
     now_ms = hall.time.server_ms() - hands.run.go_server_ms
     all_judged = hands.judged(lifts=True)
     by_phone = hands.device("lifter")
@@ -101,10 +106,11 @@ async def _judge(hall: Hall, hands: LaneHands) -> None:
         "second": [*hands.beside(all_judged), *hands.lights(all_judged, "second")],
         "third": hands.lights(all_judged, "third"),
     }
-    for seat, marks in sheets.items():
-        done = [mark for mark in marks if mark.at < now_ms]
-        if done:
-            await send(hall, hands.who(seat), done)
+    done = sorted(
+        ((mark, seat) for seat, marks in sheets.items() for mark in marks if mark.at < now_ms), key=lambda one: one[0].at
+    )
+    came = [replace(mark, receipt=Receipt(0, seat, mark.at + ON_THE_WAY_MS)) for mark, seat in done]
+    await hall.ledger.append(came, hall.time.wall_ms())
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,6 +54,7 @@ def test_before_there_is_a_competition_the_board_says_so(tmp_path: Any) -> None:
 
 
 def test_a_repetition_is_sent_as_the_pieces_it_changed(live: House) -> None:
+    live.clocks.pass_ms(20_000)
     watched = feed(live)
     first = watched.refresh()
     mark(live, 1, sheets(live)[0])
@@ -74,6 +75,7 @@ def told(event: bytes) -> Any:
 
 
 def test_whoever_shows_the_version_before_gets_to_the_same_board(live: House) -> None:
+    live.clocks.pass_ms(20_000)
     watched = feed(live)
     for n, sheet in enumerate([*sheets(live), sheets(live)[-1], sheets(live)[-1]], start=1):
         mark(live, n, sheet)
@@ -144,6 +146,7 @@ def test_the_floor_shows_the_heat_that_was_last_given_a_go(live: House) -> None:
     assert view is not None and view.floor is not None
     assert view.floor.number == 1 and view.floor.state == "set"
     assert view.floor.go_server_ms > live.clocks.server
+    live.clocks.pass_ms(20_000)
     mark(live, 1, sheets(live)[0])
     view = board(live.app.state.hall)
     assert view is not None and view.floor is not None
