@@ -193,11 +193,13 @@ def _only(format: Format, index: int) -> int | None:
 def _count_terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> list[Term]:
     if part.take != "member_best":
         return [_term(format, rule, window.index, None, window.counted, "reps")]
-    counts: dict[int | None, int] = {}
+    counts: dict[int | None, Fraction] = {}
     for _, worth, said in window.reps:
         member = said if format.members > 1 else None  # of one athlete, whether a mark names them or not
-        counts[member] = counts.get(member, 0) + worth
-    return [_term(format, rule, window.index, member, Fraction(n), "reps") for member, n in sorted(counts.items(), key=str)]
+        counts[member] = counts.get(member, Fraction(0)) + worth
+    if window.joined is not None and len(counts) < 2:  # of several, only the sheet that it began with says whose each was
+        counts = {next(iter(counts), _only(format, window.index) if format.members > 1 else None): window.joined}
+    return [_term(format, rule, window.index, member, n, "reps") for member, n in sorted(counts.items(), key=str)]
 
 
 def _lift_terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally, task: LiftTask) -> list[Term]:

@@ -111,6 +111,14 @@ def test_what_changes_no_number_is_no_sign_that_the_judge_was_there_either(told:
     assert works(tally(format, [*counted(lane, 30), said, *counted(on("second"), 30, 30)])) == [30, 30]
 
 
+def test_a_members_best_is_the_best_of_what_the_counters_make_together() -> None:
+    format = a_format(CountTask(movement="swing"), take("member_best"), windows=2)
+    format = format.model_copy(update={"counters": JoinRule(how="mean")})
+    file = a_competition(format, {"Open": ["Ana"]}, [*counted(on("lane"), 10, 12), *counted(on("second"), 13, 5)])
+    (row,) = results(file)[0].tables[0].rows
+    assert row.score is not None and row.score.value == Fraction(23, 2)
+
+
 def test_a_film_of_one_disputed_window_says_nothing_of_the_other() -> None:
     format = minutes(2, "mean", 2)
     marks = [*counted(on("lane"), 30, 30), *counted(on("second"), 40, 40), *counted(on("video"), 36)]
