@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark, for_everybody
 from app.rules.records.numbers import Doubles, find_doubles
-from app.rules.records.roster import Assignment, Athlete, Competition, Event, Heat
+from app.rules.records.roster import Assignment, Athlete, Club, Competition, Event, Heat
 from app.rules.records.rulings import Ruling
 
 # Records of the day that change no number: what became of a flag, a call, a protest, and who may go on after a medical stop.
@@ -25,7 +25,7 @@ def deciding(file: CompetitionFile) -> CompetitionFile:
     return CompetitionFile.model_construct(
         competition=_named(file.competition),
         divisions=file.divisions,
-        clubs=file.clubs,
+        clubs=tuple(Club(id=one.id, name=one.name) for one in file.clubs),
         athletes=tuple(_athlete(one, one.id in weighed) for one in file.athletes),
         entries=file.entries,
         events=file.events,
