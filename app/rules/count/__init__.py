@@ -14,6 +14,9 @@
 - A lift is locked by a mark, `begun`, the judge's tap when the bar leaves the rack. What is declared meanwhile waits for the
   next lift; a declaration that had not reached the judge's tablet by then does not replace the one that was read out.
   Attempts, increases and going down are each member's own.
+- What the desk knew when a mark came is read from its receipt: what was marked for a time or a run that was not yet, and the
+  word of a phone on a bar that had left the rack, waits for a ruling. The law in tests/rules/count/test_law_of_authority.py tries
+  every seat at every moment. Going by the order of arrival alone was decided against: a judge who was offline would be overtaken.
 - A wrong load is a fact beside the lift (`loaded`): the try keeps its own mark, and what it is worth follows from the event's
   rule, whenever the fact arrives. The presets' default is a published federation's rule; a format that says nothing keeps
   what was really on the bar, so old ledgers fold as before.
