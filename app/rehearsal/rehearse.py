@@ -36,6 +36,7 @@ LEAD_S = "3"  # seconds, as typed into the desk's form
 TAIL_S = 1.0
 LEAST_MINUTES = 0.2
 PATIENCE_S = 20.0  # after a heat's end, for what is still to be sent; then the rehearsal ends with what it knows
+LEAST_WINDOW_S = 8.0
 LOOK_S, ASK_S = 0.2, 0.25
 # What is promised: a judge does not notice, and the hall sees a total within two breaths.
 ACK_P99_MS, ACK_LONGEST_MS, SILENT_MS, BOARD_P99_MS = 1_000.0, 3_000.0, 3_000.0, 2_000.0
@@ -155,17 +156,21 @@ def started(data: Path, command: Sequence[str] = COMMAND) -> ServerProcess:
 
 
 def lasting(minutes: float) -> Format:
-    """The usual event, drawn out or in so that it lasts so long."""
+    """The usual event, drawn out or in so that it lasts so long; a short one has its first windows alone, else nobody had the
+    time for a repetition."""
     plain = turn_about()
-    factor = minutes * 60_000 / plain.length_ms
+    kept = plain.windows[: max(1, round(minutes * 60 / LEAST_WINDOW_S))]
+    factor = minutes * 60_000 / (kept[-1].end_ms - kept[0].start_ms)
     whole = plain.model_dump(mode="json")
-    starts = [round(window.start * factor) for window in plain.windows] + [round(minutes * 60)]
+    starts = [round(window.start * factor) for window in kept] + [round(minutes * 60)]
     lengths = [max(1, after - start) for start, after in pairwise(starts)]
     windows = [
         {**window, "start": start, "seconds": length}
         for window, start, length in zip(whole["windows"], starts, lengths, strict=False)
     ]
-    return Format.model_validate({**whole, "windows": windows})
+    there = {window["task"] for window in windows}
+    scores = [{**one, "parts": [part for part in one["parts"] if there >= set(part["tasks"])]} for one in whole["scores"]]
+    return Format.model_validate({**whole, "windows": windows, "scores": scores})
 
 
 class Asker:
