@@ -16,7 +16,7 @@ from app.review.flags import flags
 from app.rules.records.in_force import standing
 from app.rules.records.marks import Mark
 from app.rules.records.references import known_of, marks_of_ruling, ruling_fault
-from app.rules.records.resting import named_lanes
+from app.rules.records.resting import TELLS_ONLY, named_lanes
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
 from app.rules.values.clock_times import clock_ms_text
@@ -27,6 +27,8 @@ from app.store.roster import read_roster
 MOST_AT_ONCE = 4
 TAKEN_BACK = "A ruling names a mark that was taken back, so it would change nothing. Rule on the mark that stands."
 NOT_HERE = "A ruling names a lift or a repetition that is not on this lane's sheets."
+# Each is made at a door of its own, which looks at what it needs: what stands in the way of a sign-off, what an undo may undo.
+OTHERWISE = TELLS_ONLY | {"sign_off", "undo"}
 GONE = "That ruling is not there, or was taken back already."
 
 
@@ -61,7 +63,9 @@ def read_option(text: str) -> list[dict[str, Any]]:
         read = None
     allowed = {"kind", "body", "assignment", "entry", "event"}
     fits = isinstance(read, list) and 0 < len(read) <= MOST_AT_ONCE
-    if not fits or not all(isinstance(one, dict) and set(one) <= allowed for one in read):
+    if not fits or not all(
+        isinstance(one, dict) and set(one) <= allowed and str(one.get("kind")) not in OTHERWISE for one in read
+    ):
         raise refuse("option", "Choose what is ruled.")
     return list(read)
 

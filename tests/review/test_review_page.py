@@ -166,6 +166,26 @@ def test_an_option_that_nobody_offered_is_checked_all_the_same(house: House) -> 
     assert desk.get("/review/lanes/nowhere", headers=PAGE).status_code == 404
 
 
+ANOTHER_DOOR = {
+    "sign_off": {"state": "signed", "marks": {}, "runs": {}},
+    "undo": {"ruling": "signed"},
+    "protest": {"protest": "prt_1", "decision": "refused"},
+    "flag": {"flag": OUTSIDE, "marks": [], "done": "settled"},
+    "medical": {"state": "cleared", "medic": "Nobody"},
+    "call": {"call": "late"},
+}
+
+
+def test_a_sign_off_and_whatever_else_has_a_door_of_its_own_is_not_made_as_a_ruling_on_a_lane(house: House) -> None:
+    desk, projection = judged(house), house.app.state.hall.projection
+    for kind, body in ANOTHER_DOOR.items():
+        about = {"assignment": "asg_1_1", "event": projection.roster.events[0].id}
+        option = json.dumps([{"kind": kind, "body": body, **about}])
+        answer = desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": option}, headers=PAGE)
+        assert answer.status_code == 422 and "Choose what is ruled." in text_of(answer), kind
+    assert house.app.state.hall.projection.rulings == ()
+
+
 LOAD = {"amount": "95", "unit": "kg"}
 ON = {"assignment": "asg_1_1", "entry": "ent_1", "event": "evt_turns"}
 
