@@ -7,7 +7,7 @@ from sys import intern
 from typing import Any, cast
 
 import msgspec
-from sqlalchemy import Connection, Row, Table, bindparam, func, select
+from sqlalchemy import Connection, Row, Table, bindparam, func, select, text
 
 from app.rules.records.kinds import Kind
 from app.rules.records.marks import NO_BODY, Mark, parse_received, received_plain
@@ -36,6 +36,8 @@ INSERT_POSTGRES = (
 )
 SLICE = 5_000  # rows in one statement on PostgreSQL
 NEWEST = select(func.max(MARKS.c.number))
+NEWEST_ASIDE = text("SELECT max(json_extract(mark, '$.receipt.number')) FROM aside")
+NEWEST_ASIDE_POSTGRES = text("SELECT max((mark::json -> 'receipt' ->> 'number')::bigint) FROM aside")
 ALREADY = select(*KNOWN).where(MARKS.c.id.in_(bindparam("ids", expanding=True)))
 
 RECEIPT = ("number", "seat", "clock", "wall", "again")
@@ -70,7 +72,8 @@ def numbered(connection: Connection, marks: Sequence[Mark]) -> list[Mark]:
     """
     if all(mark.receipt is None or mark.receipt.number for mark in marks):
         return list(marks)
-    number: int = connection.execute(NEWEST).scalar_one() or 0
+    laid_aside = NEWEST_ASIDE if is_sqlite(connection) else NEWEST_ASIDE_POSTGRES
+    number = max(connection.execute(newest).scalar_one() or 0 for newest in (NEWEST, laid_aside))
     found = []
     for mark in marks:
         if mark.receipt is not None and not mark.receipt.number:

@@ -40,6 +40,13 @@ def test_the_first_receipt_stands_however_often_a_mark_comes(ledger: Ledger) -> 
     assert [(mark.seq, mark.receipt) for mark in heard] == list(receipts(ledger).items())
 
 
+def test_a_mark_that_was_laid_aside_keeps_its_place_in_the_order_of_receipt(database: Database, ledger: Ledger) -> None:
+    append(ledger, came(1))
+    append(ledger, came(1, at=77_000))
+    append(Ledger(database), came(2))
+    assert sorted(mark.receipt.number for mark in ledger.all_marks() if mark.receipt) == [1, 2, 3]
+
+
 def test_of_a_mark_of_before_nothing_is_said(ledger: Ledger) -> None:
     append(ledger, a_mark(1), came(2))
     assert receipts(ledger) == {1: None, 2: replace(CAME, number=1)}
