@@ -14,6 +14,7 @@ from app.rules.records.document import CompetitionFile, Run
 from app.rules.records.marks import Mark
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.references import awaited_marks
+from app.rules.records.resting import deciding
 from app.rules.records.roster import Assignment, Athlete, Club, Competition, Division, Entry, Event, Heat
 from app.rules.records.rulings import Ruling
 from app.rules.result.hall_records import HallFile, own_words
@@ -64,7 +65,7 @@ class _Joining:
     def file(self, competition: Competition) -> CompetitionFile:
         """The competition as it stands, as a file for everybody, without commitments to what stayed in the halls."""
         marks = tuple(mark for those in self.marks.values() for mark in those)
-        return CompetitionFile(
+        whole = CompetitionFile(
             competition=competition,
             divisions=tuple(self.divisions.values()),
             clubs=tuple(self.clubs.values()),
@@ -77,8 +78,9 @@ class _Joining:
             rulings=tuple(self.rulings.values()),
             marks=marks,
             withheld={},
-            awaited=awaited_marks(marks, self.rulings.values()),
         )
+        # Cut down again as a whole: a bodyweight that parted a tie of an event that was left out decides nothing any more.
+        return deciding(whole).model_copy(update={"withheld": {}, "awaited": awaited_marks(marks, self.rulings.values())})
 
 
 @dataclass(slots=True)

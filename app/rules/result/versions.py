@@ -16,6 +16,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark, for_everybody
 from app.rules.result.hall_records import HallFile
 
+SHORT = 16  # hex digits of a file's digest that name it in a question
 NEWER, ANOTHER = "newer", "another"  # the answers to the question of versions
 
 FindingKind = Literal["same-file", "older-version", "lost-marks", "same-marks", "other-format", "unsettled", "settled"]
@@ -47,12 +48,14 @@ class _Kept:
     competitions: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     marks: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
 
-    def put(self, hall: HallFile, instead: HallFile | None = None) -> None:
-        """Keeps a file: after the others, or in the place of one of them."""
-        if instead is None:
+    def put(self, hall: HallFile, instead: Sequence[HallFile] = ()) -> None:
+        """Keeps a file: after the others, or instead of some of them, in the place of the first."""
+        gone = [one.digest for one in instead]
+        if not gone:
             self.files[hall.digest] = hall
         else:
-            self.files = dict((hall.digest, hall) if one is instead else (key, one) for key, one in self.files.items())
+            placed = ((hall.digest, hall) if key == gone[0] else (key, one) for key, one in self.files.items())
+            self.files = {key: one for key, one in placed if key not in gone}
         if hall.file.ledger is not None:
             self.ledgers[hall.file.ledger.id].append(hall.digest)
         self.competitions[hall.file.competition.id].append(hall.digest)
@@ -82,12 +85,18 @@ def newest(files: Sequence[HallFile], settled: Mapping[str, str]) -> tuple[list[
             findings.append(Finding("same-file", f"{hall.name} is the same file as {same.name}. It counts once."))
         else:
             findings += _keep(kept, hall, settled)
-    return list(kept.files.values()), findings
+    counting = {digest[:SHORT] for digest in kept.files}
+    return list(kept.files.values()), [one for one in findings if _still_asked(one, counting)]
+
+
+def _still_asked(found: Finding, counting: set[str]) -> bool:
+    """Whether a question of versions is one yet: both its files count. `counting`: the short digests of those that do."""
+    return not found.versions or found.kind != "unsettled" or counting.issuperset(found.key.split("/")[1:])
 
 
 def _keep(kept: _Kept, hall: HallFile, settled: Mapping[str, str]) -> list[Finding]:
     """Takes one more file among those that count."""
-    findings: list[Finding] = []
+    findings, instead = list[Finding](), list[HallFile]()
     shared = kept.sharing(hall)
     for other in kept.perhaps_related(hall, shared):
         old, new = sorted((other, hall), key=_age)
@@ -96,13 +105,13 @@ def _keep(kept: _Kept, hall: HallFile, settled: Mapping[str, str]) -> list[Findi
         if related == "same-marks":
             findings.append(_same_marks(old, new, shared[other.digest]))
         elif related and answer == NEWER:
+            if old is hall:  # it does not count, so nothing else is asked of it
+                return _older(old, new, related)
             findings += _older(old, new, related)
-            if new is hall:
-                kept.put(hall, instead=other)
-            return findings
+            instead.append(other)
         elif related:
             findings.append(_question(old, new, answer))
-    kept.put(hall)
+    kept.put(hall, instead)
     return findings
 
 
@@ -126,18 +135,18 @@ def _related(old: HallFile, new: HallFile, shared: int) -> Related:
 def _continues(old: CompetitionFile, new: CompetitionFile) -> bool:
     """Whether a file holds all that an earlier one does, as it was; runs may have ended since."""
     marks = {mark.id: for_everybody(mark) for mark in new.marks}
-    rulings = {ruling.id for ruling in new.rulings}
+    rulings = {ruling.id: ruling for ruling in new.rulings}
     runs = {(run.heat, run.number) for run in new.runs}
     return (
         all(marks.get(mark.id) == for_everybody(mark) for mark in old.marks)
-        and all(ruling.id in rulings for ruling in old.rulings)
+        and all(rulings.get(ruling.id) == ruling for ruling in old.rulings)
         and all((run.heat, run.number) in runs for run in old.runs)
     )
 
 
 def _key(one: HallFile, other: HallFile) -> str:
     first, second = sorted((one.digest, other.digest))
-    return f"version/{first[:16]}/{second[:16]}"
+    return f"version/{first[:SHORT]}/{second[:SHORT]}"
 
 
 def _question(old: HallFile, new: HallFile, answer: str) -> Finding:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import permutations
 from typing import Any
 
 import pytest
@@ -99,6 +100,27 @@ def test_of_two_versions_of_a_halls_file_the_later_counts_in_whatever_order_they
         found = joined(*files)
         assert places(found) == places(NORTH)
         assert [one.text for one in found.findings] == ["a is an earlier version of b. Only the later one counts."]
+
+
+@pytest.mark.parametrize("order", list(permutations(range(3))))
+def test_a_file_that_holds_all_of_two_others_takes_the_place_of_both_and_nothing_more_is_asked(order: Sequence[int]) -> None:
+    half = len(NORTH.marks) // 2
+    files = (
+        ("a", of_ledger(NORTH, "a", marks=NORTH.marks[:half], made_wall_ms=1)),
+        ("b", of_ledger(NORTH, "a", marks=NORTH.marks[half:], made_wall_ms=2)),
+        ("c", of_ledger(NORTH, "a", made_wall_ms=3)),
+    )
+    found = joined(*(files[n] for n in order))
+    assert places(found) == places(NORTH) and set(found.hall_of.values()) == {"c"}
+    assert sorted(one.text for one in found.findings) == [
+        f"{name} is an earlier version of c. Only the later one counts." for name in "ab"
+    ]
+
+
+def test_a_file_that_says_another_ruling_under_the_id_of_one_is_no_later_version_without_a_word() -> None:
+    ruled = [a_ruling("r1", 10, "penalty", {"amount": amount}, entry="ent_0_0", event="evt") for amount in ("2", "200")]
+    early, late = (of_ledger(NORTH, "a", rulings=(one,), made_wall_ms=at) for at, one in enumerate(ruled, 1))
+    assert [one.kind for one in joined(("a", early), ("b", late)).findings if one.versions] == ["unsettled"]
 
 
 LATER = NORTH.model_copy(update={"made_wall_ms": 2, "marks": NORTH.marks[5:]})
