@@ -114,6 +114,23 @@ def test_what_is_private_is_in_the_whole_file_and_nowhere_in_the_one_for_everybo
     assert [what for what, words in WORDS.items() if words in public] == []
 
 
+FLAGGED = {"kind": "flag", "body": {"flag": "f", "marks": [], "done": "aside"}, "by": "Head", "why": "Was seen to cheat"}
+ADDED: dict[str, dict[str, Any]] = {
+    "a protest": {"protests": WHOLE.protests},
+    "a judge": {"judges": (Judge(id="j9", name="Nobody"),)},
+    "what became of a flag": {"rulings": (*PUBLIC.rulings, Ruling(id="f9", assignment="asg_11", **FLAGGED))},
+    "why a run was stopped": {"runs": tuple(run.model_copy(update={"why": "Was pushed"}) for run in PUBLIC.runs)},
+    "how long protests may be filed": {"competition": PUBLIC.competition.model_copy(update={"protest_minutes": 5})},
+    "a note": {"marks": tuple(replace(m, body={"text": "Drunk"}) if m.kind == "note" else m for m in PUBLIC.marks)},
+}
+
+
+@pytest.mark.parametrize("update", ADDED.values(), ids=ADDED)
+def test_nothing_can_be_said_in_a_file_for_everybody_that_its_seal_does_not_hold(update: dict[str, Any]) -> None:
+    forged = read_file(write_file(PUBLIC.model_copy(update=update)))
+    assert any("it was added" in fault for fault in seal_faults(forged)) and proof_faults(WHOLE, forged)
+
+
 def test_a_bodyweight_stays_where_it_may_part_a_tie_and_nowhere_else() -> None:
     asking = {member for entry in WHOLE.entries for member in entry.members if entry.id in on_lanes("swings")}
     assert {one.id for one in PUBLIC.athletes if one.bodyweight is not None} == asking

@@ -8,17 +8,17 @@ digest names its version (`v2 …`); those without a name are of version 1 (firs
 """
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from hashlib import sha256
 from typing import Any
 
 from app.rules.records.document import CompetitionFile
-from app.rules.records.marks import Mark
 from app.rules.records.receipts import receipt_plain
 from app.rules.records.resting import deciding, parts
-from app.rules.records.seal import Printed, Seal, canonical, chain_faults, chains_of, fingerprints
+from app.rules.records.seal import Printed, Seal, canonical, chain_faults, chains_of, fingerprints, named_at_most
 from app.rules.result.first_seal import first_prints, first_seal, heads
-from app.rules.result.withholding import NOT_SAID, commitments
+from app.rules.result.withholding import NOT_SAID, commitments, left_out
 
 VERSION = 2
 NO_SEAL = "The file carries no seal, so nobody can tell whether it was changed."
@@ -45,7 +45,7 @@ def seal_of(file: CompetitionFile) -> Seal:
         "told": public | {"awaited": list(file.awaited)},
         "withheld": commitments(file),
         "marks": heads(chains),
-        "receipts": _receipts(file.marks),
+        "receipts": _receipts(printed),
     }
     return Seal(version=VERSION, digest=_hashed(told), events=_events(whole, printed), chains=chains)
 
@@ -63,6 +63,8 @@ def seal_faults(file: CompetitionFile) -> list[str]:
         elif file.seal.events[event.id] != now.events[event.id]:
             faults.append(f"What the result of {event.name} rests on is not what was sealed.")
     faults += [f"An event was taken out ({key})." for key in file.seal.events if key not in now.events]
+    if file.withheld is not None:
+        faults += named_at_most([f"A file for everybody says nothing at {place}: it was added." for place, _ in left_out(file)])
     if now.digest != file.seal.digest and not faults:
         faults.append("What was set up, noted, or said of who competes is not what was sealed.")
     return faults
@@ -80,16 +82,18 @@ def _events(whole: CompetitionFile, printed: Sequence[Printed]) -> dict[str, str
     return {event: _event(part, [(mark, prints[id(mark)]) for mark in part.marks]) for event, part in parts(whole).items()}
 
 
-def _event(part: CompetitionFile, printed: Iterable[Printed]) -> str:
+def _event(part: CompetitionFile, printed: Sequence[Printed]) -> str:
     told = part.model_dump(mode="json", exclude_defaults=True, exclude=NOT_SAID)
-    marks = {"marks": heads(chains_of(printed)), "receipts": _receipts(part.marks)}
+    marks = {"marks": heads(chains_of(printed)), "receipts": _receipts(printed)}
     return _hashed({"digest": VERSION, "part": told, **marks})
 
 
-def _receipts(marks: Iterable[Mark]) -> list[list[Any]]:
-    """What the desk knew of some marks when they came, where that is known."""
-    known = ([mark.id, receipt_plain(mark.receipt)] for mark in marks if mark.receipt is not None)
-    return sorted(known, key=lambda one: str(one[0]))
+def _receipts(printed: Sequence[Printed]) -> list[list[Any]]:
+    """What the desk knew of some marks when they came, where that is known. Of two under one id it is said which it was of."""
+    under = Counter(mark.id for mark, _ in printed)
+    known = [(mark, one.hex() if under[mark.id] > 1 else "") for mark, one in printed if mark.receipt is not None]
+    known.sort(key=lambda pair: (pair[0].id, pair[1]))
+    return [[mark.id, receipt_plain(mark.receipt), *filter(None, [one])] for mark, one in known if mark.receipt is not None]
 
 
 def _hashed(told: Mapping[str, Any]) -> str:

@@ -10,6 +10,7 @@ import pytest
 from app.results.competition_file import read_file, write_file
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark
+from app.rules.records.receipts import Receipt
 from app.rules.records.seal import chain_faults, chains_of, fingerprints
 from app.rules.result.sealing import NO_SEAL, digest_text, names_digest, seal_faults, seal_of, sealed
 from tests.builders.pairs import a_file
@@ -134,3 +135,15 @@ def test_a_printed_digest_names_what_it_is_of() -> None:
     assert names_digest(FILE, "0" * 64) is None
     with pytest.raises(ValueError, match="at least its first 16"):
         names_digest(FILE, "12ab")
+
+
+def test_of_two_marks_under_one_id_it_is_sealed_which_receipt_is_whose() -> None:
+    one, *rest = FILE.marks
+    other, seats = replace(one, at=one.at + 500), (Receipt(1, "lane"), Receipt(2, "lifter"))
+    there = [
+        FILE.model_copy(update={"marks": (replace(one, receipt=a), replace(other, receipt=b), *rest)})
+        for a, b in (seats, seats[::-1], (seats[0], None), (None, seats[0]))
+    ]
+    assert len({seal_of(file).digest for file in there}) == len({seal_of(file).events["evt"] for file in there}) == 4
+    back = there[0].model_copy(update={"marks": there[0].marks[::-1]})
+    assert seal_of(back).events == seal_of(there[0]).events
