@@ -77,4 +77,6 @@ def stated_overall(hall: Hall) -> Stated:
 def all_signed(hall: Hall) -> bool:
     """Whether every event's results are signed off."""
     roster = hall.projection.roster
-    return roster is not None and all(finality_of(hall, event).state == "signed" for event in roster.events)
+    return (
+        roster is not None and bool(roster.events) and all(finality_of(hall, event).state == "signed" for event in roster.events)
+    )

@@ -4,6 +4,7 @@ import html
 import json
 import re
 
+from app.results.results_state import stated_overall
 from app.review.flags import open_flags
 from app.rules.result.results import results
 from tests.builders.halls import House, TestClient, a_mark, sent
@@ -243,3 +244,9 @@ def test_what_the_head_judge_signs_with_nothing_left_out_is_final_and_nothing_el
     for path in ("/results", f"/results/{EVENT}"):
         assert "Final: signed off by Ruth" in (shown := text_of(house.browser().get(path, headers=PAGE)))
         assert "for the desk" not in shown
+
+
+def test_a_competition_of_no_events_is_not_final(house: House) -> None:
+    hall = house.app.state.hall
+    hall.projection.roster_changed(hall.projection.roster.model_copy(update={"events": (), "heats": ()}), (), ())
+    assert stated_overall(hall).text == "Provisional"
