@@ -13,6 +13,7 @@ from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, parse_m
 from app.rules.records.receipts import Receipt
 from app.rules.records.seats import SEATS, seat_of
 from app.rules.values.texts import unfit
+from app.rules.values.words import say
 from app.rules.workout.formats import Format
 from app.rules.workout.words import member_letter
 from app.store.devices import standing_among
@@ -151,7 +152,7 @@ def _check_member(format: Format, mark: Mark) -> None:
     member = mark.body.get("member", 1)
     if member > format.members:
         last = f"{'and' if format.members == 2 else 'to'} {member_letter(format.members)}"
-        has = "one athlete" if format.members == 1 else f"{format.members} members, A {last}"
+        has = say("members_lettered", n=format.members, last=last)
         raise BadMark(f"This mark is for member {member_letter(member)}; an entry of this event has {has}.")
 
 

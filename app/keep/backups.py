@@ -17,6 +17,7 @@ from app.hall.forms import Typed, refuse
 from app.hall.hall import Hall
 from app.hall.views import State
 from app.rules.values.texts import unfit
+from app.rules.values.words import say
 from app.store.copies.backup import Backup, BackupFailed, backups_in, make_backup
 from app.store.copies.carrying import back_up_server
 from app.store.devices import get_setting, put_setting
@@ -166,18 +167,11 @@ def backup_state(hall: Hall) -> State:
     if state.last is None:
         return State("kept", "None made yet since the server was started")
     if state.last.contents.damaged:
-        return State("look", f"Written and read back; {_damaged(state.last.contents.damaged)}. Keep the ones from before")
+        damaged = say("backup.damaged", n=state.last.contents.damaged)
+        return State("look", f"Written and read back; {damaged}. Keep the ones from before")
     if is_late(hall):
         return State("look", f"The last one was {ago(hall, state.last_wall_ms)}")
     return State("safe", "Written, read back and found whole")
-
-
-def _damaged(count: int) -> str:
-    return (
-        "one mark in it was damaged in the store already"
-        if count == 1
-        else f"{count} marks in it were damaged in the store already"
-    )
 
 
 def _look(folder: Path, hall: Hall) -> tuple[list[Path], list[tuple[Path, int]], bool]:

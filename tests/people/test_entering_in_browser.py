@@ -78,9 +78,9 @@ def test_check_in_on_a_phone_finds_while_typing_and_another_door_sees_it(phone: 
     expect(one.locator(".wrong").first).to_contain_text("can't be a reach")
     one.get_by_label("Reach to the wrists").fill("202")
     one.get_by_role("button", name="Store").last.click()
-    expect(one.locator(".door-said")).to_contain_text("Wall line, Turn about: 76 1/2 in (194.4 cm)")
+    expect(one.locator(".door-said")).to_contain_text("Wall line, Turn about: 194 cm (76.4 in)")
     one.get_by_role("button", name="Put it back").click()
-    expect(one.locator(".door-said")).not_to_contain_text("76 1/2 in")
+    expect(one.locator(".door-said")).not_to_contain_text("194 cm")
     other.close()
 
 
@@ -122,15 +122,15 @@ def test_the_judge_measures_the_wall_line_again_and_the_desk_hears_of_it(
     expect(page.locator("[data-role=wall-state-1]")).to_have_text("Measured again: it is right")
     page.locator("[data-role=wall-type-2]").tap()
     assert page.evaluate("document.documentElement.scrollHeight <= innerHeight")  # only the list of checks scrolls
-    for key in "90.5":
+    for key in "229.5":
         page.locator(f".wall-pad [data-key='{key}']").tap()
     page.locator("[data-role=wall-record]").tap()
-    expect(page.locator("[data-role=wall-state-2]")).to_contain_text("Your tape: 90 1/2 in (229.9 cm). Call the head judge.")
+    expect(page.locator("[data-role=wall-state-2]")).to_contain_text("Your tape: 229.5 cm (90.4 in). Call the head judge.")
     desk = browser.new_context(base_url=server.url, storage_state=session)
     seen = desk.new_page()
     seen.goto("/desk")
-    expect(seen.get_by_text("Dot Penhale's wall line: 90 1/2 in (229.9 cm) measured on the lane")).to_be_visible(timeout=SLOW_MS)
+    expect(seen.get_by_text("Dot Penhale's wall line: 229.5 cm (90.4 in) measured on the lane")).to_be_visible(timeout=SLOW_MS)
     page.locator("[data-role=wall-back-2]").tap()
-    expect(seen.get_by_text("Dot Penhale's wall line: 90 1/2 in")).to_have_count(0, timeout=SLOW_MS)
+    expect(seen.get_by_text("Dot Penhale's wall line: 229.5 cm")).to_have_count(0, timeout=SLOW_MS)
     desk.close()
     judge.close()

@@ -102,7 +102,7 @@ def _whose_lines(window: WindowTally) -> Iterator[Line]:
         if SHEETS[kind].does == "compared":
             yield Line(say("counts_by.ruling", sheet=SHEETS[kind].sheet))
         elif kind == "paper":
-            yield Line(say("counts_by.paper"))
+            yield Line("What was read out or written down counts here: it is more than the tablet sent")
     for kind in window.away:
         others = listed([SHEETS[one].who for one in window.by])
         yield Line(say("counts_by.away", who=SHEETS[kind].who, others=others))

@@ -15,6 +15,7 @@ from typing import Literal
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark, for_everybody
 from app.rules.result.hall_records import HallFile
+from app.rules.values.words import say
 
 SHORT = 16  # hex digits of a file's digest that name it in a question
 NEWER, ANOTHER = "newer", "another"  # the answers to the question of versions
@@ -158,8 +159,7 @@ def _question(old: HallFile, new: HallFile, answer: str) -> Finding:
 
 
 def _same_marks(old: HallFile, new: HallFile, shared: int) -> Finding:
-    some = "a mark" if shared == 1 else f"{shared} marks"
-    words = f"{old.name} and {new.name} are files of two halls, and yet {some} of one stand in the other too."
+    words = say("files.same_marks", n=shared, one=old.name, other=new.name)
     return Finding("same-marks", f"{words} Both files count. Ask where those come from.")
 
 
@@ -169,7 +169,7 @@ def _older(old: HallFile, new: HallFile, related: Related) -> list[Finding]:
         return [Finding("older-version", words)]
     findings = [Finding("settled", words, _key(old, new), (old.name, new.name), versions=True)]
     if lost := len(_ids(old.file.marks) - _ids(new.file.marks)):
-        told = f"{old.name} holds {lost} marks that the later {new.name} does not. Ask that hall for a file with all of them."
+        told = say("files.lost_marks", n=lost, older=old.name, later=new.name)
         findings.append(Finding("lost-marks", told))
     return findings
 
