@@ -89,15 +89,15 @@ def test_when_the_leading_tab_closes_or_hides_another_leads(context: BrowserCont
     waits_for(first, lambda: server.watchers() == 1, "one stream")
     first.close()
     server.mark(taps(0, 1, 500))
-    expect(score(second, "Chalk Lines")).to_contain_text("376", timeout=10_000)
+    expect(score(second, "Chalk Lines")).to_contain_text("166", timeout=10_000)
     hide(second, True)
     server.mark(taps(0, 1, 501))
-    expect(score(third, "Chalk Lines")).to_contain_text("377", timeout=10_000)
+    expect(score(third, "Chalk Lines")).to_contain_text("167", timeout=10_000)
     hide(third, True)
     waits_for(third, lambda: server.watchers() == 0, "no stream while all are hidden")
     server.mark(taps(0, 1, 502))
     hide(second, False)
-    expect(score(second, "Chalk Lines")).to_contain_text("378", timeout=10_000)
+    expect(score(second, "Chalk Lines")).to_contain_text("168", timeout=10_000)
     waits_for(second, lambda: server.watchers() == 1, "one stream again")
 
 
@@ -108,7 +108,7 @@ def test_the_board_survives_a_restart_of_the_server_without_a_reload(context: Br
     expect(page.locator("#board-line")).to_contain_text("No line to the desk", timeout=10_000)
     server.start()
     server.mark(taps(0, 4))
-    expect(score(page, "Chalk Lines")).to_contain_text("379", timeout=10_000)
+    expect(score(page, "Chalk Lines")).to_contain_text("169", timeout=10_000)
     expect(page.locator("#board-line")).to_be_hidden()
     assert page.evaluate("window.neverReloaded") is True
 
@@ -152,7 +152,7 @@ def test_a_first_connection_that_fails_is_tried_again(context: BrowserContext, s
     context.route("**/board/stream*", fail_twice)
     page = a_board(context, server)
     server.mark(taps(0, 3))
-    expect(score(page, "Chalk Lines")).to_contain_text("378", timeout=10_000)
+    expect(score(page, "Chalk Lines")).to_contain_text("168", timeout=10_000)
     waits_for(page, lambda: len(tries) >= 3 and server.watchers() == 1, "a stream in the end")
     assert "not now" not in page.content()
 
