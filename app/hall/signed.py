@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from app.hall.hall import Hall
 from app.rules.records.in_force import signed_off
-from app.rules.values.words import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,4 +20,6 @@ def signed_note(hall: Hall, assignment: str) -> SignedNote | None:
     signed = signed_off(hall.projection.rulings, place.event.id) if place else None
     if place is None or signed is None:
         return None
-    return SignedNote(say("signed.kept", event=place.event.name, by=signed.by), f"/review/results#event-{place.event.id}")
+    kept = "What is made here is kept, but changes nothing unless the event is opened again."
+    words = f"{place.event.name} is signed off, by {signed.by}. {kept}"
+    return SignedNote(words, f"/review/results#event-{place.event.id}")

@@ -100,7 +100,7 @@ def _whose_lines(window: WindowTally) -> Iterator[Line]:
     """Whose sheet counts, where it is not simply the lane judge's, and who had nothing here."""
     for kind in window.by:
         if SHEETS[kind].does == "compared":
-            yield Line(say("counts_by.ruling", sheet=SHEETS[kind].sheet))
+            yield Line(f"By ruling {SHEETS[kind].sheet} counts here")
         elif kind == "paper":
             yield Line("What was read out or written down counts here: it is more than the tablet sent")
     for kind in window.away:
