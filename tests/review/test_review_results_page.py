@@ -250,3 +250,14 @@ def test_a_competition_of_no_events_is_not_final(house: House) -> None:
     hall = house.app.state.hall
     hall.projection.roster_changed(hall.projection.roster.model_copy(update={"events": (), "heats": ()}), (), ())
     assert stated_overall(hall).text == "Provisional"
+
+
+def test_nobody_comes_into_a_signed_event_and_nobody_leaves_it(house: House) -> None:
+    desk, projection = signed_hall(house), house.app.state.hall.projection
+    before = projection.roster.heats
+    filled = desk.post("/desk/heats", data={"event": EVENT, "lanes": "4"}, headers=PAGE)
+    late = {"event": EVENT, "number": "9", "lane-1-entry": projection.roster.entries[-1].id}
+    new = desk.post("/desk/heats/new", data=late, headers=PAGE)
+    fewer = desk.post("/desk/heats/het_1/lanes", data={"event": EVENT, "number": "1", "lane-1-entry": "ent_1"}, headers=PAGE)
+    assert all("is signed off" in text_of(answer) for answer in (filled, new, fewer))
+    assert house.app.state.hall.projection.roster.heats == before
