@@ -194,10 +194,9 @@ class Story:
         yield by[0], parse_mark(first)
         named = {"declared": first["id"]} if chance.random() < 0.8 else {}
         if chance.random() < 0.5:
-            yield (
-                "lifter",
-                parse_mark(self.phone.mark("loaded", at + 1_000, index, load=_near(chance, declared), by="loader", **named)),
-            )
+            said = {**named, **({"member": chance.choice((1, 2))} if member and chance.random() < 0.3 else {})}
+            word = self.phone.mark("loaded", at + 1_000, index, load=_near(chance, declared), by="loader", **said)
+            yield "lifter", parse_mark(word)
         for n in range(1 + int(task.tries_until_racked and chance.random() < 0.3)):
             begun: dict[str, Any] = {}
             if chance.random() < 0.9:

@@ -124,6 +124,7 @@ def _locked(marks: Marks, word: Mark, hands: Iterable[Mark]) -> Moment | None:
 
 
 def _another_bar(word: Mark, hand: Mark) -> bool:
-    """Whether two marks are known to be about two bars: other declarations, members or windows."""
-    pairs = [(word.body.get(name), hand.body.get(name)) for name in ("declared", "member")] + [(word.win, hand.win)]
+    """Whether two marks are known to be about two bars: other declarations or windows. Not other members: a word is on the bar of
+    its declaration, whoever it says that lifts it."""
+    pairs = [(word.body.get("declared"), hand.body.get("declared")), (word.win, hand.win)]
     return any(one is not None and two is not None and one != two for one, two in pairs)

@@ -105,8 +105,8 @@ function locked(marks, word, hands) {
   return since.flatMap(({ kind }) => ROWS.kinds[kind].locks ?? []).at(-1) ?? null;
 }
 
-/** Whether two marks are known to be about two bars: other declarations, members or windows. @param {Mark} word @param {Mark} hand */
+/** Whether two marks are known to be about two bars: other declarations or windows, not other members. @param {Mark} word @param {Mark} hand */
 function anotherBar(word, hand) {
-  const pairs = [[word.body.declared, hand.body.declared], [word.body.member, hand.body.member], [word.win, hand.win]];
+  const pairs = [[word.body.declared, hand.body.declared], [word.win, hand.win]];
   return pairs.some(([one, two]) => one != null && two != null && one !== two);
 }
