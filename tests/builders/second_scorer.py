@@ -14,19 +14,21 @@ SILENT_MS = 30_000
 
 
 class _Record:
-    """What one sheet says: its repetitions by window, and when whoever judged it gave a sign of life."""
+    """What one sheet says: its repetitions by window, and until when whoever judged it gave a sign of life in each."""
 
     def __init__(self, marks: list[Plain], windows: list[Plain]) -> None:
         gone = {mark["body"]["mark"] for mark in marks if mark["kind"] == "strike"}
         reps = [mark for mark in marks if mark["kind"] == "rep" and mark["id"] not in gone]
         self.times = [sorted(mark["at"] for mark in reps if mark["win"] == n) for n in range(len(windows))]
         told = [mark for mark in marks if mark["kind"] != "note"]  # a note changes no number
-        self.last = max((mark["at"] for mark in told), default=-1)
+        signs = [mark["at"] for mark in told if mark["kind"] == "sign"]
+        self.last = []
         self.any = any(mark["kind"] in ("rep", "norep") for mark in marks)
         self.seen = []
         for n, window in enumerate(windows):
             end = (window["start"] + window["seconds"]) * 1000
             here = any(mark["win"] == n for mark in told)
+            self.last.append(max([*(mark["at"] for mark in told if mark["at"] < end), *signs], default=-1))
             self.seen.append(here or any(mark["kind"] == "sign" and mark["at"] >= end for mark in marks))
 
 
@@ -94,7 +96,7 @@ def _counted(rule: str, records: dict[str, _Record], n: int, window: Plain) -> F
         kind
         for kind, times in there.items()
         if not (kind == "lane" and by_paper)
-        and any(_went_dark(times, records[kind].last, other, end) for other in there.values())
+        and any(_went_dark(times, records[kind].last[n], other, end) for other in there.values())
     ]
     counts = [len(times) for kind, times in there.items() if kind not in dark]
     return _together(rule, counts) if counts else Fraction(len(own or []))

@@ -109,7 +109,7 @@ def counters_in(format: Format, sheets: Sheets, index: int) -> Counters:
         kind
         for kind, window in there.items()
         for other in there.values()
-        if window.by[0] == kind and fell_dark(window, sheets[kind].last_ms, other, end_ms)
+        if window.by[0] == kind and fell_dark(window, sheets[kind].until_ms.get(index), other, end_ms)
     }
     at_work = {kind: window for kind, window in there.items() if kind not in dark}
     if not at_work:

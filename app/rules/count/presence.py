@@ -1,12 +1,12 @@
 """Whether somebody was judging a window on a sheet: what the sheet's own marks prove.
 
 Who counted nothing because there was nothing to count, and whose tablet was dark, both have no repetition. What tells them apart
-is what else they judged there: a repetition refused, one taken back, or their signature under the sheet after it. Where there is
-nothing of the kind, nobody is known to have been there. A note, a stop and what was marked beside the windows are told and change
-no number, so they prove nothing here either. Common practice, no source.
+is what else they judged there: a repetition refused, one taken back, or their own signature under the sheet after it; the athlete's
+says nothing of who counted. Where there is nothing of the kind, nobody is known to have been there. A note, a stop and what was
+marked beside the windows are told and change no number, so they prove nothing here either. Common practice, no source.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from app.rules.count.doubts import BOUNDS
@@ -21,10 +21,11 @@ ONE_IN = 10  # two who count alike are no more than one apart, or one in so many
 
 @dataclass(frozen=True, slots=True)
 class Presence:
-    """The windows in which a sheet shows that somebody was judging, and when they did so last, in ms on the heat clock."""
+    """The windows in which a sheet shows that somebody was judging; and of each window until when they are known to have been
+    there, in ms on the heat clock: their last mark before its end, or a signature after it."""
 
     windows: frozenset[int]
-    last_ms: int | None
+    until_ms: Mapping[int, int]
 
 
 def presence(format: Format, where: Mapping[str, int], marks: Mapping[str, Mark], struck: Collection[str]) -> Presence:
@@ -32,21 +33,30 @@ def presence(format: Format, where: Mapping[str, int], marks: Mapping[str, Mark]
     if it had not been struck out."""
     judged = [mark for mark in marks.values() if mark.id in where and mark.kind in JUDGED]
     strikes = [mark for mark in marks.values() if mark.kind == "strike" and mark.body["mark"] in where]
-    signed = [mark for mark in marks.values() if mark.kind == "sign" and mark.id not in struck]
+    signed = [mark for mark in marks.values() if mark.kind == "sign" and mark.id not in struck and mark.body["who"] != "athlete"]
     until = max((mark.at for mark in signed), default=None)
     windows = {where[mark.id] for mark in judged}
     if until is not None:
         windows |= {i for i, window in enumerate(format.windows) if window.task is not None and window.end_ms <= until}
-    return Presence(frozenset(windows), max((mark.at for mark in [*judged, *strikes, *signed]), default=None))
+    return Presence(frozenset(windows), dict(_until(format, [mark.at for mark in [*judged, *strikes]], until)))
 
 
-def fell_dark(window: WindowTally, last_ms: int | None, other: WindowTally, end_ms: int) -> bool:
+def _until(format: Format, moments: Sequence[int], signed_ms: int | None) -> Iterator[tuple[int, int]]:
+    signed = [] if signed_ms is None else [signed_ms]
+    for index, window in enumerate(format.windows):
+        there = [*(at for at in moments if at < window.end_ms), *signed]
+        if there:
+            yield index, max(there)
+
+
+def fell_dark(window: WindowTally, until_ms: int | None, other: WindowTally, end_ms: int) -> bool:
     """Whether a counter's tablet went dark in the middle of a window, which ends at `end_ms`, while another counted on.
 
-    Nothing at all came from it after its last repetition here (`last_ms`: when its last mark was made), neither a mark nor a
-    signature; up to then both had counted alike; and the other went on for longer than a lane that is at work is silent.
+    Nothing at all came from it in the window after its last repetition there (`until_ms`: until when somebody was there, see
+    Presence), and no signature later, though it may be back for the next window; up to then both had counted alike; and the other
+    went on for longer than a lane that is at work is silent.
     """
-    if window.count < ENOUGH or last_ms is None or last_ms > window.marked[-1].at:
+    if window.count < ENOUGH or until_ms is None or until_ms > window.marked[-1].at:
         return False
     since = window.marked[-1].at
     before = sum(1 for mark in other.marked if mark.at <= since)

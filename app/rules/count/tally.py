@@ -80,7 +80,7 @@ def fold(
         struck=tuple(sorted(struck)),
         any_marks=is_judged(unique),
         there=seen.windows,
-        last_ms=seen.last_ms,
+        until_ms=seen.until_ms,
     )
 
 

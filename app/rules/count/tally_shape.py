@@ -1,6 +1,7 @@
 """What a tally is."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from app.rules.count.fold_lifts import LiftTally
@@ -70,7 +71,7 @@ class WindowTally:
 class Tally:
     """A sheet added up. `any_marks` tells an empty sheet (did not start?) from a zero; `recounts` names the windows whose several
     counts lie too far apart to be joined. `there` are the windows in which the sheet shows that somebody was judging (see
-    rules/count/presence.py), `last_ms` when whoever judges made the last mark of all, in ms on the heat clock."""
+    rules/count/presence.py), `until_ms` until when they were in each window, in ms on the heat clock."""
 
     windows: tuple[WindowTally, ...]
     stops: tuple[str, ...]
@@ -80,7 +81,7 @@ class Tally:
     any_marks: bool
     recounts: tuple[int, ...] = ()
     there: frozenset[int] = frozenset()
-    last_ms: int | None = None
+    until_ms: Mapping[int, int] = field(default_factory=dict)
 
     @property
     def worked(self) -> bool:

@@ -86,6 +86,19 @@ def test_a_tablet_that_falls_dark_in_a_window_does_not_take_from_who_counts_on()
     assert works(dark) == [58] and dark.windows[0].away == ("lane",)
 
 
+def test_a_tablet_that_falls_dark_and_comes_back_for_the_next_window_halves_neither() -> None:
+    format = minutes(3, "mean")
+    own = [mark for mark in counted(on("lane"), 58, 58, 58) if mark["at"] % 60_000 < 28_000 or mark["at"] > 120_000]
+    found = tally(format, [*own, *counted(on("second"), 58, 58, 58)])
+    assert works(found) == [58, 58, 58] and [window.away for window in found.windows] == [("lane",), ("lane",), ()]
+
+
+def test_the_athletes_signature_is_no_sign_that_the_judge_counted() -> None:
+    format, lane = minutes(2, "mean"), on("lane")
+    signed = lane.mark("sign", 130_000, who="athlete", name="Ana")
+    assert works(tally(format, [*counted(lane, 30), signed, *counted(on("second"), 30, 30)])) == [30, 30]
+
+
 @pytest.mark.parametrize("sign_of_life", ["norep", "struck", "sign"])
 def test_who_was_there_and_counted_nothing_counts_as_nothing(sign_of_life: str) -> None:
     format, lane = minutes(2, "mean"), on("lane")
