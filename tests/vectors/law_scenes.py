@@ -194,7 +194,7 @@ class Story:
         yield by[0], parse_mark(first)
         named = {"declared": first["id"]} if chance.random() < 0.8 else {}
         if chance.random() < 0.5:
-            said = {**named, **({"member": chance.choice((1, 2))} if member and chance.random() < 0.3 else {})}
+            said = {**named, **({"member": chance.choice((1, 2))} if named and member and chance.random() < 0.3 else {})}
             word = self.phone.mark("loaded", at + 1_000, index, load=_near(chance, declared), by="loader", **said)
             yield "lifter", parse_mark(word)
         for n in range(1 + int(task.tries_until_racked and chance.random() < 0.3)):
@@ -205,8 +205,10 @@ class Story:
                 yield "lane", parse_mark(out)
             says = {"load": declared, "good": chance.random() < 0.6, **named, **begun, **member}
             yield "lane", parse_mark(self.tablet.mark("lift", at + 5_000 + 4_000 * n, index, **says))
-        if chance.random() < 0.8:
-            yield "lane", parse_mark(self.tablet.mark("racked", at + 11_000, index, **named))
+            if says["good"]:
+                break
+        if chance.random() < 0.8:  # a tablet always says which bar it racks: the phone may have declared the next by then
+            yield "lane", parse_mark(self.tablet.mark("racked", at + 11_000, index, declared=first["id"]))
 
 
 def _near(chance: random.Random, load: dict[str, str]) -> dict[str, str]:

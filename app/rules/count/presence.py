@@ -1,9 +1,9 @@
 """Whether somebody was judging a window on a sheet: what the sheet's own marks prove.
 
 Who counted nothing because there was nothing to count, and whose tablet was dark, both have no repetition. What tells them apart
-is what else they judged there: a repetition refused, one taken back, or their own signature under the sheet after it; the athlete's
-says nothing of who counted. Where there is nothing of the kind, nobody is known to have been there. A note, a stop and what was
-marked beside the windows are told and change no number, so they prove nothing here either. Common practice, no source.
+is what else they judged there: a repetition refused, one taken back, or their own signature under the sheet after it. The
+athlete's says nothing of who counted. Where there is nothing of the kind, nobody is known to have been there. A note, a stop and
+what was marked beside the windows are told and change no number, so they prove nothing here either. Common practice, no source.
 """
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
