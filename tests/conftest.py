@@ -96,6 +96,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     for item in items:
         if _drives_a_browser(item):
             item.add_marker("browser")
+            # A server that is stopped under open lines leaves some sockets to the collector, in whichever test comes next.
+            item.add_marker(pytest.mark.filterwarnings("default::pytest.PytestUnraisableExceptionWarning"))
         kinds[item.path].update(kind for kind in SLOWEST_FIRST if kind in item.keywords)
         must_say_that_it_keeps_time(item)
     config.stash[BROWSER_FILES] = {path for path, found in kinds.items() if "browser" in found}

@@ -10,16 +10,21 @@ from pathlib import Path
 from typing import Any
 
 import uvicorn
+from sqlmodel import Session
 
 from app.doors.pairing import invite
+from app.floor.lane_packet import run_plain
+from app.hall.changing import change, look_again
 from app.hall.hall import Hall
 from app.live.servertime import this_machine
 from app.results.competition_file import write_file
 from app.results.publishing import import_file
-from app.rules.records.document import CompetitionFile
+from app.rules.records.document import CompetitionFile, Run
+from app.rules.records.holding import Hold
 from app.rules.records.marks import parse_mark
 from app.server import create_app
 from app.settings import Settings
+from app.store.kinds import RUNS
 from app.web.streams import Places
 
 PATIENCE_S = 20.0
@@ -81,6 +86,10 @@ class HallServer:
 
         self._run(publish())
 
+    def go_was(self, since_ms: int, holds: Sequence[Hold] = (), heat: str = "heat_1", lane: int = 1) -> None:
+        """The heat's GO was so long ago, less than nothing for one to come: at the desk, and for everybody at a lane."""
+        self._run(_set_go(self.hall, heat, since_ms, tuple(holds), lane))
+
     def token(self, lane: int) -> str:
         """The token of a fresh invitation for a lane's judge."""
         return str(self._run(invite(self.hall, "lane", lane, sure=True)).token)
@@ -97,6 +106,20 @@ class HallServer:
 
     def _run(self, work: Coroutine[Any, Any, Any]) -> Any:
         return asyncio.run_coroutine_threadsafe(work, self._loop).result(PATIENCE_S)
+
+
+async def _set_go(hall: Hall, heat: str, since_ms: int, holds: tuple[Hold, ...], lane: int) -> None:
+    earlier = next((run for run in hall.projection.runs if run.heat == heat), None)
+    go = {"go_server_ms": hall.time.server_ms() - since_ms, "go_wall_ms": hall.time.wall_ms() - since_ms}
+    number = 1 if earlier is None else earlier.number
+    run = Run(heat=heat, number=number, boot=hall.time.boot, holds=holds, **go)
+
+    def store(session: Session) -> None:
+        RUNS.put(session, run)
+
+    await change(hall, store)
+    hall.hub.publish(f"lane:{lane}", {"type": "run", "heat": heat, **run_plain(hall, run)})
+    look_again(hall)
 
 
 @contextmanager

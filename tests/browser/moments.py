@@ -5,8 +5,8 @@ from typing import Any
 
 from playwright.sync_api import TimeoutError as TooLate
 
-from app.live.servertime import this_machine
 from app.rules.records.document import CompetitionFile
+from app.rules.records.holding import Hold
 from app.rules.records.marks import parse_mark
 from app.rules.records.roster import Event
 from app.rules.values.units import Load
@@ -102,10 +102,8 @@ def marks() -> list[dict[str, Any]]:
 
 def set_clock(server: HallServer, view: str, held: bool = False) -> None:
     """Moves the heat's clock to a moment of a view, by a message such as the desk's GO is; `held`: it stands there."""
-    go = this_machine().server_ms() - MOMENTS[view] * 1000
-    holds = [{"at_ms": (MOMENTS[view] - 5) * 1000, "for_ms": None}] if held else []
-    run = {"heat": "heat_1", "number": 1, "go_server_ms": go, "state": "set", "holds": holds}
-    server.tell("lane:1", {"type": "run", **run})
+    holds = [Hold(at_ms=(MOMENTS[view] - 5) * 1000)] if held else []
+    server.go_was(MOMENTS[view] * 1000, holds)
 
 
 def go_was(server: HallServer, judge: Person, view: str) -> None:

@@ -21,7 +21,7 @@ def test_a_lane_hears_what_its_next_lift_must_weigh(house: House) -> None:
     assert post(desk, lifted(1, 1, 1, "200"), lifted(2, 2, 1, "225")).status_code == 200
     found = lifter.get(ASKED).json()["chase"]
     assert (found["place"], found["more"]) == (2, 0)
-    assert found["ahead"] == [{"name": "Chalk & Cheese", "place": 1, "level": False, "load": {"amount": "226", "unit": "lb"}}]
+    assert found["ahead"] == [{"name": "Chalk & Cheese", "place": 1, "level": False, "load": {"amount": "103", "unit": "kg"}}]
 
 
 def test_only_lifts_of_ones_own_lane_are_told(house: House) -> None:

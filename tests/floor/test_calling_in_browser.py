@@ -7,14 +7,8 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
-from sqlmodel import Session
 
-from app.floor import timing
-from app.floor.lane_packet import run_plain
-from app.hall.changing import change, look_again
-from app.hall.hall import Hall as Served
 from app.people.openers_page import save_openers
-from app.store.kinds import RUNS
 from tests.browser.hall_server import HallServer, served
 from tests.browser.moments import LONG_MEMBERS, LONG_TEAM, a_heat_of_everything
 from tests.browser.people import PHONE, TABLET, Desk, Hall, Person
@@ -24,8 +18,6 @@ pytestmark = [
     pytest.mark.paced,
     pytest.mark.browser,
     pytest.mark.timeout(240),
-    # A server that is stopped under open lines leaves some of their sockets to the collector when the machine is busy.
-    pytest.mark.filterwarnings("default::pytest.PytestUnraisableExceptionWarning"),
 ]
 
 LIFT = 3
@@ -50,25 +42,9 @@ def lifter(hall: Hall, desk: Desk, judge: Person) -> Person:
     return hall.tablet(desk, 1, "call screen", PHONE)
 
 
-async def _set(hall: Served, seconds: int) -> None:
-    """The heat has been running for so long, for everybody."""
-    if not hall.projection.runs:
-        await timing.go(hall, "heat_1", {"lead": "5"})
-    run = hall.projection.runs[0]
-    ago = hall.time.server_ms() - seconds * 1000 - run.go_server_ms
-    moved = run.model_copy(update={"go_server_ms": run.go_server_ms + ago, "go_wall_ms": run.go_wall_ms + ago})
-
-    def store(session: Session) -> None:
-        RUNS.put(session, moved)
-
-    await change(hall, store)
-    hall.hub.publish("lane:1", {"type": "run", "heat": "heat_1", **run_plain(hall, moved)})
-    look_again(hall)
-
-
 def lift_opens(server: HallServer, since_s: int = 30) -> None:
     """The lift has been open for so long; half a minute is after what lane 1 has lifted already."""
-    server._run(_set(server.hall, LIFT_OPENS_S + since_s))
+    server.go_was((LIFT_OPENS_S + since_s) * 1000)
 
 
 @contextmanager

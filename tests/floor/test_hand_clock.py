@@ -40,8 +40,8 @@ class Floor:
         assert self.call(record_marks, self.hall, JUDGE, marks).refused == ()
 
     def start_by_hand(self) -> None:
-        """A repetition at 0:01 and one at 1:59 of the hand clock; the next is by the desk's clock."""
-        hand = [a_mark(1, at=1_000, body={"hand": True}), a_mark(2, at=119_000, body={"hand": True})]
+        """A repetition at 0:01 and one at 2:59 of the hand clock; the next is by the desk's clock."""
+        hand = [a_mark(1, at=1_000, body={"hand": True}), a_mark(2, at=179_000, body={"hand": True})]
         self.mark(*hand, a_mark(3, at=40_000))
 
     def reconcile(self) -> None:
@@ -85,7 +85,7 @@ def test_the_desk_says_that_a_clock_was_started_by_hand_and_how_far_off_as_soon_
 def test_a_shift_moves_the_hand_clocks_marks_and_no_other(floor: Floor) -> None:
     floor.start_by_hand()
     floor.shift("1.4")
-    assert floor.times() == [2_400, 40_000, 120_400]
+    assert floor.times() == [2_400, 40_000, 180_400]
     row = floor.row()
     assert row is not None
     assert (row.seconds, row.moved) == ("1.4", "Io Lund moved its marks 1.4 s later: Heard the whistle late")

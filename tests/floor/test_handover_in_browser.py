@@ -52,13 +52,13 @@ def test_another_tablet_takes_the_lane_and_the_dead_ones_marks_merge_when_it_wak
     expect(second.part("count")).to_have_text(str(online))
     after = count_together([second], 3)
     expect(second.part("count")).to_have_text(str(online + after))
-    expect(score(board, "Chalk Lines")).to_contain_text(f"{online + after} lb")
+    expect(score(board, "Chalk Lines")).to_contain_text(f"{online + after} points")
 
     first.page.context.set_offline(False)  # somebody found a charger
     for judge in (first, second):
         expect(judge.part("count")).to_have_text(str(online + unsent + after))
         expect(judge.part("line")).to_contain_text("Heat 1")
-    expect(score(board, "Chalk Lines")).to_contain_text(f"{online + unsent + after} lb")
+    expect(score(board, "Chalk Lines")).to_contain_text(f"{online + unsent + after} points")
     assert len({mark["id"] for mark in reps(desk, judge_sheet(desk, 1))}) == online + unsent + after
     assert "second tablet" not in needs(desk)
 
@@ -72,7 +72,7 @@ def test_two_tablets_that_count_at_once_are_flagged_and_not_summed(hall: Hall, d
         expect(judge.part("count")).to_have_text(str(taps))
     expect(second.part("line")).to_have_text("Another tablet counts this lane: yours does not count. Call the desk.")
     expect(first.part("line")).to_have_text("Another tablet counts this lane too. Yours counts. Call the desk.")
-    expect(score(board, "Chalk Lines")).to_contain_text(f"{taps} lb")
+    expect(score(board, "Chalk Lines")).to_contain_text(f"{taps} points")
     assert len(reps(desk, judge_sheet(desk, 1))) == 2 * taps, "nothing is dropped"
     assert f"{taps} marks: Marked on a second tablet" in needs(desk)
 

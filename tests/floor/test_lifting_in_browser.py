@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import pytest
 from playwright.sync_api import Browser, expect
 
-from app.live.servertime import this_machine
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Event
 from app.rules.values.units import Load
@@ -72,9 +71,7 @@ class Floor:
     def at(self, second: int) -> None:
         """Moves the heat's clock, by way of the wait before GO, so that nobody is still looking at the window before."""
         for moment, view in ((-20, "set"), (second, "lift")):
-            go = this_machine().server_ms() - moment * 1000
-            run = {"heat": "heat_1", "number": 1, "go_server_ms": go, "state": "set", "holds": []}
-            self.server.tell("lane:1", {"type": "run", **run})
+            self.server.go_was(moment * 1000)
             for person in (self.lane, self.second, self.third):
                 person.shows(view)
 

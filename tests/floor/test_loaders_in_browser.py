@@ -163,8 +163,7 @@ def test_the_judge_sees_the_bar_as_it_was_loaded(judge: Person, loader: Person, 
 
 def test_a_lane_without_plates_says_so_and_shows_the_load(server: HallServer, hall: Hall, desk: Desk, declared: Declared) -> None:
     person = hall.tablet(desk, 2, "call screen", PHONE)
-    go = server.hall.time.server_ms() - 450_000
-    server.tell("lane:2", {"type": "run", "heat": "heat_1", "number": 1, "go_server_ms": go, "state": "set", "holds": []})
+    server.go_was(450_000, lane=2)
     declared.pounds("185", "asg_1", 2)
     person.touch(person.part("turn-view"))
     expect(person.part("load-next")).to_have_text("185 lb")

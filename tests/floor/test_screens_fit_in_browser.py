@@ -121,8 +121,10 @@ def test_the_loaders_view_fits(server: HallServer, lifter: Person) -> None:
     looks_well(lifter, PHONE)
 
 
-def test_twelve_lanes_fit_the_board_and_the_desk(hall: Hall, desk: Desk) -> None:
-    desk.go("Heat 1")
+def test_twelve_lanes_fit_the_board_and_the_desk(server: HallServer, hall: Hall, desk: Desk) -> None:
+    set_clock(server, "count")
+    desk.open("/desk?heat=heat_1")
+    expect(desk.page.locator("#hand")).to_have_attribute("data-state", "running")
     assert faults_at(desk.page, 0) == {}
     board = hall.watch()
     expect(board.locator("#floor-now")).not_to_be_empty()

@@ -72,7 +72,7 @@ def test_a_commit_that_fails_acknowledges_nothing(database: Database, ledger: Le
 
     assert stored_ids(database) == set()
     assert ledger.held("tab_1") == {}
-    assert append(ledger, a_mark(1), a_mark(2)) == ()
+    append(ledger, a_mark(1), a_mark(2))
     assert ledger.held("tab_1") == {1: 2}
 
 
@@ -110,7 +110,7 @@ def test_a_transaction_that_the_database_ended_is_not_acknowledged(database: Dat
 
     asyncio.run(beside_it())
     assert stored_ids(database) == set()
-    assert append(ledger, a_mark()) == ()  # the writer goes on
+    append(ledger, a_mark())  # the writer goes on
     assert stored_ids(database) == {a_mark().id}
 
 
@@ -174,5 +174,5 @@ def test_a_store_locked_by_another_program_says_so_and_goes_on(sqlite_url: str) 
         append(ledger, a_mark())
     other.execute("ROLLBACK")
     other.close()
-    assert append(ledger, a_mark()) == ()
+    append(ledger, a_mark())
     database.close()

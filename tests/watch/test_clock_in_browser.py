@@ -11,12 +11,13 @@ from playwright.sync_api import Browser, Page, expect
 from app.floor import timing
 from tests.browser.hall_server import HallServer, served
 from tests.browser.people import PHONE, WALL, Desk, Hall, Person, a_hall
-from tests.builders.pairs import a_file
+from tests.builders.pairs import FORMAT, a_file
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.apart, pytest.mark.slow, pytest.mark.timeout(180)]
 
 NEAR_MS = 150  # what a shared machine paints late; a clock that joined at the wrong second would be off by more
 HEAT = "heat_1"
+WINDOW_MS = FORMAT.windows[0].end_ms
 # A clock that counts whole seconds down is exact at the moment it changes.
 NEXT_CHANGE = """(selector) => new Promise((done) => {
   const clock = document.querySelector(selector);
@@ -93,7 +94,7 @@ def off_by_ms(server: HallServer, page: Page, selector: str = LANE_CLOCK) -> flo
     # Both clocks are of this machine: its wall clock ties them together.
     server_ms = hall.time.server_ms() - (hall.time.wall_ms() - moment["wall"])
     heat_ms = server_ms - run.go_server_ms - held
-    return float(heat_ms - (120_000 - moment["left"]))
+    return float(heat_ms - (WINDOW_MS - moment["left"]))
 
 
 def sheet(server: HallServer, run: int = 1, assignment: str = "asg_0") -> Any:

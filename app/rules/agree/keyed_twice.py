@@ -37,7 +37,7 @@ def meaning(field: Keyed, text: str) -> str:
                 return _seconds(plain)
             case _:
                 return plain.casefold()
-    except (ValueError, BadMeasure):
+    except (ValueError, BadMeasure, ZeroDivisionError):  # “1/0” is a fraction that is none
         return plain.casefold()
 
 

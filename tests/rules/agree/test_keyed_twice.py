@@ -1,6 +1,6 @@
 """Two keyings of one paper: equal when they mean the same, however they are written; different whenever they do not."""
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from app.rules.agree.keyed_twice import Keyed, differing, meaning
@@ -37,6 +37,7 @@ def test_counts_are_equal_exactly_when_their_numbers_are(a: int, b: int) -> None
 
 
 @given(st.text(max_size=12), st.sampled_from(FIELDS))
+@example("0/0", Keyed("metres", "value"))
 def test_whatever_was_typed_can_be_compared(text: str, field: Keyed) -> None:
     assert meaning(field, text) == meaning(field, text)
     assert differing([field], {field.name: text}, {field.name: text}) == ()
