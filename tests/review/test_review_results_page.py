@@ -261,3 +261,13 @@ def test_nobody_comes_into_a_signed_event_and_nobody_leaves_it(house: House) -> 
     fewer = desk.post("/desk/heats/het_1/lanes", data={"event": EVENT, "number": "1", "lane-1-entry": "ent_1"}, headers=PAGE)
     assert all("is signed off" in text_of(answer) for answer in (filled, new, fewer))
     assert house.app.state.hall.projection.roster.heats == before
+
+
+def test_an_entry_of_a_signed_event_stays_in_its_division(house: House) -> None:
+    desk, hall = signed_hall(house), house.app.state.hall
+    before = hall.projection.event_results(EVENT)
+    page = desk.get("/desk/entries/ent_2", headers=PAGE).text
+    typed = {name: html.unescape(value) for name, value in re.findall(r'<input[^>]*name="([^"]+)"[^>]*value="([^"]*)"', page)}
+    others = [one.id for one in hall.projection.roster.divisions if one.id != hall.projection.roster.entries[1].division]
+    moved = desk.post("/desk/entries/ent_2", data={**typed, "division": others[0]}, headers=PAGE)
+    assert "is signed off" in text_of(moved) and hall.projection.event_results(EVENT) == before
