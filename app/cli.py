@@ -65,7 +65,9 @@ def parser() -> argparse.ArgumentParser:
         run_tests,
     )
     _command(commands, "bench", "measure what the project promises", run_bench)
-    _command(commands, "export", "write the competition file: everything, with all marks", export_competition, _file, _data)
+    _command(
+        commands, "export", "write the competition file: everything, with all marks", export_competition, _file, _data, _start
+    )
     _command(
         commands, "import", "restore a competition file into an empty data folder", import_competition, _file, _data, _begins
     )
@@ -117,6 +119,13 @@ def _begins(command: argparse.ArgumentParser) -> None:
 
 def _backups(command: argparse.ArgumentParser) -> None:
     command.add_argument("--backups", type=Path, metavar="DIR", help="the second place for backups, such as a USB stick")
+
+
+def _start(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--to-begin", action="store_true", help="the start file instead, from which another hall begins: no marks, no secret"
+    )
+    command.add_argument("--without-entries", action="store_true", help="with --to-begin: no entries and no heats either")
 
 
 def _processes(command: argparse.ArgumentParser) -> None:
@@ -214,10 +223,15 @@ def run_bench(asked: argparse.Namespace) -> int:
 
 
 def export_competition(asked: argparse.Namespace) -> int:
-    """Write the competition file; a server may be running meanwhile."""
-    from app.files import export_to  # half a second: web framework and tables
+    """Write the competition file, or the start file; a server may be running meanwhile."""
+    from app.files import export_to, start_to  # half a second: web framework and tables
 
-    print(export_to(settings_of(asked), asked.file))
+    if asked.without_entries and not asked.to_begin:
+        raise Refused("The competition file holds its entries. To leave them out, ask for the start file: --to-begin")
+    if asked.to_begin:
+        print(start_to(settings_of(asked), asked.file, not asked.without_entries))
+    else:
+        print(export_to(settings_of(asked), asked.file))
     return 0
 
 

@@ -2,7 +2,7 @@
 
 import asyncio
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -15,7 +15,7 @@ from app.live.servertime import this_machine
 from app.results.competition_file import BadFile, make_file, read_file, write_file
 from app.results.file_texts import check_texts
 from app.results.pages.copy import copy_files
-from app.results.publishing import export_file, import_file
+from app.results.publishing import export_file, import_file, start_file
 from app.rules.records.document import CompetitionFile
 from app.server import open_hall
 from app.serving import hold_folder, kept_in, prepare_folder, told
@@ -23,6 +23,7 @@ from app.settings import Settings
 from app.store.copies.backup import BadBackup, Contents, back_up_file, check, newest_of_each
 from app.store.copies.carrying import back_up_server, restore_to_server
 from app.store.copies.restoring import restore
+from app.store.damage import Damaged
 from app.store.database import Database
 from app.store.kinds import RULINGS, RUNS
 from app.store.ledger import marks_in
@@ -30,6 +31,7 @@ from app.store.roster import read_roster
 from app.store.whose import make_private_folder
 
 Ask = Callable[[str], str]
+ITS_OWN = "It is this hall's own: keep it as safe as the backups. For another hall there is export FILE --to-begin."
 MARKS_AT_ONCE = 50_000  # so that a day of a million marks is looked at in bounded memory
 
 
@@ -39,26 +41,44 @@ class FileRefused(Exception):
 
 def export_to(settings: Settings, file: Path) -> str:
     """Write everything in the data folder to a new file, and say so. Raises FileRefused, NothingThere."""
+    with _to_write(settings, file) as hall:
+        written = export_file(hall)
+        hall.database.look_for_damage()
+        damaged = hall.database.damaged
+        note_at_terminal(hall.database, "Take the competition file along", file.name)
+    _write_whole(file, written)
+    return f"Written: {file} ({len(written):,} bytes). {ITS_OWN}{_told_damage(damaged)}"
+
+
+def start_to(settings: Settings, file: Path, entries: bool = True) -> str:
+    """Write the file that another hall begins from, and say so. Raises FileRefused, NothingThere."""
+    with _to_write(settings, file) as hall:
+        written = start_file(hall, entries=entries)
+        note_at_terminal(hall.database, "Take the start file for another hall along", file.name)
+    _write_whole(file, written)
+    return f"Written: {file} ({len(written):,} bytes), for another hall to begin from."
+
+
+@contextmanager
+def _to_write(settings: Settings, file: Path) -> Iterator[Hall]:
+    """The hall of a data folder, while a new file is made of it. Raises FileRefused."""
     if not settings.on_server and not settings.store_file.is_file():
         raise FileRefused(f"There is no competition in the folder {settings.data}. Name the folder: --data FOLDER")
     if file.exists():
         raise FileRefused(f"{file} is already there. Choose another name, so that nothing is written over.")
     hall = _open(settings)
     try:
-        written = export_file(hall)
-        hall.database.look_for_damage()
-        damaged = hall.database.damaged
-        note_at_terminal(hall.database, "Take the competition file along", file.name)
+        yield hall
     finally:
         hall.database.close()
-    _write_whole(file, written)
+
+
+def _told_damage(damaged: Sequence[Damaged]) -> str:
+    """The marks that are not as they were written, in words; empty where there are none."""
+    if not damaged:
+        return ""
     listed = "".join(f"\n  Damaged: number {one.seq} of {one.device}, in its life {one.epoch}" for one in damaged)
-    look = (
-        f" {len(damaged)} marks in the store are not as they were written, and so are they in the file:{listed}"
-        if damaged
-        else ""
-    )
-    return f"Written: {file} ({len(written):,} bytes).{look}"
+    return f"\n{len(damaged)} marks in the store are not as they were written, and so are they in the file:{listed}"
 
 
 def publish_to(settings: Settings, folder: Path, initials: bool) -> str:

@@ -13,6 +13,9 @@
 - Whose a file is follows from a secret of the ledger, not from marks that two files share: a gym that began from another's file
   and had no marks yet was dropped as a version of it, and one mark copied from a rival's file dropped the rival's. Joining 20, 40
   and 80 halls of 40 entries and 3,360 marks takes 0.5, 1.1 and 2.6 s of one core; with lists the first two took 4.7 and 38 s.
+- Another hall begins from a start file, not from the whole file: with its secret the salts of the hall's public file could be
+  reckoned, and a file made of start, public marks and others put the hall's own aside as an older version. Handing out the whole
+  file without its secret was decided against: notes, judges and reaches would go along.
 - No cell of a CSV runs: an apostrophe before whatever a spreadsheet would take for a formula, also after a line break, a
   semicolon or a tab within a cell, where another locale parts it; numbers stay numbers. A test asks for every address that
   ends in .csv.

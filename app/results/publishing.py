@@ -14,6 +14,7 @@ from app.results.whole_file import its_ledger
 from app.rules.records.document import CompetitionFile
 from app.rules.result.overall_results import OverallTable, overall_tables
 from app.rules.result.sealing import sealed
+from app.rules.result.start_file import start_of
 from app.store.kinds import RULINGS, RUNS
 from app.store.markrows import insert_new
 from app.store.news import tell
@@ -34,8 +35,8 @@ class NotEmpty(Refusal):
 
 NO_OVERALL = "Nobody has said yet how the overall standing is made. Choose it at the desk, under Overall."
 FOR_EVERYBODY = (
-    "This is a file for everybody: what is private was left out of it, so a competition can't go on from it. Recount it, take it "
-    "in under Halls, or import the whole file of the hall that it is of."
+    "This is a file for everybody: what is private was left out of it, so a competition can't go on from it. Recount it, or take "
+    "it in under Halls. The hall that it is of goes on from its whole file; another hall begins from a start file."
 )
 NO_COMPETITION = "There is no competition yet. Name it at the desk first."
 ALREADY_ONE = (
@@ -82,6 +83,14 @@ def export_file(hall: Hall) -> bytes:
     return write_file(sealed(make_file(roster, runs, rulings, hall.ledger.all_marks(), now, ledger)))
 
 
+def start_file(hall: Hall, *, entries: bool = True) -> bytes:
+    """The file from which another hall begins. `entries`: with those entered and their heats. Raises NothingThere."""
+    roster = hall.database.read(read_roster)
+    if roster is None:
+        raise NothingThere(NO_COMPETITION)
+    return write_file(start_of(make_file(roster, (), (), (), hall.time.wall_ms()), entries=entries))
+
+
 async def import_file(hall: Hall, data: bytes, another_hall: bool = False) -> CompetitionFile:
     """Reads a competition file into an empty server, all of it or nothing. Raises BadFile, NotEmpty.
 
@@ -118,4 +127,14 @@ def _store(session: Session, file: CompetitionFile, now_wall_ms: int, begins: bo
     tell(session, "everything")
 
 
-__all__ = ["BadFile", "NotEmpty", "NothingThere", "csv_file", "export_file", "import_file", "overall_csv_file", "overall_now"]
+__all__ = [
+    "BadFile",
+    "NotEmpty",
+    "NothingThere",
+    "csv_file",
+    "export_file",
+    "import_file",
+    "overall_csv_file",
+    "overall_now",
+    "start_file",
+]

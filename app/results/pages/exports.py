@@ -7,7 +7,7 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
 from app.results.pages.copy import copy_files, zipped
-from app.results.publishing import BadFile, csv_file, export_file, import_file, overall_csv_file
+from app.results.publishing import BadFile, csv_file, export_file, import_file, overall_csv_file, start_file
 from app.web.described import described
 from app.web.pages import hall_of, sentence, wants_page
 from app.web.rows import Rows
@@ -41,8 +41,14 @@ async def results_copy(request: Request, who: Desk, names: str = "full") -> Resp
 
 @routes.get("/desk/competition.json", record=("file", "Take the competition file along"), answers=EXPORTED)
 def competition_file(request: Request, who: Desk) -> Response:
-    """The competition file."""
+    """The competition file, which is this hall's own."""
     return _attachment(export_file(hall_of(request)), "application/json", "competition.json")
+
+
+@routes.get("/desk/start.json", record=("file", "Take the start file for another hall along"), answers=EXPORTED)
+def file_to_begin_from(request: Request, who: Desk, entries: str = "with") -> Response:
+    """The start file: the competition for another hall to begin from; `entries` is with (and their heats) or without."""
+    return _attachment(start_file(hall_of(request), entries=entries == "with"), "application/json", "start.json")
 
 
 @routes.get("/desk/openapi.json", answers=an_object(openapi=TEXT, paths=OBJECT))
