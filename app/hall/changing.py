@@ -14,6 +14,7 @@ from app.rules.records.rulings import Ruling
 from app.store.kinds import RULINGS, RUNS
 from app.store.news import tell
 from app.store.roster import read_roster
+from app.store.signed import refuse_change_of_signed, signed_parts
 
 T = TypeVar("T")
 
@@ -32,16 +33,20 @@ def id_or_new(key: str) -> str:
 
 
 async def change(hall: Hall, work: Callable[[Session], T]) -> T:
-    """Runs `work` on the writer, then takes over the roster as it stands. Raises what `work` raises, with nothing stored.
+    """Runs `work` on the writer, then takes over the roster as it stands. Raises what `work` raises, with nothing stored, and
+    InUse where that would change what a signed result rests on.
 
     What comes after each commit is done in the order of the commits: futures are resolved in that order, and nothing is awaited
     between a commit and the projection's taking it over.
     """
 
     def stored(session: Session) -> tuple[T, int, Roster | None, Sequence[Run], Sequence[Ruling]]:
+        signed = signed_parts(session)
         made = work(session)
         number = tell(session, "records")
-        return made, number, read_roster(session), RUNS.all(session), RULINGS.all(session)
+        roster, rulings = read_roster(session), RULINGS.all(session)
+        refuse_change_of_signed(signed, roster, rulings)
+        return made, number, roster, RUNS.all(session), rulings
 
     made, number, roster, runs, rulings = await hall.database.awrite(stored)
     if hall.relay.records_as_of(number):  # else another process's later change has been taken over already, ours in it

@@ -5,13 +5,11 @@ from collections.abc import Sequence
 from sqlalchemy import delete
 from sqlmodel import Session, col, select
 
-from app.rules.records.in_force import signed_off
 from app.rules.records.roster import Entry
 from app.store.gateway import count, needed, position_of, put, put_in_order
-from app.store.kinds import RULINGS
 from app.store.refusals import InUse
 from app.store.tables.calling import OpenerRow
-from app.store.tables.main import AssignmentRow, AthleteRow, DivisionRow, EntryRow, EventRow, HeatRow, MemberRow, RulingRow
+from app.store.tables.main import AssignmentRow, AthleteRow, DivisionRow, EntryRow, HeatRow, MemberRow, RulingRow
 from app.store.tables.protests import ProtestRow
 
 
@@ -27,16 +25,10 @@ def entries(session: Session) -> tuple[Entry, ...]:
 
 
 def put_entry(session: Session, entry: Entry) -> None:
-    """Stores an entry with its members in order; a new one comes last.
-
-    Raises NotThere for an unknown division or athlete, InUse where one of a signed event would change its division.
-    """
+    """Stores an entry with its members in order; a new one comes last. Raises NotThere for an unknown division or athlete."""
     needed(session, DivisionRow, entry.division, "division")
     for member in entry.members:
         needed(session, AthleteRow, member, "athlete")
-    row = session.get(EntryRow, entry.id)
-    if row is not None and row.division_id != entry.division:
-        _refuse_if_signed(session, entry.id)
     place = position_of(session, EntryRow, entry.id)
     put(session, EntryRow(id=entry.id, division_id=entry.division, name=entry.name, position=place))
     before = session.exec(
@@ -66,15 +58,6 @@ def delete_entry(session: Session, key: str) -> None:
         raise InUse(f"{row.name} has protested: the record stays.")
     session.exec(delete(MemberRow).where(col(MemberRow.entry_id) == key))
     session.delete(row)
-
-
-def _refuse_if_signed(session: Session, entry: str) -> None:
-    """Raises InUse for an entry that stands in an event that is signed off: its division is where its place was signed."""
-    there = select(EventRow).join(HeatRow).join(AssignmentRow).where(AssignmentRow.entry_id == entry)
-    rulings = RULINGS.all(session)
-    for event in session.exec(there):
-        if signed_off(rulings, event.id) is not None:
-            raise InUse(f"{event.name} is signed off. The head judge opens it again first, under Review.")
 
 
 def _move_openers(session: Session, entry: str, before: Sequence[str], after: Sequence[str]) -> None:

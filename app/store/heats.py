@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 
 from sqlmodel import Session, and_, col, or_, select
 
-from app.rules.records.in_force import signed_off
 from app.rules.records.marks import sheet_key
 from app.rules.records.resting import named_lanes
 from app.rules.records.roster import Assignment, Heat
@@ -31,8 +30,7 @@ def put_heat(session: Session, heat: Heat) -> None:
     """Stores a heat and its lanes; lanes left out are removed.
 
     Raises NotThere for an unknown event or entry, AlreadyThere for a number twice in an event, InUse when a lane that has
-    marks would be removed or given to another entry, when a heat that was started would go to another event, or when somebody
-    would come into an event that is signed off, leave it, or do another variant of it.
+    marks would be removed or given to another entry, or when a heat that was started would go to another event.
     """
     event = needed(session, EventRow, heat.event, "event")
     same = select(HeatRow).where(HeatRow.event_id == heat.event, HeatRow.number == heat.number, HeatRow.id != heat.id)
@@ -41,9 +39,6 @@ def put_heat(session: Session, heat: Heat) -> None:
     row = session.get(HeatRow, heat.id)
     if row is not None and row.event_id != heat.event and count(session, RunRow, col(RunRow.heat_id) == heat.id):
         raise InUse(f"Heat {row.number} has been started: it stays in its event.")
-    if row is not None and row.event_id != heat.event:
-        _refuse_if_signed(session, row.event_id, heat.id, ())
-    _refuse_if_signed(session, heat.event, heat.id, heat.lanes)
     put(session, HeatRow(id=heat.id, event_id=heat.event, number=heat.number, planned=heat.planned))
     _put_lanes(session, heat)
 
@@ -53,7 +48,6 @@ def delete_heat(session: Session, key: str) -> None:
     row = needed(session, HeatRow, key, "heat")
     if count(session, RunRow, col(RunRow.heat_id) == key):
         raise InUse(f"Heat {row.number} has been started: its record stays.")
-    _refuse_if_signed(session, row.event_id, key, ())
     lanes = _lanes(session, key)
     _refuse_if_judged(session, lanes, "can't be removed")
     for lane in lanes:
@@ -113,16 +107,6 @@ def _put_lanes(session: Session, heat: Heat) -> None:
         needed(session, EntryRow, lane.entry, "entry")
         plain = lane.model_dump(exclude={"entry"})
         put(session, AssignmentRow(heat_id=heat.id, entry_id=lane.entry, **plain))
-
-
-def _refuse_if_signed(session: Session, event: str, heat: str, lanes: Sequence[Assignment]) -> None:
-    """A signed event keeps who stands in it and what each does; planned times, lane numbers and judges may change."""
-    there = {(row.id, row.entry_id, row.variant) for row in _lanes(session, heat)}
-    if there == {(lane.id, lane.entry, lane.variant) for lane in lanes}:
-        return
-    if signed_off(RULINGS.all(session), event) is not None:
-        name = needed(session, EventRow, event, "event").name
-        raise InUse(f"{name} is signed off. The head judge opens it again first, under Review.")
 
 
 def _refuse_if_judged(session: Session, rows: Sequence[AssignmentRow], what: str) -> None:

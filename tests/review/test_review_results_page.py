@@ -258,7 +258,8 @@ def test_nobody_comes_into_a_signed_event_and_nobody_leaves_it(house: House) -> 
     filled = desk.post("/desk/heats", data={"event": EVENT, "lanes": "4"}, headers=PAGE)
     late = {"event": EVENT, "number": "9", "lane-1-entry": projection.roster.entries[-1].id}
     new = desk.post("/desk/heats/new", data=late, headers=PAGE)
-    fewer = desk.post("/desk/heats/het_1/lanes", data={"event": EVENT, "number": "1", "lane-1-entry": "ent_1"}, headers=PAGE)
+    two = {"lane-1-entry": "ent_1", "lane-2-entry": "ent_2"}  # the others of the heat have no mark
+    fewer = desk.post("/desk/heats/het_1/lanes", data={"event": EVENT, "number": "1", **two}, headers=PAGE)
     assert all("is signed off" in text_of(answer) for answer in (filled, new, fewer))
     assert house.app.state.hall.projection.roster.heats == before
 
