@@ -1,14 +1,16 @@
 """How final results are, in words: said one way on the board, on the results pages and at the review."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from app.hall.hall import Hall
+from app.hall.signed import faults_of
 from app.rules.records.roster import Event
-from app.rules.records.rulings import Ruling
 from app.rules.result.in_the_way import left_out_of
 from app.rules.result.protests import Finality, finality, over_at
 from app.rules.values.words import say
+
+NOT_SHOWN = "marks that were signed are missing or changed"
 
 
 def time_of_day(wall_ms: int) -> str:
@@ -23,13 +25,14 @@ def finality_of(hall: Hall, event: Event) -> Finality:
     heats = [heat for heat in roster.heats if heat.event == event.id]
     bell = over_at(heats, hall.projection.runs, event.format.length_ms)
     minutes, now = roster.competition.protest_minutes, hall.time.wall_ms()
-    return finality(event.id, bell, minutes, hall.projection.rulings, roster.protests, now)
+    found = finality(event.id, bell, minutes, hall.projection.rulings, roster.protests, now)
+    return replace(found, faults=faults_of(hall, event, found.signed)) if found.signed else found
 
 
 def finality_text(found: Finality) -> str:
     """The same in words: `Provisional: protests until 14:32`, `Final: signed off by Ruth Abel`."""
-    if found.state == "signed" and found.signed is not None:
-        return _signed_text(found.signed)
+    if found.signed is not None:
+        return _signed_text(found)
     before = f"Opened again by {found.opened.by} after it was signed off: {found.opened.why}. " if found.opened else ""
     if found.state == "protested":
         return before + say("provisional.protested", n=found.open)
@@ -39,11 +42,22 @@ def finality_text(found: Finality) -> str:
     return before + (over if found.state == "unsigned" else "Provisional")
 
 
-def _signed_text(signed: Ruling) -> str:
-    """Who signed. It is the desk where it was signed by the desk's password; final only where nothing was left out."""
+def _signed_text(found: Finality) -> str:
+    """Who signed. It is the desk where it was signed by the desk's password; final only where nothing was left out, and what was
+    signed is here."""
+    signed = found.signed
+    if signed is None:
+        return ""
     by = f"{signed.by}, for the desk" if signed.body.get("signer") == "desk" else signed.by
-    out = len(left_out_of(signed))
-    return f"Signed off by {by}, but for {say('left_out', n=out)}" if out else f"Final: signed off by {by}"
+    but = _but(len(left_out_of(signed)), bool(found.faults))
+    return f"Signed off by {by}{but}" if but else f"Final: signed off by {by}"
+
+
+def _but(left_out: int, faults: bool) -> str:
+    """Why what was signed is not final: `, but for 2 things left out`; empty where it is."""
+    told = [f"for {say('left_out', n=left_out)}"] if left_out else []
+    told += [NOT_SHOWN] if faults else []
+    return f", but {', and '.join(told)}" if told else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +80,13 @@ def event_state(hall: Hall, event: Event) -> str:
 
 
 def stated_overall(hall: Hall) -> Stated:
-    """How final the overall standing is: final where every event is, with nothing left out."""
+    """How final the overall standing is: final where every event is, with nothing left out or missing."""
     events = hall.projection.roster.events if hall.projection.roster else ()
     if not all_signed(hall):
         return Stated("Provisional")
     left_out = tuple(f"{event.name}. {line}" for event in events for line in stated(hall, event).left_out)
-    return Stated(f"Signed off, but for {say('left_out', n=len(left_out))}" if left_out else "Final", left_out)
+    but = _but(len(left_out), any(finality_of(hall, event).faults for event in events))
+    return Stated(f"Signed off{but}" if but else "Final", left_out)
 
 
 def all_signed(hall: Hall) -> bool:

@@ -7,6 +7,8 @@
   guess.
 - What was on the bar is no judgement: a sheet judged a second time is folded with the lane's declarations (`with_bar`).
   Comparing is the server's work; counting goes on without it.
-- Final is said of a sign-off that left nothing out. What stands in the way of one is a pure function (result/in_the_way.py); each
-  thing is settled, or left out by name with a reason that is published. One tick for all that was open was what it asked before.
+- Final is said of a sign-off that left nothing out, and only while every mark that was signed is here as it was: a file or a
+  backup may lack some, and is final again once they have come from their tablets. What stands in the way of a sign-off is a pure
+  function (result/in_the_way.py); each thing is settled, or left out by name with a reason that is published. One tick for all
+  that was open was what it asked before.
 """

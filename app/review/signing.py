@@ -12,6 +12,7 @@ from app.hall.hall import Hall
 from app.hall.hand_clock import later_than_all
 from app.hall.heats import newest_runs, state_of
 from app.hall.organising import needed_roster
+from app.hall.signed import event_marks
 from app.hall.views import State
 from app.results.results_state import finality_of, finality_text, stated
 from app.review.finding import Flag, flag_row
@@ -19,18 +20,20 @@ from app.review.flags import open_flags
 from app.review.ruling import store, who_and_why
 from app.rules.records.document import counting_number
 from app.rules.records.in_force import after_sign_off, signed_off
-from app.rules.records.marks import Mark, sheet_key
+from app.rules.records.marks import sheet_key
 from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event, Heat
 from app.rules.records.rulings import Ruling
-from app.rules.records.signed import Held, held_faults, marks_held
+from app.rules.records.signed import Held, marks_held
 from app.rules.result.in_the_way import Obstacle, in_the_way, not_settled
+from app.rules.result.protests import Finality
 from app.rules.values.words import say
 from app.rules.workout.words import listed
 from app.store.practice import keyings
 from app.store.refusals import NotThere
 
 Shape = Literal["safe", "look", "kept"]
+BY_NUMBER = "Signed by an older version: which marks were there is known by number only. Open and sign it again to prove it."
 SIGNED = "Results looked through and signed off"
 
 
@@ -68,14 +71,22 @@ def event_lines(hall: Hall) -> tuple[EventLine, ...]:
 
 def _line(hall: Hall, event: Event, flags: Sequence[Flag], papers: Mapping[str, str]) -> EventLine:
     found = finality_of(hall, event)
-    shape: Shape = "safe" if found.state == "signed" else "look" if found.state == "protested" or found.opened else "kept"
+    shape: Shape = (
+        "look"
+        if found.faults
+        else "safe"
+        if found.state == "signed"
+        else "look"
+        if found.state == "protested" or found.opened
+        else "kept"
+    )
     there = () if found.state == "signed" else obstacles(hall, event, flags, papers)
     return EventLine(
         id=event.id,
         name=event.name,
         state=State(shape, finality_text(found)),
         came_after=came_after(hall, event),
-        proof=_proof(hall, event, found.signed),
+        proof=_proof(found),
         left_out=stated(hall, event).left_out,
         signed=found.signed is not None,
         obstacles=tuple(ObstacleLine(_field(one), one.what, _link(one)) for one in there),
@@ -129,14 +140,11 @@ def _link(one: Obstacle) -> str:
             return "/desk"
 
 
-def _proof(hall: Hall, event: Event, signed: Ruling | None) -> str:
+def _proof(found: Finality) -> str:
     """What can't be shown of the marks that were signed, in words; empty while all of it can."""
-    held = Held.of(signed) if signed else None
-    if held is None:
-        return ""
-    if not held.proven:
-        return "Signed by an older version: which marks were there is known by number only. Open and sign it again to prove it."
-    return " ".join(held_faults(held, _marks(hall, event)))
+    held = Held.of(found.signed) if found.signed else None
+    by_number = [] if held is None or held.proven else [BY_NUMBER]
+    return " ".join([*found.faults, *by_number])
 
 
 def came_after(hall: Hall, event: Event) -> str:
@@ -159,11 +167,6 @@ def _is_on(hall: Hall, ruling: Ruling, event: Event) -> bool:
 
 def _heats(hall: Hall, event: Event) -> list[Heat]:
     return [heat for heat in needed_roster(hall).heats if heat.event == event.id]
-
-
-def _marks(hall: Hall, event: Event) -> list[Mark]:
-    lanes = [lane.id for heat in _heats(hall, event) for lane in heat.lanes]
-    return [mark for lane in lanes for mark in hall.projection.assignment_marks(lane)]
 
 
 def _refusal(hall: Hall, event: Event) -> str:
@@ -203,7 +206,7 @@ async def sign_off(hall: Hall, key: str, typed: Typed, signer: str = "desk") -> 
     read.done()
     left_out = [{"key": one.key, "what": one.what, "why": reasons[one.key]} for one in there]
     runs = {heat.id: counting_number(hall.projection.runs, heat.id) for heat in _heats(hall, event)}
-    marks = marks_held(filter(hall.projection.counts, _marks(hall, event)))
+    marks = marks_held(filter(hall.projection.counts, event_marks(hall, event)))
     body = {"state": "signed", "marks": marks, "runs": runs, "signer": signer, "left_out": left_out}
     return await _store(hall, event, body, by, why or SIGNED)
 

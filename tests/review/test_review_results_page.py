@@ -3,11 +3,13 @@
 import html
 import json
 import re
+from pathlib import Path
 
+from app.results.competition_file import read_file, write_file
 from app.results.results_state import stated_overall
 from app.review.flags import open_flags
 from app.rules.result.results import results
-from tests.builders.halls import House, TestClient, a_mark, sent
+from tests.builders.halls import House, TestClient, a_house, a_mark, sent
 from tests.review.test_review_page import JSON, PAGE, WHO, judged, text_of
 
 RESULTS = "/review/results"
@@ -156,8 +158,6 @@ def test_an_open_protest_and_a_heat_on_the_floor_hold_a_sign_off_up(house: House
 
 
 def test_the_file_holds_protests_and_the_sign_off_and_recounts_to_the_signed_result(house: House) -> None:
-    from app.results.competition_file import read_file
-
     desk = over(house)
     link = own_link(desk, "Lanterns")
     desk.post(link, data={"event": EVENT, "text": "Short"}, headers=PAGE)
@@ -222,7 +222,8 @@ def test_a_tablets_file_that_comes_after_the_sign_off_says_so(house: House) -> N
     assert "2 marks came after the sign-off" in text_of(desk.get("/desk", headers=PAGE))
 
 
-def test_what_the_head_judge_signs_with_nothing_left_out_is_final_and_nothing_else_is(house: House) -> None:
+def settled_hall(house: House) -> TestClient:
+    """A desk after the last bell with nothing in the way of a sign-off."""
     desk = over(house)
     hall = house.app.state.hall
     for lane in ("asg_1_1", "asg_1_2", "asg_1_3", "asg_1_4"):
@@ -231,6 +232,11 @@ def test_what_the_head_judge_signs_with_nothing_left_out_is_final_and_nothing_el
         desk.post(f"/review/lanes/{lane}/rule", data={**WHO, "option": json.dumps(about)}, headers=PAGE)
     for flag in open_flags(hall):
         desk.post(f"/review/lanes/{flag.assignment}/flag", data={**WHO, "flag": flag.key, "done": "settled"}, headers=PAGE)
+    return desk
+
+
+def test_what_the_head_judge_signs_with_nothing_left_out_is_final_and_nothing_else_is(house: House) -> None:
+    desk = settled_hall(house)
     house.clocks.pass_ms(60 * MINUTE)
     assert "Final" not in text_of(house.browser().get("/results", headers=PAGE))
     page = text_of(desk.get(RESULTS, headers=PAGE))
@@ -244,6 +250,27 @@ def test_what_the_head_judge_signs_with_nothing_left_out_is_final_and_nothing_el
     for path in ("/results", f"/results/{EVENT}"):
         assert "Final: signed off by Ruth" in (shown := text_of(house.browser().get(path, headers=PAGE)))
         assert "for the desk" not in shown
+
+
+def test_nobody_is_told_final_while_a_signed_mark_is_missing_and_again_when_it_has_come(house: House, tmp_path: Path) -> None:
+    desk = settled_hall(house)
+    assert desk.post(f"/review/events/{EVENT}/sign-off", data={"by": "Ruth"}, headers=PAGE).status_code == 303
+    whole = read_file(desk.get("/desk/competition.json").content)
+    named = json.dumps([ruling.body.get("marks", []) for ruling in whole.rulings if ruling.kind == "flag"])
+    gone = next(mark for mark in whole.marks if mark.kind == "rep" and mark.id not in named)
+    fewer = write_file(whole.model_copy(update={"marks": tuple(mark for mark in whole.marks if mark is not gone)}))
+    with a_house(tmp_path / "other", competition=False) as other:
+        again = other.desk()
+        came = again.post("/desk/import", content=fewer)
+        assert came.status_code == 200, came.text
+        pages = {path: text_of(other.browser().get(path, headers=PAGE)) for path in ("/results", f"/results/{EVENT}", "/board")}
+        assert {path: "signed are missing or changed" in page for path, page in pages.items()} == dict.fromkeys(pages, True)
+        assert [path for path, page in pages.items() if "Final" in page] == []
+        assert stated_overall(other.app.state.hall).text == "Signed off, but marks that were signed are missing or changed"
+        assert "1 of the" in text_of(again.get(RESULTS, headers=PAGE))
+        other.app.state.hall.projection.apply([gone])
+        assert "Final: signed off by Ruth" in text_of(other.browser().get("/results", headers=PAGE))
+        assert stated_overall(other.app.state.hall).text == "Final"
 
 
 def test_a_competition_of_no_events_is_not_final(house: House) -> None:

@@ -27,7 +27,8 @@ class Finality:
 
     running: not every heat has been run. provisional: protests may be filed until `until_wall_ms`. protested: `open` of them wait
     for an answer. unsigned: the time is over and none is open, but a mark or a ruling may still change it. signed: the event is
-    signed off, by `signed`. opened: what opened it again after it was signed, while it is not signed anew.
+    signed off, by `signed`. opened: what opened it again after it was signed, while it is not signed anew. faults: what of the
+    marks that were signed can't be shown (records/signed.py), as sentences; with any, it is signed and not final.
     """
 
     state: State
@@ -35,6 +36,7 @@ class Finality:
     open: int = 0
     signed: Ruling | None = None
     opened: Ruling | None = None
+    faults: tuple[str, ...] = ()
 
 
 def decisions(rulings: Iterable[Ruling]) -> dict[str, Ruling]:
