@@ -9,7 +9,7 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Browser, Error, Locator, Page, expect
 
 from tests.browser.qr import read_qr
 
@@ -91,7 +91,13 @@ def sent(page: Page, url: str, **form: str) -> str:
 
 
 def _middle(target: Locator) -> dict[str, float]:
-    target.scroll_into_view_if_needed()
+    """Where a finger goes. What is drawn anew at this very moment is looked for again, as by an eye."""
+    try:
+        target.scroll_into_view_if_needed()
+    except Error as gone:
+        if "not attached" not in gone.message:
+            raise
+        target.scroll_into_view_if_needed()
     box = target.bounding_box()
     assert box is not None, "nothing to touch"
     return {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
