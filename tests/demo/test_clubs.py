@@ -12,7 +12,9 @@ def test_a_colour_is_given_kept_and_worn(demo: House) -> None:
     desk = demo.browser()
     desk.post("/desk/enter", data={"password": demo.app.state.hall.demo_password})
     assert desk.post("/desk/clubs/clb_0", data={"name": "Ropewalk", "colour": "orange"}).status_code == 303
-    assert desk.post("/desk/clubs/clb_0", data={"name": "Ropewalk Club"}).status_code == 303, "who is only respelled keeps it"
+    assert desk.post("/desk/clubs/clb_0", data={"name": "Ropewalk"}).status_code == 303, "who says no colour keeps it"
+    answer = desk.post("/desk/clubs/clb_0", data={"name": "Ropewalk Club"})
+    assert answer.status_code == 409 and "signed off" in answer.text, "its name stands on a sheet that was signed"
     roster = demo.app.state.hall.projection.roster
     assert club_colours(roster)["ent_mixed_2"] == ("orange",)
     board = demo.browser().get("/board", headers=PAGE).text

@@ -76,6 +76,7 @@ def test_the_checksum_beside_a_backup_is_one_that_other_programs_read(database: 
     assert (digest, name) == (hashlib.sha256(made.file.read_bytes()).hexdigest(), made.file.name)
 
 
+@pytest.mark.paced
 def test_marks_are_stored_while_a_backup_is_made_and_none_waits_long(database: Database, ledger: Ledger, stick: Path) -> None:
     filled(database, 20_000)
     waits: list[float] = []

@@ -102,9 +102,10 @@ def numbers(format: Format, marks: Iterable[Mark], given: bool, rulings: Sequenc
 
 
 def _tallied(tally: Tally) -> list[Any]:
+    """The numbers of a tally. That a window was joined is none: what it is joined to may be what the lane judge had."""
     return [
         (
-            (one.count, one.norep, one.credited, one.joined, one.finish_ms, one.left, one.measure, one.best and one.best.load),
+            (one.count, one.norep, one.credited, one.counted, one.finish_ms, one.left, one.measure, one.best and one.best.load),
             tuple((lift.mark, lift.load, lift.good, lift.counts, lift.again) for lift in one.lifts),
         )
         for one in tally.windows
