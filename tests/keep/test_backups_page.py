@@ -53,6 +53,7 @@ def test_a_backup_now_is_written_read_back_and_shown(house: House, desk: Any, tm
     assert check(Path(made["file"])).marks == made["marks"] == 1
     shown = desk.get("/desk/backups", headers=PAGE).text
     assert "read back and found whole" in shown and "on the same disk" in shown and Path(made["file"]).name in shown
+    assert "name it here" in shown
 
 
 def test_another_place_is_chosen_and_kept(house: House, desk: Any, tmp_path: Path) -> None:
