@@ -8,7 +8,6 @@ from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.authority import AUTHORITY, effect_of, moment_of
-from app.rules.records.in_force import signed_off
 from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, parse_mark, received_plain, sheet_key
 from app.rules.records.receipts import Receipt
 from app.rules.records.seats import SEATS, seat_of
@@ -77,18 +76,20 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object], again:
         raise TooManyMarks(len(raw_marks))
     others = await _other_devices(hall, who, raw_marks)
     taken: list[Mark] = []
+    named: dict[str, Mark] = {}
     refused: list[Refused] = []
     for raw in raw_marks:
         try:
             mark = parse_mark(raw)
             _check_texts(mark)
-            _may_write(hall, who, mark, taken)
+            _may_write(hall, who, mark, named)
             if mark.device in others:
                 raise BadMark(NOT_YOURS)
         except BadMark as wrong:
             refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), str(wrong)))
         else:
             taken.append(replace(mark, receipt=_receipt(hall, who, mark, again)))
+            named.setdefault(mark.id, mark)
     if taken:
         await hall.ledger.append(taken, hall.time.wall_ms())
         tell_lanes(hall, taken)
@@ -128,10 +129,10 @@ async def _other_devices(hall: Hall, who: Who, raw_marks: Sequence[object]) -> f
     return await hall.database.aread(lambda session: standing_among(session, asked))
 
 
-def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark] = ()) -> None:
+def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Mapping[str, Mark]) -> None:
     """Raises BadMark with the reason why this device may not make this mark: by the table of authority, at its own place.
 
-    `with_it`: marks that came before it at once.
+    `with_it`: marks that came before it at once, by id.
     """
     assignment = sheet_key(mark.sheet).assignment
     place = hall.projection.place_of(assignment)
@@ -142,7 +143,7 @@ def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Sequence[Mark] = ()) -
         raise BadMark(f"This mark is for lane {lane}; this device is lane {who.lane}'s. To send it, pair with lane {lane}.")
     _check_member(place.format, mark)
     about = _about(hall, mark, with_it) if mark.kind == "strike" else None
-    moment = moment_of(place.format, mark.at, _is_signed(hall, place.event.id))
+    moment = moment_of(place.format, mark.at, hall.projection.is_signed(place.event.id))
     if effect_of(seat, who.device_id, mark, about, moment) == "refused":
         raise BadMark(AUTHORITY[seat].else_told.format(lane))
 
@@ -156,16 +157,11 @@ def _check_member(format: Format, mark: Mark) -> None:
         raise BadMark(f"This mark is for member {member_letter(member)}; an entry of this event has {has}.")
 
 
-def _about(hall: Hall, strike: Mark, with_it: Sequence[Mark]) -> Mark | None:
-    """The mark that a strike-out names, if it is here or came before it at once."""
-    stored = hall.projection.assignment_marks(sheet_key(strike.sheet).assignment)
-    return next((one for one in (*stored, *with_it) if one.id == strike.body["mark"]), None)
-
-
-def _is_signed(hall: Hall, event: str) -> bool:
-    """Whether an event is signed off. Most have no sign-off yet, which is quickly seen."""
-    about = any(ruling.kind == "sign_off" and ruling.event == event for ruling in hall.projection.rulings)
-    return about and signed_off(hall.projection.rulings, event) is not None
+def _about(hall: Hall, strike: Mark, with_it: Mapping[str, Mark]) -> Mark | None:
+    """The mark that a strike-out names, if it is on the same lane assignment or came before it at once."""
+    named, assignment = str(strike.body["mark"]), sheet_key(strike.sheet).assignment
+    stored = (one for one in hall.projection.named(named) if sheet_key(one.sheet).assignment == assignment)
+    return next(stored, with_it.get(named))
 
 
 FREE_TEXTS = frozenset({"text", "why", "name", "items"})  # of a mark's body; everything else has a pattern

@@ -1,6 +1,6 @@
 """Which marks share a number or an id, as they come in: cheap while there are none, which is nearly always."""
 
-from collections.abc import Iterable, Mapping, MutableMapping
+from collections.abc import Iterable, Mapping, MutableMapping, Sequence
 
 from app.rules.records.marks import Mark
 from app.rules.records.numbers import Doubles, Number, Numbers, find_doubles, number_of
@@ -11,7 +11,9 @@ class Doubled:
     """The numbers and ids that are taken, and those that more than one mark has."""
 
     def __init__(self) -> None:
-        self._numbers, self._ids = Numbers(), set[str]()
+        self._numbers = Numbers()
+        self._first: dict[str, Mark] = {}  # of each id the mark that came first
+        self._later: dict[str, list[Mark]] = {}  # and what came under it since
         self._shared: set[str | Number] = set()
         self.found: tuple[Doubles, ...] = ()
 
@@ -21,16 +23,23 @@ class Doubled:
         if known is mark or known == mark:
             return False
         key, number = mark.id, number_of(mark)
-        if key in self._ids:
+        if key in self._first:
             key = f"{mark.id}/{fingerprint(mark).hex()}"
             if key in sheet:
                 return False
             self._shared.add(mark.id)
-        self._ids.add(mark.id)
+            self._later.setdefault(mark.id, []).append(mark)
+        else:
+            self._first[mark.id] = mark
         if not self._numbers.add(number):
             self._shared.add(number)
         sheet[key] = mark
         return True
+
+    def named(self, mark_id: str) -> Sequence[Mark]:
+        """The marks of an id, the first to come first."""
+        first = self._first.get(mark_id)
+        return () if first is None else (first, *self._later.get(mark_id, ()))
 
     def has(self, mark: Mark) -> bool:
         """Whether another mark has this one's number or id."""

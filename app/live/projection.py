@@ -6,10 +6,10 @@ marks between two looks at the board cost one fold for each lane.
 
 import threading
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 
 from app.live.doubled import Doubled
 from app.live.places import Place, assignment_of, places_of, readers_of, same_format
+from app.live.sheets import Sheet, Sheets
 from app.rules.count.joined import Stood, joined_tally, windows_that_stand
 from app.rules.count.paper import standing_in
 from app.rules.count.sheet_clock import PLAIN, SheetClock, SheetClocks
@@ -43,22 +43,12 @@ class UnknownSheet(LookupError):
     """Raised for a sheet of an assignment that the competition does not have; its text is the sentence to show."""
 
 
-@dataclass(slots=True)
-class _Sheet:
-    """One sheet's marks by id and, once somebody asked, in their order; its tally if it is fresh; the last mark to arrive."""
-
-    marks: dict[str, Mark] = field(default_factory=dict)
-    tally: Tally | None = None
-    last: Mark | None = None
-    ordered: tuple[Mark, ...] | None = None
-
-
 class Projection:
     """The competition as it stands. `version` grows whenever an answer may have changed; thread-safe."""
 
     def __init__(self) -> None:
         self._lock = threading.RLock()
-        self._sheets: dict[str, _Sheet] = {}
+        self._sheets = Sheets()
         self._places: dict[str, Place] = {}
         self._results: dict[str, EventResults] = {}
         self._roster: Roster | None = None
@@ -79,8 +69,7 @@ class Projection:
     def load(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling], marks: Iterable[Mark]) -> None:
         """Begins anew from the store's contents; `roster` is None before there is a competition."""
         with self._lock:
-            self._sheets.clear()
-            self.doubled = Doubled()
+            self._sheets, self.doubled = Sheets(), Doubled()
             self.apply(marks)
             self.roster_changed(roster, runs, rulings)
 
@@ -111,10 +100,11 @@ class Projection:
         with self._lock:
             changed = doubled = False
             for mark in marks:
-                sheet = self._sheets.setdefault(mark.sheet, _Sheet())
+                sheet = self._sheets.open(mark.sheet)
                 if not self.doubled.put(sheet.marks, mark):
                     continue
-                sheet.last, sheet.tally, sheet.ordered, changed = mark, None, None, True
+                sheet.came(mark)
+                changed = True
                 doubled = doubled or self.doubled.has(mark)
                 self._bar_changed(mark)
                 assignment = assignment_of(mark.sheet)
@@ -133,6 +123,10 @@ class Projection:
     def counts(self, mark: Mark) -> bool:
         """Whether a mark is among those that its sheet is folded from: the one of its number, and signed if its event is."""
         return self._clocks is None or self._clocks.counts(mark)
+
+    def is_signed(self, event_id: str) -> bool:
+        """Whether an event is signed off."""
+        return self._clocks is not None and self._clocks.is_signed(event_id)
 
     def came_late(self, assignment_id: str) -> tuple[Mark, ...]:
         """The marks of an assignment that its event's sign-off does not hold. One of a doubled number is told for itself."""
@@ -170,7 +164,7 @@ class Projection:
         """The competition as it would stand under these rulings instead. It shares the marks; what it is told stays in it."""
         with self._lock:
             other = Projection()
-            other._sheets = {key: replace(sheet) for key, sheet in self._sheets.items()}
+            other._sheets = self._sheets.beside()
             other._places, other._clocks, other.doubled = self._places, self._clocks, self.doubled
             other.roster_changed(self._roster, self._runs, rulings)
             return other
@@ -205,7 +199,7 @@ class Projection:
                 held.tally = tally
             return tally
 
-    def _folded(self, sheet: str, held: _Sheet | None) -> Iterable[Mark]:
+    def _folded(self, sheet: str, held: Sheet | None) -> Iterable[Mark]:
         """The marks that a sheet is folded from: its own, and what the lane's sheet says of the bar to one who judges again."""
         kind = sheet_key(sheet).kind
         own = held.marks.values() if held else ()
@@ -324,8 +318,17 @@ class Projection:
     def assignment_marks(self, assignment_id: str) -> list[Mark]:
         """The marks of all sheets of an assignment: every run, every kind of sheet."""
         with self._lock:
-            prefix = f"{assignment_id}/"
-            return [mark for key, sheet in self._sheets.items() if key.startswith(prefix) for mark in sheet.marks.values()]
+            return [mark for sheet in self._sheets.of(assignment_id) for mark in sheet.marks.values()]
+
+    def named(self, mark_id: str) -> Sequence[Mark]:
+        """The marks of this id, the first to come first: one, or none; several only where an id was used twice."""
+        with self._lock:
+            return self.doubled.named(mark_id)
+
+    def made_by(self, sheet: str, device: str) -> int:
+        """How many marks of a sheet a device made."""
+        held = self._sheets.get(sheet)
+        return held.made_by[device] if held else 0
 
     def last_mark(self, assignment_id: str) -> Mark | None:
         """The mark that arrived last on the sheet that counts, or None."""

@@ -14,7 +14,7 @@ from app.hall.hall import Hall
 from app.hall.hand_clock import later_than_all
 from app.review.flags import flags
 from app.rules.records.in_force import standing
-from app.rules.records.marks import Mark
+from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.references import known_of, marks_of_ruling, ruling_fault
 from app.rules.records.resting import TELLS_ONLY, named_lanes
 from app.rules.records.roster import Roster
@@ -90,20 +90,19 @@ def _check_marks(hall: Hall, ruling: Ruling) -> None:
     """Raises BadForm where a ruling names a mark that is not on the lane's sheets, or that was taken back: it would change
     nothing there, or would take another repetition than the one that is meant."""
     named = [ruling.body.get("mark")] if ruling.kind == "lift" else ruling.body.get("marks", []) if ruling.kind in KIND else []
-    by_id = {mark.id: mark for mark in _marks_ruled_on(hall, ruling.assignment or "")} if named else {}
     for key in named:
-        mark = by_id.get(str(key))
+        mark = _ruled_on(hall, ruling.assignment or "", str(key))
         if mark is None or KIND[ruling.kind] not in (mark.kind, ANY):
             raise refuse("option", NOT_HERE)
         if mark.id in hall.projection.sheet_tally(mark.sheet).struck:
             raise refuse("option", f"{TAKEN_BACK} It was made at {clock_ms_text(mark.at)}.")
 
 
-def _marks_ruled_on(hall: Hall, assignment: str) -> list[Mark]:
-    """The marks of a lane's own sheets, and of those that were moved to it."""
+def _ruled_on(hall: Hall, assignment: str, key: str) -> Mark | None:
+    """The mark of this id, if it is on one of a lane's own sheets, or on the one that was moved to it."""
     counting = hall.projection.counting_sheet(assignment)
-    moved = hall.projection.sheet_marks(counting) if counting else ()
-    return [*hall.projection.assignment_marks(assignment), *moved]
+    found = hall.projection.named(key)
+    return next((one for one in found if sheet_key(one.sheet).assignment == assignment or one.sheet == counting), None)
 
 
 async def set_aside(hall: Hall, typed: Typed) -> tuple[Ruling, ...]:

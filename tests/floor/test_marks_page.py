@@ -6,6 +6,8 @@ from typing import Any
 import pytest
 from httpx import Response as Answer
 
+from app.live.projection import Projection
+from app.rules.records.marks import Mark
 from app.rules.records.receipts import Receipt, receipt_plain
 from app.store.writer import StoreFull
 from tests.builders.halls import House, a_mark, sent
@@ -49,6 +51,24 @@ def test_of_two_marks_under_one_number_or_id_both_are_kept_and_the_tablet_is_tol
     assert post(tablet, a_mark(3)).json()["doubled"] == []
     tally = house.app.state.hall.projection.sheet_tally(a_mark()["sheet"])
     assert tally.windows[0].count == 2, "of three repetitions that are beyond doubt"
+
+
+def test_strikes_find_what_they_name_by_its_id_and_look_through_no_sheet(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    def looked_through(*_: object) -> list[Mark]:
+        raise AssertionError("200 strikes would look through a long sheet 200 times")
+
+    phone = house.tablet(1, "lifter")
+    me = phone.get("/lane/packet").json()["device"]["id"]
+    monkeypatch.setattr(Projection, "assignment_marks", looked_through)
+    monkeypatch.setattr(Projection, "sheet_marks", looked_through)
+    said = {"load": LOAD, "by": "loader"}
+    loaded, elsewhere = (a_mark(n, kind="loaded", device=me, sheet=f"asg_1_{n}/1/lane", body=said) for n in (1, 2))
+    post(house.desk(), elsewhere | {"device": "tab_2"})
+    strikes = [a_mark(n, kind="strike", device=me, body={"mark": of["id"]}) for n, of in ((3, loaded), (4, elsewhere))]
+    told = post(phone, loaded, *strikes).json()["refused"]
+    assert [one["seq"] for one in told] == [4], "what stands on another lane is none of this one's"
+    again = a_mark(5, kind="strike", device=me, body={"mark": loaded["id"]})
+    assert post(phone, again).json()["refused"] == [], "the same once what it names is stored"
 
 
 def test_lane_1s_tablet_writes_no_other_lanes_sheet(house: House) -> None:

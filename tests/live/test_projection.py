@@ -36,6 +36,21 @@ def test_order_batches_and_repeats_change_nothing(dice: random.Random, sizes: li
     assert [made.event_results("evt")] == results(FILE)
 
 
+@given(st.randoms(use_true_random=False))
+def test_a_mark_is_found_by_its_id_whatever_came_under_it(dice: random.Random) -> None:
+    made = projected(FILE.model_copy(update={"marks": ()}))
+    used = dice.sample(FILE.marks, 5)
+    others = [replace(mark, at=mark.at + 1, sheet=dice.choice(FILE.marks).sheet) for mark in used]
+    marks = [*FILE.marks, *others]
+    dice.shuffle(marks)
+    made.apply([*marks, *marks[:7]])
+    every = [mark for lane in FILE.heats[0].lanes for mark in made.assignment_marks(lane.id)]
+    assert len(every) == len(set(map(id, every))) == len(marks)
+    for mark in FILE.marks:
+        assert list(made.named(mark.id)) == [one for one in marks if one.id == mark.id]
+    assert made.named("0" * 32) == ()
+
+
 def test_the_version_grows_with_a_new_mark_and_not_with_a_known_one() -> None:
     made = projected(FILE)
     before = made.version

@@ -67,6 +67,10 @@ class SheetClocks:
         given = (heat.id, key.run) in self._holds
         return SheetClock(holds, int(shift.body["ms"]) if shift else 0, ruled, held, counting, given)
 
+    def is_signed(self, event: str) -> bool:
+        """Whether an event is signed off."""
+        return event in self._held
+
     def counts(self, mark: Mark) -> bool:
         """Whether a mark is among those that its sheet is folded from."""
         return bool(list(self.of(mark.sheet).within([mark])))
