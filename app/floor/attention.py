@@ -12,7 +12,7 @@ from app.hall.forms import lower_first
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
 from app.hall.lane_rows import counts_of, lane_tablet
-from app.hall.lane_scores import stops_on
+from app.hall.lane_scores import stop_text, stops_on
 from app.hall.markings import unsaid_wall
 from app.hall.views import Need, State
 from app.review.comparing import video_link
@@ -23,7 +23,6 @@ from app.rules.records.marks import sheet_key
 from app.rules.records.moves import ON_THE_FLOOR as FLOOR
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Roster
-from app.rules.records.seats import SHEETS
 from app.rules.values.clock_times import clock_text
 from app.rules.values.words import say
 from app.rules.workout.safety import missing
@@ -192,9 +191,8 @@ def _sheet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Iterat
 
 
 def _stops(hall: Hall, place: str, lane: Assignment, run: int) -> Iterator[Finding]:
-    for sheet, stop in stops_on(hall, lane, run):
-        why = next((str(mark.body["why"]) for mark in hall.projection.sheet_marks(sheet) if mark.id == stop), "no reason given")
-        yield Finding(NOW, "stopped", place, lane.lane, f"Stopped by {SHEETS[sheet_key(sheet).kind].who}: {why}")
+    for stop in stops_on(hall, lane, run):
+        yield Finding(NOW, "stopped", place, lane.lane, stop_text(stop), f"{REVIEW}/lanes/{lane.id}")
 
 
 def _medical(hall: Hall, place: str, lane: Assignment) -> Iterator[Finding]:

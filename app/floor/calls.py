@@ -1,8 +1,10 @@
 """Calls of the day: late, early, did not start, a judge who is missing, a medical stop and the medic's word, a run again."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
+
+from sqlmodel import Session
 
 from app.hall.changing import new_id
 from app.hall.forms import Reading, Typed, refuse
@@ -16,13 +18,18 @@ from app.review.disputes import RulingLine, ruling_lines
 from app.review.flags import lane_words
 from app.review.ruling import store
 from app.rules.count.stops import medical_stop
+from app.rules.records.in_force import standing
 from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Heat
 from app.rules.records.rulings import Ruling
 from app.store.heats import put_heat
+from app.store.kinds import RULINGS
 from app.store.refusals import NotThere
 
 NEW_HEAT = "new"
+PRESSED_TWICE_MS = (
+    20_000  # the same call on the same lane within so long is one that was pressed twice. Common practice, no source
+)
 DESK = "The desk"  # who calls, where nobody gave a name
 
 # What two taps call: what it is, and the reason that is kept where none was typed.
@@ -32,6 +39,10 @@ QUICK: Mapping[str, tuple[str, dict[str, Any], str]] = {
     "early": ("call", {"call": "early"}, "Started before GO"),
     "medical": ("medical", {"state": "stopped"}, "Stopped on the floor; only the medic's word starts it again"),
 }
+
+
+class Holds(Exception):
+    """Raised in the midst of storing a call that says nothing new, so that nothing is stored."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +91,32 @@ async def call(hall: Hall, assignment: str, typed: Typed) -> tuple[Ruling, ...]:
     by, why = read.optional("by", "Your name") or DESK, read.optional("why", "The reason", 300)
     read.done()
     kind, body, usual = QUICK[what]
-    if what == "medical" and medical_stop(hall.projection.rulings, place.assignment, place.event.id):
-        raise refuse("call", "This lane is stopped already.")
-    return await store(hall, (_ruling(hall, place, kind, body, by, why or usual),))
+    made = _ruling(hall, place, kind, body, by, why or usual)
+
+    def look(rulings: Sequence[Ruling]) -> None:
+        if what == "medical" and medical_stop(rulings, place.assignment, place.event.id):
+            raise refuse("call", "This lane is stopped already.")
+        if _holds(made, rulings):
+            raise Holds
+
+    def look_again(session: Session) -> None:  # the second of two presses comes while the first is being stored
+        look(standing(one for one in RULINGS.all(session) if one.id != made.id))
+
+    try:
+        look(hall.projection.standing_rulings)
+        return await store(hall, (made,), look_again)
+    except Holds:
+        return ()
+
+
+def _holds(made: Ruling, rulings: Sequence[Ruling]) -> bool:
+    """Whether a call would only say again what holds: a status that stands, or the same call made a moment before."""
+    about = [one for one in rulings if one.kind == made.kind and (one.entry, one.event) == (made.entry, made.event)]
+    if made.kind == "status":
+        said = [one for one in about if one.assignment in (None, made.assignment)]
+        return bool(said) and said[-1].body == made.body
+    moment = made.made_wall_ms - PRESSED_TWICE_MS
+    return any((one.assignment, one.body) == (made.assignment, made.body) and one.made_wall_ms >= moment for one in about)
 
 
 def _ruling(hall: Hall, place: Place, kind: str, body: dict[str, Any], by: str, why: str) -> Ruling:

@@ -4,7 +4,7 @@ from typing import Any
 
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
-from app.hall.lane_scores import lane_score, window_text
+from app.hall.lane_scores import lane_score, ruled_out, window_text
 from app.hall.views import LaneRow, State, Tablet
 from app.live.presence import Seen
 from app.rules.count.clock import moment_at
@@ -16,6 +16,8 @@ from app.rules.records.kinds import ROWS
 from app.rules.records.marks import Mark, body_load
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.records.seats import SHEETS
+from app.rules.result.results import STATUS_TEXT, concerns
+from app.rules.result.ruling_words import CALLED
 from app.rules.result.scoring import score, shown_unit
 from app.rules.values.clock_times import clock_text
 from app.rules.workout.faults import fault_name
@@ -24,6 +26,7 @@ from app.rules.workout.words import lower_name
 
 NO_LIFT = "no lift yet"
 LETTERS = "ABCDEFGHIJKL"
+OF_ENTRIES = frozenset({"late", "early"})  # calls that say something of who stands on the lane
 
 
 def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: Assignment, heat_ms: int | None) -> LaneRow:
@@ -41,6 +44,7 @@ def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: A
         variant=variant.name if variant else "",
         members=member_names(roster, entry),
         division=next(division.name for division in roster.divisions if division.id == entry.division),
+        called=called_on(hall, event, assignment),
         judge=assignment.judge,
         tablet=tablet(lane_tablet(hall, assignment.lane), hall.time.server_ms(), bool(tally and tally.any_marks)),
         now=now_text(format, tally, heat_ms),
@@ -50,6 +54,15 @@ def lane_row(hall: Hall, roster: Roster, heat: Heat, event: Event, assignment: A
         hand=hand_clock(hall, assignment.id, sheet) if sheet else None,
         medical=medical_stop(hall.projection.rulings, assignment, event.id) is not None,
     )
+
+
+def called_on(hall: Hall, event: Event, assignment: Assignment) -> tuple[str, ...]:
+    """What was called or ruled of who stands on a lane, and holds: `Did not start`, `Came late to the lane`."""
+    said = STATUS_TEXT.get(ruled_out(hall, assignment), "")
+    about = [ruling for ruling in hall.projection.standing_rulings if ruling.kind == "call"]
+    calls = [one.body["call"] for one in about if concerns(one, event.id, assignment.entry, assignment.id)]
+    words = [said[:1].upper() + said[1:], *(CALLED[call] for call in calls if call in OF_ENTRIES)]
+    return tuple(word for word in dict.fromkeys(words) if word)
 
 
 def member_names(roster: Roster, entry: Entry) -> str:

@@ -3,20 +3,49 @@
 from fractions import Fraction
 
 from app.hall.hall import Hall
+from app.rules.count.flags import settled_marks
 from app.rules.count.tally import WindowTally
+from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.roster import Assignment
-from app.rules.records.seats import TABLET_SHEETS
+from app.rules.records.seats import SHEETS, TABLET_SHEETS
+from app.rules.result.results import concerns, status_of
 from app.rules.result.scoring import Score
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import Format
 
+STOP = "stop"  # the flag of a stop, see app/review/finding.py
 
-def stops_on(hall: Hall, lane: Assignment, run: int) -> tuple[tuple[str, str], ...]:
-    """The stops that stand in a run as (sheet, mark): anybody who judges at a lane may stop it, not only its judge."""
+
+def stops_made(hall: Hall, lane: Assignment, run: int) -> tuple[Mark, ...]:
+    """The stops of a run that their judges have not taken back: anybody who judges at a lane may stop it, not only its judge."""
     keys = [f"{lane.id}/{run}/{kind}" for kind in TABLET_SHEETS]
     marked = [key for key in keys if hall.projection.has_marks(key)]
-    return tuple((key, mark) for key in marked for mark in hall.projection.sheet_tally(key).stops)
+    stops = {stop for key in marked for stop in hall.projection.sheet_tally(key).stops}
+    return tuple(mark for key in marked for mark in hall.projection.sheet_marks(key) if mark.id in stops) if stops else ()
+
+
+def stops_on(hall: Hall, lane: Assignment, run: int) -> tuple[Mark, ...]:
+    """Those of them that nobody has seen to: the head judge has not settled them, nor ruled the entry out of the event."""
+    made = stops_made(hall, lane, run)
+    rulings = hall.projection.standing_rulings
+    if not made or ruled_out(hall, lane):
+        return ()
+    seen = {mark for mark, why in settled_marks(rulings) if why == STOP}
+    return tuple(mark for mark in made if mark.id not in seen)
+
+
+def ruled_out(hall: Hall, lane: Assignment) -> str:
+    """What an entry was called or ruled to have become in its event, a key of STATUS; empty while it takes part."""
+    place = hall.projection.place_of(lane.id)
+    rulings = hall.projection.standing_rulings if place else ()
+    about = [one for one in rulings if place and concerns(one, place.event.id, lane.entry, lane.id)]
+    return status_of(about) or ""
+
+
+def stop_text(stop: Mark) -> str:
+    """A stop in words: `Stopped by the judge: Cramp`."""
+    return f"Stopped by {SHEETS[sheet_key(stop.sheet).kind].who}: {stop.body.get('why') or 'no reason given'}"
 
 
 def lane_score(made: Score) -> str:

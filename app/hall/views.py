@@ -41,8 +41,8 @@ class Tablet:
 
 @dataclass(frozen=True, slots=True)
 class LaneRow:
-    """A lane of the heat at hand: who stands there, who judges, what the sheet says now, what other counters say, and whether a
-    medical stop holds."""
+    """A lane of the heat at hand: who stands there, what was called of them, who judges, what the sheet says now, what other
+    counters say, and whether a medical stop holds."""
 
     id: str
     lane: int
@@ -50,6 +50,7 @@ class LaneRow:
     variant: str
     members: str
     division: str
+    called: tuple[str, ...]
     judge: str
     tablet: Tablet
     now: str

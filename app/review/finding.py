@@ -10,6 +10,7 @@ from typing import Literal, TypeVar
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
 from app.hall.lane_rows import counts_of, lane_tablet, mark_text
+from app.hall.lane_scores import STOP, ruled_out, stop_text, stops_made
 from app.live.projection import Place
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.doubts import far_from_own, far_off, silences, too_fast
@@ -167,6 +168,15 @@ def _by_hand(look: Looked) -> Iterator[Flag]:
     hand = hand_clock(look.hall, look.place.assignment.id, look.sheet)
     if hand is not None and not hand.moved:
         yield _made(look.sheet, "by-hand", None, hand.words)
+
+
+@finds(LANE_FINDERS, STOP, "Stopped on the floor")
+def _stopped(look: Looked) -> Iterator[Flag]:
+    """Stops that stand. Settled here, they are said at the desk and on the board no more."""
+    lane = look.place.assignment
+    stops = stops_made(look.hall, lane, sheet_key(look.sheet).run)
+    if stops and not ruled_out(look.hall, lane):
+        yield _made(look.sheet, STOP, None, ". ".join(map(stop_text, stops)) + ".", stops)
 
 
 @finds(LANE_FINDERS, "plates", "Not on these plates")

@@ -213,9 +213,9 @@ def test_a_dead_a_silent_and_an_untrusted_desk_are_told_apart_on_the_lane_screen
     page = scene.paired().page
     hall = scene.hall
     hall.server.kill()
-    says(page, "The desk's program is not running")
+    says(page, "This tablet can't reach the desk")
     with a_black_hole(hall.http_port, hall.https_port):
-        says(page, "The network loses what this tablet sends")
+        says(page, "no answer comes")
     with another_laptop(hall, tmp_path / "another laptop"):
         says(page, "no longer trusts the desk")
         page.locator('[data-role="open-menu"]').click()

@@ -1,7 +1,13 @@
 """The desk's calls on a lane: two taps for what is called often, a named medic before anybody starts again, a run again."""
 
+import asyncio
+import re
+
+from app.floor.calls import call
+from app.hall.hall import Hall
+from app.review.flags import open_flags
 from app.rules.count.stops import medical_stop
-from tests.builders.halls import House, a_mark, sent
+from tests.builders.halls import House, TestClient, a_mark, sent
 from tests.review.test_review_page import JSON, PAGE, judged, text_of
 
 LANE = "/desk/lanes/asg_1_1"
@@ -93,3 +99,61 @@ def test_a_run_again_is_awaited_then_counts_and_can_be_ruled_away(house: House) 
     assert rows(house)["Lanterns"] == (2, "3", "")
     page = text_of(desk.get(f"/review/lanes/asg_1_1?kind=rerun&again=asg_1_1:{again}:original", headers=PAGE))
     assert "The run in heat 1, lane 1 (Lanterns) counts 6 points , place 1" in page
+
+
+def test_what_is_called_stands_in_the_row_at_once_and_pressed_twice_is_one_ruling(house: House) -> None:
+    desk = judged(house)
+    assert "Did not start" not in row_of(desk, 2)
+    for what in ("no_show", "no_show", "late", "late"):
+        assert desk.post("/desk/lanes/asg_1_2/call", data={"call": what}, headers=PAGE).status_code == 303
+    assert kinds(house) == ["status", "call"]
+    assert "Did not start" in row_of(desk, 2) and "Came late to the lane" in row_of(desk, 2)
+    assert "Did not start" not in row_of(desk, 1)
+    house.clocks.pass_ms(60_000)
+    desk.post("/desk/lanes/asg_1_2/call", data={"call": "no_show"}, headers=PAGE)
+    assert kinds(house) == ["status", "call"], "what holds is not called again, however much later"
+    ruling = house.app.state.hall.projection.rulings[0]
+    desk.post(f"/review/lanes/asg_1_2/undo/{ruling.id}", data={"by": "Ruth", "why": "Was there"}, headers=PAGE)
+    assert "Did not start" not in row_of(desk, 2)
+    desk.post("/desk/lanes/asg_1_2/call", data={"call": "no_show"}, headers=PAGE)
+    assert kinds(house)[-1] == "status" and "Did not start" in row_of(desk, 2)
+
+
+def test_two_presses_at_the_same_moment_are_one_ruling(house: House) -> None:
+    judged(house)
+
+    async def twice(hall: Hall) -> None:
+        presses = [
+            call(hall, "asg_1_2", {"call": which}) for which in ("no_show", "no_show", "early", "early", "medical", "medical")
+        ]
+        await asyncio.gather(*presses, return_exceptions=True)
+
+    house.do(twice)
+    assert kinds(house) == ["status", "call", "medical"]
+
+
+def row_of(desk: TestClient, lane: int) -> str:
+    """The row of a lane of the heat at hand, its menu of calls left out."""
+    page = desk.get("/desk/floor?heat=het_1", headers=PAGE).text
+    row = page.split(f'<tr id="lane-{lane}">')[1].split("</tr>")[0]
+    return re.sub(r"<details.*?</details>", "", row, flags=re.S)
+
+
+def test_a_stop_is_said_until_it_is_seen_to(house: House) -> None:
+    desk = judged(house)
+    stop = a_mark(9, kind="stop", body={"why": "Cramp"}, win=None)
+    desk.post("/marks", content=sent(stop), headers=JSON)
+    said = "Stopped by the judge: Cramp"
+
+    def at_the_desk() -> str:
+        return text_of(desk.get("/desk/floor?heat=het_1", headers=PAGE))
+
+    assert said in at_the_desk()
+    flag = next(one for one in open_flags(house.app.state.hall) if one.why == "stop")
+    form = {"flag": flag.key, "by": "Ruth", "why": "Went on by herself", "done": "settled"}
+    assert desk.post(f"/review/lanes/{flag.assignment}/flag", data=form, headers=PAGE).status_code == 303
+    assert said not in at_the_desk() and not any(one.why == "stop" for one in open_flags(house.app.state.hall))
+    desk.post("/marks", content=sent(a_mark(10, kind="stop", body={"why": "Again"}, win=None)), headers=JSON)
+    assert "Stopped by the judge: Again" in at_the_desk() and said not in at_the_desk()
+    desk.post(f"{LANE}/call", data={"call": "no_show"}, headers=PAGE)
+    assert "Stopped by the judge" not in at_the_desk(), "who is out of the event keeps nobody waiting"

@@ -166,8 +166,8 @@ class _Ranking:
         """An entry's row without its place, and its candidature; None while it has not been judged."""
         assignment = self.assigned[entry.id]
         tally = self.tallies.get(assignment)
-        about = [ruling for ruling in self.rulings if _concerns(ruling, self.event.id, entry.id, assignment)]
-        said, penalty = _status(about), _penalty(about, rule)
+        about = [ruling for ruling in self.rulings if concerns(ruling, self.event.id, entry.id, assignment)]
+        said, penalty = status_of(about), _penalty(about, rule)
         people = [self.athletes[member] for member in entry.members]
         row = Row(
             place=None,
@@ -247,7 +247,7 @@ def _marked(tallies: Mapping[str, Tally], assignment: str) -> bool:
     return tally is not None and tally.any_marks
 
 
-def _concerns(ruling: Ruling, event: str, entry: str, assignment: str) -> bool:
+def concerns(ruling: Ruling, event: str, entry: str, assignment: str) -> bool:
     """Whether a ruling is about this entry in this event. One on a lane assignment holds for that assignment alone."""
     if ruling.kind == "rerun":
         return ruling.entry == entry and assignment in (ruling.assignment, ruling.body["again"])
@@ -256,7 +256,7 @@ def _concerns(ruling: Ruling, event: str, entry: str, assignment: str) -> bool:
     return ruling.entry == entry and ruling.event in (None, event)
 
 
-def _status(about: Sequence[Ruling]) -> str | None:
+def status_of(about: Sequence[Ruling]) -> str | None:
     """The status that the newest ruling gives, if any; "" as a status lifts an earlier one."""
     newest = ""
     for ruling in sorted(about, key=lambda r: r.order):

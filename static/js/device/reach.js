@@ -10,7 +10,7 @@ const HELD_MS = 700; // our server holds a TLS greeting on its plain port for a 
 const AGAIN_MS = 5000;
 
 /**
- * yes: it answers. dead: nobody listens at its address. silent: what we send is swallowed. untrusted: it runs, but this tablet
+ * yes: it answers. dead: nobody listens at its address. silent: no answer comes. untrusted: it runs, but this tablet
  * does not accept its certificate. stranger: something else answers. adrift: this tablet is in no network.
  * @typedef {"yes" | "dead" | "silent" | "untrusted" | "stranger" | "adrift"} Found
  */
@@ -18,8 +18,8 @@ const AGAIN_MS = 5000;
 /** What is so, short enough for a strip; and what to do about it. @type {Record<Found, [string, string]>} */
 const WORDS = {
   yes: ["", ""],
-  dead: ["The desk's program is not running.", "Ask the desk to start it. If it does run, the laptop has another address than it had."],
-  silent: ["The network loses what this tablet sends.", "The Wi-Fi is weak here, or the laptop sleeps. Nothing to do but judge on, or move closer."],
+  dead: ["This tablet can't reach the desk.", "Nothing answers at its address. Ask the desk whether its program runs, and whether the laptop has another address than it had."],
+  silent: ["This tablet can't reach the desk: no answer comes.", "The Wi-Fi may be weak here, or the laptop asleep. Judge on, or move closer."],
   untrusted: ["This tablet no longer trusts the desk.", "The desk has another certificate. Between heats, trust it again and come back."],
   stranger: ["Something else answers at the desk's address.", "Show this tablet to the desk."],
   adrift: ["This tablet is in no network.", "Look at its Wi-Fi."],
