@@ -8,6 +8,7 @@ from app.floor.lane_markings import lane_markings
 from app.hall.club_colours import club_colours
 from app.hall.devices import Who
 from app.hall.hall import Hall
+from app.hall.told import told_now
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.gear_check import equipment_list
 from app.rules.count.sheet_clock import standing_shift
@@ -43,6 +44,7 @@ def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
     return {
         "version": _version(fixed),
         "boot": hall.time.boot,
+        "told": told_now(hall),
         "server_ms": hall.time.server_ms(),
         **fixed,
         "marks": [mark for heat in heats for mark in _marks(hall, heat["assignment"]["id"])],

@@ -14,7 +14,9 @@ from app.floor.lane_packet import run_plain
 from app.hall.changing import change, look_again
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
+from app.hall.heats import newest_runs
 from app.hall.markings import unsaid_wall
+from app.hall.told import told_now
 from app.live.servertime import go_on_this_timeline
 from app.rules.count.stops import medical_stop
 from app.rules.records.document import Run
@@ -234,10 +236,11 @@ async def _moved(hall: Hall, work: Callable[[Session], list[Run]]) -> list[Run]:
 
 
 def tell_runs(hall: Hall, runs: Iterable[Run]) -> None:
-    """Tells the lanes that are connected to this process what became of runs."""
-    roster = hall.projection.roster
-    for run in runs:
-        message = {"type": "run", "heat": run.heat, **run_plain(hall, run)}
-        for heat in roster.heats if roster else ():
-            for lane in heat.lanes if heat.id == run.heat else ():
+    """Tells the lanes that are connected to this process how the heats of these runs stand: each one's newest run, as it is."""
+    roster, newest = hall.projection.roster, newest_runs(hall.projection.runs)
+    touched = {run.heat for run in runs} & newest.keys()
+    for heat in roster.heats if roster else ():
+        if heat.id in touched:
+            message = {"type": "run", "heat": heat.id, "told": told_now(hall), **run_plain(hall, newest[heat.id])}
+            for lane in heat.lanes:
                 hall.hub.tell_here(f"lane:{lane.lane}", message)

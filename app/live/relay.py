@@ -106,6 +106,11 @@ class Relay:
         """Of the newest news that this process has taken over."""
         return self._number
 
+    @property
+    def records(self) -> int:
+        """Of the newest records that this process has taken over; processes that share a database count alike."""
+        return self._records
+
     def done_here(self, number: int) -> None:
         """News of this process's own that it need not hear again: it has taken them over already."""
         if number > self._number:

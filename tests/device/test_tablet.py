@@ -67,8 +67,10 @@ def test_news_over_the_line_reaches_the_packet_and_the_sheet_and_outlasts_a_relo
     put_packet(desk)
     page = tablet()
     until(page, "packet.fresh && link.online")
-    desk.tell({"type": "run", "heat": "heat_1", "number": 2, "go_server_ms": 900, "state": "set", "holds": []})
-    desk.tell({"type": "run", "heat": "heat_1", "number": 1, "go_server_ms": 100, "state": "stopped"})
+    told = {"boot": desk.boot, "number": 0, "at": 5}
+    new = {"type": "run", "heat": "heat_1", "number": 2, "go_server_ms": 900, "state": "set", "holds": [], "told": told}
+    desk.tell(new)
+    desk.tell({**new, "number": 1, "go_server_ms": 100, "state": "stopped", "told": told | {"at": 4}})
     theirs = {"id": "0" * 31 + "1", "sheet": "asg_1/1/lane", "device": "phone", "epoch": 7, "seq": 1, "kind": "declare"}
     desk.tell({"type": "marks", "marks": [theirs | {"at": 1, "err": 0, "win": None, "body": {}}]})
     until(page, "outbox.marks('asg_1/1/lane').length === 1")

@@ -10,6 +10,8 @@ import pytest
 
 from app.floor import timing
 from app.floor.floor import day
+from app.floor.lane_packet import lane_packet
+from app.hall.devices import Who
 from app.hall.forms import BadForm
 from app.hall.views import Day, HeatAtHand
 from app.rules.records.document import Run
@@ -176,7 +178,7 @@ def test_the_heats_lanes_and_the_desk_are_told_and_no_other_lane(desk: Desk) -> 
         with hub.subscribe("lane:2") as lane, hub.subscribe("desk") as at_desk, hub.subscribe("lane:9") as elsewhere:
             await timing.go(desk.hall, HEAT, {"lead": "5"})
             await timing.restart(desk.hall, HEAT, {"lead": "5"})
-            lanes = [await lane.next(1) for _ in range(3)]
+            lanes = [await lane.next(1) for _ in range(2)]
             await at_desk.next(1)
             try:
                 return lanes, await elsewhere.next(0.05)
@@ -186,8 +188,9 @@ def test_the_heats_lanes_and_the_desk_are_told_and_no_other_lane(desk: Desk) -> 
     assert desk.house.inside.portal is not None
     lanes, elsewhere = desk.house.inside.portal.call(told)
     go = desk.house.clocks.server + 5000
-    assert lanes[0] == {"type": "run", "heat": HEAT, "number": 1, "go_server_ms": go, "state": "set", "holds": []}
-    assert [(message["number"], message["state"]) for message in lanes] == [(1, "set"), (1, "stopped"), (2, "set")]
+    told = {"boot": desk.hall.time.boot, "number": 0, "at": desk.hall.time.fine_ms()}
+    assert lanes[0] == {"type": "run", "heat": HEAT, "told": told, "number": 1, "go_server_ms": go, "state": "set", "holds": []}
+    assert [(message["number"], message["state"]) for message in lanes] == [(1, "set"), (2, "set")]
     assert elsewhere is None
 
 
@@ -275,6 +278,21 @@ def test_a_held_heat_can_be_ended(desk: Desk, action: Any, state: str) -> None:
     desk.do(timing.hold)
     run = desk.do(action, why="Fire alarm")
     assert (run.state, run.holds) == (state, (Hold(at_ms=60_000),))
+
+
+def test_what_is_told_over_the_line_and_in_the_packet_carries_when_it_was_so(desk: Desk) -> None:
+    async def told() -> list[Any]:
+        with desk.hall.hub.subscribe("lane:2") as lane:
+            await timing.go(desk.hall, HEAT, {"lead": "5"})
+            packet = lane_packet(desk.hall, Who("dev_1", "lane", 2), 2)
+            desk.wait(15)
+            await timing.hold(desk.hall, HEAT, {})
+            return [(await lane.next(1))["told"], packet["told"], (await lane.next(1))["told"]]
+
+    assert desk.house.inside.portal is not None
+    went, packet, held = desk.house.inside.portal.call(told)
+    assert went == packet, "nothing happened in between"
+    assert held["boot"] == packet["boot"] and held["at"] - packet["at"] == 15_000
 
 
 def test_a_hold_is_told_to_the_heats_lanes(desk: Desk) -> None:

@@ -18,6 +18,7 @@ from starlette.websockets import WebSocketDisconnect
 from app.floor.ahead import ahead
 from app.floor.lane_packet import caller_state, held_plain, lane_packet
 from app.hall.hall import Hall
+from app.hall.told import told_now
 from app.live.hub import RESYNC, Subscription
 from app.live.presence import Report
 from app.rules.records.roster import MOST_LANES
@@ -154,7 +155,8 @@ class Line:
         """The desk lists all devices; a lane hears whether its lifter can declare."""
         self._hall.hub.publish("desk", {"type": "devices"})
         if self._who.role == "lifter":
-            self._hall.hub.publish(f"lane:{self._lane}", {"type": "caller", "caller": caller_state(self._hall, self._lane)})
+            said = {"type": "caller", "caller": caller_state(self._hall, self._lane), "told": told_now(self._hall)}
+            self._hall.hub.publish(f"lane:{self._lane}", said)
 
     async def _until_the_end(self, news: Subscription) -> None:
         async with anyio.create_task_group() as parts:

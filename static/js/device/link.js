@@ -21,6 +21,8 @@ export class Link extends Watched {
   #handlers = new Map();
   #waitMs = 0;
   #heardMs = 0;
+  /** When the line was opened, by performance.now: what comes over it was so at that moment or later. */
+  openedMs = 0;
   #pings = 0;
   #reportedMs = 0;
   /** @type {number | undefined} */
@@ -90,7 +92,7 @@ export class Link extends Watched {
     clearTimeout(this.#openTimer);
     this.#openTimer = setTimeout(() => !this.online && this.#broken(socket), OPEN_MS);
     socket.onopen = () => {
-      this.#heardMs = performance.now();
+      this.#heardMs = this.openedMs = performance.now();
       this.#pings = 0;
       this.#ping();
     };

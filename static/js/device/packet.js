@@ -1,8 +1,11 @@
 // @ts-check
+import { against, later, withNewest } from "../rules/told.js";
 import { Watched } from "./watched.js";
 
 /** @typedef {import("./store.js").Store} Store */
 /** @typedef {import("../rules/holding.js").Hold} Hold */
+/** @typedef {import("../rules/told.js").Told} Told */
+/** @typedef {{heat: string, number: number, go_server_ms: number, state: string, holds?: Hold[], told?: Told}} RunWord */
 
 const ANSWER_MS = 5000;
 const LEAST_WAIT_MS = 500;
@@ -13,12 +16,19 @@ const NOT_PAIRED = "This tablet isn't paired, or no longer. Pair it at the desk.
 /**
  * All that a tablet needs without the network: its events' formats, its lane's heats and entries. Kept for the next reload.
  *
- * `value` is as the server sends it (see GET /lane/packet); a run told over the socket is put into it at once.
+ * `value` is as the server sends it (see GET /lane/packet); a run told over the socket is put into it at once. Each word carries when
+ * it was so, and none replaces a newer one, whichever way either came: an answer that was late, the line, the disk at a reload.
  */
 export class Packet extends Watched {
   #waitMs = 0;
   #asking = false;
   #askAgain = false;
+  /** When the newest word came, by performance.now. */
+  #heardMs = -Infinity;
+  /** Heats that were held or let go on by hand, and when: a word that was asked for before that doesn't undo it. @type {Map<string, number>} */
+  #byHand = new Map();
+  /** The order of the newest word, whatever it was of. @type {Told | undefined} */
+  #newest;
   /** @type {number | undefined} */
   #timer;
 
@@ -48,6 +58,7 @@ export class Packet extends Watched {
     const kept = await this.store.get(this.url).catch(() => null);
     if (!kept || this.fresh) return;
     this.value = kept;
+    this.#newest = kept.told;
     this.changed();
   }
 
@@ -75,6 +86,7 @@ export class Packet extends Watched {
   /** @returns {Promise<boolean>} whether to try again */
   async #ask() {
     const giveUp = new AbortController();
+    const askedMs = performance.now();
     const timer = setTimeout(() => giveUp.abort(), ANSWER_MS);
     const asked = this.onask?.();
     try {
@@ -83,8 +95,7 @@ export class Packet extends Watched {
       const answer = await response.json();
       if (response.status === 401 || response.status === 403) return this.#stranger(answer);
       if (!response.ok || !answer.heats) return this.#without(answer.sentence ?? "");
-      this.#take(answer, asked);
-      return false;
+      return this.#take(answer, asked, askedMs);
     } catch {
       return this.#without("");
     } finally {
@@ -107,9 +118,12 @@ export class Packet extends Watched {
     return false;
   }
 
-  /** @param {any} answer @param {any} asked */
-  #take(answer, asked) {
-    this.value = answer;
+  /** @param {any} answer @param {any} asked @param {number} askedMs @returns {boolean} whether to ask again */
+  #take(answer, asked, askedMs) {
+    const word = this.#heard(answer.told, askedMs);
+    if (word === "unclear") return true;
+    if (word === "older" && later(answer.told, this.value?.told) < 0) return false;
+    this.value = withNewest(answer, this.value, ({ id }) => askedMs < (this.#byHand.get(id) ?? -Infinity));
     this.fresh = true;
     this.paired = true;
     this.sentence = "";
@@ -119,21 +133,34 @@ export class Packet extends Watched {
   }
 
   /**
-   * Puts a run told over the socket into the packet.
-   * @param {{heat: string, number: number, go_server_ms: number, state: string, holds?: Hold[]}} run
+   * What a word is against the newest one. That one it may become.
+   * @param {Told | undefined} told @param {number} askedMs
    */
-  applyRun({ heat, number, go_server_ms, state, holds = [] }) {
+  #heard(told, askedMs) {
+    const word = against(told, this.#newest, askedMs, this.#heardMs);
+    if (word === "newer" && told) [this.#newest, this.#heardMs] = [told, performance.now()];
+    return word;
+  }
+
+  /**
+   * Puts a run told over the line into the packet.
+   * @param {RunWord} run @param {number} openedMs when that line was opened
+   */
+  applyRun({ heat, number, go_server_ms, state, holds = [], told }, openedMs) {
+    if (this.#heard(told, openedMs) === "unclear") return void this.refresh();
     const found = this.#heat(heat);
-    if (!found || (found.run && found.run.number > number)) return;
+    if (!found || later(told, found.told) < 0 || openedMs < (this.#byHand.get(heat) ?? -Infinity)) return;
     found.run = { number, go_server_ms, state, holds };
+    found.told = told;
     this.#keep();
     this.changed();
   }
 
-  /** Whether the lane's lifter can declare by now. @param {"here" | "away" | "none"} caller */
-  applyCaller(caller) {
-    if (!this.value) return;
+  /** Whether the lane's lifter can declare by now. @param {{caller: "here" | "away" | "none", told?: Told}} word */
+  applyCaller({ caller, told }) {
+    if (!this.value || later(told, this.value.callerTold) < 0) return;
     this.value.caller = caller;
+    this.value.callerTold = told;
     this.changed();
   }
 
@@ -143,8 +170,11 @@ export class Packet extends Watched {
    * @param {Hold[]} holds
    */
   holdByHand(heat, holds) {
-    const { run } = this.#heat(heat);
-    this.applyRun({ heat, ...run, holds });
+    const found = this.#heat(heat);
+    found.run = { ...found.run, holds };
+    this.#byHand.set(heat, performance.now());
+    this.#keep();
+    this.changed();
   }
 
   /** @param {string} id */
@@ -153,7 +183,9 @@ export class Packet extends Watched {
   }
 
   #keep() {
-    // Marks are the outbox's to keep.
-    this.store.set(this.url, { ...this.value, marks: [] }).catch(() => {}); // the outbox tells of a disk that fails
+    // Marks are the outbox's to keep. Another tab of this browser may have heard later words than this one.
+    const ours = { ...this.value, marks: [] };
+    const newest = (/** @type {any} */ kept) => (later(kept?.told, ours.told) > 0 ? withNewest(kept, ours) : withNewest(ours, kept));
+    this.store.change(this.url, newest, false).catch(() => {}); // the outbox tells of a disk that fails
   }
 }

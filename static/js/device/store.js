@@ -105,9 +105,10 @@ export class Store {
    * Changes one named value so that no other tab can change it in between.
    * @param {string} name
    * @param {(old: any) => any} next
+   * @param {boolean} [strict] wait for the disk itself
    * @returns {Promise<any>} the new value
    */
-  async change(name, next) {
+  async change(name, next, strict = true) {
     let value;
     await this.#run("meta", "readwrite", (drawer) => {
       const request = drawer.get(name);
@@ -115,7 +116,7 @@ export class Store {
         value = next(request.result?.value);
         drawer.put({ name, value });
       };
-    }, true);
+    }, strict);
     return value;
   }
 

@@ -83,8 +83,8 @@ export class Tablet extends Watched {
     link.on("pong", (message, receivedMs) => timesync.pong(message.t1, message.t2, message.t3, receivedMs));
     timesync.ondoubt = () => link.burst();
     link.on("packet", () => packet.refresh());
-    link.on("run", (message) => packet.applyRun(message));
-    link.on("caller", (message) => packet.applyCaller(message.caller));
+    link.on("run", (message) => packet.applyRun(message, link.openedMs));
+    link.on("caller", (message) => packet.applyCaller(message));
     link.on("marks", (message) => outbox.learn(message.marks ?? []));
     packet.onask = () => outbox.safeNow();
     packet.onfresh = (value, safe) => this.#take(value, safe);

@@ -7,7 +7,7 @@
 /** @typedef {string} Counter which of a lane's counters: its judge ("lane"), or one beside; the kind of sheet that it writes */
 /** @typedef {import("../../../rules/holding.js").Hold} Hold */
 /** @typedef {{number: number, go_server_ms: number, state: "set" | "stopped" | "closed", holds?: Hold[]}} Run */
-/** @typedef {{id: string, number: number, event: string, planned: string, run: Run | null, assignment: Assignment}} Heat */
+/** @typedef {{id: string, number: number, event: string, planned: string, run: Run | null, assignment: Assignment, told?: import("../../../rules/told.js").Told}} Heat told: when that was so of its run */
 
 // The tap for what was finished before a bell comes after it. Where the next window follows at once, its own first
 // repetition can't have been finished so early, yet longer than this the tap could belong to either.
@@ -30,6 +30,11 @@ export const sheetKey = (heat, counter, run = runNumber(heat)) => `${heat.assign
 /** GO on the server's line of time, if the desk has given one that stands. @param {Heat} heat */
 export function goOf(heat) {
   return heat.run && heat.run.state !== "stopped" ? heat.run.go_server_ms : null;
+}
+
+/** The same where it is on one line of time with a clock: what the desk said before its computer was changed or started anew is not. @param {Heat} heat @param {string} boot the clock's */
+export function goOn(heat, boot) {
+  return heat.told && boot && heat.told.boot !== boot ? null : goOf(heat);
 }
 
 /** When the clock of a heat's run stood. A packet kept from an older desk does not say. @param {Heat} heat @returns {Hold[]} */

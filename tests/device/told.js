@@ -1,0 +1,60 @@
+// @ts-check
+// Plays what a desk says, and the ways by which it comes, against the tablet's own packet: see test_told.py.
+import { Packet } from "/static/js/device/packet.js";
+
+/** The tablet's disk, as far as a packet needs one. */
+class Disk {
+  /** @type {Map<string, string>} */
+  kept = new Map();
+
+  /** @param {string} name */
+  async get(name) {
+    return JSON.parse(this.kept.get(name) ?? "null");
+  }
+
+  /** @param {string} name @param {(old: any) => any} next */
+  async change(name, next) {
+    this.kept.set(name, JSON.stringify(next(JSON.parse(this.kept.get(name) ?? "null"))));
+  }
+}
+
+/** Each heat's run by what tells it from all others. @param {any} value */
+const shown = (value) => value && Object.fromEntries(value.heats.map((/** @type {any} */ heat) => [heat.id, heat.run?.go_server_ms ?? null]));
+
+async function settled() {
+  for (let turn = 0; turn < 20; turn += 1) await Promise.resolve();
+}
+
+/**
+ * @param {[string, any][]} steps opened (a line to the desk), told (a run over that line), asked, answered (the question that waits),
+ * reload
+ * @returns {Promise<any[]>} which run of each heat the packet holds after each step
+ */
+export async function played(steps) {
+  const disk = new Disk();
+  /** @type {((body: any) => void)[]} */
+  const asked = [];
+  const real = window.fetch;
+  window.fetch = /** @type {any} */ (() => new Promise((answer) => asked.push((body) => answer({ status: 200, ok: true, json: async () => body }))));
+  const open = () => new Packet(/** @type {any} */ (disk), "/packet");
+  const leave = (/** @type {Packet} */ left) => (left.refresh = async () => {});
+  let [packet, openedMs] = [open(), 0];
+  const seen = [];
+  for (const [what, word] of steps) {
+    if (what === "opened") openedMs = performance.now();
+    if (what === "told") packet.applyRun(word, openedMs);
+    if (what === "asked") packet.refresh();
+    if (what === "answered") asked.shift()?.(word);
+    if (what === "reload") {
+      leave(packet);
+      asked.length = 0;
+      packet = open();
+      await packet.load();
+    }
+    await settled();
+    seen.push(shown(packet.value));
+  }
+  leave(packet);
+  window.fetch = real;
+  return seen;
+}
