@@ -19,7 +19,7 @@ from app.hall.result_words import (
 )
 from app.results.publishing import overall_now
 from app.results.recount import Recount, recount_plain
-from app.results.results_state import Stated, event_state, stated, stated_overall
+from app.results.results_state import event_state, stated, stated_overall
 from app.rules.count.sheet_clock import PLAIN
 from app.rules.records.roster import Event, Roster
 from app.rules.result.explain import RULES, Explanation, explain, explanation_plain
@@ -29,6 +29,7 @@ from app.rules.result.overall_results import OverallTable
 from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.result.ruling_words import Saying, clock_lines, ruling_lines
 from app.rules.result.scoring import score_words
+from app.rules.result.signed_words import Stated
 from app.rules.values.units import decimal_text
 from app.store.refusals import NotThere
 
@@ -52,7 +53,7 @@ class ResultLine:
 @dataclass(frozen=True, slots=True)
 class ResultTable:
     """A standing. `about` says how those overall are made, on the first of them. `anchor` is its place on the page; `state` says
-    how final it is, `left_out` what was left out of its sign-off and why."""
+    how final it is, `notes` what was left out of its sign-off and why, and what was changed since."""
 
     anchor: str
     title: str
@@ -60,7 +61,7 @@ class ResultTable:
     about: tuple[str, ...]
     lines: tuple[ResultLine, ...]
     state: str
-    left_out: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,7 +252,7 @@ UNSAID = Stated("")  # where a page says by itself how final its standings are
 def _table(found: EventResults, table: Table, state: Stated) -> ResultTable:
     lines, key = tuple(_line(found.event, table, row) for row in table.rows), table_key(found.event, table)
     title = table_title(found.event, table)
-    return ResultTable(key, title, table.division_name, (), lines, state.text, state.left_out)
+    return ResultTable(key, title, table.division_name, (), lines, state.text, state.notes)
 
 
 def plain_table(found: EventResults, table: Table, notes: Mapping[str, str], state: Stated = UNSAID) -> ResultTable:
@@ -288,4 +289,4 @@ def overall_table(table: OverallTable, about: tuple[str, ...], state: Stated, *,
         )
         for row in table.rows
     )
-    return ResultTable(f"overall-{table.division}", "Overall", table.division_name, about, lines, state.text, state.left_out)
+    return ResultTable(f"overall-{table.division}", "Overall", table.division_name, about, lines, state.text, state.notes)

@@ -23,6 +23,7 @@ from app.rules.result.halls import TWO_PEOPLE, Joined, join_halls
 from app.rules.result.overall_results import overall_tables
 from app.rules.result.results import results
 from app.rules.result.sealing import digest_text, seal_faults, sealed
+from app.rules.result.signed_words import Stated, stated_in, stated_joined
 from app.rules.result.versions import ANOTHER, NEWER, Finding
 from app.rules.values.texts import cleaned, is_seen, unfit
 from app.store.devices import get_setting, put_setting
@@ -147,7 +148,7 @@ async def all_halls(hall: Hall) -> Joined:
 async def halls_csv(hall: Hall) -> bytes:
     """The results of all halls as CSV. Raises NoHalls."""
     joined = await all_halls(hall)
-    return await asyncio.to_thread(lambda: results_csv(joined.file, results(joined.file)))
+    return await asyncio.to_thread(lambda: results_csv(joined.file, results(joined.file), _said(joined)))
 
 
 async def halls_overall_csv(hall: Hall) -> bytes:
@@ -155,7 +156,16 @@ async def halls_overall_csv(hall: Hall) -> bytes:
     joined = await all_halls(hall)
     if joined.file.overall is None:
         raise NoHalls("None of the files says how the overall standing is made.")
-    return await asyncio.to_thread(lambda: overall_csv(joined.file, overall_tables(joined.file, results(joined.file))))
+    return await asyncio.to_thread(
+        lambda: overall_csv(joined.file, overall_tables(joined.file, results(joined.file)), stated_joined(()))
+    )
+
+
+def _said(joined: Joined) -> dict[str, Stated]:
+    """How final each event is, by its id: as each of the halls that ran it says."""
+    return {
+        event: stated_joined([(hall.name, stated_in(hall.file, own)) for hall, own in ran]) for event, ran in joined.ran.items()
+    }
 
 
 async def halls_file(hall: Hall) -> bytes:

@@ -3,21 +3,23 @@
 from collections.abc import Iterator, Sequence
 
 from app.hall.csv_text import csv_bytes, plain_text
-from app.results.results_csv import clubs_of
+from app.results.results_csv import SAID, clubs_of, said_cells
 from app.rules.records.roster import Roster
 from app.rules.result.overall_results import OverallColumn, OverallLine, OverallTable
+from app.rules.result.signed_words import Stated
 from app.rules.values.units import decimal_text
 
 BEFORE = ("division", "place", "shared", "entry", "members", "clubs", "total")
 
 
-def overall_csv(roster: Roster, tables: Sequence[OverallTable]) -> bytes:
-    """The overall standings of all divisions; a score that a division has not begun stays empty in its rows."""
+def overall_csv(roster: Roster, tables: Sequence[OverallTable], said: Stated) -> bytes:
+    """The overall standings of all divisions, and how final they are; a score that a division has not begun stays empty in its
+    rows."""
     columns = _columns(tables)
     headings = [plain_text(f"{title}: {what}") for title in columns.values() for what in ("place", "counts")]
     clubs = clubs_of(roster)
-    lines = [list(_line(table, row, list(columns), clubs)) for table in tables for row in table.rows]
-    return csv_bytes([[*BEFORE, *headings, "tie"], *lines])
+    lines = [[*_line(table, row, list(columns), clubs), *said_cells(said)] for table in tables for row in table.rows]
+    return csv_bytes([[*BEFORE, *headings, "tie", *SAID], *lines])
 
 
 def _columns(tables: Sequence[OverallTable]) -> dict[tuple[str, str], str]:

@@ -15,10 +15,12 @@ from app.hall.organising import needed_roster
 from app.hall.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place
 from app.results.explaining import named_event
 from app.results.publishing import overall_now
+from app.results.results_state import stated_overall
 from app.rules.records.overall_rule import MOST_TABLE, OverallRule
 from app.rules.records.roster import Roster
 from app.rules.result.overall_explain import rule_lines
 from app.rules.result.overall_results import OverallTable
+from app.rules.result.signed_words import Stated
 from app.rules.values.units import decimal_text, shown
 from app.store.roster import put_overall
 
@@ -66,7 +68,7 @@ class StandingTable:
 
 @dataclass(frozen=True, slots=True)
 class OverallPage:
-    """What can be chosen, the rule in words, and the standings that it gives."""
+    """What can be chosen, the rule in words, the standings that it gives, and how final these are."""
 
     by: tuple[Choice, ...]
     shared: tuple[Choice, ...]
@@ -76,6 +78,7 @@ class OverallPage:
     rule: tuple[str, ...]
     tables: tuple[StandingTable, ...]
     scores: int
+    said: Stated
 
 
 def overall_page(hall: Hall) -> OverallPage:
@@ -90,6 +93,7 @@ def overall_page(hall: Hall) -> OverallPage:
         rule=rule_lines(roster.overall, named_event(roster)) if roster.overall else (),
         tables=tuple(_table(table) for table in overall_now(hall) if table.columns),
         scores=sum(len(event.format.scores) for event in roster.events),
+        said=stated_overall(hall),
     )
 
 

@@ -23,13 +23,14 @@ class PodiumLine:
 
 @dataclass(frozen=True, slots=True)
 class Podium:
-    """The podium of one standing, the winner first; `state` says how final it is, `left_out` what its sign-off left out."""
+    """The podium of one standing, the winner first; `state` says how final it is, `notes` what its sign-off left out and what was
+    changed since."""
 
     division: str
     title: str
     state: str
     lines: tuple[PodiumLine, ...]
-    left_out: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def podiums(page: ResultsPage | None) -> tuple[Podium, ...]:
@@ -38,7 +39,7 @@ def podiums(page: ResultsPage | None) -> tuple[Podium, ...]:
         return ()
     overall = {table.division for table in page.tables if table.anchor.startswith("overall-") and _lines(table)}
     wanted = [table for table in page.tables if table.anchor.startswith("overall-") or table.division not in overall]
-    found = (Podium(table.division, table.title, table.state, _lines(table), table.left_out) for table in wanted)
+    found = (Podium(table.division, table.title, table.state, _lines(table), table.notes) for table in wanted)
     return tuple(podium for podium in found if podium.lines)
 
 

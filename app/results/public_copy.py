@@ -1,6 +1,7 @@
 """A copy of the results for any web space: what one page shows, and the files beside it. Names in full, or as initials."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from app.hall.hall import Hall
@@ -14,10 +15,12 @@ from app.results.results_csv import results_csv
 from app.results.results_state import stated, stated_overall, time_of_day
 from app.results.whole_file import whole_file
 from app.rules.records.document import CompetitionFile
+from app.rules.records.roster import Roster
 from app.rules.result.initials import with_initials
 from app.rules.result.public_file import public_of
 from app.rules.result.results import results
 from app.rules.result.sealing import digest_text
+from app.rules.result.signed_words import Stated
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,45 +46,59 @@ def public_copy(hall: Hall, *, initials: bool) -> PublicCopy:
     file = whole_file(hall, roster, now)
     whole = public_of(file)
     shown = with_initials(file) if initials else file
-    tables = _tables(hall, shown, named=not initials)
+    said = _said(hall, roster, named=not initials)
+    tables = _tables(shown, said)
     where = " · ".join(text for text in (roster.competition.place, roster.competition.day) if text)
     page = ResultsPage(roster.competition.name, where, tables)
-    final = stated_overall(hall).text
     digest = digest_text(whole.seal.digest) if whole.seal and not initials else ""
     return PublicCopy(
         page.competition,
         where,
         time_of_day(now),
-        final,
+        said.overall.text,
         podiums(page),
         tables,
         digest,
-        _files(shown, None if initials else whole),
+        _files(shown, None if initials else whole, said),
     )
 
 
-def _tables(hall: Hall, shown: CompetitionFile, *, named: bool) -> tuple[ResultTable, ...]:
-    """The standings; what was left out names entries, so a copy with initials says only how much it was."""
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """How final the overall standing is, and each event by its id."""
+
+    overall: Stated
+    events: Mapping[str, Stated]
+
+
+def _said(hall: Hall, roster: Roster, *, named: bool) -> _Said:
+    """What was left out names entries, so a copy with initials says only how much it was."""
+    overall, events = stated_overall(hall), {event.id: stated(hall, event) for event in roster.events}
+    if named:
+        return _Said(overall, events)
+    return _Said(replace(overall, left_out=()), {key: replace(one, left_out=()) for key, one in events.items()})
+
+
+def _tables(shown: CompetitionFile, said: _Said) -> tuple[ResultTable, ...]:
     found = results(shown)
     overall = recount_of(shown, found).overall
-    tables = [overall_table(table, (), stated_overall(hall), links=False) for table in overall if table.columns]
+    tables = [overall_table(table, (), said.overall, links=False) for table in overall if table.columns]
     for event in found:
-        state = stated(hall, event.event)
-        tables += [plain_table(event, table, {}, state) for table in event.tables if table.rows]
-    return tuple(tables if named else [replace(table, left_out=()) for table in tables])
+        tables += [plain_table(event, table, {}, said.events[event.event.id]) for table in event.tables if table.rows]
+    return tuple(tables)
 
 
-def _files(shown: CompetitionFile, whole: CompetitionFile | None) -> dict[str, bytes]:
+def _files(shown: CompetitionFile, whole: CompetitionFile | None, said: _Said) -> dict[str, bytes]:
     found = results(shown)
     counted = recount_of(shown, found)
     files = {
-        "results.csv": results_csv(shown, found),
+        "results.csv": results_csv(shown, found, said.events),
         "results.json": (json.dumps(recount_plain(counted), ensure_ascii=False, indent=2) + "\n").encode(),
     }
     for event in found:
-        files[f"event-{event.event.id}.csv"] = results_csv(shown, [event])
+        files[f"event-{event.event.id}.csv"] = results_csv(shown, [event], said.events)
     if counted.overall:
-        files["overall.csv"] = overall_csv(shown, counted.overall)
+        files["overall.csv"] = overall_csv(shown, counted.overall, said.overall)
     if whole is not None:
         files["competition.json"] = write_file(whole)
     return files

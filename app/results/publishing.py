@@ -10,6 +10,7 @@ from app.results.competition_file import BadFile, make_file, read_file, write_fi
 from app.results.file_texts import check_texts
 from app.results.overall_csv import overall_csv
 from app.results.results_csv import results_csv
+from app.results.results_state import stated, stated_overall
 from app.results.whole_file import its_ledger
 from app.rules.records.document import CompetitionFile
 from app.rules.result.overall_results import OverallTable, overall_tables
@@ -50,7 +51,8 @@ def csv_file(hall: Hall) -> bytes:
     roster = hall.projection.roster
     if roster is None:
         raise NothingThere(NO_COMPETITION)
-    return results_csv(roster, [hall.projection.event_results(event.id) for event in roster.events])
+    said = {event.id: stated(hall, event) for event in roster.events}
+    return results_csv(roster, [hall.projection.event_results(event.id) for event in roster.events], said)
 
 
 def overall_csv_file(hall: Hall) -> bytes:
@@ -60,7 +62,7 @@ def overall_csv_file(hall: Hall) -> bytes:
         raise NothingThere(NO_COMPETITION)
     if roster.overall is None:
         raise NothingThere(NO_OVERALL)
-    return overall_csv(roster, overall_now(hall))
+    return overall_csv(roster, overall_now(hall), stated_overall(hall))
 
 
 def overall_now(hall: Hall) -> tuple[OverallTable, ...]:

@@ -19,7 +19,7 @@ class ResultsSheet:
     where: str
     event: str
     state: str
-    left_out: tuple[str, ...]
+    notes: tuple[str, ...]
     tables: tuple[ResultTable, ...]
     digest: str
     whole: str
@@ -39,7 +39,7 @@ def results_sheet(hall: Hall, event_id: str) -> ResultsSheet:
         where=" · ".join(text for text in (roster.competition.place, roster.competition.day) if text),
         event=event.name,
         state=said.text,
-        left_out=said.left_out,
+        notes=said.notes,
         tables=tuple(plain_table(found, table, {}) for table in found.tables if table.rows),
         digest=digest_text(seal.events[event.id]),
         whole=digest_text(seal.digest),

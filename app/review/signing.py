@@ -14,7 +14,7 @@ from app.hall.heats import newest_runs, state_of
 from app.hall.organising import needed_roster
 from app.hall.signed import event_marks
 from app.hall.views import State
-from app.results.results_state import finality_of, finality_text, stated
+from app.results.results_state import finality_of, finality_text, stated, stated_overall
 from app.review.finding import Flag, flag_row
 from app.review.flags import open_flags
 from app.review.ruling import store, who_and_why
@@ -24,16 +24,16 @@ from app.rules.records.marks import sheet_key
 from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event, Heat
 from app.rules.records.rulings import Ruling
-from app.rules.records.signed import Held, marks_held
+from app.rules.records.signed import marks_held
 from app.rules.result.in_the_way import Obstacle, in_the_way, not_settled
 from app.rules.result.protests import Finality
+from app.rules.result.signed_words import proof_lines
 from app.rules.values.words import say
 from app.rules.workout.words import listed
 from app.store.practice import keyings
 from app.store.refusals import NotThere
 
 Shape = Literal["safe", "look", "kept"]
-BY_NUMBER = "Signed by an older version: which marks were there is known by number only. Open and sign it again to prove it."
 SIGNED = "Results looked through and signed off"
 
 
@@ -56,7 +56,7 @@ class EventLine:
     state: State
     came_after: str
     proof: str
-    left_out: tuple[str, ...]
+    notes: tuple[str, ...]
     signed: bool
     obstacles: tuple[ObstacleLine, ...]
     refusal: str
@@ -67,6 +67,22 @@ def event_lines(hall: Hall) -> tuple[EventLine, ...]:
     waiting = open_flags(hall)
     papers = _papers(hall)
     return tuple(_line(hall, event, waiting, papers) for event in needed_roster(hall).events)
+
+
+@dataclass(frozen=True, slots=True)
+class OverallLine:
+    """The overall standing at the review: how final it is, and why it is not."""
+
+    state: State
+    notes: tuple[str, ...]
+
+
+def overall_line(hall: Hall) -> OverallLine | None:
+    """How final the overall standing is; None where nobody has said how it is made, and nothing was signed of it."""
+    said = stated_overall(hall)
+    if needed_roster(hall).overall is None and not said.since:
+        return None
+    return OverallLine(State("safe" if said.final else "look" if said.since else "kept", said.text), said.notes)
 
 
 def _line(hall: Hall, event: Event, flags: Sequence[Flag], papers: Mapping[str, str]) -> EventLine:
@@ -87,7 +103,7 @@ def _line(hall: Hall, event: Event, flags: Sequence[Flag], papers: Mapping[str, 
         state=State(shape, finality_text(found)),
         came_after=came_after(hall, event),
         proof=_proof(found),
-        left_out=stated(hall, event).left_out,
+        notes=stated(hall, event).notes,
         signed=found.signed is not None,
         obstacles=tuple(ObstacleLine(_field(one), one.what, _link(one)) for one in there),
         refusal=_refusal(hall, event),
@@ -142,9 +158,7 @@ def _link(one: Obstacle) -> str:
 
 def _proof(found: Finality) -> str:
     """What can't be shown of the marks that were signed, in words; empty while all of it can."""
-    held = Held.of(found.signed) if found.signed else None
-    by_number = [] if held is None or held.proven else [BY_NUMBER]
-    return " ".join([*found.faults, *by_number])
+    return " ".join(proof_lines(found.signed, found.faults)) if found.signed else ""
 
 
 def came_after(hall: Hall, event: Event) -> str:
@@ -207,7 +221,9 @@ async def sign_off(hall: Hall, key: str, typed: Typed, signer: str = "desk") -> 
     left_out = [{"key": one.key, "what": one.what, "why": reasons[one.key]} for one in there]
     runs = {heat.id: counting_number(hall.projection.runs, heat.id) for heat in _heats(hall, event)}
     marks = marks_held(filter(hall.projection.counts, event_marks(hall, event)))
-    body = {"state": "signed", "marks": marks, "runs": runs, "signer": signer, "left_out": left_out}
+    overall = needed_roster(hall).overall
+    body: dict[str, object] = {"state": "signed", "marks": marks, "runs": runs, "signer": signer, "left_out": left_out}
+    body |= {"overall": None if overall is None else overall.model_dump(mode="json")}
     return await _store(hall, event, body, by, why or SIGNED)
 
 

@@ -25,6 +25,8 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
 from app.rules.result.public_file import public_of
 from app.rules.result.results import results
+from app.rules.result.sealing import digest_text, seal_of, sealed
+from app.rules.result.signed_words import Stated, stated_in
 from app.server import open_hall
 from app.settings import Settings
 from app.watch.board import board
@@ -138,6 +140,50 @@ def test_what_a_legal_file_of_version_1_could_lack_is_no_fault_there_and_one_tod
         read_file(json.dumps(plain).encode())
 
 
+def test_files_of_version_2_are_read_and_hold_and_their_sign_off_is_proven() -> None:
+    """Written before a sign-off held the overall rule; the digests are those that were printed then."""
+    whole, public = ((OLD / name).read_bytes() for name in ("version_2.json", "version_2_public.json"))
+    printed = "v2 3b6e 85ba 9331 23e2 0ee8 0b41 09f8 3faf 12b9 89ca 5dcb 088c 40eb 58d1 9700 6eca"
+    for found in (recount(whole, printed, public), recount(public, printed)):
+        assert found.sealed is not None and found.sealed.faults == () and found.sealed.matches == "the whole competition"
+        assert found.holds and [one.said.text for one in found.signed] == SAID_THEN
+        assert "- Its digests prove all 61 marks that were signed." in recount_table(found)
+        assert recount_plain(found)["signed"]["events"][1]["proven"]
+
+
+SAID_THEN = ["Not signed off", "Final: signed off by Cy Marlow", "Not signed off"]
+
+
+def test_a_recount_says_that_a_signed_mark_is_not_there_whatever_seal_the_file_has() -> None:
+    whole = read_file((OLD / "version_2.json").read_bytes())
+    gone = next(mark for mark in whole.marks if mark.sheet.startswith("asg_21/") and mark.kind == "rep")
+    fewer = sealed(whole.model_copy(update={"marks": tuple(mark for mark in whole.marks if mark is not gone)}))
+    found = recount(write_file(fewer))
+    assert found.sealed is not None and found.sealed.faults == () and not found.holds
+    table = recount_table(found)
+    assert "Signed off by Cy Marlow, but marks that were signed are missing or changed" in table
+    assert "- Tablet tab_21_lane: 1 of the 13 marks that were signed are not here." in table and "prove all" not in table
+
+
+def test_a_recount_says_that_a_sign_off_of_an_older_version_proves_numbers_only() -> None:
+    whole = read_file((OLD / "version_2.json").read_bytes())
+    body = {"state": "signed", "marks": {"tab_21_lane/1": "1-13"}, "runs": {}}
+    rulings = tuple(one.model_copy(update={"body": body}) if one.kind == "sign_off" else one for one in whole.rulings)
+    found = recount(write_file(sealed(whole.model_copy(update={"rulings": rulings}))))
+    assert "which marks were there is known by number only" in recount_table(found)
+    assert not recount_plain(found)["signed"]["events"][1]["proven"]
+
+
+def test_a_printed_digest_is_looked_for_in_a_file_whose_seal_was_taken_off_too() -> None:
+    whole = read_file((OLD / "version_2.json").read_bytes())
+    bare, printed = whole.model_copy(update={"seal": None}), digest_text(seal_of(whole).digest)
+    found = recount(write_file(bare), printed)
+    assert found.holds and found.sealed is not None and found.sealed.matches == "the whole competition"
+    other = recount(write_file(bare.model_copy(update={"marks": whole.marks[1:]})), printed)
+    assert not other.holds
+    assert "The digest that was typed is of nothing in this file" in recount_table(other)
+
+
 def test_a_public_file_of_version_1_is_read_and_holds() -> None:
     found = recount((OLD / "version_1_public.json").read_bytes(), PRINTED["Swings"])
     assert found.sealed is not None and found.sealed.faults == () and found.sealed.matches == "Swings"
@@ -183,7 +229,7 @@ FAULTS = [
     ('{"made_wall_ms": NaN}', "holds NaN"),
     (GOOD.replace('"lane":1', '"lane":' + "9" * 5000, 1), "too many digits"),
     ("[]", "This is not a competition file"),
-    (GOOD.replace('"version": 2', '"version": 3'), "At /version: this app reads versions 1 to 2"),
+    (GOOD.replace('"version": 3', '"version": 4'), "At /version: this app reads versions 1 to 3"),
     (GOOD.replace('"name":"Chalk Lines"', '"nom":"x"'), "At /entries/0/name: this field is missing"),
     (GOOD.replace('"lane":2', '"lane":0', 1), "At /heats/0/lanes/1/lane: “0” does not fit"),
     (GOOD.replace('"unit":"kg"}', '"unit":"stone"}', 1), "At /competition/unit: “stone” does not fit. Allowed: 'kg' or 'lb'"),
@@ -273,7 +319,11 @@ def test_a_file_with_an_overall_rule_is_restored_and_a_wrong_one_is_told(tmp_pat
 
 def csv_of(*names: str) -> bytes:
     file = a_file(names=(names,), done=[(20 - i, 30, 0) for i in range(len(names))])
-    return results_csv(file, results(file))
+    return results_csv(file, results(file), said_in(file))
+
+
+def said_in(file: CompetitionFile) -> dict[str, Stated]:
+    return {event.id: stated_in(file, event.id) for event in file.events}
 
 
 NAMES = ("=1+1", 'Ana "Bo", José', LONG, "-2 kg", "@home", "Plain")
@@ -297,7 +347,7 @@ def test_csv_is_read_back_by_pandas_with_numbers_as_numbers() -> None:
 
 def test_csv_shows_the_variant_and_what_rulings_took() -> None:
     meet = a_meet(rulings=[penalty("ent_2", "swings", "1.5")], chosen={"Cy Marlow": "scaled"})
-    rows = list(csv.DictReader(io.StringIO(results_csv(meet, results(meet)).decode("utf-8-sig"))))
+    rows = list(csv.DictReader(io.StringIO(results_csv(meet, results(meet), said_in(meet)).decode("utf-8-sig"))))
     swings = {row["entry"]: (row["variant"], row["penalty"], row["score"]) for row in rows if row["event"] == "Swings"}
     assert swings["Bo Farrow"] == ("", "1.5", "40.5") and swings["Cy Marlow"] == ("Scaled", "", "33")
     assert swings["Edda Thorne"] == ("Light bell", "", "21")

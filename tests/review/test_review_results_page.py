@@ -1,6 +1,8 @@
 """Protests at the desk and by an entry's own link, their answers; sign-off and opening again; the record; what the board says."""
 
+import csv
 import html
+import io
 import json
 import re
 from pathlib import Path
@@ -121,6 +123,9 @@ def test_a_signed_event_is_final_and_what_comes_later_waits_until_it_is_opened_a
     for path in ("/results", f"/results/{EVENT}", "/podium", RESULTS):
         shown = text_of(desk.get(path, headers=PAGE))
         assert "Left out: Heat 1, lane 2: outside every window. Agreed with both judges" in shown, path
+    rows = list(csv.DictReader(io.StringIO(desk.get("/desk/results.csv").content.decode("utf-8-sig"))))
+    assert rows and {row["final"] for row in rows} == {"no"} and "but for" in rows[0]["state"]
+    assert all("Left out: Heat 1, lane 2: outside every window. Agreed with both judges" in row["left_out"] for row in rows)
     late = a_mark(50, "asg_1_2/1/lane", device="tab2", id="5" * 32, at=9_000)
     assert desk.post("/marks", content=sent(late), headers=JSON).status_code == 200
     option = '[{"kind": "reps", "assignment": "asg_1_2", "body": {"add": 4, "window": 0, "run": 1}}]'

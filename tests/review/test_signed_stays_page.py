@@ -1,12 +1,17 @@
 """What the desk can't change while an event is signed off, whichever page it is tried on, and what it still can."""
 
+import csv
+import io
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from app.results.recount import recount, recount_table
+from app.results.results_state import stated_overall
 from app.results.whole_file import whole_file
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.rulings import Ruling
+from app.rules.records.signed import marks_held
 from app.rules.result.sealing import event_digests
 from app.store.roster import read_roster
 from tests.builders.halls import House, TestClient, a_house
@@ -38,9 +43,9 @@ CHANGES: Mapping[str, tuple[str, Mapping[str, str]]] = {
 }
 
 
-def signed(events: Sequence[str]) -> tuple[Ruling, ...]:
-    """The sign-offs of these events by Ruth."""
-    body: dict[str, Any] = {"state": "signed", "marks": {}, "runs": {}}
+def signed(events: Sequence[str], **more: Any) -> tuple[Ruling, ...]:
+    """The sign-offs of these events by Ruth; `more`: what else they hold."""
+    body: dict[str, Any] = {"state": "signed", "marks": {}, "runs": {}, **more}
     made = [{"id": f"sign_{n}", "event": event, "made_wall_ms": 10 + n} for n, event in enumerate(events)]
     plain = {"kind": "sign_off", "body": body, "by": "Ruth", "why": "Looked through"}
     return tuple(Ruling.model_validate({**plain, **one}) for one in made)
@@ -102,3 +107,49 @@ def test_the_rule_of_the_overall_standing_stays_once_every_event_is_signed_off(t
         assert desk.post("/review/events/heavy/open", data=WHO, headers=PAGE).status_code == 303
         assert posted(("/desk/overall", {"by": "none"}), desk).status_code == 303
         assert house.app.state.hall.projection.roster.overall is None
+
+
+NEW_EVENT = {"name": "Afterwards", "knob-movements": "Swings", "knob-cap": "10:00", "knob-unit": "kg"}
+
+
+def test_an_overall_rule_that_was_changed_while_an_event_was_open_is_not_what_was_signed(tmp_path: Path) -> None:
+    """An event is added, so that the overall standing is open and its rule may change, and is deleted again."""
+    rule = OverallRule(by="scores")
+    marks = a_meet().marks
+    everything = tuple(
+        ruling.model_copy(update={"body": ruling.body | {"marks": marks_held(held), "runs": {f"heat_{n}": 1}}})
+        for n, ruling in enumerate(signed([key for key, _ in EVENTS], overall=rule.model_dump(mode="json")), 1)
+        for held in [[mark for mark in marks if mark.sheet.startswith(f"asg_{n}")]]
+    )
+    with a_house(tmp_path, file=a_meet(overall=rule, rulings=everything)) as house:
+        desk, hall = house.desk(), house.app.state.hall
+        assert stated_overall(hall).text == "Final"
+        made = desk.post("/desk/events/new/for_time", data=NEW_EVENT, headers=PAGE)
+        assert made.status_code == 303 and stated_overall(hall).text == "Provisional"
+        assert posted(OVERALL, desk).status_code == 303
+        desk.post(f"{made.headers['location'].partition('?')[0]}/delete", data={}, headers=PAGE)
+        assert [event.id for event in hall.projection.roster.events] == [key for key, _ in EVENTS]
+        told = "Signed off, but the overall standing is made in another way than was signed"
+        for path in ("/results", "/podium", "/board", "/desk/overall", "/review/results", "/overall/open/ent_1"):
+            shown = text_of(desk.get(path, headers=PAGE))
+            assert told in shown, path
+            if path not in ("/board", "/overall/open/ent_1"):
+                assert "As signed by Ruth: The scores themselves are added up" in shown and "Now: The places in all" in shown, (
+                    path
+                )
+        rows = list(csv.DictReader(io.StringIO(desk.get("/desk/overall.csv").content.decode("utf-8-sig"))))
+        assert {(row["final"], row["state"]) for row in rows} == {("no", told)}
+        found = recount_table(recount(desk.get("/desk/competition.json").content))
+        assert f"Overall: {told}" in found and "- Now: The places" in found
+        # Opened for a reason and signed anew, with the rule of now.
+        desk.post("/review/events/heavy/open", data=WHO, headers=PAGE)
+        assert stated_overall(hall).text == "Provisional"
+
+
+def test_a_sign_off_of_an_older_version_can_t_prove_the_overall_rule_and_says_so(tmp_path: Path) -> None:
+    everything = signed([key for key, _ in EVENTS])
+    with a_house(tmp_path, file=a_meet(overall=OverallRule(), rulings=everything)) as house:
+        said = stated_overall(house.app.state.hall)
+        assert said.text == "Signed off, but an older version signed it, which did not hold how the overall standing is made"
+    with a_house(tmp_path / "none", file=a_meet(rulings=everything)) as house:
+        assert stated_overall(house.app.state.hall).text == "Final", "there is no overall standing to be made"

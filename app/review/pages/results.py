@@ -145,6 +145,7 @@ def _results(request: Request, form: Typed, wrong: Wrong | None = None) -> Respo
     roster = hall.projection.roster
     views = {
         "events": signing.event_lines(hall),
+        "overall": signing.overall_line(hall),
         "protests": protesting.protest_lines(hall),
         "entries": tuple(Choice(entry.id, entry.name) for entry in roster.entries),
         "named": tuple(Choice(event.id, event.name) for event in roster.events),

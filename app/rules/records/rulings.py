@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 
 from app.rules.records.holding import LONGEST_MS
 from app.rules.records.marks import ID, KEY, MOST_MS, SHEET, VALUE
+from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Millis
 from app.rules.values.shapes import Base, Id, Line, Name
 from app.rules.values.texts import NEVER_IN_A_LINE
@@ -65,8 +66,9 @@ class Ruling(Base):
     Without effect on a score: call: {"call": one of CALLS}. flag: {"flag": its key, "marks": seen then, "done": "settled" or
     "aside"}. protest: {"protest": its id, "decision": one of DECISIONS}; `why` is the answer.
     sign_off, of an event: {"state": "signed", "marks": see signed.marks_held, "runs": {heat: number}, "signer"?: one of SIGNERS,
-    "left_out"?: what was not settled, each {"key", "what", "why"}}, or {"state": "open"}. In one of an older version "marks" are
-    ranges of numbers only. undo: {"ruling": id}: as if that earlier one had not been made.
+    "left_out"?: what was not settled, each {"key", "what", "why"}, "overall": how the overall standing was made, an OverallRule
+    or null}, or {"state": "open"}. In one of an older version "marks" are ranges of numbers only, and "overall" is not said.
+    undo: {"ruling": id}: as if that earlier one had not been made.
     """
 
     id: Id
@@ -201,11 +203,20 @@ def _sign_off(body: Mapping[str, Any]) -> bool:
     if body.get("state") == "open":
         return set(body) == {"state"}
     marks, runs = body.get("marks"), body.get("runs")
-    if not _fields(body, {"state", "marks", "runs"}, {"signer", "left_out"}) or body["state"] != "signed":
+    if not _fields(body, {"state", "marks", "runs"}, {"signer", "left_out", "overall"}) or body["state"] != "signed":
         return False
     if not isinstance(marks, dict) or not isinstance(runs, dict) or body.get("signer", "head") not in SIGNERS:
         return False
-    return all(map(_life, marks.values())) and all(map(_run, runs.values())) and _left_out(body.get("left_out", []))
+    held = all(map(_life, marks.values())) and all(map(_run, runs.values()))
+    return held and _left_out(body.get("left_out", [])) and _overall(body.get("overall"))
+
+
+def _overall(said: object) -> bool:
+    """Whether it says how an overall standing is made, or that there is none."""
+    try:
+        return said is None or (isinstance(said, dict) and OverallRule.model_validate(said) is not None)
+    except ValueError:
+        return False
 
 
 def _life(said: object) -> bool:

@@ -1,6 +1,8 @@
-"""What a sign-off holds: of each tablet's life which marks, as a chain of their digests, so that what was signed can be proven.
+"""What a sign-off holds: of each tablet's life which marks, as a chain of their digests, so that what was signed can be proven;
+and how the overall standing was made.
 
-A sign-off of an older version names the numbers only. It holds as it held, but can't prove which mark a number stood for.
+A sign-off of an older version names the numbers only. It holds as it held, but can't prove which mark a number stood for; and one
+from before version 3 of the competition file does not say how the overall standing was made.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -9,6 +11,7 @@ from itertools import groupby
 from typing import Any, Self
 
 from app.rules.records.marks import Mark
+from app.rules.records.overall_rule import OverallRule
 from app.rules.records.rulings import Ruling
 from app.rules.records.seal import Printed, by_tablet, fingerprints, head_of, mark_print
 
@@ -24,6 +27,11 @@ class Life:
     numbers: Ranges
     prints: Mapping[int, str] | None = None
     head: str = ""
+
+    @property
+    def count(self) -> int:
+        """How many marks are held of it."""
+        return sum(last - first + 1 for first, last in self.numbers)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +53,11 @@ class Held:
         """Whether it holds digests; one of an older version names numbers only."""
         return all(life.prints is not None for life in self.lives.values())
 
+    @property
+    def count(self) -> int:
+        """How many marks it holds."""
+        return sum(life.count for life in self.lives.values())
+
     def holds(self, mark: Mark) -> bool:
         """Whether a mark is one of those that were there. By the number alone where the sign-off says no more."""
         life = self.lives.get(f"{mark.device}/{mark.epoch}")
@@ -58,6 +71,12 @@ class Held:
         """Whether a mark is proven to have been there: by its digest."""
         life = self.lives.get(f"{mark.device}/{mark.epoch}")
         return life is not None and life.prints is not None and self.holds(mark)
+
+
+def overall_of(ruling: Ruling) -> tuple[bool, OverallRule | None]:
+    """Whether a sign-off says how the overall standing was made, and the rule; None where there was to be none."""
+    said = ruling.body.get("overall")
+    return "overall" in ruling.body, None if said is None else OverallRule.model_validate(said)
 
 
 def marks_held(marks: Iterable[Mark]) -> dict[str, dict[str, str]]:
@@ -103,9 +122,8 @@ def held_faults(held: Held, marks: Iterable[Mark]) -> list[str]:
     for name, life in sorted(held.lives.items()):
         device, _, epoch = name.rpartition("/")
         given = there.get((device, int(epoch)), [])
-        signed = sum(last - first + 1 for first, last in life.numbers)
-        if len(given) < signed:
-            faults.append(f"Tablet {device}: {signed - len(given)} of the {signed} marks that were signed are not here.")
+        if len(given) < life.count:
+            faults.append(f"Tablet {device}: {life.count - len(given)} of the {life.count} marks that were signed are not here.")
         elif life.prints is not None and head_of(given) != life.head:
             faults.append(f"Tablet {device}: its marks are not those that were signed.")
     return faults

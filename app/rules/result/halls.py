@@ -27,11 +27,13 @@ Who = tuple[object, ...]
 
 @dataclass(frozen=True, slots=True)
 class Joined:
-    """The competition of all halls together, what was found, and by entry id the hall that it came from."""
+    """The competition of all halls together, what was found, by entry id the hall that it came from, and by event id the halls
+    that ran it, each with the event's id in its own file."""
 
     file: CompetitionFile
     findings: tuple[Finding, ...]
     hall_of: Mapping[str, str]
+    ran: Mapping[str, Sequence[tuple[HallFile, str]]]
 
 
 @dataclass(slots=True)
@@ -128,9 +130,14 @@ def join_halls(competition: Competition, files: Sequence[HallFile], settled: Map
     kept, findings = newest(files, settled)
     joining = _Joining(settled, findings)
     joining.asked = {frozenset(found.halls) for found in findings if found.versions and found.kind == "unsettled"}
+    ran: dict[str, list[tuple[HallFile, str]]] = defaultdict(list)
     for hall in kept:
-        _take(joining, _Hall(hall.name, own_words(hall)))
-    return Joined(joining.file(competition), tuple(joining.findings), joining.hall_of)
+        taken = _Hall(hall.name, own_words(hall))
+        _take(joining, taken)
+        for event, own in zip(hall.file.events, taken.own.events, strict=True):
+            if own.id in taken.events:
+                ran[taken.to[own.id]].append((hall, event.id))
+    return Joined(joining.file(competition), tuple(joining.findings), joining.hall_of, ran)
 
 
 def same_name(name: str) -> str:

@@ -14,6 +14,7 @@ from app.rules.count.tally import fold
 from app.rules.records.document import CompetitionFile
 from app.rules.records.in_force import signed_off, standing, taken_back
 from app.rules.records.marks import Mark
+from app.rules.records.overall_rule import OverallRule
 from app.rules.records.rulings import Ruling
 from app.rules.records.signed import marks_held
 from app.rules.result.results import Row, results
@@ -208,6 +209,15 @@ def test_a_signed_event_lets_in_no_later_mark_ruling_or_run_until_it_is_opened_a
     opened = locked.model_copy(update={"runs": early.runs, "rulings": (*locked.rulings, signed(early, 30, "open"))})
     assert signed_off(locked.rulings, "evt") and signed_off(opened.rulings, "evt") is None
     assert rows(opened)["Ana"].score.text == "9"  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("overall", ["places", [], {"by": "luck"}, {"by": "table"}, {"first": 1.5, "more": 2}])
+def test_a_sign_off_holds_an_overall_rule_or_none(overall: object) -> None:
+    body = {"state": "signed", "marks": {}, "runs": {}}
+    for fits in (None, OverallRule(named="evt").model_dump(mode="json")):
+        Ruling.model_validate(a_ruling("sign_off", {**body, "overall": fits}, event="evt"))
+    with pytest.raises(ValueError, match="A sign-off says which marks"):
+        Ruling.model_validate(a_ruling("sign_off", {**body, "overall": overall}, event="evt"))
 
 
 def test_a_ruling_taken_back_after_the_sign_off_holds_for_the_signed_event() -> None:
