@@ -14,8 +14,11 @@ from app.rules.result.overall_results import OverallLine, OverallTable, overall_
 from app.rules.result.public_file import proof_faults
 from app.rules.result.results import EventResults, Row, Table, results
 from app.rules.result.scoring import score_words
-from app.rules.result.sealing import digest_text, names_digest, seal_faults
+from app.rules.result.sealing import NO_SEAL, digest_text, names_digest, seal_faults
+from app.rules.result.sealing import sealed as seal_anew
+from app.rules.result.signed_words import SignedProof, Stated, proofs_in, stated_overall_of
 from app.rules.values.units import decimal_text
+from app.rules.values.words import say
 
 HEADINGS = ("Place", "Entry", "Members", "Score", "Parts", "Note")
 NOT_PRINTED = "The digest that was typed is of nothing in this file: the file is another than the one that was printed from."
@@ -35,14 +38,28 @@ class Sealed:
     matches: str = ""
     proves: int | None = None
 
+    @property
+    def broken(self) -> bool:
+        """Whether something differs; of a file without a seal that can't be told."""
+        return any(fault != NO_SEAL for fault in self.faults)
+
 
 @dataclass(frozen=True, slots=True)
 class Recount:
-    """All standings of a competition: of each event, and overall if there is a rule for it. `sealed`: of a file only."""
+    """All standings of a competition: of each event, and overall if there is a rule for it. Of a file only: `sealed`, what the
+    sign-off of each event proves, and how final the overall standing is."""
 
     events: tuple[EventResults, ...]
     overall: tuple[OverallTable, ...]
     sealed: Sealed | None = None
+    signed: tuple[SignedProof, ...] = ()
+    final: Stated | None = None
+
+    @property
+    def holds(self) -> bool:
+        """Whether nothing is amiss: the seal holds, a printed digest is of the file, and what was signed is there. Without a seal
+        nothing is amiss either."""
+        return not (self.sealed and self.sealed.broken) and not any(one.faults for one in self.signed)
 
 
 def recount(data: bytes, printed: str = "", public: bytes | None = None) -> Recount:
@@ -55,7 +72,9 @@ def recount(data: bytes, printed: str = "", public: bytes | None = None) -> Reco
     checked = check_seal(file, printed)
     if public is not None:
         checked = _proving(checked, file, read_file(public))
-    return replace(recount_of(file, results(file)), sealed=checked)
+    signed = proofs_in(file)
+    final = stated_overall_of(file, file.rulings, any(one.faults for one in signed))
+    return replace(recount_of(file, results(file)), sealed=checked, signed=signed, final=final)
 
 
 def _proving(checked: Sealed, whole: CompetitionFile, public: CompetitionFile) -> Sealed:
@@ -65,14 +84,10 @@ def _proving(checked: Sealed, whole: CompetitionFile, public: CompetitionFile) -
 
 def check_seal(file: CompetitionFile, printed: str = "") -> Sealed:
     """Whether a file's seal holds, and whether a printed digest is of it. Raises BadFile for a digest that is none."""
-    faults = seal_faults(file)
-    if file.seal is None:
-        return Sealed("", (), tuple(faults))
-    events = tuple((event.name, digest_text(file.seal.events.get(event.id, ""), file.seal.version)) for event in file.events)
-    matches = ""
+    faults, matches = seal_faults(file), ""
     if printed:
-        try:
-            named = names_digest(file, printed)
+        try:  # of a file without a seal the digest is taken anew: what was printed can be of nothing else
+            named = names_digest(file if file.seal else seal_anew(file), printed)
         except ValueError as wrong:
             raise BadFile(str(wrong)) from None
         names = {event.id: event.name for event in file.events}
@@ -80,6 +95,9 @@ def check_seal(file: CompetitionFile, printed: str = "") -> Sealed:
             faults = [NOT_PRINTED, *faults]
         else:
             matches = names.get(named, named) if named else "the whole competition"
+    if file.seal is None:
+        return Sealed("", (), tuple(faults), matches)
+    events = tuple((event.name, digest_text(file.seal.events.get(event.id, ""), file.seal.version)) for event in file.events)
     return Sealed(digest_text(file.seal.digest, file.seal.version), events, tuple(faults), matches)
 
 
@@ -100,7 +118,7 @@ def recount_table(found: Recount) -> str:
     blocks = [_block(event, table) for event in found.events for table in event.tables if table.rows]
     blocks += [_overall_block(table) for table in found.overall if table.columns]
     told = "\n\n".join(blocks) + "\n" if blocks else NOTHING
-    return told if found.sealed is None else f"{told}\n{_seal_block(found.sealed)}"
+    return told if found.sealed is None else f"{told}\n{_signed_block(found)}\n{_seal_block(found.sealed)}"
 
 
 def recount_json(found: Recount) -> str:
@@ -114,7 +132,14 @@ def recount_plain(found: Recount) -> dict[str, Any]:
         "events": [_event_plain(event) for event in found.events],
         "overall": [_overall_plain(table) for table in found.overall],
     }
-    return told if found.sealed is None else told | {"seal": asdict(found.sealed) | {"holds": not found.sealed.faults}}
+    if found.sealed is None:
+        return told
+    signed = {"events": [_signed_plain(one) for one in found.signed], "overall": found.final and asdict(found.final)}
+    return told | {"signed": signed, "seal": asdict(found.sealed) | {"holds": not found.sealed.faults}}
+
+
+def _signed_plain(one: SignedProof) -> dict[str, Any]:
+    return asdict(one) | {"proven": bool(one.marks) and not one.lines}
 
 
 def _event_plain(event: EventResults) -> dict[str, Any]:
@@ -173,12 +198,32 @@ def _overall_row_plain(row: OverallLine) -> dict[str, Any]:
     }
 
 
+def _signed_block(found: Recount) -> str:
+    """Whether each event was signed off, and whether the marks that were signed are proven to be those of the file."""
+    lines = [line for one in found.signed for line in (f"{one.event}: {one.said.text}", *_indented(_proof_lines(one)))]
+    if found.overall and found.final is not None:
+        lines += [f"Overall: {found.final.text}", *_indented(found.final.since)]
+    return "\n".join(["Sign-off", "--------", *lines]) + "\n"
+
+
+def _proof_lines(one: SignedProof) -> tuple[str, ...]:
+    proven = say("recount.proven", n=one.marks)
+    return (*one.said.notes, *(one.lines or ([proven] if one.marks else [])))
+
+
+def _indented(lines: Iterable[str]) -> list[str]:
+    return [f"- {line}" for line in lines]
+
+
 def _seal_block(sealed: Sealed) -> str:
     lines = [f"The printed digest is that of {sealed.matches}."] if sealed.matches else []
     if sealed.proves is not None:
         lines.append(f"The file for everybody is of this one: all {sealed.proves} values that it withholds are proven.")
     if sealed.faults:
-        lines += ["SOMETHING DOES NOT HOLD." if sealed.whole else "No seal.", *(f"- {fault}" for fault in sealed.faults)]
+        lines += [
+            "SOMETHING DOES NOT HOLD." if sealed.broken else "No seal.",
+            *(f"- {fault}" for fault in sealed.faults),
+        ]
     else:
         lines.append("The seal holds: nothing was changed since this file was written.")
     if sealed.whole:
