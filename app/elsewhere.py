@@ -133,12 +133,16 @@ class Elsewhere:
             self._count_elsewhere(origin, body)
         elif kind == "backup":
             hall.backups.take(body)
+        elif kind == "reached":
+            hall.reached.take(body)
         elif kind == "first-code":
             hall.presence.first_code_shown = True
         elif kind == "hello":
             self._tell_all()
             if hall.backups.last is not None or hall.backups.failure:
                 hall.relay.say("backup", hall.backups.plain())
+            if hall.reached.by:
+                hall.relay.say("reached", hall.reached.plain())
         elif kind == "bye":
             self._left(origin)
 

@@ -16,6 +16,7 @@ from starlette.routing import Mount
 from app.doors.demo_password import new_demo_password
 from app.elsewhere import Elsewhere
 from app.hall.hall import Hall
+from app.keep.awake import keep_awake
 from app.keep.backups import keep_backing_up
 from app.lan.secure import Secure
 from app.live.hub import Hub
@@ -34,6 +35,7 @@ from app.web.doors import add_doors
 from app.web.fresh import Fresh
 from app.web.later import Pages
 from app.web.places import STATIC
+from app.web.reached import WayIn
 from app.web.refused import tell_refusals
 from app.web.scan import modules
 from app.web.streams import places
@@ -58,17 +60,17 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         app.state.hall = open_hall(settings, time, first_code, demo_password)
-        playing = app.state.backing_up = None
+        playing = app.state.backing_up = awake = None
         try:
             playing = await _start_demo(app, time) if settings.demo else None
             app.state.backing_up = asyncio.create_task(keep_backing_up(app.state.hall))
+            awake = asyncio.create_task(keep_awake(app.state.hall))
             Elsewhere(app.state.hall, app.state.places).open()
             yield
         finally:
-            if app.state.backing_up is not None:
-                app.state.backing_up.cancel()
-            if playing is not None:
-                playing.cancel()
+            for task in (app.state.backing_up, playing, awake):
+                if task is not None:
+                    task.cancel()
             await close_hall(app.state.hall)
 
     found = [module for module in modules() if settings.demo or not module.name.startswith(OF_THE_DEMO)]
@@ -88,6 +90,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     crowd = partial(Crowd, per_second=settings.pages_per_second, cheap=app.where(lambda says: says.cheap))
     names = tuple(name for name in (settings.name,) if name)
     add_doors(app, names, crowd, app.takes_files(), app.where(lambda says: says.from_elsewhere))
+    app.add_middleware(WayIn)
     return app
 
 
@@ -164,7 +167,14 @@ def open_hall(settings: Settings, time: ServerTime, first_code: str = "", demo_p
 
     ledger.on_new, ledger.on_told = on_new, relay.done_here
     presence = Presence(first_code)
-    return Hall(settings, database, ledger, projection, hub, presence, time, relay, demo_password=demo_password)
+    hall = Hall(settings, database, ledger, projection, hub, presence, time, relay, demo_password=demo_password)
+
+    def on_reached() -> None:
+        relay.say("reached", hall.reached.plain())
+        hub.publish("desk", {"type": "reached"})
+
+    hall.reached.told = on_reached
+    return hall
 
 
 async def _http_error(request: Request, error: HTTPException) -> Response:

@@ -76,7 +76,12 @@ class Settings(BaseSettings):
     @property
     def speaks_https(self) -> bool:
         """Whether there is anybody to speak HTTPS to: this computer alone trusts itself over plain HTTP."""
-        return self.https and self.host not in LOOPBACK_HOSTS
+        return self.https and self.to_the_hall
+
+    @property
+    def to_the_hall(self) -> bool:
+        """Whether other computers are let in at all."""
+        return self.host not in LOOPBACK_HOSTS
 
     def session_ms(self, role: str) -> tuple[int, int]:
         """How long a session of a role lasts, and how long unused, in milliseconds."""

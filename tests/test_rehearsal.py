@@ -1,6 +1,7 @@
 """The rehearsal and the drill, as an organiser runs them; and backups on the command line."""
 
 import asyncio
+import io
 import json
 import os
 import re
@@ -14,6 +15,7 @@ import pytest
 
 from app.rehearsal.clock import OwnClock
 from app.rehearsal.drill import run_drill
+from app.rehearsal.phone import invite_a_phone
 from app.rehearsal.rehearse import SILENT_MS, Rehearsed, Upset, rehearse, words
 from app.rehearsal.serving import COMMAND, ServerProcess
 from app.rehearsal.watcher import Watcher
@@ -45,6 +47,19 @@ def test_a_rehearsal_says_what_laptop_and_network_held(tmp_path: Path) -> None:
     said = words(found)
     assert f"{found.marks:,} made on 3 lanes in 0.2 min; read back from the file: 0 lost, 0 doubled" in said
     assert "Everything that was looked at held." in said
+    assert found.phone == "" and "no phone was seen, so it is not proven" in said
+
+
+def test_a_phone_is_invited_by_a_code_where_the_terminal_can_draw_one() -> None:
+    drawn, plain = io.TextIOWrapper(io.BytesIO(), encoding="utf-8"), io.TextIOWrapper(io.BytesIO(), encoding="cp1252")
+    for terminal in (drawn, plain):
+        invite_a_phone("192.0.2.7", "http://192.0.2.7:8765/board", terminal)
+        terminal.seek(0)
+    whole, words_alone = drawn.read(), plain.read()
+    assert "http://192.0.2.7:8765/board" in words_alone and "█" not in words_alone
+    rows = [line for line in whole.splitlines() if "█" in line]
+    assert len(rows) >= 14 and len({len(row) for row in rows}) == 1  # 21 modules and the quiet zone, two to a row
+    assert whole.startswith(words_alone)
 
 
 # A server that acknowledges what it was sent, and then does something else with it.

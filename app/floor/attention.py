@@ -38,6 +38,7 @@ STORE_WORDS = {
 }
 TABLETS = "/desk/tablets"
 BACKUPS = "/desk/backups"
+WAY_IN = "/desk/way-in"
 REVIEW = "/review"
 
 Shape = Literal["look", "stopped", "kept"]
@@ -118,9 +119,18 @@ def _machine(hall: Hall) -> Iterator[Finding]:
     if hall.relay.deaf:
         words = "This server process hears nothing from the database, so what others do comes late. It connects again by itself."
         yield Finding(NOW, "look", "Server", 0, words)
+    yield from _way_in(hall)
     yield from _backups(hall)
     if doubles := hall.projection.doubled.found:
         yield Finding(SOON, "look", "Ledger", 0, say("numbers.doubled", n=len(doubles)), REVIEW)
+
+
+def _way_in(hall: Hall) -> Iterator[Finding]:
+    """Nobody has come yet, and nothing tells a quiet hall from a firewall; and a laptop that may fall asleep."""
+    if not hall.reached.by and hall.settings.to_the_hall:
+        yield Finding(SOON, "look", "The way in", 0, say("reached.nobody"), WAY_IN)
+    if hall.awake.in_vain:
+        yield Finding(LATER, "look", "This computer", 0, say("awake.in_vain"), WAY_IN)
 
 
 def _late(hall: Hall, roster: Roster) -> Iterator[Finding]:

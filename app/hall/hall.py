@@ -2,10 +2,12 @@
 
 from dataclasses import dataclass, field
 
+from app.live.awake import Awake
 from app.live.backup_state import BackupState
 from app.live.hub import Hub
 from app.live.presence import Presence
 from app.live.projection import Projection
+from app.live.reached import Reached
 from app.live.relay import Relay
 from app.live.servertime import ServerTime
 from app.planning.planner import Planner
@@ -28,4 +30,6 @@ class Hall:
     relay: Relay
     backups: BackupState = field(default_factory=BackupState)
     planner: Planner = field(default_factory=Planner)
+    reached: Reached = field(default_factory=Reached)
+    awake: Awake = field(default_factory=Awake)
     demo_password: str = ""

@@ -10,7 +10,6 @@ import random
 import tempfile
 import time
 from collections.abc import Awaitable, Callable, Iterator, Sequence
-from contextlib import suppress
 from dataclasses import asdict, dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -22,22 +21,24 @@ from app.rehearsal.clock import ClockLine, true_ms
 from app.rehearsal.hall import HEAT, make_hall
 from app.rehearsal.lane import Lane
 from app.rehearsal.machine import Load, load_of
+from app.rehearsal.phone import invite_a_phone, phone_words, who_came
 from app.rehearsal.read_back import ReadBack, read_back
 from app.rehearsal.serving import COMMAND, ServerProcess, answers, free_port
 from app.rehearsal.tablet import JSON, Outbox, Seat, Tablet
 from app.rehearsal.turns import turn_about
-from app.rehearsal.watcher import Watcher
+from app.rehearsal.watcher import Asker, Watcher
 from app.rehearsal.wire import LineBroken, Wire
 from app.results.competition_file import BadFile
 from app.rules.records.roster import MOST_LANES
 from app.rules.workout.formats import Format
+from app.settings import DEFAULT_PORT
 
 LEAD_S = "3"  # seconds, as typed into the desk's form
 TAIL_S = 1.0
 LEAST_MINUTES = 0.2
 PATIENCE_S = 20.0  # after a heat's end, for what is still to be sent; then the rehearsal ends with what it knows
 LEAST_WINDOW_S = 8.0
-LOOK_S, ASK_S = 0.2, 0.25
+LOOK_S = 0.2
 # What is promised: a judge does not notice, and the hall sees a total within two breaths.
 ACK_P99_MS, ACK_LONGEST_MS, SILENT_MS, BOARD_P99_MS = 1_000.0, 3_000.0, 3_000.0, 2_000.0
 
@@ -55,6 +56,7 @@ class Rehearsed:
 
     ended: why it ended before its time, else empty. kept: what the competition file held at the end, None where it can't be read.
     taken_back: marks that were acknowledged and were not there later. silent_longest: how long the server once answered nobody.
+    phone: the address that a real device came from, empty where none came.
     """
 
     address: str
@@ -79,6 +81,7 @@ class Rehearsed:
     clock_outside: int
     bound_p50: float
     server: Load | None
+    phone: str
 
     @property
     def broken_promises(self) -> tuple[str, ...]:
@@ -119,33 +122,41 @@ def run_rehearsal(lanes: int, minutes: float, as_json: bool) -> int:
     if not 1 <= lanes <= MOST_LANES or not LEAST_MINUTES <= minutes <= 240:
         raise BadRehearsal(f"A rehearsal has 1 to {MOST_LANES} lanes and takes {LEAST_MINUTES} to 240 minutes.")
     with tempfile.TemporaryDirectory(prefix="lane-ledger-rehearsal-") as folder:
-        found = rehearse(Path(folder), lanes, minutes, tell=not as_json)
+        found = rehearse(Path(folder), lanes, minutes, tell=not as_json, port=DEFAULT_PORT)
     print(json.dumps(asdict(found) | {"broken_promises": found.broken_promises}, indent=2) if as_json else words(found))
     return 0 if found.held else 1
 
 
 def rehearse(
-    data: Path, lanes: int, minutes: float, tell: bool = False, command: Sequence[str] = COMMAND, upset: Upset | None = None
+    data: Path,
+    lanes: int,
+    minutes: float,
+    tell: bool = False,
+    command: Sequence[str] = COMMAND,
+    upset: Upset | None = None,
+    port: int = 0,
 ) -> Rehearsed:
-    """One rehearsal over an empty folder, against the server that `command` starts; `upset` may do to it what it likes meanwhile.
+    """One rehearsal over an empty folder, against the server that `command` starts, at `port` if that is free: a firewall may let
+    a phone in there and nowhere else. `upset` may do to it what it likes meanwhile.
 
     Raises BadRehearsal, ServerGone where it does not even begin.
     """
     format = lasting(minutes)
     seats, desk = make_hall(data, lanes, this_machine(), format, gone=False)
-    server = started(data, command)
+    server = started(data, command, port)
     if tell:
-        print(f"{lanes} lanes judge for {minutes:g} min against http://{server.host}:{server.port}/ …", flush=True)
+        print(f"{lanes} lanes judge for {minutes:g} min against {server.url}/ …", flush=True)
+        invite_a_phone(server.host, f"{server.url}/board")
     try:
         return asyncio.run(_rehearse(_hall(server, seats, format, minutes), desk, upset))
     finally:
         server.stop()
 
 
-def started(data: Path, command: Sequence[str] = COMMAND) -> ServerProcess:
+def started(data: Path, command: Sequence[str] = COMMAND, port: int = 0) -> ServerProcess:
     """A server at this machine's address in the hall, or at the one that only itself knows, if there is no other."""
     for host in [address for address in lan_addresses() if address.count(".") == 3][:1]:
-        server = ServerProcess(data, free_port(host), host, command)
+        server = ServerProcess(data, free_port(host, port), host, command)
         server.start()
         if answers(host, server.port):
             return server
@@ -171,27 +182,6 @@ def lasting(minutes: float) -> Format:
     there = {window["task"] for window in windows}
     scores = [{**one, "parts": [part for part in one["parts"] if there >= set(part["tasks"])]} for one in whole["scores"]]
     return Format.model_validate({**whole, "windows": windows, "scores": scores})
-
-
-class Asker:
-    """Somebody who asks the server for the time four times a second. `longest_ms`: the longest that it was silent."""
-
-    def __init__(self, wire: Wire) -> None:
-        self.longest_ms = 0.0
-        self._wire = wire
-
-    async def run(self) -> None:
-        """Asks until cancelled."""
-        answered = true_ms()
-        try:
-            while True:
-                with suppress(LineBroken):
-                    await self._wire.ask("GET", "/board/time")
-                    self.longest_ms, answered = max(self.longest_ms, true_ms() - answered), true_ms()
-                await asyncio.sleep(ASK_S)
-        finally:
-            self.longest_ms = max(self.longest_ms, true_ms() - answered)
-            self._wire.cut()
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,14 +222,14 @@ async def _rehearse(hall: _Hall, desk: str, upset: Upset | None) -> Rehearsed:
         aside += [asyncio.ensure_future(upset(hall.server))] if upset is not None else []
         ended = await _judge_all(hall, go_ms)
         after = load_of(hall.server.pid) if hall.server.ended is None else None
-        kept = await _read_back(hall, desk)
+        kept, phone = await _read_back(hall, desk), await who_came(Wire(hall.server.host, hall.server.port, f"ll_desk={desk}"))
     finally:
         for task in aside:
             task.cancel()
         await asyncio.gather(*aside, return_exceptions=True)
         for lane in hall.lanes:
             lane.tablet.wire.cut()
-    return _found(hall, ended, kept, after.since(before) if before and after else None)
+    return _found(hall, ended, kept, after.since(before) if before and after else None, phone)
 
 
 async def _judge_all(hall: _Hall, go_ms: float) -> str:
@@ -290,7 +280,7 @@ async def _go(server: ServerProcess, desk: str, tablet: Tablet) -> float:
     return float(packet["heats"][0]["run"]["go_server_ms"])
 
 
-def _found(hall: _Hall, ended: str, kept: ReadBack | None, load: Load | None) -> Rehearsed:
+def _found(hall: _Hall, ended: str, kept: ReadBack | None, load: Load | None, phone: str) -> Rehearsed:
     acks = [ms for lane in hall.lanes for _, ms in lane.acks]
     shown = [ms for _, ms in hall.watcher.shown]
     counted = [lane.tablet.counted for lane in hall.lanes]
@@ -320,6 +310,7 @@ def _found(hall: _Hall, ended: str, kept: ReadBack | None, load: Load | None) ->
         clock_outside=sum(found.outside for found in clocks),
         bound_p50=percentile(bounds, 50),
         server=load,
+        phone=phone,
     )
 
 
@@ -344,6 +335,7 @@ def words(found: Rehearsed) -> str:
     ]
     if found.server is not None:
         lines.append(f"Server:       {found.server.core:.0%} of one core, {found.server.megabytes:.0f} MB.")
+    lines.append(f"Way in:       {phone_words(found.phone)}")
     lines += [f"Not so:       {broken}" for broken in found.broken_promises]
     lines.append("Everything that was looked at held." if found.held else "Not everything held; see above.")
     return "\n".join(lines)

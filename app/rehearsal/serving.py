@@ -94,8 +94,11 @@ def answers(host: str, port: int) -> bool:
         return False
 
 
-def free_port(host: str = "127.0.0.1") -> int:
-    """A port that nobody uses at this moment."""
+def free_port(host: str = "127.0.0.1", wanted: int = 0) -> int:
+    """A port that nobody uses at this moment: the one that is wanted, if it is free."""
     with socket.socket() as probe:
-        probe.bind((host, 0))
+        try:
+            probe.bind((host, wanted))
+        except OSError:
+            probe.bind((host, 0))
         return int(probe.getsockname()[1])

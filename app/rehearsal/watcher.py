@@ -1,4 +1,4 @@
-"""Somebody in front of the board, with a stopwatch: how long after a tap it shows what was tapped."""
+"""Somebody in front of the board, with a stopwatch, and somebody who asks for the time: how late and how silent a server is."""
 
 import asyncio
 import re
@@ -10,7 +10,7 @@ from app.rehearsal.wire import LineBroken, Wire
 
 # In an update, which is JSON, quotes stand behind backslashes.
 LANE = re.compile(rb'id=\\"lane-(\w+)\\".*?total </span>([^<]*)</span>')
-AGAIN_S = 0.5
+AGAIN_S, ASK_S = 0.5, 0.25
 
 
 class Watcher:
@@ -57,3 +57,24 @@ class Watcher:
             shown = [index for index, (expected, _) in enumerate(waiting) if expected == total]
             for _ in range(shown[-1] + 1 if shown else 0):
                 self.shown.append((now, now - waiting.popleft()[1]))
+
+
+class Asker:
+    """Somebody who asks the server for the time four times a second. `longest_ms`: the longest that it was silent."""
+
+    def __init__(self, wire: Wire) -> None:
+        self.longest_ms = 0.0
+        self._wire = wire
+
+    async def run(self) -> None:
+        """Asks until cancelled."""
+        answered = true_ms()
+        try:
+            while True:
+                with suppress(LineBroken):
+                    await self._wire.ask("GET", "/board/time")
+                    self.longest_ms, answered = max(self.longest_ms, true_ms() - answered), true_ms()
+                await asyncio.sleep(ASK_S)
+        finally:
+            self.longest_ms = max(self.longest_ms, true_ms() - answered)
+            self._wire.cut()

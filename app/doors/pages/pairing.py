@@ -187,7 +187,7 @@ def _shown(request: Request, fresh: OpenInvitation) -> InvitationView:
         minutes=fresh.minutes,
         fingerprint=fingerprint_groups(secure) if (secure := secure_of(request)) else (),
         asks=not fresh.sure,
-        near=hall_of(request).settings.host in ("127.0.0.1", "localhost", "::1"),
+        near=not hall_of(request).settings.to_the_hall,
     )
 
 
