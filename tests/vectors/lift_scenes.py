@@ -30,6 +30,7 @@ FORMATS: dict[str, Format] = {
             judges=3,
         )
     ),
+    "a bar each, on the clock": _two(a_lift_task(attempt_seconds=10, bars="each", counts_when="begun", may_go_down=False)),
     "free": _two(a_lift_task()),
     "A's window": a_format(a_lift_task(), take("member_best"), members=2, unit="kg"),
 }
@@ -124,6 +125,17 @@ def _old_one_taken_back(sheet: Sheet) -> list[dict[str, Any]]:
     return [*marks, sheet.strike(40_000, marks[0]), sheet.mark("racked", 41_000, 0, declared=marks[3]["id"])]
 
 
+def _named_in_its_declaration_alone(sheet: Sheet) -> list[dict[str, Any]]:
+    """Whose lift it was is said in a declaration that is taken back long after; the next one is in time."""
+    marks: list[dict[str, Any]] = []
+    for at, text, good in ((1_000, "100 kg", False), (20_000, "102 kg", True)):
+        said = declare(sheet, at, text, 2)
+        begun = sheet.mark("begun", at + 8_000, 0, declared=said["id"])
+        tried = lift(sheet, at + 9_000, text, good, declared=said["id"])
+        marks += [said, begun, tried, sheet.mark("racked", at + 18_500, 0, declared=said["id"])]
+    return [*marks, sheet.strike(50_000, marks[0])]
+
+
 def _others_in_as_window(sheet: Sheet) -> list[dict[str, Any]]:
     marks = [declare(sheet, 1_000, "100 kg"), lift(sheet, 5_000, "100 kg", True)]
     for at, member in ((10_000, 2), (20_000, 3), (30_000, 12)):
@@ -137,6 +149,8 @@ SCENES: list[tuple[str, str, Any]] = [
     ("the next load is said before the bar is racked", "on the clock", _declared_before_the_rack),
     ("an old declaration is taken back", "on the clock", _old_one_taken_back),
     ("an old declaration is taken back at a bar each", "a bar each", _old_one_taken_back),
+    ("a declaration that alone named the lifter is taken back", "a bar each, on the clock", _named_in_its_declaration_alone),
+    ("a declaration that alone named the lifter is taken back at one bar", "on the clock", _named_in_its_declaration_alone),
     ("declared while the bar was out", "one bar", _locked),
     ("declared while the bar was out, and missed", "one bar", _missed_while_locked),
     ("the bar left under a declaration that had been replaced", "one bar", _unseen),

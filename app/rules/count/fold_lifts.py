@@ -79,14 +79,16 @@ def fold_lifts(
     marks: Sequence[Mark],
     late_ms: int = 1000,
     verdicts: Mapping[str, Verdict] = MappingProxyType({}),
+    taken_back: Sequence[Mark] = (),
 ) -> LiftWindow:
-    """Folds the marks of one window, which come in order; `verdicts` are those of several judges, by the mark of the try.
+    """Folds the marks of one window, which come in order; `verdicts` are those of several judges, by the mark of the try;
+    `taken_back` as in lift_floor.walk.
 
     A rule of the event (attempts, one try, no going down, the least increase, the time of an attempt), kept for each member,
     makes a try not count; a doubt (no declaration, another load than declared, off the step) is only flagged, for the judge saw
     the lift.
     """
-    floor = walk(task, window, [_decided(mark, verdicts) for mark in marks])
+    floor = walk(task, window, [_decided(mark, verdicts) for mark in marks], taken_back)
     lifters: dict[int | None, _Lifter] = {}
     lifts, odd = [], list(floor.odd)
     for one in floor.tries:

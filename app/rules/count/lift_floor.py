@@ -3,7 +3,10 @@
 A declaration can be changed until the bar leaves the rack; from then on it is locked for that lift. What is declared meanwhile
 waits, and stands when the attempt is over: with a good lift, with the bar racked, or with the one try that the event allows. What
 is said of a bar from elsewhere, after it has left the rack, waits for a ruling (authority.py); marks come as they were heard.
-static/js/rules/lift_floor.js is its twin.
+
+A declaration that was taken back stands under no try and says no load. Whose bar it was, and when that bar was racked, it still
+says, for as long as it stood: taking it back later moves no time, so it makes no lift late. static/js/rules/lift_floor.js is the
+twin.
 """
 
 from collections.abc import Sequence
@@ -33,24 +36,65 @@ class Try:
 
 
 @dataclass(slots=True)
+class Stands:
+    """Which declaration stands at a bar, and which one waits for it."""
+
+    now: Mark | None = None
+    next: Mark | None = None
+
+    def declare(self, mark: Mark, out: bool) -> None:
+        """A new one stands, or waits while the bar is out."""
+        self.now, self.next = (self.now, mark) if out else (mark, None)
+
+    def unseen(self, named: Mark) -> bool:
+        """The bar left under one that had been replaced, unseen: it stands, the newer one waits. Whether that was so."""
+        if self.now is None or named.order >= self.now.order:
+            return False
+        self.now, self.next = named, self.now
+        return True
+
+    def rack(self, named: str | None) -> bool:
+        """The bar of the declaration with that id is racked; whether it was the one that stood."""
+        if self.now is None or self.now.id != named:
+            return False
+        self.now = None
+        return True
+
+    def over(self) -> None:
+        """What waits stands."""
+        if self.next is not None:
+            self.now, self.next = self.next, None
+
+
+@dataclass(slots=True)
 class Bar:
-    """One bar: the declaration that stands; while the bar is out, the mark that says so and the declaration it is out under; the
-    declaration that waits; the last one lifted; whether it was tried since it was last free; since when it has been free (ms on
-    the heat clock)."""
+    """One bar: what stands of the declarations that were not taken back (`kept`) and what stood at the time (`made`); while the
+    bar is out, the mark that says so and the declaration it is out under; the last one lifted; whether it was tried since it was
+    last free; since when it has been free (ms on the heat clock)."""
 
     free_ms: int
-    standing: Mark | None = None
+    kept: Stands = field(default_factory=Stands)
+    made: Stands = field(default_factory=Stands)
     out: Mark | None = None
     under: Mark | None = None
-    waiting: Mark | None = None
     lifted: Mark | None = None
     tried: bool = False
+
+    @property
+    def standing(self) -> Mark | None:
+        """The declaration that stands."""
+        return self.kept.now
+
+    @property
+    def waiting(self) -> Mark | None:
+        """The declaration that waits."""
+        return self.kept.next
 
     def over(self, at: int) -> None:
         """The attempt is over: what waits stands, and the time of the next one begins."""
         self.out, self.free_ms, self.tried = None, at, False
-        if self.waiting is not None:
-            self.standing, self.waiting = self.waiting, None
+        self.kept.over()
+        self.made.over()
 
 
 @dataclass(slots=True)
@@ -64,6 +108,7 @@ class Floor:
     odd: Odd = field(default_factory=list)
     bars: dict[int | None, Bar] = field(default_factory=dict)
     declared: dict[str, Mark] = field(default_factory=dict)
+    gone: dict[str, Mark] = field(default_factory=dict)  # declarations that were taken back
     racked: set[str] = field(default_factory=set)
     locks: dict[str, Lock] = field(default_factory=dict)  # what the judge's hand had done under a declaration
 
@@ -86,11 +131,16 @@ class Floor:
         """The declaration that a mark names, if it is on this sheet and in this window."""
         return self.declared.get(mark.body.get("declared", ""))
 
+    def said(self, mark: Mark) -> Mark | None:
+        """The same, be it taken back: whose bar a mark is about."""
+        return self.named(mark) or self.gone.get(mark.body.get("declared", ""))
 
-def walk(task: LiftTask, window: Window, marks: Sequence[Mark]) -> Floor:
-    """Takes the marks of one window in order."""
+
+def walk(task: LiftTask, window: Window, marks: Sequence[Mark], taken_back: Sequence[Mark] = ()) -> Floor:
+    """Takes the marks of one window in order. `taken_back`: the declarations of it that were struck out, and what struck them."""
     floor = Floor(task, window, declared={mark.id: mark for mark in marks if mark.kind == "declare"})
-    for mark in marks:
+    floor.gone = {mark.id: mark for mark in taken_back if mark.kind == "declare"}
+    for mark in sorted([*marks, *taken_back], key=lambda mark: mark.order) if taken_back else marks:
         step = STEPS.get(mark.kind)
         if step is not None:
             step(floor, mark)
@@ -99,25 +149,36 @@ def walk(task: LiftTask, window: Window, marks: Sequence[Mark]) -> Floor:
 
 def _declare(floor: Floor, mark: Mark) -> None:
     bar = floor.bar(floor.member(mark))
-    if bar.out is None:
-        bar.standing, bar.waiting = mark, None
+    out = bar.out is not None
+    bar.made.declare(mark, out)
+    if mark.id in floor.gone:
         return
-    bar.waiting = mark
-    if not _another(floor.member(mark), floor.member(bar.out, bar.under)):
+    bar.kept.declare(mark, out)
+    if bar.out is not None and not _another(floor.member(mark), floor.member(bar.out, bar.under)):
         floor.odd.append((mark.id, "declared-late"))
 
 
+def _take_back(floor: Floor, mark: Mark) -> None:
+    """From here on stands again what would have stood without the declaration."""
+    for bar in floor.bars.values():
+        if bar.made.now is not None and bar.made.now.id == mark.body["mark"]:
+            bar.made.now = bar.kept.now
+        if bar.made.next is not None and bar.made.next.id == mark.body["mark"]:
+            bar.made.next = bar.kept.next
+
+
 def _begun(floor: Floor, mark: Mark) -> None:
-    named = floor.named(mark)
-    bar = floor.bar(floor.member(mark, named))
+    said = floor.said(mark)
+    bar = floor.bar(floor.member(mark, said))
     if bar.out is not None:
-        if _another(floor.member(bar.out, bar.under), floor.member(mark, named)):
+        if _another(floor.member(bar.out, bar.under), floor.member(mark, said)):
             floor.odd.append((mark.id, "two-on-bar"))
         return  # else pressed twice
-    if named is not None and bar.standing is not None and named.order < bar.standing.order and named.id not in floor.racked:
-        floor.odd.append((mark.id, "begun-unseen"))
-        bar.waiting, bar.standing = bar.standing, named
-    bar.out, bar.under = mark, named or bar.standing
+    if said is not None and said.id not in floor.racked:
+        bar.made.unseen(said)
+        if said.id not in floor.gone and bar.kept.unseen(said):
+            floor.odd.append((mark.id, "begun-unseen"))
+    bar.out, bar.under = mark, said or bar.standing or bar.made.now
     _lock(floor, mark, bar.under.id if bar.under else None)
 
 
@@ -140,14 +201,14 @@ def _lock(floor: Floor, mark: Mark, declared: str | None) -> None:
 
 
 def _lift(floor: Floor, mark: Mark) -> None:
-    said = floor.bar(mark.body["member"]) if "member" in mark.body else floor.newest()
-    under = floor.named(mark) or (said.standing if "declared" not in mark.body else None)
+    about = floor.bar(mark.body["member"]) if "member" in mark.body else floor.newest()
+    under = floor.named(mark) or (about.standing if "declared" not in mark.body else None)
     _lock(floor, mark, under.id if under else None)
-    member = floor.member(mark, under)
+    member = floor.member(mark, under or floor.said(mark))
     bar = floor.bar(member)
     other = bar.out is not None and _another(floor.member(bar.out, bar.under), member)
     out = None if other else bar.out
-    attempt = under.id if under else str(mark.body.get("declared", mark.id))
+    attempt = under.id if under else str(mark.body.get("declared", about.made.now.id if about.made.now else mark.id))
     floor.tries.append(Try(mark, under, attempt, out, member, bar.free_ms, attempt in floor.racked))
     if other:
         floor.odd.append((mark.id, "two-on-bar"))
@@ -167,25 +228,24 @@ def _racked(floor: Floor, mark: Mark) -> None:
     was made since, or it was taken back."""
     named = mark.body.get("declared")
     bar = _racked_bar(floor, named)
-    if named is None and bar.standing is not None:
-        named = bar.standing.id
+    stood = bar.standing or bar.made.now
+    if named is None and stood is not None:
+        named = stood.id
     if named is not None:
         floor.racked.add(named)
     _lock(floor, mark, named)
-    if bar.standing is not None and bar.standing.id == named:
-        bar.standing = None
-        bar.over(mark.at)
-    elif bar.tried and bar.out is None:
+    bar.kept.rack(named)
+    if bar.made.rack(named) or (bar.tried and bar.out is None):
         bar.over(mark.at)
 
 
 def _racked_bar(floor: Floor, named: str | None) -> Bar:
     """The bar of the declaration that is named, else of whoever tried under it, else the newest."""
-    about = floor.declared.get(named or "")
+    about = floor.declared.get(named or "") or floor.gone.get(named or "")
     if about is not None:
         return floor.bar(floor.member(about))
     tried = [one for one in floor.tries if one.attempt == named]
     return floor.bar(tried[-1].member) if tried else floor.newest()
 
 
-STEPS = {"declare": _declare, "begun": _begun, "loaded": _loaded, "lift": _lift, "racked": _racked}
+STEPS = {"declare": _declare, "begun": _begun, "loaded": _loaded, "lift": _lift, "racked": _racked, "strike": _take_back}

@@ -45,8 +45,8 @@ def place(format: Format, mark: Mark, member: int | None, into_hold: int | None,
 
 
 def said_member(mark: Mark, declared: Mapping[str, Mark]) -> int | None:
-    """The member a mark names, else the one whom the declaration that it names is for; None where neither says. `declared`: the
-    sheet's declarations that stand, by id."""
+    """The member a mark names, else the one whom the declaration that it names is for, be it taken back since; None where neither
+    says. `declared`: the sheet's declarations, by id."""
     under = declared.get(mark.body.get("declared", ""))
     said = mark.body.get("member") or (under.body.get("member") if under else None)
     return None if said is None else int(said)

@@ -37,6 +37,7 @@ class _Open:
     window: Window
     task: Task
     marks: list[Mark] = field(default_factory=list)
+    taken_back: list[Mark] = field(default_factory=list)
 
 
 NO_VERDICTS: Mapping[str, Verdict] = MappingProxyType({})
@@ -56,15 +57,23 @@ def fold(
     struck, flags = _struck(unique)
     standing = sorted((m for m in unique.values() if m.kind != "strike" and m.id not in struck), key=lambda m: m.order)
     opened = {i: _Open(i, w, format.tasks[w.task]) for i, w in enumerate(format.windows) if w.task is not None}
-    declared = {mark.id: mark for mark in standing if mark.kind == "declare"}
-    for mark in standing:
-        if mark.kind in PLACED:
-            index = place(format, mark, said_member(mark, declared), into_hold.get(mark.id), flags)
-            if index is not None:
-                opened[index].marks.append(mark)
+    declared = {mark.id: mark for mark in unique.values() if mark.kind == "declare"}
+
+    def where(mark: Mark, odd: list[Flag]) -> int | None:
+        return place(format, mark, said_member(mark, declared), into_hold.get(mark.id), odd)
+
+    for mark in (mark for mark in standing if mark.kind in PLACED):
+        index = where(mark, flags)
+        if index is not None:
+            opened[index].marks.append(mark)
+    for mark in (mark for mark in declared.values() if mark.id in struck):
+        index = where(mark, [])
+        if index is not None:
+            opened[index].taken_back += [mark, *_strikes_on(unique, mark)]
     for window in opened.values():
         _leave_one_tablet(window, format.quiet_ms, flags)
-    seen = presence(format, _where(format, opened, unique, struck, into_hold), unique, struck)
+    struck_out = {mark.id: where(mark, []) for mark in unique.values() if mark.id in struck and mark.kind in JUDGED}
+    seen = presence(format, _where(opened) | {key: at for key, at in struck_out.items() if at is not None}, unique, struck)
     for window in opened.values():
         window.marks = with_repetitions(window.index, window.window, window.marks, clock.ruled)
     made = [_fold_window(format, opened.get(index), index, flags, verdicts) for index in range(len(format.windows))]
@@ -84,16 +93,13 @@ def fold(
     )
 
 
-def _where(
-    format: Format, opened: Mapping[int, _Open], marks: Mapping[str, Mark], struck: set[str], into_hold: Mapping[str, int]
-) -> dict[str, int]:
-    """The window in which each mark counts, or would if it had not been struck out."""
-    found = {mark.id: window.index for window in opened.values() for mark in window.marks}
-    for mark in (marks[one] for one in struck if one in marks and marks[one].kind in JUDGED):
-        index = place(format, mark, said_member(mark, {}), into_hold.get(mark.id), [])
-        if index is not None:
-            found[mark.id] = index
-    return found
+def _strikes_on(marks: Mapping[str, Mark], target: Mark) -> list[Mark]:
+    return [mark for mark in marks.values() if mark.kind == "strike" and mark.body["mark"] == target.id]
+
+
+def _where(opened: Mapping[int, _Open]) -> dict[str, int]:
+    """The window in which each mark counts."""
+    return {mark.id: window.index for window in opened.values() for mark in window.marks}
 
 
 def _unique(marks: Iterable[Mark]) -> dict[str, Mark]:
@@ -146,10 +152,10 @@ def _fold_window(
     """What one window holds by itself; what runs over all of them is settled after."""
     if opened is None:
         return WindowTally(index)
-    marks, task = opened.marks, opened.task
+    marks, task, back = opened.marks, opened.task, opened.taken_back
     norep = sum(1 for mark in marks if mark.kind == "norep")
     if isinstance(task, LiftTask):
-        found = fold_lifts(task, format.movements[task.movement], opened.window, marks, format.late_ms, verdicts)
+        found = fold_lifts(task, format.movements[task.movement], opened.window, marks, format.late_ms, verdicts, back)
         flags.extend(Flag(mark, why) for mark, why in found.odd)
         return _lift_window(index, task, norep, found)
     if isinstance(task, MeasureTask):

@@ -2,6 +2,7 @@
 /** The bars of a lift window, mark by mark. Twin of app/rules/count/lift_floor.py, where the rules are said in words. */
 import { waits } from "./authority.js";
 import { startMs } from "./clock.js";
+import { byOrder } from "./order.js";
 import { ROWS } from "./rows.js";
 
 /** @typedef {import("../device/outbox.js").Mark} Mark */
@@ -12,18 +13,79 @@ import { ROWS } from "./rows.js";
  * on the heat clock), and whether the bar had been racked before.
  * @typedef {{mark: Mark, under: Mark | null, attempt: string, begun: Mark | null, member: number | null, freeMs: number, racked: boolean}} Try
  */
+
+/** Which declaration stands at a bar, and which one waits for it. */
+class Stands {
+  /** @type {Mark | null} */
+  now = null;
+  /** @type {Mark | null} */
+  next = null;
+
+  /** A new one stands, or waits while the bar is out. @param {Mark} mark @param {boolean} out */
+  declare(mark, out) {
+    [this.now, this.next] = out ? [this.now, mark] : [mark, null];
+  }
+
+  /** The bar left under one that had been replaced, unseen; whether that was so. @param {Mark} named */
+  unseen(named) {
+    if (this.now === null || byOrder(named, this.now) >= 0) return false;
+    [this.now, this.next] = [named, this.now];
+    return true;
+  }
+
+  /** The bar of that declaration is racked; whether it was the one that stood. @param {string | null} named */
+  rack(named) {
+    if (this.now === null || this.now.id !== named) return false;
+    this.now = null;
+    return true;
+  }
+
+  /** What waits stands. */
+  over() {
+    if (this.next !== null) [this.now, this.next] = [this.next, null];
+  }
+}
+
 /**
- * One bar: the declaration that stands; while the bar is out, the mark that says so and the declaration it is out under; the
- * declaration that waits; the last one lifted; whether it was tried since it was last free; since when it has been free.
- * @typedef {object} Bar
- * @property {number} freeMs
- * @property {Mark | null} standing
- * @property {Mark | null} out
- * @property {Mark | null} under
- * @property {Mark | null} waiting
- * @property {Mark | null} lifted
- * @property {boolean} tried
+ * One bar: what stands of the declarations that were not taken back (`kept`) and what stood at the time (`made`); while the bar is out,
+ * the mark that says so and the declaration it is out under; the last one lifted; whether it was tried since it was last free; since
+ * when it has been free.
  */
+class Bar {
+  kept = new Stands();
+  made = new Stands();
+  /** @type {Mark | null} */
+  out = null;
+  /** @type {Mark | null} */
+  under = null;
+  /** @type {Mark | null} */
+  lifted = null;
+  tried = false;
+
+  /** @param {number} freeMs */
+  constructor(freeMs) {
+    this.freeMs = freeMs;
+  }
+
+  /** The declaration that stands. */
+  get standing() {
+    return this.kept.now;
+  }
+
+  /** The declaration that waits. */
+  get waiting() {
+    return this.kept.next;
+  }
+
+  /** The attempt is over: what waits stands, and the time of the next one begins. @param {number} at */
+  over(at) {
+    this.out = null;
+    this.freeMs = at;
+    this.tried = false;
+    this.kept.over();
+    this.made.over();
+  }
+}
 
 /** The window as its marks leave it: the tries in order, what was said to be on the bar by declaration, and what is odd. */
 export class Floor {
@@ -35,27 +97,31 @@ export class Floor {
   odd = [];
   /** @type {Map<number | null, Bar>} */
   #bars = new Map();
-  /** @type {Map<string, number>} */
-  #place;
   /** @type {Map<string, Mark>} */
   #declared;
+  /** Declarations that were taken back. @type {Map<string, Mark>} */
+  #gone;
   /** Declarations whose bar was racked. @type {Set<string>} */
   racked = new Set();
   /** What the judge's hand had done under a declaration. @type {Map<string, import("./rows.js").Moment>} */
   #locks = new Map();
 
-  /** @param {any} task @param {any} window @param {Mark[]} marks in order */
-  constructor(task, window, marks) {
+  /**
+   * @param {any} task @param {any} window @param {Mark[]} marks in order
+   * @param {Mark[]} [takenBack] the declarations of the window that were struck out, and what struck them
+   */
+  constructor(task, window, marks, takenBack = []) {
     this.task = task;
     this.window = window;
-    this.#declared = new Map(marks.filter((mark) => mark.kind === "declare").map((mark) => [mark.id, mark]));
-    this.#place = new Map(marks.map((mark, index) => [mark.id, index]));
-    for (const mark of marks) {
+    this.#declared = declarations(marks);
+    this.#gone = declarations(takenBack);
+    for (const mark of [...marks, ...takenBack].sort(byOrder)) {
       if (mark.kind === "declare") this.#declare(mark);
       else if (mark.kind === "begun") this.#begun(mark);
       else if (mark.kind === "loaded") this.#loaded(mark);
       else if (mark.kind === "lift") this.#lift(mark);
       else if (mark.kind === "racked") this.#rack(mark);
+      else if (mark.kind === "strike") this.#takeBack(mark);
     }
   }
 
@@ -64,7 +130,7 @@ export class Floor {
     const key = this.task.bars === "each" ? member : null;
     const known = this.#bars.get(key);
     if (known) return known;
-    const bar = { freeMs: startMs(this.window), standing: null, out: null, under: null, waiting: null, lifted: null, tried: false };
+    const bar = new Bar(startMs(this.window));
     this.#bars.set(key, bar);
     return bar;
   }
@@ -72,8 +138,8 @@ export class Floor {
   /** The bar whose declaration was made last; the one bar where there is only one. @returns {Bar} */
   newest() {
     const standing = [...this.#bars.values()].filter((bar) => bar.standing !== null);
-    const place = (/** @type {Bar} */ bar) => this.#at(/** @type {Mark} */ (bar.standing));
-    return standing.sort((a, b) => place(b) - place(a))[0] ?? this.bar(null);
+    const mark = (/** @type {Bar} */ bar) => /** @type {Mark} */ (bar.standing);
+    return standing.sort((a, b) => byOrder(mark(b), mark(a)))[0] ?? this.bar(null);
   }
 
   /** Whose a mark is. @param {Mark} mark @param {Mark | null} [under] @returns {number | null} */
@@ -83,18 +149,18 @@ export class Floor {
     return mark.body.member || under?.body.member || only;
   }
 
-  /** @param {Mark} mark */
-  #at(mark) {
-    return /** @type {number} */ (this.#place.get(mark.id));
-  }
-
   /** The declaration that a mark names. @param {Mark} mark @returns {Mark | null} */
   #named(mark) {
     return this.#declared.get(mark.body.declared ?? "") ?? null;
   }
 
-  /** @param {Mark} mark */
+  /** The same, be it taken back: whose bar a mark is about. @param {Mark} mark @returns {Mark | null} */
   #said(mark) {
+    return this.#named(mark) ?? this.#gone.get(mark.body.declared ?? "") ?? null;
+  }
+
+  /** @param {Mark} mark */
+  #barOf(mark) {
     return mark.body.member == null ? this.newest() : this.bar(mark.body.member);
   }
 
@@ -106,36 +172,40 @@ export class Floor {
   /** @param {Mark} mark */
   #declare(mark) {
     const bar = this.bar(this.member(mark));
-    if (bar.out === null) {
-      bar.standing = mark;
-      bar.waiting = null;
-      return;
+    bar.made.declare(mark, bar.out !== null);
+    if (this.#gone.has(mark.id)) return;
+    bar.kept.declare(mark, bar.out !== null);
+    if (bar.out !== null && !another(this.member(mark), this.member(bar.out, bar.under))) this.#flag(mark, "declared-late");
+  }
+
+  /** From here on stands again what would have stood without the declaration. @param {Mark} mark */
+  #takeBack({ body }) {
+    for (const { made, kept } of this.#bars.values()) {
+      if (made.now?.id === body.mark) made.now = kept.now;
+      if (made.next?.id === body.mark) made.next = kept.next;
     }
-    bar.waiting = mark;
-    if (!another(this.member(mark), this.member(bar.out, bar.under))) this.#flag(mark, "declared-late");
   }
 
   /** @param {Mark} mark */
   #begun(mark) {
-    const named = this.#named(mark);
-    const bar = this.bar(this.member(mark, named));
+    const said = this.#said(mark);
+    const bar = this.bar(this.member(mark, said));
     if (bar.out !== null) {
-      if (another(this.member(bar.out, bar.under), this.member(mark, named))) this.#flag(mark, "two-on-bar");
+      if (another(this.member(bar.out, bar.under), this.member(mark, said))) this.#flag(mark, "two-on-bar");
       return; // else pressed twice
     }
-    if (named && bar.standing && this.#at(named) < this.#at(bar.standing) && !this.racked.has(named.id)) {
-      this.#flag(mark, "begun-unseen");
-      bar.waiting = bar.standing;
-      bar.standing = named;
+    if (said && !this.racked.has(said.id)) {
+      bar.made.unseen(said);
+      if (!this.#gone.has(said.id) && bar.kept.unseen(said)) this.#flag(mark, "begun-unseen");
     }
     bar.out = mark;
-    bar.under = named ?? bar.standing;
+    bar.under = said ?? bar.standing ?? bar.made.now;
     this.#lock(mark, bar.under?.id);
   }
 
   /** @param {Mark} mark */
   #loaded(mark) {
-    const bar = this.#said(mark);
+    const bar = this.#barOf(mark);
     const about = this.#named(mark) ?? (mark.body.declared == null ? (bar.standing ?? bar.lifted) : null);
     const lock = about && this.#locks.get(about.id);
     if (about === null) this.#flag(mark, "loads-nothing");
@@ -151,12 +221,13 @@ export class Floor {
 
   /** @param {Mark} mark */
   #lift(mark) {
-    const under = this.#named(mark) ?? (mark.body.declared == null ? this.#said(mark).standing : null);
+    const about = this.#barOf(mark);
+    const under = this.#named(mark) ?? (mark.body.declared == null ? about.standing : null);
     this.#lock(mark, under?.id);
-    const member = this.member(mark, under);
+    const member = this.member(mark, under ?? this.#said(mark));
     const bar = this.bar(member);
     const other = bar.out !== null && another(this.member(bar.out, bar.under), member);
-    const attempt = under?.id ?? mark.body.declared ?? mark.id;
+    const attempt = under?.id ?? mark.body.declared ?? about.made.now?.id ?? mark.id;
     const racked = this.racked.has(attempt);
     this.tries.push({ mark, under, attempt, begun: other ? null : bar.out, member, freeMs: bar.freeMs, racked });
     if (other) {
@@ -166,7 +237,7 @@ export class Floor {
     bar.out = null;
     bar.lifted = under ?? bar.lifted;
     bar.tried = true;
-    if (mark.body.good || !this.task.tries_until_racked) over(bar, mark.at);
+    if (mark.body.good || !this.task.tries_until_racked) bar.over(mark.at);
   }
 
   /**
@@ -175,34 +246,25 @@ export class Floor {
    */
   #rack(mark) {
     const bar = this.#rackedBar(mark);
-    const named = mark.body.declared ?? bar.standing?.id ?? null;
+    const named = mark.body.declared ?? (bar.standing ?? bar.made.now)?.id ?? null;
     if (named !== null) this.racked.add(named);
     this.#lock(mark, named);
-    if (named !== null && bar.standing?.id === named) {
-      bar.standing = null;
-      over(bar, mark.at);
-    } else if (bar.tried && bar.out === null) {
-      over(bar, mark.at);
-    }
+    bar.kept.rack(named);
+    if (bar.made.rack(named) || (bar.tried && bar.out === null)) bar.over(mark.at);
   }
 
   /** The bar of the declaration that is named, else of whoever tried under it, else the newest. @param {Mark} mark @returns {Bar} */
   #rackedBar(mark) {
-    const about = this.#named(mark);
+    const about = this.#said(mark);
     if (about) return this.bar(this.member(about));
     const tried = this.tries.filter((one) => one.attempt === mark.body.declared);
     return tried.length ? this.bar(tried[tried.length - 1].member) : this.newest();
   }
 }
 
-/** The attempt is over: what waits stands, and the time of the next one begins. @param {Bar} bar @param {number} at */
-function over(bar, at) {
-  bar.out = null;
-  bar.freeMs = at;
-  bar.tried = false;
-  if (bar.waiting === null) return;
-  bar.standing = bar.waiting;
-  bar.waiting = null;
+/** @param {Mark[]} marks @returns {Map<string, Mark>} by id */
+function declarations(marks) {
+  return new Map(marks.filter((mark) => mark.kind === "declare").map((mark) => [mark.id, mark]));
 }
 
 /** Whether two members are known to be two. @param {number | null} one @param {number | null} two */

@@ -56,10 +56,11 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @param {Mark[]} marks in order
  * @param {number} lateMs
  * @param {Map<string, Verdict>} verdicts of several judges, by the mark of the try
+ * @param {Mark[]} takenBack declarations that were struck out, and what struck them
  * @returns {Lifts}
  */
-export function foldLifts(task, movement, window, marks, lateMs, verdicts) {
-  const floor = new Floor(task, window, marks.map((mark) => decided(mark, verdicts)));
+export function foldLifts(task, movement, window, marks, lateMs, verdicts, takenBack) {
+  const floor = new Floor(task, window, marks.map((mark) => decided(mark, verdicts)), takenBack);
   /** @type {Map<number | null, Lifter>} */
   const lifters = new Map();
   const lifts = [];

@@ -32,8 +32,8 @@ export function place(format, mark, member, intoHold, flags) {
 }
 
 /**
- * The member a mark names, else the one whom the declaration that it names is for; null where neither says.
- * @param {Mark} mark @param {Map<string, Mark>} declared the sheet's declarations that stand, by id
+ * The member a mark names, else the one whom the declaration that it names is for, be it taken back since; null where neither says.
+ * @param {Mark} mark @param {Map<string, Mark>} declared the sheet's declarations, by id
  * @returns {number | null}
  */
 export function saidMember(mark, declared) {

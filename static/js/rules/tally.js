@@ -18,6 +18,7 @@ import { decimalText, roundTo } from "./units.js";
 /** @typedef {import("./fractions.js").Fraction} Fraction */
 /** @typedef {import("./lifts.js").Lift} Lift */
 /** @typedef {{mark: string, why: string}} Flag an odd mark, kept and shown to the head judge */
+/** @typedef {{marks: Mark[], takenBack: Mark[]}} Placed a window's marks in order; its declarations that were struck out, and what struck them */
 
 /**
  * What one window holds.
@@ -66,15 +67,21 @@ export function fold(format, marks, clock = PLAIN, verdicts = new Map()) {
   const unique = asHeard(timed, clock, flags);
   const struck = strikeOut(unique, flags);
   const standing = [...unique.values()].filter((mark) => mark.kind !== "strike" && !struck.has(mark.id)).sort(byOrder);
-  /** @type {Mark[][]} */
-  const placed = format.windows.map(() => []);
-  const declared = new Map(standing.filter((mark) => mark.kind === "declare").map((mark) => [mark.id, mark]));
+  /** @type {Placed[]} */
+  const placed = format.windows.map(() => ({ marks: [], takenBack: [] }));
+  const declared = new Map([...unique].filter(([, mark]) => mark.kind === "declare"));
+  const where = (/** @type {Mark} */ mark, /** @type {Flag[]} */ odd) => place(format, mark, saidMember(mark, declared), into.get(mark.id), odd);
   for (const mark of standing) {
-    const index = PLACED.has(mark.kind) ? place(format, mark, saidMember(mark, declared), into.get(mark.id), flags) : null;
-    if (index !== null) placed[index].push(mark);
+    const index = PLACED.has(mark.kind) ? where(mark, flags) : null;
+    if (index !== null) placed[index].marks.push(mark);
   }
+  for (const mark of [...declared.values()].filter(({ id }) => struck.has(id))) {
+    const index = where(mark, []);
+    if (index !== null) placed[index].takenBack.push(mark, ...strikesOn(unique, mark));
+  }
+  for (const window of placed) window.marks = fromOneTablet(window.marks, format.quiet_ms, flags);
   return {
-    windows: foldWindows(format, placed.map((marks) => fromOneTablet(marks, format.quiet_ms, flags)), flags, verdicts),
+    windows: foldWindows(format, placed, flags, verdicts),
     stops: standing.filter((mark) => mark.kind === "stop").map((mark) => mark.id),
     signed: signatures(standing),
     flags: inOrder(flags, new Map([...known, ...unique])),
@@ -121,6 +128,11 @@ function strikeOut(unique, flags) {
   return struck;
 }
 
+/** @param {Map<string, Mark>} marks by id @param {Mark} target @returns {Mark[]} */
+function strikesOn(marks, target) {
+  return [...marks.values()].filter(({ kind, body }) => kind === "strike" && body.mark === target.id);
+}
+
 /** @param {Mark[]} marks of one window @param {number} quietMs @param {Flag[]} flags @returns {Mark[]} without what a second tablet counted beside the first */
 function fromOneTablet(marks, quietMs, flags) {
   const extra = doubled(marks, quietMs);
@@ -128,7 +140,7 @@ function fromOneTablet(marks, quietMs, flags) {
   return extra.size ? marks.filter((mark) => !extra.has(mark.id)) : marks;
 }
 
-/** @param {any} format @param {Mark[][]} placed @param {Flag[]} flags @param {Map<string, any>} verdicts @returns {WindowTally[]} */
+/** @param {any} format @param {Placed[]} placed @param {Flag[]} flags @param {Map<string, any>} verdicts @returns {WindowTally[]} */
 function foldWindows(format, placed, flags, verdicts) {
   const seen = new Map();
   const out = new Set();
@@ -154,17 +166,17 @@ function empty(index) {
  * @param {any} format
  * @param {any} window
  * @param {any} task
- * @param {Mark[]} marks
+ * @param {Placed} placed
  * @param {number} nth
  * @param {boolean} out
  * @param {Flag[]} flags
  * @param {Map<string, any>} verdicts
  * @returns {Partial<WindowTally>}
  */
-function foldOne(format, window, task, marks, nth, out, flags, verdicts) {
+function foldOne(format, window, task, { marks, takenBack }, nth, out, flags, verdicts) {
   const norep = marks.filter((mark) => mark.kind === "norep").length;
   if (task.kind === "lift") {
-    const { odd, ...found } = foldLifts(task, format.movements[task.movement], window, marks, format.late_ms, verdicts);
+    const { odd, ...found } = foldLifts(task, format.movements[task.movement], window, marks, format.late_ms, verdicts, takenBack);
     for (const [mark, why] of odd) flags.push({ mark, why });
     return { norep, ...found, best: bestLift(found.lifts, task.times_reps) };
   }

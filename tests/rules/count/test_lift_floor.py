@@ -201,13 +201,13 @@ def test_the_lenient_rule_is_the_default() -> None:
     assert a_lift_task().misload == MisloadRule()
 
 
-def _session(attempts: list[tuple[list[bool], bool]]) -> tuple[Sheet, list[Plain], list[str]]:
-    """Attempts one after the other, each in time: tries that fail or not, then racked, the next load said before or after that;
-    and the declarations' ids. The sheet goes on."""
+def _session(attempts: list[tuple[list[bool], bool]], member: int = 1) -> tuple[Sheet, list[Plain], list[str]]:
+    """Attempts one after the other, each in time, of whom only the declaration names: tries that fail or not, then racked, the
+    next load said before or after that; and the declarations' ids. The sheet goes on."""
     sheet, marks, ids, at = Sheet(), [], [], 1_000
     racked: Plain | None = None
     for number, (tries, early) in enumerate(attempts):
-        declared = declare(sheet, at, f"{100 + 2 * number} kg")
+        declared = declare(sheet, at, f"{100 + 2 * number} kg", member)
         marks += [declared, *([racked] if racked else [])]
         at += 5_000
         for good in tries:
@@ -223,14 +223,31 @@ def _session(attempts: list[tuple[list[bool], bool]]) -> tuple[Sheet, list[Plain
 tries_of_one = st.lists(st.just(False), max_size=2).flatmap(lambda missed: st.sampled_from([[*missed, True], [*missed, False]]))
 
 
-@given(st.lists(st.tuples(tries_of_one, st.booleans()), min_size=2, max_size=6), st.data())
+@given(
+    st.lists(st.tuples(tries_of_one, st.booleans()) | st.just(([], False)), min_size=2, max_size=6),
+    st.sampled_from([1, 2]),
+    st.sampled_from(["one", "each"]),
+    st.data(),
+)
 def test_taking_back_an_old_declaration_makes_no_later_lift_late_nor_one_too_many(
-    attempts: list[tuple[list[bool], bool]], data: st.DataObject
+    attempts: list[tuple[list[bool], bool]], member: int, bars: str, data: st.DataObject
 ) -> None:
-    format = _pair(attempt_seconds=9, attempts=len(attempts), counts_when="begun")
-    sheet, marks, ids = _session(attempts)
+    format = _pair(attempt_seconds=9, attempts=len(attempts), counts_when="begun", bars=bars)
+    sheet, marks, ids = _session(attempts, member)
     before = tallied(format, marks).windows[0].lifts
     assert all(one.counts for one in before), "each was in time and one of the attempts"
     old = data.draw(st.sampled_from(ids[:-1]))
     after = tallied(format, [*marks, sheet.mark("strike", 59_000, None, mark=old)]).windows[0].lifts
     assert [(one.mark, one.counts) for one in after] == [(one.mark, True) for one in before]
+
+
+@given(seed=st.integers(0, 10_000), rule=st.sampled_from(sorted(FORMATS)), data=st.data())
+def test_taking_back_a_declaration_afterwards_moves_no_time_whatever_was_marked(
+    seed: int, rule: str, data: st.DataObject
+) -> None:
+    sheet = Sheet()
+    marks = mixture(random.Random(seed), sheet)
+    said = data.draw(st.sampled_from([mark for mark in marks if mark["kind"] == "declare"] or marks))
+    taken = [*marks, sheet.mark("strike", 90_000, None, mark=said["id"])] if said["kind"] == "declare" else marks
+    late = [{(f.mark, f.why) for f in tallied(FORMATS[rule], some).flags if f.why.endswith("-late")} for some in (marks, taken)]
+    assert {mark for mark, why in late[1] if why != "declared-late"} <= {mark for mark, why in late[0] if why != "declared-late"}
