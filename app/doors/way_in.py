@@ -45,8 +45,8 @@ def way_in_view(hall: Hall, addresses: Sequence[str], ports: Sequence[int], plat
 def reached_state(hall: Hall) -> State:
     """Whether somebody came, as a word and a shape."""
     if not hall.reached.by:
-        return State("look", say("reached.not_yet"))
-    return State("safe", say("reached.by", address=hall.reached.by, when=ago(hall, hall.reached.wall_ms)))
+        return State("look", "Nobody has reached this laptop since it was started")
+    return State("safe", f"Reached from {hall.reached.by}, {ago(hall, hall.reached.wall_ms)}")
 
 
 def awake_state(hall: Hall) -> State:
@@ -55,8 +55,11 @@ def awake_state(hall: Hall) -> State:
     if state.in_vain:
         return State("look", say("awake.in_vain"))
     if not state.by:
-        return State("kept", say("awake.not_asked"))
-    return State("safe", say("awake.lid_too" if state.lid else "awake.held", by=state.by))
+        return State("kept", "Not kept awake: that begins with a planned heat or a paired tablet")
+    but = (
+        ", its lid closed too, until its battery is empty" if state.lid else ", unless its lid is closed or its battery is empty"
+    )
+    return State("safe", f"Kept awake by {state.by}{but}")
 
 
 def system_of(platform: str) -> System:

@@ -128,7 +128,8 @@ def _machine(hall: Hall) -> Iterator[Finding]:
 def _way_in(hall: Hall) -> Iterator[Finding]:
     """Nobody has come yet, and nothing tells a quiet hall from a firewall; and a laptop that may fall asleep."""
     if not hall.reached.by and hall.settings.to_the_hall:
-        yield Finding(SOON, "look", "The way in", 0, say("reached.nobody"), WAY_IN)
+        words = "Nobody from the hall has reached this laptop yet. A firewall may be in the way: try it with one phone now."
+        yield Finding(SOON, "look", "The way in", 0, words, WAY_IN)
     if hall.awake.in_vain:
         yield Finding(LATER, "look", "This computer", 0, say("awake.in_vain"), WAY_IN)
 

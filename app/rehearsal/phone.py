@@ -36,7 +36,7 @@ def drawn_qr(text: str) -> str:
 async def who_came(wire: Wire) -> str:
     """The address that the first real device came from, as the server noted it; empty where none came or it can't be asked."""
     try:
-        answer = await wire.ask("GET", "/desk/way-in.json")
+        answer = await wire.ask("GET", "/desk/way-in/reached")
         return str(json.loads(answer.body)["reached_by"]) if answer.status == 200 else ""
     except LineBroken:
         return ""

@@ -15,13 +15,13 @@ def test_nobody_has_come_until_a_request_comes_from_another_computer(house: Hous
     assert NOBODY in desk.get("/desk", headers=PAGE).text
     house.browser(LAPTOP).get("/board")
     house.browser("::1").get("/board")
-    assert NOBODY in desk.get("/desk", headers=PAGE).text and desk.get("/desk/way-in.json").json() == {"reached_by": ""}
+    assert NOBODY in desk.get("/desk", headers=PAGE).text and desk.get("/desk/way-in/reached").json() == {"reached_by": ""}
     house.browser(ON_THE_LAN).get("/board")
     assert NOBODY not in desk.get("/desk", headers=PAGE).text
     house.clocks.pass_ms(4 * 60_000)
     house.browser("192.0.2.99").get("/board")
     assert f"Reached from {ON_THE_LAN}, 4 minutes ago" in desk.get("/desk/way-in/state", headers=PAGE).text
-    assert desk.get("/desk/way-in.json").json() == {"reached_by": ON_THE_LAN}
+    assert desk.get("/desk/way-in/reached").json() == {"reached_by": ON_THE_LAN}
 
 
 def test_a_refused_request_has_found_the_way_too(house: House) -> None:
@@ -31,7 +31,7 @@ def test_a_refused_request_has_found_the_way_too(house: House) -> None:
 
 def test_the_page_is_the_desks_and_tells_this_laptops_system_first(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("app.doors.pages.way_in.lan_addresses", lambda: ["192.0.2.10", "192.0.2.11"])
-    for page in ("/desk/way-in", "/desk/way-in/state", "/desk/way-in.json"):
+    for page in ("/desk/way-in", "/desk/way-in/state", "/desk/way-in/reached"):
         assert house.browser().get(page, headers=PAGE).status_code == 303
     shown = house.desk().get("/desk/way-in", headers=PAGE).text
     assert "http://192.0.2.10/board" in shown and "http://192.0.2.11/board" in shown and "Kept awake" not in shown

@@ -34,7 +34,7 @@ def state(request: Request, who: Desk) -> HTMLResponse:
     return answer
 
 
-@routes.get(f"{HERE}.json", answers=an_object(reached_by=TEXT))
+@routes.get(f"{HERE}/reached", answers=an_object(reached_by=TEXT))
 async def reached(request: Request, who: Desk) -> JSONResponse:
     """Who came first, empty while nobody has, for whoever tries a hall out."""
     return JSONResponse({"reached_by": hall_of(request).reached.by}, headers={"cache-control": "no-store"})
