@@ -14,7 +14,7 @@ from urllib.request import urlopen
 import pytest
 from packaging.requirements import Requirement
 
-from app.__main__ import venv_python
+from app.first_start.packages import venv_python
 
 ROOT = Path(__file__).resolve().parent.parent
 pytestmark = pytest.mark.slow

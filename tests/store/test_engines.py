@@ -1,11 +1,12 @@
 """How connections are opened."""
 
 import sqlite3
+import sys
 
 import pytest
 
 from app.store.database import Database
-from app.store.engines import BadStoreUrl
+from app.store.engines import BadStoreUrl, writer_engine
 
 WRITER = {
     "journal_mode": "wal",
@@ -53,3 +54,9 @@ def test_closing_leaves_one_whole_file(database: Database) -> None:
     alone = sqlite3.connect(database.file)
     assert alone.execute("SELECT value FROM setting WHERE name = 'tone'").fetchall() == [("low",)]
     alone.close()
+
+
+def test_a_missing_driver_of_postgresql_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "psycopg", None)
+    with pytest.raises(BadStoreUrl, match=r"lane-ledger\[postgresql\]"):
+        writer_engine("postgresql://u:p@h/d")

@@ -11,15 +11,17 @@ import sys
 import tarfile
 import time
 import zipfile
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 
-import app.__main__ as bootstrap
+from app.first_start import packages, pythons
+from app.first_start.troubles import Trouble
 
 pytestmark = pytest.mark.slow
 
-ROOT = Path(__file__).resolve().parent.parent
+ROOT = Path(__file__).resolve().parents[2]
 
 # Stands in for the real command line, so that what is tried is the way to it and not what lies behind.
 COMMAND_LINE = """
@@ -32,20 +34,21 @@ def main(arguments):
 """
 
 
-def a_wheel(folder: Path, version: str) -> str:
+def a_wheel(folder: Path, version: str, name: str = "chalk-and-slate") -> str:
     """Make a tiny package's wheel and return its line for a lock file, with its hash."""
-    info = f"chalk_and_slate-{version}.dist-info"
+    module = name.replace("-", "_")
+    info = f"{module}-{version}.dist-info"
     files = {
-        "chalk_and_slate.py": f"VERSION = {version!r}\n",
-        f"{info}/METADATA": f"Metadata-Version: 2.1\nName: chalk-and-slate\nVersion: {version}\n",
+        f"{module}.py": f"VERSION = {version!r}\n",
+        f"{info}/METADATA": f"Metadata-Version: 2.1\nName: {name}\nVersion: {version}\n",
         f"{info}/WHEEL": "Wheel-Version: 1.0\nGenerator: test\nRoot-Is-Purelib: true\nTag: py3-none-any\n",
     }
-    record = "".join(f"{name},sha256={_digest(text)},{len(text)}\n" for name, text in files.items())
-    wheel = folder / f"chalk_and_slate-{version}-py3-none-any.whl"
+    record = "".join(f"{inside},sha256={_digest(text)},{len(text)}\n" for inside, text in files.items())
+    wheel = folder / f"{module}-{version}-py3-none-any.whl"
     with zipfile.ZipFile(wheel, "w") as archive:
-        for name, text in {**files, f"{info}/RECORD": record + f"{info}/RECORD,,\n"}.items():
-            archive.writestr(name, text)
-    return f"chalk-and-slate=={version} \\\n    --hash=sha256:{hashlib.sha256(wheel.read_bytes()).hexdigest()}\n"
+        for inside, text in {**files, f"{info}/RECORD": record + f"{info}/RECORD,,\n"}.items():
+            archive.writestr(inside, text)
+    return f"{name}=={version} \\\n    --hash=sha256:{hashlib.sha256(wheel.read_bytes()).hexdigest()}\n"
 
 
 def _digest(text: str) -> str:
@@ -60,9 +63,8 @@ def bare(script: str) -> str:
 
 def what_is_loaded_at_once() -> list[str]:
     """The files of the checkout that are read before anything is installed: the package's own modules, and what they open."""
-    found = bare(
-        "import app; print(*[one.__file__ for name, one in sys.modules.items() if name.split('.')[0] == 'app'], sep='\\n')"
-    )
+    loaded = "[one.__file__ for name, one in sys.modules.items() if name.split('.')[0] == 'app']"
+    found = bare(f"import app, app.first_start.packages; print(*{loaded}, sep='\\n')")
     opened = [
         *(ROOT / "app" / "library").glob("*.json"),
         *(ROOT / "static" / "js" / "words").glob("*.js"),
@@ -87,31 +89,44 @@ class Copy:
     def lock(self, line: str) -> None:
         (self.root / "requirements.lock").write_text(line)
         (self.root / "requirements-dev.lock").write_text(line)
+        (self.root / "requirements-postgresql.lock").write_text(a_wheel(self.shelf, "1.0", "slate-and-chalk"))
 
-    def start(self, *arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    def start(self, *arguments: str, way: Sequence[str] = ("-m", "app"), **environment: str) -> subprocess.CompletedProcess[str]:
         """Run `python -m app …` in the copy with a Python that has nothing installed, and no network."""
         # Nothing of this machine's own set-up of pip, nor of the virtual environment that the tests run in, may help.
         clean = {name: value for name, value in os.environ.items() if not name.startswith(("PIP_", "PYTHON", "VIRTUAL_ENV"))}
         offline = {"PIP_NO_INDEX": "1", "PIP_FIND_LINKS": self.shelf.as_posix(), "PIP_CONFIG_FILE": os.devnull}
         return subprocess.run(
-            [sys._base_executable, "-m", "app", *arguments],
+            [sys._base_executable, *way, *arguments],
             cwd=self.root,
             env={**clean, **offline, **environment},
             capture_output=True,
-            text=True,
+            encoding="utf-8",
             timeout=100,
         )
 
 
+# A Python that is newer than what packages are offered for, as far as the way in can tell.
+FROM_THE_FUTURE = ("-c", "import sys, runpy; sys.version_info = (3, 15, 0); runpy.run_module('app', run_name='__main__')")
+
+
 @pytest.fixture(scope="module")
 def copy(tmp_path_factory: pytest.TempPathFactory) -> Copy:
-    """A copy whose .venv has been made by a first start, over one that was left half made."""
-    made = Copy(tmp_path_factory.mktemp("bootstrap"))
+    """A copy whose .venv has been made by a first start, over one that was left half made.
+
+    The Python that it was started with would not do, and another was there.
+    """
+    folder = tmp_path_factory.mktemp("first")
+    made, tools = Copy(folder), folder / "tools"
     (made.root / ".venv" / "bin").mkdir(parents=True)
-    first = made.start("schema")
+    tools.mkdir()
+    (tools / "python3.14").symlink_to(sys._base_executable)
+    first = made.start("schema", way=FROM_THE_FUTURE, PATH=f"{tools}{os.pathsep}{os.environ['PATH']}")
     assert first.returncode == 0, first.stderr
-    assert "Making a place" in first.stderr
-    assert "Ready." in first.stderr
+    why, making, *_, ready = first.stderr.splitlines()
+    assert why.startswith("Lane Ledger takes Python 3.11 to 3.14, and not this one: it is Python 3.15. Another is here")
+    assert "Making a place" in making
+    assert ready == "Ready."
     return made
 
 
@@ -133,6 +148,16 @@ def test_the_exit_code_comes_through(copy: Copy) -> None:
     assert copy.start("fail").returncode == 3
 
 
+def test_the_driver_of_postgresql_is_installed_when_its_database_is_named_and_only_then(copy: Copy) -> None:
+    copy.start("schema")
+    driver = [*(copy.root / ".venv").glob("**/slate_and_chalk.py")]
+    assert driver == []
+    named = copy.start("schema", DATABASE_URL="postgresql://u:p@h/d")
+    assert "Installing about 2 packages" in named.stderr
+    assert [*(copy.root / ".venv").glob("**/slate_and_chalk.py")]
+    assert copy.start("schema").stderr == "", "what holds more is not made smaller"
+
+
 def test_a_changed_lock_is_installed_at_the_next_start(copy: Copy) -> None:
     copy.lock(a_wheel(copy.shelf, "2.0"))
     after = copy.start("schema")
@@ -146,13 +171,36 @@ def test_testing_installs_its_own_lock(copy: Copy) -> None:
     assert copy.start("schema").stderr == "", "the packages for testing hold those for running"
 
 
+def test_what_is_ready_is_used_whatever_python_calls_it(copy: Copy) -> None:
+    again = copy.start("schema", way=FROM_THE_FUTURE, PATH=os.devnull)
+    assert (again.returncode, again.stderr) == (0, "")
+
+
+def test_a_python_that_will_not_do_and_stands_alone_is_told_so_and_nothing_is_made(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(packages, "VENV", tmp_path / ".venv")
+    monkeypatch.setattr(packages, "this_python", lambda: {**pythons.this_python(), "version": [3, 15]})
+    monkeypatch.setattr(packages, "another", lambda: None)
+    with pytest.raises(Trouble, match=r"takes Python 3\.11 to 3\.14, .* it is Python 3\.15\. Install the 64-bit Python 3\.13"):
+        packages.prepare("run")
+    assert not (tmp_path / ".venv").exists()
+
+
+def test_an_environment_whose_python_was_taken_away_is_made_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(packages, "VENV", tmp_path)
+    for made_with, there in ((sys.executable, True), (str(tmp_path / "gone" / "python.exe"), False)):
+        (tmp_path / "pyvenv.cfg").write_text(f"home = x\nexecutable = {made_with}\n", encoding="utf-8")
+        assert packages.base_is_there() is there
+
+
 def test_an_environment_is_made_again_unless_its_python_starts_and_has_pip(copy: Copy, tmp_path: Path) -> None:
-    assert bootstrap.works(bootstrap.venv_python(copy.root / ".venv", os.name == "nt"))
-    assert not bootstrap.works(tmp_path / "bin" / "python")
+    assert packages.works(packages.venv_python(copy.root / ".venv", os.name == "nt"))
+    assert not packages.works(tmp_path / "bin" / "python")
     broken = tmp_path / "python"
     broken.write_text("#!/bin/sh\nexit 1\n")
     broken.chmod(0o755)
-    assert not bootstrap.works(broken)
+    assert not packages.works(broken)
 
 
 def test_a_package_that_is_not_the_tested_one_is_refused(copy: Copy) -> None:
@@ -196,74 +244,38 @@ def assert_a_sentence(run: subprocess.CompletedProcess[str], words: str) -> None
     assert run.stdout == ""
 
 
-def test_an_old_python_is_told_what_is_needed() -> None:
-    with pytest.raises(bootstrap.Trouble, match=r"needs Python 3\.11 or newer; this is Python 3\.9"):
-        bootstrap.check_python((3, 9))
-    bootstrap.check_python((3, 11))
+READ_BY_ANY_PYTHON = (
+    *(ROOT / "app" / name for name in ("__init__.py", "__main__.py", "calling.py")),
+    *(ROOT / "app" / "first_start").glob("*.py"),
+)
 
 
-def test_an_old_python_reads_no_more_than_that() -> None:
-    loaded = bare("sys.version_info = (3, 9); import app; print([name for name in sys.modules if name.startswith('app.')])")
-    assert loaded.strip() == "[]"
+def test_an_old_python_reads_no_more_than_the_way_in() -> None:
+    pretending = "sys.version_info = (3, 9); import app.first_start.packages"
+    loaded = bare(f"{pretending}; print(*[name for name in sys.modules if name.startswith('app.')])").split()
+    assert {name.removeprefix("app.").split(".")[0] for name in loaded} == {"first_start", "calling"}
 
 
-def test_an_old_python_can_read_the_file_that_tells_it_so() -> None:
-    for name in ("__init__.py", "__main__.py"):
-        ast.parse((ROOT / "app" / name).read_text(encoding="utf-8"), feature_version=(3, 7))
-
-
-def test_the_way_in_uses_the_standard_library_alone() -> None:
-    tree = ast.parse((ROOT / "app" / "__main__.py").read_text(encoding="utf-8"))
+@pytest.mark.parametrize("file", READ_BY_ANY_PYTHON, ids=lambda file: file.name)
+def test_any_python_can_read_the_way_in_with_its_standard_library_alone(file: Path) -> None:
+    tree = ast.parse(file.read_text(encoding="utf-8"), feature_version=(3, 7))
     names = [alias.name for node in tree.body if isinstance(node, ast.Import) for alias in node.names]
     names += [str(node.module) for node in tree.body if isinstance(node, ast.ImportFrom)]
-    assert [name for name in names if name.split(".")[0] not in sys.stdlib_module_names] == []
+    others = [name for name in names if name.split(".")[0] not in sys.stdlib_module_names]
+    assert [name for name in others if not name.startswith(("app.first_start.", "app.calling"))] == []
 
 
 @pytest.mark.parametrize("missing", ["venv", "ensurepip"])
 def test_a_python_without_venv_is_told_which_package_has_it(missing: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(bootstrap.importlib.util, "find_spec", lambda name: None if name == missing else object())
-    with pytest.raises(bootstrap.Trouble, match="apt install python3-venv"):
-        bootstrap.make_venv()
+    monkeypatch.setattr(pythons.importlib.util, "find_spec", lambda name: None if name == missing else object())
+    with pytest.raises(Trouble, match="apt install python3-venv"):
+        packages.make_venv(sys.executable)
 
 
 def test_the_environments_python_is_found_on_windows_too() -> None:
     venv = Path("checkout/.venv")
-    assert bootstrap.venv_python(venv, windows=True) == venv / "Scripts" / "python.exe"
-    assert bootstrap.venv_python(venv, windows=False) == venv / "bin" / "python"
-
-
-@pytest.mark.parametrize(
-    ("said", "sentence"),
-    [
-        ("ERROR: THESE PACKAGES DO NOT MATCH THE HASHES FROM THE REQUIREMENTS FILE", "fingerprint differs"),
-        ("OSError: [Errno 28] No space left on device", "disk is full"),
-        ("[Errno 13] Permission denied: '/opt/x'", "can't be written to"),
-        ("Failed to establish a new connection: [Errno 11001] getaddrinfo failed", "needs the internet once"),
-        ("Temporary failure in name resolution", "needs the internet once"),
-        ("ERROR: something nobody has seen", "something nobody has seen"),
-    ],
-)
-def test_what_the_installer_says_becomes_a_sentence(said: str, sentence: str) -> None:
-    assert sentence in bootstrap.meaning(said)
-
-
-@pytest.mark.parametrize("name", ["requirements.lock", "requirements-dev.lock"])
-def test_a_lock_names_hashes_and_no_machine_or_index(name: str) -> None:
-    text = (ROOT / name).read_text(encoding="utf-8")
-    assert "://" not in text
-    assert "--index" not in text and "--find-links" not in text
-    pinned = [block for block in text.replace("\\\n", " ").splitlines() if "==" in block]
-    assert pinned
-    assert all("--hash=sha256:" in block for block in pinned)
-
-
-def test_the_lock_for_testing_holds_the_lock_for_running() -> None:
-    run, test = (
-        {line.split(" \\")[0] for line in (ROOT / name).read_text().splitlines() if "==" in line}
-        for name in ("requirements.lock", "requirements-dev.lock")
-    )
-    assert run <= test
-    assert any(line.startswith("uvloop==") and "win32" in line for line in run)
+    assert packages.venv_python(venv, windows=True) == venv / "Scripts" / "python.exe"
+    assert packages.venv_python(venv, windows=False) == venv / "bin" / "python"
 
 
 @pytest.mark.parametrize(
@@ -276,4 +288,4 @@ def test_the_lock_for_testing_holds_the_lock_for_running() -> None:
     ],
 )
 def test_the_installers_talk_tells_which_package_it_is_at(line: str, name: str) -> None:
-    assert bootstrap.package_named(line) == name
+    assert packages.package_named(line) == name
