@@ -250,6 +250,20 @@ def _counted_twice(sheet: Sheet) -> list[dict[str, Any]]:
     ]
 
 
+def _stray_touch(sheet: Sheet) -> list[dict[str, Any]]:
+    """One tablet is left for another, which counts on, and is touched once more."""
+    other = Sheet(device="tab-b")
+    return [sheet.rep(1_000, 0), *(other.rep(1_000 * n, 0) for n in range(2, 20)), sheet.rep(19_500, 0)]
+
+
+def _three_by_turns(sheet: Sheet) -> list[dict[str, Any]]:
+    """The third takes over for good; of the first two it can't be said who counted."""
+    chance, others = random.Random(19), [sheet, Sheet(device="tab-b")]
+    mixed = [chance.choice(others).rep(at, 0) for at in sorted(chance.sample(range(0, 90_000, 500), 30))]
+    third = Sheet(device="tab-0")
+    return [*mixed, *(third.rep(at, 0) for at in range(91_000, 99_000, 1_000))]
+
+
 def _lifts_judged_twice(sheet: Sheet) -> list[dict[str, Any]]:
     second = Sheet(device="tab-b")
     return [
@@ -282,6 +296,8 @@ SCENES: list[tuple[str, str, Any]] = [
     ("the best of several measures within bounds", "measure", _measures),
     ("a lane handed over to another tablet", "pair", _handed_over),
     ("two tablets count one athlete", "pair", _counted_twice),
+    ("a stray touch on a tablet that was left", "pair", _stray_touch),
+    ("three tablets by turns", "pair", _three_by_turns),
     ("two tablets judge one lift", "pair", _lifts_judged_twice),
     ("a judge and an athlete sign, the judge twice", "pair", lambda sheet: [
         sheet.mark("sign", 1_400_000, who="judge", name="Io"),

@@ -27,8 +27,9 @@
 - Rulings on lifts and repetitions are applied to the marks before they are folded, so that targets, finishes, eliminations
   and joined counts follow by the event's own rules. A penalty of repetitions was decided against: places in a ladder would
   not follow.
-- One lane, one tablet: in a window the tablet that marks first holds the lane, a second one's marks beside it are flagged and
-  don't count, a handover is added up. Taking the later or the greater was decided against: neither is known to be right.
+- One lane, one tablet: a handover is added up; where two tablets' marks lie mixed, of marks too near to be two repetitions one
+  tablet's are flagged and don't count, as few as can be. That the tablet that marks first holds the lane was tried: one stray
+  touch on it, first and last, took seven of 57 repetitions from the one that counted.
 - The sheets of a lane are joined window by window, and only then do targets, eliminations and ties run, once, over what was
   joined (joined.py, settling.py). Joining finished totals was decided against: a minute read out and two that were marked put
   the entry out on one sheet and left nothing on the other, and two counters of whom one saw a miss made halves.

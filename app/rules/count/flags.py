@@ -106,9 +106,9 @@ FLAGS: Mapping[str, FlagRow] = {
     "strikes-nothing": FlagRow("Takes nothing back", "Takes back a mark that is not on this sheet."),
     "second-tablet": FlagRow(
         "Two tablets",
-        "Marked on a second tablet while the first was counting. It does not count: strike out what is wrong.",
+        "Marked on one tablet while another was counting. It does not count: strike out what is wrong.",
         offers=("count", "stand"),
-        tablet="on a second tablet beside the first; it does not count",
+        tablet="on one tablet while another was counting; it does not count",
         at_once=True,
     ),
     "after-out": FlagRow(

@@ -1,44 +1,65 @@
 """One lane, one tablet at a time: which marks count when two tablets marked in one window."""
 
-from bisect import bisect_left, insort
-from collections.abc import Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Mapping, Sequence
 
 from app.rules.records.kinds import JUDGED
 from app.rules.records.marks import Mark
 
+Places = Mapping[str, Sequence[int]]  # of each tablet, the places of its marks in the order of all
+
 
 def doubled(marks: Sequence[Mark], quiet_ms: int) -> frozenset[str]:
-    """The marks of one window that a second tablet made while the first was at work; they do not count.
+    """The marks of one window that a second tablet made while another was at work; they do not count.
 
-    The tablet that marks first in a window holds the lane. Another takes it over with its first mark after the holder's last:
-    then all count. If the holder marks again later, a mark of the other counts only if the holder was quiet for `quiet_ms` before
-    and after it: the lane was handed over and back, for a judge needs longer from one tablet to another. All else would be one
-    repetition counted twice, and waits for a person who strikes out what is wrong on either tablet. A third tablet stands to
-    those two as the second to the first. Declarations, racked bars, notes and signatures may come from anywhere. Common practice,
-    no source. `marks` stand (none is struck out) and come in order. Judges on sheets of their own are no second tablet to one
-    another.
+    One tablet takes the lane over from another with its first mark after the other's last: then all of both count. Where the
+    marks of two lie mixed, two of them that are no more than `quiet_ms` apart may be one repetition that both saw, for a judge
+    needs longer from one tablet to another; so of such marks only one tablet's count. Which: as many marks as can count do, and
+    of equals the earlier ones. So who really counts is not pulled down by a stray touch on another tablet, and who counts beside
+    another adds nothing. The rest waits for a person who strikes out what is wrong on either tablet. Declarations, racked bars,
+    notes and signatures may come from anywhere. Common practice, no source. `marks` stand (none is struck out) and come in order.
+    Judges on sheets of their own are no second tablet to one another.
+
+    One mark more may count for less here: where it shows that what looked like a handover was none. No rule can add up every
+    handover, never count twice what two saw, and never take anything back (rules/workout/less_for_more.py).
     """
-    if len({mark.device for mark in marks}) < 2:
-        return frozenset()
     sheets = {mark.sheet for mark in marks}
     if len(sheets) > 1:
         return frozenset().union(*(doubled([mark for mark in marks if mark.sheet == sheet], quiet_ms) for sheet in sheets))
-    by_device: dict[str, list[Mark]] = {}
-    for mark in marks:
-        if mark.kind in JUDGED:
-            by_device.setdefault(mark.device, []).append(mark)
-    extra: set[str] = set()
-    held: list[int] = []
-    for own in by_device.values():  # in the order of each tablet's first mark
-        over = [] if not held or own[0].at >= held[-1] else [mark for mark in own if _near(held, mark.at, quiet_ms)]
-        extra.update(mark.id for mark in over)
-        for mark in own:
-            if mark.id not in extra:
-                insort(held, mark.at)
-    return frozenset(extra)
+    judged = [mark for mark in marks if mark.kind in JUDGED]
+    places: dict[str, list[int]] = {}
+    for place, mark in enumerate(judged):
+        places.setdefault(mark.device, []).append(place)
+    if len(places) < 2:
+        return frozenset()
+    kept = _most(judged, places, quiet_ms)
+    return frozenset(mark.id for place, mark in enumerate(judged) if place not in kept)
 
 
-def _near(held: Sequence[int], at: int, quiet_ms: int) -> bool:
-    """Whether a time in `held`, which is sorted, lies within `quiet_ms` of `at`."""
-    index = bisect_left(held, at - quiet_ms)
-    return index < len(held) and held[index] <= at + quiet_ms
+def _most(marks: Sequence[Mark], places: Places, quiet_ms: int) -> frozenset[int]:
+    """The most marks of which no two are doubled, by their places: from the last backwards, how many can still follow each."""
+    times = [mark.at for mark in marks]
+    after: dict[int, int | None] = {}
+    many: dict[int | None, int] = {None: 0}
+    for place in reversed(range(len(marks))):
+        followers = (_next(marks, times, places, place, device, quiet_ms) for device in places)
+        after[place] = max(followers, key=lambda one: (many[one], -len(marks) if one is None else -one), default=None)
+        many[place] = 1 + many[after[place]]
+    first = max(range(len(marks)), key=lambda one: (many[one], -one))
+    return frozenset(_chain(first, after))
+
+
+def _chain(first: int, after: Mapping[int, int | None]) -> Iterator[int]:
+    place: int | None = first
+    while place is not None:
+        yield place
+        place = after[place]
+
+
+def _next(marks: Sequence[Mark], times: Sequence[int], places: Places, place: int, device: str, quiet_ms: int) -> int | None:
+    """The first mark of a tablet that may count after another mark, by its place; None if there is none."""
+    own, theirs = places[marks[place].device], places[device]
+    mixed = own is not theirs and times[own[-1]] > times[theirs[0]] and times[theirs[-1]] > times[own[0]]
+    behind = max(place + 1, bisect_right(times, times[place] + quiet_ms)) if mixed else place + 1
+    index = bisect_left(theirs, behind)
+    return theirs[index] if index < len(theirs) else None

@@ -74,10 +74,10 @@ def _late(format: Format, _: int) -> str:
 
 
 def _quiet(format: Format, _: int) -> str:
-    quiet = f"for {_seconds(format.quiet_ms)} before and after" if format.quiet_ms else "at that very moment"
+    near = f"no more than {_seconds(format.quiet_ms)} apart" if format.quiet_ms else "made at one moment"
     return (
-        "Where several tablets mark for one judge in one window, the first to mark counts; the next counts from when those "
-        f"before it marked for the last time, or where none of them marked {quiet}."
+        "Where several tablets mark for one judge in one window, all of it counts if one took over from the other for good. If "
+        f"their marks lie mixed, of marks of two tablets {near} only one tablet's count: as many as can, the earlier of equals."
     )
 
 
@@ -110,8 +110,8 @@ EVENT = Declared(
                 event(
                     "quiet_ms",
                     "Quiet before another tablet counts",
-                    "How long the first tablet must be quiet",
-                    "seconds; nearer marks of two tablets are one athlete counted twice",
+                    "How long a tablet must be quiet",
+                    "seconds; nearer marks of two tablets that lie mixed are one athlete counted twice",
                     typed="millis",
                     say=_quiet,
                     turn=3,

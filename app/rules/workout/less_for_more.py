@@ -71,6 +71,7 @@ ROWS: Mapping[str, LessForMore] = {
     "last": LessForMore(_last_of_several),
     "shared": LessForMore(_shared),
     "counters": LessForMore(lambda format, rule: format.counters.how != "lane"),
+    "second_tablet": LessForMore(lambda format, rule: True),
     "sooner": LessForMore(_ties("time_of_count", "earlier_best")),
     "attempts": LessForMore(_lifts(lambda task: task.attempts is not None or not task.tries_until_racked)),
     "going_down": LessForMore(_lifts(lambda task: not task.may_go_down)),

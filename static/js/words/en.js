@@ -89,6 +89,7 @@ export default {
 "less_for_more.last": "Only the last window with something that counts is taken; one worked for nothing is passed over. A repetition there takes the place of more in an earlier window.",
 "less_for_more.shared": "Each member's best is taken from work that they share and that ends: a repetition by one is one less for another.",
 "less_for_more.counters": "Several counts become one: who counts one more than the others may lower it. A counter who judged nothing in a window and did not sign after it, or fell silent in it for good while another counted on, is left out of it; so a first mark there may lower it too.",
+"less_for_more.second_tablet": "Several tablets that mark for one judge: a repetition on one that another had taken over from shows that both were marking; of their nearest marks only one tablet's then count.",
 "less_for_more.sooner": "Of equal scores the sooner stands first: more work that leaves the score as it is, and comes later, may stand behind.",
 "less_for_more.attempts": "Every try is one of the attempts, also one that does not count: a lift that is used up leaves none for later.",
 "less_for_more.going_down": "Loads may not go down: after a heavier load a lighter lift no longer counts.",

@@ -79,12 +79,12 @@ def _tablets(*times: tuple[str, int]) -> list[Plain]:
 
 
 @pytest.mark.parametrize(("quiet", "count"), [(500, 6), (2_000, 5), (5_000, 3)])
-def test_of_several_tablets_the_first_counts_and_the_others_in_the_quiet_that_the_words_say(quiet: int, count: int) -> None:
+def test_of_several_tablets_whose_marks_lie_mixed_one_counts_in_the_quiet_that_the_words_say(quiet: int, count: int) -> None:
     """The second within 1 s and 3 s of the first, the third within 4 s; each before the first is done."""
     format = changed(SWINGS, quiet_ms=quiet)
     marks = _tablets(("a", 1_000), ("b", 2_000), ("a", 10_000), ("b", 13_000), ("c", 24_000), ("a", 28_000))
     assert tallied(format, marks).windows[0].count == count
-    assert f"none of them marked for {quiet / 1000:g} s before and after" in print_of(format)
+    assert f"of marks of two tablets no more than {quiet / 1000:g} s apart only one tablet's count" in print_of(format)
 
 
 @pytest.mark.parametrize(("how", "kept"), [("down", "12"), ("nearest", "13")])
