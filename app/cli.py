@@ -9,13 +9,14 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from app import __version__
+from app import __version__, calling
 
 # Every command imports what it needs when it runs: the web framework and the tables take half a second to import, and neither
 # `schema` nor `recount` needs them.
 
 PASS_ON = (["test"], ["bench"])  # what follows these is not ours to understand
 HELP = (["-h"], ["--help"])
+WHAT_IS_STARTED = {"1": "serve", "2": "demo"}
 THIS_COMPUTER, EVERY_ADDRESS = "127.0.0.1", "0.0.0.0"
 
 Flags = Callable[[argparse.ArgumentParser], None]
@@ -53,11 +54,12 @@ def is_sentence(wrong: Exception) -> bool:
 
 def parser() -> argparse.ArgumentParser:
     """All commands and their flags."""
-    top = argparse.ArgumentParser(prog="lane-ledger", description="Judge, count, score and publish a competition in a hall.")
+    top = argparse.ArgumentParser(prog=calling.command(), description="Judge, count, score and publish a competition in a hall.")
     top.add_argument("--version", action="version", version=__version__)
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
     _command(commands, "demo", "an invented competition, part way through, made afresh", demo, _data, _address, _hall)
     _command(commands, "serve", "the server for a competition", serve, _data, _address, _backups, _processes)
+    _command(commands, "start", "ask which of these two is wanted: what start.cmd and start.command call", start)
     _command(
         commands,
         "test",
@@ -180,6 +182,21 @@ def demo(asked: argparse.Namespace) -> int:
     asked.data = asked.data or Path("data-demo")
     asked.host = asked.host or (EVERY_ADDRESS if asked.hall else THIS_COMPUTER)
     return _serve(asked, demo=True, database_url="")
+
+
+def start(asked: argparse.Namespace) -> int:
+    """Ask whether it is the demo or a competition of one's own, and run it as the two commands do."""
+    print("  1  Your own competition, kept in the folder data\n  2  The demo: an invented competition to look around in\n")
+    while (answer := _answered()) not in WHAT_IS_STARTED:
+        print("  Type 1 or 2, then Enter.")
+    return main([WHAT_IS_STARTED[answer]])
+
+
+def _answered() -> str:
+    try:
+        return input("  Which one? [1] ").strip() or "1"
+    except EOFError:
+        raise Refused(f"Nobody is here to answer. Say which: {calling.command('serve')} or {calling.command('demo')}") from None
 
 
 def _serve(asked: argparse.Namespace, **fixed: Any) -> int:

@@ -15,6 +15,7 @@ from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
+from app.calling import command
 from app.lan.addresses import lan_addresses
 from app.lan.certificates import NoCertificate
 from app.lan.secure import Secure
@@ -194,7 +195,7 @@ def welcome(settings: Settings, doors: "Doors", seconds: float, password: str = 
 def _about_the_demo(settings: Settings, password: str) -> None:
     print(f"  Desk's password:   {password}  (a new one at each start)")
     if settings.host in LOOPBACK_HOSTS:
-        print("  Tablets, phones:   only this computer can open it. To let the hall in:  python3 -m app demo --hall")
+        print(f"  Tablets, phones:   only this computer can open it. To let the hall in:  {command('demo --hall')}")
 
 
 def kept_in(settings: Settings) -> str:
