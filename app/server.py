@@ -19,6 +19,7 @@ from app.hall.hall import Hall
 from app.keep.awake import keep_awake
 from app.keep.backups import keep_backing_up
 from app.lan.secure import Secure
+from app.live.allowance import Allowances
 from app.live.hub import Hub
 from app.live.presence import Presence
 from app.live.projection import Projection
@@ -166,8 +167,8 @@ def open_hall(settings: Settings, time: ServerTime, first_code: str = "", demo_p
         hub.tell_here("desk")
 
     ledger.on_new, ledger.on_told = on_new, relay.done_here
-    presence = Presence(first_code)
-    hall = Hall(settings, database, ledger, projection, hub, presence, time, relay, demo_password=demo_password)
+    presence, allowances = Presence(first_code), Allowances(settings.marks_per_second)
+    hall = Hall(settings, database, ledger, projection, hub, presence, time, relay, allowances, demo_password=demo_password)
 
     def on_reached() -> None:
         relay.say("reached", hall.reached.plain())

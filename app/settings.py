@@ -24,6 +24,7 @@ class Settings(BaseSettings):
     backups: the second place that backups go to, such as a folder on a USB stick, every `backup_minutes`.
     connections, streams: how many may be open at once, in all and for each address, this computer's own apart. pages_per_second:
     how fast an address without a session is served. In a hall whose phones all come from one address raise these three.
+    marks_per_second: how many marks people make on one device for long; what comes faster than its heat time allows waits there.
     """
 
     model_config = SettingsConfigDict(env_prefix="LANE_LEDGER_", frozen=True, extra="forbid", populate_by_name=True)
@@ -48,6 +49,7 @@ class Settings(BaseSettings):
     streams: int = Field(default=150, ge=1, le=10_000)
     streams_per_address: int = Field(default=4, ge=1, le=10_000)
     pages_per_second: float = Field(default=10, ge=1, le=10_000)
+    marks_per_second: float = Field(default=6, ge=1, le=1_000_000)
     open_browser: bool = True
     demo: bool = False
 

@@ -36,6 +36,10 @@ STORE_WORDS = {
     "restored": "Tablet's browser had lost its marks; all of them are back.",
     "lost": "",  # it says how many
 }
+TOO_FAST = (
+    "More marks come from it than hands can make in that time. They wait on it and are taken at a person's pace. "
+    "If nobody counts there so fast, end its pairing."
+)
 TABLETS = "/desk/tablets"
 BACKUPS = "/desk/backups"
 WAY_IN = "/desk/way-in"
@@ -116,6 +120,7 @@ def _machine(hall: Hall) -> Iterator[Finding]:
         names = {device.id: device.name for device in hall.database.read(welcome_devices)}
         words = say("store.damaged", n=len(damaged), device=names.get(first.device, first.device), number=first.seq)
         yield Finding(NOW, "look", "Ledger", 0, words, BACKUPS)
+    yield from _too_fast(hall)
     if hall.relay.deaf:
         words = "This server process hears nothing from the database, so what others do comes late. It connects again by itself."
         yield Finding(NOW, "look", "Server", 0, words)
@@ -132,6 +137,14 @@ def _way_in(hall: Hall) -> Iterator[Finding]:
         yield Finding(SOON, "look", "The way in", 0, words, WAY_IN)
     if hall.awake.in_vain:
         yield Finding(LATER, "look", "This computer", 0, say("awake.in_vain"), WAY_IN)
+
+
+def _too_fast(hall: Hall) -> Iterator[Finding]:
+    """The devices whose marks wait on them because no hands make so many."""
+    slowed = hall.allowances.waiting(hall.time.server_ms())
+    names = {device.id: device.name for device in hall.database.read(welcome_devices)} if slowed else {}
+    for name in (names[key] for key in slowed if key in names):
+        yield Finding(SOON, "kept", name, 0, TOO_FAST, TABLETS)
 
 
 def _late(hall: Hall, roster: Roster) -> Iterator[Finding]:

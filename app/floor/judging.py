@@ -4,6 +4,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from app.floor.pacing import bringing, brought
 from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.live.servertime import go_on_this_timeline
@@ -69,11 +70,23 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object], again:
     """Stores every mark that can be understood and that this device may make, each with its receipt; tells the lane's other
     devices.
 
-    Odd marks are taken: the tally flags them. again: the sender says that the desk held these before. Raises TooManyMarks, and
-    StoreFull when nothing could be stored.
+    Odd marks are taken: the tally flags them. again: the sender says that the desk held these before. Raises TooManyMarks,
+    TooFast, and StoreFull when nothing could be stored.
     """
     if len(raw_marks) > MOST_MARKS:
         raise TooManyMarks(len(raw_marks))
+    with bringing(hall, who, raw_marks):
+        taken, refused = await _taken(hall, who, raw_marks, again)
+        if taken:
+            await hall.ledger.append(taken, hall.time.wall_ms())
+    tell_lanes(hall, taken)
+    doubled = [Refused(mark.epoch, mark.seq, DOUBLE) for mark in taken if hall.projection.doubled.has(mark)]
+    brought(hall, who, taken, len(doubled))
+    return Answer(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused), tuple(doubled))
+
+
+async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool) -> tuple[list[Mark], list[Refused]]:
+    """The marks that can be stored, each with its receipt, and why the others can't."""
     others = await _other_devices(hall, who, raw_marks)
     taken: list[Mark] = []
     named: dict[str, Mark] = {}
@@ -90,11 +103,7 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object], again:
         else:
             taken.append(replace(mark, receipt=_receipt(hall, who, mark, again)))
             named.setdefault(mark.id, mark)
-    if taken:
-        await hall.ledger.append(taken, hall.time.wall_ms())
-        tell_lanes(hall, taken)
-    doubled = [Refused(mark.epoch, mark.seq, DOUBLE) for mark in taken if hall.projection.doubled.has(mark)]
-    return Answer(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused), tuple(doubled))
+    return taken, refused
 
 
 def _receipt(hall: Hall, who: Who, mark: Mark, again: bool) -> Receipt:

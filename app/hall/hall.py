@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 
+from app.live.allowance import Allowances
 from app.live.awake import Awake
 from app.live.backup_state import BackupState
 from app.live.hub import Hub
@@ -28,6 +29,7 @@ class Hall:
     presence: Presence
     time: ServerTime
     relay: Relay
+    allowances: Allowances
     backups: BackupState = field(default_factory=BackupState)
     planner: Planner = field(default_factory=Planner)
     reached: Reached = field(default_factory=Reached)

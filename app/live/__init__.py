@@ -12,6 +12,10 @@
   has an allowance of its own that waits a minute at most, a browser that has logged in before has five tries of its own, QR
   codes are too long to guess. Locking a secret itself, or waits that double, were decided against: a spectator could keep the
   desk out.
+- A device brings as many marks as hands make in the heat time that they cover, and 600 besides (allowance.py): an hour's
+  marks of a tablet that was alone come at once, a machine's wait on it. Counting requests by the clock on the wall was decided
+  against: it slows the tablet that comes back. A paired tablet once stored 31,200 marks in 8 s for good; one that lies about
+  its marks' times now gains what it could have counted.
 - Several processes share by news and by words. News (marks by id, records, a device sent away) are rows, told in the
   transaction of the change; who reads by number misses nothing. Words (who is connected, a search for a plan) are in no table
   and said again every few seconds. A process hears its own beat by the way of the others' news: when it does not come back it

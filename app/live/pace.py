@@ -29,6 +29,16 @@ class Pace:
         """Puts tokens back that were not used after all."""
         self._left += cost
 
+    def take_some(self, now: float, cost: float) -> float:
+        """Takes as many of these tokens as there are; says how many."""
+        some = min(cost, max(0.0, self._filled(now)))
+        self._left -= some
+        return some
+
+    def owe_at_most(self, most: float) -> None:
+        """Forgives what is owed beyond `most` tokens."""
+        self._left = max(self._left, -most)
+
     def full(self, now: float) -> bool:
         """Whether nothing has been taken lately, so that forgetting this bucket changes nothing."""
         return self._filled(now) >= self.at_once

@@ -21,7 +21,7 @@ from tests.bench import busy
 from tests.bench.crowd import Load, Pace, measure
 from tests.bench.figures import Figure, percentile
 from tests.bench.hall import heat_under_way, lanes_roster
-from tests.bench.servers import Serving, served
+from tests.bench.servers import ANY_PACE, Serving, served
 from tests.postgres import MISSING, find_programs, make_cluster
 
 TABLETS = 40
@@ -116,7 +116,7 @@ def _open(house: House, url: str, stack: ExitStack, roster: Roster, since_go_s: 
 @contextmanager
 def _surroundings(url: str, processes: str) -> Iterator[None]:
     """What a person would set before the server is started."""
-    wanted = {"DATABASE_URL": url, "LANE_LEDGER_PROCESSES": processes}
+    wanted = {"DATABASE_URL": url, "LANE_LEDGER_PROCESSES": processes, **ANY_PACE}
     before = {name: os.environ.get(name) for name in wanted}
     os.environ.update(wanted)
     try:

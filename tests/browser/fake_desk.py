@@ -23,10 +23,11 @@ STARTED = 10.0  # seconds; a server that isn't up by then never will be
 
 @dataclass
 class FakeDesk:
-    """What the desk holds, and how it is to behave.
+    """What the desk holds, how it is to behave, and when (seconds, monotonic) marks came.
 
     plan: how to treat the next requests to /marks, in order; afterwards `manner`. Either is one of answer, lose (commit, then
-    break the line), hang (commit, never answer), full (503), unpaired (401), stranger (another web server answers).
+    break the line), hang (commit, never answer), full (503), unpaired (401), slow
+    down (429: again in a second), stranger (another web server answers).
     """
 
     address: str = ""
@@ -37,6 +38,7 @@ class FakeDesk:
     doubled: set[tuple[int, int]] = field(default_factory=set)  # epochs and numbers under which it holds other marks
     marks: dict[str, dict[str, Any]] = field(default_factory=dict)
     batches: list[list[dict[str, Any]]] = field(default_factory=list)
+    came: list[float] = field(default_factory=list)
     boot: str = "boot-1"
     ahead_ms: float = 5_000_000.0
     takes_sockets: bool = True
@@ -89,9 +91,12 @@ class FakeDesk:
                 break
         batch = json.loads(body)["marks"]
         self.batches.append(batch)
+        self.came.append(time.monotonic())
         manner = self.plan.pop(0) if self.plan else self.manner
         if manner == "stranger":
             await _answer(send, 200, b"<p>Sign in to this network", "text/html")
+        elif manner == "slow down":
+            await _json(send, 429, {"sentence": "Slower.", "retry_s": 1})
         elif manner in ("full", "unpaired"):
             status, sentence = (503, "The disk is full.") if manner == "full" else (401, "Not paired.")
             await _json(send, status, {"sentence": sentence})

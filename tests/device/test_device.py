@@ -92,6 +92,18 @@ def test_a_desk_that_never_answers_is_given_up_and_asked_again(desk: FakeDesk, t
     assert len(desk.marks) == 2
 
 
+def test_a_desk_that_says_when_to_come_again_is_not_asked_sooner(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    desk.plan = ["slow down"]
+    page = tablet()
+    page.evaluate(TAP, 4)
+    page.wait_for_function("() => window.sync.state.sentence === 'Slower.' && window.sync.state.online")
+    page.evaluate("() => window.sync.nudge()")  # as when a network comes back
+    page.evaluate(TAP, 1)
+    safe(page, 5)
+    assert desk.came[1] - desk.came[0] >= 1.0 and len(desk.batches) == 2
+    assert page.evaluate("() => window.sync.state.sentence") == ""
+
+
 def test_two_hundred_marks_and_more_go_out_in_batches_the_desk_takes(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
     desk.manner = "full"
     page = tablet()

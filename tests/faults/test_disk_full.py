@@ -105,7 +105,8 @@ async def _play(seat: Seat, server: ServerProcess, disk: NoSpace) -> None:
         tablet.wire.cut()
 
 
-def test_a_full_disk_is_told_and_everything_comes_when_there_is_space(disk: NoSpace) -> None:
+def test_a_full_disk_is_told_and_everything_comes_when_there_is_space(disk: NoSpace, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LANE_LEDGER_MARKS_PER_SECOND", "1000000")  # hands would take long to fill it
     seats, _ = make_hall(disk.data, 1, this_machine())
     server = ServerProcess(disk.data, free_port())
     server.start()

@@ -8,6 +8,7 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 
 from app.floor.judging import TooManyMarks, record_marks
+from app.floor.pacing import TooFast, keep_pace
 from app.rules.records.marks import MOST_MARKS
 from app.store.writer import StoreTrouble
 from app.web import roles
@@ -57,6 +58,7 @@ async def take_marks(request: Request) -> Response:
     if who is None:
         return _sentence(401, NOT_PAIRED)
     try:
+        await keep_pace(request.app.state.hall, who)
         raw_marks = read_body(await request.body())
         again = bool(request.scope["query_string"]) and request.query_params.get("again") == "1"  # the desk held them before
         answer = await record_marks(request.app.state.hall, who, raw_marks, again)
@@ -66,6 +68,8 @@ async def take_marks(request: Request) -> Response:
         return _sentence(400, UNREADABLE)
     except TooManyMarks as wrong:
         return _sentence(413, str(wrong))
+    except TooFast as wrong:
+        return _later(wrong)
     except StoreTrouble as wrong:
         return _sentence(503, str(wrong))
     return Response(_encoder.encode(answer.plain()), media_type=JSON, headers={"cache-control": "no-store"})
@@ -89,6 +93,12 @@ def read_body(body: bytes) -> list[Any]:
     if not isinstance(marks, list):
         raise BadBody(UNREADABLE)
     return marks
+
+
+def _later(wrong: TooFast) -> Response:
+    """What a device is told that has to wait: the sentence, and in how many seconds it may come again."""
+    answer = {"sentence": str(wrong), "retry_s": wrong.wait_s}
+    return JSONResponse(answer, status_code=429, headers={"cache-control": "no-store", "retry-after": str(wrong.wait_s)})
 
 
 def _sentence(status: int, text: str) -> Response:

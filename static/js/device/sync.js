@@ -13,6 +13,7 @@ const MOST_BYTES = 200_000; // and its limit is 256 kB
 const ANSWER_MS = 5000; // a black-holed network answers never
 const LEAST_WAIT_MS = 250;
 const MOST_WAIT_MS = 5000;
+const MOST_TOLD_MS = 60_000; // the desk never lets a tablet wait for longer
 const LOOK_AGAIN_MS = 1000; // marks become due by themselves: a stalled disk, a closed tab
 
 const NO_DESK = "The desk can't be reached. Keep judging: marks are kept here and go out by themselves.";
@@ -33,6 +34,8 @@ const NOT_PAIRED = "The desk doesn't know this tablet. Its marks are kept; pair 
 /** Sends what the outbox holds, in order, one request at a time, until all of it is safe; by itself, for ever. */
 export class Sync extends Watched {
   #waitMs = 0;
+  /** Before this moment the desk takes nothing more from this tablet, on performance.now's line. */
+  #notBefore = 0;
   #most = MOST_MARKS;
   #running = false;
   #backingOff = false;
@@ -72,6 +75,11 @@ export class Sync extends Watched {
     if (this.#running) return;
     this.#running = true;
     while (!this.#stopped) {
+      const toldToWait = this.#notBefore - performance.now();
+      if (toldToWait > 0) {
+        await this.#pause(toldToWait); // new marks and a network that is back wake it, and change nothing in this
+        continue;
+      }
       const { marks, again } = this.outbox.due(this.#most);
       const batch = fitting(marks);
       if (!batch.length) {
@@ -79,7 +87,7 @@ export class Sync extends Watched {
         continue;
       }
       const outcome = await this.#attempt(batch, again);
-      if (outcome === "wait") await this.#backOff();
+      if (outcome === "wait" && performance.now() >= this.#notBefore) await this.#backOff();
       else this.#waitMs = 0;
     }
     this.#running = false;
@@ -119,6 +127,10 @@ export class Sync extends Watched {
   #answered(batch, status, answer) {
     const sentence = typeof answer?.sentence === "string" ? answer.sentence : "";
     if (status === 200 && typeof answer?.held === "object" && answer.held) return this.#taken(batch, answer);
+    if (status === 429 && answer?.retry_s > 0) {
+      this.#notBefore = performance.now() + Math.min(MOST_TOLD_MS, answer.retry_s * 1000);
+      return this.#failed(true, sentence);
+    }
     if (status === 401 || status === 403) {
       this.state.paired = false;
       return this.#failed(true, sentence || NOT_PAIRED);
