@@ -77,6 +77,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
     found = [module for module in modules() if settings.demo or not module.name.startswith(OF_THE_DEMO)]
     app = Pages(found, title="Lane Ledger", docs_url=None, redoc_url=None, openapi_url=None, lifespan=lifespan)
     app.state.secure = secure
+    app.state.told = lambda sentence: app.state.hall.reached.door(sentence, time.wall_ms())
     app.state.places = places(settings)
     app.add_rows(assets.routes.rows)
     app.router.routes.append(Mount(STATIC, assets.VersionedStatic()))

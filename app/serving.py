@@ -19,6 +19,7 @@ from app.calling import command
 from app.lan.addresses import lan_addresses
 from app.lan.certificates import NoCertificate
 from app.lan.secure import Secure
+from app.listening.ports import listen_on
 from app.memory import settle
 from app.memory import started as started_lightly
 from app.settings import LOOPBACK_HOSTS, Settings
@@ -65,7 +66,7 @@ def serve(settings: Settings, started: float | None = None) -> int:
         if settings.processes > 1:
             return serve_several(settings, Doors(plain, tls, secure), started)
         app = create_app(settings, this_machine(), secure)
-        doors = Doors(plain, tls, secure, closing=lambda: app.state.hall.hub.close())
+        doors = Doors(plain, tls, secure, closing=lambda: app.state.hall.hub.close(), told=app.state.told)
         return run(app, settings, doors, started, lambda: app.state.hall.demo_password)
 
 
@@ -239,21 +240,10 @@ def has_screen() -> bool:
 
 def open_port(host: str, port: int) -> socket.socket:
     """A socket that listens on the host and port (0: any free one), or CannotStart."""
-    family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    listener = socket.socket(family, socket.SOCK_STREAM)
     try:
-        if sys.platform == "win32":
-            # There, reusing an address would let two servers share one port.
-            listener.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
-        else:
-            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listener.bind((host, port))
-        # From now on a browser that comes early waits instead of being turned away.
-        listener.listen()
+        return listen_on(host, port)
     except (OSError, OverflowError) as wrong:
-        listener.close()
         raise CannotStart(_port_sentence(host, port, wrong)) from None
-    return listener
 
 
 def open_secure_port(settings: Settings, plain_port: int) -> socket.socket:

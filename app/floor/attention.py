@@ -7,7 +7,7 @@ from typing import Literal
 
 from app.doors.letting_in import who_asks
 from app.floor.lane_markings import line_doubts
-from app.hall.backup_age import is_late, last_backup
+from app.hall.backup_age import ago, is_late, last_backup
 from app.hall.forms import lower_first
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
@@ -30,6 +30,7 @@ from app.rules.workout.words import listed, window_text
 from app.store.devices import welcome_devices
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
+OPENED_SHOWN_MS = 3_600_000
 MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow or the store refuses them
 STORE_WORDS = {
     "no-disk": "Tablet can't keep marks on its own disk: don't let its page be closed. Change it for another between heats.",
@@ -131,7 +132,14 @@ def _machine(hall: Hall) -> Iterator[Finding]:
 
 
 def _way_in(hall: Hall) -> Iterator[Finding]:
-    """Nobody has come yet, and nothing tells a quiet hall from a firewall; and a laptop that may fall asleep."""
+    """Nobody has come yet, and nothing tells a quiet hall from a firewall; a door was closed; the laptop may fall asleep."""
+    if hall.reached.closed:
+        yield Finding(NOW, "look", "The way in", 0, f"{hall.reached.closed} It is tried again all the time.", WAY_IN)
+    elif hall.time.wall_ms() - hall.reached.opened_wall_ms < OPENED_SHOWN_MS:
+        words = (
+            f"A door was closed by the system and opened again, {ago(hall, hall.reached.opened_wall_ms)}. Screens connect again."
+        )
+        yield Finding(LATER, "look", "The way in", 0, words, WAY_IN)
     if not hall.reached.by and hall.settings.to_the_hall:
         words = "Nobody from the hall has reached this laptop yet. A firewall may be in the way: try it with one phone now."
         yield Finding(SOON, "look", "The way in", 0, words, WAY_IN)

@@ -4,6 +4,9 @@
   protocol. A new certificate is loaded into the living TLS context: open connections go on. A TLS greeting on the plain port
   is held for a second before it is hung up, which a dead desk can't do: so a tablet can tell an untrusted desk from a dead
   one.
+- Each door takes its connections itself (door.py) and looks twice a second whether its socket still listens: an event loop's own
+  server ends at the first error of its listener, and on Windows a phone that hangs up before it was taken is one. A door that was
+  closed is opened again at its port, and the desk is told.
 - A connection has a use, or it ends. uvicorn waits for ever and httptools keeps whatever it is sent, so patient.py subclasses
   the protocol: a head within 5 s and 64 kB, counted before the parser sees it; a body at 1 kB/s after 5 s; a reader who takes
   20 kB in 5 s of what waits; the rest of an unwanted body for 2 s or 1 MB, so that the refusal arrives. Nothing is timed

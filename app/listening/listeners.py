@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import uvicorn
 
 from app.lan.secure import Secure
+from app.listening.door import Door
 from app.listening.doorkeeper import LOOK_EVERY_S, Doorkeeper, Limits, open_files
 from app.listening.patient import PatientHttp, address_of
 
@@ -25,7 +26,6 @@ GOODBYE_SECONDS = 2  # how long open streams may hold up the end of the server
 # The collector's thresholds. A thousand connections are a hundred thousand objects, and a walk through all of them takes 50 ms:
 # so that is done seldom, and what is looked through often is kept small.
 COLLECT = (2_000, 10, 50)
-OUT_OF_FILES_S = 0.1  # how long no connection is taken when the system has no more of them
 
 log = logging.getLogger(__name__)
 
@@ -39,11 +39,13 @@ class Doors:
     secure: Secure | None = None
     opened: Callable[[], None] = lambda: None
     closing: Callable[[], None] = lambda: None
+    told: Callable[[str], None] = lambda sentence: None  # hears of a door that was closed, see door.py
     watching: bool = True  # announces the name and renews the certificate; of several processes one does
 
 
 class TwoDoors(uvicorn.Server):
-    """The web server with a second listener for HTTPS. `uvicorn.Server` by itself is either plain or encrypted."""
+    """The web server behind doors of our own, plain HTTP and HTTPS. `uvicorn.Server` by itself is either plain or encrypted, and
+    ends for good when its listener does."""
 
     def __init__(self, app: "ASGIApp", doors: Doors, limits: Limits | None = None, **more: Any) -> None:
         wanted = limits or Limits()
@@ -54,16 +56,17 @@ class TwoDoors(uvicorn.Server):
 
     def serve_until_stopped(self) -> None:
         """Serves until the process is told to stop."""
-        self.run(sockets=[self.doors.plain])
+        self.run(sockets=[])
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         """Opens the plain door, then the encrypted one, and says that both are open."""
-        await super().startup(sockets)
-        self._at_work.append(asyncio.create_task(self._look_around()))
+        await super().startup([])
+        work = [self._look_around(), Door(self.doors.plain, self._take_plain, self.doors.told).run()]
         if self.doors.secure is not None and self.doors.tls is not None:
-            self._at_work.append(asyncio.create_task(self._secure_door(self.doors.secure, self.doors.tls).run()))
-            watch = self.doors.secure.watch if self.doors.watching else self.doors.secure.follow_files
-            self._at_work.append(asyncio.create_task(watch()))
+            greeter = Greeter(self.doors.secure.context, self.keeper, self._protocol)
+            work.append(Door(self.doors.tls, greeter.greet, self.doors.told).run())
+            work.append(self.doors.secure.watch() if self.doors.watching else self.doors.secure.follow_files())
+        self._at_work = [asyncio.create_task(one) for one in work]
         # What is there by now stays until the end: without this the collector walks through all of it again and again, and
         # every tablet waits 50 ms for its answer meanwhile.
         gc.freeze()
@@ -86,42 +89,21 @@ class TwoDoors(uvicorn.Server):
             await asyncio.sleep(LOOK_EVERY_S)
             self.keeper.cut_overdue(loop.time())
 
-    def _secure_door(self, secure: Secure, listener: socket.socket) -> "SecureDoor":
-        def protocol(**more: Any) -> PatientHttp:
-            return PatientHttp(self.config, self.server_state, self.lifespan.state, keeper=self.keeper, **more)
+    def _protocol(self, **more: Any) -> PatientHttp:
+        return PatientHttp(self.config, self.server_state, self.lifespan.state, keeper=self.keeper, **more)
 
-        return SecureDoor(listener, secure.context, self.keeper, protocol)
+    async def _take_plain(self, peer: socket.socket) -> None:
+        """Who comes plainly asks for a place at the first byte, and is told in words that there is none."""
+        await asyncio.get_running_loop().connect_accepted_socket(self._protocol, peer)
 
 
-class SecureDoor:
+class Greeter:
     """Takes encrypted connections. It knows an address before any greeting, so that half a greeting counts as a connection."""
 
-    def __init__(
-        self, listener: socket.socket, context: ssl.SSLContext, keeper: Doorkeeper, protocol: Callable[..., PatientHttp]
-    ) -> None:
-        self._listener, self._context, self._keeper, self._protocol = listener, context, keeper, protocol
-        self._greeting: set[asyncio.Task[None]] = set()
+    def __init__(self, context: ssl.SSLContext, keeper: Doorkeeper, protocol: Callable[..., PatientHttp]) -> None:
+        self._context, self._keeper, self._protocol = context, keeper, protocol
 
-    async def run(self) -> None:
-        """Takes connections until cancelled; then no greeting goes on."""
-        loop = asyncio.get_running_loop()
-        self._listener.setblocking(False)
-        try:
-            while True:
-                try:
-                    peer, _ = await loop.sock_accept(self._listener)
-                except OSError:  # gone before it was taken, or the system is out of files for the moment
-                    await asyncio.sleep(OUT_OF_FILES_S)
-                    continue
-                task = loop.create_task(self._greet(peer))
-                self._greeting.add(task)
-                task.add_done_callback(self._greeting.discard)
-        finally:
-            self._listener.close()
-            for task in self._greeting:
-                task.cancel()
-
-    async def _greet(self, peer: socket.socket) -> None:
+    async def greet(self, peer: socket.socket) -> None:
         """Agrees on the encryption with one device, if there is a place for it."""
         loop, limits = asyncio.get_running_loop(), self._keeper.limits
         with suppress(OSError):

@@ -17,6 +17,8 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import NoReturn
 
+from app.listening.ports import listen_on
+
 LOOK_S = 0.05
 GOODBYE_S = 10.0  # how long a child may take to end before it is made to
 SETTLED_S = 10.0  # one that has lived so long is started again at once when it dies
@@ -171,17 +173,8 @@ def sockets_for(count: int, first: socket.socket) -> list[socket.socket]:
     host, port = first.getsockname()[:2]
     if sys.platform != "linux":
         return [first] * count
-    family = first.family
     first.close()
-    made = []
-    for _ in range(count):
-        one = socket.socket(family, socket.SOCK_STREAM)
-        one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
-        one.bind((host, port))
-        one.listen(1024)
-        made.append(one)
-    return made
+    return [listen_on(host, port, shared=True) for _ in range(count)]
 
 
 def keep_only(number: int, doors: Sequence[socket.socket]) -> socket.socket:

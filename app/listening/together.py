@@ -57,6 +57,7 @@ class Together:
             tls=keep_only(number, tls) if tls else None,
             opened=ready,
             closing=lambda: app.state.hall.hub.close(),
+            told=app.state.told,
             watching=number == 0,
         )
         return self.run(app, doors, share_of(self.settings))

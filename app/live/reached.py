@@ -9,11 +9,14 @@ from dataclasses import dataclass
 class Reached:
     """The first who came from another computer: their address, empty until then, and when in Unix milliseconds.
 
-    Changed on the event loop only. `told` hears of it once.
+    closed: the sentence of a door that can't be opened, else empty. opened_wall_ms: when one that the system had closed was
+    opened again, 0 if that never happened. Changed on the event loop only; `told` hears of each.
     """
 
     by: str = ""
     wall_ms: int = 0
+    closed: str = ""
+    opened_wall_ms: int = 0
     told: Callable[[], None] = lambda: None
 
     def came(self, address: str, wall_ms: int) -> None:
@@ -21,6 +24,12 @@ class Reached:
         if self.by or not _is_address(address):
             return
         self.by, self.wall_ms = address, wall_ms
+        self.told()
+
+    def door(self, sentence: str, wall_ms: int) -> None:
+        """A door is closed, as the sentence says; or it was, and is open again."""
+        self.closed = sentence
+        self.opened_wall_ms = self.opened_wall_ms if sentence else wall_ms
         self.told()
 
     def plain(self) -> list[object]:
