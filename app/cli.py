@@ -117,6 +117,9 @@ def _file(command: argparse.ArgumentParser) -> None:
 
 def _begins(command: argparse.ArgumentParser) -> None:
     command.add_argument("--another-hall", action="store_true", help="another hall begins from it, with a ledger of its own")
+    command.add_argument(
+        "--even-if-changed", action="store_true", help="also when it is not what was sealed, and it is all there is"
+    )
 
 
 def _backups(command: argparse.ArgumentParser) -> None:
@@ -256,7 +259,7 @@ def import_competition(asked: argparse.Namespace) -> int:
     """Restore a competition file into a data folder that holds no competition."""
     from app.files import import_from  # see export_competition
 
-    print(import_from(settings_of(asked), asked.file, asked.another_hall))
+    print(import_from(settings_of(asked), asked.file, asked.another_hall, asked.even_if_changed))
     return 0
 
 

@@ -15,7 +15,7 @@ from app.live.servertime import this_machine
 from app.results.competition_file import BadFile, make_file, read_file, write_file
 from app.results.file_texts import check_texts
 from app.results.pages.copy import copy_files
-from app.results.publishing import export_file, import_file, start_file
+from app.results.publishing import NotAsSealed, export_file, import_file, import_words, start_file
 from app.rules.records.document import CompetitionFile
 from app.server import open_hall
 from app.serving import hold_folder, kept_in, prepare_folder, told
@@ -99,17 +99,27 @@ def publish_to(settings: Settings, folder: Path, initials: bool) -> str:
     return f"Written: {len(files)} files in {folder}. Open index.html there, or put the folder on any web space."
 
 
-def import_from(settings: Settings, file: Path, another_hall: bool = False) -> str:
-    """Restore a competition file into an empty data folder, and say what came. Raises FileRefused, BadFile, NotEmpty."""
+def import_from(settings: Settings, file: Path, another_hall: bool = False, even_if_changed: bool = False) -> str:
+    """Restore a competition file into an empty data folder, and say what came, and what of it is not as it was sealed. Raises
+    FileRefused, BadFile, NotEmpty."""
     try:
         data = file.read_bytes()
     except OSError as wrong:
         raise FileRefused(f"The file {file} can't be read: {wrong.strerror}.") from None
     prepare_folder(settings)
     with hold_folder(settings.data):
-        came = asyncio.run(_import(settings, data, another_hall))
+        try:
+            came, faults = asyncio.run(_import(settings, data, another_hall, even_if_changed))
+        except NotAsSealed as wrong:
+            raise FileRefused(f"{wrong}\nIf it is all that there is: import {file} --even-if-changed") from None
     counts = f"{len(came.entries)} entries, {len(came.heats)} heats, {len(came.marks)} marks"
-    return f"Restored {came.competition.name} into {kept_in(settings) if settings.on_server else settings.data}: {counts}."
+    return f"Restored {came.competition.name} into {_into(settings)}: {counts}.{_told_faults(faults)}"
+
+
+def _told_faults(faults: Sequence[str]) -> str:
+    """What is not as it was sealed, in words; empty where all is."""
+    listed = "".join(f"\n  {fault}" for fault in faults)
+    return f"\nIt is not what was sealed when the file was written:{listed}" if faults else ""
 
 
 def backup_to(settings: Settings, folder: Path) -> str:
@@ -214,12 +224,14 @@ def _read_through(session: Session) -> None:
         check_texts(read_file(write_file(make_file(roster, runs, rulings, marks[start : start + MARKS_AT_ONCE], 0))))
 
 
-async def _import(settings: Settings, data: bytes, another_hall: bool) -> CompetitionFile:
+async def _import(
+    settings: Settings, data: bytes, another_hall: bool, even_if_changed: bool
+) -> tuple[CompetitionFile, tuple[str, ...]]:
     hall = _open(settings)
     try:
-        came = await import_file(hall, data, another_hall)
-        note_at_terminal(hall.database, "Import a competition file", came.competition.name)
-        return came
+        came, faults = await import_file(hall, data, another_hall, even_if_changed)
+        note_at_terminal(hall.database, "Import a competition file", import_words(came, faults))
+        return came, faults
     finally:
         hall.hub.close()
         hall.database.close()

@@ -1,10 +1,12 @@
 """Publishing: results for spreadsheets, the whole competition as a file that anybody can recount, and the way back in."""
 
 import asyncio
+from collections.abc import Sequence
 
 from sqlmodel import Session
 
 from app.hall.changing import change_roster
+from app.hall.doing import done_to
 from app.hall.hall import Hall
 from app.results.competition_file import BadFile, make_file, read_file, write_file
 from app.results.file_texts import check_texts
@@ -14,8 +16,9 @@ from app.results.results_state import stated, stated_overall
 from app.results.whole_file import its_ledger
 from app.rules.records.document import CompetitionFile
 from app.rules.result.overall_results import OverallTable, overall_tables
-from app.rules.result.sealing import sealed
+from app.rules.result.sealing import seal_faults, sealed
 from app.rules.result.start_file import start_of
+from app.rules.values.words import say
 from app.store.kinds import RULINGS, RUNS
 from app.store.markrows import insert_new
 from app.store.news import tell
@@ -34,6 +37,15 @@ class NotEmpty(Refusal):
     """Raised when a file would be read into a server that already holds a competition; its text is the sentence to show."""
 
 
+class NotAsSealed(BadFile):
+    """Raised when a file is not what was sealed, with `faults`, what differs; its text is the sentence to show."""
+
+    def __init__(self, faults: Sequence[str]) -> None:
+        super().__init__(f"{NOT_AS_SEALED} {' '.join(faults)}")
+        self.faults = tuple(faults)
+
+
+NOT_AS_SEALED = "The file is not what was sealed when it was written, so nothing was read in."
 NO_OVERALL = "Nobody has said yet how the overall standing is made. Choose it at the desk, under Overall."
 FOR_EVERYBODY = (
     "This is a file for everybody: what is private was left out of it, so a competition can't go on from it. Recount it, or take "
@@ -93,14 +105,21 @@ def start_file(hall: Hall, *, entries: bool = True) -> bytes:
     return write_file(start_of(make_file(roster, (), (), (), hall.time.wall_ms()), entries=entries))
 
 
-async def import_file(hall: Hall, data: bytes, another_hall: bool = False) -> CompetitionFile:
-    """Reads a competition file into an empty server, all of it or nothing. Raises BadFile, NotEmpty.
+async def import_file(
+    hall: Hall, data: bytes, another_hall: bool = False, even_if_changed: bool = False
+) -> tuple[CompetitionFile, tuple[str, ...]]:
+    """Reads a competition file into an empty server, all of it or nothing; what it says otherwise than its seal comes along.
 
     The server goes on as the ledger of the file. `another_hall`: another hall begins from it instead, with a ledger of its own.
+    `even_if_changed`: also a file that is not what was sealed, when it is all that there is. Raises NotAsSealed without that,
+    BadFile, NotEmpty.
     """
     if hall.projection.roster is not None or hall.ledger.count():
         raise NotEmpty(ALREADY_ONE)
-    file = await asyncio.to_thread(_read, data)  # a large file takes seconds, and the lanes must not wait
+    file, faults = await asyncio.to_thread(_read, data)  # a large file takes seconds, and the lanes must not wait
+    if faults and not even_if_changed:
+        raise NotAsSealed(faults)
+    done_to(import_words(file, faults))
     now = hall.time.wall_ms()
     try:
         await change_roster(hall, lambda session: _store(session, file, now, another_hall))
@@ -110,15 +129,22 @@ async def import_file(hall: Hall, data: bytes, another_hall: bool = False) -> Co
     for start in range(0, len(file.marks), SLICE):
         # They are stored; told again, the ledger learns what it now holds of each tablet.
         await hall.ledger.append(file.marks[start : start + SLICE], now)
-    return file
+    return file, faults
 
 
-def _read(data: bytes) -> CompetitionFile:
+def import_words(file: CompetitionFile, faults: Sequence[str]) -> str:
+    """What the record of what was done says of a file that was read in."""
+    changed = f", {say('not_as_sealed', n=len(faults), first=faults[0])}" if faults else ""
+    return f"{file.competition.name}{changed}"
+
+
+def _read(data: bytes) -> tuple[CompetitionFile, tuple[str, ...]]:
     file = read_file(data)
     if file.withheld is not None:
         raise BadFile(FOR_EVERYBODY)
     check_texts(file)
-    return file
+    sealed_once = file.seal is not None or file.marks or file.runs or file.rulings
+    return file, tuple(seal_faults(file)) if sealed_once else ()  # what nobody has judged yet may have been written by hand
 
 
 def _store(session: Session, file: CompetitionFile, now_wall_ms: int, begins: bool) -> None:
@@ -131,6 +157,7 @@ def _store(session: Session, file: CompetitionFile, now_wall_ms: int, begins: bo
 
 __all__ = [
     "BadFile",
+    "NotAsSealed",
     "NotEmpty",
     "NothingThere",
     "csv_file",

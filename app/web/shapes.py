@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from app.rules.records.document import VERSION
+
 Plain = dict[str, Any]
 
 TEXT: Plain = {"type": "string"}
@@ -27,5 +29,5 @@ def by_name(item: Plain) -> Plain:
 
 
 SENTENCE = an_object(sentence=TEXT)
-EXPORTED = an_object(file={"const": "lane-ledger-competition"}, version={"enum": [1, 2]})
+EXPORTED = an_object(file={"const": "lane-ledger-competition"}, version={"const": VERSION})
 MARK: Plain = {"$ref": "#/components/schemas/Mark"}

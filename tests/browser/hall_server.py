@@ -22,6 +22,7 @@ from app.results.publishing import import_file
 from app.rules.records.document import CompetitionFile, Run
 from app.rules.records.holding import Hold
 from app.rules.records.marks import parse_mark
+from app.rules.result.sealing import sealed
 from app.server import create_app
 from app.settings import Settings
 from app.store.kinds import RUNS
@@ -96,7 +97,7 @@ class HallServer:
 
     def read(self, file: CompetitionFile) -> None:
         """Reads a competition file into the empty server."""
-        self._run(import_file(self.hall, write_file(file)))
+        self._run(import_file(self.hall, write_file(sealed(file))))
 
     def _serve(self) -> None:
         self._loop = asyncio.new_event_loop()

@@ -3,14 +3,20 @@
 import csv
 import io
 import re
+from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from app.results.competition_file import read_file, write_file
+from app.rules.records.document import CompetitionFile
+from app.rules.result.sealing import sealed
+from app.store.acts import Asked, acts
 from tests.builders.halls import House, a_house, a_mark, sent
 from tests.builders.pairs import a_file
 
 PAGE = {"accept": "text/html"}
-FILE = a_file(done=((6, 9, 95), (7, 8, 80)))
+FILE = sealed(a_file(done=((6, 9, 95), (7, 8, 80))))
 
 SCORES_PRINTED = (
     *("/board", "/podium", "/results", "/results/evt_turns/score/ent_1", "/results/evt_turns/score/ent_1.json"),
@@ -70,7 +76,8 @@ def test_a_bad_file_is_told_where_and_leaves_nothing(tmp_path: Path) -> None:
         page = desk.post("/desk/import", files={"file": ("x.json", bad)}, headers=PAGE)
         assert page.status_code == 422 and "At /marks/0" in page.text
         assert house.app.state.hall.projection.roster is None and house.marks() == []
-        assert desk.post("/desk/import", content=write_file(FILE)).json() == {"competition": "cmp", "marks": len(FILE.marks)}
+        told = {"competition": "cmp", "marks": len(FILE.marks), "faults": []}
+        assert desk.post("/desk/import", content=write_file(FILE)).json() == told
 
 
 def test_an_upload_without_a_file_is_told_so(tmp_path: Path) -> None:
@@ -89,3 +96,30 @@ def test_seven_presses_of_a_pair_are_seven_points_wherever_their_score_is_printe
     texts = {path: re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", text)) for path, text in plain.items()}
     assert {path: re.findall(r"\b7 lb\b", text) for path, text in texts.items()} == {path: [] for path in SCORES_PRINTED}
     assert {path for path, text in texts.items() if not re.search(r"\b7 +points|,7,7,points|\"unit\": ?\"points", text)} == set()
+
+
+CHANGED = FILE.model_copy(update={"marks": tuple(replace(mark, at=mark.at + (n == 3)) for n, mark in enumerate(FILE.marks))})
+WITHOUT_SEAL = {
+    "a mark changed": (CHANGED, "was changed."),
+    "a mark left out": (FILE.model_copy(update={"marks": FILE.marks[1:]}), "is missing."),
+    "the seal taken off": (FILE.model_copy(update={"seal": None}), "carries no seal"),
+}
+
+
+@pytest.mark.parametrize(("file", "said"), WITHOUT_SEAL.values(), ids=WITHOUT_SEAL)
+def test_a_file_that_is_not_what_was_sealed_comes_in_only_when_somebody_says_so(
+    tmp_path: Path, file: CompetitionFile, said: str
+) -> None:
+    with a_house(tmp_path, competition=False) as house:
+        desk, hall = house.desk(), house.app.state.hall
+        refused = desk.post("/desk/import", content=write_file(file))
+        assert refused.status_code == 422 and said in refused.json()["sentence"]
+        form = {"file": ("c.json", write_file(file), "application/json")}
+        page = desk.post("/desk/import", files=form, headers=PAGE)
+        assert page.status_code == 422 and said in page.text and "Take it in although" in page.text
+        assert hall.projection.roster is None and house.marks() == []
+        taken = desk.post("/desk/import", files=form, data={"even_if_changed": "on"}, headers=PAGE)
+        assert taken.status_code == 303 and len(house.marks()) == len(file.marks), "nothing of it is lost"
+        done = [one for one in hall.database.read(lambda session: acts(session, Asked(), 100)) if one.outcome == "done"]
+        (about,) = [one.about for one in done if one.words == "Import a competition file"]
+        assert "not as it was sealed" in about and said in about

@@ -25,6 +25,7 @@ from app.results.recount import recount_of
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import BadMark, mark_plain, parse_mark
 from app.rules.result.results import results
+from app.rules.result.sealing import sealed
 from app.rules.result.worked_example import worked_example
 from app.rules.values.texts import NEVER
 from app.server import open_hall
@@ -32,7 +33,7 @@ from app.settings import Settings
 from tests.builders.fuzz import as_json, broken, small_file, twisted
 
 SMALL = small_file()
-WHOLE = write_file(CompetitionFile.model_validate(SMALL))
+WHOLE = write_file(sealed(CompetitionFile.model_validate(SMALL)))
 MARKS = SMALL["marks"][:6]
 SAVED = {"file": "lane-ledger-marks", "version": 1, "tablet": "Lane 1 tablet", "marks": MARKS}
 LIST = "\r\n".join(

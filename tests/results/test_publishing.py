@@ -46,7 +46,7 @@ def in_a_hall(folder: Path, play: Callable[[Hall], object], file: CompetitionFil
         hall = open_hall(Settings(data=folder, open_browser=False), TIME)
         try:
             if file is not None:
-                await import_file(hall, write_file(file))
+                await import_file(hall, write_file(sealed(file)))
             made = play(hall)
             return await made if asyncio.iscoroutine(made) else made
         finally:

@@ -1,17 +1,27 @@
 """What leaves the desk as files, and the way back in: results for spreadsheets, the competition file."""
 
 import asyncio
+from collections.abc import Mapping
 
 from fastapi import Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
 from app.results.pages.copy import copy_files, zipped
-from app.results.publishing import BadFile, csv_file, export_file, import_file, overall_csv_file, start_file
+from app.results.publishing import (
+    NOT_AS_SEALED,
+    BadFile,
+    NotAsSealed,
+    csv_file,
+    export_file,
+    import_file,
+    overall_csv_file,
+    start_file,
+)
 from app.web.described import described
-from app.web.pages import hall_of, sentence, wants_page
+from app.web.pages import hall_of, page, sentence, wants_page
 from app.web.rows import Rows
-from app.web.shapes import EXPORTED, OBJECT, TEXT, WHOLE, an_object
+from app.web.shapes import EXPORTED, OBJECT, TEXT, WHOLE, an_object, many
 from app.web.who import Desk
 
 routes = Rows()
@@ -58,29 +68,41 @@ def description(request: Request, who: Desk) -> Response:
 
 
 @routes.post(
-    "/desk/import", record=("file", "Import a competition file"), answers=an_object(competition=TEXT, marks=WHOLE), takes_mb=32
+    "/desk/import",
+    record=("file", "Import a competition file"),
+    answers=an_object(competition=TEXT, marks=WHOLE, faults=many(TEXT)),
+    takes_mb=32,
 )
 async def take_competition_file(request: Request, who: Desk) -> Response:
     """Reads a competition file into an empty server: the file of a form, or the body itself."""
-    data, another = await _sent_file(request)
+    data, asked = await _sent_file(request)
     if not data:
         return sentence(request, 422, NO_FILE)
+    another, changed = bool(asked.get("another_hall")), bool(asked.get("even_if_changed"))
     try:
-        file = await import_file(hall_of(request), data, bool(another))
+        file, faults = await import_file(hall_of(request), data, another, changed)
+    except NotAsSealed as wrong:
+        return _not_as_sealed(request, wrong, another) if wants_page(request) else sentence(request, 422, str(wrong))
     except BadFile as wrong:
         return sentence(request, 422, str(wrong))
     if wants_page(request):
         return RedirectResponse("/desk", status_code=303)
-    return JSONResponse({"competition": file.competition.id, "marks": len(file.marks)})
+    return JSONResponse({"competition": file.competition.id, "marks": len(file.marks), "faults": list(faults)})
 
 
-async def _sent_file(request: Request) -> tuple[bytes, str]:
-    """The file, and whether another hall begins from it."""
+def _not_as_sealed(request: Request, wrong: NotAsSealed, another: bool) -> Response:
+    """What differs from the seal, and the file asked for once more."""
+    views = {"said": NOT_AS_SEALED, "faults": wrong.faults, "another": another}
+    return page(request, "results/not_as_sealed.html", status=422, here="/desk/setup", title="Not as sealed", **views)
+
+
+async def _sent_file(request: Request) -> tuple[bytes, Mapping[str, str]]:
+    """The file, and what is said beside it: whether another hall begins from it, whether it is taken even if it was changed."""
     if not request.headers.get("content-type", "").startswith("multipart/form-data"):
-        return await request.body(), request.query_params.get("another_hall", "")
+        return await request.body(), request.query_params
     async with request.form(max_files=1, max_fields=5) as form:
-        sent, another = form.get("file"), form.get("another_hall", "")
-        return (await sent.read() if isinstance(sent, UploadFile) else b""), str(another)
+        sent, asked = form.get("file"), {name: str(value) for name, value in form.items() if name != "file"}
+        return (await sent.read() if isinstance(sent, UploadFile) else b""), asked
 
 
 def _attachment(data: bytes, media_type: str, name: str) -> Response:

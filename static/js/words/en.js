@@ -99,6 +99,7 @@ export default {
 "judged_twice": {"one": "Judged on one lane", "other": "Judged on {n} lanes of this event: until the head judge decides which counts, the first in the plan does"},
 "judged_twice.note": "judged twice, to be decided",
 "no_reps_of": {"one": "{n} no-rep: {fault}", "other": "{n} no-reps: {fault}"},
+"not_as_sealed": {"one": "not as it was sealed: {first}", "other": "not as it was sealed in {n} things: {first}"},
 "recount.proven": {"one": "Its digest proves the mark that was signed.", "other": "Its digests prove all {n} marks that were signed."},
 "provisional.protested": {"one": "Provisional: a protest is open", "other": "Provisional: {n} protests are open"},
 "plates.in_use": {"one": "Lane {lanes} still has {name}. Give another set first.", "other": "Lanes {lanes} still have {name}. Give another set first."},
