@@ -17,6 +17,7 @@ from app.results.file_texts import check_texts
 from app.results.pages.copy import copy_files
 from app.results.publishing import NotAsSealed, export_file, import_file, import_words, start_file
 from app.rules.records.document import CompetitionFile
+from app.rules.records.numbers import find_doubles
 from app.server import open_hall
 from app.serving import hold_folder, kept_in, prepare_folder, told
 from app.settings import Settings
@@ -220,8 +221,10 @@ def _read_through(session: Session) -> None:
     if roster is None:
         return
     marks = marks_in(session)
+    doubled = [mark for one in find_doubles(marks) for mark in one.marks.values()]  # a ruling names one of several: all at once
     for start in range(0, max(1, len(marks)), MARKS_AT_ONCE):
-        check_texts(read_file(write_file(make_file(roster, runs, rulings, marks[start : start + MARKS_AT_ONCE], 0))))
+        some = {id(mark): mark for mark in (*marks[start : start + MARKS_AT_ONCE], *doubled)}
+        check_texts(read_file(write_file(make_file(roster, runs, rulings, some.values(), 0))))
 
 
 async def _import(

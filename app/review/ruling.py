@@ -15,7 +15,7 @@ from app.hall.hand_clock import later_than_all
 from app.review.flags import flags
 from app.rules.records.in_force import standing
 from app.rules.records.marks import Mark, sheet_key
-from app.rules.records.references import known_of, marks_of_ruling, ruling_fault
+from app.rules.records.references import known_of, marks_of_ruling, prints_of, ruling_fault
 from app.rules.records.resting import TELLS_ONLY, named_lanes
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
@@ -168,6 +168,7 @@ def _check_names(hall: Hall, rulings: Sequence[Ruling], roster: Roster | None) -
         return
     marks = [mark for one in rulings for lane in named_lanes(one) for mark in now.assignment_marks(lane)]
     known = known_of(roster, now.runs, (*now.rulings, *rulings), marks)
+    known.prints |= prints_of(now.doubled.found)
     known.awaited.update(key for one in rulings for key in marks_of_ruling(one))
     for ruling in rulings:
         if fault := ruling_fault(ruling, known):

@@ -11,6 +11,7 @@ from app.results.competition_file import BadFile, read_file, write_file
 from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.rulings import Ruling
+from app.rules.records.seal import mark_print
 from app.rules.records.signed import marks_held
 from app.rules.result.results import EventResults, results
 from app.rules.result.sealing import event_digests, seal_of, sealed
@@ -108,6 +109,8 @@ NAMED = {
     "a lift of no mark": {"kind": "lift", "assignment": "asg_31", "body": {"mark": "f" * 32, "good": False}},
     "a run that there is not": {"kind": "run", "assignment": "asg_11", "body": {"run": 9}},
     "a protest that nobody filed": {"kind": "protest", "event": "swings", "body": {"protest": "p", "decision": "upheld"}},
+    "a number of no mark": {"kind": "number", "assignment": "asg_11", "body": {"print": "0" * 64}},
+    "a number that one mark has": {"kind": "number", "assignment": "asg_11", "body": {"print": mark_print(MEET.marks[0])}},
     "two events at once": {"kind": "sign_off", "assignment": "asg_11", "event": "errands", "body": {"state": "open"}},
 }
 

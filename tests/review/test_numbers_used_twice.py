@@ -1,14 +1,17 @@
 """A tablet's number that is used again: kept, told, and moving no score, by whichever way it comes and in whatever order."""
 
+import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from app import files
 from app.results.competition_file import read_file
 from app.results.publishing import export_file
 from app.results.recount import recount_of, recount_plain
 from app.review.flags import flags
+from app.rules.records.seal import mark_print
 from app.rules.result.results import results
 from app.store.copies.backup import take_snapshot
 from tests.builders.halls import House, TestClient, a_house, a_mark, sent
@@ -65,6 +68,23 @@ def test_numbers_used_again_before_a_sign_off_count_neither_until_it_is_ruled(ho
     assert ruled.status_code == 303 and scores(house) == honest, "one repetition under one number"
     assert "One number, two marks" not in text_of(desk.get("/review", headers=PAGE)).partition("Settled")[0]
     assert "Of the marks under one number" in text_of(desk.get("/review/trail", headers=PAGE))
+
+
+def test_a_ruling_on_a_number_names_one_of_its_marks_and_a_restore_in_pieces_finds_them(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk = judged(house)
+    post(desk, again(1))
+    one = {mark_print(mark) for mark in house.marks() if mark.seq == 1 and mark.sheet == LANE}
+    alone = next(mark_print(mark) for mark in house.marks() if mark.seq == 2 and mark.sheet == LANE)
+    for lane, key in (("asg_1_1", "0" * 64), ("asg_1_1", alone), ("asg_1_2", min(one))):
+        option = json.dumps([{"kind": "number", "assignment": lane, "body": {"print": key}}])
+        refused = desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": option}, headers=PAGE)
+        assert refused.status_code == 422 and "none of the marks of its lane that share a number" in text_of(refused)
+    option = json.dumps([{"kind": "number", "assignment": "asg_1_1", "body": {"print": min(one)}}])
+    assert desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": option}, headers=PAGE).status_code == 303
+    monkeypatch.setattr(files, "MARKS_AT_ONCE", 2)
+    house.app.state.hall.database.read(files.as_on_import)
 
 
 @pytest.mark.parametrize("when", ["before", "after"])

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from app.rules.records.document import CompetitionFile, Run
 from app.rules.records.in_force import standing
 from app.rules.records.marks import Mark, sheet_key
+from app.rules.records.numbers import Doubles, find_doubles
 from app.rules.records.resting import named_events, named_lanes
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
@@ -16,7 +17,10 @@ LINKS = ("mark", "declared", "begun")  # fields of a mark's body that name anoth
 
 @dataclass(slots=True)
 class Known:
-    """What may be named, by id. lanes: with the event of each; numbers: the runs of each assignment; sheets: of each mark."""
+    """What may be named, by id. lanes: with the event of each; numbers: the runs of each assignment; sheets: of each mark.
+
+    prints: of the marks that share a number or an id, with the lane of each.
+    """
 
     entries: set[str]
     events: set[str]
@@ -27,13 +31,16 @@ class Known:
     numbers: dict[str, set[int]]
     sheets: dict[str, str]
     awaited: set[str] = field(default_factory=set)
+    prints: dict[str, str] = field(default_factory=dict)
 
 
 def known_of(
     roster: Roster, runs: Iterable[Run], rulings: Iterable[Ruling], marks: Iterable[Mark], awaited: Iterable[str] = ()
 ) -> Known:
     """What a competition's records may name."""
+    marks, rulings = list(marks), list(rulings)
     sheets = {mark.id: mark.sheet for mark in marks}
+    doubles = find_doubles(marks) if any(ruling.kind == "number" for ruling in rulings) else ()
     return Known(
         entries={one.id for one in roster.entries},
         events={one.id for one in roster.events},
@@ -44,7 +51,13 @@ def known_of(
         numbers=_numbers(roster, runs, sheets.values()),
         sheets=sheets,
         awaited=set(awaited),
+        prints=prints_of(doubles),
     )
+
+
+def prints_of(doubles: Iterable[Doubles]) -> dict[str, str]:
+    """The prints of marks that share a number or an id, with the lane assignment of each."""
+    return {key: sheet_key(mark.sheet).assignment for one in doubles for key, mark in one.marks.items()}
 
 
 def _numbers(roster: Roster, runs: Iterable[Run], sheets: Iterable[str]) -> dict[str, set[int]]:
@@ -103,6 +116,8 @@ def _sheet_faults(ruling: Ruling, known: Known) -> Iterator[str]:
 
 def _mark_faults(ruling: Ruling, known: Known) -> Iterator[str]:
     lanes = named_events(ruling, known.lanes)
+    if ruling.kind == "number" and known.prints.get(ruling.body["print"]) != ruling.assignment:
+        yield "it names none of the marks of its lane that share a number with another."
     for key in marks_of_ruling(ruling):
         if key not in known.sheets and key not in known.awaited:
             yield f"there is no mark “{key}”."
