@@ -77,7 +77,7 @@ def test_whether_a_file_is_a_halls_newer_one_or_another_halls_is_asked_where_the
     key = re.search(r'name="key" value="(version/[^"]+)"', page)
     assert key is not None
     desk.post("/desk/halls/settle", data={"key": key[1], "answer": "newer"})
-    assert "Noon is an earlier version of Evening. Only the later one counts." in desk.get("/desk/halls", headers=PAGE).text
+    assert "Noon is an earlier version of Evening, so it does not count." in desk.get("/desk/halls", headers=PAGE).text
     assert "not settled" not in empty_house.browser().get("/halls").text
 
 
@@ -126,7 +126,7 @@ def test_what_this_hall_exported_is_its_own_earlier_file_and_another_halls_is_no
     own = desk.get("/desk/competition.json").content
     made.post("/marks", content=sent(a_mark(2, device=device)), headers={"content-type": "application/json"})
     desk.post("/desk/halls", data={"name": "Noon"}, files={"file": ("c.json", own)})
-    assert "Noon is an earlier version of This hall. Only the later one counts." in take(desk, "South", SOUTH)
+    assert "Noon is an earlier version of This hall, so it does not count." in take(desk, "South", SOUTH)
     assert "may be a newer file" not in desk.get("/desk/halls", headers=PAGE).text
 
 

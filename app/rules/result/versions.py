@@ -1,7 +1,8 @@
 """Which of several files are one hall's: told by whose ledger it is (records/document.py), never by a mark that two share.
 
 A file is an earlier version of another when both are of one ledger, the other proves that by the ledger's secret, and holds all
-that this one does: every mark, run and ruling. Whatever else may be one hall's newer file (one ledger, but something is missing;
+that this one does: every mark, run and ruling. Two of one ledger and one digest say the same, so they are one also where neither
+proves anything. Whatever else may be one hall's newer file (one ledger, but something is missing;
 a file of version 1, that does not say whose it is; a copy for everybody, that proves nothing; one without marks yet) is asked of
 a person. Until then both count: nobody is doubled by that, for of an entry that stands in both the file taken in first counts
 (halls.py), and the question says so. Two ledgers are two halls, also where they hold the same marks; that is said.
@@ -15,13 +16,14 @@ from typing import Literal
 from app.rules.records.document import CompetitionFile
 from app.rules.records.marks import Mark, for_everybody
 from app.rules.result.hall_records import HallFile
+from app.rules.result.sealing import seal_of
 from app.rules.values.words import say
 
 SHORT = 16  # hex digits of a file's digest that name it in a question
 NEWER, ANOTHER = "newer", "another"  # the answers to the question of versions
 
 FindingKind = Literal["same-file", "older-version", "lost-marks", "same-marks", "other-format", "unsettled", "settled"]
-Related = Literal["continues", "ask", "same-marks", ""]
+Related = Literal["continues", "same-state", "ask", "same-marks", ""]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +31,8 @@ class Finding:
     """Something about the files that a person must know.
 
     `key` names a question that a person can settle, by one of `halls` or, where `may_be_two`, by TWO_PEOPLE; where `versions`, by
-    NEWER or ANOTHER, for then it is whether the second of `halls` is the first's newer file.
+    NEWER or ANOTHER, for then it is whether the second of `halls` is the first's newer file. `between`: the digests of two files,
+    where it is so only while both count.
     """
 
     kind: FindingKind
@@ -38,6 +41,7 @@ class Finding:
     halls: tuple[str, ...] = ()
     may_be_two: bool = False
     versions: bool = False
+    between: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -83,16 +87,10 @@ def newest(files: Sequence[HallFile], settled: Mapping[str, str]) -> tuple[list[
     kept, findings, known = _Kept(), list[Finding](), dict[str, HallFile]()
     for hall in files:
         if (same := known.setdefault(hall.digest, hall)) is not hall:
-            findings.append(Finding("same-file", f"{hall.name} is the same file as {same.name}. It counts once."))
+            findings.append(Finding("same-file", f"{hall.name} is the same file as {same.name}, so the two are one."))
         else:
             findings += _keep(kept, hall, settled)
-    counting = {digest[:SHORT] for digest in kept.files}
-    return list(kept.files.values()), [one for one in findings if _still_asked(one, counting)]
-
-
-def _still_asked(found: Finding, counting: set[str]) -> bool:
-    """Whether a question of versions is one yet: both its files count. `counting`: the short digests of those that do."""
-    return not found.versions or found.kind != "unsettled" or counting.issuperset(found.key.split("/")[1:])
+    return list(kept.files.values()), [one for one in findings if kept.files.keys() >= set(one.between)]
 
 
 def _keep(kept: _Kept, hall: HallFile, settled: Mapping[str, str]) -> list[Finding]:
@@ -102,7 +100,7 @@ def _keep(kept: _Kept, hall: HallFile, settled: Mapping[str, str]) -> list[Findi
     for other in kept.perhaps_related(hall, shared):
         old, new = sorted((other, hall), key=_age)
         related = _related(old, new, shared.get(other.digest, 0))
-        answer = NEWER if related == "continues" else settled.get(_key(old, new), "")
+        answer = NEWER if related in ("continues", "same-state") else settled.get(_key(old, new), "")
         if related == "same-marks":
             findings.append(_same_marks(old, new, shared[other.digest]))
         elif related and answer == NEWER:
@@ -127,6 +125,8 @@ def _related(old: HallFile, new: HallFile, shared: int) -> Related:
     if one is not None and other is not None:
         if one.id != other.id:
             return "same-marks" if shared else ""
+        if old.file.marks and shared == len(old.file.marks) == len(new.file.marks) and _digest(old) == _digest(new):
+            return "same-state"
         proven = other.secret is not None and bool(old.file.marks)
         return "continues" if proven and shared == len(old.file.marks) and _continues(old.file, new.file) else "ask"
     both_judged = bool(old.file.marks and new.file.marks)
@@ -145,6 +145,11 @@ def _continues(old: CompetitionFile, new: CompetitionFile) -> bool:
     )
 
 
+def _digest(hall: HallFile) -> str:
+    """The digest of what a file says now, whatever its seal says: the same of a whole file and of the one for everybody."""
+    return seal_of(hall.file).digest
+
+
 def _key(one: HallFile, other: HallFile) -> str:
     first, second = sorted((one.digest, other.digest))
     return f"version/{first[:SHORT]}/{second[:SHORT]}"
@@ -152,19 +157,23 @@ def _key(one: HallFile, other: HallFile) -> str:
 
 def _question(old: HallFile, new: HallFile, answer: str) -> Finding:
     words = f"{new.name} may be a newer file of the same hall as {old.name}, or another hall's; the files can't tell."
-    if answer == ANOTHER:
-        return Finding("settled", f"{words} They are two halls: both count.", _key(old, new), (old.name, new.name), versions=True)
     until = "Until somebody settles it, both count, and of an entry that stands in both the file that was taken in first."
-    return Finding("unsettled", f"{words} {until}", _key(old, new), (old.name, new.name), versions=True)
+    kind: FindingKind = "settled" if answer == ANOTHER else "unsettled"
+    told = "They are two halls: both count." if answer == ANOTHER else until
+    halls, between = (old.name, new.name), (old.digest, new.digest)
+    return Finding(kind, f"{words} {told}", _key(old, new), halls, versions=True, between=between)
 
 
 def _same_marks(old: HallFile, new: HallFile, shared: int) -> Finding:
     words = say("files.same_marks", n=shared, one=old.name, other=new.name)
-    return Finding("same-marks", f"{words} Both files count. Ask where those come from.")
+    told = f"{words} Both files count. Ask where those come from."
+    return Finding("same-marks", told, between=(old.digest, new.digest))
 
 
 def _older(old: HallFile, new: HallFile, related: Related) -> list[Finding]:
-    words = f"{old.name} is an earlier version of {new.name}. Only the later one counts."
+    if related == "same-state":
+        return [Finding("same-file", f"{old.name} says the same as {new.name}, of one hall at one time, so the two are one.")]
+    words = f"{old.name} is an earlier version of {new.name}, so it does not count."
     if related == "continues":
         return [Finding("older-version", words)]
     findings = [Finding("settled", words, _key(old, new), (old.name, new.name), versions=True)]

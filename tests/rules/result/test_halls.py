@@ -84,7 +84,7 @@ def test_a_file_that_comes_twice_counts_once_and_is_named() -> None:
     again = joined(("North", NORTH), ("North again", NORTH))
     assert places(again) == places(NORTH)
     assert [(found.kind, found.text) for found in again.findings] == [
-        ("same-file", "North again is the same file as North. It counts once.")
+        ("same-file", "North again is the same file as North, so the two are one.")
     ]
 
 
@@ -99,7 +99,7 @@ def test_of_two_versions_of_a_halls_file_the_later_counts_in_whatever_order_they
     for files in ((("a", early), ("b", late)), (("b", late), ("a", early))):
         found = joined(*files)
         assert places(found) == places(NORTH)
-        assert [one.text for one in found.findings] == ["a is an earlier version of b. Only the later one counts."]
+        assert [one.text for one in found.findings] == ["a is an earlier version of b, so it does not count."]
 
 
 @pytest.mark.parametrize("order", list(permutations(range(3))))
@@ -113,7 +113,7 @@ def test_a_file_that_holds_all_of_two_others_takes_the_place_of_both_and_nothing
     found = joined(*(files[n] for n in order))
     assert places(found) == places(NORTH) and set(found.hall_of.values()) == {"c"}
     assert sorted(one.text for one in found.findings) == [
-        f"{name} is an earlier version of c. Only the later one counts." for name in "ab"
+        f"{name} is an earlier version of c, so it does not count." for name in "ab"
     ]
 
 
@@ -127,7 +127,10 @@ LATER = NORTH.model_copy(update={"made_wall_ms": 2, "marks": NORTH.marks[5:]})
 PERHAPS = {
     "something of the earlier is missing": (of_ledger(NORTH, "a"), of_ledger(LATER, "a")),
     "files that do not say whose they are": (NORTH, NORTH.model_copy(update={"made_wall_ms": 2})),
-    "nobody has proven the later": (public_of(of_ledger(NORTH, "a")), public_of(of_ledger(NORTH, "a", made_wall_ms=2))),
+    "nobody has proven the later": (
+        public_of(of_ledger(NORTH, "a", marks=NORTH.marks[:9])),
+        public_of(of_ledger(NORTH, "a", made_wall_ms=2)),
+    ),
     "one has no marks yet": (of_ledger(NORTH, "a", marks=()), of_ledger(NORTH, "a", made_wall_ms=2)),
     "one without a name has no marks yet": (NORTH.model_copy(update={"marks": ()}), NORTH.model_copy(update={"made_wall_ms": 2})),
     "both were judged from one file": (of_ledger(NORTH, "a"), of_ledger(SOUTH, "a", made_wall_ms=2)),
@@ -160,6 +163,26 @@ def test_two_gyms_that_began_from_one_file_are_two_halls_also_while_one_has_no_m
     found = joined(("a", of_ledger(NORTH, "a")), ("b", waiting))
     assert {name for _, name, _ in places(found)} == {"Chalk Lines", "Iron Larks", "Two Left", "Slow Burn"}
     assert found.findings == ()
+
+
+@pytest.mark.parametrize("order", list(permutations(range(3))))
+def test_files_of_one_hall_that_say_the_same_are_one_also_where_neither_proves_anything(order: Sequence[int]) -> None:
+    early, late = (of_ledger(NORTH, "a", made_wall_ms=at) for at in (1, 2))
+    files = (("noon", public_of(early)), ("night", public_of(late)), ("whole", early))
+    found = joined(*(files[n] for n in order))
+    assert places(found) == places(NORTH) and {one.kind for one in found.findings} == {"same-file"}
+    other = public_of(of_ledger(NORTH, "a", marks=(replace(NORTH.marks[0], at=NORTH.marks[0].at + 1), *NORTH.marks[1:])))
+    assert [one.kind for one in joined(files[0], ("b", other)).findings if one.versions] == ["unsettled"]
+
+
+def test_what_is_said_of_a_file_that_was_replaced_is_not_said_any_more() -> None:
+    """A later file takes the place of one of which it was said that it counts beside another."""
+    early, late = of_ledger(NORTH, "a", marks=NORTH.marks[:9], made_wall_ms=1), of_ledger(NORTH, "a", made_wall_ms=3)
+    thief = of_ledger(SOUTH, "b", marks=(*SOUTH.marks, replace(NORTH.marks[0], sheet=SOUTH.marks[0].sheet)), made_wall_ms=2)
+    found = joined(("early", early), ("thief", thief), ("late", late))
+    said = [one.text for one in found.findings if one.kind == "same-marks"]
+    assert len(said) == 1 and "early" not in said[0] and "late" in said[0]
+    assert "early is an earlier version of late, so it does not count." in [one.text for one in found.findings]
 
 
 def test_a_mark_copied_from_a_rivals_file_takes_nothing_from_the_rival_and_is_said() -> None:
