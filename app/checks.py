@@ -191,7 +191,12 @@ def _quietly(name: str, command: list[str]) -> Outcome:
     """Run a check, giving way to what runs beside it."""
     begun = time.perf_counter()
     done = subprocess.run(
-        [*_giving_way(), *command], cwd=CHECKOUT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, errors="replace"
+        [*_giving_way(), *command],
+        cwd=CHECKOUT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        encoding="utf-8",
+        errors="replace",
     )
     return Outcome(name, done.returncode == 0, time.perf_counter() - begun, said=done.stdout)
 

@@ -1,6 +1,7 @@
 """The command line: what can be asked of Lane Ledger, each command in words. Errors are told once, here, as sentences."""
 
 import argparse
+import io
 import json
 import os
 import sys
@@ -29,6 +30,7 @@ class Refused(Exception):
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return the exit code: 0 done, 1 refused with a sentence, 2 not understood."""
     started = time.perf_counter()
+    speak_any_name()
     given = list(sys.argv[1:] if arguments is None else arguments)
     rest = given[1:] if given[:1] in PASS_ON and given[1:2] not in HELP else []
     asked = parser().parse_args(given[:1] if rest else given)
@@ -45,6 +47,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
             raise
         print(wrong, file=sys.stderr)
         return 1
+
+
+def speak_any_name() -> None:
+    """Let names of any language out: into a file or another program as UTF-8, on a terminal as far as it has the letters."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding=None if stream.isatty() else "utf-8", errors="backslashreplace")
 
 
 def is_sentence(wrong: Exception) -> bool:

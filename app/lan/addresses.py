@@ -81,7 +81,7 @@ def _by_route() -> list[str]:
 def _by_kernel_table() -> list[str]:
     """On Linux every local address stands in the kernel's routing table, whatever the routes are."""
     try:
-        text = FIB_TRIE.read_text()
+        text = FIB_TRIE.read_text(encoding="ascii")
     except OSError:
         return []
     return re.findall(r"\|-- (\d+\.\d+\.\d+\.\d+)\n\s+/32 host LOCAL", text)
@@ -98,7 +98,7 @@ def _by_name() -> list[str]:
 def _own_ipv6() -> list[str]:
     """IPv6 addresses from the kernel's table, in brackets as a Host header writes them."""
     try:
-        lines = Path("/proc/net/if_inet6").read_text().split("\n")
+        lines = Path("/proc/net/if_inet6").read_text(encoding="ascii").split("\n")
     except OSError:
         return []
     raw = [line.split()[0] for line in lines if line]

@@ -70,7 +70,7 @@ def _boot_name(nanoseconds: Callable[[], int]) -> str:
     try:
         if sys.platform == "darwin":
             asked = ["/usr/sbin/sysctl", "-n", "kern.bootsessionuuid"]
-            return subprocess.run(asked, capture_output=True, text=True, check=True, timeout=5).stdout.strip()
+            return subprocess.run(asked, capture_output=True, encoding="ascii", check=True, timeout=5).stdout.strip()
         return BOOT_ID.read_text(encoding="ascii").strip()
     except (OSError, subprocess.SubprocessError):
         # A minute's rounding can give one boot two names; that costs a mapping through the wall clock, no more.

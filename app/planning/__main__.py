@@ -1,6 +1,7 @@
 """The solver's own process: a job as one line of JSON comes in, its progress goes out line by line, the plan last.
 
-A second line, or the end of the input, means: enough, with the best so far.
+A second line, or the end of the input, means: enough, with the best so far. All of it is bytes, in UTF-8: the system's own
+encoding, in which text would be read and written here, may not know the names of judges.
 """
 
 import json
@@ -20,7 +21,7 @@ def main() -> None:
     """One job."""
     if hasattr(os, "nice"):
         os.nice(NICENESS)
-    job = Job.model_validate_json(sys.stdin.readline())
+    job = Job.model_validate_json(sys.stdin.buffer.readline())
     enough = threading.Event()
     threading.Thread(target=_listen, args=(enough,), daemon=True).start()
     limits = Limits(job.seconds, _tell, enough.is_set)
@@ -32,7 +33,7 @@ def main() -> None:
 
 
 def _listen(enough: threading.Event) -> None:
-    sys.stdin.readline()
+    sys.stdin.buffer.readline()
     enough.set()
 
 
@@ -41,7 +42,8 @@ def _tell(progress: Progress) -> None:
 
 
 def _say(line: object) -> None:
-    print(json.dumps(line), flush=True)
+    sys.stdout.buffer.write(json.dumps(line).encode() + b"\n")
+    sys.stdout.buffer.flush()
 
 
 if __name__ == "__main__":

@@ -101,7 +101,7 @@ def _measured(server: Serving, tablets: Sequence[Seat], epoch: int) -> Measured:
 def _cpu_s(pid: int) -> float:
     """The processor time that a process has had (Linux; 0 elsewhere)."""
     try:
-        fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+        fields = Path(f"/proc/{pid}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()
     except OSError:
         return 0.0
     return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")

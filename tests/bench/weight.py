@@ -92,7 +92,7 @@ def _memory() -> list[Figure]:
             status = Path(f"/proc/{server.pid}/status")
             if not status.exists():
                 return []
-            resident = re.search(r"VmRSS:\s+(\d+) kB", status.read_text())
+            resident = re.search(r"VmRSS:\s+(\d+) kB", status.read_text(encoding="utf-8"))
     return (
         []
         if resident is None

@@ -37,12 +37,12 @@ class Hall:
     @contextmanager
     def peak(self) -> Iterator[Callable[[], float]]:
         """Tells by how many megabytes the server's resident memory rose at most since this was entered."""
-        Path(f"/proc/{self.server.pid}/clear_refs").write_text("5")  # forgets the peak so far, see proc(5)
+        Path(f"/proc/{self.server.pid}/clear_refs").write_text("5", encoding="utf-8")  # forgets the peak so far, see proc(5)
         before = self.rss_mb
         yield lambda: self._memory("VmHWM") - before
 
     def _memory(self, what: str) -> float:
-        for line in Path(f"/proc/{self.server.pid}/status").read_text().splitlines():
+        for line in Path(f"/proc/{self.server.pid}/status").read_text(encoding="utf-8").splitlines():
             if line.startswith(what):
                 return int(line.split()[1]) / 1024
         raise AssertionError(f"no {what}")
