@@ -2,10 +2,12 @@
 
 import asyncio
 from collections.abc import Mapping, Sequence
+from dataclasses import astuple
 from typing import Any, Protocol
 
 from sqlmodel import Session
 
+from app.floor.carrying import read_carried
 from app.floor.judging import tell_lanes
 from app.floor.timing import tell_runs
 from app.hall.changing import lanes_of, look_again
@@ -82,8 +84,8 @@ class Elsewhere:
 
     async def _take_records(self) -> None:
         hall = self._hall
-        number, roster, runs, rulings = await hall.database.aread(
-            lambda s: (newest(s), read_roster(s), RUNS.all(s), RULINGS.all(s))
+        number, roster, runs, rulings, carried = await hall.database.aread(
+            lambda s: (newest(s), read_roster(s), RUNS.all(s), RULINGS.all(s), read_carried(s, hall.time))
         )
         before = hall.projection.roster, hall.projection.runs, hall.projection.rulings
         if not hall.relay.records_as_of(number):
@@ -92,7 +94,9 @@ class Elsewhere:
         if (roster, rulings) != (before[0], before[2]):
             for lane in lanes_of(before[0]) | lanes_of(roster):
                 hall.hub.tell_here(f"lane:{lane}", {"type": "packet"})
-        tell_runs(hall, [run for run in runs if run not in before[1]])
+        moved = {key for key, one in carried.items() if hall.time.carried.get(key) != one}
+        hall.time.carried.update(carried)
+        tell_runs(hall, [run for run in runs if run not in before[1] or (run.heat, run.number) in moved])
         look_again(hall)
 
     async def take_everything(self) -> int:
@@ -228,5 +232,4 @@ class Elsewhere:
 def _plain(seen: Seen, now_ms: int) -> list[Any]:
     who, said = seen.device, seen.report
     device = [who.device_id, who.role, who.lane, who.name, who.sheet]
-    report = [said.outbox, said.kept, said.bound_ms, said.heat, said.screen, said.clock, said.trouble, said.missing]
-    return [device, report, seen.sockets, now_ms - seen.last_seen_ms]
+    return [device, list(astuple(said)), seen.sockets, now_ms - seen.last_seen_ms]

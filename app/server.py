@@ -15,6 +15,7 @@ from starlette.routing import Mount
 
 from app.doors.demo_password import new_demo_password
 from app.elsewhere import Elsewhere
+from app.floor.carrying import carry_over
 from app.hall.hall import Hall
 from app.keep.awake import keep_awake
 from app.keep.backups import keep_backing_up
@@ -160,6 +161,7 @@ def open_hall(settings: Settings, time: ServerTime, first_code: str = "", demo_p
     projection = Projection()
     hub = Hub()
     projection.load(there.roster, there.runs, there.rulings, there.marks)
+    carry_over(database, projection, time)
     relay = Relay(database, there.number)
 
     def on_new(new: Sequence[Mark]) -> None:

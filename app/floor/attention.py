@@ -6,11 +6,13 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from app.doors.letting_in import who_asks
+from app.floor.carried import carried_view
 from app.floor.lane_markings import line_doubts
 from app.hall.backup_age import ago, is_late, last_backup
 from app.hall.forms import lower_first
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
+from app.hall.heats import newest_runs
 from app.hall.lane_rows import counts_of, lane_tablet
 from app.hall.lane_scores import stop_text, stops_on
 from app.hall.markings import unsaid_wall
@@ -65,10 +67,13 @@ class Finding:
 def needs(hall: Hall, roster: Roster, states: dict[str, HeatState], at_hand: str | None) -> tuple[Need, ...]:
     """Everything that needs a person, most urgent first; `states` are the heats' states by id, `at_hand` the heat at hand."""
     found = [*_machine(hall), *_safety(roster), *_plan(roster, states), *_late(hall, roster)]
-    events = {event.id: event for event in roster.events}
+    events, runs = {event.id: event for event in roster.events}, newest_runs(hall.projection.runs)
     for heat in roster.heats:
         state, event = states[heat.id], events[heat.event]
         place = f"{event.name}, heat {heat.number}"
+        carried = carried_view(hall, runs.get(heat.id)) if state in FLOOR else None
+        if carried is not None:
+            found.append(Finding(NOW if carried.unsure else LATER, "look", place, 0, carried.short, f"/desk?heat={heat.id}"))
         lacks = unsaid_wall(roster, event)
         if lacks and state is HeatState.PLANNED:
             found.append(Finding(SOON, "look", event.name, 0, lacks, f"/desk/events/{event.id}/markings"))

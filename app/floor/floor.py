@@ -3,6 +3,7 @@
 from datetime import UTC, datetime
 
 from app.floor.attention import needs
+from app.floor.carried import carried_view
 from app.floor.gear_check import unchecked_text
 from app.hall.hall import Hall
 from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newest_runs, state_of, state_words
@@ -112,6 +113,7 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
         lanes=tuple(lane_row(hall, roster, heat, event, lane, heat_ms) for lane in lanes),
         moves=tuple(_move(move) for move in HeatMove if move in MOVES[state]),
         unchecked=unchecked_text(hall, heat) if HeatMove.GO in MOVES[state] else "",
+        carried=carried_view(hall, run) if state in ON_THE_FLOOR else None,
     )
 
 

@@ -9,7 +9,7 @@ from app.hall.club_colours import club_colours
 from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.hall.told import told_now
-from app.live.servertime import go_on_this_timeline
+from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.count.gear_check import equipment_list
 from app.rules.count.sheet_clock import standing_shift
 from app.rules.count.sheets import variant_key
@@ -144,9 +144,11 @@ def _openers(roster: Roster, event: str, entry: Entry) -> list[Plain]:
 
 
 def run_plain(hall: Hall, run: Run) -> Plain:
-    """A run as tablets are told of it: its GO on the present timeline, and when its clock stood."""
+    """A run as tablets are told of it: its GO on the present timeline and, where that is not exact, its bound; when it stood."""
     holds = [hold.model_dump() for hold in run.holds]
-    return {"number": run.number, "go_server_ms": go_on_this_timeline(run, hall.time), "state": run.state, "holds": holds}
+    told = {"number": run.number, "go_server_ms": go_on_this_timeline(run, hall.time), "state": run.state, "holds": holds}
+    bound = go_bound_ms(run, hall.time)
+    return told if bound == 0 else told | {"bound_ms": bound}
 
 
 def _entry(roster: Roster, entry: Entry, divisions: dict[str, str]) -> Plain:

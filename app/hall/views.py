@@ -72,9 +72,19 @@ class Move:
 
 
 @dataclass(frozen=True, slots=True)
+class Carried:
+    """A GO that was carried over from another line of time: whether nobody knows how far it is off, in short and in full."""
+
+    unsure: bool
+    short: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class HeatAtHand:
     """The heat at hand. `go_ms` is its GO on the server's timeline, None before one. `clock` and `holds` are JSON for the page's
-    own clock. `unchecked` names the lanes whose equipment is not checked, while a GO can still be given."""
+    own clock. `unchecked` names the lanes whose equipment is not checked, while a GO can still be given. `carried`: what is to be
+    said of a GO from before this computer was started."""
 
     id: str
     title: str
@@ -89,6 +99,7 @@ class HeatAtHand:
     lanes: tuple[LaneRow, ...]
     moves: tuple[Move, ...]
     unchecked: str
+    carried: Carried | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,7 +41,9 @@ class Report:
 
     outbox: marks the desk has not acknowledged. kept: marks on the tablet. bound_ms: bound on the error of its clock, None before
     it has one. heat, screen: what it shows. clock: synced to the server, or started by hand. trouble: what ails its store:
-    no-disk, restored (marks were lost and came back), lost (some did not: `missing`), or nothing.
+    no-disk, restored (marks were lost and came back), lost (some did not: `missing`), or nothing. go_of: a run (`heat/number`)
+    whose time it kept from before the server's computer was changed or started anew: its GO was at `go_ms` on the present
+    timeline, give or take `go_bound_ms`.
     """
 
     outbox: int = 0
@@ -52,6 +54,9 @@ class Report:
     clock: str = ""
     trouble: str = ""
     missing: int = 0
+    go_of: str = ""
+    go_ms: int | None = None
+    go_bound_ms: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,33 +1,53 @@
 """The server's timeline: the clock that all tablets synchronise to.
 
 It is the machine's monotonic clock, so a step of the wall clock or a restart of the server does not move a heat that runs. Only a
-reboot begins a new timeline; the wall clock then carries a GO across.
+reboot, or another laptop, begins a new timeline; a GO is then carried across, see app/floor/carrying.py.
 """
 
 import subprocess
 import sys
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
+from typing import Literal
 
 from app.rules.records.document import Run
 
 BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 
 
+RunKey = tuple[str, int]  # a heat's id and the number of its run
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """A GO of another timeline on the present one. `bound_ms`: how far it may be off; None: nobody knows. `by`: who says so.
+    `apart_ms`: how much later the wall clock had it than the tablets. `holds`: how many the run had then, `standing`: the last of
+    them was open."""
+
+    go_ms: int
+    bound_ms: int | None
+    by: Literal["wall", "tablets", "desk"]
+    apart_ms: int = 0
+    holds: int = 0
+    standing: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class ServerTime:
     """`boot` names the timeline, `server_ms` reads it in whole milliseconds, `wall_ms` reads the wall (Unix time, ms).
 
-    `exact_ms` reads the timeline with its fractions, for synchronising; without it whole milliseconds do.
+    `exact_ms` reads the timeline with its fractions, for synchronising; without it whole milliseconds do. `carried`: the GOs of
+    other timelines on this one.
     """
 
     boot: str
     server_ms: Callable[[], int]
     wall_ms: Callable[[], int]
     exact_ms: Callable[[], float] | None = None
+    carried: dict[RunKey, Carried] = field(default_factory=dict)
 
     def fine_ms(self) -> float:
         """The timeline in milliseconds with fractions, as `pong` messages carry it."""
@@ -46,10 +66,19 @@ def this_machine() -> ServerTime:
 
 
 def go_on_this_timeline(run: Run, now: ServerTime) -> int:
-    """The run's GO in milliseconds of the present timeline; after a reboot it is found through the wall clock."""
-    if run.boot == now.boot:
-        return run.go_server_ms
-    return now.server_ms() + run.go_wall_ms - now.wall_ms()
+    """The run's GO in milliseconds of the present timeline."""
+    return run.go_server_ms if run.boot == now.boot else _carried(run, now).go_ms
+
+
+def go_bound_ms(run: Run, now: ServerTime) -> int | None:
+    """How far that may be off, in milliseconds; None: nobody knows."""
+    return 0 if run.boot == now.boot else _carried(run, now).bound_ms
+
+
+def _carried(run: Run, now: ServerTime) -> Carried:
+    """One that came while the server ran (another hall's) is found through the wall clock once, when it is first asked for."""
+    by_wall = Carried(now.server_ms() + run.go_wall_ms - now.wall_ms(), None, "wall", 0, len(run.holds))
+    return now.carried.setdefault((run.heat, run.number), by_wall)
 
 
 def _wall_ms() -> int:

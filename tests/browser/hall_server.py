@@ -16,6 +16,7 @@ from app.doors.pairing import invite
 from app.floor.lane_packet import run_plain
 from app.hall.changing import change, look_again
 from app.hall.hall import Hall
+from app.hall.told import told_now
 from app.live.servertime import this_machine
 from app.results.competition_file import write_file
 from app.results.publishing import import_file
@@ -119,7 +120,7 @@ async def _set_go(hall: Hall, heat: str, since_ms: int, holds: tuple[Hold, ...],
         RUNS.put(session, run)
 
     await change(hall, store)
-    hall.hub.publish(f"lane:{lane}", {"type": "run", "heat": heat, **run_plain(hall, run)})
+    hall.hub.publish(f"lane:{lane}", {"type": "run", "heat": heat, "told": told_now(hall), **run_plain(hall, run)})
     look_again(hall)
 
 

@@ -37,14 +37,15 @@ _STORES: dict[int, tuple[CompetitionFile, bytes]] = {}
 
 @dataclass
 class Clocks:
-    """Clocks that a test moves by hand, in milliseconds."""
+    """Clocks that a test moves by hand, in milliseconds, and the name of the server's line of time."""
 
     server: int = 5_000_000
     wall: int = 1_750_000_000_000
+    boot: str = "boot-one"
 
     def time(self) -> ServerTime:
         """The same as the server's own time."""
-        return ServerTime("boot-one", lambda: self.server, lambda: self.wall, lambda: self.server + 0.25)
+        return ServerTime(self.boot, lambda: self.server, lambda: self.wall, lambda: self.server + 0.25)
 
     def pass_ms(self, ms: int) -> None:
         """Lets time pass."""
@@ -134,14 +135,19 @@ def _filled(file: CompetitionFile) -> bytes:
 
 @contextmanager
 def a_house(
-    folder: Path, *, competition: bool = True, demo: bool = False, file: CompetitionFile | None = None
+    folder: Path,
+    *,
+    competition: bool = True,
+    demo: bool = False,
+    file: CompetitionFile | None = None,
+    clocks: Clocks | None = None,
 ) -> Iterator[House]:
     """Opens an application over an invented competition of three heats on four lanes, or over a file with its marks."""
     settings = Settings(data=folder, demo=demo, open_browser=False)
     if competition:
         folder.mkdir(parents=True, exist_ok=True)
         (folder / STORE).write_bytes(_filled(file or SLATE_DAY))
-    clocks = Clocks()
+    clocks = clocks or Clocks()
     app = create_app(settings, clocks.time())
     with TestClient(app, base_url="http://localhost", client=(LAPTOP, 40_000), follow_redirects=False) as inside:
         yield House(app, clocks, inside)

@@ -108,9 +108,23 @@ def test_a_server_that_was_rebooted_does_not_move_a_running_heat(desk: FakeDesk,
     page.evaluate(OPEN)
     synced(page)
     assert abs(page.evaluate(READ, elsewhere)["ms"] - before - (time.monotonic() - started) * 1000) < 250
+    witness = page.evaluate("() => window.clock.witness('heat_1/1')")
+    assert witness["go_of"] == "heat_1/1", "it tells the desk where GO is on the new line of time"
+    true_go = desk.server_ms() - before - (time.monotonic() - started) * 1000
+    assert abs(witness["go_ms"] - true_go) <= witness["go_bound_ms"] < 500
     fresh = page.evaluate("(go) => window.clock.reading(go, 'heat_1/2')", desk.server_ms())
     assert fresh["clock"] == "synced"
     assert abs(fresh["ms"]) < 250, "the next run follows the new line of time"
+    assert page.evaluate("() => window.clock.witness('heat_1/2')") is None, "of which the desk knows as much"
+
+
+def test_a_go_that_the_desk_is_not_sure_of_makes_the_bound_as_large(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    synced(page)
+    unsure = page.evaluate("(go) => window.clock.reading(go, 'heat_1/1', 7000)", desk.server_ms())
+    assert 7000 <= unsure["bound"] < 7100
+    nobody_knows = page.evaluate("(go) => window.clock.reading(go, 'heat_1/1', 86_400_000)", desk.server_ms())
+    assert nobody_knows["bound"] == 86_400_000, "and no larger than a mark can say"
 
 
 def test_a_start_by_hand_runs_until_the_desks_go_is_known(desk: FakeDesk, tablet: Callable[[], Page]) -> None:

@@ -20,7 +20,7 @@ from app.rules.records.moves import IllegalMove
 from app.store.heats import put_heat
 from app.store.kinds import RUNS
 from app.store.refusals import NotThere
-from tests.builders.halls import House, a_house
+from tests.builders.halls import Clocks, House, a_house
 
 HEAT, NEXT = "het_1", "het_2"
 
@@ -199,11 +199,8 @@ def test_a_run_outlives_a_restart_of_the_server_and_a_reboot(tmp_path: Path) -> 
         desk = Desk(house)
         desk.do(timing.go, lead="5")
         desk.wait(65)
-        clocks = house.clocks
-    with a_house(tmp_path, competition=False) as again:
-        again.clocks.server, again.clocks.wall = 77, clocks.wall  # as after a reboot: another timeline, the wall goes on
-        hall = again.app.state.hall
-        object.__setattr__(hall, "time", type(hall.time)("boot-two", lambda: 77, lambda: clocks.wall))
+        clocks = Clocks(77, house.clocks.wall, "boot-two")  # as after a reboot: another timeline, the wall goes on
+    with a_house(tmp_path, competition=False, clocks=clocks) as again:
         heat = Desk(again).at_hand()
         assert heat.state_name == "running"
         assert heat.go_ms == 77 - 60_000

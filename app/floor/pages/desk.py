@@ -7,7 +7,7 @@ from urllib.parse import quote
 from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
-from app.floor import timing
+from app.floor import carrying, timing
 from app.floor.floor import day
 from app.hall import hand_clock
 from app.hall.forms import BadForm, Typed
@@ -89,6 +89,12 @@ async def shift(request: Request, who: Desk, assignment: str) -> Response:
 
     place = hall_of(request).projection.place_of(assignment)
     return await _moved(request, act, place.heat.id if place else "")
+
+
+@routes.post("/desk/heats/{heat_id}/clock", record=("heat", "Set the clock of a heat from before this start"), answers=SENTENCE)
+async def clock(request: Request, who: Desk, heat_id: str) -> Response:
+    """Sets the clock of a heat whose GO was given before this computer was started, or on another."""
+    return await _moved(request, carrying.decide, heat_id)
 
 
 @routes.post("/desk/heats/{heat_id}/close", record=("heat", "Close a heat early"), answers=SENTENCE)

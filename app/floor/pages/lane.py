@@ -16,6 +16,7 @@ from starlette.responses import HTMLResponse, JSONResponse
 from starlette.websockets import WebSocketDisconnect
 
 from app.floor.ahead import ahead
+from app.floor.carrying import heard
 from app.floor.lane_packet import caller_state, held_plain, lane_packet
 from app.hall.hall import Hall
 from app.hall.told import told_now
@@ -88,6 +89,8 @@ async def what_is_ahead(
 
 
 WORD = "^[A-Za-z0-9_-]*$"  # a report says keys, never sentences
+RUN = "^([A-Za-z0-9_-]{1,40}/[0-9]{1,4})?$"
+MOST_MS = 2**53 - 1
 
 
 class Ping(msgspec.Struct, tag="ping"):
@@ -107,10 +110,13 @@ class Said(msgspec.Struct, tag="report"):
     clock: Annotated[str, msgspec.Meta(max_length=20, pattern=WORD)] = ""
     trouble: Annotated[str, msgspec.Meta(max_length=20, pattern=WORD)] = ""
     missing: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
+    go_of: Annotated[str, msgspec.Meta(max_length=50, pattern=RUN)] = ""
+    go_ms: Annotated[int, msgspec.Meta(ge=-MOST_MS, le=MOST_MS)] | None = None
+    go_bound_ms: Annotated[int, msgspec.Meta(ge=0, le=86_400_000)] = 0
 
     def report(self) -> Report:
         """The same for the desk's eyes."""
-        return Report(self.outbox, self.kept, self.bound_ms, self.heat, self.screen, self.clock, self.trouble, self.missing)
+        return Report(**msgspec.structs.asdict(self))
 
 
 _decoder = msgspec.json.Decoder(Ping | Said)
@@ -184,6 +190,9 @@ class Line:
         now = self._hall.time
         if isinstance(said, Said):
             self._hall.presence.heard(self._who.device_id, now.server_ms(), said.report())
+            if said.go_ms is not None:
+                heat, _, number = said.go_of.partition("/")
+                await heard(self._hall, heat, int(number or 0))
             return
         self._hall.presence.heard(self._who.device_id, now.server_ms())
         await self._send({"type": "pong", "t1": said.t1, "t2": t2, "t3": now.fine_ms()})

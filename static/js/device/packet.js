@@ -5,7 +5,7 @@ import { Watched } from "./watched.js";
 /** @typedef {import("./store.js").Store} Store */
 /** @typedef {import("../rules/holding.js").Hold} Hold */
 /** @typedef {import("../rules/told.js").Told} Told */
-/** @typedef {{heat: string, number: number, go_server_ms: number, state: string, holds?: Hold[], told?: Told}} RunWord */
+/** @typedef {{heat: string, number: number, go_server_ms: number, state: string, holds?: Hold[], bound_ms?: number | null, told?: Told}} RunWord */
 
 const ANSWER_MS = 5000;
 const LEAST_WAIT_MS = 500;
@@ -146,11 +146,11 @@ export class Packet extends Watched {
    * Puts a run told over the line into the packet.
    * @param {RunWord} run @param {number} openedMs when that line was opened
    */
-  applyRun({ heat, number, go_server_ms, state, holds = [], told }, openedMs) {
+  applyRun({ heat, number, go_server_ms, state, holds = [], bound_ms, told }, openedMs) {
     if (this.#heard(told, openedMs) === "unclear") return void this.refresh();
     const found = this.#heat(heat);
     if (!found || later(told, found.told) < 0 || openedMs < (this.#byHand.get(heat) ?? -Infinity)) return;
-    found.run = { number, go_server_ms, state, holds };
+    found.run = { number, go_server_ms, state, holds, ...(bound_ms === undefined ? {} : { bound_ms }) };
     found.told = told;
     this.#keep();
     this.changed();

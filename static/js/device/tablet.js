@@ -115,6 +115,7 @@ export class Tablet extends Watched {
       heat: this.#heat || null,
       screen: this.screen,
       clock: this.timesync.byHand(this.#run) ? "hand" : "synced",
+      ...this.timesync.witness(this.#run),
       ...this.outbox.copies.health,
     };
   }

@@ -1,7 +1,7 @@
 // @ts-check
 /** GO on this page's monotonic clock, with its error bound; goes on without the network. */
 
-import { Offset } from "../rules/clock.js";
+import { DRIFT_PPM, Offset } from "../rules/clock.js";
 import { Watched } from "./watched.js";
 
 const CLOCK = "lane-ledger-clock";
@@ -12,11 +12,12 @@ const SLEEP_MS = 100; // the wall clock running so far ahead of ours within a se
 const RELOAD_BOUND_MS = 100; // what a reload may add: the wall clock's own resolution and slewing
 const COARSEST_MS = 100; // what a browser that hides its clock rounds to
 const GRAIN_LOOKS = 200_000; // some ten milliseconds of looking, once
+const MOST_BOUND_MS = 86_400_000; // no mark and no report can say more
 const HAND_BOUND_MS = 2000; // from the whistle to a finger on the screen, at the slowest
 
 /**
  * The instant of one GO on this page's monotonic clock.
- * @typedef {{local: number, boot: string, bound: number, hand: boolean, late: number | null}} Anchor
+ * @typedef {{local: number, boot: string, bound: number, at: number, hand: boolean, late: number | null}} Anchor at: when it was so, on that clock
  */
 
 /**
@@ -66,7 +67,8 @@ export class Timesync extends Watched {
 
   /** Bound on the error of the server's clock as seen here, in ms; null while it isn't known at all. @returns {number | null} */
   get bound() {
-    return this.#estimate(performance.now())?.bound ?? null;
+    const estimate = this.#estimate(performance.now());
+    return estimate && Math.min(MOST_BOUND_MS, estimate.bound);
   }
 
   /**
@@ -108,19 +110,35 @@ export class Timesync extends Watched {
    * The heat clock with what it rests on.
    * @param {number | null} goServerMs
    * @param {string} [key]
+   * @param {number} [goBound] how far that GO itself may be off, in ms: the desk had to find it anew
    * @returns {Reading | null}
    */
-  reading(goServerMs, key = String(goServerMs)) {
+  reading(goServerMs, key = String(goServerMs), goBound = 0) {
     const now = performance.now();
     const anchor = this.#anchors.get(key);
     const movedOn = anchor && !anchor.hand && this.boot && anchor.boot && anchor.boot !== this.boot;
     const estimate = movedOn ? null : this.#estimate(now);
     if (goServerMs !== null && estimate) {
-      this.#anchor(key, goServerMs - estimate.offset, estimate.bound, anchor);
-      return { ms: now + estimate.offset - goServerMs, bound: estimate.bound, clock: this.synced ? "synced" : "kept" };
+      const bound = Math.min(MOST_BOUND_MS, estimate.bound + goBound);
+      this.#anchor(key, goServerMs - estimate.offset, bound, anchor);
+      return { ms: now + estimate.offset - goServerMs, bound, clock: this.synced ? "synced" : "kept" };
     }
     if (!anchor) return null;
-    return { ms: now - anchor.local, bound: anchor.bound + this.#doubtMs, clock: anchor.hand ? "hand" : "kept" };
+    return { ms: now - anchor.local, bound: boundOf(anchor, now), clock: anchor.hand ? "hand" : "kept" };
+  }
+
+  /**
+   * When a run's GO was on the server's present line of time, by the clock that was kept here from an earlier one. So a desk whose
+   * computer was changed or started anew learns it from those who were there. Null where nothing was kept, or not by the desk's clock.
+   * @param {string} key
+   * @returns {{go_of: string, go_ms: number, go_bound_ms: number} | null}
+   */
+  witness(key) {
+    const now = performance.now();
+    const anchor = this.#anchors.get(key);
+    const estimate = this.#estimate(now);
+    if (!anchor || anchor.hand || !anchor.boot || anchor.boot === this.boot || !this.synced || !estimate) return null;
+    return { go_of: key, go_ms: Math.round(anchor.local + estimate.offset), go_bound_ms: Math.ceil(boundOf(anchor, now) + estimate.bound) };
   }
 
   /**
@@ -128,7 +146,7 @@ export class Timesync extends Watched {
    * @param {string} key
    */
   startByHand(key) {
-    this.#anchors.set(key, { local: performance.now(), boot: "", bound: HAND_BOUND_MS, hand: true, late: null });
+    this.#anchors.set(key, { local: performance.now(), boot: "", bound: HAND_BOUND_MS, at: performance.now(), hand: true, late: null });
     this.keep();
     this.changed();
   }
@@ -150,7 +168,7 @@ export class Timesync extends Watched {
   /** @param {string} key @param {number} local @param {number} bound @param {Anchor | undefined} old */
   #anchor(key, local, bound, old) {
     const late = old?.hand ? old.local - local : (old?.late ?? null);
-    this.#anchors.set(key, { local, boot: this.boot, bound, hand: false, late });
+    this.#anchors.set(key, { local, boot: this.boot, bound, at: performance.now(), hand: false, late });
   }
 
   /** @param {number} now @returns {{offset: number, bound: number} | null} */
@@ -169,7 +187,7 @@ export class Timesync extends Watched {
     this.#wasHidden = document.hidden;
     const estimate = this.#estimate(performance.now());
     const clock = estimate && { boot: this.boot, delta: estimate.offset - gap, bound: estimate.bound };
-    const anchors = [...this.#anchors].slice(-MOST_ANCHORS).map(([key, a]) => [key, { ...a, local: a.local + gap }]);
+    const anchors = [...this.#anchors].slice(-MOST_ANCHORS).map(([key, a]) => [key, { ...a, local: a.local + gap, at: a.at + gap }]);
     write(CLOCK, clock);
     write(ANCHORS, anchors);
   }
@@ -182,9 +200,10 @@ export class Timesync extends Watched {
   #slept(ms, believed) {
     this.#offset.slept(ms, believed);
     this.#doubtMs += ms;
-    if (believed) {
-      if (this.#before) this.#before.offset += ms;
-      for (const anchor of this.#anchors.values()) anchor.local -= ms;
+    if (believed && this.#before) this.#before.offset += ms;
+    for (const anchor of this.#anchors.values()) {
+      anchor.bound += ms;
+      if (believed) anchor.local -= ms;
     }
     this.ondoubt();
     this.changed();
@@ -198,9 +217,14 @@ export class Timesync extends Watched {
       this.boot = clock.boot;
     }
     for (const [key, anchor] of read(ANCHORS) ?? []) {
-      this.#anchors.set(key, { ...anchor, local: anchor.local - gap, bound: anchor.bound + RELOAD_BOUND_MS });
+      this.#anchors.set(key, { ...anchor, local: anchor.local - gap, at: (anchor.at ?? Date.now()) - gap, bound: anchor.bound + RELOAD_BOUND_MS });
     }
   }
+}
+
+/** How far an anchor may be off by now: two crystals drift apart. @param {Anchor} anchor @param {number} now */
+function boundOf({ bound, at }, now) {
+  return Math.min(MOST_BOUND_MS, bound + (DRIFT_PPM / 1_000_000) * Math.max(0, now - at));
 }
 
 /** How coarsely this page's clock is read: browsers round it down, most to a tenth, some to a whole millisecond and more. */

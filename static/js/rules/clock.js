@@ -62,7 +62,7 @@ function earliest(windows, wanted) {
 }
 
 /** Crystals of phones and laptops stay within this of one another; common practice, no source. */
-const DRIFT_PPM = 100;
+export const DRIFT_PPM = 100;
 
 /**
  * Estimates server clock minus client clock from exchanges of four time stamps, all in ms.

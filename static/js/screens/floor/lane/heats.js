@@ -6,7 +6,7 @@
 /** @typedef {{id: string, lane: number, judge: string, entry: Entry, shifts?: Record<string, number>}} Assignment shifts: by run, in ms */
 /** @typedef {string} Counter which of a lane's counters: its judge ("lane"), or one beside; the kind of sheet that it writes */
 /** @typedef {import("../../../rules/holding.js").Hold} Hold */
-/** @typedef {{number: number, go_server_ms: number, state: "set" | "stopped" | "closed", holds?: Hold[]}} Run */
+/** @typedef {{number: number, go_server_ms: number, state: "set" | "stopped" | "closed", holds?: Hold[], bound_ms?: number | null}} Run bound_ms: see goBound */
 /** @typedef {{id: string, number: number, event: string, planned: string, run: Run | null, assignment: Assignment, told?: import("../../../rules/told.js").Told}} Heat told: when that was so of its run */
 
 // The tap for what was finished before a bell comes after it. Where the next window follows at once, its own first
@@ -14,6 +14,7 @@
 const NEXT_TO_EACH_OTHER_MS = 500;
 // A lift that may be begun before the bell is decided when it is down.
 const LIFT_UNDER_WAY_MS = 15_000;
+export const NOBODY_KNOWS_MS = 86_400_000;
 
 /** The number of the run that a mark made now belongs to: the one the desk started, or the next. @param {Heat} heat */
 export function runNumber(heat) {
@@ -35,6 +36,12 @@ export function goOf(heat) {
 /** The same where it is on one line of time with a clock: what the desk said before its computer was changed or started anew is not. @param {Heat} heat @param {string} boot the clock's */
 export function goOn(heat, boot) {
   return heat.told && boot && heat.told.boot !== boot ? null : goOf(heat);
+}
+
+/** How far the desk's GO itself may be off, in ms: by less than a day, where nobody knows. @param {Heat} heat */
+export function goBound(heat) {
+  const bound = heat.run?.bound_ms;
+  return bound === null ? NOBODY_KNOWS_MS : (bound ?? 0);
 }
 
 /** When the clock of a heat's run stood. A packet kept from an older desk does not say. @param {Heat} heat @returns {Hold[]} */

@@ -8,7 +8,7 @@ import { judgedByThree, judgedTally } from "../../../rules/lights.js";
 import { ROWS } from "../../../rules/rows.js";
 import { withBar } from "../../../rules/sheets.js";
 import { fold } from "../../../rules/tally.js";
-import { goOf, goOn, heatAtHand, heldScene, holdsOf, runKey, sceneAt, sheetClock, sheetKey } from "./heats.js";
+import { goBound, goOf, goOn, heatAtHand, heldScene, holdsOf, runKey, sceneAt, sheetClock, sheetKey } from "./heats.js";
 import { trackNames } from "./words.js";
 
 /** @typedef {import("../../../device/tablet.js").Tablet} Tablet */
@@ -116,7 +116,7 @@ export class Lane {
   /** @param {Heat} heat @returns {Reading | null} */
   #reading(heat) {
     const { timesync } = this.tablet;
-    const plain = timesync.reading(goOn(heat, timesync.boot), runKey(heat));
+    const plain = timesync.reading(goOn(heat, timesync.boot), runKey(heat), goBound(heat));
     return plain && { ...plain, ...heatTime(plain.ms, holdsOf(heat)) };
   }
 

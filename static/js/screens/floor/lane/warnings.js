@@ -3,6 +3,8 @@
 
 /** @typedef {import("./state.js").Lane} Lane */
 
+const UNSURE_MS = 1000; // a count is not told from the next by less
+
 /** Whether another tablet counts this lane too, and which of the two counts. @param {Lane} lane */
 function twoTablets(lane) {
   const { heat, tally, packet } = lane;
@@ -17,6 +19,16 @@ function startedByHand(lane) {
   return lane.reading()?.clock === "hand" ? "Clock started by hand on the whistle." : "";
 }
 
+/** A heat whose GO the desk had to find anew, and nobody vouches for: its own computer was changed. @param {Lane} lane */
+function goUnsure(lane) {
+  const reading = lane.reading();
+  if (!reading || lane.closed || reading.clock === "hand" || reading.bound < UNSURE_MS || (lane.heat?.run?.bound_ms ?? 0) === 0) return "";
+  return lane.heat?.run?.bound_ms === null ? "The desk's computer was changed: nobody knows how far this clock is off." : `This clock may be ${offText(reading.bound)} off.`;
+}
+
+/** @param {number} ms */
+const offText = (ms) => `${Math.ceil(ms / 1000)} s`;
+
 /** Most urgent first. @type {((lane: Lane) => string)[]} */
 const WARNINGS = [
   ({ tablet }) => tablet.outbox.loss,
@@ -25,6 +37,7 @@ const WARNINGS = [
   ({ tablet }) => tablet.deskTrouble,
   ({ tablet }) => tablet.room.sentence,
   startedByHand,
+  goUnsure,
 ];
 
 /** The one warning to show now; empty when all is well. @param {Lane} lane */
