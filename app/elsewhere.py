@@ -69,6 +69,8 @@ class Elsewhere:
                 self._hall.presence.forget(one.body[0], one.body[1] or SENT_AWAY)
             elif one.kind == "renamed":
                 self._hall.presence.rename(*one.body)
+            elif one.kind == "vouched":
+                self._hall.presence.ask_anew(one.body[0])
         if kinds & {"gone", "renamed"}:
             self._hall.hub.tell_here("desk", {"type": "devices"})
         self._take_marks([mark for one in found for mark in one.marks])

@@ -23,7 +23,7 @@ from app.store.devices import (
     get_setting,
     put_device,
     put_setting,
-    revoke_device,
+    succeed,
 )
 from app.store.refusals import Refusal
 
@@ -75,7 +75,7 @@ class Answer:
     who: Who | None = None
 
 
-async def ask(hall: Hall, found: Invitation, caller: Caller, now: Who | None) -> tuple[str, str] | None:
+async def ask(hall: Hall, found: Invitation, caller: Caller, now: str) -> tuple[str, str] | None:
     """Uses an invitation up by asking; returns the word to show and the token to wait with. None when it is open no more."""
     wall_ms, token = hall.time.wall_ms(), secrets.token_urlsafe(TOKEN_BYTES)
 
@@ -92,7 +92,7 @@ async def ask(hall: Hall, found: Invitation, caller: Caller, now: Who | None) ->
             asked_hash=token_hash(token),
             address=caller.address,
             browser=caller.browser,
-            gives_up=now.device_id if now else "",
+            gives_up=now,
         )
         if not ask_in(session, found.id, asked, wall_ms):
             raise NobodyAsks
@@ -155,8 +155,7 @@ async def let_in(hall: Hall, key: str) -> Who:
             raise NobodyAsks
         device = device_of_invitation(found, found.asked_hash, wall_ms)
         done_to(f"{device.name}, which showed {found.word}, at {found.address}")
-        put_device(session, device)
-        revoke_device(session, found.gives_up, wall_ms, REPLACED)
+        put_device(session, succeed(session, device, found.gives_up, wall_ms, REPLACED))
         return device, found.gives_up
 
     device, gives_up = await hall.database.awrite(work)

@@ -14,7 +14,7 @@ from app.hall.guessing import Guess, WrongSecret, digits
 from app.hall.hall import Hall
 from app.rules.records.roster import MOST_LANES
 from app.rules.records.seats import INVITED, SEATS, Seat, seat_of
-from app.store.devices import Invitation, find_invitation, put_invitation, revoke_device, take_invitation
+from app.store.devices import Invitation, find_invitation, put_invitation, succeed, take_invitation
 
 INVITATION_MINUTES = 10
 TOKEN_BYTES = 16  # 128 bits
@@ -88,10 +88,11 @@ async def look_at_invitation(hall: Hall, secret: str, address: str, now: Who | N
     return Promise(seat_of(found.role, found.sheet), found.lane or 0, named, gives_up)
 
 
-async def pair(hall: Hall, secret: str, caller: Caller, now: Who | None) -> Taken:
+async def pair(hall: Hall, secret: str, caller: Caller, now: str = "") -> Taken:
     """Takes an invitation by its token or its code: this browser is a lane's device at once, or has asked the desk to be let in.
 
-    A browser that was paired before gives up its old pairing, when it is let in. Raises WrongSecret, TooManyGuesses.
+    now: the device whose key this browser has shown. When it is let in, it gives up that pairing, and speaks for it from then on:
+    what it marked under it is taken from it. Raises WrongSecret, TooManyGuesses.
     """
     found = await _find(hall, secret, caller.address)
     if found.sure:
@@ -103,21 +104,19 @@ async def pair(hall: Hall, secret: str, caller: Caller, now: Who | None) -> Take
     return Taken(None, token, word)
 
 
-async def _pair_at_once(hall: Hall, found: Invitation, caller: Caller, now: Who | None) -> Taken:
+async def _pair_at_once(hall: Hall, found: Invitation, caller: Caller, now: str) -> Taken:
     wall_ms, token = hall.time.wall_ms(), new_token()
     told = replace(found, address=caller.address, browser=caller.browser)
     device = device_of_invitation(told, token_hash(token), wall_ms)
     done_by(who_of(device))
 
     def work(session: Session) -> None:
-        if not take_invitation(session, found.id, device, wall_ms):
+        if not take_invitation(session, found.id, succeed(session, device, now, wall_ms, REPLACED), wall_ms):
             raise WrongSecret(NOT_OPEN)
-        if now is not None:
-            revoke_device(session, now.device_id, wall_ms, REPLACED)
 
     await hall.database.awrite(work)
-    if now is not None:
-        hall.presence.forget(now.device_id, REPLACED)
+    if now:
+        hall.presence.forget(now, REPLACED)
     hall.hub.publish("desk", {"type": "devices"})
     return Taken(who_of(device), token)
 

@@ -37,7 +37,12 @@ async def tablets(hall: Hall, asking: Who) -> Tablets:
 
 async def device_states(hall: Hall, asking: Who) -> dict[str, dict[str, str]]:
     """What each paired device last said, by its id, for a page that is already open."""
-    return {device.id: {"state": device.state, "words": device.words} for device in await list_devices(hall, asking)}
+    return {device.id: _said(device) for device in await list_devices(hall, asking)}
+
+
+def _said(device: DeviceView) -> dict[str, str]:
+    waits = " ".join(f"{one.id}{'+' if one.may else ''}" for one in device.waits)
+    return {"state": device.state, "words": device.words, "refused": device.refused, "waits": waits}
 
 
 def _joins_counts(hall: Hall) -> bool:

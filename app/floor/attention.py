@@ -66,7 +66,7 @@ class Finding:
 
 def needs(hall: Hall, roster: Roster, states: dict[str, HeatState], at_hand: str | None) -> tuple[Need, ...]:
     """Everything that needs a person, most urgent first; `states` are the heats' states by id, `at_hand` the heat at hand."""
-    found = [*_machine(hall), *_safety(roster), *_plan(roster, states), *_late(hall, roster)]
+    found = [*_machine(hall), *_refused(hall), *_safety(roster), *_plan(roster, states), *_late(hall, roster)]
     events, runs = {event.id: event for event in roster.events}, newest_runs(hall.projection.runs)
     for heat in roster.heats:
         state, event = states[heat.id], events[heat.event]
@@ -158,6 +158,16 @@ def _too_fast(hall: Hall) -> Iterator[Finding]:
     names = {device.id: device.name for device in hall.database.read(welcome_devices)} if slowed else {}
     for name in (names[key] for key in slowed if key in names):
         yield Finding(SOON, "kept", name, 0, TOO_FAST, TABLETS)
+
+
+def _refused(hall: Hall) -> Iterator[Finding]:
+    """Marks that the desk refused, of whichever device: they are not here, and somebody has to see to it."""
+    for seen in hall.presence.everybody():
+        if seen.report.refused:
+            why = hall.presence.refusal(seen.device.device_id)
+            words = say("tablet.refused_why", n=seen.report.refused, name=seen.device.name or seen.device.device_id, why=why)
+            place = f"Lane {seen.device.lane}" if seen.device.lane else "Desk"
+            yield Finding(NOW, "look", place, 0, words.rstrip(), TABLETS)
 
 
 def _late(hall: Hall, roster: Roster) -> Iterator[Finding]:

@@ -3,23 +3,31 @@
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import cast
 
 from app.floor.pacing import bringing, brought
-from app.hall.devices import Who
+from app.hall.devices import Who, held_by
 from app.hall.hall import Hall
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.authority import AUTHORITY, effect_of, moment_of
 from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, parse_mark, received_plain, sheet_key
 from app.rules.records.receipts import Receipt
-from app.rules.records.seats import SEATS, seat_of
+from app.rules.records.seats import SEATS, Role, SheetKind, seat_of
 from app.rules.values.texts import unfit
 from app.rules.values.words import say
 from app.rules.workout.formats import Format
 from app.rules.workout.words import member_letter
-from app.store.devices import standing_among
+from app.store.devices import PROVES, Device, devices_among
 
 DEVICE_ID = re.compile(r"dev_[0-9a-f]{16}")  # the ids that this server gives; see new_session
-NOT_YOURS = "This mark says that it was made on another device, which is paired: only that one can send it."
+NOT_YOURS = (
+    "This mark says that it was made on another device, which is paired: only that one can send it. Was it this browser? Then "
+    "the desk ends that pairing first."
+)
+ENDED = "This mark was made under a pairing that the desk has ended."
+LATER = "This mark is of a run that began after this browser was paired anew, and it was made under the pairing before."
+BY_YES = "It waits for the desk's yes, which is given on its page of tablets."
+BEGUN_MS = 60_000  # a run belongs to a pairing that ended so shortly before its GO: a GO is given ahead
 DOUBLE = (
     "The desk holds another mark under this mark's number. Both are kept, and neither counts before the head judge says which. "
     "Tell the head judge."
@@ -31,6 +39,10 @@ class TooManyMarks(ValueError):
 
     def __init__(self, count: int) -> None:
         super().__init__(f"At most {MOST_MARKS} marks can be sent at once; these are {count}.")
+
+
+class NotFromHere(BadMark):
+    """Raised for a mark that is well made and not this device's to send; its text is the sentence to show."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,19 +60,19 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """The answer to marks, given after they are committed: whose timeline this is, what is held by epoch, what was refused, and
+    """The answer to marks, given after they are committed: whose timeline this is, what is held of whom, what was refused, and
     what is kept but shares its number or its id with another mark: a tablet that hears of one begins a new epoch."""
 
     boot: str
-    held: Mapping[int, int]
+    held: Mapping[str, object]
     refused: tuple[Refused, ...]
     doubled: tuple[Refused, ...] = ()
 
     def plain(self) -> dict[str, object]:
-        """The answer as JSON; the keys of `held` are texts there."""
+        """The answer as JSON."""
         return {
             "boot": self.boot,
-            "held": {str(epoch): through for epoch, through in self.held.items()},
+            **self.held,
             "refused": [one.plain() for one in self.refused],
             "doubled": [one.plain() for one in self.doubled],
         }
@@ -81,13 +93,15 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object], again:
             await hall.ledger.append(taken, hall.time.wall_ms())
     tell_lanes(hall, taken)
     doubled = [Refused(mark.epoch, mark.seq, DOUBLE) for mark in taken if hall.projection.doubled.has(mark)]
+    if refused:
+        hall.presence.told_no(who.device_id, refused[0].sentence)
     brought(hall, who, taken, len(doubled))
-    return Answer(hall.time.boot, hall.ledger.held(who.device_id), tuple(refused), tuple(doubled))
+    return Answer(hall.time.boot, held_by(hall, who), tuple(refused), tuple(doubled))
 
 
 async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool) -> tuple[list[Mark], list[Refused]]:
     """The marks that can be stored, each with its receipt, and why the others can't."""
-    others = await _other_devices(hall, who, raw_marks)
+    makers = await _makers(hall, who, raw_marks)
     taken: list[Mark] = []
     named: dict[str, Mark] = {}
     refused: list[Refused] = []
@@ -95,13 +109,13 @@ async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool)
         try:
             mark = parse_mark(raw)
             _check_texts(mark)
-            _may_write(hall, who, mark, named)
-            if mark.device in others:
-                raise BadMark(NOT_YOURS)
+            maker = makers.of(mark)
+            _may_write(hall, maker, mark, named)
         except BadMark as wrong:
-            refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), str(wrong)))
+            if not _is_here(hall, raw):
+                refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), makers.told(wrong, raw)))
         else:
-            taken.append(replace(mark, receipt=_receipt(hall, who, mark, again)))
+            taken.append(replace(mark, receipt=_receipt(hall, maker, mark, again)))
             named.setdefault(mark.id, mark)
     return taken, refused
 
@@ -125,17 +139,67 @@ def _check_texts(mark: Mark) -> None:
                 raise BadMark(f"The {name} of a mark holds {bad}.")
 
 
-async def _other_devices(hall: Hall, who: Who, raw_marks: Sequence[object]) -> frozenset[str]:
-    """Which of the devices that these marks say they were made on are paired now, and not the one that sends them.
+@dataclass(frozen=True, slots=True)
+class Makers:
+    """Who made the marks that one device sends: itself, or somebody whom it may speak for. `others`: the devices of this store
+    that they name beside."""
 
-    Numbers of another's marks, used up, would make that tablet believe that its own are safe. A device that is gone is no
-    matter: a browser that was paired anew sends what it made before. The desk takes any tablet's marks from a file.
-    """
+    hall: Hall
+    who: Who
+    others: Mapping[str, Device]
+
+    def of(self, mark: Mark) -> Who:
+        """As whom a mark is taken. Raises BadMark where that waits for the desk, or can't be.
+
+        A pairing of before, whose key this browser has shown or which the desk vouches for, is what it was: its seat and its
+        place. Numbers of another's marks, used up, would make that tablet believe that its own are safe, so nobody sends the
+        marks of one that is paired. Of a device that is gone, or that this store does not know (an older backup, a new laptop),
+        it is taken at this one's own place; never from a pairing that the desk has ended.
+        """
+        former = next((one for one in self.who.before if one.id == mark.device), None)
+        if former is not None:
+            if not _begun_by(self.hall, mark, former.until_wall_ms):
+                raise NotFromHere(LATER)
+            return Who(former.id, cast(Role, former.role), former.lane, "", cast(SheetKind, former.sheet))
+        maker = self.others.get(mark.device)
+        if maker is not None and maker.revoked_wall_ms is None:
+            raise BadMark(NOT_YOURS)
+        if maker is not None and maker.ended not in PROVES:
+            raise NotFromHere(ENDED)
+        return self.who
+
+    def told(self, wrong: BadMark, raw: object) -> str:
+        """Why a mark was refused, and the way out where there is one: what another pairing made the desk can take in."""
+        at_place = SEATS[seat_of(self.who.role, self.who.sheet)].at_place
+        others = isinstance(raw, Mapping) and raw.get("device") != self.who.device_id
+        return f"{wrong} {BY_YES}" if isinstance(wrong, NotFromHere) and others and at_place else str(wrong)
+
+
+async def _makers(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Makers:
+    """The desk takes any tablet's marks from a file."""
     said = [raw.get("device") for raw in raw_marks if isinstance(raw, Mapping)]
-    asked = {one for one in said if isinstance(one, str) and one != who.device_id and DEVICE_ID.fullmatch(one)}
+    known = {who.device_id, *(former.id for former in who.before)}
+    asked = {one for one in said if isinstance(one, str) and one not in known and DEVICE_ID.fullmatch(one)}
     if not asked or AUTHORITY[seat_of(who.role, who.sheet)].brings:
-        return frozenset()
-    return await hall.database.aread(lambda session: standing_among(session, asked))
+        return Makers(hall, who, {})
+    return Makers(hall, who, await hall.database.aread(lambda session: devices_among(session, asked)))
+
+
+def _begun_by(hall: Hall, mark: Mark, wall_ms: int) -> bool:
+    """Whether a mark's run, if the desk has one, had begun at a moment or was just about to."""
+    key = sheet_key(mark.sheet)
+    place = hall.projection.place_of(key.assignment)
+    run = hall.projection.run_of(place.heat.id, key.run) if place else None
+    return run is None or run.go_wall_ms <= wall_ms + BEGUN_MS
+
+
+def _is_here(hall: Hall, raw: object) -> bool:
+    """Whether the desk has a mark already, just as it is: by a file, from another tablet. Then nothing is refused."""
+    try:
+        mark = parse_mark(raw)
+    except BadMark:
+        return False
+    return any(replace(one, receipt=None) == replace(mark, receipt=None) for one in hall.projection.named(mark.id))
 
 
 def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Mapping[str, Mark]) -> None:
@@ -149,12 +213,12 @@ def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Mapping[str, Mark]) ->
         raise BadMark("This mark belongs to a lane assignment that the desk does not have. Ask the desk for the start list.")
     lane, seat = place.assignment.lane, seat_of(who.role, who.sheet)
     if SEATS[seat].at_place and who.lane != lane:
-        raise BadMark(f"This mark is for lane {lane}; this device is lane {who.lane}'s. To send it, pair with lane {lane}.")
+        raise NotFromHere(f"This mark is for lane {lane}; this device is lane {who.lane}'s. To send it, pair with lane {lane}.")
     _check_member(place.format, mark)
     about = _about(hall, mark, with_it) if mark.kind == "strike" else None
     moment = moment_of(place.format, mark.at, hall.projection.is_signed(place.event.id))
     if effect_of(seat, who.device_id, mark, about, moment) == "refused":
-        raise BadMark(AUTHORITY[seat].else_told.format(lane))
+        raise NotFromHere(AUTHORITY[seat].else_told.format(lane))
 
 
 def _check_member(format: Format, mark: Mark) -> None:

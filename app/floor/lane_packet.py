@@ -6,7 +6,7 @@ from typing import Any
 
 from app.floor.lane_markings import lane_markings
 from app.hall.club_colours import club_colours
-from app.hall.devices import Who
+from app.hall.devices import Who, held_by
 from app.hall.hall import Hall
 from app.hall.told import told_now
 from app.live.servertime import go_bound_ms, go_on_this_timeline
@@ -48,7 +48,7 @@ def lane_packet(hall: Hall, who: Who, lane: int) -> Plain:
         "server_ms": hall.time.server_ms(),
         **fixed,
         "marks": [mark for heat in heats for mark in _marks(hall, heat["assignment"]["id"])],
-        "held": held_plain(hall, who),
+        **{key: value for key, value in held_by(hall, who).items() if key != "device"},
         "caller": caller_state(hall, lane),
     }
 
@@ -58,11 +58,6 @@ def caller_state(hall: Hall, lane: int) -> str:
     now = hall.time.server_ms()
     phones = [seen.online(now) for seen in hall.presence.on_lane(lane) if seen.device.role == "lifter"]
     return "here" if any(phones) else "away" if phones else "none"
-
-
-def held_plain(hall: Hall, who: Who) -> dict[str, int]:
-    """What is held of a device's own marks, by epoch; JSON's keys are texts."""
-    return {str(epoch): through for epoch, through in hall.ledger.held(who.device_id).items()}
 
 
 def _competition(competition: Competition) -> Plain:

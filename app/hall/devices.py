@@ -2,6 +2,7 @@
 
 import hashlib
 import secrets
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import cast
@@ -13,11 +14,23 @@ from app.hall.hall import Hall
 from app.live.presence import Who
 from app.live.servertime import go_on_this_timeline
 from app.rules.records.moves import ON_THE_FLOOR, heat_state
-from app.rules.records.seats import SHEET_KINDS, Role, SheetKind, seat_row
+from app.rules.records.seats import PLACED_ROLES, SHEET_KINDS, Role, SheetKind, seat_row
 from app.rules.values.clock_times import ago_text
 from app.rules.values.words import say
-from app.store.devices import Device, Invitation, device_of_token, rename_device, revoke_device, see_device, welcome_devices
-from app.store.refusals import NotThere
+from app.store.devices import (
+    Device,
+    Former,
+    Invitation,
+    device_of_token,
+    device_proved,
+    devices_among,
+    rename_device,
+    revoke_device,
+    see_device,
+    vouch,
+    welcome_devices,
+)
+from app.store.refusals import NotThere, Refusal
 from app.store.writer import StoreClosed
 
 __all__ = ["DeviceView", "UnknownDevice", "Who", "list_devices", "name_device", "new_session", "send_away", "who_is"]
@@ -37,6 +50,13 @@ class UnknownDevice(NotThere):
         super().__init__("That device is not paired (any more).")
 
 
+class StillPaired(Refusal):
+    """Raised for a pairing that still stands; its text is the sentence to show."""
+
+    def __init__(self) -> None:
+        super().__init__("That device is paired. If these marks are of the same browser, end its pairing first.")
+
+
 @dataclass(frozen=True, slots=True)
 class Caller:
     """Whose browser asks: its address, and what kind of browser it says it is."""
@@ -46,11 +66,21 @@ class Caller:
 
 
 @dataclass(frozen=True, slots=True)
+class Waits:
+    """Marks that a device holds and that were made under another pairing: which, in words; `may`: the desk can take them in."""
+
+    id: str
+    words: str
+    may: bool
+
+
+@dataclass(frozen=True, slots=True)
 class DeviceView:
     """A device as the desk sees it.
 
     `state` is safe (all its marks are at the desk), kept (some are on it alone) or look (not to be reached); `words` says it.
-    `where` says what kind of browser it is, from which address, and when it was last heard of.
+    `where` says what kind of browser it is, from which address, and when it was last heard of. `refused` says why marks of it
+    were refused, `waits` what it holds that was made under other pairings.
     """
 
     id: str
@@ -61,11 +91,22 @@ class DeviceView:
     words: str
     mine: bool
     where: str = ""
+    refused: str = ""
+    waits: tuple[Waits, ...] = ()
 
 
 def token_hash(token: str) -> str:
     """What is stored of a secret. Tokens are random and long, so a plain hash gives nothing away."""
     return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+async def proved_by(hall: Hall, token: str) -> str:
+    """The id of the device whose key a browser shows: one that stands, or has ended without the desk's doing; else empty."""
+    if not token or len(token) > MOST_TOKEN:
+        return ""
+    hashed = token_hash(token)
+    device = await hall.database.aread(lambda session: device_proved(session, hashed))
+    return device.id if device is not None and device.role in PLACED_ROLES else ""
 
 
 def known_by(hall: Hall, token: str) -> Who | None:
@@ -118,7 +159,7 @@ async def _lives_on(hall: Hall, who: Who, address: str) -> bool:
     """Whether a session may still be used; notes that it was. A lane is not logged out while its heat is on the floor."""
     now, wall_ms, lives = hall.time.server_ms(), hall.time.wall_ms(), hall.presence.lives
     if _is_over(hall, who) and not _on_the_floor(hall, who.lane):
-        await hall.database.awrite_quietly(lambda session: revoke_device(session, who.device_id, wall_ms, TIME_IS_UP))
+        await hall.database.awrite_quietly(lambda session: revoke_device(session, who.device_id, wall_ms, TIME_IS_UP, "time"))
         hall.presence.forget(who.device_id, TIME_IS_UP)
         hall.hub.publish("desk", {"type": "devices"})
         return False
@@ -144,7 +185,7 @@ def _on_the_floor(hall: Hall, lane: int | None) -> bool:
 
 def who_of(device: Device) -> Who:
     """A stored device as the one who asks."""
-    return Who(device.id, cast(Role, device.role), device.lane, device.name, cast(SheetKind, device.sheet))
+    return Who(device.id, cast(Role, device.role), device.lane, device.name, cast(SheetKind, device.sheet), device.before)
 
 
 def new_token() -> str:
@@ -175,11 +216,27 @@ def new_session(role: Role, lane: int | None, name: str, wall_ms: int, sheet: Sh
     return device, token
 
 
+def held_by(hall: Hall, who: Who) -> dict[str, object]:
+    """What is held of a device's own marks, and of those that it made under pairings of before, as JSON: by epoch, whose keys are
+    texts. Whose it is is said with it: a browser that was paired anew may ask under one name and still wear the other."""
+    before = {former.id: _texts(hall.ledger.held(former.id)) for former in who.before}
+    return {"device": who.device_id, "held": _texts(hall.ledger.held(who.device_id)), "before": before}
+
+
+def _texts(held: Mapping[int, int]) -> dict[str, int]:
+    return {str(epoch): through for epoch, through in held.items()}
+
+
 async def list_devices(hall: Hall, asking: Who) -> list[DeviceView]:
     """All paired devices: desks first, then by lane."""
-    welcome = await hall.database.aread(welcome_devices)
+    makers = {key for seen in hall.presence.everybody() for key in seen.report.before}
+
+    def read(session: Session) -> tuple[tuple[Device, ...], dict[str, Device]]:
+        return welcome_devices(session), devices_among(session, makers)
+
+    welcome, before = await hall.database.aread(read)
     ordered = sorted(welcome, key=lambda one: (one.lane or 0, one.role, SHEET_KINDS.index(who_of(one).sheet), one.paired_wall_ms))
-    return [_view(hall, device, asking) for device in ordered]
+    return [_view(hall, device, asking, before) for device in ordered]
 
 
 async def name_device(hall: Hall, device_id: str, typed: str) -> None:
@@ -209,11 +266,53 @@ async def send_away(hall: Hall, device_id: str, sentence: str = SENT_AWAY) -> No
     hall.hub.publish("desk", {"type": "devices"})
 
 
-def _view(hall: Hall, device: Device, asking: Who) -> DeviceView:
+async def take_in(hall: Hall, device_id: str, maker: str) -> None:
+    """The desk's yes: what a device holds of another pairing is taken from it, with the seat that it was made in. Raises
+    UnknownDevice, and StillPaired for a pairing that stands."""
+    wall_ms = hall.time.wall_ms()
+
+    def work(session: Session) -> None:
+        was = devices_among(session, [maker]).get(maker)
+        if was is not None and was.revoked_wall_ms is None:
+            raise StillPaired
+        at_place = was is not None and seat_row(was.role, was.sheet).at_place
+        seat = (was.role, was.lane, was.sheet) if was is not None and at_place else ("desk", None, "lane")
+        former = Former(maker, *seat, wall_ms)
+        if not vouch(session, device_id, former):
+            raise UnknownDevice
+
+    await hall.database.awrite(work)
+    hall.presence.ask_anew(device_id)
+    if (seen := hall.presence.of(device_id)) is not None:
+        hall.hub.publish(f"lane:{seen.device.lane}", {"type": "packet"})  # it offers again what was refused
+    hall.hub.publish("desk", {"type": "devices"})
+
+
+def _view(hall: Hall, device: Device, asking: Who, before: Mapping[str, Device]) -> DeviceView:
     state, words = _state(hall, device)
     mine = device.id == asking.device_id
     role = seat_row(device.role, device.sheet).name
-    return DeviceView(device.id, device.name, role, device.lane, state, words, mine, _where(hall, device))
+    seen = hall.presence.of(device.id)
+    refused = hall.presence.refusal(device.id) if seen and seen.report.refused else ""
+    waits = tuple(_waits(key, count, before.get(key)) for key, count in seen.report.before.items()) if seen else ()
+    return DeviceView(device.id, device.name, role, device.lane, state, words, mine, _where(hall, device), refused, waits)
+
+
+HOW_ENDED = {
+    "desk": "whose pairing the desk has ended",
+    "replaced": "which was paired anew",
+    "time": "whose pairing had lasted its time",
+    "": "whose pairing has ended",
+}
+
+
+def _waits(key: str, count: int, maker: Device | None) -> Waits:
+    if maker is None:
+        return Waits(key, say("tablet.before", n=count, name=key, how="a pairing that this ledger does not know"), may=True)
+    if maker.revoked_wall_ms is None:
+        how = "which is paired now: if it is the same browser, end that pairing first"
+        return Waits(key, say("tablet.before", n=count, name=maker.name, how=how), may=False)
+    return Waits(key, say("tablet.before", n=count, name=maker.name, how=HOW_ENDED[maker.ended]), may=True)
 
 
 def _where(hall: Hall, device: Device) -> str:
@@ -232,6 +331,12 @@ def _state(hall: Hall, device: Device) -> tuple[str, str]:
     if seen is None or not seen.online(hall.time.server_ms()):
         left = seen.report.outbox if seen else 0
         return "look", f"not to be reached, {say('marks', n=left)} on it" if left else "not to be reached"
+    if not seen.report.screen:
+        return "kept", "online, has not said yet what it holds"
+    if seen.report.refused:
+        more = seen.report.outbox - seen.report.refused
+        waiting = f", {say('marks', n=more)} still on it" if more > 0 else ""
+        return "look", f"online, {say('tablet.refused', n=seen.report.refused)}{waiting}"
     if seen.report.outbox:
         return "kept", f"online, {say('marks', n=seen.report.outbox)} still on it"
     return "safe", "online, all marks here"

@@ -83,12 +83,13 @@ def tablet(seen: Seen | None, now_ms: int, has_marks: bool) -> Tablet:
     if seen is None:
         return Tablet(State("none", "None connected") if has_marks else State("look", "None seen"), "", "")
     report = seen.report
-    outbox = "" if report.outbox == 0 else f"{report.outbox} on the tablet"
+    refused = f", {report.refused} of them refused" if report.refused else ""
+    outbox = "" if report.outbox == 0 else f"{report.outbox} on the tablet{refused}"
     clock = "by hand" if report.clock == "hand" else "" if report.bound_ms is None else f"±{report.bound_ms} ms"
     if not seen.online(now_ms):
         silent = clock_text(now_ms - seen.last_seen_ms)
         return Tablet(State("look", f"Offline for {silent}"), outbox, clock)
-    return Tablet(State("kept" if report.outbox else "safe", "Online"), outbox, clock)
+    return Tablet(State("look" if report.refused else "kept" if report.outbox else "safe", "Online"), outbox, clock)
 
 
 def now_text(format: Format, tally: Tally | None, heat_ms: int | None) -> str:

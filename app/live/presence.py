@@ -5,15 +5,16 @@ Nothing here is kept on disk. A restarted server learns it again within seconds 
 
 import asyncio
 import secrets
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from app.live.guesses import HOUR_MS, MINUTE_MS, MOST_PER_ADDRESS, Guesses
 from app.live.lives import Lives
 from app.live.quota import Quota
 from app.rules.records.seats import Role, SheetKind
+from app.store.devices import Former
 
 STRANGERS_LINES, OUR_LINES = 60, 600  # refused tries an hour that are written down; more than that is noise
 MOST_SOCKETS = 8  # of one device; a tablet has one, and some that died unnoticed
@@ -25,7 +26,8 @@ SILENT_MS = 7_000  # devices report every 2 s; three missed reports and the netw
 class Who:
     """Who asks: a paired device, what it was paired as, and for a lane's devices which lane.
 
-    sheet: which counter of its lane a tablet is, and so the kind of sheet that it writes.
+    sheet: which counter of its lane a tablet is, and so the kind of sheet that it writes. before: the pairings of before that it
+    speaks for.
     """
 
     device_id: str
@@ -33,17 +35,19 @@ class Who:
     lane: int | None
     name: str = ""
     sheet: SheetKind = "lane"
+    before: tuple[Former, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Report:
     """What a device says about itself.
 
-    outbox: marks the desk has not acknowledged. kept: marks on the tablet. bound_ms: bound on the error of its clock, None before
-    it has one. heat, screen: what it shows. clock: synced to the server, or started by hand. trouble: what ails its store:
-    no-disk, restored (marks were lost and came back), lost (some did not: `missing`), or nothing. go_of: a run (`heat/number`)
-    whose time it kept from before the server's computer was changed or started anew: its GO was at `go_ms` on the present
-    timeline, give or take `go_bound_ms`.
+    outbox: marks the desk has not acknowledged, those that it refused among them; `refused` says how many these are, and `before`
+    how many of them were made under which other pairing. kept: marks on the tablet. bound_ms: bound on the error of its clock,
+    None before it has one. heat, screen: what it shows. clock: synced to the server, or started by hand. trouble: what ails its
+    store: no-disk, restored (marks were lost and came back), lost (some did not: `missing`), or nothing. go_of: a run
+    (`heat/number`) whose time it kept from before the server's computer was changed or started anew: its GO was at `go_ms` on the
+    present timeline, give or take `go_bound_ms`.
     """
 
     outbox: int = 0
@@ -57,6 +61,8 @@ class Report:
     go_of: str = ""
     go_ms: int | None = None
     go_bound_ms: int = 0
+    refused: int = 0
+    before: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +126,7 @@ class Presence:
         self._known: dict[str, Who] = {}
         self._gone: set[str] = set()
         self._seen: dict[str, Seen] = {}
+        self._refusals: dict[str, str] = {}
         self._watchers: dict[str, list[Callable[[str], None]]] = {}
         self._elsewhere: dict[str, dict[str, Seen]] = {}
 
@@ -135,13 +142,18 @@ class Presence:
     def forget(self, device_id: str, sentence: str) -> None:
         """Forgets a device that may no longer write, and tells its open sockets why."""
         self._gone.add(device_id)
-        self._known = {token: device for token, device in self._known.items() if device.device_id != device_id}
+        self.ask_anew(device_id)
         self._seen.pop(device_id, None)
+        self._refusals.pop(device_id, None)
         self.lives.end(device_id)
         for others in self._elsewhere.values():
             others.pop(device_id, None)
         for close in self._watchers.pop(device_id, []):
             close(sentence)
+
+    def ask_anew(self, device_id: str) -> None:
+        """Asks the database anew about one device: what it may do has changed."""
+        self._known = {token: device for token, device in self._known.items() if device.device_id != device_id}
 
     def forget_sessions(self) -> None:
         """Asks the database anew about everybody: this process may not have heard who was sent away."""
@@ -196,12 +208,22 @@ class Presence:
             self._seen[device_id] = replace(seen, last_seen_ms=now_ms, report=report or seen.report)
             self.changed(device_id)
 
+    def told_no(self, device_id: str, sentence: str) -> None:
+        """A device's marks were refused, for this reason."""
+        self._refusals[device_id] = sentence
+
+    def refusal(self, device_id: str) -> str:
+        """Why marks of a device were refused last, as far as this process has told it; it asks again whenever it comes back."""
+        return self._refusals.get(device_id, "")
+
     def on_lane(self, lane: int) -> list[Seen]:
         """The devices seen on a lane since the server started, the latest heard of first."""
-        everywhere = [self._seen, *self._elsewhere.values()]
-        ids = {one.device.device_id for seen in everywhere for one in list(seen.values()) if one.device.lane == lane}
-        here = [seen for device_id in ids if (seen := self.of(device_id)) is not None]
-        return sorted(here, key=lambda seen: -seen.last_seen_ms)
+        return sorted((seen for seen in self.everybody() if seen.device.lane == lane), key=lambda seen: -seen.last_seen_ms)
+
+    def everybody(self) -> list[Seen]:
+        """The devices seen since the server started, at the doors of all processes."""
+        ids = {device_id for seen in (self._seen, *self._elsewhere.values()) for device_id in list(seen)}
+        return [seen for device_id in sorted(ids) if (seen := self.of(device_id)) is not None]
 
     def of(self, device_id: str) -> Seen | None:
         """What is known of one device: the latest that it said to any process, and its sockets in all of them."""

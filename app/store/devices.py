@@ -1,7 +1,8 @@
 """Paired devices, invitations to pair, and the settings of this installation. Secrets are kept as hashes only."""
 
 from collections.abc import Collection
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
+from typing import Literal
 
 from sqlalchemy import ColumnElement, CursorResult, delete, update
 from sqlmodel import Session, col, or_, select
@@ -11,6 +12,27 @@ from app.store.news import tell
 from app.store.tables.main import DeviceRow, PairingRow, SettingRow
 
 KEPT_MS = 24 * 3600 * 1000  # an invitation outlives its end by a day, in case the wall clock is set back
+MOST_BEFORE = 30  # pairings that one browser speaks for; the oldest are let go of
+
+# How a pairing ended. desk: it was sent away, or the desk left. replaced: its browser was paired anew. time: it had lasted its
+# time. Nothing: it stands, or it ended under an older version, and nobody knows.
+Ended = Literal["", "desk", "replaced", "time"]
+PROVES: frozenset[str] = frozenset({"replaced", "time"})  # whose key still proves that a browser marked under it
+
+
+@dataclass(frozen=True, slots=True)
+class Former:
+    """A pairing of before that a device speaks for: by proof of its key, or by the desk's yes. Its seat stays what it was.
+
+    until_wall_ms: it is of nothing that began later. A pairing that this store does not know has the desk's seat: the desk
+    vouches for it.
+    """
+
+    id: str
+    role: str
+    lane: int | None
+    sheet: str
+    until_wall_ms: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +40,7 @@ class Device:
     """A paired browser: the desk, a lane's tablet, a lifter's phone. Times are Unix time in milliseconds.
 
     sheet: which counter of its lane a tablet is. address, browser, seen_wall_ms: from where it was last heard of, its kind, when.
+    ended: how its pairing ended. before: the pairings that it speaks for, the newest first.
     """
 
     id: str
@@ -31,6 +54,8 @@ class Device:
     address: str = ""
     browser: str = ""
     seen_wall_ms: int | None = None
+    ended: str = ""
+    before: tuple[Former, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,10 +97,15 @@ def device_of_token(session: Session, token_hash: str) -> Device | None:
     return None if row is None else _device(row)
 
 
-def standing_among(session: Session, keys: Collection[str]) -> frozenset[str]:
-    """Those of some ids that are devices whose pairing stands."""
-    wanted = select(DeviceRow.id).where(col(DeviceRow.id).in_(keys), col(DeviceRow.revoked_wall_ms).is_(None))
-    return frozenset(session.exec(wanted))
+def device_proved(session: Session, token_hash: str) -> Device | None:
+    """The device whose key this is, if its pairing stands or has ended without the desk's doing: who shows it marked under it."""
+    row = session.exec(select(DeviceRow).where(DeviceRow.token_hash == token_hash)).first()
+    return None if row is None or not _proves(row) else _device(row)
+
+
+def devices_among(session: Session, keys: Collection[str]) -> dict[str, Device]:
+    """The devices of some ids, whether their pairing stands or not."""
+    return {row.id: _device(row) for row in session.exec(select(DeviceRow).where(col(DeviceRow.id).in_(keys)))}
 
 
 def put_device(session: Session, device: Device) -> None:
@@ -93,14 +123,37 @@ def rename_device(session: Session, key: str, name: str) -> bool:
     return True
 
 
-def revoke_device(session: Session, key: str, wall_ms: int, sentence: str = "") -> Device | None:
+def revoke_device(session: Session, key: str, wall_ms: int, sentence: str = "", ended: Ended = "desk") -> Device | None:
     """Ends a device's pairing; `sentence` is shown on its screens. Returns the device, or None when its pairing did not stand."""
     row = _standing(session, key)
     if row is None:
         return None
-    row.revoked_wall_ms = wall_ms
+    row.revoked_wall_ms, row.ended = wall_ms, ended
     tell(session, "gone", [key, sentence])
     return _device(row)
+
+
+def succeed(session: Session, device: Device, key: str, wall_ms: int, sentence: str) -> Device:
+    """A device of a browser that has shown the key of the pairing `key` ("" for none): that one ends, and the device speaks for
+    it and for those that it spoke for; not if the desk has ended it meanwhile."""
+    row = session.get(DeviceRow, key)
+    if row is None or not _proves(row):
+        return device
+    was = _device(row)
+    revoke_device(session, key, wall_ms, sentence, "replaced")
+    former = Former(was.id, was.role, was.lane, was.sheet, wall_ms if was.revoked_wall_ms is None else was.revoked_wall_ms)
+    return replace(device, before=(former, *was.before)[:MOST_BEFORE])
+
+
+def vouch(session: Session, key: str, former: Former) -> bool:
+    """A device speaks for a pairing of before, on the desk's word. False when its own pairing does not stand."""
+    row = _standing(session, key)
+    if row is None:
+        return False
+    others = [one for one in row.before if one["id"] != former.id]
+    row.before = [asdict(former), *others][:MOST_BEFORE]
+    tell(session, "vouched", [key])
+    return True
 
 
 def put_invitation(session: Session, invitation: Invitation) -> None:
@@ -215,9 +268,14 @@ def _standing(session: Session, key: str) -> DeviceRow | None:
     return row if row is not None and row.revoked_wall_ms is None else None
 
 
+def _proves(row: DeviceRow) -> bool:
+    return row.revoked_wall_ms is None or row.ended in PROVES
+
+
 def _changed(result: CursorResult[object]) -> int:
     return result.rowcount
 
 
 def _device(row: DeviceRow) -> Device:
-    return Device(**row.model_dump())
+    plain = row.model_dump()
+    return Device(**plain | {"before": tuple(Former(**one) for one in plain["before"])})

@@ -14,7 +14,7 @@ from starlette.responses import Response
 from app.hall.browsers import browser_words
 from app.hall.devices import Caller as Caller
 from app.hall.devices import Who as Who
-from app.hall.devices import who_is
+from app.hall.devices import proved_by, who_is
 from app.hall.doing import done_by
 from app.hall.known_here import remember_browser
 from app.rules.records.seats import PLACED_ROLES
@@ -50,6 +50,11 @@ async def lane_or_none(request: HTTPConnection) -> Who | None:
     """The lane's device that asks, if it is one."""
     who = await who_is(request.app.state.hall, _token(request, "lane"), client_address(request))
     return who if who is not None and who.role in PLACED_ROLES else None
+
+
+async def lane_proved(request: HTTPConnection) -> str:
+    """The id of the lane's device whose key this browser shows, though its pairing may have ended; else empty."""
+    return await proved_by(request.app.state.hall, _token(request, "lane"))
 
 
 @wears(roles.DESK)

@@ -40,6 +40,7 @@ class FakeDesk:
     batches: list[list[dict[str, Any]]] = field(default_factory=list)
     came: list[float] = field(default_factory=list)
     boot: str = "boot-1"
+    device: str = "tab-a"  # whom it takes the tablet for
     ahead_ms: float = 5_000_000.0
     takes_sockets: bool = True
     sockets: "set[asyncio.Queue[dict[str, Any] | None]]" = field(default_factory=set)
@@ -48,13 +49,18 @@ class FakeDesk:
     loop: asyncio.AbstractEventLoop | None = None
 
     def held(self) -> dict[str, int]:
-        """Epoch -> highest number with no gap below it."""
+        """Epoch -> highest number with no gap below it, of the marks of the tablet."""
         through: dict[str, int] = {}
-        for mark in sorted(self.marks.values(), key=lambda mark: (mark["epoch"], mark["seq"])):
+        mine = [mark for mark in self.marks.values() if mark["device"] == self.device]
+        for mark in sorted(mine, key=lambda mark: (mark["epoch"], mark["seq"])):
             epoch = str(mark["epoch"])
             if mark["seq"] == through.get(epoch, 0) + 1:
                 through[epoch] = mark["seq"]
         return through
+
+    def held_word(self) -> dict[str, Any]:
+        """The same as it is told: of whose marks it is."""
+        return {"device": self.device, "held": self.held(), "before": {}}
 
     def server_ms(self) -> float:
         """The desk's own line of time."""
@@ -125,7 +131,7 @@ class FakeDesk:
                 for mark in batch
                 if (mark["epoch"], mark["seq"]) in self.doubled
             ]
-            await _json(send, 200, {"boot": self.boot, "held": self.held(), "refused": refused, "doubled": doubled})
+            await _json(send, 200, {"boot": self.boot, **self.held_word(), "refused": refused, "doubled": doubled})
 
     async def _socket(self, receive: Any, send: Any) -> None:
         await receive()
@@ -135,7 +141,7 @@ class FakeDesk:
         await send({"type": "websocket.accept"})
         queue: asyncio.Queue[dict[str, Any] | None] = asyncio.Queue()
         self.sockets.add(queue)
-        queue.put_nowait({"type": "hello", "boot": self.boot, "held": self.held()})
+        queue.put_nowait({"type": "hello", "boot": self.boot, **self.held_word()})
         listening = asyncio.ensure_future(self._listen(receive, queue))
         while (message := await queue.get()) is not None:
             await send({"type": "websocket.send", "text": json.dumps(message)})

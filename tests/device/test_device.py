@@ -164,7 +164,7 @@ def test_a_desk_that_holds_less_than_it_said_gets_everything_again(desk: FakeDes
     safe(page, 7)
     assert len(desk.marks) == 7
     desk.marks.clear()  # replaced by another laptop, which says so as it greets
-    page.evaluate("() => window.outbox.held({}, true)")
+    page.evaluate("() => window.outbox.held({ device: 'tab-a', held: {} }, true)")
     safe(page, 7)
     assert len(desk.marks) == 7
 
@@ -175,7 +175,9 @@ def test_a_refused_mark_is_kept_and_told_and_not_sent_for_ever(desk: FakeDesk, t
     page.evaluate(TAP, 3)
     page.wait_for_function("() => window.outbox.counts.safe === 2 && window.outbox.counts.refused === 1")
     assert page.evaluate("() => window.outbox.refused().map((r) => r.sentence)") == ["This lane is not yours."]
-    assert "refused one mark" in page.evaluate("() => window.sync.state.sentence")
+    assert (
+        page.evaluate("() => window.sync.state.sentence") == "1 mark is not at the desk: it was refused. This lane is not yours."
+    )
     sent = len(desk.batches)
     page.wait_for_timeout(1500)
     assert len(desk.batches) == sent
@@ -276,7 +278,7 @@ def test_a_wiped_store_is_noticed_and_begins_above_every_number_the_desk_knows(
     page.evaluate(OPEN)
     assert "tell the desk" in page.evaluate("() => window.outbox.loss")
     far = 8_000_000_000_000_000
-    page.evaluate("(far) => window.outbox.held({ [far]: 4 }, true)", far)
+    page.evaluate("(far) => window.outbox.held({ device: 'tab-a', held: { [far]: 4 } }, true)", far)
     assert page.evaluate("() => window.outbox.epoch") > far
     page.evaluate("(marks) => window.outbox.learn(marks)", list(desk.marks.values()))
     assert len(page.evaluate(SHEET)) == 2
@@ -303,3 +305,26 @@ def test_ids_are_of_version_seven_and_in_order_of_time(tablet: Callable[[], Page
     }""")
     assert [one[:12] for one in ids] == ["000000000001", "018bcfe56800", "018bcfe56801"]
     assert all(len(one) == 32 and one[12] == "7" and one[16] in "89ab" for one in ids)
+
+
+def test_a_word_on_another_devices_marks_says_nothing_of_these(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    page.evaluate(TAP, 4)
+    safe(page, 4)
+    page.evaluate("() => window.outbox.held({ device: 'tab-b', held: {}, before: {} }, true)")
+    assert page.evaluate("() => window.outbox.counts") == {"here": 0, "safe": 4, "refused": 0}
+    desk.marks.clear()
+    page.evaluate("() => window.outbox.held({ device: 'tab-b', held: {}, before: { 'tab-a': {} } }, true)")
+    safe(page, 4)
+    assert len(desk.marks) == 4, "of a pairing before it is told too, and what is lost is sent again"
+
+
+def test_under_a_new_name_a_page_begins_a_new_life(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    page.evaluate(TAP, 2)
+    safe(page, 2)
+    page.evaluate("() => window.outbox.belongTo('tab-b')")
+    page.evaluate(TAP, 1)
+    safe(page, 3)
+    first, _, last = desk.marks.values()
+    assert (last["device"], last["seq"]) == ("tab-b", 1) and last["epoch"] > first["epoch"]

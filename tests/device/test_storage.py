@@ -127,7 +127,7 @@ def test_without_a_second_store_what_is_missing_is_counted(
     again(page)
     assert "tell the desk" in loss(page)
     desk.manner = "answer"
-    page.evaluate("(held) => window.outbox.held(held, true)", desk.held())
+    page.evaluate("(held) => window.outbox.held(held, true)", desk.held_word())
     page.wait_for_function("() => window.outbox.loss.includes('2 marks had not been sent and are missing')")
     assert page.evaluate("() => window.outbox.copies.health") == {"trouble": "lost", "missing": 2}
 
@@ -141,7 +141,7 @@ def test_a_wiped_store_with_nothing_unsent_lost_nothing(
     safe(page, 3)
     page.evaluate(WIPE)
     again(page)
-    page.evaluate("(held) => window.outbox.held(held, true)", desk.held())
+    page.evaluate("(held) => window.outbox.held(held, true)", desk.held_word())
     page.wait_for_function("() => window.outbox.loss.includes('nothing is missing')")
 
 

@@ -235,9 +235,12 @@ def test_the_desk_sees_what_a_tablet_reports_and_when_it_falls_silent(house: Hou
         )
         line.send_json({"type": "ping", "t1": 17.5})
         assert line.receive_json() == {"type": "pong", "t1": 17.5, "t2": 5_000_000.25, "t3": 5_000_000.25}
-        assert desk.get("/desk/tablets/states").json()[device] == {"state": "kept", "words": "online, 12 marks still on it"}
+        nothing = {"refused": "", "waits": ""}
+        states = desk.get("/desk/tablets/states").json()
+        assert states[device] == {"state": "kept", "words": "online, 12 marks still on it", **nothing}
         house.clocks.pass_ms(8_000)
-        assert desk.get("/desk/tablets/states").json()[device] == {"state": "look", "words": "not to be reached, 12 marks on it"}
+        states = desk.get("/desk/tablets/states").json()
+        assert states[device] == {"state": "look", "words": "not to be reached, 12 marks on it", **nothing}
 
 
 @pytest.mark.parametrize(

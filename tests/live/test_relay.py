@@ -93,7 +93,7 @@ def test_marks_sent_to_one_process_stand_on_the_board_of_the_other_and_are_held_
             assert seqs(other) == [1, 2] and other.ledger.held("tab_1") == {1: 2}
             assert other.projection.sheet_tally("asg_1/1/lane") == one.projection.sheet_tally("asg_1/1/lane")
             receipt = await record_marks(other, LANE_1, [mark_plain(a_mark(n)) for n in (2, 3)])
-            assert receipt.held == {1: 3}
+            assert receipt.held["held"] == {"1": 3}
             await until(lambda: seqs(one) == [1, 2, 3])
 
     asyncio.run(play())

@@ -97,15 +97,6 @@ def test_a_phone_uses_up_no_numbers_of_the_judges_tablet(house: House) -> None:
     assert post(judge, a_mark(1, device=device_of(judge)))["held"] == {"1": 1}
 
 
-def test_marks_of_a_tablet_that_is_gone_still_come_from_the_one_that_took_over(house: House) -> None:
-    desk, tablet = house.desk(), house.tablet(1)
-    gone = device_of(tablet)
-    desk.post(f"/desk/tablets/{gone}/away")
-    assert post(tablet, a_mark(1, device=gone)) == {"sentence": "This device isn't paired, or no longer. Pair it at the desk."}
-    after = house.tablet(1)
-    assert post(after, a_mark(1, device=gone))["refused"] == [] and len(house.marks()) == 1
-
-
 def test_a_shadow_judges_marks_change_nothing(house: House) -> None:
     judge, shadow = house.tablet(1), house.tablet(1, "shadow")
     post(judge, *(a_mark(n, device=device_of(judge)) for n in range(1, 6)))

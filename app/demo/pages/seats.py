@@ -12,7 +12,7 @@ from app.web.pages import hall_of, page
 from app.web.refused import Wrong, shown_again, status_of
 from app.web.rows import Rows
 from app.web.typed import typed
-from app.web.who import DEMO_VISITOR, caller_of, client_address, give_session, lane_or_none
+from app.web.who import DEMO_VISITOR, caller_of, client_address, give_session, lane_proved
 
 routes = Rows(dependencies=DEMO_VISITOR)
 
@@ -32,7 +32,7 @@ async def take_seat(request: Request) -> Response:
     number = int(lane) if lane.isascii() and lane.isdigit() else None
     async with shown_again(lambda wrong: _seats(request, wrong), BadForm):
         fresh = await pairing.invite(hall, form.get("role", ""), number, sure=True)
-    taken = await pairing.pair(hall, fresh.token, caller_of(request), await lane_or_none(request))
+    taken = await pairing.pair(hall, fresh.token, caller_of(request), await lane_proved(request))
     answer = RedirectResponse(SEATS[fresh.seat].screen, 303)
     give_session(request, answer, "lane", taken.token)
     return answer

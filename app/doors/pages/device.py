@@ -23,6 +23,7 @@ from app.web.who import (
     give_session,
     is_secure,
     lane_or_none,
+    lane_proved,
     take_session,
     waiting_token,
 )
@@ -99,7 +100,7 @@ async def pair(request: Request) -> Response:
     """Takes an invitation: this browser becomes a lane's device, or waits until the desk lets it in."""
     form = await typed(request)
     try:
-        taken = await pairing.pair(hall_of(request), _secret(form), caller_of(request), await lane_or_none(request))
+        taken = await pairing.pair(hall_of(request), _secret(form), caller_of(request), await lane_proved(request))
     except (WrongSecret, TooManyGuesses) as wrong:
         if not wants_page(request):
             raise refusal(wrong) from None

@@ -22,7 +22,7 @@ from app.web.refused import Wrong, shown_again, status_of
 from app.web.rows import Rows
 from app.web.shapes import TEXT, an_object, by_name
 from app.web.typed import typed
-from app.web.who import Desk, Who, caller_of, give_session, lane_or_none
+from app.web.who import Desk, Who, caller_of, give_session, lane_proved
 
 routes = Rows()
 
@@ -64,7 +64,7 @@ async def tablets_page(request: Request, who: Desk) -> HTMLResponse:
     return await _tablets(request, who)
 
 
-@routes.get("/desk/tablets/states", answers=by_name(an_object(state=TEXT, words=TEXT)))
+@routes.get("/desk/tablets/states", answers=by_name(an_object(state=TEXT, words=TEXT, refused=TEXT, waits=TEXT)))
 async def states(request: Request, who: Desk) -> JSONResponse:
     """What each paired device last said."""
     return JSONResponse(await device_states(hall_of(request), who), headers={"cache-control": "no-store"})
@@ -121,7 +121,7 @@ async def pair_here(request: Request, who: Desk) -> Response:
     hall = hall_of(request)
     try:
         fresh = await pairing.invite(hall, form.get("role", ""), _number(form.get("lane", "")), sure=True)
-        taken = await pairing.pair(hall, fresh.token, caller_of(request), await lane_or_none(request))
+        taken = await pairing.pair(hall, fresh.token, caller_of(request), await lane_proved(request))
     except (BadForm, WrongSecret) as wrong:
         return await _tablets(request, who, refuse("", str(wrong)))
     answer = RedirectResponse(SEATS[fresh.seat].screen, 303)
@@ -134,6 +134,14 @@ async def name(request: Request, who: Desk, device_id: str) -> Response:
     """Gives a device a name."""
     async with shown_again(lambda wrong: _tablets(request, who, wrong)):
         await devices.name_device(hall_of(request), device_id, (await typed(request)).get("name", ""))
+    return RedirectResponse("/desk/tablets", 303)
+
+
+@routes.post("/desk/tablets/{device_id}/before/{maker}", record=("device", "Take in marks of an ended pairing"))
+async def take_in(request: Request, who: Desk, device_id: str, maker: str) -> Response:
+    """Takes in what a device holds that was made under a pairing that has ended."""
+    async with shown_again(lambda wrong: _tablets(request, who, wrong)):
+        await devices.take_in(hall_of(request), device_id, maker)
     return RedirectResponse("/desk/tablets", 303)
 
 

@@ -17,12 +17,14 @@ from starlette.websockets import WebSocketDisconnect
 
 from app.floor.ahead import ahead
 from app.floor.carrying import heard
-from app.floor.lane_packet import caller_state, held_plain, lane_packet
+from app.floor.lane_packet import caller_state, lane_packet
+from app.hall.devices import held_by
 from app.hall.hall import Hall
 from app.hall.told import told_now
 from app.live.hub import RESYNC, Subscription
 from app.live.presence import Report
 from app.rules.records.roster import MOST_LANES
+from app.store.devices import MOST_BEFORE
 from app.web import roles
 from app.web.doors import content_policy
 from app.web.pages import hall_of, page, secure_of
@@ -91,6 +93,7 @@ async def what_is_ahead(
 WORD = "^[A-Za-z0-9_-]*$"  # a report says keys, never sentences
 RUN = "^([A-Za-z0-9_-]{1,40}/[0-9]{1,4})?$"
 MOST_MS = 2**53 - 1
+Key = Annotated[str, msgspec.Meta(max_length=40, pattern=WORD)]
 
 
 class Ping(msgspec.Struct, tag="ping"):
@@ -113,6 +116,8 @@ class Said(msgspec.Struct, tag="report"):
     go_of: Annotated[str, msgspec.Meta(max_length=50, pattern=RUN)] = ""
     go_ms: Annotated[int, msgspec.Meta(ge=-MOST_MS, le=MOST_MS)] | None = None
     go_bound_ms: Annotated[int, msgspec.Meta(ge=0, le=86_400_000)] = 0
+    refused: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
+    before: Annotated[dict[Key, Annotated[int, msgspec.Meta(ge=1, le=10_000_000)]], msgspec.Meta(max_length=MOST_BEFORE)] = {}
 
     def report(self) -> Report:
         """The same for the desk's eyes."""
@@ -151,7 +156,7 @@ class Line:
         try:
             with suppress(WebSocketDisconnect, RuntimeError), self._hall.hub.subscribe(f"lane:{self._lane}") as news:
                 # Subscribed before the greeting, so that nothing falls between the two.
-                await self._send({"type": "hello", "boot": self._hall.time.boot, "held": held_plain(self._hall, self._who)})
+                await self._send({"type": "hello", "boot": self._hall.time.boot, **held_by(self._hall, self._who)})
                 await self._until_the_end(news)
         finally:
             presence.left(self._who.device_id, self._send_away)

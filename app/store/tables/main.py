@@ -143,7 +143,8 @@ class DeviceRow(SQLModel, table=True):
     """A paired browser: the desk, a lane's tablet, a lifter's phone. Only the hash of its token is kept. `address`, `browser` and
     `seen_wall_ms` say from where it was last heard of, what kind it is, and when.
 
-    `sheet` says which counter of its lane a tablet is: lane (the judge), second, third, shadow.
+    `sheet` says which counter of its lane a tablet is: lane (the judge), second, third, shadow. `ended` says how a pairing came
+    to its end, `before` is the JSON of the pairings of before that it speaks for: see app.store.devices.
     """
 
     __tablename__ = "device"
@@ -158,6 +159,8 @@ class DeviceRow(SQLModel, table=True):
     address: str = ""
     browser: str = ""
     seen_wall_ms: int | None = Field(default=None, sa_column=Column(BigInteger, nullable=True))
+    ended: str = ""
+    before: list = Field(default_factory=list, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
 
 
 class PairingRow(SQLModel, table=True):

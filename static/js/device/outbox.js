@@ -19,6 +19,12 @@ import { Watched } from "./watched.js";
  * @property {Record<string, any>} [body]
  */
 
+/**
+ * The server's word on what it holds through: of whose marks, by epoch; and of those that the same browser made when it was paired as
+ * another device.
+ * @typedef {{device: string, held: Record<string, number>, before?: Record<string, Record<string, number>>}} HeldWord
+ */
+
 /** @typedef {import("./shelf.js").Mark} Mark */
 /** @typedef {import("./shelf.js").Entry} Entry */
 /** @typedef {import("./shelf.js").Kept} Kept */
@@ -35,7 +41,7 @@ const OTHER_TAB_MS = 3000; // another open tab sends its own marks; after this l
  */
 export class Outbox extends Watched {
   #shelf = new Shelf();
-  /** What the server has last said it holds through, by epoch. @type {Map<number, number>} */
+  /** What the server has last said it holds through, by device and epoch. @type {Map<string, number>} */
   #heldOnce = new Map();
   #seq = 0;
   /** @type {BroadcastChannel} */
@@ -80,11 +86,13 @@ export class Outbox extends Watched {
   }
 
   /**
-   * Says which device this browser is, as the packet tells it.
+   * Says which device this browser is, as the packet tells it. One that was another before begins a new life of its page: under a new
+   * name the numbers of the old one would never be without a gap.
    * @param {string} device
    */
   belongTo(device) {
     if (device === this.device) return;
+    if (this.device && this.#seq) this.beginAnew([this.epoch]);
     this.device = device;
     this.store.set("device", device).catch((wrong) => this.copies.diskFailed(wrong));
     this.changed();
@@ -168,6 +176,22 @@ export class Outbox extends Watched {
     return this.#shelf.inState("refused", this.epoch).map(({ mark, sentence }) => ({ mark, sentence }));
   }
 
+  /** How many of the refused marks were made when this browser was paired as which other device. @returns {Record<string, number>} */
+  refusedBefore() {
+    /** @type {Record<string, number>} */
+    const found = {};
+    const others = this.counts.refused ? this.refused().filter(({ mark }) => mark.device !== this.device) : [];
+    for (const { mark } of others) found[mark.device] = (found[mark.device] ?? 0) + 1;
+    return found;
+  }
+
+  /** Why marks were refused, the reason of most first. @returns {{sentence: string, n: number}[]} */
+  reasons() {
+    const found = new Map();
+    for (const { sentence } of this.counts.refused ? this.refused() : []) found.set(sentence, (found.get(sentence) ?? 0) + 1);
+    return [...found].map(([sentence, n]) => ({ sentence, n })).sort((a, b) => b.n - a.n);
+  }
+
   /**
    * What should be sent now, in order: ours once they are on the disk, those of another tab when it seems to be gone. What the desk
    * held before and has lost goes by itself.
@@ -185,26 +209,31 @@ export class Outbox extends Watched {
   }
 
   /**
-   * The server's word on what it holds through, by epoch. Marks up to there are safe. Where it holds less than it once said (it was
-   * restored from a backup, or replaced), the marks it lacks are here again and will be sent again.
-   * @param {Record<string, number>} epochs
+   * The server's word on what it holds through. Marks up to there are safe. Where it holds less than it once said (it was restored from
+   * a backup, or replaced), the marks it lacks are here again and will be sent again. Of marks of devices that it does not speak of it
+   * says nothing: a browser that was paired anew hears of its new name before it knows that it has one.
+   * @param {HeldWord} word
    * @param {boolean} [fresh] said at a new connection: anything beyond is offered again, even behind a gap
    */
-  held(epochs, fresh = false) {
-    this.#stayAbove(epochs);
+  held(word, fresh = false) {
+    const of = new Map([[word.device, word.held], ...Object.entries(word.before ?? {})]);
+    if (word.device === this.device) this.#stayAbove(word.held);
     const moved = [];
     for (const entry of this.#shelf.all()) {
       const { device, epoch, seq } = entry.mark;
-      if (device !== this.device) continue;
+      const epochs = of.get(device);
+      if (!epochs) continue;
       const through = epochs[epoch] ?? 0;
-      const mayLack = fresh || through < (this.#heldOnce.get(epoch) ?? 0);
+      const mayLack = fresh || through < (this.#heldOnce.get(`${device}/${epoch}`) ?? 0);
       const before = entry.state;
       if (seq <= through) this.#shelf.move(entry, "safe");
       else if (before === "safe" && mayLack) this.#lost(entry);
       if (entry.state !== before) moved.push(entry);
     }
-    this.#heldOnce = new Map(Object.entries(epochs).map(([epoch, through]) => [Number(epoch), through]));
-    this.copies.heard(epochs);
+    for (const [device, epochs] of of) {
+      for (const [epoch, through] of Object.entries(epochs)) this.#heldOnce.set(`${device}/${epoch}`, through);
+    }
+    if (word.device === this.device) this.copies.heard(Object.assign({}, ...of.values()));
     if (moved.length) this.#moved(moved);
   }
 
@@ -265,7 +294,7 @@ export class Outbox extends Watched {
     this.#moved(this.#shelf.of(refusals.map(({ mark }) => mark)));
   }
 
-  /** Offers refused marks once more, after somebody has put right what was wrong. */
+  /** Offers refused marks once more: what was wrong may have been put right. */
   offerAgain() {
     const entries = this.#shelf.inState("refused", this.epoch);
     for (const entry of entries) this.#shelf.move(entry, "here");

@@ -148,7 +148,7 @@ export class Sync extends Watched {
     const sentences = new Map((answer.refused ?? []).map((/** @type {any} */ r) => [`${r.epoch}/${r.seq}`, String(r.sentence)]));
     const refusal = (/** @type {Mark} */ mark) => sentences.get(`${mark.epoch}/${mark.seq}`);
     const refused = batch.filter((mark) => refusal(mark) !== undefined);
-    this.outbox.held(answer.held);
+    this.outbox.held(answer);
     this.outbox.acknowledge(batch.filter((mark) => refusal(mark) === undefined));
     this.#tellDoubled(answer.doubled ?? []);
     if (refused.length) this.outbox.refuse(refused.map((mark) => ({ mark, sentence: refusal(mark) ?? "" })));
@@ -208,7 +208,7 @@ export class Sync extends Watched {
 
   #tell() {
     const { here, safe, refused } = this.outbox.counts;
-    const odd = refused ? say("marks.refused", { n: refused }) : "";
+    const odd = refused ? `${say("marks.not_here", { n: refused })} ${this.outbox.reasons()[0]?.sentence ?? ""}`.trim() : "";
     Object.assign(this.state, { pending: here, safe, refused, sentence: this.#trouble || odd || this.#doubled });
     this.changed();
   }

@@ -76,7 +76,7 @@ export class Tablet extends Watched {
     const { link, packet, outbox, reach, timesync, sync } = this;
     link.on("hello", (message) => {
       timesync.hello(message.boot);
-      if (message.held) outbox.held(message.held, true);
+      if (message.held) outbox.held(message, true);
       sync.nudge();
       packet.refresh(); // runs are told on the server's present line of time
     });
@@ -96,20 +96,21 @@ export class Tablet extends Watched {
 
   /** @param {any} value a packet from the desk itself @param {Set<string>} safe what was safe when it was asked for */
   #take(value, safe) {
-    const wasStranger = !this.sync.state.paired;
     this.outbox.belongTo(value.device.id);
     this.outbox.compare(value.marks ?? [], safe, (mark) => mayWrite(value, mark, this.outbox.mark(mark.body.mark)));
     this.outbox.learn(value.marks ?? []);
-    if (value.held) this.outbox.held(value.held, true);
+    if (value.held) this.outbox.held({ device: value.device.id, held: value.held, before: value.before }, true);
+    this.outbox.offerAgain(); // something has changed at the desk: its yes, a lane, a list
     this.sync.nudge();
-    if (wasStranger) this.outbox.offerAgain();
   }
 
   #report() {
     const { here, safe, refused } = this.outbox.counts;
     const bound = this.timesync.bound;
     return {
-      outbox: here,
+      outbox: here + refused,
+      refused,
+      before: this.outbox.refusedBefore(),
       kept: here + safe + refused,
       bound_ms: bound === null ? null : Math.ceil(bound),
       heat: this.#heat || null,

@@ -3,7 +3,8 @@
 
 const EVERY_MS = 3000;
 
-/** @typedef {Record<string, {state: string, words: string}>} States */
+/** `waits`: what of other pairings waits for the desk's yes, as the page's rows name it. @typedef {{state: string, words: string, refused: string, waits: string}} Said */
+/** @typedef {Record<string, Said>} States */
 
 function shown() {
   return /** @type {HTMLElement[]} */ ([...document.querySelectorAll("[data-device]")]);
@@ -14,10 +15,16 @@ function busy() {
   return document.activeElement instanceof HTMLInputElement || document.querySelector("details[open]") !== null;
 }
 
+/** What waits for the desk's yes, as the row says it. @param {HTMLElement} device */
+function waitsFor(device) {
+  const rows = /** @type {HTMLElement[]} */ ([...device.querySelectorAll("[data-waits]")]);
+  return rows.map((row) => row.dataset.waits).join(" ");
+}
+
 /** @param {States} states */
 function show(states) {
   const devices = shown();
-  const changed = devices.length !== Object.keys(states).length || devices.some((device) => !states[device.dataset.device ?? ""]);
+  const changed = devices.length !== Object.keys(states).length || devices.some((device) => waitsFor(device) !== states[device.dataset.device ?? ""]?.waits);
   if (changed && !busy()) {
     location.replace("/desk/tablets");
     return;
@@ -28,6 +35,10 @@ function show(states) {
     if (!place) continue;
     place.dataset.state = said ? said.state : "stopped";
     place.textContent = said ? said.words : "no longer paired";
+    const why = /** @type {HTMLElement | null} */ (device.querySelector(".refused"));
+    if (!why) continue;
+    why.textContent = said?.refused ?? "";
+    why.hidden = !said?.refused;
   }
 }
 

@@ -116,7 +116,9 @@ async function check() {
 async function unsent() {
   try {
     const memories = await indexedDB.databases();
-    return memories.length ? (await openOutbox()).counts.here : 0;
+    if (!memories.length) return 0;
+    const { here, refused } = (await openOutbox()).counts;
+    return here + refused;
   } catch {
     return 0; // a browser without memory holds no marks
   }

@@ -25,13 +25,16 @@ const sync = startSync(outbox, { url: "/marks?seat=desk" });
 
 /** @type {Bench | null} */
 let bench = null;
+let first = true;
 
 packet.onask = () => outbox.safeNow();
 packet.onfresh = (value, safe) => {
   outbox.belongTo(value.device.id);
   outbox.compare(value.marks ?? [], safe, (mark) => mark.sheet.startsWith(`${assignment}/`) && mark.sheet.endsWith("/video"));
   outbox.learn(value.marks ?? []);
-  if (value.held) outbox.held(value.held, true);
+  if (value.held) outbox.held({ device: value.device.id, held: value.held, before: value.before }, true);
+  if (first || !sync.state.paired) outbox.offerAgain();
+  first = false;
   sync.nudge();
 };
 

@@ -6,6 +6,7 @@ import { saveFile } from "../../../parts/files.js";
 import { groundNow, turnGround } from "../../../parts/ground.js";
 import { timeText } from "../../../parts/timing.js";
 import { resultText, taskText, whoText } from "./words.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
@@ -97,12 +98,15 @@ export class Menu {
     const { outbox, packet } = this.lane.tablet;
     const read = () => this.#act(() => outbox.copies.lossWasRead());
     const loss = outbox.loss ? [el("p", { class: "notice", "data-tone": "look", role: "loss" }, outbox.loss), button("I have told the desk", read, { role: "loss-read" })] : [];
+    const again = () => this.#act(() => outbox.offerAgain());
+    const refused = outbox.counts.refused ? [el("p", {}, say("marks.not_here", { n: outbox.counts.refused })), el("ul", { class: "notice", "data-tone": "look", role: "refused" }, ...outbox.reasons().map(({ sentence, n }) => el("li", {}, `${n}: ${sentence}`))), button("Offer them to the desk again", again, { role: "offer-again" })] : [];
     const save = () => saveFile(`lane-${packet.value.device.lane}-marks.json`, outbox.file(packet.value.device.name));
     return el(
       "section",
       {},
       el("h3", {}, "If this tablet can't send"),
       ...loss,
+      ...refused,
       el("div", { class: "menu-row" }, button("Save all marks as a file", save, { role: "save-marks" })),
       this.lane.heat ? el("details", { role: "totals" }, el("summary", {}, "Totals to read out to the desk"), el("ol", {}, ...this.#totals())) : null,
     );

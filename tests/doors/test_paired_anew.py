@@ -1,0 +1,173 @@
+"""A browser paired anew: what it marked before is taken from it, unless the desk had ended that pairing; then it waits."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from tests.builders.halls import ON_THE_LAN, House, TestClient, a_mark, sent
+
+JSON = {"content-type": "application/json"}
+PAGE = {"accept": "text/html"}
+SOCKET = "ws://localhost/lane/socket"
+HOUR_MS = 3_600_000
+LANE_2 = "asg_1_2/1/lane"
+
+
+def device_of(browser: TestClient) -> str:
+    return str(browser.get("/lane/packet").json()["device"]["id"])
+
+
+def post(browser: TestClient, *marks: object) -> dict[str, Any]:
+    answer = browser.post("/marks", content=sent(*marks), headers=JSON)
+    assert answer.status_code == 200, answer.text
+    return dict(answer.json())
+
+
+def reasons(answer: dict[str, Any]) -> list[str]:
+    return [one["sentence"] for one in answer["refused"]]
+
+
+def anew(house: House, browser: TestClient, lane: int, role: str = "lane") -> str:
+    """Pairs a browser anew, which shows the key that it has; returns the new device."""
+    assert browser.post("/pair", json={"token": house.invitation(lane, role).token}).status_code == 200
+    return device_of(browser)
+
+
+def seats(house: House) -> list[tuple[str, str]]:
+    return [(mark.device, mark.receipt.seat) for mark in house.marks()]
+
+
+@pytest.mark.parametrize(("lane", "role"), [(1, "lane"), (4, "lane"), (2, "lifter"), (1, "second")])
+def test_what_a_browser_marked_under_a_pairing_before_is_taken_from_it_in_the_seat_it_was_made_in(
+    house: House, lane: int, role: str
+) -> None:
+    tablet = house.tablet(2)
+    before = device_of(tablet)
+    marks = [a_mark(n, LANE_2, device=before) for n in range(1, 8)]
+    post(tablet, marks[0])
+    now = anew(house, tablet, lane, role)
+    answer = post(tablet, *marks)
+    assert answer["refused"] == [] and seats(house) == [(before, "lane")] * 7
+    assert answer["device"] == now and answer["held"] == {} and answer["before"] == {before: {"1": 7}}
+    assert tablet.get("/lane/packet").json()["before"] == {before: {"1": 7}}
+    assert len(post(tablet, a_mark(8, LANE_2, device=now))["refused"]) == 1 or (lane, role) == (2, "lane")
+
+
+def test_the_pairings_before_go_on_through_a_chain_and_end_with_one_that_the_desk_ended(house: House) -> None:
+    tablet, desk = house.tablet(1), house.desk()
+    first = device_of(tablet)
+    second = anew(house, tablet, 2)
+    third = anew(house, tablet, 3)
+    assert post(tablet, a_mark(1, device=first), a_mark(1, LANE_2, device=second, id="e" * 32))["refused"] == []
+    desk.post(f"/desk/tablets/{third}/away")
+    anew(house, tablet, 4)
+    said = reasons(post(tablet, a_mark(2, device=first), a_mark(3, "asg_1_3/1/lane", device=third)))
+    assert len(said) == 2 and all("desk's yes" in one for one in said), "the key of one that the desk ended proves nothing"
+    assert len(house.marks()) == 2
+
+
+def test_a_run_that_began_after_the_pairing_ended_is_none_of_it(house: House) -> None:
+    tablet, desk = house.tablet(1), house.desk()
+    before = device_of(tablet)
+    anew(house, tablet, 4)
+    house.clocks.pass_ms(HOUR_MS)
+    assert desk.post("/desk/heats/het_1/go", data={}).status_code == 200
+    house.clocks.pass_ms(60_000)
+    (said,) = reasons(post(tablet, a_mark(1, device=before)))
+    assert "began after this browser was paired anew" in said
+
+
+def test_a_browser_whose_answer_was_lost_in_pairing_still_speaks_for_what_it_was(house: House) -> None:
+    tablet = house.tablet(1)
+    before, cookies = device_of(tablet), dict(tablet.cookies)
+    anew(house, tablet, 2)
+    tablet.cookies.clear()
+    tablet.cookies.update(cookies)  # the answer with the new session never came
+    anew(house, tablet, 3)
+    assert post(tablet, a_mark(1, device=before))["refused"] == []
+
+
+def test_a_pairing_that_lasted_its_time_is_proved_by_its_key_too(house: House) -> None:
+    tablet = house.tablet(1)
+    before = device_of(tablet)
+    house.clocks.pass_ms(14 * 24 * HOUR_MS)
+    assert tablet.get("/lane/packet").status_code == 401
+    anew(house, tablet, 2)
+    assert post(tablet, a_mark(1, device=before))["refused"] == []
+
+
+def sent_away(house: House, tablet: TestClient) -> None:
+    house.desk().post(f"/desk/tablets/{device_of(tablet)}/away")
+
+
+def lost_its_key(house: House, tablet: TestClient) -> None:
+    tablet.cookies.clear()
+
+
+@pytest.mark.parametrize("how", [sent_away, lost_its_key])
+def test_what_can_not_be_proved_waits_and_the_desk_takes_it_in_with_one_tap(
+    house: House, how: Callable[[House, TestClient], None]
+) -> None:
+    tablet, desk = house.tablet(2), house.desk()
+    before = device_of(tablet)
+    how(house, tablet)
+    now = anew(house, tablet, 4)
+    marks = [a_mark(n, LANE_2, device=before) for n in range(1, 8)]
+    assert len(post(tablet, *marks)["refused"]) == 7 and house.marks() == []
+    with tablet.websocket_connect(SOCKET) as line:
+        line.receive_json()
+        line.send_json({"type": "report", "outbox": 7, "refused": 7, "before": {before: 7}, "screen": "lane"})
+        line.send_json({"type": "ping", "t1": 1})
+        line.receive_json()
+        said = desk.get("/desk/tablets/states").json()[now]
+        assert (said["state"], said["words"]) == ("look", "online, 7 marks refused and not here")
+        page = desk.get("/desk/tablets", headers=PAGE).text
+        assert "7 marks made as “Lane 2 tablet”" in page and said["refused"] in page.replace("&#39;", "'")
+        assert "7 marks were refused and are not at the desk" in desk.get("/desk", headers=PAGE).text
+        yes = f"/desk/tablets/{now}/before/{before}"
+        if how is lost_its_key:
+            assert yes not in page and "end that pairing first" in page
+            assert "If these marks are of the same browser" in desk.post(yes, headers=PAGE).text
+            desk.post(f"/desk/tablets/{before}/away")
+            page = desk.get("/desk/tablets", headers=PAGE).text
+        assert yes in page and tablet.post(yes).status_code == 401
+        assert desk.post(yes, headers=PAGE).status_code == 303
+        assert {"type": "packet"} in [line.receive_json() for _ in range(1)]
+    assert post(tablet, *marks)["refused"] == [] and seats(house) == [(before, "lane")] * 7
+
+
+def test_marks_of_a_pairing_that_this_ledger_does_not_know_are_taken_at_their_place_and_elsewhere_on_the_desks_word(
+    house: House,
+) -> None:
+    tablet, desk = house.tablet(2), house.desk()
+    unknown = "dev_0123456789abcdef"
+    assert post(tablet, a_mark(1, LANE_2, device=unknown))["refused"] == [], "an older backup, or a new laptop"
+    (said,) = reasons(post(tablet, a_mark(2, device=unknown)))
+    assert said.endswith("It waits for the desk's yes, which is given on its page of tablets.")
+    assert desk.post(f"/desk/tablets/{device_of(tablet)}/before/{unknown}", headers=PAGE).status_code == 303
+    assert post(tablet, a_mark(2, device=unknown))["refused"] == []
+    assert [mark.receipt.seat for mark in house.marks()] == ["lane", "desk"]
+
+
+def test_what_the_desk_has_already_is_refused_to_nobody(house: House) -> None:
+    tablet, desk = house.tablet(2), house.desk()
+    before = device_of(tablet)
+    sent_away(house, tablet)
+    mark = a_mark(1, LANE_2, device=before)
+    post(desk, mark)  # from the tablet's file
+    anew(house, tablet, 4)
+    assert post(tablet, mark)["refused"] == []
+    assert len(post(tablet, mark | {"at": mark["at"] + 1})["refused"]) == 1, "the same id on another mark is not the same"
+
+
+def test_a_tablet_that_has_not_said_yet_what_it_holds_is_not_said_to_hold_nothing(house: House) -> None:
+    tablet, desk = house.browser(ON_THE_LAN), house.desk()
+    device = anew(house, tablet, 1)
+    with tablet.websocket_connect(SOCKET) as line:
+        line.receive_json()
+        assert "all marks here" not in desk.get("/desk/tablets/states").json()[device]["words"]
+        line.send_json({"type": "report", "screen": "lane"})
+        line.send_json({"type": "ping", "t1": 1})
+        line.receive_json()
+        assert desk.get("/desk/tablets/states").json()[device]["words"] == "online, all marks here"
