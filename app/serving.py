@@ -23,6 +23,7 @@ from app.listening.ports import listen_on
 from app.memory import settle
 from app.memory import started as started_lightly
 from app.settings import LOOPBACK_HOSTS, Settings
+from app.synced import sync_trouble
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -187,6 +188,8 @@ def welcome(settings: Settings, doors: "Doors", seconds: float, password: str = 
             print(f"  Look:              {doors.secure.trouble}")
     if settings.demo:
         _about_the_demo(settings, password)
+    elif not settings.on_server and (trouble := sync_trouble(settings.data)):
+        print(f"  Look:              {trouble}")
     print(f"  Everything is kept in {kept_in(settings)}. Stop with Ctrl-C.", flush=True)
     if settings.open_browser and has_screen():
         # In a thread, because some browsers are slow to answer the one who calls them.

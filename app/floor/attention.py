@@ -30,6 +30,7 @@ from app.rules.values.words import say
 from app.rules.workout.safety import missing
 from app.rules.workout.words import listed, window_text
 from app.store.devices import welcome_devices
+from app.synced import sync_trouble
 
 NOW, SOON, LATER, SOME_TIME = 1, 2, 3, 4
 OPENED_SHOWN_MS = 3_600_000
@@ -131,6 +132,8 @@ def _machine(hall: Hall) -> Iterator[Finding]:
         words = "This server process hears nothing from the database, so what others do comes late. It connects again by itself."
         yield Finding(NOW, "look", "Server", 0, words)
     yield from _way_in(hall)
+    if not hall.settings.on_server and (words := sync_trouble(hall.settings.data)):
+        yield Finding(SOON, "look", "This computer", 0, words)
     yield from _backups(hall)
     if doubles := hall.projection.doubled.found:
         yield Finding(SOON, "look", "Ledger", 0, say("numbers.doubled", n=len(doubles)), REVIEW)

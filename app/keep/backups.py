@@ -4,7 +4,6 @@ import asyncio
 import logging
 import os
 import sys
-from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -16,6 +15,7 @@ from app.hall.backup_age import ago, changes, is_late, something_new
 from app.hall.forms import Typed, refuse
 from app.hall.hall import Hall
 from app.hall.views import State
+from app.keep.places import Place, is_of_this_system, places
 from app.rules.values.texts import unfit
 from app.rules.values.words import say
 from app.store.copies.backup import Backup, BackupFailed, backups_in, make_backup
@@ -31,12 +31,16 @@ FOLDER = "backup-folder"  # the name under which the store keeps the place that 
 RETRY_S = 30.0
 SHOWN = 5
 MOST_PATH = 500
+# A share in the network is a path of its own on Windows, and elsewhere the folder that it is mounted at.
+EXAMPLES = {"win32": "E:\\ or \\\\COMPUTER\\SHARE", "darwin": "/Volumes/STICK"}
+ELSEWHERE = "/media/anna/STICK"
 INSIDE = "backups"  # the folder made in the place that was chosen
 
 
 @dataclass(frozen=True, slots=True)
 class BackupView:
-    """The desk's section on backups, in words. `places` are folders of sticks that are plugged in."""
+    """The desk's section on backups, in words. `places`: what is plugged in or mounted, and what each is. `foreign`: a place that
+    was named on another kind of computer and is not taken here. `left`: what is to be said of old backups that stay."""
 
     state: State
     folder: str
@@ -45,8 +49,10 @@ class BackupView:
     last: str
     checked: str
     kept: tuple[str, ...]
-    places: tuple[str, ...]
+    places: tuple[tuple[str, str], ...]
     beside: bool
+    foreign: str
+    left: str
 
 
 async def backup_folder(hall: Hall) -> Path:
@@ -55,8 +61,13 @@ async def backup_folder(hall: Hall) -> Path:
         return hall.settings.data / INSIDE
     if hall.settings.backups is not None:
         return hall.settings.backups
-    chosen = await hall.database.aread(lambda session: get_setting(session, FOLDER))
-    return Path(chosen) if chosen else hall.settings.data / INSIDE
+    chosen = await _chosen(hall)
+    return Path(chosen) if chosen and is_of_this_system(Path(chosen)) else hall.settings.data / INSIDE
+
+
+async def _chosen(hall: Hall) -> str:
+    """The place that the desk chose, here or on the computer whose backup this is; empty where none was."""
+    return await hall.database.aread(lambda session: get_setting(session, FOLDER)) or ""
 
 
 async def back_up(hall: Hall) -> Backup:
@@ -68,6 +79,7 @@ async def back_up(hall: Hall) -> Backup:
         make = back_up_server if hall.settings.on_server else make_backup
         try:
             await asyncio.to_thread(hall.database.look_for_damage)
+            await asyncio.to_thread(_must_be_there, folder, await _chosen(hall))
             made = await asyncio.to_thread(make, hall.database, folder, _moment(now))
         except BackupFailed as wrong:
             state.since_wall_ms = state.since_wall_ms if state.failure else now
@@ -79,6 +91,12 @@ async def back_up(hall: Hall) -> Backup:
     hall.relay.say("backup", state.plain())
     hall.hub.publish("desk", {"type": "backup"})
     return made
+
+
+def _must_be_there(folder: Path, chosen: str) -> None:
+    """A place that was chosen is never made: without its stick, or elsewhere, it would be a folder on this very disk."""
+    if str(folder) == chosen and not folder.parent.is_dir():
+        raise BackupFailed(f"The backup could not be written to {folder}: {folder.parent} is not there. Is the stick plugged in?")
 
 
 async def keep_backing_up(hall: Hall) -> None:
@@ -133,8 +151,9 @@ async def choose_folder(hall: Hall, typed: Typed) -> Path:
 
 
 def _check_folder(folder: Path) -> None:
-    if not folder.is_absolute():
-        raise refuse("folder", "Give the whole path of the folder, such as /media/anna/STICK or E:\\.")
+    if not is_of_this_system(folder):
+        example = EXAMPLES.get(sys.platform, ELSEWHERE)
+        raise refuse("folder", f"Give the whole path of the folder as this computer has it, such as {example}.")
     if not folder.is_dir():
         raise refuse("folder", "There is no such folder on the computer that runs the server. Is the stick plugged in?")
     if not os.access(folder, os.W_OK):
@@ -144,8 +163,8 @@ def _check_folder(folder: Path) -> None:
 async def backup_view(hall: Hall) -> BackupView:
     """What the desk's page shows."""
     folder = await backup_folder(hall)
-    places, kept, beside = await asyncio.to_thread(_look, folder, hall)
-    last = hall.backups.last
+    there, kept, beside = await asyncio.to_thread(_look, folder, hall)
+    last, chosen = hall.backups.last, await _chosen(hall)
     return BackupView(
         state=backup_state(hall),
         folder=str(folder),
@@ -154,8 +173,10 @@ async def backup_view(hall: Hall) -> BackupView:
         last="" if last is None else f"{last.file.name}, {last.contents.marks:,} marks, {_size(last.contents.size)}",
         checked="" if last is None else f"{ago(hall, hall.backups.last_wall_ms)}, in {max(0.1, last.seconds):.1f} s",
         kept=tuple(f"{file.name} ({_size(size)})" for file, size in kept),
-        places=tuple(map(str, places)),
+        places=tuple((str(place.folder), place.words) for place in there),
         beside=beside,
+        foreign="" if not chosen or is_of_this_system(Path(chosen)) else chosen,
+        left="" if last is None or not last.left else say("backup.left", n=last.left),
     )
 
 
@@ -174,30 +195,20 @@ def backup_state(hall: Hall) -> State:
     return State("safe", "Written, read back and found whole")
 
 
-def _look(folder: Path, hall: Hall) -> tuple[list[Path], list[tuple[Path, int]], bool]:
+def _look(folder: Path, hall: Hall) -> tuple[list[Place], list[tuple[Path, int]], bool]:
     """Places to offer, the newest backups with their sizes, and whether they lie on the same disk as the data."""
     try:
         newest = [(file, file.stat().st_size) for file in reversed(backups_in(folder, hall.database.ledger)[-SHOWN:])]
         beside = _disk(folder) == _disk(hall.settings.data)
     except OSError:  # a stick that was pulled out while we looked
-        return sorted(_sticks()), [], False
-    return sorted(_sticks()), newest, beside
+        return places(), [], False
+    return places(), newest, beside
 
 
 def _disk(folder: Path) -> int:
     while not folder.exists() and folder != folder.parent:
         folder = folder.parent
     return folder.stat().st_dev
-
-
-def _sticks() -> Iterator[Path]:
-    """Where systems put what is plugged in."""
-    patterns = ("media/*/*", "run/media/*/*", "Volumes/*")
-    for found in (place for pattern in patterns for place in Path("/").glob(pattern)):
-        if found.is_mount() and os.access(found, os.W_OK) and found.resolve() != Path("/"):
-            yield found
-    if sys.platform == "win32":
-        yield from (drive for letter in "DEFGHIJ" if (drive := Path(f"{letter}:\\")).exists())
 
 
 def _moment(wall_ms: int) -> datetime:

@@ -26,10 +26,10 @@ class BackupState:
 
     def plain(self) -> list[Any]:
         """All of it as JSON, for the other processes of a server."""
-        last = self.last and [str(self.last.file), *asdict(self.last.contents).values(), self.last.seconds]
+        last = self.last and [str(self.last.file), *asdict(self.last.contents).values(), self.last.seconds, self.last.left]
         return [last, self.last_wall_ms, self.commits, self.failure, self.since_wall_ms]
 
     def take(self, plain: Sequence[Any]) -> None:
         """Takes over what another process says."""
         last, self.last_wall_ms, self.commits, self.failure, self.since_wall_ms = plain
-        self.last = None if last is None else Backup(Path(last[0]), Contents(*last[1:-1]), last[-1])
+        self.last = None if last is None else Backup(Path(last[0]), Contents(*last[1:-2]), *last[-2:])

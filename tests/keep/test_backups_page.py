@@ -80,6 +80,8 @@ def test_a_backup_that_fails_is_told_on_its_page_and_needs_a_person(house: House
     assert answer.status_code == 507 and "could not be written" in answer.text
     assert "could not be written" in desk.get("/desk", headers=PAGE).text
     stick.unlink()
+    assert desk.post("/desk/backups/now").status_code == 507, "it is not there, and no folder of its name is made"
+    stick.mkdir()
     assert desk.post("/desk/backups/now").status_code == 200
     assert "could not be written" not in desk.get("/desk", headers=PAGE).text
 

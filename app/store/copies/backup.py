@@ -12,14 +12,15 @@ import re
 import shutil
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 from app.store.ballast import AMPLE_BYTES
-from app.store.copies.bounded import read_within, too_large
+from app.store.copies.bounded import read_within, too_large, uri_of
+from app.store.copies.held import is_removed, remove, replace
 from app.store.copies.proof import SINCE, digest_of, put_proof, real_tables, said_proof
 from app.store.damage import damaged_in_file
 from app.store.database import Database
@@ -62,11 +63,13 @@ class Contents:
 
 @dataclass(frozen=True, slots=True)
 class Backup:
-    """A backup that was read back and found whole. `seconds` is how long making and reading it took."""
+    """A backup that was read back and found whole. `seconds` is how long making and reading it took; `left` how many old ones
+    could not be removed, which says nothing against this one."""
 
     file: Path
     contents: Contents
     seconds: float
+    left: int = 0
 
 
 def make_backup(database: Database, folder: Path, now: datetime) -> Backup:
@@ -90,8 +93,8 @@ def make_backup(database: Database, folder: Path, now: datetime) -> Backup:
         raise BackupFailed(f"The backup could not be made: {wrong}.") from None
     except OSError as wrong:
         raise BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
-    let_old_ones_go(folder, database.ledger, KEPT_BESIDE if beside else KEPT)
-    return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds())
+    left = let_old_ones_go(folder, database.ledger, KEPT_BESIDE if beside else KEPT)
+    return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds(), left)
 
 
 def take_snapshot(database: Database, to: Path) -> None:
@@ -114,7 +117,7 @@ def copy_of(store: Path, to: Path) -> str:
     """
     try:
         with (
-            closing(sqlite3.connect(f"{store.absolute().as_uri()}?mode=ro", uri=True)) as source,
+            closing(sqlite3.connect(uri_of(store.absolute(), "mode=ro"), uri=True)) as source,
             closing(sqlite3.connect(to, isolation_level=None)) as target,
         ):
             target.execute("PRAGMA journal_mode=OFF")
@@ -224,7 +227,7 @@ def copied(here: Path, file: Path) -> Contents:
             raise BackupFailed(f"The backup was read back and is not whole. {wrong}") from None
         if contents.digest != digest:
             raise BackupFailed(f"What was read back from {file.parent} is not what was written. Use another stick.")
-        part.replace(file)
+        replace(part, file)
     # In the form that `sha256sum -c` reads.
     file.with_name(file.name + SUM).write_text(f"{digest}  {file.name}\n", encoding="ascii")
     return contents
@@ -268,27 +271,34 @@ def _leave_room(store: Path, copies: int) -> None:
         raise BackupFailed(f"The disk that holds {store.parent} is too full for a backup. Free some space.")
 
 
-def let_old_ones_go(folder: Path, ledger: str, kept: int) -> None:
-    """Removes all backups of one ledger in a folder but the newest; whose names don't say whose they are stay."""
-    for old in backups_in(folder, ledger)[:-kept]:
-        old.unlink(missing_ok=True)
-        old.with_name(old.name + SUM).unlink(missing_ok=True)
+def let_old_ones_go(folder: Path, ledger: str, kept: int) -> int:
+    """Removes all backups of one ledger in a folder but the newest; whose names don't say whose they are stay.
+
+    Returns how many could not be removed, such as one that a scanner or a sync holds open: the next backup tries again.
+    """
+    try:
+        old_ones = backups_in(folder, ledger)[:-kept]
+    except OSError:  # the stick was pulled out in this moment; what was made was read back before
+        return 0
+    return sum(not (is_removed(old) and is_removed(old.with_name(old.name + SUM))) for old in old_ones)
 
 
 @contextmanager
 def gone_after(file: Path) -> Iterator[None]:
-    file.unlink(missing_ok=True)
+    remove(file)
     try:
         yield
     finally:
-        file.unlink(missing_ok=True)
+        with suppress(OSError):  # somebody holds it; it is removed before the next one is made
+            remove(file)
 
 
 @contextmanager
 def gone_after_error(file: Path) -> Iterator[None]:
-    file.unlink(missing_ok=True)
+    remove(file)
     try:
         yield
     except BaseException:
-        file.unlink(missing_ok=True)
+        with suppress(OSError):
+            remove(file)
         raise

@@ -7,7 +7,7 @@ import sqlite3
 import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
-from pathlib import Path
+from pathlib import Path, PurePath
 
 MOST_BYTES = 4 * 1024**3  # some ten million marks
 LEAST_S, A_MEGABYTE_S = 60.0, 1.0  # a worn stick reads several megabytes in a second; what takes longer does not end
@@ -24,11 +24,19 @@ def too_large(file: Path) -> str | None:
     return f"{file.name} is larger than any backup ({size:,} bytes), and was not read." if size > MOST_BYTES else None
 
 
+def uri_of(file: PurePath, how: str) -> str:
+    r"""An absolute path as SQLite takes it, and how to open it. For a share in the network (\\laptop\share) it wants the two
+    strokes in the path, where a URI has the name of the computer in a place of its own (sqlite.org/uri.html)."""
+    uri = file.as_uri()
+    plain = uri if uri.startswith("file:///") else f"file:////{uri.removeprefix('file://')}"
+    return f"{plain}?{how}"
+
+
 @contextmanager
 def read_within(file: Path) -> Iterator[sqlite3.Connection]:
     """Opens a file to read from only, for a time that its size allows; after that every question raises sqlite3.Error."""
     until = time.monotonic() + LEAST_S + A_MEGABYTE_S * file.stat().st_size / 1_000_000
-    with closing(sqlite3.connect(f"{file.absolute().as_uri()}?mode=ro&immutable=1", uri=True)) as store:
+    with closing(sqlite3.connect(uri_of(file.absolute(), "mode=ro&immutable=1"), uri=True)) as store:
         store.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, MOST_CELL)
         store.execute("PRAGMA trusted_schema=OFF")
         store.execute("PRAGMA cell_size_check=ON")

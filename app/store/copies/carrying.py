@@ -69,8 +69,8 @@ def back_up_server(database: Database, folder: Path, now: datetime) -> Backup:
         raise BackupFailed(f"The backup could not be made: {away}") from None
     except OSError as wrong:
         raise BackupFailed(f"The backup could not be written to {folder}: {wrong.strerror or wrong}.") from None
-    let_old_ones_go(folder, database.ledger, KEPT)
-    return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds())
+    left = let_old_ones_go(folder, database.ledger, KEPT)
+    return Backup(file, contents, (datetime.now(UTC) - begun).total_seconds(), left)
 
 
 def restore_to_server(backup: Path, database: Database, prove: Prove = lambda _: None) -> Contents:

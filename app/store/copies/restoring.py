@@ -9,6 +9,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from app.store.copies.backup import BadBackup, Contents, check, copy_to_disk, gone_after, gone_after_error, ledger_in
+from app.store.copies.bounded import uri_of
+from app.store.copies.held import remove, replace
 from app.store.copies.rebuilding import Prove, Unfit, rebuild
 from app.store.database import Database
 from app.store.whose import make_private_folder
@@ -36,7 +38,7 @@ def restore(
     make_private_folder(store.parent)
     with _made_beside(backup, contents, store, prove) as part:
         aside = _move_aside(store, now)
-        part.replace(store)
+        replace(part, store)
     try:
         _open_and_count(store, contents)
     except BaseException:
@@ -100,7 +102,7 @@ def _there(store: Path) -> There:
     if not store.is_file():
         return There()
     try:
-        with closing(sqlite3.connect(f"{store.absolute().as_uri()}?mode=ro", uri=True)) as opened:
+        with closing(sqlite3.connect(uri_of(store.absolute(), "mode=ro"), uri=True)) as opened:
             named = opened.execute("SELECT name FROM competition").fetchone()
             marks = int(opened.execute("SELECT count(*) FROM mark").fetchone()[0])
             return There(ledger_in(opened), str(named[0]) if named else "", marks)
@@ -115,13 +117,13 @@ def _move_aside(store: Path, now: datetime) -> Path | None:
     aside = store.parent / f"replaced-{now.astimezone(UTC):%Y-%m-%dT%H-%M-%SZ}"
     make_private_folder(aside)
     for file in files:
-        file.replace(aside / file.name)
+        replace(file, aside / file.name)
     return aside
 
 
 def _put_back(store: Path, aside: Path | None) -> None:
     for end in ASIDE:
-        store.with_name(store.name + end).unlink(missing_ok=True)
+        remove(store.with_name(store.name + end))
     for file in aside.iterdir() if aside else ():
         shutil.move(file, store.parent / file.name)
     if aside:
