@@ -38,6 +38,7 @@ SLICE = 5_000  # rows in one statement on PostgreSQL
 NEWEST = select(func.max(MARKS.c.number))
 NEWEST_ASIDE = text("SELECT max(json_extract(mark, '$.receipt.number')) FROM aside")
 NEWEST_ASIDE_POSTGRES = text("SELECT max((mark::json -> 'receipt' ->> 'number')::bigint) FROM aside")
+KNOWN_ASIDE = "newest_aside"  # what a connection knows of them
 ALREADY = select(*KNOWN).where(MARKS.c.id.in_(bindparam("ids", expanding=True)))
 
 RECEIPT = ("number", "seat", "clock", "wall", "again")
@@ -72,8 +73,7 @@ def numbered(connection: Connection, marks: Sequence[Mark]) -> list[Mark]:
     """
     if all(mark.receipt is None or mark.receipt.number for mark in marks):
         return list(marks)
-    laid_aside = NEWEST_ASIDE if is_sqlite(connection) else NEWEST_ASIDE_POSTGRES
-    number = max(connection.execute(newest).scalar_one() or 0 for newest in (NEWEST, laid_aside))
+    number = max(connection.execute(NEWEST).scalar_one() or 0, _newest_aside(connection))
     found = []
     for mark in marks:
         if mark.receipt is not None and not mark.receipt.number:
@@ -81,6 +81,22 @@ def numbered(connection: Connection, marks: Sequence[Mark]) -> list[Mark]:
             mark = replace(mark, receipt=replace(mark.receipt, number=number))
         found.append(mark)
     return found
+
+
+def _newest_aside(connection: Connection) -> int:
+    """The highest number of a mark that was laid aside. On SQLite one process alone stores marks, by one connection: it reads the
+    marks once, and notes what it lays aside since. A number that was rolled back is left unused."""
+    if not is_sqlite(connection):
+        return connection.execute(NEWEST_ASIDE_POSTGRES).scalar_one() or 0
+    if KNOWN_ASIDE not in connection.info:
+        connection.info[KNOWN_ASIDE] = connection.execute(NEWEST_ASIDE).scalar_one() or 0
+    return int(connection.info[KNOWN_ASIDE])
+
+
+def _note_aside(connection: Connection, marks: Iterable[Mark]) -> None:
+    if KNOWN_ASIDE in connection.info:
+        numbers = (mark.receipt.number for mark in marks if mark.receipt is not None)
+        connection.info[KNOWN_ASIDE] = max(connection.info[KNOWN_ASIDE], *numbers, 0)
 
 
 def insert_new(connection: Connection, received: Sequence[Received]) -> Inserted:
@@ -117,6 +133,7 @@ def _with_aside(connection: Connection, received: Sequence[Received], found: Ins
     rows = [(bytes.fromhex(key), bytes.fromhex(mark.id), canonical(received_plain(mark)), at) for key, (mark, at) in new.items()]
     if rows:
         connection.execute(ASIDE.insert(), [dict(zip(ASIDE.c.keys(), row, strict=True)) for row in rows])
+        _note_aside(connection, (mark for mark, _ in new.values()))
     return replace(found, aside=tuple(mark for mark, _ in new.values()))
 
 

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+from sqlalchemy import event
+
 from app.results.competition_file import make_file, read_file, write_file
 from app.rules.records.marks import Mark, parse_received, received_plain
 from app.rules.records.receipts import Receipt
@@ -47,6 +49,25 @@ def test_a_mark_that_was_laid_aside_keeps_its_place_in_the_order_of_receipt(data
     assert sorted(mark.receipt.number for mark in ledger.all_marks() if mark.receipt) == [1, 2, 3]
 
 
+def test_what_was_laid_aside_is_read_for_its_numbers_once(sqlite_url: str) -> None:
+    """Whoever sends marks under used ids by the thousand makes no later mark wait."""
+    database = Database(sqlite_url)
+    ledger, asked = Ledger(database), list[str]()
+    engine = database.write(lambda session: session.connection().engine)
+    event.listen(engine, "before_cursor_execute", lambda c, cursor, statement, *more: asked.append(statement))
+    append(ledger, came(1))
+    for n in range(2, 6):
+        append(ledger, came(1, at=n * 1_000))
+        append(ledger, came(n))
+    database.close()
+    assert sum("json_extract" in statement for statement in asked) == 1
+    again = Database(sqlite_url)
+    append(Ledger(again), came(6, at=1), came(6, at=2), came(7))
+    numbers = sorted(mark.receipt.number for mark in Ledger(again).all_marks() if mark.receipt)
+    again.close()
+    assert numbers == list(range(1, len(numbers) + 1)) and len(numbers) == 12
+
+
 def test_of_a_mark_of_before_nothing_is_said(ledger: Ledger) -> None:
     append(ledger, a_mark(1), came(2))
     assert receipts(ledger) == {1: None, 2: replace(CAME, number=1)}
@@ -66,7 +87,7 @@ def test_the_competition_file_carries_receipts_under_its_seal_and_another_store_
 
 def test_a_file_of_the_first_version_is_read_and_keeps_its_digests(ledger: Ledger) -> None:
     file = sealed(make_file(a_roster(), (a_run(),), (), (a_mark(1), a_mark(2)), 0))
-    old = read_file(write_file(file).replace(b'"version": 2', b'"version": 1'))
+    old = read_file(write_file(file).replace(b'"version": 3', b'"version": 1'))
     assert old.version == 1 and seal_faults(old) == []
 
 
