@@ -16,6 +16,7 @@ from app.paths import static_dir, templates_dir
 from app.rules.count.tablet_rows import tablet_rows
 from app.rules.values.words import say
 from app.web.places import BELOW_STATIC
+from app.web.oldest import oldest_words
 from app.wording import LANGUAGE
 
 HASH_LENGTH = 12  # hex digits; enough to tell two versions of the app apart
@@ -63,6 +64,7 @@ def templates() -> Environment:
     environment.globals["static_url"] = static_url
     environment.globals["say"] = say
     environment.globals["language"] = LANGUAGE
+    environment.globals["oldest_browsers"] = oldest_words()
     return environment
 
 

@@ -112,7 +112,7 @@ function press(value) {
   const there = /** @type {HTMLButtonElement | null} */ (strip.form.querySelector(`button[name=do][value="${value}"]`));
   const button = there ?? Object.assign(document.createElement("button"), { name: "do", value, hidden: true });
   if (!there) strip.form.append(button);
-  strip.form.requestSubmit(button);
+  button.click();
   if (!there) button.remove();
 }
 

@@ -115,8 +115,8 @@ async function check() {
  */
 async function unsent() {
   try {
-    const memories = await indexedDB.databases();
-    if (!memories.length) return 0;
+    const memories = await indexedDB.databases?.(); // a browser that does not list them is asked itself
+    if (memories?.length === 0) return 0;
     const { here, refused } = (await openOutbox()).counts;
     return here + refused;
   } catch {

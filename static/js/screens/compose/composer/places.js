@@ -16,7 +16,7 @@ export function sentencesOf(list) {
  * @param {Sentence[]} wrongs
  */
 export function placeWrongs(form, wrongs) {
-  const byField = Map.groupBy ? Map.groupBy(wrongs, ({ at }) => at) : grouped(wrongs);
+  const byField = grouped(wrongs);
   for (const field of form.elements) {
     const input = /** @type {HTMLInputElement} */ (field);
     if (!input.name || input.type === "hidden") continue;

@@ -26,14 +26,14 @@ export class Tabs {
     const tabs = this.#tabs();
     for (const list of this.main.querySelectorAll(".panel-rows, .lanes")) markMore(list);
     if (!tabs.length) return;
-    const chosen = tabs.find((tab) => panelId(tab) === this.#shown) ?? tabs.find((tab) => tab.ariaSelected === "true") ?? tabs[0];
+    const chosen = tabs.find((tab) => panelId(tab) === this.#shown) ?? tabs.find((tab) => tab.getAttribute("aria-selected") === "true") ?? tabs[0];
     this.#show(chosen);
     const rows = this.#rows();
     if (rows) markMore(rows);
     const hold = document.getElementById("board-hold");
     if (!hold) return;
     hold.hidden = this.#turning().length < 2 && !(rows && isLong(rows));
-    hold.ariaPressed = String(this.#held);
+    hold.setAttribute("aria-pressed", String(this.#held));
     hold.textContent = this.#held ? "Held. Turn again" : "Hold this page";
   }
 
@@ -51,7 +51,7 @@ export class Tabs {
     this.#shown = panelId(chosen);
     for (const tab of this.#tabs()) {
       const isChosen = tab === chosen;
-      tab.ariaSelected = String(isChosen);
+      tab.setAttribute("aria-selected", String(isChosen));
       tab.tabIndex = isChosen ? 0 : -1;
       const panel = document.getElementById(panelId(tab));
       if (panel) panel.hidden = !isChosen;
