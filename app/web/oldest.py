@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Final
 
 OLDEST: Final[Mapping[str, tuple[int, ...]]] = {"iPadOS": (15, 6), "Chrome": (106,), "Firefox": (102,)}
-"""Name -> version. An iPad of 2014 with its last system, an Android tablet of 2014 with its last Chrome (from memory, no source)."""
+"""Name -> version: the last that an iPad and an Android tablet of 2014 can have (from memory, no source), a Firefox of 2022."""
 
 
 def oldest_words() -> str:

@@ -15,8 +15,8 @@ from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
 from app.rules.count.tablet_rows import tablet_rows
 from app.rules.values.words import say
-from app.web.places import BELOW_STATIC
 from app.web.oldest import oldest_words
+from app.web.places import BELOW_STATIC
 from app.wording import LANGUAGE
 
 HASH_LENGTH = 12  # hex digits; enough to tell two versions of the app apart

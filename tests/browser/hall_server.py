@@ -78,7 +78,7 @@ class HallServer:
     def mark(self, marks: Sequence[dict[str, Any]]) -> None:
         """Appends marks as a lane's request would."""
         parsed = [parse_mark(mark) for mark in marks]
-        self._run(self.hall.ledger.append(parsed, self.hall.time.wall_ms()))
+        self.run(self.hall.ledger.append(parsed, self.hall.time.wall_ms()))
 
     def tell(self, topic: str, message: dict[str, Any]) -> None:
         """Tells everybody who follows a topic."""
@@ -86,19 +86,19 @@ class HallServer:
         async def publish() -> None:
             self.hall.hub.publish(topic, message)
 
-        self._run(publish())
+        self.run(publish())
 
     def go_was(self, since_ms: int, holds: Sequence[Hold] = (), heat: str = "heat_1", lane: int = 1) -> None:
         """The heat's GO was so long ago, less than nothing for one to come: at the desk, and for everybody at a lane."""
-        self._run(_set_go(self.hall, heat, since_ms, tuple(holds), lane))
+        self.run(_set_go(self.hall, heat, since_ms, tuple(holds), lane))
 
     def token(self, lane: int) -> str:
         """The token of a fresh invitation for a lane's judge."""
-        return str(self._run(invite(self.hall, "lane", lane, sure=True)).token)
+        return str(self.run(invite(self.hall, "lane", lane, sure=True)).token)
 
     def read(self, file: CompetitionFile) -> None:
         """Reads a competition file into the empty server."""
-        self._run(import_file(self.hall, write_file(sealed(file))))
+        self.run(import_file(self.hall, write_file(sealed(file))))
 
     def _serve(self) -> None:
         self._loop = asyncio.new_event_loop()
@@ -106,7 +106,8 @@ class HallServer:
         self._loop.run_until_complete(asyncio.sleep(0.1))  # connections that are closing come to their end
         self._loop.close()
 
-    def _run(self, work: Coroutine[Any, Any, Any]) -> Any:
+    def run(self, work: Coroutine[Any, Any, Any]) -> Any:
+        """What some work of the hall comes to, done where the hall lives."""
         return asyncio.run_coroutine_threadsafe(work, self._loop).result(PATIENCE_S)
 
 

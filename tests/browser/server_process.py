@@ -12,6 +12,7 @@ from pathlib import Path
 from app.cli import main
 from app.results.competition_file import write_file
 from app.rules.records.document import CompetitionFile
+from app.rules.result.sealing import sealed
 from tests.test_serving import ROOT, command, wait_for
 
 PATIENCE_S = 20.0
@@ -86,7 +87,7 @@ def a_process(
     """A started server; with a competition file, over that competition."""
     if file is not None:
         written = folder.with_suffix(".json")
-        written.write_bytes(write_file(file))
+        written.write_bytes(write_file(sealed(file)))
         take_in(written, folder)
     server = ServerProcess(folder, what, flags)
     server.start()

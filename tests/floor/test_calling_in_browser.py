@@ -28,7 +28,7 @@ KIT = LONG_MEMBERS[0]
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[HallServer]:
     with served(tmp_path_factory.mktemp("data"), a_heat_of_everything()) as running:
-        running._run(save_openers(running.hall, "evt", {"load-squat-ent_0_0-2": "185", "then-squat-ent_0_0-2": "205 225"}))
+        running.run(save_openers(running.hall, "evt", {"load-squat-ent_0_0-2": "185", "then-squat-ent_0_0-2": "205 225"}))
         yield running
 
 

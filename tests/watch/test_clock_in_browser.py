@@ -60,7 +60,7 @@ def move(server: HallServer) -> Callable[..., None]:
     """Presses one of the desk's buttons, at once."""
 
     def press(action: Any, **typed: str) -> None:
-        server._run(partial(action, server.hall, HEAT, typed)())
+        server.run(partial(action, server.hall, HEAT, typed)())
 
     return press
 

@@ -6,6 +6,7 @@
   "use strict";
   var SLOW_MS = 3000;
   var place = document.querySelector("[data-role=needs]");
+  var failed = false;
 
   function opening() {
     return document.querySelector(place.getAttribute("data-opening")) !== null;
@@ -40,12 +41,14 @@
   }
 
   function broken() {
-    if (opening()) say(isOld() ? "old" : "part");
+    if (!opening()) return;
+    failed = true;
+    say(isOld() ? "old" : "part");
   }
 
   function settle() {
-    if (opening()) say("slow");
-    else place.hidden = true;
+    if (!opening()) place.hidden = true;
+    else if (!failed) say("slow");
     if (opening()) setTimeout(settle, 1000);
   }
 
