@@ -207,10 +207,10 @@ def _tablet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Itera
             yield Finding(urgency, "look", place, lane.lane, "No tablet has been seen. Pair one, or judge on paper.", TABLETS)
         return
     report = seen.report
-    held = f" It holds {report.outbox} marks that are not at the desk." if report.outbox else ""
+    held = f" {say('last_heard.held', n=report.outbox)}" if report.outbox else ""
     if not seen.online(now_ms):
         if state is not HeatState.OVER or report.outbox:
-            words = f"Tablet offline for {clock_text(now_ms - seen.last_seen_ms)}.{held} It goes on counting by itself."
+            words = f"Tablet offline for {clock_text(now_ms - seen.last_seen_ms)}.{held} A tablet counts on without the desk."
             yield Finding(urgency, "look", place, lane.lane, words, TABLETS)
     elif report.outbox >= MANY_MARKS:
         yield Finding(SOON, "kept", place, lane.lane, f"Tablet is online, but {report.outbox} marks wait on it.", TABLETS)

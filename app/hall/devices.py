@@ -330,7 +330,7 @@ def _state(hall: Hall, device: Device) -> tuple[str, str]:
     seen = hall.presence.of(device.id)
     if seen is None or not seen.online(hall.time.server_ms()):
         left = seen.report.outbox if seen else 0
-        return "look", f"not to be reached, {say('marks', n=left)} on it" if left else "not to be reached"
+        return "look", f"not to be reached, {say('last_heard', n=left)}" if left else "not to be reached"
     if not seen.report.screen:
         return "kept", "online, has not said yet what it holds"
     if seen.report.refused:

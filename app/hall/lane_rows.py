@@ -20,6 +20,7 @@ from app.rules.result.results import STATUS_TEXT, concerns
 from app.rules.result.ruling_words import CALLED
 from app.rules.result.scoring import score, shown_unit
 from app.rules.values.clock_times import clock_text
+from app.rules.values.words import say
 from app.rules.workout.faults import fault_name
 from app.rules.workout.formats import CountTask, Format
 from app.rules.workout.words import lower_name
@@ -88,7 +89,7 @@ def tablet(seen: Seen | None, now_ms: int, has_marks: bool) -> Tablet:
     clock = "by hand" if report.clock == "hand" else "" if report.bound_ms is None else f"±{report.bound_ms} ms"
     if not seen.online(now_ms):
         silent = clock_text(now_ms - seen.last_seen_ms)
-        return Tablet(State("look", f"Offline for {silent}"), outbox, clock)
+        return Tablet(State("look", f"Offline for {silent}"), say("last_heard", n=report.outbox) if outbox else "", clock)
     return Tablet(State("look" if report.refused else "kept" if report.outbox else "safe", "Online"), outbox, clock)
 
 

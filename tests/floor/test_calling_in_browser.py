@@ -89,7 +89,7 @@ def test_the_equipment_is_ticked_and_signed_before_go_with_the_desk_away(
         judge.part("gear-photo").set_input_files(photo)
         expect(judge.part("gear-photo-says")).to_have_text("Kept on this tablet, and sent nowhere.")
         expect(judge.part("gear-photo-shown")).to_be_visible()
-    expect(judge.part("kept")).to_have_text("0 only on this tablet")
+    expect(judge.part("kept")).to_have_text("0 still on this tablet")
     desk.open("/desk")
     expect(desk.page.locator("#unchecked")).to_have_text("Equipment: lanes 2 to 12 not checked. GO starts them all the same.")
     assert last(desk, "check")["body"] == {"items": judge_list(judge), "name": "Kim"}
@@ -206,7 +206,7 @@ def test_the_judge_hears_that_the_phone_is_out_of_reach_and_declares(
     judge.part("load-up").click()
     judge.part("declare").click()
     expect(judge.part("load")).to_have_text("355 lb")
-    expect(judge.part("kept")).to_have_text("0 only on this tablet")
+    expect(judge.part("kept")).to_have_text("0 still on this tablet")
     said = [mark["body"] for mark in desk.marks() if mark["kind"] == "declare" and mark["sheet"] == "asg_0/1/lane"]
     assert [body["load"]["amount"] for body in said if body["by"] == "judge"] == ["355"]
 
