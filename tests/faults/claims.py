@@ -1,0 +1,274 @@
+"""What the app says of marks, clock, store and line: a row for each sentence, and what must be so for it to be true.
+
+A sentence that no row knows fails the tests: whoever writes one writes its row. `late_s` is how long a word may stand after it
+has stopped being true, with the reason; without it the word may never be wrong.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from app.live.presence import SILENT_MS
+from tests.faults.ground import Facts
+
+Holds = Callable[[Facts, re.Match[str]], bool]
+
+PAINT_MS = 400  # a busy machine paints late; a clock that was set anew is off by seconds
+REPORT_S = 4.0  # a tablet reports every two seconds
+SILENT_S = SILENT_MS / 1000 + 3.0  # how long nothing is heard before the line is called dead, and the page's next look
+WAIT_S = 8.0  # a tablet that got no answer tries again within five seconds, and waits five for the answer
+MARKS = r"(?P<n>[\d,]+|one) marks?"
+CLOCK = r"(?P<left>\d+) ms left"
+SPAN = r"(?:\d+:)?\d+:\d\d"
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """One sentence: its words, when it is true, and for how many seconds it may come late."""
+
+    words: re.Pattern[str]
+    holds: Holds
+    late_s: float = 0.0
+
+
+def says(words: str, holds: Holds, late_s: float = 0.0) -> Claim:
+    """A row."""
+    return Claim(re.compile(words), holds, late_s)
+
+
+def number(said: re.Match[str], name: str = "n") -> int:
+    """A number that a sentence names."""
+    told = said[name]
+    return 1 if told == "one" else int(told.replace(",", ""))
+
+
+def besides(what: str) -> Holds:
+    """True where the test has set this up, and nowhere else."""
+    return lambda facts, _: what in facts.besides
+
+
+def _all_well(facts: Facts, _said: re.Match[str]) -> bool:
+    return facts.takes and facts.whole and facts.reached and facts.made == facts.stored
+
+
+STORE = (
+    says(
+        r"The disk of the desk's machine is full or failing: nothing was stored\. Free some space and send again\.",
+        lambda facts, _: not facts.takes,
+        WAIT_S,
+    ),
+    says(
+        r"The file that everything is kept in may not be written to: nothing was stored\. Make it writable on the desk's "
+        r"machine, or restore the newest backup into another folder\.",
+        lambda facts, _: not facts.takes,
+        WAIT_S,
+    ),
+    says(
+        r"The file that everything is kept in was removed or replaced on the desk's machine, so nothing more is acknowledged\. "
+        r"Do not stop the server: make a backup at the desk first, then restore it into a new folder\.",
+        lambda facts, _: not facts.whole,
+    ),
+    says(
+        r"The database can't be reached just now, so nothing was acknowledged\. Send again in a moment\.",
+        lambda facts, _: not facts.takes,
+        WAIT_S,
+    ),
+    says(r"The server is shutting down: nothing was stored\. Send again in a moment\.", lambda facts, _: not facts.takes, WAIT_S),
+    says(
+        MARKS + r" in the store (?:is|are) not as (?:it was|they were) written(?:, the first of them|:) number \d+ of .+?\. Sign "
+        r"nothing off; restore a backup from before\.",
+        lambda facts, _: not facts.whole,
+    ),
+)
+
+# What a tablet says of its own marks. `shown` is what its strip counts, safe and not yet safe.
+TABLET = (
+    *STORE,
+    says(r"(?P<n>\d+) safe(?: at the desk)?", lambda facts, said: number(said) <= facts.stored),
+    says(r"(?P<n>\d+)(?: still)? on this tablet", lambda facts, said: facts.waiting <= number(said) <= facts.made),
+    says(CLOCK, lambda facts, said: facts.off_by_ms(number(said, "left")) <= PAINT_MS),
+    says(r"Heat \d+ · .+", lambda facts, _: facts.reached and facts.takes and facts.paired, SILENT_S),
+    says(r"No line to the desk\.", lambda facts, _: not facts.reached, WAIT_S),
+    says(r"This tablet can't reach the desk(?:: no answer comes)?\.", lambda facts, _: not facts.reached, WAIT_S),
+    says(r"The desk can't be reached\.", lambda facts, _: not facts.reached, WAIT_S),
+    says(r"This tablet is in no network\.", lambda facts, _: facts.cut, WAIT_S),
+    says(
+        r"Keep judging: marks are kept here(?: and go out by themselves)?\.",
+        lambda facts, _: facts.shown >= facts.made - facts.gone,
+    ),
+    says(r"The desk has ended this device's pairing\. Ask the desk for a new code\.", lambda facts, _: not facts.paired),
+    says(
+        r"The desk doesn't know this tablet\. Its marks are kept; pair it again at the desk\.",
+        lambda facts, _: not facts.paired and facts.shown >= facts.made - facts.gone,
+    ),
+    says(r"This browser had lost (?:its )?marks\.", lambda facts, _: facts.unsent is not None),
+    says(MARKS + r" came back from the second copy\.", lambda facts, said: number(said) <= (facts.unsent or 0)),
+    says(r"All of them are back; nothing is missing\.", lambda facts, _: facts.gone == 0 and facts.shown >= facts.made),
+    says(MARKS + r" had not been sent and (?:is|are) missing: tell the desk\.", lambda facts, said: number(said) == facts.gone),
+    says(r"At least " + MARKS + r" .*missing.*\.", lambda facts, said: number(said) <= facts.gone),
+    says(
+        r"What the desk holds comes back when the desk is reached; anything else is missing: tell the desk\.",
+        lambda facts, _: not facts.reached,
+        WAIT_S,
+    ),
+    says(r"This tablet can't keep marks on its own disk\. They last while this page stays open: .+\.", besides("no disk")),
+    says(r"This tablet keeps its marks in its second store only\. Tell the desk between heats\.", besides("no first store")),
+    says(
+        r"(?P<n>\d+) marks? (?:is|are) not at the desk: (?:it was|they were) refused\..*",
+        lambda facts, said: number(said) == facts.refused <= facts.waiting,
+    ),
+    says(r"The desk's computer was changed: nobody knows how far this clock is off\.", besides("another laptop")),
+    says(r"This clock may be .+ off\.", besides("another laptop")),
+    says(r"This is a private window: it forgets its marks when it is closed\. Open .+\.", besides("a private window")),
+    says(r"This tablet's storage is nearly full: delete something on it between heats\.", besides("no room")),
+    says(r"This tablet has no start list yet\.", besides("no start list")),
+    says(r"The desk can't be reached, and this tablet has no start list yet\. Trying again\.", besides("no start list")),
+    says(r"Something else answers at the desk's address\.", besides("a stranger")),
+    says(r"This tablet no longer trusts the desk\.", besides("another certificate")),
+    says(r"The desk could not read this mark\.", besides("an odd mark")),
+    says(
+        r"The desk has closed this tablet's line\.|This tablet isn't paired, or no longer\. Pair it at the desk\.",
+        lambda facts, _: not facts.paired,
+    ),
+    says(
+        r"Another tablet counts this lane(?: too\. Yours counts|: yours does not count)\. Call the desk\.", besides("two tablets")
+    ),
+    says(r"Clock started by hand on the whistle\.", besides("a clock by hand")),
+    says(
+        r"Ready\. Waiting for GO from the desk\.|\d+ things? to check, then wait for GO from the desk\.",
+        lambda facts, _: not facts.under_way,
+        REPORT_S,
+    ),
+    says(r"The desk stopped this heat\. It starts again with a new GO\.", lambda facts, _: facts.stopped),
+)
+
+# What the desk is told of other matters: nothing of marks, clock, store or line is claimed.
+ELSEWHERE = tuple(
+    says(words, lambda facts, _: True)
+    for words in (
+        r"Not said yet: .+\. Briefs and heat sheets show a gap there\.",
+        r"The judge has not signed the sheet\.",
+        r"It can't be kept awake from here\. .+",
+        r"\d+ marks?: .+",  # what the rules find odd, see app/rules/count/flags.py
+    )
+)
+
+DESK = (
+    says(
+        r"Nobody from the hall has reached this laptop yet\. A firewall may be in the way: try it with one phone now\.",
+        lambda facts, _: "somebody from the hall" not in facts.besides,
+    ),
+    says(
+        r"This server process hears nothing from the database, so .+\. It connects again by itself\.",
+        lambda facts, _: not facts.takes,
+        WAIT_S,
+    ),
+    says(r"More marks come from it than hands can make in that time\. .+ end its pairing\.", besides("no hands")),
+    *ELSEWHERE,
+    *STORE,
+    says(r"Nothing\. All is well\.", _all_well, SILENT_S),
+    says(r"Online", lambda facts, _: facts.reached, SILENT_S),
+    says(rf"Offline for {SPAN}", lambda facts, _: not facts.reached, WAIT_S),
+    says(r"None (?:seen|connected)", lambda facts, _: not facts.reached, WAIT_S),
+    says(r", (?P<n>\d+) of them refused", lambda facts, said: number(said) == facts.refused <= facts.waiting, REPORT_S),
+    says(
+        r".+: (?P<n>\d+) marks? (?:was|were) refused and (?:is|are) not at the desk\..*",
+        lambda facts, said: number(said) == facts.refused <= facts.waiting,
+        REPORT_S,
+    ),
+    says(r"(?P<n>\d+) on the tablet", lambda facts, said: number(said) == facts.waiting, REPORT_S),
+    says(
+        r"clock ±(?P<n>\d+) ms",
+        lambda facts, said: not facts.under_way or (facts.error_ms is not None and facts.error_ms <= number(said) + PAINT_MS),
+        REPORT_S,
+    ),
+    says(
+        r"heat (?P<state>Running|GO is set|Planned|Over|Stopped)", lambda facts, said: said["state"] in _states(facts), REPORT_S
+    ),
+    says(rf"Tablet offline for {SPAN}\.", lambda facts, _: not facts.reached, WAIT_S),
+    says(
+        r"When last heard of it held " + MARKS + r" that (?:was|were) not at the desk\.",
+        lambda facts, said: not facts.reached and number(said) <= facts.made,
+        WAIT_S,
+    ),
+    says(r"A tablet counts on without the desk\.", lambda facts, _: True),
+    says(MARKS + r" on it when last heard of", lambda facts, said: not facts.reached and number(said) <= facts.made, WAIT_S),
+    says(r"Marks came in, but no tablet is connected now\.", lambda facts, _: facts.stored > 0 and not facts.reached, WAIT_S),
+    says(r"No tablet has been seen\. Pair one, or judge on paper\.", lambda facts, _: not facts.reached, WAIT_S),
+    says(
+        r"Tablet is online, but (?P<n>\d+) marks wait on it\.",
+        lambda facts, said: facts.reached and number(said) == facts.waiting,
+        REPORT_S,
+    ),
+    says(
+        r"Tablet's browser had lost its marks; all of them are back\.",
+        lambda facts, _: facts.unsent is not None and facts.gone == 0,
+        REPORT_S,
+    ),
+    says(
+        r"Tablet's browser had lost its marks: " + MARKS + r" (?:is|are) missing for good\. Ask the judge for the totals\.",
+        lambda facts, said: number(said) == facts.gone,
+        REPORT_S,
+    ),
+    says(r"Tablet can't keep marks on its own disk: .+\.", besides("no disk")),
+    says(r"clock by hand", besides("a clock by hand")),
+    says(r"The disk is full\. Free space now: no mark can be stored until then\.", lambda facts, _: not facts.takes, WAIT_S),
+    says(
+        r"No line to the server\. What you see may be old; lanes go on by themselves\.", lambda facts, _: not facts.runs, WAIT_S
+    ),
+)
+
+
+def _states(facts: Facts) -> Iterator[str]:
+    if facts.stopped:
+        yield "Stopped"
+    elif facts.clock is None:
+        yield "Planned"
+    elif facts.clock < 0:
+        yield "GO is set"
+    else:
+        yield "Running" if facts.under_way else "Over"
+
+
+TABLETS = (
+    says(
+        r"online, (?P<n>\d+) marks? refused and not here(?:, \d+ marks? still on it)?",
+        lambda facts, said: facts.reached and number(said) == facts.refused <= facts.waiting,
+        REPORT_S,
+    ),
+    says(r"online, has not said yet what it holds", lambda facts, _: facts.reached, REPORT_S),
+    says(r"online, all marks here", lambda facts, _: facts.reached and facts.made == facts.stored, REPORT_S),
+    says(r"online, " + MARKS + r" still on it", lambda facts, said: facts.reached and number(said) == facts.waiting, REPORT_S),
+    says(
+        r"not to be reached, " + MARKS + r" on it when last heard of",
+        lambda facts, said: not facts.reached and number(said) <= facts.made,
+        WAIT_S,
+    ),
+    says(r"not to be reached", lambda facts, _: not facts.reached, WAIT_S),
+)
+
+BACKUPS = (
+    says(r"None made yet since the server was started", lambda facts, _: facts.backups == 0),
+    says(r"Written, read back and found whole", lambda facts, _: facts.backups > 0 and facts.whole),
+)
+
+HEALTH = (
+    says(r"well: true|200|stores: true", lambda facts, _: facts.takes and facts.whole, REPORT_S),
+    says(r"well: false|503|stores: false", lambda facts, _: not (facts.takes and facts.whole), WAIT_S),
+    says(r"hears: true", lambda facts, _: facts.takes, WAIT_S),
+    says(r"hears: false", lambda facts, _: not facts.takes, WAIT_S),
+)
+
+BOARD = (says(r"No line to the desk\. Numbers as of \d+:\d\d(?: [AP]M)?\.", lambda facts, _: not facts.runs, WAIT_S),)
+
+ANSWER = (*STORE, says(r"(?P<n>\d+) acknowledged", lambda facts, said: facts.acked == number(said) and facts.unkept == 0))
+
+CLAIMS = {
+    "tablet": TABLET,
+    "desk": DESK,
+    "tablets": TABLETS,
+    "backups": BACKUPS,
+    "health": HEALTH,
+    "board": BOARD,
+    "answer": ANSWER,
+}
