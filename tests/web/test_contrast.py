@@ -1,0 +1,52 @@
+"""Words that tell a state can be read in sunlight: contrast by WCAG 2.2, 1.4.6 (enhanced), 7:1, on every ground they stand on."""
+
+import re
+
+import pytest
+
+from app.paths import static_dir
+
+ENOUGH = 7.0
+STATES = ("ink", "ink-soft", "now", "act", "look")
+GROUNDS = ("ground", "ground-deep", "ground-worn")
+
+Sheet = dict[str, str]
+
+
+def meanings(ground: str) -> Sheet:
+    """Name -> colour on a ground, as the tokens tell it: what means something else is followed to its colour."""
+    text = (static_dir() / "css/web/tokens.css").read_text(encoding="utf-8")
+    blocks = re.findall(r"^([^\n@{}]*)\{([^{}]*)\}", text, re.M)
+    named = {name: value for _, body in blocks for name, value in re.findall(r"--([\w-]+): (#[0-9a-f]{6})", body)}
+    own = next(body for selector, body in blocks if f'[data-ground="{ground}"]' in selector)
+    told = re.findall(r"--([\w-]+): (?:var\(--([\w-]+)\)|(#[0-9a-f]{6}))", own)
+    return {name: colour or named[other] for name, other, colour in told}
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance, 0 to 1 (WCAG 2.2, "relative luminance")."""
+    parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    red, green, blue = (part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio, 1 to 21 (WCAG 2.2, "contrast ratio")."""
+    darker, lighter = sorted((luminance(one), luminance(other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def test_the_ratio_is_that_of_the_standard() -> None:
+    assert contrast("#000000", "#ffffff") == pytest.approx(21)
+    assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.01)  # known as the grey that just fails 4.5 (from memory)
+
+
+@pytest.mark.parametrize("ground", ["slate", "paper"])
+def test_state_words_are_read_on_every_ground(ground: str) -> None:
+    sheet = meanings(ground)
+    pairs = [(word, on) for word in STATES for on in (*GROUNDS, f"{word}-wash") if on in sheet]
+    assert [
+        f"{word} on {on}: {contrast(sheet[word], sheet[on]):.2f}"
+        for word, on in pairs
+        if contrast(sheet[word], sheet[on]) < ENOUGH
+    ] == []
