@@ -19,7 +19,7 @@ from app.calling import command
 from app.lan.addresses import lan_addresses
 from app.lan.certificates import NoCertificate
 from app.lan.secure import Secure
-from app.listening.ports import listen_on
+from app.listening.opening import AGAIN_S, HTTPS_FLAG, open_port
 from app.memory import settle
 from app.memory import started as started_lightly
 from app.settings import LOOPBACK_HOSTS, Settings
@@ -53,11 +53,13 @@ def serve(settings: Settings, started: float | None = None) -> int:
     prepare_folder(settings)
     with ExitStack() as open_things:
         open_things.enter_context(started_lightly())
-        plain = open_things.enter_context(open_port(settings.host, settings.port))
+        plain = open_things.enter_context(open_port(settings.host, settings.port, patience_s=settings.port_patience))
         tls = None
         if settings.speaks_https:
-            tls = open_things.enter_context(open_secure_port(settings, plain.getsockname()[1]))
-        open_things.enter_context(hold_folder(settings.data))
+            port = settings.secure_port(plain.getsockname()[1])
+            tls = open_things.enter_context(open_port(settings.host, port, HTTPS_FLAG, settings.port_patience))
+        # Nobody serves at these ports any more: whoever still holds the folder is about to end, as a rule.
+        open_things.enter_context(hold_folder(settings.data, settings.port_patience))
         secure = None if tls is None else secure_door(settings, plain, tls)
         # Only now: these imports take half a second, and a wrong port or folder should be told at once.
         from app.listening.listeners import Doors
@@ -241,32 +243,6 @@ def has_screen() -> bool:
     return sys.platform in ("win32", "darwin") or bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
 
 
-def open_port(host: str, port: int) -> socket.socket:
-    """A socket that listens on the host and port (0: any free one), or CannotStart."""
-    try:
-        return listen_on(host, port)
-    except (OSError, OverflowError) as wrong:
-        raise CannotStart(_port_sentence(host, port, wrong)) from None
-
-
-def open_secure_port(settings: Settings, plain_port: int) -> socket.socket:
-    """A socket for HTTPS beside the plain one. Tablets keep this port for the whole event, so no other one is taken by itself."""
-    port = settings.secure_port(plain_port)
-    try:
-        return open_port(settings.host, port)
-    except CannotStart as taken:
-        raise CannotStart(f"For HTTPS: {taken} For this port say --https-port; to do without HTTPS, --no-https.") from None
-
-
-def _port_sentence(host: str, port: int, wrong: Exception) -> str:
-    if isinstance(wrong, PermissionError) and port < 1024:
-        return f"Port {port} may be used only by the administrator. Choose one above 1023: --port 8080"
-    if isinstance(wrong, socket.gaierror) or getattr(wrong, "errno", None) in (99, 49, 10049):  # not an address of ours
-        return f"This computer has no address {host}. Leave --host out, or use --host 127.0.0.1 for this computer alone."
-    another = port + 1 if port < 65535 else 8080
-    return f"Port {port} is already in use, perhaps by another Lane Ledger. Close that, or choose another port: --port {another}"
-
-
 def prepare_folder(settings: Settings) -> None:
     """Make the data folder and try writing into it; a demo's is emptied first, if it holds nothing but a demo."""
     folder = settings.data
@@ -300,17 +276,30 @@ def _empty_demo(folder: Path) -> None:
 
 
 @contextmanager
-def hold_folder(folder: Path) -> Iterator[None]:
+def hold_folder(folder: Path, patience_s: float = 0.0) -> Iterator[None]:
     """Keep a data folder for one process; two servers in one folder would show different standings.
 
-    Raises CannotStart if another holds it. The system gives it back when the process ends, however it ends.
+    Raises CannotStart if another holds it for longer than `patience_s`. The system gives it back when the process ends, however
+    it ends.
     """
+    until, told = time.monotonic() + patience_s, False
     with (folder / "lane-ledger.lock").open("ab") as file:
-        try:
-            _lock(file)
-        except OSError:
-            raise CannotStart(f"Another Lane Ledger is using the folder {folder}. Close that first.") from None
+        while not _locked(file):
+            if time.monotonic() >= until:
+                raise CannotStart(f"Another Lane Ledger is using the folder {folder}. Close that first.")
+            if not told:
+                print(f"Another Lane Ledger still uses the folder {folder}. Waiting {patience_s:.0f} s for its end.", flush=True)
+                told = True
+            time.sleep(AGAIN_S)
         yield
+
+
+def _locked(file: IO[bytes]) -> bool:
+    try:
+        _lock(file)
+    except OSError:
+        return False
+    return True
 
 
 def _lock(file: IO[bytes]) -> None:

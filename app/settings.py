@@ -24,6 +24,7 @@ class Settings(BaseSettings):
     backups: the second place that backups go to, such as a folder on a USB stick, every `backup_minutes`.
     connections, streams: how many may be open at once, in all and for each address, this computer's own apart. pages_per_second:
     how fast an address without a session is served. In a hall whose phones all come from one address raise these three.
+    port_patience: for how many seconds a start tries for its ports, when a server before it is still letting them go.
     marks_per_second: how many marks people make on one device for long; what comes faster than its heat time allows waits there.
     """
 
@@ -32,6 +33,7 @@ class Settings(BaseSettings):
     data: Path = Path("data")
     host: str = "0.0.0.0"
     port: int = Field(default=DEFAULT_PORT, ge=0, le=65535)
+    port_patience: float = Field(default=30, ge=0, le=600)
     https: bool = True
     https_port: int | None = Field(default=None, ge=0, le=65535)
     name: str = ""

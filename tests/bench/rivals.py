@@ -24,9 +24,10 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from app.listening.listeners import Doors
+from app.listening.opening import open_port
 from app.live.servertime import this_machine
 from app.server import create_app
-from app.serving import open_port, run
+from app.serving import run
 from app.settings import Settings
 from app.store.engines import writer_engine
 from app.store.tables.main import MarkRow

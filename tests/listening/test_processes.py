@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from app.listening.opening import open_port
 from app.listening.processes import keep_only, sockets_for
-from app.serving import open_port
 from tests.test_serving import ROOT
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="several processes need Linux or macOS")
