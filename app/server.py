@@ -27,6 +27,7 @@ from app.live.projection import Projection
 from app.live.relay import Relay
 from app.live.servertime import ServerTime
 from app.rules.records.marks import Mark
+from app.rules.values.hands import PER_SECOND
 from app.settings import Settings
 from app.store.database import Database
 from app.store.ledger import Ledger, stored
@@ -170,7 +171,7 @@ def open_hall(settings: Settings, time: ServerTime, first_code: str = "", demo_p
         hub.tell_here("desk")
 
     ledger.on_new, ledger.on_told = on_new, relay.done_here
-    presence, allowances = Presence(first_code), Allowances(settings.marks_per_second)
+    presence, allowances = Presence(first_code), Allowances(settings.marks_per_second or PER_SECOND)
     hall = Hall(settings, database, ledger, projection, hub, presence, time, relay, allowances, demo_password=demo_password)
 
     def on_reached() -> None:

@@ -25,7 +25,7 @@ class Settings(BaseSettings):
     connections, streams: how many may be open at once, in all and for each address, this computer's own apart. pages_per_second:
     how fast an address without a session is served. In a hall whose phones all come from one address raise these three.
     port_patience: for how many seconds a start tries for its ports, when a server before it is still letting them go.
-    marks_per_second: how many marks people make on one device for long; what comes faster than its heat time allows waits there.
+    marks_per_second: how many are taken from one device for long, where something else than hands counts.
     """
 
     model_config = SettingsConfigDict(env_prefix="LANE_LEDGER_", frozen=True, extra="forbid", populate_by_name=True)
@@ -51,7 +51,7 @@ class Settings(BaseSettings):
     streams: int = Field(default=150, ge=1, le=10_000)
     streams_per_address: int = Field(default=4, ge=1, le=10_000)
     pages_per_second: float = Field(default=10, ge=1, le=10_000)
-    marks_per_second: float = Field(default=6, ge=1, le=1_000_000)
+    marks_per_second: float | None = Field(default=None, ge=1, le=1_000_000)
     open_browser: bool = True
     demo: bool = False
 

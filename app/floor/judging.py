@@ -1,6 +1,7 @@
 """Judging: what the lanes write into the ledger, who may write what, and what the desk knew when it came."""
 
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import cast
@@ -9,6 +10,7 @@ from app.floor.pacing import bringing, brought
 from app.hall.devices import Who, held_by
 from app.hall.hall import Hall
 from app.live.servertime import go_on_this_timeline
+from app.rules.count.beyond import most_marks
 from app.rules.records.authority import AUTHORITY, effect_of, moment_of
 from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, parse_mark, received_plain, sheet_key
 from app.rules.records.receipts import Receipt
@@ -31,6 +33,10 @@ BEGUN_MS = 60_000  # a run belongs to a pairing that ended so shortly before its
 DOUBLE = (
     "The desk holds another mark under this mark's number. Both are kept, and neither counts before the head judge says which. "
     "Tell the head judge."
+)
+ASIDE = (
+    "More marks came on this sheet than hands can make. The desk keeps the last ones aside, and they don't count before the head "
+    "judge says so. Tell the head judge."
 )
 
 
@@ -61,12 +67,14 @@ class Refused:
 @dataclass(frozen=True, slots=True)
 class Answer:
     """The answer to marks, given after they are committed: whose timeline this is, what is held of whom, what was refused, and
-    what is kept but shares its number or its id with another mark: a tablet that hears of one begins a new epoch."""
+    what is kept but shares its number or its id with another mark: a tablet that hears of one begins a new epoch. aside: the
+    sentence for marks that are kept but are more than hands make."""
 
     boot: str
     held: Mapping[str, object]
     refused: tuple[Refused, ...]
     doubled: tuple[Refused, ...] = ()
+    aside: str = ""
 
     def plain(self) -> dict[str, object]:
         """The answer as JSON."""
@@ -75,6 +83,7 @@ class Answer:
             **self.held,
             "refused": [one.plain() for one in self.refused],
             "doubled": [one.plain() for one in self.doubled],
+            "aside": self.aside,
         }
 
 
@@ -95,8 +104,9 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object], again:
     doubled = [Refused(mark.epoch, mark.seq, DOUBLE) for mark in taken if hall.projection.doubled.has(mark)]
     if refused:
         hall.presence.told_no(who.device_id, refused[0].sentence)
-    brought(hall, who, taken, len(doubled))
-    return Answer(hall.time.boot, held_by(hall, who), tuple(refused), tuple(doubled))
+    aside = _aside(hall, who, taken)
+    brought(hall, who, taken, len(doubled), aside)
+    return Answer(hall.time.boot, held_by(hall, who), tuple(refused), tuple(doubled), ASIDE if aside else "")
 
 
 async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool) -> tuple[list[Mark], list[Refused]]:
@@ -118,6 +128,16 @@ async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool)
             taken.append(replace(mark, receipt=_receipt(hall, maker, mark, again)))
             named.setdefault(mark.id, mark)
     return taken, refused
+
+
+def _aside(hall: Hall, who: Who, marks: Sequence[Mark]) -> int:
+    """How many of the marks that have just come lie beyond what hands make on a sheet."""
+    seat, found = seat_of(who.role, who.sheet), 0
+    for sheet, count in Counter(mark.sheet for mark in marks).items():
+        place = hall.projection.place_of(sheet_key(sheet).assignment)
+        beyond = hall.projection.came_from(sheet, seat) - most_marks(place.format) if place else 0
+        found += max(0, min(count, beyond))
+    return found
 
 
 def _receipt(hall: Hall, who: Who, mark: Mark, again: bool) -> Receipt:

@@ -16,6 +16,7 @@ from app.rules.values.words import say
 
 REFUSED_LATE_S = 2.0  # who asks again at once, whatever it is told, does so slowly
 OF_A_DOUBLE = 50  # marks: for one under a number that is taken all marks are looked through
+OF_ONE_ASIDE = 10  # and one that waits for a ruling is looked at by a person
 
 
 class TooFast(ValueError):
@@ -48,14 +49,14 @@ def bringing(hall: Hall, who: Who, raw_marks: Sequence[object]) -> AbstractConte
     return hall.allowances.bringing(who.device_id, now_ms, len(raw_marks), ids, hall.projection.named)
 
 
-def brought(hall: Hall, who: Who, marks: Iterable[Mark], doubled: int) -> None:
+def brought(hall: Hall, who: Who, marks: Iterable[Mark], doubled: int, aside: int) -> None:
     """A device's marks are stored: they earn what they cover, and what gives more work than others is owed for."""
     if not _is_paced(who):
         return
     now_ms = hall.time.server_ms()
     hall.allowances.covers(who.device_id, now_ms, _stretches(hall, marks))
-    if doubled:
-        hall.allowances.owes(who.device_id, now_ms, OF_A_DOUBLE * doubled)
+    if more := OF_A_DOUBLE * doubled + OF_ONE_ASIDE * aside:
+        hall.allowances.owes(who.device_id, now_ms, more)
 
 
 def _is_paced(who: Who) -> bool:

@@ -13,10 +13,10 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from app.live.pace import Pace
+from app.rules.values.hands import OVER_A_HEAT
 
 AT_ONCE_S = 100  # so many seconds' marks may come at once without covering any: checks before a heat, a burst, a retry
 UNSEEN_S = 3600
-OVER_A_HEAT = 0.5  # of what hands make for a minute they make over a heat; common practice, no source
 MOST_WAIT_S = 60
 TOLD_MS = 60_000
 AGAIN = 0.1  # of a mark: one that is here already, or on its way, and a request as such

@@ -31,7 +31,7 @@ from app.rules.records.kinds import OF_THE_BAR
 from app.rules.records.marks import Mark, SheetKey, sheet_key
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
-from app.rules.records.seats import SHEET_KINDS, SheetKind
+from app.rules.records.seats import SHEET_KINDS, Seat, SheetKind
 from app.rules.result.results import EventResults, event_results
 from app.rules.result.scoring import Score, score
 from app.rules.workout.formats import Format, ScoreRule
@@ -325,10 +325,10 @@ class Projection:
         with self._lock:
             return self.doubled.named(mark_id)
 
-    def made_by(self, sheet: str, device: str) -> int:
-        """How many marks of a sheet a device made."""
+    def came_from(self, sheet: str, seat: Seat) -> int:
+        """How many marks of a sheet came from a seat."""
         held = self._sheets.get(sheet)
-        return held.made_by[device] if held else 0
+        return held.came_from[seat] if held else 0
 
     def last_mark(self, assignment_id: str) -> Mark | None:
         """The mark that arrived last on the sheet that counts, or None."""

@@ -11,18 +11,19 @@ from app.rules.records.marks import Mark
 
 @dataclass(slots=True)
 class Sheet:
-    """One sheet's marks by id, how many each device made, and, once somebody asked, the marks in their order; its tally if it is
-    fresh; the last mark to arrive."""
+    """One sheet's marks by id, how many came from each seat, and, once somebody asked, the marks in their order; its tally if it
+    is fresh; the last mark to arrive."""
 
     marks: dict[str, Mark] = field(default_factory=dict)
-    made_by: Counter[str] = field(default_factory=Counter)
+    came_from: Counter[str] = field(default_factory=Counter)
     tally: Tally | None = None
     last: Mark | None = None
     ordered: tuple[Mark, ...] | None = None
 
     def came(self, mark: Mark) -> None:
         """Notes that a mark has just been put on it."""
-        self.made_by[mark.device] += 1
+        if mark.receipt is not None:
+            self.came_from[mark.receipt.seat] += 1
         self.last, self.tally, self.ordered = mark, None, None
 
 

@@ -28,7 +28,7 @@ def test_marks_are_acknowledged_by_device_and_epoch_after_they_are_stored(house:
     me = tablet.get("/lane/packet").json()["device"]["id"]
     answer = post(tablet, a_mark(1, device=me), a_mark(2, device=me), a_mark(4, device=me))
     held = {"device": me, "held": {"1": 2}, "before": {}}
-    assert answer.json() == {"boot": "boot-one", **held, "refused": [], "doubled": []}
+    assert answer.json() == {"boot": "boot-one", **held, "refused": [], "doubled": [], "aside": ""}
     assert post(tablet, a_mark(3, device=me)).json()["held"] == {"1": 4}
     assert tablet.get("/lane/packet").json()["held"] == {"1": 4}
 

@@ -1,11 +1,13 @@
 """The pace of marks at the ledger's door: hands are never slowed, what no hands make waits on its device and is not lost."""
 
+import json
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
 
 from app.floor import pacing
+from app.rules.count import beyond
 from app.rules.records.marks import MOST_MARKS
 from tests.builders.halls import House, a_mark
 from tests.floor.test_marks_page import LOAD, post
@@ -86,3 +88,29 @@ def test_a_tablet_that_hears_no_answer_and_sends_again_is_not_slowed(house: Hous
     (batch,) = batches("asg_1_1", 1, MOST_MARKS, every_ms=0)
     assert {post(tablet, *batch).status_code for _ in range(12)} == {200}
     assert len(house.marks()) == MOST_MARKS
+
+
+def test_what_lies_beyond_hands_on_a_sheet_is_kept_aside_and_told_to_tablet_and_desk_until_it_is_ruled_on(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(beyond, "PER_SECOND", 0)
+    monkeypatch.setattr(beyond, "BESIDE", 5)
+    tablet, desk, projection = house.tablet(1), house.desk(), house.app.state.hall.projection
+    reps = [a_mark(n, at=2_000 * n) for n in range(1, 9)]
+    desk.post("/desk/heats/het_1/go", data={"lead": "10"})
+    house.clocks.pass_ms(40_000)
+    assert post(tablet, *reps[:5]).json()["aside"] == ""
+    answer = post(tablet, *reps[3:]).json()
+    assert "More marks came on this sheet than hands can make" in answer["aside"]
+    assert answer["refused"] == [] and len(house.marks()) == 8, "none is lost"
+    assert projection.sheet_tally("asg_1_1/1/lane").windows[0].count == 5, "none counts silently"
+    assert "3 marks: Came beyond what hands can mark" in desk.get("/desk").text
+    page = desk.get("/review/lanes/asg_1_1", params={"flag": "asg_1_1:1:too-many:0"}).text
+    assert "Let all 3 count" in page
+    rulings = [
+        {"kind": "admit", "assignment": "asg_1_1", "event": "evt_turns", "body": {"marks": [one["id"] for one in reps[5:]]}}
+    ]
+    sent = {"option": json.dumps(rulings), "by": "Wren Alder", "why": "Two tablets' worth, counted on film."}
+    assert desk.post("/review/lanes/asg_1_1/rule", data=sent).status_code == 303
+    assert projection.sheet_tally("asg_1_1/1/lane").windows[0].count == 8
+    assert post(tablet, a_mark(9, sheet="asg_2_1/1/lane")).json()["aside"] == "", "of this sheet it says nothing more"

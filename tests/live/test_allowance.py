@@ -3,9 +3,9 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.live.allowance import AGAIN, AT_ONCE_S, MOST_WAIT_S, OVER_A_HEAT, UNSEEN_S, Allowances, Stretch
+from app.live.allowance import AGAIN, AT_ONCE_S, MOST_WAIT_S, UNSEEN_S, Allowances, Stretch
+from app.rules.values.hands import OVER_A_HEAT, PER_SECOND
 
-PER_SECOND = 6
 BATCH = 200
 TABLET = "dev_a"
 

@@ -11,13 +11,14 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
+from app.rules.count.beyond import TOO_MANY, most_marks
 from app.rules.count.clock import Offset, moment_at
 from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.tally import fold
 from app.rules.records.holding import Hold, heat_time
-from app.rules.records.marks import parse_mark
-from app.rules.workout.formats import Format
-from tests.builders.cast import FORMATS, Sheet, plain_load
+from app.rules.records.marks import parse_mark, parse_received
+from app.rules.workout.formats import CountTask, Format, Window
+from tests.builders.cast import FORMATS, Sheet, a_format, plain_load
 from tests.builders.links import FIRST_PINGS, Journey, Link
 from tests.vectors import (
     again_scenes,
@@ -83,6 +84,30 @@ def tally_cases() -> list[dict[str, Any]]:
         marks = _mixture(chance, FORMATS[key], "tab-a") + _mixture(chance, FORMATS[key], "tab-b")
         cases.append(_case(f"mixture {number} of two tablets on {key}", FORMATS[key], marks))
     return cases + lift_cases() + preset_cases() + list(law_scenes.vectors(random.Random(15), 40))
+
+
+def beyond_cases() -> list[dict[str, Any]]:
+    """A sheet on which one seat made more marks than hands do, some without a receipt, and another one few; in any order."""
+    chance, sheet = random.Random(11), Sheet()
+    format = a_format(CountTask(movement="squat")).model_copy(
+        update={"windows": (Window(start=0, seconds=1, task="work", who=(1,)),)}
+    )
+    marks = [sheet.mark("norep", chance.randrange(1_000)) for _ in range(most_marks(format) + 9)]
+    numbers = chance.sample(range(1, 2_000), len(marks))
+    came = [
+        mark | {"receipt": {"number": number, "seat": "lane", "clock": 2_000}}
+        for mark, number in zip(marks, numbers, strict=True)
+    ]
+    came += [
+        sheet.rep(chance.randrange(1_000)) | {"receipt": {"number": 3_000 + n, "seat": "second", "clock": 2_000}}
+        for n in range(3)
+    ]
+    came += [sheet.rep(chance.randrange(1_000)) for _ in range(3)]
+    chance.shuffle(came)
+    expect = tally_plain(fold(format, [parse_received(mark) for mark in came]))
+    assert sum(flag["why"] == TOO_MANY for flag in expect["flags"]) == 9
+    args = [json.loads(format.model_dump_json()), came]
+    return [{"name": "more marks than hands make", "call": "fold", "args": args, "expect": expect}]
 
 
 def lift_cases() -> list[dict[str, Any]]:
@@ -443,7 +468,7 @@ def files() -> dict[str, str]:
         "authority.json": authority_scenes.cases(),
         "clock.json": clock_cases(),
         "faults.json": fault_scenes.cases(),
-        "tally.json": tally_cases() + timed_cases() + judge_cases(),
+        "tally.json": tally_cases() + timed_cases() + judge_cases() + beyond_cases(),
         "markings.json": marking_scenes.cases(),
         "plates.json": plate_scenes.cases(),
         "typed_loads.json": typed_loads.cases(),

@@ -27,7 +27,7 @@ UNREADABLE = 'The marks could not be read. They are JSON of the form {"marks": [
 SENT = an_object(marks=many(MARK) | {"maxItems": MOST_MARKS})
 REFUSED = an_object(epoch={"type": ["integer", "null"]}, seq={"type": ["integer", "null"]}, sentence=TEXT)
 HELD = {"device": TEXT, "held": by_name(WHOLE), "before": by_name(by_name(WHOLE))}
-RECEIPT = an_object(boot=TEXT, **HELD, refused=many(REFUSED), doubled=many(REFUSED))
+RECEIPT = an_object(boot=TEXT, **HELD, refused=many(REFUSED), doubled=many(REFUSED), aside=TEXT)
 
 
 class Body(msgspec.Struct):

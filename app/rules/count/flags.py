@@ -65,6 +65,13 @@ FLAGS: Mapping[str, FlagRow] = {
         offers=("admit",),
         tablet="told after the sheet was signed; it changes nothing",
     ),
+    "too-many": FlagRow(
+        "More than hands make",
+        "Came beyond what hands can mark on a sheet of this event. It is kept aside, waits for a ruling and does not count.",
+        offers=("admit",),
+        tablet="beyond what hands can mark; it does not count",
+        at_once=True,
+    ),
     "late": FlagRow(
         "After the bell", "Marked just after the bell. It counts.", offers=("discount",), tablet="just after the bell; it counts"
     ),

@@ -10,6 +10,7 @@ from app.rules.count.flags import FLAGS
 from app.rules.records.authority import BELIEVED_MS, MOMENTS, authority_plain
 from app.rules.records.kinds import LOCKS, ROWS
 from app.rules.records.seats import SHEETS
+from app.rules.values.hands import BESIDE, PER_SECOND
 
 
 def tablet_rows() -> dict[str, Any]:
@@ -33,6 +34,7 @@ def tablet_rows() -> dict[str, Any]:
         "moments": MOMENTS,
         "locks": LOCKS,
         "believed_ms": BELIEVED_MS,
+        "hands": {"per_second": PER_SECOND, "beside": BESIDE},
         "seats": authority_plain(),
         "flags": {why: row.tablet for why, row in FLAGS.items() if row.tablet},
     }

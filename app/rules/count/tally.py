@@ -11,6 +11,7 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Any
 
+from app.rules.count.beyond import but_for_beyond
 from app.rules.count.fold_lifts import LiftWindow, best_lift, fold_lifts
 from app.rules.count.one_tablet import doubled
 from app.rules.count.placing import place, said_member
@@ -52,7 +53,7 @@ def fold(
     waiting: list[Flag] = []
     unique = let_count(_unique(clock.within(marks)), clock)
     known, ahead = {mark.id: mark.order for mark in unique.values()}, ahead_of(unique, clock)
-    unique, into_hold = retimed(but_for_ahead(unique, ahead, waiting), clock)
+    unique, into_hold = retimed(but_for_beyond(but_for_ahead(unique, ahead, waiting), format, waiting), clock)
     unique = as_heard(judged_anew(unique, clock.ruled), clock, waiting)
     struck, flags = _struck(unique)
     standing = sorted((m for m in unique.values() if m.kind != "strike" and m.id not in struck), key=lambda m: m.order)

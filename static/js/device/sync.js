@@ -45,6 +45,8 @@ export class Sync extends Watched {
   #trouble = "";
   /** What the desk last said of marks that it keeps but does not count. */
   #doubled = "";
+  /** The same of marks that are more than hands make. */
+  #aside = "";
 
   /** @type {SyncState} */
   state = { online: true, paired: true, pending: 0, safe: 0, refused: 0, sentence: "" };
@@ -151,6 +153,7 @@ export class Sync extends Watched {
     this.outbox.held(answer);
     this.outbox.acknowledge(batch.filter((mark) => refusal(mark) === undefined));
     this.#tellDoubled(answer.doubled ?? []);
+    this.#aside = String(answer.aside ?? "");
     if (refused.length) this.outbox.refuse(refused.map((mark) => ({ mark, sentence: refusal(mark) ?? "" })));
     this.#tell();
     return "sent";
@@ -209,7 +212,7 @@ export class Sync extends Watched {
   #tell() {
     const { here, safe, refused } = this.outbox.counts;
     const odd = refused ? `${say("marks.not_here", { n: refused })} ${this.outbox.reasons()[0]?.sentence ?? ""}`.trim() : "";
-    Object.assign(this.state, { pending: here, safe, refused, sentence: this.#trouble || odd || this.#doubled });
+    Object.assign(this.state, { pending: here, safe, refused, sentence: this.#trouble || odd || this.#aside || this.#doubled });
     this.changed();
   }
 }

@@ -3,6 +3,7 @@
  * Marks to tally: one sheet's marks added up, window by window, with what was struck and what is odd. The tally of a set of marks
  * is one value, whatever order they arrive in and however often. Twin of app/rules/count/tally.py; both pass tests/vectors/tally.json.
  */
+import { butForBeyond } from "./beyond.js";
 import { endMs, startMs } from "./clock.js";
 import { compare, exact, plus } from "./fractions.js";
 import { PLACED } from "./kinds.js";
@@ -63,7 +64,7 @@ export function fold(format, marks, clock = PLAIN, verdicts = new Map()) {
   /** @type {Flag[]} */
   const flags = [];
   const known = uniqueById(marks);
-  const { placed: timed, into } = retimed(butForAhead(known, clock, flags), clock);
+  const { placed: timed, into } = retimed(butForBeyond(butForAhead(known, clock, flags), format, flags), clock);
   const unique = asHeard(timed, clock, flags);
   const struck = strikeOut(unique, flags);
   const standing = [...unique.values()].filter((mark) => mark.kind !== "strike" && !struck.has(mark.id)).sort(byOrder);
