@@ -119,6 +119,15 @@ def _declared_before_the_rack(sheet: Sheet) -> list[dict[str, Any]]:
     return [first, *missed, second, racked, begun, lift(sheet, 25_000, "102 kg", True, declared=second["id"])]
 
 
+def _racked_unnamed(sheet: Sheet) -> list[dict[str, Any]]:
+    """The same by an old tablet, whose mark of the rack names nothing; the next load is the other lifter's."""
+    first, begun, missed, _, racked, *_ = _declared_before_the_rack(sheet)
+    second = declare(sheet, 12_500, "102 kg", 2)
+    racked = {**racked, "body": {}}
+    out = sheet.mark("begun", 23_000, 0, declared=second["id"])
+    return [first, begun, missed, second, racked, out, lift(sheet, 25_000, "102 kg", True, declared=second["id"])]
+
+
 def _old_one_taken_back(sheet: Sheet) -> list[dict[str, Any]]:
     """The same, and the first declaration is taken back long after it was lifted."""
     marks = _declared_before_the_rack(sheet)
@@ -147,6 +156,8 @@ def _others_in_as_window(sheet: Sheet) -> list[dict[str, Any]]:
 
 SCENES: list[tuple[str, str, Any]] = [
     ("the next load is said before the bar is racked", "on the clock", _declared_before_the_rack),
+    ("the bar is racked by a mark that names nothing", "on the clock", _racked_unnamed),
+    ("one bar of two is racked by a mark that names nothing", "a bar each, on the clock", _racked_unnamed),
     ("an old declaration is taken back", "on the clock", _old_one_taken_back),
     ("an old declaration is taken back at a bar each", "a bar each", _old_one_taken_back),
     ("a declaration that alone named the lifter is taken back", "a bar each, on the clock", _named_in_its_declaration_alone),

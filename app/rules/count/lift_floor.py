@@ -228,9 +228,8 @@ def _racked(floor: Floor, mark: Mark) -> None:
     was made since, or it was taken back."""
     named = mark.body.get("declared")
     bar = _racked_bar(floor, named)
-    stood = bar.standing or bar.made.now
-    if named is None and stood is not None:
-        named = stood.id
+    if named is None:
+        named = _racked_declaration(floor, bar)
     if named is not None:
         floor.racked.add(named)
     _lock(floor, mark, named)
@@ -239,8 +238,21 @@ def _racked(floor: Floor, mark: Mark) -> None:
         bar.over(mark.at)
 
 
+def _racked_declaration(floor: Floor, bar: Bar) -> str | None:
+    """What is racked by a mark that names nothing: what the bar is out under or was tried under, for the next may be declared by
+    then; else what stands. None for a try under no declaration."""
+    if bar.out is None and bar.tried:
+        attempt = next(one.attempt for one in reversed(floor.tries) if floor.bar(one.member) is bar)
+        return attempt if attempt in floor.declared or attempt in floor.gone else None
+    stands = bar.under if bar.out is not None else bar.standing or bar.made.now
+    return stands.id if stands is not None else None
+
+
 def _racked_bar(floor: Floor, named: str | None) -> Bar:
-    """The bar of the declaration that is named, else of whoever tried under it, else the newest."""
+    """The bar of the declaration that is named, else of whoever tried under it, else the only one in use, else the newest."""
+    in_use = [bar for bar in floor.bars.values() if bar.out is not None or bar.tried]
+    if named is None and len(in_use) == 1:
+        return in_use[0]
     about = floor.declared.get(named or "") or floor.gone.get(named or "")
     if about is not None:
         return floor.bar(floor.member(about))

@@ -246,15 +246,30 @@ export class Floor {
    */
   #rack(mark) {
     const bar = this.#rackedBar(mark);
-    const named = mark.body.declared ?? (bar.standing ?? bar.made.now)?.id ?? null;
+    const named = mark.body.declared ?? this.#rackedDeclaration(bar);
     if (named !== null) this.racked.add(named);
     this.#lock(mark, named);
     bar.kept.rack(named);
     if (bar.made.rack(named) || (bar.tried && bar.out === null)) bar.over(mark.at);
   }
 
-  /** The bar of the declaration that is named, else of whoever tried under it, else the newest. @param {Mark} mark @returns {Bar} */
+  /**
+   * What is racked by a mark that names nothing: what the bar is out under or was tried under, for the next may be declared by then; else
+   * what stands. Null for a try under no declaration.
+   * @param {Bar} bar @returns {string | null}
+   */
+  #rackedDeclaration(bar) {
+    if (bar.out === null && bar.tried) {
+      const attempt = this.tries.filter((one) => this.bar(one.member) === bar).at(-1)?.attempt ?? "";
+      return this.#declared.has(attempt) || this.#gone.has(attempt) ? attempt : null;
+    }
+    return (bar.out === null ? (bar.standing ?? bar.made.now) : bar.under)?.id ?? null;
+  }
+
+  /** The bar of the declaration that is named, else of whoever tried under it, else the only one in use, else the newest. @param {Mark} mark @returns {Bar} */
   #rackedBar(mark) {
+    const inUse = [...this.#bars.values()].filter((bar) => bar.out !== null || bar.tried);
+    if (mark.body.declared == null && inUse.length === 1) return inUse[0];
     const about = this.#said(mark);
     if (about) return this.bar(this.member(about));
     const tried = this.tries.filter((one) => one.attempt === mark.body.declared);

@@ -90,6 +90,15 @@ def test_one_load_in_another_unit_is_the_load_declared(sheet: Sheet) -> None:
     assert tally.flags == ()
 
 
+def test_a_bar_that_is_racked_unnamed_is_the_one_that_was_tried_not_the_next_that_was_declared(sheet: Sheet) -> None:
+    first, missed = sheet.mark("declare", 1_000, load=plain_load("100 kg"), by="judge"), sheet.lift(5_000, "100 kg", False)
+    second = sheet.mark("declare", 6_000, load=plain_load("102 kg"), by="lifter")
+    tried = [first, missed, second, sheet.mark("racked", 8_000)]
+    window = tallied(_lifting(), tried).windows[0]
+    assert window.declaration == second["id"] and window.lifts[0].racked
+    assert window == tallied(_lifting(), [*tried[:3], {**tried[3], "body": {"declared": first["id"]}}]).windows[0]
+
+
 def test_a_lift_after_its_bar_was_racked_counts_and_is_flagged(sheet: Sheet) -> None:
     first = sheet.declare(0, "100 kg")
     marks = [first, sheet.mark("racked", 4_000), sheet.lift(5_000, "100 kg", True, declared=first["id"])]
