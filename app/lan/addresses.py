@@ -3,7 +3,9 @@
 import ipaddress
 import re
 import socket
-from collections.abc import Iterable
+import threading
+import time
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from app.lan.names import OUR_NAMES, in_private_range, machine_name
@@ -12,6 +14,8 @@ LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
 # Asking the kernel for the route to a documentation address tells which of our addresses it would use. A UDP socket that
 # is only connected sends nothing.
 ROUTE_PROBES = ("192.0.2.1", "10.255.255.255", "172.31.255.255", "192.168.255.255")
+NAMED_AGE_S = 5.0  # an address that only a resolver tells is known within twice this time, and what that takes
+FIRST_ANSWER_S = 5.0  # how long a start waits for a resolver
 FIB_TRIE = Path("/proc/net/fib_trie")
 
 
@@ -88,11 +92,42 @@ def _by_kernel_table() -> list[str]:
 
 
 def _by_name() -> list[str]:
-    """Elsewhere the system knows its own name's addresses; it answers that one from its own table."""
+    """Elsewhere the system is asked for its own name's addresses, which may take a resolver seconds: nobody waits for more than
+    the first answer."""
+    return _NAMED.known()
+
+
+def _resolved() -> list[str]:
     try:
         return socket.gethostbyname_ex(socket.gethostname())[2]
     except OSError:
         return []
+
+
+class _Kept:
+    """An answer that is slow to get: kept, and asked for anew by a thread of its own when it is old."""
+
+    def __init__(self, ask: Callable[[], list[str]]) -> None:
+        self._ask, self._answer, self._asked_at = ask, list[str](), float("-inf")
+        self._lock, self._thread = threading.Lock(), threading.Thread()
+
+    def known(self) -> list[str]:
+        """What was last answered; the first answer is waited for, a while."""
+        with self._lock:
+            first = self._asked_at == float("-inf")
+            if not self._thread.is_alive() and time.monotonic() - self._asked_at > NAMED_AGE_S:
+                self._asked_at = time.monotonic()
+                self._thread = threading.Thread(target=self._look, daemon=True)
+                self._thread.start()
+        if first:
+            self._thread.join(FIRST_ANSWER_S)
+        return self._answer
+
+    def _look(self) -> None:
+        self._answer = self._ask()
+
+
+_NAMED = _Kept(_resolved)
 
 
 def _own_ipv6() -> list[str]:

@@ -3,6 +3,7 @@
 Each door is a small ASGI application around the next one. None of them reads the database.
 """
 
+import asyncio
 import json
 from collections.abc import Callable, Collection, Mapping
 from functools import lru_cache
@@ -126,7 +127,8 @@ class PackedPages:
 class KnownHosts:
     """Answers only to this machine's own names, so that no foreign name can be pointed at it (DNS rebinding).
 
-    `hosts` gives the names; it is asked again, at most every few seconds, when an unknown one is named.
+    `hosts` gives the names; it is asked again, at most every few seconds, when an unknown one is named. That may ask a resolver,
+    which can take seconds: it is done in a thread, once for all who wait for it, and nobody else waits.
     """
 
     def __init__(self, app: ASGIApp, hosts: Callable[[], frozenset[str]]) -> None:
@@ -134,6 +136,7 @@ class KnownHosts:
         self._find = hosts
         self._hosts = hosts()
         self._found_at = monotonic()
+        self._looking: asyncio.Task[None] | None = None
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Passes a request for a known host on; refuses any other."""
@@ -144,15 +147,24 @@ class KnownHosts:
         host = host_name(named[0]) if len(named) == 1 else None
         if host is None:
             await refuse(scope, receive, send, 400, NO_HOST)
-        elif not self._knows(host):
+        elif host not in self._hosts and not await self._is_new(host):
             await refuse(scope, receive, send, 421, WRONG_HOST)
         else:
             await self.app(scope, receive, send)
 
-    def _knows(self, host: str) -> bool:
-        if host not in self._hosts and monotonic() - self._found_at > HOSTS_AGE_S:
-            self._hosts, self._found_at = self._find(), monotonic()
+    async def _is_new(self, host: str) -> bool:
+        """Whether an unknown host is one of ours since the names were looked up."""
+        if self._looking is None and monotonic() - self._found_at > HOSTS_AGE_S:
+            self._looking = asyncio.create_task(self._look())
+        if self._looking is not None:
+            await asyncio.shield(self._looking)
         return host in self._hosts
+
+    async def _look(self) -> None:
+        try:
+            self._hosts = await asyncio.to_thread(self._find)
+        finally:
+            self._found_at, self._looking = monotonic(), None
 
 
 class SameOrigin:

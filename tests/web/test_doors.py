@@ -1,6 +1,7 @@
 """The doors: foreign names, foreign pages, large and slow bodies, and the headers on every answer."""
 
 import asyncio
+import threading
 from collections.abc import AsyncIterator, Iterator
 from typing import Any
 
@@ -57,6 +58,29 @@ def test_an_address_that_the_laptop_gets_later_is_known_soon(monkeypatch: pytest
     assert _status(door, "192.0.2.9") == 421
     now[0] += 6
     assert _status(door, "192.0.2.9") == 200
+
+
+def test_nobody_waits_for_a_slow_look_at_the_names_but_who_gives_an_unknown_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    now, asked, answered = [100.0], list[str](), threading.Event()
+    monkeypatch.setattr("app.web.doors.monotonic", lambda: now[0])
+
+    def names() -> frozenset[str]:
+        asked.append("")
+        assert len(asked) == 1 or answered.wait(20)
+        return frozenset({"localhost"}) if len(asked) == 1 else frozenset({"localhost", "192.0.2.9"})
+
+    async def play() -> list[int]:
+        door = KnownHosts(PlainTextResponse("in"), hosts=names)
+        now[0] += 6
+        strangers = [asyncio.create_task(_ask(door, _parts([b""], 0), host)) for host in ("192.0.2.9", "evil.example")]
+        await asyncio.sleep(0)
+        judge = await _ask(door, _parts([b""], 0), "localhost")
+        assert not any(one.done() for one in strangers), "the judge was let in while the names were looked up"
+        answered.set()
+        return [judge[0], *[(await one)[0] for one in strangers]]
+
+    assert asyncio.run(play()) == [200, 200, 421]
+    assert len(asked) == 2, "once for both strangers"
 
 
 FOREIGN: list[dict[str, str]] = [
