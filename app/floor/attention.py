@@ -38,7 +38,10 @@ MANY_MARKS = 20  # marks waiting on a tablet that is online: the network is slow
 STORE_WORDS = {
     "no-disk": "Tablet can't keep marks on its own disk: don't let its page be closed. Change it for another between heats.",
     "restored": "Tablet's browser had lost its marks; all of them are back.",
+    "unsure": "Tablet's browser had lost its marks. None is known to be missing, but the last ones before may be: ask the judge.",
+    "blank": "Tablet has lost everything that it kept; whether marks are missing is not known. Ask the judge for the totals.",
     "lost": "",  # it says how many
+    "lost-more": "",
 }
 TOO_FAST = (
     "More marks come from it than hands can make in that time. They wait on it and are taken at a person's pace. "
@@ -215,7 +218,8 @@ def _tablet(hall: Hall, place: str, lane: Assignment, state: HeatState) -> Itera
     elif report.outbox >= MANY_MARKS:
         yield Finding(SOON, "kept", place, lane.lane, f"Tablet is online, but {report.outbox} marks wait on it.", TABLETS)
     if report.trouble in STORE_WORDS:
-        words = STORE_WORDS[report.trouble] or say("tablet.lost", n=report.missing)
+        lost = "tablet.lost_least" if report.trouble == "lost-more" else "tablet.lost"
+        words = STORE_WORDS[report.trouble] or say(lost, n=report.missing)
         yield Finding(SOON if report.trouble == "restored" else urgency, "look", place, lane.lane, words, TABLETS)
 
 

@@ -45,9 +45,9 @@ class Report:
     outbox: marks the desk has not acknowledged, those that it refused among them; `refused` says how many these are, and `before`
     how many of them were made under which other pairing. kept: marks on the tablet. bound_ms: bound on the error of its clock,
     None before it has one. heat, screen: what it shows. clock: synced to the server, or started by hand. trouble: what ails its
-    store: no-disk, restored (marks were lost and came back), lost (some did not: `missing`), or nothing. go_of: a run
-    (`heat/number`) whose time it kept from before the server's computer was changed or started anew: its GO was at `go_ms` on the
-    present timeline, give or take `go_bound_ms`.
+    store, one of STORE_WORDS (app/floor/attention.py), or nothing; `missing`: how many marks it is known to have lost. go_of: a
+    run (`heat/number`) whose time it kept from before the server's computer was changed or started anew: its GO was at `go_ms` on
+    the present timeline, give or take `go_bound_ms`.
     """
 
     outbox: int = 0

@@ -276,6 +276,7 @@ def test_a_wiped_store_is_noticed_and_begins_above_every_number_the_desk_knows(
     page.evaluate("() => new Promise((done) => { indexedDB.deleteDatabase('lane-ledger').onsuccess = done; })")
     page.reload()
     page.evaluate(OPEN)
+    page.evaluate("() => window.outbox.copies.compared")
     assert "tell the desk" in page.evaluate("() => window.outbox.loss")
     far = 8_000_000_000_000_000
     page.evaluate("(far) => window.outbox.held({ device: 'tab-a', held: { [far]: 4 } }, true)", far)

@@ -139,3 +139,18 @@ def test_a_tablet_with_no_packet_says_why_and_goes_on_asking(desk: FakeDesk, tab
     assert "Trying again" in page.evaluate("() => window.tablet.packet.sentence")
     put_packet(desk)
     until(page, "packet.fresh && packet.sentence === ''")
+
+
+def test_a_tablet_with_nothing_left_hears_from_the_desk_that_it_had_marks(
+    desk: FakeDesk, context: BrowserContext, tablet: Callable[[], Page]
+) -> None:
+    made = {"id": "0" * 31 + "1", "sheet": "asg_1/1/lane", "device": "tab-a", "epoch": 7, "seq": 1, "kind": "rep"}
+    desk.marks[made["id"]] = made | {"at": 1, "err": 0, "win": 0, "body": {}}
+    put_packet(desk)
+    page = tablet()
+    until(page, "packet.fresh && outbox.loss.includes('whether there was more is not known')")
+    for _ in range(50):
+        if any(report.get("trouble") == "blank" for report in desk.reports):
+            break
+        page.wait_for_timeout(100)
+    assert desk.reports[-1]["trouble"] == "blank"

@@ -98,6 +98,9 @@ def test_a_failed_backup_is_shown_until_one_succeeds(house: House, tmp_path: Pat
     [
         ({"trouble": "no-disk"}, "keep marks on its own disk"),
         ({"trouble": "restored"}, "had lost its marks; all of them are back"),
+        ({"trouble": "lost-more", "missing": 2}, "at least 2 marks are missing for good"),
+        ({"trouble": "unsure"}, "None is known to be missing, but the last ones before may be"),
+        ({"trouble": "blank"}, "whether marks are missing is not known"),
         ({"trouble": "lost", "missing": 3}, "3 marks are missing for good"),
         ({"trouble": "lost", "missing": 1}, "1 mark is missing for good"),
     ],

@@ -18,7 +18,6 @@ const HALF_DISK = "This tablet keeps its marks in its second store only. Tell th
 export class Copies extends Watched {
   /** @type {Losses} */
   #losses;
-  #lossRead = false;
   /** @type {number | undefined} */
   #retry;
 
@@ -30,7 +29,7 @@ export class Copies extends Watched {
   /** @param {Store} store @param {Shelf} shelf @param {Mirror} [mirror] */
   constructor(store, shelf, mirror = new Mirror(store.name)) {
     super();
-    this.#losses = new Losses(store.name);
+    this.#losses = new Losses(store.name, (loss) => store.set("loss", loss).catch(() => {})); // a disk that fails is told by what is written
     this.store = store;
     this.shelf = shelf;
     this.mirror = mirror;
@@ -45,7 +44,7 @@ export class Copies extends Watched {
     let [device, epoch] = ["", 0];
     try {
       await this.store.witness();
-      if (this.store.wiped) this.#losses.wiped();
+      this.#losses.recall(await this.store.get("loss"));
       device = (await this.store.get("device")) ?? "";
       epoch = await this.store.change("epoch", (last) => newEpoch(last ?? 0));
       // A mark found on the disk is due at once: the page that made it may be gone.
@@ -60,7 +59,9 @@ export class Copies extends Watched {
 
   /** Brings back what the second copy has and the first has not: such marks are due at once, and written down again. @param {number} epoch */
   async #compare(epoch) {
-    const { marks, names } = await this.mirror.open(epoch);
+    const { marks, names, whole } = await this.mirror.open(epoch);
+    const { fresh, witnessed } = this.store;
+    if (fresh && (witnessed || marks.length)) this.#losses.wiped(whole, !names.length && witnessed !== "storage");
     const waiting = this.shelf.inState("here", epoch).map(({ mark }) => mark);
     const put = (/** @type {Mark} */ mark) => this.shelf.put({ id: mark.id, mark, state: "here", sentence: "", made: true }, { onDisk: false, settled: true, own: true });
     const entries = marks.flatMap((mark) => put(mark) ?? []);
@@ -77,7 +78,7 @@ export class Copies extends Watched {
   /** Keeps a mark that was just made. @param {Entry} entry @returns {Promise<boolean>} whether it is on the disk now */
   async keep(entry) {
     this.mirror.add(entry.mark);
-    this.#losses.made(entry.mark.epoch, entry.mark.seq);
+    this.#losses.made(entry.mark);
     try {
       await this.store.putMark(plain(entry));
       entry.onDisk = true;
@@ -107,27 +108,32 @@ export class Copies extends Watched {
 
   /** A sentence when this browser has lost marks, with what became of them; empty when it has not, or it was read. */
   get loss() {
-    return this.#lossRead ? "" : this.#losses.sentence(this.store.wiped);
+    return this.#losses.sentence;
   }
 
   /** The judge has read of the loss. */
   lossWasRead() {
-    this.#lossRead = true;
+    this.#losses.wasRead();
     this.changed();
   }
 
-  /** The desk said what it holds through: now it shows what is missing. @param {Record<string, number>} epochs */
-  async heard(epochs) {
+  /** The desk holds marks of this tablet from before, and it knows of none: nothing is left that could say what is missing. */
+  blank() {
+    if (!this.store.fresh || this.loss) return;
+    this.#losses.wiped(false, true);
+    this.changed();
+  }
+
+  /** The desk said what it holds through: now it shows what is missing. @param {Map<string, Record<string, number>>} held by device and epoch */
+  async heard(held) {
     await this.compared;
-    this.#losses.heard(epochs, this.shelf.all().map(({ mark }) => mark));
+    this.#losses.heard(held, this.shelf.all().map(({ mark }) => mark));
     this.changed();
   }
 
   /** What the desk should know of this tablet's stores: what ails them, and how many marks are missing. */
   get health() {
-    const { missing } = this.#losses;
-    const loss = this.#losses.sentence(this.store.wiped) && (missing ? "lost" : "restored");
-    return { trouble: this.trouble ? "no-disk" : loss, missing };
+    return { trouble: this.trouble ? "no-disk" : this.#losses.trouble, missing: this.#losses.missing };
   }
 
   /** @param {unknown} wrong */

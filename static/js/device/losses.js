@@ -4,73 +4,123 @@ import { say } from "../words/say.js";
 /** @typedef {import("./shelf.js").Mark} Mark */
 
 /**
+ * What is known of a loss, kept until the judge has told the desk. all: nothing was left that could say what was lost. sure: the
+ * second copy was whole, so nothing beyond `missing` can be lost. doubt: the numbers given out before, until the desk has said what
+ * it holds.
+ * @typedef {{wiped: boolean, all: boolean, sure: boolean, restored: number, missing: number, doubt: Record<string, number> | null}} Loss
+ */
+
+/** @type {Loss} */
+const NONE = { wiped: false, all: false, sure: false, restored: 0, missing: 0, doubt: null };
+
+/**
  * How many marks a browser lost when it wiped its store: beside the store it keeps the numbers that it gave out, so that the desk's
- * word on what it holds shows what is missing.
+ * word on what it holds shows what is missing. A browser writes that record late (9 seconds were seen), so it gives a least number;
+ * only a second copy that was whole shows that there was no more.
  */
 export class Losses {
-  /** @type {Record<string, number>} */
+  /** The last number given out, by device and epoch, of what the desk does not hold in full. @type {Record<string, number>} */
   #made;
-  /** The numbers given out before the store was wiped, until they are accounted for. @type {Record<string, number> | null} */
-  #doubt = null;
-  #restored = 0;
-  #missing = 0;
+  /** Called with what is known, to be kept for the next life of the page; with null when it was read. @type {(loss: Loss | null) => void} */
+  #keep;
 
-  /** @param {string} [place] the name of the device's store */
-  constructor(place = "lane-ledger") {
-    this.madeKey = `${place}-made`; // in localStorage: the last number of each epoch that the desk does not hold in full
+  /** @type {Loss} */
+  loss = { ...NONE };
+
+  /** @param {string} [place] the name of the device's store @param {(loss: Loss | null) => void} [keep] */
+  constructor(place = "lane-ledger", keep = () => {}) {
+    this.madeKey = `${place}-made`; // in localStorage
     this.#made = recall(this.madeKey);
+    this.#keep = keep;
   }
 
-  /** The store came up empty where there had been one. */
-  wiped() {
-    this.#doubt = { ...this.#made };
+  /** What an earlier life of the page knew. @param {Loss | null | undefined} loss */
+  recall(loss) {
+    if (loss) this.loss = { ...NONE, ...loss };
   }
 
-  /** A mark was numbered. @param {number} epoch @param {number} seq */
-  made(epoch, seq) {
-    this.#made[epoch] = seq;
+  /**
+   * The store came up empty where there had been one.
+   * @param {boolean} sure the second copy was whole
+   * @param {boolean} [all] the second copy and the record of numbers are gone as well
+   */
+  wiped(sure, all = false) {
+    this.#tell({ ...this.loss, wiped: true, sure, all, doubt: { ...this.#made } });
+  }
+
+  /** A mark was numbered. @param {Mark} mark */
+  made({ device, epoch, seq }) {
+    this.#made[`${device}/${epoch}`] = seq;
     remember(this.madeKey, this.#made);
   }
 
   /** The desk holds everything. */
   settled() {
-    if (!Object.keys(this.#made).length || this.#doubt) return;
+    if (!Object.keys(this.#made).length || this.loss.doubt) return;
     this.#made = {};
     remember(this.madeKey, this.#made);
   }
 
   /** Marks came back from the second copy. @param {number} count */
   restored(count) {
-    this.#restored += count;
+    this.#tell({ ...this.loss, restored: this.loss.restored + count });
   }
 
   /**
-   * The desk said what it holds through: what was given out, is not here and is not there either, is missing.
-   * @param {Record<string, number>} held
+   * The desk said what it holds through: what was given out, is not here and is not there either, is missing. Of a device that it
+   * did not speak of nothing is known.
+   * @param {Map<string, Record<string, number>>} held by device and epoch
    * @param {Mark[]} here
    */
   heard(held, here) {
-    if (!this.#doubt) return;
-    const known = new Set(here.map(({ epoch, seq }) => `${epoch}/${seq}`));
-    this.#missing = 0;
-    for (const [epoch, last] of Object.entries(this.#doubt)) {
-      for (let seq = (held[epoch] ?? 0) + 1; seq <= last; seq += 1) this.#missing += known.has(`${epoch}/${seq}`) ? 0 : 1;
+    if (!this.loss.doubt) return;
+    const known = new Set(here.map(({ device, epoch, seq }) => `${device}/${epoch}/${seq}`));
+    let { missing, sure } = { ...this.loss, missing: 0 };
+    for (const [name, last] of Object.entries(this.loss.doubt)) {
+      const [device, epoch] = name.split("/");
+      const through = held.get(device);
+      if (!through) sure = false;
+      for (let seq = (through?.[epoch] ?? 0) + 1; through && seq <= last; seq += 1) missing += known.has(`${name}/${seq}`) ? 0 : 1;
     }
-    this.#doubt = null;
+    this.#tell({ ...this.loss, missing, sure, doubt: null });
   }
 
-  /** How many marks are missing for good. */
+  /** How many marks are known to be missing for good. */
   get missing() {
-    return this.#missing;
+    return this.loss.missing;
   }
 
-  /** What the judge should know, or an empty text. @param {boolean} wiped whether the store was found wiped */
-  sentence(wiped) {
-    const back = this.#restored ? ` ${say("marks.came_back", { n: this.#restored })}` : "";
+  /** The judge has told the desk. */
+  wasRead() {
+    this.loss = { ...NONE };
+    this.#keep(null);
+  }
+
+  /** What the desk should know, as a key; empty where nothing was lost. */
+  get trouble() {
+    const { wiped, all, sure, restored, missing, doubt } = this.loss;
+    if (!wiped) return restored ? "restored" : "";
+    if (all) return "blank";
+    if (missing) return sure ? "lost" : "lost-more";
+    return sure && !doubt ? "restored" : "unsure";
+  }
+
+  /** What the judge should know, or an empty text. */
+  get sentence() {
+    const { wiped, all, sure, restored, missing, doubt } = this.loss;
+    const back = restored ? ` ${say("marks.came_back", { n: restored })}` : "";
     if (!wiped) return back && `This browser had lost marks.${back}`;
-    if (this.#doubt) return `This browser had lost its marks.${back} What the desk holds comes back when the desk is reached; anything else is missing: tell the desk.`;
-    if (this.#missing) return `This browser had lost its marks.${back} ${say("marks.missing", { n: this.#missing })}`;
-    return `This browser had lost its marks.${back} All of them are back; nothing is missing.`;
+    if (all) return say("loss.all");
+    const lost = `This browser had lost its marks.${back}`;
+    if (doubt) return `${lost} ${say("loss.doubt")}`;
+    if (missing) return `${lost} ${say(sure ? "marks.missing" : "marks.missing_least", { n: missing })}`;
+    return `${lost} ${say(sure ? "loss.none" : "loss.unsure")}`;
+  }
+
+  /** @param {Loss} loss */
+  #tell(loss) {
+    this.loss = loss;
+    this.#keep(loss);
   }
 }
 

@@ -4,6 +4,9 @@
 
 const OPEN_MS = 4000; // a browser that has not opened its second store by then is taken to have none
 
+/** @type {{marks: Mark[], names: string[], whole: boolean}} */
+const NOTHING = { marks: [], names: [], whole: false };
+
 /**
  * A second copy of the marks that the desk does not hold yet, in another store of the browser than IndexedDB: when that is wiped
  * (Chromium was seen to wipe it whole after a kill), the other is usually there. Only secure pages have one (https, localhost);
@@ -27,10 +30,11 @@ export class Mirror {
   /**
    * Opens this page's log and reads those of the pages before it.
    * @param {number} epoch this page's own number
-   * @returns {Promise<{marks: Mark[], names: string[]}>} what they hold, and their names for `drop`
+   * @returns {Promise<{marks: Mark[], names: string[], whole: boolean}>} what they hold, their names for `drop`, and whether every mark
+   *   was kept in them that the desk did not hold
    */
   async open(epoch) {
-    if (!isSecureContext || !navigator.storage?.getDirectory || typeof Worker === "undefined") return { marks: [], names: [] };
+    if (!isSecureContext || !navigator.storage?.getDirectory || typeof Worker === "undefined") return NOTHING;
     try {
       this.#worker = new Worker(new URL("./mirror_worker.js", import.meta.url), { type: "module" });
       const opened = once(this.#worker);
@@ -38,10 +42,11 @@ export class Mirror {
       const logs = await opened;
       this.on = true;
       this.#worker.onmessage = (event) => this.#failed(event.data?.why ?? "");
-      return { marks: logs.flatMap(({ text }) => read(text)), names: logs.map(({ name }) => name) };
+      const whole = logs.length > 0 && !failedBefore(this.folder, false);
+      return { marks: logs.flatMap(({ text }) => read(text)), names: logs.map(({ name }) => name), whole };
     } catch (wrong) {
       this.#failed(wrong instanceof Error ? wrong.message : String(wrong));
-      return { marks: [], names: [] };
+      return NOTHING;
     }
   }
 
@@ -68,8 +73,21 @@ export class Mirror {
   #failed(why) {
     this.on = false;
     this.refusal = why || "Error";
+    failedBefore(this.folder, true);
     this.#worker?.terminate();
     this.#worker = null;
+  }
+}
+
+/** Whether the second copy had failed once: then it may lack marks. Kept for the next life of the page. @param {string} folder @param {boolean} failed */
+function failedBefore(folder, failed) {
+  try {
+    const before = localStorage.getItem(`${folder}-half`) !== null;
+    if (failed) localStorage.setItem(`${folder}-half`, "1");
+    else localStorage.removeItem(`${folder}-half`); // it is written anew from here on
+    return before;
+  } catch {
+    return true; // nobody knows
   }
 }
 

@@ -233,7 +233,7 @@ export class Outbox extends Watched {
     for (const [device, epochs] of of) {
       for (const [epoch, through] of Object.entries(epochs)) this.#heldOnce.set(`${device}/${epoch}`, through);
     }
-    if (word.device === this.device) this.copies.heard(Object.assign({}, ...of.values()));
+    if (word.device === this.device) this.copies.heard(of);
     if (moved.length) this.#moved(moved);
   }
 

@@ -14,8 +14,10 @@ export class Store {
   /** Called when the browser has taken the open database away (wiped, or the disk gave out). @type {(() => void) | null} */
   onlost = null;
 
-  /** True when this browser had a store before and came up with an empty one. */
-  wiped = false;
+  /** True when the store was made in this life of the page. */
+  fresh = false;
+  /** Who says, then, that there had been one before. @type {"storage" | "cookie" | ""} */
+  witnessed = "";
 
   /** @param {string} [name] of the place where everything of one device is kept; one browser can be several */
   constructor(name = "lane-ledger") {
@@ -120,14 +122,17 @@ export class Store {
     return value;
   }
 
-  /** Finds out whether the store is a new one where there had been one, and leaves the two witnesses. */
+  /** Finds out whether the store is a new one, and whether there had been one; leaves the witnesses of that. */
   async witness() {
-    const born = await this.get("born");
-    const before = witnessed(this.born);
-    this.wiped = born === undefined && before !== null;
-    const now = born ?? String(Date.now());
-    if (born === undefined) await this.set("born", now);
-    if (before !== now) leaveWitness(this.born, now);
+    const now = String(Date.now());
+    let fresh = false;
+    const born = await this.change("born", (before) => {
+      fresh = before === undefined;
+      return before ?? now;
+    });
+    this.fresh = fresh;
+    if (fresh) this.witnessed = witnessed(this.born);
+    leaveWitness(this.born, born);
   }
 }
 
@@ -156,20 +161,25 @@ function openDatabase(name) {
   });
 }
 
-/** @param {string} born */
+/** The third witness: a cookie, which no browser wipes with its stores. Cookies know no port, so its name does. @param {string} born */
+const cookieOf = (born) => `${born}-${location.port}`;
+
+/** Who says that there was a store before. @param {string} born @returns {"storage" | "cookie" | ""} */
 function witnessed(born) {
   try {
-    return localStorage.getItem(born);
+    if (localStorage.getItem(born) !== null) return "storage";
   } catch {
-    return null; // storage may be switched off altogether
+    // storage may be switched off altogether
   }
+  return document.cookie.includes(`${cookieOf(born)}=`) ? "cookie" : "";
 }
 
 /** @param {string} born @param {string} now */
 function leaveWitness(born, now) {
+  document.cookie = `${cookieOf(born)}=1; max-age=31536000; path=/; samesite=lax`;
   try {
-    localStorage.setItem(born, now);
+    if (localStorage.getItem(born) !== now) localStorage.setItem(born, now);
   } catch {
-    // without the witness a wiped store is not noticed; nothing else depends on it
+    // without the witness a wiped store may not be noticed; nothing else depends on it
   }
 }

@@ -96,6 +96,8 @@ export class Tablet extends Watched {
 
   /** @param {any} value a packet from the desk itself @param {Set<string>} safe what was safe when it was asked for */
   #take(value, safe) {
+    const known = Object.keys(value.held ?? {}).length > 0;
+    if (known && !this.outbox.device && value.device.role !== "desk") this.outbox.copies.blank();
     this.outbox.belongTo(value.device.id);
     this.outbox.compare(value.marks ?? [], safe, (mark) => mayWrite(value, mark, this.outbox.mark(mark.body.mark)));
     this.outbox.learn(value.marks ?? []);

@@ -58,7 +58,7 @@ export class DryTablet extends Watched {
   link = { online: true, sentence: "" };
   sync = { state: { sentence: "" } };
   outbox = new DryOutbox();
-  room = { sentence: "" };
+  room = { sentence: "", doubt: "" };
   wake = { sentence: "" };
   deskTrouble = "";
   loadsAlone = true;

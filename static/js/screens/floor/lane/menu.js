@@ -83,7 +83,7 @@ export class Menu {
   #footing() {
     const alone = this.lane.tablet.loadsAlone;
     const words = alone ? "This screen opens even when the desk is away." : "Keep this page open: over this connection it can't be loaded again while the desk is away.";
-    return el("p", { class: "soft", role: "footing" }, words);
+    return el("p", { class: "soft", role: "footing" }, `${words} ${this.lane.tablet.room.doubt}`.trim());
   }
 
   /** Before the day's work: nothing that leaves this page is offered while the lane's heat runs. */
