@@ -1,10 +1,12 @@
 """All that a page needs to judge one lane from a film with no network, in one answer."""
 
+from dataclasses import asdict
 from typing import Any
 
 from app.floor.lane_packet import lane_packet, run_plain
 from app.hall.devices import Who
 from app.hall.hall import Hall
+from app.hall.signed import signed_note
 from app.review.comparing import IN_TIME, compare_link
 from app.rules.records.seats import SHEETS
 from app.rules.workout.formats import Format, LiftTask
@@ -53,6 +55,7 @@ def video_packet(hall: Hall, who: Who, assignment: str) -> Plain:
         "checklist": [{"id": key, "text": text} for key, text in checklist(place.format)],
         "sheets": {kind: SHEETS[kind].name for kind in IN_TIME},
         "compare": compare_link(assignment, "lane", "video"),
+        "signed_note": asdict(note) if (note := signed_note(hall, assignment)) else None,
     }
 
 

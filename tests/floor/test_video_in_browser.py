@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
 from app.rules.records.document import CompetitionFile
 from app.rules.workout.formats import CountTask
@@ -130,6 +130,18 @@ def test_a_lane_is_counted_from_its_film_with_keys_and_taps_and_every_mark_reach
     assert all(abs(at - shown) <= NEAR for at, shown in zip(times, REPS, strict=True)), times
     assert server.hall.projection.sheet_tally("asg_2/1/video").windows[0].credited == 4
     assert server.hall.projection.counting_tally("asg_2").windows[0].credited == 3  # type: ignore[union-attr]
+
+
+def test_that_the_event_was_signed_off_is_said_where_its_film_is_judged(page: Page, recorded: Path) -> None:
+    note = {"words": "Turns is signed off, by Ruth.", "link": "/review/results#event-evt"}
+
+    def signed(route: Route) -> None:
+        route.fulfill(json=route.fetch().json() | {"signed_note": note})
+
+    page.route("**/review/video/packet*", signed)
+    at_work(page, "asg_4", recorded)
+    expect(part(page, "signed-note")).to_have_text("Signed off. Turns is signed off, by Ruth. Open it again")
+    expect(part(page, "signed-note").get_by_role("link")).to_have_attribute("href", note["link"])
 
 
 def test_the_judges_marks_run_beside_ones_own_and_can_be_hidden(bench: Page) -> None:

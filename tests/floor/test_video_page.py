@@ -8,6 +8,7 @@ import pytest
 from app.floor.judging import record_marks
 from app.floor.video_packet import checklist
 from app.hall.devices import Who
+from app.rules.records.rulings import Ruling
 from app.rules.workout.formats import CountTask
 from tests.builders.cast import a_competition, a_format, a_lift_task, reps
 from tests.builders.halls import PASSWORD, House, a_house, a_mark, sent
@@ -47,6 +48,21 @@ def test_the_packet_is_of_one_lane_and_of_the_run_that_counts(desk: Any) -> None
     assert [heat["assignment"]["id"] for heat in packet["heats"]] == ["asg_1"]
     assert packet["heats"][0]["run"]["number"] == 1 and packet["device"]["sheet"] == "video"
     assert len(packet["marks"]) == 3 and packet["compare"] == "/review/compare/asg_1?a=lane&b=video"
+
+
+def test_the_packet_says_that_the_event_was_signed_off(house: House, desk: Any) -> None:
+    assert desk.get(PACKET).json()["signed_note"] is None
+    body = {"state": "signed", "marks": {}, "runs": {}}
+    hall, ruling = (
+        house.app.state.hall,
+        {"id": "s", "kind": "sign_off", "event": "evt", "body": body, "by": "Ruth", "why": "Seen"},
+    )
+    before = hall.projection.rulings
+    hall.projection.roster_changed(hall.projection.roster, hall.projection.runs, (Ruling.model_validate(ruling),))
+    note = desk.get(PACKET).json()["signed_note"]
+    hall.projection.roster_changed(hall.projection.roster, hall.projection.runs, before)
+    assert "is signed off, by Ruth. What is made here is kept, but changes nothing" in note["words"]
+    assert note["link"] == "/review/results#event-evt"
 
 
 def test_a_lane_that_there_is_not_is_told_so(desk: Any) -> None:

@@ -25,7 +25,8 @@ export class Bench {
     this.tracks = new Tracks(sheet, film);
     this.checks = new Checks(sheet, film);
     this.state = el("span", { class: "state", role: "outbox" });
-    fill(root, this.#head(), el("div", { class: "video-bench" }, this.player.node, this.judge.node), this.tracks.node, this.checks.node, keysHelp());
+    this.signed = el("p", { class: "notice", "data-tone": "look", role: "signed-note", hidden: true });
+    fill(root, this.#head(), this.signed, el("div", { class: "video-bench" }, this.player.node, this.judge.node), this.tracks.node, this.checks.node, keysHelp());
     film.onchange = () => this.#soon();
     listenToKeys(film, this.judge, this.player);
     this.#soon();
@@ -59,6 +60,7 @@ export class Bench {
       this.tracks.fill();
       this.checks.fill();
       this.#showState();
+      this.#showSigned();
     }
     this.#stale = false;
     this.tracks.draw(moment);
@@ -73,6 +75,16 @@ export class Bench {
       el("div", {}, el("h1", {}, entry.name), el("p", { class: "soft" }, `${event.name}, heat ${heat.number}, lane ${heat.assignment.lane}${judge}`)),
       el("p", { class: "video-links" }, this.state, el("a", { class: "button", href: this.sheet.packet.value.compare }, "Compare with the judge"), el("a", { class: "button", href: "/review/compare" }, "All lanes")),
     );
+  }
+
+  /** That the event is signed off, and where it is opened again: said where a mark is made that changes nothing. */
+  #showSigned() {
+    const note = this.sheet.packet.value.signed_note;
+    const words = note?.words ?? "";
+    if (this.signed.hidden === !note && this.signed.dataset.words === words) return;
+    this.signed.hidden = !note;
+    this.signed.dataset.words = words;
+    fill(this.signed, ...(note ? [el("span", { class: "state", "data-state": "look" }, "Signed off."), ` ${words} `, el("a", { href: note.link }, "Open it again")] : []));
   }
 
   #showState() {
