@@ -15,6 +15,7 @@ from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
+from app.aside import said_aside
 from app.calling import command
 from app.lan.addresses import lan_addresses
 from app.lan.certificates import NoCertificate
@@ -60,6 +61,7 @@ def serve(settings: Settings, started: float | None = None) -> int:
             tls = open_things.enter_context(open_port(settings.host, port, HTTPS_FLAG, settings.port_patience))
         # Nobody serves at these ports any more: whoever still holds the folder is about to end, as a rule.
         open_things.enter_context(hold_folder(settings.data, settings.port_patience))
+        open_things.enter_context(said_aside(settings.data))
         secure = None if tls is None else secure_door(settings, plain, tls)
         # Only now: these imports take half a second, and a wrong port or folder should be told at once.
         from app.listening.listeners import Doors

@@ -138,6 +138,7 @@ def config(app: "ASGIApp", keeper: Doorkeeper, **more: Any) -> uvicorn.Config:
         ws_max_size=SOCKET_BYTES,
         ws_per_message_deflate=False,
         access_log=False,
+        log_config=None,  # where logs go is told in one place, for ours and its own: app/aside.py
         log_level="critical",  # a start that fails is told by us; later trouble is logged
         server_header=False,
         # Behind no proxy, a forwarded address is only what a stranger claims.

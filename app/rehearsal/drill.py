@@ -24,12 +24,15 @@ from app.results.competition_file import BadFile
 from app.rules.count.tally import fold
 from app.rules.records.roster import MOST_LANES
 from app.settings import Settings
+from app.store.copies.held import remove_folder
 from app.store.database import Database
 
 EARLY, LATE, UNSENT = 30, 20, 10  # marks of each lane before the backup, after it, and while the laptop is gone
 FORMAT = turn_about()
 PATIENCE_S = 30.0  # for what the tablets have to send, a few dozen marks each; after that the drill ends with what it knows
 PROMISED_S, BACK_S = 5.0, 120.0  # how long that may take, and how long until a new laptop holds everything
+
+LET_GO_S = 20.0  # how long files of a dead server may still be held by somebody
 
 
 class BadDrill(ValueError):
@@ -109,9 +112,9 @@ class Hall:
         return asyncio.run(ask())
 
     def lose(self) -> None:
-        """The laptop is gone, with everything on it."""
+        """The laptop is gone, with everything on it: as soon as the system, or a scanner, lets its files go."""
         self.server.kill()
-        shutil.rmtree(self.data)
+        remove_folder(self.data, LET_GO_S)
 
 
 def run_drill(lanes: int, command: Sequence[str] = COMMAND) -> int:
@@ -121,7 +124,7 @@ def run_drill(lanes: int, command: Sequence[str] = COMMAND) -> int:
     """
     if not 1 <= lanes <= MOST_LANES:
         raise BadDrill(f"A drill has 1 to {MOST_LANES} lanes.")
-    with tempfile.TemporaryDirectory(prefix="lane-ledger-drill-") as room:
+    with tempfile.TemporaryDirectory(prefix="lane-ledger-drill-", ignore_cleanup_errors=True) as room:
         hall = Hall(Path(room), lanes, command)
         try:
             wrong = _from_backup(hall) + _from_file(hall)

@@ -121,7 +121,7 @@ def run_rehearsal(lanes: int, minutes: float, as_json: bool) -> int:
     """Rehearses in a folder of its own and prints what held; 0 if everything did. Raises BadRehearsal."""
     if not 1 <= lanes <= MOST_LANES or not LEAST_MINUTES <= minutes <= 240:
         raise BadRehearsal(f"A rehearsal has 1 to {MOST_LANES} lanes and takes {LEAST_MINUTES} to 240 minutes.")
-    with tempfile.TemporaryDirectory(prefix="lane-ledger-rehearsal-") as folder:
+    with tempfile.TemporaryDirectory(prefix="lane-ledger-rehearsal-", ignore_cleanup_errors=True) as folder:
         found = rehearse(Path(folder), lanes, minutes, tell=not as_json, port=DEFAULT_PORT)
     print(json.dumps(asdict(found) | {"broken_promises": found.broken_promises}, indent=2) if as_json else words(found))
     return 0 if found.held else 1

@@ -1,5 +1,6 @@
 """Files that a scanner or a sync holds: a whole backup is not called none because of an old one, and a moment is waited for."""
 
+import errno
 import sqlite3
 from contextlib import closing
 from datetime import timedelta
@@ -90,7 +91,7 @@ def test_a_folder_goes_when_its_files_are_let_go(tmp_path: Path, monkeypatch: py
     def rmtree(path: Path) -> None:
         tries.append(path)
         if len(tries) < 3:
-            raise PermissionError(13, "in use")
+            raise [PermissionError(13, "in use"), OSError(errno.ENOTEMPTY, "not empty")][len(tries) - 1]
         whole(path)
 
     monkeypatch.setattr(held.shutil, "rmtree", rmtree)

@@ -3,6 +3,7 @@
 Where they do, Windows refuses to replace or remove the file until they let go.
 """
 
+import errno
 import shutil
 import time
 from collections.abc import Callable
@@ -41,7 +42,8 @@ def _patiently(act: Callable[[], object], try_s: float = TRY_S) -> None:
         try:
             act()
             return
-        except PermissionError:
-            if time.monotonic() > until:
+        except OSError as wrong:
+            held = isinstance(wrong, PermissionError) or wrong.errno == errno.ENOTEMPTY  # what was removed is there until let go
+            if not held or time.monotonic() > until:
                 raise
         time.sleep(AGAIN_S)
