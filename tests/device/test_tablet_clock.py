@@ -261,3 +261,92 @@ def test_a_tablet_sent_away_stays_away_and_says_why(desk: FakeDesk, tablet: Call
     assert page.evaluate("() => window.link.sentence") == "This tablet was unpaired at the desk."
     page.wait_for_timeout(800)
     assert page.evaluate("() => window.link.online") is False
+
+
+STEPPED = "Date.now = ((now, ms) => () => now.call(Date) + ms)(Date.now, {});"
+HOUR = 60 * MINUTE
+
+
+def left_alone(desk: FakeDesk, page: Page) -> float:
+    """A GO that the tablet knows, and no line to the desk from now on."""
+    synced(page)
+    go = desk.server_ms()
+    page.evaluate(READ, go)
+    desk.takes_sockets = False
+    desk.cut_sockets()
+    return go
+
+
+@pytest.mark.parametrize("step", [-HOUR, HOUR])
+def test_a_wall_clock_that_is_set_while_the_page_reloads_moves_nothing(
+    desk: FakeDesk, tablet: Callable[[], Page], step: int
+) -> None:
+    page = tablet()
+    go = left_alone(desk, page)
+    page.add_init_script(STEPPED.format(step))
+    page.reload()
+    page.evaluate(OPEN)
+    reading = page.evaluate(READ, go)
+    assert reading["clock"] == "kept"
+    assert error_ms(page, desk, go) < 100 <= reading["bound"] < 150
+
+
+@pytest.mark.parametrize("step", [-HOUR, HOUR])
+def test_a_wall_clock_that_was_set_while_no_page_was_there_is_told_in_the_bound_and_a_start_by_hand_stays_possible(
+    desk: FakeDesk, tablet: Callable[[], Page], step: int
+) -> None:
+    page = tablet()
+    go = left_alone(desk, page)
+    page.evaluate("() => window.clock.keep()")
+    page.context.add_init_script(STEPPED.format(step))
+    again = tablet()
+    page.close()
+    reading = again.evaluate(READ, go)
+    assert error_ms(again, desk, go) <= reading["bound"]
+    assert reading["bound"] == 24 * HOUR if step < 0 else 59 * MINUTE < reading["bound"] < 61 * MINUTE
+    again.evaluate("() => window.clock.startByHand('heat_1/1')")
+    by_hand = again.evaluate(READ, go)
+    assert by_hand["clock"] == "hand" and by_hand["ms"] < 1000 and by_hand["bound"] <= 2001
+    desk.takes_sockets = True
+    synced(again)
+    assert again.evaluate(READ, go)["clock"] == "synced", "the desk's word takes its place"
+    assert error_ms(again, desk, go) < 100
+
+
+def test_a_page_that_was_away_for_a_moment_says_how_long_it_was(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
+    page = tablet()
+    go = left_alone(desk, page)
+    page.evaluate("() => window.clock.keep()")
+    page.goto("about:blank")
+    page.wait_for_timeout(700)
+    page.goto(desk.address)
+    page.evaluate(OPEN)
+    assert error_ms(page, desk, go) < 100
+    assert 600 < page.evaluate(READ, go)["bound"] < 5000
+
+
+@pytest.mark.parametrize(("ms", "hidden"), [(12, False), (60, False), (60, True)])
+def test_a_jump_of_some_milliseconds_is_told_in_the_bound_at_once(
+    desk: FakeDesk, tablet: Callable[[], Page], ms: int, hidden: bool
+) -> None:
+    page = tablet()
+    go = left_alone(desk, page)
+    before = page.evaluate(READ, go)["bound"]
+    page.evaluate(SLEEP, [ms, hidden])
+    assert page.evaluate(READ, go)["bound"] >= before + ms - 2
+    desk.ahead_ms += ms  # it had stood still for so long
+    assert error_ms(page, desk, go) <= page.evaluate(READ, go)["bound"]
+
+
+def test_ten_minutes_without_the_desk_are_within_the_bound_of_a_crystal_that_is_150_ppm_off(
+    desk: FakeDesk, tablet: Callable[[], Page]
+) -> None:
+    page = tablet()
+    go = left_alone(desk, page)
+    page.evaluate(ALL_CLOCKS, 10 * MINUTE)
+    assert page.evaluate(READ, go)["bound"] >= 10 * MINUTE * 150 / 1_000_000
+    page.evaluate("() => window.clock.keep()")
+    page.reload()
+    page.evaluate(OPEN)
+    page.evaluate(ALL_CLOCKS, 10 * MINUTE)
+    assert page.evaluate(READ, go)["bound"] >= 20 * MINUTE * 150 / 1_000_000

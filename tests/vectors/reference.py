@@ -44,6 +44,7 @@ class SleepyOffset(Offset):
         The estimate moves only if it is believed. Its bound grows either way, until the next exchange tells.
         """
         self._high += ms
+        self._lately = tuple((low, high + ms) for low, high in self._lately)
         self._doubt += ms
         self._believed += ms if believed else 0.0
 
@@ -55,7 +56,8 @@ class SleepyOffset(Offset):
         aged = self.drift_ppm / 1_000_000 * now
         low, high = self._low - aged, self._high + aged
         known = high - low - self._doubt
-        return low + known / 2 + self._believed, max(0.0, known / 2) + self._doubt
+        offset = low + known / 2 + self._believed
+        return offset, max(max(0.0, known / 2) + self._doubt, self._from_lately(offset, aged))
 
 
 def tally_plain(tally: Tally) -> dict[str, Any]:

@@ -221,6 +221,29 @@ def test_a_held_tablet_that_loses_the_desk_goes_on_by_hand_and_its_marks_come_ou
     assert sheet(server).windows[0].count + sum(flag.why == "held" for flag in sheet(server).flags) == 3
 
 
+def test_a_clock_that_may_be_wrong_says_so_and_is_started_by_hand(
+    hall: Hall, desk: Desk, server: HallServer, move: Callable[..., None]
+) -> None:
+    judge = hall.tablet(desk, 1)
+    move(timing.go, lead="3")
+    judge.shows("count")
+    offline(judge)
+    judge.page.evaluate("() => { const now = Date.now; Date.now = () => now.call(Date) + 3_600_000; }")
+    expect(judge.part("line")).to_contain_text("This clock may be 61 min off. The desk puts it right when it answers.")
+    judge.part("open-menu").click()
+    judge.part("hand-arm").locator("visible=true").click()
+    judge.touch(judge.part("hand-start").locator("visible=true"))
+    expect(judge.part("line")).to_contain_text("reach the desk")
+    tap(judge, 2)
+    online(judge)
+    all_safe(judge, 4)  # two repetitions, that it was started by hand, and how far that was from GO
+    assert abs(off_by_ms(server, judge.page)) <= NEAR_MS
+    marks = server.hall.projection.sheet_marks("asg_0/1/lane")
+    first = next(mark.body["text"] for mark in marks if mark.kind == "note")
+    assert first == "Clock started by hand on the whistle: this tablet's clock could not be trusted."
+    assert all(mark.body.get("hand") and mark.err < 2100 for mark in marks if mark.kind == "rep")
+
+
 def test_a_tablet_that_hears_of_go_late_joins_at_the_right_second(
     hall: Hall, desk: Desk, server: HallServer, move: Callable[..., None]
 ) -> None:

@@ -6,11 +6,12 @@
 - A mark says what its tablet's clock rested on (`held`: how long it had stood, `hand`: started by hand), so the fold sets a
   tablet right that was offline in a hold. What was marked in a hold does not count, but for the judge's reaction (`late_ms`),
   as at a bell, and a lift begun before it where that counts.
-- The offset between two clocks is an intersection of intervals, its half-width kept with every mark; each end ages from the
-  moment at which it was proven, and a coarse clock's grain is added. 32 quick pings, then one a second: over 0 to 80 ms of
-  random delay each way, 5 % loss and 100 ppm of drift, 99 of 100 estimates are within 6 ms after 32 pings (10.2 after 16) and
-  6.4 ms later on; with 5 ms of jitter, 0.5 and 1.4 ms. The truth was never outside the bound
-  (tests/rules/count/test_clock_links.py).
+- The offset between two clocks is an intersection of intervals; each end ages by 200 ppm from the moment at which it was proven,
+  and a coarse clock's grain is added. 32 quick pings, then one a second: over 0 to 80 ms of random delay each way, 5 % loss and
+  150 ppm of drift, 99 of 100 estimates are within 6 ms after 32 pings (10.2 after 16) and 7 ms later on; with 5 ms of jitter,
+  0.6 and 1.7 ms. The bound, kept with every mark, was once half the intersection's width (3 ms there): a clock that jumped by 5
+  to 60 ms then lay outside it for minutes. It reaches to the ends of the latest four exchanges now: 20 ms at the median, 1.3 ms
+  with 5 ms of jitter; the truth was in it from the fourth exchange after a jump on (tests/rules/count/test_clock_links.py).
 - A lift is locked by a mark, `begun`, the judge's tap when the bar leaves the rack. What is declared meanwhile waits for the
   next lift; a declaration that had not reached the judge's tablet by then does not replace the one that was read out.
   Attempts, increases and going down are each member's own.

@@ -42,8 +42,10 @@ def moment_at(format: Format, ms: int) -> Moment:
     return Moment("over", (), None, 0, None)
 
 
-# Crystals of phones and laptops stay within this of one another; common practice, no source.
-DRIFT_PPM = 100.0
+# Crystals of phones and laptops are sold as within 100 of the true second, so two of them are within this of one another; common
+# practice, no source.
+DRIFT_PPM = 200.0
+LATELY = 4  # exchanges: so many seconds after a clock has jumped the bound holds the truth again, on however bad a network
 
 
 @dataclass(slots=True)
@@ -52,14 +54,16 @@ class Offset:
 
     Each exchange proves that the offset lies between t3-t4 and t2-t1; with age that interval widens by the drift, at both ends
     alike. So of all lower ends one is the best now and for ever, and of all upper ends one: they are all that is kept. The
-    estimate is the middle of the intersection, its bound half the width. An empty intersection (a clock was stepped) forgets
-    the past. `grain_ms` is how coarsely the client's clock is read: browsers round it down.
+    estimate is the middle of the intersection. An empty intersection (a clock was stepped) forgets the past; on a bad network a
+    step of some milliseconds leaves it filled, and old exchanges exclude the truth. So the bound reaches to both ends of what the
+    latest few exchanges allow by themselves. `grain_ms` is how coarsely the client's clock is read: browsers round it down.
     """
 
     drift_ppm: float = DRIFT_PPM
     grain_ms: float = 0.0
     _low: float = -inf  # the ends as they would have been at the client's time 0
     _high: float = inf
+    _lately: tuple[tuple[float, float], ...] = ()  # both ends of each of the latest exchanges, likewise
 
     def add(self, t1: float, t2: float, t3: float, t4: float) -> None:
         """Takes one exchange: sent and received by the client at t1, t4; received and answered by the server at t2, t3 (ms)."""
@@ -68,8 +72,9 @@ class Offset:
         # Each end was proven at its own moment: the lower one at t4, the upper one at t1.
         low, high = min(ends) + grow * t4, max(ends) - grow * t1
         self._low, self._high = max(self._low, low), min(self._high, high)
+        self._lately = (*self._lately, (low, high))[-LATELY:]
         if self._low - grow * t4 > self._high + grow * t4:
-            self._low, self._high = low, high
+            self._low, self._high, self._lately = low, high, ((low, high),)
 
     def estimate(self, now: float) -> tuple[float, float] | None:
         """(offset, bound) in milliseconds at the client's time `now`, or None before the first exchange."""
@@ -77,5 +82,10 @@ class Offset:
             return None
         aged = self.drift_ppm / 1_000_000 * now
         low, high = self._low - aged, self._high + aged
-        half = (high - low) / 2
-        return low + half, max(0.0, half)
+        offset = low + (high - low) / 2
+        return offset, max(0.0, (high - low) / 2, self._from_lately(offset, aged))
+
+    def _from_lately(self, offset: float, aged: float) -> float:
+        """How far an estimate lies from the further end of what the latest exchanges allow."""
+        low, high = max(low for low, _ in self._lately) - aged, min(high for _, high in self._lately) + aged
+        return max(offset - low, high - offset)

@@ -2,22 +2,22 @@
 /** GO on this page's monotonic clock, with its error bound; goes on without the network. */
 
 import { DRIFT_PPM, Offset } from "../rules/clock.js";
+import { MOST_BOUND_MS, leaveWord, read, takeBack, takeOver, wallGap, write } from "./bridge.js";
 import { Watched } from "./watched.js";
 
 const CLOCK = "lane-ledger-clock";
-const ANCHORS = "lane-ledger-anchors";
 const MOST_ANCHORS = 24;
 const KEEP_MS = 1000; // how often the clock is written down, so that a reload goes on from it
-const SLEEP_MS = 100; // the wall clock running so far ahead of ours within a second: the tablet may have slept
-const RELOAD_BOUND_MS = 100; // what a reload may add: the wall clock's own resolution and slewing
+const LEAST_JUMP_MS = 5; // the wall clock so far ahead of ours at once: we may have stood still. Both are read to a millisecond, or so
+const JUMP_GRAINS = 3; // where browsers read them more coarsely
+const SLEEP_MS = 100; // a jump after which the desk's clock is asked at once
 const COARSEST_MS = 100; // what a browser that hides its clock rounds to
 const GRAIN_LOOKS = 200_000; // some ten milliseconds of looking, once
-const MOST_BOUND_MS = 86_400_000; // no mark and no report can say more
 const HAND_BOUND_MS = 2000; // from the whistle to a finger on the screen, at the slowest
 
 /**
  * The instant of one GO on this page's monotonic clock.
- * @typedef {{local: number, boot: string, bound: number, at: number, hand: boolean, late: number | null}} Anchor at: when it was so, on that clock
+ * @typedef {{local: number, boot: string, bound: number, at: number, hand: boolean, late: number | null, pongs?: number}} Anchor at: when it was so, on that clock; pongs: how many there were then
  */
 
 /**
@@ -31,19 +31,21 @@ const HAND_BOUND_MS = 2000; // from the whistle to a finger on the screen, at th
 /**
  * Turns the server's monotonic clock into this page's, and goes on without the network.
  *
- * Everything is read from performance.now, so a step of the wall clock moves nothing. The wall clock serves one purpose: it is the
- * only one that goes on while a page reloads or a tablet sleeps, so the present relation between the two is looked at every second.
+ * Everything is read from performance.now, so a step of the wall clock moves nothing. The wall clock serves one purpose: it alone goes
+ * on while no page is there or a tablet sleeps, so the relation between the two is looked at whenever the time is read. What rests on
+ * it says so in its bound.
  */
 export class Timesync extends Watched {
   #grain = clockGrain();
   #offset = new Offset(undefined, this.#grain);
   #pongs = 0;
-  /** The estimate that a page before this one left. @type {{offset: number, bound: number} | null} */
+  /** The estimate that a page before this one left. @type {{offset: number, bound: number, at: number} | null} */
   #before = null;
   /** @type {Map<string, Anchor>} */
   #anchors = new Map();
   #doubtMs = 0;
   #gap = wallGap();
+  #jump = Math.max(LEAST_JUMP_MS, JUMP_GRAINS * this.#grain);
   #wasHidden = document.hidden;
 
   /** Told when this tablet may have slept: the sooner the desk's clock is asked, the better. @type {() => void} */
@@ -56,7 +58,8 @@ export class Timesync extends Watched {
     super();
     this.#restore();
     setInterval(() => this.keep(), KEEP_MS);
-    addEventListener("pagehide", () => this.keep());
+    addEventListener("pagehide", () => this.#leave());
+    addEventListener("pageshow", ({ persisted }) => persisted && takeBack());
     document.addEventListener("visibilitychange", () => this.keep());
   }
 
@@ -114,11 +117,13 @@ export class Timesync extends Watched {
    * @returns {Reading | null}
    */
   reading(goServerMs, key = String(goServerMs), goBound = 0) {
+    this.#look();
     const now = performance.now();
     const anchor = this.#anchors.get(key);
     const movedOn = anchor && !anchor.hand && this.boot && anchor.boot && anchor.boot !== this.boot;
     const estimate = movedOn ? null : this.#estimate(now);
-    if (goServerMs !== null && estimate) {
+    const byHand = anchor?.hand && anchor.pongs === this.#pongs; // a person knew better than what is known here without the desk
+    if (goServerMs !== null && estimate && !byHand) {
       const bound = Math.min(MOST_BOUND_MS, estimate.bound + goBound);
       this.#anchor(key, goServerMs - estimate.offset, bound, anchor);
       return { ms: now + estimate.offset - goServerMs, bound, clock: this.synced ? "synced" : "kept" };
@@ -146,7 +151,7 @@ export class Timesync extends Watched {
    * @param {string} key
    */
   startByHand(key) {
-    this.#anchors.set(key, { local: performance.now(), boot: "", bound: HAND_BOUND_MS, at: performance.now(), hand: true, late: null });
+    this.#anchors.set(key, { local: performance.now(), boot: "", bound: HAND_BOUND_MS, at: performance.now(), hand: true, late: null, pongs: this.#pongs });
     this.keep();
     this.changed();
   }
@@ -175,21 +180,38 @@ export class Timesync extends Watched {
   #estimate(now) {
     const fresh = this.#offset.estimate(now);
     if (fresh) return { offset: fresh.offset, bound: fresh.bound + this.#grain };
-    return this.#before && { offset: this.#before.offset, bound: this.#before.bound + this.#doubtMs };
+    return this.#before && { offset: this.#before.offset, bound: boundOf(this.#before, now) + this.#doubtMs };
   }
 
-  /** Writes the clock down for the next life of the page, and notices a sleep. */
+  /** Writes the clock down for the next page, and notices a sleep. */
   keep() {
-    const gap = wallGap();
-    const ahead = gap - this.#gap;
-    this.#gap = gap;
-    if (ahead > SLEEP_MS) this.#slept(ahead, this.#wasHidden);
-    this.#wasHidden = document.hidden;
+    this.#look();
+    write(localStorage, CLOCK, this.#left());
+  }
+
+  /** The page goes: the next one in this tab may be told more exactly, for the browser knows when this one was left. */
+  #leave() {
+    this.keep();
+    leaveWord(this.#left(), this.#gap);
+  }
+
+  /** @returns {import("./bridge.js").Left} */
+  #left() {
+    const gap = this.#gap;
     const estimate = this.#estimate(performance.now());
     const clock = estimate && { boot: this.boot, delta: estimate.offset - gap, bound: estimate.bound };
     const anchors = [...this.#anchors].slice(-MOST_ANCHORS).map(([key, a]) => [key, { ...a, local: a.local + gap, at: a.at + gap }]);
-    write(CLOCK, clock);
-    write(ANCHORS, anchors);
+    return { clock, anchors: /** @type {[string, Anchor][]} */ (anchors), wrote: Date.now() };
+  }
+
+  /** Whether the wall clock has gone ahead of ours since the last look: then ours may have stood still. */
+  #look() {
+    const gap = wallGap();
+    const ahead = gap - this.#gap;
+    const wasHidden = this.#wasHidden;
+    this.#gap = gap;
+    this.#wasHidden = document.hidden;
+    if (ahead > this.#jump) this.#slept(ahead, wasHidden);
   }
 
   /**
@@ -205,24 +227,27 @@ export class Timesync extends Watched {
       anchor.bound += ms;
       if (believed) anchor.local -= ms;
     }
-    this.ondoubt();
+    if (ms > SLEEP_MS) this.ondoubt();
     this.changed();
   }
 
   #restore() {
     const gap = this.#gap;
-    const clock = read(CLOCK);
-    if (clock && Number.isFinite(clock.delta)) {
-      this.#before = { offset: clock.delta + gap, bound: clock.bound + RELOAD_BOUND_MS };
-      this.boot = clock.boot;
+    const found = takeOver(read(localStorage, CLOCK), gap);
+    if (!found) return;
+    const { left, moved, bound } = found;
+    const toOurs = (/** @type {number} */ wall) => wall + moved - gap;
+    if (left.clock) {
+      this.#before = { offset: left.clock.delta + gap - moved, bound: left.clock.bound + bound, at: performance.now() };
+      this.boot = left.clock.boot;
     }
-    for (const [key, anchor] of read(ANCHORS) ?? []) {
-      this.#anchors.set(key, { ...anchor, local: anchor.local - gap, at: (anchor.at ?? Date.now()) - gap, bound: anchor.bound + RELOAD_BOUND_MS });
+    for (const [key, anchor] of left.anchors ?? []) {
+      this.#anchors.set(key, { ...anchor, local: toOurs(anchor.local), at: toOurs(anchor.at), bound: anchor.bound + bound, pongs: 0 });
     }
   }
 }
 
-/** How far an anchor may be off by now: two crystals drift apart. @param {Anchor} anchor @param {number} now */
+/** How far an anchor may be off by now: two crystals drift apart. @param {{bound: number, at: number}} anchor @param {number} now */
 function boundOf({ bound, at }, now) {
   return Math.min(MOST_BOUND_MS, bound + (DRIFT_PPM / 1_000_000) * Math.max(0, now - at));
 }
@@ -239,27 +264,4 @@ function clockGrain() {
     steps += 1;
   }
   return grain;
-}
-
-/** The wall clock minus this page's. */
-function wallGap() {
-  return Date.now() - performance.now();
-}
-
-/** @param {string} name @returns {any} */
-function read(name) {
-  try {
-    return JSON.parse(localStorage.getItem(name) ?? "null");
-  } catch {
-    return null;
-  }
-}
-
-/** @param {string} name @param {any} value */
-function write(name, value) {
-  try {
-    localStorage.setItem(name, JSON.stringify(value));
-  } catch {
-    // no storage: the clock is right as long as the page lives
-  }
 }

@@ -61,20 +61,24 @@ function earliest(windows, wanted) {
   return found;
 }
 
-/** Crystals of phones and laptops stay within this of one another; common practice, no source. */
-export const DRIFT_PPM = 100;
+/** Crystals are sold as within 100 of the true second, so two of them are within this of one another; common practice, no source. */
+export const DRIFT_PPM = 200;
+const LATELY = 4; // exchanges: so many seconds after a clock has jumped the bound holds the truth again, on however bad a network
 
 /**
  * Estimates server clock minus client clock from exchanges of four time stamps, all in ms.
  *
  * Each exchange proves that the offset lies between t3-t4 and t2-t1; with age that interval widens by the drift, at both ends alike. So
  * of all lower ends one is the best now and for ever, and of all upper ends one: they are all that is kept. The estimate is the middle
- * of the intersection, its bound half the width. An empty intersection (a clock was stepped) forgets the past.
+ * of the intersection. An empty intersection (a clock was stepped) forgets the past; on a bad network a step of some milliseconds leaves
+ * it filled, and old exchanges exclude the truth. So the bound reaches to both ends of what the latest few exchanges allow by themselves.
  */
 export class Offset {
   // the ends as they would have been at the client's time 0
   #low = -Infinity;
   #high = Infinity;
+  /** Both ends of each of the latest exchanges, likewise. @type {[number, number][]} */
+  #lately = [];
   #doubt = 0;
   #believed = 0;
 
@@ -98,7 +102,8 @@ export class Offset {
     const [low, high] = [Math.min(...ends) + grow * t4, Math.max(...ends) - grow * t1];
     this.#low = Math.max(this.#low, low);
     this.#high = Math.min(this.#high, high);
-    if (this.#low - grow * t4 > this.#high + grow * t4) [this.#low, this.#high] = [low, high];
+    this.#lately = [...this.#lately, /** @type {[number, number]} */ ([low, high])].slice(-LATELY);
+    if (this.#low - grow * t4 > this.#high + grow * t4) [this.#low, this.#high, this.#lately] = [low, high, [[low, high]]];
     this.#doubt = this.#believed = 0;
   }
 
@@ -109,6 +114,7 @@ export class Offset {
    */
   slept(ms, believed) {
     this.#high += ms;
+    this.#lately = this.#lately.map(([low, high]) => [low, high + ms]);
     this.#doubt += ms;
     this.#believed += believed ? ms : 0;
   }
@@ -122,6 +128,14 @@ export class Offset {
     const aged = (this.driftPpm / 1_000_000) * now;
     const [low, high] = [this.#low - aged, this.#high + aged];
     const known = high - low - this.#doubt;
-    return { offset: low + known / 2 + this.#believed, bound: Math.max(0, known / 2) + this.#doubt };
+    const offset = low + known / 2 + this.#believed;
+    return { offset, bound: Math.max(Math.max(0, known / 2) + this.#doubt, this.#fromLately(offset, aged)) };
+  }
+
+  /** How far an estimate lies from the further end of what the latest exchanges allow. @param {number} offset @param {number} aged */
+  #fromLately(offset, aged) {
+    const low = Math.max(...this.#lately.map(([low]) => low)) - aged;
+    const high = Math.min(...this.#lately.map(([, high]) => high)) + aged;
+    return Math.max(offset - low, high - offset);
   }
 }

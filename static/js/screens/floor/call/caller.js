@@ -8,6 +8,7 @@ import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { heaviestTried } from "../../../rules/lifts.js";
 import { bothUnits, compareLoads } from "../../../rules/units.js";
+import { clockUnsure } from "../lane/warnings.js";
 import { memberName, taskText, whoText } from "../lane/words.js";
 import { AheadPanel } from "./ahead.js";
 import { LoadersView } from "./loaders.js";
@@ -260,7 +261,7 @@ export class Caller {
 
   #trouble() {
     const { tablet } = this.lane;
-    return tablet.outbox.trouble || tablet.deskTrouble;
+    return tablet.outbox.trouble || clockUnsure(this.lane) || tablet.deskTrouble;
   }
 
   #turnView() {

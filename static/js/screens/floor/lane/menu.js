@@ -5,6 +5,8 @@ import { button, el, fill } from "../../../parts/dom.js";
 import { saveFile } from "../../../parts/files.js";
 import { groundNow, turnGround } from "../../../parts/ground.js";
 import { timeText } from "../../../parts/timing.js";
+import { ByHand } from "./by_hand.js";
+import { ANEW } from "./waiting.js";
 import { resultText, taskText, whoText } from "./words.js";
 import { say } from "../../../words/say.js";
 
@@ -56,6 +58,7 @@ export class Menu {
       el("div", { class: "menu-head" }, el("h2", {}, "This lane"), button("Close", () => this.node.close(), { role: "menu-close" })),
       this.#wayBack(),
       lane.heat ? el("section", { class: "menu-stop" }, el("h3", {}, "Stop this lane"), el("div", { class: "menu-row" }, ...REASONS.map((why) => this.#stop(why)), this.#hold())) : null,
+      lane.startsByHand ? this.#anew() : null,
       lane.heat
         ? el(
             "section",
@@ -139,6 +142,13 @@ export class Menu {
   #signal(what, words) {
     const on = this.signals[what];
     return button(`Turn ${words} ${on ? "off" : "on"}`, () => this.#act(() => this.signals.turn(what, !on)), { role: what });
+  }
+
+  /** A clock that may be wrong is started anew, from whatever it shows. */
+  #anew() {
+    const { node } = new ByHand({ ...ANEW, act: () => this.#act(() => this.lane.startByHand()) });
+    node.hidden = false;
+    return el("section", {}, el("h3", {}, "The clock"), node);
   }
 
   /** Holds this lane's clock on the head judge's word; only where the desk's own can't come. */

@@ -26,6 +26,7 @@ import { trackNames } from "./words.js";
 /** @typedef {import("../../../device/timesync.js").Reading & import("../../../rules/holding.js").HeatTime} Reading on the heat clock */
 
 const LEFT = "lane-ledger.left"; // runs whose sheet the judge has left behind
+const UNSURE_MS = 1500; // a clock that a person set by another is as near
 
 /** The lane's state, in one place: which heat, its clock, its sheet, the tally. Screens read it and make marks through it. */
 export class Lane {
@@ -219,8 +220,21 @@ export class Lane {
 
   /** Starts the clock on the whistle, and says so on the sheet. */
   startByHand() {
+    const known = this.reading() !== null;
     this.tablet.startByHand(this.key);
-    this.mark("note", { text: "Clock started by hand on the whistle: this tablet did not know the desk's GO.", hand: true }, null, 0);
+    const why = known ? "this tablet's clock could not be trusted" : "this tablet did not know the desk's GO";
+    this.mark("note", { text: `Clock started by hand on the whistle: ${why}.`, hand: true }, null, 0);
+  }
+
+  /** How far this clock may be off, where that is much; 0 where it is as good as known, or a person has started it. */
+  get unsureMs() {
+    const reading = this.reading();
+    return reading === null || reading.clock === "hand" || this.closed || reading.bound < UNSURE_MS ? 0 : reading.bound;
+  }
+
+  /** Whether a person may start this clock anew on the whistle: where it may be wrong, and the desk can't put it right. */
+  get startsByHand() {
+    return this.unsureMs > 0 && !this.tablet.link.online;
   }
 
   /** Whether a person may hold this clock or let it go on: only while the desk can't, and where its GO is known. */

@@ -94,6 +94,13 @@ function cautions(format) {
   return unique.length ? unique : ["Clear floor, nothing lying about, water within reach."];
 }
 
+/** What is said where a clock that may be wrong is started anew. */
+export const ANEW = {
+  words: "This clock may be wrong, and the desk can't be reached. Start it on the whistle, with GO; the sheet will say so.",
+  arm: "Start by hand",
+  tap: "Tap on the whistle",
+};
+
 /** The seconds before GO. */
 export class SetView {
   /** @param {Lane} lane */
@@ -101,12 +108,14 @@ export class SetView {
     this.lane = lane;
     this.number = el("p", { class: "countdown", role: "countdown", "aria-live": "off" });
     this.first = el("p", { class: "countdown-first" });
-    this.node = el("div", { class: "setting" }, this.number, this.first);
+    this.byHand = new ByHand({ ...ANEW, act: () => lane.startByHand() });
+    this.node = el("div", { class: "setting" }, this.number, this.first, this.byHand.node);
   }
 
   render() {
     const { format, entry } = this.lane;
     const first = format.windows.find((window) => window.task != null);
+    this.byHand.node.hidden = !this.lane.startsByHand;
     setText(this.first, first ? `First: ${whoText(format, first, entry)}, ${taskText(format, first)}` : "");
   }
 

@@ -1,9 +1,9 @@
 // @ts-check
 /** What a judge should know about this tablet, one line on the strip. A warning is a function here: empty while all is well. */
 
-/** @typedef {import("./state.js").Lane} Lane */
+import { NOBODY_KNOWS_MS } from "./heats.js";
 
-const UNSURE_MS = 1000; // a count is not told from the next by less
+/** @typedef {import("./state.js").Lane} Lane */
 
 /** Whether another tablet counts this lane too, and which of the two counts. @param {Lane} lane */
 function twoTablets(lane) {
@@ -19,25 +19,30 @@ function startedByHand(lane) {
   return lane.reading()?.clock === "hand" ? "Clock started by hand on the whistle." : "";
 }
 
-/** A heat whose GO the desk had to find anew, and nobody vouches for: its own computer was changed. @param {Lane} lane */
-function goUnsure(lane) {
-  const reading = lane.reading();
-  if (!reading || lane.closed || reading.clock === "hand" || reading.bound < UNSURE_MS || (lane.heat?.run?.bound_ms ?? 0) === 0) return "";
-  return lane.heat?.run?.bound_ms === null ? "The desk's computer was changed: nobody knows how far this clock is off." : `This clock may be ${offText(reading.bound)} off.`;
+/** A clock that may be off: it slept, it was set, the page was away, the desk's computer was changed. @param {Lane} lane */
+export function clockUnsure(lane) {
+  const { unsureMs } = lane;
+  if (!unsureMs) return "";
+  const off = unsureMs >= NOBODY_KNOWS_MS ? "Nobody knows how far this clock is off." : `This clock may be ${spanText(unsureMs)} off.`;
+  return `${off} ${lane.tablet.link.online ? "Ask the desk." : "The desk puts it right when it answers."}`;
 }
 
-/** @param {number} ms */
-const offText = (ms) => `${Math.ceil(ms / 1000)} s`;
+/** @param {number} ms rounded up, to what is easily said */
+function spanText(ms) {
+  const seconds = Math.ceil(ms / 1000);
+  if (seconds < 120) return `${seconds} s`;
+  return seconds < 7200 ? `${Math.ceil(seconds / 60)} min` : `${Math.ceil(seconds / 3600)} h`;
+}
 
 /** Most urgent first. @type {((lane: Lane) => string)[]} */
 const WARNINGS = [
   ({ tablet }) => tablet.outbox.loss,
   ({ tablet }) => tablet.outbox.trouble,
   twoTablets,
+  clockUnsure,
   ({ tablet }) => tablet.deskTrouble,
   ({ tablet }) => tablet.room.sentence,
   startedByHand,
-  goUnsure,
 ];
 
 /** The one warning to show now; empty when all is well. @param {Lane} lane */
