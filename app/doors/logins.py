@@ -178,7 +178,7 @@ async def _new_session(hall: Hall, role: Role, caller: Caller, was: Who | None =
     def work(session: Session) -> None:
         put_device(session, device)
         if was is not None:
-            revoke_device(session, was.device_id, wall_ms, LOGGED_IN_ANEW)
+            revoke_device(session, was.device_id, wall_ms, LOGGED_IN_ANEW, "replaced")
 
     await hall.database.awrite(work)
     if was is not None:

@@ -124,7 +124,7 @@ async def _pair_at_once(hall: Hall, found: Invitation, caller: Caller, now: str)
 async def leave(hall: Hall, who: Who, sentence: str = "This browser has left the desk.") -> None:
     """Ends a device's own pairing."""
     try:
-        await send_away(hall, who.device_id, sentence)
+        await send_away(hall, who.device_id, sentence, "left")
     except UnknownDevice:
         return
 

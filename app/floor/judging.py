@@ -27,8 +27,8 @@ NOT_YOURS = (
     "the desk ends that pairing first."
 )
 ENDED = "This mark was made under a pairing that the desk has ended."
-LATER = "This mark is of a run that began after this browser was paired anew, and it was made under the pairing before."
 BY_YES = "It waits for the desk's yes, which is given on its page of tablets."
+BY_LOGIN = "Log in as the desk in this browser to send it."
 BEGUN_MS = 60_000  # a run belongs to a pairing that ended so shortly before its GO: a GO is given ahead
 DOUBLE = (
     "The desk holds another mark under this mark's number. Both are kept, and neither counts before the head judge says which. "
@@ -119,8 +119,7 @@ async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool)
         try:
             mark = parse_mark(raw)
             _check_texts(mark)
-            maker = makers.of(mark)
-            _may_write(hall, maker, mark, named)
+            maker = _maker(hall, makers.of(mark), mark, named)
         except BadMark as wrong:
             if not _is_here(hall, raw):
                 refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), makers.told(wrong, raw)))
@@ -168,31 +167,47 @@ class Makers:
     who: Who
     others: Mapping[str, Device]
 
-    def of(self, mark: Mark) -> Who:
-        """As whom a mark is taken. Raises BadMark where that waits for the desk, or can't be.
+    def of(self, mark: Mark) -> tuple[Who, ...]:
+        """As whom a mark may be taken, the likeliest first. Raises BadMark where that waits for the desk, or can't be.
 
         A pairing of before, whose key this browser has shown or which the desk vouches for, is what it was: its seat and its
-        place. Numbers of another's marks, used up, would make that tablet believe that its own are safe, so nobody sends the
-        marks of one that is paired. Of a device that is gone, or that this store does not know (an older backup, a new laptop),
-        it is taken at this one's own place; never from a pairing that the desk has ended.
+        place; or this one's own, where a lane was changed since. Numbers of another's marks, used up, would make that tablet
+        believe that its own are safe, so nobody sends the marks of one that is paired. Of a device that is gone, or that this
+        store does not know (an older backup, a new laptop), a mark is taken at this one's own place; never from a pairing that
+        the desk has ended.
         """
         former = next((one for one in self.who.before if one.id == mark.device), None)
         if former is not None:
-            if not _begun_by(self.hall, mark, former.until_wall_ms):
-                raise NotFromHere(LATER)
-            return Who(former.id, cast(Role, former.role), former.lane, "", cast(SheetKind, former.sheet))
+            begun = _begun_by(self.hall, mark, former.until_wall_ms)
+            was = Who(former.id, cast(Role, former.role), former.lane, "", cast(SheetKind, former.sheet))
+            return (was, self.who) if begun else (self.who,)
         maker = self.others.get(mark.device)
         if maker is not None and maker.revoked_wall_ms is None:
             raise BadMark(NOT_YOURS)
         if maker is not None and maker.ended not in PROVES:
             raise NotFromHere(ENDED)
-        return self.who
+        return (self.who,)
 
     def told(self, wrong: BadMark, raw: object) -> str:
-        """Why a mark was refused, and the way out where there is one: what another pairing made the desk can take in."""
-        at_place = SEATS[seat_of(self.who.role, self.who.sheet)].at_place
+        """Why a mark was refused, and the way out where there is one: what another pairing made the desk can take in, and whoever
+        judges a film can log in as the desk."""
         others = isinstance(raw, Mapping) and raw.get("device") != self.who.device_id
-        return f"{wrong} {BY_YES}" if isinstance(wrong, NotFromHere) and others and at_place else str(wrong)
+        if not isinstance(wrong, NotFromHere) or not others:
+            return str(wrong)
+        return f"{wrong} {BY_YES if SEATS[seat_of(self.who.role, self.who.sheet)].at_place else BY_LOGIN}"
+
+
+def _maker(hall: Hall, candidates: Sequence[Who], mark: Mark, with_it: Mapping[str, Mark]) -> Who:
+    """The first of those as whom a mark may be taken who may make it. Raises BadMark with the reason of the first."""
+    wrongs: list[NotFromHere] = []
+    for maker in candidates:
+        try:
+            _may_write(hall, maker, mark, with_it)
+        except NotFromHere as wrong:
+            wrongs.append(wrong)
+        else:
+            return maker
+    raise wrongs[0]
 
 
 async def _makers(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Makers:

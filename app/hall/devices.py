@@ -9,6 +9,7 @@ from typing import cast
 
 from sqlmodel import Session
 
+from app.hall.before import Waits, waits_of
 from app.hall.forms import Reading
 from app.hall.hall import Hall
 from app.live.presence import Who
@@ -19,6 +20,7 @@ from app.rules.values.clock_times import ago_text
 from app.rules.values.words import say
 from app.store.devices import (
     Device,
+    Ended,
     Former,
     Invitation,
     device_of_token,
@@ -63,15 +65,6 @@ class Caller:
 
     address: str
     browser: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Waits:
-    """Marks that a device holds and that were made under another pairing: which, in words; `may`: the desk can take them in."""
-
-    id: str
-    words: str
-    may: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,17 +246,23 @@ async def name_device(hall: Hall, device_id: str, typed: str) -> None:
     hall.presence.rename(device_id, name)
 
 
-async def send_away(hall: Hall, device_id: str, sentence: str = SENT_AWAY) -> None:
+async def send_away(hall: Hall, device_id: str, sentence: str = SENT_AWAY, ended: Ended = "desk") -> None:
     """Ends a device's pairing at once: its next mark is refused and its socket closes. Raises UnknownDevice."""
     wall_ms = hall.time.wall_ms()
 
     def work(session: Session) -> None:
-        if revoke_device(session, device_id, wall_ms, sentence) is None:
+        if revoke_device(session, device_id, wall_ms, sentence, ended) is None:
             raise UnknownDevice
 
     await hall.database.awrite(work)
     hall.presence.forget(device_id, sentence)
     hall.hub.publish("desk", {"type": "devices"})
+
+
+def look_at_refused(hall: Hall) -> None:
+    """Lets the tablets that hold refused marks offer them again: the desk may have come to have them, or to take them."""
+    for lane in {seen.device.lane for seen in hall.presence.everybody() if seen.report.refused}:
+        hall.hub.publish(f"lane:{lane}", {"type": "packet"})
 
 
 async def take_in(hall: Hall, device_id: str, maker: str) -> None:
@@ -283,8 +282,7 @@ async def take_in(hall: Hall, device_id: str, maker: str) -> None:
 
     await hall.database.awrite(work)
     hall.presence.ask_anew(device_id)
-    if (seen := hall.presence.of(device_id)) is not None:
-        hall.hub.publish(f"lane:{seen.device.lane}", {"type": "packet"})  # it offers again what was refused
+    look_at_refused(hall)
     hall.hub.publish("desk", {"type": "devices"})
 
 
@@ -294,25 +292,8 @@ def _view(hall: Hall, device: Device, asking: Who, before: Mapping[str, Device])
     role = seat_row(device.role, device.sheet).name
     seen = hall.presence.of(device.id)
     refused = hall.presence.refusal(device.id) if seen and seen.report.refused else ""
-    waits = tuple(_waits(key, count, before.get(key)) for key, count in seen.report.before.items()) if seen else ()
+    waits = tuple(waits_of(key, count, before.get(key)) for key, count in seen.report.before.items()) if seen else ()
     return DeviceView(device.id, device.name, role, device.lane, state, words, mine, _where(hall, device), refused, waits)
-
-
-HOW_ENDED = {
-    "desk": "whose pairing the desk has ended",
-    "replaced": "which was paired anew",
-    "time": "whose pairing had lasted its time",
-    "": "whose pairing has ended",
-}
-
-
-def _waits(key: str, count: int, maker: Device | None) -> Waits:
-    if maker is None:
-        return Waits(key, say("tablet.before", n=count, name=key, how="a pairing that this ledger does not know"), may=True)
-    if maker.revoked_wall_ms is None:
-        how = "which is paired now: if it is the same browser, end that pairing first"
-        return Waits(key, say("tablet.before", n=count, name=maker.name, how=how), may=False)
-    return Waits(key, say("tablet.before", n=count, name=maker.name, how=HOW_ENDED[maker.ended]), may=True)
 
 
 def _where(hall: Hall, device: Device) -> str:

@@ -4,7 +4,7 @@ import json
 from dataclasses import dataclass
 
 from app.floor.judging import record_marks
-from app.hall.devices import Who
+from app.hall.devices import Who, look_at_refused
 from app.hall.hall import Hall
 from app.rules.records.marks import MOST_MARKS, BadMark, parse_mark, sheet_key
 from app.rules.values.texts import cleaned, is_seen
@@ -52,6 +52,7 @@ async def take_tablet_file(hall: Hall, who: Who, data: bytes) -> Taken:
     for start in range(0, len(raw["marks"]), MOST_MARKS):
         receipt = await record_marks(hall, who, raw["marks"][start : start + MOST_MARKS])
         refused += [one.sentence for one in receipt.refused]
+    look_at_refused(hall)
     already = sum(1 for mark in ids if mark in known)
     sheets = _sheets(raw["marks"])
     stored = {mark.id for sheet in sheets for mark in hall.projection.sheet_marks(sheet)}

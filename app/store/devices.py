@@ -14,10 +14,10 @@ from app.store.tables.main import DeviceRow, PairingRow, SettingRow
 KEPT_MS = 24 * 3600 * 1000  # an invitation outlives its end by a day, in case the wall clock is set back
 MOST_BEFORE = 30  # pairings that one browser speaks for; the oldest are let go of
 
-# How a pairing ended. desk: it was sent away, or the desk left. replaced: its browser was paired anew. time: it had lasted its
-# time. Nothing: it stands, or it ended under an older version, and nobody knows.
-Ended = Literal["", "desk", "replaced", "time"]
-PROVES: frozenset[str] = frozenset({"replaced", "time"})  # whose key still proves that a browser marked under it
+# How a pairing ended. desk: it was sent away. replaced: its browser was paired anew. left: it left by itself. time: it had lasted
+# its time. Nothing: it stands, or it ended under an older version, and nobody knows.
+Ended = Literal["", "desk", "replaced", "left", "time"]
+PROVES: frozenset[str] = frozenset({"replaced", "left", "time"})  # whose key still proves that a browser marked under it
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """A browser paired anew: what it marked before is taken from it, unless the desk had ended that pairing; then it waits."""
 
+import json
 from collections.abc import Callable
 from typing import Any
 
@@ -75,7 +76,8 @@ def test_a_run_that_began_after_the_pairing_ended_is_none_of_it(house: House) ->
     assert desk.post("/desk/heats/het_1/go", data={}).status_code == 200
     house.clocks.pass_ms(60_000)
     (said,) = reasons(post(tablet, a_mark(1, device=before)))
-    assert "began after this browser was paired anew" in said
+    assert "This mark is for lane 1; this device is lane 4's." in said and said.endswith("on its page of tablets.")
+    assert post(house.tablet(1), a_mark(2, device="tab")).get("refused") == []
 
 
 def test_a_browser_whose_answer_was_lost_in_pairing_still_speaks_for_what_it_was(house: House) -> None:
@@ -155,8 +157,16 @@ def test_what_the_desk_has_already_is_refused_to_nobody(house: House) -> None:
     before = device_of(tablet)
     sent_away(house, tablet)
     mark = a_mark(1, LANE_2, device=before)
-    post(desk, mark)  # from the tablet's file
     anew(house, tablet, 4)
+    with tablet.websocket_connect(SOCKET) as line:
+        line.receive_json()
+        line.send_json({"type": "report", "outbox": 1, "refused": 1, "before": {before: 1}, "screen": "lane"})
+        line.send_json({"type": "ping", "t1": 1})
+        line.receive_json()
+        saved = json.dumps({"file": "lane-ledger-marks", "version": 1, "tablet": "Lane 2", "marks": [mark]}).encode()
+        answer = desk.post("/desk/backups/marks", files={"file": ("marks.json", saved, "application/json")})
+        assert answer.status_code == 200 and len(house.marks()) == 1
+        assert line.receive_json() == {"type": "packet"}, "it offers again what was refused"
     assert post(tablet, mark)["refused"] == []
     assert len(post(tablet, mark | {"at": mark["at"] + 1})["refused"]) == 1, "the same id on another mark is not the same"
 
@@ -171,3 +181,30 @@ def test_a_tablet_that_has_not_said_yet_what_it_holds_is_not_said_to_hold_nothin
         line.send_json({"type": "ping", "t1": 1})
         line.receive_json()
         assert desk.get("/desk/tablets/states").json()[device]["words"] == "online, all marks here"
+
+
+def test_a_lane_that_was_changed_since_is_no_reason_to_be_refused_where_the_browser_is_now(house: House) -> None:
+    tablet = house.tablet(1)
+    before = device_of(tablet)
+    anew(house, tablet, 2)
+    assert post(tablet, a_mark(1, LANE_2, device=before))["refused"] == [], "it may be taken at the place of either pairing"
+
+
+def test_who_judges_a_film_sends_what_was_marked_before_logging_in_anew(house: House) -> None:
+    desk = house.desk()
+    desk.post("/review/password", data={"password": "three other words", "again": "three other words"})
+    head = house.browser(ON_THE_LAN)
+    film = a_mark(1, "asg_1_1/1/video")
+    ids = []
+    for _ in range(2):
+        assert head.post("/review/enter", data={"password": "three other words"}).status_code == 303
+        ids.append(head.get("/review/video/packet?assignment=asg_1_1").json()["device"]["id"])
+    assert ids[0] != ids[1]
+    sending = {"content": sent(film | {"device": ids[0]}), "headers": JSON}
+    assert head.post("/marks?seat=desk", **sending).json()["refused"] == []
+    desk.post("/review/password", data={"password": "other words again", "again": "other words again"})
+    assert head.post("/review/enter", data={"password": "other words again"}).status_code == 303
+    late = {"content": sent(film | {"device": ids[1], "id": "e" * 32}), "headers": JSON}
+    (refused,) = head.post("/marks?seat=desk", **late).json()["refused"]
+    assert refused["sentence"].endswith("Log in as the desk in this browser to send it.")
+    assert desk.post("/marks?seat=desk", **late).json()["refused"] == []
