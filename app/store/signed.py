@@ -16,6 +16,7 @@ from app.rules.records.overall_rule import OverallRule
 from app.rules.records.resting import parts
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
+from app.rules.records.signed import overall_of
 from app.store.gateway import count
 from app.store.kinds import RULINGS
 from app.store.refusals import InUse
@@ -55,6 +56,9 @@ def refuse_change_of_signed(before: SignedParts | None, roster: Roster | None, r
         if after.rests_on[event] != before.rests_on[event]:
             raise InUse(f"{before.names[event]} is signed off, by {ruling.by}, and this would change what was signed. {FIRST}")
     if before.all_of_them and after is not None and after.all_of_them and before.overall != after.overall:
+        last = max(after.signed.values(), key=lambda ruling: ruling.order)
+        if overall_of(last) == (True, after.overall):
+            return  # back to what was signed
         raise InUse(
             "Every event is signed off, so the overall standing is too, and this would change it. "
             "The head judge opens one of the events again first, under Review, Protests and sign-off."

@@ -141,9 +141,9 @@ def test_an_overall_rule_that_was_changed_while_an_event_was_open_is_not_what_wa
         assert {(row["final"], row["state"]) for row in rows} == {("no", told)}
         found = recount_table(recount(desk.get("/desk/competition.json").content))
         assert f"Overall: {told}" in found and "- Now: The places" in found
-        # Opened for a reason and signed anew, with the rule of now.
-        desk.post("/review/events/heavy/open", data=WHO, headers=PAGE)
-        assert stated_overall(hall).text == "Provisional"
+        assert posted(("/desk/overall", {"by": "none"}), desk).status_code == 409
+        back = {"by": "scores", "better": "more", "absent": "last", "count_back": "on"}
+        assert posted(("/desk/overall", back), desk).status_code == 303 and stated_overall(hall).text == "Final"
 
 
 def test_a_sign_off_of_an_older_version_can_t_prove_the_overall_rule_and_says_so(tmp_path: Path) -> None:
