@@ -81,7 +81,7 @@ def read_file(data: bytes) -> CompetitionFile:
     text, raw = _parse(data)
     if not isinstance(raw, dict) or raw.get("file") != "lane-ledger-competition":
         raise BadFile('This is not a competition file: at the top it must say "file": "lane-ledger-competition".')
-    if raw.get("version") not in range(1, VERSION + 1):
+    if type(raw.get("version")) is not int or raw["version"] not in range(1, VERSION + 1):  # true is no number, 3.0 none of these
         given = shown(str(raw.get("version")))
         raise BadFile(f"At /version: this app reads versions 1 to {VERSION} of the competition file, not {given}.")
     try:

@@ -26,7 +26,7 @@ from app.rules.records.roster import Event, Heat
 from app.rules.records.rulings import Ruling
 from app.rules.records.signed import marks_held
 from app.rules.result.in_the_way import Obstacle, in_the_way, not_settled
-from app.rules.result.protests import Finality
+from app.rules.result.protests import Finality, open_protests
 from app.rules.result.signed_words import proof_lines
 from app.rules.values.words import say
 from app.rules.workout.words import listed
@@ -168,8 +168,12 @@ def came_after(hall: Hall, event: Event) -> str:
         return ""
     marks = sum(len(hall.projection.came_late(lane.id)) for heat in _heats(hall, event) for lane in heat.lanes)
     rulings = [one for one in after_sign_off(hall.projection.rulings, event.id) if _is_on(hall, one, event)]
-    told = [say(what, n=n) for n, what in ((marks, "marks"), (len(rulings), "rulings")) if n]
-    return f"{' and '.join(told)} came after the sign-off. They change nothing until it is opened again." if told else ""
+    named = {str(one["key"]) for one in signed.body.get("left_out", ())}
+    open_ones = open_protests(event.id, hall.projection.rulings, needed_roster(hall).protests)
+    protests = sum(f"protest:{one.id}" not in named for one in open_ones)
+    late = ((marks, "marks"), (len(rulings), "rulings"), (protests, "protests"))
+    told = listed([say(what, n=n) for n, what in late if n])
+    return f"{told} came after the sign-off. They change nothing until it is opened again." if told else ""
 
 
 def _is_on(hall: Hall, ruling: Ruling, event: Event) -> bool:

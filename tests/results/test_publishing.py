@@ -230,6 +230,8 @@ FAULTS = [
     (GOOD.replace('"lane":1', '"lane":' + "9" * 5000, 1), "too many digits"),
     ("[]", "This is not a competition file"),
     (GOOD.replace('"version": 3', '"version": 4'), "At /version: this app reads versions 1 to 3"),
+    (GOOD.replace('"version": 3', '"version": true'), "At /version: this app reads versions 1 to 3"),
+    (GOOD.replace('"version": 3', '"version": 3.0'), "At /version: this app reads versions 1 to 3"),
     (GOOD.replace('"name":"Chalk Lines"', '"nom":"x"'), "At /entries/0/name: this field is missing"),
     (GOOD.replace('"lane":2', '"lane":0', 1), "At /heats/0/lanes/1/lane: “0” does not fit"),
     (GOOD.replace('"unit":"kg"}', '"unit":"stone"}', 1), "At /competition/unit: “stone” does not fit. Allowed: 'kg' or 'lb'"),

@@ -218,6 +218,16 @@ def test_paper_totals_calls_and_rulings_after_a_sign_off_are_told_so_where_they_
         ), path
 
 
+def test_a_protest_that_the_desk_takes_after_the_sign_off_is_among_what_came_late(house: House) -> None:
+    desk = signed_hall(house)
+    form = {"entry": "ent_1", "event": EVENT, "text": "Late all the same", "by": "Ada"}
+    refused = desk.post("/review/protests", data=form, headers=PAGE)
+    assert refused.status_code == 422 and "is signed off" in text_of(refused)
+    assert desk.post("/review/protests", data={**form, "late": "on"}, headers=PAGE).status_code == 303
+    told = "1 protest came after the sign-off. They change nothing until it is opened again."
+    assert all(told in text_of(desk.get(path, headers=PAGE)) for path in ("/desk", RESULTS))
+
+
 def test_a_tablets_file_that_comes_after_the_sign_off_says_so(house: House) -> None:
     desk = signed_hall(house)
     late = [a_mark(n, "asg_1_1/1/lane", device="tab9", id=f"{0x900 + n:032x}") for n in (1, 2)]

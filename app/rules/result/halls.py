@@ -9,6 +9,7 @@ doubled. Everything is found by what it is known by, so twice as many halls take
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from unicodedata import normalize
 
 from app.rules.records.document import CompetitionFile, Run
 from app.rules.records.marks import Mark
@@ -141,8 +142,8 @@ def join_halls(competition: Competition, files: Sequence[HallFile], settled: Map
 
 
 def same_name(name: str) -> str:
-    """A name for comparing: capitals, blanks and full stops do not make two of one."""
-    return " ".join(name.replace(".", " ").casefold().split())
+    """A name for comparing: capitals, blanks, full stops and how Unicode spells a letter (NFKC) do not make two of one."""
+    return " ".join(normalize("NFKC", normalize("NFKC", name).casefold()).replace(".", " ").split())
 
 
 def _take(joining: _Joining, hall: _Hall) -> None:

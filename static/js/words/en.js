@@ -65,6 +65,7 @@ export default {
 "last_heard.held": {"one": "When last heard of it held {n} mark that was not at the desk.", "other": "When last heard of it held {n} marks that were not at the desk."},
 "silent": {"one": "No mark for {span} from {since} on, while {n} other lane counted.", "other": "No mark for {span} from {since} on, while {n} other lanes counted."},
 "agreement": {"one": "On {n} sheet: of {seen} repetitions and lifts that either marked, both have {agreed} and judge them alike.", "other": "On {n} sheets: of {seen} repetitions and lifts that either marked, both have {agreed} and judge them alike."},
+"protests": {"one": "{n} protest", "other": "{n} protests"},
 "rulings": {"one": "{n} ruling", "other": "{n} rulings"},
 "count_them": {"one": "Count it", "other": "Count all {n}"},
 "let_count": {"one": "Let it count", "other": "Let all {n} count"},

@@ -205,6 +205,15 @@ def test_a_template_that_has_not_begun_takes_nothing_from_the_hall_that_has() ->
     assert places(joined(("North", NORTH), ("Not begun", template))) == places(NORTH)
 
 
+def test_a_name_that_unicode_spells_in_two_ways_is_one_name() -> None:
+    """A letter in one piece or two, a wide letter, a small one: a hall's list may come from anywhere."""
+    north = people(HERE, "Jos\u00e9 Ek", "Bo Lind", "Mira Moor", "Tove Hart")
+    south = people(elsewhere(HERE), "Jose\u0301 Ek", "\uff22\uff4f Lind", "MIRA MOOR", "Tove\u00a0Hart")
+    found = joined(("North", north), ("South", south))
+    assert [name for _, name, _ in places(found)] == [name for _, name, _ in places(north)]
+    assert {one.kind for one in found.findings} == {"unsettled"}
+
+
 SAME = people(elsewhere(THERE), "Ilse Vale", "Noor Brook", "mira  moor", "Rafa Reed")  # Slow Burn has somebody of Iron Larks
 
 
