@@ -169,15 +169,25 @@ def tried_again(stage: Stage, found: Outcome) -> Outcome:
     return Outcome(stage.name, again.held, found.seconds + again.seconds, f"{found.words}; TRIED AGAIN ALONE: {again.words}")
 
 
+# What is not for a system is not looked at as on it, and meant to be out of reach there.
+OTHER_SYSTEMS = tuple(system for system in ("linux", "darwin", "win32") if system != sys.platform)
+
+
 def house_checks() -> dict[str, list[str]]:
-    """The checks before the tests, by name: style, layout, types, arrows."""
+    """The checks before the tests, by name: style, layout, types here and as on the other systems, arrows."""
     python = [sys.executable, "-m"]
     return {
         "style": [*python, "ruff", "check", "."],
         "layout": [*python, "ruff", "format", "--check", "."],
         "types": [*python, "mypy"],
+        **{f"types as on {system}": [*python, "mypy", *as_on(system)] for system in OTHER_SYSTEMS},
         "arrows": [sys.executable, "-c", "from importlinter.cli import lint_imports_command; lint_imports_command()"],
     }
+
+
+def as_on(system: str) -> tuple[str, ...]:
+    """What mypy is asked for another system; in a cache of its own, for what it keeps is of one system only."""
+    return ("--platform", system, "--no-warn-unreachable", "--cache-dir", f".mypy_cache/{system}")
 
 
 def _has_tests() -> bool:
@@ -235,8 +245,10 @@ def _heard(running: subprocess.Popen[bytes], show: bool) -> str:
 
 def _summary(outcomes: list[Outcome]) -> int:
     print()
+    widest = max(len(outcome.name) for outcome in outcomes)
     for outcome in outcomes:
-        print(f"{outcome.name:<8} {'held' if outcome.held else 'FAILED':<7} {outcome.seconds:6.1f} s  {outcome.words}".rstrip())
+        end = "held" if outcome.held else "FAILED"
+        print(f"{outcome.name:<{widest}} {end:<7} {outcome.seconds:6.1f} s  {outcome.words}".rstrip())
     held = all(outcome.held for outcome in outcomes)
     print("Everything held." if held else "Not everything held; see above.", flush=True)
     return 0 if held else 1

@@ -1,5 +1,6 @@
 """What failed among many tests is tried again alone where changes are checked, never in silence, and nowhere else."""
 
+import sys
 from collections.abc import Sequence
 from contextlib import nullcontext
 from pathlib import Path
@@ -100,3 +101,12 @@ def test_what_keeps_time_without_saying_so_would_be_run_by_no_stage_and_is_refus
     item: Any = SimpleNamespace(path=file, nodeid="test_made.py::test_long", keywords={"paced"})
     with nullcontext() if told else pytest.raises(pytest.UsageError, match="no stage would run it"):
         must_say_that_it_keeps_time(item)
+
+
+def test_types_are_looked_at_as_on_every_system_that_people_have() -> None:
+    here = {sys.platform, *checks.OTHER_SYSTEMS}
+    assert here >= {"linux", "darwin", "win32"}
+    asked = checks.house_checks()
+    kept = {command[command.index("--cache-dir") + 1] for command in asked.values() if "--cache-dir" in command}
+    assert {name for name in asked if name.startswith("types as on")} == {f"types as on {one}" for one in checks.OTHER_SYSTEMS}
+    assert len(kept) == len(checks.OTHER_SYSTEMS), "what one keeps is of no use to another"

@@ -11,9 +11,6 @@ from dataclasses import dataclass, field
 
 from app.live.pace import Pace
 
-if sys.platform != "win32":
-    import resource
-
 SPARE_FILES = 200  # for the store, the static files, the planner, the database's own
 LOOK_EVERY_S = 0.25  # how often overdue connections are looked for; what is overdue is cut so much later at most
 FORGET_EVERY_S = 60.0
@@ -185,6 +182,8 @@ def open_files(wanted: int) -> int:
     """Asks the system for as many open files as `wanted` connections need; how many connections there is room for then."""
     if sys.platform == "win32":
         return wanted  # there sockets are not files
+    import resource  # which Windows has not
+
     soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
     need = wanted + SPARE_FILES
     if soft != resource.RLIM_INFINITY and soft < need:

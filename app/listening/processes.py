@@ -25,6 +25,8 @@ SETTLED_S = 10.0  # one that has lived so long is started again at once when it 
 PAUSES_S = (0.0, 0.5, 1.0, 2.0, 5.0)
 FAILED = 3  # a child's exit code when it has told why it can't start
 
+NOT_HERE = "a start on Windows refuses several processes"
+
 
 @dataclass
 class Child:
@@ -46,9 +48,15 @@ class Processes:
     opened: Callable[[], None]
     children: list[Child] = field(default_factory=list)
     _stopping: bool = False
+    _life: int = field(default=-1, init=False)  # the ends of two pipes: open for as long as this process lives,
+    _hold: int = field(default=-1, init=False)
+    _ready: int = field(default=-1, init=False)  # and what each child says on it when it answers
+    _say_ready: int = field(default=-1, init=False)
 
     def run(self) -> int:
         """Starts all, watches over them, and ends them all: 0, or 1 when the first start failed."""
+        if sys.platform == "win32":
+            raise AssertionError(NOT_HERE)
         self._life, self._hold = os.pipe()  # a child whose parent is gone reads the end of it, and ends too
         self._ready, self._say_ready = os.pipe()
         os.set_blocking(self._ready, False)
@@ -83,6 +91,8 @@ class Processes:
         return 0
 
     def _start(self, child: Child) -> None:
+        if sys.platform == "win32":
+            raise AssertionError(NOT_HERE)
         sys.stdout.flush()
         sys.stderr.flush()
         child.pid, child.since = os.fork(), time.monotonic()
@@ -125,6 +135,8 @@ class Processes:
 
     def _ended(self) -> list[tuple[Child, int]]:
         """Children that have ended since the last look, and how: an exit code, or minus the signal."""
+        if sys.platform == "win32":
+            raise AssertionError(NOT_HERE)
         ended = []
         for child in self.children:
             if not child.pid:
@@ -147,6 +159,8 @@ class Processes:
         self._stopping = True
 
     def _end_all(self) -> None:
+        if sys.platform == "win32":
+            raise AssertionError(NOT_HERE)
         for child in self.children:
             self._send(child, signal.SIGTERM)
         until = time.monotonic() + GOODBYE_S

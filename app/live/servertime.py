@@ -87,12 +87,10 @@ def _wall_ms() -> int:
 
 def _steady_clock() -> Callable[[], int]:
     """A clock in nanoseconds that goes on while the machine sleeps and is shared by all processes of this boot."""
+    if sys.platform == "win32":
+        return time.perf_counter_ns  # the performance counter, which starts at boot and is finer than the tick count
     # Linux has both, and only the first counts sleep; macOS has the second, and counts it there.
-    for name in ("CLOCK_BOOTTIME", "CLOCK_MONOTONIC"):
-        clock: int | None = getattr(time, name, None)
-        if clock is not None:
-            return partial(time.clock_gettime_ns, clock)
-    return time.perf_counter_ns  # Windows: the performance counter, which starts at boot and is finer than its tick count
+    return partial(time.clock_gettime_ns, getattr(time, "CLOCK_BOOTTIME", time.CLOCK_MONOTONIC))
 
 
 def _boot_name(nanoseconds: Callable[[], int]) -> str:

@@ -3,6 +3,7 @@
 import asyncio
 import json
 import random
+import sys
 import time
 from collections.abc import Callable
 from contextlib import suppress
@@ -108,5 +109,6 @@ class ClockLine:
 
 def true_ms() -> float:
     """The server's time in milliseconds: it is this machine's."""
-    clock = getattr(time, "CLOCK_BOOTTIME", getattr(time, "CLOCK_MONOTONIC", None))
-    return (time.perf_counter_ns() if clock is None else time.clock_gettime_ns(clock)) / 1e6
+    if sys.platform == "win32":
+        return time.perf_counter_ns() / 1e6
+    return time.clock_gettime_ns(getattr(time, "CLOCK_BOOTTIME", time.CLOCK_MONOTONIC)) / 1e6

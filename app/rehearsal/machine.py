@@ -1,6 +1,7 @@
 """What a process uses of this machine, where the system tells."""
 
 import os
+import sys
 import time
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,6 +24,8 @@ class Load:
 
 def load_of(pid: int) -> Load | None:
     """One look at a process; None where the system keeps this in another place."""
+    if sys.platform != "linux":
+        return None
     try:
         fields = Path(f"/proc/{pid}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
         pages = int(Path(f"/proc/{pid}/statm").read_text(encoding="ascii").split()[1])

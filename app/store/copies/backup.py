@@ -11,6 +11,7 @@ import os
 import re
 import shutil
 import sqlite3
+import sys
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
@@ -243,7 +244,7 @@ def copy_to_disk(here: Path, there: Path) -> str:
             target.write(piece)
         target.flush()
         os.fsync(target.fileno())
-        if hasattr(os, "posix_fadvise"):
+        if sys.platform == "linux":
             # Else reading it back would only read this computer's memory.
             os.posix_fadvise(target.fileno(), 0, 0, os.POSIX_FADV_DONTNEED)
     return seen.hexdigest()
