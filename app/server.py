@@ -93,7 +93,7 @@ def create_app(settings: Settings, time: ServerTime, secure: Secure | None = Non
         app.add_middleware(Fresh, as_it_is=app.where(lambda says: says.as_it_is))
     crowd = partial(Crowd, per_second=settings.pages_per_second, cheap=app.where(lambda says: says.cheap))
     names = tuple(name for name in (settings.name,) if name)
-    add_doors(app, names, crowd, app.takes_files(), app.where(lambda says: says.from_elsewhere))
+    add_doors(app, names, crowd, app.bodies(), app.where(lambda says: says.from_elsewhere))
     app.add_middleware(WayIn)
     return app
 

@@ -70,14 +70,14 @@ def add_doors(
     app: Starlette,
     extra_hosts: tuple[str, ...],
     crowd: Callable[[ASGIApp], ASGIApp],
-    takes_files: Mapping[str, int],
+    bodies: Mapping[str, int],
     read_from_elsewhere: Collection[str],
 ) -> None:
     """Puts every door before an application: the headers outermost, because they belong on refusals too, then the `crowd`'s pace,
-    then the host list. `takes_files`: the addresses at which more than a form may come, with how many bytes at most.
+    then the host list. `bodies`: the addresses at which more or less than a form may come, with how many bytes at most.
     `read_from_elsewhere`: those that scripts of other origins may read, which themselves say by whom."""
     app.add_middleware(PackedPages)
-    app.add_middleware(BodyLimit, larger=takes_files)
+    app.add_middleware(BodyLimit, most=bodies)
     app.add_middleware(SameOrigin, read_from_elsewhere=read_from_elsewhere)
     app.add_middleware(KnownHosts, hosts=lambda: own_hosts(extra_hosts))
     app.add_middleware(crowd)

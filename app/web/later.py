@@ -15,7 +15,7 @@ from starlette.routing import BaseRoute, Match, NoMatchFound
 from starlette.types import Receive, Scope, Send
 
 from app.web.quick import QuickWay
-from app.web.rows import MB, Plainly, Row, Says
+from app.web.rows import KB, MB, Plainly, Row, Says
 from app.web.scan import Found, Module
 
 
@@ -100,9 +100,10 @@ class Pages(FastAPI):
         """The addresses of sheets of an event, with the words by which they are offered."""
         return {row.address: row.says.printed for row in self._told if row.says.printed}
 
-    def takes_files(self) -> dict[str, int]:
-        """The addresses that take files, with how many bytes at most."""
-        return {row.address: row.says.takes_mb * MB for row in self._told if row.says.takes_mb}
+    def bodies(self) -> dict[str, int]:
+        """The addresses at which more or less than a form may come, with how many bytes at most."""
+        most = {row.address: row.says.takes_mb * MB + row.says.takes_kb * KB for row in self._told}
+        return {address: size for address, size in most.items() if size}
 
     def add_rows(self, rows: Sequence[Row]) -> None:
         """Puts rows into the table, each where the rule has it: a word before a gap, so that /desk/judges/paste is no judge

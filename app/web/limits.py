@@ -1,4 +1,4 @@
-"""How large a request body may be: a small limit for all, larger ones for the few paths that take files.
+"""How large a request body may be: one limit for forms, larger ones for the few paths that take files, 4 kB where anybody sends.
 
 A body is counted while it streams in, so that one that lies about its length, or names none, is cut off as well.
 """
@@ -20,19 +20,20 @@ LEAST_RATE = 1000.0  # bytes a second after that, over the whole of it; the poor
 
 
 class BodyLimit:
-    """Refuses bodies that are too large (413) or too slow (408) before or while they arrive. larger: the paths that take more
-    than the `usual` bytes, with how many."""
+    """Refuses bodies that are too large (413) or too slow (408) before or while they arrive. most: the addresses that take more
+    or less than the `usual` bytes, with how many; one that has a gap has it at its end."""
 
     def __init__(
         self,
         app: ASGIApp,
-        larger: Mapping[str, int] | None = None,
+        most: Mapping[str, int] | None = None,
         usual: int = USUAL_BYTES,
         seconds: float = USUAL_SECONDS,
         grace: float = GRACE_SECONDS,
     ) -> None:
         self.app = app
-        self._larger = larger or {}
+        self._most = {address: size for address, size in (most or {}).items() if "{" not in address}
+        self._below = tuple((address.partition("{")[0], size) for address, size in (most or {}).items() if "{" in address)
         self._usual = usual
         self._seconds = seconds
         self._grace = grace
@@ -42,8 +43,8 @@ class BodyLimit:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        most = self._larger.get(scope["path"], self._usual)
-        seconds = LARGER_SECONDS if scope["path"] in self._larger else self._seconds
+        most = self._most_at(scope["path"])
+        seconds = LARGER_SECONDS if most > self._usual else self._seconds
         body = _CountedBody(receive, send, most, seconds, self._grace)
         declared = Headers(scope=scope).get("content-length", "0")
         if declared.isdigit() and int(declared[:20]) > most:
@@ -56,6 +57,11 @@ class BodyLimit:
                 raise
         if body.refused:
             await body.refuse(body.refused, body.sentence)
+
+    def _most_at(self, path: str) -> int:
+        named = self._most.get(path)
+        below = (size for start, size in self._below if path.startswith(start))
+        return next(below, self._usual) if named is None else named
 
 
 class _CountedBody:

@@ -24,7 +24,8 @@ Called = TypeVar("Called", bound=Callable[..., Any])
 Depending = Sequence[Depends]
 
 ONLY_LOOKS = None  # the record of something that is sent in and changes nothing
-MB = 1024 * 1024
+KB = 1024
+MB = 1024 * KB
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,7 @@ class Says:
     answers: what its JSON is made of, where it answers with JSON and its function's type does not say all.
     takes: what the JSON is made of that is sent there; None for a form.
     takes_mb: the largest file that it takes, in MB; 0 for forms alone.
+    takes_kb: the most that is read of what is sent there, in kB, where that is less than a form may be: anybody may send it.
     printed: by what words the page of paper offers it, if it is a sheet of one event; the event is the gap in its address.
     piece: it is a part of a page, which a script puts in its place.
     cheap: it is made once and sent often, so that a crowd of strangers may ask for many.
@@ -47,6 +49,7 @@ class Says:
     answers: Plain | None = None
     takes: Plain | None = None
     takes_mb: int = 0
+    takes_kb: int = 0
     printed: str = ""
     piece: bool = False
     cheap: bool = False
@@ -108,10 +111,18 @@ class Rows:
         return self._page("GET", address, dependencies, Says(**says))
 
     def post(
-        self, address: str, *, record: Said | None, dependencies: Depending = (), answers: Plain | None = None, takes_mb: int = 0
+        self,
+        address: str,
+        *,
+        record: Said | None,
+        dependencies: Depending = (),
+        answers: Plain | None = None,
+        takes_mb: int = 0,
+        takes_kb: int = 0,
     ) -> Callable[[Called], Called]:
         """What is sent in. Nobody forgets what the record calls it: without `record` its module can't be loaded."""
-        return self._page("POST", address, dependencies, Says(record=record, answers=answers, takes_mb=takes_mb))
+        says = Says(record=record, answers=answers, takes_mb=takes_mb, takes_kb=takes_kb)
+        return self._page("POST", address, dependencies, says)
 
     def websocket(self, address: str) -> Callable[[Called], Called]:
         """A socket."""

@@ -13,6 +13,7 @@ from starlette.routing import Route
 
 from app.lan.addresses import is_loopback, lan_addresses, own_hosts
 from app.lan.names import machine_name
+from app.web import roles
 from app.web.doors import KnownHosts, host_name
 from app.web.limits import USUAL_BYTES, BodyLimit
 from app.web.pages import static_url
@@ -129,6 +130,31 @@ def test_parts_of_a_page_carry_what_browsers_read_there_and_the_worker_its_own_p
         assert "content-security-policy" not in headers
     for whole in ("/sw.js", static_url("icon.svg"), "/static/0/none.js"):
         assert "content-security-policy" in page.get(whole).headers, whole
+
+
+PUBLIC = ("/pair", "/pair/look", "/desk/enter", "/review/enter")
+
+
+@pytest.mark.parametrize("path", PUBLIC)
+def test_of_what_anybody_may_send_four_kilobytes_are_read(house: House, path: str) -> None:
+    told: list[int] = []
+
+    def endless() -> Iterator[bytes]:
+        while len(told) < 100:
+            told.append(1)
+            yield b"a" * 1024
+
+    for body in (b"a" * 5000, endless()):
+        answer = house.browser().post(path, content=body, headers=JSON)
+        assert answer.status_code == 413 and answer.json()["sentence"] == "That is too much to send at once: the most is 4 kB."
+    assert house.browser().post(path, content=b'{"code": "1"}', headers=JSON).status_code != 413
+
+
+def test_whoever_needs_no_session_is_read_a_short_body_only(house: House) -> None:
+    app = house.app
+    doors = {way.path: way.doors[0] for way in roles.ways(app) if "POST" in way.methods}
+    anybody = {path for path, door in doors.items() if door.admits == roles.ALL}
+    assert anybody >= set(PUBLIC) and {path for path in anybody if not 0 < app.bodies().get(path, 0) <= 16 * 1024} == set()
 
 
 def test_a_body_that_says_it_is_too_large_is_refused_unread(house: House) -> None:

@@ -29,7 +29,7 @@ def rows_of(module: str) -> list[Row]:
 
 def known(address: str, says: Says) -> tuple[str | int, ...]:
     """What must be known of a row before its module is loaded."""
-    return address, says.takes_mb, says.printed, says.cheap, says.as_it_is, says.from_elsewhere
+    return address, says.takes_mb, says.takes_kb, says.printed, says.cheap, says.as_it_is, says.from_elsewhere
 
 
 def test_what_is_read_in_a_modules_text_is_what_its_rows_say() -> None:

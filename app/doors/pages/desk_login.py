@@ -50,7 +50,7 @@ async def enter_page(request: Request) -> Response:
     return await _enter(request, way)
 
 
-@routes.post("/desk/enter", dependencies=EVERYBODY, record=("login", "Log in at the desk"))
+@routes.post("/desk/enter", dependencies=EVERYBODY, record=("login", "Log in at the desk"), takes_kb=4)
 async def enter(request: Request) -> Response:
     """Sets the first password or checks the one that is set, and makes this browser a desk."""
     form = await typed(request)

@@ -80,7 +80,11 @@ def _arrived(request: Request, answer: A) -> A:
 
 
 @routes.post(
-    "/pair/look", dependencies=EVERYBODY, record=ONLY_LOOKS, answers=an_object(becomes=TEXT, competition=TEXT, gives_up=TEXT)
+    "/pair/look",
+    dependencies=EVERYBODY,
+    record=ONLY_LOOKS,
+    answers=an_object(becomes=TEXT, competition=TEXT, gives_up=TEXT),
+    takes_kb=4,
 )
 async def look(request: Request) -> JSONResponse:
     """What this browser would become by a token or code; nothing is used up."""
@@ -95,7 +99,9 @@ async def look(request: Request) -> JSONResponse:
     return JSONResponse({"becomes": becomes, "competition": promise.competition, "gives_up": promise.gives_up})
 
 
-@routes.post("/pair", dependencies=EVERYBODY, record=("device", "Take an invitation"), answers=an_object(to=TEXT, name=TEXT))
+@routes.post(
+    "/pair", dependencies=EVERYBODY, record=("device", "Take an invitation"), answers=an_object(to=TEXT, name=TEXT), takes_kb=4
+)
 async def pair(request: Request) -> Response:
     """Takes an invitation: this browser becomes a lane's device, or waits until the desk lets it in."""
     form = await typed(request)

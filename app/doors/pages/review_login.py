@@ -40,7 +40,7 @@ async def enter_page(request: Request) -> Response:
     return _enter(request, way)
 
 
-@routes.post("/review/enter", dependencies=EVERYBODY, record=("login", "Log in to the review"))
+@routes.post("/review/enter", dependencies=EVERYBODY, record=("login", "Log in to the review"), takes_kb=4)
 async def enter(request: Request) -> Response:
     """Checks the password and lets this browser rule."""
     form = await typed(request)

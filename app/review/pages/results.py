@@ -106,7 +106,9 @@ async def own(request: Request, token: str) -> Response:
     return await _own(request, token, {})
 
 
-@routes.post("/protest/{token}", dependencies=LINK_HOLDER, record=("ruling", "File a protest by an entry's own link"))
+@routes.post(
+    "/protest/{token}", dependencies=LINK_HOLDER, record=("ruling", "File a protest by an entry's own link"), takes_kb=16
+)
 async def file_own(request: Request, token: str) -> Response:
     """Files a protest by an entry's own link."""
     form = await typed(request)
