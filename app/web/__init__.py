@@ -22,7 +22,9 @@
   window away) and preloading.
 - Judges come first (crowd.py): strangers have 10 pages a second for each address, late refusals, and a gate of two. Most
   answers are made without a pause, so without the gate's turn of the loop all that came at once would be made in one go.
-- Places for streams are 4 an address and 150 in all, the desk's apart. A closed line frees its place in 0.04 s; a phone that
+- Places for streams are 4 an address and 150 in all, the desk's apart. Once they are taken, the network with the most gives
+  one to a network with fewer, and within one an address to another: the boards of 38 addresses once kept everybody else out. A
+  closed line frees its place in 0.04 s; a phone that
   vanished without a word acknowledges nothing, so the system gives its line up 20 s after the next beat (Linux,
   TCP_USER_TIMEOUT): 33 s with nothing to tell. Who finds no place asks every 4 s and says nothing. WebSockets for boards were
   decided against: server-sent events are lighter and reconnect by themselves.
