@@ -1,5 +1,6 @@
 """What is looked at on a page as it stands: whether it fits, whether fingers can hit it, whether everybody can use it."""
 
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from axe_playwright_python.sync_playwright import Axe
@@ -8,6 +9,17 @@ from playwright.sync_api import Page
 from tests.browser.people import PHONE, TABLET, WALL
 
 SIZES = {"tablet": TABLET, "upright": {"width": 768, "height": 1024}, "phone": PHONE, "wall": WALL}
+# A phone on its side, a tablet at two and at four times its size.
+LOW = {
+    "side": {"width": 844, "height": 390},
+    "small side": {"width": 667, "height": 375},
+    "small": {"width": 512, "height": 384},
+    "smallest": {"width": 320, "height": 256},
+    "small upright": {"width": 320, "height": 480},
+}
+ALL_SIZES = {**SIZES, "in a browser": {"width": 1024, "height": 682}, "wide": {"width": 1180, "height": 820}, **LOW}
+LOW_PX = 640  # below this height there is not room for a whole hand's target
+TOUCH_PX = 44  # the least there
 HAND_PX = 72  # the least side of what a chalky finger must hit
 # What is done again and again, or in a hurry: it is in sight without scrolling.
 ALWAYS = (
@@ -63,14 +75,19 @@ QUICKLY = {"resultTypes": ["violations"], "preload": False}
 AT_AA = {**QUICKLY, "runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}
 
 
-def faults_at(page: Page, least: int = HAND_PX) -> dict[str, Any]:
-    """What is wrong at each size; an empty answer is a good one."""
+def faults_at(
+    page: Page, least: int = HAND_PX, sizes: Mapping[str, Any] = SIZES, scrolls: Collection[str] = ()
+) -> dict[str, Any]:
+    """What is wrong at each size; an empty answer is a good one. Where a page `scrolls`, all of it need not be in sight."""
     found = {}
-    for name, size in SIZES.items():
+    for name, size in sizes.items():
         page.set_viewport_size(size)  # type: ignore[arg-type]
         # Two frames: one to lay out, one for what follows its size.
         page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
-        if faults := page.evaluate(FAULTS.replace("ALWAYS", repr(list(ALWAYS))), least):
+        if faults := page.evaluate(
+            FAULTS.replace("ALWAYS", repr([] if name in scrolls else list(ALWAYS))),
+            min(least, TOUCH_PX) if size["height"] < LOW_PX else least,
+        ):
             found[name] = faults
     return found
 

@@ -63,7 +63,8 @@ def test_one_sheet_stands_for_all_of_the_lane_screens(house: House) -> None:
 
 def test_one_sheet_stands_for_all_of_the_call_screens(house: House) -> None:
     base = (static_dir().parent / "templates/web/base.html").read_text("utf-8")
-    named = [*re.findall(r"static_url\('css/([^']+)'\)", base), "floor/declare.css", "floor/call.css", "compose/plates.css"]
+    own = ("floor/declare.css", "floor/call.css", "compose/plates.css", "floor/declare_low.css")
+    named = [*re.findall(r"static_url\('css/([^']+)'\)", base), *own]
     assert [
         path.relative_to(static_dir() / "css").as_posix() for path in sheets_of(static_dir() / "css/floor/call_screen.css")
     ] == named
