@@ -22,9 +22,9 @@ Odd = list[tuple[str, str]]
 
 @dataclass(frozen=True, slots=True)
 class Try:
-    """One judged try: its mark, the declaration it was made under, its attempt (the id of its declaration, also of one that was
-    taken back since, else its own), the mark of the bar leaving its rack, whose it was, since when the bar had been free for this
-    attempt (ms on the heat clock), and whether the bar had been racked before."""
+    """One judged try: its mark, the declaration it was made under, its attempt (the id of its declaration as it stood then, also
+    of one that was taken back since, else its own), the mark of the bar leaving its rack, whose it was, since when the bar had
+    been free for this attempt (ms on the heat clock), and whether the bar had been racked before."""
 
     mark: Mark
     under: Mark | None
@@ -122,6 +122,13 @@ class Floor:
         standing = [bar for bar in self.bars.values() if bar.standing is not None]
         return max(standing, key=lambda bar: bar.standing.order if bar.standing else (), default=self.bar(None))
 
+    def meant(self, mark: Mark) -> Bar:
+        """The bar of the member that a mark names, else the one whose declaration, as they stood then, was made last."""
+        if "member" in mark.body:
+            return self.bar(mark.body["member"])
+        stood = [bar for bar in self.bars.values() if bar.made.now is not None]
+        return max(stood, key=lambda bar: bar.made.now.order if bar.made.now else (), default=self.bar(None))
+
     def member(self, mark: Mark, under: Mark | None = None) -> int | None:
         """Whose a mark is: as it says, as its declaration says, else the window's only member's, else nobody's in particular."""
         only = self.window.who[0] if isinstance(self.window.who, tuple) and len(self.window.who) == 1 else None
@@ -178,12 +185,13 @@ def _begun(floor: Floor, mark: Mark) -> None:
         bar.made.unseen(said)
         if said.id not in floor.gone and bar.kept.unseen(said):
             floor.odd.append((mark.id, "begun-unseen"))
-    bar.out, bar.under = mark, said or bar.standing or bar.made.now
-    _lock(floor, mark, bar.under.id if bar.under else None)
+    bar.out, bar.under = mark, said or bar.made.now
+    for one in (bar.under, bar.standing if said is None else None):
+        _lock(floor, mark, one.id if one else None)
 
 
 def _loaded(floor: Floor, mark: Mark) -> None:
-    bar = floor.bar(mark.body["member"]) if "member" in mark.body else floor.newest()
+    bar = floor.meant(mark)
     about = floor.named(mark) or (None if "declared" in mark.body else bar.standing or bar.lifted)
     if about is None:
         floor.odd.append((mark.id, "loads-nothing"))
@@ -201,14 +209,14 @@ def _lock(floor: Floor, mark: Mark, declared: str | None) -> None:
 
 
 def _lift(floor: Floor, mark: Mark) -> None:
-    about = floor.bar(mark.body["member"]) if "member" in mark.body else floor.newest()
+    about = floor.meant(mark)
     under = floor.named(mark) or (about.standing if "declared" not in mark.body else None)
     _lock(floor, mark, under.id if under else None)
-    member = floor.member(mark, under or floor.said(mark))
+    member = floor.member(mark, floor.said(mark) or (about.made.now if "declared" not in mark.body else None))
     bar = floor.bar(member)
     other = bar.out is not None and _another(floor.member(bar.out, bar.under), member)
     out = None if other else bar.out
-    attempt = under.id if under else str(mark.body.get("declared", about.made.now.id if about.made.now else mark.id))
+    attempt = str(mark.body.get("declared", about.made.now.id if about.made.now else mark.id))
     floor.tries.append(Try(mark, under, attempt, out, member, bar.free_ms, attempt in floor.racked))
     if other:
         floor.odd.append((mark.id, "two-on-bar"))
@@ -227,7 +235,7 @@ def _racked(floor: Floor, mark: Mark) -> None:
     """The bar is racked. That ends the attempt that was tried on it, even where its declaration does not stand any more: another
     was made since, or it was taken back."""
     named = mark.body.get("declared")
-    bar = _racked_bar(floor, named)
+    bar = _racked_bar(floor, mark)
     if named is None:
         named = _racked_declaration(floor, bar)
     if named is not None:
@@ -240,24 +248,24 @@ def _racked(floor: Floor, mark: Mark) -> None:
 
 def _racked_declaration(floor: Floor, bar: Bar) -> str | None:
     """What is racked by a mark that names nothing: what the bar is out under or was tried under, for the next may be declared by
-    then; else what stands. None for a try under no declaration."""
+    then; else what stood then. None for a try under no declaration."""
     if bar.out is None and bar.tried:
         attempt = next(one.attempt for one in reversed(floor.tries) if floor.bar(one.member) is bar)
         return attempt if attempt in floor.declared or attempt in floor.gone else None
-    stands = bar.under if bar.out is not None else bar.standing or bar.made.now
-    return stands.id if stands is not None else None
+    stood = bar.under if bar.out is not None else bar.made.now
+    return stood.id if stood is not None else None
 
 
-def _racked_bar(floor: Floor, named: str | None) -> Bar:
+def _racked_bar(floor: Floor, mark: Mark) -> Bar:
     """The bar of the declaration that is named, else of whoever tried under it, else the only one in use, else the newest."""
     in_use = [bar for bar in floor.bars.values() if bar.out is not None or bar.tried]
-    if named is None and len(in_use) == 1:
+    if "declared" not in mark.body and len(in_use) == 1:
         return in_use[0]
-    about = floor.declared.get(named or "") or floor.gone.get(named or "")
+    about = floor.said(mark)
     if about is not None:
         return floor.bar(floor.member(about))
-    tried = [one for one in floor.tries if one.attempt == named]
-    return floor.bar(tried[-1].member) if tried else floor.newest()
+    tried = [one for one in floor.tries if one.attempt == mark.body.get("declared")]
+    return floor.bar(tried[-1].member) if tried else floor.meant(mark)
 
 
 STEPS = {"declare": _declare, "begun": _begun, "loaded": _loaded, "lift": _lift, "racked": _racked, "strike": _take_back}

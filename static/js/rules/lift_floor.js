@@ -137,9 +137,7 @@ export class Floor {
 
   /** The bar whose declaration was made last; the one bar where there is only one. @returns {Bar} */
   newest() {
-    const standing = [...this.#bars.values()].filter((bar) => bar.standing !== null);
-    const mark = (/** @type {Bar} */ bar) => /** @type {Mark} */ (bar.standing);
-    return standing.sort((a, b) => byOrder(mark(b), mark(a)))[0] ?? this.bar(null);
+    return newestBy([...this.#bars.values()], ({ standing }) => standing) ?? this.bar(null);
   }
 
   /** Whose a mark is. @param {Mark} mark @param {Mark | null} [under] @returns {number | null} */
@@ -159,9 +157,10 @@ export class Floor {
     return this.#named(mark) ?? this.#gone.get(mark.body.declared ?? "") ?? null;
   }
 
-  /** @param {Mark} mark */
-  #barOf(mark) {
-    return mark.body.member == null ? this.newest() : this.bar(mark.body.member);
+  /** The bar of the member that a mark names, else the one whose declaration, as they stood then, was made last. @param {Mark} mark @returns {Bar} */
+  #meant(mark) {
+    if (mark.body.member != null) return this.bar(mark.body.member);
+    return newestBy([...this.#bars.values()], ({ made }) => made.now) ?? this.bar(null);
   }
 
   /** @param {Mark} mark @param {string} why */
@@ -199,13 +198,13 @@ export class Floor {
       if (!this.#gone.has(said.id) && bar.kept.unseen(said)) this.#flag(mark, "begun-unseen");
     }
     bar.out = mark;
-    bar.under = said ?? bar.standing ?? bar.made.now;
-    this.#lock(mark, bar.under?.id);
+    bar.under = said ?? bar.made.now;
+    for (const one of [bar.under, said ? null : bar.standing]) this.#lock(mark, one?.id);
   }
 
   /** @param {Mark} mark */
   #loaded(mark) {
-    const bar = this.#barOf(mark);
+    const bar = this.#meant(mark);
     const about = this.#named(mark) ?? (mark.body.declared == null ? (bar.standing ?? bar.lifted) : null);
     const lock = about && this.#locks.get(about.id);
     if (about === null) this.#flag(mark, "loads-nothing");
@@ -221,13 +220,13 @@ export class Floor {
 
   /** @param {Mark} mark */
   #lift(mark) {
-    const about = this.#barOf(mark);
+    const about = this.#meant(mark);
     const under = this.#named(mark) ?? (mark.body.declared == null ? about.standing : null);
     this.#lock(mark, under?.id);
-    const member = this.member(mark, under ?? this.#said(mark));
+    const member = this.member(mark, this.#said(mark) ?? (mark.body.declared == null ? about.made.now : null));
     const bar = this.bar(member);
     const other = bar.out !== null && another(this.member(bar.out, bar.under), member);
-    const attempt = under?.id ?? mark.body.declared ?? about.made.now?.id ?? mark.id;
+    const attempt = mark.body.declared ?? about.made.now?.id ?? mark.id;
     const racked = this.racked.has(attempt);
     this.tries.push({ mark, under, attempt, begun: other ? null : bar.out, member, freeMs: bar.freeMs, racked });
     if (other) {
@@ -255,7 +254,7 @@ export class Floor {
 
   /**
    * What is racked by a mark that names nothing: what the bar is out under or was tried under, for the next may be declared by then; else
-   * what stands. Null for a try under no declaration.
+   * what stood then. Null for a try under no declaration.
    * @param {Bar} bar @returns {string | null}
    */
   #rackedDeclaration(bar) {
@@ -263,7 +262,7 @@ export class Floor {
       const attempt = this.tries.filter((one) => this.bar(one.member) === bar).at(-1)?.attempt ?? "";
       return this.#declared.has(attempt) || this.#gone.has(attempt) ? attempt : null;
     }
-    return (bar.out === null ? (bar.standing ?? bar.made.now) : bar.under)?.id ?? null;
+    return (bar.out === null ? bar.made.now : bar.under)?.id ?? null;
   }
 
   /** The bar of the declaration that is named, else of whoever tried under it, else the only one in use, else the newest. @param {Mark} mark @returns {Bar} */
@@ -273,8 +272,14 @@ export class Floor {
     const about = this.#said(mark);
     if (about) return this.bar(this.member(about));
     const tried = this.tries.filter((one) => one.attempt === mark.body.declared);
-    return tried.length ? this.bar(tried[tried.length - 1].member) : this.newest();
+    return tried.length ? this.bar(tried[tried.length - 1].member) : this.#meant(mark);
   }
+}
+
+/** The bar whose declaration was made last, of those that have one. @param {Bar[]} bars @param {(bar: Bar) => Mark | null} declared */
+function newestBy(bars, declared) {
+  const mark = (/** @type {Bar} */ bar) => /** @type {Mark} */ (declared(bar));
+  return bars.filter((bar) => mark(bar) !== null).sort((a, b) => byOrder(mark(b), mark(a)))[0] ?? null;
 }
 
 /** @param {Mark[]} marks @returns {Map<string, Mark>} by id */
