@@ -8,7 +8,7 @@ from app.hall.lane_scores import lane_score, ruled_out, window_text
 from app.hall.views import LaneRow, State, Tablet
 from app.live.presence import Seen
 from app.rules.count.clock import moment_at
-from app.rules.count.joined import COUNTERS, counters_in
+from app.rules.count.counters import COUNTERS, counters_in
 from app.rules.count.sheets import variant_key
 from app.rules.count.stops import medical_stop
 from app.rules.count.tally import Tally
@@ -20,6 +20,7 @@ from app.rules.result.results import STATUS_TEXT, concerns
 from app.rules.result.ruling_words import CALLED
 from app.rules.result.scoring import score, shown_unit
 from app.rules.values.clock_times import clock_text
+from app.rules.values.units import decimal_text
 from app.rules.values.words import say
 from app.rules.workout.faults import fault_name
 from app.rules.workout.formats import CountTask, Format
@@ -116,7 +117,7 @@ def counts_of(hall: Hall, assignment: Assignment, window: int) -> str:
     if place is None:
         return ""
     counts = counters_in(place.format, hall.projection.counted_sheets(assignment.id), window).counts
-    return ", ".join(f"{SHEETS[kind].short.lower()} {count}" for kind, count in counts.items())
+    return ", ".join(f"{SHEETS[kind].short.lower()} {decimal_text(count)}" for kind, count in counts.items())
 
 
 def window_at(format: Format, heat_ms: int | None) -> int | None:

@@ -13,17 +13,17 @@ from app.hall.lane_rows import counts_of, lane_tablet, mark_text
 from app.hall.lane_scores import STOP, ruled_out, stop_text, stops_made
 from app.live.projection import Place
 from app.live.servertime import go_on_this_timeline
+from app.rules.count.counter_words import away_words, unlike_words
 from app.rules.count.doubts import far_from_own, far_off, silences, too_fast
 from app.rules.count.flags import FLAGS, FlagRow, Offer, flag_key
 from app.rules.count.tally import Flag as TallyFlag
-from app.rules.count.tally import Tally
+from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.document import Run
 from app.rules.records.holding import heat_time
 from app.rules.records.in_force import signed_off
 from app.rules.records.marks import Mark, sheet_key
 from app.rules.records.numbers import Doubles
 from app.rules.records.roster import Heat, Roster
-from app.rules.records.seats import SHEETS
 from app.rules.result.results import Table
 from app.rules.result.scoring import score_words
 from app.rules.values.clock_times import clock_text
@@ -209,13 +209,21 @@ def _recounts(look: Looked) -> Iterator[Flag]:
 @finds(LANE_FINDERS, "away", "A counter had nothing", "stand")
 def _away(look: Looked) -> Iterator[Flag]:
     """Windows in which one counter was not at work, as far as anybody knows, and another counted."""
+    yield from _of_counters(look, "away", away_words)
+
+
+@finds(LANE_FINDERS, "unlike", "Counters differ", "stand")
+def _unlike(look: Looked) -> Iterator[Flag]:
+    """Windows of which several judged what can't be joined, and not alike."""
+    yield from _of_counters(look, "unlike", unlike_words)
+
+
+def _of_counters(look: Looked, why: str, words: Callable[[WindowTally], Iterator[str]]) -> Iterator[Flag]:
     tally = look.hall.projection.counting_tally(look.place.assignment.id) if look.over else None
     for window in tally.windows if tally else ():
-        if window.away:
-            whose, others = (listed([SHEETS[kind].who for kind in kinds]) for kinds in (window.away, window.by))
-            words = f"{say('counts_by.away', who=whose, others=others)}."
-            at = look.place.format.windows[window.index].start_ms
-            yield _made(look.sheet, "away", window.index, words, at=at)
+        told = " ".join(f"{one}." for one in words(window))
+        if told:
+            yield _made(look.sheet, why, window.index, told, at=look.place.format.windows[window.index].start_ms)
 
 
 @finds(LANE_FINDERS, "unsent", "Marks still on the tablet", "stand")

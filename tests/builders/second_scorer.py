@@ -10,26 +10,23 @@ from typing import Any
 
 Plain = dict[str, Any]
 COUNTERS = ("lane", "second", "third")
-SILENT_MS = 30_000
 
 
 class _Record:
-    """What one sheet says: its repetitions by window, and until when whoever judged it gave a sign of life in each."""
+    """What one sheet says: its repetitions by window, in which windows somebody judged or signed, and all signs of life."""
 
     def __init__(self, marks: list[Plain], windows: list[Plain]) -> None:
         gone = {mark["body"]["mark"] for mark in marks if mark["kind"] == "strike"}
         reps = [mark for mark in marks if mark["kind"] == "rep" and mark["id"] not in gone]
         self.times = [sorted(mark["at"] for mark in reps if mark["win"] == n) for n in range(len(windows))]
         told = [mark for mark in marks if mark["kind"] != "note"]  # a note changes no number
-        signs = [mark["at"] for mark in told if mark["kind"] == "sign"]
-        self.last = []
         self.any = any(mark["kind"] in ("rep", "norep") for mark in marks)
-        self.seen = []
+        self.life = sorted({mark["at"] for mark in told if mark["kind"] != "sign"})
+        self.worked, self.seen = [], []
         for n, window in enumerate(windows):
             end = (window["start"] + window["seconds"]) * 1000
-            here = any(mark["win"] == n for mark in told)
-            self.last.append(max([*(mark["at"] for mark in told if mark["at"] < end), *signs], default=-1))
-            self.seen.append(here or any(mark["kind"] == "sign" and mark["at"] >= end for mark in marks))
+            self.worked.append(any(mark["win"] == n for mark in told))
+            self.seen.append(self.worked[n] or any(mark["kind"] == "sign" and mark["at"] >= end for mark in marks))
 
 
 def total(event: Plain, marks: list[Plain], rulings: list[Plain]) -> Fraction | None:
@@ -49,7 +46,7 @@ def total(event: Plain, marks: list[Plain], rulings: list[Plain]) -> Fraction | 
     score, nth, out = Fraction(0), 0, False
     task = event["tasks"]["work"]
     for n in range(len(windows)):
-        got = Fraction(len(records[ruled[n]].times[n])) if n in ruled else _counted(rule, held, n, windows[n])
+        got = Fraction(len(records[ruled[n]].times[n])) if n in ruled else _counted(event, held, n, windows[n])
         target = None if task["target"] is None else task["target"] + nth * task["grows"]
         nth += 1
         if out:
@@ -78,50 +75,68 @@ def _ruled(rulings: list[Plain], records: dict[str, _Record], windows: int) -> d
     return stands
 
 
-def _counted(rule: str, records: dict[str, _Record], n: int, window: Plain) -> Fraction:
+def _counted(event: Plain, records: dict[str, _Record], n: int, window: Plain) -> Fraction:
+    rule = event["counters"]["how"]
     lane = records["lane"].times[n] if "lane" in records else None
     read_out = records["paper"].times[n] if "paper" in records and records["paper"].any else None
     by_paper = read_out is not None and (lane is None or len(read_out) > len(lane))
     own = read_out if by_paper else lane
     if rule == "lane":
         return Fraction(len(own or []))
-    there: dict[str, list[int]] = {}
-    if own is not None and (by_paper or records["lane"].seen[n]):
-        there["lane"] = own
-    for kind in COUNTERS[1:]:
-        if kind in records and records[kind].seen[n]:
-            there[kind] = records[kind].times[n]
-    end = (window["start"] + window["seconds"]) * 1000
-    dark = [
-        kind
-        for kind, times in there.items()
-        if not (kind == "lane" and by_paper)
-        and any(_went_dark(times, records[kind].last[n], other, end) for other in there.values())
-    ]
-    counts = [len(times) for kind, times in there.items() if kind not in dark]
-    return _together(rule, counts) if counts else Fraction(len(own or []))
+    there = {kind: records[kind].times[n] for kind in COUNTERS if kind in records and records[kind].worked[n]}
+    total: dict[str, Fraction] = {}
+    if by_paper and read_out is not None:
+        there.pop("lane", None)
+        there = {kind: times for kind, times in there.items() if 2 * len(times) > len(read_out)}
+        total["lane"] = Fraction(len(read_out))
+    for kind, times in there.items():
+        others = [theirs for other, theirs in there.items() if other != kind]
+        total[kind] = len(times) + _while_dark(event, times, records[kind].life, others, window)
+    return _together(rule, list(total.values())) if total else Fraction(len(own or []))
 
 
-def _went_dark(times: list[int], last: int, other: list[int], end: int) -> bool:
-    if len(times) < 5 or last > times[-1] or times[-1] + SILENT_MS > end:
-        return False
-    since = times[-1]
-    if abs(sum(1 for at in other if at <= since) - len(times)) > max(1, len(times) // 10):
-        return False
-    early = any(since < at <= since + SILENT_MS // 2 for at in other)
-    late = any(at > since + SILENT_MS // 2 for at in other)
-    return early and late and max(other) >= since + SILENT_MS
+def _while_dark(event: Plain, times: list[int], life: list[int], others: list[list[int]], window: Plain) -> Fraction:
+    """What others counted in the silences of one counter.
+
+    A repetition of theirs falls into the silence between the last sign of life before it and the next after it, unless it is the
+    one that the counter has there, too.
+    """
+    rule, quiet_ms = event["counters"]["how"], event["quiet_ms"]
+    start, end = window["start"] * 1000, (window["start"] + window["seconds"]) * 1000
+    signs = [at for at in life if start <= at < end]
+    found: dict[int, list[int]] = {}
+    for theirs in others:
+        into: dict[int, list[int]] = {}
+        pairs = [(at, mine) for mine in times if mine in signs for at in _same(theirs, mine)]
+        same = {at for at, mine in pairs if not any(min(at, mine) < one < max(at, mine) for one in signs)}
+        for at in theirs:
+            if at not in signs and at not in same:
+                into.setdefault(sum(1 for one in signs if one < at), []).append(at)
+        for silence, moments in into.items():
+            if max(moments) - min(moments) > quiet_ms:
+                found.setdefault(silence, []).append(len(moments))
+    return sum((_together(rule, [Fraction(many) for many in counts]) for counts in found.values()), Fraction(0))
 
 
-def _together(rule: str, counts: list[int]) -> Fraction:
+def _same(theirs: list[int], mine: int) -> list[int]:
+    """The other's repetition that is one's own: the nearest, not half way to the other's next on the far side of it."""
+    near = min((abs(one - mine) for one in theirs), default=0)
+    found = []
+    for at in (one for one in theirs if abs(one - mine) == near):
+        far = [abs(one - at) for one in theirs if (one > at if at > mine else one < at)]
+        found += [at] if far and 2 * near <= min(far) else []
+    return found
+
+
+def _together(rule: str, counts: list[Fraction]) -> Fraction:
     ordered = sorted(counts)
     n = len(ordered)
     if rule == "median":
         middle = ordered[(n - 1) // 2 : n // 2 + 1]
-        return Fraction(sum(middle), len(middle))
+        return sum(middle, Fraction(0)) / len(middle)
     if n > 2 and rule == "drop_high_low":
-        return Fraction(sum(ordered[1:-1]), n - 2)
+        return sum(ordered[1:-1], Fraction(0)) / (n - 2)
     if n > 2 and rule == "closest_two":
         near = min(b - a for a, b in pairwise(ordered))
-        return Fraction(sum([pair for pair in pairwise(ordered) if pair[1] - pair[0] == near][-1]), 2)
-    return Fraction(sum(ordered), n)
+        return sum([pair for pair in pairwise(ordered) if pair[1] - pair[0] == near][-1], Fraction(0)) / 2
+    return sum(ordered, Fraction(0)) / n

@@ -10,6 +10,7 @@ from app.floor.judging import record_marks
 from app.floor.lane_packet import lane_packet
 from app.hall.views import Day
 from app.live.presence import Report, Who
+from app.review.flags import open_flags
 from app.review.ruling import store, suppose
 from app.rules.records.document import CompetitionFile, Run
 from app.watch.board import board
@@ -114,6 +115,18 @@ def test_counts_too_far_apart_need_a_person_once_the_heat_is_over(house: House) 
     house.do(store, suppose(house.app.state.hall, [{"kind": "stand", "assignment": "asg_11", "body": film}]))
     assert not any("Recount" in need.sentence for need in the_day(house).needs)
     assert the_day(house).heat.lanes[0].score == "21 reps", "what the video says stands"
+
+
+def test_a_silence_of_the_lane_judge_halves_nothing_and_waits_for_the_head_judge(house: House) -> None:
+    write(house, JUDGE, *counted("asg_11/1/lane", (0, 0, 20)))
+    write(house, SECOND, *counted("asg_11/1/second", (0, 0, 40)))
+    assert the_day(house).heat.lanes[0].score == "40 reps"
+    house.clocks.pass_ms(180_000)
+    (told,) = (flag.sentence for flag in open_flags(house.app.state.hall) if flag.why == "away")
+    assert told == (
+        "No mark shows that the judge was at work from 0:09.5 to 1:00.0: what the second counter counted then, 20, is taken "
+        "for theirs."
+    )
 
 
 def test_any_counter_can_stop_the_lane(house: House) -> None:

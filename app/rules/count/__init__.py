@@ -35,9 +35,10 @@
   joined (joined.py, settling.py). Joining finished totals was decided against: a minute read out and two that were marked put
   the entry out on one sheet and left nothing on the other, and two counters of whom one saw a miss made halves.
 - A film or a shadow counts where a ruling says so, window by window, never by itself: a film of one window in dispute once set
-  another to nothing. Among several counters, who had nothing in a window was either not there or saw nothing to count; what
-  tells the two apart is what else was judged on the sheet, and a signature under it (presence.py). A window in which one was
-  away is flagged.
+  another to nothing. Among several counters, who shows nothing while another counts was either not there or saw nothing to count,
+  and nobody can tell which. What the other has then is taken for theirs, silence by silence, and the window is flagged
+  (dark.py). Going by a signature, by how alike both had counted before, or by the mean of the two was tried: each halved
+  scores of judges whose tablets had been dark.
 - Totals read out are marks on a sheet of their own that only stand in for missing ones. An equipment check and a plan are
   marks that count as no work: who only signed has not started.
 - Silences were once looked for at every pair of marks before asking whether there was one: with 21,000 marks the review page

@@ -1,25 +1,23 @@
 """How the sheets of one lane assignment become one tally: window by window first, then the event's rules run over the whole once.
 
 In each window the lane judge's sheet counts, or what was read out from it if that is more. Where an event has several counters,
-those who were at work there are joined by its rule. Where a ruling lets another sheet stand, that sheet alone counts there.
+those who were at work there are joined by its rule (counters.py); of what can't be joined, a work list, a measure, a lift, one
+sheet counts. Where a ruling lets another sheet stand, that sheet alone counts there.
 """
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from app.rules.count.counters import COUNTERS, Counters, Sheets, counters_in
 from app.rules.count.paper import own_or_paper
-from app.rules.count.presence import fell_dark
 from app.rules.count.settling import settled
 from app.rules.count.tally_shape import Tally, WindowTally
 from app.rules.records.marks import sheet_key
 from app.rules.records.rulings import Ruling
-from app.rules.records.seats import SheetKind, sheets_that
+from app.rules.records.seats import SheetKind
 from app.rules.workout.formats import CountTask, Format, LiftTask
 from app.rules.workout.joining import join_counts
-
-COUNTERS = sheets_that("counts", "joined")
-Sheets = Mapping[SheetKind, Tally]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,20 +26,6 @@ class Stood:
 
     kind: SheetKind
     tally: Tally
-
-
-@dataclass(frozen=True, slots=True)
-class Counters:
-    """Who counted in one window: what each counter has who was at work, the lane judge first (`paper`: as it was read out), and
-    who was not at work while another counted."""
-
-    windows: Mapping[SheetKind, WindowTally]
-    away: tuple[SheetKind, ...]
-
-    @property
-    def counts(self) -> dict[SheetKind, int]:
-        """The counts that are joined."""
-        return {kind: window.count for kind, window in self.windows.items()}
 
 
 NO_STANDS: Mapping[int, Stood] = MappingProxyType({})
@@ -69,15 +53,17 @@ def windows_that_stand(format: Format, rulings: Sequence[Ruling], tally_of: Call
 
 def judged_in(tally: Tally) -> tuple[int, ...]:
     """The windows in which a sheet has something, or shows that somebody was judging."""
-    return tuple(window.index for window in tally.windows if _at_work(tally, window))
+    there = tally.seen.judged | tally.seen.signed
+    return tuple(window.index for window in tally.windows if window.holds or window.index in there)
 
 
 def joined_tally(format: Format, sheets: Sheets, stands: Mapping[int, Stood] = NO_STANDS) -> Tally | None:
     """One tally from the sheets of one assignment, by kind; `stands` are the windows in which a ruling lets a sheet stand. None
     where nobody marked on a sheet that counts.
 
-    Only counted repetitions are joined; lifts that three judges decide are, before, by judged_sheets. Where counts lie too far
-    apart the window is named for a recount, until a ruling says which sheet stands there.
+    Only counted repetitions are joined; lifts that three judges decide are, before, by judged_sheets; of all else the sheet of
+    the first counts who was at work all the time, and who differs is named. Where counts lie too far apart the window is named
+    for a recount, until a ruling says which sheet stands there.
     """
     base = _base(format, sheets, stands)
     if base is None:
@@ -95,51 +81,6 @@ def joined_tally(format: Format, sheets: Sheets, stands: Mapping[int, Stood] = N
         flags=(*kept, *(flag for flag in out if flag.mark in own)),
         any_marks=any(one.any_marks for one in _sources(format, sheets, stands)),
     )
-
-
-def counters_in(format: Format, sheets: Sheets, index: int) -> Counters:
-    """Who was at work in a window, of those whose counts its event joins.
-
-    Whoever's sheet shows nothing there was not at work, and neither was, from then on, whose tablet went dark in the middle of it
-    (rules/count/presence.py): where another counted, that must not take from the count. If nobody was, the lane judge has zero.
-    """
-    there = {kind: window for kind, window in _windows(format, sheets, index).items() if _is_there(sheets, kind, window)}
-    end_ms = format.windows[index].end_ms
-    dark = {
-        kind
-        for kind, window in there.items()
-        for other in there.values()
-        if window.by[0] == kind and fell_dark(window, sheets[kind].until_ms.get(index), other, end_ms)
-    }
-    at_work = {kind: window for kind, window in there.items() if kind not in dark}
-    if not at_work:
-        return Counters(_only_lane(format, sheets, index), ())
-    counted = any(window.count for window in at_work.values())
-    expected = [kind for kind in COUNTERS if kind == "lane" or kind in sheets]
-    return Counters(at_work, tuple(kind for kind in expected if counted and kind not in at_work))
-
-
-def _windows(format: Format, sheets: Sheets, index: int) -> dict[SheetKind, WindowTally]:
-    """A window on the sheet of each counter; the lane judge's also as it was read out."""
-    found = {kind: replace(sheets[kind].windows[index], by=(kind,)) for kind in COUNTERS if kind in sheets}
-    own = own_or_paper(format, sheets.get("lane"), sheets.get("paper"), index)
-    if own is None:
-        return found
-    lane: dict[SheetKind, WindowTally] = {"lane": own}
-    return lane | {kind: window for kind, window in found.items() if kind != "lane"}
-
-
-def _only_lane(format: Format, sheets: Sheets, index: int) -> dict[SheetKind, WindowTally]:
-    found = _windows(format, sheets, index)
-    return {"lane": found["lane"]} if "lane" in found else dict(list(found.items())[:1])
-
-
-def _is_there(sheets: Sheets, kind: SheetKind, window: WindowTally) -> bool:
-    return window.by == ("paper",) or _at_work(sheets[kind], window)
-
-
-def _at_work(tally: Tally, window: WindowTally) -> bool:
-    return window.holds or window.index in tally.there
 
 
 def _may_count(format: Format, kind: SheetKind) -> bool:
@@ -171,14 +112,37 @@ def _chosen(format: Format, index: int, sheets: Sheets, stands: Mapping[int, Sto
     if index in stands:
         stood = stands[index]
         return replace(stood.tally.windows[index], by=(stood.kind,)), False
-    if isinstance(task, LiftTask) or format.counters.how == "lane":
+    if format.counters.how == "lane" or (isinstance(task, LiftTask) and task.judges == 3):
         return own_or_paper(format, sheets.get("lane"), sheets.get("paper"), index) or WindowTally(index), False
     found = counters_in(format, sheets, index)
     if not found.windows:
         return WindowTally(index), False
-    first = next(iter(found.windows.values()))
     if not isinstance(task, CountTask):
-        return replace(first, away=found.away), False
+        return _one_sheets(format, found), False
     made = join_counts(format.counters, list(found.counts.values()))
     by = tuple(kind for window in found.windows.values() for kind in window.by)
-    return replace(first, joined=made.count, by=by, away=found.away), made.recount
+    return replace(found.windows[found.whole[0]], joined=made.count, by=by, away=found.away, dark=found.dark), made.recount
+
+
+def _one_sheets(format: Format, found: Counters) -> WindowTally:
+    """Of what can't be joined one sheet counts, the first of those who were at work all the time. Who judged it otherwise is
+    named for the head judge; so is who would have come first."""
+    kind = found.whole[0]
+    one = found.windows[kind]
+    unlike = tuple(other for other, window in found.windows.items() if _differs(format, one, window))
+    before = COUNTERS[: COUNTERS.index(kind)]
+    away = tuple(other for other in before if other not in found.windows)
+    return replace(one, away=away, dark=tuple(one for one in found.dark if one.kind in before), unlike=unlike)
+
+
+def _differs(format: Format, one: WindowTally, other: WindowTally) -> bool:
+    """Whether two judges differ by more than their own reaction at a finish."""
+    if one.finish_ms is not None and other.finish_ms is not None and abs(one.finish_ms - other.finish_ms) > format.late_ms:
+        return True
+    return _judged(one) != _judged(other)
+
+
+def _judged(window: WindowTally) -> tuple[object, ...]:
+    """What was judged in a window, as something to compare."""
+    good = frozenset((lift.member, lift.load.kg, lift.reps) for lift in window.lifts if lift.good and lift.counts)
+    return window.credited, window.finish_ms is None, window.measure, good

@@ -89,8 +89,7 @@ def fold(
         flags=tuple(sorted(set(flags), key=lambda flag: (order[flag.mark], flag.why))),
         struck=tuple(sorted(struck)),
         any_marks=is_judged(unique),
-        there=seen.windows,
-        until_ms=seen.until_ms,
+        seen=seen,
     )
 
 

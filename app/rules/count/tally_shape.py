@@ -1,10 +1,10 @@
 """What a tally is."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 
 from app.rules.count.fold_lifts import LiftTally
+from app.rules.count.presence import NOBODY, Presence
 from app.rules.records.marks import Mark
 from app.rules.records.seats import SheetKind
 from app.rules.values.units import Load
@@ -19,6 +19,18 @@ class Flag:
 
 
 @dataclass(frozen=True, slots=True)
+class Dark:
+    """A stretch of a window, in ms on the heat clock, in which a counter shows nothing and `others` counted: what is taken for
+    theirs."""
+
+    kind: SheetKind
+    from_ms: int
+    to_ms: int
+    others: tuple[SheetKind, ...]
+    taken: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class WindowTally:
     """What one window holds.
 
@@ -30,7 +42,8 @@ class WindowTally:
     waiting: id of the declaration made meanwhile. loaded: what was said to be on the bar of the declaration that stands.
     free_ms: since when its bar has been free. marked: the marks of its counted repetitions, before target and elimination.
     joined: what counts of the counts of several counters together, None while one sheet's own stands. by: whose sheets it counts
-    by. away: counters beside them who had nothing here, not being at work.
+    by. away: counters beside them who judged nothing here, though others did. dark: stretches of which others' counts are
+    taken for a counter's. unlike: counters who judged otherwise what can't be joined.
     """
 
     index: int
@@ -54,6 +67,8 @@ class WindowTally:
     joined: Fraction | None = None
     by: tuple[SheetKind, ...] = ("lane",)
     away: tuple[SheetKind, ...] = ()
+    dark: tuple[Dark, ...] = ()
+    unlike: tuple[SheetKind, ...] = ()
 
     @property
     def holds(self) -> bool:
@@ -70,8 +85,7 @@ class WindowTally:
 @dataclass(frozen=True, slots=True)
 class Tally:
     """A sheet added up. `any_marks` tells an empty sheet (did not start?) from a zero; `recounts` names the windows whose several
-    counts lie too far apart to be joined. `there` are the windows in which the sheet shows that somebody was judging (see
-    rules/count/presence.py), `until_ms` until when they were in each window, in ms on the heat clock."""
+    counts lie too far apart to be joined. `seen`: what the sheet shows of whoever judged on it."""
 
     windows: tuple[WindowTally, ...]
     stops: tuple[str, ...]
@@ -80,8 +94,7 @@ class Tally:
     struck: tuple[str, ...]
     any_marks: bool
     recounts: tuple[int, ...] = ()
-    there: frozenset[int] = frozenset()
-    until_ms: Mapping[int, int] = field(default_factory=dict)
+    seen: Presence = NOBODY
 
     @property
     def worked(self) -> bool:

@@ -6,9 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from app.rules.count.counter_words import away_words, unlike_words
+from app.rules.count.counters import counters_in
 from app.rules.count.flags import FLAGS
 from app.rules.count.fold_lifts import LiftTally
-from app.rules.count.joined import counters_in, joined_tally
+from app.rules.count.joined import joined_tally
 from app.rules.count.lift_words import lights_text, misload_text
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark
@@ -19,7 +21,7 @@ from app.rules.values.words import say
 from app.rules.workout.faults import fault_name
 from app.rules.workout.formats import Format, LiftTask, ListTask, MeasureTask
 from app.rules.workout.joining import join_counts
-from app.rules.workout.words import JOINS, listed, lower_name, member_letter, window_text
+from app.rules.workout.words import JOINS, lower_name, member_letter, window_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,15 +99,13 @@ def _window_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind
 
 
 def _whose_lines(window: WindowTally) -> Iterator[Line]:
-    """Whose sheet counts, where it is not simply the lane judge's, and who had nothing here."""
+    """Whose sheet counts, where it is not simply the lane judge's, and what is in doubt about the others."""
     for kind in window.by:
         if SHEETS[kind].does == "compared":
             yield Line(f"By ruling {SHEETS[kind].sheet} counts here")
         elif kind == "paper":
             yield Line("What was read out or written down counts here: it is more than the tablet sent")
-    for kind in window.away:
-        others = listed([SHEETS[one].who for one in window.by])
-        yield Line(say("counts_by.away", who=SHEETS[kind].who, others=others))
+    yield from map(Line, (*away_words(window), *unlike_words(window)))
 
 
 def _list_lines(window: WindowTally) -> Iterator[Line]:
@@ -120,7 +120,7 @@ def _counter_lines(format: Format, window: WindowTally, joined: Fraction, sheets
     if len(counts) < 2:
         return
     made = join_counts(format.counters, counts)
-    shown = ", ".join(str(count) for count in counts)
+    shown = ", ".join(map(decimal_text, counts))
     yield Line(f"Counters {shown}: {JOINS[format.counters.how]} is {decimal_text(made.count)}")
     if joined != made.count:
         yield Line(f"{decimal_text(joined)} of them count")

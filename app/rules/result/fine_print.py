@@ -6,7 +6,7 @@ The brief says them before the event, an explanation beside the result.
 
 from collections.abc import Iterator
 
-from app.rules.workout.format_fields import EVENT, SCORE
+from app.rules.workout.format_fields import EVENT, SCORE, seconds_text
 from app.rules.workout.formats import Format, ListTask, ScoreRule
 from app.rules.workout.less_for_more import told_exceptions
 from app.rules.workout.task_fields import TASKS
@@ -31,6 +31,23 @@ def event_print(format: Format) -> Iterator[str]:
     if format.late_ms and any(isinstance(task, ListTask) for task in format.tasks.values()):
         yield "A finish that is marked after the bell, and still counts, is a finish at the bell."
     yield READ_OUT
+    if format.counters.how != "lane":
+        yield from _counters_print(format)
+
+
+def _counters_print(format: Format) -> Iterator[str]:
+    kinds = {task.kind for task in format.tasks.values()}
+    if "count" in kinds:
+        quiet = f"for longer than {seconds_text(format.quiet_ms)}" if format.quiet_ms else "more than once"
+        yield (
+            f"A counter who marks nothing while another counts {quiet} was not at work then, as far as anybody knows: what the "
+            "other counted then is taken for theirs, until the head judge rules. A signature is no sign that they were."
+        )
+    if kinds - {"count"}:
+        yield (
+            "Only counted repetitions are joined. Of all else the lane judge's sheet counts, or that of the first counter who "
+            "was at work; where another differs, the head judge decides."
+        )
 
 
 def score_print(format: Format, rule: ScoreRule) -> Iterator[str]:

@@ -55,26 +55,27 @@ def _rounding(score: ScoreRule, _: int) -> str:
     return f"Rounded {how} of {decimal_text(score.rounding_step)}."
 
 
-def _seconds(ms: int) -> str:
+def seconds_text(ms: int) -> str:
+    """A grace in words: `1.5 s`."""
     return f"{decimal_text(Fraction(ms, 1000), 3)} s"
 
 
 def _early(format: Format, _: int) -> str:
     if not format.grace_before_ms:
         return "What is marked before GO, or before its window opens, does not count."
-    grace = _seconds(format.grace_before_ms)
+    grace = seconds_text(format.grace_before_ms)
     return f"What is marked for a window up to {grace} before it opens, before GO as well, counts and is flagged."
 
 
 def _late(format: Format, _: int) -> str:
     if not format.late_ms:
         return "What is marked at the bell or after it does not count."
-    told = f"What is marked up to {_seconds(format.late_ms)} after its bell, or after a hold, counts and is flagged"
+    told = f"What is marked up to {seconds_text(format.late_ms)} after its bell, or after a hold, counts and is flagged"
     return f"{told}: it is the judge's own reaction."
 
 
 def _quiet(format: Format, _: int) -> str:
-    near = f"no more than {_seconds(format.quiet_ms)} apart" if format.quiet_ms else "made at one moment"
+    near = f"no more than {seconds_text(format.quiet_ms)} apart" if format.quiet_ms else "made at one moment"
     return (
         "Where several tablets mark for one judge in one window, all of it counts if one took over from the other for good. If "
         f"their marks lie mixed, of marks of two tablets {near} only one tablet's count: as many as can, the earlier of equals."

@@ -34,7 +34,7 @@ class Joined:
     recount: bool
 
 
-def join_counts(rule: JoinRule, counts: Sequence[int]) -> Joined:
+def join_counts(rule: JoinRule, counts: Sequence[int | Fraction]) -> Joined:
     """Joins the counts of one window; the lane judge's comes first. With fewer counters than the rule needs, all there are
     count."""
     if not counts:
@@ -43,10 +43,10 @@ def join_counts(rule: JoinRule, counts: Sequence[int]) -> Joined:
     chosen = [counts[i] for i in used]
     apart = max(chosen) - min(chosen)
     recount = rule.recount_beyond is not None and apart > rule.recount_beyond
-    return Joined(Fraction(sum(chosen), len(chosen)), used, recount)
+    return Joined(Fraction(sum(chosen)) / len(chosen), used, recount)
 
 
-def _used(how: How, counts: Sequence[int]) -> tuple[int, ...]:
+def _used(how: How, counts: Sequence[int | Fraction]) -> tuple[int, ...]:
     everyone = tuple(range(len(counts)))
     by_count = sorted(everyone, key=lambda i: counts[i])
     match how:

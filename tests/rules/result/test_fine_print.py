@@ -12,6 +12,7 @@ from app.rules.result.explain import RULES, explain
 from app.rules.result.fine_print import READ_OUT, fine_print
 from app.rules.result.results import results
 from app.rules.workout.formats import CountTask, Format, ListTask, MeasureTask, Part, TieStep, WorkItem
+from app.rules.workout.joining import JoinRule
 from app.rules.workout.presets import PRESETS
 from tests.builders.any_format import formats
 from tests.builders.cast import Plain, Sheet, a_competition, a_format, a_lift_task, load, take, tallied
@@ -168,3 +169,12 @@ def test_the_brief_and_every_explanation_say_all_of_it(format: Format) -> None:
         explained = explain(format, table, table.rows[0], {}, {})
         assert {*expected} <= {*words.runs, *words.scores, *words.fine}
         assert [line.text for step in explained.steps if step.title == RULES for line in step.lines] == list(expected)
+
+
+def test_what_several_counters_make_of_silences_and_of_what_can_not_be_joined_is_said_where_there_are_several() -> None:
+    joined = {"counters": JoinRule(how="mean")}
+    assert "A counter who marks nothing while another counts for longer than 5 s" in print_of(changed(SWINGS, **joined))
+    assert "while another counts for longer than 2 s" in print_of(changed(SWINGS, quiet_ms=2_000, **joined))
+    assert "Only counted repetitions are joined" not in print_of(changed(SWINGS, **joined))
+    assert "Only counted repetitions are joined" in print_of(changed(LISTED, **joined))
+    assert "A counter" not in print_of(SWINGS) + print_of(LISTED)
