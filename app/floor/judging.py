@@ -26,8 +26,8 @@ NOT_YOURS = (
     "This mark says that it was made on another device, which is paired: only that one can send it. Was it this browser? Then "
     "the desk ends that pairing first."
 )
-ENDED = "This mark was made under a pairing that the desk has ended."
-BY_YES = "It waits for the desk's yes, which is given on its page of tablets."
+ENDED = "Made under a pairing that the desk has ended."
+BY_YES = "The desk can take them in, at Tablets."
 BY_LOGIN = "Log in as the desk in this browser to send it."
 BEGUN_MS = 60_000  # a run belongs to a pairing that ended so shortly before its GO: a GO is given ahead
 DOUBLE = (

@@ -85,8 +85,9 @@ def tablet(seen: Seen | None, now_ms: int, has_marks: bool) -> Tablet:
     if seen is None:
         return Tablet(State("none", "None connected") if has_marks else State("look", "None seen"), "", "")
     report = seen.report
-    refused = f", {report.refused} of them refused" if report.refused else ""
-    outbox = "" if report.outbox == 0 else f"{report.outbox} on the tablet{refused}"
+    left = report.outbox - report.refused
+    parts = (f"{left} on the tablet" if left > 0 else "", f"{report.refused} refused" if report.refused else "")
+    outbox = ", ".join(part for part in parts if part)
     clock = "by hand" if report.clock == "hand" else "" if report.bound_ms is None else f"±{report.bound_ms} ms"
     if not seen.online(now_ms):
         silent = clock_text(now_ms - seen.last_seen_ms)

@@ -175,9 +175,7 @@ def test_a_refused_mark_is_kept_and_told_and_not_sent_for_ever(desk: FakeDesk, t
     page.evaluate(TAP, 3)
     page.wait_for_function("() => window.outbox.counts.safe === 2 && window.outbox.counts.refused === 1")
     assert page.evaluate("() => window.outbox.refused().map((r) => r.sentence)") == ["This lane is not yours."]
-    assert (
-        page.evaluate("() => window.sync.state.sentence") == "1 mark is not at the desk: it was refused. This lane is not yours."
-    )
+    assert page.evaluate("() => window.sync.state.sentence") == "1 mark refused, not at the desk. This lane is not yours."
     sent = len(desk.batches)
     page.wait_for_timeout(1500)
     assert len(desk.batches) == sent

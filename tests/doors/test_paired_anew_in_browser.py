@@ -68,7 +68,7 @@ def test_unsent_marks_of_a_pairing_before_get_in(browser: Browser, tmp_path: Pat
         paired(page, server, 3)
         until(page, refused=2, safe=7)
         said = page.evaluate("() => window.tablet.deskTrouble")
-        assert said.startswith("2 marks are not at the desk: they were refused. ") and "waits for the desk's yes" in said
+        assert said.startswith("2 marks refused, not at the desk. ") and "The desk can take them in" in said
         desk.open("/desk/tablets")
         row = desk.page.locator(".device", has_text="2 marks refused and not here")
         expect(row).to_contain_text("2 marks made as “Lane 2 tablet”, whose pairing the desk has ended")

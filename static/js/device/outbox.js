@@ -202,7 +202,8 @@ export class Outbox extends Watched {
     const now = performance.now();
     const ready = (/** @type {Entry} */ entry) =>
       entry.own ? entry.settled || now - entry.since > DISK_WAIT_MS : now - entry.since > OTHER_TAB_MS;
-    const waiting = this.#shelf.inState("here", this.epoch).filter(ready);
+    const offered = this.counts.refused ? this.#shelf.inState("refused", this.epoch).filter((entry) => entry.offer) : [];
+    const waiting = [...this.#shelf.inState("here", this.epoch).filter(ready), ...offered];
     const again = waiting[0]?.again ?? false;
     const alike = waiting.filter((entry) => entry.again === again).slice(0, most);
     return { marks: alike.map((entry) => entry.mark), again };
@@ -294,11 +295,10 @@ export class Outbox extends Watched {
     this.#moved(this.#shelf.of(refusals.map(({ mark }) => mark)));
   }
 
-  /** Offers refused marks once more: what was wrong may have been put right. */
+  /** Offers refused marks once more: what was wrong may have been put right. Until the desk says so they are what they were. */
   offerAgain() {
-    const entries = this.#shelf.inState("refused", this.epoch);
-    for (const entry of entries) this.#shelf.move(entry, "here");
-    if (entries.length) this.#moved(entries);
+    for (const entry of this.#shelf.inState("refused", this.epoch)) entry.offer = true;
+    this.changed();
   }
 
   /**

@@ -35,8 +35,8 @@
 /**
  * A mark in memory. onDisk: it will be found after a reload. settled: its write has ended, well or not. own: this page sends it
  * without waiting for the tab that made it. since: when this page came to know it, by performance.now. again: the desk held it and
- * has lost it.
- * @typedef {Kept & {onDisk: boolean, settled: boolean, own: boolean, since: number, again: boolean}} Entry
+ * has lost it. offer: the desk refused it and is asked once more.
+ * @typedef {Kept & {onDisk: boolean, settled: boolean, own: boolean, since: number, again: boolean, offer: boolean}} Entry
  */
 
 /** The marks of a browser in memory: by id, by sheet, and counted by where they are. */
@@ -57,7 +57,7 @@ export class Shelf {
    */
   put({ id, mark, state, sentence, made }, { onDisk, settled, own }) {
     if (this.#entries.has(id)) return null;
-    const entry = { id, mark, state, sentence, made, onDisk, settled, own, since: performance.now(), again: false };
+    const entry = { id, mark, state, sentence, made, onDisk, settled, own, since: performance.now(), again: false, offer: false };
     this.#entries.set(id, entry);
     const sheet = this.#sheets.get(mark.sheet);
     if (sheet) sheet.push(entry);
@@ -77,6 +77,7 @@ export class Shelf {
       this.counts[state] += 1;
     }
     entry.state = state;
+    entry.offer = false;
     entry.sentence = sentence;
   }
 

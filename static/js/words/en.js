@@ -146,7 +146,7 @@ export default {
 "loss.none": "All of them are back; nothing is missing.",
 "loss.unsure": "None is known to be missing, but the last ones before may be: compare with the desk.",
 "loss.all": "Nothing is left on this tablet of what it kept. What the desk holds comes back; whether there was more is not known: tell the desk.",
-"marks.not_here": {"one": "{n} mark is not at the desk: it was refused.", "other": "{n} marks are not at the desk: they were refused."},
+"marks.not_here": {"one": "{n} mark refused, not at the desk.", "other": "{n} marks refused, not at the desk."},
 "tablet.refused": {"one": "{n} mark refused and not here", "other": "{n} marks refused and not here"},
 "tablet.refused_why": {"one": "{name}: {n} mark was refused and is not at the desk. {why}", "other": "{name}: {n} marks were refused and are not at the desk. {why}"},
 "tablet.before": {"one": "{n} mark made as “{name}”, {how}", "other": "{n} marks made as “{name}”, {how}"},

@@ -24,6 +24,12 @@ export function handNow() {
   }
 }
 
+/** Why marks were refused; of how many each is said where there are several reasons. @param {{sentence: string, n: number}[]} found */
+function reasons(found) {
+  const words = found.map(({ sentence, n }) => (found.length > 1 ? `${n}: ${sentence}` : sentence));
+  return words.map((said) => el("p", { class: "notice", "data-tone": "look", role: "refused" }, said));
+}
+
 /** The page of trust lies behind the plain door: this one's door is shut. @param {string} port */
 function trustPage(port) {
   const page = new URL("/trust", location.href);
@@ -102,7 +108,7 @@ export class Menu {
     const read = () => this.#act(() => outbox.copies.lossWasRead());
     const loss = outbox.loss ? [el("p", { class: "notice", "data-tone": "look", role: "loss" }, outbox.loss), button("I have told the desk", read, { role: "loss-read" })] : [];
     const again = () => this.#act(() => outbox.offerAgain());
-    const refused = outbox.counts.refused ? [el("p", {}, say("marks.not_here", { n: outbox.counts.refused })), el("ul", { class: "notice", "data-tone": "look", role: "refused" }, ...outbox.reasons().map(({ sentence, n }) => el("li", {}, `${n}: ${sentence}`))), button("Offer them to the desk again", again, { role: "offer-again" })] : [];
+    const refused = outbox.counts.refused ? [el("p", {}, say("marks.not_here", { n: outbox.counts.refused })), ...reasons(outbox.reasons()), button("Offer them to the desk again", again, { role: "offer-again" })] : [];
     const save = () => saveFile(`lane-${packet.value.device.lane}-marks.json`, outbox.file(packet.value.device.name));
     return el(
       "section",
