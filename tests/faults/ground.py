@@ -3,10 +3,11 @@
 Nothing here asks a page, an answer or a command: these are what the teller (teller.py) holds against it.
 """
 
+import os
 import sqlite3
 import tempfile
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Sequence
 from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,9 +15,11 @@ from typing import Any
 
 import psycopg
 
+from app.rehearsal.tablet import Outbox
 from app.rules.records.marks import Mark
 
-COLUMNS = "SELECT id, sheet, device, epoch, seq, win, at FROM mark"
+MARKS = "SELECT id, sheet, device, epoch, seq, win, at FROM mark"
+NEWEST_GO = "SELECT go_wall_ms, state FROM run ORDER BY number DESC LIMIT 1"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,38 +40,40 @@ class Row:
         return self.sheet, self.win
 
 
-def rows_in_file(file: Path) -> list[Row]:
-    """Every mark in an SQLite store, whether a server writes to it or lies dead; nothing is changed by looking."""
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What a store holds: its marks, and the newest GO in milliseconds on the wall, None before one; whether that was stopped."""
+
+    rows: Sequence[Row]
+    go_wall_ms: float | None = None
+    stopped: bool = False
+
+
+def in_file(file: Path) -> Held:
+    """What an SQLite store holds, whether a server writes to it or lies dead; nothing is changed by looking."""
     with closing(sqlite3.connect(f"{file.absolute().as_uri()}?mode=ro", uri=True)) as store:
-        return [_row(raw) for raw in store.execute(COLUMNS)]
+        return _held(store.execute(MARKS).fetchall(), store.execute(NEWEST_GO).fetchone())
 
 
-def go_in_file(file: Path) -> tuple[float | None, bool]:
-    """The newest GO in an SQLite store, in milliseconds on the wall, and whether it was stopped."""
-    with closing(sqlite3.connect(f"{file.absolute().as_uri()}?mode=ro", uri=True)) as store:
-        newest = store.execute("SELECT go_wall_ms, state FROM run ORDER BY number DESC LIMIT 1").fetchone()
-    return (None, False) if newest is None else (float(newest[0]), newest[1] == "stopped")
-
-
-def rows_held_open(pid: int, name: str) -> list[Row]:
+def held_open(pid: int, name: str) -> Held:
     """The same of a store whose file was removed: it lives on in the process that has it open (proc(5))."""
     with tempfile.TemporaryDirectory() as folder:
         for link in Path(f"/proc/{pid}/fd").iterdir():
-            target = str(link.resolve()) if not link.exists() else str(link.readlink())
-            called = target.removesuffix(" (deleted)").rpartition("/")[2]
+            called = os.readlink(link).removesuffix(" (deleted)").rpartition("/")[2]
             if called in (name, f"{name}-wal"):
                 (Path(folder) / called).write_bytes(link.read_bytes())
-        return rows_in_file(Path(folder) / name)
+        return in_file(Path(folder) / name)
 
 
-def rows_on_server(url: str) -> list[Row]:
+def on_server(url: str) -> Held:
     """The same of a PostgreSQL store."""
     with psycopg.connect(url.replace("+psycopg", "")) as store:
-        return [_row(raw) for raw in store.execute(COLUMNS).fetchall()]
+        return _held(store.execute(MARKS).fetchall(), store.execute(NEWEST_GO).fetchone())
 
 
-def _row(raw: Any) -> Row:
-    return Row(bytes(raw[0]).hex(), *raw[1:])
+def _held(marks: Sequence[Any], go: Any) -> Held:
+    rows = [Row(bytes(raw[0]).hex(), *raw[1:]) for raw in marks]
+    return Held(rows) if go is None else Held(rows, float(go[0]), go[1] == "stopped")
 
 
 @dataclass
@@ -97,41 +102,51 @@ class Lane:
         """Its judge tapped so often."""
         self.places[sheet, window] += times
 
-    def marked(self, marks: Iterable[Mark], acked: Iterable[str] = ()) -> None:
-        """A tablet that the test itself imitates made these, and was told that those are safe."""
-        self.made = {mark.id: mark for mark in marks}
+    def told(self, acked: "Acked") -> None:
+        """A tablet that the test itself imitates made marks, and was told of some that they are safe."""
+        self.made, self.acked = acked.made, acked.safe
         self.places = Counter((mark.sheet, mark.win) for mark in self.made.values())
-        self.acked = set(acked)
+
+
+@dataclass(frozen=True, slots=True)
+class Acked:
+    """What an imitated tablet has made at a moment, and which of it the desk has said it stored."""
+
+    lane: int
+    made: dict[str, Mark]
+    safe: set[str]
+
+
+def acked(outbox: Outbox) -> Acked:
+    """What is so of an outbox now."""
+    return Acked(outbox.seat.lane, dict(outbox.marks), set(outbox.safe))
 
 
 @dataclass
 class Ground:
-    """The hall. rows: what the store holds. runs: its process lives and is given time. takes: what is written is stored. whole:
-    its file is there, and each row as it was written. stopped: the newest GO was. backups: how many were made since the server's
-    start. go_wall_ms: the newest GO on the wall, None before it. windows: of the heat, in milliseconds of its clock. besides:
-    what else the test has set up, by the names in the claims.
+    """The hall. holds: what its store does. runs: its process lives and is given time. takes: what is written is stored. whole:
+    its file is there, and each row as it was written. backups: how many were made since the server's start. windows: of the heat,
+    in milliseconds of its clock. besides: what else the test has set up, by the names in the claims.
     """
 
-    rows: Callable[[], list[Row]]
+    holds: Callable[[], Held]
     lanes: dict[int, Lane] = field(default_factory=dict)
     runs: bool = True
     takes: bool = True
     whole: bool = True
-    stopped: bool = False
     backups: int = 0
     besides: frozenset[str] = frozenset()
-    go_wall_ms: float | None = None
     windows: tuple[tuple[float, float], ...] = ()
 
     def lane(self, number: int) -> Lane:
         """A lane that somebody judges on; it is there as soon as it is asked for."""
         return self.lanes.setdefault(number, Lane())
 
-    def facts(self, number: int, wall_ms: float, shown: int) -> "Facts":
-        """What can be held against what was said of a lane at a moment, or of the whole hall (0)."""
+    def facts(self, held: Held, number: int, wall_ms: float, shown: int) -> "Facts":
+        """What can be held against what was said of a lane at a moment, or of the whole hall (0); the store was read after it."""
         lanes = list(self.lanes.values()) if number == 0 else [self.lanes.get(number, Lane(open=False))]
-        places = Counter(row.place for row in self.rows())
-        ids = {row.id for row in self.rows()} if any(lane.acked for lane in lanes) else set()
+        places = Counter(row.place for row in held.rows)
+        ids = {row.id for row in held.rows} if any(lane.acked for lane in lanes) else set()
         return Facts(
             made=sum(sum(lane.places.values()) for lane in lanes),
             stored=sum(min(count, places[place]) for lane in lanes for place, count in lane.places.items()),
@@ -147,17 +162,17 @@ class Ground:
             runs=self.runs,
             takes=self.takes,
             whole=self.whole,
-            stopped=self.stopped,
+            stopped=held.stopped,
             backups=self.backups,
             besides=self.besides,
             error_ms=max((lane.error_ms for lane in lanes if lane.error_ms is not None), default=None),
-            clock=None if self.go_wall_ms is None else wall_ms - self.go_wall_ms,
+            clock=None if held.go_wall_ms is None else wall_ms - held.go_wall_ms,
             windows=self.windows,
         )
 
     def outcome(self) -> "Outcome":
         """What became of all that was tried."""
-        rows = self.rows()
+        rows = self.holds().rows
         made = sum((lane.places for lane in self.lanes.values()), Counter[tuple[str, int | None]]())
         known = {mark.id: mark for lane in self.lanes.values() for mark in lane.made.values()}
         there = Counter(row.place for row in {(row.device, row.epoch, row.seq): row for row in rows}.values())

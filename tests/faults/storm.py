@@ -8,7 +8,7 @@ import sqlite3
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -24,6 +24,7 @@ from app.rehearsal.tablet import MOST_MARKS, Outbox, Seat, Tablet
 from app.rehearsal.turns import turn_about
 from app.rehearsal.wire import LineBroken, Wire
 from app.rules.count.tally import fold
+from tests.faults.ground import Acked, acked
 
 FORMAT = turn_about()
 UP_S = (0.02, 0.25)  # how long a server lives before it is killed
@@ -100,27 +101,53 @@ class Forked:
         return line.strip()
 
 
-def storm(kind: str, data: Path, *, tablets: int, marks: int, kills: int, seed: int = 20, url: str = "") -> Outcome:
+Listens = Callable[[list[Acked], int, str], None]  # to what tablets were told, and what a desk says: its port and token
+
+
+def storm(
+    kind: str, data: Path, *, tablets: int, marks: int, kills: int, seed: int = 20, url: str = "", listens: Listens | None = None
+) -> Outcome:
     """Lets `tablets` count at least `marks` marks in all while the server of this kind is killed `kills` times. `url`: the
-    PostgreSQL database that it is to use."""
-    return storm_over(lambda port: Forked(kind, data, port, url), data, tablets, marks, kills, seed, url)
+    PostgreSQL database that it is to use. `listens` is called when the server is back, and in the end."""
+    return storm_over(lambda port: Forked(kind, data, port, url), data, tablets, marks, kills, seed, url, listens)
 
 
 def storm_over(
-    make: Callable[[int], Server], data: Path, tablets: int, marks: int, kills: int, seed: int = 20, url: str = ""
+    make: Callable[[int], Server],
+    data: Path,
+    tablets: int,
+    marks: int,
+    kills: int,
+    seed: int = 20,
+    url: str = "",
+    listens: Listens | None = None,
 ) -> Outcome:
     """The same over whatever `make` starts on a port."""
-    seats, _ = make_hall(data, tablets, this_machine(), url=url)
+    seats, token = make_hall(data, tablets, this_machine(), url=url)
     server = make(free_port())
+
+    async def listen(judges: list["Judge"], pages: bool = True) -> None:
+        if listens is not None:
+            await asyncio.to_thread(
+                listens, [acked(judge.tablet.outbox) for judge in judges], server.port, token if pages else ""
+            )
+
     try:
-        outcome = asyncio.run(_storm(server, seats, marks, kills, random.Random(seed)))
+        outcome = asyncio.run(_storm(server, seats, marks, kills, random.Random(seed), listen))
     finally:
         server.close()
     outcome.doubled = _doubled_on_server(url) if url else _doubled(data)
     return outcome
 
 
-async def _storm(server: Server, seats: list[Seat], marks: int, kills: int, chance: random.Random) -> Outcome:
+async def _storm(
+    server: Server,
+    seats: list[Seat],
+    marks: int,
+    kills: int,
+    chance: random.Random,
+    listen: Callable[..., Awaitable[None]],
+) -> Outcome:
     outcome, begun = Outcome(), time.perf_counter()
     judges = [Judge(seat, server.port, random.Random(chance.random())) for seat in seats]
     over = asyncio.Event()
@@ -138,10 +165,12 @@ async def _storm(server: Server, seats: list[Seat], marks: int, kills: int, chan
         await _up(server.port)
         outcome.back_s.append(time.perf_counter() - down)
         outcome.kills += 1
+    await listen(judges, pages=False)  # many ask at once now: the desk's pages would take them seconds
     over.set()
     await asyncio.gather(*counting)
     try:
         await _compare(judges, outcome)
+        await listen(judges)
     finally:
         for judge in judges:
             judge.tablet.wire.cut()

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 
 from tests.faults.claims import CLAIMS, CLOCK, Claim
-from tests.faults.ground import Ground
+from tests.faults.ground import Ground, Held
 from tests.faults.hearing import Said
 
 LOOK_S = 0.25
@@ -37,7 +37,8 @@ class Teller:
             said = [one for ear in ears for one in ear()]
             if first:
                 self.heard.update(f"{one.where}: {re.sub(r'[0-9]+', '…', one.words)}" for one in said)
-            wrong = [found for one in said for found in self.untrue(one)]
+            held = self.ground.holds()
+            wrong = [found for one in said for found in self.untrue(one, held)]
             late = [one for one, by_s in wrong if time.monotonic() - begun > by_s]
             if late:
                 raise Untrue("\n".join([f"Under “{self.fault}” this was not true:", *late]))
@@ -46,9 +47,9 @@ class Teller:
             first = False
             time.sleep(LOOK_S)
 
-    def untrue(self, said: Said) -> Iterator[tuple[str, float]]:
+    def untrue(self, said: Said, held: Held) -> Iterator[tuple[str, float]]:
         """The sentences of a text that do not hold, each with what is so instead, and how late it may be. Raises Untrue."""
-        facts = self.ground.facts(said.lane, said.wall_ms, said.shown)
+        facts = self.ground.facts(held, said.lane, said.wall_ms, said.shown)
         if left := re.fullmatch(CLOCK, said.words):
             self.ground.lane(said.lane).error_ms = facts.off_by_ms(int(left["left"]))
         for claim, match in sentences(said.where, said.words):

@@ -18,7 +18,7 @@ from tests.builders.halls import STORE, a_mark
 from tests.builders.pairs import a_file
 from tests.faults import hearing
 from tests.faults.conftest import TellOf
-from tests.faults.ground import Ground, Lane, go_in_file, rows_in_file
+from tests.faults.ground import Ground, Lane, in_file
 from tests.faults.hearing import Said
 from tests.faults.teller import Teller
 
@@ -79,9 +79,9 @@ def desk(hall: Hall) -> Desk:
 class Listener:
     """Everybody in the hall who says something, and the teller who holds it against what is so."""
 
-    def __init__(self, teller: Teller, store: Path, desk: Desk, judges: Sequence[Person], board: Page | None) -> None:
+    def __init__(self, teller: Teller, desk: Desk, judges: Sequence[Person], board: Page | None) -> None:
         self.ground = teller.ground
-        self._teller, self._store, self._desk, self._board = teller, store, desk, board
+        self._teller, self._desk, self._board = teller, desk, board
         self._judges = dict(enumerate(judges, start=1))
         self.ground.lanes.update({lane: Lane() for lane in self._judges})
         for judge in judges:
@@ -94,7 +94,6 @@ class Listener:
 
     def listen(self) -> None:
         """All that is said now is true."""
-        self.ground.go_wall_ms, self.ground.stopped = go_in_file(self._store)
         self._teller.listen(self._on_tablets, self._at_desk, self._on_pages)
 
     def _on_tablets(self) -> Iterator[Said]:
@@ -123,7 +122,7 @@ def hears(tell_of: TellOf, tmp_path: Path, lengths: tuple[int, ...]) -> Hears:
     store = tmp_path / "data" / STORE
 
     def made(fault: str, desk: Desk, judges: Sequence[Person], board: Page | None = None) -> Listener:
-        return Listener(tell_of(fault, Ground(lambda: rows_in_file(store), windows=windows)), store, desk, judges, board)
+        return Listener(tell_of(fault, Ground(lambda: in_file(store), windows=windows)), desk, judges, board)
 
     return made
 

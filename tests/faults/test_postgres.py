@@ -13,6 +13,8 @@ from pathlib import Path
 import pytest
 
 from app.rehearsal.serving import PATIENCE_S, answers
+from tests.faults.conftest import TellOf
+from tests.faults.imitated import ToldHall
 from tests.faults.storm import storm, storm_over
 from tests.postgres import Cluster, needed_cluster
 from tests.several import Several
@@ -29,21 +31,24 @@ def durable() -> Cluster:
 class OverDatabase(Several):
     """Killing ends the database server; the two processes above it go on."""
 
-    def __init__(self, cluster: Cluster, url: str, data: Path, port: int) -> None:
+    def __init__(self, cluster: Cluster, url: str, data: Path, port: int, hall: ToldHall) -> None:
         super().__init__(url, data, port)
-        self._cluster = cluster
+        self._cluster, self._hall = cluster, hall
         self.told: list[tuple[int, str]] = []
 
     def start(self) -> None:
         """Starts the database server again; nobody tells the processes."""
         if not self._cluster.running:
             self._cluster.start()
+            self._hall.ground.takes = True
 
     def kill(self) -> None:
         """Ends the database server without letting it finish anything, and asks for something meanwhile."""
         before = self.children()
         self._cluster.stop("immediate")
+        self._hall.ground.takes = False
         self.told.append(asked(self.port))
+        self._hall.listen([], self.port, "", answers=[self.told[-1][1]])
         assert self.children() == before, "nobody dies of it"
 
     def close(self) -> None:
@@ -72,8 +77,10 @@ def asked_once(port: int) -> tuple[int, str]:
     return said
 
 
-def test_whatever_is_killed_cut_or_lost_every_mark_is_there_once(durable: Cluster, tmp_path: Path) -> None:
-    outcome = storm("whole", tmp_path, tablets=20, marks=500, kills=3, url=durable.ready_store())
+def test_whatever_is_killed_cut_or_lost_every_mark_is_there_once(durable: Cluster, tmp_path: Path, tell_of: TellOf) -> None:
+    url = durable.ready_store()
+    told = ToldHall(tell_of, "PostgreSQL: the server killed three times, lines cut", tmp_path, url)
+    outcome = storm("whole", tmp_path, tablets=20, marks=500, kills=3, url=url, listens=told.listen)
     assert outcome.acknowledged >= 500 and outcome.kills == 3
     assert outcome.resent > 25 and outcome.broken > 0, "marks were sent again, and answers were lost"
     assert (outcome.lost, outcome.doubled, outcome.unequal) == (0, 0, 0)
@@ -89,24 +96,28 @@ def test_a_server_without_idempotent_ids_is_caught(durable: Cluster, tmp_path: P
     assert outcome.doubled > 0
 
 
-def test_of_two_processes_one_is_killed_again_and_again_and_nobody_loses_a_mark(durable: Cluster, tmp_path: Path) -> None:
+def test_of_two_processes_one_is_killed_again_and_again_and_nobody_loses_a_mark(
+    durable: Cluster, tmp_path: Path, tell_of: TellOf
+) -> None:
     url = durable.ready_store()
-    outcome = storm_over(lambda port: Several(url, tmp_path, port), tmp_path, 20, 500, 3, url=url)
+    told = ToldHall(tell_of, "PostgreSQL: one of two processes killed three times", tmp_path, url)
+    outcome = storm_over(lambda port: Several(url, tmp_path, port), tmp_path, 20, 500, 3, url=url, listens=told.listen)
     assert outcome.acknowledged >= 500 and outcome.kills == 3 and outcome.broken > 0
     assert (outcome.lost, outcome.doubled, outcome.unequal) == (0, 0, 0)
 
 
 def test_the_database_server_is_killed_and_everything_acknowledged_is_there_when_it_is_back(
-    durable: Cluster, tmp_path: Path
+    durable: Cluster, tmp_path: Path, tell_of: TellOf
 ) -> None:
     url = durable.ready_store()
+    told = ToldHall(tell_of, "PostgreSQL itself killed twice under two processes", tmp_path, url)
     made: list[OverDatabase] = []
 
     def make(port: int) -> OverDatabase:
-        made.append(OverDatabase(durable, url, tmp_path, port))
+        made.append(OverDatabase(durable, url, tmp_path, port, told))
         return made[0]
 
-    outcome = storm_over(make, tmp_path, 20, 400, 2, url=url)
+    outcome = storm_over(make, tmp_path, 20, 400, 2, url=url, listens=told.listen)
     assert outcome.acknowledged >= 400 and outcome.kills == 2 and outcome.broken > 0
     assert (outcome.lost, outcome.doubled, outcome.unequal) == (0, 0, 0)
     assert {status for status, _ in made[0].told} == {503}

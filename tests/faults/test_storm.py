@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.faults.conftest import TellOf
+from tests.faults.imitated import ToldHall
 from tests.faults.storm import storm
 
 pytestmark = [
@@ -18,8 +20,9 @@ pytestmark = [
 ]
 
 
-def test_whatever_is_killed_cut_or_lost_every_mark_is_there_once(tmp_path: Path) -> None:
-    outcome = storm("whole", tmp_path, tablets=40, marks=1_000, kills=4)
+def test_whatever_is_killed_cut_or_lost_every_mark_is_there_once(tmp_path: Path, tell_of: TellOf) -> None:
+    told = ToldHall(tell_of, "40 tablets, the server killed four times, lines cut", tmp_path)
+    outcome = storm("whole", tmp_path, tablets=40, marks=1_000, kills=4, listens=told.listen)
     assert outcome.acknowledged >= 1_000 and outcome.kills == 4
     assert outcome.resent > 50 and outcome.broken > 0, "marks were sent again, and answers were lost"
     assert (outcome.lost, outcome.doubled, outcome.unequal) == (0, 0, 0)

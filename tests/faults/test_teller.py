@@ -9,7 +9,7 @@ from app.paths import CHECKOUT
 from app.store import database, writer
 from app.store.writer import StoreAway, StoreClosed, StoreFull, StoreReadOnly
 from tests.faults.claims import CLAIMS
-from tests.faults.ground import Ground, Lane, Row
+from tests.faults.ground import Ground, Held, Lane, Row
 from tests.faults.hearing import Said, lanes_in
 from tests.faults.teller import Teller, Untrue, sentences
 
@@ -34,7 +34,9 @@ NO_CLAIM = {
 def hall(stored: int = 3, tapped: int = 3) -> Ground:
     """A lane whose judge tapped so often, and a store that holds so much of it."""
     rows = [Row(f"{n:032x}", SHEET, "dev_1", 1, n + 1, 0, n) for n in range(stored)]
-    return Ground(lambda: rows, lanes={1: Lane(places=Counter({(SHEET, 0): tapped}))}, windows=((0, 60_000),))
+    return Ground(
+        lambda: Held(rows, go_wall_ms=0.0), lanes={1: Lane(places=Counter({(SHEET, 0): tapped}))}, windows=((0, 60_000),)
+    )
 
 
 def heard(ground: Ground, where: str, words: str, lane: int = 1, shown: int = 3) -> None:
@@ -76,7 +78,6 @@ def test_what_may_come_late_is_waited_for_and_no_longer() -> None:
 
 def test_a_clock_is_measured_and_a_bound_held_against_it() -> None:
     ground = hall()
-    ground.go_wall_ms = 0.0
     heard(ground, "tablet", "49900 ms left")
     heard(ground, "desk", "Online clock ±3 ms")
     with pytest.raises(Untrue, match="ms left"):
@@ -86,8 +87,8 @@ def test_a_clock_is_measured_and_a_bound_held_against_it() -> None:
 
 def test_marks_elsewhere_twice_or_gone_are_counted_apart() -> None:
     ground = hall(stored=3, tapped=4)
-    moved, *rest = ground.rows()
-    ground.rows = lambda: [*rest, rest[0], Row(moved.id, "asg_2/1/lane", "dev_1", 1, 1, 0, 0)]
+    moved, *rest = ground.holds().rows
+    ground.holds = lambda: Held([*rest, rest[0], Row(moved.id, "asg_2/1/lane", "dev_1", 1, 1, 0, 0)])
     found = ground.outcome()
     assert (found.tried, found.lost, found.doubled, found.misplaced) == (4, 1, 1, 1)
 

@@ -1,0 +1,45 @@
+"""Ears in a hall whose tablets the test imitates: what they were told is safe, what desk and /health say meanwhile."""
+
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+from pathlib import Path
+
+import psycopg
+
+from app.rehearsal.turns import turn_about
+from tests.builders.halls import STORE
+from tests.faults import hearing
+from tests.faults.conftest import TellOf
+from tests.faults.ground import Acked, Ground, Held, Lane, in_file, on_server
+from tests.faults.hearing import Said, now_ms
+from tests.faults.teller import Teller
+
+WINDOWS = tuple((window.start * 1000.0, window.end_ms) for window in turn_about().windows)
+
+
+class ToldHall:
+    """The hall of a server that is about to be hurt. url: of its store, where that is on a database server."""
+
+    def __init__(self, tell_of: TellOf, fault: str, data: Path, url: str = "") -> None:
+        self._holds = (lambda: on_server(url)) if url else (lambda: in_file(data / STORE))
+        self._known = Held([])
+        self.ground = Ground(self._look, windows=WINDOWS)
+        self.teller: Teller = tell_of(fault, self.ground)
+
+    def listen(self, tablets: Iterable[Acked], port: int, token: str, answers: Iterable[str] = ()) -> None:
+        """What was acknowledged, what `answers` said, and what /health and the desk say now is true. No token: not the desk."""
+        for one in tablets:
+            self.ground.lanes.setdefault(one.lane, Lane(open=False)).told(one)
+        acked = [Said("answer", lane, f"{len(one.acked)} acknowledged", now_ms()) for lane, one in self.ground.lanes.items()]
+        told = [Said("answer", 0, words, now_ms()) for words in answers]
+        self.teller.listen(lambda: acked, lambda: told, lambda: self._at_desk(port, token), lambda: hearing.health(port))
+
+    def _look(self) -> Held:
+        """What the store holds; while its database server is dead, what it held."""
+        with suppress(psycopg.OperationalError):
+            self._known = self._holds()
+        return self._known
+
+    def _at_desk(self, port: int, token: str) -> Iterator[Said]:
+        if self.ground.runs and token:
+            yield from hearing.at_desk(lambda path: hearing.fetched(port, path, token)[1])
