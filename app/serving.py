@@ -39,6 +39,8 @@ else:
 SEATS = "demo"  # the page on which a visitor of the demo begins
 DEMO_SIGN = "this-is-a-demo.txt"
 CERTIFICATES = "certificates"  # the room in the data folder
+KEPT = "Everything that was acknowledged is kept."
+REMOVED = "The file that everything was kept in had been removed or replaced: restore the newest backup into a new folder."
 ANY_HOST = ("0.0.0.0", "::", "")
 
 
@@ -72,7 +74,9 @@ def serve(settings: Settings, started: float | None = None) -> int:
             return serve_several(settings, Doors(plain, tls, secure), started)
         app = create_app(settings, this_machine(), secure)
         doors = Doors(plain, tls, secure, closing=lambda: app.state.hall.hub.close(), told=app.state.told)
-        return run(app, settings, doors, started, lambda: app.state.hall.demo_password)
+        run(app, settings, doors, started, lambda: app.state.hall.demo_password)
+        print(f"Stopped. {REMOVED if app.state.hall.database.gone else KEPT}", flush=True)
+        return 0
 
 
 def serve_several(settings: Settings, doors: "Doors", started: float) -> int:
@@ -90,7 +94,7 @@ def serve_several(settings: Settings, doors: "Doors", started: float) -> int:
     except Exception as wrong:
         raise told(wrong, settings) from wrong
     if not code:
-        print("Stopped. Everything that was acknowledged is kept.", flush=True)
+        print(f"Stopped. {KEPT}", flush=True)
     return code
 
 
@@ -105,8 +109,8 @@ def refuse_several(settings: Settings) -> None:
         raise CannotStart("Several server processes need Linux or macOS. Leave --processes out.")
 
 
-def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float, password: Callable[[], str]) -> int:
-    """Serve an application behind its doors; says where it is once it answers, and the password of a demo."""
+def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float, password: Callable[[], str]) -> None:
+    """Serve an application behind its doors until told to stop; says where it is once it answers, and the password of a demo."""
 
     def opened() -> None:
         welcome(settings, doors, time.perf_counter() - started, password())
@@ -114,8 +118,6 @@ def run(app: "ASGIApp", settings: Settings, doors: "Doors", started: float, pass
 
     doors.opened = opened
     serve_behind(app, settings, doors)
-    print("Stopped. Everything that was acknowledged is kept.", flush=True)
-    return 0
 
 
 def serve_behind(app: "ASGIApp", settings: Settings, doors: "Doors") -> int:

@@ -64,24 +64,26 @@ class Database:
     @property
     def trouble(self) -> str:
         """Why nothing can be stored, as a sentence; empty while all is well."""
-        return self._gone() or self._writer.trouble
+        return GONE if self.gone else self._writer.trouble
 
     def look_for_damage(self) -> None:
         """Looks at every mark's own check; what is not as it was written is in `damaged` then. Not on the event loop."""
         self.damaged = self.read(lambda session: damaged_in(session.connection()))
 
-    def _gone(self) -> str:
+    @property
+    def gone(self) -> bool:
+        """Whether the file was removed or replaced, so that what it held goes with the last program that has it open."""
         if self.file is None:
-            return ""
+            return False
         try:
             there = self.file.stat()
         except OSError:
-            return GONE
-        return "" if (there.st_dev, there.st_ino) == self._identity else GONE
+            return True
+        return (there.st_dev, there.st_ino) != self._identity
 
     def _refuse_if_gone(self) -> None:
-        if gone := self._gone():
-            raise StoreTrouble(gone)
+        if self.gone:
+            raise StoreTrouble(GONE)
 
     @property
     def commits(self) -> int:

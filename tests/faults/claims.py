@@ -42,13 +42,13 @@ def number(said: re.Match[str], name: str = "n") -> int:
     return 1 if told == "one" else int(told.replace(",", ""))
 
 
+def _all_well(facts: Facts, _said: re.Match[str]) -> bool:
+    return facts.takes and facts.whole and facts.reached and facts.made == facts.stored
+
+
 def besides(what: str) -> Holds:
     """True where the test has set this up, and nowhere else."""
     return lambda facts, _: what in facts.besides
-
-
-def _all_well(facts: Facts, _said: re.Match[str]) -> bool:
-    return facts.takes and facts.whole and facts.reached and facts.made == facts.stored
 
 
 STORE = (
@@ -66,7 +66,7 @@ STORE = (
     says(
         r"The file that everything is kept in was removed or replaced on the desk's machine, so nothing more is acknowledged\. "
         r"Do not stop the server: make a backup at the desk first, then restore it into a new folder\.",
-        lambda facts, _: not facts.whole,
+        besides("the file removed"),
     ),
     says(
         r"The database can't be reached just now, so nothing was acknowledged\. Send again in a moment\.",
@@ -248,6 +248,11 @@ TABLETS = (
 )
 
 BACKUPS = (
+    says(
+        r"Written and read back; (?:one mark|\d+ marks) in it (?:was|were) damaged in the store already\. Keep the ones from "
+        r"before",
+        lambda facts, _: facts.backups > 0 and not facts.whole,
+    ),
     says(r"None made yet since the server was started", lambda facts, _: facts.backups == 0),
     says(r"Written, read back and found whole", lambda facts, _: facts.backups > 0 and facts.whole),
 )
@@ -255,7 +260,7 @@ BACKUPS = (
 HEALTH = (
     says(r"well: true|200|stores: true", lambda facts, _: facts.takes and facts.whole, REPORT_S),
     says(r"well: false|503|stores: false", lambda facts, _: not (facts.takes and facts.whole), WAIT_S),
-    says(r"hears: true", lambda facts, _: facts.takes, WAIT_S),
+    says(r"hears: true", lambda facts, _: facts.takes or "several processes" not in facts.besides, WAIT_S),
     says(r"hears: false", lambda facts, _: not facts.takes, WAIT_S),
 )
 
@@ -263,7 +268,19 @@ BOARD = (says(r"No line to the desk\. Numbers as of \d+:\d\d(?: [AP]M)?\.", lamb
 
 ANSWER = (*STORE, says(r"(?P<n>\d+) acknowledged", lambda facts, said: facts.acked == number(said) and facts.unkept == 0))
 
+COMMAND = (
+    says(r"Lane Ledger(?:, \d+ processes,)? is ready, after [\d.]+ s\.", lambda facts, _: True),
+    says(r"On this computer: .+|Everything is kept in .+\. Stop with Ctrl-C\.", lambda facts, _: True),
+    says(r"Stopped\. Everything that was acknowledged is kept\.", lambda facts, _: facts.unkept == 0),
+    says(
+        r"Stopped\. The file that everything was kept in had been removed or replaced: restore the newest backup into a new "
+        r"folder\.",
+        lambda facts, _: facts.unkept == facts.acked,
+    ),
+)
+
 CLAIMS = {
+    "command": COMMAND,
     "tablet": TABLET,
     "desk": DESK,
     "tablets": TABLETS,

@@ -8,7 +8,7 @@ import sqlite3
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Sequence
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -59,9 +59,10 @@ def held_open(pid: int, name: str) -> Held:
     """The same of a store whose file was removed: it lives on in the process that has it open (proc(5))."""
     with tempfile.TemporaryDirectory() as folder:
         for link in Path(f"/proc/{pid}/fd").iterdir():
-            called = os.readlink(link).removesuffix(" (deleted)").rpartition("/")[2]
-            if called in (name, f"{name}-wal"):
-                (Path(folder) / called).write_bytes(link.read_bytes())
+            with suppress(FileNotFoundError):  # a line that was closed meanwhile
+                called = os.readlink(link).removesuffix(" (deleted)").rpartition("/")[2]
+                if called in (name, f"{name}-wal"):
+                    (Path(folder) / called).write_bytes(link.read_bytes())
         return in_file(Path(folder) / name)
 
 

@@ -23,7 +23,7 @@ class ToldHall:
     def __init__(self, tell_of: TellOf, fault: str, data: Path, url: str = "") -> None:
         self._holds = (lambda: on_server(url)) if url else (lambda: in_file(data / STORE))
         self._known = Held([])
-        self.ground = Ground(self._look, windows=WINDOWS)
+        self.ground = Ground(self._look, windows=WINDOWS, besides=frozenset({"several processes"} if url else ()))
         self.teller: Teller = tell_of(fault, self.ground)
 
     def listen(self, tablets: Iterable[Acked], port: int, token: str, answers: Iterable[str] = ()) -> None:

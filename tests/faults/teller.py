@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 
 from tests.faults.claims import CLAIMS, CLOCK, Claim
-from tests.faults.ground import Ground, Held
+from tests.faults.ground import Ground, Held, Outcome
 from tests.faults.hearing import Said
 
 LOOK_S = 0.25
@@ -25,6 +25,11 @@ class Teller:
     fault: str
     ground: Ground
     heard: Counter[str] = field(default_factory=Counter)
+    outcome: Outcome | None = None
+
+    def conclude(self) -> None:
+        """The fault is over: what became of the marks is looked at now, and not when the next fault has come."""
+        self.outcome = self.ground.outcome()
 
     def listen(self, *ears: Ear) -> None:
         """Reads what is said now and checks it; what may come late is read again until it is true, gone, or too late.
@@ -59,7 +64,7 @@ class Teller:
     @property
     def row(self) -> tuple[str, int, int, int, int, dict[str, int]]:
         """A line of the table: the fault; marks tried, lost, doubled, misplaced; what was said how often."""
-        found = self.ground.outcome()
+        found = self.outcome or self.ground.outcome()
         return self.fault, found.tried, found.lost, found.doubled, found.misplaced, dict(self.heard)
 
 

@@ -267,7 +267,10 @@ def _said_digest(file: Path) -> str:
 
 def _leave_room(store: Path, copies: int) -> None:
     """A copy must not take the space that the next marks need. Raises BackupFailed."""
-    size = store.stat().st_size
+    try:
+        size = store.stat().st_size
+    except FileNotFoundError:  # removed under the running server: what it still holds open is to be saved above all
+        size = 0
     if shutil.disk_usage(store.parent).free < copies * size + AMPLE_BYTES:
         raise BackupFailed(f"The disk that holds {store.parent} is too full for a backup. Free some space.")
 
