@@ -23,7 +23,7 @@ from app.rules.records.in_force import after_sign_off, signed_off
 from app.rules.records.marks import sheet_key
 from app.rules.records.moves import ON_THE_FLOOR
 from app.rules.records.roster import Event, Heat
-from app.rules.records.rulings import Ruling
+from app.rules.records.rulings import LINE, MOST_LEFT_OUT, Ruling
 from app.rules.records.signed import marks_held
 from app.rules.result.in_the_way import Obstacle, in_the_way, not_settled
 from app.rules.result.protests import Finality, open_protests
@@ -218,17 +218,24 @@ async def sign_off(hall: Hall, key: str, typed: Typed, signer: str = "desk") -> 
         read.wrong("by", f"{event.name} is signed off already.")
     # Every sheet is looked through: not on the loop that takes the marks.
     there = await asyncio.to_thread(lambda: obstacles(hall, event, open_flags(hall), _papers(hall)))
+    if len(there) > MOST_LEFT_OUT:
+        read.wrong("by", f"{len(there)} things stand in the way; at most {MOST_LEFT_OUT} can be left out by name.")
     reasons = {one.key: read.optional(_field(one), "The reason", 300) for one in there}
     for one in not_settled(there, reasons):
         read.wrong(_field(one), f"{one.what}: settle it first, or say why it is left out.")
     read.done()
-    left_out = [{"key": one.key, "what": one.what, "why": reasons[one.key]} for one in there]
+    left_out = [{"key": one.key, "what": _fitting(one.what), "why": reasons[one.key]} for one in there]
     runs = {heat.id: counting_number(hall.projection.runs, heat.id) for heat in _heats(hall, event)}
     marks = marks_held(filter(hall.projection.counts, event_marks(hall, event)))
     overall = needed_roster(hall).overall
     body: dict[str, object] = {"state": "signed", "marks": marks, "runs": runs, "signer": signer, "left_out": left_out}
     body |= {"overall": None if overall is None else overall.model_dump(mode="json")}
     return await _store(hall, event, body, by, why or SIGNED)
+
+
+def _fitting(what: str) -> str:
+    """What is left out, in a line of the record: long names of several people may be more than it holds."""
+    return what if len(what) <= LINE else f"{what[: LINE - 1]}…"
 
 
 async def open_again(hall: Hall, key: str, typed: Typed) -> Ruling:

@@ -218,6 +218,17 @@ def test_paper_totals_calls_and_rulings_after_a_sign_off_are_told_so_where_they_
         ), path
 
 
+def test_names_as_long_as_they_may_be_stand_in_the_way_and_are_left_out(house: House) -> None:
+    desk = over(house)
+    for name, count in (("K" * 120, "40"), ("L" * 120, "41"), ("M" * 120, "42")):
+        assert desk.post("/desk/paper/key/asg_1_1", data={"by": name, "w0": count}, headers=PAGE).status_code == 303
+    answer = desk.post(f"/review/events/{EVENT}/sign-off", data=sign_form(desk, by="R" * 120), headers=PAGE)
+    assert answer.status_code == 303, text_of(answer)
+    left_out = house.app.state.hall.projection.rulings[-1].body["left_out"]
+    (paper,) = [one["what"] for one in left_out if one["key"].startswith("paper:")]
+    assert len(paper) == 300 and paper.endswith("…") and "M" * 120 in paper
+
+
 def test_a_protest_that_the_desk_takes_after_the_sign_off_is_among_what_came_late(house: House) -> None:
     desk = signed_hall(house)
     form = {"entry": "ent_1", "event": EVENT, "text": "Late all the same", "by": "Ada"}
