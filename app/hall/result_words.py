@@ -6,7 +6,8 @@ from fractions import Fraction
 from app.rules.count.sheets import variant_key
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.roster import Entry, Event
-from app.rules.result.overall_results import OverallCell
+from app.rules.result.overall_explain import total_unit
+from app.rules.result.overall_results import OverallCell, OverallTable
 from app.rules.result.results import Row, Table
 from app.rules.result.scoring import PartScore
 from app.rules.values.clock_times import exact_text
@@ -40,9 +41,9 @@ def overall_path(division: str, entry: str) -> str:
     return f"/overall/{division}/{entry}"
 
 
-def overall_unit(rule: OverallRule) -> str:
+def overall_unit(table: OverallTable) -> str:
     """What a total is counted in, where that needs saying."""
-    return {"places": "", "scores": ""}.get(rule.by, "points")
+    return "" if table.rule.by == "places" else total_unit(table)
 
 
 def overall_cell_text(rule: OverallRule, cell: OverallCell) -> str:

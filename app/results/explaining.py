@@ -283,7 +283,7 @@ def overall_table(table: OverallTable, about: tuple[str, ...], state: Stated, *,
             place=shared_place(row.place, row.shared),
             entry=row.entry.name,
             members=" · ".join(other_names(row.entry, row.members)),
-            score=f"{decimal_text(row.total, 3)} {overall_unit(table.rule)}".strip() if row.place is not None else "",
+            score=f"{decimal_text(row.total, 3)} {overall_unit(table)}".strip() if row.place is not None else "",
             note=", ".join(overall_cell_text(table.rule, cell) for cell in row.cells),
             link=overall_path(table.division, row.entry.id) if links else "",
         )

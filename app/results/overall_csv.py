@@ -5,11 +5,12 @@ from collections.abc import Iterator, Sequence
 from app.hall.csv_text import csv_bytes, plain_text
 from app.results.results_csv import SAID, clubs_of, said_cells
 from app.rules.records.roster import Roster
+from app.rules.result.overall_explain import total_unit
 from app.rules.result.overall_results import OverallColumn, OverallLine, OverallTable
 from app.rules.result.signed_words import Stated
 from app.rules.values.units import decimal_text
 
-BEFORE = ("division", "place", "shared", "entry", "members", "clubs", "total")
+BEFORE = ("division", "place", "shared", "entry", "members", "clubs", "total", "unit")
 
 
 def overall_csv(roster: Roster, tables: Sequence[OverallTable], said: Stated) -> bytes:
@@ -41,6 +42,7 @@ def _line(
     yield plain_text("; ".join(row.members))
     yield plain_text("; ".join(clubs[row.entry.id]))
     yield decimal_text(row.total, 6)
+    yield total_unit(table)
     cells = dict(zip(map(_key, table.columns), row.cells, strict=True))
     for key in columns:
         cell = cells.get(key)

@@ -206,4 +206,4 @@ def _table(table: OverallTable) -> StandingTable:
         for row in table.rows
     )
     columns = tuple(column.title for column in table.columns)
-    return StandingTable(table.division_name, columns, overall_unit(table.rule), rows)
+    return StandingTable(table.division_name, columns, overall_unit(table), rows)

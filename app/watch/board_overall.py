@@ -47,7 +47,7 @@ def _row(table: OverallTable, names: tuple[str, ...], row: OverallLine, worn: Wo
         entry=row.entry.name,
         members=other_names(row.entry, row.members),
         score=decimal_text(row.total, 3) if ranked else "",
-        unit=overall_unit(table.rule) if ranked else "",
+        unit=overall_unit(table) if ranked else "",
         parts=tuple(PartView(name, overall_cell_text(table.rule, cell)) for name, cell in zip(names, row.cells, strict=True)),
         note=f"by {row.by_tie}" if row.by_tie else "" if ranked else "no place overall",
         live=False,

@@ -19,7 +19,7 @@ def explain_overall(table: OverallTable, row: OverallLine, named: str = "") -> E
         Step("What each score brings", tuple(_cell_lines(table, row))),
         Step("Place", tuple(_place_lines(table, row, named))),
     )
-    return Explanation(row.entry.name, table.division_name, total_text(table.rule, row.total), _place(row), steps)
+    return Explanation(row.entry.name, table.division_name, total_text(table, row.total), _place(row), steps)
 
 
 def rule_lines(rule: OverallRule, named: str = "") -> tuple[str, ...]:
@@ -27,10 +27,17 @@ def rule_lines(rule: OverallRule, named: str = "") -> tuple[str, ...]:
     return (_by(rule), *_shared(rule), _absent(rule), _ties(rule, named))
 
 
-def total_text(rule: OverallRule, total: Fraction) -> str:
-    """A total with what it is counted in: `12 places added`, `195 points`, `1040.5`."""
-    number = decimal_text(total, 3)
-    return {"places": f"{number} places added", "scores": number}.get(rule.by, f"{number} points")
+def total_text(table: OverallTable, total: Fraction) -> str:
+    """A total with what it is counted in: `12 places added`, `195 points`, `1040.5 kg`."""
+    return f"{decimal_text(total, 3)} {total_unit(table)}"
+
+
+def total_unit(table: OverallTable) -> str:
+    """What a total is counted in. Scores that are added up keep their unit where it is one; unlike ones added are points."""
+    units = {column.unit for column in table.columns}
+    if table.rule.by == "scores" and len(units) == 1:
+        return units.pop()
+    return "places added" if table.rule.by == "places" else "points"
 
 
 def _by(rule: OverallRule) -> str:

@@ -11,7 +11,7 @@ from app.rules.records.document import CompetitionFile
 from app.rules.records.overall_rule import OverallRule
 from app.rules.result.explain_windows import Step
 from app.rules.result.overall_explain import explain_overall, rule_lines, total_text
-from app.rules.result.overall_results import OverallTable, begun, overall_tables
+from app.rules.result.overall_results import OverallColumn, OverallTable, begun, overall_tables
 from app.rules.result.results import results
 from tests.builders.meets import DONE, LONG, a_meet, penalty, status
 
@@ -189,14 +189,14 @@ def test_the_rest_of_the_rule_in_words() -> None:
     assert "19 and so on to place 30, then 0" in rule_lines(long)[0]
 
 
-def test_a_total_says_what_it_counts() -> None:
-    assert [
-        total_text(OverallRule.model_validate(rule), Fraction(25, 2)) for rule in ({}, {"by": "linear"}, {"by": "scores"})
-    ] == [
-        "12.5 places added",
-        "12.5 points",
-        "12.5",
-    ]
+def test_a_total_says_what_it_counts_and_unlike_scores_added_up_are_points() -> None:
+    def told(by: str, *units: str) -> str:
+        columns = tuple(OverallColumn(f"e{n}", "score", "Event", unit, 2) for n, unit in enumerate(units))
+        return total_text(OverallTable(OverallRule.model_validate({"by": by}), "open", "Open", columns, ()), Fraction(25, 2))
+
+    assert told("places", "reps", "kg") == "12.5 places added"
+    assert told("linear", "kg") == told("scores", "reps", "kg") == told("scores") == "12.5 points"
+    assert told("scores", "kg", "kg") == "12.5 kg" and told("scores", "s") == "12.5 s"
 
 
 @given(
