@@ -14,9 +14,10 @@ from app.hall.guessing import Guess, WrongSecret, digits
 from app.hall.hall import Hall
 from app.rules.records.roster import MOST_LANES
 from app.rules.records.seats import INVITED, SEATS, Seat, seat_of
-from app.store.devices import Invitation, find_invitation, put_invitation, succeed, take_invitation
+from app.store.devices import Invitation, find_invitation, newest_invitation, put_invitation, succeed, take_invitation
 
 INVITATION_MINUTES = 10
+INVITATION_MS = INVITATION_MINUTES * 60_000
 TOKEN_BYTES = 16  # 128 bits
 CODE_DIGITS = 6
 
@@ -138,7 +139,7 @@ async def _store_invitation(hall: Hall, fresh: OpenInvitation) -> bool:
         sheet=SEATS[fresh.seat].sheet,
         token_hash=token_hash(fresh.token),
         code_hash=token_hash(fresh.code),
-        expires_wall_ms=wall_ms + INVITATION_MINUTES * 60_000,
+        expires_wall_ms=wall_ms + INVITATION_MS,
         sure=fresh.sure,
     )
 
@@ -155,8 +156,19 @@ async def _find(hall: Hall, secret: str, address: str) -> Invitation:
     """The open invitation of a token or a code. A token can't be guessed, so only codes are counted."""
     if len(secret) > 2 * CODE_DIGITS:
         return await _opened(hall, token_hash(secret))
-    async with Guess(hall, hall.presence.codes, address):
-        return await _opened(hall, token_hash(digits(secret)))
+    newest = await hall.database.aread(lambda session: newest_invitation(session, hall.time.wall_ms()))
+    async with Guess(
+        hall, hall.presence.codes, address, newest_age_ms=None if newest is None else _age_ms(hall, newest)
+    ) as guess:
+        found = await _opened(hall, token_hash(digits(secret)))
+        if not guess.may_mean(_age_ms(hall, found.expires_wall_ms)):
+            raise WrongSecret(NOT_OPEN)
+        return found
+
+
+def _age_ms(hall: Hall, expires_wall_ms: int) -> int:
+    """How long ago an invitation was made."""
+    return hall.time.wall_ms() - (expires_wall_ms - INVITATION_MS)
 
 
 async def _opened(hall: Hall, secret_hash: str) -> Invitation:

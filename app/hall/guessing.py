@@ -28,24 +28,39 @@ class TooManyGuesses(ValueError):
 class Guess:
     """Counts a guess as wrong while it is looked at; leaving without an error takes it back. Raises TooManyGuesses at once.
 
-    The laptop itself, and a browser that has logged in before (`known`, its hash), are not held up by what others get wrong.
+    The laptop itself, and a browser that has logged in before (`known`, its hash), are not held up by what others get wrong. Nor
+    does a guess wait that may mean a secret younger than those wrong guesses: `newest_age_ms`, how long ago the newest one was
+    made. Older ones must be asked about (`may_mean`) before they are taken.
     """
 
-    def __init__(self, hall: Hall, guesses: Guesses, address: str, known: str = "") -> None:
+    def __init__(self, hall: Hall, guesses: Guesses, address: str, known: str = "", newest_age_ms: int | None = None) -> None:
         here = is_loopback(address)
         self._guesses = hall.presence.at_laptop if here else hall.presence.known_here if known else guesses
         self._address, self._now = (address if here else known or address), hall.time.server_ms()
         self._hall, self._key = hall, ""
+        self._newest_age_ms = newest_age_ms
+        self._used_up_for_ms: int | None = None
 
-    async def __aenter__(self) -> None:
+    async def __aenter__(self) -> "Guess":
         if self._hall.settings.on_server:
             wait_ms = await self._begin_together()
         else:
-            wait_ms = self._guesses.wait_ms(self._address, self._now)
+            wait_ms = self._wait_ms(self._guesses, self._now)
             if not wait_ms:
                 self._counted = self._guesses.begin(self._address, self._now)
         if wait_ms:
             raise TooManyGuesses(wait_ms)
+        return self
+
+    def may_mean(self, age_ms: int) -> bool:
+        """Whether this guess is one of those that a secret of this age may still be guessed by."""
+        return self._used_up_for_ms is None or age_ms < self._used_up_for_ms
+
+    def _wait_ms(self, guesses: Guesses, now_ms: int) -> int:
+        since = guesses.used_up_since(self._address, now_ms)
+        self._used_up_for_ms = None if since is None else now_ms - since
+        younger = self._newest_age_ms is not None and self.may_mean(self._newest_age_ms)
+        return 0 if younger else guesses.wait_ms(self._address, now_ms)
 
     async def __aexit__(self, kind: type[BaseException] | None, *_: object) -> None:
         if kind is not None:
@@ -61,7 +76,7 @@ class Guess:
 
         def work(session: Session) -> tuple[int, str]:
             wrong = guesses_since(session, self._guesses.pot, now - self._guesses.span_ms)
-            wait_ms = self._guesses.counting(wrong).wait_ms(self._address, now)
+            wait_ms = self._wait_ms(self._guesses.counting(wrong), now)
             key = "" if wait_ms else secrets.token_urlsafe(12)
             if key:
                 put_guess(session, key, self._guesses.pot, self._address, now)

@@ -1,6 +1,7 @@
 """Wrong guesses at codes and passwords, counted so that nobody can try them all.
 
-With 6 digits and 30 tries an hour in all, eight hours of guessing find one given code with a chance of 2.4 in 10,000.
+With 6 digits and 30 tries an hour in all, eight hours of guessing find one given code with a chance of 2.4 in 10,000. A code that
+is made later than these tries has not been guessed at: it has tries of its own, so nobody shuts out who asks for a new one.
 """
 
 from collections import deque
@@ -41,14 +42,16 @@ class Guesses:
 
     def wait_ms(self, address: str, now_ms: int) -> int:
         """How long this address must wait before its next guess is looked at: 0 if it may guess now."""
+        since = self.used_up_since(address, now_ms)
+        return 0 if since is None else since + self._span_ms - now_ms
+
+    def used_up_since(self, address: str, now_ms: int) -> int | None:
+        """Since when as many wrong guesses have been made as may be; None while there is one left. What was made later has been
+        guessed at less often than that."""
         self._forget_old(now_ms)
         mine = [at for at, who in self._wrong if who == address]
-        waits = [0]
-        if len(self._wrong) >= self._in_all:
-            waits.append(self._wrong[-self._in_all][0] + self._span_ms - now_ms)
-        if len(mine) >= self._per_address:
-            waits.append(mine[-self._per_address] + self._span_ms - now_ms)
-        return max(waits)
+        counts = (([at for at, _ in self._wrong], self._in_all), (mine, self._per_address))
+        return max((times[-most] for times, most in counts if len(times) >= most), default=None)
 
     def begin(self, address: str, now_ms: int) -> tuple[int, str]:
         """Counts a guess as wrong before it is looked at, so that guesses made at the same time can't slip past the limit."""

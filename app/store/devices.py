@@ -4,7 +4,7 @@ from collections.abc import Collection
 from dataclasses import asdict, dataclass, replace
 from typing import Literal
 
-from sqlalchemy import ColumnElement, CursorResult, delete, update
+from sqlalchemy import ColumnElement, CursorResult, delete, func, update
 from sqlmodel import Session, col, or_, select
 
 from app.store.gateway import put
@@ -168,6 +168,11 @@ def find_invitation(session: Session, secret_hash: str, wall_ms: int) -> Invitat
     rows = session.exec(select(PairingRow).where(secret, *_open(wall_ms)).order_by(col(PairingRow.expires_wall_ms).desc()))
     row = rows.first()
     return None if row is None else Invitation(**row.model_dump())
+
+
+def newest_invitation(session: Session, wall_ms: int) -> int | None:
+    """When the open invitation expires that was made last; None where none is open."""
+    return session.exec(select(func.max(col(PairingRow.expires_wall_ms))).where(*_open(wall_ms))).one()
 
 
 def take_invitation(session: Session, key: str, device: Device, wall_ms: int) -> bool:

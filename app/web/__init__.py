@@ -24,10 +24,9 @@
   answers are made without a pause, so without the gate's turn of the loop all that came at once would be made in one go.
 - Places for streams are 4 an address and 150 in all, the desk's apart. Once they are taken, the network with the most gives
   one to a network with fewer, and within one an address to another: the boards of 38 addresses once kept everybody else out. A
-  closed line frees its place in 0.04 s; a phone that
-  vanished without a word acknowledges nothing, so the system gives its line up 20 s after the next beat (Linux,
-  TCP_USER_TIMEOUT): 33 s with nothing to tell. Who finds no place asks every 4 s and says nothing. WebSockets for boards were
-  decided against: server-sent events are lighter and reconnect by themselves.
+  closed line frees its place in 0.04 s; a phone that vanished without a word acknowledges nothing, so the system gives its
+  line up 20 s after the next beat (Linux, TCP_USER_TIMEOUT): 33 s with nothing to tell. Who finds no place asks every 4 s and
+  says nothing. WebSockets for boards were decided against: server-sent events are lighter and reconnect by themselves.
 - Other sites read nothing: a foreign Origin or Sec-Fetch-Site is refused for reads too, but for a link that is followed; else
   any page on the internet could take places for streams. Signed forms were decided against: browsers name the origin of every
   write, and the token would be one more thing that an old page has wrong. So was HSTS: the plain door must stay open.

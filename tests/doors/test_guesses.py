@@ -109,6 +109,28 @@ def test_no_storm_of_guesses_locks_out_laptop_known_browser_or_session(house: Ho
     assert house.browser("192.0.2.12").post("/pair", json={"token": invitation.token}).status_code == 200, "a QR code"
 
 
+def test_wrong_codes_lock_no_code_that_was_made_since_and_none_is_guessed_at_more_often(house: House) -> None:
+    old = house.invitation(1)
+    told = house.do(_all_at_once, _at_a_code, MANY)
+    assert sum(isinstance(one, WrongSecret) for one in told) == MOST_IN_ALL
+    stranger = house.browser(MANY[0])
+    assert stranger.post("/pair", json={"code": old.code}).status_code == 429
+    house.clocks.pass_ms(1)
+    fresh = house.invitation(1)
+    assert stranger.post("/pair", json={"code": old.code}).status_code == 403, "too many have guessed at this one"
+    assert stranger.post("/pair", json={"code": fresh.code}).status_code == 200
+    house.clocks.pass_ms(1)
+    house.invitation(2)
+    told = house.do(_all_at_once, _at_a_code, MANY)
+    assert sum(isinstance(one, WrongSecret) for one in told) == MOST_IN_ALL, "no more at this one either"
+    house.clocks.pass_ms(1)
+    newest = house.invitation(3)
+    told = house.do(_all_at_once, _at_a_code, ONE)
+    assert sum(isinstance(one, WrongSecret) for one in told) == MOST_PER_ADDRESS, "nor from one address"
+    assert house.browser(ON_THE_LAN).post("/pair", json={"code": newest.code}).status_code == 429
+    assert house.browser(MANY[1]).post("/pair", json={"code": newest.code}).status_code == 200
+
+
 def test_a_known_browser_has_few_tries_of_its_own_and_an_invented_cookie_none(house: House, hashes: dict[str, int]) -> None:
     house.desk()
     known = house.browser(ON_THE_LAN)

@@ -329,10 +329,10 @@ def test_a_session_outlives_a_restart_and_a_step_of_the_clock(tmp_path: Path) ->
     [
         (b"{", JSON, 400),
         (b"\xff", JSON, 400),
-        (b"[" * 100_000, JSON, 400),
+        (b"[" * 4_000, JSON, 400),
         (b'{"code": 5}', JSON, 400),
         (b'{"code": "\\ud800"}', JSON, 403),
-        (b'{"token": "' + b"a" * 100_000 + b'"}', JSON, 403),
+        (b'{"token": "' + b"a" * 4_000 + b'"}', JSON, 403),
         (b"code=123456", {"content-type": "text/plain"}, 415),
         (b"x", {"content-type": "multipart/form-data; boundary=y"}, 400),
         (b"x", {"content-type": "multipart/form-data"}, 400),
