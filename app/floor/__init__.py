@@ -1,15 +1,16 @@
 """What happens on the floor: GO and holds, lanes, judging, calls, practice, paper. The only job that writes marks and runs.
 
 - A mark the rules find odd is stored and flagged: the judge on the floor is the witness. A mark that names a paired device is
-  taken from that device alone, else the server would tell the other tablet that its own marks are safe.
+  taken from that device alone, else the server would tell the other tablet that its own marks are safe. What an earlier pairing
+  of a browser made keeps that pairing's seat; what is here already is refused to nobody.
 - Marks of every earlier version are taken: samples in tests/floor/old are sent to the ledger's door by a test. Add one when a
   mark changes.
 - A held heat keeps its holds with its run; heat clock = server time - GO - held time. Shifting a lane that was started by
   hand as soon as the desk's GO is known was decided against: the judge may have started with the whistle all the same, so a
   person decides.
-- A server that holds less: each answer says through which number everything is stored, and each packet holds the lane's
-  marks. A tablet that finds less than was acknowledged sends again, whoever made the marks, so a backup may be old, and the
-  competition file will do.
+- A server that holds less: each answer says of whom and through which number everything is stored, and each packet holds the
+  lane's marks. A tablet that finds less than was acknowledged sends again, whoever made the marks, so a backup may be old, and
+  the competition file will do.
 - What is on the bar is a mark (`loaded`, with the plates of one side), so a second phone, the judge and a reload know it.
   Where a mark names only a load the plates are guessed, and the screen says so before one is lifted off.
 - What would pass is asked by the phone every five seconds; the last answer is kept and shown with its age.

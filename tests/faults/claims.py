@@ -46,6 +46,10 @@ def _all_well(facts: Facts, _said: re.Match[str]) -> bool:
     return facts.takes and facts.whole and facts.reached and facts.made == facts.stored
 
 
+def _had_a_loss(facts: Facts, _said: re.Match[str]) -> bool:
+    return facts.unsent is not None
+
+
 def besides(what: str) -> Holds:
     """True where the test has set this up, and nowhere else."""
     return lambda facts, _: what in facts.besides
@@ -106,6 +110,12 @@ TABLET = (
     says(r"All of them are back; nothing is missing\.", lambda facts, _: facts.gone == 0 and facts.shown >= facts.made),
     says(MARKS + r" had not been sent and (?:is|are) missing: tell the desk\.", lambda facts, said: number(said) == facts.gone),
     says(r"At least " + MARKS + r" .*missing.*\.", lambda facts, said: number(said) <= facts.gone),
+    says(r"None is known to be missing, but the last ones before may be: compare with the desk\.", _had_a_loss),
+    says(
+        r"Nothing is left on this tablet of what it kept\. What the desk holds comes back; whether there was more is not known: "
+        r"tell the desk\.",
+        _had_a_loss,
+    ),
     says(
         r"What the desk holds comes back when the desk is reached; anything else is missing: tell the desk\.",
         lambda facts, _: not facts.reached,
@@ -114,12 +124,12 @@ TABLET = (
     says(r"This tablet can't keep marks on its own disk\. They last while this page stays open: .+\.", besides("no disk")),
     says(r"This tablet keeps its marks in its second store only\. Tell the desk between heats\.", besides("no first store")),
     says(
-        r"(?P<n>\d+) marks? (?:is|are) not at the desk: (?:it was|they were) refused\..*",
+        r"(?P<n>\d+) marks? refused, not at the desk\..*",
         lambda facts, said: number(said) == facts.refused <= facts.waiting,
     ),
     says(r"The desk's computer was changed: nobody knows how far this clock is off\.", besides("another laptop")),
     says(r"This clock may be .+ off\.", besides("another laptop")),
-    says(r"This is a private window: it forgets its marks when it is closed\. Open .+\.", besides("a private window")),
+    says(r"This looks like a private window: it would forget its marks .+\.", besides("a private window")),
     says(r"This tablet's storage is nearly full: delete something on it between heats\.", besides("no room")),
     says(r"This tablet has no start list yet\.", besides("no start list")),
     says(r"The desk can't be reached, and this tablet has no start list yet\. Trying again\.", besides("no start list")),
@@ -170,7 +180,7 @@ DESK = (
     says(r"Online", lambda facts, _: facts.reached, SILENT_S),
     says(rf"Offline for {SPAN}", lambda facts, _: not facts.reached, WAIT_S),
     says(r"None (?:seen|connected)", lambda facts, _: not facts.reached, WAIT_S),
-    says(r", (?P<n>\d+) of them refused", lambda facts, said: number(said) == facts.refused <= facts.waiting, REPORT_S),
+    says(r"(?:, )?(?P<n>\d+) refused", lambda facts, said: number(said) == facts.refused <= facts.waiting, REPORT_S),
     says(
         r".+: (?P<n>\d+) marks? (?:was|were) refused and (?:is|are) not at the desk\..*",
         lambda facts, said: number(said) == facts.refused <= facts.waiting,
@@ -208,6 +218,23 @@ DESK = (
     says(
         r"Tablet's browser had lost its marks: " + MARKS + r" (?:is|are) missing for good\. Ask the judge for the totals\.",
         lambda facts, said: number(said) == facts.gone,
+        REPORT_S,
+    ),
+    says(
+        r"Tablet's browser had lost its marks: at least "
+        + MARKS
+        + r" (?:is|are) missing for good\. Ask the judge for the totals\.",
+        lambda facts, said: number(said) <= facts.gone,
+        REPORT_S,
+    ),
+    says(
+        r"Tablet's browser had lost its marks\. None is known to be missing, but the last ones before may be: ask the judge\.",
+        _had_a_loss,
+        REPORT_S,
+    ),
+    says(
+        r"Tablet has lost everything that it kept; whether marks are missing is not known\. Ask the judge for the totals\.",
+        _had_a_loss,
         REPORT_S,
     ),
     says(r"Tablet can't keep marks on its own disk: .+\.", besides("no disk")),

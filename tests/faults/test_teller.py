@@ -28,6 +28,7 @@ NO_CLAIM = {
     "The browser closed the store.",
     "The store gave the write up.",
     "Tell the judge your load.",
+    "Whether this browser keeps marks when its window is closed can't be told from here: a private window does not.",
 }
 
 

@@ -156,7 +156,6 @@ export default {
 "marks.beside": {"one": "{n} mark of another browser, made beside those here, does not count.", "other": "{n} marks of another browser, made beside those here, do not count."},
 "marks.take_back": {"one": "Press again to take back {n} mark of this window", "other": "Press again to take back {n} marks of this window"},
 "marks.here": {"one": "{n} mark on this device", "other": "{n} marks on this device"},
-"marks.refused_short": {"one": "{n} mark refused by the desk", "other": "{n} marks refused by the desk"},
 "presets.found": {"one": "{n} kind of events found", "other": "{n} kinds of events found"},
 "marks.plain": {"one": "This device still holds one mark that is not at the desk, made over the plain connection.", "other": "This device still holds {n} marks that are not at the desk, made over the plain connection."},
 "clock.behind": {"one": "This device's clock is {n} day behind the desk's. Set the date on the one that is wrong: certificates go by it.", "other": "This device's clock is {n} days behind the desk's. Set the date on the one that is wrong: certificates go by it."},

@@ -93,6 +93,6 @@ export class Bench {
     this.state.dataset.state = kind;
     const held = say("marks.here", { n: here });
     const waiting = this.sync.state.sentence ? `${held}. ${this.sync.state.sentence}` : held;
-    setText(this.state, refused ? say("marks.refused_short", { n: refused }) : here ? waiting : "All marks at the desk");
+    setText(this.state, refused ? this.sync.state.sentence : here ? waiting : "All marks at the desk");
   }
 }
