@@ -41,10 +41,12 @@ def start(arguments: "list[str]") -> int:
 def hand_over(arguments: "list[str]") -> int:
     """Go on in .venv's Python. On Windows a process can't be replaced, so this one waits for it."""
     command = [str(own_python()), "-m", "app", *arguments]
+    # Text that no line of ours reads or writes (a library's, a folder's name) is UTF-8 too, whatever the system's encoding.
+    surroundings = {"PYTHONUTF8": "1", **os.environ}
     if os.name != "nt":
         sys.stdout.flush()
-        os.execv(command[0], command)
-    child = subprocess.Popen(command)
+        os.execve(command[0], command, surroundings)
+    child = subprocess.Popen(command, env=surroundings)
     while True:
         try:
             return child.wait()

@@ -21,6 +21,7 @@ from app.rules.records.numbers import find_doubles
 from app.server import open_hall
 from app.serving import hold_folder, kept_in, prepare_folder, told
 from app.settings import Settings
+from app.store.copies import held
 from app.store.copies.backup import BadBackup, Contents, back_up_file, check, newest_of_each
 from app.store.copies.carrying import back_up_server, restore_to_server
 from app.store.copies.restoring import restore
@@ -267,7 +268,7 @@ def _write_whole(file: Path, content: bytes) -> None:
             part.write(content)
             part.flush()
             os.fsync(part.fileno())
-        beside.replace(file)
+        held.replace(beside, file)
     except OSError as wrong:
-        beside.unlink(missing_ok=True)
+        held.is_removed(beside)
         raise FileRefused(f"{file} can't be written: {wrong.strerror}.") from None

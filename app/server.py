@@ -29,6 +29,7 @@ from app.live.servertime import ServerTime
 from app.rules.records.marks import Mark
 from app.rules.values.hands import PER_SECOND
 from app.settings import Settings
+from app.store.copies import held
 from app.store.database import Database
 from app.store.ledger import Ledger, stored
 from app.store.writer import StoreTrouble
@@ -133,10 +134,10 @@ async def begin_anew(app: FastAPI, time: ServerTime, fill: Callable[[Hall], Awai
     await asyncio.sleep(FAREWELL_S)
     shut(old)
     for gone in file.parent.glob(f"{file.name}*"):
-        gone.unlink()
-    beside.replace(file)
+        held.remove(gone)
+    held.replace(beside, file)
     for left in file.parent.glob(f"{beside.name}*"):
-        left.unlink()
+        held.remove(left)
     app.state.hall = open_hall(settings, time, demo_password=old.demo_password)
     app.state.backing_up = asyncio.create_task(keep_backing_up(app.state.hall))
 

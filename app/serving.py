@@ -24,6 +24,7 @@ from app.listening.opening import AGAIN_S, HTTPS_FLAG, open_port
 from app.memory import settle
 from app.memory import started as started_lightly
 from app.settings import LOOPBACK_HOSTS, Settings
+from app.store.copies import held
 from app.synced import sync_trouble
 
 if TYPE_CHECKING:
@@ -256,7 +257,7 @@ def prepare_folder(settings: Settings) -> None:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         trial = folder / ".can-write"
         trial.write_bytes(b"")
-        trial.unlink()
+        held.remove(trial)
         if settings.demo:
             (folder / DEMO_SIGN).write_text("A demo of Lane Ledger; made afresh at each start.\n", encoding="utf-8")
     except OSError as wrong:
@@ -276,7 +277,7 @@ def _empty_demo(folder: Path) -> None:
             shutil.rmtree(inside, ignore_errors=True)
         elif not inside.is_dir():
             with suppress(OSError):  # what can't be removed is told when the folder is tried
-                inside.unlink()
+                held.remove(inside)
 
 
 @contextmanager

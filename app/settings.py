@@ -63,6 +63,17 @@ class Settings(BaseSettings):
             raise ValueError("a name ends in .local or .home.arpa; or give a private address such as 192.168.1.10")
         return lower
 
+    @field_validator("data", "backups")
+    @classmethod
+    def _can_be_told(cls, folder: Path | None) -> Path | None:
+        try:
+            str(folder.absolute() if folder else "").encode()
+        except UnicodeEncodeError:
+            raise ValueError(
+                "its name, or that of a folder above it, has letters that this system's encoding can't read"
+            ) from None
+        return folder
+
     @property
     def on_server(self) -> bool:
         """Whether everything is kept in a database server, and not in a file of the data folder."""

@@ -72,6 +72,13 @@ def test_a_refusal_names_a_file_that_the_terminal_can_not_spell(surroundings: di
     assert b"can't be read" in done.stderr and b"Traceback" not in done.stderr
 
 
+def test_a_folder_whose_name_can_not_be_read_here_is_refused_with_a_sentence(tmp_path: Path) -> None:
+    command = [sys.executable, "-m", "app", "serve", "--data", os.fsencode(tmp_path / AWKWARD[2])]
+    refused = subprocess.run(command, cwd=ROOT, env={**os.environ, **SURROUNDINGS["C locale"]}, capture_output=True, timeout=60)
+    assert refused.returncode == 1
+    assert b"letters that this system's encoding can't read" in refused.stderr and b"Traceback" not in refused.stderr
+
+
 TEXT_UNLESS_SAID = {"open", "read_text", "write_text", "fdopen", "TextIOWrapper", "NamedTemporaryFile", "TemporaryFile"}
 
 WITHOUT_ENCODING = {"read_text": 0, "write_text": 1}  # so many arguments, and the next is the encoding

@@ -88,14 +88,14 @@ def _is_removable(device: str) -> bool:
     try:
         block = (Path("/sys/class/block") / Path(device).resolve().name).resolve(strict=True)
         says = [one / "removable" for one in (block, block.parent)]
-        return "/usb" in str(block) or any(one.is_file() and one.read_text().strip() == "1" for one in says)
+        return "/usb" in str(block) or any(one.is_file() and one.read_text(encoding="ascii").strip() == "1" for one in says)
     except OSError:
         return False
 
 
 def _mac() -> Iterator[Place]:
     try:
-        said = subprocess.run(["mount"], capture_output=True, text=True, errors="replace", timeout=5).stdout
+        said = subprocess.run(["mount"], capture_output=True, encoding="utf-8", errors="replace", timeout=5).stdout
     except (OSError, subprocess.SubprocessError):
         return
     yield from in_mac_mounts(said)

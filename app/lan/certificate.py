@@ -18,6 +18,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from app.lan.names import PRIVATE_RANGES
+from app.store.copies import held
 
 # A tablet whose clock is a day slow, or in a wrong time zone, must not find the certificate from tomorrow.
 BEFORE = timedelta(days=2)
@@ -93,12 +94,12 @@ def read_authority(certificate: Path, key: Path) -> Authority:
 def write_secret(path: Path, content: bytes) -> None:
     """Writes a file that only its owner can read, whole or not at all."""
     beside = path.with_name(path.name + ".part")
-    beside.unlink(missing_ok=True)
+    held.remove(beside)
     with os.fdopen(os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, OWNER_ONLY), "wb") as file:
         file.write(content)
         file.flush()
         os.fsync(file.fileno())
-    beside.replace(path)
+    held.replace(beside, path)
 
 
 def _begun(
