@@ -10,6 +10,7 @@ from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newes
 from app.hall.lane_rows import lane_row
 from app.hall.views import Asks, Day, HeatAtHand, HeatLine, Move
 from app.live.servertime import go_on_this_timeline
+from app.rules.count.clock import gone_to
 from app.rules.records.document import Run
 from app.rules.records.holding import heat_time
 from app.rules.records.moves import MOVES, ON_THE_FLOOR, HeatMove, HeatState
@@ -97,7 +98,7 @@ def lateness(planned: str, day: str, wall_ms: int, started: bool) -> str:
 def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run | None) -> HeatAtHand:
     event = event_of(roster, heat)
     go_ms = go_on_this_timeline(run, hall.time) if run and state is not HeatState.STOPPED else None
-    heat_ms = heat_time(hall.time.server_ms() - go_ms, run.holds).ms if run and go_ms is not None else None
+    heat_ms = None if run is None or go_ms is None else _gone_to(hall, heat, run, go_ms)
     lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
     return HeatAtHand(
         id=heat.id,
@@ -115,6 +116,13 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
         unchecked=unchecked_text(hall, heat) if HeatMove.GO in MOVES[state] else "",
         carried=carried_view(hall, run) if state in ON_THE_FLOOR else None,
     )
+
+
+def _gone_to(hall: Hall, heat: Heat, run: Run, go_ms: int) -> int:
+    """How far the heat's clock has gone: which window's count stands in its lanes' rows."""
+    now = heat_time(hall.time.server_ms() - go_ms, run.holds).ms
+    marks = (mark for lane in heat.lanes for mark in hall.projection.sheet_marks(f"{lane.id}/{run.number}/lane"))
+    return gone_to(run.state != "set", now, (mark.at for mark in marks if mark.win is not None))
 
 
 def _move(move: HeatMove) -> Move:

@@ -13,6 +13,7 @@ from app.hall.lane_rows import counts_of, lane_tablet, mark_text
 from app.hall.lane_scores import STOP, ruled_out, stop_text, stops_made
 from app.live.projection import Place
 from app.live.servertime import go_on_this_timeline
+from app.rules.count.clock import gone_to
 from app.rules.count.counter_words import away_words, unlike_words
 from app.rules.count.doubts import far_from_own, far_off, silences, too_fast
 from app.rules.count.flags import FLAGS, FlagRow, Offer, flag_key
@@ -276,7 +277,8 @@ def _silent(look: LookedAtHeat) -> Iterator[Flag]:
     sheets = {lane.id: hall.projection.counting_sheet(lane.id) or "" for lane in heat.lanes}
     times = {lane: [mark.at for mark in hall.projection.sheet_marks(sheet)] for lane, sheet in sheets.items()}
     counting = {lane: marks for lane, marks in times.items() if marks}
-    for found in silences(format, counting, now):
+    until = gone_to(run.state != "set", now, (at for marks in times.values() for at in marks))
+    for found in silences(format, counting, until):
         place = hall.projection.place_of(found.lane)
         window = hall.projection.sheet_tally(sheets[found.lane]).windows[found.window]
         if place is None or window.finish_ms is not None or window.left == 0 or window.credited == window.target:

@@ -57,15 +57,15 @@ class LaneView:
 @dataclass(frozen=True, slots=True)
 class FloorView:
     """The heat that was last given a GO. `windows` is JSON for the heat clock; `go_server_ms` is on the
-    present timeline. `order` says who is called next where the lanes share one bar."""
+    timeline that `boot` names. `order` says who is called next where the lanes share one bar."""
 
     heat: str
     event: str
     number: int
     state: str
     go_server_ms: int
+    boot: str
     holds: str
-    length_ms: int
     members: int
     unit: str
     size: str
@@ -83,8 +83,8 @@ def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
         number=heat.number,
         state=run.state,
         go_server_ms=go_on_this_timeline(run, hall.time),
+        boot=hall.time.boot,
         holds=json.dumps([hold.model_dump() for hold in run.holds]),
-        length_ms=event.format.length_ms,
         members=event.format.members,
         unit="" if (unit := score_unit(event.format, event.format.scores[0])) == "s" else unit,
         size=list_size(len(heat.lanes)),

@@ -4,6 +4,7 @@ import { effectOf, momentOf } from "/static/js/rules/authority.js";
 import { momentAt, Offset } from "/static/js/rules/clock.js";
 import { faultName } from "/static/js/rules/faults.js";
 import { exact } from "/static/js/rules/fractions.js";
+import { heatState } from "/static/js/rules/heat_clock.js";
 import { heatTime, sinceGo } from "/static/js/rules/holding.js";
 import { judgedTally } from "/static/js/rules/lights.js";
 import { plan } from "/static/js/rules/loading.js";
@@ -29,6 +30,7 @@ const CALLS = {
     return found ? [found.offset, found.bound] : [];
   },
   heat_time: heatTime,
+  heat_state: (run, length, sinceGoMs, holds) => heatState(run, length, heatTime(sinceGoMs, holds)),
   since_go: sinceGo,
   with_bar: withBar,
   // What one exchange shows by the formulas of RFC 5905, section 8: the estimate, bound by half the round-trip delay.

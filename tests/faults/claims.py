@@ -18,6 +18,7 @@ REPORT_S = 4.0  # a tablet reports every two seconds
 SILENT_S = SILENT_MS / 1000 + 3.0  # how long nothing is heard before the line is called dead, and the page's next look
 WAIT_S = 8.0  # a tablet that got no answer tries again within five seconds, and waits five for the answer
 MARKS = r"(?P<n>[\d,]+|one) marks?"
+UNITS_MS = {"s": 1000, "min": 60_000, "h": 3_600_000}
 CLOCK = r"(?P<left>\d+) ms left"
 SPAN = r"(?:\d+:)?\d+:\d\d"
 
@@ -97,7 +98,7 @@ TABLET = (
     says(r"The desk can't be reached\.", lambda facts, _: not facts.reached, WAIT_S),
     says(r"This tablet is in no network\.", lambda facts, _: facts.cut, WAIT_S),
     says(
-        r"Keep judging: marks are kept here(?: and go out by themselves)?\.",
+        r"(?:Keep judging: m|M)arks are kept here(?: and go out by themselves)?\.",
         lambda facts, _: facts.shown >= facts.made - facts.gone,
     ),
     says(r"The desk has ended this device's pairing\. Ask the desk for a new code\.", lambda facts, _: not facts.paired),
@@ -127,8 +128,12 @@ TABLET = (
         r"(?P<n>\d+) marks? refused, not at the desk\..*",
         lambda facts, said: number(said) == facts.refused <= facts.waiting,
     ),
-    says(r"The desk's computer was changed: nobody knows how far this clock is off\.", besides("another laptop")),
-    says(r"This clock may be .+ off\.", besides("another laptop")),
+    says(r"Nobody knows how far this clock is off\.", besides("another laptop")),
+    says(
+        r"This clock may be (?P<n>\d+) (?P<unit>s|min|h) off(?:\.| until the desk answers\.)",
+        lambda facts, said: (facts.error_ms or 0) <= number(said) * UNITS_MS[said["unit"]],
+    ),
+    says(r"Ask the desk\.", lambda facts, _: facts.reached, WAIT_S),
     says(r"This looks like a private window: it would forget its marks .+\.", besides("a private window")),
     says(r"This tablet's storage is nearly full: delete something on it between heats\.", besides("no room")),
     says(r"This tablet has no start list yet\.", besides("no start list")),

@@ -15,8 +15,10 @@ import pytest
 from app.rules.count.clock import Offset, moment_at
 from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.tally import fold
+from app.rules.records.document import Run
 from app.rules.records.holding import Hold, heat_time
 from app.rules.records.marks import parse_received
+from app.rules.records.moves import heat_state
 from app.rules.values.clock_times import clock_text, hours_text, minutes_text
 from app.rules.values.shapes import load_plain
 from app.rules.values.units import (
@@ -54,6 +56,11 @@ def _offset(exchanges: list[list[float]], drift_ppm: float, now: float, grain_ms
     if slept:
         offset.slept(*slept)
     return list(offset.estimate(now) or ())
+
+
+def _heat_state(state: str, length: int, since_go: int, holds: list[Any]) -> str:
+    run = Run.model_validate({"heat": "het_1", "number": 1, "state": state, "holds": holds})
+    return heat_state(run, length, since_go, 0).value
 
 
 def _rfc5905_offset(*stamps: float) -> list[float]:
@@ -99,6 +106,7 @@ CALLS: dict[str, Callable[..., Any]] = {
     "offset": _offset,
     "heat_time": lambda ms, holds: asdict(heat_time(ms, [Hold.model_validate(hold) for hold in holds])),
     "rfc5905_offset": _rfc5905_offset,
+    "heat_state": _heat_state,
     "fold": _fold,
     "judged_tally": _judged_tally,
     "load": _spoken(Load),

@@ -15,8 +15,10 @@ from app.rules.count.beyond import TOO_MANY, most_marks
 from app.rules.count.clock import Offset, moment_at
 from app.rules.count.sheet_clock import SheetClock
 from app.rules.count.tally import fold
+from app.rules.records.document import Run
 from app.rules.records.holding import Hold, heat_time
 from app.rules.records.marks import parse_mark, parse_received
+from app.rules.records.moves import heat_state
 from app.rules.workout.formats import CountTask, Format, Window
 from tests.builders.cast import FORMATS, Sheet, a_format, plain_load
 from tests.builders.links import FIRST_PINGS, Journey, Link
@@ -381,7 +383,22 @@ def clock_cases() -> list[dict[str, Any]]:
                     "expect": moment_plain(moment_at(format, ms)),
                 }
             )
-    return cases + offset_cases() + link_cases() + hold_cases()
+    return cases + offset_cases() + link_cases() + hold_cases() + state_cases()
+
+
+def state_cases() -> list[dict[str, Any]]:
+    """How a heat stands at every edge of its clock, whatever the desk made of its run, held and not."""
+    cases = []
+    ways: dict[str, list[Hold]] = {"never": [], "held": [Hold(at_ms=5_000)], "once": [Hold(at_ms=5_000, for_ms=3_000)]}
+    for state in ("set", "stopped", "closed"):
+        for way, held in ways.items():
+            holds = [one.model_dump() for one in held]
+            run = Run.model_validate({"heat": "het_1", "number": 1, "state": state, "holds": holds})
+            for ms in (-1, 0, 4_999, 5_000, 7_999, 8_000, 9_999, 10_000, 12_999, 13_000):
+                args = [state, 10_000, ms, holds]
+                expect = heat_state(run, 10_000, ms, 0).value
+                cases.append({"name": f"{state}, {way}, {ms} after GO", "call": "heat_state", "args": args, "expect": expect})
+    return cases
 
 
 def link_cases() -> list[dict[str, Any]]:

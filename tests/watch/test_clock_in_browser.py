@@ -1,5 +1,6 @@
 """One clock in the whole hall, in real browsers: holds, aborts, restarts reach every screen, and one that was away joins in."""
 
+import re
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
@@ -132,6 +133,7 @@ def test_a_hold_reaches_every_screen_and_all_go_on_in_the_same_second(
     assert len(standing) == 1, "every screen stands at the same second"
     judges[0].page.wait_for_timeout(1500)
     assert text(judges[0].page, LANE_CLOCK) in standing
+    expect(judges[0].page.locator(".held-words")).to_contain_text(f"The clock stands with {standing.pop()} left.")
     assert desk.page.locator("#hand").get_attribute("data-state") == "held"
 
     desk.page.get_by_label("Countdown").select_option("5")
@@ -144,6 +146,16 @@ def test_a_hold_reaches_every_screen_and_all_go_on_in_the_same_second(
     tap(judges[0], 2)
     all_safe(judges[0], 5)
     assert (sheet(server).windows[0].count, odd(server)) == (5, [])
+
+    move(timing.close, why="The hall is needed")
+    expect(board.locator("#floor-clock")).to_have_text("–:––")
+    expect(board.locator("#floor-now")).to_have_text("Heat over")
+    expect(judges[0].part("who")).to_have_text("Closed early")
+    expect(wall.locator("#hall-clock")).to_have_attribute("data-tone", "idle")
+    expect(desk.page.locator("#desk-clock")).to_have_text("")
+    ended = text(board, "#floor-clock"), text(judges[0].page, LANE_CLOCK)
+    board.wait_for_timeout(1200)
+    assert (text(board, "#floor-clock"), text(judges[0].page, LANE_CLOCK)) == ended, "no clock runs on"
 
 
 def test_a_tablet_that_was_offline_at_an_abort_and_a_restart_joins_the_new_run_at_the_right_second(
@@ -207,6 +219,7 @@ def test_a_held_tablet_that_loses_the_desk_goes_on_by_hand_and_its_marks_come_ou
     move(timing.hold)
     judge.shows("held")
     offline(judge)
+    expect(judge.part("line")).to_have_text(re.compile(r"desk\S* Marks are kept here\.$"))
     move(timing.go_on, lead="3")
     judge.part("hand-arm").locator("visible=true").click()
     judge.page.wait_for_timeout(1500)
@@ -229,7 +242,7 @@ def test_a_clock_that_may_be_wrong_says_so_and_is_started_by_hand(
     judge.shows("count")
     offline(judge)
     judge.page.evaluate("() => { const now = Date.now; Date.now = () => now.call(Date) + 3_600_000; }")
-    expect(judge.part("line")).to_contain_text("This clock may be 61 min off. The desk puts it right when it answers.")
+    expect(judge.part("line")).to_contain_text("This clock may be 61 min off until the desk answers.")
     judge.part("open-menu").click()
     judge.part("hand-arm").locator("visible=true").click()
     judge.touch(judge.part("hand-start").locator("visible=true"))

@@ -1,5 +1,6 @@
 """The heat clock: which window a moment falls in, and the offset between two clocks from their time stamps."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from math import inf
 from typing import Literal
@@ -40,6 +41,12 @@ def moment_at(format: Format, ms: int) -> Moment:
     if following:
         return Moment("gap", (), None, following[0] - ms, following[1])
     return Moment("over", (), None, 0, None)
+
+
+def gone_to(ended: bool, now_ms: int, marked: Iterable[int]) -> int:
+    """How far a heat's clock is known to have gone, in ms: to now. Where it was ended early, when that was stands on no clock: so
+    to its last mark, `marked` being the moments of all its lanes' marks."""
+    return min(now_ms, max(marked, default=0)) if ended else now_ms
 
 
 # Crystals of phones and laptops are sold as within 100 of the true second, so two of them are within this of one another; common

@@ -17,7 +17,7 @@ import { startWorker } from "./worker.js";
 /** @typedef {import("./link.js").Link} Link */
 
 const NO_LINE = "No line to the desk.";
-const MEANWHILE = { lane: "Keep judging: marks are kept here.", call: "Tell the judge your load." };
+const MEANWHILE = { lane: "Marks are kept here.", call: "Tell the judge your load." };
 
 /** What a tablet can do beyond its screen, wired together: the one thing that a lane or call screen opens. */
 export class Tablet extends Watched {
@@ -28,6 +28,8 @@ export class Tablet extends Watched {
   loadsAlone = null;
   /** Says whether the page may be replaced by a new version now. The screen sets it; a busy outbox forbids it anyway. */
   mayReload = () => !this.packet.value;
+  /** What a person does here without the desk. The screen knows whether there is work. */
+  meanwhile = () => MEANWHILE[this.screen];
 
   /**
    * @param {"lane" | "call"} screen
@@ -55,7 +57,7 @@ export class Tablet extends Watched {
     // The desk may answer with a sentence (its disk is full) while the line is being opened again.
     const told = sync.state.online ? sync.state.sentence : "";
     if (link.online || told) return packet.sentence || sync.state.sentence;
-    return `${reach.sentence || NO_LINE} ${packet.value ? MEANWHILE[this.screen] : "This tablet has no start list yet."}`;
+    return `${reach.sentence || NO_LINE} ${packet.value ? this.meanwhile() : "This tablet has no start list yet."}`;
   }
 
   /** Tells the desk which heat the screen shows. @param {string} heat @param {string} run its run's name */

@@ -67,6 +67,9 @@ export function timeLeft(ms) {
   return { minutes: hoursText(Math.floor(tenths / 10)), tenths: `.${tenths % 10}` };
 }
 
+/** What a clock says of a heat that was ended early: when that was stands on no clock. */
+export const NO_TIME = "–:––";
+
 /** A time since GO or a length, m:ss. @param {number} ms */
 export function timeText(ms) {
   return (ms < 0 ? "−" : "") + clockText(Math.abs(ms), 0, hoursText);

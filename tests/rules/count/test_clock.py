@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.count.clock import Moment, Offset, moment_at
+from app.rules.count.clock import Moment, Offset, gone_to, moment_at
 from app.rules.workout.formats import CountTask, Format
 from tests.builders.cast import FORMATS, a_format
 from tests.vectors.reference import SleepyOffset, moment_plain
@@ -95,6 +95,13 @@ def test_a_window_is_open_from_its_start_to_before_its_end(format: Format, ms: i
     rung = [i for i, w in enumerate(format.windows) if (w.start + w.seconds) * 1000 <= ms]
     assert set(moment.windows) == set(begun) - set(rung)
     assert moment.next is None or moment.next not in begun
+
+
+def test_the_clock_of_a_heat_that_was_ended_early_has_gone_as_far_as_its_last_mark() -> None:
+    assert gone_to(False, 90_000, [12_000, 61_000]) == 90_000
+    assert gone_to(True, 90_000, [12_000, 61_000]) == 61_000
+    assert gone_to(True, 90_000, [99_000]) == 90_000, "a mark from ahead of the clock moves nothing"
+    assert gone_to(True, 90_000, []) == 0
 
 
 def test_two_exchanges_narrow_the_offset_to_what_both_allow() -> None:

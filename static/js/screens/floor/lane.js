@@ -25,6 +25,7 @@ function begin() {
   const lane = new Lane(tablet, new Sound());
   const made = new Stage(lane, root);
   tablet.mayReload = () => lane.idle;
+  tablet.meanwhile = () => (lane.works ? "Keep judging: marks are kept here." : "Marks are kept here.");
   tablet.wake.keepOn();
   const begun = frames(() => made.step());
   lane.onmark = (mark) => (mark.kind === "rep" ? begun.within(AFTER_COUNT_MS) : begun.soon());

@@ -129,7 +129,7 @@ export class Caller {
   #nowText(scene) {
     const { format, entry } = this.lane;
     if (!scene || scene.view === "set") return "Waiting for GO";
-    if (scene.view === "after") return "The last bell has gone";
+    if (scene.view === "after") return this.lane.closed ? "The heat is over" : "The last bell has gone";
     const window = scene.win === null ? null : format.windows[scene.win];
     if (scene.view === "held") return "Held: the clock stands";
     if (scene.view === "rest") return window ? `Rest, then ${whoText(format, window, entry)}: ${taskText(format, window)}` : say("rest");

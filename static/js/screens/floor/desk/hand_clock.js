@@ -2,7 +2,7 @@
 import { fill, setData, setText } from "../../../parts/dom.js";
 import { Ribbon } from "../../../parts/ribbon.js";
 import { timeLeft } from "../../../parts/timing.js";
-import { momentAt } from "../../../rules/clock.js";
+import { shownAt } from "../../../rules/heat_clock.js";
 import { heatTime } from "../../../rules/holding.js";
 import { say } from "../../../words/say.js";
 
@@ -62,14 +62,15 @@ export class HandClock {
     const now = this.heatTime();
     this.#ribbon?.show(now?.ms ?? -1);
     if (now === null) return this.#still(clock, words);
-    const moment = momentAt(this.format, now.ms);
-    const left = timeLeft(moment.left_ms);
-    const count = moment.phase === "before" && moment.left_ms <= 5000;
-    setText(clock, moment.phase === "over" ? "0:00" : count ? String(Math.ceil(moment.left_ms / 1000)) : left.minutes + left.tenths);
-    setData(clock, "hurry", moment.phase !== "over" && !now.standing && moment.left_ms <= HURRY_MS);
-    setData(clock, "held", now.standing);
-    setText(words, now.standing ? heldWords(now.left_ms) : this.#words(moment));
-    return this.#passed(now.standing ? "held" : moment.phase === "before" ? "before" : moment.phase === "over" ? "over" : "on");
+    const { state, left_ms, on_ms, moment } = shownAt(this.format, "set", now);
+    const left = timeLeft(left_ms);
+    const count = state === "set" && left_ms <= 5000;
+    const held = state === "held" || state === "going-on";
+    setText(clock, state === "over" ? "0:00" : count ? String(Math.ceil(left_ms / 1000)) : left.minutes + left.tenths);
+    setData(clock, "hurry", state !== "over" && !held && left_ms <= HURRY_MS);
+    setData(clock, "held", held);
+    setText(words, held ? heldWords(on_ms) : this.#words(state, moment));
+    return this.#passed(held ? "held" : state);
   }
 
   /** @param {HTMLElement} clock @param {HTMLElement} words */
@@ -82,12 +83,12 @@ export class HandClock {
     return false;
   }
 
-  /** @param {ReturnType<typeof momentAt>} moment */
-  #words(moment) {
+  /** @param {import("../../../rules/heat_clock.js").HeatState} state @param {import("../../../rules/clock.js").Moment} moment */
+  #words(state, moment) {
     const { windows } = this.format;
     const next = moment.next === null ? null : windows[moment.next].says;
-    if (moment.phase === "before") return next ? `to GO, then ${next}` : "to GO";
-    if (moment.phase === "over") return say("heat.over");
+    if (state === "set") return next ? `to GO, then ${next}` : "to GO";
+    if (state === "over") return say("heat.over");
     const now = moment.main === null ? "Nothing" : windows[moment.main].says;
     return next ? `${now}, then ${next}` : `${now}, the last`;
   }

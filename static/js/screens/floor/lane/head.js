@@ -1,7 +1,7 @@
 // @ts-check
 import { el, fill, setData, setText } from "../../../parts/dom.js";
 import { Ribbon } from "../../../parts/ribbon.js";
-import { timeLeft } from "../../../parts/timing.js";
+import { NO_TIME, timeLeft } from "../../../parts/timing.js";
 import { nextText, taskText, whoText } from "./words.js";
 import { say } from "../../../words/say.js";
 
@@ -40,7 +40,7 @@ export class Head {
   frame(ms, scene) {
     const left = scene.late ? 0 : scene.until - ms;
     const { minutes, tenths } = timeLeft(scene.view === "after" ? 0 : left);
-    setText(this.minutes, minutes);
+    setText(this.minutes, this.lane.closed ? NO_TIME : minutes);
     setText(this.tenths, scene.view === "after" ? "" : tenths);
     setData(this.clock, "hurry", !scene.late && !scene.held && scene.view !== "after" && left <= HURRY_MS);
     setData(this.clock, "held", scene.held ?? false);
@@ -73,7 +73,7 @@ export class Head {
     setData(this.node, "view", scene.view);
     if (scene.held) this.#say(say("heat.held"), window ? `${whoText(format, window, entry)}: ${taskText(format, window)}` : say("rest"));
     else if (scene.view === "set") this.#say("Get ready", "GO comes from the desk");
-    else if (scene.view === "after") this.#say("The last bell", "The sheet is below");
+    else if (scene.view === "after") this.#say(this.lane.closed ? "Closed early" : "The last bell", "The sheet is below");
     else if (scene.view === "rest" || !window) this.#say(say("rest"), window ? "until the next window" : "until the last bell");
     else this.#say(whoText(format, window, entry), taskText(format, window));
     setText(this.next, scene.view === "after" ? "" : nextText(format, entry, scene.late ? ms - 1 : ms));

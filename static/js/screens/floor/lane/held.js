@@ -1,6 +1,6 @@
 // @ts-check
 import { el, setData, setText } from "../../../parts/dom.js";
-import { timeText } from "../../../parts/timing.js";
+import { timeLeft } from "../../../parts/timing.js";
 import { ByHand } from "./by_hand.js";
 import { say } from "../../../words/say.js";
 
@@ -36,13 +36,14 @@ export class HeldView {
     this.byHand.node.hidden = !this.lane.holdsByHand;
   }
 
-  /** @param {number} ms on the heat clock @param {import("./state.js").Reading} reading */
-  frame(ms, { left_ms }) {
+  /** @param {number} ms on the heat clock @param {import("./state.js").Reading} reading @param {import("./heats.js").Scene} scene */
+  frame(ms, { left_ms }, scene) {
     const seconds = left_ms === null ? null : Math.ceil(left_ms / 1000);
     setText(this.number, seconds === null ? say("heat.held") : (ON_WORDS[seconds] ?? String(seconds)));
     setData(this.number, "counts", seconds !== null);
     setData(this.number, "near", seconds !== null && seconds <= 3);
-    const stands = `The clock stands at ${timeText(ms)}.`;
+    const left = timeLeft(scene.until - ms); // as the clock above it says
+    const stands = `The clock stands with ${left.minutes}${left.tenths} left.`;
     setText(this.words, seconds === null ? `${stands} Nobody works; the desk says when it goes on.` : `${stands} It goes on from there.`);
   }
 }

@@ -18,7 +18,7 @@ import { Strip } from "./strip.js";
 import { BeforeView, SetView } from "./waiting.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
-/** @typedef {{node: HTMLElement, render: (scene: any) => void, frame?: (ms: number, reading: import("./state.js").Reading) => void, press?: () => void, typed?: (event: KeyboardEvent) => boolean, waiting?: () => boolean}} View */
+/** @typedef {{node: HTMLElement, render: (scene: any) => void, frame?: (ms: number, reading: import("./state.js").Reading, scene: import("./heats.js").Scene) => void, press?: () => void, typed?: (event: KeyboardEvent) => boolean, waiting?: () => boolean}} View */
 
 const BEFORE = { scene: /** @type {any} */ ({ view: "before", win: null, late: false, until: 0 }), until: 0 };
 
@@ -78,7 +78,7 @@ export class Stage {
       return Infinity;
     }
     this.head.frame(reading.ms, /** @type {any} */ (scene));
-    this.#view?.frame?.(reading.ms, reading);
+    this.#view?.frame?.(reading.ms, reading, /** @type {any} */ (scene));
     if (scene.view === "after") return Infinity;
     return reading.standing ? Math.min(until, reading.left_ms === null ? Infinity : reading.left_ms % 1000) : stillFor(until);
   }

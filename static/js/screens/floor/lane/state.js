@@ -2,6 +2,7 @@
 /** The lane's state in one place. */
 
 import { lengthMs } from "../../../rules/clock.js";
+import { heatState } from "../../../rules/heat_clock.js";
 import { heatTime } from "../../../rules/holding.js";
 import { PLACED } from "../../../rules/kinds.js";
 import { judgedByThree, judgedTally } from "../../../rules/lights.js";
@@ -224,6 +225,12 @@ export class Lane {
     this.tablet.startByHand(this.key);
     const why = known ? "this tablet's clock could not be trusted" : "this tablet did not know the desk's GO";
     this.mark("note", { text: `Clock started by hand on the whistle: ${why}.`, hand: true }, null, 0);
+  }
+
+  /** Whether this lane's heat is under way: its clock runs, and nobody holds it. */
+  get works() {
+    const reading = this.heat && this.reading();
+    return Boolean(reading && heatState(this.heat?.run?.state ?? "set", lengthMs(this.format), reading) === "running");
   }
 
   /** How far this clock may be off, where that is much; 0 where it is as good as known, or a person has started it. */

@@ -23,8 +23,9 @@ function startedByHand(lane) {
 export function clockUnsure(lane) {
   const { unsureMs } = lane;
   if (!unsureMs) return "";
-  const off = unsureMs >= NOBODY_KNOWS_MS ? "Nobody knows how far this clock is off." : `This clock may be ${spanText(unsureMs)} off.`;
-  return `${off} ${lane.tablet.link.online ? "Ask the desk." : "The desk puts it right when it answers."}`;
+  const { online } = lane.tablet.link;
+  if (unsureMs >= NOBODY_KNOWS_MS) return `Nobody knows how far this clock is off.${online ? " Ask the desk." : ""}`;
+  return `This clock may be ${spanText(unsureMs)} off${online ? ". Ask the desk." : " until the desk answers."}`;
 }
 
 /** @param {number} ms rounded up, to what is easily said */

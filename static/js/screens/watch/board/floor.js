@@ -2,11 +2,11 @@
 /** The heat on the floor: its clock on the server's time, whose turn it is, and each lane's count of this window. */
 
 import { ServerClock } from "../../../device/server_clock.js";
-import { momentAt } from "../../../rules/clock.js";
+import { shownAt } from "../../../rules/heat_clock.js";
 import { heatTime } from "../../../rules/holding.js";
 import { setData, setText } from "../../../parts/dom.js";
 import { Ribbon } from "../../../parts/ribbon.js";
-import { timeLeft, timeText } from "../../../parts/timing.js";
+import { NO_TIME, timeLeft, timeText } from "../../../parts/timing.js";
 import { say } from "../../../words/say.js";
 
 const ASKING = { first: 8, thenEveryMs: 20_000 };
@@ -15,7 +15,7 @@ const MOST_LARGE = 3; // characters that fit in the largest type
 
 /** @typedef {import("../../../parts/ribbon.js").Window & { says: string }} Window */
 /** @typedef {import("../../../rules/holding.js").Hold} Hold */
-/** @typedef {{ go: number, holds: Hold[], length: number, state: string, members: number, windows: Window[] }} Heat */
+/** @typedef {{ go: number, boot: string, holds: Hold[], state: string, members: number, windows: Window[] }} Heat */
 
 export class Floor {
   #server = new ServerClock("/board/time", ASKING);
@@ -48,35 +48,24 @@ export class Floor {
     this.#show();
   }
 
-  #heatTime() {
-    const now = this.#server.nowMs();
-    return now === null || !this.#heat ? null : heatTime(now - this.#heat.go, this.#heat.holds);
-  }
-
   #show() {
     const heat = this.#heat;
-    const now = this.#heatTime();
+    const now = heat && this.#server.nowMs(heat.boot);
     if (!heat || now === null) return;
-    const { ms } = now;
-    if (heat.state === "stopped") return this.#say("–:––", say("heat.stopped"), "", null);
-    this.#ribbon?.show(ms);
-    if (heat.state === "closed" || ms >= heat.length) return this.#say(timeText(Math.min(ms, heat.length)), "Heat over", "", null);
-    const moment = momentAt(heat, ms);
-    const clock = ms < 0 ? timeLeft(-ms).minutes : timeText(ms);
-    if (ms < 0) return this.#say(clock, "to GO", nextWords(heat, moment.next, "first"), null);
-    const window = moment.main === null ? null : heat.windows[moment.main];
-    if (now.standing) return this.#say(clock, now.left_ms === null ? say("heat.held") : `Goes on in ${Math.ceil(now.left_ms / 1000)}`, "", moment.main);
-    const words = `${window ? named(heat, window) : "Change over"} ${timeLeft(moment.left_ms).minutes}`;
-    this.#say(clock, words, nextWords(heat, moment.next), moment.main);
+    const shown = shownAt(heat, heat.state, heatTime(now - heat.go, heat.holds));
+    if (shown.ms !== null) this.#ribbon?.show(shown.ms);
+    const { clock, words, next } = wordsOf(heat, shown);
+    this.#say(clock, words, next, shown.state === "set" ? null : shown.moment.main, shown.state === "held" || shown.state === "going-on");
   }
 
   /**
    * @param {string} clock @param {string} now @param {string} next
    * @param {number | null} main the window at work
+   * @param {boolean} held
    */
-  #say(clock, now, next, main) {
+  #say(clock, now, next, main, held) {
     const big = document.getElementById("floor-clock");
-    if (big) setData(big, "held", this.#heatTime()?.standing && this.#heat?.state === "set");
+    if (big) setData(big, "held", held);
     for (const [id, text] of [["floor-clock", clock], ["floor-now", now], ["floor-next", next]]) {
       const slot = document.getElementById(id);
       if (slot) setText(slot, text);
@@ -111,6 +100,22 @@ function showLane(lane, window, main) {
   }
 }
 
+/**
+ * What the board says of a heat: its clock counts up from GO, and down to it.
+ * @param {Heat} heat @param {import("../../../rules/heat_clock.js").Shown} shown
+ * @returns {{clock: string, words: string, next: string}}
+ */
+function wordsOf(heat, { state, ms, left_ms, on_ms, moment }) {
+  const clock = ms === null ? NO_TIME : ms < 0 ? timeLeft(-ms).minutes : timeText(ms);
+  if (state === "stopped") return { clock, words: say("heat.stopped"), next: "" };
+  if (state === "over") return { clock, words: "Heat over", next: "" };
+  if (state === "set") return { clock, words: "to GO", next: nextWords(heat, moment.next, "first") };
+  if (state === "held") return { clock, words: say("heat.held"), next: "" };
+  if (state === "going-on") return { clock, words: `Goes on in ${Math.ceil((on_ms ?? 0) / 1000)}`, next: "" };
+  const window = moment.main === null ? null : heat.windows[moment.main];
+  return { clock, words: `${window ? named(heat, window) : "Change over"} ${timeLeft(left_ms).minutes}`, next: nextWords(heat, moment.next) };
+}
+
 /** A window in words: `B: Skips`. @param {Heat} heat @param {Window} window */
 function named(heat, window) {
   if (!window.task || heat.members === 1) return window.says;
@@ -125,11 +130,11 @@ function nextWords(heat, next, word = "then") {
 
 /** @param {HTMLElement} head @returns {Heat} */
 function heatOf(head) {
-  const { goServerMs, holds, lengthMs, state, members, windows } = head.dataset;
+  const { goServerMs, boot, holds, state, members, windows } = head.dataset;
   return {
     go: Number(goServerMs),
+    boot: boot ?? "",
     holds: JSON.parse(holds ?? "[]"),
-    length: Number(lengthMs),
     state: state ?? "",
     members: Number(members),
     windows: JSON.parse(windows ?? "[]"),

@@ -1,7 +1,8 @@
 // @ts-check
 /** What the hall clock says at a moment of a heat. Values in, words out. */
 import { timeLeft } from "../../../parts/timing.js";
-import { lengthMs, momentAt } from "../../../rules/clock.js";
+import { lengthMs } from "../../../rules/clock.js";
+import { shownAt } from "../../../rules/heat_clock.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../parts/ribbon.js").Window & {says: string}} Window */
@@ -28,18 +29,18 @@ export const BELL_STAYS_MS = 30_000; // for how long after the last bell its clo
  * @param {import("../../../rules/holding.js").HeatTime} time
  * @returns {Face}
  */
-export function faceAt(format, { ms, standing, left_ms }) {
-  const moment = momentAt(format, ms);
+export function faceAt(format, time) {
+  const { state, left_ms, on_ms, moment } = shownAt(format, "set", time);
   const next = nextWords(format, moment);
-  if (moment.phase === "over") return { tone: "over", label: "The last bell", minutes: "0:00", tenths: "", now: "Time", next: "", hurry: false };
-  if (moment.phase === "before") {
-    return { tone: "before", label: "GO in", ...countdown(moment.left_ms), now: next.replace(/^then /, "First "), next: "", hurry: moment.left_ms <= HURRY_MS };
+  if (state === "over") return { tone: "over", label: "The last bell", minutes: "0:00", tenths: "", now: "Time", next: "", hurry: false };
+  if (state === "set") {
+    return { tone: "before", label: "GO in", ...countdown(left_ms), now: next.replace(/^then /, "First "), next: "", hurry: left_ms <= HURRY_MS };
   }
   const window = moment.main === null ? null : format.windows[moment.main];
   const now = window?.says ?? "Change over";
-  const left = timeLeft(moment.left_ms);
-  if (standing) return heldFace(left, now, left_ms);
-  return { tone: window?.task ? "work" : "rest", label: "", ...left, now, next, hurry: moment.left_ms <= HURRY_MS };
+  const left = timeLeft(left_ms);
+  if (state !== "running") return heldFace(left, now, on_ms);
+  return { tone: window?.task ? "work" : "rest", label: "", ...left, now, next, hurry: left_ms <= HURRY_MS };
 }
 
 /** @param {{minutes: string, tenths: string}} left @param {string} now @param {number | null} leftMs @returns {Face} */
@@ -53,7 +54,7 @@ function countdown(ms) {
   return ms < COUNT_MS ? { minutes: String(Math.ceil(ms / 1000)), tenths: "" } : { minutes: timeLeft(ms).minutes, tenths: "" };
 }
 
-/** The windows that come, up to the next one with work: "then rest 2:00, then B: Squats". @param {Format} format @param {ReturnType<typeof momentAt>} moment */
+/** The windows that come, up to the next one with work: "then rest 2:00, then B: Squats". @param {Format} format @param {import("../../../rules/clock.js").Moment} moment */
 function nextWords(format, moment) {
   if (moment.next === null) return "then the last bell";
   const next = format.windows[moment.next];
