@@ -18,7 +18,7 @@ from app.hall.result_words import (
     table_title,
 )
 from app.results.publishing import overall_now
-from app.results.recount import Recount, recount_plain
+from app.results.recount import Recount, recount_plain, said_plain
 from app.results.results_state import event_state, stated, stated_overall
 from app.rules.count.sheet_clock import PLAIN
 from app.rules.records.roster import Event, Roster
@@ -134,11 +134,12 @@ def results_page(hall: Hall) -> ResultsPage | None:
 
 
 def results_plain(hall: Hall) -> dict[str, Any]:
-    """The same as data, in the shape that a recount prints. Raises NothingHere."""
+    """The same as data, in the shape that a recount prints, with how final each is. Raises NothingHere."""
     roster = hall.projection.roster
     if roster is None:
         raise NothingHere("There is no competition yet.")
-    return recount_plain(Recount(tuple(_all_results(hall, roster)), overall_now(hall)))
+    found = recount_plain(Recount(tuple(_all_results(hall, roster)), overall_now(hall)))
+    return found | said_plain({event.id: stated(hall, event) for event in roster.events}, stated_overall(hall))
 
 
 def explained(hall: Hall, event: str, score: str, entry: str) -> tuple[ExplanationPage, dict[str, Any]]:

@@ -10,7 +10,7 @@ from app.results.explaining import ResultsPage, ResultTable, overall_table, plai
 from app.results.overall_csv import overall_csv
 from app.results.podium import Podium, podiums
 from app.results.publishing import NO_COMPETITION, NothingThere
-from app.results.recount import recount_of, recount_plain
+from app.results.recount import recount_of, recount_plain, said_plain
 from app.results.results_csv import results_csv
 from app.results.results_state import stated, stated_overall, time_of_day
 from app.results.whole_file import whole_file
@@ -91,9 +91,10 @@ def _tables(shown: CompetitionFile, said: _Said) -> tuple[ResultTable, ...]:
 def _files(shown: CompetitionFile, whole: CompetitionFile | None, said: _Said) -> dict[str, bytes]:
     found = results(shown)
     counted = recount_of(shown, found)
+    plain = recount_plain(counted) | said_plain(said.events, said.overall)
     files = {
         "results.csv": results_csv(shown, found, said.events),
-        "results.json": (json.dumps(recount_plain(counted), ensure_ascii=False, indent=2) + "\n").encode(),
+        "results.json": (json.dumps(plain, ensure_ascii=False, indent=2) + "\n").encode(),
     }
     for event in found:
         files[f"event-{event.event.id}.csv"] = results_csv(shown, [event], said.events)

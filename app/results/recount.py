@@ -1,7 +1,7 @@
 """Recounting a competition file: anybody can check a published result with nothing but the file. No server, no store."""
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
@@ -140,6 +140,11 @@ def recount_plain(found: Recount) -> dict[str, Any]:
 
 def _signed_plain(one: SignedProof) -> dict[str, Any]:
     return asdict(one) | {"proven": bool(one.marks) and not one.lines}
+
+
+def said_plain(events: Mapping[str, Stated], overall: Stated) -> dict[str, Any]:
+    """How final standings are, as plain values: each event's by its id, and the overall standing's."""
+    return {"final": {"events": {key: asdict(said) for key, said in events.items()}, "overall": asdict(overall)}}
 
 
 def _event_plain(event: EventResults) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from app.cli import main
 from app.results.recount import recount
 from tests.builders.halls import House, a_house
 from tests.builders.meets import a_meet
+from tests.review.test_signed_stays_page import signed
 
 MEET = a_meet()
 
@@ -80,6 +81,16 @@ def test_with_initials_no_athletes_name_is_in_any_file(meet: House) -> None:
     for athlete in MEET.athletes:
         assert [path for path, content in files.items() if athlete.name.encode() in content] == []
     assert b"A. Q." in files["index.html"] and b"A. Q." in files["results.csv"]
+
+
+def test_with_initials_nobody_is_named_whom_a_sign_off_left_out(tmp_path: Path) -> None:
+    left_out = [{"key": "entry:ent_2", "what": "Bo Farrow was not judged", "why": "Bo Farrow had left"}]
+    with a_house(tmp_path, file=a_meet(rulings=signed(["swings"], left_out=left_out))) as house:
+        for names, there in (("full", True), ("initials", False)):
+            files = unpacked(house, names)
+            shown = [content for path, content in files.items() if path in ("index.html", "results.csv", "results.json")]
+            assert [b"Bo Farrow had left" in content for content in shown] == [there] * 3
+            assert all(b"but for one thing left out" in content for content in shown)
 
 
 def test_the_sheet_of_an_event_carries_a_digest_that_the_file_confirms(meet: House) -> None:
