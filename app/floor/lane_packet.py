@@ -15,8 +15,10 @@ from app.rules.count.sheet_clock import standing_shift
 from app.rules.count.sheets import variant_key
 from app.rules.records.document import Run
 from app.rules.records.in_force import signed_off
-from app.rules.records.marks import received_plain
+from app.rules.records.marks import SheetKey, received_plain
+from app.rules.records.numbers import number_of
 from app.rules.records.roster import Assignment, Athlete, Competition, Entry, Heat, Roster
+from app.rules.records.seal import mark_print
 from app.rules.values.shapes import load_plain
 from app.store.refusals import Refusal
 
@@ -96,6 +98,7 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list
             if assignment.lane == lane:
                 entry = entries[assignment.entry]
                 stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge, "shifts": _shifts(hall, assignment.id)}
+                stands["counting"] = _counting(hall, assignment.id)
                 stands["openers"] = _openers(roster, heat.event, entry)
                 key = {"event": _event_key(roster, heat, entry, assignment), "signed": signed[heat.event]}
                 place = hall.projection.place_of(assignment.id)
@@ -123,6 +126,18 @@ def _shifts(hall: Hall, assignment: str) -> dict[str, int]:
     numbers = sorted({int(ruling.body["run"]) for ruling in about})
     found = {number: standing_shift(assignment, number, about) for number in numbers}
     return {str(number): int(ruling.body["ms"]) for number, ruling in found.items() if ruling and ruling.body["ms"]}
+
+
+def _counting(hall: Hall, assignment: str) -> dict[str, str]:
+    """Of the numbers on the lane's sheets that were used twice, the id of the mark that counts; empty while none does."""
+    counting = hall.projection.sheet_clock(SheetKey(assignment, 1, "lane").text()).counting
+    found: dict[str, str] = {}
+    for mark in hall.projection.assignment_marks(assignment) if counting else ():
+        number = "/".join(map(str, number_of(mark)))
+        chosen = counting.get(number_of(mark))
+        if chosen is not None:
+            found[number] = mark.id if chosen == mark_print(mark) else found.get(number, "")
+    return found
 
 
 def _openers(roster: Roster, event: str, entry: Entry) -> list[Plain]:

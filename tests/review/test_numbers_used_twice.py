@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 
 from app import files
+from app.floor.lane_packet import lane_packet
+from app.live.presence import Who
 from app.results.competition_file import read_file
 from app.results.publishing import export_file
 from app.results.recount import recount_of, recount_plain
@@ -37,6 +39,13 @@ def scores(house: House) -> list[tuple[str, str]]:
     return [(row.entry.name, row.score.text) for row in tables[0].rows if row.score]
 
 
+def told_to_the_tablet(house: House) -> dict[str, str]:
+    """Of lane 1's numbers that were used twice, which mark counts, as its tablet is told."""
+    packet = lane_packet(house.app.state.hall, Who("dev_lane", "lane", 1), 1)
+    (counting,) = (heat["assignment"]["counting"] for heat in packet["heats"] if heat["assignment"]["id"] == "asg_1_1")
+    return dict(counting)
+
+
 def signed(house: House) -> TestClient:
     desk = over(house)
     answer = desk.post(f"/review/events/{EVENT}/sign-off", data=sign_form(desk), headers=PAGE)
@@ -60,12 +69,13 @@ def test_numbers_used_again_before_a_sign_off_count_neither_until_it_is_ruled(ho
     desk = judged(house)
     honest = scores(house)
     post(desk, again(1))
-    assert scores(house) != honest
+    assert scores(house) != honest and list(told_to_the_tablet(house).values()) == [""]
     (key, *_) = {flag.key for flag in flags(house.app.state.hall) if flag.why.startswith("number-")}
     page = desk.get(f"/review/lanes/asg_1_1?flag={key}", headers=PAGE)
     assert "None of them counts before you say which" in text_of(page) and "Rep at 0:01 counts" in text_of(page)
     ruled = desk.post("/review/lanes/asg_1_1/rule", data={**WHO, "option": option_of(page), "flag": key}, headers=PAGE)
     assert ruled.status_code == 303 and scores(house) == honest, "one repetition under one number"
+    assert list(told_to_the_tablet(house).values()) in ([again(1)["id"]], [a_mark(1, LANE)["id"]])
     assert "One number, two marks" not in text_of(desk.get("/review", headers=PAGE)).partition("Settled")[0]
     assert "Of the marks under one number" in text_of(desk.get("/review/trail", headers=PAGE))
 

@@ -36,7 +36,7 @@ from app.rules.values.words import Catalogue
 from app.rules.workout.formats import Format
 from app.rules.workout.presets import PRESETS
 from app.rules.workout.tasks import LiftTask
-from tests.vectors import again_scenes, authority_scenes, fault_scenes, marking_scenes, plate_scenes, typed_loads
+from tests.vectors import again_scenes, authority_scenes, fault_scenes, marking_scenes, number_scenes, plate_scenes, typed_loads
 from tests.vectors.judge_scenes import together
 from tests.vectors.make import files
 from tests.vectors.preset_scenes import scenes
@@ -79,8 +79,9 @@ def _judged_tally(format: Any, sheets: Any) -> Any:
 def _fold(format: Any, marks: list[Any], clock: dict[str, Any] | None = None) -> Any:
     told = clock or {"holds": [], "shift_ms": 0}
     holds = tuple(Hold.model_validate(hold) for hold in told["holds"])
-    times = SheetClock(holds, told["shift_ms"], given=told.get("given", True))
-    return tally_plain(fold(Format.model_validate(format), [parse_received(mark) for mark in marks], times))
+    ledger = [parse_received(mark) for mark in marks]
+    times = SheetClock(holds, told["shift_ms"], given=told.get("given", True), counting=number_scenes.counting(ledger, told))
+    return tally_plain(fold(Format.model_validate(format), ledger, times))
 
 
 def _load(plain: dict[str, Any]) -> Load:

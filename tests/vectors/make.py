@@ -30,6 +30,7 @@ from tests.vectors import (
     law_scenes,
     lift_scenes,
     marking_scenes,
+    number_scenes,
     plate_scenes,
     preset_scenes,
     typed_loads,
@@ -57,7 +58,9 @@ def timed_cases() -> list[dict[str, Any]]:
     chance = random.Random(40)
     for number in range(18):
         format = FORMATS[sorted(FORMATS)[number % len(FORMATS)]]
-        marks = [_on_an_odd_clock(chance, mark) for mark in _mixture(chance, format, "tab-a")]
+        mixed = _mixture(chance, format, "tab-a")
+        odd = {mark["id"]: _on_an_odd_clock(chance, mark) for mark in mixed}
+        marks = [odd[mark["id"]] for mark in mixed]
         length = format.length_ms
         starts = sorted(chance.randrange(length) for _ in range(chance.randrange(1, 4)))
         holds = [Hold(at_ms=at, for_ms=chance.randrange(length // 2)) for at in starts]
@@ -485,7 +488,7 @@ def files() -> dict[str, str]:
         "authority.json": authority_scenes.cases(),
         "clock.json": clock_cases(),
         "faults.json": fault_scenes.cases(),
-        "tally.json": tally_cases() + timed_cases() + judge_cases() + beyond_cases(),
+        "tally.json": tally_cases() + timed_cases() + judge_cases() + beyond_cases() + number_scenes.cases(),
         "markings.json": marking_scenes.cases(),
         "plates.json": plate_scenes.cases(),
         "typed_loads.json": typed_loads.cases(),

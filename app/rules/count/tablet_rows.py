@@ -23,6 +23,7 @@ def tablet_rows() -> dict[str, Any]:
             "timed": row.timed,
             "of_the_bar": row.of_the_bar,
             "prepares": row.prepares,
+            "private": row.private,
             "locks": row.locks,
             "track": row.track,
         }

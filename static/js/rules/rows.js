@@ -1,7 +1,7 @@
 // @ts-check
 /** The rows of the rule book that a tablet needs: the server writes them in here, see app/rules/count/tablet_rows.py. */
 
-/** @typedef {{told: string, listed: string, work: string[], timed: boolean, of_the_bar: boolean, prepares: boolean, locks: Moment | null, track: string}} KindRow */
+/** @typedef {{told: string, listed: string, work: string[], timed: boolean, of_the_bar: boolean, prepares: boolean, private: string[], locks: Moment | null, track: string}} KindRow */
 /** @typedef {"before" | "work" | "rest" | "after" | "by-hand" | "bar-out" | "decided" | "signed" | "ahead" | "no-run" | "signed-off" | "away"} Moment see app/rules/records/authority.py */
 /** @typedef {Record<string, Record<string, string[]>>} Cells by sheet and kind, an effect for each moment */
 /** @typedef {{role: string, sheet: string, how: Record<string, {by: string[], own: string[]}>, cells: Cells}} SeatRow */

@@ -8,6 +8,7 @@ import { endMs, startMs } from "./clock.js";
 import { compare, exact, plus } from "./fractions.js";
 import { PLACED } from "./kinds.js";
 import { bestLift, foldLifts } from "./lifts.js";
+import { oneOfEachNumber } from "./numbers.js";
 import { doubled } from "./one_tablet.js";
 import { byOrder, byText } from "./order.js";
 import { place, saidMember } from "./placing.js";
@@ -63,7 +64,7 @@ import { decimalText, roundTo } from "./units.js";
 export function fold(format, marks, clock = PLAIN, verdicts = new Map()) {
   /** @type {Flag[]} */
   const flags = [];
-  const known = uniqueById(marks);
+  const known = uniqueById(oneOfEachNumber(marks, clock.counting));
   const { placed: timed, into } = retimed(butForBeyond(butForAhead(known, clock, flags), format, flags), clock);
   const unique = asHeard(timed, clock, flags);
   const struck = strikeOut(unique, flags);

@@ -3,7 +3,7 @@
 
 /** @typedef {import("./words.js").Format} Format */
 /** @typedef {import("./words.js").Entry} Entry */
-/** @typedef {{id: string, lane: number, judge: string, entry: Entry, shifts?: Record<string, number>}} Assignment shifts: by run, in ms */
+/** @typedef {{id: string, lane: number, judge: string, entry: Entry, shifts?: Record<string, number>, counting?: import("../../../rules/numbers.js").Counting}} Assignment shifts: by run, in ms; counting: of numbers that were used twice, which mark counts */
 /** @typedef {string} Counter which of a lane's counters: its judge ("lane"), or one beside; the kind of sheet that it writes */
 /** @typedef {import("../../../rules/holding.js").Hold} Hold */
 /** @typedef {{number: number, go_server_ms: number, state: "set" | "stopped" | "closed", holds?: Hold[], bound_ms?: number | null}} Run bound_ms: see goBound */
@@ -51,7 +51,7 @@ export function holdsOf(heat) {
 
 /** The clock of the sheet at hand, as its marks are read by. @param {Heat} heat @returns {import("../../../rules/sheet_clock.js").SheetClock} */
 export function sheetClock(heat) {
-  return { holds: holdsOf(heat), shift_ms: heat.assignment.shifts?.[runNumber(heat)] ?? 0, given: goOf(heat) !== null };
+  return { holds: holdsOf(heat), shift_ms: heat.assignment.shifts?.[runNumber(heat)] ?? 0, given: goOf(heat) !== null, counting: heat.assignment.counting };
 }
 
 /**
