@@ -1,11 +1,13 @@
 """The hall: everything a command needs, wired together once by the server and handed to every command first."""
 
 from dataclasses import dataclass, field
+from typing import Any
 
 from app.live.allowance import Allowances
 from app.live.awake import Awake
 from app.live.backup_state import BackupState
 from app.live.hub import Hub
+from app.live.kept import Kept
 from app.live.presence import Presence
 from app.live.projection import Projection
 from app.live.reached import Reached
@@ -19,7 +21,8 @@ from app.store.ledger import Ledger
 
 @dataclass(frozen=True, slots=True)
 class Hall:
-    """The parts of one running competition. `demo_password`: the desk's, where it is a demo; made at each start, kept nowhere."""
+    """The parts of one running competition. `demo_password`: the desk's, where it is a demo; made at each start, kept nowhere.
+    `kept`: what is dear to make, each by its name."""
 
     settings: Settings
     database: Database
@@ -34,4 +37,5 @@ class Hall:
     planner: Planner = field(default_factory=Planner)
     reached: Reached = field(default_factory=Reached)
     awake: Awake = field(default_factory=Awake)
+    kept: dict[str, Kept[Any]] = field(default_factory=dict)
     demo_password: str = ""

@@ -2,13 +2,14 @@
 
 import asyncio
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
 from hashlib import sha256
 
 from app.hall.forms import BadForm, Problem, Typed
 from app.hall.hall import Hall
+from app.live.kept import Kept
 from app.results.competition_file import BadFile, read_file, write_file
 from app.results.explaining import ResultTable, plain_table
 from app.results.file_texts import check_texts
@@ -27,11 +28,12 @@ from app.rules.result.signed_words import Stated, stated_in, stated_joined
 from app.rules.result.versions import ANOTHER, NEWER, Finding
 from app.rules.values.texts import cleaned, is_seen, unfit
 from app.store.devices import get_setting, put_setting
-from app.store.halls import HallContent, hall_files, put_hall_file, set_aside
+from app.store.halls import HallContent, hall_files, halls_said, put_hall_file, set_aside
 from app.store.refusals import NotThere
 
 SETTLED = "halls_settled"  # the answers, in the settings of this installation
 HERE = "This hall"
+KEPT_AS = "halls"
 MOST_NAME = 60
 KEPT = 24  # read files held in memory; reading one again costs a second for a large one
 
@@ -84,6 +86,15 @@ class HallsPage:
     tables: tuple[ResultTable, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """All halls joined, None without another hall's file; as a page; and what was made of them for sending, by its kind."""
+
+    joined: Joined | None
+    page: HallsPage
+    sent: dict[str, bytes] = field(default_factory=dict)
+
+
 async def take_hall_file(hall: Hall, name: str, data: bytes) -> str:
     """Takes a hall's competition file in; the hall's name. Raises BadForm, Refusal; nothing is stored then."""
     if not data:
@@ -116,33 +127,46 @@ async def settle(hall: Hall, typed: Typed) -> None:
     joined = await all_halls(hall)
     if key not in {found.key for found in joined.findings if found.key} or len(answer) > MOST_NAME or unfit(answer):
         raise BadForm((Problem("", NO_QUESTION),))
-    answers = {**await _answers(hall), key: answer}
+    settled = await hall.database.aread(lambda session: get_setting(session, SETTLED))
+    answers = {**_answers(settled), key: answer}
     kept = json.dumps({key: value for key, value in answers.items() if value}, ensure_ascii=False)
     await hall.database.awrite(lambda session: put_setting(session, SETTLED, kept))
 
 
 async def halls_page(hall: Hall) -> HallsPage:
     """The files, what was found in them, and the standings of all halls together."""
-    contents = await hall.database.aread(hall_files)
-    lines = await asyncio.to_thread(lambda: tuple(_line(content) for content in contents))
-    try:
-        joined = await all_halls(hall)
-    except NoHalls:
-        return HallsPage(lines, (), 0, ())
-    answers = await _answers(hall)
-    findings = tuple(_finding(found, answers) for found in joined.findings)
-    waiting = sum(found.waits for found in findings)
-    return HallsPage(lines, findings, waiting, await asyncio.to_thread(_tables, joined))
+    return (await whole(hall)).page
 
 
 async def all_halls(hall: Hall) -> Joined:
     """All halls joined: the files that count, and this hall's own competition where it has marks. Raises NoHalls."""
-    contents = await hall.database.aread(hall_files)
+    return needed_halls(await whole(hall))
+
+
+def needed_halls(found: Whole) -> Joined:
+    """The halls joined. Raises NoHalls."""
+    if found.joined is None:
+        raise NoHalls("No other hall's file is here yet. Take them in at the desk, under Halls.")
+    return found.joined
+
+
+async def whole(hall: Hall) -> Whole:
+    """All halls as they stand, kept until a file, an answer or a mark changes something."""
+    said = await hall.database.aread(lambda session: (halls_said(session), get_setting(session, SETTLED)))
+    kept: Kept[Whole] = hall.kept.setdefault(KEPT_AS, Kept())
+    return await kept.newest(said, hall.projection.version, lambda: asyncio.to_thread(_whole, hall))
+
+
+def _whole(hall: Hall) -> Whole:
+    """Reads and joins everything: seconds for large halls, so on a thread of its own."""
+    contents, settled = hall.database.read(lambda session: (hall_files(session), get_setting(session, SETTLED)))
+    lines, answers = tuple(_line(content) for content in contents), _answers(settled)
     counting = [content for content in contents if content.aside_wall_ms is None]
     if not counting:
-        raise NoHalls("No other hall's file is here yet. Take them in at the desk, under Halls.")
-    own, answers = _own(hall), await _answers(hall)
-    return await asyncio.to_thread(_join, own, counting, answers)
+        return Whole(None, HallsPage(lines, (), 0, ()))
+    joined = _join(_own(hall), counting, answers)
+    findings = tuple(_finding(found, answers) for found in joined.findings)
+    return Whole(joined, HallsPage(lines, findings, sum(found.waits for found in findings), _tables(joined)))
 
 
 async def halls_csv(hall: Hall) -> bytes:
@@ -176,11 +200,19 @@ async def halls_file(hall: Hall) -> bytes:
     )
 
 
-async def halls_plain(hall: Hall) -> dict[str, object]:
+async def halls_sent(hall: Hall, kind: str, make: Callable[[Whole], bytes]) -> bytes:
+    """All halls as they are sent to everybody, in one of the kinds of answer; made once for each state. Raises NoHalls."""
+    found = await whole(hall)
+    if kind not in found.sent:
+        found.sent[kind] = await asyncio.to_thread(make, found)
+    return found.sent[kind]
+
+
+def halls_plain(found: Whole) -> dict[str, object]:
     """The standings of all halls as data, each entry with its hall. Raises NoHalls."""
-    joined = await all_halls(hall)
-    found = await asyncio.to_thread(lambda: results(joined.file))
-    told = recount_plain(Recount(tuple(found), overall_tables(joined.file, found)))
+    joined = needed_halls(found)
+    standing = results(joined.file)
+    told = recount_plain(Recount(tuple(standing), overall_tables(joined.file, standing)))
     return told | {"halls": dict(joined.hall_of), "found": [finding.text for finding in joined.findings]}
 
 
@@ -233,7 +265,6 @@ def _tables(joined: Joined) -> tuple[ResultTable, ...]:
     )
 
 
-async def _answers(hall: Hall) -> dict[str, str]:
-    kept = await hall.database.aread(lambda session: get_setting(session, SETTLED))
-    found: dict[str, str] = json.loads(kept) if kept else {}
+def _answers(settled: str | None) -> dict[str, str]:
+    found: dict[str, str] = json.loads(settled) if settled else {}
     return found

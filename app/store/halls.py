@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from sqlalchemy import select as columns_of
 from sqlmodel import Session, col, select
 
 from app.store.refusals import AlreadyThere, NotThere
@@ -37,6 +38,12 @@ def set_aside(session: Session, digest: str, wall_ms: int | None) -> str:
     row.aside_wall_ms = wall_ms
     session.add(row)
     return row.name
+
+
+def halls_said(session: Session) -> tuple[object, ...]:
+    """Which files there are, by name, and which are put aside: all that people said of them, without what is in them."""
+    columns = map(col, (HallFileRow.digest, HallFileRow.name, HallFileRow.aside_wall_ms))
+    return tuple(map(tuple, session.connection().execute(columns_of(*columns).order_by(col(HallFileRow.digest)))))
 
 
 def hall_files(session: Session) -> tuple[HallContent, ...]:

@@ -4,11 +4,14 @@ import csv
 import io
 import re
 
+import pytest
+
+from app.results import halls
 from app.results.competition_file import write_file
 from app.results.recount import recount
 from app.rules.records.document import CompetitionFile
 from app.rules.result.sealing import sealed
-from tests.builders.halls import House, TestClient, a_mark, sent
+from tests.builders.halls import ON_THE_LAN, House, TestClient, a_mark, sent
 from tests.rules.result.test_halls import NORTH, SAME, SOUTH, of_ledger
 
 PAGE = {"Accept": "text/html"}
@@ -38,6 +41,22 @@ def test_two_files_make_one_standing_for_everybody(empty_house: House) -> None:
     assert public.index("Chalk Lines") < public.index("Two Left") < public.index("Iron Larks")
     told = empty_house.browser().get("/halls.json").json()
     assert sorted(told["halls"].values()) == ["North", "North", "South", "South"]
+
+
+def test_however_often_the_public_asks_the_halls_are_joined_once_until_something_changes(
+    empty_house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk, joined, join = empty_house.desk(), list[int](), halls.join_halls
+    monkeypatch.setattr(halls, "join_halls", lambda *args: joined.append(1) or join(*args))
+    take(desk, "North", NORTH)
+    joined.clear()
+    public = empty_house.browser(ON_THE_LAN)
+    first = [public.get(path).content for path in ("/halls", "/halls.json")]
+    for _ in range(5):
+        assert [public.get(path).content for path in ("/halls", "/halls.json")] == first
+    assert len(joined) <= 1
+    take(desk, "South", SOUTH)
+    assert "Two Left" in public.get("/halls").text and len(joined) <= 2, "a new file is there at once"
 
 
 def test_what_is_downloaded_can_be_recounted_by_anybody(empty_house: House) -> None:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from fastapi import Request
-from fastapi.responses import JSONResponse, Response
+from fastapi.responses import HTMLResponse, JSONResponse, Response
 
 from app.results import halls
 from app.results.explaining import (
@@ -80,13 +80,18 @@ def why_overall(request: Request, division: str, entry: str) -> Response:
 @routes.get("/halls")
 async def halls_page(request: Request) -> Response:
     """The standing of all halls."""
-    return page(request, "results/halls.html", view=await halls.halls_page(hall_of(request)))
+    return HTMLResponse(await halls.halls_sent(hall_of(request), "page", lambda found: _halls(request, found)), headers=FRESH)
+
+
+def _halls(request: Request, found: halls.Whole) -> bytes:
+    return bytes(page(request, "results/halls.html", view=found.page).body)
 
 
 @routes.get("/halls.json", answers=an_object(halls=OBJECT, found=many(TEXT)))
 async def halls_data(request: Request) -> Response:
     """The same as data."""
-    return JSONResponse(await halls.halls_plain(hall_of(request)), headers=FRESH)
+    body = await halls.halls_sent(hall_of(request), "data", lambda found: bytes(JSONResponse(halls.halls_plain(found)).body))
+    return Response(body, media_type="application/json", headers=FRESH)
 
 
 def _answer(request: Request, explain: Explaining, data: bool = False) -> Response:
