@@ -23,7 +23,7 @@ from tests.builders.halls import House, a_house
 from tests.quickly import quickly
 
 # Where `page`, `context`, `server` … of the tests in a browser come from.
-pytest_plugins = ("tests.browser.fixtures",)
+pytest_plugins = ("tests.browser.fixtures", "tests.faults.table")
 
 expect.set_options(timeout=PATIENCE_MS)
 

@@ -8,7 +8,9 @@ import re
 import signal
 import sys
 import time
+from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -22,6 +24,10 @@ from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import Wire
 from app.store.copies.backup import backups_in
 from app.store.database import Database
+from tests.builders.halls import STORE
+from tests.faults.ground import Ground, Held, Lane, in_file
+from tests.faults.hearing import Said
+from tests.faults.table import TellOf
 from tests.test_cli import Command, command, slate_day
 
 pytestmark = [pytest.mark.paced, pytest.mark.apart]
@@ -29,18 +35,41 @@ pytestmark = [pytest.mark.paced, pytest.mark.apart]
 __all__ = ["command", "slate_day"]  # fixtures
 
 
+def is_drilled_as_told(teller: TellOf, said: str, server: str) -> None:
+    """Holds each line of a drill against what its server was."""
+    lines = [Said("drill", 0, line, 0) for line in said.splitlines()]
+    teller(f"drill: {server}", Ground(lambda: Held([]), besides=frozenset({server}))).listen(lambda: lines)
+
+
 @pytest.mark.slow
-def test_the_drill_loses_a_laptop_twice_and_nothing_else(command: Command) -> None:
+def test_the_drill_loses_a_laptop_twice_and_nothing_else(command: Command, tell_of: TellOf) -> None:
     drilled = command("drill", "--lanes", "3")
+    is_drilled_as_told(tell_of, drilled.out, "a whole server")
     assert drilled.code == 0, drilled.out
     assert "Nothing was lost, nothing was doubled." in drilled.out
     assert "180 of 180 marks: 0 lost, 0 doubled" in drilled.out and "270 of 270 marks: 0 lost, 0 doubled" in drilled.out
     assert drilled.out.count("60 marks that the old one had acknowledged were sent again. 3 of 3 lanes add up.") == 2
 
 
+LIES = 100_000  # what a bent server makes of its own is numbered from here on
+
+
+def is_told_as_it_is(teller: TellOf, found: Rehearsed, data: Path, *hurt: str) -> None:
+    """Holds each line of a rehearsal against the store's own file: what the tablets made is there, or is said to be missing."""
+
+    def holds() -> Held:
+        named = ((row, "made" if row.seq <= LIES else "nobody's") for row in in_file(data / STORE).rows)
+        return Held([replace(row, sheet=sheet, win=None) for row, sheet in named])
+
+    ground = Ground(holds, {1: Lane(Counter({("made", None): found.marks}))}, besides=frozenset(hurt))
+    said = [Said("rehearsal", 0, " ".join(line.split()), 0) for line in words(found).splitlines()]
+    teller(f"rehearse: {' '.join(hurt) or 'nothing wrong'}", ground).listen(lambda: said)
+
+
 @pytest.mark.slow
-def test_a_rehearsal_says_what_laptop_and_network_held(tmp_path: Path) -> None:
+def test_a_rehearsal_says_what_laptop_and_network_held(tmp_path: Path, tell_of: TellOf) -> None:
     found = rehearse(tmp_path, lanes=3, minutes=0.2)
+    is_told_as_it_is(tell_of, found, tmp_path)
     assert found.held and found.kept is not None and found.kept.wrong == 0 and found.marks == found.kept.there >= 6
     assert 0 < found.ack_p50 <= found.ack_p99 and 0 < found.board_p50 <= found.board_p99
     assert 0 < found.clock_p99 < found.bound_p50 + 50 and found.clock_outside == 0
@@ -70,7 +99,7 @@ from app.store import markrows
 whole = markrows._insert
 def bent(connection, received):
     kept = [pair for pair in received if {keep}]
-    whole(connection, kept + [(replace(mark, id=mark.id[::-1], seq=mark.seq + 100_000), at) for mark, at in received if {again}])
+    whole(connection, kept + [(replace(mark, id=mark.id[::-1], seq=mark.seq + {lies}), at) for mark, at in received if {again}])
     return len(received)
 markrows._insert = bent
 from app.cli import main
@@ -79,7 +108,7 @@ sys.exit(main())
 
 
 def bent(keep: str = "True", again: str = "False") -> tuple[str, ...]:
-    return (sys.executable, "-c", BENT.format(keep=keep, again=again))
+    return (sys.executable, "-c", BENT.format(keep=keep, again=again, lies=LIES))
 
 
 async def stopped(server: ServerProcess) -> None:
@@ -96,15 +125,15 @@ async def killed(server: ServerProcess) -> None:
 
 
 FAULTS: dict[str, tuple[tuple[str, ...], Upset | None, str]] = {
-    "loses marks": (bent(keep="pair[0].seq % 2"), None, "does not hold what was judged: [1-9][0-9]* lost, 0 doubled"),
-    "doubles marks": (bent(again="mark.seq % 2 == 0"), None, "0 lost, 0 doubled, [1-9][0-9]* that no tablet made"),
-    "stops for some seconds": (COMMAND, stopped, r"The server was silent for \d\.\d s"),
-    "is killed": (COMMAND, killed, "The server ended by itself in the middle"),
+    "a server that loses": (bent(keep="pair[0].seq % 2"), None, "does not hold what was judged: [1-9][0-9]* lost, 0 doubled"),
+    "a server that doubles": (bent(again="mark.seq % 2 == 0"), None, "0 lost, 0 doubled, [1-9][0-9]* that no tablet made"),
+    "the server stopped": (COMMAND, stopped, r"The server was silent for \d\.\d s"),
+    "the server killed": (COMMAND, killed, "The server ended by itself in the middle"),
 }
 
 
 @pytest.mark.slow
-def test_a_rehearsal_finds_out_a_server_that_says_more_than_it_does(tmp_path: Path) -> None:
+def test_a_rehearsal_finds_out_a_server_that_says_more_than_it_does(tmp_path: Path, tell_of: TellOf) -> None:
     def run(name: str) -> tuple[str, Rehearsed, float]:
         command, upset, _ = FAULTS[name]
         begun = time.perf_counter()
@@ -117,12 +146,14 @@ def test_a_rehearsal_finds_out_a_server_that_says_more_than_it_does(tmp_path: Pa
             said = words(found)
             assert not found.held and re.search(FAULTS[name][2], said), (name, said)
             assert said.endswith("Not everything held; see above.") and seconds < 60, (name, seconds)
+            is_told_as_it_is(tell_of, found, tmp_path / name, name)
 
 
 @pytest.mark.slow
-def test_a_drill_finds_out_a_server_that_loses_what_it_acknowledged(capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_drill_finds_out_a_server_that_loses_what_it_acknowledged(capsys: pytest.CaptureFixture[str], tell_of: TellOf) -> None:
     assert run_drill(2, bent(keep="pair[0].seq % 9")) == 1
     said = capsys.readouterr().out
+    is_drilled_as_told(tell_of, said, "a server that loses")
     assert "things are wrong" in said or "were acknowledged by a laptop that was not lost" in said
 
 

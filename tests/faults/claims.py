@@ -1,17 +1,16 @@
 """What the app says of marks, clock, store and line: a row for each sentence, and what must be so for it to be true.
 
 A sentence that no row knows fails the tests: whoever writes one writes its row. `late_s` is how long a word may stand after it
-has stopped being true, with the reason; without it the word may never be wrong.
+has stopped being true, with the reason; without it the word may never be wrong. What commands say is in commands.py.
 """
 
 import re
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator
 
 from app.live.presence import SILENT_MS
+from tests.faults.claiming import always, besides, number, says
+from tests.faults.commands import COMMANDS
 from tests.faults.ground import Facts
-
-Holds = Callable[[Facts, re.Match[str]], bool]
 
 PAINT_MS = 400  # a busy machine paints late; a clock that was set anew is off by seconds
 REPORT_S = 4.0  # a tablet reports every two seconds
@@ -23,37 +22,12 @@ CLOCK = r"(?P<left>\d+) ms left"
 SPAN = r"(?:\d+:)?\d+:\d\d"
 
 
-@dataclass(frozen=True, slots=True)
-class Claim:
-    """One sentence: its words, when it is true, and for how many seconds it may come late."""
-
-    words: re.Pattern[str]
-    holds: Holds
-    late_s: float = 0.0
-
-
-def says(words: str, holds: Holds, late_s: float = 0.0) -> Claim:
-    """A row."""
-    return Claim(re.compile(words), holds, late_s)
-
-
-def number(said: re.Match[str], name: str = "n") -> int:
-    """A number that a sentence names."""
-    told = said[name]
-    return 1 if told == "one" else int(told.replace(",", ""))
-
-
 def _all_well(facts: Facts, _said: re.Match[str]) -> bool:
     return facts.takes and facts.whole and facts.reached and facts.made == facts.stored
 
 
 def _had_a_loss(facts: Facts, _said: re.Match[str]) -> bool:
     return facts.unsent is not None
-
-
-def besides(what: str) -> Holds:
-    """True where the test has set this up, and nowhere else."""
-    return lambda facts, _: what in facts.besides
 
 
 STORE = (
@@ -134,6 +108,8 @@ TABLET = (
         lambda facts, said: (facts.error_ms or 0) <= number(said) * UNITS_MS[said["unit"]],
     ),
     says(r"Ask the desk\.", lambda facts, _: facts.reached, WAIT_S),
+    says(r"The desk puts it right when it answers\.", lambda facts, _: not facts.reached, WAIT_S),
+    says(r"Whether this browser keeps marks when its window is closed can't be told from here: .+\.", besides("plain http")),
     says(r"This looks like a private window: it would forget its marks .+\.", besides("a private window")),
     says(r"This tablet's storage is nearly full: delete something on it between heats\.", besides("no room")),
     says(r"This tablet has no start list yet\.", besides("no start list")),
@@ -159,7 +135,7 @@ TABLET = (
 
 # What the desk is told of other matters: nothing of marks, clock, store or line is claimed.
 ELSEWHERE = tuple(
-    says(words, lambda facts, _: True)
+    says(words, always)
     for words in (
         r"Not said yet: .+\. Briefs and heat sheets show a gap there\.",
         r"The judge has not signed the sheet\.",
@@ -206,7 +182,7 @@ DESK = (
         lambda facts, said: not facts.reached and number(said) <= facts.made,
         WAIT_S,
     ),
-    says(r"A tablet counts on without the desk\.", lambda facts, _: True),
+    says(r"A tablet counts on without the desk\.", always),
     says(MARKS + r" on it when last heard of", lambda facts, said: not facts.reached and number(said) <= facts.made, WAIT_S),
     says(r"Marks came in, but no tablet is connected now\.", lambda facts, _: facts.stored > 0 and not facts.reached, WAIT_S),
     says(r"No tablet has been seen\. Pair one, or judge on paper\.", lambda facts, _: not facts.reached, WAIT_S),
@@ -300,19 +276,8 @@ BOARD = (says(r"No line to the desk\. Numbers as of \d+:\d\d(?: [AP]M)?\.", lamb
 
 ANSWER = (*STORE, says(r"(?P<n>\d+) acknowledged", lambda facts, said: facts.acked == number(said) and facts.unkept == 0))
 
-COMMAND = (
-    says(r"Lane Ledger(?:, \d+ processes,)? is ready, after [\d.]+ s\.", lambda facts, _: True),
-    says(r"On this computer: .+|Everything is kept in .+\. Stop with Ctrl-C\.", lambda facts, _: True),
-    says(r"Stopped\. Everything that was acknowledged is kept\.", lambda facts, _: facts.unkept == 0),
-    says(
-        r"Stopped\. The file that everything was kept in had been removed or replaced: restore the newest backup into a new "
-        r"folder\.",
-        lambda facts, _: facts.unkept == facts.acked,
-    ),
-)
-
 CLAIMS = {
-    "command": COMMAND,
+    **COMMANDS,
     "tablet": TABLET,
     "desk": DESK,
     "tablets": TABLETS,

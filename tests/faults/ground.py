@@ -22,6 +22,9 @@ MARKS = "SELECT id, sheet, device, epoch, seq, win, at FROM mark"
 NEWEST_GO = "SELECT go_wall_ms, state FROM run ORDER BY number DESC LIMIT 1"
 
 
+Place = tuple[str, int | None]  # where a mark counts: its sheet and window
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
     """One mark as the store holds it."""
@@ -35,8 +38,8 @@ class Row:
     at: int
 
     @property
-    def place(self) -> tuple[str, int | None]:
-        """Where it counts: its sheet and window."""
+    def place(self) -> Place:
+        """Where it counts."""
         return self.sheet, self.win
 
 
@@ -87,7 +90,7 @@ class Lane:
     tablet alone when its store was wiped, None where it never was. error_ms: how wrong its clock was when it was last read.
     """
 
-    places: Counter[tuple[str, int | None]] = field(default_factory=Counter)
+    places: Counter[Place] = field(default_factory=Counter)
     made: dict[str, Mark] = field(default_factory=dict)
     acked: set[str] = field(default_factory=set)
     cut: bool = False
@@ -156,6 +159,7 @@ class Ground:
             unsent=None if all(lane.unsent is None for lane in lanes) else sum(lane.unsent or 0 for lane in lanes),
             acked=sum(len(lane.acked) for lane in lanes),
             unkept=sum(len(lane.acked - ids) for lane in lanes),
+            strange=sum((places - sum((lane.places for lane in lanes), Counter[Place]())).values()),
             shown=shown,
             open=all(lane.open for lane in lanes),
             cut=any(lane.cut for lane in lanes),
@@ -174,7 +178,7 @@ class Ground:
     def outcome(self) -> "Outcome":
         """What became of all that was tried."""
         rows = self.holds().rows
-        made = sum((lane.places for lane in self.lanes.values()), Counter[tuple[str, int | None]]())
+        made = sum((lane.places for lane in self.lanes.values()), Counter[Place]())
         known = {mark.id: mark for lane in self.lanes.values() for mark in lane.made.values()}
         there = Counter(row.place for row in {(row.device, row.epoch, row.seq): row for row in rows}.values())
         beyond = sum((there - made).values())
@@ -190,7 +194,7 @@ class Ground:
 @dataclass(frozen=True, slots=True)
 class Facts:
     """What is so of one lane, or of the hall, at one moment; see Lane and Ground. stored: of what was made. unkept: acknowledged
-    and not in the store. shown: marks that the tablet's strip counts."""
+    and not in the store. strange: in the store where nobody made one. shown: marks that the tablet's strip counts."""
 
     made: int
     stored: int
@@ -199,6 +203,7 @@ class Facts:
     unsent: int | None
     acked: int
     unkept: int
+    strange: int
     shown: int
     open: bool
     cut: bool

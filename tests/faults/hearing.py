@@ -78,9 +78,9 @@ def lines(page: Page, where: str, selector: str) -> Iterator[Said]:
         yield Said(where, 0, " ".join(words.split()), now_ms())
 
 
-def fetched(port: int, path: str, token: str = "", host: str = "127.0.0.1") -> tuple[int, str]:
+def fetched(port: int, path: str, token: str = "") -> tuple[int, str]:
     """What a server answers: its status and its page."""
-    line = HTTPConnection(host, port, timeout=10)
+    line = HTTPConnection("localhost", port, timeout=10)
     line.request("GET", path, headers={"Cookie": f"ll_desk={token}"} if token else {})
     answer = line.getresponse()
     said = answer.status, answer.read().decode()
@@ -136,10 +136,10 @@ def of_tablets(page: str) -> Iterator[Said]:
             yield Said("tablets", int(lane[1]), plain(words), now)
 
 
-def health(port: int, host: str = "127.0.0.1") -> Iterator[Said]:
+def health(port: int) -> Iterator[Said]:
     """What /health says; nothing where nobody answers."""
     try:
-        status, told = fetched(port, "/health", host=host)
+        status, told = fetched(port, "/health")
     except OSError:
         return
     for name, value in sorted(re.findall(r'"(\w+)":(true|false)', told)):

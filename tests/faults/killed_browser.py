@@ -7,7 +7,7 @@ import signal
 import sqlite3
 import subprocess
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -29,7 +29,9 @@ SHOWN = """() => ['safe', 'kept'].map((role) => Number(document.querySelector(`[
 
 @dataclass
 class Kills:
-    """What was shown and what was there. shown: marks on the screen (safe and kept) just before the last kill."""
+    """What was shown and what was there. shown: marks on the screen (safe and kept) just before the last kill. tapped: how often
+    a finger landed; the last one may not be shown yet. unsent: how many taps the ledger had not when the store was wiped, None
+    before."""
 
     kills: int = 0
     wipes: int = 0
@@ -37,17 +39,29 @@ class Kills:
     in_ledger: int = 0
     lost: list[str] = field(default_factory=list)
     restored: int = 0
+    tapped: int = 0
+    unsent: int | None = None
 
 
+Listens = Callable[[Page, Kills, int, str], None]  # to a tablet's page and, by its port and a desk's token, to the server
 NO_SECOND_STORE = "delete window.Worker;"  # which writes it
 
 
-def kill_browsers(chromium: BrowserType, folder: Path, kills: int, wipes: int, seed: int = 20, spoilt: str = "") -> Kills:
+def kill_browsers(
+    chromium: BrowserType,
+    folder: Path,
+    kills: int,
+    wipes: int,
+    seed: int = 20,
+    spoilt: str = "",
+    listens: Listens = lambda page, found, port, token: None,
+) -> Kills:
     """Counts on one tablet through so many kills, then so many kills with a wipe; lets it send all, and compares.
 
-    `spoilt` is a script that breaks something in every page: the proof must find it out.
+    `spoilt` is a script that breaks something in every page: the proof must find it out. `listens` is called in each life, when
+    what was shown before is shown again, and in the end.
     """
-    seats, _ = make_hall(folder / "data", 1, this_machine(), turn_about(work_seconds=LONG_S))
+    seats, token = make_hall(folder / "data", 1, this_machine(), turn_about(work_seconds=LONG_S))
     server = ServerProcess(folder / "data", free_port(), "localhost")
     server.start()
     chance, found = random.Random(seed), Kills()
@@ -55,13 +69,15 @@ def kill_browsers(chromium: BrowserType, folder: Path, kills: int, wipes: int, s
         tablet = Browsers(chromium, folder / "profile", server.url, seats[0], spoilt)
         for number in range(kills + wipes):
             wipe = number >= kills
-            _one_life(tablet, chance, found, offline=wipe or chance.random() < 0.5)
+            _one_life(tablet, chance, found, wipe or chance.random() < 0.5, lambda page: listens(page, found, server.port, token))
             found.kills += 1
             if wipe:
+                found.unsent = found.tapped - _in_ledger(folder / "data")
                 shutil.rmtree(folder / "profile" / "Default" / "IndexedDB")
                 found.wipes += 1
         with tablet.alive() as page:
             _wait_until_all_is_safe(page, found)
+            listens(page, found, server.port, token)
     finally:
         server.kill()
     found.in_ledger = _in_ledger(folder / "data")
@@ -70,10 +86,11 @@ def kill_browsers(chromium: BrowserType, folder: Path, kills: int, wipes: int, s
     return found
 
 
-def _one_life(tablet: "Browsers", chance: random.Random, found: Kills, offline: bool) -> None:
+def _one_life(tablet: "Browsers", chance: random.Random, found: Kills, offline: bool, listen: Callable[[Page], None]) -> None:
     """A browser from its start to its kill: what the life before showed must be shown again, then some taps."""
     with tablet.alive() as page:
         _expect_all_back(page, found)
+        listen(page)
         page.context.set_offline(offline)
         box = page.locator("[data-role=count-target]").bounding_box()
         assert box is not None
@@ -82,6 +99,7 @@ def _one_life(tablet: "Browsers", chance: random.Random, found: Kills, offline: 
             point = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
             fingers.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [point]})
             fingers.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+            found.tapped += 1
             time.sleep(chance.uniform(0.0, 0.05))
         page.evaluate("() => new Promise(requestAnimationFrame)")
         found.shown = sum(page.evaluate(SHOWN))

@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 
-from tests.faults.claims import CLAIMS, CLOCK, Claim
+from tests.faults.claiming import Claim
+from tests.faults.claims import CLAIMS, CLOCK
 from tests.faults.ground import Ground, Held, Outcome
 from tests.faults.hearing import Said
 

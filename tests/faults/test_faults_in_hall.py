@@ -17,9 +17,9 @@ from tests.browser.server_process import ServerProcess, a_process
 from tests.builders.halls import STORE, a_mark
 from tests.builders.pairs import a_file
 from tests.faults import hearing
-from tests.faults.conftest import TellOf
 from tests.faults.ground import Ground, Lane, in_file
 from tests.faults.hearing import Said
+from tests.faults.table import TellOf
 from tests.faults.teller import Teller
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.apart, pytest.mark.slow, pytest.mark.timeout(180)]
@@ -103,7 +103,7 @@ class Listener:
     def _at_desk(self) -> Iterator[Said]:
         if self.ground.runs:
             yield from hearing.at_desk(lambda path: self._desk.fetch(path).decode())
-            yield from hearing.health(int(self._desk.url.rpartition(":")[2]), "localhost")
+            yield from hearing.health(int(self._desk.url.rpartition(":")[2]))
 
     def _on_pages(self) -> Iterator[Said]:
         yield from hearing.lines(self._desk.page, "desk", "#desk-line")

@@ -4,19 +4,36 @@ The long one (50 kills, 5 wipes) is a bench: `python3 -m app bench faults`.
 """
 
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Page
 
-from tests.faults.killed_browser import kill_browsers
+from app.rehearsal.turns import turn_about
+from tests.faults import hearing
+from tests.faults.imitated import ToldHall
+from tests.faults.killed_browser import LONG_S, SHOWN, Kills, kill_browsers
+from tests.faults.table import TellOf
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow, pytest.mark.timeout(240)]
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows knows no process groups to kill")
-def test_every_mark_that_was_shown_survives_kills_and_a_wiped_store(browser: Browser, tmp_path: Path) -> None:
-    found = kill_browsers(browser.browser_type, tmp_path, kills=2, wipes=1)
+def test_every_mark_that_was_shown_survives_kills_and_a_wiped_store(browser: Browser, tmp_path: Path, tell_of: TellOf) -> None:
+    told = ToldHall(
+        tell_of, "the browser killed after taps, its store wiped", tmp_path / "data", format=turn_about(work_seconds=LONG_S)
+    )
+
+    def listens(page: Page, found: Kills, port: int, token: str) -> None:
+        lane = told.ground.lane(1)
+        # What the last tap before a kill came to is seen only now.
+        made = max(found.shown, sum(page.evaluate(SHOWN)))
+        assert made <= found.tapped
+        lane.places, lane.unsent = Counter({("asg_1/1/lane", 0): made}), found.unsent
+        told.listen_to([lambda: hearing.on_tablet(page, 1)], port, token)
+
+    found = kill_browsers(browser.browser_type, tmp_path, kills=2, wipes=1, listens=listens)
     assert found.lost == []
     assert found.kills == 3 and found.wipes == 1 and found.shown >= 6
     assert found.in_ledger >= found.shown

@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 
 from app.rehearsal.serving import PATIENCE_S, answers
-from tests.faults.conftest import TellOf
 from tests.faults.imitated import ToldHall
 from tests.faults.storm import storm, storm_over
+from tests.faults.table import TellOf
 from tests.postgres import Cluster, needed_cluster
 from tests.several import Several
 

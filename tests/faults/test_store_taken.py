@@ -21,10 +21,10 @@ from app.rehearsal.serving import COMMAND, ServerProcess, free_port
 from app.rehearsal.tablet import JSON, Outbox, Tablet, body_of
 from app.rehearsal.wire import LineBroken, Wire
 from tests.builders.halls import STORE
-from tests.faults.conftest import TellOf
 from tests.faults.ground import Ground, Held, acked, held_open, in_file
 from tests.faults.hearing import Said, now_ms
 from tests.faults.imitated import ToldHall
+from tests.faults.table import TellOf
 
 pytestmark = [pytest.mark.paced, pytest.mark.skipif(sys.platform != "linux", reason="it looks into /proc, and stops a process")]
 

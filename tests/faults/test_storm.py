@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.faults.conftest import TellOf
 from tests.faults.imitated import ToldHall
 from tests.faults.storm import storm
+from tests.faults.table import TellOf
 
 pytestmark = [
     pytest.mark.slow,
