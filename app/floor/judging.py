@@ -120,6 +120,8 @@ async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool)
             mark = parse_mark(raw)
             _check_texts(mark)
             maker = _maker(hall, makers.of(mark), mark, named)
+            if makers.are_paired(mark):
+                raise BadMark(NOT_YOURS)
         except BadMark as wrong:
             if not _is_here(hall, raw):
                 refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), makers.told(wrong, raw)))
@@ -171,10 +173,8 @@ class Makers:
         """As whom a mark may be taken, the likeliest first. Raises BadMark where that waits for the desk, or can't be.
 
         A pairing of before, whose key this browser has shown or which the desk vouches for, is what it was: its seat and its
-        place; or this one's own, where a lane was changed since. Numbers of another's marks, used up, would make that tablet
-        believe that its own are safe, so nobody sends the marks of one that is paired. Of a device that is gone, or that this
-        store does not know (an older backup, a new laptop), a mark is taken at this one's own place; never from a pairing that
-        the desk has ended.
+        place; or this one's own, where a lane was changed since. Of a device that is gone, or that this store does not know (an
+        older backup, a new laptop), a mark is taken at this one's own place; never from a pairing that the desk has ended.
         """
         former = next((one for one in self.who.before if one.id == mark.device), None)
         if former is not None:
@@ -182,11 +182,17 @@ class Makers:
             was = Who(former.id, cast(Role, former.role), former.lane, "", cast(SheetKind, former.sheet))
             return (was, self.who) if begun else (self.who,)
         maker = self.others.get(mark.device)
-        if maker is not None and maker.revoked_wall_ms is None:
-            raise BadMark(NOT_YOURS)
-        if maker is not None and maker.ended not in PROVES:
+        if maker is not None and maker.revoked_wall_ms is not None and maker.ended not in PROVES:
             raise NotFromHere(ENDED)
         return (self.who,)
+
+    def are_paired(self, mark: Mark) -> bool:
+        """Whether a mark says that it was made on another device, which is paired now: only that one sends it.
+
+        Numbers of another's marks, used up, would make that tablet believe that its own are safe.
+        """
+        maker = self.others.get(mark.device)
+        return maker is not None and maker.revoked_wall_ms is None
 
     def told(self, wrong: BadMark, raw: object) -> str:
         """Why a mark was refused, and the way out where there is one: what another pairing made the desk can take in, and whoever
