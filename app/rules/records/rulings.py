@@ -24,6 +24,7 @@ MOST_NAMED = 2000  # marks that one ruling may name
 RECORD = re.compile(r"[A-Za-z0-9_-]{1,40}")
 MOST_LEFT_OUT = 2000  # things that one sign-off may leave out by name
 RANGES = re.compile(r"[0-9]{1,16}(-[0-9]{1,16})?(,[0-9]{1,16}(-[0-9]{1,16})?)*")
+LIFE = re.compile(r"[A-Za-z0-9_-]{1,40}/[1-9][0-9]{0,15}")  # device/epoch
 DIGEST = re.compile(r"[0-9a-f]{64}")
 PRINTS = re.compile(r"([0-9a-f]{16})+")  # see signed.PRINT
 LINE = 300
@@ -207,7 +208,7 @@ def _sign_off(body: Mapping[str, Any]) -> bool:
         return False
     if not isinstance(marks, dict) or not isinstance(runs, dict) or body.get("signer", "head") not in SIGNERS:
         return False
-    held = all(map(_life, marks.values())) and all(map(_run, runs.values()))
+    held = all(_text(name, LIFE) for name in marks) and all(map(_life, marks.values())) and all(map(_run, runs.values()))
     return held and _left_out(body.get("left_out", [])) and _overall(body.get("overall"))
 
 

@@ -211,6 +211,14 @@ def test_a_signed_event_lets_in_no_later_mark_ruling_or_run_until_it_is_opened_a
     assert rows(opened)["Ana"].score.text == "9"  # type: ignore[union-attr]
 
 
+@pytest.mark.parametrize("life", ["x", "x/a", "/1", "a/b/1", "x/0", "x/\uff11", "x/-1", f"x/{'9' * 5_000}", "x/1\n"])
+def test_a_sign_off_names_lives_of_tablets_and_nothing_else(life: str) -> None:
+    """A file with another name there was read, and every page of its hall failed on it."""
+    Ruling.model_validate(a_ruling("sign_off", {"state": "signed", "marks": {"x/1": "1-3"}, "runs": {}}, event="evt"))
+    with pytest.raises(ValueError, match="A sign-off says which marks"):
+        Ruling.model_validate(a_ruling("sign_off", {"state": "signed", "marks": {life: "1-3"}, "runs": {}}, event="evt"))
+
+
 @pytest.mark.parametrize("overall", ["places", [], {"by": "luck"}, {"by": "table"}, {"first": 1.5, "more": 2}])
 def test_a_sign_off_holds_an_overall_rule_or_none(overall: object) -> None:
     body = {"state": "signed", "marks": {}, "runs": {}}
