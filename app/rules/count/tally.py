@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
+from math import inf
 from types import MappingProxyType
 from typing import Any
 
@@ -104,7 +105,8 @@ def _where(opened: Mapping[int, _Open]) -> dict[str, int]:
 
 def _unique(marks: Iterable[Mark]) -> dict[str, Mark]:
     """One mark per id. The store refuses a second mark under a used id; here the choice only has to be the same everywhere. Of
-    one mark with two receipts the first receipt stands."""
+    one mark with two receipts the first receipt stands; one that is known goes before none, for what waits must not come to count
+    by a copy that has forgotten when it came."""
     unique: dict[str, Mark] = {}
     for mark in marks:
         known = unique.get(mark.id)
@@ -121,7 +123,7 @@ def _canonical(mark: Mark) -> tuple[Any, ...]:
         mark.err,
         -1 if mark.win is None else mark.win,
         repr(sorted(mark.body.items(), key=str)),
-        mark.receipt.number if mark.receipt else 0,
+        mark.receipt.number if mark.receipt else inf,
     )
 
 

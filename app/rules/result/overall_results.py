@@ -8,7 +8,7 @@ from typing import Literal
 from app.rules.records.overall_rule import Column, OverallRow, OverallRule, Result
 from app.rules.records.roster import Entry, Roster
 from app.rules.result.overall import overall
-from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
+from app.rules.result.results import NOT_JUDGED, TO_BE_RUN_AGAIN, EventResults, Row, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ def overall_tables(roster: Roster, found: Sequence[EventResults]) -> tuple[Overa
 
 def begun(table: Table) -> bool:
     """Whether a score counts overall: somebody has a score in it, or is out of it by a ruling."""
-    return any(row.score is not None or row.status not in ("", NOT_JUDGED) for row in table.rows)
+    return any(row.score is not None or row.status not in ("", NOT_JUDGED, TO_BE_RUN_AGAIN) for row in table.rows)
 
 
 def _table(

@@ -110,7 +110,12 @@ function uniqueById(marks) {
 function byContent(a, b) {
   const body = (/** @type {Mark} */ mark) => JSON.stringify(Object.entries(mark.body).sort());
   const rest = a.err - b.err || (a.win ?? -1) - (b.win ?? -1) || byText(body(a), body(b));
-  return byOrder(a, b) || byText(a.sheet, b.sheet) || byText(a.kind, b.kind) || rest || (a.receipt?.number ?? 0) - (b.receipt?.number ?? 0);
+  return byOrder(a, b) || byText(a.sheet, b.sheet) || byText(a.kind, b.kind) || rest || receiptNumber(a) - receiptNumber(b);
+}
+
+/** A receipt that is known goes before none. @param {Mark} mark */
+function receiptNumber({ receipt }) {
+  return receipt?.number ?? Number.MAX_SAFE_INTEGER;
 }
 
 /**

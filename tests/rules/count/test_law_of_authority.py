@@ -78,3 +78,12 @@ def test_an_honest_lane_is_judged_as_if_nobody_had_looked_when_its_marks_came(se
     assert numbers(format, marks, True) == numbers(format, bare(marks), True)
     lane = [mark for mark in marks if mark.sheet.endswith("lane")]
     assert fold(format, lane).flags == fold(format, bare(lane)).flags
+
+
+@settings(max_examples=100)
+@given(SEEDS)
+def test_a_copy_that_has_forgotten_when_a_mark_came_lets_nothing_count_that_waits(seed: int) -> None:
+    chance = random.Random(seed)
+    one = next(one for one in (scene(chance, "lane", "ahead") for _ in range(100)) if one is not None)
+    marks = [*one.marks, one.mark]
+    assert numbers(one.format, [*bare(marks), *marks], True) == numbers(one.format, marks, True)

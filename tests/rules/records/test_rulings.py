@@ -17,6 +17,7 @@ from app.rules.records.marks import Mark
 from app.rules.records.overall_rule import OverallRule
 from app.rules.records.rulings import Ruling
 from app.rules.records.signed import marks_held
+from app.rules.result.overall_results import begun
 from app.rules.result.results import Row, results
 from app.rules.workout.formats import CountTask, Format, JoinRule, ScoreRule
 from tests.builders.cast import FORMATS, Plain, Sheet, a_competition, a_format, a_lift_task, a_run, parsed, reps, take
@@ -163,6 +164,8 @@ def test_a_rerun_is_awaited_then_counts_and_the_first_run_can_be_let_stand() -> 
     first = {**granted, "body": {"again": "asg_9", "counts": "original"}, "id": "rul_2", "made_wall_ms": 2}
     second_run = [{**mark, "sheet": "asg_9/1/lane", "epoch": 9, "id": f"{n:032x}"} for n, mark in enumerate(reps(3, 1), start=1)]
     assert rows(with_rerun([granted], reps(5, 1)))["Ana"].status == "to be run again"
+    alone = with_rerun([granted], reps(5, 1)).model_copy(update={"marks": ()})
+    assert not any(begun(table) for table in results(alone)[0].tables), "nobody is scored or out"
     assert rows(with_rerun([granted], reps(5, 1) + second_run))["Ana"].score.text == "3"  # type: ignore[union-attr]
     found = rows(with_rerun([granted, first], reps(5, 1) + second_run))["Ana"]
     assert found.score is not None and found.score.text == "5" and found.assignment == "asg_1"
