@@ -19,7 +19,8 @@ NEWS_MS = 1_000  # a time of day that was off by less is no news
 
 def carried_view(hall: Hall, run: Run | None) -> View | None:
     """What the desk is told of a run; None where there is nothing to decide."""
-    carried = hall.time.carried.get((run.heat, run.number)) if run else None
+    strange = run is not None and run.boot != hall.time.boot
+    carried = hall.time.carried.get((run.heat, run.number)) if run and strange else None
     if carried is None or carried.by == "desk":
         return None
     if carried.by == "wall":

@@ -22,7 +22,7 @@ from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.hall.hand_clock import milliseconds
 from app.live.projection import Projection
-from app.live.servertime import Carried, RunKey, ServerTime
+from app.live.servertime import Carried, RunKey, ServerTime, guessed
 from app.rules.count.witnesses import Agreed, Witness, agreed
 from app.rules.records.document import Run
 from app.rules.records.holding import Hold, since_go
@@ -64,8 +64,7 @@ def _carry(session: Session, projection: Projection, runs: list[Run], time: Serv
     for run in runs:
         if (run.heat, run.number) not in there:
             latest = now - _seen_of(projection, run)
-            stands = bool(run.holds) and run.holds[-1].for_ms is None
-            new[run.heat, run.number] = Carried(min(run.go_wall_ms + ahead, latest), None, "wall", 0, len(run.holds), stands)
+            new[run.heat, run.number] = guessed(run, min(run.go_wall_ms + ahead, latest))
     if new:
         _keep(session, time, there | new)
     return there | new

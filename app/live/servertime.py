@@ -77,8 +77,13 @@ def go_bound_ms(run: Run, now: ServerTime) -> int | None:
 
 def _carried(run: Run, now: ServerTime) -> Carried:
     """One that came while the server ran (another hall's) is found through the wall clock once, when it is first asked for."""
-    by_wall = Carried(now.server_ms() + run.go_wall_ms - now.wall_ms(), None, "wall", 0, len(run.holds))
-    return now.carried.setdefault((run.heat, run.number), by_wall)
+    go_ms = now.server_ms() + run.go_wall_ms - now.wall_ms()
+    return now.carried.setdefault((run.heat, run.number), guessed(run, go_ms))
+
+
+def guessed(run: Run, go_ms: int) -> Carried:
+    """A GO that was found through the wall clock: nobody knows how far it is off."""
+    return Carried(go_ms, None, "wall", 0, len(run.holds), bool(run.holds) and run.holds[-1].for_ms is None)
 
 
 def _wall_ms() -> int:

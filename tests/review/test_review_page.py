@@ -56,6 +56,24 @@ def test_the_review_is_for_those_who_may_rule(house: House, path: str) -> None:
     assert house.app.state.hall.projection.rulings == ()
 
 
+def test_a_lane_is_silent_for_no_longer_than_its_heat_went_on(house: House) -> None:
+    desk = house.desk()
+    assert desk.post("/desk/heats/het_1/go", data={}).status_code == 200
+    house.clocks.pass_ms(80_000)
+    counted = {1: 60, 2: 5, 3: 60}  # repetitions, one a second: lane 2 stops after five
+    marks = [
+        a_mark(n, f"asg_1_{lane}/1/lane", device=f"tab{lane}", id=f"{100 * lane + n:032x}")
+        for lane, most in counted.items()
+        for n in range(1, most + 1)
+    ]
+    assert desk.post("/marks", content=sent(*marks), headers=JSON).status_code == 200
+    assert "No mark for 1:07 from 0:05 on" in text_of(desk.get("/review", headers=PAGE)), "while the heat runs it grows"
+    assert desk.post("/desk/heats/het_1/close", data={}).status_code == 200
+    for _ in range(2):
+        assert "No mark for 0:55 from 0:05 on" in text_of(desk.get("/review", headers=PAGE)), "to the last mark of all lanes"
+        house.clocks.pass_ms(60_000)
+
+
 def test_the_queue_says_what_is_odd_and_where(house: House) -> None:
     desk = judged(house)
     text = text_of(desk.get("/review", headers=PAGE))

@@ -12,6 +12,7 @@ export class ServerClock {
   #offset = new Offset();
   #pings = 0;
   #timer = 0;
+  #turn = 0; // each time it begins to ask anew
 
   /** Which boot of the server's machine its time belongs to; empty before it is known. */
   boot = "";
@@ -45,6 +46,7 @@ export class ServerClock {
   }
 
   #again() {
+    this.#turn += 1;
     this.#pings = 0;
     clearTimeout(this.#timer);
     this.#ping();
@@ -60,12 +62,14 @@ export class ServerClock {
 
   async #exchange() {
     try {
+      const turn = this.#turn;
       const t1 = performance.now();
       const answer = await fetch(this.url, { cache: "no-store" });
       const t4 = performance.now();
       if (!answer.ok) return;
       const { boot, t2, t3 } = await answer.json();
       if (boot !== this.boot) {
+        if (turn !== this.#turn && this.boot) return; // asked before what is known was heard: it may be of a line of time that is over
         this.boot = boot;
         this.#offset = new Offset();
       }
