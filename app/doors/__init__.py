@@ -7,7 +7,8 @@ SECURITY.md beside this file says what threatens a hall, what stops it, and how 
   which the new begins.
 - A browser that is paired anew shows the key that it had: from then on it speaks for that pairing (`before`), in its seat, at its
   place, for the runs that had begun. A key that the desk has ended proves nothing, whatever became of its pairing later: what was
-  marked under it, or under a pairing whose key is gone, the desk takes in at Tablets or not at all. A key of its own, in reach of
+  marked under it, or under a pairing whose key is gone, the desk takes in at Tablets or not at all; of one that this ledger does
+  not know only from the tablet's file, because a yes to no known seat would be a yes to every lane. A key of its own, in reach of
   scripts, was decided against: the session's cookie is shown at the only moment when it is needed.
 - Sessions are opaque and stored as hashes; signed, time-stamped tokens were decided against, because a stepped clock would
   log everybody out. They have another cookie name over HTTPS (`__Host-`): cookies know no port, so the plain door could

@@ -28,6 +28,7 @@ NOT_YOURS = (
 )
 ENDED = "Made under a pairing that the desk has ended."
 BY_YES = "The desk can take them in, at Tablets."
+BY_FILE = "The desk can take them from the file that a tablet saves."
 BY_LOGIN = "Log in as the desk in this browser to send it."
 BEGUN_MS = 60_000  # a run belongs to a pairing that ended so shortly before its GO: a GO is given ahead
 DOUBLE = (
@@ -197,10 +198,13 @@ class Makers:
     def told(self, wrong: BadMark, raw: object) -> str:
         """Why a mark was refused, and the way out where there is one: what another pairing made the desk can take in, and whoever
         judges a film can log in as the desk."""
-        others = isinstance(raw, Mapping) and raw.get("device") != self.who.device_id
-        if not isinstance(wrong, NotFromHere) or not others:
+        made_on = raw.get("device") if isinstance(raw, Mapping) else None
+        if not isinstance(wrong, NotFromHere) or made_on == self.who.device_id:
             return str(wrong)
-        return f"{wrong} {BY_YES if SEATS[seat_of(self.who.role, self.who.sheet)].at_place else BY_LOGIN}"
+        if not SEATS[seat_of(self.who.role, self.who.sheet)].at_place:
+            return f"{wrong} {BY_LOGIN}"
+        known = made_on in self.others or any(one.id == made_on for one in self.who.before)
+        return f"{wrong} {BY_YES if known else BY_FILE}"
 
 
 def _maker(hall: Hall, candidates: Sequence[Who], mark: Mark, with_it: Mapping[str, Mark]) -> Who:

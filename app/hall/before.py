@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from app.rules.records.seats import seat_row
 from app.rules.values.words import say
 from app.store.devices import Device
 
@@ -26,8 +27,9 @@ HOW_ENDED = {
 
 def waits_of(key: str, count: int, maker: Device | None) -> Waits:
     """So many marks of another pairing, `key`; maker: what this store knows of it, if anything."""
-    if maker is None:
-        return Waits(key, say("tablet.before", n=count, name=key, how="a pairing that this ledger does not know"), may=True)
+    if maker is None or not seat_row(maker.role, maker.sheet).at_place:
+        how = "which had no seat that is known here: take its file at Backups"
+        return Waits(key, say("tablet.before", n=count, name=maker.name if maker else key, how=how), may=False)
     if maker.revoked_wall_ms is None:
         how = "which is paired now: if it is the same browser, end that pairing first"
         return Waits(key, say("tablet.before", n=count, name=maker.name, how=how), may=False)

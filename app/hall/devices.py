@@ -59,6 +59,15 @@ class StillPaired(Refusal):
         super().__init__("That device is paired. If these marks are of the same browser, end its pairing first.")
 
 
+class SeatUnknown(Refusal):
+    """Raised for a pairing of which no seat at a place is known; its text is the sentence to show."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Nobody knows here what that pairing might write. Save the tablet's marks as a file, and take it at Backups."
+        )
+
+
 @dataclass(frozen=True, slots=True)
 class Caller:
     """Whose browser asks: its address, and what kind of browser it says it is."""
@@ -266,18 +275,20 @@ def look_at_refused(hall: Hall) -> None:
 
 
 async def take_in(hall: Hall, device_id: str, maker: str) -> None:
-    """The desk's yes: what a device holds of another pairing is taken from it, with the seat that it was made in. Raises
-    UnknownDevice, and StillPaired for a pairing that stands."""
+    """The desk's yes: what a device holds of another pairing is taken from it, in the seat and at the place that it was made in.
+
+    Raises UnknownDevice; StillPaired for a pairing that stands; and SeatUnknown for one of which no seat at a place is known: a
+    yes to that would let the device write anywhere.
+    """
     wall_ms = hall.time.wall_ms()
 
     def work(session: Session) -> None:
         was = devices_among(session, [maker]).get(maker)
-        if was is not None and was.revoked_wall_ms is None:
+        if was is None or not seat_row(was.role, was.sheet).at_place:
+            raise SeatUnknown
+        if was.revoked_wall_ms is None:
             raise StillPaired
-        at_place = was is not None and seat_row(was.role, was.sheet).at_place
-        seat = (was.role, was.lane, was.sheet) if was is not None and at_place else ("desk", None, "lane")
-        former = Former(maker, *seat, wall_ms)
-        if not vouch(session, device_id, former):
+        if not vouch(session, device_id, Former(was.id, was.role, was.lane, was.sheet, wall_ms)):
             raise UnknownDevice
 
     await hall.database.awrite(work)

@@ -24,8 +24,7 @@ PROVES: frozenset[str] = frozenset({"replaced", "left", "time"})  # whose key st
 class Former:
     """A pairing of before that a device speaks for: by proof of its key, or by the desk's yes. Its seat stays what it was.
 
-    until_wall_ms: it is of nothing that began later. A pairing that this store does not know has the desk's seat: the desk
-    vouches for it.
+    until_wall_ms: it is of nothing that began later.
     """
 
     id: str

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from app.store.devices import welcome_devices
 from tests.builders.halls import ON_THE_LAN, House, TestClient, a_mark, sent
 
 JSON = {"content-type": "application/json"}
@@ -139,17 +140,26 @@ def test_what_can_not_be_proved_waits_and_the_desk_takes_it_in_with_one_tap(
     assert post(tablet, *marks)["refused"] == [] and seats(house) == [(before, "lane")] * 7
 
 
-def test_marks_of_a_pairing_that_this_ledger_does_not_know_are_taken_at_their_place_and_elsewhere_on_the_desks_word(
+def test_marks_of_a_pairing_that_this_ledger_does_not_know_are_taken_at_their_place_and_elsewhere_by_file_alone(
     house: House,
 ) -> None:
+    """A yes to a pairing of no known seat would let whoever names one write on every lane."""
     tablet, desk = house.tablet(2), house.desk()
-    unknown = "dev_0123456789abcdef"
+    me, unknown = device_of(tablet), "dev_0123456789abcdef"
     assert post(tablet, a_mark(1, LANE_2, device=unknown))["refused"] == [], "an older backup, or a new laptop"
     (said,) = reasons(post(tablet, a_mark(2, device=unknown)))
-    assert said.endswith("The desk can take them in, at Tablets.")
-    assert desk.post(f"/desk/tablets/{device_of(tablet)}/before/{unknown}", headers=PAGE).status_code == 303
-    assert post(tablet, a_mark(2, device=unknown))["refused"] == []
-    assert [mark.receipt.seat for mark in house.marks()] == ["lane", "desk"]
+    assert said.endswith("The desk can take them from the file that a tablet saves.")
+    desks = next(one.id for one in house.app.state.hall.database.read(welcome_devices) if one.role == "desk")
+    with tablet.websocket_connect(SOCKET) as line:
+        line.receive_json()
+        line.send_json({"type": "report", "outbox": 1, "refused": 2, "before": {unknown: 1, desks: 1}, "screen": "lane"})
+        line.send_json({"type": "ping", "t1": 1})
+        line.receive_json()
+        page = desk.get("/desk/tablets", headers=PAGE).text
+        assert "take its file at Backups" in page and "/before/" not in page
+    for maker in (unknown, desks):
+        assert "take it at Backups" in desk.post(f"/desk/tablets/{me}/before/{maker}", headers=PAGE).text
+        assert len(post(tablet, a_mark(2, device=maker))["refused"]) == 1
 
 
 def test_what_the_desk_has_already_is_refused_to_nobody(house: House) -> None:
