@@ -122,7 +122,8 @@ def _machine(hall: Hall) -> Iterator[Finding]:
         words = f"A device asks to be let in; it shows {one.word}. Let it in only if you see the same word on it."
         yield Finding(NOW, "look", f"Lane {one.lane}", 0, words, TABLETS)
     if hall.database.short_of_space:
-        yield Finding(NOW, "look", "This computer", 0, "The disk is full. Free space now: no mark can be stored until then.")
+        words = "The disk ran full, and has little space still: marks may be refused. Free some now."
+        yield Finding(NOW, "look", "This computer", 0, words)
     elif hall.database.trouble:
         yield Finding(NOW, "look", "This computer", 0, hall.database.trouble, BACKUPS)
     if damaged := hall.database.damaged:

@@ -12,7 +12,8 @@ PATIENCE_S = 3.0
 
 @dataclass(frozen=True, slots=True)
 class Health:
-    """stores: the store answers, takes what is written, and its marks are as they were written.
+    """stores: the store answers, is certain to take what is written, and its marks are as they were written. It is not certain
+    while the disk that ran full has little space still, though what is small may be taken.
 
     hears: nothing that another process does is missed; true where there is none."""
 

@@ -220,7 +220,11 @@ DESK = (
     ),
     says(r"Tablet can't keep marks on its own disk: .+\.", besides("no disk")),
     says(r"clock by hand", besides("a clock by hand")),
-    says(r"The disk is full\. Free space now: no mark can be stored until then\.", lambda facts, _: not facts.takes, WAIT_S),
+    says(
+        r"The disk ran full, and has little space still: marks may be refused\. Free some now\.",
+        lambda facts, _: not facts.takes or "little space" in facts.besides,
+        WAIT_S,
+    ),
     says(
         r"No line to the server\. What you see may be old; lanes go on by themselves\.", lambda facts, _: not facts.runs, WAIT_S
     ),
@@ -267,7 +271,11 @@ BACKUPS = (
 
 HEALTH = (
     says(r"well: true|200|stores: true", lambda facts, _: facts.takes and facts.whole, REPORT_S),
-    says(r"well: false|503|stores: false", lambda facts, _: not (facts.takes and facts.whole), WAIT_S),
+    says(
+        r"well: false|503|stores: false",
+        lambda facts, _: not (facts.takes and facts.whole) or "little space" in facts.besides,
+        WAIT_S,
+    ),
     says(r"hears: true", lambda facts, _: facts.takes or "several processes" not in facts.besides, WAIT_S),
     says(r"hears: false", lambda facts, _: not facts.takes, WAIT_S),
 )

@@ -15,7 +15,10 @@ from app.rehearsal.hall import make_hall
 from app.rehearsal.serving import ServerProcess, free_port
 from app.rehearsal.tablet import JSON, Outbox, Seat, Tablet, body_of
 from app.rehearsal.wire import Answer, LineBroken, Wire
+from tests.faults.ground import acked
 from tests.faults.image import NoLoop, file_system
+from tests.faults.imitated import ToldHall
+from tests.faults.table import TellOf
 
 if sys.platform == "win32":
     pytest.skip("Windows has no limit on the size of a file", allow_module_level=True)
@@ -29,10 +32,10 @@ FULL_BYTES = 600_000
 
 
 class NoSpace:
-    """Takes the space away and gives it back."""
+    """Takes the space away and gives it back. how: by what, in words."""
 
-    def __init__(self, data: Path, take: Space, give: Space) -> None:
-        self.data, self.take, self.give = data, take, give
+    def __init__(self, how: str, data: Path, take: Space, give: Space) -> None:
+        self.how, self.data, self.take, self.give = how, data, take, give
 
 
 def _limit(pid: int, most: int) -> None:
@@ -46,13 +49,18 @@ def disk(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[NoSpace]:
         if request.param == "a limit on the size of files":
             if not hasattr(resource, "prlimit"):
                 pytest.skip("Only Linux can limit another process.")
-            yield NoSpace(tmp_path / "data", lambda pid: _limit(pid, FULL_BYTES), lambda pid: _limit(pid, resource.RLIM_INFINITY))
+            yield NoSpace(
+                request.param,
+                tmp_path / "data",
+                lambda pid: _limit(pid, FULL_BYTES),
+                lambda pid: _limit(pid, resource.RLIM_INFINITY),
+            )
             return
         try:
             _, at = stack.enter_context(file_system(tmp_path, 12))
         except NoLoop as wrong:
             pytest.skip(str(wrong))
-        yield NoSpace(at / "data", lambda _: _fill(at / "film.mp4"), lambda _: (at / "film.mp4").unlink())
+        yield NoSpace(request.param, at / "data", lambda _: _fill(at / "film.mp4"), lambda _: (at / "film.mp4").unlink())
 
 
 def _fill(file: Path) -> None:
@@ -86,31 +94,38 @@ async def _sent(tablet: Tablet) -> Answer:
     return await tablet.wire.ask("POST", "/marks", body_of(tablet.outbox.due()), JSON)
 
 
-async def _play(seat: Seat, server: ServerProcess, disk: NoSpace) -> None:
+async def _play(seat: Seat, server: ServerProcess, disk: NoSpace, told: ToldHall, token: str) -> None:
     chance = random.Random(20)
     tablet = Tablet(Outbox(seat, 7, chance), Wire("127.0.0.1", server.port, f"ll_device={seat.token}"), chance)
     try:
         disk.take(server.pid)
+        told.ground.takes = False
         said = await _count_until_refused(tablet)
         assert "full or failing" in said and "nothing was stored" in said
         kept = set(tablet.outbox.safe)
         assert {mark.id for mark in await tablet.there()} == kept, "what was acknowledged is there, and no half of the rest"
         assert tablet.outbox.due(), "the tablet keeps them"
+        told.listen([acked(tablet.outbox)], server.port, token, [said])
         disk.give(server.pid)
+        told.ground.takes, told.ground.besides = True, frozenset({"little space"})
         async with asyncio.timeout(30):
             await tablet.send_all()
         assert {mark.id for mark in await tablet.there()} == set(tablet.outbox.marks)
         assert tablet.counted.taken_back == set()
+        told.listen([acked(tablet.outbox)], server.port, token)
     finally:
         tablet.wire.cut()
 
 
-def test_a_full_disk_is_told_and_everything_comes_when_there_is_space(disk: NoSpace, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_disk_is_told_and_everything_comes_when_there_is_space(
+    disk: NoSpace, monkeypatch: pytest.MonkeyPatch, tell_of: TellOf
+) -> None:
     monkeypatch.setenv("LANE_LEDGER_MARKS_PER_SECOND", "1000000")  # hands would take long to fill it
-    seats, _ = make_hall(disk.data, 1, this_machine())
+    seats, token = make_hall(disk.data, 1, this_machine())
+    told = ToldHall(tell_of, f"the disk full: {disk.how}", disk.data)
     server = ServerProcess(disk.data, free_port())
     server.start()
     try:
-        asyncio.run(_play(seats[0], server, disk))
+        asyncio.run(_play(seats[0], server, disk, told, token))
     finally:
         server.stop()

@@ -6,6 +6,7 @@ the machine allows that.
 
 import asyncio
 import random
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,10 @@ from app.rehearsal.hall import make_hall
 from app.rehearsal.serving import ServerProcess, free_port
 from app.rehearsal.tablet import Outbox, Seat, Tablet
 from app.rehearsal.wire import Wire
+from tests.faults.ground import acked
+from tests.faults.imitated import ToldHall
 from tests.faults.link import Passed, Weather, bad_link
+from tests.faults.table import TellOf
 
 pytestmark = pytest.mark.paced
 
@@ -33,15 +37,16 @@ async def _judge(seat: Seat, port: int, chance: random.Random) -> Tablet:
     return tablet
 
 
-async def _all(seats: list[Seat], port: int) -> tuple[list[Tablet], Passed]:
+async def _all(seats: list[Seat], port: int, listen: Callable[[list[Tablet]], None]) -> tuple[list[Tablet], Passed]:
     chance = random.Random(20)
     async with bad_link(port, Weather(breaks=0.02), chance) as (link, passed):
-        tablets = await asyncio.gather(*(_judge(seat, link, random.Random(chance.random())) for seat in seats))
+        tablets = list(await asyncio.gather(*(_judge(seat, link, random.Random(chance.random())) for seat in seats)))
         there = [{mark.id for mark in await marks_there(tablet, port)} for tablet in tablets]
+        listen(tablets)
         for tablet in tablets:
             tablet.wire.cut()
     assert there == [set(tablet.outbox.marks) for tablet in tablets]
-    return list(tablets), passed
+    return tablets, passed
 
 
 async def marks_there(tablet: Tablet, port: int) -> list[object]:
@@ -53,12 +58,17 @@ async def marks_there(tablet: Tablet, port: int) -> list[object]:
         straight.wire.cut()
 
 
-def test_everything_arrives_once_through_a_slow_and_lossy_link(tmp_path: Path) -> None:
-    seats, _ = make_hall(tmp_path, TABLETS, this_machine())
+def test_everything_arrives_once_through_a_slow_and_lossy_link(tmp_path: Path, tell_of: TellOf) -> None:
+    seats, token = make_hall(tmp_path, TABLETS, this_machine())
+    told = ToldHall(tell_of, "a slow link that stalls and breaks", tmp_path)
     server = ServerProcess(tmp_path, free_port())
+
+    def listen(tablets: list[Tablet]) -> None:
+        told.listen([acked(one.outbox) for one in tablets], server.port, token)
+
     server.start()
     try:
-        tablets, passed = asyncio.run(_all(seats, server.port))
+        tablets, passed = asyncio.run(_all(seats, server.port, listen))
     finally:
         server.stop()
     assert passed.stalls > 5 and passed.broken > 0 and passed.lines > TABLETS, "the link was bad"
