@@ -43,8 +43,11 @@ def test_a_day_is_planned_whatever_judges_and_events_are_called(
     assert found.why == "" and len({spot.entry for heat in found.heats for spot in heat.spots}) == 4
 
 
-@odd_surroundings
-@pytest.mark.parametrize("form", [[], ["--json"]], ids=["table", "json"])
+@pytest.mark.parametrize(
+    ("surroundings", "form"),
+    [(SURROUNDINGS["cp1252"], []), (SURROUNDINGS["C locale"], []), (SURROUNDINGS["cp1252"], ["--json"])],
+    ids=["table, cp1252", "table, C locale", "json, cp1252"],
+)
 def test_a_recount_goes_into_a_file_whatever_athletes_are_called(
     surroundings: dict[str, str], form: list[str], tmp_path: Path
 ) -> None:

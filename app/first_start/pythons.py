@@ -12,6 +12,7 @@ from typing import Any
 OLDEST, NEWEST = (3, 11), (3, 14)
 ADVISED = "3.13"  # what a person who has none that will do is told to install
 OLDEST_MACOS = (11, 0)
+AS_TOLD_TO_OLDER = (10, 16)  # what macOS 11 and newer call themselves to a Python that was built for an older one
 ANSWERS_WITHIN_S = 20.0
 
 # What Python calls the kinds of computer that all packages are offered for; a Mac's name tells more, and begins with macosx.
@@ -50,7 +51,7 @@ def unfit(about: "dict[str, Any]") -> str:
     if system in NOT_THIS_ONE:
         return NOT_THIS_ONE[system]
     if system.startswith("macosx-"):
-        too_old = bool(about["macos"]) and tuple(about["macos"]) < OLDEST_MACOS
+        too_old = bool(about["macos"]) and tuple(about["macos"]) < AS_TOLD_TO_OLDER
         return f"packages are offered from macOS {OLDEST_MACOS[0]} on" if too_old else ""
     if system.startswith("linux-") and about["musl"]:
         return "this Linux has a C library for which packages are not offered"

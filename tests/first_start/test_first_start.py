@@ -9,7 +9,6 @@ import shutil
 import subprocess
 import sys
 import tarfile
-import time
 import zipfile
 from collections.abc import Sequence
 from pathlib import Path
@@ -87,8 +86,9 @@ class Copy:
         self.lock(a_wheel(self.shelf, "1.0"))
 
     def lock(self, line: str) -> None:
-        (self.root / "requirements.lock").write_text(line)
-        (self.root / "requirements-dev.lock").write_text(line)
+        # As a checkout on Windows may have it, where Git is told to end lines as Windows does.
+        for name in ("requirements.lock", "requirements-dev.lock"):
+            (self.root / name).write_text(line, encoding="utf-8", newline="\r\n")
         (self.root / "requirements-postgresql.lock").write_text(a_wheel(self.shelf, "1.0", "slate-and-chalk"))
 
     def start(self, *arguments: str, way: Sequence[str] = ("-m", "app"), **environment: str) -> subprocess.CompletedProcess[str]:
@@ -138,10 +138,16 @@ def test_the_first_start_installs_what_the_lock_says_and_hands_over(copy: Copy) 
 
 
 def test_a_second_start_is_silent_and_costs_little(copy: Copy) -> None:
-    begun = time.perf_counter()
+    before = worked_s()
     again = copy.start("schema")
     assert (again.returncode, again.stderr) == (0, "")
-    assert time.perf_counter() - begun < 1.0
+    assert worked_s() - before < 1.0
+
+
+def worked_s() -> float:
+    """The processor time of all that these tests have started and seen the end of, whatever else the machine has to do."""
+    times = os.times()
+    return times.children_user + times.children_system
 
 
 def test_the_exit_code_comes_through(copy: Copy) -> None:

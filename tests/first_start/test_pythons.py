@@ -27,6 +27,7 @@ def a_python(**told: Any) -> dict[str, Any]:
         {"system": "linux-x86_64"},
         {"system": "linux-aarch64"},
         {"system": "macosx-11.0-universal2", "macos": [11, 7, 10]},
+        {"system": "macosx-10.9-x86_64", "macos": [10, 16]},
         {"system": "macosx-26.0-arm64", "macos": [26, 1]},
         {"system": "macosx-10.13-x86_64", "macos": [15, 0]},
     ],
