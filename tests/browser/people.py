@@ -56,9 +56,15 @@ class Person:
         self.page.wait_for_selector(f'[data-role="screen"][data-view="{view}"]:not([data-late])', timeout=patience_ms)
 
     def touch(self, target: Locator) -> None:
-        """One finger lands and leaves."""
+        """One finger lands and leaves; it waits until what it is for can be pressed."""
+        expect(target).to_be_enabled(timeout=PATIENCE_MS)
         point = _middle(target)
         self._dispatch("touchStart", point)
+        self._dispatch("touchEnd")
+
+    def touch_at(self, x: float, y: float) -> None:
+        """One finger lands on a point of the glass, whatever is there, and leaves."""
+        self._dispatch("touchStart", {"x": x, "y": y})
         self._dispatch("touchEnd")
 
     @contextmanager

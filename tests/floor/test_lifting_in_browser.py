@@ -160,6 +160,31 @@ def test_a_bar_that_was_too_light_is_the_lifters_choice(floor: Floor) -> None:
     assert light != load
 
 
+def test_one_try_has_one_verdict(floor: Floor) -> None:
+    floor.at(ONE + 100)
+    lane = floor.lane
+    before = attempts(lane)
+    load = declare(lane)
+    lane.touch(lane.part("begun"))
+    middle = lane.part("good-lift").bounding_box()
+    assert middle
+    for _ in range(3):
+        lane.touch_at(middle["x"] + middle["width"] / 2, middle["y"] + middle["height"] / 2)
+    expect(lane.part("decided")).to_have_text(f"Good lift{load}")
+    assert attempts(lane) == [*before, f"{load}, good lift"], "a finger that comes down again judges and racks nothing"
+    for verdict in ("good-lift", "no-lift"):
+        expect(lane.part(verdict)).to_be_hidden()
+    lane.touch(lane.part("take-back").locator("visible=true"))
+    expect(lane.part("good-lift")).to_be_visible()
+    lane.touch(lane.part("no-lift"))
+    expect(lane.part("no-lift")).to_be_disabled()
+    lane.touch(lane.page.locator('[data-fault="depth"]'))
+    expect(lane.part("decided")).to_contain_text("Not deep enough")
+    lane.touch(lane.part("take-back").locator("visible=true"))
+    lane.touch(lane.part("racked"))
+    assert attempts(lane) == before
+
+
 def test_three_judges_decide_and_the_lights_come_on_together(floor: Floor) -> None:
     floor.at(THREE)
     lane, second, third = floor.lane, floor.second, floor.third

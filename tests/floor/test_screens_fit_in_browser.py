@@ -114,13 +114,13 @@ def test_the_call_screen_fits(server: HallServer, lifter: Person, view: str) -> 
     set_clock(server, view)
     expect(lifter.part("entry")).to_have_text(LONG_TEAM)
     expect(lifter.part("who")).to_contain_text(CALLED[view])
-    looks_well(lifter, PHONE, scrolls=("smallest", "small upright"))
+    looks_well(lifter, PHONE, scrolls=("small side", "small", "smallest", "small upright"))
 
 
 def test_the_loaders_view_fits(server: HallServer, lifter: Person) -> None:
     set_clock(server, "lift")
     lifter.touch(lifter.part("turn-view"))
-    looks_well(lifter, PHONE, scrolls=("smallest", "small upright"))
+    looks_well(lifter, PHONE, scrolls=("small side", "small", "smallest", "small upright"))
 
 
 def test_twelve_lanes_fit_the_board_and_the_desk(server: HallServer, hall: Hall, desk: Desk) -> None:

@@ -36,4 +36,4 @@ def test_a_line_says_who_what_how_far_and_with_what(browser: Browser) -> None:
         "1 Member B: Row, 20 cal (20 each)",
         "10 Quin Sorrel and Member B: Lunges, each leg, 20 kg",
     ]
-    assert "Quin Sorrel: Run, 400 m: 0 of 1 done" in shown["target"]
+    assert "to go: Quin Sorrel: Run, 400 m, 0 of 1 done" in shown["target"]

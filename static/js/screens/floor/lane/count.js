@@ -4,6 +4,7 @@
 import { el } from "../../../parts/dom.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
+import { standardsText } from "./words.js";
 
 const LATE_WORDS = "The bell has gone. Tap only what was finished before it.";
 const HELD_WORDS = "The heat is held. Tap only what was finished before.";
@@ -44,7 +45,7 @@ export class CountView {
     const { format, tally } = this.lane;
     const found = tally.windows[win];
     const movement = format.movements[format.tasks[/** @type {string} */ (format.windows[win].task)].movement];
-    this.target.show(found.count, found.count, reactionWords(scene) || wordsFor(found));
+    this.target.show(found.count, found.count, reactionWords(scene) || wordsFor(found), standardsText(movement));
     this.noRep.show(movement, win, found.norep);
     this.takeBack.show(win);
   }

@@ -13,16 +13,21 @@ import { AttemptClock } from "./attempt_clock.js";
 import { LiftFaults } from "./lift_faults.js";
 import { SetOfReps } from "./set_of_reps.js";
 import { TakeBack } from "./side.js";
-import { memberName } from "./words.js";
+import { memberName, standardsText } from "./words.js";
 import { LifterChooses, WrongLoad } from "./wrong_load.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
 
+const REST_MS = 400; // two touches of one trembling hand are no two acts
+
+/** @typedef {"choose" | "declared" | "out" | "fault" | "waits" | "good" | "missed"} Step */
+
 /**
- * A lift window: declare a load, say when the bar leaves its rack, judge the lift, try again until the bar is racked.
- * Good and no lift lie apart, on the two sides of the load; the fault is asked after the mark is safe.
+ * A lift window as a walk, the next act the largest: declare a load, say when the bar leaves its rack, judge the lift, rack the bar or
+ * try again. Good and no lift lie apart, on the two sides of the load; one try has one verdict, and the fault is asked after the mark
+ * is safe.
  */
 export class LiftView {
   /** @type {import("./heats.js").Scene | null} */
@@ -30,6 +35,7 @@ export class LiftView {
   #begun = "";
   #changing = false;
   #lifter = 1;
+  #resting = 0;
 
   /** @param {Lane} lane */
   constructor(lane) {
@@ -46,6 +52,7 @@ export class LiftView {
     this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
     this.who = el("div", { class: "lifters", role: "lifters" });
     this.says = el("p", { class: "lift-says", "aria-live": "polite" });
+    this.standards = el("p", { class: "what-counts soft", role: "what-counts" });
     this.glance = new BarGlance();
     this.clock = new AttemptClock();
     this.set = new SetOfReps(() => this.#again());
@@ -56,12 +63,14 @@ export class LiftView {
     this.takeBack = new TakeBack(lane);
     onLand(this.good, () => this.#judge(true));
     onLand(this.no, () => this.#judge(false));
-    const state = [this.glance.node, this.set.node, this.lights, this.clock.node, this.says, this.faults.node];
+    const state = [this.glance.node, this.set.node, this.lights, this.clock.node, this.says, this.standards, this.faults.node];
     this.middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, ...state);
     this.judging = el("div", { class: "judging" }, this.good, this.middle, this.no);
+    this.decided = el("p", { class: "decided", role: "decided", "aria-live": "assertive" });
     this.choosing = el("div", { class: "choosing" }, this.who, this.declare.node);
-    const foot = el("div", { class: "lift-foot" }, this.line, this.leaves, this.racked, this.change, this.takeBack.node);
-    this.node = el("div", { class: "lifting" }, this.chooses.node, this.judging, this.choosing, foot);
+    this.next = el("div", { class: "lift-next" });
+    this.foot = el("div", { class: "lift-foot" }, this.line, this.change, this.takeBack.node);
+    this.node = el("div", { class: "lifting" }, this.chooses.node, this.judging, this.decided, this.choosing, this.next, this.foot);
   }
 
   /** @param {import("./heats.js").Scene} scene */
@@ -73,9 +82,11 @@ export class LiftView {
     const choosing = this.#changing || (!standing && this.faults.unnamed === null);
     if (!this.wrong.open) this.wrong.node.remove();
     else if (!this.wrong.node.isConnected) this.choosing.after(this.wrong.node);
-    this.judging.hidden = choosing || this.wrong.open;
+    const step = this.#step(found, standing, choosing);
+    this.judging.hidden = choosing || this.wrong.open || step === "good" || step === "missed";
     this.choosing.hidden = !choosing || this.wrong.open;
-    this.#showFoot(found, standing);
+    this.#showActs(found, standing, step);
+    this.#showDecided(found, standing, step);
     this.chooses.render(found, /** @type {number} */ (scene.win));
     this.declare.note(this.lane.callerWords);
     if (choosing) this.#begin(standing);
@@ -144,21 +155,63 @@ export class LiftView {
     if (this.#scene) this.render(this.#scene);
   }
 
-  /** @param {any} found @param {Mark | null} standing */
-  #showFoot(found, standing) {
+  /**
+   * How far the lift has come. "waits": the lane's judge has decided, and the other two may not have.
+   * @param {any} found @param {Mark | null} standing @param {boolean} choosing @returns {Step}
+   */
+  #step(found, standing, choosing) {
+    if (choosing || this.wrong.open) return "choose";
+    if (this.faults.unnamed !== null) return "fault";
+    if (found.begun !== null) return "out";
+    const last = this.#tries(found, standing).at(-1);
+    if (!last) return "declared";
+    if (this.#task.judges === 3) return "waits";
+    return last.good ? "good" : "missed";
+  }
+
+  /** What can be done now, and where: what comes next fills its row, the rest waits in the foot. @param {any} found @param {Mark | null} standing @param {Step} step */
+  #showActs(found, standing, step) {
     const tries = this.#tries(found, standing);
-    const good = tries.some((lift) => lift.good);
-    const asking = this.#changing || this.wrong.open;
-    this.leaves.hidden = !standing || asking || found.begun !== null || good;
-    this.racked.hidden = !standing || asking;
-    setText(this.leaves, this.#task.rack === false ? "Bar leaves the floor" : "Bar leaves the rack");
-    setText(this.racked, this.#task.rack === false ? "Bar down" : "Bar racked");
-    setData(this.leaves, "next", !tries.length);
-    setData(this.racked, "next", tries.length > 0);
+    const floor = this.#task.rack === false;
+    this.leaves.hidden = !["declared", "missed", "waits"].includes(step) || tries.some((lift) => lift.good);
+    this.racked.hidden = !standing || step === "choose" || step === "fault";
+    setText(this.leaves, (step === "missed" ? "Tries again: bar leaves the " : "Bar leaves the ") + (floor ? "floor" : "rack"));
+    setText(this.racked, floor ? "Bar down" : "Bar racked");
+    const over = ["good", "missed", "waits"].includes(step);
+    setData(this.leaves, "next", step === "declared");
+    setData(this.racked, "next", over);
+    fill(this.next, ...(over ? [this.racked, this.leaves] : [this.leaves]));
+    this.next.hidden = over ? false : step !== "declared";
+    if (!over) this.change.before(this.racked);
+    for (const key of [this.good, this.no]) key.toggleAttribute("disabled", step === "fault" || step === "waits");
+    if (this.node.dataset.step !== step) this.#rest();
+    setData(this.node, "step", step);
+    setText(this.standards, step === "out" ? standardsText(this.lane.format.movements[this.#task.movement]) : "");
     const lifted = found.begun !== null || tries.length > 0;
     this.change.hidden = !standing && !this.wrong.open && this.#lastLifted(found) === null;
     const words = standing && !lifted ? "Change the load" : "Wrong load on the bar";
     setText(this.change, this.wrong.open ? "Back" : this.#changing ? "Keep the load" : words);
+  }
+
+  /** What has just come under the finger takes no touch yet, and can be seen not to. */
+  #rest() {
+    for (const key of [this.racked, this.leaves]) key.setAttribute("disabled", "");
+    clearTimeout(this.#resting);
+    this.#resting = setTimeout(() => {
+      for (const key of [this.racked, this.leaves]) key.removeAttribute("disabled");
+    }, REST_MS);
+  }
+
+  /** The verdict, while the bar goes back. @param {any} found @param {Mark | null} standing @param {Step} step */
+  #showDecided(found, standing, step) {
+    const last = this.#tries(found, standing).at(-1);
+    this.decided.hidden = step !== "good" && step !== "missed";
+    if (this.decided.hidden || !last) return;
+    const fault = last.good || !last.fault ? "" : faultName(this.lane.format, this.#scene?.win ?? null, last.fault);
+    const load = sayLoad(last.load);
+    const reps = this.#task.times_reps && last.good ? `${last.reps} × ` : "";
+    fill(this.decided, el("b", {}, say(last.good ? "lift.good" : "lift.no")), el("span", {}, reps + load), el("span", { class: "decided-why" }, fault));
+    setData(this.decided, "tone", last.good ? "good" : "no");
   }
 
   /** The declaration lifted last. @param {any} found @returns {Mark | null} */
@@ -222,7 +275,7 @@ export class LiftView {
     this.set.show(`${standing?.id}/${tries.length}`, this.#task.times_reps && !tries.some((lift) => lift.good));
     const counting = this.#task.times_reps && !this.set.node.hidden;
     setText(/** @type {HTMLElement} */ (this.good.querySelector(".press-words")), say("lift.good") + (counting && this.set.count ? `, ${this.set.count}` : ""));
-    this.good.toggleAttribute("disabled", counting && this.set.count === 0);
+    if (counting && this.set.count === 0) this.good.setAttribute("disabled", "");
     showLights(this.lights, this.#task.judges === 3 ? (tries.at(-1) ?? null) : null);
   }
 
@@ -283,7 +336,7 @@ export class LiftView {
   /** @param {boolean} good */
   #judge(good) {
     const standing = this.#standing();
-    if (!standing || (good && this.good.hasAttribute("disabled"))) return;
+    if (!standing || (good ? this.good : this.no).hasAttribute("disabled")) return;
     const { begun } = this.#found();
     const reps = this.#task.times_reps ? { reps: Math.max(1, this.set.count) } : {};
     const body = { load: standing.body.load, good, declared: standing.id, ...(begun ? { begun } : {}), ...whose(standing), ...reps };

@@ -8,7 +8,7 @@ import { timeText } from "../../../parts/timing.js";
 import { reactionWords } from "./count.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
-import { memberName } from "./words.js";
+import { memberName, standardsText } from "./words.js";
 
 const FINISH_REST_MS = 400; // a finger still tapping the last repetitions must not finish by accident
 
@@ -36,7 +36,6 @@ export function listPosition(task, taps) {
 export class ListView {
   /** @type {import("./heats.js").Scene | null} */
   #scene = null;
-  #completeAt = 0;
 
   /** @param {import("./state.js").Lane} lane */
   constructor(lane) {
@@ -44,7 +43,7 @@ export class ListView {
     this.items = el("ol", { class: "work-list" });
     this.round = el("p", { class: "work-round soft" });
     this.target = new Target(() => this.press());
-    this.finish = el("button", { type: "button", class: "act finish", role: "finish", hidden: true }, "Finish");
+    this.finish = /** @type {HTMLButtonElement} */ (el("button", { type: "button", class: "act finish", role: "finish", hidden: true }, "Finish"));
     this.done = el("p", { class: "finished", role: "finished", hidden: true });
     onLand(this.finish, () => this.#finish());
     this.noRep = new NoRep(lane);
@@ -63,7 +62,7 @@ export class ListView {
   }
 
   #finish() {
-    if (performance.now() - this.#completeAt < FINISH_REST_MS || !this.#scene) return;
+    if (this.finish.disabled || !this.#scene) return;
     this.lane.mark("finish", {}, this.#scene.win);
   }
 
@@ -78,17 +77,23 @@ export class ListView {
     const { movement } = task.items[at.item];
     const left = task.items[at.item].reps - at.done;
     this.#showItems(task, at);
-    const words = `${this.#says(task.items[at.item])}: ${at.done} of ${task.items[at.item].reps} done`;
-    this.target.show(left, at.done, reactionWords(scene) || words);
+    const words = `to go: ${itemText(this.lane, task.items[at.item])}, ${at.done} of ${task.items[at.item].reps} done`;
+    this.target.show(left, at.done, reactionWords(scene) || words, standardsText(format.movements[movement]));
     this.noRep.show(format.movements[movement], win, found.norep, movement);
     this.takeBack.show(win);
     this.#showEnd(at.complete, found.finish_ms);
   }
 
+  /** The button can be seen not to take a touch yet. */
+  #restFinish() {
+    this.finish.disabled = true;
+    setTimeout(() => (this.finish.disabled = false), FINISH_REST_MS);
+  }
+
   /** @param {boolean} complete @param {number | null} finishMs */
   #showEnd(complete, finishMs) {
     const finished = finishMs !== null && this.lane.standing().some((mark) => mark.kind === "finish" && mark.win === this.#scene?.win);
-    if (complete && this.finish.hidden && !finished) this.#completeAt = performance.now();
+    if (complete && this.finish.hidden && !finished) this.#restFinish();
     this.target.node.hidden = complete;
     this.finish.hidden = !complete || finished;
     this.done.hidden = !finished;
@@ -104,16 +109,16 @@ export class ListView {
       ...task.items.map((/** @type {any} */ item, /** @type {number} */ i) => {
         const state = at.complete || i < at.item ? "past" : i === at.item ? "now" : null;
         const worth = item.worth > 1 ? ` (${item.worth} each)` : "";
-        return el("li", { "data-state": state, "aria-current": state === "now" ? "step" : null }, el("b", {}, item.reps), ` ${this.#says(item)}${worth}`);
+        return el("li", { "data-state": state, "aria-current": state === "now" ? "step" : null }, el("b", {}, item.reps), ` ${itemText(this.lane, item)}${worth}`);
       }),
     );
   }
+}
 
-  /** A line without its number: who does it, the movement, the note (`400 m`), the load. @param {any} item */
-  #says(item) {
-    const who = Array.isArray(item.who) ? `${item.who.map((/** @type {number} */ n) => memberName(this.lane.entry, n)).join(" and ")}: ` : "";
-    const note = item.note ? `, ${item.note}` : "";
-    const load = item.load ? `, ${item.load.amount} ${item.load.unit}` : "";
-    return `${who}${this.lane.format.movements[item.movement].name}${note}${load}`;
-  }
+/** An item without its number: who does it, the movement, the note (`400 m`), the load. @param {import("./state.js").Lane} lane @param {any} item */
+export function itemText(lane, item) {
+  const who = Array.isArray(item.who) ? `${item.who.map((/** @type {number} */ n) => memberName(lane.entry, n)).join(" and ")}: ` : "";
+  const note = item.note ? `, ${item.note}` : "";
+  const load = item.load ? `, ${item.load.amount} ${item.load.unit}` : "";
+  return `${who}${lane.format.movements[item.movement].name}${note}${load}`;
 }

@@ -12,7 +12,9 @@ export class Target {
     this.strokes = new Strokes();
     this.number = el("span", { class: "target-number", role: "count" }, "0");
     this.words = el("span", { class: "target-words" });
-    this.node = el("button", { type: "button", class: "target", role: "count-target" }, this.strokes.node, this.number, this.words);
+    this.standards = el("span", { class: "what-counts" });
+    const foot = el("span", { class: "target-foot" }, this.words, this.standards);
+    this.node = el("button", { type: "button", class: "target", role: "count-target" }, this.strokes.node, this.number, foot);
     onLand(this.node, act);
   }
 
@@ -26,12 +28,14 @@ export class Target {
    * @param {number} shown the number
    * @param {number} strokes how many strokes stand behind it
    * @param {string} words what a tap means now
+   * @param {string} [standards] what makes a repetition good
    */
-  show(shown, strokes, words) {
+  show(shown, strokes, words, standards = "") {
     this.#shown = shown;
     setText(this.number, shown);
     setData(this.number, "short", shown < 100);
     this.strokes.show(strokes);
     setText(this.words, words);
+    setText(this.standards, standards);
   }
 }

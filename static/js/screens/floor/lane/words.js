@@ -106,3 +106,8 @@ export function resultText(format, tally) {
   if (task?.kind === "measure") return tally.measure === null ? "nothing measured yet" : `${tally.measure} ${task.unit}${norep}`;
   return "rest";
 }
+
+/** What makes a repetition or a lift good, in the movement's own sentences. @param {{standards?: string[]}} movement @returns {string} */
+export function standardsText({ standards }) {
+  return (standards ?? []).join(" ");
+}
