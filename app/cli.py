@@ -17,7 +17,6 @@ from app import __version__, calling
 
 PASS_ON = (["test"], ["bench"])  # what follows these is not ours to understand
 HELP = (["-h"], ["--help"])
-WHAT_IS_STARTED = {"1": "serve", "2": "demo"}
 THIS_COMPUTER, EVERY_ADDRESS = "127.0.0.1", "0.0.0.0"
 
 Flags = Callable[[argparse.ArgumentParser], None]
@@ -69,12 +68,7 @@ def parser() -> argparse.ArgumentParser:
     _command(commands, "demo", "an invented competition, part way through, made afresh", demo, _data, _address, _hall)
     _command(commands, "serve", "the server for a competition", serve, _data, _address, _backups, _processes)
     _command(commands, "start", "ask which of these two is wanted: what start.cmd and start.command call", start)
-    _command(
-        commands,
-        "test",
-        "run all checks; with the name of a room its tests alone; with other arguments only pytest, which gets them",
-        run_tests,
-    )
+    _command(commands, "test", "run all checks, or a room's tests by its name; other arguments are for pytest", run_tests)
     _command(commands, "bench", "measure what the project promises", run_bench)
     _command(
         commands, "export", "write the competition file: everything, with all marks", export_competition, _file, _data, _start
@@ -84,6 +78,7 @@ def parser() -> argparse.ArgumentParser:
     )
     _command(commands, "publish", "write the results as a folder for any web space", publish, _results_folder, _data)
     _command(commands, "backup", "copy everything to a second place and read it back", back_up, _folder, _data)
+    _command(commands, "pack", "put program and newest backup onto a stick, to start without internet", pack_up, _stick, _data)
     _command(commands, "restore", "put a backup in the place of a data folder's store", restore_backup, _backup, _data)
     _command(commands, "drill", "lose a laptop on purpose, here and now, and start again from its backup", drill, _size)
     _command(commands, "rehearse", "drive a server as judges would, and print what laptop and network held", rehearse, _lanes)
@@ -150,6 +145,11 @@ def _folder(command: argparse.ArgumentParser) -> None:
     command.add_argument("folder", type=Path, metavar="FOLDER", help="the second place, such as a folder on a USB stick")
 
 
+def _stick(command: argparse.ArgumentParser) -> None:
+    command.add_argument("folder", type=Path, metavar="FOLDER", help="the stick")
+    command.add_argument("--for", dest="systems", default="", metavar="A,B", help="other laptops too: windows, macos, linux")
+
+
 def _results_folder(command: argparse.ArgumentParser) -> None:
     command.add_argument("folder", type=Path, metavar="FOLDER", help="a new or empty folder")
     command.add_argument("--initials", action="store_true", help="athletes by their initials only")
@@ -197,18 +197,11 @@ def demo(asked: argparse.Namespace) -> int:
 
 
 def start(asked: argparse.Namespace) -> int:
-    """Ask whether it is the demo or a competition of one's own, and run it as the two commands do."""
-    print("  1  Your own competition, kept in the folder data\n  2  The demo: an invented competition to look around in\n")
-    while (answer := _answered()) not in WHAT_IS_STARTED:
-        print("  Type 1 or 2, then Enter.")
-    return main([WHAT_IS_STARTED[answer]])
+    """Ask what is wanted and run it as the commands do: the demo, a competition of one's own, or one that came on a stick."""
+    from app.starting import wanted  # a double click alone needs it
 
-
-def _answered() -> str:
-    try:
-        return input("  Which one? [1] ").strip() or "1"
-    except EOFError:
-        raise Refused(f"Nobody is here to answer. Say which: {calling.command('serve')} or {calling.command('demo')}") from None
+    commands = wanted(settings_of(argparse.Namespace()).store_file)
+    return next((code for command in commands if (code := main(command))), 0)
 
 
 def _serve(asked: argparse.Namespace, **fixed: Any) -> int:
@@ -285,6 +278,14 @@ def back_up(asked: argparse.Namespace) -> int:
     from app.files import backup_to  # see export_competition
 
     print(backup_to(settings_of(asked), asked.folder))
+    return 0
+
+
+def pack_up(asked: argparse.Namespace) -> int:
+    """Put the program onto a stick; a server may be running meanwhile."""
+    from app.keep.packing import pack_at_terminal  # see export_competition
+
+    print(pack_at_terminal(settings_of(asked), asked.folder, asked.systems))
     return 0
 
 

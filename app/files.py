@@ -190,7 +190,7 @@ def _which(place: Path, settings: Settings, ask: Ask | None) -> Path:
     if len(newest) == 1:
         return next(iter(newest.values()))
     files = sorted(newest.values())
-    listed = "\n".join(f"  {number}  {_told(file)}" for number, file in enumerate(files, start=1))
+    listed = "\n".join(f"  {number}  {told_of(file)}" for number, file in enumerate(files, start=1))
     said = f"{place} holds the backups of {len(files)} competitions. The newest of each:\n{listed}\n"
     if ask is None:
         raise FileRefused(f"{said}Say which by its file: restore {files[0]} --data FOLDER")
@@ -200,7 +200,8 @@ def _which(place: Path, settings: Settings, ask: Ask | None) -> Path:
     return files[int(answer) - 1]
 
 
-def _told(file: Path) -> str:
+def told_of(file: Path) -> str:
+    """What a backup is of, or why it can't be restored from."""
     try:
         return _whose(file, check(file))
     except BadBackup as wrong:

@@ -16,6 +16,7 @@ CHECKOUT = Path(__file__).resolve().parent.parent.parent
 VENV = CHECKOUT / ".venv"
 STAMP = VENV / "installed.json"
 LOG = VENV / "install.log"
+BROUGHT = CHECKOUT / "wheels"  # what a program on a stick has with it
 
 # What each kind of start is made of; the packages for testing hold all others, in the same versions.
 LOCKS = {
@@ -158,13 +159,21 @@ def install(python: Path, locks: "tuple[Path, ...]") -> None:
     # Ready-made packages only: to build one, its author's own code would run here before anybody has looked at it.
     wanted = [part for lock in locks for part in ("-r", str(lock))]
     pip = [str(python), "-m", "pip", "install", "--require-hashes", "--only-binary", ":all:", *QUIETLY, *wanted]
-    code, said = followed(pip, total)
+    code, said = followed([*pip, *brought()], total)
+    if code != 0 and brought():
+        say("What was brought along is not for this computer and its Python, or not whole. The internet is tried.")
+        code, said = followed(pip, total)
     LOG.write_text(said, encoding="utf-8")
     if code != 0:
         raise Trouble(f"{meaning(said)}\n(All that the installer said is in {LOG}.)")
     # A first start without compiled files takes three times as long.
     heard([str(python), "-m", "compileall", "-q", str(CHECKOUT / "app")])
     say("Ready.")
+
+
+def brought() -> "list[str]":
+    """By what an installer takes the packages that came with the program, and asks no network; nothing where none came."""
+    return ["--no-index", "--find-links", str(BROUGHT)] if BROUGHT.is_dir() else []
 
 
 def heard(command: "list[str]") -> "subprocess.CompletedProcess[str]":

@@ -8,6 +8,7 @@ from app.live.awake import Awake
 from app.live.backup_state import BackupState
 from app.live.hub import Hub
 from app.live.kept import Kept
+from app.live.packing import Packing
 from app.live.presence import Presence
 from app.live.projection import Projection
 from app.live.reached import Reached
@@ -38,4 +39,5 @@ class Hall:
     reached: Reached = field(default_factory=Reached)
     awake: Awake = field(default_factory=Awake)
     kept: dict[str, Kept[Any]] = field(default_factory=dict)
+    packing: Packing = field(default_factory=Packing)
     demo_password: str = ""

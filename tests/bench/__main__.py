@@ -24,6 +24,7 @@ from tests.bench import (
     postgres,
     proof,
     standings,
+    stick,
     touch,
     weight,
 )
@@ -48,6 +49,7 @@ BENCHES: dict[str, Callable[[Tell], list[Figure]]] = {
     "proof": proof.run,
     "postgres": postgres.run,
     "attack": attack.run,
+    "stick": stick.run,
 }
 # Those that take minutes, in a minute: fewer rounds, the beginning of the day.
 QUICK: dict[str, Callable[[Tell], list[Figure]]] = {

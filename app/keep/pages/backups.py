@@ -8,7 +8,9 @@ from app.floor.totals import key_totals, lane_choices, totals_form
 from app.hall.forms import BadForm, Typed
 from app.hall.signed import signed_note
 from app.keep.backups import back_up, backup_view, choose_folder
+from app.keep.on_stick import pack_now, stick_view
 from app.keep.tablet_file import BadTabletFile, Taken, take_tablet_file
+from app.keep.wheels import SYSTEMS
 from app.rules.values.words import say
 from app.store.copies.backup import BackupFailed
 from app.store.writer import StoreTrouble
@@ -50,6 +52,26 @@ async def folder(request: Request, who: Desk) -> Response:
     async with shown_again(lambda wrong: _page(request, form, wrong), BadForm):
         await choose_folder(hall_of(request), form)
     return RedirectResponse(f"{HERE}?done=folder", 303)
+
+
+@routes.post(f"{HERE}/pack", record=("file", "Pack the program onto the stick"))
+async def pack(request: Request, who: Desk) -> Response:
+    """Begins to put the program onto the stick."""
+    form = await typed(request)
+    try:
+        async with shown_again(lambda wrong: _page(request, form, wrong), BadForm):
+            await pack_now(hall_of(request), [system for system in SYSTEMS if form.get(system) == "yes"])
+    except BackupFailed as wrong:
+        return await _refused(request, str(wrong), 507)
+    return RedirectResponse(f"{HERE}#stick", 303)
+
+
+@routes.get(f"{HERE}/packing", piece=True)
+async def packing(request: Request, who: Desk) -> Response:
+    """How the packing goes, for a refresh."""
+    answer = page(request, "keep/on_stick.html", stick=await stick_view(hall_of(request)))
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
 
 
 @routes.post(
@@ -101,6 +123,7 @@ async def _page(
         here=HERE,
         title="Backups",
         view=view,
+        stick=await stick_view(hall),
         form=fields,
         lanes=lane_choices(hall),
         done=done or "",

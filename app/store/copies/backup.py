@@ -159,6 +159,11 @@ def _says(file: Path) -> tuple[str, str, str]:
     return (match["moment"], match["ledger"] or "", file.name) if match else ("", "", file.name)
 
 
+def moment_of(file: Path) -> str:
+    """The moment in a backup's name, in a form that sorts; empty where it says none."""
+    return _says(file)[0]
+
+
 def newest_of_each(folder: Path) -> dict[str, Path]:
     """The newest backup of each ledger in a folder, as their names say; under the empty name those that don't say."""
     return {_says(file)[1]: file for file in backups_in(folder)}

@@ -130,6 +130,7 @@ export default {
 "halls.waiting": {"one": "{n} question is not settled yet; until then nobody stands twice.", "other": "{n} questions are not settled yet; until then nobody stands twice."},
 "store_judges": {"one": "Store this judge", "other": "Store these {n} judges"},
 "attempts_left": {"one": "This is the last attempt.", "other": "{n} attempts left."},
+"days_ago": {"none": "today", "one": "yesterday", "other": "{n} days ago"},
 "backup.left": {"one": "{n} old backup can't be removed; a virus scanner or a sync may hold it open. It is tried again with each new one.", "other": "{n} old backups can't be removed; a virus scanner or a sync may hold them open. They are tried again with each new one."},
 "backup.damaged": {"one": "one mark in it was damaged in the store already", "other": "{n} marks in it were damaged in the store already"},
 "files.same_marks": {"one": "{one} and {other} are files of two halls, and yet a mark of one stands in the other too.", "other": "{one} and {other} are files of two halls, and yet {n} marks of one stand in the other too."},
