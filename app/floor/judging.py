@@ -1,5 +1,6 @@
 """Judging: what the lanes write into the ledger, who may write what, and what the desk knew when it came."""
 
+import asyncio
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
@@ -31,6 +32,7 @@ BY_YES = "The desk can take them in, at Tablets."
 BY_FILE = "The desk can take them from the file that a tablet saves."
 BY_LOGIN = "Log in as the desk in this browser to send it."
 BEGUN_MS = 60_000  # a run belongs to a pairing that ended so shortly before its GO: a GO is given ahead
+AT_A_STRETCH = 25  # marks of one request, before those who tap are answered
 DOUBLE = (
     "The desk holds another mark under this mark's number. Both are kept, and neither counts before the head judge says which. "
     "Tell the head judge."
@@ -116,7 +118,9 @@ async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool)
     taken: list[Mark] = []
     named: dict[str, Mark] = {}
     refused: list[Refused] = []
-    for raw in raw_marks:
+    for number, raw in enumerate(raw_marks, 1):
+        if number % AT_A_STRETCH == 0:
+            await asyncio.sleep(0)
         try:
             mark = parse_mark(raw)
             _check_texts(mark)

@@ -1,5 +1,6 @@
 """The way in for a tablet that can't send: the file of marks that it saved. The same door and the same rights as its sending."""
 
+import asyncio
 import json
 from dataclasses import dataclass
 
@@ -45,8 +46,9 @@ class Taken:
 
 async def take_tablet_file(hall: Hall, who: Who, data: bytes) -> Taken:
     """Stores the marks of a file that a tablet saved; they merge with what is here. Raises BadTabletFile, StoreFull."""
-    raw = _read(data)
-    known = {mark.id for sheet in _sheets(raw["marks"]) for mark in hall.projection.sheet_marks(sheet)}
+    raw = await asyncio.to_thread(_read, data)  # a large one takes seconds, in which the lanes are answered
+    sheets = await asyncio.to_thread(_sheets, raw["marks"])
+    known = {mark.id for sheet in sheets for mark in hall.projection.sheet_marks(sheet)}
     ids = {key for one in raw["marks"] if isinstance(one, dict) and isinstance(key := one.get("id"), str)}
     refused: list[str] = []
     for start in range(0, len(raw["marks"]), MOST_MARKS):
@@ -54,7 +56,6 @@ async def take_tablet_file(hall: Hall, who: Who, data: bytes) -> Taken:
         refused += [one.sentence for one in receipt.refused]
     look_at_refused(hall)
     already = sum(1 for mark in ids if mark in known)
-    sheets = _sheets(raw["marks"])
     stored = {mark.id for sheet in sheets for mark in hall.projection.sheet_marks(sheet)}
     late = {mark.id for lane in {sheet_key(sheet).assignment for sheet in sheets} for mark in hall.projection.came_late(lane)}
     return Taken(len(stored - known), already, tuple(refused), _called(raw.get("tablet")), len(late & (stored - known)))

@@ -1,13 +1,16 @@
-"""A lane's acknowledgement while others mean no good: slow senders, idle connections, and floods of the dearest requests.
+"""A lane's acknowledgement while others mean no good: slow senders, idle connections, floods of the dearest requests, and devices
+that send without end.
 
-A board hangs on the wall all the while, as in any hall. The attackers run on this very machine, at a low priority, for in a hall
-their work is done by computers of their own.
+Quiet is the hall that nobody disturbs, a board neither; what one board costs is a figure of its own, and hangs on the wall under
+each attack, as in any hall. The attackers run on this very machine, at a low priority, for in a hall their work is done by
+computers of their own.
 """
 
 import asyncio
 import json
 import os
 import random
+import socket
 import statistics
 import subprocess
 import sys
@@ -15,8 +18,9 @@ import tempfile
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from contextlib import contextmanager, suppress
+from dataclasses import asdict, astuple, dataclass, replace
+from http.client import HTTPException
 from pathlib import Path
 from typing import Any
 from urllib.request import urlopen
@@ -24,9 +28,11 @@ from urllib.request import urlopen
 from app.live.servertime import this_machine
 from app.paths import CHECKOUT
 from app.rehearsal.tablet import Seat
+from app.rules.records.marks import MOST_MARKS
+from tests.bench.attackers import LARGE, Plan
 from tests.bench.crowd import Hand
 from tests.bench.figures import Figure, Goal, percentile
-from tests.bench.hall import heat_under_way, lanes_roster
+from tests.bench.hall import heat_under_way, lanes_roster, phone_and_halls
 from tests.bench.servers import Serving, get, served
 
 LANES = 20
@@ -35,11 +41,20 @@ ROUNDS = 5
 SECONDS = 3.0
 SETTLE_S = 2.0
 SLOW, IDLE = 300, 500
+BAD = LANES + 1  # the lane whose tablet, and whose lifter's phone, send without end
+HALLS = 6  # other halls whose files are there
 TIMES_QUIET = Goal("at most", 3)
 ATTACKS = (
-    ("slow", f"{SLOW} slow and {IDLE} idle connections", (SLOW, IDLE, 0)),
-    ("flood", "the same, and one who floods", (SLOW, IDLE, 1)),
-    ("floods", "the same, and ten who flood", (SLOW, IDLE, 10)),
+    ("board", "one board and nobody else", Plan()),
+    ("slow", f"{SLOW} slow and {IDLE} idle connections", Plan(SLOW, IDLE)),
+    ("flood", "the same, and one who floods", Plan(SLOW, IDLE, 1)),
+    ("floods", "the same, and ten who flood", Plan(SLOW, IDLE, 10)),
+    ("bodies", f"{LARGE // 1000} kB sent to /pair without end", Plan(floods=1, what="body")),
+    ("halls", "one who asks for the standing of all halls", Plan(floods=1, what="halls")),
+    ("boards", "the boards of 38 addresses", Plan(boards=38)),
+    ("marks", f"a paired tablet that sends {MOST_MARKS} marks a request", Plan(sends="marks")),
+    ("strikes", f"a paired tablet that sends {MOST_MARKS} strikes a request", Plan(sends="strikes")),
+    ("plans", "a lifter's phone that sends plans", Plan(sends="plans")),
 )
 
 
@@ -47,36 +62,56 @@ def run(tell: Callable[[str], None]) -> list[Figure]:
     """Measures quiet and under each attack in turns, in one hall; the median of each counts, for a machine has its moods."""
     rounds: dict[str, list[Measured]] = {"quiet": [], **{name: [] for name, _, _ in ATTACKS}}
     with tempfile.TemporaryDirectory() as folder:
-        tablets = heat_under_way(Path(folder), lanes_roster(LANES, 1200), this_machine(), since_go_s=30)
+        seats = heat_under_way(Path(folder), lanes_roster(BAD, 1200), this_machine(), since_go_s=30)
+        phone = phone_and_halls(Path(folder), BAD, HALLS, this_machine())
+        bad = {"marks": seats[-1], "strikes": seats[-1], "plans": phone}
         with served(Path(folder)) as server:
             get(server.port, "/pair")  # its page is loaded when it is first asked for, which no attack should be blamed for
-            board = urlopen(f"http://127.0.0.1:{server.port}/board/stream")
-            threading.Thread(target=board.read, daemon=True).start()
+            get(server.port, "/halls")
             for number in range(ROUNDS):
                 tell(f"attack: round {number + 1} of {ROUNDS}")
-                rounds["quiet"].append(_measured(server, tablets, 10 * number + 1))
-                for turn, (name, words, size) in enumerate(ATTACKS):
-                    with _attacked(server, size) as told:
-                        one = _measured(server, tablets, 10 * number + turn + 2)
+                epoch = 1 + number * (len(ATTACKS) + 1)
+                rounds["quiet"].append(_measured(server, seats[:LANES], epoch))
+                for turn, (name, words, plan) in enumerate(ATTACKS, 1):
+                    plan = replace(plan, device=astuple(bad[plan.sends]) if plan.sends else None)
+                    with _a_board(server), _attacked(server, plan) as told:
+                        one = _measured(server, seats[:LANES], epoch + turn)
                     rounds[name].append(replace(one, answered=sum(told["answers"].values()) / (SETTLE_S + SECONDS)))
-                    tell(f"attack: {words}: they were answered {told}")
+                    tell(f"attack: {words}: {one.p99_ms:.0f} ms; they were answered {told}")
     return _figures(rounds)
+
+
+@contextmanager
+def _a_board(server: Serving) -> Iterator[None]:
+    """A board that hangs on the wall."""
+    board = urlopen(f"http://127.0.0.1:{server.port}/board/stream")
+    threading.Thread(target=_followed, args=(board,), daemon=True).start()
+    try:
+        yield
+    finally:
+        board.fp.raw._sock.shutdown(socket.SHUT_RDWR)  # whoever reads it is woken; a close would wait for them
+
+
+def _followed(board: Any) -> None:
+    with suppress(OSError, ValueError, HTTPException):
+        while board.read1(65536):
+            pass
 
 
 def _figures(rounds: dict[str, list["Measured"]]) -> list[Figure]:
     p99 = {name: statistics.median(one.p99_ms for one in measured) for name, measured in rounds.items()}
     cpu = {name: statistics.median(one.cpu for one in measured) for name, measured in rounds.items()}
     figures = [
-        Figure("attack.quiet.p99", f"a mark acknowledged, {LANES} lanes at 4/s, quiet, p99", p99["quiet"], "ms"),
+        Figure("attack.quiet.p99", f"a mark acknowledged, {LANES} lanes at 4/s, undisturbed, p99", p99["quiet"], "ms"),
         Figure("attack.quiet.cpu", "… of one core", cpu["quiet"], "%"),
     ]
-    for name, words, (_, _, floods) in ATTACKS:
+    for name, words, plan in ATTACKS:
         figures += [
             Figure(f"attack.{name}.p99", f"… under {words}, p99", p99[name], "ms"),
             Figure(f"attack.{name}.of_quiet", "… of the quiet one", p99[name] / p99["quiet"], "", TIMES_QUIET),
             Figure(f"attack.{name}.cpu", "… of one core", cpu[name], "%"),
         ]
-        if floods:
+        if plan.floods or plan.sends:
             answered = statistics.median(one.answered for one in rounds[name])
             figures.append(Figure(f"attack.{name}.answered", "… answered or refused of the flood", answered, "/s"))
     return figures
@@ -113,10 +148,9 @@ def _step_back() -> None:
 
 
 @contextmanager
-def _attacked(server: Serving, size: tuple[int, int, int]) -> Iterator[dict[str, Any]]:
+def _attacked(server: Serving, plan: Plan) -> Iterator[dict[str, Any]]:
     """Under attack, for as long as this is entered; filled with what the attackers were told once it is over."""
-    numbers = [str(number) for number in (server.port, *size)]
-    command = [sys.executable, "-m", "tests.bench.attackers", *numbers]
+    command = [sys.executable, "-m", "tests.bench.attackers", str(server.port), json.dumps(asdict(plan))]
     attackers = subprocess.Popen(command, cwd=CHECKOUT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, preexec_fn=_step_back)
     told: dict[str, Any] = {}
     try:

@@ -1,7 +1,8 @@
-"""Spectators who mean no good: `python -m tests.bench.attackers PORT SLOW IDLE FLOODS`, until its input ends.
+"""Spectators and devices that mean no good: `python -m tests.bench.attackers PORT ATTACK`, until its input ends.
 
-Slow and idle connections come from many addresses and come again when they are cut. Each flood comes from one address, over as
-many connections as it gets, with the dearest things that need no session. Prints what was answered, as JSON.
+ATTACK is JSON, see Plan. Slow and idle connections come from many addresses and come again when they are cut. Each flood comes
+from one address, over as many connections as it gets, with the dearest things that need no session, or with one of them. A device
+sends what it may send, as fast as it is answered, whatever it is told. Prints what was answered, as JSON.
 """
 
 import asyncio
@@ -10,14 +11,41 @@ import itertools
 import json
 import socket
 import sys
+import time
 from collections import Counter
-from typing import NoReturn
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import count
+from typing import Any, NoReturn
+
+from app.rehearsal.tablet import Seat, body_of
+from app.rules.records.marks import MOST_MARKS
+from tests.bench.crowd import Hand
 
 EACH = 20  # connections of one address
 FLOODING = 30  # connections of a flood
 AGAIN_S = 0.05
 WRONG = b'{"code":"000000"}'
-LARGE = 300_000
+LARGE = 250_000
+LINES = 4  # of one device
+PLANS = 20  # in one request of a phone
+HEAT_MS = 1_200_000
+LOAD = {"amount": "100", "unit": "kg"}
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """An attack. slow, idle: connections; floods: how many spectators flood, with `what` (page, guess, body, marks, halls; all of
+    the dear ones if it names none); boards: how many addresses hold four live boards each. device: the seat of a device that
+    floods, and `sends` what (marks, strikes, plans)."""
+
+    slow: int = 0
+    idle: int = 0
+    floods: int = 0
+    what: str = ""
+    boards: int = 0
+    device: tuple[int, str, str, str] | None = None
+    sends: str = ""
 
 
 def address(number: int) -> str:
@@ -43,7 +71,15 @@ class Attack:
             + WRONG
         )
         large = b"POST /marks HTTP/1.1\r\n" + host + b"Content-Type: application/json\r\nContent-Length: %d\r\n\r\n" % LARGE
-        self.dear = (page, guess, large + b"x" * LARGE)
+        self.board = b"GET /board/stream HTTP/1.1\r\n" + host + b"\r\n"
+        self.asked = {
+            "page": page,
+            "guess": guess,
+            "marks": large + b"x" * LARGE,
+            "body": large.replace(b"/marks", b"/pair") + b"x" * LARGE,
+            "halls": b"GET /halls HTTP/1.1\r\n" + host + b"\r\n",
+        }
+        self.dear = tuple(self.asked[name] for name in ("page", "guess", "marks"))
 
     async def hold(self, source: str, first: bytes) -> NoReturn:
         """Opens a connection, says the beginning of something, and does so again whenever it is cut."""
@@ -58,9 +94,8 @@ class Attack:
                 writer.close()
             await asyncio.sleep(AGAIN_S)
 
-    async def flood(self, source: str, first: int) -> NoReturn:
-        """Asks for one dear thing after another as fast as it is answered."""
-        turns = itertools.cycle(self.dear[first:] + self.dear[:first])
+    async def flood(self, source: str, turns: Iterator[bytes]) -> NoReturn:
+        """Asks for one thing after another as fast as it is answered."""
         while True:
             try:
                 reader, writer = await self._open(source)
@@ -84,12 +119,37 @@ class Attack:
             await reader.readexactly(int(lower.split(b"content-length: ")[1].split(b"\r")[0]))
 
 
-async def main(port: int, slow: int, idle: int, floods: int) -> None:
+def sent_by(seat: Seat, sends: str, port: int, line: int) -> Iterator[bytes]:
+    """What a device sends over one of its lines: marks of all times of the heat, strikes of them, or plans of a phone."""
+    hand = Hand(seat, port, epoch=time.time_ns() // 1000 % 1_000_000_000 + line)
+    struck = [hand.outbox.add("rep", 100 * n, 1_800_000_000_000 + n) for n in range(MOST_MARKS)]
+    yield hand.request(body_of(struck))
+    for turn in count(1):
+        wall = 1_800_000_000_000 + 1_000 * turn
+        hand.outbox.marks.clear()
+        for n in range(PLANS if sends == "plans" else MOST_MARKS):
+            if sends == "marks":
+                made = hand.outbox.add("rep", (turn * 7_919 * n) % HEAT_MS, wall + n)
+            elif sends == "strikes":
+                made = hand.outbox.add("strike", 1_000, wall + n, None, {"mark": struck[n].id})
+            else:
+                made = hand.outbox.add("plan", -1_000, wall + n, None, {"loads": [LOAD] * 3, "by": "lifter"})
+            hand.outbox.marks[made.id] = replace(made, seq=turn * MOST_MARKS + n + 1)
+        yield hand.request(body_of(list(hand.outbox.marks.values())))
+
+
+async def main(port: int, plan: Plan) -> None:
     """Attacks until told to stop."""
     attack = Attack(port)
-    work = [attack.hold(address(n // EACH), attack.slow) for n in range(slow)]
-    work += [attack.hold(address(200 + n // EACH), attack.idle) for n in range(idle)]
-    work += [attack.flood(address(400 + n // FLOODING), n % 3) for n in range(floods * FLOODING)]
+    dear = (attack.asked[plan.what],) if plan.what else attack.dear
+    work = [attack.hold(address(n // EACH), attack.slow) for n in range(plan.slow)]
+    work += [attack.hold(address(200 + n // EACH), attack.idle) for n in range(plan.idle)]
+    work += [attack.hold(address(600 + n // 4), attack.board) for n in range(4 * plan.boards)]
+    for n in range(plan.floods * FLOODING):
+        turn = n % len(dear)
+        work.append(attack.flood(address(400 + n // FLOODING), itertools.cycle(dear[turn:] + dear[:turn])))
+    for n in range(LINES if plan.device else 0):
+        work.append(attack.flood("127.5.1.1", sent_by(Seat(*plan.device), plan.sends, port, n)))  # type: ignore[misc]
     tasks = [asyncio.create_task(one) for one in work]
     await asyncio.to_thread(sys.stdin.read)
     print(json.dumps({"answers": attack.answers, "cut": attack.cut}), flush=True)
@@ -99,4 +159,5 @@ async def main(port: int, slow: int, idle: int, floods: int) -> None:
 
 
 if __name__ == "__main__":
-    asyncio.run(main(*(int(number) for number in sys.argv[1:])))
+    read: dict[str, Any] = json.loads(sys.argv[2])
+    asyncio.run(main(int(sys.argv[1]), Plan(**read)))

@@ -2,18 +2,25 @@
 
 import random
 from collections.abc import Sequence
+from functools import partial
+from hashlib import sha256
 from pathlib import Path
 
 from app.demo.judge import SimulatedJudge
+from app.hall.devices import new_session
 from app.live.servertime import ServerTime
 from app.rehearsal.hall import fill_hall, roster_of, run_now
 from app.rehearsal.tablet import Seat
 from app.rehearsal.turns import turn_about
-from app.rules.records.document import Run
+from app.results.competition_file import make_file, write_file
+from app.rules.records.document import Ledger, Run, ledger_id
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Roster
+from app.rules.result.sealing import sealed
 from app.settings import Settings
 from app.store.database import Database
+from app.store.devices import put_device
+from app.store.halls import HallContent, put_hall_file
 from app.store.markrows import insert_new
 from tests.builders.slate_day import run_of, strength_of, the_slate_day
 
@@ -56,6 +63,38 @@ def slate_day_judged(data: Path, time: ServerTime) -> list[Seat]:
         ).marks()
     ]
     return _filled(data, whole, runs, range(1, LANES + 1), time, marks)
+
+
+def phone_and_halls(data: Path, lane: int, halls: int, time: ServerTime) -> Seat:
+    """Puts more into a store: a lifter's phone that is paired with a lane, which is returned, and other halls' files, of forty
+    judged lanes each."""
+    phone, token = new_session("lifter", lane, f"Lane {lane} phone", time.wall_ms())
+    files = [(f"Hall {number}", another_hall(number, time)) for number in range(1, halls + 1)]
+    database = Database(Settings(data=data).database())
+    try:
+        database.write(lambda session: put_device(session, phone))
+        for name, file in files:
+            content = HallContent(sha256(file).hexdigest(), name, file, time.wall_ms())
+            database.write(partial(put_hall_file, file=content))
+    finally:
+        database.close()
+    return Seat(lane, f"asg_{lane}/1/lane", phone.id, token)
+
+
+def another_hall(number: int, time: ServerTime) -> bytes:
+    """The competition file of another hall that ran the same event."""
+    roster, secret = lanes_roster(40), f"{number:064x}"
+    entries = tuple(one.model_copy(update={"name": f"{one.name} of hall {number}"}) for one in roster.entries)
+    marks = []
+    for lane in roster.heats[0].lanes:
+        judge = SimulatedJudge(
+            roster.events[0].format, f"{lane.id}/1/lane", f"tab{number}_{lane.lane}", time.wall_ms(), 1.0, random.Random(lane.id)
+        )
+        marks += judge.marks()
+    run, ledger = run_now(time, 3_600_000), Ledger(id=ledger_id(secret), secret=secret)
+    return write_file(
+        sealed(make_file(roster.model_copy(update={"entries": entries}), (run,), (), marks, time.wall_ms(), ledger))
+    )
 
 
 def _closed(run: Run) -> Run:
