@@ -118,7 +118,7 @@ def test_a_written_file_fits_the_schema_that_is_printed(name: str) -> None:
     SCHEMA.validate(a_competition(FORMATS[name], {"Open": ["Ana"]}, reps(2), rulings=[ruling]).model_dump(mode="json"))
 
 
-@pytest.mark.parametrize("spoil", [{"version": 3}, {"file": "other"}, {"marks": [{"id": "1"}]}, {"extra": 1}])
+@pytest.mark.parametrize("spoil", [{"version": 99}, {"version": 0}, {"file": "other"}, {"marks": [{"id": "1"}]}, {"extra": 1}])
 def test_what_the_schema_refuses_the_file_refuses_too(spoil: Plain) -> None:
     assert not SCHEMA.is_valid({**_plain(), **spoil})
     assert _refused({**_plain(), **spoil})
