@@ -14,6 +14,7 @@ from app.store.ballast import Ballast
 from app.store.damage import Damaged, damaged_in
 from app.store.engines import reader_engine, sqlite_file, writer_engine
 from app.store.schema import bring_to_head
+from app.store.shared_index import SharedIndex
 from app.store.whose import give_an_id, ledger_of, make_private, make_private_folder
 from app.store.writer import Steps, StoreAway, StoreTrouble, Writer, is_away
 
@@ -50,7 +51,9 @@ class Database:
             self._write_engine.dispose()
             raise
         self._readers = reader_engine(url)
+        self._index: SharedIndex | None = None
         if self.file is not None:
+            self._index = SharedIndex(self.file)
             stands = self.file.stat()
             self._identity = stands.st_dev, stands.st_ino
         self._writer = Writer(self._write_engine, self._make_room, self._refuse_if_gone)
@@ -143,6 +146,8 @@ class Database:
         if self.ballast is not None:
             self._shrink_log()
         self._write_engine.dispose()
+        if self._index is not None:
+            self._index.close()
 
     def _make_room(self) -> None:
         if self.ballast is not None:

@@ -66,16 +66,14 @@ def mounted(image: Path, at: Path) -> Iterator[Path]:
 
 
 @contextmanager
-def file_system(folder: Path, megabytes: int = MB) -> Iterator[tuple[Path, Path]]:
-    """A small ext4 of its own, and the image that it lies in. Raises NoLoop."""
+def file_system(folder: Path, megabytes: int = MB, block: int = 4096) -> Iterator[tuple[Path, Path]]:
+    """A small ext4 of its own, with blocks of so many bytes, and the image that it lies in. Raises NoLoop."""
     if sys.platform != "linux" or os.geteuid() != 0 or not shutil.which("mkfs.ext4"):
         raise NoLoop("Only root on Linux can mount an image.")
     image = folder / "disk.img"
     with image.open("wb") as file:
         file.truncate(megabytes * 1024 * 1024)
-    # Blocks as on a laptop's disk. Left to itself mkfs gives so small a disk blocks of 1 KiB, and there SQLite's shared index,
-    # which is mapped into memory, has holes: to touch one of them when the disk is full ends the process (SIGBUS).
-    subprocess.run(["mkfs.ext4", "-q", "-b", "4096", str(image)], check=True)
+    subprocess.run(["mkfs.ext4", "-q", "-b", str(block), str(image)], check=True)
     with mounted(image, folder / "disk") as at:
         yield image, at
 

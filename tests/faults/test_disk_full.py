@@ -57,7 +57,7 @@ def disk(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[NoSpace]:
             )
             return
         try:
-            _, at = stack.enter_context(file_system(tmp_path, 12))
+            _, at = stack.enter_context(file_system(tmp_path, 12, 1024))
         except NoLoop as wrong:
             pytest.skip(str(wrong))
         yield NoSpace(request.param, at / "data", lambda _: _fill(at / "film.mp4"), lambda _: (at / "film.mp4").unlink())
