@@ -55,6 +55,7 @@ def _packet(hall: Hall, name: str, format: Format, variant: str) -> dict[str, An
         "heats": [{"id": f"dry-{variant}", "number": 1, "event": "dry", "planned": "", "run": run, "assignment": stands}],
         "marks": [],
         "held": {},
+        "before": {},
         "caller": "none",
         "plates": None,
     }

@@ -1,6 +1,11 @@
 // @ts-check
 import { say } from "../words/say.js";
 
+const IN_DOUBT = "What the desk holds comes back when the desk is reached; anything else is missing: tell the desk.";
+const ALL_BACK = "All of them are back; nothing is missing.";
+const NOT_SURE = "None is known to be missing, but the last ones before may be: compare with the desk.";
+const NOTHING_LEFT = "Nothing is left on this tablet of what it kept. What the desk holds comes back; whether there was more is not known: tell the desk.";
+
 /** @typedef {import("./shelf.js").Mark} Mark */
 
 /**
@@ -110,11 +115,11 @@ export class Losses {
     const { wiped, all, sure, restored, missing, doubt } = this.loss;
     const back = restored ? ` ${say("marks.came_back", { n: restored })}` : "";
     if (!wiped) return back && `This browser had lost marks.${back}`;
-    if (all) return say("loss.all");
+    if (all) return NOTHING_LEFT;
     const lost = `This browser had lost its marks.${back}`;
-    if (doubt) return `${lost} ${say("loss.doubt")}`;
+    if (doubt) return `${lost} ${IN_DOUBT}`;
     if (missing) return `${lost} ${say(sure ? "marks.missing" : "marks.missing_least", { n: missing })}`;
-    return `${lost} ${say(sure ? "loss.none" : "loss.unsure")}`;
+    return `${lost} ${sure ? ALL_BACK : NOT_SURE}`;
   }
 
   /** @param {Loss} loss */
