@@ -9,7 +9,7 @@ from app.hall.club_colours import club_colours
 from app.hall.hall import Hall
 from app.hall.lane_scores import lane_score, stops_on, window_text
 from app.hall.result_words import other_names
-from app.live.servertime import go_on_this_timeline
+from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.count.sheets import variant_key
 from app.rules.count.tally import Tally
 from app.rules.records.document import Run
@@ -56,8 +56,8 @@ class LaneView:
 
 @dataclass(frozen=True, slots=True)
 class FloorView:
-    """The heat that was last given a GO. `windows` is JSON for the heat clock; `go_server_ms` is on the
-    timeline that `boot` names. `order` says who is called next where the lanes share one bar."""
+    """The heat that was last given a GO. `windows` is JSON for the heat clock; `go_server_ms` is on the timeline that `boot`
+    names; `unsure`: nobody knows how far it is off. `order` says who is called next where the lanes share one bar."""
 
     heat: str
     event: str
@@ -65,6 +65,7 @@ class FloorView:
     state: str
     go_server_ms: int
     boot: str
+    unsure: bool
     holds: str
     members: int
     unit: str
@@ -84,6 +85,7 @@ def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
         state=run.state,
         go_server_ms=go_on_this_timeline(run, hall.time),
         boot=hall.time.boot,
+        unsure=go_bound_ms(run, hall.time) is None,
         holds=json.dumps([hold.model_dump() for hold in run.holds]),
         members=event.format.members,
         unit="" if (unit := score_unit(event.format, event.format.scores[0])) == "s" else unit,

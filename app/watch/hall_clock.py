@@ -5,7 +5,7 @@ from dataclasses import asdict, dataclass
 
 from app.hall.hall import Hall
 from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newest_runs
-from app.live.servertime import go_on_this_timeline
+from app.live.servertime import go_bound_ms, go_on_this_timeline
 from app.rules.records.document import Run
 from app.rules.records.roster import Heat, Roster
 
@@ -14,13 +14,15 @@ NOTHING_YET = "Nothing to show yet"
 
 @dataclass(frozen=True, slots=True)
 class ClockHeat:
-    """A heat as its clock needs it. `clock` and `holds` are JSON; `go_ms` is on the timeline that `boot` names."""
+    """A heat as its clock needs it. `clock` and `holds` are JSON; `go_ms` is on the timeline that `boot` names. `unsure`: nobody
+    knows how far that GO is off."""
 
     event: str
     number: int
     state: str
     go_ms: int
     boot: str
+    unsure: bool
     holds: str
     clock: str
 
@@ -58,6 +60,7 @@ def _heat(hall: Hall, roster: Roster, heat: Heat, run: Run) -> ClockHeat:
         state=run.state,
         go_ms=go_on_this_timeline(run, hall.time),
         boot=hall.time.boot,
+        unsure=go_bound_ms(run, hall.time) is None,
         holds=holds_json(run),
         clock=clock_json(event.format),
     )

@@ -50,6 +50,12 @@ def say_go(house: House, lane: int, elapsed: int, bound_ms: int = 40, role: str 
             pass
 
 
+def on_the_wall(house: House) -> list[str]:
+    """What the hall's clock and the board say of GO."""
+    said = [house.browser().get("/clock/now").json()["heat"]["unsure"], " data-unsure" in house.browser().get("/board").text]
+    return ["unsure" if one else "sure" for one in said]
+
+
 @pytest.fixture
 def changed(tmp_path: Path) -> Callable[..., Any]:
     """Opens the hall on another laptop, a minute after GO, whose wall clock is off by so much."""
@@ -85,8 +91,10 @@ def test_tablets_that_kept_the_time_outvote_the_wall_clock_for_those_who_join_la
     changed: Callable[..., Any], tmp_path: Path, off: int
 ) -> None:
     with changed(off) as house:
+        assert on_the_wall(house) == ["unsure"] * 2, "the hall is told that its clocks may be wrong"
         say_go(house, 1, 60_010)
         assert (since_go(house), bound(house)) == (60_010, 40)
+        assert on_the_wall(house) == ["sure"] * 2
         say_go(house, 1, 60_010)
         say_go(house, 2, 59_990)
         assert abs(since_go(house) - 60_000) <= 40, "what both allow"

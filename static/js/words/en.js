@@ -160,6 +160,7 @@ export default {
 "who.all": "all together",
 "who.any": "shared as they like",
 "rest": "Rest",
+"clock.unsure": "This clock may be wrong",
 "heat.planned": "Planned",
 "heat.set": "GO is set",
 "heat.running": "Running",

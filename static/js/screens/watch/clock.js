@@ -73,7 +73,7 @@ function step() {
   const moment = heatNow();
   const shown = heat && moment && isShown(format, heat, moment.ms) ? moment : null;
   const face = shown ? faceAt(format, shown) : idleFace();
-  paint(face);
+  paint(shown && heat?.unsure ? { ...face, label: face.label || say("clock.unsure") } : face);
   setText(title, shown && heat ? `Heat ${heat.number} · ${heat.event}` : view.competition);
   setText(time, shown ? timeOfDay() : "");
   place.hidden = !shown;

@@ -15,7 +15,7 @@ const MOST_LARGE = 3; // characters that fit in the largest type
 
 /** @typedef {import("../../../parts/ribbon.js").Window & { says: string }} Window */
 /** @typedef {import("../../../rules/holding.js").Hold} Hold */
-/** @typedef {{ go: number, boot: string, holds: Hold[], state: string, members: number, windows: Window[] }} Heat */
+/** @typedef {{ go: number, boot: string, unsure: boolean, holds: Hold[], state: string, members: number, windows: Window[] }} Heat */
 
 export class Floor {
   #server = new ServerClock("/board/time", ASKING);
@@ -55,7 +55,7 @@ export class Floor {
     const shown = shownAt(heat, heat.state, heatTime(now - heat.go, heat.holds));
     if (shown.ms !== null) this.#ribbon?.show(shown.ms);
     const { clock, words, next } = wordsOf(heat, shown);
-    this.#say(clock, words, next, shown.state === "set" ? null : shown.moment.main, shown.state === "held" || shown.state === "going-on");
+    this.#say(clock, words, heat.unsure && shown.ms !== null ? say("clock.unsure") : next, shown.state === "set" ? null : shown.moment.main, shown.state === "held" || shown.state === "going-on");
   }
 
   /**
@@ -130,10 +130,11 @@ function nextWords(heat, next, word = "then") {
 
 /** @param {HTMLElement} head @returns {Heat} */
 function heatOf(head) {
-  const { goServerMs, boot, holds, state, members, windows } = head.dataset;
+  const { goServerMs, boot, unsure, holds, state, members, windows } = head.dataset;
   return {
     go: Number(goServerMs),
     boot: boot ?? "",
+    unsure: unsure !== undefined,
     holds: JSON.parse(holds ?? "[]"),
     state: state ?? "",
     members: Number(members),

@@ -7,7 +7,7 @@ import { say } from "../../../words/say.js";
 
 /** @typedef {import("../../../parts/ribbon.js").Window & {says: string}} Window */
 /** @typedef {{members: number, windows: Window[]}} Format */
-/** @typedef {{event: string, number: number, state: string, go_ms: number, boot: string, holds: string, clock: string}} Heat */
+/** @typedef {{event: string, number: number, state: string, go_ms: number, boot: string, unsure: boolean, holds: string, clock: string}} Heat */
 
 /**
  * @typedef {object} Face
