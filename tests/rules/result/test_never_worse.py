@@ -150,7 +150,8 @@ def test_a_last_repetition_that_all_counters_saw_never_lowers_what_they_make_tog
     more: dict[SheetKind, Tally] = {}
     for kind in COUNTERS:
         sheet = Sheet(device=kind)
-        reps = [sheet.rep(60_000 * n + chance.randrange(58_000), n) for n in (0, 1) for _ in range(chance.randrange(1, 9))]
+        times = [60_000 * n + at + chance.randrange(200) for n in (0, 1) for at in range(0, 55_000, 900)]
+        reps = [sheet.rep(at, at // 60_000) for number, at in enumerate(times) if number % 3 == 0 or chance.random() < 0.8]
         reps.append(sheet.mark("sign", 120_000, who="judge", name="Io"))
         made[kind], more[kind] = tallied(format, reps), tallied(format, [*reps, sheet.rep(119_000, 1)])
     before, after = joined_tally(format, made), joined_tally(format, more)
