@@ -3,6 +3,7 @@
 import os
 import signal
 import subprocess
+import tempfile
 import time
 from pathlib import Path
 
@@ -17,17 +18,19 @@ class Several:
         self.port = port
         self._turn = 0
         usual = ["--data", str(data), "--port", str(port), "--host", "127.0.0.1", "--no-browser", "--no-https"]
-        self.process = subprocess.Popen(
-            [*COMMAND, "serve", *(flags or usual), "--processes", str(processes)],
-            cwd=CHECKOUT,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            env={**os.environ, "DATABASE_URL": url},
-        )
-        until = time.monotonic() + PATIENCE_S
-        while not answers("127.0.0.1", port):
-            assert self.process.poll() is None and time.monotonic() < until, "the server did not start"
-            time.sleep(0.02)
+        with tempfile.TemporaryFile() as said:
+            self.process = subprocess.Popen(
+                [*COMMAND, "serve", *(flags or usual), "--processes", str(processes)],
+                cwd=CHECKOUT,
+                stdout=said,
+                stderr=subprocess.DEVNULL,
+                env={**os.environ, "DATABASE_URL": url},
+            )
+            until = time.monotonic() + PATIENCE_S
+            # All of them: one that is still starting when its database is taken away ends, and is started again.
+            while not (os.fstat(said.fileno()).st_size and answers("127.0.0.1", port)):
+                assert self.process.poll() is None and time.monotonic() < until, "the server did not start"
+                time.sleep(0.02)
 
     def children(self) -> list[int]:
         """The process ids of those that serve."""
