@@ -129,7 +129,7 @@ def test_two_presses_at_the_same_moment_are_one_ruling(house: House) -> None:
         await asyncio.gather(*presses, return_exceptions=True)
 
     house.do(twice)
-    assert kinds(house) == ["status", "call", "medical"]
+    assert sorted(kinds(house)) == ["call", "medical", "status"], "made in one moment, they stand in any order"
 
 
 def row_of(desk: TestClient, lane: int) -> str:
