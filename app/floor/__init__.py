@@ -5,6 +5,9 @@
   of a browser made keeps that pairing's seat; what is here already is refused to nobody.
 - Marks of every earlier version are taken: samples in tests/floor/old are sent to the ledger's door by a test. Add one when a
   mark changes.
+- Devices bring marks at the pace of hands (pacing.py): asked before a request is read, for a flood that is refused must cost
+  nothing either, and refused late. What is more than hands make on a sheet is kept aside by the fold (rules/count/beyond.py),
+  by the order of receipt and by seat: a device may say any name of one that is gone.
 - A held heat keeps its holds with its run; heat clock = server time - GO - held time. Shifting a lane that was started by
   hand as soon as the desk's GO is known was decided against: the judge may have started with the whistle all the same, so a
   person decides.

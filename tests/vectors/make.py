@@ -108,6 +108,7 @@ def beyond_cases() -> list[dict[str, Any]]:
         for n in range(3)
     ]
     came += [sheet.rep(chance.randrange(1_000)) for _ in range(3)]
+    came.append(sheet.mark("stop", 900, why="x") | {"receipt": {"number": 4_000, "seat": "lane", "clock": 2_000}})
     chance.shuffle(came)
     expect = tally_plain(fold(format, [parse_received(mark) for mark in came]))
     assert sum(flag["why"] == TOO_MANY for flag in expect["flags"]) == 9

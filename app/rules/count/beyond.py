@@ -4,7 +4,8 @@ count.
 The bound lies far above what people do: as many a second as hands make for a moment, from GO to the last bell, and some for what
 is marked before and after (values/hands.py).
 Which marks lie beyond is told by the order of receipt, which is kept with each, so everybody who counts again finds the same. A
-mark whose receipt is not known, of an older version or only made here, takes no room, nor does one that a ruling lets count.
+mark whose receipt is not known, of an older version or only made here, takes no room, nor does one that a ruling lets count. A
+stop is never put aside: whoever stops a lane is heard.
 static/js/rules/beyond.js is the twin.
 """
 
@@ -31,7 +32,7 @@ def but_for_beyond(marks: dict[str, Mark], format: Format, flags: list[Flag]) ->
         return marks
     came: Counter[str] = Counter()
     beyond = set()
-    received = [(mark.receipt, mark.id) for mark in marks.values() if mark.receipt is not None]
+    received = [(mark.receipt, mark.id) for mark in marks.values() if mark.receipt is not None and mark.kind != "stop"]
     for receipt, key in sorted(received, key=_in_order):
         came[receipt.seat] += 1
         if came[receipt.seat] > most:

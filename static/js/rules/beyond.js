@@ -17,7 +17,7 @@ export function butForBeyond(marks, format, flags) {
   const came = new Map();
   const kept = new Map(marks);
   const number = (/** @type {Mark} */ mark) => mark.receipt?.number ?? 0;
-  const received = [...marks.values()].filter(({ receipt }) => receipt);
+  const received = [...marks.values()].filter(({ receipt, kind }) => receipt && kind !== "stop");
   for (const mark of received.sort((a, b) => number(a) - number(b) || byText(a.id, b.id))) {
     const seat = mark.receipt?.seat ?? "";
     came.set(seat, (came.get(seat) ?? 0) + 1);

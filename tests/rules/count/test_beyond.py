@@ -71,6 +71,14 @@ def test_a_ruling_lets_some_of_them_count_and_puts_no_other_aside(numbers: list[
     assert tally.windows[0].count == MOST + len(named)
 
 
+def test_a_stop_is_heard_however_many_marks_came_before_it() -> None:
+    sheet = Sheet()
+    marks = came(sheet, list(range(1, 30)))
+    stop = replace(parse_mark(sheet.mark("stop", 40_000, why="The bar fell")), receipt=Receipt(50, "lane", 90_000))
+    tally = fold(FORMAT, [*marks, stop])
+    assert tally.stops == (stop.id,) and len(aside(tally)) == 29 - MOST
+
+
 def test_what_people_do_lies_far_below(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.undo()
     assert all(most_marks(format) >= 2 * 3 * format.length_ms / 1000 + 300 for format in FORMATS.values())
