@@ -26,12 +26,13 @@ class Kept(Generic[T]):
         self._making: asyncio.Task[None] | None = None
         self._rested_at = 0.0
 
-    async def newest(self, decided: object, version: int, make: Callable[[], Awaitable[T]]) -> T:
+    async def newest(self, decided: object, version: int, make: Callable[[], Awaitable[T]], *, exact: bool = False) -> T:
         """The value. decided: what people chose; nobody is given one that was made for anything else. version: of the marks;
-        while they come in, a value may be older by five times what it takes to make. Raises what `make` raises."""
+        while they come in, a value may be older by five times what it takes to make, unless it is to be exact. Raises what `make`
+        raises."""
         while True:
             made = self._made
-            fits = made is not None and made.decided == decided
+            fits = made is not None and made.decided == decided and (made.version >= version or not exact)
             if made is not None and fits and made.version >= version:
                 return made.value
             if self._making is None and (not fits or asyncio.get_running_loop().time() >= self._rested_at):

@@ -140,7 +140,7 @@ async def halls_page(hall: Hall) -> HallsPage:
 
 async def all_halls(hall: Hall) -> Joined:
     """All halls joined: the files that count, and this hall's own competition where it has marks. Raises NoHalls."""
-    return needed_halls(await whole(hall))
+    return needed_halls(await whole(hall, exact=True))
 
 
 def needed_halls(found: Whole) -> Joined:
@@ -150,11 +150,12 @@ def needed_halls(found: Whole) -> Joined:
     return found.joined
 
 
-async def whole(hall: Hall) -> Whole:
-    """All halls as they stand, kept until a file, an answer or a mark changes something."""
+async def whole(hall: Hall, *, exact: bool = False) -> Whole:
+    """All halls as they stand, kept until a file, an answer or a mark changes something. exact: what leaves the desk as a file
+    holds every mark that is here."""
     said = await hall.database.aread(lambda session: (halls_said(session), get_setting(session, SETTLED)))
     kept: Kept[Whole] = hall.kept.setdefault(KEPT_AS, Kept())
-    return await kept.newest(said, hall.projection.version, lambda: asyncio.to_thread(_whole, hall))
+    return await kept.newest(said, hall.projection.version, lambda: asyncio.to_thread(_whole, hall), exact=exact)
 
 
 def _whole(hall: Hall) -> Whole:

@@ -14,7 +14,7 @@ class Kitchen:
     def __init__(self, takes_s: float = 0.02) -> None:
         self.kept, self.made, self.takes_s = Kept[tuple[str, int]](), 0, takes_s
 
-    async def ask(self, decided: str, version: int) -> tuple[str, int]:
+    async def ask(self, decided: str, version: int, exact: bool = False) -> tuple[str, int]:
         """One who asks."""
 
         async def make() -> tuple[str, int]:
@@ -24,7 +24,7 @@ class Kitchen:
                 raise ValueError("burnt")
             return decided, version
 
-        return await self.kept.newest(decided, version, make)
+        return await self.kept.newest(decided, version, make, exact=exact)
 
 
 def test_however_many_ask_it_is_made_once_until_something_changes() -> None:
@@ -64,11 +64,22 @@ def test_while_marks_come_it_is_made_for_a_fifth_of_the_time_and_the_one_before_
     asyncio.run(played())
 
 
-def test_when_nobody_was_in_a_hurry_the_newest_is_given() -> None:
+def test_what_is_to_be_exact_waits_for_no_rest() -> None:
     async def played() -> None:
-        kitchen = Kitchen(takes_s=0.002)
+        kitchen = Kitchen()
+        said = [await kitchen.ask("a", version, exact=True) for version in range(5)]
+        assert said == [("a", version) for version in range(5)]
+
+    asyncio.run(played())
+
+
+def test_when_it_has_rested_the_newest_is_given(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(kept, "REST", 0)
+    monkeypatch.setattr(kept, "SOON_S", 30)
+
+    async def played() -> None:
+        kitchen = Kitchen()
         await kitchen.ask("a", 1)
-        await asyncio.sleep(0.05)
         assert await kitchen.ask("a", 2) == ("a", 2)
 
     asyncio.run(played())
