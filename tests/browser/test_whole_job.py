@@ -154,7 +154,7 @@ def no_rep(judge: Person, fault: str) -> None:
     with judge.holding(judge.part("no-rep")):
         expect(judge.part("faults").locator(f'[data-fault="{fault}"]')).to_be_visible()
     judge.touch(judge.part("faults").locator(f'[data-fault="{fault}"]'))
-    expect(judge.part("no-rep")).to_contain_text("1 no rep")
+    expect(judge.part("no-rep-count")).to_have_text("1")
 
 
 def sign(judge: Person) -> None:

@@ -59,7 +59,7 @@ def test_what_lies_over_the_lane_screen(server: HallServer, judge: Person) -> No
     with judge.holding(judge.part("no-rep")):
         expect(judge.part("faults").first).to_be_visible()
     assert found_on(judge.page) == [], "faults to choose from"
-    judge.page.get_by_role("button", name="Back, it was good").click()
+    judge.touch(judge.part("faults-none"))
     judge.touch(judge.part("open-menu"))
     expect(judge.part("menu")).to_be_visible()
     assert found_on(judge.page) == [], "the menu"
@@ -68,6 +68,60 @@ def test_what_lies_over_the_lane_screen(server: HallServer, judge: Person) -> No
     judge.part("open-marks").first.click()
     assert found_on(judge.page) == [], "marks to strike out"
     judge.page.reload()
+
+
+def test_what_was_taken_back_can_be_put_back_in_its_place(server: HallServer, judge: Person) -> None:
+    go_was(server, judge, "count")
+    count, back = judge.part("count"), judge.part("take-back").locator("visible=true")
+    for _ in range(3):
+        judge.touch(judge.part("count-target"))
+    back.evaluate("(key) => { for (let n = 0; n < 3; n += 1) key.click(); }")
+    expect(count).to_have_text(str(COUNT))
+    for n in range(1, 4):
+        put_back(judge)
+        expect(count).to_have_text(str(COUNT + n))
+    back.evaluate("(key) => { for (let n = 0; n < 3; n += 1) key.click(); }")
+    expect(count).to_have_text(str(COUNT))
+    assert faults_at(judge.page, sizes=ALL_SIZES) == {}
+    expect(judge.part("put-back").locator("visible=true")).to_have_count(0)
+
+
+def put_back(judge: Person) -> None:
+    judge.touch(judge.part("put-back").locator("visible=true"))
+
+
+def test_take_back_reaches_no_further_than_the_window_just_before(server: HallServer, judge: Person) -> None:
+    go_was(server, judge, "count")
+    judge.touch(judge.part("count-target"))
+    go_was(server, judge, "rest")
+    back = judge.part("take-back").locator("visible=true")
+    expect(back).to_contain_text(f"rep {COUNT + 1}")
+    judge.touch(back)
+    expect(judge.part("put-back").locator("visible=true")).to_contain_text("rep")
+    for view in ("list", "lift", "measure"):
+        go_was(server, judge, view)
+        expect(back).to_be_disabled()
+
+
+def test_a_no_rep_answers_with_a_number_of_its_own(server: HallServer, judge: Person) -> None:
+    go_was(server, judge, "count")
+    told = judge.page.evaluate(
+        """() => {
+          const pane = document.querySelector('[data-role="no-rep"]');
+          const before = Number(pane.querySelector('[data-role="no-rep-count"]').textContent);
+          const pulses = [];
+          const value = (pulse) => pulses.push([pulse].flat().length);
+          Object.defineProperty(navigator, 'vibrate', { configurable: true, value });
+          pane.click();
+          document.querySelector('[data-role="count-target"]').click();
+          const after = Number(pane.querySelector('[data-role="no-rep-count"]').textContent);
+          return { grew: after - before, lit: 'answers' in pane.dataset, pulses };
+        }"""
+    )
+    assert told == {"grew": 1, "lit": True, "pulses": [3, 1]}
+    for _ in range(2):
+        judge.touch(judge.part("take-back").locator("visible=true"))
+    expect(judge.part("count")).to_have_text(str(COUNT))
 
 
 def test_the_count_target_takes_a_third_of_the_screen_and_more(server: HallServer, judge: Person) -> None:

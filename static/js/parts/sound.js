@@ -10,12 +10,13 @@ const MOVED_MS = 12; // a cue that is due so much sooner or later than it was pl
 const FRAME_MS = 12; // the picture of a change comes within a frame after it, so its sound waits half as long
 const PLAY_SOON_S = 0.03;
 
-/** One kind of cue: tones as [hertz, starts after ms, lasts ms]. @type {Record<string, [number, number, number][]>} */
+/** One kind of cue, or the answer to a touch: tones as [hertz, starts after ms, lasts ms]. @type {Record<string, [number, number, number][]>} */
 const TONES = {
   tick: [[740, 0, 110]],
   go: [[1175, 0, 650]],
   bell: [[880, 0, 180], [660, 200, 480]],
   soon: [[988, 0, 90], [988, 160, 90]],
+  norep: [[185, 0, 190]],
 };
 
 /** @typedef {import("./cues.js").Cue} Cue */
@@ -66,6 +67,11 @@ export class Sound {
   play(kind) {
     this.wake();
     if (this.#audio) this.#sound(kind, this.#audio.currentTime + PLAY_SOON_S);
+  }
+
+  /** Answers a touch, where the sound is on. @param {"norep"} kind */
+  answer(kind) {
+    if (this.on && this.#audio) this.#sound(kind, this.#audio.currentTime + PLAY_SOON_S);
   }
 
   /**
@@ -122,7 +128,7 @@ export class Sound {
   }
 
   /**
-   * @param {Cue["kind"]} kind
+   * @param {Cue["kind"] | "norep"} kind
    * @param {number} when seconds on the audio clock
    * @returns {() => void} takes it back
    */

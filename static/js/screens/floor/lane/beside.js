@@ -18,7 +18,7 @@ class BesideView {
 
   /** @param {import("./heats.js").Scene} scene */
   render(scene) {
-    this.takeBack.show(scene.win);
+    this.takeBack.show(scene);
     setText(this.then, this.#countsAgain(scene) ? "You count again in the next window of repetitions." : "There is nothing more for you to count in this heat.");
   }
 

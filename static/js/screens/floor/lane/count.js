@@ -47,7 +47,7 @@ export class CountView {
     const movement = format.movements[format.tasks[/** @type {string} */ (format.windows[win].task)].movement];
     this.target.show(found.count, found.count, reactionWords(scene) || wordsFor(found), standardsText(movement));
     this.noRep.show(movement, win, found.norep);
-    this.takeBack.show(win);
+    this.takeBack.show(scene);
   }
 }
 

@@ -54,7 +54,7 @@ export class DecideView {
     this.#show(this.#try());
     const joined = this.lane.judged.windows[/** @type {number} */ (scene.win)];
     fill(this.line, ...attemptMarks(joined.lifts, joined.best?.mark ?? null, (fault) => faultName(this.lane.format, scene.win, fault)));
-    this.takeBack.show(scene.win);
+    this.takeBack.show(scene);
   }
 
   /** Whether this judge has still to decide: a lift begun before the bell is decided after it. */

@@ -119,6 +119,16 @@ export function nextWork(format, ms) {
   return coming.sort((a, b) => a.w.start - b.w.start)[0]?.i ?? null;
 }
 
+/**
+ * The windows whose marks can be taken back in a scene: its own; where nobody works, the one just before, and the one that comes, for
+ * which a load may be declared already.
+ * @param {Format} format @param {Scene} scene @param {number} ms on the heat clock @returns {(number | null)[]}
+ */
+export function windowsAtHand(format, { view, win }, ms) {
+  const resting = win === null || format.windows[win].start * 1000 > ms;
+  return view === "after" || !resting ? [win] : [lastClosed(format, ms), win];
+}
+
 /** @param {{start: number, seconds: number}} window */
 const end = (window) => (window.start + window.seconds) * 1000;
 

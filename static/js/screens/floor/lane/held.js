@@ -28,11 +28,12 @@ export class HeldView {
     this.node = el("div", { class: "setting holding" }, this.number, this.words, this.byHand.node, foot);
   }
 
-  render() {
+  /** @param {import("./heats.js").Scene} scene */
+  render(scene) {
     const key = `${this.lane.key}/${this.lane.reading()?.ms}`;
     if (key !== this.#stamp) this.byHand.turn(false);
     this.#stamp = key;
-    this.takeBack.show(null);
+    this.takeBack.show(scene);
     this.byHand.node.hidden = !this.lane.holdsByHand;
   }
 

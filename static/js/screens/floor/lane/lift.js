@@ -93,7 +93,7 @@ export class LiftView {
     else this.#showLoad(found, standing);
     fill(this.line, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(this.lane.format, scene.win, fault)));
     this.line.scrollLeft = this.line.scrollWidth; // where they don't all fit, the newest is in sight
-    this.takeBack.show(scene.win);
+    this.takeBack.show(scene);
   }
 
   /** @param {number} ms on the heat clock */

@@ -80,7 +80,7 @@ export class ListView {
     const words = `to go: ${itemText(this.lane, task.items[at.item])}, ${at.done} of ${task.items[at.item].reps} done`;
     this.target.show(left, at.done, reactionWords(scene) || words, standardsText(format.movements[movement]));
     this.noRep.show(format.movements[movement], win, found.norep, movement);
-    this.takeBack.show(win);
+    this.takeBack.show(scene);
     this.#showEnd(at.complete, found.finish_ms);
   }
 

@@ -37,7 +37,7 @@ export class MeasureView {
     this.#scene = scene;
     const { measure } = this.lane.tally.windows[/** @type {number} */ (scene.win)];
     setText(this.recorded, measure === null ? "Nothing recorded yet" : `Recorded: ${measure} ${this.#task.unit}`);
-    this.takeBack.show(scene.win);
+    this.takeBack.show(scene);
     this.#show();
   }
 

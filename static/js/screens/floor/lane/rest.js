@@ -30,7 +30,7 @@ export class RestView {
 
   /** @param {import("./heats.js").Scene} scene */
   render(scene) {
-    this.takeBack.show(null);
+    this.takeBack.show(scene);
     const { format, tally, sheet } = this.lane;
     const declared = scene.win === null ? null : tally.windows[scene.win].declaration;
     const stamp = `${sheet}/${scene.win}/${declared}`;

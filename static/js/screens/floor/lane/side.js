@@ -1,39 +1,99 @@
 // @ts-check
-/** Beside the target: take back last, and No rep with its faults. */
+/** Beside the target: take back last and put back, and No rep with its faults. */
 
-import { button, el, fill, setText } from "../../../parts/dom.js";
+import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { onTapOrHold } from "../../../parts/press.js";
 import { markName } from "./words.js";
+import { kindWords } from "../../../rules/kinds.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
+/** @typedef {import("../../../device/outbox.js").Mark} Mark */
 /** @typedef {import("./words.js").Movement} Movement */
 
-/** "Take back last", with the name of what it takes back. No question asked: the mark stays on the sheet, struck out. */
+const PUT_BACK_MS = 6000; // long enough to see what went, short enough not to be there at the next slip
+
+/**
+ * "Take back last", with the name of what it takes back. No question asked: the mark stays on the sheet, struck out. For a few seconds
+ * what was taken back can be put back, beside it.
+ */
 export class TakeBack {
-  /** @type {any} */
-  #mark = null;
+  /** @type {import("./heats.js").Scene | null} */
+  #scene = null;
+  /** What was taken back just now, the last of it at the end. @type {Mark[]} */
+  #gone = [];
+  #sheet = "";
+  #timer = 0;
 
   /** @param {Lane} lane */
   constructor(lane) {
     this.lane = lane;
     this.what = el("span", { class: "press-what" });
-    this.node = button("", () => this.act(), { class: "press take-back", role: "take-back" });
-    this.node.append(el("span", { class: "press-words" }, "Take back last"), this.what);
+    this.back = button("", () => this.act(), { class: "press take-back", role: "take-back" });
+    this.back.append(el("span", { class: "press-words" }, say("back.take")), this.what);
+    this.again = el("span", { class: "press-what" });
+    this.put = button("", () => this.#putBack(), { class: "press put-back", role: "put-back", hidden: true });
+    this.put.append(el("span", { class: "press-words" }, say("back.put")), this.again);
+    this.node = el("div", { class: "taking-back" }, this.back, this.put);
   }
 
-  /** @param {number | null} win the window on the screen */
-  show(win) {
-    this.#mark = this.lane.last();
-    this.node.disabled = this.#mark === null;
-    setText(this.what, this.#mark ? markName(this.lane.format, this.#mark, this.lane.tally, win) : "nothing marked yet");
+  /** @param {import("./heats.js").Scene} scene on the screen */
+  show(scene) {
+    this.#scene = scene;
+    if (this.#sheet !== this.lane.sheet) this.#forget();
+    this.#sheet = this.lane.sheet;
+    const { format, tally } = this.lane;
+    const last = this.lane.last(scene);
+    const here = scene.view === "rest" || scene.view === "held" ? null : scene.win;
+    this.back.disabled = last === null;
+    setText(this.what, last ? markName(format, last, tally, here) : say("back.nothing"));
+    const gone = this.#gone.at(-1);
+    this.#offer(gone !== undefined);
+    if (gone) setText(this.again, kindWords(gone, "told"));
   }
 
+  /** Takes back what is last now: each of several quick taps its own. */
   act() {
-    if (this.#mark) this.lane.strike(this.#mark);
-    this.#mark = null;
+    const last = this.#scene && this.lane.last(this.#scene);
+    if (!last) return;
+    this.lane.strike(last);
+    this.#gone.push(last);
+    this.#wait();
+  }
+
+  /** Puts back what went last. A strike-out can't be struck: the mark is made again, at its own time. */
+  #putBack() {
+    const gone = this.#gone.pop();
+    if (!gone) return;
+    const { id } = this.lane.mark(gone.kind, gone.body, gone.win, gone.at);
+    this.#gone = this.#gone.map((mark) => ({ ...mark, body: renamed(mark.body, gone.id, id) }));
+    this.#wait();
+  }
+
+  #wait() {
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => this.#forget(), PUT_BACK_MS);
+  }
+
+  #forget() {
+    this.#gone = [];
+    this.#offer(false);
+  }
+
+  /** @param {boolean} two whether there are two keys in the place of one */
+  #offer(two) {
+    this.put.hidden = !two;
+    setData(this.node, "two", two);
   }
 }
+
+/** A mark's body that names another mark by its new id. @param {Record<string, any>} body @param {string} before @param {string} after */
+function renamed(body, before, after) {
+  return Object.fromEntries(Object.entries(body).map(([key, value]) => [key, value === before ? after : value]));
+}
+
+const ANSWER_MS = 260;
+const ANSWER_PULSES = [45, 55, 45]; // a repetition is one short one
 
 /** "No rep": a tap names the most likely fault, a hold or a swipe lays out all of them. */
 export class NoRep {
@@ -43,15 +103,17 @@ export class NoRep {
   #key = null;
   #win = 0;
   #heldAt = 0;
+  #shown = 0;
+  #timer = 0;
 
   /** @param {Lane} lane */
   constructor(lane) {
     this.lane = lane;
     this.likely = el("span", { class: "press-what" });
-    this.count = el("span", { class: "press-count" });
+    this.count = el("span", { class: "no-rep-count", role: "no-rep-count" });
     this.hint = el("span", { class: "press-hint" }, "Hold for another fault");
     this.node = el("button", { type: "button", class: "press no-rep", role: "no-rep" });
-    this.node.append(el("span", { class: "press-words" }, "No rep"), this.likely, this.hint, this.count);
+    this.node.append(el("span", { class: "press-words" }, "No rep"), this.count, this.likely, this.hint);
     this.faults = el("div", { class: "faults", role: "faults", hidden: true });
     onTapOrHold(this.node, { tap: () => this.act(), more: () => this.#choose() });
   }
@@ -65,7 +127,8 @@ export class NoRep {
     const [likely] = movement.faults ?? [];
     setText(this.likely, likely?.name ?? "");
     this.hint.hidden = (movement.faults?.length ?? 0) < 2;
-    setText(this.count, norep ? say("no_reps", { n: norep }) : "");
+    this.#shown = norep;
+    setText(this.count, norep || "");
   }
 
   /** Marks the most likely fault. */
@@ -81,6 +144,18 @@ export class NoRep {
   #mark(fault, at) {
     this.lane.mark("norep", { ...(fault ? { fault } : {}), ...(this.#key ? { movement: this.#key } : {}) }, this.#win, at);
     this.close();
+    this.#answer();
+  }
+
+  /** What a repetition does not do: its own number grows, the pane lights up, two pulses, a low tone. */
+  #answer() {
+    this.#shown += 1;
+    setText(this.count, this.#shown);
+    setData(this.node, "answers", true);
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => setData(this.node, "answers", null), ANSWER_MS);
+    navigator.vibrate?.(ANSWER_PULSES);
+    this.lane.sound.answer("norep");
   }
 
   #choose() {
@@ -91,7 +166,7 @@ export class NoRep {
       this.faults,
       el("p", { class: "faults-title" }, "No rep, because:"),
       ...faults.map((fault) => this.#fault(fault)),
-      button("Back, it was good", () => this.close(), { class: "press quiet" }),
+      button(say("faults.none"), () => this.close(), { class: "press quiet", role: "faults-none" }),
     );
     this.faults.hidden = false;
   }

@@ -9,7 +9,7 @@ import { judgedByThree, judgedTally } from "../../../rules/lights.js";
 import { ROWS } from "../../../rules/rows.js";
 import { withBar } from "../../../rules/sheets.js";
 import { fold } from "../../../rules/tally.js";
-import { goBound, goOf, goOn, heatAtHand, heldScene, holdsOf, runKey, sceneAt, sheetClock, sheetKey } from "./heats.js";
+import { goBound, goOf, goOn, heatAtHand, heldScene, holdsOf, runKey, sceneAt, sheetClock, sheetKey, windowsAtHand } from "./heats.js";
 import { trackNames } from "./words.js";
 
 /** @typedef {import("../../../device/tablet.js").Tablet} Tablet */
@@ -202,9 +202,15 @@ export class Lane {
     this.mark("strike", { mark: mark.id }, mark.win);
   }
 
-  /** The last mark of this tablet that can be taken back, or null. @returns {Mark | null} */
-  last() {
-    const mine = this.standing().filter((mark) => PLACED.has(mark.kind) && mark.device === this.packet.device.id);
+  /**
+   * The last mark of this tablet that can be taken back in a scene, or null: one of its window, in a rest of the window just before or
+   * of the one prepared. What lies further back is another member's or another work's, and is corrected on the sheet.
+   * @param {import("./heats.js").Scene} scene
+   * @returns {Mark | null}
+   */
+  last(scene) {
+    const within = windowsAtHand(this.format, scene, this.reading()?.ms ?? 0);
+    const mine = this.standing().filter((mark) => PLACED.has(mark.kind) && mark.device === this.packet.device.id && within.includes(mark.win));
     return mine.sort((a, b) => a.epoch - b.epoch || a.seq - b.seq).at(-1) ?? null;
   }
 
