@@ -41,6 +41,7 @@ TOKEN_BYTES = 32  # of a session; an invitation's token has 16
 MOST_NAME = 40
 MOST_TOKEN = 200  # longer than any token ever given out
 
+MAY_LACK = ("unsure", "blank", "lost", "lost-more")  # what a tablet reports whose browser has lost marks, or may have
 TIME_IS_UP = "This device's pairing has lasted its time. Ask the desk for a new code."
 SENT_AWAY = "The desk has ended this device's pairing. Ask the desk for a new code."
 
@@ -331,4 +332,6 @@ def _state(hall: Hall, device: Device) -> tuple[str, str]:
         return "look", f"online, {say('tablet.refused', n=seen.report.refused)}{waiting}"
     if seen.report.outbox:
         return "kept", f"online, {say('marks', n=seen.report.outbox)} still on it"
-    return "safe", "online, all marks here"
+    if seen.report.trouble in MAY_LACK:
+        return "look", "online, but marks made on it may be missing"
+    return "safe", "online, nothing waits on it"

@@ -186,11 +186,11 @@ def test_a_tablet_that_has_not_said_yet_what_it_holds_is_not_said_to_hold_nothin
     device = anew(house, tablet, 1)
     with tablet.websocket_connect(SOCKET) as line:
         line.receive_json()
-        assert "all marks here" not in desk.get("/desk/tablets/states").json()[device]["words"]
+        assert "nothing waits" not in desk.get("/desk/tablets/states").json()[device]["words"]
         line.send_json({"type": "report", "screen": "lane"})
         line.send_json({"type": "ping", "t1": 1})
         line.receive_json()
-        assert desk.get("/desk/tablets/states").json()[device]["words"] == "online, all marks here"
+        assert desk.get("/desk/tablets/states").json()[device]["words"] == "online, nothing waits on it"
 
 
 def test_a_lane_that_was_changed_since_is_no_reason_to_be_refused_where_the_browser_is_now(house: House) -> None:

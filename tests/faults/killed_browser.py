@@ -31,7 +31,8 @@ SHOWN = """() => ['safe', 'kept'].map((role) => Number(document.querySelector(`[
 class Kills:
     """What was shown and what was there. shown: marks on the screen (safe and kept) just before the last kill. tapped: how often
     a finger landed; the last one may not be shown yet. unsent: how many taps the ledger had not when the store was wiped, None
-    before."""
+    before.
+    gone: how many of those no store has any more."""
 
     kills: int = 0
     wipes: int = 0
@@ -40,6 +41,7 @@ class Kills:
     lost: list[str] = field(default_factory=list)
     restored: int = 0
     tapped: int = 0
+    gone: int = 0
     unsent: int | None = None
 
 
@@ -55,11 +57,13 @@ def kill_browsers(
     seed: int = 20,
     spoilt: str = "",
     listens: Listens = lambda page, found, port, token: None,
+    emptied: int = 0,
 ) -> Kills:
     """Counts on one tablet through so many kills, then so many kills with a wipe; lets it send all, and compares.
 
     `spoilt` is a script that breaks something in every page: the proof must find it out. `listens` is called in each life, when
-    what was shown before is shown again, and in the end.
+    what was shown before is shown again, and in the end. `emptied`: so many lives more, after which nothing is left on the tablet
+    but what the browser wrote beside its stores; what the desk had not is gone then.
     """
     seats, token = make_hall(folder / "data", 1, this_machine(), turn_about(work_seconds=LONG_S))
     server = ServerProcess(folder / "data", free_port(), "localhost")
@@ -67,7 +71,7 @@ def kill_browsers(
     chance, found = random.Random(seed), Kills()
     try:
         tablet = Browsers(chromium, folder / "profile", server.url, seats[0], spoilt)
-        for number in range(kills + wipes):
+        for number in range(kills + wipes + emptied):
             wipe = number >= kills
             _one_life(tablet, chance, found, wipe or chance.random() < 0.5, lambda page: listens(page, found, server.port, token))
             found.kills += 1
@@ -75,6 +79,9 @@ def kill_browsers(
                 found.unsent = found.tapped - _in_ledger(folder / "data")
                 shutil.rmtree(folder / "profile" / "Default" / "IndexedDB")
                 found.wipes += 1
+            if number >= kills + wipes:
+                shutil.rmtree(folder / "profile" / "Default" / "File System")
+                found.gone, found.shown = found.unsent or 0, _in_ledger(folder / "data")
         with tablet.alive() as page:
             _wait_until_all_is_safe(page, found)
             listens(page, found, server.port, token)

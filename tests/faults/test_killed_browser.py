@@ -13,28 +13,42 @@ from playwright.sync_api import Browser, Page
 from app.rehearsal.turns import turn_about
 from tests.faults import hearing
 from tests.faults.imitated import ToldHall
-from tests.faults.killed_browser import LONG_S, SHOWN, Kills, kill_browsers
+from tests.faults.killed_browser import LONG_S, SHOWN, Kills, Listens, kill_browsers
 from tests.faults.table import TellOf
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.slow, pytest.mark.timeout(240)]
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="Windows knows no process groups to kill")
-def test_every_mark_that_was_shown_survives_kills_and_a_wiped_store(browser: Browser, tmp_path: Path, tell_of: TellOf) -> None:
-    told = ToldHall(
-        tell_of, "the browser killed after taps, its store wiped", tmp_path / "data", format=turn_about(work_seconds=LONG_S)
-    )
+def listener(tell_of: TellOf, fault: str, folder: Path) -> Listens:
+    """Listens to the tablet, the desk and /health, and knows what a tablet had, and lost."""
+    told = ToldHall(tell_of, fault, folder / "data", format=turn_about(work_seconds=LONG_S))
 
     def listens(page: Page, found: Kills, port: int, token: str) -> None:
         lane = told.ground.lane(1)
         # What the last tap before a kill came to is seen only now.
         made = max(found.shown, sum(page.evaluate(SHOWN)))
-        assert made <= found.tapped
-        lane.places, lane.unsent = Counter({("asg_1/1/lane", 0): made}), found.unsent
+        assert made + found.gone <= found.tapped
+        lane.places, lane.unsent = Counter({("asg_1/1/lane", 0): made + found.gone}), found.unsent
+        lane.gone = found.gone
         told.listen_to([lambda: hearing.on_tablet(page, 1)], port, token)
 
+    return listens
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows knows no process groups to kill")
+def test_every_mark_that_was_shown_survives_kills_and_a_wiped_store(browser: Browser, tmp_path: Path, tell_of: TellOf) -> None:
+    listens = listener(tell_of, "the browser killed after taps, its store wiped", tmp_path)
     found = kill_browsers(browser.browser_type, tmp_path, kills=2, wipes=1, listens=listens)
     assert found.lost == []
     assert found.kills == 3 and found.wipes == 1 and found.shown >= 6
     assert found.in_ledger >= found.shown
     assert found.restored > 0, "what was wiped came back from the second store, and the judge was told"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows knows no process groups to kill")
+def test_of_a_tablet_that_lost_all_its_stores_no_more_is_said_than_is_known(
+    browser: Browser, tmp_path: Path, tell_of: TellOf
+) -> None:
+    listens = listener(tell_of, "the browser killed, all its stores wiped", tmp_path)
+    found = kill_browsers(browser.browser_type, tmp_path, kills=0, wipes=0, emptied=1, listens=listens)
+    assert found.gone > 0 and found.in_ledger == found.shown == 0

@@ -66,7 +66,7 @@ def test_a_sentence_that_no_row_knows_is_caught() -> None:
 
 
 def test_what_may_come_late_is_waited_for_and_no_longer() -> None:
-    said = iter(["online, all marks here", "online, 1 mark still on it"])
+    said = iter(["online, nothing waits on it", "online, 1 mark still on it"])
     Teller("a test", hall(stored=2)).listen(lambda: [Said("tablets", 1, next(said), 0)])
 
 
