@@ -114,8 +114,10 @@ class Hall:
 
 @pytest.fixture(scope="module")
 def hall(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Hall]:
-    with a_house(tmp_path_factory.mktemp("seats")) as house:
-        yield Hall(house)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("LANE_LEDGER_MARKS_PER_SECOND", "1000000")  # every cell of the table is more than hands make
+        with a_house(tmp_path_factory.mktemp("seats")) as house:
+            yield Hall(house)
 
 
 BY_THE_JUDGE = {"bar-out": "begun", "decided": "lift", "signed": "sign"}
