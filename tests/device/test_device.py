@@ -327,3 +327,14 @@ def test_under_a_new_name_a_page_begins_a_new_life(desk: FakeDesk, tablet: Calla
     safe(page, 3)
     first, _, last = desk.marks.values()
     assert (last["device"], last["seq"]) == ("tab-b", 1) and last["epoch"] > first["epoch"]
+
+
+def test_a_desk_is_not_called_out_of_reach_when_nothing_waits_for_it(desk: FakeDesk, context: BrowserContext) -> None:
+    desk.manner = "lose"
+    page = context.new_page()
+    page.goto(desk.address)
+    page.evaluate(OPEN)
+    page.evaluate(TAP, 1)
+    page.wait_for_function("() => window.sync.state.sentence.includes('Marks are kept here')")
+    page.evaluate("(held) => window.outbox.held({ device: 'tab-a', held }, true)", desk.held())
+    assert page.evaluate("() => [window.outbox.counts.here, window.sync.state.sentence]") == [0, ""]

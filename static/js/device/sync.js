@@ -211,6 +211,8 @@ export class Sync extends Watched {
 
   #tell() {
     const { here, safe, refused } = this.outbox.counts;
+    // Marks whose answer was lost become safe by the desk's word on what it holds: then nothing is sent that would end the trouble.
+    if (!here && this.state.paired) this.#trouble = "";
     const odd = refused ? `${say("marks.not_here", { n: refused })} ${this.outbox.reasons()[0]?.sentence ?? ""}`.trim() : "";
     Object.assign(this.state, { pending: here, safe, refused, sentence: this.#trouble || odd || this.#aside || this.#doubled });
     this.changed();
