@@ -7,8 +7,9 @@ from playwright.sync_api import expect
 
 from app.rules.records.document import CompetitionFile
 from tests.browser.hall_server import HallServer
-from tests.browser.moments import a_heat_of_everything, set_clock
-from tests.browser.people import PATIENCE_MS, Hall, Person
+from tests.browser.looking import ALL_SIZES, faults_at
+from tests.browser.moments import a_heat_of_everything, go_was, set_clock
+from tests.browser.people import PATIENCE_MS, Hall, Person, count_together
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
 
@@ -46,6 +47,25 @@ def test_a_shadow_judge_counts_apart_and_judges_the_lifts_that_the_lane_declares
     expect(page.get_by_text("Judge: nothing marked. Shadow judge: good lift.")).to_be_visible()
     own, counts = server.hall.projection.sheet_tally("asg_0/1/lane"), server.hall.projection.counting_tally("asg_0")
     assert counts is not None and own.windows == counts.windows
+
+
+def test_a_tablet_that_does_not_count_says_so_over_the_whole_work_and_loses_no_touch(server: HallServer, hall: Hall) -> None:
+    desk = hall.desk()
+    counts, idle = hall.tablet(desk, 1), hall.tablet(desk, 1)
+    for person in (counts, idle):
+        go_was(server, person, "count")
+    count_together([counts, idle], 4)
+    expect(idle.part("not-counting")).to_be_visible()
+    expect(counts.part("not-counting")).to_be_hidden()
+    expect(idle.part("not-counting-tap")).to_contain_text("A tap here is still kept: 4 so far.")
+    counts.touch(counts.part("count-target"))  # whoever counted more is the one that counts
+    idle.touch(idle.part("not-counting-tap"))
+    expect(idle.part("kept-here")).to_contain_text("5 so far")
+    assert faults_at(idle.page, sizes=ALL_SIZES) == {}
+    idle.touch(idle.part("call-desk"))
+    expect(idle.part("call-desk")).to_have_text("Called: stay here")
+    idle.touch(idle.part("count-on"))
+    expect(idle.part("not-counting")).to_be_hidden()
 
 
 def until_judged(server: HallServer, shadow: Person) -> None:

@@ -12,6 +12,7 @@ import { LiftView } from "./lift.js";
 import { ListView } from "./list.js";
 import { MeasureView } from "./measure.js";
 import { Menu, handNow } from "./menu.js";
+import { NotCounting } from "./not_counting.js";
 import { RestView } from "./rest.js";
 import { TakeBack } from "./side.js";
 import { Strip } from "./strip.js";
@@ -51,6 +52,7 @@ export class Stage {
       held: new HeldView(lane, new TakeBack(lane)),
       after: new AfterView(lane, () => this.#leave()),
     };
+    this.notCounting = new NotCounting(lane, () => this.#view?.press?.());
     fill(root, this.strip.node, this.head.node, this.stopped, this.work, this.menu.node);
     this.#turnHand();
     addEventListener("keydown", (event) => this.#key(event));
@@ -109,10 +111,12 @@ export class Stage {
     if (this.#shown !== scene.view) {
       // GO is seen as well as heard. It lies over the first view for a moment, lets every touch through, and goes by itself (CSS).
       const go = this.#shown === "set" && scene.view !== "before" ? el("p", { class: "go-now", "aria-hidden": "true" }, "GO") : null;
-      fill(this.work, this.#view.node, go);
+      fill(this.work, this.#view.node, this.notCounting.node, go);
     }
     this.#shown = scene.view;
     this.#view.render(scene);
+    this.notCounting.render(scene);
+    this.#view.node.hidden = !this.notCounting.node.hidden;
     this.#showStop();
     this.lane.settleHandStart();
   }

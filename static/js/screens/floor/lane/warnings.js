@@ -5,12 +5,22 @@ import { NOBODY_KNOWS_MS } from "./heats.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 
+/** What was marked last beside another tablet, and does not count. @param {Lane} lane @param {(win: number | null) => boolean} where */
+function besideAnother(lane, where) {
+  const extra = new Set(lane.tally.flags.filter((/** @type {any} */ { why }) => why === "second-tablet").map((/** @type {any} */ { mark }) => mark));
+  return lane.standing().filter(({ id, win }) => extra.has(id) && where(win)).at(-1) ?? null;
+}
+
+/** Whether another tablet counts in place of this one in a window. @param {Lane} lane @param {number | null} win */
+export function countedElsewhere(lane, win) {
+  return besideAnother(lane, (where) => where === win)?.device === lane.packet.device.id;
+}
+
 /** Whether another tablet counts this lane too, and which of the two counts. @param {Lane} lane */
 function twoTablets(lane) {
-  const { heat, tally, packet } = lane;
-  const extra = heat ? tally.flags.filter((/** @type {any} */ flag) => flag.why === "second-tablet") : [];
-  if (!extra.length) return "";
-  const mine = lane.marks().some((mark) => mark.device === packet.device.id && mark.id === extra.at(-1).mark);
+  const extra = lane.heat && besideAnother(lane, () => true);
+  if (!extra) return "";
+  const mine = extra.device === lane.packet.device.id;
   return mine ? "Another tablet counts this lane: yours does not count. Call the desk." : "Another tablet counts this lane too. Yours counts. Call the desk.";
 }
 
