@@ -5,6 +5,8 @@ import json
 import pytest
 from playwright.sync_api import Browser
 
+from app.rules.workout.formats import CountTask, Format, Part, ScoreRule, Window
+from app.rules.workout.movements import movement
 from app.rules.workout.presets import PRESETS
 from tests.browser.static_server import serving
 
@@ -18,7 +20,11 @@ SHOW = """async (format) => {
   document.body.replaceChildren(view.node);
   view.render({ win: 0, late: false });
   const lines = [...document.querySelectorAll(".work-list li")].map((line) => line.textContent);
-  return { lines, target: view.target.node.textContent };
+  const { RestView } = await import("/static/js/screens/floor/lane/rest.js");
+  const rest = new RestView({ ...lane, packet: { events: {} }, counter: "lane" }, { show: () => {}, node: "" });
+  rest.render({ win: 0, view: "rest" });
+  const coming = [...rest.node.querySelectorAll('[data-role="coming-list"] li')].map((line) => line.textContent);
+  return { lines, coming, target: view.target.node.textContent };
 }"""
 
 
@@ -33,7 +39,45 @@ def test_a_line_says_who_what_how_far_and_with_what(browser: Browser) -> None:
         page.close()
     assert shown["lines"] == [
         "1 Quin Sorrel: Run, 400 m",
-        "1 Member B: Row, 20 cal (20 each)",
+        "1 Member B: Row, 20 cal (each tap scores 20)",
         "10 Quin Sorrel and Member B: Lunges, each leg, 20 kg",
     ]
-    assert "to go: Quin Sorrel: Run, 400 m, 0 of 1 done" in shown["target"]
+    assert shown["coming"] == shown["lines"], "the rest before shows the whole list"
+    assert "1 to go: Quin Sorrel: Run, 400 m, 0 of 1 done" in shown["target"]
+
+
+TARGETS = """async (format) => {
+  const { CountView } = await import("/static/js/screens/floor/lane/count.js");
+  const { fold } = await import("/static/js/rules/tally.js");
+  const rep = { sheet: "a/1/lane", device: "d", epoch: 1, kind: "rep", err: 0, win: null, body: {} };
+  const mark = (n, at) => ({ ...rep, id: `m${n}`, seq: n, at });
+  const shown = (win, counts) => {
+    const from = (i) => format.windows[i].start * 1000 + 1000;
+    const times = counts.flatMap((count, i) => Array.from({ length: count }, (_, n) => from(i) + n * 1500));
+    const lane = { format, tally: fold(format, times.map((at, n) => mark(n + 1, at))), sheet: "a/1/lane", last: () => null };
+    const view = new CountView(lane);
+    view.render({ view: "count", win, late: false });
+    return ["done" in view.target.node.dataset, view.target.words.textContent];
+  };
+  return [shown(0, [1]), shown(0, [2]), shown(1, [1]), shown(1, [2, 1])];
+}"""
+
+
+@pytest.mark.browser
+def test_a_target_that_is_reached_or_an_entry_that_is_out_asks_for_no_tap_and_says_why(browser: Browser) -> None:
+    push_ups = CountTask(movement="push_up", target=2, miss_puts_out=True)
+    windows = tuple(Window(start=60 * n, seconds=30, task="push_ups", who=(1,)) for n in range(2))
+    score = ScoreRule(unit="points", parts=(Part(take="sum", tasks=("push_ups",)),))
+    movements = {"push_up": movement("push_up")}
+    format = Format(members=1, movements=movements, tasks={"push_ups": push_ups}, windows=windows, scores=(score,))
+    with serving() as address:
+        page = browser.new_page()
+        page.goto(address)
+        shown = page.evaluate(TARGETS, json.loads(format.model_dump_json()))
+        page.close()
+    assert shown == [
+        [False, "1 to go of 2"],
+        [True, "Target of 2 reached: no more taps. One more is kept; by this count it scores nothing."],
+        [True, "Out by this count: 1 of 2 before. A tap is kept; it scores nothing."],
+        [False, "1 to go of 2"],
+    ]

@@ -158,9 +158,22 @@ function foldWindows(format, placed, flags, verdicts) {
     seen.set(window.task, nth + 1);
     const task = format.tasks[window.task];
     Object.assign(tally, foldOne(format, window, task, placed[index], nth, out.has(window.task), flags, verdicts));
-    if (task.miss_puts_out && tally.target !== null && tally.credited < tally.target) out.add(window.task);
+    if (putsOut(task, tally)) out.add(window.task);
     return tally;
   });
+}
+
+/** @param {any} task @param {WindowTally} tally */
+const putsOut = (task, tally) => task.miss_puts_out && tally.target !== null && tally.credited < tally.target;
+
+/**
+ * The window before another of the same work whose target was missed, so that what is done now scores nothing; null where there is none.
+ * @param {any} format @param {WindowTally[]} windows of a tally @param {number} win
+ * @returns {WindowTally | null}
+ */
+export function missedBefore(format, windows, win) {
+  const { task } = format.windows[win];
+  return windows.slice(0, win).find(({ index }) => format.windows[index].task === task && putsOut(format.tasks[task], windows[index])) ?? null;
 }
 
 /** @param {number} index @returns {WindowTally} */

@@ -1,6 +1,8 @@
 // @ts-check
 /** A window of repetitions. */
 
+import { missedBefore } from "../../../rules/tally.js";
+import { say } from "../../../words/say.js";
 import { el } from "../../../parts/dom.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
@@ -45,14 +47,17 @@ export class CountView {
     const { format, tally } = this.lane;
     const found = tally.windows[win];
     const movement = format.movements[format.tasks[/** @type {string} */ (format.windows[win].task)].movement];
-    this.target.show(found.count, found.count, reactionWords(scene) || wordsFor(found), standardsText(movement));
+    const missed = missedBefore(format, tally.windows, win);
+    this.target.invite(missed === null && (found.target === null || found.count < found.target));
+    this.target.show(found.count, found.count, reactionWords(scene) || wordsFor(found, missed), standardsText(movement));
     this.noRep.show(movement, win, found.norep);
     this.takeBack.show(scene);
   }
 }
 
-/** @param {{count: number, target: number | null}} found */
-function wordsFor({ count, target }) {
-  if (target === null) return "Tap for each good rep";
-  return count >= target ? `Target of ${target} reached` : `${target - count} to go of ${target}`;
+/** What a tap means now. @param {{count: number, target: number | null}} found @param {{count: number, target: number | null} | null} missed */
+function wordsFor({ count, target }, missed) {
+  if (missed) return say("target.out", { n: missed.count, target: Number(missed.target) });
+  if (target === null) return say("target.tap");
+  return count >= target ? say("target.reached", { target }) : say("target.to_go", { n: target - count, target });
 }

@@ -77,7 +77,7 @@ export class ListView {
     const { movement } = task.items[at.item];
     const left = task.items[at.item].reps - at.done;
     this.#showItems(task, at);
-    const words = `to go: ${itemText(this.lane, task.items[at.item])}, ${at.done} of ${task.items[at.item].reps} done`;
+    const words = say("list.to_go", { n: left, item: itemText(this.lane, task.items[at.item]), done: at.done, reps: task.items[at.item].reps });
     this.target.show(left, at.done, reactionWords(scene) || words, standardsText(format.movements[movement]));
     this.noRep.show(format.movements[movement], win, found.norep, movement);
     this.takeBack.show(scene);
@@ -108,11 +108,16 @@ export class ListView {
       this.items,
       ...task.items.map((/** @type {any} */ item, /** @type {number} */ i) => {
         const state = at.complete || i < at.item ? "past" : i === at.item ? "now" : null;
-        const worth = item.worth > 1 ? ` (${item.worth} each)` : "";
-        return el("li", { "data-state": state, "aria-current": state === "now" ? "step" : null }, el("b", {}, item.reps), ` ${itemText(this.lane, item)}${worth}`);
+        return itemLine(this.lane, item, { "data-state": state, "aria-current": state === "now" ? "step" : null });
       }),
     );
   }
+}
+
+/** A line of the list: how many, what, and what a tap of it is worth. @param {import("./state.js").Lane} lane @param {any} item @param {Record<string, string | null>} [state] */
+export function itemLine(lane, item, state = {}) {
+  const worth = item.worth > 1 ? ` (${say("list.worth", { n: item.worth })})` : "";
+  return el("li", state, el("b", {}, item.reps), ` ${itemText(lane, item)}${worth}`);
 }
 
 /** An item without its number: who does it, the movement, the note (`400 m`), the load. @param {import("./state.js").Lane} lane @param {any} item */

@@ -1,6 +1,7 @@
 // @ts-check
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { itemLine } from "./list.js";
 import { linesFor } from "./wall.js";
 import { movementsOf, taskText, whoText } from "./words.js";
 
@@ -85,11 +86,13 @@ export class RestView {
   #next(window) {
     const { format, entry } = this.lane;
     const [movement] = movementsOf(format, /** @type {string} */ (window.task));
+    const items = format.tasks[/** @type {string} */ (window.task)].items ?? [];
     fill(
       this.words,
       el("p", { class: "rest-label" }, "Get ready for"),
       el("h2", { class: "rest-who", role: "next-who" }, whoText(format, window, entry)),
       el("p", { class: "rest-task" }, taskText(format, window)),
+      items.length ? el("ol", { class: "work-list", role: "coming-list" }, ...items.map((/** @type {any} */ item) => itemLine(this.lane, item))) : null,
       ...linesFor(this.lane, window).map((line) => el("p", { class: "rest-wall", role: "wall-line" }, line)),
       el("ul", { class: "standards" }, ...(movement.standards ?? []).slice(0, MOST_STANDARDS).map((line) => el("li", {}, line))),
       el("ul", { class: "cautions" }, ...(movement.cautions ?? []).map((line) => el("li", {}, line))),

@@ -24,6 +24,11 @@ export class Target {
     setText(this.number, this.#shown);
   }
 
+  /** Whether a tap is asked for. Where it is not, one is still marked, and the words say what becomes of it. @param {boolean} invites */
+  invite(invites) {
+    setData(this.node, "done", !invites);
+  }
+
   /**
    * @param {number} shown the number
    * @param {number} strokes how many strokes stand behind it
