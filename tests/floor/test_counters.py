@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from app.floor.floor import day
-from app.floor.judging import record_marks
+from app.floor.judging import BY_FILE, record_marks
 from app.floor.lane_packet import lane_packet
 from app.hall.views import Day
 from app.live.presence import Report, Who
@@ -55,10 +55,14 @@ def the_day(house: House) -> Day:
         (SECOND, "second", ""),
         (THIRD, "third", ""),
         (DESK, "video", ""),
-        (JUDGE, "second", "This device is the judge of lane 1, and this mark is for another sheet of it."),
-        (SECOND, "lane", "This device is the second counter of lane 1, and this mark is for another sheet of it."),
-        (THIRD, "video", "This device is the third counter of lane 1, and this mark is for another sheet of it."),
-        (LIFTER, "second", "The lifter's device declares loads and tells of the bar; everything else is the judge's to mark."),
+        (JUDGE, "second", "This device is the judge of lane 1, and this mark is for another sheet of it. " + BY_FILE),
+        (SECOND, "lane", "This device is the second counter of lane 1, and this mark is for another sheet of it. " + BY_FILE),
+        (THIRD, "video", "This device is the third counter of lane 1, and this mark is for another sheet of it. " + BY_FILE),
+        (
+            LIFTER,
+            "second",
+            "The lifter's device declares loads and tells of the bar; everything else is the judge's to mark. " + BY_FILE,
+        ),
     ],
 )
 def test_each_counter_writes_on_its_own_sheet_alone(house: House, who: Who, kind: str, sentence: str) -> None:

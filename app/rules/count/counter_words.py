@@ -6,25 +6,28 @@ from app.rules.count.tally_shape import WindowTally
 from app.rules.records.seats import SHEETS, SheetKind
 from app.rules.values.clock_times import clock_ms_text
 from app.rules.values.units import decimal_text
-from app.rules.values.words import say
 from app.rules.workout.words import listed
 
 
 def away_words(window: WindowTally) -> Iterator[str]:
     """Who judged nothing in it, and when a counter was silent while others counted; without a full stop."""
     for kind in window.away:
-        yield say("counters.away", who=SHEETS[kind].who, others=_named(window.by))
+        yield f"No mark shows that {SHEETS[kind].who} was at work here: what {_named(window.by)} judged counts"
     for dark in window.dark:
-        key = "counters.dark" if window.joined is not None else "counters.dark_alone"
-        since, until = clock_ms_text(dark.from_ms), clock_ms_text(dark.to_ms)
-        others = _named(dark.others)
-        yield say(key, who=SHEETS[dark.kind].who, since=since, until=until, others=others, n=decimal_text(dark.taken))
+        span = f"from {clock_ms_text(dark.from_ms)} to {clock_ms_text(dark.to_ms)}"
+        silent = f"No mark shows that {SHEETS[dark.kind].who} was at work {span}"
+        others, count = _named(dark.others), decimal_text(dark.taken)
+        if window.joined is not None:
+            yield f"{silent}: what {others} counted then, {count}, is taken for theirs"
+        else:
+            yield f"{silent}, when {others} counted {count}"
 
 
 def unlike_words(window: WindowTally) -> Iterator[str]:
     """Who judged otherwise what can't be joined; without a full stop."""
     if window.unlike:
-        yield say("counters.unlike", others=_named(window.unlike), who=_named(window.by))
+        others, who = _named(window.unlike), _named(window.by)
+        yield f"What {others} judged here differs: what {who} judged counts, until the head judge rules whose sheet stands"
 
 
 def _named(kinds: tuple[SheetKind, ...]) -> str:
