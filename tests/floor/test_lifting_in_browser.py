@@ -107,7 +107,7 @@ def test_the_load_is_read_back_locked_and_judged(floor: Floor) -> None:
     declare(lane)
     expect(lane.part("load")).to_have_text("36 lb")
     expect(lane.part("load-other")).to_have_text("16.3 kg")
-    expect(lane.part("declared-by")).to_contain_text("declared by the judge at 1:")
+    expect(lane.part("declared-by")).to_contain_text("declared by the judge 1:")
     expect(lane.part("attempt-clock")).to_contain_text("until the bar must leave the rack")
     expect(lane.part("change-load")).to_have_text("Change the load")
     assert faults_at(lane.page) == {}

@@ -4,7 +4,7 @@ nothing that axe-core calls grave on either ground."""
 from collections.abc import Collection
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Locator, expect
 
 from app.rules.records.document import CompetitionFile
 from tests.browser.hall_server import HallServer
@@ -59,6 +59,7 @@ def test_what_lies_over_the_lane_screen(server: HallServer, judge: Person) -> No
     with judge.holding(judge.part("no-rep")):
         expect(judge.part("faults").first).to_be_visible()
     assert found_on(judge.page) == [], "faults to choose from"
+    there_is_more_of(judge, judge.part("faults").first)
     judge.touch(judge.part("faults-none"))
     judge.touch(judge.part("open-menu"))
     expect(judge.part("menu")).to_be_visible()
@@ -68,6 +69,17 @@ def test_what_lies_over_the_lane_screen(server: HallServer, judge: Person) -> No
     judge.part("open-marks").first.click()
     assert found_on(judge.page) == [], "marks to strike out"
     judge.page.reload()
+
+
+def there_is_more_of(judge: Person, faults: Locator) -> None:
+    """A list that does not fit ends in a sign of more, until its end is in sight."""
+    expect(faults).not_to_have_attribute("data-more", "")
+    judge.page.set_viewport_size({"width": 320, "height": 256})
+    expect(faults).to_have_attribute("data-more", "")
+    judge.page.get_by_role("button", name="Close, mark nothing").scroll_into_view_if_needed()
+    faults.evaluate("(list) => list.scrollTo(0, list.scrollHeight)")
+    expect(faults).not_to_have_attribute("data-more", "")
+    judge.page.set_viewport_size(TABLET)  # type: ignore[arg-type]
 
 
 def test_what_was_taken_back_can_be_put_back_in_its_place(server: HallServer, judge: Person) -> None:
@@ -140,11 +152,11 @@ def test_a_measure_can_be_typed_at_every_size(server: HallServer, judge: Person)
     for size in SIZES.values():
         judge.page.set_viewport_size(size)  # type: ignore[arg-type]
         judge.touch(judge.page.locator('[data-role="keypad"]:visible [data-key="5"]'))
-        expect(judge.part("measure")).to_have_text("Record 5 m")
+        expect(judge.part("measure")).to_have_text("Enter 5 m")
         judge.touch(judge.part("measure"))
-        expect(judge.part("measured")).to_have_text("Recorded: 5 m")
+        expect(judge.part("measured")).to_have_text("Entered: 5 m")
         judge.touch(judge.part("take-back").locator("visible=true"))
-        expect(judge.part("measured")).to_have_text("Nothing recorded yet")
+        expect(judge.part("measured")).to_have_text("Nothing entered yet")
 
 
 def test_judging_a_lift_fits(server: HallServer, judge: Person) -> None:

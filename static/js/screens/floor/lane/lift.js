@@ -282,7 +282,7 @@ export class LiftView {
   /** Whose load it is, who declared it and when. @param {Mark | null} standing */
   #byWords(standing) {
     const who = standing?.body.by === "lifter" ? "declared by the lifter" : standing?.body.by === "desk" ? "declared by the desk" : "declared by the judge";
-    const said = standing ? `${who} ${standing.at < 0 ? "before GO" : `at ${timeText(standing.at)}`}` : "";
+    const said = standing ? `${who} ${standing.at < 0 ? "before GO" : `${timeText(standing.at)} after GO`}` : "";
     const name = this.lane.format.members > 1 ? memberName(this.lane.entry, standing?.body.member ?? this.#lifter) : "";
     const text = [name, standing?.body.record ? "record attempt" : "", said].filter(Boolean).join(", ");
     return text.charAt(0).toUpperCase() + text.slice(1);

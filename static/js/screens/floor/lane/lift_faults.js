@@ -1,5 +1,7 @@
 // @ts-check
 import { button, el, fill } from "../../../parts/dom.js";
+import { markMore } from "../../../parts/more.js";
+import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -13,6 +15,7 @@ export class LiftFaults {
   constructor(lane) {
     this.lane = lane;
     this.node = el("div", { class: "lift-faults", role: "faults", hidden: true });
+    markMore(this.node);
   }
 
   /** Asks about a lift; a good one has none. @param {Mark} mark @param {{id: string, name: string}[]} faults */
@@ -20,7 +23,7 @@ export class LiftFaults {
     this.unnamed = mark.body.good || !faults.length ? null : mark;
     if (this.unnamed === null) return;
     const choices = faults.map((fault) => button(fault.name, () => this.#name(fault.id), { class: "press fault", "data-fault": fault.id }));
-    fill(this.node, el("p", { class: "faults-title" }, "No lift, because:"), ...choices, button("Not named", () => this.#name(null), { class: "press quiet" }));
+    fill(this.node, el("p", { class: "faults-title" }, "No lift, because:"), ...choices, button(say("faults.unnamed"), () => this.#name(null), { class: "press quiet" }));
   }
 
   /** Drops the question. */

@@ -26,7 +26,7 @@ export class MeasureView {
     this.value = el("output", { class: "declare-amount", role: "measure-value" });
     this.says = el("p", { class: "declare-says", "aria-live": "polite" });
     this.recorded = el("p", { class: "soft", role: "measured" });
-    this.go = button("Record", () => this.#record(), { class: "act declare-go", role: "measure" });
+    this.go = button("Enter the number", () => this.#record(), { class: "act declare-go", role: "measure" });
     this.takeBack = new TakeBack(lane);
     const read = el("div", { class: "declare-read" }, this.value, this.recorded);
     this.node = el("div", { class: "lifting measuring" }, el("div", { class: "choosing" }, el("div", { class: "declare" }, read, this.says, this.keypad.node, this.go)), el("div", { class: "lift-foot" }, this.takeBack.node));
@@ -36,7 +36,7 @@ export class MeasureView {
   render(scene) {
     this.#scene = scene;
     const { measure } = this.lane.tally.windows[/** @type {number} */ (scene.win)];
-    setText(this.recorded, measure === null ? "Nothing recorded yet" : `Recorded: ${measure} ${this.#task.unit}`);
+    setText(this.recorded, measure === null ? "Nothing entered yet" : `Entered: ${measure} ${this.#task.unit}`);
     this.takeBack.show(scene);
     this.#show();
   }
@@ -57,7 +57,7 @@ export class MeasureView {
     setText(this.value, `${text || "–"} ${this.#task.unit}`);
     setText(this.says, trouble || (this.#scene?.late ? LATE_WORDS : ""));
     setData(this.says, "tone", trouble ? "look" : null);
-    setText(this.go, text ? `Record ${text} ${this.#task.unit}` : "Record");
+    setText(this.go, text ? `Enter ${text} ${this.#task.unit}` : "Type the number");
     this.go.disabled = !text || Boolean(trouble);
   }
 

@@ -1,6 +1,7 @@
 // @ts-check
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { markMore } from "../../../parts/more.js";
 import { itemLine } from "./list.js";
 import { linesFor } from "./wall.js";
 import { movementsOf, taskText, whoText } from "./words.js";
@@ -21,6 +22,7 @@ export class RestView {
     this.lane = lane;
     this.takeBack = takeBack;
     this.words = el("div", { class: "rest-words" });
+    markMore(this.words);
     this.barPart = el("div", { class: "rest-bar" });
     this.declare = new Declare((load) => this.#declare(load));
     this.declarePart = el("div", { class: "rest-declare", hidden: true }, this.declare.node);

@@ -2,6 +2,7 @@
 /** Beside the target: take back last and put back, and No rep with its faults. */
 
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { markMore } from "../../../parts/more.js";
 import { onTapOrHold } from "../../../parts/press.js";
 import { markName } from "./words.js";
 import { kindWords } from "../../../rules/kinds.js";
@@ -115,6 +116,7 @@ export class NoRep {
     this.node = el("button", { type: "button", class: "press no-rep", role: "no-rep" });
     this.node.append(el("span", { class: "press-words" }, "No rep"), this.count, this.likely, this.hint);
     this.faults = el("div", { class: "faults", role: "faults", hidden: true });
+    markMore(this.faults);
     onTapOrHold(this.node, { tap: () => this.act(), more: () => this.#choose() });
   }
 

@@ -18,7 +18,7 @@ export class Strip {
     this.counter = el("b", { class: "strip-counter", role: "counter", hidden: true });
     this.safe = el("b");
     this.here = el("b");
-    const safe = el("span", { class: "state", "data-state": "safe", role: "safe" }, this.safe, el("span", {}, " safe", el("span", { class: "long" }, " at the desk")));
+    const safe = el("span", { class: "state", "data-state": "safe", role: "safe" }, this.safe, el("span", {}, el("span", { class: "long" }, " safe"), " at the desk"));
     this.kept = el("span", { class: "state", "data-state": "kept", role: "kept" }, this.here, el("span", {}, el("span", { class: "long" }, " still"), " on this tablet"));
     this.marks = el("div", { class: "strip-marks" }, safe, this.kept);
     this.node = el(

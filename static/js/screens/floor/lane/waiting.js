@@ -1,5 +1,6 @@
 // @ts-check
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
+import { markMore } from "../../../parts/more.js";
 import { ByHand } from "./by_hand.js";
 import { EquipmentCheck } from "./gear.js";
 import { WallLines, markingsOf } from "./wall.js";
@@ -28,6 +29,7 @@ export class BeforeView {
     this.awake = el("p", { class: "soft before-awake", role: "awake", hidden: true });
     this.wall = new WallLines(lane, () => this.#showState());
     this.node = el("div", { class: "before" }, this.sheet, this.gear.node, this.byHand.node, this.awake, this.state);
+    markMore(this.node);
   }
 
   render() {

@@ -51,7 +51,7 @@ export class WallLines {
     this.value = el("output", { class: "wall-value", role: "wall-value" });
     this.says = el("p", { class: "wall-says", "aria-live": "polite" });
     this.keypad = new Keypad(() => this.#showTyped());
-    this.go = button("Record", () => this.#record(), { class: "act", role: "wall-record" });
+    this.go = button("Enter it", () => this.#record(), { class: "act", role: "wall-record" });
     const keys = el("div", { class: "wall-keys" }, this.go, button("Leave it", () => this.#type(0), { class: "quiet" }));
     this.pad = el("div", { class: "wall-pad", hidden: true }, this.value, this.says, keys, this.keypad.node);
     this.node = el("div", {}, this.rows, this.pad);
