@@ -2,7 +2,6 @@
 /** A window of repetitions. */
 
 import { missedBefore } from "../../../rules/tally.js";
-import { say } from "../../../words/say.js";
 import { el } from "../../../parts/dom.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
@@ -57,7 +56,9 @@ export class CountView {
 
 /** What a tap means now. @param {{count: number, target: number | null}} found @param {{count: number, target: number | null} | null} missed */
 function wordsFor({ count, target }, missed) {
-  if (missed) return say("target.out", { n: missed.count, target: Number(missed.target) });
-  if (target === null) return say("target.tap");
-  return count >= target ? say("target.reached", { target }) : say("target.to_go", { n: target - count, target });
+  if (missed) return `Out by this count: ${missed.count} of ${missed.target} before. A tap is kept; it scores nothing.`;
+  if (target === null) return "Tap for each good rep";
+  return count >= target
+    ? `Target of ${target} reached: no more taps. One more is kept; by this count it scores nothing.`
+    : `${target - count} to go of ${target}`;
 }

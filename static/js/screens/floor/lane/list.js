@@ -77,7 +77,7 @@ export class ListView {
     const { movement } = task.items[at.item];
     const left = task.items[at.item].reps - at.done;
     this.#showItems(task, at);
-    const words = say("list.to_go", { n: left, item: itemText(this.lane, task.items[at.item]), done: at.done, reps: task.items[at.item].reps });
+    const words = `${left} to go: ${itemText(this.lane, task.items[at.item])}, ${at.done} of ${task.items[at.item].reps} done`;
     this.target.show(left, at.done, reactionWords(scene) || words, standardsText(format.movements[movement]));
     this.noRep.show(format.movements[movement], win, found.norep, movement);
     this.takeBack.show(scene);

@@ -6,7 +6,6 @@ import { markMore } from "../../../parts/more.js";
 import { onTapOrHold } from "../../../parts/press.js";
 import { markName } from "./words.js";
 import { kindWords } from "../../../rules/kinds.js";
-import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
@@ -31,10 +30,10 @@ export class TakeBack {
     this.lane = lane;
     this.what = el("span", { class: "press-what" });
     this.back = button("", () => this.act(), { class: "press take-back", role: "take-back" });
-    this.back.append(el("span", { class: "press-words" }, say("back.take")), this.what);
+    this.back.append(el("span", { class: "press-words" }, "Take back last"), this.what);
     this.again = el("span", { class: "press-what" });
     this.put = button("", () => this.#putBack(), { class: "press put-back", role: "put-back", hidden: true });
-    this.put.append(el("span", { class: "press-words" }, say("back.put")), this.again);
+    this.put.append(el("span", { class: "press-words" }, "Put back"), this.again);
     this.node = el("div", { class: "taking-back" }, this.back, this.put);
   }
 
@@ -47,7 +46,7 @@ export class TakeBack {
     const last = this.lane.last(scene);
     const here = scene.view === "rest" || scene.view === "held" ? null : scene.win;
     this.back.disabled = last === null;
-    setText(this.what, last ? markName(format, last, tally, here) : say("back.nothing"));
+    setText(this.what, last ? markName(format, last, tally, here) : "nothing to take back");
     const gone = this.#gone.at(-1);
     this.#offer(gone !== undefined);
     if (gone) setText(this.again, kindWords(gone, "told"));
@@ -168,7 +167,7 @@ export class NoRep {
       this.faults,
       el("p", { class: "faults-title" }, "No rep, because:"),
       ...faults.map((fault) => this.#fault(fault)),
-      button(say("faults.none"), () => this.close(), { class: "press quiet", role: "faults-none" }),
+      button("Close, mark nothing", () => this.close(), { class: "press quiet", role: "faults-none" }),
     );
     this.faults.hidden = false;
   }
