@@ -133,6 +133,7 @@ def lift_of_a(judge: Person, lifter: Person) -> None:
     judge.touch(judge.part("no-lift"))
     judge.touch(judge.page.locator('[data-fault="knees"]'))
     expect(judge.part("attempts").locator("li")).to_have_count(1)
+    judge.touch(judge.part("begun"))
     judge.touch(judge.part("good-lift"))
     expect(judge.part("attempts").locator("li[data-best]")).to_have_count(1)
     judge.touch(judge.part("racked"))

@@ -49,7 +49,7 @@ class Scene:
 @pytest.fixture(scope="module")
 def scene(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Scene]:
     folder = tmp_path_factory.mktemp("https")
-    file = a_file([["Ana and Bo"]])
+    file = a_file([["Ana and Bo"]], runs=0)
     with a_secure_hall(folder / "data", file) as hall:
         chromium = browser.browser_type
         with (
@@ -205,7 +205,6 @@ def test_a_leaf_of_another_authority_with_the_same_names_is_refused(scene: Scene
 
 def says(page: Page, words: str) -> None:
     expect(page.locator(LINE)).to_contain_text(words, timeout=PATIENCE_MS)
-    expect(page.locator(LINE)).to_contain_text("Keep judging")
 
 
 @pytest.mark.slow
