@@ -35,7 +35,7 @@ def let_pass(demo: House, seconds: int) -> list[Mark]:
     before = {mark.id for mark in demo.marks()}
     for _ in range(seconds):
         demo.clocks.pass_ms(1_000)
-        time.sleep(0.02)
+        time.sleep(0.05)
     return [mark for mark in demo.marks() if mark.id not in before]
 
 

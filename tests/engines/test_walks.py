@@ -3,7 +3,9 @@
 import re
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import httpx
 import pytest
@@ -12,7 +14,7 @@ from app.doors.letting_in import let_in_at_once
 from app.rules.records.document import CompetitionFile
 from tests.browser.fixtures import desk_session
 from tests.browser.hall_server import HallServer, served
-from tests.browser.moments import a_heat_of_everything, set_clock
+from tests.browser.moments import MOMENTS, a_heat_of_everything
 from tests.browser.trusting import a_secure_hall, needs_trust
 from tests.engines.glass import ENGINES, PATIENCE_S, Engine, Glass, a_screen, own_file_system
 
@@ -35,13 +37,30 @@ def server(tmp_path_factory: pytest.TempPathFactory, competition: CompetitionFil
         yield running
 
 
+@dataclass(frozen=True)
+class Lane:
+    """The lane that an engine counts: each its own, for two tablets on one lane are told that one of them does not count."""
+
+    server: HallServer
+    number: int
+
+    def at(self, view: str) -> None:
+        """Moves the heat's clock to a moment of a view."""
+        self.server.go_was(MOMENTS[view] * 1000, lane=self.number)
+
+    def window(self, win: int) -> Any:
+        """What the desk has of a window."""
+        return self.server.hall.projection.sheet_tally(f"asg_{self.number - 1}/1/lane").windows[win]
+
+
 @pytest.mark.parametrize("engine", ENGINES, ids=lambda engine: engine.name)
 def test_the_walks(engine: Engine, server: HallServer, tmp_path: Path) -> None:
+    lane = Lane(server, 1 + ENGINES.index(engine))
     with engine.glass(tmp_path / "home") as glass:
-        pairs_and_opens(glass, server)
-        counts(glass, server)
-        counts_on_without_the_desk(glass, server)
-        declares_and_judges_a_lift(glass, server)
+        pairs_and_opens(glass, lane)
+        counts(glass, lane)
+        counts_on_without_the_desk(glass, lane)
+        declares_and_judges_a_lift(glass, lane)
         drags_a_window(glass, server)
 
 
@@ -81,16 +100,17 @@ def code_for(url: str) -> str:
     return found[1]
 
 
-def pairs_and_opens(glass: Glass, server: HallServer) -> None:
+def pairs_and_opens(glass: Glass, lane: Lane) -> None:
+    server = lane.server
     server.run(let_in_at_once(server.hall, True))
-    glass.open(f"{server.url}/pair#{server.token(1)}")
+    glass.open(f"{server.url}/pair#{server.token(lane.number)}")
     glass.touch("#agree")
     glass.until("return document.querySelector('[data-role=strip]') !== null")
 
 
-def counts(glass: Glass, server: HallServer) -> None:
+def counts(glass: Glass, lane: Lane) -> None:
     """Taps, takes one back, gives a no-rep, loads the page anew in the middle: the count stands, and the desk has the same."""
-    set_clock(server, "count")
+    lane.at("count")
     glass.shows("count")
     before = glass.read(COUNT)
     for _ in range(3):
@@ -104,13 +124,13 @@ def counts(glass: Glass, server: HallServer) -> None:
     glass.until(f"{COUNT} === arguments[0]", before + 2)
 
 
-def counts_on_without_the_desk(glass: Glass, server: HallServer) -> None:
+def counts_on_without_the_desk(glass: Glass, lane: Lane) -> None:
     """The desk's program dies: taps are kept, the page opens again where it can be kept, and all is sent later."""
-    set_clock(server, "count")
+    lane.at("count")
     glass.shows("count")
     before = glass.read(COUNT)
     kept = glass.read("return Boolean(navigator.serviceWorker?.controller)")
-    server.stop()
+    lane.server.stop()
     try:
         for _ in range(2):
             glass.touch("[data-role=count-target]")
@@ -120,20 +140,19 @@ def counts_on_without_the_desk(glass: Glass, server: HallServer) -> None:
             glass.shows("count")
             glass.until(f"{COUNT} === arguments[0]", before + 2)
     finally:
-        server.start()
-    sheet = "asg_0/1/lane"
-    until(lambda: server.hall.projection.sheet_tally(sheet).windows[0].count == before + 2, "the marks did not come")
+        lane.server.start()
+    until(lambda: lane.window(0).count == before + 2, "the marks did not come")
 
 
-def declares_and_judges_a_lift(glass: Glass, server: HallServer) -> None:
+def declares_and_judges_a_lift(glass: Glass, lane: Lane) -> None:
     """A load is declared and the lift is good: the desk has the load."""
-    set_clock(server, "lift")
+    lane.at("lift")
     glass.shows("lift")
-    lifts = len(server.hall.projection.sheet_tally("asg_0/1/lane").windows[3].lifts)
+    lifts = len(lane.window(3).lifts)
     glass.touch("[data-role=load-up]")
     glass.touch("[data-role=declare]")
     glass.touch("[data-role=good-lift]")
-    until(lambda: len(server.hall.projection.sheet_tally("asg_0/1/lane").windows[3].lifts) == lifts + 1, "no lift came")
+    until(lambda: len(lane.window(3).lifts) == lifts + 1, "no lift came")
 
 
 def drags_a_window(glass: Glass, server: HallServer) -> None:
