@@ -27,7 +27,7 @@ class SharedIndex:
         if not hasattr(os, "posix_fallocate"):
             return
         try:
-            line = os.open(store.with_name(store.name + "-shm"), os.O_RDWR | os.O_CLOEXEC)
+            line = os.open(store.with_name(store.name + "-shm"), os.O_RDWR)
         except OSError:
             return
         found = os.fstat(line)

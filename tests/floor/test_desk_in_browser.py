@@ -112,7 +112,7 @@ def test_rows_of_the_event_form_change_in_place(context: BrowserContext) -> None
     expect(page.locator(f"#window-{before}-start")).to_be_focused()
     page.get_by_role("button", name="Add the movement").click()
     page.locator(".movement").last.get_by_label("Movement", exact=True).fill("Sled pulls")
-    assert "Sled pulls" in page.locator("#task-0-movement").inner_text()
+    expect(page.locator("#task-0-movement")).to_contain_text("Sled pulls")
     assert page.evaluate("window.neverReloaded")
     page.locator("#task-0-kind").select_option("list")
     expect(page.locator("#task-0-list-items")).to_be_visible()

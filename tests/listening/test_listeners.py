@@ -21,8 +21,8 @@ def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
         yield free
 
 
-def said(port: int, *parts: bytes) -> tuple[bytes, float]:
-    """What comes back for some bytes until the line is closed, and after how many seconds that was."""
+def said(port: int, *parts: bytes, up_to: bytes = b"") -> tuple[bytes, float]:
+    """What comes back for some bytes until the line is closed or these words came, and after how many seconds that was."""
     with socket.create_connection(("127.0.0.1", port), timeout=10) as line:
         begun = time.monotonic()
         for part in parts:
@@ -31,6 +31,8 @@ def said(port: int, *parts: bytes) -> tuple[bytes, float]:
         answer = b""
         while read := line.recv(65536):
             answer += read
+            if up_to and up_to in answer:
+                break
         return answer, time.monotonic() - begun
 
 
@@ -54,5 +56,5 @@ def test_a_socket_is_opened_through_the_same_door(port: int) -> None:
         b"GET /lane/socket HTTP/1.1\r\nHost: localhost\r\nConnection: Upgrade\r\nUpgrade: websocket\r\n"
         b"Sec-WebSocket-Version: 13\r\nSec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n\r\n"
     )
-    answer, _ = said(port, ask)
+    answer, _ = said(port, ask, up_to=b"isn't paired")
     assert answer.startswith(b"HTTP/1.1 101") and b"isn't paired" in answer
