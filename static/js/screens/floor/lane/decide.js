@@ -5,7 +5,7 @@ import { lights, showLights } from "../../../parts/lights.js";
 import { otherText, sayLoad } from "../../../parts/loads.js";
 import { onLand } from "../../../parts/press.js";
 import { faultName } from "../../../rules/faults.js";
-import { verdict } from "./lift.js";
+import { verdict } from "./decided.js";
 import { LiftFaults } from "./lift_faults.js";
 import { TakeBack } from "./side.js";
 import { memberName } from "./words.js";

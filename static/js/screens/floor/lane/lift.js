@@ -1,7 +1,7 @@
 // @ts-check
 import { attemptMarks, CROSS, TICK } from "../../../parts/attempts.js";
 import { Declare } from "../../../parts/declare.js";
-import { button, el, fill, setData, setText, svg } from "../../../parts/dom.js";
+import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { BarGlance } from "../../../parts/glance.js";
 import { lights, showLights } from "../../../parts/lights.js";
 import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
@@ -10,6 +10,7 @@ import { timeText } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { heaviestTried } from "../../../rules/lifts.js";
 import { AttemptClock } from "./attempt_clock.js";
+import { Decided, verdict } from "./decided.js";
 import { LiftFaults } from "./lift_faults.js";
 import { SetOfReps } from "./set_of_reps.js";
 import { TakeBack } from "./side.js";
@@ -66,11 +67,11 @@ export class LiftView {
     const state = [this.glance.node, this.set.node, this.lights, this.clock.node, this.says, this.standards, this.faults.node];
     this.middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, ...state);
     this.judging = el("div", { class: "judging" }, this.good, this.middle, this.no);
-    this.decided = el("p", { class: "decided", role: "decided", "aria-live": "assertive" });
+    this.decided = new Decided();
     this.choosing = el("div", { class: "choosing" }, this.who, this.declare.node);
     this.next = el("div", { class: "lift-next" });
     this.foot = el("div", { class: "lift-foot" }, this.line, this.change, this.takeBack.node);
-    this.node = el("div", { class: "lifting" }, this.chooses.node, this.judging, this.decided, this.choosing, this.next, this.foot);
+    this.node = el("div", { class: "lifting" }, this.chooses.node, this.judging, this.decided.node, this.choosing, this.next, this.foot);
   }
 
   /** @param {import("./heats.js").Scene} scene */
@@ -202,16 +203,11 @@ export class LiftView {
     }, REST_MS);
   }
 
-  /** The verdict, while the bar goes back. @param {any} found @param {Mark | null} standing @param {Step} step */
+  /** @param {any} found @param {Mark | null} standing @param {Step} step */
   #showDecided(found, standing, step) {
-    const last = this.#tries(found, standing).at(-1);
-    this.decided.hidden = step !== "good" && step !== "missed";
-    if (this.decided.hidden || !last) return;
-    const fault = last.good || !last.fault ? "" : faultName(this.lane.format, this.#scene?.win ?? null, last.fault);
-    const load = sayLoad(last.load);
-    const reps = this.#task.times_reps && last.good ? `${last.reps} × ` : "";
-    fill(this.decided, el("b", {}, say(last.good ? "lift.good" : "lift.no")), el("span", {}, reps + load), el("span", { class: "decided-why" }, fault));
-    setData(this.decided, "tone", last.good ? "good" : "no");
+    const last = step === "good" || step === "missed" ? (this.#tries(found, standing).at(-1) ?? null) : null;
+    const fault = last?.fault && !last.good ? faultName(this.lane.format, this.#scene?.win ?? null, last.fault) : "";
+    this.decided.show(last, fault, this.#task.times_reps);
   }
 
   /** The declaration lifted last. @param {any} found @returns {Mark | null} */
@@ -355,10 +351,4 @@ export class LiftView {
 /** @param {Mark} declared */
 function whose(declared) {
   return declared.body.member ? { member: declared.body.member } : {};
-}
-
-/** A plane with a drawn sign and its words. @param {string} words @param {string} role @param {string} sign */
-export function verdict(words, role, sign) {
-  const drawn = svg("svg", { class: "verdict-sign", viewBox: "0 0 20 20", "aria-hidden": "true" }, svg("path", { d: sign }));
-  return el("button", { type: "button", class: `press ${role}`, role }, drawn, el("span", { class: "press-words" }, words));
 }
