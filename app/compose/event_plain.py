@@ -194,7 +194,7 @@ def _part(format: Format, part: Part) -> str:
 
 
 def _taken(format: Format, tasks: list[Task]) -> str:
-    """What a part takes, by the names of movements: `double skips and back squat`."""
+    """What a part takes, by the names of movements: `double-unders and back squat`."""
     names = []
     for task in tasks:
         match task:

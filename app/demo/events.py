@@ -33,7 +33,7 @@ def ferry_stairs() -> Format:
             "swing": _loaded("kettlebell_swing", "24 kg"),
             "crates": _loaded("carry", "2 × 17.5 kg").model_copy(update={"name": "Crate lengths, 2 × 17.5 kg"}),
             "step_up": movement("step_up"),
-            "throw": _loaded("wall_throw", "8 kg"),
+            "throw": _loaded("wall_ball", "8 kg"),
         },
         tasks={
             "list": ListTask(
@@ -61,7 +61,7 @@ def ferry_stairs() -> Format:
             Variant(
                 id="lighter",
                 name="Lighter",
-                movements={"swing": _loaded("kettlebell_swing", "18 kg"), "throw": _loaded("wall_throw", "5 kg")},
+                movements={"swing": _loaded("kettlebell_swing", "18 kg"), "throw": _loaded("wall_ball", "5 kg")},
             ),
         ),
     )
@@ -113,7 +113,7 @@ def harbour_relay() -> Format:
             "lengths": _loaded("carry", "35 kg").model_copy(update={"name": "Sandbag lengths, 35 kg"}),
             "row": movement("row"),
             "snatch": _loaded("dumbbell_snatch", "17.5 kg"),
-            "throw": _loaded("wall_throw", "6 kg"),
+            "throw": _loaded("wall_ball", "6 kg"),
         },
         tasks={
             "lengths": CountTask(movement="lengths"),

@@ -31,7 +31,7 @@ def turn_about(unit: LoadUnit = "kg", work_seconds: int = 180, rest_seconds: int
         "squat": LiftTask(movement="squat", bar=Load("20", "kg"), step=Load("1", "kg"), least_plate=Load("0.5", "kg")),
     }
     movements = {
-        "handtap": movement("handstand_tap", unit),
+        "handtap": movement("handstand_shoulder_tap", unit),
         "pushup": movement("push_up", unit),
         "squat": movement("front_squat", unit, lifted=True),
     }

@@ -53,11 +53,11 @@ def test_an_event_is_made_from_its_knobs_and_opened(house: House) -> None:
     desk = house.desk()
     answer = desk.post(
         "/desk/events/new/for_time",
-        data={"name": "Sixteen down", "knob-movements": "Squat presses 37 kg\nDips", "knob-cap": "10:00", "knob-unit": "kg"},
+        data={"name": "Sixteen down", "knob-movements": "Thrusters 37 kg\nDips", "knob-cap": "10:00", "knob-unit": "kg"},
     )
     assert answer.status_code == 303
     made = formats(house)["Sixteen down"]
-    assert made == PRESETS["for_time"].make({"movements": "Squat presses 37 kg\nDips", "cap": "10:00", "unit": "kg"})
+    assert made == PRESETS["for_time"].make({"movements": "Thrusters 37 kg\nDips", "cap": "10:00", "unit": "kg"})
     assert "Sixteen down" in page(desk, answer.headers["location"])
 
 

@@ -46,7 +46,7 @@ def test_a_dry_run_goes_where_the_strip_is_touched_and_belongs_to_who_taps(page:
     expect(screen(page).locator("[data-role=count]")).to_have_text("1")
     page.locator("#time").focus()
     page.keyboard.press("Home")
-    expect(screen(page).locator("[data-role=task]")).to_have_text("Handstand taps")
+    expect(screen(page).locator("[data-role=task]")).to_have_text("Handstand shoulder taps")
     page.get_by_role("button", name="Before GO").click()
     expect(screen(page)).to_have_attribute("data-view", "before")
     page.get_by_role("button", name="The next window").click()

@@ -293,5 +293,6 @@ def test_a_movement_is_picked_from_the_library_with_its_standards() -> None:
 
 def test_two_movements_of_one_name_are_refused_for_a_list_could_not_tell_them_apart() -> None:
     form = format_form("Pair", PAIR)
-    found = problems(replace(form, movements=(*form.movements, replace(form.movements[0], key="other", name="HANDSTAND taps"))))
-    assert "two movements called HANDSTAND taps" in found["movement-3-name"]
+    twice = replace(form.movements[0], key="other", name="HANDSTAND shoulder taps")
+    found = problems(replace(form, movements=(*form.movements, twice)))
+    assert "two movements called HANDSTAND shoulder taps" in found["movement-3-name"]

@@ -82,8 +82,8 @@ def lines(key: str, **knobs: str) -> list[str]:
 
 
 def test_events_are_told_as_somebody_would_read_them_out() -> None:
-    assert lines("for_time", scheme="18-14-10", movements="squat presses 37 kg\ndips", cap="9:00") == [
-        "One window of 9:00, for time: 18-14-10 squat presses (37 kg) and dips.",
+    assert lines("for_time", scheme="18-14-10", movements="thrusters 37 kg\ndips", cap="9:00") == [
+        "One window of 9:00, for time: 18-14-10 thrusters (37 kg) and dips.",
         "The score is the finish time. The shortest time wins.",
         "Whoever is stopped by the bell stands after all finishers, by the work left; "
         "a penalty moves them only among those with as much work left.",

@@ -81,7 +81,7 @@ def test_a_pair_has_one_page_for_its_clipboard_with_every_window_and_whom_to_cal
     for number, words in enumerate(pages, start=1):
         assert words.startswith(f"Lane {number} ")
         for wanted in (
-            "0:00 to 1:50 A: Handstand taps",
+            "0:00 to 1:50 A: Handstand shoulder taps",
             "13:50 to 15:40 B: Push-ups",
             "Declared, kg",
             "Medic: Noor Fennick",

@@ -185,7 +185,7 @@ def test_the_floor_counts_and_tells_whose_turn_it_is(wall: Page, server: HallSer
     lane = wall.locator(".lane").nth(3)
     expect(lane.locator(".lane-now")).to_have_text("7")
     expect(lane.locator(".member[data-now]")).to_have_count(1)
-    expect(wall.locator("#floor-now")).to_contain_text("A: Handstand taps")
+    expect(wall.locator("#floor-now")).to_contain_text("A: Handstand shoulder taps")
     minutes, seconds = wall.locator("#floor-clock").inner_text().split(":")
     go = server.hall.projection.runs[0].go_server_ms
     assert abs(int(minutes) * 60 + int(seconds) - (this_machine().server_ms() - go) / 1000) < 1.5
@@ -223,7 +223,7 @@ LOOKED_AT = ((WALL, "dark"), (WALL, "light"), (PHONE, "light"), ({"width": 1024,
 
 
 def test_the_board_fits_and_is_accessible(wall: Page) -> None:
-    expect(wall.locator("#floor-now")).to_contain_text("Handstand taps")
+    expect(wall.locator("#floor-now")).to_contain_text("Handstand shoulder taps")
     for size, scheme in LOOKED_AT:
         wall.set_viewport_size(size)  # type: ignore[arg-type]
         wall.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]

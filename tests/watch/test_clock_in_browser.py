@@ -319,8 +319,8 @@ def test_the_hall_clock_counts_to_go_and_tells_whose_turn_it_is_on_a_wall_and_on
         expect(page.locator("#hall-label")).to_have_text("GO in")
         expect(page.locator("#hall-now")).to_contain_text("First A:")
     for page in pages:
-        expect(page.locator("#hall-next")).to_contain_text("then rest 1:00, B: Handstand taps")
-        expect(page.locator("#hall-now")).to_have_text("A: Handstand taps")
+        expect(page.locator("#hall-next")).to_contain_text("then rest 1:00, B: Handstand shoulder taps")
+        expect(page.locator("#hall-now")).to_have_text("A: Handstand shoulder taps")
         assert abs(off_by_ms(server, page, "#hall-big")) <= NEAR_MS
         seen = page.evaluate(SIZES)
         assert seen["size"] > seen["height"] * 0.45 or seen["part"] > 0.8, "the number takes what the screen allows"

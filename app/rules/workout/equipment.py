@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.movement_library import BAR
-from app.rules.workout.movement_names import same_name
 from app.rules.workout.movements import library
 from app.rules.workout.tasks import Movement, movements_of
 
@@ -43,7 +42,8 @@ class Equipment:
 
 def library_key(key: str, movement: Movement) -> str | None:
     """The movement of the library that a format's movement is, or is like; None for one of its own."""
-    plain, known = same_name(movement.name), library()
+    known = library()
+    plain = known.plain(movement.name)
     return known.names.get(plain) or known.like.get(plain) or (key if key in known.described else None)
 
 

@@ -8,13 +8,14 @@ from pydantic import Field, ValidationError
 
 from app.rules.values.shapes import Base, ExactLoad, Key, Line, Name
 from app.rules.values.table_rows import BadTable, read_row, unlike
-from app.rules.workout.movement_names import same_name
+from app.rules.workout.movement_names import same_name, words_of
 from app.rules.workout.tasks import Fault, Movement
 
 TABLE = "movements.json"
 # What the rule book itself asks for by its key.
 BAR, ROPE, PAD = "bar", "rope", "pad"
 COLLARS = "collars"
+ARTICLES = frozenset(("a", "an", "the"))
 
 Shared = TypeVar("Shared")
 
@@ -51,9 +52,10 @@ class MovementRow(Base):
 
 
 class MovementTable(Base):
-    """The table: what several movements share, by key, and a row for each movement."""
+    """The table: words that people shorten, what several movements share, by key, and a row for each movement."""
 
     about: tuple[str, ...]
+    short: dict[str, Line]
     things: dict[Key, Line]
     cautions: dict[Key, Line]
     faults: dict[Key, SharedFault]
@@ -79,12 +81,13 @@ class Described:
 
 @dataclass(frozen=True, slots=True)
 class Library:
-    """Every movement by its key, and the key that a plain name (movement_names.py) means or is like. `things` and `cautions` are
-    those that several movements share, in words, by key."""
+    """Every movement by its key, and the key that a plain name (`plain`) means or is like. `short`: what people shorten, `db` is
+    a dumbbell. `things` and `cautions` are those that several movements share, in words, by key."""
 
     described: Mapping[str, Described]
     names: Mapping[str, str]
     like: Mapping[str, str]
+    short: Mapping[str, str]
     things: Mapping[str, str]
     cautions: Mapping[str, str]
 
@@ -92,6 +95,10 @@ class Library:
     def movements(self) -> Mapping[str, Movement]:
         """The movements alone."""
         return {key: one.movement for key, one in self.described.items()}
+
+    def plain(self, typed: str) -> str:
+        """A name as the library knows it: `DB snatches`, `dumbbell snatch` and `a dumbbell snatch` are the same."""
+        return _plain(typed, self.short)
 
 
 def read_library(plain: Any) -> Library:
@@ -101,11 +108,11 @@ def read_library(plain: Any) -> Library:
     rows = [read_row(TABLE, MovementRow, row) for row in table.movements]
     unlike(TABLE, (row.key for row in rows))
     described = {row.key: _described(table, row) for row in rows}
-    names = _by_name((name, row.key) for row in rows for name in (row.key, row.name, *row.called))
-    like = _by_name((name, row.key) for row in rows for name in row.like)
+    names = _by_name(table, ((name, row.key) for row in rows for name in (row.key, row.name, *row.called)))
+    like = _by_name(table, ((name, row.key) for row in rows for name in row.like))
     for name in names.keys() & like.keys():
         raise BadTable(f"{TABLE}: “{name}” is a name of {names[name]} and is like {like[name]} at once.")
-    return Library(described, names, like, table.things, table.cautions)
+    return Library(described, names, like, table.short, table.things, table.cautions)
 
 
 def _asked_for(table: MovementTable) -> None:
@@ -156,11 +163,16 @@ def _shared(known: Mapping[str, Shared], key: str, row: MovementRow, what: str) 
     return known[key]
 
 
-def _by_name(pairs: Iterable[tuple[str, str]]) -> dict[str, str]:
+def _plain(typed: str, short: Mapping[str, str]) -> str:
+    words = [short.get(word, word) for word in words_of(typed)]
+    return same_name(" ".join([word for word in words if word not in ARTICLES] or words))
+
+
+def _by_name(table: MovementTable, pairs: Iterable[tuple[str, str]]) -> dict[str, str]:
     """Keys by plain name. Raises BadTable for a name that means two movements."""
     found: dict[str, str] = {}
     for name, key in pairs:
-        plain = same_name(name)
+        plain = _plain(name, table.short)
         if found.setdefault(plain, key) != key:
             raise BadTable(f"{TABLE}: “{name}” means both {found[plain]} and {key}.")
     return found

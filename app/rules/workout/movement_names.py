@@ -9,8 +9,13 @@ PLURALS = (("ches", "ch"), ("shes", "sh"), ("sses", "ss"), ("xes", "x"), ("ies",
 
 def same_name(name: str) -> str:
     """A name so that `Pull-ups`, `pull up` and `PULLUPS` are the same."""
+    return "".join(_singular(word) for word in words_of(name))
+
+
+def words_of(name: str) -> list[str]:
+    """The words of a name in small letters: `C&J` is `c`, `and`, `j`."""
     flat = unicodedata.normalize("NFKC", name).casefold().replace("'", "").replace("’", "")
-    return "".join(_singular(word) for word in re.findall(r"[^\W_]+|[&+]", flat))
+    return ["and" if word in "&+" else word for word in re.findall(r"[^\W_]+|[&+]", flat)]
 
 
 def _singular(word: str) -> str:

@@ -1,7 +1,9 @@
 """The movement library, found by the names that people write. Every competition has its own standards: what is there is a
 beginning to edit, not a rule of any federation."""
 
+from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal
 
 from app.rules.values.tables import made_of
 from app.rules.values.texts import unfit
@@ -14,9 +16,30 @@ MOST_WORDS = 60  # characters of a movement's name as typed
 POUND_BOUNDS = Fraction(10)  # bounds in pounds are rounded down to tens
 
 
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The movement that typed words mean, by its key, and how sure that is: `exact`, the library's own name, whatever its case,
+    plurals, hyphens and blanks; `alias`, another name of the same thing; `unknown`, none of the library, and then no key."""
+
+    key: str | None
+    sure: Literal["exact", "alias", "unknown"]
+
+
 def library() -> Library:
     """The movement library that was handed in. Raises NotHandedIn, BadTable."""
     return made_of("movements", read_library)
+
+
+def lookup(words: str) -> Found:
+    """The movement of the library that somebody means by a name. Never a guess: what is only like a movement is unknown.
+
+    `words` are the name alone, without a number or a load.
+    """
+    known = library()
+    key = known.names.get(known.plain(words))
+    if key is None:
+        return Found(None, "unknown")
+    return Found(key, "exact" if same_name(words) == same_name(known.described[key].movement.name) else "alias")
 
 
 def movement(
@@ -52,7 +75,8 @@ def named_movement(name: str, unit: LoadUnit = "kg", *, lifted: bool = False) ->
 
     The case, plurals, hyphens and blanks do not matter. Raises ValueError with a sentence for a name that can't be one.
     """
-    plain, known = same_name(name), library()
+    known = library()
+    plain = known.plain(name)
     if plain in known.names:
         return known.names[plain], movement(known.names[plain], unit, lifted=lifted)
     shown = _checked(name)

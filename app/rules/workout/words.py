@@ -59,7 +59,7 @@ def work_text(format: Format, window: Window) -> str:
 
 
 def window_text(format: Format, index: int) -> str:
-    """A window in one line: `Window 3, A: Double skips, 4:00 to 6:00`."""
+    """A window in one line: `Window 3, A: Double-unders, 4:00 to 6:00`."""
     window = format.windows[index]
     who = who_text(window, format.members)
     span = f"{minutes_text(window.start)} to {minutes_text(window.start + window.seconds)}"
@@ -67,7 +67,7 @@ def window_text(format: Format, index: int) -> str:
 
 
 def part_text(format: Format, part: Part, name: str) -> str:
-    """How a part is made: `Double skips: all added up, the lowest 1 dropped, times 0.5`."""
+    """How a part is made: `Double-unders: all added up, the lowest 1 dropped, times 0.5`."""
     text = f"{name}: {TAKES[part.take]}"
     if part.drop:
         text += f", the lowest {part.drop} dropped"

@@ -44,7 +44,7 @@ def test_a_pair_adds_up_to_what_a_person_adds_up() -> None:
     [said] = worked_example(an_event(turn_about()))
     assert said.score == "614 points"
     lines = [line.text for line in said.steps[-1].lines]
-    assert "Handstand taps: 45 + 42 = 87 reps" in lines and "Together 87 reps + 357 reps + 170 kg = 614 points" in lines
+    assert "Handstand shoulder taps: 45 + 42 = 87 reps" in lines and "Together 87 reps + 357 reps + 170 kg = 614 points" in lines
 
 
 def test_a_missed_lift_is_in_the_example_and_does_not_count() -> None:

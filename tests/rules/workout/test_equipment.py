@@ -23,9 +23,9 @@ def test_a_pair_that_takes_turns_needs_one_bar_and_one_pad_on_each_lane() -> Non
 
 
 def test_who_works_at_the_same_time_has_a_thing_each() -> None:
-    format = PRESETS["together"].make({"members": "3", "work": "20 pull-ups\n30 double skips"})
+    format = PRESETS["together"].make({"members": "3", "work": "20 pull-ups\n30 double-unders"})
     assert things(format, 4)["Jump rope"] == (3, 12)
-    shared = PRESETS["shared"].make({"members": "3", "work": "20 pull-ups\n30 double skips"})
+    shared = PRESETS["shared"].make({"members": "3", "work": "20 pull-ups\n30 double-unders"})
     assert things(shared, 4)["Jump rope"] == (1, 4)
 
 
@@ -37,7 +37,7 @@ def test_a_movement_that_nobody_knows_is_named_for_a_person_to_decide() -> None:
 def test_cautions_follow_from_the_movements() -> None:
     pair = told(turn_about())
     assert all(line in pair for line in (STOP, LIFTS, INVERTED, RHABDO)) and ROPES not in pair
-    assert ROPES in told(PRESETS["most_reps"].make({"movement": "Double skips"}))
+    assert ROPES in told(PRESETS["most_reps"].make({"movement": "Double-unders"}))
     burpees = told(PRESETS["rounds"].make({"work": "10 burpees"}))
     assert STOP in burpees and RHABDO in burpees
     assert not any(line in burpees for line in (LIFTS, ROPES, INVERTED))
