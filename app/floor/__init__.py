@@ -19,6 +19,9 @@
 - What would pass is asked by the phone every five seconds; the last answer is kept and shown with its age.
 - Paper comes in as marks on the paper sheet. Each typing is a row of `keying`, and one form sent twice is not two people
   (`sitting`). Practice and half-keyed papers are in backups, not in the competition file: no result rests on them.
+- Before a judge's first lane of the day the tablet offers a practice heat of the event at hand (js/screens/floor/practice): the
+  lane's own screen on a tablet that keeps nothing, a window of each kind of work. It gives way when the heat has its GO. Whose
+  first lane it is, the desk says of judges with a name (first_lane.py), and the tablet of all whom it has met today.
 - A shadow judge and a film have sheets of their own that nothing joins; only a ruling lets one stand. A film never leaves the
   browser: an object URL, `media-src blob:` on its two pages alone. A mark's time is film time less GO, brought to the heat
   clock by the run's holds. GO is a note on the sheet with its place on the film, so that another person finds every moment.

@@ -4,6 +4,7 @@ import hashlib
 import json
 from typing import Any
 
+from app.floor.first_lane import judged_before, judged_today
 from app.floor.lane_markings import lane_markings
 from app.hall.club_colours import club_colours
 from app.hall.devices import Who, held_by
@@ -92,12 +93,14 @@ def _heats(hall: Hall, roster: Roster, runs: tuple[Run, ...], lane: int) -> list
     divisions = {division.id: division.name for division in roster.divisions}
     order = {event.id: number for number, event in enumerate(roster.events)}
     signed = {event.id: signed_off(hall.projection.rulings, event.id) is not None for event in roster.events}
+    judged = judged_today(roster.heats, runs, hall.time.wall_ms())
     heats = []
     for heat in sorted(roster.heats, key=lambda heat: (order[heat.event], heat.number)):
         for assignment in heat.lanes:
             if assignment.lane == lane:
                 entry = entries[assignment.entry]
                 stands = {"id": assignment.id, "lane": lane, "judge": assignment.judge, "shifts": _shifts(hall, assignment.id)}
+                stands["judged"] = judged_before(judged, assignment.judge, heat.id)
                 stands["counting"] = _counting(hall, assignment.id)
                 stands["openers"] = _openers(roster, heat.event, entry)
                 key = {"event": _event_key(roster, heat, entry, assignment), "signed": signed[heat.event]}

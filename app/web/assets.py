@@ -29,7 +29,8 @@ SMALLEST_GZIP = 600  # bytes; below that, packing saves nothing
 PACKED_ALREADY = frozenset({".woff2", ".png", ".jpg", ".webp"})
 NEEDED_OFFLINE = (
     *("css", "js/words", "js/rules", "js/device", "js/parts", "fonts", "icon"),
-    *("js/screens/floor/lane", "js/screens/floor/call", "js/screens/compose/brief", "js/screens/floor/video"),
+    *("js/screens/floor/lane", "js/screens/floor/practice", "js/screens/floor/call", "js/screens/compose/brief"),
+    "js/screens/floor/video",
 )
 # Comments that have their lines to themselves. They are for who reads the source: a fifth of what a tablet would fetch.
 COMMENT_LINES = re.compile(rb"^[ \t]*(?://[^\n]*|/\*(?:[^*]|\*(?!/))*\*/[ \t]*)$", re.M)

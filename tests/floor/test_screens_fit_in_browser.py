@@ -8,7 +8,7 @@ from playwright.sync_api import Locator, expect
 
 from app.rules.records.document import CompetitionFile
 from tests.browser.hall_server import HallServer
-from tests.browser.looking import ALL_SIZES, SIZES, faults_at, found_on
+from tests.browser.looking import ALL_SIZES, LOW, SIZES, faults_at, found_on
 from tests.browser.moments import COUNT, LONG_TEAM, MOMENTS, a_heat_of_everything, go_was, set_clock
 from tests.browser.people import PHONE, TABLET, WALL, Desk, Hall, Person
 
@@ -30,12 +30,46 @@ def lifter(hall: Hall, desk: Desk) -> Person:
     return hall.tablet(desk, 1, "call screen")
 
 
-@pytest.mark.parametrize("view", ["before", *MOMENTS])
+# What a practice heat of the event asks for, a window of each kind after another.
+TRIED = (
+    ("count-target", "no-rep", "take-back"),
+    ("count-target", "no-rep", "take-back", "count-target", "count-target", "finish"),
+    ("load-up", "declare", "begun", "good-lift", "racked"),
+    ("key-5", "measure"),
+)
+
+
+def test_a_practice_heat_is_offered_before_go_and_gives_way_to_it(server: HallServer, judge: Person, desk: Desk) -> None:
+    judge.shows("before")
+    expect(judge.part("first-minute")).to_contain_text("One tap for each good rep")
+    looks_well(judge)
+    judge.touch(judge.part("skip-practice"))
+    judge.page.reload()
+    judge.shows("before")
+    expect(judge.part("first-minute")).to_be_hidden()
+    judge.page.evaluate("localStorage.removeItem('lane-ledger.first-minute')")
+    judge.page.reload()
+    marks = len(desk.marks())
+    judge.touch(judge.part("practise"))
+    practice = judge.page.locator('main[data-role="practice"]')
+    for n, keys in enumerate(TRIED):
+        assert faults_at(judge.page, sizes=LOW) == {}, n
+        judge.page.set_viewport_size(TABLET)  # type: ignore[arg-type]
+        for key in keys:
+            name = f'[data-key="{key[4:]}"]' if key.startswith("key-") else f'[data-role="{key}"]'
+            judge.touch(practice.locator(name).locator("visible=true"))
+        expect(judge.part("practice-says")).to_have_text("That is all of it.")
+        if n < len(TRIED) - 1:
+            judge.touch(judge.part("practice-next"))
+    go_was(server, judge, "set")
+    expect(practice).to_have_count(0)
+    expect(judge.part("kept")).to_contain_text("0")
+    assert len(desk.marks()) == marks
+
+
+@pytest.mark.parametrize("view", MOMENTS)
 def test_the_lane_screen_fits(server: HallServer, judge: Person, view: str) -> None:
-    if view == "before":
-        judge.shows(view)
-    else:
-        go_was(server, judge, view)
+    go_was(server, judge, view)
     expect(judge.part("entry")).to_have_text(LONG_TEAM)
     looks_well(judge)
 

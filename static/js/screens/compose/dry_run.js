@@ -3,9 +3,9 @@ import { el, setText } from "../../parts/dom.js";
 import { Sound } from "../../parts/sound.js";
 import { frames, timeText } from "../../parts/timing.js";
 import { lengthMs, startMs } from "../../rules/clock.js";
-import { DryClock, LEAD_MS } from "./dry/clock.js";
+import { DryClock, LEAD_MS } from "../floor/practice/clock.js";
 import { DryJudge } from "./dry/judge.js";
-import { DryLane, DryTablet } from "./dry/tablet.js";
+import { DryLane, DryTablet } from "../floor/practice/tablet.js";
 import { Stage } from "../floor/lane/stage.js";
 
 /** The dry run: the judge's own screen, fed by a tablet that keeps nothing, on a clock that runs as fast as asked. */

@@ -5,6 +5,7 @@ import { Sound } from "../../parts/sound.js";
 import { frames } from "../../parts/timing.js";
 import { Stage, sayOnly } from "./lane/stage.js";
 import { Lane } from "./lane/state.js";
+import { FirstMinute } from "./practice/first_minute.js";
 
 /** The judge's screen. Begins with the packet of last time, or the desk's; from then on the tablet needs no network. */
 
@@ -18,6 +19,8 @@ const tablet = await openTablet({ screen: "lane" });
 
 /** @type {Stage | null} */
 let stage = null;
+/** @type {FirstMinute | null} */
+let first = null;
 /** @type {import("../../parts/timing.js").Frames | null} */
 let drawing = null;
 
@@ -27,7 +30,13 @@ function begin() {
   tablet.mayReload = () => lane.idle;
   tablet.meanwhile = () => (lane.works ? "Keep judging: marks are kept here." : "Marks are kept here.");
   tablet.wake.keepOn();
-  const begun = frames(() => made.step());
+  const minute = new FirstMinute(lane, made, root);
+  const begun = frames(() => {
+    const still = made.step();
+    minute.step();
+    return still;
+  });
+  first = minute;
   lane.onmark = (mark) => (mark.kind === "rep" ? begun.within(AFTER_COUNT_MS) : begun.soon());
   drawing = begun;
   return made;
@@ -35,7 +44,10 @@ function begin() {
 
 function changed() {
   if (tablet.packet.value) stage ??= begin();
-  else if (tablet.packet.sentence) sayOnly(root, tablet.deskTrouble || tablet.packet.sentence);
+  else if (tablet.packet.sentence) {
+    first?.end();
+    sayOnly(root, tablet.deskTrouble || tablet.packet.sentence);
+  }
   stage?.touch();
   drawing?.within(AFTER_NEWS_MS);
 }

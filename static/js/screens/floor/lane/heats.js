@@ -3,7 +3,7 @@
 
 /** @typedef {import("./words.js").Format} Format */
 /** @typedef {import("./words.js").Entry} Entry */
-/** @typedef {{id: string, lane: number, judge: string, entry: Entry, shifts?: Record<string, number>, counting?: import("../../../rules/numbers.js").Counting}} Assignment shifts: by run, in ms; counting: of numbers that were used twice, which mark counts */
+/** @typedef {{id: string, lane: number, judge: string, judged?: boolean, entry: Entry, shifts?: Record<string, number>, counting?: import("../../../rules/numbers.js").Counting}} Assignment judged: whether the judge has stood at a lane in another heat today; shifts: by run, in ms; counting: of numbers that were used twice, which mark counts */
 /** @typedef {string} Counter which of a lane's counters: its judge ("lane"), or one beside; the kind of sheet that it writes */
 /** @typedef {import("../../../rules/holding.js").Hold} Hold */
 /** @typedef {{number: number, go_server_ms: number, state: "set" | "stopped" | "closed", holds?: Hold[], bound_ms?: number | null}} Run bound_ms: see goBound */

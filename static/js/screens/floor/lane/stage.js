@@ -149,6 +149,7 @@ export class Stage {
   /** Keys are for the screen unless somebody is typing or a control has them. @param {KeyboardEvent} event */
   #ours(event) {
     const at = event.target;
+    if (this.root.hidden || !this.root.isConnected) return false; // another screen lies over this one
     return !this.menu.node.open && (at === document.body || at instanceof HTMLElement === false || /** @type {HTMLElement} */ (at).dataset.role === "count-target");
   }
 

@@ -1,8 +1,8 @@
 // @ts-check
-/** What the lane screen takes for its tablet in a dry run: memory and nothing else. */
+/** What the lane screen takes for its tablet in a dry run or a practice heat: memory and nothing else. */
 
 import { Watched } from "../../../device/watched.js";
-import { Lane } from "../../floor/lane/state.js";
+import { Lane } from "../lane/state.js";
 
 /** @typedef {import("../../../device/outbox.js").Draft} Draft */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */

@@ -1,5 +1,5 @@
 // @ts-check
-/** The heat clock of a dry run: faster than life, stopped and set at will. */
+/** The heat clock of a dry run or of a practice heat: as fast as asked, stopped and set at will. */
 
 export const LEAD_MS = 10_000; // before GO, so that the countdown is seen
 

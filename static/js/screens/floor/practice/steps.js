@@ -1,0 +1,55 @@
+// @ts-check
+/** What a practice heat asks for next: each key once. Values in, words out. */
+
+import { listPosition } from "../lane/list.js";
+
+/** @typedef {import("../../../device/outbox.js").Mark} Mark */
+/** @typedef {{kind: string, rack?: boolean, items?: any[], rounds?: number | null}} Task */
+
+/** The keys in the order in which each kind of work asks for them. @type {Record<string, string[]>} */
+const ASKS = {
+  count: ["rep", "norep", "back"],
+  list: ["rep", "norep", "back", "through", "finish"],
+  lift: ["declare", "begun", "lift", "racked"],
+  measure: ["measure"],
+};
+
+/** @type {Record<string, string>} */
+const SAYS = {
+  rep: "Tap the large pane: that is one good rep.",
+  norep: "Now tap “No rep”: that one was not good. It counts for nothing and takes nothing off.",
+  back: "That was a slip? “Take back last” takes it back. Try it.",
+  through: "Tap through the rest of this short list.",
+  finish: "The list is done: tap “Finish”.",
+  declare: "Read the load back to the lifter, then declare it.",
+  begun: "The lifter begins: tap “Bar leaves the rack”.",
+  "begun.floor": "The lifter begins: tap “Bar leaves the floor”.",
+  lift: "Judge it: “Good lift” or “No lift”.",
+  racked: "The bar is back: tap “Bar racked”.",
+  "racked.floor": "The bar is down: tap “Bar down”.",
+  measure: "Type a number as you read it, then tap “Enter”.",
+};
+
+/** Which steps are done, by what stands on the sheet. @type {Record<string, (found: {kinds: Set<string>, made: Set<string>, task: Task, tally: any}) => boolean>} */
+const DONE = {
+  back: ({ made }) => made.has("strike"),
+  rep: ({ made }) => made.has("rep"),
+  norep: ({ made }) => made.has("norep"),
+  through: ({ task, tally }) => listPosition(/** @type {any} */ (task), tally.count).complete,
+  begun: ({ kinds }) => kinds.has("begun") || kinds.has("lift"),
+};
+
+/**
+ * The step that comes next in a window, null when each was done once.
+ * @param {Task} task @param {Mark[]} marks of the window, struck ones too @param {string[]} struck ids @param {any} tally of the window
+ */
+export function nextStep(task, marks, struck, tally) {
+  const kinds = new Set(marks.filter(({ id }) => !struck.includes(id)).map(({ kind }) => kind));
+  const found = { kinds, made: new Set(marks.map(({ kind }) => kind)), task, tally };
+  return ASKS[task.kind].find((step) => !(DONE[step]?.(found) ?? kinds.has(step))) ?? null;
+}
+
+/** A step in words. @param {string} step @param {Task} task */
+export function stepWords(step, task) {
+  return (task.rack === false && SAYS[`${step}.floor`]) || SAYS[step];
+}
