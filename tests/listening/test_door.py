@@ -3,6 +3,7 @@
 import asyncio
 import errno
 import socket
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -92,6 +93,16 @@ def test_who_hangs_up_before_being_taken_closes_nothing() -> None:
     with serving(listen_on("127.0.0.1", 0), AsOnWindows) as (port, told):
         assert [greeted(port) for _ in range(6)] == [False, True] * 3
     assert told == []
+
+
+def test_while_it_serves_threads_hand_the_interpreter_on_soon() -> None:
+    usual = sys.getswitchinterval()
+    try:
+        sys.setswitchinterval(0.005)  # Python's own
+        with serving(listen_on("127.0.0.1", 0), asyncio.new_event_loop) as (port, _):
+            assert greeted(port) and sys.getswitchinterval() <= 0.001
+    finally:
+        sys.setswitchinterval(usual)
 
 
 @pytest.mark.parametrize("loop", LOOPS)
