@@ -21,6 +21,7 @@ class Settings(BaseSettings):
     database_url: a PostgreSQL database in place of the file in the data folder; DATABASE_URL names it too, as hosts commonly do.
     desk_hours, desk_idle_hours: how long a login of the desk or the head judge lasts, and how long without being used;
     lane_hours, lane_idle_hours: the same for a lane's devices, which a heat under way outlasts.
+    go_asks_minutes: elsewhere than on this computer the desk's page asks before a GO once it was untouched for so long; 0: never.
     backups: the second place that backups go to, such as a folder on a USB stick, every `backup_minutes`.
     connections, streams: how many may be open at once, in all and for each address, this computer's own apart. pages_per_second:
     how fast an address without a session is served. In a hall whose phones all come from one address raise these three.
@@ -44,6 +45,7 @@ class Settings(BaseSettings):
     desk_idle_hours: float = Field(default=12, gt=0, le=24 * 365)
     lane_hours: float = Field(default=14 * 24, gt=0, le=24 * 365)
     lane_idle_hours: float = Field(default=72, gt=0, le=24 * 365)
+    go_asks_minutes: float = Field(default=3, ge=0, le=24 * 60)
     backups: Path | None = None
     backup_minutes: float = Field(default=5, ge=0.05, le=24 * 60)
     connections: int = Field(default=1000, ge=50, le=20_000)

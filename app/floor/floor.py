@@ -14,7 +14,7 @@ from app.rules.count.clock import gone_to
 from app.rules.records.document import Run
 from app.rules.records.holding import heat_time
 from app.rules.records.moves import MOVES, ON_THE_FLOOR, HeatMove, HeatState
-from app.rules.records.roster import Heat, Roster
+from app.rules.records.roster import Event, Heat, Roster
 from app.rules.values.clock_times import clock_text, span_text
 
 ON_TIME_MIN = 2  # minutes either way that nobody calls late
@@ -113,9 +113,18 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
         clock=clock_json(event.format),
         lanes=tuple(lane_row(hall, roster, heat, event, lane, heat_ms) for lane in lanes),
         moves=tuple(_move(move) for move in HeatMove if move in MOVES[state]),
+        asks=asks_text(roster, heat, event),
         unchecked=unchecked_text(hall, heat) if HeatMove.GO in MOVES[state] else "",
         carried=carried_view(hall, run) if state in ON_THE_FLOOR else None,
     )
+
+
+def asks_text(roster: Roster, heat: Heat, event: Event) -> str:
+    """The question before a heat's GO, by all that it is called: `Start heat 3, Women, The Slate?`"""
+    divisions = {entry.id: entry.division for entry in roster.entries}
+    here = {divisions[lane.entry] for lane in heat.lanes}
+    names = [division.name for division in roster.divisions if division.id in here]
+    return f"Start heat {', '.join([str(heat.number), *names, event.name])}?"
 
 
 def _gone_to(hall: Hall, heat: Heat, run: Run, go_ms: int) -> int:

@@ -65,6 +65,23 @@ def test_a_heat_goes_by_keyboard_and_the_other_desk_sees_it(context: BrowserCont
     assert desk.evaluate("window.neverReloaded") and other.evaluate("window.neverReloaded")
 
 
+def test_a_page_that_nobody_touched_asks_once_by_the_heats_name(context: BrowserContext) -> None:
+    desk = a_desk(context)
+    go, ask = desk.get_by_role("button", name="GO", exact=True), desk.locator("#start-ask")
+    desk.evaluate("document.getElementById('floor').dataset.asksAfter = '200'")
+    desk.wait_for_timeout(300)
+    desk.locator(".day-head").click()  # a touch of something else does not make it safe
+    go.click()
+    expect(ask.get_by_role("heading")).to_have_text("Start heat 1, Open pairs, Turns?")
+    desk.locator("#start-no").click()
+    assert state(desk) == "planned"
+    desk.reload()
+    go.click()
+    desk.locator("#start-yes").click()
+    expect_state(desk, "set")
+    expect(ask).to_be_hidden()
+
+
 def test_a_reason_under_way_is_not_swept_away_by_what_happens_on_the_floor(context: BrowserContext, server: HallServer) -> None:
     desk = a_desk(context)
     desk.get_by_role("button", name="GO", exact=True).click()

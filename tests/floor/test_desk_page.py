@@ -61,6 +61,16 @@ def test_a_heat_is_taken_in_hand_by_its_address(house: House) -> None:
     assert 'data-heat="het_1"' in house.desk().get("/desk?heat=nonsense", headers=PAGE).text
 
 
+def test_only_on_another_device_the_page_asks_before_a_go_once_untouched(house: House) -> None:
+    session = house.desk().cookies
+    for address, asks in (("127.0.0.1", False), ("::1", False), ("10.0.0.9", True)):
+        browser = house.browser(address)
+        browser.cookies = session
+        text = browser.get("/desk", headers=PAGE).text
+        assert ('data-asks-after="180000"' in text) == asks, address
+        assert 'data-asks="Start heat 1, ' in text
+
+
 def test_go_answers_the_floor_with_the_clock_to_follow(house: House) -> None:
     desk = house.desk()
     answer = desk.post(f"/desk/heats/{HEAT}/go", data={"lead": "5"}, headers=HTMX)

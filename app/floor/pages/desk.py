@@ -18,6 +18,7 @@ from app.plan.running import running
 from app.rules.records.document import Run
 from app.rules.records.moves import IllegalMove
 from app.rules.records.rulings import Ruling
+from app.web.lines import caller_of
 from app.web.pages import hall_of, page, wants_page
 from app.web.rows import Rows
 from app.web.setup_parts import NAMED_AT
@@ -143,7 +144,18 @@ async def _news(hall: Hall, who: Who) -> AsyncIterator[bytes]:
 def _day(request: Request, heat: str, refused: str = "", status: int = 200) -> Response:
     hall = hall_of(request)
     late = running(hall).words
-    return page(request, "floor/day.html", status=status, view=day(hall, heat), wanted=heat, refused=refused, late=late)
+    asks_after = _asks_after(request)
+    view = day(hall, heat)
+    return page(
+        request, "floor/day.html", status=status, view=view, wanted=heat, refused=refused, late=late, asks_after=asks_after
+    )
+
+
+def _asks_after(request: Request) -> int | None:
+    """After how many ms untouched the page asks before a GO; None at this computer: nothing delays one that is due."""
+    minutes = hall_of(request).settings.go_asks_minutes
+    _, here = caller_of(request.scope)
+    return None if here or not minutes else round(minutes * 60_000)
 
 
 def _floor(request: Request, heat: str, refused: str = "", status: int = 200) -> HTMLResponse:

@@ -8,6 +8,7 @@ import { Sound } from "../../parts/sound.js";
 import { frames } from "../../parts/timing.js";
 import { setText } from "../../parts/dom.js";
 import { HandClock } from "./desk/hand_clock.js";
+import { Untouched } from "./desk/untouched.js";
 import { say } from "../../words/say.js";
 
 const floor = /** @type {HTMLElement} */ (document.getElementById("floor"));
@@ -78,6 +79,7 @@ document.addEventListener("visibilitychange", () => {
   if (!document.hidden) look();
 });
 
+new Untouched(floor);
 showSound();
 takeOver();
 server.start();
