@@ -146,3 +146,16 @@ def test_going_on_after_a_hold_is_signalled_and_standing_is_not(page: Page) -> N
     held = [{"ms": 20_000, "standing": True, "left_ms": left} for left in (None, 900, 20)]
     found = page.evaluate(SIGNALS, [True, True, [19_990, *held, {"ms": 20_005, "standing": False}, None]])
     assert found["flashes"] == [None, None, None, None, "go", None]
+
+
+STANDING = """async () => {
+  const { stillFor, timeLeft } = await import('/static/js/parts/timing.js');
+  const said = (left) => Object.values(timeLeft(left)).join('');
+  const moments = Array.from({ length: 400 }, (_, i) => 37.3 + i * 53); // to 21 s
+  const due = (left) => left - stillFor(left);
+  return moments.filter((left) => said(left) !== said(due(left) + 0.2) || said(left) === said(due(left) - 0.2));
+}"""
+
+
+def test_a_clock_is_drawn_anew_when_its_next_number_is_due_and_not_before(page: Page) -> None:
+    assert page.evaluate(STANDING) == []

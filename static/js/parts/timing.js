@@ -48,11 +48,11 @@ export function frames(step) {
 }
 
 /**
- * How long a clock that shows `left` can stand still: until its next second, or not at all in the last ten.
+ * How long a clock that shows `left` can stand still: until its next second, in the last ten until its next tenth.
  * @param {number} left ms
  */
 export function stillFor(left) {
-  return left <= TENTHS_BELOW_MS ? 0 : left % 1000;
+  return left % (left <= TENTHS_BELOW_MS ? 100 : 1000);
 }
 
 /**

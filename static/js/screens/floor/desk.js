@@ -20,10 +20,13 @@ const server = new ServerClock("/board/time");
 const sound = new Sound();
 const clock = new HandClock(server);
 let followed = "";
+/** @type {import("../../parts/timing.js").Frames | null} */
+let drawing = null;
 
 /** Takes over what the fragment says of the heat at hand; its cues are followed once for each run. */
 function takeOver() {
   clock.read(document.getElementById("hand"));
+  drawing?.soon();
   sound.look();
   const key = clock.key;
   if (key === followed) return;
@@ -83,7 +86,8 @@ new Untouched(floor);
 showSound();
 takeOver();
 server.start();
-frames(() => {
+drawing = frames(() => {
   if (clock.show()) look();
+  return clock.still;
 });
 startStream("/desk/stream", { topics: ["desk"] });

@@ -80,8 +80,9 @@ function step() {
   ribbon?.show(shown?.ms ?? -1);
   if (!shown || face.tone === "over") return STEP_MS;
   if (shown.standing) return shown.left_ms === null ? STEP_MS : shown.left_ms % 1000;
-  // Windows begin on whole seconds of the heat clock, so all that is shown in seconds changes on them.
-  return face.hurry && face.tone !== "before" ? 0 : 1000 - (((shown.ms % 1000) + 1000) % 1000);
+  // Windows begin on whole seconds of the heat clock, so all that is shown in seconds or tenths changes on them.
+  const each = face.tenths ? 100 : 1000;
+  return each - (((shown.ms % each) + each) % each);
 }
 
 /** @returns {Face} */

@@ -1,7 +1,7 @@
 // @ts-check
 import { fill, setData, setText } from "../../../parts/dom.js";
 import { Ribbon } from "../../../parts/ribbon.js";
-import { timeLeft } from "../../../parts/timing.js";
+import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { shownAt } from "../../../rules/heat_clock.js";
 import { heatTime } from "../../../rules/holding.js";
 import { say } from "../../../words/say.js";
@@ -17,6 +17,7 @@ export class HandClock {
   format = { members: 1, windows: [] };
   running = false;
   key = "";
+  still = Infinity; // ms for which what was painted stays as it is, unless the desk is told something new
   #boot = "";
   /** @type {number | null} */
   #go = null;
@@ -58,6 +59,7 @@ export class HandClock {
   show() {
     const clock = document.getElementById("desk-clock");
     const words = document.getElementById("desk-window");
+    this.still = Infinity;
     if (!clock || !words || !this.format.windows.length) return false;
     const now = this.heatTime();
     this.#ribbon?.show(now?.ms ?? -1);
@@ -66,6 +68,8 @@ export class HandClock {
     const left = timeLeft(left_ms);
     const count = state === "set" && left_ms <= 5000;
     const held = state === "held" || state === "going-on";
+    if (on_ms !== null) this.still = stillFor(on_ms);
+    else if (!held && state !== "over") this.still = stillFor(left_ms);
     setText(clock, state === "over" ? "0:00" : count ? String(Math.ceil(left_ms / 1000)) : left.minutes + left.tenths);
     setData(clock, "hurry", state !== "over" && !held && left_ms <= HURRY_MS);
     setData(clock, "held", held);
