@@ -121,7 +121,7 @@ class _Nest:
         self.last = len(layers)
         sides = [side for layer in layers for side in layer] + [now]
         self.kinds = max((kind for side in sides for kind in side), default=-1) + 1
-        base = max((len(side) for side in sides), default=0) + 1
+        base = max((len(side) for side in sides), default=0) + 2  # so that one more than any side holds is no other set
         self.one = [base**kind for kind in range(self.kinds)]
         self.fewest = [self._prefixes(now), *(self._parts(layer) for layer in layers)]
         self.known: dict[tuple[int, int, int], tuple[int, int]] = {}
