@@ -1,4 +1,4 @@
-"""Two things that every test would wait for and few are about: a slow password hash, and the migrations of an empty store.
+"""What every test would wait for and few are about: a slow password hash, migrations of an empty store, SQL put into words.
 
 The store's own tests and the faults make and move real stores; everything else begins with a copy of what the migrations made.
 """
@@ -9,13 +9,14 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 from argon2 import PasswordHasher
-from sqlalchemy import Engine
+from sqlalchemy import Dialect, Engine, create_engine
 
 from app.doors import logins
-from app.store import database, schema
+from app.store import database, engines, schema
 from app.store.engines import writer_engine
 
 QUICK_HASHER = functools.partial(PasswordHasher, time_cost=1, memory_cost=64, parallelism=1)
@@ -24,12 +25,30 @@ REAL_SCHEMA = schema.bring_to_head
 
 @contextmanager
 def quickly(*, stores: bool) -> Iterator[None]:
-    """Passwords hashed cheaply, and with `stores` empty SQLite stores filled from a copy, while the block runs."""
+    """Passwords hashed cheaply, and with `stores` empty SQLite stores filled from a copy and asked in words that are known,
+    while the block runs."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(logins, "PasswordHasher", QUICK_HASHER)
         if stores:
             patch.setattr(database, "bring_to_head", _bring_to_head)
+            patch.setattr(engines, "create_engine", _engine_in_known_words)
         yield
+
+
+_DIALECTS: dict[str, Dialect] = {}
+_WORDS: dict[Any, Any] = {}
+
+
+def _engine_in_known_words(*where: Any, **how: Any) -> Engine:
+    """An engine that takes over the SQL that earlier ones made of the same questions: to put them into words is half of a test.
+
+    A server opens its engines once and words a question once; each test opens others.
+    """
+    engine = create_engine(*where, **how)
+    if engine.dialect.name == "sqlite":
+        engine.dialect = engine.pool._dialect = _DIALECTS.setdefault(engine.dialect.name, engine.dialect)
+        engine._compiled_cache = _WORDS  # type: ignore[assignment]
+    return engine
 
 
 def _bring_to_head(engine: Engine) -> None:
