@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
+from weakref import WeakKeyDictionary
 
 from app.hall.hall import Hall
 from app.hall.result_words import (
@@ -17,6 +18,8 @@ from app.hall.result_words import (
     table_key,
     table_title,
 )
+from app.live.projection import Projection
+from app.live.slices import Slices
 from app.results.publishing import overall_now
 from app.results.recount import Recount, recount_plain, said_plain
 from app.results.results_state import event_state, stated, stated_overall
@@ -36,6 +39,10 @@ from app.store.refusals import NotThere
 
 class NothingHere(NotThere):
     """Raised for a score or an entry that there is not; its text is the sentence to show."""
+
+
+# By event, for which results and state its standings were drawn up.
+_TABLES: WeakKeyDictionary[Projection, dict[str, tuple[EventResults, Stated, tuple["ResultTable", ...]]]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,10 +134,27 @@ def results_page(hall: Hall) -> ResultsPage | None:
     about = rule_lines(overall[0].rule, named_event(roster)) if overall else ()
     tables = [overall_table(table, () if n else about, stated_overall(hall)) for n, table in enumerate(overall)]
     for found in _all_results(hall, roster):
-        state = stated(hall, found.event)
-        tables += [_table(found, table, state) for table in found.tables if table.rows]
+        tables += _tables(hall, found)
     where = " · ".join(text for text in (roster.competition.place, roster.competition.day) if text)
     return ResultsPage(roster.competition.name, where, tuple(tables), roster.events)
+
+
+def _tables(hall: Hall, found: EventResults) -> tuple[ResultTable, ...]:
+    """The standings of one event, the very same while nothing of it changes: the projection makes results anew when it does."""
+    state, known = stated(hall, found.event), _TABLES.setdefault(hall.projection, {})
+    results, said, tables = known.get(found.event.id, (None, None, ()))
+    if results is not found or said != state:
+        tables = tuple(_table(found, table, state) for table in found.tables if table.rows)
+        known[found.event.id] = (found, state, tables)
+    return tables
+
+
+async def counted(hall: Hall, slices: Slices) -> None:
+    """Has all that is to be counted anew counted, lane by lane: what asks for results then finds nearly all of it made."""
+    roster = hall.projection.roster
+    for lane in (lane for heat in (roster.heats if roster else ()) for lane in heat.lanes):
+        hall.projection.counting_tally(lane.id)
+        await slices.pause()
 
 
 def results_plain(hall: Hall) -> dict[str, Any]:

@@ -1,14 +1,21 @@
 """How final results are, in words: said one way on the board, on the results pages and at the review."""
 
+from bisect import bisect
 from dataclasses import replace
 from datetime import UTC, datetime
+from weakref import WeakKeyDictionary
 
 from app.hall.hall import Hall
 from app.hall.signed import faults_of
-from app.rules.records.roster import Event
-from app.rules.result.protests import Finality, finality, over_at
+from app.live.projection import Projection
+from app.rules.records.document import Run
+from app.rules.records.roster import Event, Roster
+from app.rules.result.protests import MINUTE_MS, Finality, finality, over_at
 from app.rules.result.signed_words import Stated, stated_overall_of, stated_signed
 from app.rules.values.words import say
+
+# For which roster and runs they were found, and the moments.
+_TURNS: WeakKeyDictionary[Projection, tuple[Roster | None, tuple[Run, ...], tuple[int, ...]]] = WeakKeyDictionary()
 
 
 def time_of_day(wall_ms: int) -> str:
@@ -20,11 +27,34 @@ def finality_of(hall: Hall, event: Event) -> Finality:
     """How final an event's results are now."""
     roster = hall.projection.roster
     assert roster is not None  # an event was found in it
-    heats = [heat for heat in roster.heats if heat.event == event.id]
-    bell = over_at(heats, hall.projection.runs, event.format.length_ms)
+    bell = _bell(hall, roster, event)
     minutes, now = roster.competition.protest_minutes, hall.time.wall_ms()
     found = finality(event.id, bell, minutes, hall.projection.rulings, roster.protests, now)
     return replace(found, faults=faults_of(hall, event, found.signed)) if found.signed else found
+
+
+def said_of(hall: Hall) -> object:
+    """What all that is said of results depends on: equal while nothing came in, and no time for protests began or ended."""
+    now = hall.projection
+    known = _TURNS.get(now)
+    if known is None or known[0] is not now.roster or known[1] is not now.runs:
+        known = _TURNS[now] = (now.roster, now.runs, _turns(hall))
+    return now, now.version, bisect(known[2], hall.time.wall_ms())
+
+
+def _turns(hall: Hall) -> tuple[int, ...]:
+    """The moments at which what is said of an event changes by itself, in order: its last bell, the end of protests."""
+    roster = hall.projection.roster
+    if roster is None:
+        return ()
+    bells = [bell for event in roster.events if (bell := _bell(hall, roster, event)) is not None]
+    return tuple(sorted({*bells, *(bell + roster.competition.protest_minutes * MINUTE_MS for bell in bells)}))
+
+
+def _bell(hall: Hall, roster: Roster, event: Event) -> int | None:
+    """When an event's last bell went, or will go if nothing is held; None while a heat of it waits."""
+    heats = [heat for heat in roster.heats if heat.event == event.id]
+    return over_at(heats, hall.projection.runs, event.format.length_ms)
 
 
 def finality_text(found: Finality) -> str:

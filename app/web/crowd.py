@@ -5,7 +5,9 @@ then does so slowly. However many ask, a judge's tap waits for two of their answ
 """
 
 import asyncio
-from collections.abc import Collection
+from collections.abc import AsyncIterator, Collection
+from contextlib import asynccontextmanager
+from contextvars import ContextVar
 from http.cookies import CookieError
 from math import ceil
 from typing import Any
@@ -84,35 +86,53 @@ class _Visit:
 
     async def served_by(self, app: ASGIApp, scope: Scope) -> None:
         """Goes through the gate and asks the application."""
+        _VISIT.set(self)
         try:
-            await self._enter()
+            await self.enter()
             await app(scope, self._receive_outside, self._send_outside)
         finally:
-            self._leave()
+            self.leave()
 
     async def _receive_outside(self) -> Message:
         if self._answering:
             return await self._receive()
-        self._leave()
+        self.leave()
         message = await self._receive()
-        await self._enter()
+        await self.enter()
         return message
 
     async def _send_outside(self, message: Message) -> None:
         self._answering = True  # made, or a stream or a socket, which makes little at a time
-        self._leave()
+        self.leave()
         await self._send(message)
 
-    async def _enter(self) -> None:
+    async def enter(self) -> None:
+        """Waits for a place in the gate."""
         await self._gate.acquire()
         self._inside = True
         # Many answers are made without ever waiting: without this, all that came at once would be made in one go.
         await asyncio.sleep(0)
 
-    def _leave(self) -> None:
+    def leave(self) -> None:
+        """Gives the place in the gate to the next; again is no matter."""
         if self._inside:
             self._inside = False
             self._gate.release()
+
+
+# The visit that a request belongs to; none where nobody has to go through the gate.
+_VISIT: ContextVar[_Visit | None] = ContextVar("visit", default=None)
+
+
+@asynccontextmanager
+async def outside_the_gate() -> AsyncIterator[None]:
+    """While an answer waits for something that is made once for many: who waits makes nothing, so others go in meanwhile."""
+    visit = _VISIT.get()
+    if visit is not None:
+        visit.leave()
+    yield
+    if visit is not None:
+        await visit.enter()
 
 
 def _has_session(scope: Scope) -> bool:

@@ -11,7 +11,7 @@ import pytest
 from app.hall.devices import token_hash
 from app.live.presence import Presence, Who
 from app.web import crowd
-from app.web.crowd import Crowd
+from app.web.crowd import Crowd, outside_the_gate
 from app.web.lines import LINE
 
 
@@ -102,6 +102,27 @@ def test_a_tap_waits_for_two_strangers_at_most_however_many_have_come() -> None:
         tapping.cancel()
         assert hall.served == 200
         assert max(after - before for before, after in pairwise(turns)) <= crowd.AT_A_TIME
+
+    asyncio.run(story())
+
+
+def test_who_waits_for_what_is_made_once_for_many_lets_others_in() -> None:
+    async def story() -> None:
+        hall, made = Hall(per_second=1000), asyncio.Event()
+
+        async def waits(scope: Any, receive: Any, send: Any) -> None:
+            if scope["path"] == "/waits":
+                async with outside_the_gate():
+                    await made.wait()
+            hall.served += 1
+
+        hall.crowd.app = waits
+        waiting = [asyncio.create_task(hall.ask(ALine(), path="/waits")) for _ in range(5)]
+        await asyncio.wait_for(hall.ask(ALine(), "192.0.2.2"), 5)
+        assert hall.served == 1
+        made.set()
+        await asyncio.gather(*waiting)
+        assert hall.served == 6
 
     asyncio.run(story())
 

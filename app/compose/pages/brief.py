@@ -4,9 +4,11 @@ from fastapi import Request
 from fastapi.responses import JSONResponse, Response
 
 from app.compose.brief import brief, brief_lines, brief_paths
+from app.live.slices import Slices
 from app.web.pages import hall_of, page, static_version
 from app.web.rows import Rows
 from app.web.shapes import TEXT, an_object, many
+from app.web.shared import Same, drawn, shared_answer
 from app.web.who import EVERYBODY
 
 routes = Rows(dependencies=EVERYBODY)
@@ -35,16 +37,20 @@ async def brief_list(request: Request) -> JSONResponse:
 @routes.get("/brief/{event}")
 async def event_brief(request: Request, event: str) -> Response:
     """The brief of one event as it is written."""
-    return _brief(request, event)
+    return await _brief(request, event)
 
 
 @routes.get("/brief/{event}/{variant}")
 async def variant_brief(request: Request, event: str, variant: str) -> Response:
     """The brief of one event as a variant does it."""
-    return _brief(request, event, variant)
+    return await _brief(request, event, variant)
 
 
-def _brief(request: Request, event: str, variant: str = "") -> Response:
-    answer = page(request, "compose/brief.html", view=brief(hall_of(request), event, variant))
-    answer.headers.update(FRESH)
-    return answer
+async def _brief(request: Request, event: str, variant: str = "") -> Response:
+    """It is made of the roster, which is another one after each change."""
+    hall = hall_of(request)
+
+    async def make(slices: Slices) -> bytes:
+        return await drawn(request, slices, "compose/brief.html", view=brief(hall, event, variant))
+
+    return await shared_answer(request, lambda: Same(hall.projection.roster), make)

@@ -1,14 +1,20 @@
 """Results for everybody: all standings, and for each number how it came about, as pages and as JSON."""
 
+import asyncio
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
+from markupsafe import Markup
 
+from app.live.slices import Slices
 from app.results import halls
 from app.results.explaining import (
     ExplanationPage,
+    ResultTable,
+    counted,
     explained,
     explained_overall,
     results_page,
@@ -16,65 +22,109 @@ from app.results.explaining import (
 )
 from app.results.podium import podiums
 from app.results.results_sheet import results_sheet
+from app.results.results_state import said_of
 from app.web.pages import hall_of, page
 from app.web.rows import Rows
 from app.web.shapes import OBJECT, TEXT, an_object, many
+from app.web.shared import Shared, drawn, shared_answer, shared_of
 from app.web.who import EVERYBODY
 
 routes = Rows(dependencies=EVERYBODY)
-
-Explaining = Callable[[], tuple[ExplanationPage, dict[str, Any]]]
 
 FRESH = {"Cache-Control": "no-cache"}  # the next look may come after another mark
 
 
 @routes.get("/results")
-def all_results(request: Request) -> Response:
+async def all_results(request: Request) -> Response:
     """Every standing; each score leads to how it came about."""
-    return page(request, "results/index.html", view=results_page(hall_of(request)))
+    hall, shared = hall_of(request), shared_of(request)
+
+    async def make(slices: Slices) -> bytes:
+        await counted(hall, slices)
+        view = results_page(hall)
+        return await drawn(request, slices, "results/index.html", view=view, standing=partial(_standing, shared))
+
+    return await shared_answer(request, partial(said_of, hall), make)
+
+
+def _standing(shared: Shared, table: ResultTable) -> Markup:
+    return shared.piece("results/table.html", "standing", table.anchor, table)
 
 
 @routes.get("/results.json", answers=an_object(events=many(an_object(event=TEXT, name=TEXT))))
-def all_results_data(request: Request) -> Response:
+async def all_results_data(request: Request) -> Response:
     """The same as data, as a recount prints it."""
-    return JSONResponse(results_plain(hall_of(request)), headers=FRESH)
+    return await _data(request, lambda: results_plain(hall_of(request)))
 
 
 @routes.get("/podium")
-def podium(request: Request) -> Response:
+async def podium(request: Request) -> Response:
     """Who came first, second and third."""
-    view = results_page(hall_of(request))
-    return page(request, "results/podium.html", view=view, podiums=podiums(view))
+    hall = hall_of(request)
+
+    async def make(slices: Slices) -> bytes:
+        await counted(hall, slices)
+        view = results_page(hall)
+        return await drawn(request, slices, "results/podium.html", view=view, podiums=podiums(view))
+
+    return await shared_answer(request, partial(said_of, hall), make)
 
 
 @routes.get("/results/{event}")
-def sheet(request: Request, event: str) -> Response:
+async def sheet(request: Request, event: str) -> Response:
     """The results sheet of an event, to be printed and signed."""
-    return page(request, "results/sheet.html", view=results_sheet(hall_of(request), event))
+    hall = hall_of(request)
+
+    async def make(slices: Slices) -> bytes:
+        await counted(hall, slices)
+        view = await asyncio.to_thread(results_sheet, hall, event)  # its digests are taken over all marks
+        return await drawn(request, slices, "results/sheet.html", view=view)
+
+    return await shared_answer(request, partial(said_of, hall), make, aside=True)
 
 
 @routes.get("/results/{event}/{score}/{entry}.json", answers=an_object(event=TEXT, score_name=TEXT, members=many(TEXT)))
-def why_data(request: Request, event: str, score: str, entry: str) -> Response:
+async def why_data(request: Request, event: str, score: str, entry: str) -> Response:
     """How a score came about, as data."""
-    return _answer(request, lambda: explained(hall_of(request), event, score, entry), data=True)
+    return await _data(request, lambda: explained(hall_of(request), event, score, entry)[1])
 
 
 @routes.get("/results/{event}/{score}/{entry}")
-def why(request: Request, event: str, score: str, entry: str) -> Response:
+async def why(request: Request, event: str, score: str, entry: str) -> Response:
     """How a score came about."""
-    return _answer(request, lambda: explained(hall_of(request), event, score, entry))
+    return await _why(request, lambda: explained(hall_of(request), event, score, entry)[0])
 
 
 @routes.get("/overall/{division}/{entry}.json", answers=OBJECT)
-def why_overall_data(request: Request, division: str, entry: str) -> Response:
+async def why_overall_data(request: Request, division: str, entry: str) -> Response:
     """How a place overall came about, as data."""
-    return _answer(request, lambda: explained_overall(hall_of(request), division, entry), data=True)
+    return await _data(request, lambda: explained_overall(hall_of(request), division, entry)[1])
 
 
 @routes.get("/overall/{division}/{entry}")
-def why_overall(request: Request, division: str, entry: str) -> Response:
+async def why_overall(request: Request, division: str, entry: str) -> Response:
     """How a place overall came about."""
-    return _answer(request, lambda: explained_overall(hall_of(request), division, entry))
+    return await _why(request, lambda: explained_overall(hall_of(request), division, entry)[0])
+
+
+async def _why(request: Request, explain: Callable[[], ExplanationPage]) -> Response:
+    hall = hall_of(request)
+
+    async def make(slices: Slices) -> bytes:
+        await counted(hall, slices)
+        return await drawn(request, slices, "results/why.html", view=explain())
+
+    return await shared_answer(request, partial(said_of, hall), make)
+
+
+async def _data(request: Request, say: Callable[[], dict[str, Any]]) -> Response:
+    hall = hall_of(request)
+
+    async def make(slices: Slices) -> bytes:
+        await counted(hall, slices)
+        return bytes(JSONResponse(say()).body)
+
+    return await shared_answer(request, partial(said_of, hall), make, "application/json")
 
 
 @routes.get("/halls")
@@ -92,10 +142,3 @@ async def halls_data(request: Request) -> Response:
     """The same as data."""
     body = await halls.halls_sent(hall_of(request), "data", lambda found: bytes(JSONResponse(halls.halls_plain(found)).body))
     return Response(body, media_type="application/json", headers=FRESH)
-
-
-def _answer(request: Request, explain: Explaining, data: bool = False) -> Response:
-    view, plain = explain()
-    if data:
-        return JSONResponse(plain, headers=FRESH)
-    return page(request, "results/why.html", view=view)
