@@ -101,7 +101,8 @@ def format_form(name: str, format: Format) -> EventForm:
 def movement_row(key: str, movement: Movement) -> MovementRow:
     """A movement as texts."""
     faults = "\n".join(fault_line(fault) for fault in movement.faults)
-    return MovementRow(key=key, name=movement.name, more={**texts_of_model(MOVEMENT.fields, movement), "faults": faults})
+    texts = {**texts_of_model(MOVEMENT.fields, movement), "faults": faults}
+    return MovementRow(key=key, name=movement.name, library=movement.library or "", more=texts)
 
 
 def listed_of(format: Format) -> Listed:

@@ -14,6 +14,7 @@ from pydantic import ValidationError
 from app.hall.forms import load_or_nothing
 from app.rules.values.units import BadMeasure, LoadUnit
 from app.rules.workout.formats import MOST_MEMBERS, Fault, Movement, Who, WorkItem
+from app.rules.workout.movements import Called
 from app.rules.workout.words import member_letter
 from app.rules.workout.written_work import BadWork, WrittenWork, read_work, work_text
 
@@ -47,14 +48,20 @@ def list_text(items: tuple[WorkItem, ...], listed: Listed) -> str:
 
 
 def strict_text(items: tuple[WorkItem, ...], names: Mapping[str, str]) -> str:
-    """A work list as text that can't be misread."""
-    return "\n".join(_strict_line(item, names[item.movement]) for item in items)
+    """A work list as text that can't be misread. Words that would mean another movement are left for its name."""
+    called = Called(names)
+    return "\n".join(_strict_line(item, _said(item, names, called)) for item in items)
+
+
+def _said(item: WorkItem, names: Mapping[str, str], called: Called) -> str:
+    return item.words if item.words and called.meant(item.words) == item.movement else names[item.movement]
 
 
 def read_list(text: str, listed: Listed) -> WrittenWork:
     """A work list as typed, with the movements that it names and nobody has described yet. Raises BadWork."""
     lines = [line.strip() for line in re.split(r"[\r\n]+", text) if line.strip()]
-    strict = [_strict_item(line, listed) for line in lines]
+    called = Called(listed.names)
+    strict = [_strict_item(line, listed, called) for line in lines]
     items = tuple(item for item in strict if item is not None)
     if lines and len(items) == len(lines):
         return WrittenWork(items, {})
@@ -72,21 +79,22 @@ def _strict_line(item: WorkItem, name: str) -> str:
     return f"{who}{item.reps} {quoted}{worth}{load}{note}"
 
 
-def _strict_item(line: str, listed: Listed) -> WorkItem | None:
-    """A line written strictly whose movement is called exactly so, or None."""
+def _strict_item(line: str, listed: Listed, called: Called) -> WorkItem | None:
+    """A line written strictly with a movement that is there, or None."""
     found = STRICT.fullmatch(line)
     if found is None:
         return None
     quoted = found["name"].startswith('"')
-    name = (found["name"][1:-1].replace('""', '"') if quoted else found["name"]).strip().casefold()
-    key = next((key for key, known in listed.names.items() if known.casefold() == name), None)
+    name = (found["name"][1:-1].replace('""', '"') if quoted else " ".join(found["name"].split())).strip()
+    key = called.meant(name)
     who = _who(found["who"])
     if key is None or (isinstance(who, tuple) and who[-1] > listed.members):
         return None
     try:
         load = load_or_nothing(found["load"], listed.unit) if found["load"] else None
         worth, note = int(found["worth"] or 1), (found["note"] or "").strip() or None
-        return WorkItem(movement=key, reps=int(found["reps"]), worth=worth, load=load, who=who, note=note)
+        words = None if name == listed.names[key] else name
+        return WorkItem(movement=key, words=words, reps=int(found["reps"]), worth=worth, load=load, who=who, note=note)
     except (BadMeasure, ValidationError):
         return None
 

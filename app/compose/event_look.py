@@ -9,7 +9,9 @@ from app.compose.event_rows import EventForm
 from app.compose.event_strip import Strip, strip_of
 from app.hall.forms import BadForm, Problem
 from app.rules.workout.advice import Advice, advice
-from app.rules.workout.formats import Format
+from app.rules.workout.formats import Format, Movement
+from app.rules.workout.movements import library, lookup
+from app.rules.workout.tasks import movements_of
 
 ZOOMS = ("1", "2", "4", "8")
 
@@ -44,21 +46,31 @@ def look(form: EventForm, known: Format | None = None, zoom: str = "") -> Look:
         _, format = read_event(form, known)
     except BadForm as bad:
         return Look(strip, None, (), bad.problems)
-    return Look(strip, told(format), (*notes(format), *_new_movements(form, format)), ())
-
-
-def _new_movements(form: EventForm, format: Format) -> Iterator[Note]:
-    """Movements that a work list names and that nobody has described: perhaps new, perhaps a slip of the finger."""
-    rows = {row.key for row in form.movements}
-    for key, movement in format.movements.items():
-        if key not in rows and not movement.standards:
-            sentence = f"“{movement.name}” is in no library: it becomes a movement of your own, without standards."
-            yield Note("movements", "Movements", sentence)
+    return Look(strip, told(format), notes(format), ())
 
 
 def notes(format: Format) -> tuple[Note, ...]:
-    """The rule book's warnings about a format, each with its place on the page."""
-    return tuple(_note(format, one) for one in advice(format))
+    """The rule book's warnings about a format, each with its place on the page, and movements whose standards are not theirs."""
+    return (*(_note(format, one) for one in advice(format)), *_standards(format))
+
+
+def _standards(format: Format) -> Iterator[Note]:
+    """Movements that nobody has described, perhaps by a slip of the finger, and such as have the standards of another."""
+    used = {key for task in format.tasks.values() for key in movements_of(task)}
+    for key, movement in format.movements.items():
+        if key in used and (sentence := _lacks(movement)):
+            yield Note("movements", "Movements", sentence)
+
+
+def _lacks(movement: Movement) -> str:
+    if not movement.standards:
+        known = "" if movement.library or lookup(movement.name).key else " It is in no library."
+        return f"“{movement.name}” has no standards: nobody has said what makes a repetition count.{known}"
+    begun = library().movements.get(movement.library or "")
+    called = lookup(movement.name).key or lookup(movement.name.partition(", ")[0]).key
+    if begun is None or called == movement.library or movement.standards != begun.standards:
+        return ""
+    return f"“{movement.name}” has the standards of {begun.name}, word for word. Read whether they are meant."
 
 
 def _note(format: Format, one: Advice) -> Note:

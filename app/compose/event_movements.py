@@ -28,6 +28,7 @@ def read_movement(context: Context, what: str, n: int, row: MovementRow) -> Move
     name = read.name(f"{at}name", f"Movement {n + 1}'s name")
     values = {
         "name": name,
+        "library": row.library or None,
         **read_fields(read, MOVEMENT.fields, at, called, context.unit),
         "faults": _faults(context, f"{at}faults", called, row),
     }
@@ -58,7 +59,7 @@ def _fault_keys(context: Context, row: MovementRow) -> dict[str, str]:
     known = context.known
     variant = known.variant(getattr(row, "variant", "")) if known else None
     before = (variant.movements if variant else {}).get(row.key) or (known.movements.get(row.key) if known else None)
-    movement = before or library().movements.get(row.key)
+    movement = before or library().movements.get(row.library or row.key)
     return {fault.name: fault.id for fault in movement.faults} if movement else {}
 
 

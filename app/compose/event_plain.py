@@ -25,7 +25,7 @@ from app.rules.workout.formats import (
 )
 from app.rules.workout.score_units import POINTS, added_in, score_unit
 from app.rules.workout.task_fields import TASKS
-from app.rules.workout.words import JOINS, lower_name, who_text
+from app.rules.workout.words import JOINS, who_text
 from app.rules.workout.written_work import work_text
 
 SCORE_NAMES = {
@@ -110,12 +110,12 @@ def task_text(format: Format, task: Task) -> str:
 
 def _list(format: Format, task: ListTask) -> str:
     """The lines of a list; a scheme such as 16-12-8 is told as one."""
-    names = [format.movements[item.movement].name for item in task.items]
+    names = [item.called(format.movements) for item in task.items]
     round_of = _scheme_length(task)
     if round_of:
         reps = [str(item.reps) for item in task.items[::round_of]]
         scheme = "-".join(reps) if len(reps) <= MOST_RUNGS else f"{'-'.join(reps[:3])} and so on to {reps[-1]}"
-        return f"{scheme} {' and '.join(lower_name(names[i]) + _load(task.items[i]) for i in range(round_of))}"
+        return f"{scheme} {' and '.join(names[i] + _load(task.items[i]) for i in range(round_of))}"
     lines = work_text(task.items[:MOST_LINES], format.movements).splitlines()
     more = len(task.items) - MOST_LINES
     return ", ".join(lines) + (f" and {more} more lines" if more > 0 else "")
@@ -201,11 +201,11 @@ def _taken(format: Format, tasks: list[Task]) -> str:
             case ListTask():
                 names.append("repetitions of work")
             case MeasureTask():
-                names.append(f"measured {lower_name(format.movements[task.movement].name)}")
+                names.append(f"measured {format.movements[task.movement].name}")
             case LiftTask() if task.times_reps:
-                names.append(f"{lower_name(format.movements[task.movement].name)}, load times repetitions,")
+                names.append(f"{format.movements[task.movement].name}, load times repetitions,")
             case _:
-                names.append(lower_name(format.movements[task.movement].name))
+                names.append(format.movements[task.movement].name)
     return " and ".join(dict.fromkeys(names))
 
 

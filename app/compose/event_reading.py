@@ -51,7 +51,7 @@ def _described(context: Context) -> dict[str, Any]:
     movements = {row.key: move for n, row in enumerate(form.movements) if (move := read_movement(context, "movement", n, row))}
     tasks = {row.key: task for n, row in enumerate(form.tasks) if (task := read_task(context, "task", n, row))}
     for n, row in enumerate(form.movements):
-        if any(row.name and row.name.casefold() == other.name.casefold() for other in form.movements[:n]):
+        if any(row.name and row.name == other.name for other in form.movements[:n]):
             context.read.wrong(f"movement-{n}-name", f"There are two movements called {row.name}. Give one another name.")
     return {"movements": movements, "tasks": tasks}
 

@@ -42,10 +42,11 @@ class Row:
 @dataclass(frozen=True, slots=True)
 class MovementRow(Row):
     """A movement: standards, faults, cautions and equipment checks one a line, a fault's spoken words after a bar
-    (`Too shallow | Hips!`)."""
+    (`Too shallow | Hips!`). `library`: the movement of the library that it began as."""
 
     key: str = ""
     name: str = ""
+    library: str = ""
     more: Mapping[str, str] = field(default_factory=lambda: fresh(MOVEMENT.shown))
 
 

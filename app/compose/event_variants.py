@@ -38,6 +38,6 @@ def read_variant(context: Context, n: int, row: VariantRow) -> Variant | None:
 def _one_of_its_name(context: Context, n: int, row: VariantMovementRow) -> None:
     """A work list names movements, so within a variant no two may share a name."""
     others = [one for one in movements_for(context, row) if one.key != row.key]
-    if row.name and any(row.name.casefold() == other.name.casefold() for other in others):
+    if row.name and any(row.name == other.name for other in others):
         sentence = f"This variant has two movements called {shown(row.name)}. Give one another name."
         context.read.wrong(f"vmovement-{n}-name", sentence)

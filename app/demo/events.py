@@ -31,7 +31,7 @@ def ferry_stairs() -> Format:
         movements={
             "row": movement("row"),
             "swing": _loaded("kettlebell_swing", "24 kg"),
-            "crates": _loaded("carry", "2 × 17.5 kg").model_copy(update={"name": "Crate lengths, 2 × 17.5 kg"}),
+            "crates": _own("carry", "Crate lengths, 2 × 17.5 kg", "Both crates go the whole length, and are set down past it."),
             "step_up": movement("step_up"),
             "throw": _loaded("wall_ball", "8 kg"),
         },
@@ -110,7 +110,7 @@ def harbour_relay() -> Format:
         early_ms=0,
         counters=JoinRule(how="mean", recount_beyond=4),
         movements={
-            "lengths": _loaded("carry", "35 kg").model_copy(update={"name": "Sandbag lengths, 35 kg"}),
+            "lengths": _own("sandbag_carry", "Sandbag lengths, 35 kg", "The bag is off the floor from line to line."),
             "row": movement("row"),
             "snatch": _loaded("dumbbell_snatch", "17.5 kg"),
             "throw": _loaded("wall_ball", "6 kg"),
@@ -139,6 +139,11 @@ def harbour_relay() -> Format:
             ),
         ),
     )
+
+
+def _own(key: str, name: str, standard: str) -> Movement:
+    """A movement of the demo's own, with what else it has from one of the library."""
+    return movement(key).model_copy(update={"name": name, "standards": (standard,)})
 
 
 def _loaded(key: str, load: str) -> Movement:

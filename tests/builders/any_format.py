@@ -1,5 +1,6 @@
 """Hypothesis draws event formats: every kind of task, score, tie and variant, with names that people might type."""
 
+from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
@@ -75,6 +76,7 @@ def movement(name: str) -> SearchStrategy[Movement]:
     return st.builds(
         Movement,
         name=st.just(name),
+        library=some(keys),
         **drawn(MOVEMENT, faults=faults.map(tuple)),
     )
 
@@ -123,7 +125,7 @@ def formats(draw: DrawFn) -> Format:
     kinds = {
         key: draw(st.sampled_from(["count", "list", "lift", "measure"])) for key in draw(st.sets(keys, min_size=1, max_size=3))
     }
-    tasks = {key: draw(task(kind, movement_keys, members)) for key, kind in kinds.items()}
+    tasks = {key: _in_words(draw, draw(task(kind, movement_keys, members)), movements) for key, kind in kinds.items()}
     windows = [draw(_windows(members, key)) for key in (*tasks, *draw(st.lists(st.sampled_from([None, *tasks]), max_size=3)))]
     return Format(
         **draw(st.fixed_dictionaries(drawn(EVENT, members=st.just(members)))),
@@ -132,8 +134,21 @@ def formats(draw: DrawFn) -> Format:
         tasks=tasks,
         windows=tuple(windows),
         scores=tuple(draw(_scores(tasks, windows, key)) for key in draw(st.lists(keys, min_size=1, max_size=2, unique=True))),
-        variants=draw(_variants(kinds, movement_keys, pool, members)),
+        variants=draw(_variants(kinds, movements, pool, members)),
     )
+
+
+def _in_words(draw: DrawFn, made: Task, movements: Mapping[str, Movement]) -> Task:
+    """The task, a list of it with some lines in other letters than the movement's name."""
+    if not isinstance(made, ListTask):
+        return made
+    items = []
+    for item in made.items:
+        name = movements[item.movement].name
+        other = name.swapcase() if draw(st.booleans()) else name
+        alike = other != name and other.casefold() == name.casefold()
+        items.append(item.model_copy(update={"words": other}) if alike else item)
+    return made.model_copy(update={"items": tuple(items)})
 
 
 @st.composite
@@ -170,14 +185,21 @@ def _parts(draw: DrawFn, tasks: dict[str, Task], windows: list[Window]) -> Part:
 
 
 @st.composite
-def _variants(draw: DrawFn, kinds: dict[str, str], movements: list[str], pool: list[str], members: int) -> tuple[Variant, ...]:
+def _variants(
+    draw: DrawFn, kinds: dict[str, str], movements: dict[str, Movement], pool: list[str], members: int
+) -> tuple[Variant, ...]:
     made = []
     for key in draw(st.lists(st.sampled_from(["scaled", "masters"]), max_size=2, unique=True)):
         own = {
-            one: draw(movement(pool.pop())) for one in draw(st.sets(st.sampled_from([movements[0], "own"]), max_size=1)) if pool
+            one: draw(movement(pool.pop()))
+            for one in draw(st.sets(st.sampled_from([next(iter(movements)), "own"]), max_size=1))
+            if pool
         }
         usable = [*movements, *(one for one in own if one not in movements)]
-        tasks = {one: draw(task(kind, usable, members)) for one, kind in kinds.items() if draw(st.booleans())}
+        all_of = movements | own
+        tasks = {
+            one: _in_words(draw, draw(task(kind, usable, members)), all_of) for one, kind in kinds.items() if draw(st.booleans())
+        }
         more = draw(st.fixed_dictionaries(drawn(VARIANT)))
         made.append(Variant(id=key, name=f"{key} {draw(names)}", movements=own, tasks=tasks, **more))
     return tuple(made)

@@ -78,7 +78,7 @@ def test_a_look_at_the_knobs_shows_what_they_make_and_stores_nothing(house: Hous
     desk = house.desk()
     before = house.app.state.hall.projection.roster
     text = post(desk, "/desk/events/new/every_minute/look", 200, name="Minutes", **{"knob-reps": "9", "knob-miss_puts_out": "no"})
-    assert "12 windows of 1:00: 9 lunges." in plain(text)
+    assert "12 windows of 1:00: 9 Lunges." in plain(text)
     wrong = post(desk, "/desk/events/new/every_minute/look", 200, name="", **{"knob-windows": "0"})
     assert '<li data-at="knob-windows">' in wrong and '<li data-at="name">' in wrong and "Not yet." in plain(wrong)
     assert house.app.state.hall.projection.roster == before

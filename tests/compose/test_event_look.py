@@ -94,11 +94,11 @@ def test_events_are_told_as_somebody_would_read_them_out() -> None:
         "The last bell goes at 8:00.",
     ]
     pair = " ".join(lines("mirrored_pair"))
-    assert "plus each member's best overhead press, in points, each load in kilograms. More is better." in pair
+    assert "plus each member's best Overhead press, in points, each load in kilograms. More is better." in pair
     assert lines("rep_ladder")[0].startswith("One window of 6:00, until the bell: 5-8-11 and so on to")
-    assert "One window of 11:00, 4 rounds for time: 250 m Row, 18 Lunges, 12 Dips." in lines("for_time_list")
+    assert "One window of 11:00, 4 rounds for time: 250 m row, 18 lunges, 12 dips." in lines("for_time_list")
     assert lines("holding")[0].endswith("as many as possible, while another holds.")
-    assert "The score is the measured ski machine, in metres. More is better." in lines("measured")
+    assert "The score is the measured Ski erg, in metres. More is better." in lines("measured")
     assert "Repetitions: the lunges. More is better." in lines("two_scores")
 
 
@@ -115,7 +115,7 @@ def test_ties_weights_and_rounding_are_told_in_order() -> None:
         movements={"m": Movement(name="Ring rows")}, tasks={"work": CountTask(movement="m")}, windows=windows, scores=(score,)
     )
     assert list(told(format).scores) == [
-        "The score is ring rows without the lowest 1 times 0.5, in points. More is better.",
+        "The score is Ring rows without the lowest 1 times 0.5, in points. More is better.",
         "Rounded down to multiples of 0.5.",
         "Equal scores: more work done by 1:00, then the better part 1; else the place is shared.",
     ]
@@ -136,5 +136,17 @@ def test_a_movement_that_nobody_knows_is_pointed_out_before_it_is_stored() -> No
     listed = replace(FORM.tasks[0], kind="list").having({"list-items": "10 Swigns of the rope\n10 Pull-ups"})
     seen = look(replace(FORM, tasks=(listed, *FORM.tasks[1:]), parts=(FORM.parts[0].having({"take": "sum"}), *FORM.parts[1:])))
     assert [note.sentence for note in seen.notes if note.at == "movements"] == [
-        "“Swigns of the rope” is in no library: it becomes a movement of your own, without standards."
+        "“Swigns of the rope” has no standards: nobody has said what makes a repetition count. It is in no library."
+    ]
+
+
+def test_a_movement_that_got_another_name_is_pointed_out_while_it_has_the_standards_of_before() -> None:
+    form = format_form("Jumps", PRESETS["most_reps"].make({"movement": "burpees"}))
+
+    def told_of(**row: str) -> list[str]:
+        return [note.sentence for note in look(replace(form, movements=(replace(form.movements[0], **row),))).notes]  # type: ignore[arg-type]
+
+    assert told_of() == told_of(name="Burpee") == []
+    assert told_of(name="burpees over the bar") == [
+        "“burpees over the bar” has the standards of Burpees, word for word. Read whether they are meant."
     ]

@@ -100,9 +100,9 @@ def ledger_id(secret: str) -> str:
     return sha256(f"lane-ledger/{secret}".encode()).hexdigest()[:32]
 
 
-# What is written. A sign-off of version 2 did not hold the overall rule; version 1 knew of no receipts, of no ledger, and of
-# nothing withheld.
-VERSION: Literal[3] = 3
+# What is written. Version 3 knew of no words beside a movement's name, and did not say what a movement began as in the library. A
+# sign-off of version 2 did not hold the overall rule; version 1 knew of no receipts, of no ledger, and of nothing withheld.
+VERSION: Literal[4] = 4
 
 
 class CompetitionFile(Roster):
@@ -113,7 +113,7 @@ class CompetitionFile(Roster):
     """
 
     file: Literal["lane-ledger-competition"] = "lane-ledger-competition"
-    version: Literal[1, 2, 3] = VERSION
+    version: Literal[1, 2, 3, 4] = VERSION
     made_wall_ms: Millis = 0
     ledger: Ledger | None = None
     withheld: dict[Place, Digest] | None = None

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.movement_library import BAR
-from app.rules.workout.movements import library
+from app.rules.workout.movements import library, lookup
 from app.rules.workout.tasks import Movement, movements_of
 
 EACH_LANE = ("Tablet, charged; or a clipboard with its scoresheet and two pencils",)
@@ -41,10 +41,10 @@ class Equipment:
 
 
 def library_key(key: str, movement: Movement) -> str | None:
-    """The movement of the library that a format's movement is, or is like; None for one of its own."""
-    known = library()
-    plain = known.plain(movement.name)
-    return known.names.get(plain) or known.like.get(plain) or (key if key in known.described else None)
+    """The movement of the library that a format's movement is: by its name, else the one that it began as. None for one of its
+    own. Formats from before it was said tell what they began as by the key."""
+    known, begun = library(), movement.library or key
+    return lookup(movement.name).key or (begun if begun in known.described else known.formerly.get(begun))
 
 
 def needed_things(key: str, movement: Movement) -> tuple[str, ...]:

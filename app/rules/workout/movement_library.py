@@ -1,6 +1,6 @@
 """The movement library, made of the table app/library/movements.json: movements, what else people call them, what they need."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -15,6 +15,7 @@ TABLE = "movements.json"
 # What the rule book itself asks for by its key.
 BAR, ROPE, PAD = "bar", "rope", "pad"
 COLLARS = "collars"
+INHERITED = ("needs", "fastest_ms", "heaviest", "faults", "lift_faults", "cautions")
 ARTICLES = frozenset(("a", "an", "the"))
 
 Shared = TypeVar("Shared")
@@ -35,12 +36,15 @@ class OwnFault(SharedFault):
 
 class MovementRow(Base):
     """A movement as the table has it. A fault is one of its own or the key of a shared one; a caution is a sentence or a key;
-    `needs` are keys of things. `source` says where a bound comes from, where it is more than common sense."""
+    `needs` are keys of things. What it does not say of these and of its bounds is as in the row `kind_of`; its standards are
+    always its own. `source` says where a bound comes from, where it is more than common sense."""
 
     key: Key
+    formerly: tuple[Key, ...] = ()
     name: Name
     called: tuple[Name, ...] = ()
-    like: tuple[Name, ...] = ()
+    called_as_lift: tuple[Name, ...] = ()
+    kind_of: Key | None = None
     fastest_ms: int | None = None
     heaviest: ExactLoad | None = None
     needs: tuple[Key, ...]
@@ -66,27 +70,27 @@ class MovementTable(Base):
 class Described:
     """A movement of the library under its key.
 
-    `called`: other names that people write for the same thing. `like`: movements that keep their own name, but whose standards,
-    faults and cautions begin as this one's. `lift_faults`: those it has only as a lift for load. `needs`: keys of the things that
-    stand on a lane for it.
+    `called`: other names that people write for the same thing. `lift_faults`: those it has only as a lift for load. `needs`: keys
+    of the things that stand on a lane for it.
     """
 
     key: str
     movement: Movement
     called: tuple[str, ...] = ()
-    like: tuple[str, ...] = ()
     lift_faults: tuple[Fault, ...] = ()
     needs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Library:
-    """Every movement by its key, and the key that a plain name (`plain`) means or is like. `short`: what people shorten, `db` is
-    a dumbbell. `things` and `cautions` are those that several movements share, in words, by key."""
+    """Every movement by its key, and the key that a plain name (`plain`) means, or, among `lifts`, means where it is lifted for
+    load. `formerly`: keys of before. `short`: what people shorten, `db` is a dumbbell. `things` and `cautions` are those that
+    several movements share, in words, by key."""
 
     described: Mapping[str, Described]
     names: Mapping[str, str]
-    like: Mapping[str, str]
+    lifts: Mapping[str, str]
+    formerly: Mapping[str, str]
     short: Mapping[str, str]
     things: Mapping[str, str]
     cautions: Mapping[str, str]
@@ -105,14 +109,28 @@ def read_library(plain: Any) -> Library:
     """The library that a table describes. Raises BadTable with a sentence that names the row."""
     table = read_row(TABLE, MovementTable, plain)
     _asked_for(table)
-    rows = [read_row(TABLE, MovementRow, row) for row in table.movements]
+    rows = [read_row(TABLE, MovementRow, row) for row in _whole(table.movements)]
     unlike(TABLE, (row.key for row in rows))
     described = {row.key: _described(table, row) for row in rows}
     names = _by_name(table, ((name, row.key) for row in rows for name in (row.key, row.name, *row.called)))
-    like = _by_name(table, ((name, row.key) for row in rows for name in row.like))
-    for name in names.keys() & like.keys():
-        raise BadTable(f"{TABLE}: “{name}” is a name of {names[name]} and is like {like[name]} at once.")
-    return Library(described, names, like, table.short, table.things, table.cautions)
+    formerly = {key: row.key for row in rows for key in row.formerly}
+    lifts = _by_name(table, ((name, row.key) for row in rows for name in row.called_as_lift))
+    for name in names.keys() & lifts.keys():
+        raise BadTable(f"{TABLE}: “{name}” means both {names[name]} and, as a lift, {lifts[name]}.")
+    return Library(described, names, lifts, formerly, table.short, table.things, table.cautions)
+
+
+def _whole(rows: Sequence[Any]) -> Iterator[Any]:
+    """The rows, each with what it leaves to the row that it is a kind of, which stands above it."""
+    above: dict[str, dict[str, Any]] = {}
+    for row in rows:
+        if isinstance(row, dict) and (kind := row.get("kind_of")) is not None:
+            if kind not in above:
+                raise BadTable(f"{TABLE}, row “{row.get('key')}”: there is no row “{kind}” above it to be a kind of.")
+            row = {name: above[kind][name] for name in INHERITED if name in above[kind]} | row
+        if isinstance(row, dict) and isinstance(row.get("key"), str):
+            above[row["key"]] = row
+        yield row
 
 
 def _asked_for(table: MovementTable) -> None:
@@ -137,7 +155,7 @@ def _described(table: MovementTable, row: MovementRow) -> Described:
         )
     except ValidationError as wrong:
         raise BadTable(f"{TABLE}, row “{row.key}”: {wrong.errors()[0]['msg'].removeprefix('Value error, ')}") from None
-    return Described(row.key, made, row.called, row.like, _faults(table, row, row.lift_faults), row.needs)
+    return Described(row.key, made, row.called, _faults(table, row, row.lift_faults), row.needs)
 
 
 def _faults(table: MovementTable, row: MovementRow, faults: Sequence[str | OwnFault]) -> tuple[Fault, ...]:

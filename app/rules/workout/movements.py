@@ -1,8 +1,10 @@
 """The movement library, found by the names that people write. Every competition has its own standards: what is there is a
 beginning to edit, not a rule of any federation."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Literal
 
 from app.rules.values.tables import made_of
@@ -30,13 +32,15 @@ def library() -> Library:
     return made_of("movements", read_library)
 
 
-def lookup(words: str) -> Found:
+def lookup(words: str, *, lifted: bool = False) -> Found:
     """The movement of the library that somebody means by a name. Never a guess: what is only like a movement is unknown.
 
-    `words` are the name alone, without a number or a load.
+    `words` are the name alone, without a number or a load. `lifted`: it is lifted for load; a squat is a back squat then, and
+    among repetitions nobody can tell.
     """
     known = library()
-    key = known.names.get(known.plain(words))
+    plain = known.plain(words)
+    key = known.names.get(plain) or (known.lifts.get(plain) if lifted else None)
     if key is None:
         return Found(None, "unknown")
     return Found(key, "exact" if same_name(words) == same_name(known.described[key].movement.name) else "alias")
@@ -56,7 +60,7 @@ def movement(
     faults, fastest = made.faults, fastest_ms or made.fastest_ms
     if lifted:
         faults, fastest = tuple(_as_lift(fault) for fault in made.faults + described.lift_faults), fastest_ms
-    return made.model_copy(update={"heaviest": bound, "faults": faults, "fastest_ms": fastest})
+    return made.model_copy(update={"library": key, "heaviest": bound, "faults": faults, "fastest_ms": fastest})
 
 
 def _bound_in(bound: Load, unit: LoadUnit) -> Load:
@@ -70,27 +74,46 @@ def _as_lift(fault: Fault) -> Fault:
 
 
 def named_movement(name: str, unit: LoadUnit = "kg", *, lifted: bool = False) -> tuple[str, Movement]:
-    """The movement that somebody means by a name, and a key for it: one of the library, one that borrows the standards of a
-    library movement it is like, or a new one without standards.
+    """The movement that somebody means by a name, and a key for it: one that begins as a movement of the library, or a new one
+    without standards. It is called as it was typed.
 
-    The case, plurals, hyphens and blanks do not matter. Raises ValueError with a sentence for a name that can't be one.
+    Raises ValueError with a sentence for a name that can't be one.
     """
-    known = library()
-    plain = known.plain(name)
-    if plain in known.names:
-        return known.names[plain], movement(known.names[plain], unit, lifted=lifted)
-    shown = _checked(name)
-    if plain in known.like:
-        return key_of(shown), movement(known.like[plain], unit, lifted=lifted).model_copy(update={"name": shown})
-    return key_of(shown), Movement(name=shown)
+    typed, key = typed_words(name), lookup(name, lifted=lifted).key
+    if key is None:
+        return key_of(typed), Movement(name=typed)
+    return key, movement(key, unit, lifted=lifted).model_copy(update={"name": typed})
 
 
-def _checked(name: str) -> str:
-    """A new movement's name with a capital, or ValueError."""
+def typed_words(name: str) -> str:
+    """A movement's name as it was typed, but for blanks beside blanks. Raises ValueError for one that can't be a name."""
     text = " ".join(name.split())
     if not any(c.isalpha() for c in text):
         raise ValueError("A movement has a name, such as “Pull-ups”.")
     if len(text) > MOST_WORDS or unfit(text):
         raise ValueError(f"A movement's name has at most {MOST_WORDS} characters that can be printed.")
-    # Some letters have no single capital; the name must not grow past its bound by it.
-    return text[0].upper() + text[1:] if len(text[0].upper()) == 1 else text
+    return text
+
+
+class Called:
+    """An event's movements by what people call them."""
+
+    def __init__(self, names: Mapping[str, str] = MappingProxyType({})) -> None:
+        self._keys: dict[tuple[int, str], str] = {}
+        for key, name in names.items():
+            self.add(key, name)
+
+    def add(self, key: str, name: str) -> None:
+        """One more movement, under its key. Of two that can't be told apart, the first stays."""
+        for way in self._ways(name):
+            self._keys.setdefault(way, key)
+
+    def meant(self, words: str) -> str | None:
+        """The key of the movement that somebody means: the one that is called so to the letter, else but for its case, else but
+        for plurals, hyphens and blanks, else the one that the library knows to be the same. None if there is none."""
+        return next((self._keys[way] for way in self._ways(words) if way in self._keys), None)
+
+    @staticmethod
+    def _ways(words: str) -> list[tuple[int, str]]:
+        ways = [words, words.casefold(), same_name(words), lookup(words).key or ""]
+        return [(number, way) for number, way in enumerate(ways) if way]

@@ -139,4 +139,4 @@ def _line(format: Format, item: WorkItem) -> WorkLine:
     note = ", ".join(part for part in (item.load.text() if item.load else "", item.note or "") if part)
     who = f"{'/'.join(member_letter(one) for one in item.who)}: " if isinstance(item.who, tuple) else ""
     reps = str(item.reps * item.worth)
-    return WorkLine(reps, f"{who}{format.movements[item.movement].name}", note, _boxes(item.reps) if item.reps > 1 else ())
+    return WorkLine(reps, f"{who}{item.called(format.movements)}", note, _boxes(item.reps) if item.reps > 1 else ())

@@ -12,14 +12,13 @@ from app.rules.values.words import say
 from app.rules.workout.fields import Declared, Field, Group
 from app.rules.workout.misload import MisloadRule
 from app.rules.workout.tasks import CountTask, LiftTask, ListTask, MeasureTask
-from app.rules.workout.words import lower_name
 
 KINDS = {"count": "count repetitions", "lift": "lift a load", "list": "finish a list of work", "measure": "measure a number"}
 OUTCOMES = {"keep": "what was on it counts", "again": "lifted again", "choose": "the lifter chooses"}
 
 
 def _target(task: CountTask, movement: str) -> str:
-    return f"{movement}, as many as possible" if task.target is None else f"{task.target} {lower_name(movement)}"
+    return f"{movement}, as many as possible" if task.target is None else f"{task.target} {movement}"
 
 
 def _grows(task: CountTask, _: str) -> str:

@@ -1,5 +1,6 @@
 """Tasks: what is done in a window, and the movements it is done with."""
 
+from collections.abc import Mapping
 from fractions import Fraction
 from typing import Annotated, Literal, Self
 
@@ -28,12 +29,14 @@ class Fault(Base):
 class Movement(Base):
     """An exercise: what makes a repetition count, why one does not, and the bounds beyond which a mark is flagged.
 
-    `faults` come most likely first. `checks` is what the judge looks at before the heat; empty: what is usual, see
-    rules/count/gear_check.py. `fastest_ms` is the least believable time between two repetitions, `heaviest` the
-    load above which a lift is flagged; both flag and never refuse.
+    `name` is in the organiser's own words. `library`: the movement of the library that its standards, faults and cautions began
+    as; None for one of the organiser's own, and in formats from before it was said. `faults` come most likely first. `checks` is
+    what the judge looks at before the heat; empty: what is usual, see rules/count/gear_check.py. `fastest_ms` is the least
+    believable time between two repetitions, `heaviest` the load above which a lift is flagged; both flag and never refuse.
     """
 
     name: Name
+    library: Key | None = None
     standards: tuple[Line, ...] = ()
     faults: tuple[Fault, ...] = ()
     cautions: tuple[Line, ...] = ()
@@ -63,14 +66,22 @@ class CountTask(Base):
 
 class WorkItem(Base):
     """One line of a work list: `reps` taps of a movement, each worth `worth` repetitions of work (a 20 calorie row: one tap
-    worth 20)."""
+    worth 20).
+
+    words: what the organiser calls the movement on this line, where that is not its name: `1 burpee` among `10 burpees`.
+    """
 
     movement: Key
+    words: Name | None = None
     reps: int = Field(ge=1, le=100_000)
     worth: int = Field(default=1, ge=1, le=100_000)
     load: ExactLoad | None = None
     who: Who | None = None
     note: Line | None = None
+
+    def called(self, movements: Mapping[str, Movement]) -> str:
+        """What the movement is called on this line."""
+        return self.words or movements[self.movement].name
 
 
 class ListTask(Base):

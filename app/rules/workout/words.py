@@ -32,7 +32,7 @@ def listed(words: Sequence[str]) -> str:
 
 
 def lower_name(name: str) -> str:
-    """A movement's name inside a sentence; names that are written in capitals stay so."""
+    """A fault's name inside a sentence; names that are written in capitals stay so. A movement's name stays as it was typed."""
     return name[:1].lower() + name[1:] if name[1:2].islower() else name
 
 

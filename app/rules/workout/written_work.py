@@ -13,10 +13,11 @@ One line for each thing to do, or several on a line with a semicolon or a comma 
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from itertools import count
 
 from app.rules.values.units import Load, LoadUnit, shown
-from app.rules.workout.movement_names import key_of, same_name
-from app.rules.workout.movements import named_movement
+from app.rules.workout.movement_names import key_of
+from app.rules.workout.movements import Called, lookup, named_movement, typed_words
 from app.rules.workout.tasks import MOST_TAPS, Movement, WorkItem
 from app.rules.workout.words import member_letter
 from app.rules.workout.written_line import MEASURED, ONLY_LOAD, TIMED, BadWork, WorkLine, taken_apart, worth_of
@@ -78,10 +79,9 @@ def read_work(text: str, unit: LoadUnit = "kg", members: int = 1, known: Mapping
     alone = blocks[0] if len(blocks) == 1 and not blocks[0].scheme else None
     lines = alone.lines if alone else [line for block in blocks for line in _bounded(block)]
     _check_length(lines)
-    movements: dict[str, Movement] = {}
-    names: dict[str, str] = {}
-    items = tuple(_item(line, unit, known or {}, movements, names) for line in lines)
-    return WrittenWork(items, movements, alone.rounds if alone else 1)
+    book = _Book(unit, known or {})
+    items = tuple(_item(line, book) for line in lines)
+    return WrittenWork(items, book.movements, alone.rounds if alone else 1)
 
 
 def read_scheme(text: str) -> tuple[int, ...]:
@@ -95,25 +95,26 @@ def read_scheme(text: str) -> tuple[int, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A movement of a list without repetitions: its key, itself, and the load behind its name."""
+    """A movement of a list without repetitions: its key, itself, the load behind its name, and what it is called there where that
+    is not its name."""
 
     key: str
     movement: Movement
     load: Load | None = None
+    words: str | None = None
 
 
 def read_movements(text: str, unit: LoadUnit = "kg", *, lifted: bool = False) -> tuple[Named, ...]:
     """Movements without numbers, `swings 24 kg; pull-ups`, one a line or several. Raises BadWork."""
     found: list[Named] = []
-    keys: dict[str, str] = {}
-    movements: dict[str, Movement] = {}
+    book = _Book(unit, {}, lifted)
     for piece in _pieces(text):
         if piece:
             line = taken_apart(piece, unit, 1)
             if line.counted:
                 raise BadWork(f"“{shown(piece)}” begins with a number. Only the names of movements belong here.")
-            key = _key(line, unit, {}, movements, keys, lifted)
-            found.append(Named(key, movements[key], line.load))
+            key, words = book.entered(line)
+            found.append(Named(key, book.movements[key], line.load, words))
     if not found:
         raise BadWork("No movement is named. Write one a line, such as “Swings 24 kg”.")
     if len(found) > MOST_DIFFERENT:
@@ -123,7 +124,7 @@ def read_movements(text: str, unit: LoadUnit = "kg", *, lifted: bool = False) ->
 
 def work_text(items: tuple[WorkItem, ...], movements: Mapping[str, Movement]) -> str:
     """Items as read_work reads them back, one a line."""
-    return "\n".join(_item_text(item, movements[item.movement].name) for item in items)
+    return "\n".join(_item_text(item, item.called(movements)) for item in items)
 
 
 def _item_text(item: WorkItem, name: str) -> str:
@@ -200,49 +201,58 @@ def _check_length(lines: list[WorkLine]) -> None:
         raise BadWork(f"The work has more than {MOST_TAPS} repetitions in a round.")
 
 
-def _item(
-    line: WorkLine, unit: LoadUnit, known: Mapping[str, Movement], movements: dict[str, Movement], names: dict[str, str]
-) -> WorkItem:
-    key = _key(line, unit, known, movements, names)
-    return WorkItem(movement=key, reps=line.reps, worth=line.worth or 1, load=line.load, who=line.who, note=line.note)
+def _item(line: WorkLine, book: "_Book") -> WorkItem:
+    key, words = book.entered(line)
+    return WorkItem(
+        movement=key, words=words, reps=line.reps, worth=line.worth or 1, load=line.load, who=line.who, note=line.note
+    )
 
 
-def _key(
-    line: WorkLine,
-    unit: LoadUnit,
-    known: Mapping[str, Movement],
-    movements: dict[str, Movement],
-    names: dict[str, str],
-    lifted: bool = False,
-) -> str:
-    """The key of the line's movement, which is put among `movements` when it is new there."""
-    plain = same_name(line.name)
-    if plain in names:
-        return names[plain]
-    key, found = _described(line, unit, known, lifted)
-    if len(movements) >= MOST_DIFFERENT and key not in movements:
-        raise BadWork(f"There are more than {MOST_DIFFERENT} movements.")
-    while key in movements and movements[key] != found:
-        key = f"{key_of(found.name)[:34]}_{len(movements) + 1}"
-    names[plain] = key
-    movements[key] = found
-    return key
+class _Book:
+    """The movements that a text names, by key: those of the event that it means, and the new ones."""
+
+    def __init__(self, unit: LoadUnit, known: Mapping[str, Movement], lifted: bool = False) -> None:
+        self.movements: dict[str, Movement] = {}
+        self._unit, self._known, self._lifted = unit, known, lifted
+        self._called = Called({key: movement.name for key, movement in known.items()})
+
+    def entered(self, line: WorkLine) -> tuple[str, str | None]:
+        """The key of a line's movement, and what it is called there where that is not its name. Raises BadWork."""
+        words = " ".join(line.name.split())
+        key = self._called.meant(words)
+        if key is None:
+            _one_thing(line)
+            return self._new(_nameable(line)), None
+        if key not in self.movements:
+            self._put(key, self._known[key])
+        return key, None if words == self.movements[key].name else _nameable(line)
+
+    def _new(self, words: str) -> str:
+        key, found = named_movement(words, self._unit, lifted=self._lifted)
+        free, taken = key, self.movements.keys() | self._known.keys()
+        for number in count(2):
+            if free not in taken:
+                break
+            free = f"{key_of(words)[:34]}_{number}"
+        self._put(free, found)
+        self._called.add(free, words)
+        return free
+
+    def _put(self, key: str, movement: Movement) -> None:
+        if len(self.movements) >= MOST_DIFFERENT:
+            raise BadWork(f"There are more than {MOST_DIFFERENT} movements.")
+        self.movements[key] = movement
 
 
-def _described(line: WorkLine, unit: LoadUnit, known: Mapping[str, Movement], lifted: bool) -> tuple[str, Movement]:
-    for key, movement in known.items():
-        if same_name(movement.name) == same_name(line.name):
-            return key, movement
-    _one_thing(line)
+def _nameable(line: WorkLine) -> str:
+    """The name on a line as it was typed. Raises BadWork for one that a list could not name."""
     try:
-        key, found = named_movement(line.name, unit, lifted=lifted)
+        words = typed_words(line.name)
     except ValueError as wrong:
         raise BadWork(f"“{shown(line.text)}”: {wrong}") from None
-    if not _reads_back(found.name):
-        raise BadWork(
-            f"“{shown(line.text)}”: “{shown(found.name)}” can't be a movement's name. Leave signs and numbers out of it."
-        )
-    return key, found
+    if not _reads_back(words):
+        raise BadWork(f"“{shown(line.text)}”: “{shown(words)}” can't be a movement's name. Leave signs and numbers out of it.")
+    return words
 
 
 def _reads_back(name: str) -> bool:
@@ -270,7 +280,4 @@ def _one_thing(line: WorkLine) -> None:
 
 
 def _is_known(name: str) -> bool:
-    try:
-        return bool(named_movement(name)[1].standards)
-    except ValueError:
-        return False
+    return lookup(name).key is not None

@@ -2,7 +2,7 @@
 
 from app.rehearsal.turns import turn_about
 from app.rules.workout.cautions import INVERTED, LIFTS, RHABDO, ROPES, STOP, cautions
-from app.rules.workout.equipment import equipment
+from app.rules.workout.equipment import equipment, needed_things
 from app.rules.workout.formats import CountTask, Format, Movement
 from app.rules.workout.presets import PRESETS
 from tests.builders.cast import a_format
@@ -32,6 +32,15 @@ def test_who_works_at_the_same_time_has_a_thing_each() -> None:
 def test_a_movement_that_nobody_knows_is_named_for_a_person_to_decide() -> None:
     format = a_format(CountTask(movement="swing")).model_copy(update={"movements": {"swing": Movement(name="Log rolls")}})
     assert equipment(format, 3).unknown == ("Log rolls",)
+
+
+def test_what_a_movement_needs_follows_its_name_then_what_it_began_as_then_its_key() -> None:
+    rope, ball = ("rope",), ("ball",)
+    assert needed_things("own", Movement(name="DUs")) == rope
+    assert needed_things("own", Movement(name="Wall balls, 9 kg", library="wall_ball")) == ball
+    assert needed_things("wall_ball", Movement(name="Wall balls, 9 kg")) == ball
+    assert needed_things("wall_throw", Movement(name="Wall throws, 9 kg")) == ball  # as formats from before have it
+    assert needed_things("own", Movement(name="Wall balls, 9 kg")) == ()
 
 
 def test_cautions_follow_from_the_movements() -> None:

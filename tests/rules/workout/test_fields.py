@@ -12,7 +12,7 @@ from app.rules.workout.tasks import LiftTask
 # What has no field of its own: what names other rows, and the rows within a row.
 ROWS = {
     "event": {"counters", "movements", "tasks", "windows", "scores", "variants"},
-    "movement": {"name"},
+    "movement": {"name", "library"},
     "score": {"id", "name", "parts", "ties"},
     "part": {"tasks"},
     "tie": set(),

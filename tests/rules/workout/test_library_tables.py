@@ -53,7 +53,7 @@ def test_a_movement_is_one_row_of_the_table(given: dict[str, Any]) -> None:
     given["movements"]["movements"].append(row)
     hand_in_tables(given)
     key, made = named_movement("rolled log")
-    assert (key, made.name, made.fastest_ms) == ("log_roll", "Log rolls", 900)
+    assert (key, made.name, made.library, made.fastest_ms) == ("log_roll", "rolled log", "log_roll", 900)
     assert [fault.say for fault in made.faults] == ["No rep, stand up.", "No rep, whole."]
     assert made.cautions == ("A mat or clear floor below; step down when the grip goes.", "Nobody lies behind it.")
     needed = equipment(a_format(CountTask(movement="swing")).model_copy(update={"movements": {"swing": made}}), 2)
@@ -81,8 +81,9 @@ def test_a_set_of_plates_is_one_row_of_the_table(given: dict[str, Any]) -> None:
         (lambda t: squat(t)["faults"].append("depth"), "row “front_squat”: Front squat has the fault depth twice"),
         (lambda t: squat(t).update(heaviest={"amount": "-1", "unit": "kg"}), "row “front_squat”: heaviest: "),
         (lambda t: t["movements"].append(squat(t)), "the row “front_squat” twice"),
-        (lambda t: squat(t).update(called=["Squats"]), "“Squats” means both back_squat and front_squat"),
-        (lambda t: squat(t).update(like=["back squat"]), "a name of back_squat and is like front_squat"),
+        (lambda t: squat(t).update(called=["Squats"]), "“squat” means both front_squat and, as a lift, back_squat"),
+        (lambda t: squat(t).update(called_as_lift=["back squat"]), "means both back_squat and, as a lift, front_squat"),
+        (lambda t: squat(t).update(kind_of="goblet_squat"), "row “front_squat”: there is no row “goblet_squat” above it"),
         (lambda t: t["things"].pop("pad"), "has no thing “pad”"),
         (lambda t: t["cautions"].pop("collars"), "has no caution “collars”"),
         (lambda t: t.pop("faults"), "faults: Field required"),

@@ -43,11 +43,16 @@ def test_the_general_movements_of_the_trade_are_there(name: str) -> None:
 
 def test_no_name_means_two_movements() -> None:
     plain = library().plain
-    said = [plain(name) for one in library().described.values() for name in {one.key, one.movement.name, *one.called, *one.like}]
-    own = [(plain(name), key) for key, one in library().described.items() for name in {one.key, one.movement.name, *one.called}]
-    assert len({name for name, _ in own}) == len(set(own))
-    assert not set(library().names) & set(library().like)
-    assert set(said) == set(library().names) | set(library().like)
+    told = [(plain(name), key) for key, one in library().described.items() for name in {one.key, one.movement.name, *one.called}]
+    assert len({name for name, _ in told}) == len(set(told))
+    assert dict(told) == library().names
+    assert not set(library().names) & set(library().lifts)
+
+
+def test_no_alias_is_only_the_name_again() -> None:
+    """The case, plurals, hyphens, blanks, articles and shortened words of a name are told once, not name by name."""
+    plain = library().plain
+    assert [name for one in library().described.values() for name in one.called if plain(name) == plain(one.movement.name)] == []
 
 
 @pytest.mark.parametrize(
@@ -68,7 +73,8 @@ def test_no_name_means_two_movements() -> None:
     ],
 )
 def test_case_plurals_hyphens_and_blanks_do_not_matter(name: str, key: str) -> None:
-    assert named_movement(name) == (key, movement(key))
+    typed = " ".join(name.split())
+    assert named_movement(name) == (key, movement(key).model_copy(update={"name": typed}))
 
 
 @pytest.mark.parametrize(
@@ -101,13 +107,41 @@ def test_a_lookup_finds_a_movement_or_none(words: str) -> None:
     assert (found.key is None) == (found.sure == "unknown") and (found.key is None or found.key in library().described)
 
 
-def test_a_kind_of_a_movement_keeps_its_name_and_begins_with_its_standards() -> None:
-    key, made = named_movement("power cleans")
-    assert (key, made.name, made.standards) == ("power_cleans", "Power cleans", movement("clean").standards)
+@pytest.mark.parametrize(
+    ("kind", "plain"),
+    [
+        ("power cleans", "cleans"),
+        ("burpees over the bar", "burpees"),
+        ("ring dips", "dips"),
+        ("strict HSPU", "HSPU"),
+        ("box jump-overs", "box jumps"),
+        ("push press", "jerk"),
+        ("hang clean", "clean"),
+    ],
+)
+def test_a_kind_of_a_movement_has_standards_of_its_own(kind: str, plain: str) -> None:
+    (key, made), (other, of) = named_movement(kind), named_movement(plain)
+    assert key != other and made.standards and made.standards != of.standards
+
+
+def test_no_two_movements_have_the_same_standards() -> None:
+    every = [one.movement.standards for one in library().described.values()]
+    monitored = {movement("bike").standards}  # a bike is a bike, whatever brakes it
+    assert [one for one in set(every) - monitored if every.count(one) > 1] == []
+
+
+@pytest.mark.parametrize("name", ["burpees over the sofa", "weighted burpees", "squats", "heavy deadlifts"])
+def test_a_movement_that_nobody_described_has_no_standards(name: str) -> None:
+    _, made = named_movement(name)
+    assert (made.name, made.library, made.standards, made.faults) == (name, None, (), ())
+
+
+def test_a_squat_that_is_lifted_is_a_back_squat() -> None:
+    assert named_movement("Squat", lifted=True)[1] == movement("back_squat", lifted=True).model_copy(update={"name": "Squat"})
 
 
 def test_any_other_name_is_a_new_movement() -> None:
-    assert named_movement("cartwheels över the sofa") == ("cartwheels_over_the_sofa", Movement(name="Cartwheels över the sofa"))
+    assert named_movement("cartwheels över the sofa") == ("cartwheels_over_the_sofa", Movement(name="cartwheels över the sofa"))
     assert named_movement("跳")[0] == "movement"
 
 

@@ -39,7 +39,7 @@ def _items(text: str, unit: Any = "kg", members: int = 1) -> list[Item]:
         ("20 cal row", (1, "row", 20, "20 cal", None)),
         ("row 20 calories", (1, "row", 20, "20 cal", None)),
         ("1:30 plank", (1, "plank_hold", 1, "1:30", None)),
-        ("60 s dead hang", (1, "bar_hang", 1, "60 s", None)),
+        ("60 s dead hang", (1, "dead_hang", 1, "60 s", None)),
         ("30 m carry 32 kg", (1, "carry", 1, "30 m", "32 kg")),
         ("400 m run = 40", (1, "run", 40, "400 m", None)),
         ("10 lunges (each leg) @ 20 kg", (10, "lunge", 1, "each leg", "20 kg")),

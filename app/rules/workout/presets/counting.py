@@ -84,13 +84,14 @@ def _every_minute(turned: Turned) -> Format:
 
 
 def _rep_ladder(turned: Turned) -> Format:
-    keys = [(turned.use(named.key, named.movement), named.load) for named in turned.named("movements")]
+    movements = turned.named("movements")
     first, more, seconds = turned.count("first"), turned.count("more"), turned.seconds("window")
     items: list[WorkItem] = []
     taps, reps = 0, first
-    while taps + reps * len(keys) <= min(seconds * FASTEST_CLIMB, MOST_TAPS) and len(items) + len(keys) <= MOST_LINES:
-        items += [WorkItem(movement=key, reps=reps, load=load) for key, load in keys]
-        taps, reps = taps + reps * len(keys), reps + more
+    most, each = min(seconds * FASTEST_CLIMB, MOST_TAPS), len(movements)
+    while taps + reps * each <= most and len(items) + each <= MOST_LINES:
+        items += [turned.item(named, reps) for named in movements]
+        taps, reps = taps + reps * each, reps + more
     if not items:
         turned.refuse("first", "is more than anybody can do before the bell")
     return Format(

@@ -13,7 +13,7 @@ from app.rules.values.units import BadMeasure, Load, LoadUnit, parse_load, shown
 from app.rules.workout.formats import Format
 from app.rules.workout.plate_sets import offered
 from app.rules.workout.plates import PlateSet
-from app.rules.workout.tasks import Movement
+from app.rules.workout.tasks import Movement, WorkItem
 from app.rules.workout.written_work import BadWork, Named, WrittenWork, read_movements, read_scheme, read_work
 
 Kind = Literal["minutes", "count", "number", "load", "unit", "plates", "movement", "movements", "scheme", "work", "choice", "yes"]
@@ -210,10 +210,14 @@ class Turned:
 
     def counted(self, named: Named) -> str:
         """Puts a movement that is counted among the format's. What it is done with is told in its name from then on."""
-        if named.load is None:
-            return self.use(named.key, named.movement)
-        name = f"{named.movement.name}, {named.load.text()}"
-        return self.use(named.key, named.movement.model_copy(update={"name": name}))
+        name = named.words or named.movement.name
+        told = name if named.load is None else f"{name}, {named.load.text()}"
+        return self.use(named.key, named.movement.model_copy(update={"name": told}))
+
+    def item(self, named: Named, reps: int) -> WorkItem:
+        """A line of a work list with a movement that a knob names, which joins the format's."""
+        key = self.use(named.key, named.movement)
+        return WorkItem(movement=key, words=named.words, reps=reps, load=named.load)
 
     def movement(self, key: str) -> str:
         """The key of the one movement that a knob names."""

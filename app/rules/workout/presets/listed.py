@@ -34,11 +34,10 @@ def _rounds(turned: Turned) -> Format:
 
 
 def _for_time(turned: Turned) -> Format:
-    keys = [(turned.use(named.key, named.movement), named.load) for named in turned.named("movements")]
-    scheme = turned.scheme("scheme")
-    if len(scheme) * len(keys) > MOST_LINES:
+    movements, scheme = turned.named("movements"), turned.scheme("scheme")
+    if len(scheme) * len(movements) > MOST_LINES:
         turned.refuse("scheme", f"makes with the movements at most {MOST_LINES} lines of work")
-    items = tuple(WorkItem(movement=key, reps=reps, load=load) for reps in scheme for key, load in keys)
+    items = tuple(turned.item(named, reps) for reps in scheme for named in movements)
     return _capped(turned, ListTask(items=items))
 
 

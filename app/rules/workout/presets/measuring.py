@@ -64,7 +64,7 @@ MEASURING: tuple[Preset, ...] = (
         "A measured number",
         "A distance, calories or a time held, read by the judge; in one window or in several.",
         (
-            movement_knob("Ski machine"),
+            movement_knob("Ski erg"),
             Knob("measure", "Measured in", "choice", "m", choices=UNITS),
             Knob("step", "The least step", "number", "1", help="What lies between two steps is cut off."),
             Knob("low", "The lowest value that can be", "number", "0", help="A value outside is flagged and does not count."),

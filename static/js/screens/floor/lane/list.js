@@ -125,5 +125,5 @@ export function itemText(lane, item) {
   const who = Array.isArray(item.who) ? `${item.who.map((/** @type {number} */ n) => memberName(lane.entry, n)).join(" and ")}: ` : "";
   const note = item.note ? `, ${item.note}` : "";
   const load = item.load ? `, ${item.load.amount} ${item.load.unit}` : "";
-  return `${who}${lane.format.movements[item.movement].name}${note}${load}`;
+  return `${who}${item.words ?? lane.format.movements[item.movement].name}${note}${load}`;
 }
