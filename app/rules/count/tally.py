@@ -21,7 +21,7 @@ from app.rules.count.received import ahead_of, as_heard, but_for_ahead, is_judge
 from app.rules.count.ruled_marks import judged_anew, with_repetitions
 from app.rules.count.settling import member_of, settled
 from app.rules.count.sheet_clock import PLAIN, SheetClock, retimed
-from app.rules.count.tally_shape import Flag, Tally, WindowTally
+from app.rules.count.tally_shape import Flag, Share, Tally, WindowTally
 from app.rules.count.verdicts import Verdict
 from app.rules.records.kinds import JUDGED, PLACED
 from app.rules.records.marks import Mark
@@ -154,6 +154,11 @@ def _fold_window(
     """What one window holds by itself; what runs over all of them is settled after."""
     if opened is None:
         return WindowTally(index)
+    found = _fold_task(format, opened, index, flags, verdicts)
+    return found if isinstance(opened.task, LiftTask) else replace(found, shares=_shares(opened))
+
+
+def _fold_task(format: Format, opened: _Open, index: int, flags: list[Flag], verdicts: Mapping[str, Verdict]) -> WindowTally:
     marks, task, back = opened.marks, opened.task, opened.taken_back
     norep = sum(1 for mark in marks if mark.kind == "norep")
     if isinstance(task, LiftTask):
@@ -211,6 +216,21 @@ def _finish(opened: _Open, credited: list[Mark], flags: list[Flag]) -> int:
         flags.append(Flag(first.id, "finish-before-work"))
     at = max(last.at, last.at if first is None else first.at)
     return min(at, opened.window.end_ms) - opened.window.start_ms
+
+
+def _shares(opened: _Open) -> tuple[Share, ...]:
+    """What of a window is whose, by member; last what is nobody's in particular. Its oddities are told with the whole."""
+    mine: dict[int | None, list[Mark]] = {}
+    for mark in opened.marks:
+        mine.setdefault(member_of(opened.window, mark), []).append(mark)
+    named = sorted(mine, key=lambda member: (member is None, member or 0))
+    return tuple(share for member in named if (share := _share(opened.task, member, mine[member])) != Share(member))
+
+
+def _share(task: Task, member: int | None, marks: list[Mark]) -> Share:
+    kinds = [mark.kind for mark in marks]
+    measure = _measure(task, marks, []) if isinstance(task, MeasureTask) else None
+    return Share(member, kinds.count("rep"), kinds.count("norep"), measure)
 
 
 def _measure(task: MeasureTask, marks: list[Mark], flags: list[Flag]) -> Fraction | None:
