@@ -1,6 +1,8 @@
 """A dear answer, kept until something changes: made once however many ask, while marks come in a fifth of the time at most."""
 
 import asyncio
+import threading
+from collections import OrderedDict
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from typing import Generic, TypeVar
@@ -56,3 +58,26 @@ class Kept(Generic[T]):
             self._made = _Made(await make(), decided, version)
         finally:
             self._making, self._rested_at = None, clock() + REST * (clock() - begun)
+
+
+class MadeOnce(Generic[T]):
+    """What is made of things that never change, by their names: so many at most, the one not asked for longest goes. Threads may
+    ask for one thing at the same time; then it is made twice, and either is as good."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._held: OrderedDict[str, T] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def of(self, name: str, make: Callable[[], T]) -> T:
+        """What is made of the thing of this name."""
+        with self._lock:
+            if name in self._held:
+                self._held.move_to_end(name)
+                return self._held[name]
+        made = make()
+        with self._lock:
+            self._held[name] = made
+            while len(self._held) > self._most:
+                self._held.popitem(last=False)
+        return made

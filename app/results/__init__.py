@@ -13,6 +13,9 @@
 - Whose a file is follows from a secret of the ledger, not from marks that two files share: a gym that began from another's file
   and had no marks yet was dropped as a version of it, and one mark copied from a rival's file dropped the rival's. Joining 20, 40
   and 80 halls of 40 entries and 3,360 marks takes 0.5, 1.1 and 2.6 s of one core; with lists the first two took 4.7 and 38 s.
+- Of another hall's file nothing is made twice: reading it, its seal, its records under ids of their own. A mark of this hall has
+  this hall told anew and all joined; six halls' 48,000 marks beside 6,000 here took 3.1 s of the processor for each mark or two
+  that came, now 0.45.
 - Another hall begins from a start file, not from the whole file: with its secret the salts of the hall's public file could be
   reckoned, and a file made of start, public marks and others put the hall's own aside as an older version. Handing out the whole
   file without its secret was decided against: notes, judges and reaches would go along.

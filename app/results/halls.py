@@ -2,14 +2,13 @@
 
 import asyncio
 import json
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from functools import lru_cache
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from app.hall.forms import BadForm, Problem, Typed
 from app.hall.hall import Hall
-from app.live.kept import Kept
+from app.live.kept import Kept, MadeOnce
 from app.results.competition_file import BadFile, read_file, write_file
 from app.results.explaining import ResultTable, plain_table
 from app.results.file_texts import check_texts
@@ -19,23 +18,24 @@ from app.results.results_csv import results_csv
 from app.results.whole_file import whole_file
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Competition
-from app.rules.result.hall_records import HallFile
+from app.rules.result.hall_records import HallFile, own_words
 from app.rules.result.halls import TWO_PEOPLE, Joined, join_halls
 from app.rules.result.overall_results import overall_tables
-from app.rules.result.results import results
+from app.rules.result.results import EventResults, results
 from app.rules.result.sealing import digest_text, seal_faults, sealed
 from app.rules.result.signed_words import Stated, stated_in, stated_joined
 from app.rules.result.versions import ANOTHER, NEWER, Finding
 from app.rules.values.texts import cleaned, is_seen, unfit
+from app.store.database import Database
 from app.store.devices import get_setting, put_setting
-from app.store.halls import HallContent, hall_files, halls_said, put_hall_file, set_aside
+from app.store.halls import HallContent, HallSaid, hall_content, halls_said, put_hall_file, set_aside
 from app.store.refusals import NotThere
 
 SETTLED = "halls_settled"  # the answers, in the settings of this installation
 HERE = "This hall"
 KEPT_AS = "halls"
 MOST_NAME = 60
-KEPT = 24  # read files held in memory; reading one again costs a second for a large one
+KEPT = 24  # files of which is held in memory what is made of them; to make it again takes seconds for a large one
 
 NO_FILE = "No file came along. Choose a hall's competition file (it ends in .json) and send it again."
 NO_NAME = "Name the hall that this file is from, in at most 60 characters."
@@ -43,6 +43,10 @@ NO_NAME = "Name the hall that this file is from, in at most 60 characters."
 
 class NoHalls(NotThere):
     """Raised when there is no file to join; its text is the sentence to show."""
+
+
+# What is made of the files, by their digests: a file never changes.
+_READ, _OWN_WORDS, _LINES = MadeOnce[CompetitionFile](KEPT), MadeOnce[CompetitionFile](KEPT), MadeOnce["HallLine"](KEPT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,11 +92,23 @@ class HallsPage:
 
 @dataclass(frozen=True, slots=True)
 class Whole:
-    """All halls joined, None without another hall's file; as a page; and what was made of them for sending, by its kind."""
+    """All halls joined, None without another hall's file; their standings; as a page."""
 
     joined: Joined | None
+    standings: tuple[EventResults, ...]
     page: HallsPage
-    sent: dict[str, bytes] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What decides what all halls come to, but for this hall's own marks: the files and what was said of them, the answers."""
+
+    files: tuple[HallSaid, ...]
+    settled: str | None
+
+    def version(self, hall: Hall) -> int:
+        """The version of this hall's own competition, where that stands among the others."""
+        return hall.projection.version if any(not file.aside for file in self.files) else 0
 
 
 async def take_hall_file(hall: Hall, name: str, data: bytes) -> str:
@@ -100,7 +116,7 @@ async def take_hall_file(hall: Hall, name: str, data: bytes) -> str:
     if not data:
         raise BadForm((Problem("file", NO_FILE),))
     try:
-        file = await asyncio.to_thread(_read, data)
+        file = await asyncio.to_thread(read_file, data)
         check_texts(file)
     except BadFile as wrong:
         raise BadForm((Problem("file", str(wrong)),)) from None
@@ -150,24 +166,30 @@ def needed_halls(found: Whole) -> Joined:
     return found.joined
 
 
+async def said(hall: Hall) -> Said:
+    """What was said of the halls' files so far."""
+    return await hall.database.aread(lambda session: Said(halls_said(session), get_setting(session, SETTLED)))
+
+
 async def whole(hall: Hall, *, exact: bool = False) -> Whole:
     """All halls as they stand, kept until a file, an answer or a mark changes something. exact: what leaves the desk as a file
-    holds every mark that is here."""
-    said = await hall.database.aread(lambda session: (halls_said(session), get_setting(session, SETTLED)))
+    holds every mark that is here, and so does what the public is shown."""
+    now = await said(hall)
     kept: Kept[Whole] = hall.kept.setdefault(KEPT_AS, Kept())
-    return await kept.newest(said, hall.projection.version, lambda: asyncio.to_thread(_whole, hall), exact=exact)
+    return await kept.newest(now, now.version(hall), lambda: asyncio.to_thread(_whole, hall, now), exact=exact)
 
 
-def _whole(hall: Hall) -> Whole:
-    """Reads and joins everything: seconds for large halls, so on a thread of its own."""
-    contents, settled = hall.database.read(lambda session: (hall_files(session), get_setting(session, SETTLED)))
-    lines, answers = tuple(_line(content) for content in contents), _answers(settled)
-    counting = [content for content in contents if content.aside_wall_ms is None]
+def _whole(hall: Hall, now: Said) -> Whole:
+    """Reads and joins everything: seconds for large halls, so on a thread of its own. What was made of a file is made once."""
+    lines, answers = tuple(_line(hall.database, file) for file in now.files), _answers(now.settled)
+    counting = [file for file in now.files if not file.aside]
     if not counting:
-        return Whole(None, HallsPage(lines, (), 0, ()))
-    joined = _join(_own(hall), counting, answers)
+        return Whole(None, (), HallsPage(lines, (), 0, ()))
+    joined = _join(hall, counting, answers)
     findings = tuple(_finding(found, answers) for found in joined.findings)
-    return Whole(joined, HallsPage(lines, findings, sum(found.waits for found in findings), _tables(joined)))
+    standings = tuple(results(joined.file))
+    page = HallsPage(lines, findings, sum(found.waits for found in findings), _tables(joined, standings))
+    return Whole(joined, standings, page)
 
 
 async def halls_csv(hall: Hall) -> bytes:
@@ -201,19 +223,10 @@ async def halls_file(hall: Hall) -> bytes:
     )
 
 
-async def halls_sent(hall: Hall, kind: str, make: Callable[[Whole], bytes]) -> bytes:
-    """All halls as they are sent to everybody, in one of the kinds of answer; made once for each state. Raises NoHalls."""
-    found = await whole(hall)
-    if kind not in found.sent:
-        found.sent[kind] = await asyncio.to_thread(make, found)
-    return found.sent[kind]
-
-
 def halls_plain(found: Whole) -> dict[str, object]:
     """The standings of all halls as data, each entry with its hall. Raises NoHalls."""
     joined = needed_halls(found)
-    standing = results(joined.file)
-    told = recount_plain(Recount(tuple(standing), overall_tables(joined.file, standing)))
+    told = recount_plain(Recount(found.standings, overall_tables(joined.file, found.standings)))
     return told | {"halls": dict(joined.hall_of), "found": [finding.text for finding in joined.findings]}
 
 
@@ -226,28 +239,38 @@ def _own(hall: Hall) -> HallFile | None:
     return HallFile(HERE, sha256(file.competition.id.encode()).hexdigest(), file)
 
 
-def _join(own: HallFile | None, counting: list[HallContent], answers: Mapping[str, str]) -> Joined:
+def _join(hall: Hall, counting: list[HallSaid], answers: Mapping[str, str]) -> Joined:
+    own = _own(hall)
     files = [own] if own else []
-    files += [HallFile(content.name, content.digest, _read(content.content)) for content in counting]
+    files += [HallFile(one.name, one.digest, _read_once(hall.database, one.digest)) for one in counting]
     first = files[0].file.competition
     whole = Competition(id="all-halls", name=first.name, place="All halls", day=first.day, unit=first.unit, demo=first.demo)
-    return join_halls(whole, files, answers)
+    return join_halls(whole, files, answers, own_words_once)
 
 
-@lru_cache(maxsize=KEPT)
-def _read(data: bytes) -> CompetitionFile:
-    return read_file(data)
+def own_words_once(file: HallFile) -> CompetitionFile:
+    """A file in its hall's own words, made once; this hall's own grows while it is judged."""
+    return own_words(file) if file.name == HERE else _OWN_WORDS.of(file.digest, lambda: own_words(file))
 
 
-def _line(content: HallContent) -> HallLine:
-    file = _read(content.content)
+def _read_once(database: Database, digest: str) -> CompetitionFile:
+    return _READ.of(digest, lambda: read_file(database.read(lambda session: hall_content(session, digest))))
+
+
+def _line(database: Database, said: HallSaid) -> HallLine:
+    line = _LINES.of(said.digest, lambda: _line_of(said.digest, _read_once(database, said.digest)))
+    return replace(line, name=said.name, aside=said.aside)
+
+
+def _line_of(digest: str, file: CompetitionFile) -> HallLine:
+    """A file as it is listed, but for what people said of it."""
     faults = tuple(seal_faults(file))
     if file.seal is None:
         words_of_seal = "no seal"
     else:
         words_of_seal = "seal broken" if faults else f"seal holds: {digest_text(file.seal.digest)[:19]}"
     words = f"{len(file.entries)} entries, {len(file.marks):,} marks".replace(",", " ")
-    return HallLine(content.digest, content.name, words, words_of_seal, faults, content.aside_wall_ms is not None)
+    return HallLine(digest, "", words, words_of_seal, faults, False)
 
 
 def _finding(found: Finding, answers: Mapping[str, str]) -> FindingView:
@@ -260,10 +283,8 @@ def _finding(found: Finding, answers: Mapping[str, str]) -> FindingView:
     return FindingView(found.text, found.kind == "unsettled", found.key, views)
 
 
-def _tables(joined: Joined) -> tuple[ResultTable, ...]:
-    return tuple(
-        plain_table(event, table, joined.hall_of) for event in results(joined.file) for table in event.tables if table.rows
-    )
+def _tables(joined: Joined, standings: Sequence[EventResults]) -> tuple[ResultTable, ...]:
+    return tuple(plain_table(event, table, joined.hall_of) for event in standings for table in event.tables if table.rows)
 
 
 def _answers(settled: str | None) -> dict[str, str]:

@@ -8,6 +8,8 @@ from sqlmodel import Session, col, select
 from app.store.refusals import AlreadyThere, NotThere
 from app.store.tables.halls import HallFileRow
 
+GONE = "That file is not here any more."
+
 
 @dataclass(frozen=True, slots=True)
 class HallContent:
@@ -34,19 +36,31 @@ def set_aside(session: Session, digest: str, wall_ms: int | None) -> str:
     """Puts a file aside at a time, or (None) takes it up again; its name. Raises NotThere."""
     row = session.get(HallFileRow, digest)
     if row is None:
-        raise NotThere("That file is not here any more.")
+        raise NotThere(GONE)
     row.aside_wall_ms = wall_ms
     session.add(row)
     return row.name
 
 
-def halls_said(session: Session) -> tuple[object, ...]:
-    """Which files there are, by name, and which are put aside: all that people said of them, without what is in them."""
-    columns = map(col, (HallFileRow.digest, HallFileRow.name, HallFileRow.aside_wall_ms))
-    return tuple(map(tuple, session.connection().execute(columns_of(*columns).order_by(col(HallFileRow.digest)))))
+@dataclass(frozen=True, slots=True)
+class HallSaid:
+    """What people said of a hall's file, without what is in it: its digest and name, whether it is put aside."""
+
+    digest: str
+    name: str
+    aside: bool
 
 
-def hall_files(session: Session) -> tuple[HallContent, ...]:
+def halls_said(session: Session) -> tuple[HallSaid, ...]:
     """All files, in the order in which they were taken in."""
-    rows = session.exec(select(HallFileRow).order_by(col(HallFileRow.taken_wall_ms), col(HallFileRow.digest)))
-    return tuple(HallContent(row.digest, row.name, row.content, row.taken_wall_ms, row.aside_wall_ms) for row in rows)
+    columns = map(col, (HallFileRow.digest, HallFileRow.name, HallFileRow.aside_wall_ms))
+    rows = session.connection().execute(columns_of(*columns).order_by(col(HallFileRow.taken_wall_ms), col(HallFileRow.digest)))
+    return tuple(HallSaid(row.digest, row.name, row.aside_wall_ms is not None) for row in rows)
+
+
+def hall_content(session: Session, digest: str) -> bytes:
+    """What is in a file. Raises NotThere."""
+    row = session.get(HallFileRow, digest)
+    if row is None:
+        raise NotThere(GONE)
+    return row.content

@@ -20,7 +20,7 @@ from app.live.slices import Slices
 from app.web.crowd import outside_the_gate
 from app.web.pages import hall_of, templates
 
-HTML = "text/html; charset=utf-8"
+HTML, JSON = "text/html; charset=utf-8", "application/json"
 MOST_BYTES = 8 * 1024 * 1024  # of packed pages that are kept
 MOST_PIECES = 500
 REST = 4  # times as long as it took to make a page, before it is made again

@@ -5,7 +5,7 @@ import asyncio
 import pytest
 
 from app.live import kept
-from app.live.kept import REST, Kept
+from app.live.kept import REST, Kept, MadeOnce
 
 
 class Kitchen:
@@ -93,3 +93,10 @@ def test_what_can_not_be_made_is_told_to_each_and_tried_again() -> None:
         assert await kitchen.ask("a", 1) == ("a", 1)
 
     asyncio.run(played())
+
+
+def test_of_what_never_changes_something_is_made_once_and_so_many_are_kept() -> None:
+    made, kept = list[str](), MadeOnce[str](2)
+    for name in ("a", "b", "a", "c", "a", "b"):
+        assert kept.of(name, lambda name=name: made.append(name) or name * 2) == name * 2  # type: ignore[misc, func-returns-value]
+    assert made == ["a", "b", "c", "b"]

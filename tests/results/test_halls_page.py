@@ -155,3 +155,29 @@ def test_this_halls_own_marks_count_beside_the_others(house: House) -> None:
     told = desk.get("/halls.json").json()
     assert "South" in told["halls"].values()
     assert desk.get("/desk/halls", headers=PAGE).status_code == 200
+
+
+def test_a_mark_of_this_hall_has_nothing_made_anew_of_the_others_files(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    desk, tablet, public = house.desk(), house.tablet(1), house.browser(ON_THE_LAN)
+    device = tablet.get("/lane/packet").json()["device"]["id"]
+    take(desk, "South", SOUTH)
+    digests, told = list[str](), list[str]()
+    seal, words = halls.seal_faults, halls.own_words
+    monkeypatch.setattr(halls, "seal_faults", lambda file: digests.append(file.competition.id) or seal(file))
+    monkeypatch.setattr(halls, "own_words", lambda file: told.append(file.name) or words(file))
+    for number in range(1, 4):
+        tablet.post("/marks", content=sent(a_mark(number, device=device)), headers={"content-type": "application/json"})
+        shown = public.get("/halls.json").json()
+        assert {"South", "This hall"} <= set(shown["halls"].values())
+        assert "South" in public.get("/halls").text
+    assert not digests and told == ["This hall"] * 3
+
+
+def test_while_no_other_halls_file_counts_marks_have_nothing_joined(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    tablet, public, asked, made = house.tablet(1), house.browser(ON_THE_LAN), list[int](), halls._whole
+    device = tablet.get("/lane/packet").json()["device"]["id"]
+    monkeypatch.setattr(halls, "_whole", lambda *args: asked.append(1) or made(*args))
+    for number in range(1, 4):
+        tablet.post("/marks", content=sent(a_mark(number, device=device)), headers={"content-type": "application/json"})
+        assert "No other hall's results are here yet" in public.get("/halls").text
+    assert len(asked) == 1

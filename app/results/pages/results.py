@@ -6,7 +6,7 @@ from functools import partial
 from typing import Any
 
 from fastapi import Request
-from fastapi.responses import HTMLResponse, JSONResponse, Response
+from fastapi.responses import JSONResponse, Response
 from markupsafe import Markup
 
 from app.live.slices import Slices
@@ -23,15 +23,13 @@ from app.results.explaining import (
 from app.results.podium import podiums
 from app.results.results_sheet import results_sheet
 from app.results.results_state import said_of
-from app.web.pages import hall_of, page
+from app.web.pages import hall_of
 from app.web.rows import Rows
 from app.web.shapes import OBJECT, TEXT, an_object, many
-from app.web.shared import Shared, drawn, shared_answer, shared_of
+from app.web.shared import HTML, JSON, Make, Shared, drawn, shared_answer, shared_of
 from app.web.who import EVERYBODY
 
 routes = Rows(dependencies=EVERYBODY)
-
-FRESH = {"Cache-Control": "no-cache"}  # the next look may come after another mark
 
 
 @routes.get("/results")
@@ -124,21 +122,32 @@ async def _data(request: Request, say: Callable[[], dict[str, Any]]) -> Response
         await counted(hall, slices)
         return bytes(JSONResponse(say()).body)
 
-    return await shared_answer(request, partial(said_of, hall), make, "application/json")
+    return await shared_answer(request, partial(said_of, hall), make, JSON)
 
 
 @routes.get("/halls")
 async def halls_page(request: Request) -> Response:
     """The standing of all halls."""
-    return HTMLResponse(await halls.halls_sent(hall_of(request), "page", lambda found: _halls(request, found)), headers=FRESH)
 
+    async def make(slices: Slices) -> bytes:
+        found = await halls.whole(hall_of(request), exact=True)
+        return await drawn(request, slices, "results/halls.html", view=found.page)
 
-def _halls(request: Request, found: halls.Whole) -> bytes:
-    return bytes(page(request, "results/halls.html", view=found.page).body)
+    return await _of_all_halls(request, make)
 
 
 @routes.get("/halls.json", answers=an_object(halls=OBJECT, found=many(TEXT)))
 async def halls_data(request: Request) -> Response:
     """The same as data."""
-    body = await halls.halls_sent(hall_of(request), "data", lambda found: bytes(JSONResponse(halls.halls_plain(found)).body))
-    return Response(body, media_type="application/json", headers=FRESH)
+
+    async def make(slices: Slices) -> bytes:
+        found = await halls.whole(hall_of(request), exact=True)
+        return bytes(JSONResponse(await asyncio.to_thread(halls.halls_plain, found)).body)
+
+    return await _of_all_halls(request, make, JSON)
+
+
+async def _of_all_halls(request: Request, make: Make, media_type: str = HTML) -> Response:
+    hall = hall_of(request)
+    said = await halls.said(hall)
+    return await shared_answer(request, lambda: (said, said.version(hall)), make, media_type, aside=True)

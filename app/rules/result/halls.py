@@ -7,7 +7,7 @@ doubled. Everything is found by what it is known by, so twice as many halls take
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from unicodedata import normalize
 
@@ -24,6 +24,7 @@ from app.rules.result.versions import Finding, newest
 TWO_PEOPLE = "two"  # the answer that two of one name are two people
 
 Who = tuple[object, ...]
+OwnWords = Callable[[HallFile], CompetitionFile]
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +124,11 @@ class _Hall:
         return not lanes.isdisjoint(self.marked) if lanes else None
 
 
-def join_halls(competition: Competition, files: Sequence[HallFile], settled: Mapping[str, str]) -> Joined:
+def join_halls(
+    competition: Competition, files: Sequence[HallFile], settled: Mapping[str, str], told: OwnWords = own_words
+) -> Joined:
     """All files as one competition, in the order in which they were taken in; `settled`: answers by the key of a question.
+    Whoever keeps what `own_words` makes of a file may give another way to it.
 
     How the events add up overall is taken from the first file that says it.
     """
@@ -133,7 +137,7 @@ def join_halls(competition: Competition, files: Sequence[HallFile], settled: Map
     joining.asked = {frozenset(found.halls) for found in findings if found.versions and found.kind == "unsettled"}
     ran: dict[str, list[tuple[HallFile, str]]] = defaultdict(list)
     for hall in kept:
-        taken = _Hall(hall.name, own_words(hall))
+        taken = _Hall(hall.name, told(hall))
         _take(joining, taken)
         for event, own in zip(hall.file.events, taken.own.events, strict=True):
             if own.id in taken.events:
