@@ -2,6 +2,10 @@
 
 - Marks, not counts: two devices that add to a number overwrite one another, two sets of facts merge. A tally does not depend
   on the order in which marks arrive, on doubles or on outages; hypothesis proves it in tests/rules/count.
+- A sheet is added up by what can go on (tally.py): one more repetition changes its window, and no other mark is looked at. On
+  a sheet of 300 marks that takes 56 µs, of 1,500 80; added up whole, 1.6 and 7 ms. What stands together (a mark taken back, the
+  bar, signatures) is looked at anew when one of these comes; a ruling or a hold adds the sheet up whole, which is the same work
+  from nothing.
 - Nothing here has a clock. What ends a wait is a mark: waiting some seconds for the other judges was decided against.
 - A mark says what its tablet's clock rested on (`held`: how long it had stood, `hand`: started by hand), so the fold sets a
   tablet right that was offline in a hold. What was marked in a hold does not count, but for the judge's reaction (`late_ms`),
@@ -18,10 +22,6 @@
 - What the desk knew when a mark came is read from its receipt: what was marked for a time or a run that was not yet, and the
   word of a phone on a bar that had left the rack, waits for a ruling. The law in tests/rules/count/test_law_of_authority.py tries
   every seat at every moment. Going by the order of arrival alone was decided against: a judge who was offline would be overtaken.
-- Where any member may do the work each mark says whose it is (`member`), and a window's shares tell what each has done. A mark
-  that says nothing, as all did before, is nobody's in particular: it counts all the same.
-- A declaration is for the window that it names, also while another member's is open: what the judge's hand does to that bar
-  locks nothing of the next.
 - A wrong load is a fact beside the lift (`loaded`): the try keeps its own mark, and what it is worth follows from the event's
   rule, whenever the fact arrives. The presets' default is a published federation's rule; a format that says nothing keeps
   what was really on the bar, so old ledgers fold as before.

@@ -10,10 +10,11 @@ static/js/rules/beyond.js is the twin.
 """
 
 from collections import Counter
+from collections.abc import Iterable
 
-from app.rules.count.tally_shape import Flag
 from app.rules.records.marks import Mark
 from app.rules.records.receipts import Receipt
+from app.rules.records.seats import Seat
 from app.rules.values.hands import BESIDE, PER_SECOND
 from app.rules.workout.formats import Format
 
@@ -25,21 +26,30 @@ def most_marks(format: Format) -> int:
     return BESIDE + PER_SECOND * format.length_ms // 1000
 
 
-def but_for_beyond(marks: dict[str, Mark], format: Format, flags: list[Flag]) -> dict[str, Mark]:
-    """The marks, by id, without those that came from a seat beyond the bound; these are flagged."""
-    most = most_marks(format)
-    if len(marks) <= most:
-        return marks
-    came: Counter[str] = Counter()
-    beyond = set()
-    received = [(mark.receipt, mark.id) for mark in marks.values() if mark.receipt is not None and mark.kind != "stop"]
-    for receipt, key in sorted(received, key=_in_order):
-        came[receipt.seat] += 1
-        if came[receipt.seat] > most:
-            beyond.add(key)
-    flags.extend(Flag(key, TOO_MANY) for key in beyond)
-    return {key: mark for key, mark in marks.items() if key not in beyond}
+class Room:
+    """What room a sheet has left for each seat. Once it may matter, marks come to `takes` in the order of their receipts."""
+
+    def __init__(self, format: Format) -> None:
+        self._most = most_marks(format)
+        self._came: Counter[Seat] = Counter()
+
+    def matters(self, marks: int) -> bool:
+        """Whether a sheet of so many marks may be beyond the bound, so that it matters which came first."""
+        return marks > self._most
+
+    def takes(self, mark: Mark) -> bool:
+        """Whether there is room for one more mark of the seat that it came from; it takes it."""
+        if mark.receipt is None or mark.kind == "stop":
+            return True
+        self._came[mark.receipt.seat] += 1
+        return self._came[mark.receipt.seat] <= self._most
 
 
-def _in_order(received: tuple[Receipt, str]) -> tuple[int, str]:
-    return received[0].number, received[1]
+def in_order_of_receipt(marks: Iterable[Mark]) -> list[Mark]:
+    """Marks in the order in which they were received; those of which it is not known first."""
+    return sorted(marks, key=lambda mark: (receipt_number(mark.receipt), mark.id))
+
+
+def receipt_number(receipt: Receipt | None) -> int:
+    """The number of a receipt; below all of them where there is none."""
+    return -1 if receipt is None else receipt.number

@@ -21,25 +21,17 @@ from app.rules.records.marks import Mark
 Marks = dict[str, Mark]
 
 
-def let_count(marks: Marks, clock: SheetClock) -> Marks:
-    """The marks with nothing held against those that a ruling lets count: one that names them, or that judges their lift."""
+def let_count(clock: SheetClock) -> frozenset[str]:
+    """The ids of the marks that a ruling lets count, for it names them or judges their lift: nothing is held against them."""
     named = {str(mark) for ruling in clock.ruled if ruling.kind == "admit" for mark in ruling.body["marks"]}
-    named |= {str(ruling.body["mark"]) for ruling in clock.ruled if ruling.kind == "lift"}
-    return {key: replace(mark, receipt=None) if key in named else mark for key, mark in marks.items()} if named else marks
+    return frozenset(named | {str(ruling.body["mark"]) for ruling in clock.ruled if ruling.kind == "lift"})
 
 
-def ahead_of(marks: Marks, clock: SheetClock) -> dict[str, Moment]:
-    """Which marks were made for a time, or a run, that was not yet when they came, by id; each with that moment of the table.
-    `marks` have the times that their tablets gave them."""
-    moments = {mark.id: moment_at_receipt(mark, clock.given) for mark in marks.values() if mark.receipt is not None}
-    return {key: moment for key, moment in moments.items() if moment in NOT_YET}
-
-
-def but_for_ahead(marks: Marks, ahead: Mapping[str, Moment], flags: list[Flag]) -> Marks:
-    """The marks without those that wait because they were ahead of their time; these are flagged."""
-    wait = {key for key, moment in ahead.items() if waits(marks[key], moment, _about(marks, marks[key]))}
-    flags.extend(Flag(key, ahead[key]) for key in wait)
-    return {key: mark for key, mark in marks.items() if key not in wait} if wait else marks
+def ahead_of(mark: Mark, marks: Mapping[str, Mark], clock: SheetClock) -> Moment | None:
+    """The moment of the table at which a mark waits because it was made for a time, or a run, that was not yet when it came; None
+    where it does not. `marks` are all of the sheet by id, at the times that their tablets gave them."""
+    moment = moment_at_receipt(mark, clock.given) if mark.receipt is not None else None
+    return moment if moment in NOT_YET and waits(mark, moment, _about(marks, mark)) else None
 
 
 def as_heard(marks: Marks, clock: SheetClock, flags: list[Flag]) -> Marks:
@@ -68,7 +60,7 @@ def is_judged(marks: Marks) -> bool:
     return any(mark.receipt is None or not _is_from_elsewhere(marks, mark) for mark in placed)
 
 
-def _about(marks: Marks, mark: Mark) -> Mark | None:
+def _about(marks: Mapping[str, Mark], mark: Mark) -> Mark | None:
     return marks.get(mark.body["mark"]) if mark.kind == "strike" else None
 
 

@@ -3,7 +3,7 @@
 Sheets are joined window by window before: a minute that was read out and two that were marked are three minutes of one entry.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from math import ceil
@@ -12,9 +12,22 @@ from app.rules.count.tally_shape import Flag, WindowTally
 from app.rules.records.marks import Mark
 from app.rules.workout.formats import CountTask, Format, Window
 
+Within = Callable[[Window, WindowTally, int | None, int | None], WindowTally]
 
-def settled(format: Format, windows: Sequence[WindowTally]) -> tuple[tuple[WindowTally, ...], list[Flag]]:
-    """The windows with what counts of their repetitions, and the marks that don't count because the entry was out.
+
+def within(place: Window, window: WindowTally, most: int | None, target: int | None) -> WindowTally:
+    """A window of which no more than `most` counts. Where several counted, the moments are those of the sheet it began with."""
+    joined = window.joined if window.joined is None or most is None else min(window.joined, Fraction(most))
+    credited = window.count if most is None else min(window.count, most)
+    reps = _moments(place, window)[: credited if joined is None else ceil(joined)]
+    return replace(window, target=target, credited=credited, joined=joined, reps=reps)
+
+
+def settled(
+    format: Format, windows: Sequence[WindowTally], within: Within = within
+) -> tuple[tuple[WindowTally, ...], list[Flag]]:
+    """The windows with what counts of their repetitions, and the marks that don't count because the entry was out. Whoever keeps
+    what came of a window may give another way to it than `within`.
 
     With a target no more than that counts. Each later window of its task asks for more, by `grows`. A miss puts the entry out
     where the task says so: in later windows of the task nothing counts.
@@ -32,7 +45,7 @@ def settled(format: Format, windows: Sequence[WindowTally]) -> tuple[tuple[Windo
         nth = seen.get(name, 0)
         seen[name] = nth + 1
         target = None if task.target is None else task.target + task.grows * nth
-        found = _within(format.windows[window.index], window, 0 if name in out else target, target)
+        found = within(format.windows[window.index], window, 0 if name in out else target, target)
         if name in out:
             flags.extend(Flag(mark.id, "after-out") for mark in window.marked)
         elif task.miss_puts_out and target is not None and found.counted < target:
@@ -41,17 +54,11 @@ def settled(format: Format, windows: Sequence[WindowTally]) -> tuple[tuple[Windo
     return tuple(made), flags
 
 
-def _within(place: Window, window: WindowTally, most: int | None, target: int | None) -> WindowTally:
-    """A window of which no more than `most` counts. Where several counted, the moments are those of the sheet it began with."""
-    joined = window.joined if window.joined is None or most is None else min(window.joined, Fraction(most))
-    credited = window.count if most is None else min(window.count, most)
-    counting = window.marked[: credited if joined is None else ceil(joined)]
-    return replace(window, target=target, credited=credited, joined=joined, reps=tuple(_moments(place, counting)))
-
-
-def _moments(place: Window, marks: Sequence[Mark]) -> Iterator[tuple[int, int, int | None]]:
-    for mark in marks:
-        yield mark.at, 1, member_of(place, mark)
+def _moments(place: Window, window: WindowTally) -> tuple[tuple[int, int, int | None], ...]:
+    """The moments of all repetitions that are marked, with whose they are; a window that was not cut short has them."""
+    if len(window.reps) == len(window.marked):
+        return window.reps
+    return tuple((mark.at, 1, member_of(place, mark)) for mark in window.marked)
 
 
 def member_of(window: Window, mark: Mark) -> int | None:

@@ -1,7 +1,7 @@
 """The clock that a sheet's marks are read by: the holds of its run, what the head judge moved a clock started by hand by; and
 with it what else was decided on them."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from app.rules.records.document import Run
@@ -95,21 +95,27 @@ def standing_shift(assignment: str, run: int, rulings: Sequence[Ruling]) -> Ruli
     return max(about, key=lambda ruling: (ruling.made_wall_ms, ruling.id), default=None)
 
 
-def retimed(marks: dict[str, Mark], clock: SheetClock) -> tuple[dict[str, Mark], dict[str, int]]:
-    """The marks, by id, at their moments on the true heat clock; and how far into a hold each mark was made that was made in one.
+def retimed(marks: Mapping[str, Mark], clock: SheetClock) -> tuple[dict[str, Mark], dict[str, int]]:
+    """The marks, by id, at their moments on the true heat clock; and how far into a hold each was made that was made in one."""
+    placed: dict[str, Mark] = {}
+    into: dict[str, int] = {}
+    for mark in marks.values():
+        placed[mark.id], into_ms = on_heat_clock(mark, clock)
+        if into_ms:
+            into[mark.id] = into_ms
+    return placed, into
+
+
+def on_heat_clock(mark: Mark, clock: SheetClock) -> tuple[Mark, int]:
+    """A mark at its moment on the true heat clock, and how far into a hold it was made, 0 where it was made in none.
 
     A mark says how long its tablet's clock had stood by then (`held`), and whether it was started by hand (`hand`): so a tablet
     that was offline when the heat was held is set right without being asked. In a hold, the moment is the one at which the clock
     stands.
     """
-    if not clock.holds and not clock.shift_ms and not any("held" in mark.body for mark in marks.values()):
-        return marks, {}
-    placed: dict[str, Mark] = {}
-    into: dict[str, int] = {}
-    for mark in marks.values():
-        shift = clock.shift_ms if mark.body.get("hand") else 0
-        now = heat_time(mark.at + shift + int(mark.body.get("held", 0)), clock.holds)
-        if now.into_ms:
-            into[mark.id] = now.into_ms
-        placed[mark.id] = mark if now.ms == mark.at else replace(mark, at=now.ms)
-    return placed, into
+    stood = int(mark.body.get("held", 0))
+    shift = clock.shift_ms if clock.shift_ms and mark.body.get("hand") else 0
+    if not clock.holds and not stood and not shift:
+        return mark, 0
+    now = heat_time(mark.at + shift + stood, clock.holds)
+    return (mark if now.ms == mark.at else replace(mark, at=now.ms)), now.into_ms

@@ -1,13 +1,42 @@
 """What a tally is."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
 from app.rules.count.fold_lifts import LiftTally
-from app.rules.count.presence import NOBODY, Presence
 from app.rules.records.marks import Mark
 from app.rules.records.seats import SheetKind
 from app.rules.values.units import Load
+from app.rules.workout.formats import Format
+
+
+@dataclass(frozen=True, slots=True)
+class Presence:
+    """Whether somebody was judging on a sheet, and when: what the sheet's own marks prove.
+
+    Who counted nothing because there was nothing to count, and whose tablet was dark, both have no repetition. What tells them
+    apart is what else they judged there: a repetition refused, or one taken back. A note, a stop and what was marked beside the
+    windows are told and change no number, so they prove nothing here either. Common practice, no source.
+
+    judged: the windows in which they judged something, be it taken back. signed: those that were over when they signed, which
+    the athlete's signature does not show. signs: all moments at which they judged or took something back, in ms on the heat
+    clock, in order.
+    """
+
+    judged: frozenset[int]
+    signed: frozenset[int]
+    signs: tuple[int, ...]
+
+
+NOBODY = Presence(frozenset(), frozenset(), ())
+
+
+def presence(format: Format, judged: Iterable[int], signs: Iterable[int], signed: Iterable[Mark]) -> Presence:
+    """What a sheet shows. `judged`, `signs`: as in Presence; `signed`: the signatures that stand on it."""
+    until = max((mark.at for mark in signed if mark.body["who"] != "athlete"), default=-1)
+    over = (i for i, window in enumerate(format.windows) if window.task is not None and window.end_ms <= until)
+    return Presence(frozenset(judged), frozenset(over), tuple(signs))
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,31 +60,19 @@ class Dark:
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
-    """A member's part of a window, None for what is nobody's in particular: repetitions marked and refused, and the measured
-    number that counts of theirs."""
-
-    member: int | None
-    count: int = 0
-    norep: int = 0
-    measure: Fraction | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class WindowTally:
     """What one window holds.
 
-    count: repetitions marked. norep: repetitions refused. credited: repetitions of work that count (after target, elimination
-    and worth). reps: (time, worth, member) of each credited repetition in order. finish_ms: finish of the work list since the
-    window's start. tapped: that finish was marked, else it is the last repetition. left: repetitions of work left of a list
-    with an end. measure: the measured number that counts. shares: whose these are, in the order of members. best: the
-    heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked. begun:
-    id of the mark that the bar left its rack, while it is out. waiting: id of the declaration made meanwhile. loaded: what
-    was said to be on the bar of the declaration that stands. free_ms: since when its bar has been free. marked: the marks of
-    its counted repetitions, before target and elimination. joined: what counts of the counts of several counters together,
-    None while one sheet's own stands. by: whose sheets it counts by. away: counters beside them who judged nothing here,
-    though others did. dark: stretches of which others' counts are taken for a counter's. unlike: counters who judged
-    otherwise what can't be joined.
+    count: repetitions marked. norep: repetitions refused. credited: repetitions of work that count (after target, elimination and
+    worth). reps: (time, worth, member) of each credited repetition in order. finish_ms: finish of the work list since the
+    window's start. tapped: that finish was marked, else it is the last repetition. left: repetitions of work left of a list with
+    an end. measure: the measured number that counts. best: the heaviest good lift. declaration: id of the declaration that
+    stands, None before one and after its bar was racked. begun: id of the mark that the bar left its rack, while it is out.
+    waiting: id of the declaration made meanwhile. loaded: what was said to be on the bar of the declaration that stands.
+    free_ms: since when its bar has been free. marked: the marks of its counted repetitions, before target and elimination.
+    joined: what counts of the counts of several counters together, None while one sheet's own stands. by: whose sheets it counts
+    by. away: counters beside them who judged nothing here, though others did. dark: stretches of which others' counts are
+    taken for a counter's. unlike: counters who judged otherwise what can't be joined.
     """
 
     index: int
@@ -68,7 +85,6 @@ class WindowTally:
     tapped: bool = False
     left: int | None = None
     measure: Fraction | None = None
-    shares: tuple[Share, ...] = ()
     lifts: tuple[LiftTally, ...] = ()
     best: LiftTally | None = None
     declaration: str | None = None
