@@ -1,7 +1,7 @@
 """The projection: marks as they come in, standings as they are asked for. It holds nothing that the ledger does not hold.
 
-A mark makes its sheet stale and nothing else; the next question folds that sheet again and ranks that event again. So twenty
-marks between two looks at the board cost one fold for each lane.
+A mark makes its sheet stale and nothing else; the next question adds to the sheet what has come since, and ranks its event again.
+So the marks between two looks at the board are taken together. They can be counted before in small pieces: see catching_up.py.
 """
 
 import threading
@@ -9,7 +9,8 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from app.live.doubled import Doubled
 from app.live.places import Place, assignment_of, places_of, readers_of, same_format
-from app.live.sheets import Sheet, Sheets
+from app.live.sheets import Sheet, Sheets, UnknownSheet
+from app.live.standings import Standings
 from app.rules.count.joined import Stood, joined_tally, windows_that_stand
 from app.rules.count.paper import standing_in
 from app.rules.count.sheet_clock import PLAIN, SheetClock, SheetClocks
@@ -24,23 +25,18 @@ from app.rules.count.sheets import (
     stand_rulings,
     with_bar,
 )
-from app.rules.count.tally import Tally, fold
+from app.rules.count.tally import Folding, Tally, fold
 from app.rules.records.document import Run
 from app.rules.records.in_force import standing
-from app.rules.records.kinds import OF_THE_BAR
 from app.rules.records.marks import Mark, SheetKey, sheet_key
 from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
 from app.rules.records.seats import SHEET_KINDS, Seat, SheetKind
-from app.rules.result.results import EventResults, event_results
+from app.rules.result.results import EventResults
 from app.rules.result.scoring import Score, score
 from app.rules.workout.formats import Format, ScoreRule
 
 __all__ = ["Place", "Projection", "UnknownSheet"]
-
-
-class UnknownSheet(LookupError):
-    """Raised for a sheet of an assignment that the competition does not have; its text is the sentence to show."""
 
 
 class Projection:
@@ -50,7 +46,7 @@ class Projection:
         self._lock = threading.RLock()
         self._sheets = Sheets()
         self._places: dict[str, Place] = {}
-        self._results: dict[str, EventResults] = {}
+        self._standings = Standings(self.counting_tally, self.score_of)
         self._roster: Roster | None = None
         self._runs: tuple[Run, ...] = ()
         self._given: dict[tuple[str, int], Run] = {}  # the runs by heat and number
@@ -87,9 +83,9 @@ class Projection:
             for key, sheet in self._sheets.items():
                 same_clock = clocks and self._clocks and clocks.of(key) == self._clocks.of(key)
                 if not same_clock or not same_format(before, self._places, assignment_of(key)):
-                    sheet.tally = None
+                    sheet.count_anew()
             self._readers = readers_of(self._ruled)
-            self._results.clear()
+            self._standings.begin(roster, self._places, self._rulings)
             self._joined.clear()
             self._scores.clear()
             self._late.clear()
@@ -106,14 +102,12 @@ class Projection:
                 sheet.came(mark)
                 changed = True
                 doubled = doubled or self.doubled.has(mark)
-                self._bar_changed(mark)
+                self._sheets.bar_changed(mark)
                 assignment = assignment_of(mark.sheet)
                 self._late.pop(assignment, None)
                 for reader in (assignment, *self._readers.get(assignment, ())):
                     self._joined.pop(reader, None)
-                place = self._places.get(assignment)
-                if place is not None:
-                    self._results.pop(place.event.id, None)
+                    self._standings.touch(reader)
             if doubled:  # which of them counts is decided anew
                 self.doubled.find(sheet.marks for sheet in self._sheets.values())
                 self.roster_changed(self._roster, self._runs, self._rulings)
@@ -172,13 +166,29 @@ class Projection:
     def event_results(self, event_id: str) -> EventResults:
         """The results of an event as they stand, each division ranked. Raises KeyError for an event that is not there."""
         with self._lock:
-            held = self._results.get(event_id)
-            if held is None:
-                if self._roster is None or all(event.id != event_id for event in self._roster.events):
-                    raise KeyError(event_id)
-                held = event_results(self._roster, event_id, self._tallies(event_id), self._rulings, self.score_of)
-                self._results[event_id] = held
-            return held
+            return self._standings.of(event_id)
+
+    def to_count(self) -> list[str]:
+        """The lane assignments that have to be counted before all standings are known."""
+        with self._lock:
+            return self._standings.to_count()
+
+    def count_a_little(self, assignment_id: str) -> bool:
+        """Does a small piece of counting an assignment; whether there may be more to do. Who stops half-way has lost nothing."""
+        with self._lock:
+            place = self._places.get(assignment_id)
+            for sheet in self.marked_sheets(assignment_id).values():
+                held, own = self._sheets[sheet], self._places.get(assignment_of(sheet))
+                if held.tally is None and own is not None:
+                    folding = self._folding(sheet, own)
+                    if next(folding.steps(), self) is self:
+                        held.tally = folding.tally()
+                    return True
+            tally = self.counting_tally(assignment_id)
+            if place is not None and tally is not None:
+                for rule in place.format.scores:
+                    self.score_of(assignment_id, place.format, rule, tally)
+            return False
 
     def counting_sheet(self, assignment_id: str) -> str | None:
         """The key of the lane sheet that counts for an assignment, or None if there is no such assignment."""
@@ -194,10 +204,15 @@ class Projection:
             place = self._places.get(assignment_of(sheet))
             if place is None:
                 raise UnknownSheet("That sheet belongs to no lane of this competition.")
-            tally = fold(place.format, self._folded(sheet, held), self.sheet_clock(sheet))
-            if held is not None:
-                held.tally = tally
-            return tally
+            if held is None:
+                return fold(place.format, (), self.sheet_clock(sheet))
+            held.tally = self._folding(sheet, place).tally()
+            return held.tally
+
+    def _folding(self, sheet: str, place: Place) -> Folding:
+        """What adds a sheet up that holds marks, with all that have come."""
+        marks = self._folded(sheet, self._sheets[sheet])
+        return self._sheets.folding(sheet, marks, lambda: Folding(place.format, self.sheet_clock(sheet)))
 
     def _folded(self, sheet: str, held: Sheet | None) -> Iterable[Mark]:
         """The marks that a sheet is folded from: its own, and what the lane's sheet says of the bar to one who judges again."""
@@ -207,16 +222,6 @@ class Projection:
             return own
         lane = self._sheets.get(lane_sheet(sheet))
         return with_bar(kind, own, lane.marks.values() if lane else ())
-
-    def _bar_changed(self, mark: Mark) -> None:
-        """What the lane says of the bar concerns the sheets of those who judge again."""
-        if mark.kind not in OF_THE_BAR and mark.kind != "strike":
-            return
-        key = sheet_key(mark.sheet)
-        for kind in JUDGED_AGAIN if key.kind == "lane" else ():
-            again = self._sheets.get(SheetKey(key.assignment, key.run, kind).text())
-            if again is not None:
-                again.tally = None
 
     def counting_tally(self, assignment_id: str) -> Tally | None:
         """The tally that counts for an assignment, several counters joined; None without a mark on its lane sheet."""
@@ -242,7 +247,7 @@ class Projection:
         with self._lock:
             held = self._scores.get((assignment_id, rule.id))
             if held is None or held[0] is not tally:
-                held = self._scores[assignment_id, rule.id] = (tally, score(format, rule, tally))
+                held = self._scores[assignment_id, rule.id] = (tally, score(format, rule, tally, held))
             return held[1]
 
     def counted_sheets(self, assignment_id: str) -> dict[SheetKind, Tally]:
@@ -264,8 +269,7 @@ class Projection:
         return fold(place.format, self._folded(key, self._sheets.get(key)), self._clocks.of(key, assignment_id))
 
     def marked_sheets(self, assignment_id: str) -> dict[SheetKind, str]:
-        """The sheets that count for an assignment and hold marks, by kind: the lane judge's, other counters', the video's; as the
-        rulings have it."""
+        """The sheets that count for an assignment and hold marks, by kind, as the rulings have it."""
         with self._lock:
             counting = self._ruled.get(assignment_id, {})
             return {kind: key for kind, key in counting.items() if key in self._sheets}
@@ -312,8 +316,12 @@ class Projection:
             if held is None:
                 return []
             if held.ordered is None:
-                held.ordered = tuple(sorted(held.marks.values(), key=lambda mark: mark.order))
+                held.ordered = sorted(held.marks.values(), key=lambda mark: mark.order)
             return list(held.ordered)
+
+    def marks_on(self, assignment_id: str) -> int:
+        """How many marks all sheets of an assignment hold."""
+        return sum(len(sheet.marks) for sheet in self._sheets.of(assignment_id))
 
     def assignment_marks(self, assignment_id: str) -> list[Mark]:
         """The marks of all sheets of an assignment: every run, every kind of sheet."""
@@ -340,11 +348,3 @@ class Projection:
     def place_of(self, assignment_id: str) -> Place | None:
         """The heat and event of an assignment, or None if there is no such assignment."""
         return self._places.get(assignment_id)
-
-    def _tallies(self, event_id: str) -> Mapping[str, Tally]:
-        tallies = {}
-        for assignment_id, place in self._places.items():
-            joined = self.counting_tally(assignment_id) if place.event.id == event_id else None
-            if joined is not None:
-                tallies[assignment_id] = joined
-        return tallies

@@ -1,5 +1,6 @@
 """The projection: whatever came in whatever order, it stands where a recount of the same file stands."""
 
+import asyncio
 import random
 from dataclasses import replace
 
@@ -7,10 +8,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.live import projection as projecting
+from app.live import sheets
+from app.live.catching_up import caught_up
 from app.live.projection import Projection, UnknownSheet
+from app.rules.count.tally import Folding
 from app.rules.records.document import CompetitionFile
-from app.rules.records.marks import parse_mark
+from app.rules.records.holding import Hold
+from app.rules.records.marks import Mark, parse_mark
 from app.rules.records.rulings import Ruling
 from app.rules.result.results import results
 from tests.builders.pairs import SQUAT, TAPS, a_file, a_mark
@@ -60,17 +64,62 @@ def test_the_version_grows_with_a_new_mark_and_not_with_a_known_one() -> None:
     assert made.version == before + 1
 
 
-def test_only_the_sheet_that_a_mark_touched_is_folded_again(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_only_what_has_come_since_the_last_look_is_added_to_its_sheet(monkeypatch: pytest.MonkeyPatch) -> None:
     made = projected(FILE)
     made.event_results("evt")
-    folded = []
-    whole = projecting.fold
-    monkeypatch.setattr(projecting, "fold", lambda format, marks, clock: folded.append(1) or whole(format, marks))
+    taken: list[list[Mark]] = []
+    take = Folding.take
+    monkeypatch.setattr(Folding, "take", lambda folding, marks: taken.append(list(marks)) or take(folding, taken[-1]))
     made.event_results("evt")
-    assert folded == []
-    made.apply([parse_mark(a_mark("asg_0", 900, "rep", 50_000, TAPS[0]))])
+    assert taken == []
+    rep = parse_mark(a_mark("asg_0", 900, "rep", 50_000, TAPS[0]))
+    made.apply([rep])
     made.event_results("evt")
-    assert folded == [1]
+    assert taken == [[rep]]
+
+
+def test_sheets_that_nobody_marks_any_more_keep_their_tallies_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sheets, "MOST_OPEN", 2)
+    made = projected(FILE)
+    made.event_results("evt")
+    assert sum(sheet.folding is not None for sheet in made._sheets.values()) == 2
+    for lane in (0, 1, 2):
+        made.apply([parse_mark(a_mark(f"asg_{lane}", 900, "rep", 50_000, TAPS[0]))])
+    marks = [mark for lane in FILE.heats[0].lanes for mark in made.assignment_marks(lane.id)]
+    assert [made.event_results("evt")] == results(FILE.model_copy(update={"marks": tuple(marks)}))
+
+
+@settings(max_examples=30)
+@given(st.lists(st.sampled_from(["marks", "look", "count", "hold", "ruling"]), max_size=12), st.randoms(use_true_random=False))
+def test_whatever_happens_between_two_looks_it_stands_where_a_recount_stands(happens: list[str], dice: random.Random) -> None:
+    file, marks = FILE, list(FILE.marks)
+    dice.shuffle(marks)
+    made = projected(FILE.model_copy(update={"marks": ()}))
+    for what in happens:
+        if what == "marks":
+            made.apply(marks[:5])
+            marks = marks[5:]
+        elif what == "look":
+            made.event_results("evt")
+        elif what == "count":
+            asyncio.run(caught_up(made))
+        else:
+            file = held(file, dice.randrange(400_000)) if what == "hold" else ruled(file, dice.randrange(len(RULED)))
+            made.roster_changed(file, file.runs, file.rulings)
+    made.apply(marks)
+    asyncio.run(caught_up(made))
+    assert made.to_count() and all(made.count_a_little(lane) is False for lane in made.to_count()), "all is counted"
+    assert [made.event_results("evt")] == results(file) and made.to_count() == []
+
+
+def held(file: CompetitionFile, at_ms: int) -> CompetitionFile:
+    hold = Hold(at_ms=at_ms, for_ms=9_000)
+    return file.model_copy(update={"runs": tuple(run.model_copy(update={"holds": (hold,)}) for run in file.runs)})
+
+
+def ruled(file: CompetitionFile, number: int) -> CompetitionFile:
+    others = (ruling for ruling in file.rulings if ruling.id != f"rul_{number}")
+    return file.model_copy(update={"rulings": (*others, a_ruling(number))})
 
 
 def test_a_heat_that_is_run_again_counts_from_its_new_sheets() -> None:

@@ -84,6 +84,7 @@ class EventResults:
     tables: tuple[Table, ...]
 
 
+Line = tuple[Row, Candidate | None]
 Scored = Callable[[str, Format, ScoreRule, Tally], Score]  # the score of an assignment's tally
 
 
@@ -96,16 +97,7 @@ def event_results(
     roster: Roster, event_id: str, tallies: Mapping[str, Tally], rulings: Sequence[Ruling] = (), scored: Scored = scored_anew
 ) -> EventResults:
     """The standings of one event from the tallies of its lane assignments (by assignment id; only sheets that count)."""
-    event = next(event for event in roster.events if event.id == event_id)
-    ranking = _Ranking(roster, event, tallies, in_force(rulings, event_id), scored)
-    tables: list[Table] = []
-    for rule in event.format.scores:
-        for division in roster.divisions:
-            entries = [entry for entry in roster.entries if entry.division == division.id and entry.id in ranking.assigned]
-            for variant, group in _groups(event, entries, ranking):
-                rows = ranking.rows(rule, group)
-                tables.append(Table(rule, division.id, division.name, rows, variant, score_unit(event.format, rule)))
-    return EventResults(event, tuple(tables))
+    return Ranking(roster, event_id, rulings, scored).results(tallies)
 
 
 def results(file: CompetitionFile) -> list[EventResults]:
@@ -120,55 +112,91 @@ def result_of(part: CompetitionFile) -> EventResults:
     return event_results(part, event.id, tallies, part.rulings)
 
 
-def _groups(event: Event, entries: Sequence[Entry], ranking: "_Ranking") -> list[tuple[Variant | None, list[Entry]]]:
-    """Entries ranked together: all of a division, but for those whose variant is ranked apart."""
-    together: list[Entry] = []
-    apart: dict[str, list[Entry]] = {}
-    for entry in entries:
-        variant = ranking.variant(entry)
-        if variant is not None and variant.ranked == "apart":
-            apart.setdefault(variant.id, []).append(entry)
-        else:
-            together.append(entry)
-    groups: list[tuple[Variant | None, list[Entry]]] = [(None, together)] if together else []
-    return groups + [(variant, apart[variant.id]) for variant in event.format.variants if variant.id in apart]
+class Ranking:
+    """One event's entries with what is needed to rank them. What an entry's tallies came to is kept while they are the same, so
+    that standings which are asked for again cost what has changed."""
 
+    def __init__(self, roster: Roster, event_id: str, rulings: Sequence[Ruling] = (), scored: Scored = scored_anew) -> None:
+        self.event = next(event for event in roster.events if event.id == event_id)
+        self._divisions, self._scored = roster.divisions, scored
+        self._rulings = in_force(rulings, event_id)
+        self._lanes = _lanes_of(roster, event_id)
+        lanes = {lane: entry for entry, lanes in self._lanes.items() for lane in lanes}
+        self._reruns = _reruns(lanes, self._rulings)
+        self._entries = {
+            d.id: [e for e in roster.entries if e.division == d.id and e.id in self._lanes] for d in roster.divisions
+        }
+        self._athletes = {athlete.id: athlete for athlete in roster.athletes}
+        self._formats: Mapping[str, Format] = formats_by_assignment(roster)
+        self._chosen = {lane.id: lane.variant for heat in roster.heats for lane in heat.lanes}
+        self._units = {rule.id: score_unit(self.event.format, rule) for rule in self.event.format.scores}
+        self._lines: dict[tuple[str, str], tuple[list[Tally | None], Line]] = {}
+        self._rows: dict[tuple[str, str], tuple[Row, Row]] = {}
 
-class _Ranking:
-    """One event's entries with what is needed to rank them."""
+    def results(self, tallies: Mapping[str, Tally]) -> EventResults:
+        """The standings that follow from these tallies."""
+        tables: list[Table] = []
+        for rule in self.event.format.scores:
+            for division in self._divisions:
+                lines = [self._kept_line(rule, entry, tallies) for entry in self._entries[division.id]]
+                for variant, group in self._groups(lines):
+                    rows = self._placed(rule, group)
+                    tables.append(Table(rule, division.id, division.name, rows, variant, self._units[rule.id]))
+        return EventResults(self.event, tuple(tables))
 
-    def __init__(
-        self, roster: Roster, event: Event, tallies: Mapping[str, Tally], rulings: Sequence[Ruling], scored: Scored
-    ) -> None:
-        self.event, self.tallies, self.rulings, self.scored = event, tallies, rulings, scored
-        lanes = {lane.id: lane.entry for heat in roster.heats if heat.event == event.id for lane in heat.lanes}
-        self.reruns = _reruns(lanes, rulings)
-        self.lanes = _lanes_of(roster, event.id)
-        self.assigned = {entry: _assigned(lanes, tallies) for entry, lanes in self.lanes.items()} | self.reruns
-        self.athletes = {athlete.id: athlete for athlete in roster.athletes}
-        self.formats: Mapping[str, Format] = formats_by_assignment(roster)
-        self.chosen = {lane.id: lane.variant for heat in roster.heats for lane in heat.lanes}
+    def _groups(self, lines: Sequence[Line]) -> list[tuple[Variant | None, list[Line]]]:
+        """Entries ranked together: all of a division, but for those whose variant is ranked apart."""
+        together: list[Line] = []
+        apart: dict[str, list[Line]] = {}
+        for line in lines:
+            variant = line[0].variant
+            if variant is not None and variant.ranked == "apart":
+                apart.setdefault(variant.id, []).append(line)
+            else:
+                together.append(line)
+        groups: list[tuple[Variant | None, list[Line]]] = [(None, together)] if together else []
+        return groups + [(variant, apart[variant.id]) for variant in self.event.format.variants if variant.id in apart]
 
-    def variant(self, entry: Entry) -> Variant | None:
+    def _variant(self, entry: Entry, assignment: str) -> Variant | None:
         """The variant that an entry does: the one chosen on its lane, else its division's."""
-        key = self.chosen[self.assigned[entry.id]] or self.event.variants.get(entry.division, "")
+        key = self._chosen[assignment] or self.event.variants.get(entry.division, "")
         return self.event.format.variant(key)
 
-    def rows(self, rule: ScoreRule, entries: Sequence[Entry]) -> tuple[Row, ...]:
+    def _placed(self, rule: ScoreRule, lines: Sequence[Line]) -> tuple[Row, ...]:
         """The standing of some entries in one score."""
-        lines = [self._line(rule, entry) for entry in entries]
         by_id = {row.entry.id: row for row, _ in lines}
         placed = rank([candidate for _, candidate in lines if candidate is not None])
         waiting = [Placed(row.entry.id, None, False, None) for row, candidate in lines if candidate is None]
-        return tuple(replace(by_id[str(p.who)], place=p.place, shared=p.shared, by_tie=p.by_tie) for p in [*placed, *waiting])
+        return tuple(self._row(rule, by_id[str(one.who)], one) for one in [*placed, *waiting])
 
-    def _line(self, rule: ScoreRule, entry: Entry) -> tuple[Row, Candidate | None]:
+    def _row(self, rule: ScoreRule, row: Row, at: Placed) -> Row:
+        """A row at its place; the same as before where nothing in it has changed."""
+        held = self._rows.get((rule.id, row.entry.id))
+        if (
+            held is not None
+            and held[0] is row
+            and (held[1].place, held[1].shared, held[1].by_tie) == (at.place, at.shared, at.by_tie)
+        ):
+            return held[1]
+        made = replace(row, place=at.place, shared=at.shared, by_tie=at.by_tie)
+        self._rows[rule.id, row.entry.id] = row, made
+        return made
+
+    def _kept_line(self, rule: ScoreRule, entry: Entry, tallies: Mapping[str, Tally]) -> Line:
+        """An entry's line, made anew when one of its tallies is another."""
+        of = [tallies.get(lane) for lane in self._lanes[entry.id]]
+        held = self._lines.get((rule.id, entry.id))
+        if held is None or any(one is not other for one, other in zip(held[0], of, strict=True)):
+            held = self._lines[rule.id, entry.id] = of, self._line(rule, entry, tallies)
+        return held[1]
+
+    def _line(self, rule: ScoreRule, entry: Entry, tallies: Mapping[str, Tally]) -> Line:
         """An entry's row without its place, and its candidature; None while it has not been judged."""
-        assignment = self.assigned[entry.id]
-        tally = self.tallies.get(assignment)
-        about = [ruling for ruling in self.rulings if concerns(ruling, self.event.id, entry.id, assignment)]
+        assignment = self._reruns.get(entry.id) or _assigned(self._lanes[entry.id], tallies)
+        tally = tallies.get(assignment)
+        about = [ruling for ruling in self._rulings if concerns(ruling, self.event.id, entry.id, assignment)]
         said, penalty = status_of(about), _penalty(about, rule)
-        people = [self.athletes[member] for member in entry.members]
+        people = [self._athletes[member] for member in entry.members]
         row = Row(
             place=None,
             shared=False,
@@ -178,23 +206,28 @@ class _Ranking:
             score=None,
             status=STATUS_TEXT.get(said or "", ""),
             by_tie=None,
-            variant=self.variant(entry),
+            variant=self._variant(entry, assignment),
             penalty=penalty,
             rulings=tuple(ruling for ruling in about if _tells(ruling, rule)),
-            twice=() if entry.id in self.reruns else _twice(self.lanes[entry.id], self.tallies),
+            twice=() if entry.id in self._reruns else _twice(self._lanes[entry.id], tallies),
         )
         candidate = Candidate(entry.id, STATUS[said], ()) if said else None
         if tally is None or not tally.any_marks:
-            waiting = TO_BE_RUN_AGAIN if entry.id in self.reruns else NOT_JUDGED
+            waiting = TO_BE_RUN_AGAIN if entry.id in self._reruns else NOT_JUDGED
             return (row, candidate) if said else (replace(row, status=waiting), None)
-        scored = self.scored(assignment, self.formats[assignment], rule, tally)
-        made = _with_penalty(rule, _in_unit(scored, score_unit(self.event.format, rule)), penalty)
+        scored = self._scored(assignment, self._formats[assignment], rule, tally)
+        made = _with_penalty(rule, _in_unit(scored, self._units[rule.id]), penalty)
         row = replace(row, score=made, recounts=tally.recounts)
         if candidate is not None:
             return row, candidate
         after = row.variant is not None and row.variant.ranked == "after"
-        ties = tie_keys(self.formats[assignment], rule, tally, made, _bodyweight(people))
-        return row, Candidate(entry.id, Standing.RANKED, (int(after), *made.key), ties)
+        ties = tie_keys(self._formats[assignment], rule, tally, made, _bodyweight(people))
+        return row, Candidate(entry.id, Standing.RANKED, _plain((int(after), *made.key)), tuple(map(_plain, ties)))
+
+
+def _plain(key: Sequence[int | Fraction]) -> tuple[int | Fraction, ...]:
+    """The same key in whole numbers where it can be: these are compared ten times as fast."""
+    return tuple(one.numerator if one.denominator == 1 else one for one in key)
 
 
 def _bodyweight(people: Sequence[Athlete]) -> Load | None:

@@ -57,9 +57,10 @@ class Score:
     unmeasured: bool = False
 
 
-def score(format: Format, rule: ScoreRule, tally: Tally) -> Score:
-    """The score of one tally under one score rule."""
-    parts = tuple(_part(format, rule, part, tally) for part in rule.parts)
+def score(format: Format, rule: ScoreRule, tally: Tally, before: tuple[Tally, Score] | None = None) -> Score:
+    """The score of one tally under one score rule. `before`: one that was made by the same format and rule, whose parts are kept
+    where they take from the same windows."""
+    parts = tuple(_kept_part(format, rule, number, tally, before) for number in range(len(rule.parts)))
     exact = sum((part.value for part in parts), Fraction(0))
     left = work_left(format, rule, tally)
     if left is not None and rule.cap_adds is not None:
@@ -72,7 +73,7 @@ def score(format: Format, rule: ScoreRule, tally: Tally) -> Score:
     unmeasured = rule.better == "less" and _unmeasured(format, rule, tally)
     if unmeasured:
         key = (Fraction(2), sign * value)
-    unit = score_unit(format, rule)
+    unit = score_unit(format, rule) if before is None else before[1].unit
     text = "not measured" if unmeasured else score_text(value, unit, left)
     return Score(value, unit, left, key, text, parts, exact, unmeasured)
 
@@ -125,13 +126,23 @@ def score_words(made: Score) -> str:
     return f"{made.text} {shown_unit(made)}".strip()
 
 
-def _part(format: Format, rule: ScoreRule, part: Part, tally: Tally) -> PartScore:
+def _kept_part(format: Format, rule: ScoreRule, number: int, tally: Tally, before: tuple[Tally, Score] | None) -> PartScore:
+    part = rule.parts[number]
+    if before is None:
+        return _part(format, rule, part, tally, part_name(format, part), part_unit(format, rule, part))
+    held = before[1].parts[number]
+    if all(tally.windows[i] is before[0].windows[i] for i in format.window_indexes(part)):
+        return held
+    return _part(format, rule, part, tally, held.name, held.unit)
+
+
+def _part(format: Format, rule: ScoreRule, part: Part, tally: Tally, name: str, unit: str) -> PartScore:
     terms: list[Term] = []
     for index in format.window_indexes(part):
         terms.extend(_terms(format, rule, part, tally.windows[index]))
     taken = _taken(part, rule.better, terms, format.members)
     total = sum((terms[i].value for i in taken), Fraction(0)) * part.weight
-    return PartScore(part_name(format, part), part.take, tuple(terms), taken, part.weight, total, part_unit(format, rule, part))
+    return PartScore(name, part.take, tuple(terms), taken, part.weight, total, unit)
 
 
 def part_name(format: Format, part: Part) -> str:
@@ -159,9 +170,6 @@ def _terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> 
         return _count_terms(format, rule, part, window)
     if window.measure is None and rule.better == "less":
         return []
-    if part.take == "member_best" and window.measure is not None:
-        measures = [(one.member, one.measure) for one in window.shares if one.measure is not None]
-        return [_term(format, rule, window.index, member, value, task.unit) for member, value in measures]
     value = Fraction(0) if window.measure is None else window.measure
     return [_term(format, rule, window.index, _only(format, window.index), value, task.unit)]
 
@@ -196,10 +204,11 @@ def _only(format: Format, index: int) -> int | None:
 def _count_terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> list[Term]:
     if part.take != "member_best":
         return [_term(format, rule, window.index, None, window.counted, "reps")]
-    counts: dict[int | None, Fraction] = {}
+    counted: dict[int | None, int] = {}
     for _, worth, said in window.reps:
         member = said if format.members > 1 else None  # of one athlete, whether a mark names them or not
-        counts[member] = counts.get(member, Fraction(0)) + worth
+        counted[member] = counted.get(member, 0) + worth
+    counts = {member: Fraction(count) for member, count in counted.items()}
     if window.joined is not None and len(counts) < 2:  # of several, only the sheet that it began with says whose each was
         counts = {next(iter(counts), _only(format, window.index) if format.members > 1 else None): window.joined}
     return [_term(format, rule, window.index, member, n, "reps") for member, n in sorted(counts.items(), key=str)]

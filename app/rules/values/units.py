@@ -106,6 +106,8 @@ def round_to(value: Fraction, step: Fraction, how: Rounding) -> Fraction:
     if how is Rounding.NONE:
         return value
     steps = value / step
+    if steps.denominator == 1:
+        return value
     if how is Rounding.DOWN:
         return Fraction(steps.numerator // steps.denominator) * step
     doubled = abs(steps) * 2 + 1
@@ -115,6 +117,8 @@ def round_to(value: Fraction, step: Fraction, how: Rounding) -> Fraction:
 
 def decimal_text(value: Fraction, most_decimals: int = 4) -> str:
     """A number as people read it: exact when it ends within `most_decimals`, else rounded there (halves away from zero)."""
+    if value.denominator == 1:
+        return str(value.numerator)
     shown = round_to(value, Fraction(1, 10**most_decimals), Rounding.NEAREST)
     sign = "-" if shown < 0 else ""
     scaled = abs(shown) * 10**most_decimals

@@ -1,0 +1,68 @@
+"""The standing of each event, kept until one of its lanes counts otherwise: a look costs what has changed since the last."""
+
+from collections.abc import Callable, Mapping, Sequence
+
+from app.live.places import Place
+from app.rules.count.tally import Tally
+from app.rules.records.roster import Roster
+from app.rules.records.rulings import Ruling
+from app.rules.result.results import EventResults, Ranking, Scored
+
+
+class Standings:
+    """All standings. `counted`: what counts for a lane assignment, None where nothing is marked; `scored`: a tally's score."""
+
+    def __init__(self, counted: Callable[[str], Tally | None], scored: Scored) -> None:
+        self._counted, self._scored = counted, scored
+        self._roster: Roster | None = None
+        self._places: Mapping[str, Place] = {}
+        self._rulings: Sequence[Ruling] = ()
+        self._stale: dict[str, dict[str, None]] = {}  # by event the lane assignments to be looked at, in order
+        self._tallies: dict[str, dict[str, Tally]] = {}
+        self._rankings: dict[str, Ranking] = {}
+        self._results: dict[str, EventResults] = {}
+
+    def begin(self, roster: Roster | None, places: Mapping[str, Place], rulings: Sequence[Ruling]) -> None:
+        """Forgets all, and takes the newest roster and rulings."""
+        self._roster, self._places, self._rulings = roster, places, rulings
+        self._rankings, self._results = {}, {}
+        self._stale = {event.id: {} for event in roster.events} if roster else {}
+        self._tallies = {event: {} for event in self._stale}
+        for assignment in places:
+            self.touch(assignment)
+
+    def touch(self, assignment: str) -> None:
+        """Notes that a lane assignment may count otherwise than it did."""
+        place = self._places.get(assignment)
+        if place is not None:
+            self._stale[place.event.id][assignment] = None
+            self._results.pop(place.event.id, None)
+
+    def to_count(self) -> list[str]:
+        """The lane assignments whose tallies have to be looked at before all standings are known."""
+        return [assignment for stale in self._stale.values() for assignment in stale]
+
+    def of(self, event: str) -> EventResults:
+        """The standing of one event as its lanes count. Raises KeyError for an event that is not there."""
+        stale = self._stale[event]
+        held = self._results.get(event)
+        if held is None or stale:
+            for assignment in stale:
+                self._look(event, assignment)
+            stale.clear()
+            held = self._results[event] = self._ranking(event).results(self._tallies[event])
+        return held
+
+    def _look(self, event: str, assignment: str) -> None:
+        tally = self._counted(assignment)
+        if tally is None:
+            self._tallies[event].pop(assignment, None)
+        else:
+            self._tallies[event][assignment] = tally
+
+    def _ranking(self, event: str) -> Ranking:
+        if event not in self._rankings:
+            if self._roster is None:
+                raise KeyError(event)
+            self._rankings[event] = Ranking(self._roster, event, self._rulings, self._scored)
+        return self._rankings[event]
