@@ -12,6 +12,7 @@ from typing import Any, Final, Self
 # A board is told at most six times a second: faster than that nobody reads, and slower a tap in a busy hall would be seen on
 # the board later than the quarter of a second that is promised.
 BOARD_EVERY_S = 0.15
+AT_ONCE = 8  # of those who are told in turns: what they are sent takes a millisecond or two
 MOST_WAITING = 256  # messages held for one slow subscriber; past that it starts afresh
 
 
@@ -123,6 +124,13 @@ class Hub:
             self._offer(topic, message)
         else:
             loop.call_soon_threadsafe(self._offer, topic, message)
+
+    async def tell_in_turns(self, topic: str, message: Any = None) -> None:
+        """Tells the subscribers in this process a few in each turn of the loop, so that others get theirs between."""
+        for number, subscription in enumerate(tuple(self._subscribers.get(topic, ()))):
+            if number % AT_ONCE == 0:
+                await asyncio.sleep(0)
+            subscription.put(message)
 
     def close(self) -> None:
         """Ends every subscription, so that open streams let the server go down."""

@@ -1,7 +1,8 @@
 """What the public board shows, as frozen views: the standings of every division, and who is on the floor."""
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import replace
+from functools import partial
 
 from app.hall.club_colours import Worn, club_colours
 from app.hall.hall import Hall
@@ -15,6 +16,7 @@ from app.hall.result_words import (
     usual_variant,
     variant_text,
 )
+from app.live.slices import at_once
 from app.results.results_state import event_state
 from app.rules.records.document import Run
 from app.rules.records.roster import Event, Roster
@@ -22,27 +24,34 @@ from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.result.scoring import shown_unit
 from app.rules.values.words import say
 from app.watch.board_columns import Column, columns
-from app.watch.board_floor import floor_view, list_size
+from app.watch.board_floor import floor_steps, list_size
 from app.watch.board_overall import overall_panels
 from app.watch.board_views import BoardView, PanelView, PartView, RowView, part_columns
+from app.watch.kept_views import KeptViews
 
 MOST_TABS = 6
 
 
 def board(hall: Hall) -> BoardView | None:
     """The board as it stands, or None before there is a competition."""
+    return at_once(board_steps(hall, KeptViews()))
+
+
+def board_steps(hall: Hall, kept: KeptViews) -> Generator[None, None, BoardView | None]:
+    """The same in small steps; views that are kept are not made again."""
     roster = hall.projection.roster
     if roster is None:
         return None
     runs = _newest_runs(hall.projection.runs)
     run = max(runs.values(), key=lambda r: (r.go_wall_ms, r.number), default=None)
     heat = next((heat for heat in roster.heats if run is not None and heat.id == run.heat), None)
-    floor = floor_view(hall, roster, heat, run) if heat is not None and run is not None else None
+    floor = (yield from floor_steps(hall, kept, roster, heat, run)) if heat is not None and run is not None else None
     live = frozenset(lane.id for lane in heat.lanes) if heat and floor and floor.state == "set" else frozenset()
+    panels = yield from _panels(hall, kept, roster, heat.event if heat else "", live)
     return BoardView(
         competition=roster.competition.name,
         where=" · ".join(text for text in (roster.competition.place, roster.competition.day) if text),
-        panels=_panels(hall, roster, heat.event if heat else "", live),
+        panels=panels,
         floor=floor,
         next_heat=_next_heat(roster, runs),
     )
@@ -67,7 +76,9 @@ def _next_heat(roster: Roster, runs: dict[str, Run]) -> str:
     return f"{named}, {heat.planned}" if heat.planned else named
 
 
-def _panels(hall: Hall, roster: Roster, at_hand: str, live: frozenset[str]) -> tuple[PanelView, ...]:
+def _panels(
+    hall: Hall, kept: KeptViews, roster: Roster, at_hand: str, live: frozenset[str]
+) -> Generator[None, None, tuple[PanelView, ...]]:
     """A panel for each table with entries. Those of the event at hand turn by themselves; before any GO, the first event's.
 
     Where all of them would be too many tabs to find one's way, only the event at hand and the overall standings have one: the
@@ -75,25 +86,37 @@ def _panels(hall: Hall, roster: Roster, at_hand: str, live: frozenset[str]) -> t
     """
     events = [event.id for event in roster.events]
     turning = at_hand if at_hand in events else next(iter(events), "")
-    overall = overall_panels(hall, roster)
-    found = [hall.projection.event_results(event_id) for event_id in events]
+    overall = yield from overall_panels(hall, kept, roster)
+    found: list[EventResults] = []
+    for event_id in events:
+        found.append(hall.projection.event_results(event_id))
+        yield
     tables = [(one, table) for one in found for table in one.tables if table.rows]
     if len(tables) + len(overall) > MOST_TABS:
         tables = [(one, table) for one, table in tables if one.event.id == turning]
     named = len({one.event.id for one, _ in tables}) > 1
-    worn = club_colours(roster)
-    panels = [_panel(hall, one, table, live, one.event.id == turning, named, worn) for one, table in tables] + overall
+    panels = []
+    for one, table in tables:
+        panels.append((yield from _panel(hall, kept, roster, one, table, live, one.event.id == turning, named)))
+    panels += overall
     first = next((i for i, panel in enumerate(panels) if panel.turns), 0)
     return tuple(replace(panel, first=i == first) for i, panel in enumerate(panels))
 
 
 def _panel(
-    hall: Hall, found: EventResults, table: Table, live: frozenset[str], turns: bool, named: bool, worn: Worn
-) -> PanelView:
+    hall: Hall, kept: KeptViews, roster: Roster, found: EventResults, table: Table, live: frozenset[str], turns: bool, named: bool
+) -> Generator[None, None, PanelView]:
     event, rule = found.event, table.rule
     variant = usual_variant(event, table)
     key = table_key(event, table)
     shown = tuple(columns(event.format.varied(variant.id) if variant else event.format, table))
+    worn = kept.view("worn", (roster,), None, lambda: club_colours(roster))
+    rows = []
+    for row in table.rows:
+        row_id = f"row-{key}-{row.entry.id}"
+        make = partial(_row, row_id, found, table, shown, row, live, worn)
+        rows.append(kept.view(row_id, (roster, row), row.assignment in live, make))
+        yield
     judged = sum(1 for row in table.rows if row.score is not None or row.place is not None)
     return PanelView(
         id=key,
@@ -107,7 +130,7 @@ def _panel(
         part_names=tuple(column.name for column in shown),
         part_columns=part_columns(len(shown)),
         size=list_size(len(table.rows)),
-        rows=tuple(_row(f"row-{key}-{row.entry.id}", found, table, shown, row, live, worn) for row in table.rows),
+        rows=tuple(rows),
     )
 
 

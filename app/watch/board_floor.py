@@ -1,8 +1,9 @@
 """Who is on the floor, as the public board shows it: the heat, its windows for the clock, each lane's counts and total."""
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Self
 
 from app.hall.club_colours import club_colours
@@ -16,9 +17,10 @@ from app.rules.records.document import Run
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.values.words import say
-from app.rules.workout.formats import Format, Window
+from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.score_units import score_unit
 from app.watch.board_lifts import LiftsView, lifts_views, next_words
+from app.watch.kept_views import KeptViews
 
 FEW_LINES = 7  # up to so many lines of larger type fit the height of a wall
 
@@ -75,9 +77,15 @@ class FloorView:
     order: str = ""
 
 
-def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
+def floor_steps(hall: Hall, kept: KeptViews, roster: Roster, heat: Heat, run: Run) -> Generator[None, None, FloorView]:
+    """The heat on the floor, in small steps."""
     event = next(event for event in roster.events if event.id == heat.event)
-    people = _People.of(roster)
+    people = kept.view("people", (roster,), None, lambda: _People.of(roster))
+    lanes = []
+    for lane in sorted(heat.lanes, key=lambda lane: lane.lane):
+        of, marks = (roster, run, hall.projection.rulings, _tally(hall, run, lane)), hall.projection.marks_on(lane.id)
+        lanes.append(kept.view(f"lane-{lane.id}", of, marks, partial(_lane, hall, people, event, run, lane)))
+        yield
     return FloorView(
         heat=heat.id,
         event=event.name,
@@ -91,7 +99,7 @@ def floor_view(hall: Hall, roster: Roster, heat: Heat, run: Run) -> FloorView:
         unit="" if (unit := score_unit(event.format, event.format.scores[0])) == "s" else unit,
         size=list_size(len(heat.lanes)),
         windows=json.dumps([_window(event.format, window) for window in event.format.windows], ensure_ascii=False),
-        lanes=tuple(_lane(hall, people, event, run, lane) for lane in sorted(heat.lanes, key=lambda lane: lane.lane)),
+        lanes=tuple(lanes),
         order=next_words(_lifting(hall, roster, event, run, heat)),
     )
 
@@ -158,7 +166,8 @@ def _lifting(
     for lane in heat.lanes:
         place = hall.projection.place_of(lane.id)
         format = place.format if place else event.format
-        yield lane.lane, names[lane.entry], format, _tally(hall, run, lane), _marks(hall, run, lane)
+        if any(isinstance(task, LiftTask) and task.order == "lightest" for task in format.tasks.values()):
+            yield lane.lane, names[lane.entry], format, _tally(hall, run, lane), _marks(hall, run, lane)
 
 
 def _members(entry: Entry, names: Sequence[str]) -> tuple[MemberView, ...]:

@@ -1,5 +1,7 @@
 """The overall standing of each division as the public board shows it, where two or more scores are added up."""
 
+from collections.abc import Generator
+
 from app.hall.club_colours import Worn, club_colours
 from app.hall.hall import Hall
 from app.hall.result_words import other_names, overall_cell_text, overall_path, overall_unit, shared_place, spoken_place
@@ -7,16 +9,29 @@ from app.results.publishing import overall_now
 from app.results.results_state import all_signed, stated_overall
 from app.rules.records.roster import Roster
 from app.rules.result.overall_results import OverallLine, OverallTable
+from app.rules.result.results import EventResults
 from app.rules.values.units import decimal_text
 from app.watch.board_floor import list_size
 from app.watch.board_views import PanelView, PartView, RowView, part_columns
+from app.watch.kept_views import KeptViews
 
 
-def overall_panels(hall: Hall, roster: Roster) -> list[PanelView]:
-    """A panel for each division whose first score has begun. With a single score there is nothing to add up."""
+def overall_panels(hall: Hall, kept: KeptViews, roster: Roster) -> Generator[None, None, list[PanelView]]:
+    """A panel for each division whose first score has begun, in small steps. With a single score there is nothing to add up."""
     scores = sum(len(event.format.scores) for event in roster.events)
+    if scores <= 1:
+        return []
+    found: list[EventResults] = []
+    for event in roster.events:
+        found.append(hall.projection.event_results(event.id))
+        yield
+    tables = kept.view("overall", (roster, *found), None, lambda: overall_now(hall))
     state, worn = stated_overall(hall).text if all_signed(hall) else "", club_colours(roster)
-    return [_panel(table, scores, state, worn) for table in overall_now(hall) if table.columns] if scores > 1 else []
+    panels = []
+    for table in (table for table in tables if table.columns):
+        panels.append(_panel(table, scores, state, worn))
+        yield
+    return panels
 
 
 def _panel(table: OverallTable, scores: int, state: str, worn: Worn) -> PanelView:

@@ -27,6 +27,7 @@ from app.rules.result.sealing import sealed
 from app.server import create_app
 from app.settings import Settings
 from app.store.kinds import RUNS
+from app.watch.pages.feed import TOLD
 from app.web.streams import Places
 
 PATIENCE_S = 20.0
@@ -69,7 +70,7 @@ class HallServer:
 
     def watchers(self) -> int:
         """How many streams of the board are open."""
-        return self.hall.hub.watchers("board")
+        return self.hall.hub.watchers(TOLD)
 
     def fill(self, places: int) -> None:
         """Lets this many spectators follow live, and no more."""

@@ -9,13 +9,19 @@ import pytest
 
 from app.watch.board import board
 from app.watch.pages import board as board_page
-from app.watch.pages.board import Feed
+from app.watch.pages import feed as feeding
+from app.watch.pages.feed import Feed, Version
 from tests.builders.halls import House, a_house, a_mark, sent
 
 
 def feed(house: House) -> Feed:
     """A feed over the hall of the house, as the server has one."""
     return Feed(house.app.state.hall)
+
+
+def now_of(watched: Feed) -> Version:
+    """The newest version of a feed."""
+    return asyncio.run(watched.refresh())
 
 
 def mark(house: House, seq: int, sheet: str, **changes: Any) -> None:
@@ -56,12 +62,12 @@ def test_before_there_is_a_competition_the_board_says_so(tmp_path: Any) -> None:
 def test_a_repetition_is_sent_as_the_pieces_it_changed(live: House) -> None:
     live.clocks.pass_ms(20_000)
     watched = feed(live)
-    first = watched.refresh()
+    first = now_of(watched)
     mark(live, 1, sheets(live)[0])
     mark(live, 2, sheets(live)[1])
-    second = watched.refresh()
+    second = now_of(watched)
     mark(live, 3, sheets(live)[0])
-    third = watched.refresh()
+    third = now_of(watched)
     message = told(third.event_for(second.version))
     assert message["from"] == second.version and message["version"] == third.version
     assert len(re.findall("<hx-partial", message["html"])) <= 3
@@ -79,7 +85,7 @@ def test_whoever_shows_the_version_before_gets_to_the_same_board(live: House) ->
     watched = feed(live)
     for n, sheet in enumerate([*sheets(live), sheets(live)[-1], sheets(live)[-1]], start=1):
         mark(live, n, sheet)
-        now = watched.refresh()
+        now = now_of(watched)
         pieces = now.pieces
     for target, html in re.findall(
         r'<hx-partial hx-target="#([^"]+)"[^>]*>(.*?)</hx-partial>', told(now.event_for(now.before))["html"], re.S
@@ -90,16 +96,16 @@ def test_whoever_shows_the_version_before_gets_to_the_same_board(live: House) ->
 
 def test_one_rendering_serves_all(live: House, monkeypatch: pytest.MonkeyPatch) -> None:
     rendered: list[str] = []
-    real = board_page.render
-    monkeypatch.setattr(board_page, "render", lambda name, **views: rendered.append(name) or real(name, **views))
+    real = feeding.render
+    monkeypatch.setattr(feeding, "render", lambda name, **views: rendered.append(name) or real(name, **views))
     watched = feed(live)
-    watched.refresh()
+    now_of(watched)
     mark(live, 1, sheets(live)[0])
     rendered.clear()
-    versions = {id(watched.refresh()) for _ in range(200)}
+    versions = {id(now_of(watched)) for _ in range(200)}
     assert len(versions) == 1
     assert rendered.count("watch/row.html") <= 4 and rendered.count("watch/content.html") == 0, "nobody asked for a whole board"
-    assert len({id(watched.refresh().whole) for _ in range(200)}) == 1 and rendered.count("watch/content.html") == 1
+    assert len({id(now_of(watched).whole) for _ in range(200)}) == 1 and rendered.count("watch/content.html") == 1
 
 
 def test_pieces_that_the_board_no_longer_shows_are_not_kept(live: House) -> None:
@@ -107,14 +113,14 @@ def test_pieces_that_the_board_no_longer_shows_are_not_kept(live: House) -> None
     kept = []
     for seq in range(1, 6):
         mark(live, seq, sheets(live)[0])
-        watched.refresh()
+        now_of(watched)
         kept.append(len(watched._rendered) + len(watched._shown))
     assert kept[-1] <= kept[1]
 
 
 def test_a_server_that_starts_again_with_the_same_marks_shows_the_same_version(live: House) -> None:
     mark(live, 1, sheets(live)[0])
-    assert feed(live).refresh().version == feed(live).refresh().version
+    assert now_of(feed(live)).version == now_of(feed(live)).version
 
 
 def test_the_whole_board_can_be_fetched_and_is_not_sent_twice(house: House) -> None:
@@ -159,7 +165,7 @@ def test_a_stream_begins_with_what_was_missed_and_ends_with_the_server(live: Hou
 
     async def listen() -> list[bytes]:
         heard = []
-        events = board_page.events(hall, watched, "an older version")
+        events = board_page.events(watched, "an older version")
         heard.append(await anext(events))
         heard.append(await anext(events))
         hall.hub.close()
@@ -175,11 +181,11 @@ def test_silence_is_filled_with_beats(live: House, monkeypatch: pytest.MonkeyPat
     watched = feed(live)
 
     async def listen() -> bytes:
-        events = board_page.events(live.app.state.hall, watched, watched.refresh().version)
+        events = board_page.events(watched, (await watched.refresh()).version)
         await anext(events)
         beat = await asyncio.wait_for(anext(events), 5)
         await events.aclose()
         return beat
 
     assert live.inside.portal.call(listen) == board_page.BEAT  # type: ignore[union-attr]
-    assert live.app.state.hall.hub.watchers("board") == 0
+    assert [live.app.state.hall.hub.watchers(topic) for topic in ("board", feeding.TOLD)] == [0, 0], "nothing is made for nobody"
