@@ -64,8 +64,8 @@ def _standards(format: Format) -> Iterator[Note]:
 
 def _lacks(movement: Movement) -> str:
     if not movement.standards:
-        known = "" if movement.library or lookup(movement.name).key else " It is in no library."
-        return f"“{movement.name}” has no standards: nobody has said what makes a repetition count.{known}"
+        known = "" if movement.library or lookup(movement.name).key else "is in no library and "
+        return f"“{movement.name}” {known}has no standards: nobody has said what makes a repetition count."
     begun = library().movements.get(movement.library or "")
     called = lookup(movement.name).key or lookup(movement.name.partition(", ")[0]).key
     if begun is None or called == movement.library or movement.standards != begun.standards:

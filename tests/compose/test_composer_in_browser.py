@@ -41,9 +41,7 @@ def test_a_scheme_with_a_cap(page: Page, server: HallServer) -> None:
     work = made.tasks["work"]
     assert isinstance(work, ListTask) and [item.reps for item in work.items] == [16, 16, 12, 12, 8, 8]
     assert work.items[0].load == Load("24", "kg") and made.windows[0].seconds == 600
-    expect(page.locator("#event-words")).to_contain_text(
-        "One window of 10:00, for time: 16-12-8 kettlebell swings (24 kg) and dips."
-    )
+    expect(page.locator("#event-words")).to_contain_text("One window of 10:00, for time: 16-12-8 Swings (24 kg) and Dips.")
 
 
 def test_a_mirrored_pair(page: Page, server: HallServer) -> None:
@@ -65,7 +63,7 @@ def test_knobs_show_at_once_what_they_make_and_what_is_wrong_with_them(page: Pag
     page.goto("/desk/events/new/for_time")
     page.evaluate("window.neverReloaded = true")
     page.get_by_label("Repetitions", exact=True).fill("10-8-6")
-    expect(page.locator("#look")).to_contain_text("10-8-6 lunges and push-ups")
+    expect(page.locator("#look")).to_contain_text("10-8-6 Lunges and Push-ups")
     cap = page.get_by_label("The time cap")
     cap.fill("ten")
     page.get_by_label("Name of the event").focus()

@@ -136,7 +136,7 @@ def test_a_movement_that_nobody_knows_is_pointed_out_before_it_is_stored() -> No
     listed = replace(FORM.tasks[0], kind="list").having({"list-items": "10 Swigns of the rope\n10 Pull-ups"})
     seen = look(replace(FORM, tasks=(listed, *FORM.tasks[1:]), parts=(FORM.parts[0].having({"take": "sum"}), *FORM.parts[1:])))
     assert [note.sentence for note in seen.notes if note.at == "movements"] == [
-        "“Swigns of the rope” has no standards: nobody has said what makes a repetition count. It is in no library."
+        "“Swigns of the rope” is in no library and has no standards: nobody has said what makes a repetition count."
     ]
 
 

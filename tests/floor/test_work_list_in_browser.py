@@ -30,7 +30,7 @@ SHOW = """async (format) => {
 
 @pytest.mark.browser
 def test_a_line_says_who_what_how_far_and_with_what(browser: Browser) -> None:
-    work = "A: 400 m run\nB: 20 cal row\nA+B: 10 lunges (each leg) @ 20 kg"
+    work = "A: 400 m run\nB: 20 cal row\nA+B: 10 lunges (each leg) @ 20 kg\nA: 1 Lunge"
     format = PRESETS["relay"].make({"members": "2", "work": work})
     with serving() as address:
         page = browser.new_page()
@@ -38,12 +38,13 @@ def test_a_line_says_who_what_how_far_and_with_what(browser: Browser) -> None:
         shown = page.evaluate(SHOW, json.loads(format.model_dump_json()))
         page.close()
     assert shown["lines"] == [
-        "1 Quin Sorrel: Run, 400 m",
-        "1 Member B: Row, 20 cal (each tap scores 20)",
-        "10 Quin Sorrel and Member B: Lunges, each leg, 20 kg",
+        "1 Quin Sorrel: run, 400 m",
+        "1 Member B: row, 20 cal (each tap scores 20)",
+        "10 Quin Sorrel and Member B: lunges, each leg, 20 kg",
+        "1 Quin Sorrel: Lunge",
     ]
     assert shown["coming"] == shown["lines"], "the rest before shows the whole list"
-    assert "1 to go: Quin Sorrel: Run, 400 m, 0 of 1 done" in shown["target"]
+    assert "1 to go: Quin Sorrel: run, 400 m, 0 of 1 done" in shown["target"]
 
 
 TARGETS = """async (format) => {
