@@ -11,12 +11,15 @@ from hypothesis import strategies as st
 from app.compose.event_form import format_form, typed_fields, typed_form
 from app.compose.event_plain import told
 from app.compose.event_reading import read_event
-from app.rules.workout.formats import Format
+from app.results.competition_file import read_file, write_file
+from app.rules.result.sealing import seal_faults, sealed
+from app.rules.workout.equipment import needed_things
+from app.rules.workout.formats import CountTask, Format, Movement
 from app.rules.workout.movements import library
 from app.rules.workout.paper_rows import paper_windows
 from app.rules.workout.presets import PRESETS
 from app.rules.workout.written_work import BadWork, read_work
-from tests.builders.cast import a_competition, reps
+from tests.builders.cast import a_competition, a_format, reps
 from tests.builders.halls import House, TestClient, a_house
 
 PAGE = {"accept": "text/html"}
@@ -65,6 +68,20 @@ def test_each_line_of_a_list_keeps_its_words(tmp_path: Path) -> None:
         for path in ON_A_LIST:
             text = said(house, path)
             assert [line for line in LINES if re.sub(r"^\d+ (m )?", "", line) not in text] == [], path
+
+
+def test_a_file_of_before_keeps_its_names_and_its_digests() -> None:
+    movements = {"double_skip": Movement(name="Double skips", standards=("Twice under both feet.",))}
+    skips = a_format(CountTask(movement="swing")).model_copy(
+        update={"movements": movements, "tasks": {"work": CountTask(movement="double_skip")}}
+    )
+    plain = json.loads(write_file(sealed(a_competition(skips, {"Open": ["Ana"]}, reps(3)))))
+    plain["version"] = 3
+    assert plain["events"][0]["format"]["movements"]["double_skip"].pop("library") is None
+    old = read_file(json.dumps(plain).encode())
+    format = old.events[0].format
+    assert (old.version, seal_faults(old), format.movements) == (3, [], movements)
+    assert needed_things("double_skip", format.movements["double_skip"]) == ("rope",)
 
 
 def test_a_list_keeps_its_words_through_the_event_page(house: House) -> None:
