@@ -10,6 +10,7 @@ from app.rules.records.kinds import Kind
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.shapes import load_plain
 from app.rules.workout.formats import Format, LiftTask, Window
+from app.rules.workout.turns import members_in, sharers
 
 Actor = Literal["lifter", "loader", "judge"]
 
@@ -81,16 +82,14 @@ class BarTeam:
         return Act("judge", max(lifts_at, floor.loaded[said.id].at + 3_000), "begun", about)
 
     def _declaring(self, floor: Floor, window: Window, free_ms: int, chance: random.Random) -> Act | None:
-        wanted = [(load, member) for member in self._members(window) if (load := self._next_load(floor, member, chance))]
+        members = members_in(self.format, window)
+        wanted = [(load, member) for member in members if (load := self._next_load(floor, member, chance))]
         if not wanted:
             return None
         load, member = min(wanted)
-        named = {} if isinstance(window.who, tuple) and len(window.who) == 1 else {"member": member}
+        named = {"member": member} if sharers(self.format, window) else {}
         said = {"load": {"amount": str(load), "unit": self.task.step.unit}, "by": "lifter", **named}
         return Act("lifter", free_ms + chance.randint(*DECLARES_MS), "declare", said)
-
-    def _members(self, window: Window) -> tuple[int, ...]:
-        return window.who if isinstance(window.who, tuple) else tuple(range(1, self.format.members + 1))
 
     def _next_load(self, floor: Floor, member: int, chance: random.Random) -> int | None:
         """What a member lifts next: the opener, more after a good lift, the same after a miss; None after the last."""

@@ -2,7 +2,7 @@
 
 import random
 from collections.abc import Callable, Generator, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from app.demo.bar import BarTeam
@@ -10,6 +10,7 @@ from app.rules.records.kinds import Kind
 from app.rules.records.marks import Mark
 from app.rules.values.ids import RANDOM_BITS, mark_id
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Window
+from app.rules.workout.turns import sharers
 
 # Milliseconds from one repetition to the next for a fresh athlete, and how many come before a breather, by the key of the
 # movement in its event; anything else takes the last.
@@ -29,6 +30,7 @@ NO_REP_CHANCE = 0.04
 SLIP_CHANCE = 0.004
 MEASURED_A_SECOND = 0.31  # calories on a machine, whatever else the number is
 ERROR_MS = 4
+A_TURN = 6  # repetitions that one does before the next takes over
 # A second judge beside the first: misses few, differs on few, taps a little later (mean and spread in ms).
 MISSED_CHANCE, OTHERWISE_CHANCE, LATER_MS = 0.02, 0.03, (90, 120)
 
@@ -78,6 +80,16 @@ class SimulatedJudge:
         return sorted(made, key=lambda mark: mark.at)
 
     def _window(self, index: int, window: Window) -> Iterator[Mark]:
+        """The marks of a window. Work that members share they do by turns, some repetitions each."""
+        members, reps = sharers(self.format, window), 0
+        for mark in self._work(index, window):
+            if members and mark.kind in ("rep", "norep"):
+                yield replace(mark, body={**mark.body, "member": members[reps // A_TURN % len(members)]})
+                reps += mark.kind == "rep"
+            else:
+                yield mark
+
+    def _work(self, index: int, window: Window) -> Iterator[Mark]:
         match self.format.tasks[window.task] if window.task else None:
             case CountTask(movement=movement):
                 yield from self._count(index, window, movement)

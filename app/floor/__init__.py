@@ -16,6 +16,10 @@
   the competition file will do.
 - What is on the bar is a mark (`loaded`, with the plates of one side), so a second phone, the judge and a reload know it.
   Where a mark names only a load the plates are guessed, and the screen says so before one is lifted off.
+- Whose turn it is, is read from the marks (the last repetition, the declaration that stands); only whom the judge has picked to
+  declare is the tablet's alone, for one attempt. A kind of mark for turns was decided against: a forgotten one would give every
+  repetition after it to the wrong member, while a touch on a member's own target can't be forgotten.
+- When a heat is over its sheet stays until it is left; older ones never come up by themselves: the coming heat goes first.
 - What would pass is asked by the phone every five seconds; the last answer is kept and shown with its age.
 - Paper comes in as marks on the paper sheet. Each typing is a row of `keying`, and one form sent twice is not two people
   (`sitting`). Practice and half-keyed papers are in backups, not in the competition file: no result rests on them.

@@ -21,6 +21,7 @@ from app.rules.records.numbers import number_of
 from app.rules.records.roster import Assignment, Athlete, Competition, Entry, Heat, Roster
 from app.rules.records.seal import mark_print
 from app.rules.values.shapes import load_plain
+from app.rules.workout.score_units import score_unit
 from app.store.refusals import Refusal
 
 NOTHING_YET = "There is no competition yet. The desk makes one first."
@@ -83,7 +84,8 @@ def _events(hall: Hall, heats: list[Plain]) -> Plain:
             variant = place.event.format.variant(heat["event"].partition("~")[2])
             name = f"{place.event.name}, {variant.name}" if variant else place.event.name
             checks = list(equipment_list(place.format))
-            events[heat["event"]] = {"id": place.event.id, "name": name, "format": plain, "checks": checks}
+            units = {rule.id: score_unit(place.event.format, rule) for rule in place.format.scores}
+            events[heat["event"]] = {"id": place.event.id, "name": name, "format": plain, "checks": checks, "units": units}
     return events
 
 

@@ -16,7 +16,7 @@
 - Static files carry a hash of the whole tree in their path, so modules of two versions never mix. Scripts and styles travel
   without their comment lines, a fifth of what a tablet fetches; the lines stay, empty, so that an error names the line of the
   source.
-- A lane screen fetches its seventeen style sheets as one (css/floor/lane_screen.txt names them) and short headers: 163 kB in
+- A lane screen fetches its style sheets as one (css/floor/lane_screen.txt names them) and short headers: 163 kB in
   90 requests in place of 176 in 102. Bundling its modules was decided against (a third less to fetch, and errors would name
   lines that nobody wrote), and so were loading its views when their window comes (over plain HTTP a dead network would take a
   window away) and preloading.

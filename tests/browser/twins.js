@@ -16,6 +16,8 @@ import * as typedLoads from "/static/js/rules/typed_loads.js";
 import { spoken as said } from "/static/js/rules/texts.js";
 import * as times from "/static/js/words/clock_times.js";
 import { ROWS } from "/static/js/rules/rows.js";
+import { declaresIn, membersIn, namedIn, sharers } from "/static/js/rules/turns.js";
+import { score } from "/static/js/rules/result/scoring.js";
 import { sayFrom } from "/static/js/words/say.js";
 import * as units from "/static/js/rules/units.js";
 
@@ -43,6 +45,9 @@ const CALLS = {
   effects: (device, sheet, trials) => trials.map((trial) => effects(device, sheet, trial)),
   moments: (format, times) => times.map((at) => [momentOf(format, at, false), momentOf(format, at, true)]),
   fold,
+  who_works: (format) => format.windows.map((window) => [membersIn(format, window), sharers(format, window), linesOf(format, window)]),
+  declares_in: (format, member, times) => times.map((ms) => declaresIn(format, member, ms)),
+  scores: (format, marks, units) => format.scores.map((rule, i) => score(format, rule, fold(format, marks), units[i]).words),
   fault_name: faultName,
   // Whether one mark more changes a number of a sheet.
   changes: (format, marks, mark, clock) => numbers(fold(format, marks, clock)) !== numbers(fold(format, [...marks, mark], clock)),
@@ -100,6 +105,12 @@ function numbers({ windows, any_marks }) {
     return [count, norep, credited, finish_ms, left, measure, tries];
   });
   return JSON.stringify([told, any_marks]);
+}
+
+/** @param {any} format @param {any} window */
+function linesOf(format, window) {
+  const items = format.tasks[window.task ?? ""]?.items ?? [];
+  return items.map((/** @type {any} */ item) => [sharers(format, window, item), namedIn(format, window, item)]);
 }
 
 /** What a mark does at each moment. @param {any} device @param {string} sheet @param {string[]} trial kind, by, maker and kind of what is struck */

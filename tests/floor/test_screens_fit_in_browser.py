@@ -195,6 +195,7 @@ def test_a_measure_can_be_typed_at_every_size(server: HallServer, judge: Person)
 
 def test_judging_a_lift_fits(server: HallServer, judge: Person) -> None:
     go_was(server, judge, "lift")
+    judge.touch(judge.part("lifts-1"))
     judge.touch(judge.part("load-up"))
     judge.touch(judge.part("declare"))
     expect(judge.part("good-lift")).to_be_visible()

@@ -36,7 +36,17 @@ from app.rules.values.words import Catalogue
 from app.rules.workout.formats import Format
 from app.rules.workout.presets import PRESETS
 from app.rules.workout.tasks import LiftTask
-from tests.vectors import again_scenes, authority_scenes, fault_scenes, marking_scenes, number_scenes, plate_scenes, typed_loads
+from tests.vectors import (
+    again_scenes,
+    authority_scenes,
+    fault_scenes,
+    marking_scenes,
+    number_scenes,
+    plate_scenes,
+    score_scenes,
+    turn_scenes,
+    typed_loads,
+)
 from tests.vectors.judge_scenes import together
 from tests.vectors.make import files
 from tests.vectors.preset_scenes import scenes
@@ -130,6 +140,8 @@ CALLS: dict[str, Callable[..., Any]] = {
     **again_scenes.CALLS,
     **authority_scenes.CALLS,
     **fault_scenes.CALLS,
+    **score_scenes.CALLS,
+    **turn_scenes.CALLS,
     "typed_load": lambda text, task, unit, held: typed_loads.answer(text, LiftTask.model_validate(task), unit, held),
 }
 

@@ -3,7 +3,7 @@
 import random
 from typing import Any
 
-from app.rules.workout.formats import Format, LiftTask
+from app.rules.workout.formats import Format, LiftTask, Window
 from app.rules.workout.misload import MisloadRule
 from tests.builders.cast import Sheet, a_format, a_lift_task, load, plain_load, take
 
@@ -16,6 +16,9 @@ def _two(task: LiftTask) -> Format:
     return a_format(task, take("member_best"), members=2, who="any", unit="kg")
 
 
+AFTER_A = a_format(a_lift_task(), take("sum"), members=2, unit="kg").model_copy(
+    update={"windows": tuple(Window(start=60 * n, seconds=60, task="work", who=(n + 1,)) for n in range(2))}
+)
 FORMATS: dict[str, Format] = {
     "one bar": _two(a_lift_task(attempts=3, may_go_down=False, step=load("2 kg"), misload=STRICT, counts_when="begun")),
     "a bar each": _two(a_lift_task(attempts=2, bars="each", tries_until_racked=False, misload=STRICT)),
@@ -32,6 +35,7 @@ FORMATS: dict[str, Format] = {
     ),
     "a bar each, on the clock": _two(a_lift_task(attempt_seconds=10, bars="each", counts_when="begun", may_go_down=False)),
     "free": _two(a_lift_task()),
+    "A, then B": AFTER_A,
     "A's window": a_format(a_lift_task(), take("member_best"), members=2, unit="kg"),
 }
 
@@ -154,6 +158,26 @@ def _others_in_as_window(sheet: Sheet) -> list[dict[str, Any]]:
     return [*marks, lift(sheet, 50_000, "101 kg", True)]
 
 
+def _b_declares_while_a_lifts(sheet: Sheet) -> list[dict[str, Any]]:
+    """B's load is said for B's own window while A's bar is out, changed while A's is judged, and stands when B's turn comes."""
+    first = declare(sheet, 10_000, "100 kg")
+    out = sheet.mark("begun", 20_000, 0, declared=first["id"])
+    early = sheet.mark("declare", 22_000, 1, load=plain_load("60 kg"), by="lifter", member=2)
+    judged = lift(sheet, 25_000, "100 kg", True, declared=first["id"])
+    changed = sheet.mark("declare", 26_000, 1, load=plain_load("62 kg"), by="lifter", member=2)
+    begun = sheet.mark("begun", 70_000, 1, declared=changed["id"])
+    done = sheet.mark("lift", 75_000, 1, load=plain_load("62 kg"), good=True, declared=changed["id"])
+    return [first, out, early, judged, changed, sheet.mark("racked", 30_000, 0, declared=first["id"]), begun, done]
+
+
+def _b_said_once(sheet: Sheet) -> list[dict[str, Any]]:
+    """Said before GO by B, said again for A's window, which is not B's: that one counts nowhere."""
+    return [
+        sheet.mark("declare", -5_000, 1, load=plain_load("60 kg"), by="lifter", member=2),
+        sheet.mark("declare", 5_000, 0, load=plain_load("61 kg"), by="lifter", member=2),
+    ]
+
+
 SCENES: list[tuple[str, str, Any]] = [
     ("the next load is said before the bar is racked", "on the clock", _declared_before_the_rack),
     ("the bar is racked by a mark that names nothing", "on the clock", _racked_unnamed),
@@ -181,6 +205,8 @@ SCENES: list[tuple[str, str, Any]] = [
     ("two lifters in turn at one bar, no going down", "one bar", _each_their_own),
     ("attempts against the clock, a record among them", "on the clock", _against_the_clock),
     ("lifts of others in a member's window", "A's window", _others_in_as_window),
+    ("B declares while A lifts", "A, then B", _b_declares_while_a_lifts),
+    ("B has declared before GO, and for a window of A's", "A, then B", _b_said_once),
     ("a load said for nothing", "free", lambda sheet: [loaded(sheet, 1_000, "100 kg"), lift(sheet, 2_000, "100 kg", True)]),
 ]  # fmt: skip
 

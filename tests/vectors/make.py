@@ -33,6 +33,8 @@ from tests.vectors import (
     number_scenes,
     plate_scenes,
     preset_scenes,
+    score_scenes,
+    turn_scenes,
     typed_loads,
 )
 from tests.vectors.reference import SleepyOffset, moment_plain, rfc5905_offset, tally_plain
@@ -88,6 +90,7 @@ def tally_cases() -> list[dict[str, Any]]:
         key = sorted(FORMATS)[number % len(FORMATS)]
         marks = _mixture(chance, FORMATS[key], "tab-a") + _mixture(chance, FORMATS[key], "tab-b")
         cases.append(_case(f"mixture {number} of two tablets on {key}", FORMATS[key], marks))
+    cases += [_case(name, format, marks) for name, format, marks in score_scenes.sheets()]
     return cases + lift_cases() + preset_cases() + list(law_scenes.vectors(random.Random(15), 40))
 
 
@@ -491,6 +494,8 @@ def files() -> dict[str, str]:
         "faults.json": fault_scenes.cases(),
         "tally.json": tally_cases() + timed_cases() + judge_cases() + beyond_cases() + number_scenes.cases(),
         "markings.json": marking_scenes.cases(),
+        "scores.json": score_scenes.cases(),
+        "turns.json": turn_scenes.cases(),
         "plates.json": plate_scenes.cases(),
         "typed_loads.json": typed_loads.cases(),
     }

@@ -1,6 +1,7 @@
 """What the vectors need beside the rule book: its values as the JSON that the tablet gives, and what only a tablet does."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from fractions import Fraction
 from typing import Any
 
 from app.rules.count.clock import Moment, Offset
@@ -72,6 +73,10 @@ def tally_plain(tally: Tally) -> dict[str, Any]:
     }
 
 
+def _measure_plain(value: Fraction | None) -> str | None:
+    return None if value is None else decimal_text(value, 6)
+
+
 def _window_plain(window: WindowTally) -> dict[str, Any]:
     return {
         "index": window.index,
@@ -81,7 +86,9 @@ def _window_plain(window: WindowTally) -> dict[str, Any]:
         "target": window.target,
         "finish_ms": window.finish_ms,
         "left": window.left,
-        "measure": None if window.measure is None else decimal_text(window.measure, 6),
+        "measure": _measure_plain(window.measure),
+        "shares": [asdict(one) | {"measure": _measure_plain(one.measure)} for one in window.shares],
+        "reps": [list(one) for one in window.reps],
         "lifts": [lift_plain(lift) for lift in window.lifts],
         "best": None if window.best is None else lift_plain(window.best),
         "declaration": window.declaration,

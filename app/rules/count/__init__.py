@@ -22,6 +22,10 @@
 - What the desk knew when a mark came is read from its receipt: what was marked for a time or a run that was not yet, and the
   word of a phone on a bar that had left the rack, waits for a ruling. The law in tests/rules/count/test_law_of_authority.py tries
   every seat at every moment. Going by the order of arrival alone was decided against: a judge who was offline would be overtaken.
+- Where any member may do the work each mark says whose it is (`member`), and a window's shares tell what each has done. A mark
+  that says nothing, as all did before, is nobody's in particular: it counts all the same.
+- A declaration is for the window that it names, also while another member's is open: what the judge's hand does to that bar
+  locks nothing of the next.
 - A wrong load is a fact beside the lift (`loaded`): the try keeps its own mark, and what it is worth follows from the event's
   rule, whenever the fact arrives. The presets' default is a published federation's rule; a format that says nothing keeps
   what was really on the bar, so old ledgers fold as before.

@@ -11,13 +11,13 @@ from app.rules.count.fold_lifts import LiftWindow, best_lift, fold_lifts
 from app.rules.count.one_tablet import doubled
 from app.rules.count.ruled_marks import with_repetitions
 from app.rules.count.settling import member_of
-from app.rules.count.tally_shape import Flag, WindowTally
+from app.rules.count.tally_shape import Flag, Share, WindowTally
 from app.rules.count.verdicts import Verdict
 from app.rules.records.kinds import JUDGED
 from app.rules.records.marks import Mark
 from app.rules.records.rulings import Ruling
 from app.rules.values.units import Rounding, round_to
-from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Window
+from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window
 
 IN_ORDER = attrgetter("order")
 
@@ -96,6 +96,11 @@ class Placed:
 
 def fold_window(format: Format, placed: Placed, flags: list[Flag], verdicts: Mapping[str, Verdict]) -> WindowTally:
     """What a window of work holds; what is odd is added to the flags."""
+    found, task = _fold_task(format, placed, flags, verdicts), format.tasks[placed.window.task or ""]
+    return found if isinstance(task, LiftTask) else replace(found, shares=_shares(placed, task))
+
+
+def _fold_task(format: Format, placed: Placed, flags: list[Flag], verdicts: Mapping[str, Verdict]) -> WindowTally:
     marks, task = placed.marks, format.tasks[placed.window.task or ""]
     norep = sum(1 for mark in marks if mark.kind == "norep")
     if isinstance(task, LiftTask):
@@ -116,10 +121,11 @@ def fold_window(format: Format, placed: Placed, flags: list[Flag], verdicts: Map
 
 def one_more(window: Window, made: WindowTally, mark: Mark) -> WindowTally:
     """A window of counted repetitions with one more mark behind all of its own."""
+    member = member_of(window, mark)
     if mark.kind == "norep":
-        return replace(made, norep=made.norep + 1)
-    moment = (mark.at, 1, member_of(window, mark))
-    return replace(made, count=made.count + 1, marked=(*made.marked, mark), reps=(*made.reps, moment))
+        return replace(made, norep=made.norep + 1, shares=_with_share(made.shares, Share(member, 0, 1)))
+    moment, shares = (mark.at, 1, member), _with_share(made.shares, Share(member, 1))
+    return replace(made, count=made.count + 1, marked=(*made.marked, mark), reps=(*made.reps, moment), shares=shares)
 
 
 def too_fast(fastest_ms: int | None, before: Mark, mark: Mark) -> bool:
@@ -169,6 +175,32 @@ def _finish(placed: Placed, credited: list[Mark], flags: list[Flag]) -> int:
         flags.append(Flag(first.id, "finish-before-work"))
     at = max(last.at, last.at if first is None else first.at)
     return min(at, placed.window.end_ms) - placed.window.start_ms
+
+
+def _shares(placed: Placed, task: Task) -> tuple[Share, ...]:
+    """What of a window is whose, by member; last what is nobody's in particular. Its oddities are told with the whole."""
+    mine: dict[int | None, list[Mark]] = {}
+    for mark in placed.marks:
+        mine.setdefault(member_of(placed.window, mark), []).append(mark)
+    shares = (_share(task, member, mine[member]) for member in mine)
+    return tuple(sorted((share for share in shares if share != Share(share.member)), key=_by_member))
+
+
+def _share(task: Task, member: int | None, marks: list[Mark]) -> Share:
+    kinds = [mark.kind for mark in marks]
+    measure = _measure(task, marks, []) if isinstance(task, MeasureTask) else None
+    return Share(member, kinds.count("rep"), kinds.count("norep"), measure)
+
+
+def _with_share(shares: Sequence[Share], more: Share) -> tuple[Share, ...]:
+    """The shares of counted work with one mark more."""
+    held = next((one for one in shares if one.member == more.member), Share(more.member))
+    grown = Share(more.member, held.count + more.count, held.norep + more.norep)
+    return tuple(sorted([*(one for one in shares if one is not held), grown], key=_by_member))
+
+
+def _by_member(share: Share) -> tuple[bool, int]:
+    return share.member is None, share.member or 0
 
 
 def _measure(task: MeasureTask, marks: Sequence[Mark], flags: list[Flag]) -> Fraction | None:

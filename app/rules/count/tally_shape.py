@@ -60,19 +60,31 @@ class Dark:
 
 
 @dataclass(frozen=True, slots=True)
+class Share:
+    """A member's part of a window, None for what is nobody's in particular: repetitions marked and refused, and the measured
+    number that counts of theirs."""
+
+    member: int | None
+    count: int = 0
+    norep: int = 0
+    measure: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class WindowTally:
     """What one window holds.
 
-    count: repetitions marked. norep: repetitions refused. credited: repetitions of work that count (after target, elimination and
-    worth). reps: (time, worth, member) of each credited repetition in order. finish_ms: finish of the work list since the
-    window's start. tapped: that finish was marked, else it is the last repetition. left: repetitions of work left of a list with
-    an end. measure: the measured number that counts. best: the heaviest good lift. declaration: id of the declaration that
-    stands, None before one and after its bar was racked. begun: id of the mark that the bar left its rack, while it is out.
-    waiting: id of the declaration made meanwhile. loaded: what was said to be on the bar of the declaration that stands.
-    free_ms: since when its bar has been free. marked: the marks of its counted repetitions, before target and elimination.
-    joined: what counts of the counts of several counters together, None while one sheet's own stands. by: whose sheets it counts
-    by. away: counters beside them who judged nothing here, though others did. dark: stretches of which others' counts are
-    taken for a counter's. unlike: counters who judged otherwise what can't be joined.
+    count: repetitions marked. norep: repetitions refused. credited: repetitions of work that count (after target, elimination
+    and worth). reps: (time, worth, member) of each credited repetition in order. finish_ms: finish of the work list since the
+    window's start. tapped: that finish was marked, else it is the last repetition. left: repetitions of work left of a list
+    with an end. measure: the measured number that counts. shares: whose these are, in the order of members. best: the
+    heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked. begun:
+    id of the mark that the bar left its rack, while it is out. waiting: id of the declaration made meanwhile. loaded: what
+    was said to be on the bar of the declaration that stands. free_ms: since when its bar has been free. marked: the marks of
+    its counted repetitions, before target and elimination. joined: what counts of the counts of several counters together,
+    None while one sheet's own stands. by: whose sheets it counts by. away: counters beside them who judged nothing here,
+    though others did. dark: stretches of which others' counts are taken for a counter's. unlike: counters who judged
+    otherwise what can't be joined.
     """
 
     index: int
@@ -85,6 +97,7 @@ class WindowTally:
     tapped: bool = False
     left: int | None = None
     measure: Fraction | None = None
+    shares: tuple[Share, ...] = ()
     lifts: tuple[LiftTally, ...] = ()
     best: LiftTally | None = None
     declaration: str | None = None

@@ -170,6 +170,9 @@ def _terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> 
         return _count_terms(format, rule, part, window)
     if window.measure is None and rule.better == "less":
         return []
+    if part.take == "member_best" and window.measure is not None:
+        measures = [(one.member, one.measure) for one in window.shares if one.measure is not None]
+        return [_term(format, rule, window.index, member, value, task.unit) for member, value in measures]
     value = Fraction(0) if window.measure is None else window.measure
     return [_term(format, rule, window.index, _only(format, window.index), value, task.unit)]
 

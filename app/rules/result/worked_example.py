@@ -14,6 +14,7 @@ from app.rules.result.explain_windows import Step
 from app.rules.result.results import event_results
 from app.rules.values.units import KG_IN, MOST_LOAD_KG, Rounding, decimal_text, round_to
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Window
+from app.rules.workout.turns import members_in
 
 NAME = "Example"
 SHEET = "example/1/lane"
@@ -137,10 +138,8 @@ def _play_list(sheet: _Sheet, index: int, window: Window, task: ListTask) -> Non
 def _members(format: Format, window: Window) -> Iterator[int | None]:
     if format.members == 1:
         yield None
-    elif isinstance(window.who, tuple):
-        yield from window.who
     else:
-        yield from range(1, format.members + 1)
+        yield from members_in(format, window)
 
 
 def _play_lifts(

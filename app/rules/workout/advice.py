@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Window
+from app.rules.workout.turns import members_in
 from app.rules.workout.words import member_letter
 
 LEAST_ATTEMPT_SECONDS = 20  # to change plates and walk up; common sense, no source
@@ -47,7 +48,7 @@ def _overlaps(format: Format) -> Iterator[Advice]:
 
 
 def _people(format: Format, window: Window) -> set[int]:
-    return set(window.who) if isinstance(window.who, tuple) else set(range(1, format.members + 1))
+    return set(members_in(format, window))
 
 
 def _idle(format: Format) -> Iterator[Advice]:

@@ -7,6 +7,7 @@ from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import decimal_text
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Window
 from app.rules.workout.tasks import Fault, WorkItem
+from app.rules.workout.turns import members_in
 from app.rules.workout.words import member_letter, who_text, work_text
 
 TEN = 10
@@ -110,8 +111,7 @@ def several_members(format: Format, window: Window) -> tuple[str, ...]:
     """The members among whom a row has to name one; empty where only one can be meant."""
     if format.members == 1 or (isinstance(window.who, tuple) and len(window.who) == 1):
         return ()
-    members = window.who if isinstance(window.who, tuple) else tuple(range(1, format.members + 1))
-    return tuple(member_letter(member) for member in members)
+    return tuple(member_letter(member) for member in members_in(format, window))
 
 
 def _likely_most(window: Window, fastest_ms: int | None) -> int:

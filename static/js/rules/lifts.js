@@ -204,3 +204,9 @@ export function bestLift(lifts, timesReps) {
     -compare(worth(a), worth(b)) || a.at - b.at || (a.mark < b.mark ? -1 : 1);
   return lifts.filter((one) => one.good && one.counts).sort(before)[0] ?? null;
 }
+
+/** Each member's best good lift that counts, in the order of members. @param {Lift[]} lifts @param {boolean} timesReps @returns {Lift[]} */
+export function bestOfEach(lifts, timesReps) {
+  const members = [...new Set(lifts.map(({ member }) => member))].sort((a, b) => (a ?? Infinity) - (b ?? Infinity));
+  return members.flatMap((member) => bestLift(lifts.filter((lift) => lift.member === member), timesReps) ?? []);
+}

@@ -2,13 +2,10 @@
 /** Wall lines, exactly, in millimetres; twin of app/rules/records/markings.py and of the tape in app/rules/values/lengths.py. */
 
 import { compare, exact, fraction, over, plus, times } from "./fractions.js";
-import { decimalText, roundTo } from "./units.js";
+import { MM_IN, decimalText, roundTo } from "./units.js";
 
 /** @typedef {import("./fractions.js").Fraction} Fraction */
 /** @typedef {"in" | "cm"} TapeUnit */
-
-/** @type {Record<TapeUnit, Fraction>} */
-const MM_IN = { in: exact("25.4"), cm: exact("10") };
 
 /** A typed number on a tape, in millimetres. @param {string} value @param {TapeUnit} unit @returns {Fraction} */
 export function tapeMm(value, unit) {

@@ -23,6 +23,11 @@ import { decimalText, roundTo } from "./units.js";
 /** @typedef {{marks: Mark[], takenBack: Mark[]}} Placed a window's marks in order; its declarations that were struck out, and what struck them */
 
 /**
+ * A member's part of a window, null for what is nobody's in particular: repetitions marked and refused, the measured number that counts.
+ * @typedef {{member: number | null, count: number, norep: number, measure: string | null}} Share
+ */
+
+/**
  * What one window holds.
  * @typedef {object} WindowTally
  * @property {number} index
@@ -33,6 +38,8 @@ import { decimalText, roundTo } from "./units.js";
  * @property {number | null} finish_ms finish of the work list since the window's start
  * @property {number | null} left repetitions of work left of a list with an end
  * @property {string | null} measure the measured number that counts
+ * @property {Share[]} shares whose these are, in the order of members
+ * @property {[number, number, number | null][]} reps when each repetition that counts was done, what it is worth, and whose it is
  * @property {Lift[]} lifts
  * @property {Lift | null} best the heaviest good lift
  * @property {string | null} declaration id of the declaration that stands
@@ -179,7 +186,7 @@ export function missedBefore(format, windows, win) {
 /** @param {number} index @returns {WindowTally} */
 function empty(index) {
   const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null, begun: null, waiting: null, loaded: null, free_ms: null };
-  return { index, count: 0, norep: 0, credited: 0, lifts: [], ...nothing };
+  return { index, count: 0, norep: 0, credited: 0, shares: [], reps: [], lifts: [], ...nothing };
 }
 
 /**
@@ -200,10 +207,35 @@ function foldOne(format, window, task, { marks, takenBack }, nth, out, flags, ve
     for (const [mark, why] of odd) flags.push({ mark, why });
     return { norep, ...found, best: bestLift(found.lifts, task.times_reps) };
   }
-  if (task.kind === "measure") return { norep, measure: measured(task, marks, flags) };
+  const shares = sharesOf(window, task, marks);
+  if (task.kind === "measure") return { norep, shares, measure: measured(task, marks, flags) };
   const reps = marks.filter((mark) => mark.kind === "rep");
-  if (task.kind === "list") return { norep, ...foldList(window, task, marks, reps, flags) };
-  return { norep, ...foldCount(format.movements[task.movement], task, reps, nth, out, flags) };
+  const found = task.kind === "list" ? foldList(window, task, marks, reps, flags) : foldCount(format.movements[task.movement], task, reps, nth, out, flags);
+  const { worths, ...counted } = found;
+  return { norep, shares, ...counted, reps: worths.map((worth, i) => [reps[i].at, worth, memberOf(window, reps[i])]) };
+}
+
+/** The member a mark is for: as it says, else the window's only member, else nobody in particular. @param {any} window @param {Mark} mark @returns {number | null} */
+export function memberOf({ who }, { body }) {
+  return body.member ?? (Array.isArray(who) && who.length === 1 ? who[0] : null);
+}
+
+/** What of a window is whose, by member; last what is nobody's in particular. @param {any} window @param {any} task @param {Mark[]} marks @returns {Share[]} */
+function sharesOf(window, task, marks) {
+  /** @type {Map<number | null, Mark[]>} */
+  const mine = new Map();
+  for (const mark of marks) {
+    const member = memberOf(window, mark);
+    if (!mine.has(member)) mine.set(member, []);
+    mine.get(member)?.push(mark);
+  }
+  const shares = [...mine].sort(([a], [b]) => (a ?? Infinity) - (b ?? Infinity)).map(([member, of]) => ({
+    member,
+    count: of.filter(({ kind }) => kind === "rep").length,
+    norep: of.filter(({ kind }) => kind === "norep").length,
+    measure: task.kind === "measure" ? measured(task, of, []) : null,
+  }));
+  return shares.filter(({ count, norep, measure }) => count || norep || measure !== null);
 }
 
 /** @param {any} movement @param {any} task @param {Mark[]} reps @param {number} nth @param {boolean} out @param {Flag[]} flags */
@@ -215,7 +247,7 @@ function foldCount(movement, task, reps, nth, out, flags) {
   const target = task.target == null ? null : task.target + task.grows * nth;
   if (out) for (const mark of reps) flags.push({ mark: mark.id, why: "after-out" });
   const credited = out ? 0 : Math.min(reps.length, target ?? reps.length);
-  return { count: reps.length, credited, target };
+  return { count: reps.length, credited, target, worths: Array(credited).fill(1) };
 }
 
 /** @param {any} window @param {any} task @param {Mark[]} marks @param {Mark[]} reps @param {Flag[]} flags */
@@ -225,10 +257,11 @@ function foldList(window, task, marks, reps, flags) {
   const taps = task.rounds == null ? null : worths.length * task.rounds;
   const credited = reps.slice(0, taps ?? undefined);
   for (const mark of reps.slice(credited.length)) flags.push({ mark: mark.id, why: "beyond-list" });
-  const work = total(credited.map((_, i) => worths[i % worths.length]));
+  const done = credited.map((_, i) => worths[i % worths.length]);
+  const work = total(done);
   const finish_ms = finish(window, marks, credited, credited.length === taps, flags);
   const left = task.rounds == null ? null : total(worths) * task.rounds - work;
-  return { count: reps.length, credited: work, finish_ms, left };
+  return { count: reps.length, credited: work, finish_ms, left, worths: done };
 }
 
 /**

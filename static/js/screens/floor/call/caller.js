@@ -7,6 +7,7 @@ import { planOf } from "../../../parts/plans.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { heaviestTried } from "../../../rules/lifts.js";
+import { declaresIn, membersIn, sharers } from "../../../rules/turns.js";
 import { bothUnits, compareLoads } from "../../../rules/units.js";
 import { clockUnsure } from "../lane/warnings.js";
 import { memberName, taskText, whoText } from "../lane/words.js";
@@ -27,9 +28,15 @@ export class Caller {
   #dirty = true;
   #stamp = "";
   #begun = "";
-  /** Window of the lift that is open or comes next. @type {number | null} */
+  /** Window of the lift that is open on the floor or comes next. @type {number | null} */
+  #floor = null;
+  /** Window that the chosen lifter's next declaration is for: also one to come, while another lifts. @type {number | null} */
   #win = null;
   #lifter = 1;
+  /** Those who have a lift to come, each with the window of it. @type {Map<number, number>} */
+  #turns = new Map();
+  /** Whom a touch has chosen, while that window is on the floor. @type {{member: number, of: number | null} | null} */
+  #chosen = null;
 
   /** @param {Lane} lane @param {HTMLElement} root */
   constructor(lane, root) {
@@ -107,7 +114,7 @@ export class Caller {
     setText(this.entry, lane.heat ? lane.entry.name : lane.packet.competition.name);
     setText(this.line, this.#trouble() || (lane.heat ? `Heat ${lane.heat.number} · ${lane.event.name}` : "No heat on this lane yet"));
     setData(this.line, "tone", this.#trouble() ? "look" : null);
-    this.#win = lane.heat ? liftWindow(lane.format, ms) : null;
+    this.#look(ms);
     const nothing = this.#win === null;
     this.standing.hidden = this.choosing.hidden = this.attempts.hidden = this.more.hidden = nothing;
     this.ahead.follow(nothing ? null : this.#turn());
@@ -116,6 +123,28 @@ export class Caller {
     setText(this.now, lane.heat ? this.#nowText(scene) : "");
     if (nothing) this.loaders.show(null);
     else this.#renderLift();
+  }
+
+  /** Who may declare for what now. @param {number | null} ms */
+  #look(ms) {
+    const { lane } = this;
+    const { format } = lane.heat ? lane : { format: null };
+    const members = format ? membersIn(format, { who: "any" }) : [];
+    this.#turns = new Map(members.flatMap((member) => [[member, declaresIn(format, member, ms)]]).filter(([, win]) => win !== null));
+    this.#floor = [...this.#turns.values()].sort((a, b) => lane.format.windows[a].start - lane.format.windows[b].start)[0] ?? null;
+    const chosen = this.#chosen?.of === this.#floor ? this.#chosen.member : this.#stays();
+    this.#lifter = this.#turns.has(chosen) ? chosen : (this.#onFloor()[0] ?? 1);
+    this.#win = this.#turns.get(this.#lifter) ?? null;
+  }
+
+  /** Whoever the screen was about, if they may lift in the window on the floor. */
+  #stays() {
+    return this.#turns.get(this.#lifter) === this.#floor ? this.#lifter : 0;
+  }
+
+  /** Those who lift in the window on the floor. */
+  #onFloor() {
+    return [...this.#turns.keys()].filter((member) => this.#turns.get(member) === this.#floor);
   }
 
   /** How long until the lift's window opens, while another one runs. @param {number | null} ms */
@@ -133,7 +162,18 @@ export class Caller {
     const window = scene.win === null ? null : format.windows[scene.win];
     if (scene.view === "held") return "Held: the clock stands";
     if (scene.view === "rest") return window ? `Rest, then ${whoText(format, window, entry)}: ${taskText(format, window)}` : say("rest");
-    return window ? `${whoText(format, window, entry)}: ${taskText(format, window)}` : "";
+    return window ? `${this.#turnText(/** @type {number} */ (scene.win)) || whoText(format, window, entry)}: ${taskText(format, window)}` : "";
+  }
+
+  /** Whose turn it is where any of several may lift; empty elsewhere. @param {number} win */
+  #turnText(win) {
+    const { format, entry, tally } = this.lane;
+    const window = format.windows[win];
+    if (window.task == null || format.tasks[window.task].kind !== "lift" || sharers(format, window).length < 2) return "";
+    const { declaration, begun } = tally.windows[win];
+    const member = this.#mark(declaration)?.body.member;
+    if (!member) return "Nobody has declared yet";
+    return `${memberName(entry, member)} ${begun ? "is lifting" : "is up"}`;
   }
 
   #renderLift() {
@@ -155,10 +195,20 @@ export class Caller {
     fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, win, fault)));
     this.attempts.scrollLeft = this.attempts.scrollWidth; // where they don't all fit, the newest is in sight
     this.#begin(win, found, standing, waiting);
-    const plan = this.#planned();
-    this.plan.show(plan);
-    const lifter = lane.format.members > 1 && latest ? memberName(lane.entry, latest.body.member ?? this.#lifters()[0]) : "";
-    this.loaders.show({ win, standing, waiting, begun: Boolean(found.begun), plan, lifter });
+    this.plan.show(this.#planned());
+    this.#showLoaders(/** @type {number} */ (this.#floor));
+  }
+
+  /** The loaders look at the floor, whoever declares meanwhile. @param {number} win */
+  #showLoaders(win) {
+    const { lane } = this;
+    const found = lane.tally.windows[win];
+    const standing = this.#mark(found.declaration);
+    const waiting = this.#mark(found.waiting);
+    const latest = waiting ?? standing;
+    const lifter = lane.format.members > 1 && latest ? memberName(lane.entry, latest.body.member ?? this.#onFloor()[0]) : "";
+    const member = latest?.body.member ?? (this.#onFloor().includes(this.#lifter) ? this.#lifter : this.#onFloor()[0]);
+    this.loaders.show({ win, standing, waiting, begun: Boolean(found.begun), plan: this.#planned(win, member), lifter });
   }
 
   /** @param {string | null | undefined} id @returns {Mark | null} */
@@ -168,14 +218,14 @@ export class Caller {
 
   /** Whose a declaration is, where that is worth saying: `Bo: `. @param {Mark} mark */
   #nameOf(mark) {
-    const member = mark.body.member ?? this.#lifters()[0];
+    const member = mark.body.member ?? this.#lifter;
     return this.lane.format.members > 1 ? `${memberName(this.lane.entry, member)}: ` : "";
   }
 
   /** @param {Mark | null} standing @param {any} found */
   #stateText(standing, found) {
     const kept = standing ? this.lane.tablet.outbox.stateOf(standing.id) : null;
-    const words = stateWords({ by: standing?.body.by ?? null, kept, locked: Boolean(found.begun), lifted: found.lifts.length > 0 });
+    const words = stateWords({ by: standing?.body.by ?? null, kept, locked: Boolean(found.begun), lifted: found.lifts.length > 0, ahead: this.#win !== this.#floor });
     const name = standing ? this.#nameOf(standing) : "";
     return name ? `${name}${words}` : words.charAt(0).toUpperCase() + words.slice(1);
   }
@@ -183,32 +233,28 @@ export class Caller {
   /** Whose next lift the screen is about, for the standings. */
   #turn() {
     const win = /** @type {number} */ (this.#win);
-    const lifters = this.#lifters();
-    if (!lifters.includes(this.#lifter)) this.#lifter = lifters[0];
     return { assignment: /** @type {any} */ (this.lane.heat).assignment.id, win, member: this.lane.format.members > 1 ? this.#lifter : null };
   }
 
-  /** What the lifter means to lift, in order. */
-  #planned() {
+  /** What a lifter means to lift in a window, in order. */
+  #planned(win = /** @type {number} */ (this.#win), member = this.#lifter) {
     const { lane } = this;
-    const win = /** @type {number} */ (this.#win);
     const openers = /** @type {any} */ (lane.heat).assignment.openers ?? [];
     const task = /** @type {string} */ (lane.format.windows[win].task);
-    return planOf(lane.standing(), openers, { task, win, member: this.#lifter, alone: this.#lifters().length === 1 });
+    return planOf(lane.standing(), openers, { task, win, member, alone: this.#lifters(win).length === 1 });
   }
 
-  /** @returns {number[]} */
-  #lifters() {
-    const { who } = this.lane.format.windows[/** @type {number} */ (this.#win)];
-    return Array.isArray(who) ? who : Array.from({ length: this.lane.format.members }, (_, i) => i + 1);
+  /** Those who may lift in a window. @returns {number[]} */
+  #lifters(win = /** @type {number} */ (this.#win)) {
+    return membersIn(this.lane.format, this.lane.format.windows[win]);
   }
 
   /** Prepares the choice, once for each state of the sheet. @param {number} win @param {any} found @param {Mark | null} standing @param {Mark | null} waiting */
   #begin(win, found, standing, waiting) {
     const { format } = this.lane;
-    const lifters = this.#lifters();
+    const lifters = [...this.#turns.keys()];
     const plan = this.#planned();
-    const stamp = `${this.lane.sheet}/${win}/${this.#lifter}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}`;
+    const stamp = `${this.lane.sheet}/${win}/${this.#lifter}/${found.lifts.length}/${standing?.id}/${waiting?.id}/${found.begun}/${lifters}`;
     if (stamp === this.#begun) return;
     this.#begun = stamp;
     const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
@@ -242,7 +288,7 @@ export class Caller {
 
   /** @param {number} member */
   #turnTo(member) {
-    this.#lifter = member;
+    this.#chosen = { member, of: this.#floor };
     this.touch();
   }
 
@@ -283,15 +329,6 @@ export class Caller {
   #key(event) {
     if (!(event.target instanceof HTMLInputElement) && !this.choosing.hidden && this.declare.keypad.typed(event)) event.preventDefault();
   }
-}
-
-/** The lift window that a declaration made now is for: the one that is open, else the next; after the last one, none. @param {import("../lane/words.js").Format} format @param {number | null} ms */
-export function liftWindow(format, ms) {
-  const lifts = format.windows
-    .map((window, index) => ({ index, from: window.start * 1000, until: (window.start + window.seconds) * 1000, task: window.task }))
-    .filter(({ task }) => task != null && format.tasks[task].kind === "lift")
-    .sort((a, b) => a.from - b.from);
-  return lifts.find(({ until }) => ms === null || ms < until)?.index ?? null;
 }
 
 /** @returns {string} */

@@ -5,11 +5,13 @@ const ON_ITS_WAY = { here: "on its way to the desk", safe: "on the judge's scree
 
 /**
  * Where a declaration is and whether it can still be changed.
- * @param {{by: string | null, kept: "here" | "safe" | "refused" | null, locked: boolean, lifted: boolean}} found by: null where nothing is declared
+ * @param {{by: string | null, kept: "here" | "safe" | "refused" | null, locked: boolean, lifted: boolean, ahead: boolean}} found by: null where nothing is
+ * declared; ahead: for a window that is to come, while another lift is on the floor
  */
-export function stateWords({ by, kept, locked, lifted }) {
+export function stateWords({ by, kept, locked, lifted, ahead }) {
   if (by === null) return lifted ? "Bar racked. Declare the next load." : "Nothing declared yet.";
   if (locked) return "locked: the bar has left the rack. What you declare now is for the next lift.";
+  if (by === "lifter" && ahead && kept === "safe") return "at the desk: the judge sees it when this turn comes";
   if (by === "lifter") return ON_ITS_WAY[kept ?? "here"];
   return "declared by the judge";
 }

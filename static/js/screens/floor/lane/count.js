@@ -2,10 +2,12 @@
 /** A window of repetitions. */
 
 import { missedBefore } from "../../../rules/tally.js";
+import { sharers } from "../../../rules/turns.js";
 import { el } from "../../../parts/dom.js";
+import { MemberTargets } from "./members/tiles.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
-import { standardsText } from "./words.js";
+import { memberName, standardsText } from "./words.js";
 
 const LATE_WORDS = "The bell has gone. Tap only what was finished before it.";
 const HELD_WORDS = "The heat is held. Tap only what was finished before.";
@@ -15,28 +17,55 @@ export function reactionWords({ late, held }) {
   return held ? HELD_WORDS : late ? LATE_WORDS : "";
 }
 
-/** A window of repetitions: the target, "No rep", "Take back last". */
+/** The tiles of the members who share a window. @param {import("./state.js").Lane} lane @param {number[]} members @param {import("../../../rules/tally.js").WindowTally} found */
+export function tilesOf(lane, members, found) {
+  const share = (/** @type {number} */ member) => found.shares.find((one) => one.member === member) ?? { count: 0, norep: 0 };
+  return members.map((member) => ({ member, name: memberName(lane.entry, member), short: lane.trackNames[member - 1], count: share(member).count, norep: share(member).norep }));
+}
+
+/** The member whom a key names: A, B. @param {KeyboardEvent} event @param {number[]} members */
+export function keyedMember({ key, repeat }, members) {
+  const member = key.length === 1 && !repeat ? key.toUpperCase().charCodeAt(0) - 64 : 0;
+  return members.includes(member) ? member : null;
+}
+
+/** A window of repetitions: the target, or one for each member who may do them; "No rep", "Take back last". */
 export class CountView {
   /** @type {import("./heats.js").Scene | null} */
   #scene = null;
+  /** Those who share the work. @type {number[]} */
+  #members = [];
 
   /** @param {import("./state.js").Lane} lane */
   constructor(lane) {
     this.lane = lane;
     this.target = new Target(() => this.press());
+    this.members = new MemberTargets((member) => this.press(member));
     this.noRep = new NoRep(lane);
     this.takeBack = new TakeBack(lane);
     const side = el("div", { class: "side" }, this.noRep.node, this.takeBack.node, this.noRep.faults);
-    this.node = el("div", { class: "counting" }, this.target.node, side);
+    this.node = el("div", { class: "counting" }, this.target.node, this.members.node, side);
   }
 
-  /** Counts one. */
-  press() {
+  /** Counts one: of whoever is at work, where members share it and none is named. @param {number | null} [member] */
+  press(member = this.#atWork()) {
     if (!this.#scene) return;
     this.noRep.close();
-    this.lane.mark("rep", {}, this.#scene.win);
+    this.lane.mark("rep", member ? { member } : {}, this.#scene.win);
     this.target.step(1);
+    if (member) this.members.step(member);
     navigator.vibrate?.(12);
+  }
+
+  /** @param {KeyboardEvent} event @returns {boolean} */
+  typed(event) {
+    const member = keyedMember(event, this.#members);
+    if (member !== null) this.press(member);
+    return member !== null;
+  }
+
+  #atWork() {
+    return this.#members.length && this.#scene?.win != null ? this.lane.turns.at(this.#scene.win) : null;
   }
 
   /** @param {import("./heats.js").Scene} scene */
@@ -47,17 +76,26 @@ export class CountView {
     const found = tally.windows[win];
     const movement = format.movements[format.tasks[/** @type {string} */ (format.windows[win].task)].movement];
     const missed = missedBefore(format, tally.windows, win);
-    this.target.invite(missed === null && (found.target === null || found.count < found.target));
-    this.target.show(found.count, found.count, reactionWords(scene) || wordsFor(found, missed), standardsText(movement));
-    this.noRep.show(movement, win, found.norep);
+    const invites = missed === null && (found.target === null || found.count < found.target);
+    this.#members = sharers(format, format.windows[win]);
+    this.target.node.hidden = this.#members.length > 0;
+    this.members.node.hidden = !this.#members.length;
+    if (this.#members.length) {
+      const words = reactionWords(scene) || `together. ${wordsFor(found, missed, "Tap whoever did it")}`;
+      this.members.show(tilesOf(this.lane, this.#members, found), this.#atWork(), { left: found.count, words, standards: standardsText(movement), invites });
+    } else {
+      this.target.invite(invites);
+      this.target.show(found.count, found.count, reactionWords(scene) || wordsFor(found, missed), standardsText(movement));
+    }
+    this.noRep.show(movement, win, found.norep, null, { members: this.#members, now: this.#atWork() });
     this.takeBack.show(scene);
   }
 }
 
-/** What a tap means now. @param {{count: number, target: number | null}} found @param {{count: number, target: number | null} | null} missed */
-function wordsFor({ count, target }, missed) {
+/** What a tap means now. @param {{count: number, target: number | null}} found @param {{count: number, target: number | null} | null} missed @param {string} [invites] */
+function wordsFor({ count, target }, missed, invites = "Tap for each good rep") {
   if (missed) return `Out by this count: ${missed.count} of ${missed.target} before. A tap is kept; it scores nothing.`;
-  if (target === null) return "Tap for each good rep";
+  if (target === null) return invites;
   return count >= target
     ? `Target of ${target} reached: no more taps. One more is kept; by this count it scores nothing.`
     : `${target - count} to go of ${target}`;

@@ -9,6 +9,7 @@ import { say } from "../../../words/say.js";
 /** @typedef {import("./heats.js").Scene} Scene */
 
 const HURRY_MS = 10_000;
+const WORK = new Set(["count", "list", "lift", "measure"]);
 
 /** Who is on the floor, the clock of this window, the ribbon of the whole event, and what comes next in words. */
 export class Head {
@@ -65,17 +66,18 @@ export class Head {
   /** Words change when the scene does, and in a rest each second; not at each frame. @param {number} ms @param {Scene} scene */
   #words(ms, scene) {
     const second = scene.view === "rest" ? Math.ceil(ms / 1000) : "";
-    const stamp = `${scene.view}/${scene.win}/${scene.late}/${scene.held}/${second}`;
+    const turn = WORK.has(scene.view) || scene.held ? this.lane.turns.words(scene.win) : "";
+    const stamp = `${scene.view}/${scene.win}/${scene.late}/${scene.held}/${second}/${turn}`;
     if (stamp === this.#scene) return;
     this.#scene = stamp;
     const { format, entry } = this.lane;
     const window = scene.win === null ? null : format.windows[scene.win];
     setData(this.node, "view", scene.view);
-    if (scene.held) this.#say(say("heat.held"), window ? `${whoText(format, window, entry)}: ${taskText(format, window)}` : say("rest"));
+    if (scene.held) this.#say(say("heat.held"), window ? `${turn || whoText(format, window, entry)}: ${taskText(format, window)}` : say("rest"));
     else if (scene.view === "set") this.#say("Get ready", "GO comes from the desk");
     else if (scene.view === "after") this.#say(this.lane.closed ? "Closed early" : "The last bell", "The sheet is below");
     else if (scene.view === "rest" || !window) this.#say(say("rest"), window ? "until the next window" : "until the last bell");
-    else this.#say(whoText(format, window, entry), taskText(format, window));
+    else this.#say(turn || whoText(format, window, entry), taskText(format, window));
     setText(this.next, scene.view === "after" ? "" : nextText(format, entry, scene.late ? ms - 1 : ms));
   }
 

@@ -1,5 +1,6 @@
 // @ts-check
 /** Which heat is at hand on this lane, and which moment of it shows what. Pure: values in, values out. */
+import { PLACED } from "../../../rules/kinds.js";
 
 /** @typedef {import("./words.js").Format} Format */
 /** @typedef {import("./words.js").Entry} Entry */
@@ -54,23 +55,53 @@ export function sheetClock(heat) {
   return { holds: holdsOf(heat), shift_ms: heat.assignment.shifts?.[runNumber(heat)] ?? 0, given: goOf(heat) !== null, counting: heat.assignment.counting };
 }
 
+/** @typedef {(heat: Heat) => {ms: number} | null} Clock a heat's clock */
+/** @typedef {(heat: Heat) => number} Length how long a heat takes, in ms */
+
 /**
- * The heat to show: one with its clock going, else one that is over and not yet left behind, else the first without a GO.
+ * The heat to show: one with its clock going; else a sheet that the judge has opened again; else the one that was over last, until it
+ * is left behind; else the first without a GO. An older sheet never comes up by itself: it waits in a list.
  * @param {Heat[]} heats in the order they are run
- * @param {(heat: Heat) => {ms: number} | null} reading the heat's clock
- * @param {(heat: Heat) => number} length
+ * @param {Clock} reading
+ * @param {Length} length
  * @param {Set<string>} left keys of runs that the judge has left behind
+ * @param {string} [opened] key of the run whose sheet the judge has opened
  * @returns {Heat | null}
  */
-export function heatAtHand(heats, reading, length, left) {
-  const open = heats.filter((heat) => !left.has(runKey(heat)));
-  const going = open.filter((heat) => {
-    const clock = heat.run?.state === "closed" ? null : reading(heat);
-    return clock !== null && clock.ms < length(heat);
-  });
-  if (going.length) return /** @type {Heat} */ (going.at(-1));
-  const over = open.filter((heat) => reading(heat) !== null || heat.run?.state === "closed" || goOf(heat) !== null);
-  return over.at(-1) ?? open.find((heat) => goOf(heat) === null) ?? null;
+export function heatAtHand(heats, reading, length, left, opened = "") {
+  const going = heats.filter((heat) => !left.has(runKey(heat)) && isGoing(heat, reading, length)).at(-1);
+  if (going) return going;
+  const over = overHeats(heats, reading, length);
+  const newest = over.at(-1);
+  const again = over.find((heat) => runKey(heat) === opened);
+  return again ?? (newest && !left.has(runKey(newest)) ? newest : comingHeat(heats, reading));
+}
+
+/** Whether a heat has a clock, or had one. @param {Heat} heat @param {Clock} reading */
+const begun = (heat, reading) => reading(heat) !== null || heat.run?.state === "closed" || goOf(heat) !== null;
+
+/** The first heat without a GO. @param {Heat[]} heats @param {Clock} reading @returns {Heat | null} */
+export function comingHeat(heats, reading) {
+  return heats.find((heat) => !begun(heat, reading)) ?? null;
+}
+
+/** The heats that have been run, the one that began last at the end. @param {Heat[]} heats @param {Clock} reading @param {Length} length @returns {Heat[]} */
+export function overHeats(heats, reading, length) {
+  const since = (/** @type {Heat} */ heat) => reading(heat)?.ms ?? Number.MAX_SAFE_INTEGER;
+  return heats.filter((heat) => begun(heat, reading) && !isGoing(heat, reading, length)).sort((a, b) => since(b) - since(a));
+}
+
+/** @param {Heat} heat @param {Clock} reading @param {Length} length */
+function isGoing(heat, reading, length) {
+  const clock = heat.run?.state === "closed" ? null : reading(heat);
+  return clock !== null && clock.ms < length(heat);
+}
+
+/** Whether a sheet holds work that its judge has not signed. @param {import("../../../device/outbox.js").Mark[]} marks of the sheet */
+export function waitsForSignature(marks) {
+  const struck = new Set(marks.filter(({ kind }) => kind === "strike").map(({ body }) => body.mark));
+  const stand = marks.filter(({ id, kind }) => kind !== "strike" && !struck.has(id));
+  return stand.some(({ kind }) => PLACED.has(kind)) && !stand.some(({ kind, body }) => kind === "sign" && body.who === "judge");
 }
 
 /**

@@ -9,9 +9,11 @@ import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { heaviestTried } from "../../../rules/lifts.js";
+import { membersIn } from "../../../rules/turns.js";
 import { AttemptClock } from "./attempt_clock.js";
 import { Decided, verdict } from "./decided.js";
 import { LiftFaults } from "./lift_faults.js";
+import { WhoLifts, attemptsUsed } from "./members/pick.js";
 import { SetOfReps } from "./set_of_reps.js";
 import { TakeBack } from "./side.js";
 import { memberName, standardsText } from "./words.js";
@@ -35,7 +37,6 @@ export class LiftView {
   #scene = null;
   #begun = "";
   #changing = false;
-  #lifter = 1;
   #resting = 0;
 
   /** @param {Lane} lane */
@@ -51,7 +52,8 @@ export class LiftView {
     this.racked = button("", () => this.#rack(), { class: "press racked", role: "racked" });
     this.change = button("", () => this.#change(), { class: "press quiet", role: "change-load" });
     this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
-    this.who = el("div", { class: "lifters", role: "lifters" });
+    this.pick = new WhoLifts((member) => this.#turnTo(member));
+    this.someoneElse = button("Somebody else lifts", () => this.#turnTo(null), { class: "press quiet", role: "lifter", hidden: true });
     this.says = el("p", { class: "lift-says", "aria-live": "polite" });
     this.standards = el("p", { class: "what-counts soft", role: "what-counts" });
     this.glance = new BarGlance();
@@ -68,10 +70,10 @@ export class LiftView {
     this.middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, ...state);
     this.judging = el("div", { class: "judging" }, this.good, this.middle, this.no);
     this.decided = new Decided();
-    this.choosing = el("div", { class: "choosing" }, this.who, this.declare.node);
+    this.choosing = el("div", { class: "choosing" }, this.declare.node);
     this.next = el("div", { class: "lift-next" });
-    this.foot = el("div", { class: "lift-foot" }, this.line, this.change, this.takeBack.node);
-    this.node = el("div", { class: "lifting" }, this.chooses.node, this.judging, this.decided.node, this.choosing, this.next, this.foot);
+    this.foot = el("div", { class: "lift-foot" }, this.line, this.someoneElse, this.change, this.takeBack.node);
+    this.node = el("div", { class: "lifting" }, this.chooses.node, this.judging, this.decided.node, this.pick.node, this.choosing, this.next, this.foot);
   }
 
   /** @param {import("./heats.js").Scene} scene */
@@ -85,7 +87,9 @@ export class LiftView {
     else if (!this.wrong.node.isConnected) this.choosing.after(this.wrong.node);
     const step = this.#step(found, standing, choosing);
     this.judging.hidden = choosing || this.wrong.open || step === "good" || step === "missed";
-    this.choosing.hidden = !choosing || this.wrong.open;
+    this.pick.node.hidden = !choosing || this.wrong.open || this.#lifter !== null;
+    this.choosing.hidden = !choosing || this.wrong.open || this.#lifter === null;
+    this.someoneElse.hidden = this.choosing.hidden || this.#lifters.length < 2;
     this.#showActs(found, standing, step);
     this.#showDecided(found, standing, step);
     this.chooses.render(found, /** @type {number} */ (scene.win));
@@ -145,11 +149,14 @@ export class LiftView {
     return this.#mark(this.#found().declaration);
   }
 
-  /** Members who may lift in this window, when the format leaves it open. @returns {number[]} */
-  #lifters() {
-    const { who } = this.#window;
-    if (Array.isArray(who)) return who;
-    return Array.from({ length: this.lane.format.members }, (_, i) => i + 1);
+  get #lifters() {
+    return membersIn(this.lane.format, this.#window);
+  }
+
+  /** Whose load is declared: the window's only member, else whom the judge has picked; null before. @returns {number | null} */
+  get #lifter() {
+    const [first, ...others] = this.#lifters;
+    return others.length ? this.lane.turns.picked(/** @type {number} */ (this.#scene?.win)) : first;
   }
 
   #again() {
@@ -217,15 +224,14 @@ export class LiftView {
 
   /** Prepares the next declaration, once for each state of the sheet. @param {Mark | null} standing */
   #begin(standing) {
-    const lifters = this.#lifters();
-    if (!lifters.includes(this.#lifter)) this.#lifter = lifters[0];
-    const mine = this.#found().lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === this.#lifter);
-    const stamp = `${this.lane.sheet}/${this.#scene?.win}/${this.#lifter}/${mine.length}/${standing?.id}/${this.#changing}`;
+    const lifter = this.#lifter;
+    const { lifts } = this.#found();
+    if (lifter === null) return this.pick.show(this.lane, this.#lifters, lifts, this.#task);
+    const mine = lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === lifter);
+    const stamp = `${this.lane.sheet}/${this.#scene?.win}/${lifter}/${mine.length}/${standing?.id}/${this.#changing}`;
     if (stamp === this.#begun) return;
     this.#begun = stamp;
     const { attempts } = this.#task;
-    const used = new Set(mine.filter((/** @type {any} */ lift) => !lift.again).map((/** @type {any} */ lift) => lift.declared ?? lift.mark)).size;
-    this.#showLifters(lifters);
     this.declare.begin({
       task: this.#task,
       unit: this.lane.format.unit,
@@ -233,7 +239,7 @@ export class LiftView {
       tried: heaviestTried(mine),
       stands: standing?.body.load ?? null,
       from: standing?.body.load ?? this.#likely(mine),
-      attemptsLeft: attempts === null ? null : Math.max(0, attempts - used),
+      attemptsLeft: attempts === null ? null : Math.max(0, attempts - attemptsUsed(mine)),
     });
   }
 
@@ -243,18 +249,10 @@ export class LiftView {
     return last?.again ? (last.asked ?? last.load) : likelyNext(mine, this.#task, this.lane.format.unit);
   }
 
-  /** @param {number[]} lifters */
-  #showLifters(lifters) {
-    this.who.hidden = lifters.length < 2;
-    const choice = (/** @type {number} */ member) =>
-      button(memberName(this.lane.entry, member), () => this.#turnTo(member), { "aria-pressed": String(member === this.#lifter), class: "press quiet" });
-    fill(this.who, el("span", { class: "soft" }, "Who lifts?"), ...lifters.map(choice));
-  }
-
-  /** @param {number} member */
+  /** @param {number | null} member null to ask again */
   #turnTo(member) {
-    this.#lifter = member;
-    this.#again();
+    this.lane.turns.pick(/** @type {number} */ (this.#scene?.win), member);
+    this.lane.tablet.outbox.changed(); // whose turn it is stands above the work too
   }
 
   /** @param {any} found @param {Mark | null} standing */
@@ -279,7 +277,8 @@ export class LiftView {
   #byWords(standing) {
     const who = standing?.body.by === "lifter" ? "declared by the lifter" : standing?.body.by === "desk" ? "declared by the desk" : "declared by the judge";
     const said = standing ? `${who} ${standing.at < 0 ? "before GO" : `${timeText(standing.at)} after GO`}` : "";
-    const name = this.lane.format.members > 1 ? memberName(this.lane.entry, standing?.body.member ?? this.#lifter) : "";
+    const member = standing?.body.member ?? this.#lifter;
+    const name = this.lane.format.members > 1 && member !== null ? memberName(this.lane.entry, member) : "";
     const text = [name, standing?.body.record ? "record attempt" : "", said].filter(Boolean).join(", ");
     return text.charAt(0).toUpperCase() + text.slice(1);
   }
@@ -301,10 +300,10 @@ export class LiftView {
 
   /** @param {any} load @param {{record?: true}} more */
   #declare(load, more) {
-    const lifters = this.#lifters();
+    const whose = this.#lifters.length > 1 ? { member: this.#lifter } : {};
     this.#changing = false;
     this.faults.drop();
-    this.lane.mark("declare", { load, by: "judge", ...more, ...(lifters.length > 1 ? { member: this.#lifter } : {}) }, this.#scene?.win ?? null);
+    this.lane.mark("declare", { load, by: "judge", ...more, ...whose }, this.#scene?.win ?? null);
   }
 
   #change() {
@@ -312,12 +311,19 @@ export class LiftView {
     const found = this.#found();
     const lifted = found.begun !== null || this.#tries(found, standing).length > 0;
     if (this.wrong.open) this.wrong.close();
-    else if (this.#changing || (standing && !lifted)) this.#changing = !this.#changing;
+    else if (this.#changing || (standing && !lifted)) this.#turnChanging(standing);
     else {
       const about = standing && lifted ? standing : this.#lastLifted(found);
       if (about) this.wrong.ask(about, this.#task, this.#scene?.win ?? null);
     }
     this.#again();
+  }
+
+  /** The load of whoever has declared is changed, or kept after all. @param {Mark | null} standing */
+  #turnChanging(standing) {
+    this.#changing = !this.#changing;
+    const member = standing?.body.member;
+    if (this.#changing && member) this.lane.turns.pick(/** @type {number} */ (this.#scene?.win), member);
   }
 
   /** The bar leaves its rack: from here on the declaration is locked. */

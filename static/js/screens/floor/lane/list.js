@@ -2,10 +2,12 @@
 /** A work list, one item at a time, and one deliberate finish. */
 
 import { say } from "../../../words/say.js";
-import { el, fill, setText } from "../../../parts/dom.js";
+import { el, fill, setData, setText } from "../../../parts/dom.js";
 import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
-import { reactionWords } from "./count.js";
+import { namedIn, sharers } from "../../../rules/turns.js";
+import { keyedMember, reactionWords, tilesOf } from "./count.js";
+import { MemberTargets } from "./members/tiles.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
 import { memberName, standardsText } from "./words.js";
@@ -36,6 +38,10 @@ export function listPosition(task, taps) {
 export class ListView {
   /** @type {import("./heats.js").Scene | null} */
   #scene = null;
+  /** Those who share the line under way. @type {number[]} */
+  #members = [];
+  /** The one whose line it is. @type {number | null} */
+  #named = null;
 
   /** @param {import("./state.js").Lane} lane */
   constructor(lane) {
@@ -43,6 +49,7 @@ export class ListView {
     this.items = el("ol", { class: "work-list" });
     this.round = el("p", { class: "work-round soft" });
     this.target = new Target(() => this.press());
+    this.members = new MemberTargets((member) => this.press(member));
     this.finish = /** @type {HTMLButtonElement} */ (el("button", { type: "button", class: "act finish", role: "finish", hidden: true }, "Finish"));
     this.done = el("p", { class: "finished", role: "finished", hidden: true });
     onLand(this.finish, () => this.#finish());
@@ -50,15 +57,28 @@ export class ListView {
     this.takeBack = new TakeBack(lane);
     const side = el("div", { class: "side" }, this.noRep.node, this.takeBack.node, this.noRep.faults);
     const list = el("div", { class: "work-side" }, this.round, this.items);
-    this.node = el("div", { class: "counting listing" }, list, this.target.node, this.finish, this.done, side);
+    this.node = el("div", { class: "counting listing" }, list, this.target.node, this.members.node, this.finish, this.done, side);
   }
 
-  press() {
-    if (!this.#scene || this.target.node.hidden) return;
+  /** Counts one: of the member whose line it is, or of whoever is at work where members share it. @param {number | null} [member] */
+  press(member = this.#named ?? this.#atWork()) {
+    if (!this.#scene || (this.target.node.hidden && this.members.node.hidden)) return;
     this.noRep.close();
-    this.lane.mark("rep", {}, this.#scene.win);
+    this.lane.mark("rep", member ? { member } : {}, this.#scene.win);
     this.target.step(-1);
+    if (member) this.members.step(member);
     navigator.vibrate?.(12);
+  }
+
+  /** @param {KeyboardEvent} event @returns {boolean} */
+  typed(event) {
+    const member = keyedMember(event, this.#members);
+    if (member !== null) this.press(member);
+    return member !== null;
+  }
+
+  #atWork() {
+    return this.#members.length && this.#scene?.win != null ? this.lane.turns.at(this.#scene.win) : null;
   }
 
   #finish() {
@@ -74,12 +94,17 @@ export class ListView {
     const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
     const found = tally.windows[win];
     const at = listPosition(task, found.count);
-    const { movement } = task.items[at.item];
-    const left = task.items[at.item].reps - at.done;
+    const item = task.items[at.item];
+    const movement = format.movements[item.movement];
+    const left = item.reps - at.done;
     this.#showItems(task, at);
-    const words = `${left} to go: ${itemText(this.lane, task.items[at.item])}, ${at.done} of ${task.items[at.item].reps} done`;
-    this.target.show(left, at.done, reactionWords(scene) || words, standardsText(format.movements[movement]));
-    this.noRep.show(format.movements[movement], win, found.norep, movement);
+    this.#members = sharers(format, format.windows[win], item);
+    this.#named = namedIn(format, format.windows[win], item);
+    const words = `to go: ${itemText(this.lane, item)}, ${at.done} of ${item.reps} done`;
+    if (this.#members.length) {
+      this.members.show(tilesOf(this.lane, this.#members, found), this.#atWork(), { left, words: reactionWords(scene) || words, standards: standardsText(movement), invites: true });
+    } else this.target.show(left, at.done, reactionWords(scene) || `${left} ${words}`, standardsText(movement));
+    this.noRep.show(movement, win, found.norep, item.movement, { members: this.#members, now: this.#named ?? this.#atWork() });
     this.takeBack.show(scene);
     this.#showEnd(at.complete, found.finish_ms);
   }
@@ -94,7 +119,9 @@ export class ListView {
   #showEnd(complete, finishMs) {
     const finished = finishMs !== null && this.lane.standing().some((mark) => mark.kind === "finish" && mark.win === this.#scene?.win);
     if (complete && this.finish.hidden && !finished) this.#restFinish();
-    this.target.node.hidden = complete;
+    setData(this.node, "shared", !complete && this.#members.length > 0);
+    this.target.node.hidden = complete || this.#members.length > 0;
+    this.members.node.hidden = complete || !this.#members.length;
     this.finish.hidden = !complete || finished;
     this.done.hidden = !finished;
     if (finished) setText(this.done, say("finished.opening", { time: timeText(finishMs) }));

@@ -4,7 +4,7 @@
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { markMore } from "../../../parts/more.js";
 import { onTapOrHold } from "../../../parts/press.js";
-import { markName } from "./words.js";
+import { markName, memberName } from "./words.js";
 import { kindWords } from "../../../rules/kinds.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -46,7 +46,8 @@ export class TakeBack {
     const last = this.lane.last(scene);
     const here = scene.view === "rest" || scene.view === "held" ? null : scene.win;
     this.back.disabled = last === null;
-    setText(this.what, last ? markName(format, last, tally, here) : "nothing to take back");
+    const whose = last?.body.member && format.members > 1 ? `, ${this.lane.trackNames[last.body.member - 1]}` : "";
+    setText(this.what, last ? `${markName(format, last, tally, here)}${whose}` : "nothing to take back");
     const gone = this.#gone.at(-1);
     this.#offer(gone !== undefined);
     if (gone) setText(this.again, kindWords(gone, "told"));
@@ -95,13 +96,22 @@ function renamed(body, before, after) {
 const ANSWER_MS = 260;
 const ANSWER_PULSES = [45, 55, 45]; // a repetition is one short one
 
-/** "No rep": a tap names the most likely fault, a hold or a swipe lays out all of them. */
+/** @typedef {{members: number[], now: number | null}} Whose those of whom any may do the work, and who is at it */
+
+/**
+ * "No rep": a tap names the most likely fault, a hold or a swipe lays out all of them. Where members share the work it is refused to
+ * whoever is at work, whom its pane names; before anybody is, it asks.
+ */
 export class NoRep {
   /** @type {Movement | null} */
   #movement = null;
   /** Its key, where the work has several. @type {string | null} */
   #key = null;
   #win = 0;
+  /** @type {Whose} */
+  #whose = { members: [], now: null };
+  /** Whose the one is that the faults are asked of. @type {number | null} */
+  #asked = null;
   #heldAt = 0;
   #shown = 0;
   #timer = 0;
@@ -113,15 +123,19 @@ export class NoRep {
     this.count = el("span", { class: "no-rep-count", role: "no-rep-count" });
     this.hint = el("span", { class: "press-hint" }, "Hold for another fault");
     this.node = el("button", { type: "button", class: "press no-rep", role: "no-rep" });
-    this.node.append(el("span", { class: "press-words" }, "No rep"), this.count, this.likely, this.hint);
+    this.mine = el("b", { class: "press-whose", role: "no-rep-whose" });
+    this.node.append(el("span", { class: "press-words" }, "No rep"), this.mine, this.count, this.likely, this.hint);
     this.faults = el("div", { class: "faults", role: "faults", hidden: true });
     markMore(this.faults);
     onTapOrHold(this.node, { tap: () => this.act(), more: () => this.#choose() });
   }
 
-  /** @param {Movement} movement @param {number} win @param {number} norep @param {string | null} [key] of the movement, where the work has several */
-  show(movement, win, norep, key = null) {
+  /** @param {Movement} movement @param {number} win @param {number} norep @param {string | null} key of the movement, where the work has several @param {Whose} whose */
+  show(movement, win, norep, key, whose) {
     if (movement !== this.#movement) this.close();
+    this.#whose = whose;
+    setData(this.node, "shared", whose.now !== null);
+    setText(this.mine, whose.now === null ? "" : memberName(this.lane.entry, whose.now));
     this.#movement = movement;
     this.#key = key;
     this.#win = win;
@@ -132,9 +146,16 @@ export class NoRep {
     setText(this.count, norep || "");
   }
 
-  /** Marks the most likely fault. */
+  /** Marks the most likely fault, of whoever is at work. */
   act() {
-    this.#mark(this.#movement?.faults?.[0]?.id);
+    this.#asked = this.#whose.now;
+    const mark = () => this.#mark(this.#movement?.faults?.[0]?.id);
+    if (this.#unknown) this.#askWhose(mark);
+    else mark();
+  }
+
+  get #unknown() {
+    return this.#whose.members.length > 0 && this.#asked === null;
   }
 
   close() {
@@ -143,7 +164,8 @@ export class NoRep {
 
   /** @param {string | undefined} fault @param {number} [at] */
   #mark(fault, at) {
-    this.lane.mark("norep", { ...(fault ? { fault } : {}), ...(this.#key ? { movement: this.#key } : {}) }, this.#win, at);
+    const whose = this.#asked === null ? {} : { member: this.#asked };
+    this.lane.mark("norep", { ...(fault ? { fault } : {}), ...(this.#key ? { movement: this.#key } : {}), ...whose }, this.#win, at);
     this.close();
     this.#answer();
   }
@@ -160,15 +182,40 @@ export class NoRep {
   }
 
   #choose() {
-    const faults = this.#movement?.faults ?? [];
-    if (!faults.length) return this.#mark(undefined);
+    this.#asked = this.#whose.now;
     this.#heldAt = this.lane.reading()?.ms ?? 0;
-    fill(
-      this.faults,
-      el("p", { class: "faults-title" }, "No rep, because:"),
-      ...faults.map((fault) => this.#fault(fault)),
-      button("Close, mark nothing", () => this.close(), { class: "press quiet", role: "faults-none" }),
-    );
+    if (this.#unknown) this.#askWhose(() => this.#askWhy());
+    else this.#askWhy();
+  }
+
+  #askWhy() {
+    const faults = this.#movement?.faults ?? [];
+    if (!faults.length && !this.#whose.members.length) return this.#mark(undefined);
+    const name = this.#asked === null ? "" : ` of ${memberName(this.lane.entry, this.#asked)}`;
+    const other = this.#whose.members.length ? button("Somebody else's", () => this.#askWhose(() => this.#askWhy()), { class: "press quiet", role: "no-rep-other" }) : null;
+    this.#ask(`No rep${name}, because:`, [...(faults.length ? faults.map((fault) => this.#fault(fault)) : [this.#plain()]), other]);
+  }
+
+  /** Where a movement has no fault to name. */
+  #plain() {
+    return button("No rep", () => this.#mark(undefined, this.#heldAt), { class: "press fault" });
+  }
+
+  /** @param {() => void} then */
+  #askWhose(then) {
+    const choice = (/** @type {number} */ member) => {
+      const chosen = () => {
+        this.#asked = member;
+        then();
+      };
+      return button(memberName(this.lane.entry, member), chosen, { class: "press fault", role: `no-rep-${member}` });
+    };
+    this.#ask("No rep: whose?", this.#whose.members.map(choice));
+  }
+
+  /** @param {string} title @param {(HTMLElement | null)[]} answers */
+  #ask(title, answers) {
+    fill(this.faults, el("p", { class: "faults-title" }, title), ...answers, button("Close, mark nothing", () => this.close(), { class: "press quiet", role: "faults-none" }));
     this.faults.hidden = false;
   }
 

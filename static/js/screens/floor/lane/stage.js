@@ -3,7 +3,6 @@ import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { cuesOf } from "../../../parts/cues.js";
 import { Signals } from "../../../parts/signals.js";
 import { stillFor, timeText } from "../../../parts/timing.js";
-import { AfterView } from "./after.js";
 import { beside } from "./beside.js";
 import { CountView } from "./count.js";
 import { Head } from "./head.js";
@@ -15,6 +14,8 @@ import { Menu, handNow } from "./menu.js";
 import { NotCounting } from "./not_counting.js";
 import { RestView } from "./rest.js";
 import { TakeBack } from "./side.js";
+import { AfterView } from "./sheet/after.js";
+import { SheetsToSign } from "./sheet/to_sign.js";
 import { Strip } from "./strip.js";
 import { BeforeView, SetView } from "./waiting.js";
 
@@ -44,14 +45,15 @@ export class Stage {
     this.count = new CountView(lane);
     /** @type {Record<string, View>} */
     this.views = {
-      before: new BeforeView(lane),
+      before: new BeforeView(lane, new SheetsToSign(lane, (heat) => this.#open(heat))),
       set: new SetView(lane),
       count: this.count,
       ...(lane.wholeSheet ? { list: new ListView(lane), lift: this.lift, measure: new MeasureView(lane) } : beside(lane)),
       rest: new RestView(lane, new TakeBack(lane)),
       held: new HeldView(lane, new TakeBack(lane)),
-      after: new AfterView(lane, () => this.#leave()),
+      after: new AfterView(lane, () => this.#leave(), (heat) => this.#open(heat)),
     };
+    this.toSign = new SheetsToSign(lane, (heat) => this.#open(heat)); // where no heat is to come
     this.notCounting = new NotCounting(lane, () => this.#view?.press?.());
     fill(root, this.strip.node, this.head.node, this.stopped, this.work, this.menu.node);
     this.#turnHand();
@@ -126,7 +128,8 @@ export class Stage {
     this.#shown = "";
     setData(this.root, "view", "nothing");
     const words = this.lane.packet.heats.length ? "All heats of this lane are judged. Thank you." : "No heat has an entry on this lane yet. It shows here by itself.";
-    fill(this.work, el("p", { class: "nothing", role: "nothing" }, words));
+    this.toSign.render();
+    fill(this.work, el("div", { class: "nothing" }, el("p", { role: "nothing" }, words), this.toSign.node));
   }
 
   #showStop() {
@@ -142,6 +145,12 @@ export class Stage {
     this.#turned();
   }
 
+  /** @param {import("./heats.js").Heat} heat */
+  #open(heat) {
+    this.lane.open(heat);
+    this.#turned();
+  }
+
   #turnHand() {
     setData(this.root, "hand", handNow());
   }
@@ -149,8 +158,9 @@ export class Stage {
   /** Keys are for the screen unless somebody is typing or a control has them. @param {KeyboardEvent} event */
   #ours(event) {
     const at = event.target;
-    if (this.root.hidden || !this.root.isConnected) return false; // another screen lies over this one
-    return !this.menu.node.open && (at === document.body || at instanceof HTMLElement === false || /** @type {HTMLElement} */ (at).dataset.role === "count-target");
+    if (this.menu.node.open || this.root.hidden || !this.root.isConnected) return false; // another screen lies over this one
+    if (!(at instanceof HTMLElement) || at === document.body || at.dataset.role === "count-target") return true;
+    return event.key !== " " && at.closest(".members-grid, .side") !== null; // a space there is a touch on what has the focus
   }
 
   /** Space counts, Shift and space is a no rep, Backspace takes back. @param {KeyboardEvent} event */

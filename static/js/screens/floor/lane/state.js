@@ -9,7 +9,8 @@ import { judgedByThree, judgedTally } from "../../../rules/lights.js";
 import { ROWS } from "../../../rules/rows.js";
 import { withBar } from "../../../rules/sheets.js";
 import { fold } from "../../../rules/tally.js";
-import { goBound, goOf, goOn, heatAtHand, heldScene, holdsOf, runKey, sceneAt, sheetClock, sheetKey, windowsAtHand } from "./heats.js";
+import { comingHeat, goBound, goOf, goOn, heatAtHand, heldScene, holdsOf, overHeats, runKey, sceneAt, sheetClock, sheetKey, waitsForSignature, windowsAtHand } from "./heats.js";
+import { Turns } from "./members/turns.js";
 import { trackNames } from "./words.js";
 
 /** @typedef {import("../../../device/tablet.js").Tablet} Tablet */
@@ -18,7 +19,7 @@ import { trackNames } from "./words.js";
  * @typedef {object} Packet
  * @property {{id: string, role: "lane" | "lifter", lane: number, name: string, sheet?: import("./heats.js").Counter}} device
  * @property {{id: string, name: string, unit: "kg" | "lb", demo: boolean}} competition
- * @property {Record<string, {id: string, name: string, format: import("./words.js").Format, checks?: string[]}>} events
+ * @property {Record<string, {id: string, name: string, format: import("./words.js").Format, checks?: string[], units?: Record<string, string>}>} events units: of its scores; a packet kept from an older desk does not say
  * @property {import("./heats.js").Heat[]} heats
  * @property {"here" | "away" | "none"} [caller] whether the lifter can declare from a phone
  */
@@ -37,11 +38,15 @@ export class Lane {
   #bound = 0;
   /** @type {Set<string>} */
   #left = recall();
+  /** Key of a run whose sheet the judge has opened again. */
+  #opened = "";
   /** @type {any} */
   #tally = null;
   /** @type {any} */
   #judged = null;
   #stale = true;
+  /** @type {Mark[] | null} */
+  #standing = null;
 
   /** Called with each mark made here. @type {(mark: Mark) => void} */
   onmark = () => {};
@@ -50,6 +55,7 @@ export class Lane {
   constructor(tablet, sound) {
     this.tablet = tablet;
     this.sound = sound;
+    this.turns = new Turns(this);
     for (const part of [tablet.outbox, tablet.packet]) part.watch(() => (this.#stale = true));
   }
 
@@ -101,11 +107,32 @@ export class Lane {
   /** Turns to the heat at hand. @returns {boolean} whether that is another one than before */
   turn() {
     const before = this.key;
-    const length = (/** @type {Heat} */ heat) => lengthMs(this.packet.events[heat.event].format);
-    this.heat = heatAtHand(this.packet.heats, (heat) => this.#reading(heat), length, this.#left);
+    this.heat = heatAtHand(this.packet.heats, this.#clock, this.#length, this.#left, this.#opened);
+    if (this.key !== this.#opened) this.#opened = "";
     this.#stale ||= before !== this.key;
     this.tablet.show(this.heat?.id ?? "", this.key);
     return before !== this.key;
+  }
+
+  #clock = (/** @type {Heat} */ heat) => this.#reading(heat);
+  #length = (/** @type {Heat} */ heat) => lengthMs(this.packet.events[heat.event].format);
+
+  /** The heat that comes next, or null. @returns {Heat | null} */
+  get coming() {
+    return comingHeat(this.packet.heats, this.#clock);
+  }
+
+  /** The heats, but for the one at hand, whose sheet of this counter has work on it and no signature of its judge. @returns {Heat[]} */
+  get toSign() {
+    const { outbox } = this.tablet;
+    const waits = (/** @type {Heat} */ heat) => heat.id !== this.heat?.id && waitsForSignature(outbox.marks(sheetKey(heat, this.counter)));
+    return overHeats(this.packet.heats, this.#clock, this.#length).filter(waits);
+  }
+
+  /** Opens the sheet of a heat that is over, until it is left or a heat begins. @param {Heat} heat */
+  open(heat) {
+    this.#opened = runKey(heat);
+    this.turn();
   }
 
   /** The heat's clock: ms since GO without what it was held, with what it rests on, or null. @returns {Reading | null} */
@@ -163,6 +190,7 @@ export class Lane {
     if (three) this.#judged = judgedTally(this.format, { lane: of("lane"), second: of("second"), third: of("third") }, clock);
     this.#tally = three && this.counter === "lane" ? this.#judged : fold(this.format, this.marks(), clock);
     if (!three) this.#judged = this.#tally;
+    this.#standing = null;
     this.#stale = false;
   }
 
@@ -173,11 +201,11 @@ export class Lane {
     return this.counter !== "lane" ? withBar(own, outbox.marks(sheetKey(/** @type {Heat} */ (this.heat), "lane"))) : own;
   }
 
-  /** Marks that stand: neither struck nor strike-outs, in order of time. */
+  /** Marks that stand: neither struck nor strike-outs, in order of time. @returns {readonly Mark[]} */
   standing() {
-    const struck = new Set(this.tally.struck);
-    const stand = this.marks().filter((mark) => mark.kind !== "strike" && !struck.has(mark.id));
-    return stand.sort((a, b) => a.at - b.at || a.epoch - b.epoch || a.seq - b.seq);
+    const { struck } = this.tally; // adds up anew what has changed
+    this.#standing ??= standingOf(this.marks(), new Set(struck));
+    return this.#standing;
   }
 
   /**
@@ -288,6 +316,7 @@ export class Lane {
   /** Leaves the sheet at hand for the next heat. */
   leave() {
     this.#left.add(this.key);
+    this.#opened = "";
     try {
       localStorage.setItem(LEFT, JSON.stringify([...this.#left].slice(-200)));
     } catch {
@@ -295,6 +324,12 @@ export class Lane {
     }
     this.turn();
   }
+}
+
+/** @param {Mark[]} marks @param {Set<string>} struck */
+function standingOf(marks, struck) {
+  const stand = marks.filter((mark) => mark.kind !== "strike" && !struck.has(mark.id));
+  return stand.sort((a, b) => a.at - b.at || a.epoch - b.epoch || a.seq - b.seq);
 }
 
 /** What a mark says of the clock it was made by, where that is worth saying. @param {Reading | null} now */

@@ -13,9 +13,10 @@ import { say } from "../../../words/say.js";
 export class BeforeView {
   #key = "";
 
-  /** @param {Lane} lane */
-  constructor(lane) {
+  /** @param {Lane} lane @param {import("./sheet/to_sign.js").SheetsToSign} toSign */
+  constructor(lane, toSign) {
     this.lane = lane;
+    this.toSign = toSign;
     this.sheet = el("div", { class: "before-sheet" });
     this.gear = new EquipmentCheck(lane, () => this.render());
     this.state = el("p", { class: "before-state", role: "ready", "aria-live": "polite" });
@@ -39,6 +40,7 @@ export class BeforeView {
       this.#draw();
     } else if (this.#marked) this.wall.draw();
     this.gear.render();
+    this.toSign.render();
     this.byHand.node.hidden = this.lane.tablet.link.online;
     setText(this.awake, this.lane.tablet.wake.sentence);
     this.awake.hidden = !this.lane.tablet.wake.sentence || this.byHand.armed;
@@ -61,7 +63,7 @@ export class BeforeView {
     fill(
       this.sheet,
       stopped,
-      this.#check("lane", el("h2", {}, `Lane ${found.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}`), el("p", {}, `Heat ${found.number}, ${event.name}${found.planned ? `, planned ${found.planned}` : ""}`), el("p", {}, el("a", { class: "button", href: briefPath(event.id), role: "brief" }, "Read the brief"))),
+      this.#check("lane", el("h2", {}, `Lane ${found.assignment.lane}${this.lane.counter === "lane" ? "" : `, ${COUNTERS[this.lane.counter].toLowerCase()}`}`), el("p", {}, `Heat ${found.number}, ${event.name}${found.planned ? `, planned ${found.planned}` : ""}`), el("p", {}, el("a", { class: "button", href: briefPath(event.id), role: "brief" }, "Read the brief")), this.toSign.node),
       this.#check("entry", el("h2", {}, entry.name), el("ul", { class: "before-members" }, ...members)),
       this.#marked ? this.#check("wall", el("h2", {}, this.lane.format.members > 1 ? "The wall lines" : "The wall line"), this.wall.node) : null,
       this.#check("gear", el("h2", {}, "The floor is ready"), el("ul", { class: "before-cautions" }, ...cautions(format).map((line) => el("li", {}, line)))),

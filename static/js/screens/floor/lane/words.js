@@ -2,6 +2,7 @@
 import { timeText } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { kindWords } from "../../../rules/kinds.js";
+import { bestOfEach } from "../../../rules/lifts.js";
 import { ROWS } from "../../../rules/rows.js";
 import { say } from "../../../words/say.js";
 
@@ -105,6 +106,18 @@ export function resultText(format, tally) {
   }
   if (task?.kind === "measure") return tally.measure === null ? "nothing measured yet" : `${tally.measure} ${task.unit}${norep}`;
   return "rest";
+}
+
+/** What of a window that members share is whose: "A Bo 12, B Kit 9"; empty where nobody is named. @param {Format} format @param {Entry} entry @param {any} tally of the window */
+export function sharesText(format, entry, tally) {
+  const window = format.windows[tally.index];
+  if (window.task == null || format.members === 1 || (Array.isArray(window.who) && window.who.length === 1)) return "";
+  const task = format.tasks[window.task];
+  const named = (/** @type {any} */ { member }) => member !== null;
+  const short = trackNames(entry, format.members);
+  const name = (/** @type {any} */ { member }) => short[member - 1];
+  if (task.kind !== "lift") return tally.shares.filter(named).map((/** @type {any} */ one) => `${name(one)} ${one.measure === null ? one.count : `${one.measure} ${task.unit}`}`).join(", ");
+  return bestOfEach(tally.lifts.filter(named), task.times_reps).map((lift) => `${name(lift)} ${lift.load.amount} ${lift.load.unit}${task.times_reps ? ` × ${lift.reps}` : ""}`).join(", ");
 }
 
 /** What makes a repetition or a lift good, in the movement's own sentences. @param {{standards?: string[]}} movement @returns {string} */

@@ -22,7 +22,7 @@ export class WrongLoad {
     this.title = el("p", { class: "wrong-title" });
     this.uneven = button("Its two ends differed", () => this.#turn(), { class: "press quiet", role: "uneven", "aria-pressed": "false" });
     this.declare = new Declare((load) => this.#say(load));
-    this.node = el("div", { class: "choosing wrong-load", role: "wrong-load" }, el("div", { class: "lifters wrong-head" }, this.title, this.uneven), this.declare.node);
+    this.node = el("div", { class: "choosing wrong-load", role: "wrong-load" }, el("div", { class: "wrong-head" }, this.title, this.uneven), this.declare.node);
   }
 
   /** Whether the question is on the screen. */

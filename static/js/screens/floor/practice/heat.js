@@ -23,7 +23,7 @@ export function windowsToTry({ windows, tasks }, whole) {
 function practiceFormat(format, tried) {
   const windows = tried.map((win, n) => ({ ...format.windows[win], start: n * WINDOW_S, seconds: WINDOW_S }));
   const tasks = Object.fromEntries(windows.map(({ task }) => [task, shortened(format.tasks[/** @type {string} */ (task)])]));
-  return { ...format, windows, tasks, late_ms: 0 }; // one window after another: nothing is waited for between them
+  return { ...format, windows, tasks, scores: [], late_ms: 0 }; // one window after another: nothing is waited for between them
 }
 
 /** @param {any} task */

@@ -1,5 +1,6 @@
 // @ts-check
 import { button, el, setText } from "../../../parts/dom.js";
+import { sharers } from "../../../rules/turns.js";
 import { Stage } from "../lane/stage.js";
 import { taskText } from "../lane/words.js";
 import { DryClock } from "./clock.js";
@@ -57,7 +58,7 @@ export class Practice {
     const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
     const marks = this.lane.marks().filter((mark) => mark.win === win);
     const step = nextStep(task, marks, tally.struck, tally.windows[win]);
-    setText(this.says, step ? stepWords(step, task) : DONE);
+    setText(this.says, step ? stepWords(step, task, sharers(format, format.windows[win]).length > 0) : DONE);
     const coming = format.windows[win + 1];
     this.next.hidden = step !== null;
     this.end.hidden = step === null && !coming;

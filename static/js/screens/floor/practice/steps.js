@@ -17,11 +17,13 @@ const ASKS = {
 /** @type {Record<string, string>} */
 const SAYS = {
   rep: "Tap the large pane: that is one good rep.",
+  "rep.shared": "Tap the name of whoever did it: that is one good rep of theirs.",
   norep: "Now tap “No rep”: that one was not good. It counts for nothing and takes nothing off.",
   back: "That was a slip? “Take back last” takes it back. Try it.",
   through: "Tap through the rest of this short list.",
   finish: "The list is done: tap “Finish”.",
   declare: "Read the load back to the lifter, then declare it.",
+  "declare.shared": "Tap who lifts. Read the load back to them, then declare it.",
   begun: "The lifter begins: tap “Bar leaves the rack”.",
   "begun.floor": "The lifter begins: tap “Bar leaves the floor”.",
   lift: "Judge it: “Good lift” or “No lift”.",
@@ -49,7 +51,7 @@ export function nextStep(task, marks, struck, tally) {
   return ASKS[task.kind].find((step) => !(DONE[step]?.(found) ?? kinds.has(step))) ?? null;
 }
 
-/** A step in words. @param {string} step @param {Task} task */
-export function stepWords(step, task) {
-  return (task.rack === false && SAYS[`${step}.floor`]) || SAYS[step];
+/** A step in words. @param {string} step @param {Task} task @param {boolean} shared whether any of several may do the work */
+export function stepWords(step, task, shared) {
+  return (shared && SAYS[`${step}.shared`]) || (task.rack === false && SAYS[`${step}.floor`]) || SAYS[step];
 }

@@ -1,14 +1,16 @@
 // @ts-check
-import { button, el, fill } from "../../../parts/dom.js";
-import { finishText, timeText } from "../../../parts/timing.js";
-import { faultName } from "../../../rules/faults.js";
-import { kindWords } from "../../../rules/kinds.js";
-import { ROWS } from "../../../rules/rows.js";
-import { COUNTERS, letter, resultText, taskText, whoText } from "./words.js";
-import { say } from "../../../words/say.js";
+import { button, el, fill, setText } from "../../../../parts/dom.js";
+import { finishText, timeText } from "../../../../parts/timing.js";
+import { faultName } from "../../../../rules/faults.js";
+import { kindWords } from "../../../../rules/kinds.js";
+import { ROWS } from "../../../../rules/rows.js";
+import { COUNTERS, letter, resultText, sharesText, taskText, whoText } from "../words.js";
+import { SheetsToSign } from "./to_sign.js";
+import { totalOf } from "./total.js";
+import { say } from "../../../../words/say.js";
 
-/** @typedef {import("./state.js").Lane} Lane */
-/** @typedef {import("../../../device/outbox.js").Mark} Mark */
+/** @typedef {import("../state.js").Lane} Lane */
+/** @typedef {import("../../../../device/outbox.js").Mark} Mark */
 
 /** After the last bell: the sheet in plain words, corrections by strike-out, both signatures. */
 export class AfterView {
@@ -18,16 +20,23 @@ export class AfterView {
   /** @type {Set<number>} windows whose marks are laid open */
   #open = new Set();
 
-  /** @param {Lane} lane @param {() => void} onleave */
-  constructor(lane, onleave) {
+  /** @param {Lane} lane @param {() => void} onleave @param {(heat: import("../heats.js").Heat) => void} onopen */
+  constructor(lane, onleave, onopen) {
     this.lane = lane;
     this.onleave = onleave;
     this.words = el("div", { class: "after-words" });
+    this.total = el("div", {});
     this.signs = el("div", { class: "after-signs" });
-    this.node = el("div", { class: "after", role: "after" }, this.words, this.signs);
+    this.coming = el("p", { role: "coming" });
+    this.next = button("", () => this.onleave(), { role: "next-heat" });
+    this.toSign = new SheetsToSign(lane, onopen);
+    const side = el("div", { class: "after-side" }, this.total, this.signs, el("div", { class: "after-next" }, this.coming, this.next), this.toSign.node);
+    this.node = el("div", { class: "after", role: "after" }, this.words, side);
   }
 
   render() {
+    this.toSign.render();
+    this.#showNext();
     // Drawn anew only for a new mark: a button must not be replaced under a finger because the desk acknowledged something.
     const stamp = `${this.lane.sheet}/${this.lane.marks().length}/${this.lane.shiftMs}/${[...this.#open]}`;
     if (stamp === this.#stamp) return;
@@ -42,6 +51,7 @@ export class AfterView {
       .filter((/** @type {any} */ found) => this.#mine(format.windows[found.index].task))
       .map((/** @type {any} */ found) => this.#line(found));
     const notes = this.lane.standing().filter((mark) => mark.kind === "note" || mark.kind === "stop");
+    fill(this.total, this.lane.wholeSheet ? totalOf(this.lane) : null);
     fill(
       this.words,
       el("h2", {}, "The sheet"),
@@ -50,6 +60,14 @@ export class AfterView {
       el("ol", { class: "sheet-lines" }, ...lines),
       notes.length ? el("ul", { class: "sheet-notes" }, ...notes.map((mark) => this.#note(mark))) : null,
     );
+  }
+
+  /** The heat that comes, and the way to it. */
+  #showNext() {
+    const { coming } = this.lane;
+    setText(this.coming, coming ? `Next: heat ${coming.number}, ${this.lane.packet.events[coming.event].name}: ${coming.assignment.entry.name}` : "No heat of this lane is to come.");
+    setText(this.next, coming ? "Next heat" : "Leave this sheet");
+    this.next.classList.toggle("act", Boolean(this.lane.tally.signed.judge));
   }
 
   /** Whether a window's work is on this sheet: a counter beside the judge has counted repetitions, and decided lifts where three judges do. @param {string | null} task */
@@ -77,7 +95,7 @@ export class AfterView {
       { class: "sheet-line" },
       el("span", { class: "sheet-time soft" }, `${timeText(window.start * 1000)}–${timeText((window.start + window.seconds) * 1000)}`),
       el("span", { class: "sheet-who" }, members ? el("b", {}, members) : null, `${whoText(format, window, entry)}, ${taskText(format, window)}`),
-      el("b", { class: "sheet-result", role: "sheet-result" }, resultText(format, found)),
+      el("b", { class: "sheet-result", role: "sheet-result" }, resultText(format, found), sharesText(format, entry, found) ? el("span", { class: "sheet-shares", role: "sheet-shares" }, sharesText(format, entry, found)) : null),
       button(open ? "Close" : say("marks", { n: marks.length }), () => this.#turn(found.index), { class: "quiet", "aria-expanded": String(open), role: "open-marks", "aria-label": open ? "Close the marks" : say("marks.show", { n: marks.length }) }),
       open ? el("ol", { class: "sheet-marks" }, ...marks.map((mark) => this.#mark(mark))) : null,
     );
@@ -130,7 +148,6 @@ export class AfterView {
       el("h2", {}, "Signed by"),
       judges ? this.#sign("athlete", "Athlete", athlete, signed.athlete) : null,
       this.#sign("judge", judges ? "Judge" : COUNTERS[this.lane.counter], judge, signed.judge),
-      button("Next heat", () => this.onleave(), { class: signed.judge ? "act" : "", role: "next-heat" }),
     );
   }
 

@@ -1,0 +1,52 @@
+// @ts-check
+import { el, fill } from "../../../../parts/dom.js";
+import { onLand } from "../../../../parts/press.js";
+import { sayLoad } from "../../../../parts/loads.js";
+import { bestLift } from "../../../../rules/lifts.js";
+import { say } from "../../../../words/say.js";
+import { memberName } from "../words.js";
+import { tileName } from "./tiles.js";
+
+/** @typedef {import("../../../../rules/lifts.js").Lift} Lift */
+
+/** What a lifter has done in a window so far: attempts used and left, the best lift. @param {Lift[]} mine @param {any} task */
+export function soFar(mine, task) {
+  const used = attemptsUsed(mine);
+  const best = bestLift(mine, task.times_reps);
+  const attempts = task.attempts === null ? say("attempts", { n: used }) : `attempts used: ${used} of ${task.attempts}`;
+  return best ? `${attempts}, best ${sayLoad(best.load)}` : attempts;
+}
+
+/** Attempts that a lifter has used: several tries under one declaration are one, one that is lifted again none. @param {Lift[]} mine */
+export function attemptsUsed(mine) {
+  return new Set(mine.filter(({ again }) => !again).map(({ declared, mark }) => declared ?? mark)).size;
+}
+
+/** Who lifts next, of those who may: one touch each, with what each has done. */
+export class WhoLifts {
+  #stamp = "";
+
+  /** @param {(member: number) => void} act */
+  constructor(act) {
+    this.act = act;
+    this.grid = el("div", { class: "members-grid" });
+    this.node = el("div", { class: "members who-lifts", role: "who-lifts", hidden: true }, el("p", { class: "members-head" }, el("b", {}, "Who lifts?")), this.grid);
+  }
+
+  /** @param {import("../state.js").Lane} lane @param {number[]} members @param {Lift[]} lifts of the window @param {any} task */
+  show({ entry, trackNames }, members, lifts, task) {
+    const told = members.map((member) => ({ member, name: memberName(entry, member), short: trackNames[member - 1], words: soFar(lifts.filter((lift) => lift.member === member), task) }));
+    const stamp = JSON.stringify(told);
+    if (stamp === this.#stamp) return;
+    this.#stamp = stamp;
+    this.grid.toggleAttribute("data-many", members.length > 4);
+    fill(this.grid, ...told.map((one) => this.#tile(one)));
+  }
+
+  /** @param {{member: number, name: string, short: string, words: string}} one */
+  #tile({ member, name, short, words }) {
+    const node = el("button", { type: "button", class: "press member", role: `lifts-${member}` }, tileName(name, short), el("span", { class: "press-what" }, words));
+    onLand(node, () => this.act(member));
+    return node;
+  }
+}
