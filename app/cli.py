@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from app import __version__, calling
+from app import flags as f
 
 # Every command imports what it needs when it runs: the web framework and the tables take half a second to import, and neither
 # `schema` nor `recount` needs them.
@@ -61,127 +62,74 @@ def is_sentence(wrong: Exception) -> bool:
 
 
 def parser() -> argparse.ArgumentParser:
-    """All commands and their flags."""
+    """All commands and their f."""
     top = argparse.ArgumentParser(prog=calling.command(), description="Judge, count, score and publish a competition in a hall.")
     top.add_argument("--version", action="version", version=__version__)
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    _command(commands, "demo", "an invented competition, part way through, made afresh", demo, _data, _address, _hall)
-    _command(commands, "serve", "the server for a competition", serve, _data, _address, _backups, _processes)
+    _command(commands, "demo", "an invented competition, part way through, made afresh", demo, f.data, f.address, f.hall)
+    _command(commands, "serve", "the server for a competition", serve, f.data, f.address, f.backups, f.processes)
     _command(commands, "start", "ask which of these two is wanted: what start.cmd and start.command call", start)
     _command(commands, "test", "run all checks, or a room's tests by its name; other arguments are for pytest", run_tests)
     _command(commands, "bench", "measure what the project promises", run_bench)
     _command(
-        commands, "export", "write the competition file: everything, with all marks", export_competition, _file, _data, _start
+        commands,
+        "export",
+        "write the competition file: everything, with all marks",
+        export_competition,
+        f.file,
+        f.data,
+        f.start,
     )
     _command(
-        commands, "import", "restore a competition file into an empty data folder", import_competition, _file, _data, _begins
+        commands,
+        "import",
+        "restore a competition file into an empty data folder",
+        import_competition,
+        f.file,
+        f.data,
+        f.begins,
     )
-    _command(commands, "publish", "write the results as a folder for any web space", publish, _results_folder, _data)
-    _command(commands, "backup", "copy everything to a second place and read it back", back_up, _folder, _data)
-    _command(commands, "pack", "put program and newest backup onto a stick, to start without internet", pack_up, _stick, _data)
-    _command(commands, "restore", "put a backup in the place of a data folder's store", restore_backup, _backup, _data)
-    _command(commands, "drill", "lose a laptop on purpose, here and now, and start again from its backup", drill, _size)
-    _command(commands, "rehearse", "drive a server as judges would, and print what laptop and network held", rehearse, _lanes)
+    _command(commands, "publish", "write the results as a folder for any web space", publish, f.results_folder, f.data)
+    _command(commands, "backup", "copy everything to a second place and read it back", back_up, f.folder, f.data)
     _command(
-        commands, "recount", "compute the standings from a competition file, by itself", recount, _file, _json, _digest, _public
+        commands,
+        "pack",
+        "put program and newest backup onto a stick, to start without internet",
+        pack_up,
+        f.stick,
+        f.data,
+    )
+    _command(commands, "restore", "put a backup in the place of a data folder's store", restore_backup, f.backup, f.data)
+    _command(commands, "drill", "lose a laptop on purpose, here and now, and start again from its backup", drill, f.size)
+    _command(commands, "rehearse", "drive a server as judges would, and print what laptop and network held", rehearse, f.lanes)
+    _command(
+        commands,
+        "recount",
+        "compute the standings from a competition file, by itself",
+        recount,
+        f.file,
+        f.json,
+        f.digest,
+        f.public,
+    )
+    _command(
+        commands,
+        "read",
+        "say what a written workout was understood to be; 0 if nothing is open",
+        read,
+        f.text,
+        f.json,
+        f.answers,
     )
     _command(commands, "schema", "print the JSON Schema of the competition file", schema)
     return top
 
 
-def _command(commands: Any, name: str, what: str, do: Callable[[argparse.Namespace], int], *flags: Flags) -> None:
+def _command(commands: Any, name: str, what: str, do: Callable[[argparse.Namespace], int], *added: Flags) -> None:
     command: argparse.ArgumentParser = commands.add_parser(name, help=what, description=what[0].upper() + what[1:] + ".")
     command.set_defaults(do=do)
-    for add in flags:
+    for add in added:
         add(command)
-
-
-def _data(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--data", type=Path, metavar="DIR", help="the folder that everything is kept in")
-
-
-def _address(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--port", type=int, metavar="N", help="the port (8765; 0: any free one)")
-    command.add_argument("--host", metavar="H", help="the address to listen on (0.0.0.0: all; 127.0.0.1: this computer alone)")
-    command.add_argument("--https-port", type=int, metavar="N", help="the port for HTTPS (the one after --port)")
-    command.add_argument("--no-https", action="store_true", help="speak plain HTTP only")
-    command.add_argument("--name", metavar="NAME", help="the name or address that tablets keep (lane-ledger.local)")
-    command.add_argument("--no-browser", action="store_true", help="do not open a browser")
-
-
-def _hall(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--hall", action="store_true", help="let tablets and phones in the hall in too; else this computer alone"
-    )
-
-
-def _file(command: argparse.ArgumentParser) -> None:
-    command.add_argument("file", type=Path, metavar="FILE", help="the competition file")
-
-
-def _begins(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--another-hall", action="store_true", help="another hall begins from it, with a ledger of its own")
-    command.add_argument(
-        "--even-if-changed", action="store_true", help="also when it is not what was sealed, and it is all there is"
-    )
-
-
-def _backups(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--backups", type=Path, metavar="DIR", help="the second place for backups, such as a USB stick")
-
-
-def _start(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--to-begin", action="store_true", help="the start file instead, from which another hall begins: no marks, no secret"
-    )
-    command.add_argument("--without-entries", action="store_true", help="with --to-begin: no entries and no heats either")
-
-
-def _processes(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--processes", type=int, metavar="N", help="so many server processes (1; more need DATABASE_URL)")
-
-
-def _folder(command: argparse.ArgumentParser) -> None:
-    command.add_argument("folder", type=Path, metavar="FOLDER", help="the second place, such as a folder on a USB stick")
-
-
-def _stick(command: argparse.ArgumentParser) -> None:
-    command.add_argument("folder", type=Path, metavar="FOLDER", help="the stick")
-    command.add_argument("--for", dest="systems", default="", metavar="A,B", help="other laptops too: windows, macos, linux")
-
-
-def _results_folder(command: argparse.ArgumentParser) -> None:
-    command.add_argument("folder", type=Path, metavar="FOLDER", help="a new or empty folder")
-    command.add_argument("--initials", action="store_true", help="athletes by their initials only")
-
-
-def _backup(command: argparse.ArgumentParser) -> None:
-    command.add_argument("backup", type=Path, metavar="BACKUP", help="the backup, or the folder whose newest is meant")
-    command.add_argument("--even-if-older", action="store_true", help="also when the folder holds more marks than the backup")
-    command.add_argument("--even-if-others", action="store_true", help="also when the folder holds another competition")
-    command.add_argument("--yes", action="store_true", help="do not ask")
-
-
-def _size(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--lanes", type=int, default=8, metavar="N", help="how many lanes the hall has (8)")
-
-
-def _lanes(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--lanes", type=int, default=20, metavar="N", help="how many lanes (20)")
-    command.add_argument("--minutes", type=float, default=10.0, metavar="N", help="how long (10)")
-    command.add_argument("--json", action="store_true", help="as JSON instead of words")
-
-
-def _json(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--json", action="store_true", help="as JSON instead of a table")
-
-
-def _digest(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--digest", default="", metavar="HEX", help="a digest from a printed results sheet, to be found in it")
-
-
-def _public(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--public", type=Path, metavar="PUBLIC", help="a file for everybody, to be proven by this whole one")
 
 
 def serve(asked: argparse.Namespace) -> int:
@@ -216,8 +164,8 @@ def settings_of(asked: argparse.Namespace, **fixed: Any) -> Any:
 
     from app.settings import Settings
 
-    flags = ("data", "port", "host", "https_port", "name", "backups", "processes")
-    given = {name: value for name in flags if (value := getattr(asked, name, None)) is not None}
+    names = ("data", "port", "host", "https_port", "name", "backups", "processes")
+    given = {name: value for name in names if (value := getattr(asked, name, None)) is not None}
     for switched_off, name in (("no_browser", "open_browser"), ("no_https", "https")):
         if getattr(asked, switched_off, False):
             given[name] = False
@@ -337,6 +285,20 @@ def read_bytes(file: Path) -> bytes:
         return file.read_bytes()
     except OSError as wrong:
         raise Refused(f"The file {file} can't be read: {wrong.strerror}.") from None
+
+
+def read(asked: argparse.Namespace) -> int:
+    """Print what a written workout was understood to be; 0 only if there is an event and nothing is open."""
+    from app.compose.reading import read_plain, read_words  # the rule book and the parser: a third of a second
+
+    try:
+        text = sys.stdin.read() if str(asked.file) == "-" else asked.file.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as wrong:
+        raise Refused(f"{asked.file} can't be read as text: {wrong}") from None
+    answers = dict(one.partition("=")[::2] for one in asked.answers)
+    plain = read_plain(text, answers)
+    print(json.dumps(plain, ensure_ascii=False, indent=1) if asked.json else "\n".join(read_words(text, answers)))
+    return 0 if plain["whole"] else 1
 
 
 def schema(_: argparse.Namespace) -> int:

@@ -129,6 +129,22 @@ def test_the_schema_is_a_schema_and_an_export_keeps_to_it(command: Command, slat
     jsonschema.validate(json.loads((tmp_path / "out.json").read_text(encoding="utf-8")), schema)
 
 
+def test_a_written_workout_is_read_and_its_status_says_whether_anything_is_open(command: Command, tmp_path: Path) -> None:
+    file = tmp_path / "workout.txt"
+    file.write_text("3 rounds for time\n10 burpees\n200 m run\n", encoding="utf-8")
+    asked = command("read", file, "--json")
+    read = json.loads(asked.out)
+    (question,) = read["questions"]
+    assert (asked.code, read["whole"]) == (1, False)
+    answered = command("read", file, "--json", "--answer", f"{question['id']}=12:00")
+    read = json.loads(answered.out)
+    assert (answered.code, read["whole"]) == (0, True)
+    schema = json.loads(command("schema").out)
+    jsonschema.validate(read["format"], {"$ref": "#/$defs/Format", "$defs": schema["$defs"]})
+    assert "3 rounds for time" in command("read", file).out and question["id"] in command("read", file).out
+    assert command("read", tmp_path / "nothing.txt").code == 1
+
+
 @pytest.mark.parametrize("words", [["schema"], ["recount", "{file}"], ["recount", "{file}", "--json"]])
 def test_neither_a_server_nor_a_database_is_loaded_to_recount(words: list[str], slate_day: Path) -> None:
     given = [word.format(file=slate_day) for word in words]
@@ -141,5 +157,5 @@ def test_neither_a_server_nor_a_database_is_loaded_to_recount(words: list[str], 
 
 def test_every_command_says_what_it_is_for(command: Command) -> None:
     told = command("--help").out
-    for name in ("demo", "serve", "test", "bench", "export", "import", "recount", "schema"):
+    for name in ("demo", "serve", "test", "bench", "export", "import", "recount", "read", "schema"):
         assert name in told

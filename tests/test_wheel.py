@@ -101,7 +101,9 @@ def test_the_wheel_holds_the_rooms_beside_the_package_whole(wheel: Path) -> None
         wanted = {f"app/_shipped/{name}" for name in beside if "__pycache__" not in name}
         assert wanted
         assert wanted <= inside
-    tables = {path.relative_to(ROOT).as_posix() for path in (ROOT / "app" / "library").glob("*.json")}
+    tables = {
+        path.relative_to(ROOT).as_posix() for path in (ROOT / "app" / "library").iterdir() if path.suffix in (".json", ".lark")
+    }
     assert tables and tables <= inside
     assert not [name for name in inside if name.startswith(("tests/", "data", ".venv"))]
 

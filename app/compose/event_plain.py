@@ -68,7 +68,7 @@ def _runs(format: Format) -> Iterator[str]:
         windows = [window for window in format.windows if window.task == key]
         if windows:
             holding = ", while another holds" if any(window.holding for window in windows) else ""
-            yield f"{_often(format, windows)}{_how(format, key, task)}: {task_text(format, task)}{holding}."
+            yield f"{_often(format, windows)}{how_it_ends(format, key, task)}: {task_text(format, task)}{holding}."
             if isinstance(task, LiftTask):
                 yield from lift_rules(task, format.members)
     rests = [window.seconds for window in format.windows if window.task is None]
@@ -88,7 +88,7 @@ def _often(format: Format, windows: list[Window]) -> str:
     return say("windows_of", n=len(windows), span=span) + who
 
 
-def _how(format: Format, key: str, task: Task) -> str:
+def how_it_ends(format: Format, key: str, task: Task) -> str:
     """How a work list ends: when it is done, where its time counts; else at the bell."""
     if not isinstance(task, ListTask):
         return ""

@@ -28,7 +28,7 @@ HOLDS = {"run": ("run",), "postgresql": ("run", "postgresql"), "test": ("run", "
 
 # What has to be importable before the command line can start, and for what is more than that.
 RUN_PACKAGES = (
-    "alembic argon2 cryptography fastapi httptools jinja2 msgspec ortools pydantic_settings python_multipart segno sqlmodel "
+    "alembic argon2 cryptography fastapi httptools jinja2 lark msgspec ortools pydantic_settings python_multipart segno sqlmodel "
     "uvicorn websockets"
 )
 TEST_PACKAGES = (

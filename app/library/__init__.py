@@ -1,4 +1,8 @@
-"""What the rule book is handed when the app is loaded, with its sources: movements, and plates to begin from. Touches nothing."""
+"""What the rule book is handed when the app is loaded: movements, plates to begin from, a grammar and words. Touches nothing.
+
+Movements and plates stand with their sources; the grammar and a table of words for each language are what the reader of written
+workouts goes by.
+"""
 
 import json
 from pathlib import Path
@@ -8,8 +12,10 @@ HERE = Path(__file__).parent
 
 
 def tables() -> dict[str, Any]:
-    """Every table here as plain values, by the name of its file. Raises ValueError naming the file that is no JSON."""
-    return {path.stem: _read(path) for path in sorted(HERE.glob("*.json"))}
+    """Every table here as plain values, by the name of its file; a grammar as text. Raises ValueError naming the file that is no
+    JSON."""
+    grammars = {path.stem: path.read_text(encoding="utf-8") for path in sorted(HERE.glob("*.lark"))}
+    return grammars | {path.stem: _read(path) for path in sorted(HERE.glob("*.json"))}
 
 
 def _read(path: Path) -> Any:

@@ -79,6 +79,7 @@ export default {
 "brief.more_windows": {"one": "… and {n} more window in the same way.", "other": "… and {n} more windows in the same way."},
 "brief.heats": {"one": "Heat {heats}.", "other": "Heats {heats}."},
 "windows_of": {"one": "One window of {span}", "other": "{n} windows of {span}"},
+"rests_of": {"one": "Rest, {span}", "other": "{n} rests of {span}"},
 "cap_adds": {"one": "Each repetition left at the bell adds {seconds} second.", "other": "Each repetition left at the bell adds {seconds} seconds."},
 "plates.kinds": {"none": "one kind of plate", "one": "one kind of plate", "other": "{n} kinds of plate"},
 "plates.lanes": {"none": "no lane has it", "one": "lane {named}", "other": "lanes {named}"},

@@ -1,0 +1,339 @@
+"""Numbers with the units and words beside them: `43/30 kg` is a load, `3 rounds` a number of rounds, `21-15-9` a scheme.
+
+What a number is depends on what stands behind it, and for a bare one on whether a thing to do follows. Brackets around what
+belongs to a thing (`(43 kg)`) are taken off, others become separators; a bracket of other words is a note.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from app.rules.reading.scanning import Tok
+
+THINGS = ("MOVE", "WORD", "UNKNOWN")
+BEFORE_THINGS = ("SYNC", "UNBROKEN")
+UNITS = {
+    **dict.fromkeys(("KG", "LB", "POOD"), "LOAD"),
+    **dict.fromkeys(("M", "KM", "YD", "MI"), "LENG"),
+    **dict.fromkeys(("IN", "CM", "FT"), "SIZE"),
+    **dict.fromkeys(("CAL", "KJ"), "CALS"),
+    "REP": "REPS",
+    "ROUND": "ROUNDS",
+    "SET": "SETS",
+    "INTERVAL": "WINDOWS",
+    "WINDOW": "WINDOWS",
+    "ATTEMPT": "ATTEMPTS",
+    "PRIME": "PRIMED",
+    "DPRIME": "PRIMED",
+}
+SECONDS = {"SEC": 1, "MIN": 60, "HOUR": 3600}
+BELONGS = {"LOAD", "PAIRNUM", "SIZE", "TARGET", "EACHSIDE", "AT", "VERSIONS", "UNBROKEN", "SYNC", "NOTE", "COMMA"}
+OF_A_NOTE = {"UNKNOWN", "MOVE", "TARGET", "SIZE", "UNBROKEN", "COMMA"}
+
+
+def chunks(toks: list[Tok]) -> list[Tok]:
+    """The words of a line with every number made into what it is a number of."""
+    made = _Chunker(_spelt_out(toks)).made()
+    for step in (
+        _worths,
+        _versions,
+        _loads_together,
+        _named_loads,
+        _durations_together,
+        _adjectives,
+        _unknown_things,
+        _counted,
+        _brackets,
+        _left_over,
+    ):
+        made = step(made)
+    return made
+
+
+def _spelt_out(toks: list[Tok]) -> list[Tok]:
+    """`5 RFT` is five rounds, for time; behind the first word the second has no letters of its own."""
+    found: list[Tok] = []
+    for tok in toks:
+        if tok.kind == "RFT":
+            found += [replace(tok, kind="ROUND"), replace(tok, kind="FORTIME")]
+        else:
+            found.append(tok)
+    return found
+
+
+class _Chunker:
+    def __init__(self, toks: list[Tok]) -> None:
+        self.toks = toks
+        self.at = 0
+
+    def kind(self, ahead: int = 0) -> str:
+        place = self.at + ahead
+        return self.toks[place].kind if place < len(self.toks) else ""
+
+    def made(self) -> list[Tok]:
+        found: list[Tok] = []
+        while self.at < len(self.toks):
+            found.append(self._one())
+        return found
+
+    def _one(self) -> Tok:
+        tok = self.toks[self.at]
+        if tok.kind == "CLOCK":
+            return self._clock(tok)
+        if tok.kind == "X" and self.kind(1) == "NUM" and self.kind(2) not in UNITS | SECONDS:
+            self.at += 2
+            return tok.to(self.toks[self.at - 1], "TIMES", values=self.toks[self.at - 1].values)
+        self.at += 1
+        if tok.kind == "X" and self.kind() == "NUM":
+            return replace(tok, kind="GLUE")
+        return self._number(tok) if tok.kind == "NUM" else tok
+
+    def _clock(self, tok: Tok) -> Tok:
+        if self.kind(1) in ("DASH", "TO") and self.kind(2) == "CLOCK":
+            other = self.toks[self.at + 2]
+            self.at += 3
+            return tok.to(other, "SPAN", values=(*tok.values, *other.values))
+        self.at += 1
+        return replace(tok, kind="DUR")
+
+    def _number(self, tok: Tok) -> Tok:
+        values, last = [tok.values[0]], tok
+        while self.kind() == "SLASH" and self.kind(1) == "NUM":
+            last = self.toks[self.at + 1]
+            values.append(last.values[0])
+            self.at += 2
+        several = tok.to(last, "NUM", values=tuple(values))
+        if len(values) == 1:
+            return self._scheme(several) or self._with_unit(several)
+        return self._with_unit(several)
+
+    def _scheme(self, tok: Tok) -> Tok | None:
+        """`21-15-9`, `3-6-9-…`, `10 to 1`, `21, 15 and 9`."""
+        if self.kind() == "TO" and self.kind(1) == "NUM" and self.kind(2) not in UNITS | SECONDS:
+            other = self.toks[self.at + 1]
+            self.at += 2
+            return tok.to(other, "SCHEME", values=(*tok.values, *other.values), unit="to")
+        dashed = self._row(tok, ("DASH",), 2)
+        return dashed or self._row(tok, ("COMMA", "AND"), 3)
+
+    def _row(self, tok: Tok, between: tuple[str, ...], least: int) -> Tok | None:
+        place, values, last, open_end = self.at, [tok.values[0]], tok, ""
+        while place < len(self.toks):
+            step = place + (self.toks[place].kind in between)
+            if step < len(self.toks) and step > place and self.toks[step].kind == "AND" and between != ("DASH",):
+                step += 1
+            if step < len(self.toks) and self.toks[step].kind == "ELLIPSIS":
+                last, open_end, place = self.toks[step], "open", step + 1
+                continue
+            if step == place or step >= len(self.toks) or self.toks[step].kind != "NUM":
+                break
+            last, place = self.toks[step], step + 1
+            values.append(last.values[0])
+        followed = self.toks[place].kind if place < len(self.toks) else ""
+        if len(values) < least or (between != ("DASH",) and followed in {*UNITS, *SECONDS, "X", "SLASH"} - {"REP"}):
+            return None
+        self.at = place
+        return tok.to(last, "SCHEME", values=tuple(values), unit=open_end)
+
+    def _with_unit(self, tok: Tok) -> Tok:
+        unit = self.toks[self.at] if self.at < len(self.toks) else None
+        if unit is None:
+            return tok
+        if unit.kind in SECONDS:
+            self.at += 1
+            return _seconds(tok.to(unit, "DUR"), SECONDS[unit.kind])
+        if unit.kind in UNITS:
+            self.at += 1
+            return tok.to(unit, UNITS[unit.kind], unit=unit.kind)
+        if unit.kind == "PERCENT":
+            self.at += 1
+            return tok.to(unit, "SIGN")
+        if unit.kind == "X" and len(tok.values) == 1:
+            self.at += 1
+            return tok.to(unit, "TIMES")
+        return tok
+
+
+def _seconds(tok: Tok, each: int) -> Tok:
+    """A duration in seconds; one that is no whole number of them stays a sign that nothing understands."""
+    values = []
+    for value in tok.values:
+        whole, _, part = value.partition(".")
+        hundredths = (int(whole) * 100 + int((part + "00")[:2])) * each
+        if hundredths % 100:
+            return replace(tok, kind="SIGN")
+        values.append(str(hundredths // 100))
+    return replace(tok, kind="DUR" if len(values) == 1 else "DURS", values=tuple(values))
+
+
+def _joined(toks: list[Tok], fits: Callable[[list[Tok]], Tok | None], length: int) -> list[Tok]:
+    """Every run of so many words that fits, as one."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        made = fits(toks[at : at + length]) if at + length <= len(toks) else None
+        found.append(made or toks[at])
+        at += length if made else 1
+    return found
+
+
+def _versions(toks: list[Tok]) -> list[Tok]:
+    """`men/women`, `M/F`, `Rx/scaled`: whose the first and the second of two numbers is."""
+
+    def name(tok: Tok) -> str:
+        letter = {"m": "men", "f": "women", "w": "women"}.get(tok.text.casefold(), "")
+        return {"MEN": "men", "WOMEN": "women", "RX": "rx", "SCALED": "scaled"}.get(tok.kind, letter)
+
+    def fits(three: list[Tok]) -> Tok | None:
+        pair = (name(three[0]), name(three[2]))
+        same = set(pair) in ({"men", "women"}, {"rx", "scaled"})
+        return three[0].to(three[2], "VERSIONS", values=pair) if three[1].kind == "SLASH" and same else None
+
+    return _joined(toks, fits, 3)
+
+
+def _loads_together(toks: list[Tok]) -> list[Tok]:
+    """`43 kg / 30 kg`."""
+
+    def fits(three: list[Tok]) -> Tok | None:
+        first, slash, second = three
+        alike = first.kind == second.kind and first.kind in ("LOAD", "CALS", "SIZE") and first.unit == second.unit
+        if slash.kind != "SLASH" or not alike or len(first.values + second.values) != 2:
+            return None
+        return first.to(second, first.kind, values=first.values + second.values)
+
+    return _joined(toks, fits, 3)
+
+
+WHOSE = {"MEN": "men", "WOMEN": "women", "RX": "rx", "SCALED": "scaled"}
+
+
+def _named_loads(toks: list[Tok]) -> list[Tok]:
+    """`men 43 kg, women 30 kg`, `43 kg for men and 30 kg for women`: one load of two numbers, and whose they are."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        run = [
+            tok for tok in toks[at : at + 9] if tok.kind not in ("COMMA", "SLASH", "AND", "COLON", "LPAR", "RPAR", "AT", "PLUS")
+        ]
+        names, loads = [tok for tok in run[:4] if tok.kind in WHOSE], [tok for tok in run[:4] if tok.kind == "LOAD"]
+        kinds = ["LOAD" if tok.kind == "LOAD" else "NAME" if tok.kind in WHOSE else "" for tok in run[:4]]
+        told = kinds in (["NAME", "LOAD"] * 2, ["LOAD", "NAME"] * 2) and run[0] is toks[at]
+        same = told and loads[0].unit == loads[1].unit and names[0].kind != names[1].kind
+        if same and len(loads[0].values + loads[1].values) == 2:
+            found.append(loads[0].to(loads[1], "LOAD", values=loads[0].values + loads[1].values))
+            found.append(names[0].to(names[1], "VERSIONS", values=(WHOSE[names[0].kind], WHOSE[names[1].kind])))
+            at = toks.index(run[3]) + 1
+        else:
+            found.append(toks[at])
+            at += 1
+    return found
+
+
+def _worths(toks: list[Tok]) -> list[Tok]:
+    """`= 40` is what a line is worth; without a number it stands for a colon."""
+    found: list[Tok] = []
+    for at, tok in enumerate(toks):
+        before = toks[at - 1] if at else None
+        if tok.kind == "NUM" and before is not None and before.kind == "EQUALS" and len(tok.values) == 1:
+            found[-1] = before.to(tok, "WORTH", values=tok.values)
+        else:
+            found.append(replace(tok, kind="COLON") if tok.kind == "EQUALS" else tok)
+    return found
+
+
+def _durations_together(toks: list[Tok]) -> list[Tok]:
+    """`1 min 30 s`, `2 minutes and 30 seconds`: minutes, then less than a minute."""
+
+    def fits(run: list[Tok]) -> Tok | None:
+        first, second = run[0], run[-1]
+        if first.kind != "DUR" or second.kind != "DUR" or (len(run) == 3 and run[1].kind != "AND") or ":" in first.text:
+            return None
+        whole = int(first.values[0]) % 60 == 0 and int(second.values[0]) < 60
+        return first.to(second, "DUR", values=(str(int(first.values[0]) + int(second.values[0])),)) if whole else None
+
+    return _joined(_joined(toks, fits, 3), fits, 2)
+
+
+def _adjectives(toks: list[Tok]) -> list[Tok]:
+    """`20 synchro burpees`: the word stands behind its thing from here on."""
+    found = list(toks)
+    for at in range(len(found) - 1):
+        if found[at].kind in BEFORE_THINGS and found[at + 1].kind in THINGS and (at == 0 or found[at - 1].kind in ("NUM", "MAX")):
+            found[at], found[at + 1] = found[at + 1], found[at]
+    return found
+
+
+def _unknown_things(toks: list[Tok]) -> list[Tok]:
+    """Words that no table knows, and a movement among them, are one unknown thing. A target is one only behind a size."""
+    shown = [
+        replace(tok, kind="WORD") if tok.kind == "TARGET" and (at == 0 or toks[at - 1].kind not in ("SIZE", "TO")) else tok
+        for at, tok in enumerate(toks)
+    ]
+    found: list[Tok] = []
+    at = 0
+    while at < len(shown):
+        end = at
+        while end < len(shown) and shown[end].kind in ("WORD", "MOVE"):
+            end += 1
+        run = shown[at:end]
+        if any(tok.kind == "WORD" for tok in run):
+            key = next((tok.key for tok in run if tok.key), "")
+            found.append(run[0].to(run[-1], "UNKNOWN", key=key))
+            at = end
+        else:
+            found += run or [shown[at]]
+            at = max(end, at + 1)
+    return found
+
+
+def _counted(toks: list[Tok]) -> list[Tok]:
+    """A bare number before a thing counts it; another one stands alone."""
+    found = []
+    for at, tok in enumerate(toks):
+        if tok.kind == "NUM":
+            follows = toks[at + 1].kind if at + 1 < len(toks) else ""
+            kind = "COUNT" if follows in THINGS else "BARE" if len(tok.values) == 1 else "PAIRNUM"
+            tok = replace(tok, kind=kind)
+        found.append(tok)
+    return found
+
+
+def _brackets(toks: list[Tok]) -> list[Tok]:
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        if toks[at].kind != "LPAR":
+            found.append(toks[at])
+            at += 1
+            continue
+        end = next((place for place in range(at + 1, len(toks)) if toks[place].kind == "RPAR"), None)
+        if end is None:
+            found.append(replace(toks[at], kind="COMMA"))
+            at += 1
+            continue
+        found += _bracket(toks[at], toks[at + 1 : end], toks[end], found)
+        at = end + 1
+    return [replace(tok, kind="COMMA") if tok.kind == "RPAR" else tok for tok in found]
+
+
+def _bracket(left: Tok, inside: list[Tok], right: Tok, before: list[Tok]) -> list[Tok]:
+    kinds = {tok.kind for tok in inside}
+    behind_thing = any(tok.kind in ("MOVE", "UNKNOWN") for tok in before)
+    if kinds <= BELONGS:
+        return [tok for tok in inside if tok.kind != "COMMA"]
+    if behind_thing and "UNKNOWN" in kinds and kinds <= OF_A_NOTE:
+        return [inside[0].to(inside[-1], "NOTE")]
+    return [replace(left, kind="COMMA"), *inside, replace(right, kind="COMMA")]
+
+
+def _left_over(toks: list[Tok]) -> list[Tok]:
+    """Words that mean something in one place alone, away from it: `on` without a time beside it, `in` without a number."""
+    kept: list[Tok] = []
+    for at, tok in enumerate(toks):
+        beside = {toks[place].kind for place in (at - 1, at + 1) if 0 <= place < len(toks)}
+        timed = bool(beside & {"DUR", "PRIMED"})
+        if tok.kind in ("TO", "IN", "GLUE", "QUOTE") or (tok.kind == "ON" and not timed):
+            continue
+        kind = {"WORD": "UNKNOWN", "DASH": "COMMA"}.get(tok.kind, tok.kind)
+        kept.append(replace(tok, kind=kind))
+    return kept

@@ -1,0 +1,85 @@
+"""The event as far as it is made: windows on the heat clock, tasks, and the words that each window came from."""
+
+from dataclasses import dataclass, field
+
+from app.rules.reading.drafts import Draft, Stretch
+from app.rules.reading.talk import Span
+from app.rules.reading.things import Things
+from app.rules.workout.formats import MOST_SECONDS, MOST_TASKS, MOST_WINDOWS, Window
+from app.rules.workout.tasks import Task, Who
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What a stretch became: its kind, its tasks, its windows by number."""
+
+    kind: str
+    tasks: tuple[str, ...]
+    windows: tuple[int, ...]
+    stretch: Stretch
+
+
+@dataclass(slots=True)
+class Clock:
+    """The event as far as it is made: tasks, windows and where each window came from."""
+
+    things: Things
+    tasks: dict[str, Task] = field(default_factory=dict)
+    windows: list[Window] = field(default_factory=list)
+    sources: list[tuple[Span, ...]] = field(default_factory=list)
+    done: list[Done] = field(default_factory=list)
+    at: int = 0
+
+    @property
+    def draft(self) -> Draft:
+        """What was said."""
+        return self.things.draft
+
+    def task(self, name: str, task: Task) -> str:
+        """Puts a task among the event's; one that is there already is used again."""
+        for key, known in self.tasks.items():
+            if known == task:
+                return key
+        key, number = name, 2
+        while key in self.tasks:
+            key, number = f"{name}_{number}", number + 1
+        self.tasks[key] = task
+        return key
+
+    def window(self, stretch: Stretch, seconds: int, task: str | None, spans: tuple[Span, ...], who: Who = "all") -> None:
+        """A window from where the clock stands."""
+        if len(self.windows) >= MOST_WINDOWS or self.at + seconds > MOST_SECONDS or len(self.tasks) > MOST_TASKS:
+            self.things.talk.red(
+                stretch.span or Span(0, 0), f"This makes more than {MOST_WINDOWS} windows or {MOST_SECONDS // 3600} hours."
+            )
+            return
+        holding = (stretch.holder or ()) if task and stretch.held else ()
+        self.windows.append(Window(start=self.at, seconds=seconds, task=task, who=who if task else "all", holding=holding))
+        self.sources.append(spans)
+        self.at += seconds
+
+    def rest(self, stretch: Stretch, seconds: int) -> None:
+        """A rest, if there is one."""
+        if seconds:
+            self.window(stretch, seconds, None, tuple(stretch.spans))
+
+
+def shared_by(clock: Clock, stretch: Stretch) -> Who:
+    """Who works: as the text says; of a pair or a team without a word on it, it is asked."""
+    members = clock.draft.members or 1
+    if stretch.who is not None:
+        return stretch.who
+    if members == 1:
+        return "all"
+    style = clock.draft.style
+    if not style and all(work.sync for work in stretch.works):
+        return "all"
+    if not style:
+        answers = [
+            ("SPLIT", "They split it as they like"),
+            ("SYNC", "All together, in step"),
+            ("TURNS", "Each does all of it, in turn"),
+        ]
+        asked = f"How {members} share the work is not said."
+        style = clock.draft.style = clock.things.talk.ask("style", clock.draft.members_span, asked, answers)
+    return "all" if style in ("SYNC", "ALLTOGETHER") else "any"

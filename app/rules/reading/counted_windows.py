@@ -1,0 +1,232 @@
+"""Windows in which something is counted or measured: every so often, one after another, in turn."""
+
+from app.rules.reading.clock import Clock, shared_by
+from app.rules.reading.drafts import Group, Stretch, Work
+from app.rules.reading.lists import listed
+from app.rules.reading.talk import Span
+from app.rules.reading.things import HELD, MEASURED, has_more
+from app.rules.values.clock_times import minutes_text
+from app.rules.values.units import Load
+from app.rules.workout.presets.teams import together, while_held
+from app.rules.workout.tasks import CountTask, ListTask, MeasureTask, Movement, Task
+
+WINDOWS = (60, 120, 180, 300)
+COUNTS = (5, 8, 10, 12)
+HIGHEST_MEASURE = 10_000
+MEASURES = {"calories": "cal", "distance": "m", "time": "s"}
+
+
+def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
+    seconds = stretch.seconds or 60
+    stations = _stations(clock, stretch)
+    count = _how_often(clock, stretch, seconds, len(stations))
+    who = shared_by(clock, stretch)
+    keys: list[str] = []
+    made: list[str | None] = [_station(clock, stretch, works, seconds) for works in stations]
+    for number in range(count):
+        place = number % len(stations)
+        works, key = stations[place], made[place]
+        spans = (*stretch.spans[:1], *(work.span for work in works))
+        if key is None and not works[0].rest:
+            return []
+        clock.window(stretch, seconds, key, spans, who)
+        keys += [key] if key else []
+        if number < count - 1:
+            clock.rest(stretch, stretch.off)
+    return keys
+
+
+def _stations(clock: Clock, stretch: Stretch) -> list[list[Work]]:
+    """What is done in the first window, in the second and so on, before it begins again."""
+    if stretch.one_by_one and all(group.label is None for group in stretch.groups):
+        return [[work] for work in stretch.works]
+    labelled = [group for group in stretch.groups if group.label is not None and group.works]
+    if not labelled:
+        return [stretch.works]
+    for work in (work for group in stretch.groups if group.label is None for work in group.works):
+        clock.things.talk.red(work.span, "In which of the windows this is done is not said.")
+    by_number: dict[int, list[Work]] = {}
+    for place, group in enumerate(labelled, start=1):
+        for number in (1,) if group.label == "odd" else (2,) if group.label == "even" else group.label or (place,):
+            by_number.setdefault(number, []).extend(group.works)
+    return [by_number[number] for number in sorted(by_number)]
+
+
+def _how_often(clock: Clock, stretch: Stretch, seconds: int, stations: int) -> int:
+    talk, span = clock.things.talk, stretch.span
+    if stretch.total is not None:
+        if stretch.total % seconds:
+            talk.red(span or Span(0, 0), f"{minutes_text(stretch.total)} is no whole number of times {minutes_text(seconds)}.")
+        return max(1, stretch.total // seconds)
+    if stretch.count is not None:
+        return stretch.count * stations
+    return talk.count(f"often-{span.start if span else 0}", span, "How often, or until when, is not said.", COUNTS)
+
+
+def _station(clock: Clock, stretch: Stretch, works: list[Work], seconds: int) -> str | None:
+    """What is done in one window: a number of one thing, as many as possible of it, or a short list."""
+    work = works[0]
+    if len(works) == 1 and work.rest:
+        if work.rest != seconds:
+            clock.things.talk.red(work.span, f"The window lasts {minutes_text(seconds)}, and so does a rest in it.")
+        return None
+    if len(works) == 1 and work.amount is None:
+        task = most_task(clock, stretch, work)
+        return clock.task("work", task) if task else None
+    if len(works) == 1 and work.amount and work.amount.kind == "reps":
+        found = clock.things.item(work)
+        if found is None:
+            return None
+        return clock.task(
+            "work",
+            CountTask(
+                movement=_named_load(clock, found.movement, found.load, found.note),
+                target=found.reps,
+                grows=stretch.adds,
+                miss_puts_out=stretch.puts_out,
+            ),
+        )
+    made = listed(clock.things, Stretch(groups=[Group(works=works)], spans=stretch.spans), seconds, endless=False)
+    if made is None:
+        return None
+    if stretch.adds or stretch.puts_out:
+        clock.things.talk.red(
+            stretch.span or Span(0, 0), "More in each window, and being out after a miss, are for repetitions of one thing."
+        )
+    return clock.task("work", ListTask(items=made.items, rounds=made.rounds))
+
+
+def _named_load(clock: Clock, key: str, load: Load | None, note: str | None) -> str:
+    """A movement that is counted tells in its name what it is done with."""
+    told = [text for text in (load.text() if load else "", note or "") if text]
+    if not told:
+        return key
+    movement = clock.things.movements.pop(key)
+    name = ", ".join([movement.name, *told])
+    return clock.things.use(key, movement.model_copy(update={"name": name}))
+
+
+def most_task(clock: Clock, stretch: Stretch, work: Work, in_step: bool = False) -> Task | None:
+    """As many as possible, as far as possible, as long as possible."""
+    found = clock.things.described(work)
+    if found is None:
+        return None
+    key, movement = found
+    if stretch.held is not None:
+        movement = _while_held(clock, stretch, movement)
+    elif work.sync or in_step:
+        movement = together(movement)
+    measured = _measured(clock, work)
+    if work.each_side or work.worth is not None or (measured and has_more(work)):
+        clock.things.talk.red(work.span, "What is said beside it goes nowhere here.")
+    if measured:
+        key = clock.things.use(key, movement)
+        return MeasureTask.model_validate({"movement": key, "unit": MEASURES[measured], "high": HIGHEST_MEASURE})
+    load = clock.things.load(work.load, work)
+    notes = [text for text in (clock.things._size(work), work.note) if text]
+    told = [movement.name, *([load.text()] if load else []), *notes]
+    return CountTask(movement=clock.things.use(key, movement.model_copy(update={"name": ", ".join(told)})))
+
+
+def _measured(clock: Clock, work: Work) -> str:
+    """Whether calories, metres or seconds are measured; nothing where repetitions are counted."""
+    if work.most in ("calories", "distance"):
+        return work.most
+    if work.key in MEASURED and work.known:
+        answers = [("calories", "Calories"), ("distance", "Metres"), ("reps", "Repetitions")]
+        takes = {take for take, _ in clock.draft.takes}
+        if takes & {"T_CAL", "T_DIST"}:
+            return "calories" if "T_CAL" in takes else "distance"
+        told = clock.things.talk.ask(
+            f"measure-{work.span.start}", work.span, f"“{work.name}”: what is measured is not said.", answers
+        )
+        return "" if told == "reps" else told
+    if work.key in HELD and work.known:
+        return "time"
+    return ""
+
+
+def _while_held(clock: Clock, stretch: Stretch, movement: Movement) -> Movement:
+    assert stretch.held is not None
+    if has_more(stretch.held, load=True):
+        clock.things.talk.red(stretch.held.span, "What is said beside the hold goes nowhere here.")
+    hold = clock.things.described(stretch.held)
+    if hold is None:
+        return movement
+    described = hold[1]
+    load = clock.things.load(stretch.held.load, stretch.held)
+    if load:
+        described = described.model_copy(update={"name": f"{described.name}, {load.text()}"})
+    clock.things.use(hold[0], described)
+    return while_held(movement, described)
+
+
+def one_after_another(clock: Clock, stretch: Stretch) -> list[str]:
+    """Windows of one thing each, as many as possible."""
+    span, talk = stretch.span, clock.things.talk
+    if stretch.seconds is None:
+        stretch.seconds = talk.seconds(f"long-{span.start if span else 0}", span, "How long a window lasts is not said.", WINDOWS)
+    order = _order(clock, stretch)
+    who = shared_by(clock, stretch)
+    keys: list[str] = []
+    for number, works in enumerate(order):
+        key = _station(clock, stretch, works, stretch.seconds)
+        if key is None and not works[0].rest:
+            return []
+        if number:
+            clock.rest(stretch, stretch.off)
+        clock.window(stretch, stretch.seconds, key, (*stretch.spans[:1], *(work.span for work in works)), who)
+        keys += [key] if key else []
+    return keys
+
+
+def _order(clock: Clock, stretch: Stretch) -> list[list[Work]]:
+    """What is done in which window. Whether several things make a round or take turns is asked."""
+    labelled = _stations(clock, stretch)
+    works = labelled if len(labelled) > 1 else [[work] for work in stretch.works]
+    count = stretch.count or 1
+    if len(works) == 1 or count == 1:
+        return works * count
+    span = stretch.span
+    answers = [
+        ("round", f"A round is one window of each: {count * len(works)} windows"),
+        ("turn", f"They take turns: {count} windows"),
+        ("each", f"{count} windows of the first, then of the next"),
+    ]
+    told = clock.things.talk.ask(
+        f"order-{span.start if span else 0}", span, f"{count} windows of several things: in which order?", answers
+    )
+    if told == "round":
+        return works * count
+    return (
+        [works[number % len(works)] for number in range(count)]
+        if told == "turn"
+        else [one for one in works for _ in range(count)]
+    )
+
+
+def in_a_cycle(clock: Clock, stretch: Stretch) -> list[str]:
+    """Things with a time each, one after another, round after round: as many as possible of each."""
+    keys: list[str] = []
+    group, who = stretch.group, shared_by(clock, stretch)
+    if stretch.seconds is not None:
+        clock.things.talk.red(stretch.span or Span(0, 0), "What has a time of its own has another one above it.")
+    made = [(work, None if work.rest else _timed(clock, stretch, work)) for work in group.works]
+    for number in range(group.rounds):
+        for place, (work, key) in enumerate(made):
+            last = number == group.rounds - 1 and place == len(made) - 1
+            if work.rest and not last:
+                clock.rest(stretch, work.rest)
+            elif key is not None and work.amount is not None:
+                clock.window(stretch, int(work.amount.values[0]), key, (*stretch.spans[:1], work.span), who)
+                keys.append(key)
+                if not last:
+                    clock.rest(stretch, stretch.off)
+    return keys
+
+
+def _timed(clock: Clock, stretch: Stretch, work: Work) -> str | None:
+    if not work.most:
+        clock.things.talk.assume(f"{work.name}: as many as possible in its time.", work.span)
+    task = most_task(clock, stretch, work)
+    return clock.task("work", task) if task else None

@@ -1,0 +1,174 @@
+"""What counts, as the text says it; where it does not, what is usual, or a question."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from app.rules.reading.clock import Clock, Done
+from app.rules.reading.talk import Span
+from app.rules.workout.formats import CountTask, LiftTask, ListTask, MeasureTask, Part, ScoreRule, Take, TieStep
+from app.rules.workout.movement_names import key_of
+
+TIES = {"TIE_SOONER": ("time_of_count",), "TIE_BODY": ("bodyweight",), "TIE_LIFT": ("earlier_best",), "TIE_SHARE": ()}
+SUMS = {"T_REPS", "T_ROUNDS", "T_SUM", "REP", "ROUND", "T_LOADS", "T_CAL", "T_DIST"}
+NAMES = {"reps": "Repetitions", "s": "Time", "kg": "Load", "lb": "Load", "cal": "Calories", "m": "Metres", "points": "Score"}
+MEASURE_NAMES = {"s": "Seconds"}
+UNFIT = "What is done has no such score."
+
+
+def scores_of(clock: Clock) -> tuple[ScoreRule, ...]:
+    """The scores of the event; none where nothing was made."""
+    done = _merged(clock.done)
+    if not done:
+        return ()
+    takes = clock.draft.takes
+    if len(done) > 1 and not _says_one_score(takes):
+        told = clock.things.talk.ask(
+            "several",
+            None,
+            f"{len(done)} parts: is there one score, or one for each?",
+            [("sum", "One score: everything added up"), ("apart", "Each part is ranked on its own")],
+        )
+        if told == "apart":
+            made = tuple(_score(clock, [one], []) for one in done)
+            return _unlike_ids(made)
+    return (_score(clock, done, takes),)
+
+
+def _merged(done: Sequence[Done]) -> list[Done]:
+    """Stretches with the same tasks are one for the score: their windows are scored together."""
+    found: dict[tuple[str, ...], Done] = {}
+    for one in done:
+        key = tuple(sorted(one.tasks))
+        known = found.get(key)
+        found[key] = replace(known, windows=known.windows + one.windows) if known else one
+    return list(found.values())
+
+
+def _says_one_score(takes: Sequence[tuple[str, Span]]) -> bool:
+    return any(take in SUMS | {"T_LOW", "T_BEST", "T_POINTS"} for take, _ in takes)
+
+
+def _unlike_ids(made: tuple[ScoreRule, ...]) -> tuple[ScoreRule, ...]:
+    """Every score with a name and an id of its own."""
+    found: list[ScoreRule] = []
+    for score in made:
+        names = {one.name for one in found}
+        name = score.name if score.name not in names else f"{score.name} {len(found) + 1}"
+        found.append(score.model_copy(update={"id": key_of(name), "name": name}))
+    return tuple(found)
+
+
+def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]) -> ScoreRule:
+    unit = _unit(clock, done)
+    asked = [(take, span) for take, span in takes if take != "T_MISS"]
+    for take, span in asked:
+        if not _fits(take, clock, done, unit):
+            clock.things.talk.red(span, UNFIT)
+    parts = tuple(part for one in done for part in _parts(clock, one, {take for take, _ in asked}))
+    lone = clock.tasks[done[0].tasks[0]] if len(parts) == 1 else None
+    name = MEASURE_NAMES.get(unit, NAMES[unit]) if isinstance(lone, MeasureTask) else NAMES[unit]
+    timed = unit == "s" and not isinstance(lone, MeasureTask)
+    return ScoreRule.model_validate(
+        {"name": name, "better": "less" if timed else "more", "unit": unit, "parts": parts, "ties": _ties(clock, unit)}
+    )
+
+
+def _unit(clock: Clock, done: Sequence[Done]) -> str:
+    units = set()
+    for one in done:
+        for key in one.tasks:
+            match clock.tasks[key]:
+                case MeasureTask(unit=unit):
+                    units.add(str(unit))
+                case LiftTask():
+                    units.add(clock.things.unit())
+                case ListTask() if one.kind == "time" and not _tail(one):
+                    units.add("s")
+                case _:
+                    units.add("reps")
+    return units.pop() if len(units) == 1 else "points"
+
+
+def _tail(one: Done) -> bool:
+    return any(group.role == "rest-of-time" for group in one.stretch.groups)
+
+
+def _fits(take: str, clock: Clock, done: Sequence[Done], unit: str) -> bool:
+    """Whether what is done has what the text says is the score."""
+    tasks = [clock.tasks[key] for one in done for key in one.tasks]
+    match take:
+        case "T_TIME":
+            return unit == "s"
+        case "T_LOAD" | "T_LOADS":
+            return all(isinstance(task, LiftTask) for task in tasks)
+        case "T_CAL":
+            return unit == "cal" or all(isinstance(task, ListTask) for task in tasks)
+        case "T_DIST":
+            return unit == "m"
+        case "T_ROUNDS" | "ROUND":
+            return all(isinstance(task, ListTask) for task in tasks) and unit == "reps"
+        case "T_REPS" | "REP":
+            return unit in ("reps", "points") and not all(isinstance(task, LiftTask) for task in tasks)
+        case "T_LOW" | "T_BEST":
+            return unit != "s" or any(isinstance(task, MeasureTask) for task in tasks)
+        case _:
+            return True
+
+
+def _parts(clock: Clock, one: Done, takes: set[str]) -> list[Part]:
+    if one.kind == "lift":
+        return [_lift_part(clock, one, takes)]
+    task = clock.tasks[one.tasks[0]]
+    if one.kind == "time" and isinstance(task, ListTask) and not _tail(one):
+        return [Part(take="time", tasks=one.tasks)]
+    if len(one.windows) == 1:
+        return [Part(take="best" if isinstance(task, MeasureTask) else "sum", tasks=one.tasks)]
+    take: Take = (
+        "worst"
+        if "T_LOW" in takes
+        else "best"
+        if "T_BEST" in takes
+        else "sum"
+        if takes & (SUMS | {"T_POINTS"})
+        else _asked(clock, one)
+    )
+    if take == "sum":
+        return [Part(take="sum", tasks=(key,)) for key in one.tasks]
+    return [Part(take=take, tasks=one.tasks)]
+
+
+def _asked(clock: Clock, one: Done) -> Take:
+    """How several windows make one score, where the text does not say."""
+    counted = [clock.tasks[key] for key in one.tasks]
+    targets = [task for task in counted if isinstance(task, CountTask) and task.target is not None]
+    if targets and one.stretch.puts_out:
+        return "sum"
+    span, number = one.stretch.span, len(one.windows)
+    workers = {clock.windows[window].who for window in one.windows}
+    if len(workers) == number:
+        clock.things.talk.assume("What each member does is added up.", span)
+        return "sum"
+    answers = [("sum", "All windows added up"), ("worst", "The lowest window"), ("best", "The best window")]
+    if targets and len(targets) == len(counted) == 1:
+        answers.insert(1, ("out", "Who misses a window is out"))
+    told = clock.things.talk.ask(
+        f"counts-{span.start if span else 0}", span, f"What counts of {number} windows is not said.", answers
+    )
+    if told == "out":
+        key = one.tasks[0]
+        clock.tasks[key] = clock.tasks[key].model_copy(update={"miss_puts_out": True})
+    return "worst" if told == "worst" else "best" if told == "best" else "sum"
+
+
+def _lift_part(clock: Clock, one: Done, takes: set[str]) -> Part:
+    task = clock.tasks[one.tasks[0]]
+    alone = (clock.draft.members or 1) == 1
+    if isinstance(task, LiftTask) and task.times_reps and len(one.windows) > 1 and takes & SUMS:
+        return Part(take="sum", tasks=one.tasks)
+    return Part(take="best" if alone else "member_best", tasks=one.tasks)
+
+
+def _ties(clock: Clock, unit: str) -> tuple[TieStep, ...]:
+    if not clock.draft.ties:
+        clock.things.talk.assume("Equal scores share the place.")
+    return tuple(TieStep.model_validate({"kind": kind}) for said, _ in clock.draft.ties for kind in TIES[said])

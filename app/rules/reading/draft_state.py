@@ -1,0 +1,66 @@
+"""What is known while a text is read statement by statement, and what every kind of statement needs."""
+
+from app.rules.reading.drafts import Draft, Stretch, Work
+from app.rules.reading.scanning import Tok
+from app.rules.reading.talk import Span, Talk
+
+
+class Drafting:
+    """The draft as far as it is told, and what the next statement may belong to."""
+
+    def __init__(self, talk: Talk) -> None:
+        self.talk = talk
+        self.draft = Draft()
+        self.most = ""
+        self.early: list[tuple[str, Span]] = []
+        self.scoring = self.holding = self.meanwhile = self.joined = self.comma = False
+        self.last: Work | None = None
+        self.member: tuple[int, ...] | None = None
+        self.line_began_stretch = False
+
+    @property
+    def here(self) -> Stretch:
+        """The stretch that is being told."""
+        if not self.draft.stretches:
+            self.draft.stretches.append(Stretch())
+        return self.draft.stretches[-1]
+
+    @property
+    def wants_things(self) -> bool:
+        """Whether names alone are things to do here: under a scheme, after a heading of time."""
+        if not self.draft.stretches:
+            return bool(self.most)
+        here = self.here
+        begins = not here.works and not here.rest_only and (here.kind in ("windows", "lift", "every") or here.seconds is not None)
+        return bool(here.group.scheme or self.most or begins)
+
+    def fresh(self, kind: str, reuse: bool = True) -> Stretch:
+        """A stretch to begin with: the one at hand while nothing is done in it yet, else a new one."""
+        here = self.here
+        if here.works or here.kind or here.rest_only or not reuse:
+            self.trailing_rest(here)
+            self.draft.stretches.append(Stretch())
+        self.here.kind = kind  # type: ignore[assignment]
+        if self.member and not self.meanwhile:
+            self.here.who = self.member
+        self.last = None
+        return self.here
+
+    def trailing_rest(self, stretch: Stretch) -> None:
+        """A rest at the end of a list, before something else begins, lies between the two."""
+        works = stretch.group.works
+        if works and works[-1].rest and stretch.group.rounds == 1:
+            stretch.after = works.pop().rest
+
+
+def whole(tok: Tok) -> int | None:
+    """A number of things; None where it is no whole one, or where there are several."""
+    return int(tok.values[0]) if len(tok.values) == 1 and tok.values[0].isdigit() else None
+
+
+def length_of(tok: Tok) -> int | None:
+    """Seconds: of a time as it stands, of a bare number as minutes, of 12' as minutes and 30" as seconds."""
+    if len(tok.values) != 1 or "." in tok.values[0]:
+        return None
+    seconds = int(tok.values[0]) * {"BARE": 60, "PRIMED": 60 if tok.unit == "PRIME" else 1}.get(tok.kind, 1)
+    return seconds if 0 < seconds <= 6 * 3600 else None

@@ -1,0 +1,69 @@
+"""From statements to a draft: what each statement of the grammar means where it stands.
+
+A statement that has no meaning where it stands is not passed over: it stands in red.
+"""
+
+from collections.abc import Callable
+
+from app.rules.reading.drafting_headings import SaysHeadings
+from app.rules.reading.drafting_times import SaysTimes
+from app.rules.reading.drafting_who import SaysWho
+from app.rules.reading.drafting_work import SaysWork
+from app.rules.reading.drafts import Group
+from app.rules.reading.grammar import Statement
+from app.rules.reading.said_work import span_of
+
+NOT_HERE = "This has no meaning where it stands."
+# Rules of the grammar whose words are about the event as a whole, or about a load, and not about one window.
+OF_NO_STRETCH = {"sep", "members", "style", "score", "take", "tie", "tie_step", "loads_in", "cap", "loose_load", "member"}
+
+
+class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
+    """Takes statements line by line."""
+
+    def line(self, statements: list[Statement]) -> None:
+        """The statements of one line or sentence."""
+        for statement in statements:
+            self._one(statement)
+        self.end_line()
+
+    def end_line(self) -> None:
+        """What goes for one line alone is over."""
+        for _, span in self.early:
+            self.talk.red(span, NOT_HERE)
+        self.early.clear()
+        self.scoring = self.meanwhile = self.joined = self.comma = self.holding = False
+        if self.most and self.last is None:
+            self.most = ""
+        if self.draft.stretches:
+            group = self.here.group
+            group.inline = group.inline or bool(group.works)
+
+    def blank(self) -> None:
+        """An empty line ends a group that has a heading of its own."""
+        if (
+            self.draft.stretches
+            and self.here.group.works
+            and (self.here.group.rounds > 1 or self.here.group.scheme or self.here.group.role)
+        ):
+            self.here.groups.append(Group())
+
+    def red(self, statement: Statement) -> None:
+        """Not understood here."""
+        self.talk.red(span_of(statement), NOT_HERE)
+
+    def _one(self, statement: Statement) -> None:
+        handler: Callable[[Statement], bool] = getattr(self, f"_say_{statement.rule}", self._nothing)
+        comma = self.comma
+        if not handler(statement):
+            self.red(statement)
+            return
+        if statement.rule != "sep":
+            self.comma = False
+            if statement.rule not in OF_NO_STRETCH and self.draft.stretches:
+                self.here.spans.append(span_of(statement))
+        elif comma:
+            self.comma = True
+
+    def _nothing(self, statement: Statement) -> bool:
+        return False

@@ -1,0 +1,123 @@
+"""Statements that stand over work: rounds, schemes, ladders, which window, before and after."""
+
+from app.rules.reading.draft_state import Drafting, whole
+from app.rules.reading.drafts import Group
+from app.rules.reading.grammar import Statement
+from app.rules.reading.said_work import span_of
+from app.rules.reading.scanning import Tok
+from app.rules.reading.talk import Span
+
+MOST_COUNTDOWN = 100
+
+
+class SaysHeadings(Drafting):
+    """What stands over work."""
+
+    def _say_rounds(self, statement: Statement) -> bool:
+        count, here = whole(statement.toks[0]), self.here
+        if count is None or count < 1:
+            return False
+        if here.kind in ("windows", "every", "amrap") and here.count is None and (here.works or here.kind != "amrap"):
+            here.count = count
+        elif here.kind == "lift" or (here.kind in ("windows", "every") and here.count is not None):
+            return False
+        else:
+            if here.group.works or here.group.rounds > 1 or here.group.scheme:
+                if not here.group.works:
+                    return False
+                here.groups.append(Group())
+            here.group.rounds, here.group.rounds_span = count, span_of(statement)
+        return True
+
+    def _say_scheme(self, statement: Statement) -> bool:
+        here, tok = self.here, statement.toks[0]
+        if here.kind in ("windows", "lift") or not all(value.isdigit() for value in tok.values):
+            return False
+        numbers = tuple(int(value) for value in tok.values)
+        if not all(numbers):
+            return False
+        if here.group.works or here.group.scheme:
+            if not here.group.works or here.kind == "every":
+                return False
+            here.groups.append(Group())
+        span = span_of(statement)
+        here.group.scheme, here.group.scheme_span = self._rungs(numbers, tok, span), span
+        here.group.open_end = tok.unit == "open"
+        return bool(here.group.scheme)
+
+    def _rungs(self, numbers: tuple[int, ...], tok: Tok, span: Span) -> tuple[int, ...]:
+        """`10-1` and `10 to 1` are all the numbers between; of two other numbers it is asked."""
+        if len(numbers) != 2 or tok.unit == "open":
+            return numbers
+        first, last = numbers
+        step = 1 if last > first else -1
+        between = tuple(range(first, last + step, step))
+        if first == last or len(between) > MOST_COUNTDOWN:
+            return ()
+        if 1 in numbers:
+            self.talk.assume(f"“{tok.text}” is every number from {first} to {last}.", span)
+            return between
+        said = f"“{tok.text}”: is that two sets, or every number between as well?"
+        told = self.talk.ask(
+            f"scheme-{span.start}",
+            span,
+            said,
+            [("two", f"Two sets: {first}, then {last}"), ("all", f"Every number from {first} to {last}")],
+        )
+        return numbers if told == "two" else between
+
+    def _say_ladder(self, statement: Statement) -> bool:
+        self.here.group.open_end = True
+        return self.here.kind in ("amrap", "", "time")
+
+    def _say_adds(self, statement: Statement) -> bool:
+        added = whole(statement.toks[-1])
+        self.here.adds = added or 0
+        return bool(added) and self.here.kind in ("every", "amrap")
+
+    def _say_grown(self, statement: Statement) -> bool:
+        return self.here.adds > 0
+
+    def _say_fail(self, statement: Statement) -> bool:
+        self.here.puts_out = True
+        return self.here.kind == "every"
+
+    def _say_bell(self, statement: Statement) -> bool:
+        self.here.until_bell = True
+        return self.here.kind in ("", "amrap", "windows")
+
+    def _say_remain(self, statement: Statement) -> bool:
+        return self._role("rest-of-time")
+
+    def _say_buy_in(self, statement: Statement) -> bool:
+        return self._role("buy-in")
+
+    def _say_cash_out(self, statement: Statement) -> bool:
+        return self._role("cash-out")
+
+    def _role(self, role: str) -> bool:
+        group = self.here.group
+        if group.works or group.rounds > 1 or group.scheme:
+            self.here.groups.append(Group())
+        self.here.group.role = role  # type: ignore[assignment]
+        return True
+
+    def _say_minute(self, statement: Statement) -> bool:
+        here, tok = self.here, statement.toks[0]
+        if here.kind not in ("every", "windows"):
+            return False
+        if here.group.works or here.group.label is not None:
+            here.groups.append(Group())
+        here.group.label = (int(tok.values[0]),) if tok.values else "odd" if tok.kind == "ODD" else "even"
+        return True
+
+    def _say_stations(self, statement: Statement) -> bool:
+        return self._one_by_one()
+
+    def _say_alternating(self, statement: Statement) -> bool:
+        return self._one_by_one()
+
+    def _one_by_one(self) -> bool:
+        """Each thing that is named has a window of its own."""
+        self.here.one_by_one = True
+        return self.here.kind in ("windows", "every")

@@ -1,0 +1,180 @@
+"""Statements of time: how long, how often, what lies between."""
+
+from app.rules.reading.draft_state import Drafting, length_of, whole
+from app.rules.reading.drafts import Group, Stretch, Work
+from app.rules.reading.grammar import Statement
+from app.rules.reading.said_work import span_of
+from app.rules.reading.scanning import Tok
+from app.rules.reading.talk import Span
+
+SHORT_REST, LONG_REST = 5, 15  # a bare rest up to 5 is minutes, from 15 on seconds
+
+
+class SaysTimes(Drafting):
+    """How long and how often."""
+
+    def _say_amrap(self, statement: Statement) -> bool:
+        rounds = self.here.group.rounds if not self.here.works and not self.here.kind else 1
+        stretch = self.fresh("amrap")
+        if rounds > 1:
+            stretch.count, stretch.groups = rounds, [Group()]
+        told = statement.tok("DUR", "BARE", "PRIMED")
+        return told is None or self._lasts(stretch, length_of(told))
+
+    def _lasts(self, stretch: Stretch, seconds: int | None) -> bool:
+        """How long a stretch lasts, said once."""
+        if seconds is None or stretch.seconds is not None:
+            return False
+        stretch.seconds = seconds
+        return True
+
+    def _say_for_time(self, statement: Statement) -> bool:
+        here = self.here
+        if here.kind == "" and not here.rest_only:
+            here.kind = "time"
+        elif here.kind != "time" or here.works:
+            self.fresh("time")
+        return True
+
+    def _say_every(self, statement: Statement) -> bool:
+        rounds = self.here.group.rounds if not self.here.works and not self.here.kind else 1
+        total = self.here.seconds if not self.here.works and not self.here.kind else None
+        stretch = self.fresh("every")
+        stretch.groups = [Group()]
+        emom = statement.tok("EMOM")
+        stretch.seconds = int(emom.values[0]) * 60 if emom and emom.values else 60
+        if part := statement.part("length"):
+            stretch.seconds = length_of(part.toks[0])
+        stretch.count, stretch.total = (rounds if rounds > 1 else None), total
+        often = statement.part("often")
+        told = often.toks[0] if often else statement.tok("DUR", "BARE", "PRIMED") if emom else None
+        return stretch.seconds is not None and (told is None or self._often(stretch, told))
+
+    def _often(self, stretch: Stretch, told: Tok) -> bool:
+        """How often, or how long in all, said once."""
+        if stretch.count is not None or stretch.total is not None:
+            return False
+        if told.kind in ("TIMES", "ROUNDS", "SETS", "WINDOWS"):
+            stretch.count = whole(told) or None
+        else:
+            stretch.total = length_of(told)
+        return stretch.count is not None or stretch.total is not None
+
+    def _say_on(self, statement: Statement) -> bool:
+        rounds = self._pending_rounds()
+        stretch = self.fresh("windows")
+        stretch.groups = [Group()]
+        stretch.count = rounds
+        return self._lasts(stretch, length_of(statement.toks[0] if statement.toks[0].values else statement.toks[-1]))
+
+    def _say_off(self, statement: Statement) -> bool:
+        told = statement.tok("DUR", "PRIMED")
+        if self.here.kind != "windows" or self.here.works or told is None:
+            return False
+        self.here.off = length_of(told) or 0
+        return True
+
+    def _say_in_turn(self, statement: Statement) -> bool:
+        pair, times = statement.tok("PAIRNUM", "DURS"), statement.tok("TIMES")
+        if pair is None or times is None or len(pair.values) != 2 or not all(one.isdigit() for one in pair.values):
+            return False
+        stretch = self.fresh("windows")
+        stretch.groups = [Group()]
+        stretch.seconds, stretch.off, stretch.count = int(pair.values[0]), int(pair.values[1]), whole(times)
+        if pair.kind == "PAIRNUM":
+            self.talk.assume(f"“{pair.text}” is seconds of work and of rest.", span_of(statement))
+        return True
+
+    def _say_for_long(self, statement: Statement) -> bool:
+        seconds = length_of(statement.toks[0]) if statement.toks[0].kind != "DURS" else None
+        if seconds is None or statement.toks[0].kind == "BARE":
+            return False
+        here = self.here
+        if here.kind in ("windows", "lift", "amrap") and here.seconds is None:
+            here.seconds = seconds
+        elif here.kind == "windows" and not here.works and here.count and here.start is None:
+            return False
+        elif here.kind == "every" and not here.works and here.total is None and here.count is None:
+            here.total = seconds
+        elif here.works or here.kind:
+            self.fresh("").seconds = seconds
+        elif here.seconds is not None:
+            return False
+        else:
+            here.seconds = seconds
+        return True
+
+    def _say_span(self, statement: Statement) -> bool:
+        first, last = (int(value) for value in statement.toks[0].values)
+        if last <= first:
+            return False
+        stretch = self.fresh("windows")
+        stretch.start, stretch.seconds = first, last - first
+        return True
+
+    def _say_cap(self, statement: Statement) -> bool:
+        told = statement.tok("DUR", "BARE", "PRIMED")
+        seconds = length_of(told) if told else None
+        if seconds is None:
+            return False
+        if self.draft.stretches and self.here.kind in ("time", "") and self.here.seconds is None and self.here.works:
+            self.here.seconds = seconds
+        elif self.draft.cap is None:
+            self.draft.cap, self.draft.cap_span = seconds, span_of(statement)
+        else:
+            return self.draft.cap == seconds
+        return True
+
+    def _say_rest(self, statement: Statement) -> bool:
+        part, told = statement.part("length"), statement.tok("DUR", "PRIMED")
+        told = part.toks[0] if part else told
+        here = self.here
+        if told is None:
+            return self._bare_rest(here, statement)
+        seconds = self.rest_seconds(told, span_of(statement))
+        if seconds is None:
+            return False
+        if statement.part("where") or (here.kind == "windows" and not here.works) or (here.count or 1) > 1:
+            here.off = seconds
+        elif here.kind in ("windows", "every", "lift") and here.works and here.group.label is None:
+            here.after = seconds
+            self.draft.stretches.append(Stretch())
+        elif here.works or here.kind:
+            span = span_of(statement)
+            here.group.works.append(Work("Rest", "", True, span, span, rest=seconds))
+        elif here.seconds is not None:
+            return False
+        else:
+            here.rest_only, here.seconds = True, seconds
+            self.draft.stretches.append(Stretch())
+        return True
+
+    def _bare_rest(self, here: Stretch, statement: Statement) -> bool:
+        """`2:45-4:00 rest`, `minute 3: rest`."""
+        if statement.part("where") is not None:
+            return False
+        if self.meanwhile:  # one works while the other rests
+            return True
+        if here.group.label is not None and not here.group.works:
+            span = span_of(statement)
+            here.group.works.append(Work("Rest", "", True, span, span, rest=here.seconds or 60))
+            return True
+        if here.kind == "windows" and here.start is not None and not here.works:
+            here.rest_only = True
+            return True
+        return False
+
+    def rest_seconds(self, told: Tok, span: Span) -> int | None:
+        if told.kind != "BARE":
+            return length_of(told)
+        bare = whole(told)
+        if not bare or SHORT_REST < bare < LONG_REST:
+            return None
+        seconds = bare * 60 if bare <= SHORT_REST else bare
+        self.talk.assume(f"“rest {bare}” is {bare} {'minutes' if bare <= SHORT_REST else 'seconds'}.", span)
+        return seconds
+
+    def _pending_rounds(self) -> int | None:
+        """Rounds that were said before anything is done in them."""
+        here = self.here
+        return here.group.rounds if not here.works and not here.kind and here.group.rounds > 1 else None

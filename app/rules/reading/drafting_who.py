@@ -1,0 +1,107 @@
+"""Statements on who works, and on what counts."""
+
+from copy import deepcopy
+
+from app.rules.reading.draft_state import Drafting
+from app.rules.reading.grammar import Statement
+from app.rules.reading.said_work import span_of
+from app.rules.workout.tasks import MOST_MEMBERS
+
+
+class SaysWho(Drafting):
+    """Who works, and what counts."""
+
+    def _say_members(self, statement: Statement) -> bool:
+        tok = statement.toks[0]
+        number = {"PAIR": 2, "TRIO": 3, "SOLO": 1}.get(tok.kind) or int(tok.values[0])
+        if self.draft.members not in (None, number) or not 1 <= number <= MOST_MEMBERS:
+            return False
+        self.draft.members, self.draft.members_span = number, span_of(statement)
+        return True
+
+    def _say_style(self, statement: Statement) -> bool:
+        kind = statement.toks[0].kind
+        if kind == "SYNC" and self.here.works and self.last is not None and not self.here.group.inline:
+            self.last.sync = True
+            return True
+        if self.draft.style not in ("", kind):
+            return False
+        self.draft.style, self.draft.style_span = kind, span_of(statement)
+        return True
+
+    def _say_each_does(self, statement: Statement) -> bool:
+        return self.draft.style in ("TURNS", "RELAY")
+
+    def _say_member(self, statement: Statement) -> bool:
+        tok = statement.toks[0]
+        numbers = {"MEMBERA": (1,), "MEMBERB": (2,), "BOTH": (1, 2)}.get(tok.kind) or tuple(
+            numbered(value) for value in tok.values
+        )
+        if not all(1 <= number <= MOST_MEMBERS for number in numbers):
+            return False
+        if self.meanwhile:
+            self.here.holder = numbers
+            return True
+        self.member = numbers
+        return True
+
+    def _say_while(self, statement: Statement) -> bool:
+        self.meanwhile = bool(self.here.works)
+        return self.meanwhile
+
+    def _say_switch(self, statement: Statement) -> bool:
+        return self._mirrored(2, reverse=False)
+
+    def _say_order(self, statement: Statement) -> bool:
+        return self._mirrored((self.member or (2,))[0], reverse=any(tok.kind == "REVERSE" for tok in statement.toks))
+
+    def _mirrored(self, member: int, reverse: bool) -> bool:
+        """What the first has done, by the second: in the same order, or in the reverse."""
+        self.trailing_rest(self.here)
+        done = [one for one in self.draft.stretches if one.who or one.works]
+        if any(one.seconds for one in self.draft.stretches if not one.works and not one.rest_only):
+            return False
+        if not done or any(one.who != (1,) for one in done if one.works):
+            return False
+        again = [deepcopy(one) for one in (reversed(done) if reverse else done)]
+        rests = [one.after for one in done]
+        for place, one in enumerate(again):
+            one.who, one.holder = (member,), ((1,) if one.holder else None)
+            one.after = (list(reversed(rests[:-1])) if reverse else rests[:-1])[place] if place < len(rests) - 1 else 0
+        while self.draft.stretches and not self.draft.stretches[-1].works:
+            self.draft.stretches.pop()
+        self.draft.stretches += again
+        self.member = None
+        return True
+
+    def _say_score(self, statement: Statement) -> bool:
+        """`Score: total reps`, and `total reps is the score`."""
+        self.scoring = True
+        self.draft.takes += self.early
+        self.early.clear()
+        return True
+
+    def _say_take(self, statement: Statement) -> bool:
+        kind = statement.toks[0].kind
+        if kind == "T_MISS" and self.draft.stretches:
+            self.here.puts_out = True
+        elif not self.scoring:
+            self.early.append((kind, span_of(statement)))
+            return True
+        self.draft.takes.append((kind, span_of(statement)))
+        return True
+
+    def _say_tie(self, statement: Statement) -> bool:
+        return True
+
+    def _say_tie_step(self, statement: Statement) -> bool:
+        self.draft.ties.append((statement.toks[0].kind, span_of(statement)))
+        return True
+
+    def _say_loads_in(self, statement: Statement) -> bool:
+        self.draft.unit, self.draft.unit_span = statement.toks[-1].kind.lower(), span_of(statement)
+        return True
+
+
+def numbered(value: str) -> int:
+    return int(value) if value.isdigit() else 1

@@ -1,0 +1,148 @@
+"""Statements of work: things to do, lifts, what is held, loads that stand apart."""
+
+from app.rules.reading.draft_state import Drafting, whole
+from app.rules.reading.drafts import Group, Stretch, Work
+from app.rules.reading.grammar import Statement
+from app.rules.reading.said_work import said_load, said_size, said_work
+from app.rules.reading.things import HELD
+
+
+class SaysWork(Drafting):
+    """What is done."""
+
+    def _say_sep(self, statement: Statement) -> bool:
+        kind = statement.toks[0].kind
+        self.comma = kind == "COMMA" or kind == "AT"
+        self.joined = kind == "PLUS"
+        if kind == "PART" and self.here.works:
+            self.trailing_rest(self.here)
+            self.draft.stretches.append(Stretch())
+        if kind == "STOP":
+            self.scoring = self.meanwhile = self.holding = False
+            self.member = None
+        if kind == "THEN" and self.draft.stretches:
+            self.meanwhile = False
+            group = self.here.group
+            if group.works and (group.rounds > 1 or group.scheme or group.role):
+                self.here.groups.append(Group())
+        return kind != "AT"
+
+    def _say_max(self, statement: Statement) -> bool:
+        kinds = {tok.kind for tok in statement.toks}
+        self.most = "calories" if kinds & {"CAL", "T_CAL"} else "distance" if kinds & {"M", "T_DIST"} else "any"
+        if "T_LOAD" in kinds:
+            self.most = ""
+            return self._say_lift(statement)
+        here = self.here
+        timed = [work for work in here.works if work.amount and work.amount.kind == "time"]
+        if here.works and here.works[-1] in timed and here.kind == "" and len(here.works) == 1:
+            return self._most_behind(here)
+        if here.group.role == "rest-of-time" or here.kind in ("every", "windows", "amrap"):
+            return True
+        seconds = here.seconds if not here.works and not here.kind else None
+        self.fresh("windows").seconds = seconds
+        return True
+
+    def _most_behind(self, here: Stretch) -> bool:
+        """`row 4 min for max calories`."""
+        work = here.works[-1]
+        assert work.amount is not None
+        here.kind, here.seconds = "windows", int(work.amount.values[0])
+        work.amount, work.most, self.most = None, self.most, ""
+        return True
+
+    def _say_hold(self, statement: Statement) -> bool:
+        self.holding = True
+        return True
+
+    def _say_work(self, statement: Statement) -> bool:
+        work = said_work(statement)
+        work.joined, self.joined = self.joined, False
+        if work.too_many:
+            return False
+        if not work.known and work.amount is None and not self.wants_things and not self.meanwhile:
+            return False
+        if self.meanwhile and self.draft.stretches:
+            held, self.holding = self.holding, False
+            self.here.held = work
+            return work.amount is None and (held or work.key in HELD)
+        if self.most:
+            work.most, self.most = self.most, ""
+        self._place(work)
+        return self._as_long(work)
+
+    def _as_long(self, work: Work) -> bool:
+        """`max burpees in 3 min`, `a heavy clean in 10 min`: the time is the window's."""
+        here = self.here
+        if not (work.most or here.kind == "lift") or work.amount is None or work.amount.kind == "reps":
+            return not work.most or work.amount is None
+        if work.amount.kind != "time" or here.seconds is not None or here.kind not in ("windows", "lift"):
+            return False
+        here.seconds, work.amount = int(work.amount.values[0]), None
+        return True
+
+    def _place(self, work: Work) -> None:
+        here = self.fresh("") if self.here.rest_only else self.here
+        full = here.kind in ("windows", "lift") and here.works and here.group.label is None
+        if full and not self._same_line(here) and not (here.kind == "windows" and here.count):
+            here = self.fresh("")
+        if here.kind in ("time", "amrap") and self.member:
+            work.who = self.member
+        elif self.member and not here.works:
+            here.who = self.member
+        elif self.member and here.who != self.member and not work.joined:
+            here = self.fresh("")
+            here.who = self.member
+        here.group.works.append(work)
+        self.last = work
+
+    def _same_line(self, here: Stretch) -> bool:
+        return not here.group.inline
+
+    def _say_lift(self, statement: Statement) -> bool:
+        here = self.here
+        seconds = here.seconds if not here.works and not here.kind else None
+        several = statement.tok("NRM")
+        if here.kind == "lift" and not here.works:
+            stretch = here
+        else:
+            stretch = self.fresh("lift")
+            stretch.seconds = seconds
+        if several:
+            stretch.repetitions = int(several.values[0])
+        return True
+
+    def _say_attempts(self, statement: Statement) -> bool:
+        if self.here.kind == "":
+            self.here.kind = "lift"
+        self.here.attempts = whole(statement.toks[0])
+        return self.here.kind == "lift" and bool(self.here.attempts)
+
+    def _say_complex(self, statement: Statement) -> bool:
+        return self.here.kind == "lift"
+
+    def _say_loose_load(self, statement: Statement) -> bool:
+        load = said_load(statement)
+        if self.comma and self.last is not None and self.last.load is None and self.last.key:
+            self.last.load = load
+        else:
+            self.draft.loose.append(("", load))
+        return True
+
+    def _say_loose_size(self, statement: Statement) -> bool:
+        if not self.comma or self.last is None or self.last.size:
+            return False
+        from_text = said_size(statement)
+        self.last.size = from_text
+        return True
+
+    def _say_lift_rule(self, statement: Statement) -> bool:
+        here, kind = self.here, statement.toks[0].kind
+        here.one_try, here.no_down = here.one_try or kind == "TRIESRACKED", here.no_down or kind == "NODOWN"
+        here.times_reps = here.times_reps or kind == "LOADREPS"
+        return here.kind == "lift"
+
+    def _say_bars(self, statement: Statement) -> bool:
+        here = self.here
+        here.own_bars, here.one_bar = statement.toks[0].kind == "OWNBAR", statement.toks[0].kind == "ONEBAR"
+        return here.kind == "lift"

@@ -1,0 +1,137 @@
+"""A workout as it was said, before it is an event: stretches of time one after another, with the work that is done in each."""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from app.rules.reading.scanning import Tok
+from app.rules.reading.talk import Span
+
+AmountKind = Literal["reps", "distance", "calories", "time", "size"]
+Kind = Literal["", "amrap", "time", "every", "windows", "lift"]
+Role = Literal["", "buy-in", "cash-out", "rest-of-time"]
+
+
+@dataclass(slots=True)
+class Amount:
+    """How much of a thing: numbers as plain decimals, the second one another version's."""
+
+    kind: AmountKind
+    values: tuple[str, ...]
+    unit: str
+
+
+@dataclass(slots=True)
+class Loaded:
+    """A load as said: a number for each version, the unit as the grammar calls it (empty: not said), whose the numbers are."""
+
+    values: tuple[str, ...]
+    unit: str
+    span: Span
+    versions: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class Work:
+    """A thing to do. `key`: the library's movement that it is, or for an unknown one is like; `name` as it was written."""
+
+    name: str
+    key: str
+    known: bool
+    span: Span
+    thing: Span
+    amount: Amount | None = None
+    load: Loaded | None = None
+    size: Amount | None = None
+    note: str = ""
+    each_side: bool = False
+    sync: bool = False
+    worth: int | None = None
+    versions: tuple[str, ...] = ()
+    too_many: bool = False  # two loads, two heights
+    most: str = ""  # as many as possible: "reps", "calories", "distance", or "any" where the text does not say of what
+    rest: int = 0  # seconds of rest, where this line is one
+    joined: bool = False  # by a plus to the one before
+    who: tuple[int, ...] | None = None
+
+
+@dataclass(slots=True)
+class Group:
+    """Work under one heading: so many rounds, or a scheme. `label` is a station's or a minute's."""
+
+    rounds: int = 1
+    rounds_span: Span | None = None
+    scheme: tuple[int, ...] = ()
+    scheme_span: Span | None = None
+    open_end: bool = False
+    role: Role = ""
+    works: list[Work] = field(default_factory=list)
+    label: tuple[int, ...] | Literal["odd", "even"] | None = None
+    inline: bool = False
+
+
+@dataclass(slots=True)
+class Stretch:
+    """A stretch of time. `seconds`: of the window, or of each; `count`: how many windows; `total`: of all together; `off`: rest
+    between two; `after`: rest after all of it; `start`: where the text says it."""
+
+    kind: Kind = ""
+    spans: list[Span] = field(default_factory=list)
+    seconds: int | None = None
+    count: int | None = None
+    total: int | None = None
+    off: int = 0
+    after: int = 0
+    start: int | None = None
+    rest_only: bool = False
+    groups: list[Group] = field(default_factory=lambda: [Group()])
+    who: tuple[int, ...] | None = None
+    holder: tuple[int, ...] | None = None
+    held: Work | None = None
+    adds: int = 0
+    puts_out: bool = False
+    attempts: int | None = None
+    repetitions: int = 1  # of a lift: 3 for a heaviest three
+    one_try: bool = False
+    no_down: bool = False
+    times_reps: bool = False
+    own_bars: bool = False
+    one_bar: bool = False
+    until_bell: bool = False
+    one_by_one: bool = False
+
+    @property
+    def works(self) -> list[Work]:
+        """Everything that is done, in order."""
+        return [work for group in self.groups for work in group.works]
+
+    @property
+    def group(self) -> Group:
+        """The group that work is added to."""
+        return self.groups[-1]
+
+    @property
+    def span(self) -> Span | None:
+        """From the first to the last word that it came from."""
+        if not self.spans:
+            return None
+        return Span(min(one.start for one in self.spans), max(one.end for one in self.spans))
+
+
+@dataclass(slots=True)
+class Draft:
+    """The whole text as it was said."""
+
+    title: str = ""
+    unit: str = ""
+    unit_span: Span | None = None
+    members: int | None = None
+    members_span: Span | None = None
+    style: str = ""
+    style_span: Span | None = None
+    stretches: list[Stretch] = field(default_factory=list)
+    cap: int | None = None
+    cap_span: Span | None = None
+    takes: list[tuple[str, Span]] = field(default_factory=list)
+    ties: list[tuple[str, Span]] = field(default_factory=list)
+    loose: list[tuple[str, Loaded]] = field(default_factory=list)
+    version_loads: list[tuple[str, Tok]] = field(default_factory=list)

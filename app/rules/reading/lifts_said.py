@@ -1,0 +1,79 @@
+"""As heavy as possible: one lift, or a complex of several under one load."""
+
+from app.rules.reading.clock import Clock
+from app.rules.reading.drafts import Stretch
+from app.rules.reading.talk import Span
+from app.rules.reading.things import has_more
+from app.rules.workout.misload import POWERLIFTING
+from app.rules.workout.plate_sets import offered
+from app.rules.workout.plates import lightest, lightest_step
+from app.rules.workout.presets.lifting import FROM_THE_FLOOR
+from app.rules.workout.tasks import LiftTask, Movement, Who
+
+LONG = (600, 720, 900, 1200)
+
+
+def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
+    """As heavy as possible: one lift, or a complex of several under one load."""
+    span, talk = stretch.span, clock.things.talk
+    seconds = stretch.seconds or clock.draft.cap
+    if seconds is None:
+        seconds = talk.seconds(f"long-{span.start if span else 0}", span, "How long the lift lasts is not said.", LONG)
+    movement = _lifted(clock, stretch)
+    if movement is None:
+        return []
+    unit = clock.things.unit()
+    plates = next(one.plates for one in offered() if one.plates.bars[0].unit == unit)
+    talk.assume(f"The bar is {plates.bars[0].text()}, the least step {lightest_step(plates).text()}.", span)
+    task = LiftTask(
+        movement=movement,
+        bar=plates.bars[0],
+        step=lightest_step(plates),
+        least_plate=lightest(plates),
+        rack=movement not in FROM_THE_FLOOR,
+        misload=POWERLIFTING,
+        attempts=stretch.attempts,
+        tries_until_racked=not stretch.one_try,
+        may_go_down=not stretch.no_down,
+        times_reps=stretch.times_reps,
+        bars="each" if stretch.own_bars else "one",
+    )
+    key = clock.task("lift", task)
+    members = clock.draft.members or 1
+    turns: list[Who] = [stretch.who] if stretch.who else ["all"] if members == 1 else ["any"]
+    if members > 1 and not stretch.who and not (stretch.own_bars or stretch.one_bar):
+        answers = [
+            ("one", "All in one window, at one bar"),
+            ("each", "All in one window, a bar each"),
+            ("turns", "Each in a window of their own"),
+        ]
+        told = talk.ask(f"bars-{span.start if span else 0}", span, "How they share the bar is not said.", answers)
+        if told == "each":
+            clock.tasks[key] = task.model_copy(update={"bars": "each"})
+        turns = [(member,) for member in range(1, members + 1)] if told == "turns" else turns
+    for number in range(stretch.count or 1):
+        for place, who in enumerate(turns):
+            if number or place:
+                clock.rest(stretch, stretch.off)
+            clock.window(stretch, seconds, key, tuple(stretch.spans), who)
+    return [key]
+
+
+def _lifted(clock: Clock, stretch: Stretch) -> str | None:
+    works = stretch.works
+    if any(has_more(work) or work.sync for work in works) or any(work.amount and work.amount.kind != "reps" for work in works):
+        clock.things.talk.red(stretch.span or Span(0, 0), "As heavy as possible, and a load or a note beside it, do not fit.")
+        return None
+    found = [clock.things.described(work, lifted=True) for work in works]
+    known = [one for one in found if one is not None]
+    if len(known) != len(works):
+        return None
+    counts = [work.amount.values[0] if work.amount else str(stretch.repetitions) for work in works]
+    if len(known) == 1 and counts == ["1"]:
+        return clock.things.use(*known[0])
+    name = " + ".join(f"{count} {movement.name}" for count, (_, movement) in zip(counts, known, strict=True))
+    faults = tuple({fault.id: fault for _, movement in known for fault in movement.faults}.values())
+    standards = tuple(dict.fromkeys(line for _, movement in known for line in movement.standards))
+    cautions = tuple(dict.fromkeys(line for _, movement in known for line in movement.cautions))
+    complex_ = Movement(name=name[:120], standards=standards, faults=faults, cautions=cautions, heaviest=known[0][1].heaviest)
+    return clock.things.use(known[0][0], complex_)

@@ -1,0 +1,105 @@
+"""Loads that stand apart from what is done with them (`Rx: 43/30 kg` on a line of its own), and whose two numbers are."""
+
+from app.rules.reading.drafts import Amount, Draft, Loaded, Work
+from app.rules.reading.talk import Span, Talk
+from app.rules.reading.things import BARBELL
+from app.rules.workout.movements import library
+
+WHOSE = {
+    "men-women": ("Men", "Women"),
+    "women-men": ("Women", "Men"),
+    "rx-scaled": ("Rx", "Scaled"),
+}
+FIRST_ONLY = "first"
+LOADABLE = (BARBELL, "dumbbell", "kettlebell", "ball", "load", "sled")
+
+
+def place_loose(draft: Draft, talk: Talk) -> None:
+    """Gives every load that stands apart to what it can be for; where that is not clear, it is asked."""
+    _from_versions(draft, talk)
+    for _, load in draft.loose:
+        bare = [
+            work
+            for stretch in draft.stretches
+            for work in stretch.works
+            if work.load is None and _loadable(work) and stretch.kind != "lift"
+        ]
+        said = talk.text[load.span.start : load.span.end]
+        kinds = {_with(work) for work in bare}
+        if not bare:
+            talk.red(load.span, "There is nothing that this load could be for.")
+        elif len({work.name for work in bare}) == 1 or len(kinds) == 1:
+            talk.assume(f"“{said}” is for {' and '.join(dict.fromkeys(work.name for work in bare))}.", load.span)
+            _give(bare, load)
+        else:
+            names = list(dict.fromkeys(work.name for work in bare))
+            answers = [*((str(place), f"For {name}") for place, name in enumerate(names)), ("all", "For all of them")]
+            told = talk.ask(f"loose-{load.span.start}", load.span, f"“{said}”: what is it for?", answers)
+            _give([work for work in bare if told == "all" or work.name == names[int(told)]], load)
+
+
+def _from_versions(draft: Draft, talk: Talk) -> None:
+    """`Men 43 kg, women 30 kg` is a load of two numbers."""
+    said = draft.version_loads
+    if not said:
+        return
+    (first, one), (second, other) = said[0], said[-1]
+    span = Span(one.start, other.end)
+    whose = (first.lower(), second.lower())
+    if len(said) != 2 or one.unit != other.unit or len(one.values + other.values) != 2 or first == second:
+        if len(said) == 1 and len(one.values) == 2:
+            draft.loose.append(("", Loaded(one.values, one.unit, span)))
+        else:
+            talk.cannot(span, "Loads of more than two versions are set in the event, as variants.")
+        return
+    draft.loose.append(("", Loaded(one.values + other.values, one.unit, span, whose)))
+
+
+def _loadable(work: Work) -> bool:
+    return bool(_with(work))
+
+
+def _with(work: Work) -> str:
+    """With what it is loaded; empty for a movement of the body alone."""
+    described = library().described.get(work.key)
+    return next((thing for thing in LOADABLE if described and thing in described.needs), "")
+
+
+def _give(works: list[Work], load: Loaded) -> None:
+    for work in works:
+        work.load = load
+
+
+def _numbers(draft: Draft) -> list[tuple[tuple[str, ...], Span, tuple[str, ...]]]:
+    """Everything with numbers for versions, and whose they are said to be."""
+    found: list[tuple[tuple[str, ...], Span, tuple[str, ...]]] = []
+    for stretch in draft.stretches:
+        for work in [*stretch.works, *([stretch.held] if stretch.held else [])]:
+            found += [(load.values, load.span, load.versions or work.versions) for load in (work.load,) if load]
+            found += [
+                (amount.values, work.span, work.versions) for amount in (work.amount, work.size) if isinstance(amount, Amount)
+            ]
+    return found
+
+
+def version_names(draft: Draft, talk: Talk) -> tuple[str, str] | None:
+    """The names of the two versions; None where there is one. Whose the numbers are is asked where the text does not say."""
+    several = [one for one in _numbers(draft) if len(one[0]) == 2]
+    if not several:
+        return None
+    said = {whose for _, _, whose in several if whose}
+    if len(said) > 1:
+        talk.red(several[-1][1], "The numbers are told in two orders.")
+    if said:
+        first, second = next(iter(said))
+        return first.capitalize(), second.capitalize()
+    span = several[0][1]
+    text = talk.text[span.start : span.end]
+    answers = [
+        ("men-women", "Men, then women"),
+        ("rx-scaled", "As written, then scaled"),
+        ("women-men", "Women, then men"),
+        (FIRST_ONLY, "Only the first number counts"),
+    ]
+    told = talk.ask("versions", span, f"Two numbers stand in “{text}”. Whose are they?", answers)
+    return WHOSE.get(told)

@@ -1,0 +1,82 @@
+"""A statement of work as a line of a draft: how much of what, with which load, how high, for whom."""
+
+from app.rules.reading.drafts import Amount, AmountKind, Loaded, Work
+from app.rules.reading.grammar import Statement
+from app.rules.reading.scanning import Tok
+from app.rules.reading.talk import Span
+
+AMOUNTS: dict[str, AmountKind] = {
+    "COUNT": "reps",
+    "BARE": "reps",
+    "TIMES": "reps",
+    "REPS": "reps",
+    "LENG": "distance",
+    "CALS": "calories",
+    "DUR": "time",
+    "SIZE": "size",
+}
+
+
+def span_of(statement: Statement) -> Span:
+    """The stretch of the text that a statement came from."""
+    return Span(statement.start, statement.end)
+
+
+def said_work(statement: Statement) -> Work:
+    """The line of work that a `work` statement says."""
+    thing = next(part.toks[0] for part in statement.parts if part.rule == "thing")
+    work = Work(
+        name=thing.name or " ".join(thing.text.split()),
+        key=thing.key,
+        known=thing.kind == "MOVE",
+        span=span_of(statement),
+        thing=Span(thing.start, thing.end),
+    )
+    for part in statement.parts:
+        if part.rule in ("amount", "amount_behind"):
+            work.amount = _amount(part.toks[0])
+        elif part.rule == "each_of":
+            work.amount = Amount("calories" if part.toks[0].kind == "CAL" else "distance", (), part.toks[0].kind)
+        elif part.rule == "detail":
+            _detail(work, part)
+    return work
+
+
+def said_load(statement: Statement) -> Loaded:
+    """The load of a `load` or a `loose_load` statement."""
+    number = statement.tok("LOAD", "PAIRNUM", "BARE", "SIGN")
+    assert number is not None
+    whose = statement.tok("VERSIONS")
+    return Loaded(number.values, number.unit, span_of(statement), whose.values if whose else ())
+
+
+def _amount(tok: Tok) -> Amount:
+    return Amount(AMOUNTS[tok.kind], tok.values, tok.unit)
+
+
+def _detail(work: Work, part: Statement) -> None:
+    tok = part.toks[0]
+    load = part.part("load")
+    work.too_many |= bool((load and work.load) or (tok.kind == "SIZE" and work.size) or (tok.kind == "WORTH" and work.worth))
+    if part.parts and part.parts[0].rule == "versions":
+        work.versions = tok.values
+    elif load:
+        work.load = said_load(load)
+    elif tok.kind == "SIZE":
+        work.size = _amount(tok)
+    elif tok.kind == "NOTE":
+        work.note = f"{work.note}, {tok.text}" if work.note else tok.text
+    elif tok.kind == "UNBROKEN":
+        work.note = f"{work.note}, {tok.text.lower()}" if work.note else tok.text.lower()
+    elif tok.kind == "EACHSIDE":
+        work.each_side = True
+    elif tok.kind == "SYNC":
+        work.sync = True
+    elif tok.kind == "WORTH":
+        work.worth = int(tok.values[0])
+
+
+def said_size(statement: Statement) -> Amount:
+    """A height or a length that stands beside a thing."""
+    tok = statement.toks[0]
+    return Amount("size", tok.values, tok.unit)

@@ -1,0 +1,229 @@
+"""A line of a text taken apart into words that the grammar knows, each with the span of the text that it came from.
+
+Three passes, each from left to right: letters, digits and signs; the longest known phrase or movement at each place; numbers with
+the units and words beside them (chunks.py). What no table knows stays a word, and words side by side are one unknown thing.
+"""
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from app.rules.reading.words import GLUE, NUMBER_HOLE, Words
+from app.rules.workout.movements import library
+
+MOST_WORDS_IN_NAME = 6
+PIECE = re.compile(
+    r"(?P<scheme>\d{1,3}(?:,\d{1,2}){2,}(?!\d))|(?P<clock>\d{1,3}:[0-5]\d(?!\d))|(?P<number>\d{1,6}(?:[.,]\d{1,2})?(?![\d]|[.,]\d))|(?P<letters>[^\W\d_]+(?:['’][^\W\d_]+)*)"
+    r"|(?P<ellipsis>\.{2,}|…)|(?P<sign>\S)"
+)
+SIGNS = {
+    **dict.fromkeys(("-", "–", "—", "−"), "DASH"),
+    **dict.fromkeys((".", ";", "!"), "STOP"),
+    **dict.fromkeys(("'", "’", "′"), "PRIME"),
+    **dict.fromkeys(('"', "”", "″"), "DPRIME"),
+    **dict.fromkeys(("→", ">"), "THEN"),
+    **dict.fromkeys(("(", "["), "LPAR"),
+    **dict.fromkeys((")", "]"), "RPAR"),
+    ":": "COLON",
+    ",": "COMMA",
+    "/": "SLASH",
+    "+": "PLUS",
+    "&": "AND",
+    "@": "AT",
+    "×": "X",
+    "#": "LB",
+    "|": "BAR",
+    "“": "QUOTE",
+    "%": "PERCENT",
+    "=": "EQUALS",
+    "♂": "MEN",
+    "♀": "WOMEN",
+}
+BULLET = re.compile(r"\s*(?:[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[a-z]\)(?=\s))\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class Tok:
+    """A word of the grammar: its kind, its text and span. `values` are its numbers (two for `43/30`) as plain decimals, `unit`
+    their unit; `key` is a movement's, `name` what it is called where the text says it in another way."""
+
+    kind: str
+    start: int
+    end: int
+    text: str
+    values: tuple[str, ...] = ()
+    unit: str = ""
+    key: str = ""
+    name: str = ""
+    glued: bool = False
+
+    def __str__(self) -> str:
+        return self.kind
+
+    def to(self, other: "Tok", kind: str, **changed: object) -> "Tok":
+        """This word and all up to another as one."""
+        return replace(self, kind=kind, end=other.end, **changed)  # type: ignore[arg-type]
+
+
+def pieces(text: str, start: int, end: int) -> list[Tok]:
+    """Letters, numbers, clock times and signs of a line, as they stand. A bullet or a number in a list is passed over."""
+    bullet = BULLET.match(text, start, end)
+    at = bullet.end() if bullet and bullet.end() < end else start
+    found: list[Tok] = []
+    for one in PIECE.finditer(text, at, end):
+        kind, said = str(one.lastgroup), one[0]
+        glued = bool(found) and found[-1].end == one.start()
+        values: tuple[str, ...] = ()
+        if kind == "scheme":
+            kind, values = "SCHEME", tuple(said.split(","))
+        elif kind == "number":
+            kind, values = "NUM", (said.replace(",", "."),)
+        elif kind == "clock":
+            minutes, seconds = said.split(":")
+            kind, values = "CLOCK", (str(int(minutes) * 60 + int(seconds)),)
+        elif kind == "letters":
+            kind = "LETTERS"
+        elif kind == "ellipsis":
+            kind = "ELLIPSIS"
+        else:
+            kind = SIGNS.get(said, "SIGN")
+        found.append(Tok(kind, one.start(), one.end(), said, values, glued=glued))
+    return [one for place, one in enumerate(found) if not _joins_letters(found, place)]
+
+
+def _joins_letters(found: list[Tok], place: int) -> bool:
+    """A hyphen inside a word: `pull-ups`."""
+    if found[place].kind != "DASH" or not 0 < place < len(found) - 1:
+        return False
+    before, after = found[place - 1], found[place + 1]
+    return (
+        found[place].glued
+        and after.glued
+        and "LETTERS" in (before.kind, after.kind)
+        and not (before.kind == "NUM" and before.glued)
+    )
+
+
+def plain(tok: Tok) -> str:
+    """A piece in small letters, as the table has it."""
+    return unicodedata.normalize("NFKC", tok.text).casefold().replace("’", "'")
+
+
+class Scanner:
+    """Finds known phrases and movements in pieces. What a name means is remembered for the whole text."""
+
+    def __init__(self, words: Words) -> None:
+        self.words = words
+        self._known: dict[str, str] = {}
+
+    def movement(self, name: str) -> str:
+        """The key of a movement under which the library knows it, be it as a lift alone; empty for none."""
+        if name not in self._known:
+            shelf = library()
+            flat = shelf.plain(name)
+            self._known[name] = shelf.names.get(flat) or shelf.lifts.get(flat) or ""
+        return self._known[name]
+
+    def known(self, raw: list[Tok]) -> list[Tok]:
+        """The pieces with phrases, movements and numbers in words found; what is left are WORDs and signs."""
+        found: list[Tok] = []
+        at = 0
+        while at < len(raw):
+            taken = self._at(raw, at)
+            if taken is None:
+                one = raw[at]
+                found.append(replace(one, kind="WORD") if one.kind == "LETTERS" else one)
+                at += 1
+                continue
+            toks, length = taken
+            found += toks
+            at += length
+        return found
+
+    def _at(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+        phrase, movement = self._phrase(raw, at), self._movement(raw, at)
+        if phrase and phrase[0][0].kind == "HOLD":
+            held = self._held(raw, at + phrase[1])
+            if held:
+                return [*phrase[0], held[0]], phrase[1] + held[1]
+        if movement and (not phrase or movement[1] > phrase[1]):
+            return [movement[0]], movement[1]
+        return phrase or self._number(raw, at)
+
+    def _phrase(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+        first = plain(raw[at])
+        for phrase in self.words.phrases.get(first, ()):
+            if (values := self._fits(raw, at, phrase.pieces)) is not None:
+                last = raw[at + len(phrase.pieces) - 1]
+                return [raw[at].to(last, phrase.kind, text="", values=values)], len(phrase.pieces)
+        return None
+
+    def _fits(self, raw: list[Tok], at: int, wanted: tuple[str, ...]) -> tuple[str, ...] | None:
+        if at + len(wanted) > len(raw):
+            return None
+        values: list[str] = []
+        for tok, piece in zip(raw[at:], wanted, strict=False):
+            if piece == NUMBER_HOLE:
+                number = tok.values[0] if tok.kind == "NUM" else str(self.words.numbers.get(plain(tok), ""))
+                if not number:
+                    return None
+                values.append(number)
+            elif plain(tok) != piece:
+                return None
+        return tuple(values)
+
+    def _movement(self, raw: list[Tok], at: int) -> tuple[Tok, int] | None:
+        """The longest name of a movement that begins here."""
+        if raw[at].kind != "LETTERS":
+            return None
+        most = at
+        while (
+            most < len(raw) and most - at < MOST_WORDS_IN_NAME and (raw[most].kind in ("LETTERS", "AND") or _in_name(raw, most))
+        ):
+            most += 1
+        for end in range(most, at, -1):
+            if raw[end - 1].kind == "AND":
+                continue
+            key = self.movement(" ".join(tok.text for tok in raw[at:end]))
+            if key:
+                return raw[at].to(raw[end - 1], "MOVE", key=key, text=""), end - at
+        return None
+
+    def _held(self, raw: list[Tok], at: int) -> tuple[Tok, int] | None:
+        """What somebody holds: `the bar` is a bar hold, `a plank` a plank hold."""
+        skipped = at
+        while skipped < len(raw) and plain(raw[skipped]) in self.words.articles:
+            skipped += 1
+        for end in range(min(len(raw), skipped + 4), skipped, -1):
+            words = raw[skipped:end]
+            if any(tok.kind != "LETTERS" for tok in words):
+                continue
+            name = " ".join(tok.text for tok in words)
+            for way in (f"{name} hold", f"hold of a {name}", name):
+                if key := self.movement(way):
+                    return words[0].to(words[-1], "MOVE", key=key, name=library().movements[key].name, text=""), end - at
+        return None
+
+    def _number(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+        """A number in words, `twenty one` too."""
+        numbers = self.words.numbers
+        value = numbers.get(plain(raw[at])) if raw[at].kind == "LETTERS" else None
+        if value is None:
+            return None
+        if value >= 20 and value < 100 and at + 1 < len(raw) and 0 < numbers.get(plain(raw[at + 1]), 0) < 10:
+            return [raw[at].to(raw[at + 1], "NUM", values=(str(value + numbers[plain(raw[at + 1])]),), text="")], 2
+        return [replace(raw[at], kind="NUM", values=(str(value),))], 1
+
+
+def _in_name(raw: list[Tok], at: int) -> bool:
+    """A digit between letters without a blank: the 2 of `t2b`."""
+    beside = at + 1 < len(raw) and raw[at + 1].kind == "LETTERS" and raw[at + 1].glued
+    return raw[at].kind == "NUM" and raw[at].glued and beside
+
+
+def with_texts(text: str, toks: list[Tok]) -> Iterator[Tok]:
+    """The words with what the text says at their span, without glue."""
+    for tok in toks:
+        if tok.kind != GLUE:
+            yield replace(tok, text=text[tok.start : tok.end])

@@ -1,0 +1,158 @@
+"""Stretches of time become windows on the heat clock and tasks."""
+
+from collections.abc import Callable, Mapping
+
+from app.rules.reading.clock import Clock, Done, shared_by
+from app.rules.reading.counted_windows import every_so_often, in_a_cycle, most_task, one_after_another
+from app.rules.reading.drafts import Group, Stretch, Work
+from app.rules.reading.lifts_said import lift_windows
+from app.rules.reading.lists import listed
+from app.rules.reading.talk import Span
+from app.rules.reading.things import Things
+from app.rules.values.clock_times import minutes_text
+from app.rules.workout.tasks import ListTask
+
+CAPS = (600, 720, 900, 1200)
+
+
+def on_the_clock(things: Things) -> Clock:
+    """Every stretch of a draft on the clock, in order."""
+    clock = Clock(things)
+    stretches = [
+        one for one in things.draft.stretches if one.works or one.rest_only or one.kind or one.group.rounds > 1 or one.seconds
+    ]
+    for place, stretch in enumerate(stretches):
+        if stretch.start is not None:
+            if stretch.start < clock.at:
+                things.talk.red(
+                    stretch.span or Span(0, 0), f"It begins before {minutes_text(clock.at)}, when the one before it ends."
+                )
+            clock.at = max(stretch.start, clock.at)
+        _on_the_clock(clock, stretch)
+        if place < len(stretches) - 1:
+            clock.rest(stretch, stretch.after)
+    return clock
+
+
+def _on_the_clock(clock: Clock, stretch: Stretch) -> None:
+    if stretch.rest_only:
+        clock.rest(stretch, stretch.seconds or 0)
+        return
+    if not stretch.works:
+        clock.things.talk.red(stretch.span or Span(0, 0), "There is no work under this heading.")
+        return
+    kind = _kind(clock, stretch)
+    before = len(clock.windows)
+    tasks = MADE_BY[kind](clock, stretch)
+    made = [number for number in range(before, len(clock.windows)) if clock.windows[number].task]
+    if tasks:
+        clock.done.append(Done(kind, tuple(dict.fromkeys(tasks)), tuple(made), stretch))
+
+
+def _kind(clock: Clock, stretch: Stretch) -> str:
+    """What kind of stretch it is where no heading says so."""
+    works, talk = stretch.works, clock.things.talk
+    if stretch.kind == "windows" and any(work.amount for work in works if not work.rest) and not _most(works):
+        return _ends(clock, stretch)
+    if stretch.kind:
+        return stretch.kind
+    timed = [work for work in works if work.amount and work.amount.kind == "time"]
+    if len(timed) + sum(bool(work.rest) for work in works) == len(works) and timed and len(stretch.groups) == 1:
+        return "cycle"
+    bare = [work for work in works if work.amount is None and not work.rest]
+    if stretch.seconds and len(works) == 1 and bare and not stretch.group.scheme:
+        talk.assume(f"{works[0].name}: as many as possible.", works[0].span)
+        return "windows"
+    if clock.draft.cap is not None or any(take == "T_TIME" for take, _ in clock.draft.takes):
+        return "time"
+    return _ends(clock, stretch)
+
+
+def _ends(clock: Clock, stretch: Stretch) -> str:
+    if stretch.until_bell:
+        return "amrap"
+    if any(group.role == "rest-of-time" for group in stretch.groups):
+        return "time"
+    span = stretch.span
+    answers = [("time", "For time: the finish time counts"), ("bell", "Until the bell: what is done counts")]
+    told = clock.things.talk.ask(f"ends-{span.start if span else 0}", span, "How the list ends is not said.", answers)
+    return "time" if told == "time" else "amrap"
+
+
+def _most(works: list[Work]) -> bool:
+    return any(work.most for work in works)
+
+
+def _spans(stretch: Stretch) -> tuple[Span, ...]:
+    return tuple(stretch.spans)
+
+
+def _amrap(clock: Clock, stretch: Stretch) -> list[str]:
+    span, talk = stretch.span, clock.things.talk
+    seconds = stretch.seconds or clock.draft.cap
+    if seconds is None:
+        seconds = talk.seconds(f"long-{span.start if span else 0}", span, "How long it lasts is not said.", CAPS)
+    who = shared_by(clock, stretch)
+    single = stretch.works[0] if len(stretch.works) == 1 and stretch.works[0].amount is None else None
+    if single is not None:
+        task = most_task(clock, stretch, single, clock.draft.style == "SYNC")
+        key = clock.task("work", task) if task else None
+    else:
+        made = listed(clock.things, stretch, seconds, endless=True)
+        key = clock.task("work", ListTask(items=made.items, rounds=made.rounds)) if made else None
+    if key is None:
+        return []
+    for number in range(stretch.count or 1):
+        if number:
+            clock.rest(stretch, stretch.off)
+        clock.window(stretch, seconds, key, _spans(stretch), who)
+    return [key]
+
+
+def _for_time(clock: Clock, stretch: Stretch) -> list[str]:
+    span, talk = stretch.span, clock.things.talk
+    tail = any(group.role == "rest-of-time" for group in stretch.groups)
+    seconds = stretch.seconds or clock.draft.cap
+    if seconds is None:
+        asked = "How long it lasts is not said." if tail else "The time cap is not said."
+        seconds = talk.seconds(f"cap-{span.start if span else 0}", span, asked, CAPS)
+    if stretch.off:
+        _rest_between_rounds(clock, stretch)
+    who = shared_by(clock, stretch)
+    made = listed(clock.things, stretch, seconds, endless=False)
+    if made is None:
+        return []
+    if tail and span:
+        before = sum(item.reps * item.worth for item in made.items[:-1])
+        said = (
+            f"The list before counts {before} in the score, then each repetition 1; that only the rest counts can't be said yet."
+        )
+        talk.ask(f"tail-{span.start}", span, said, [("so", "Count it so")])
+    key = clock.task("work", ListTask(items=made.items, rounds=made.rounds))
+    clock.window(stretch, seconds, key, _spans(stretch), who)
+    return [key]
+
+
+def _rest_between_rounds(clock: Clock, stretch: Stretch) -> None:
+    """A rest between the rounds of a list for time stands in the list as a line."""
+    group = stretch.group
+    if group.rounds < 2 or len(stretch.groups) > 1:
+        clock.things.talk.red(stretch.span or Span(0, 0), "Between what the rest lies is not clear.")
+        return
+    span = stretch.span or Span(0, 0)
+    said = f"{minutes_text(stretch.off)} of rest between the rounds: the clock goes on, and a line of the list stands for it."
+    clock.things.talk.ask(f"rest-{span.start}", span, said, [("line", "Put it so")])
+    rest = Work("Rest", "", True, span, span, rest=stretch.off)
+    rounds, works = group.rounds, list(group.works)
+    stretch.groups = [Group(rounds=rounds - 1, works=[*works, rest]), Group(works=works)]
+    stretch.off = 0
+
+
+MADE_BY: Mapping[str, Callable[[Clock, Stretch], list[str]]] = {
+    "amrap": _amrap,
+    "time": _for_time,
+    "every": every_so_often,
+    "windows": one_after_another,
+    "cycle": in_a_cycle,
+    "lift": lift_windows,
+}

@@ -1,0 +1,112 @@
+"""What is said back about a text: questions with their usual answers, what was assumed, what was not understood, what an event
+can't say yet. Everything names the span of the text that it is about."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+from app.rules.values.clock_times import minutes_text
+
+Typed = Literal["", "minutes", "count"]
+MINUTES = re.compile(r"([0-9]{1,3}):([0-5][0-9])")
+MOST_ANSWER = 40
+LEAVE_OUT = "leave-out"
+WITHOUT = "without"
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of the text, in characters: from `start`, before `end`."""
+
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A usual answer: its value, and its words."""
+
+    value: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something that changes the score and is not said. `typed` says that another answer than the usual ones can be typed: a time
+    as m:ss, or a whole number."""
+
+    id: str
+    words: str
+    answers: tuple[Answer, ...]
+    span: Span | None
+    typed: Typed = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """A sentence about a stretch of the text."""
+
+    words: str
+    span: Span | None
+
+
+@dataclass(slots=True)
+class Talk:
+    """What is said back while a text is read. Answers that were given are asked for no more."""
+
+    text: str
+    given: Mapping[str, str] = field(default_factory=dict)
+    questions: dict[str, Question] = field(default_factory=dict)
+    assumed: dict[str, Remark] = field(default_factory=dict)
+    not_understood: list[Remark] = field(default_factory=list)
+    kept: list[Remark] = field(default_factory=list)
+
+    def ask(self, id: str, span: Span | None, words: str, answers: Sequence[tuple[str, str]], typed: Typed = "") -> str:
+        """The answer that was given; else the first usual one for now, and the question is open."""
+        said = self.given.get(id, "")
+        if said and (any(said == value for value, _ in answers) or fits(said, typed)):
+            return said
+        self.questions.setdefault(id, Question(id, words, tuple(Answer(*one) for one in answers), span, typed))
+        return answers[0][0]
+
+    def seconds(self, id: str, span: Span | None, words: str, usual: Sequence[int]) -> int:
+        """A length in seconds that is not said: one of the usual ones, or typed as m:ss."""
+        told = self.ask(id, span, words, [(minutes_text(one), minutes_text(one)) for one in usual], "minutes")
+        return _as_seconds(told) or usual[0]
+
+    def count(self, id: str, span: Span | None, words: str, usual: Sequence[int]) -> int:
+        """A whole number that is not said."""
+        return int(self.ask(id, span, words, [(str(one), str(one)) for one in usual], "count"))
+
+    def assume(self, words: str, span: Span | None = None) -> None:
+        """Something usual that the text does not say and that is no question."""
+        self.assumed.setdefault(words, Remark(words, span))
+
+    def red(self, span: Span, why: str) -> None:
+        """A stretch that was not understood, unless somebody has said that it is no part of the work."""
+        if self.given.get(f"red-{span.start}") == LEAVE_OUT:
+            self.kept.append(Remark(self.text[span.start : span.end], span))
+        elif all(one.span != span for one in self.not_understood):
+            self.not_understood.append(Remark(why, span))
+
+    def cannot(self, span: Span, words: str) -> None:
+        """Something that was understood and that an event can't say yet: whether to go on without it is asked."""
+        id = f"cannot-{span.start}"
+        self.ask(id, span, words, [(WITHOUT, "Go on without it: I see to it by hand")])
+        if self.given.get(id) == WITHOUT:
+            self.kept.append(Remark(words, span))
+
+
+def fits(said: str, typed: Typed) -> bool:
+    """Whether an answer is one that can be typed."""
+    if len(said) > MOST_ANSWER:
+        return False
+    if typed == "minutes":
+        return 0 < _as_seconds(said) <= 3 * 3600
+    return typed == "count" and bool(re.fullmatch(r"[0-9]{1,4}", said)) and int(said) > 0
+
+
+def _as_seconds(said: str) -> int:
+    found = MINUTES.fullmatch(said)
+    return int(found[1]) * 60 + int(found[2]) if found else 0

@@ -1,0 +1,256 @@
+"""The things that are done, as movements and lines of an event's work: which movement a name means, which load is meant, what a
+number counts. What is not said, or could be two things, is asked."""
+
+import difflib
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Literal
+
+from app.rules.reading.drafts import Amount, Draft, Loaded, Work
+from app.rules.reading.talk import LEAVE_OUT, Remark, Span, Talk
+from app.rules.values.clock_times import minutes_text
+from app.rules.values.units import BadMeasure, Load, LoadUnit, plain_decimal
+from app.rules.workout.movements import MOST_WORDS, library, lookup, movement, named_movement
+from app.rules.workout.presets.teams import together
+from app.rules.workout.tasks import Movement, WorkItem
+
+UNITS = {
+    "KG": "kg",
+    "LB": "lb",
+    "M": "m",
+    "KM": "km",
+    "YD": "yd",
+    "MI": "mi",
+    "FT": "ft",
+    "IN": "in",
+    "CM": "cm",
+    "CAL": "cal",
+    "KJ": "kJ",
+}
+# A kettlebell of 1, 1.5 or 2 pood is cast as 16, 24 or 32 kg; common practice, no source.
+POODS = {"0.5": "8", "1": "16", "1.25": "20", "1.5": "24", "1.75": "28", "2": "32", "2.5": "40", "3": "48"}
+# What is told by a distance or by calories, not by a count.
+MEASURED = ("run", "row", "bike", "ski", "swim", "carry", "sled_push")
+HELD = ("plank_hold", "bar_hang", "handstand_hold", "bar_hold")
+BARBELL = "bar"
+MOST_REPS = 10_000
+CLOSE = 0.75  # how alike two names are for one to be offered for the other
+FEW = 3
+TALLEST_INCHES = 36  # of a box; a greater number without a unit is centimetres
+
+
+@dataclass(slots=True)
+class Things:
+    """What is done, for one version of the event: `pick` is 0 for the event as written, 1 for the other version."""
+
+    draft: Draft
+    talk: Talk
+    pick: int = 0
+    movements: dict[str, Movement] = field(default_factory=dict)
+
+    def unit(self) -> LoadUnit:
+        """The unit of loads: as the text says it, else that of the loads in it, else kilograms."""
+        if self.draft.unit:
+            return "lb" if self.draft.unit == "lb" else "kg"
+        named = {UNITS.get(load.unit, "kg") for load in self._loads() if load.unit}
+        return "lb" if named == {"lb"} else "kg"
+
+    def _loads(self) -> list[Loaded]:
+        every = [work.load for stretch in self.draft.stretches for work in stretch.works if work.load]
+        return every + [load for _, load in self.draft.loose]
+
+    def use(self, key: str, described: Movement) -> str:
+        """Puts a movement among the event's; its key there."""
+        free = key
+        for number in range(2, 100):
+            if _same(self.movements.setdefault(free, described), described):
+                break
+            free = f"{key[:36]}_{number}"
+        return free
+
+    def described(self, work: Work, lifted: bool = False) -> tuple[str, Movement] | None:
+        """The movement of a line of work and its key; None where the line is left out."""
+        if not work.known or lookup(work.name, lifted=lifted).key is None:
+            return self._unknown(work, lifted)
+        return named_movement(work.name, self.unit(), lifted=lifted)
+
+    def _unknown(self, work: Work, lifted: bool) -> tuple[str, Movement] | None:
+        if len(work.name) > MOST_WORDS:
+            self.talk.red(work.span, "No movement in this is known.")
+            return None
+        answers = self._offers(work)
+        said = f"“{work.name}” is no movement that the library knows."
+        answers.append((LEAVE_OUT, "It is no part of the work"))
+        told = self.talk.ask(f"movement-{work.thing.start}", work.thing, said, answers)
+        if told == LEAVE_OUT:
+            self.talk.kept.append(Remark(work.name, work.span))
+            return None
+        if told in library().described:
+            return told, movement(told, self.unit(), lifted=lifted)
+        try:
+            key, own = named_movement(work.name, self.unit(), lifted=lifted)
+        except ValueError as wrong:
+            self.talk.red(work.span, str(wrong))
+            return None
+        if told == "like":
+            own = movement(work.key, self.unit(), lifted=lifted).model_copy(update={"name": own.name})
+        return key, own
+
+    def _offers(self, work: Work) -> list[tuple[str, str]]:
+        known = library().movements
+        offers = []
+        if work.key:
+            offers = [("like", f"One of its own, with the standards of {known[work.key].name}"), (work.key, known[work.key].name)]
+        names = {found.name.casefold(): key for key, found in known.items()}
+        near = difflib.get_close_matches(work.name.casefold(), list(names), FEW, CLOSE)
+        offers += [(names[name], known[names[name]].name) for name in near if names[name] != work.key]
+        return [*offers, ("own", "A new movement, without standards")]
+
+    def item(self, work: Work, reps: int | None = None) -> WorkItem | None:
+        """A line of an event's work; `reps` where a scheme says how many. None where it is left out or can't be said."""
+        if work.rest:
+            return WorkItem(movement=self.use("rest", Movement(name="Rest")), reps=1, note=minutes_text(work.rest))
+        found = self.described(work)
+        if found is None:
+            return None
+        described = together(found[1]) if work.sync or self.draft.style == "SYNC" else found[1]
+        counted = self._counted(work, reps)
+        if counted is None:
+            return None
+        number, worth, notes = counted
+        notes += [text for text in (self._size(work), work.note) if text]
+        return WorkItem(
+            movement=self.use(found[0], described),
+            reps=number,
+            worth=worth if work.worth is None else work.worth,
+            load=self.load(work.load, work),
+            note=", ".join(notes) or None,
+            who="all" if work.sync and self.draft.style not in ("", "SYNC") else work.who,
+        )
+
+    def _counted(self, work: Work, reps: int | None) -> tuple[int, int, list[str]] | None:
+        """Repetitions, what each is worth, and the notes that say a distance, calories or a time."""
+        amount = work.amount
+        if amount is None or not amount.values:
+            return self._uncounted(work, reps)
+        value = self.picked(amount.values, work.span)
+        if reps is not None and amount.kind == "reps":
+            self.talk.red(work.span, "It has a number of its own under a scheme of repetitions.")
+            return None
+        match amount.kind:
+            case "reps":
+                return self._sides(work, value)
+            case "calories":
+                return self._whole(work, value) and (1, int(value), [f"{value} {UNITS[amount.unit]}"])
+            case "time":
+                return 1, 1, [minutes_text(int(value))]
+            case _:
+                return 1, 1, [f"{plain_decimal(value)} {UNITS[amount.unit]}"]
+
+    def _uncounted(self, work: Work, reps: int | None) -> tuple[int, int, list[str]] | None:
+        amount = work.amount
+        if reps is not None and amount is not None:
+            unit = UNITS[amount.unit]
+            return 1, reps if unit == "cal" else 1, [f"{reps} {unit}"]
+        if reps is not None and work.key not in MEASURED:
+            return self._sides(work, str(reps))
+        if work.key in MEASURED:
+            self.talk.red(work.span, "How far, or how many calories, is not said.")
+            return None
+        if reps is None:
+            asked = f"How many of “{work.name}” is not said."
+            return self.talk.count(f"amount-{work.span.start}", work.span, asked, (10, 15, 20)), 1, []
+        return None
+
+    def _whole(self, work: Work, value: str) -> Literal[True] | None:
+        if value.isdigit() and 0 < int(value) <= MOST_REPS:
+            return True
+        self.talk.red(work.span, f"Calories and repetitions are whole numbers from 1 to {MOST_REPS}.")
+        return None
+
+    def _sides(self, work: Work, value: str) -> tuple[int, int, list[str]] | None:
+        if not self._whole(work, value):
+            return None
+        if not work.each_side:
+            return int(value), 1, []
+        twice = str(2 * int(value))
+        answers = [("twice", f"{twice} are counted: {value} on each side"), ("once", f"{value} are counted")]
+        asked = f"“{value} {work.name}” on each side: how many are counted?"
+        told = self.talk.ask(f"sides-{work.span.start}", work.span, asked, answers)
+        return (int(twice), 1, [f"{value} each side"]) if told == "twice" else (int(value), 1, ["each side"])
+
+    def picked(self, values: tuple[str, ...], span: Span) -> str:
+        """The number of this version."""
+        if len(values) > 2:
+            self.talk.red(span, "Three numbers: an event has one, and one for another version.")
+        if not all(value.strip("0.") for value in values):
+            self.talk.red(span, "A number here is more than zero.")
+        return values[min(self.pick, len(values) - 1)]
+
+    def _size(self, work: Work) -> str:
+        size, load = work.size, work.load
+        if size is not None and load is not None and not load.unit and self._is_box(work):
+            self.talk.red(work.span, "Two heights.")
+        if size is not None:
+            return f"{plain_decimal(self.picked(size.values, work.span))} {UNITS[size.unit]}"
+        if load is not None and not load.unit and self._is_box(work):
+            value = self.picked(load.values, load.span)
+            unit = "in" if Fraction(value) <= TALLEST_INCHES else "cm"
+            self.talk.assume(f"{work.name}: {value} is {'inches' if unit == 'in' else 'centimetres'}.", load.span)
+            return f"{plain_decimal(value)} {unit}"
+        return ""
+
+    def _is_box(self, work: Work) -> bool:
+        described = library().described.get(work.key)
+        return described is not None and "box" in described.needs
+
+    def load(self, load: Loaded | None, work: Work) -> Load | None:
+        """A load of this version. A number without its unit is asked about, unless every other load has the same one."""
+        if load is None or (not load.unit and self._is_box(work)):
+            return None
+        value = self.picked(load.values, load.span)
+        if load.unit == "POOD":
+            if plain_decimal(value) not in POODS:
+                self.talk.red(load.span, "Kettlebells of so many pood are not known.")
+                return None
+            self.talk.assume(f"{value} pood is {POODS[plain_decimal(value)]} kg.", load.span)
+            return Load(POODS[plain_decimal(value)], "kg")
+        unit = UNITS.get(load.unit) or self._unit_of_others(load)
+        try:
+            return Load(plain_decimal(value), "lb" if unit == "lb" else "kg")
+        except BadMeasure as wrong:
+            self.talk.red(load.span, str(wrong))
+            return None
+
+    def _unit_of_others(self, load: Loaded) -> str:
+        named = {UNITS.get(one.unit, "kg") for one in self._loads() if one.unit}
+        if self.draft.unit or len(named) == 1:
+            unit = self.draft.unit or named.pop()
+            self.talk.assume(f"“{self.talk.text[load.span.start : load.span.end]}” is {unit}, as other loads are.", load.span)
+            return unit
+        asked = f"“{self.talk.text[load.span.start : load.span.end]}”: kilograms or pounds?"
+        return self.talk.ask("unit", load.span, asked, [("kg", "Kilograms"), ("lb", "Pounds")])
+
+
+def _same(one: Movement, other: Movement) -> bool:
+    """Whether two are one movement, be it under two names that the library knows to be the same: the first one stays."""
+    if one == other:
+        return True
+    key = lookup(one.name).key
+    return key is not None and key == lookup(other.name).key and one.model_copy(update={"name": other.name}) == other
+
+
+def has_more(work: Work, *, load: bool = False) -> bool:
+    """Whether something is said beside a thing that goes nowhere where only its name counts; `load` where a load does."""
+    return bool(work.size or work.note or work.each_side or work.worth is not None or (work.load and not load))
+
+
+def needs_bar(work: Work) -> bool:
+    """Whether a barbell is needed for it."""
+    described = library().described.get(work.key)
+    return described is not None and BARBELL in described.needs
+
+
+def amount_words(amount: Amount) -> str:
+    """An amount as it was said, for a sentence."""
+    return "/".join(amount.values) + (f" {UNITS[amount.unit]}" if amount.unit else "")

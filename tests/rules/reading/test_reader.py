@@ -1,0 +1,104 @@
+"""The reader of written workouts: nothing is passed over, nothing is guessed, and no text takes it long."""
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from app.rules.reading.reader import MOST_TEXT, Understood, understand
+from app.rules.reading.talk import LEAVE_OUT
+from tests.rules.reading.corpora import corpus
+
+READ_RIGHT = [one.text for one in corpus() if understand(one.text).whole]
+NOBODYS_WORD = "zorbly"
+LINES = ("10 pull-ups", "15 thrusters 43/30 kg", "400 m run", "rest 1:00", "3 rounds of:", "max burpees", "words nobody knows")
+SAID = (
+    "AMRAP|12|min|21-15-9|thrusters|43/30|kg|for time|cap|rest|:|,|(|)|x|every|rounds|max|row|cal|then|in pairs|partner a|while"
+    "|holds|score|total reps|1RM|\n|zorbly|0:30|-|♂"
+)
+WORDS = st.sampled_from(SAID.split("|"))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(WORDS, max_size=30).map(" ".join) | st.text(max_size=200))
+def test_any_text_gets_an_answer_and_what_is_told_lies_within_it(text: str) -> None:
+    read = understand(text)
+    assert read.format is not None or read.not_understood or not text.strip()
+    spans = [one.span for one in (*read.numbers, *read.assumed, *read.not_understood, *read.questions) if one.span]
+    assert all(0 <= span.start <= span.end <= len(text) for span in (*spans, *(span for some in read.sources for span in some)))
+    assert not read.whole or not read.questions
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.sampled_from(READ_RIGHT), st.integers(0, 200))
+def test_a_word_that_nobody_knows_is_never_passed_over(text: str, at: int) -> None:
+    words = text.split(" ")
+    at %= len(words) + 1
+    read = understand(" ".join([*words[:at], NOBODYS_WORD, *words[at:]]))
+    assert not read.whole or _beside_the_work(read)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.sampled_from(READ_RIGHT), st.integers(0, 200))
+def test_a_number_too_many_never_leaves_the_event_as_it_was(text: str, at: int) -> None:
+    words = text.split(" ")
+    at %= len(words) + 1
+    read, before = understand(" ".join([*words[:at], "37", *words[at:]])), understand(text)
+    assert not read.whole or read.format != before.format or "37" in read.title or any("37" in one.words for one in read.kept)
+
+
+def _beside_the_work(read: Understood) -> bool:
+    """In the title, in a note, in what is kept beside the event or in a name that the event shows."""
+    shown = read.format.model_dump_json() if read.format else ""
+    return NOBODYS_WORD in f"{read.title} {[one.words for one in read.kept]} {shown}".casefold()
+
+
+def test_an_unknown_movement_is_a_question_and_becomes_what_is_answered() -> None:
+    text = "AMRAP 5: 10 froggers, 10 burpees"
+    (question,) = understand(text).questions
+    assert "froggers" in question.words
+    own = understand(text, {question.id: "own"})
+    assert own.whole and own.format is not None and "Froggers" in {one.name for one in own.format.movements.values()}
+    left = understand(text, {question.id: LEAVE_OUT})
+    assert left.whole and left.format is not None and len(left.format.movements) == 1
+
+
+def test_what_stands_in_red_can_be_left_out_and_is_kept_beside_the_event() -> None:
+    text = "AMRAP 5: 10 burpees\nEat well the day before."
+    (red,) = understand(text).not_understood
+    assert red.span is not None
+    read = understand(text, {f"red-{red.span.start}": LEAVE_OUT})
+    assert read.whole and [one.words for one in read.kept] == ["Eat well the day before."]
+
+
+@pytest.mark.parametrize("answer", ["", "0:00", "99:99:99", "yes", "9" * 5000, "first"])
+def test_an_answer_that_is_none_leaves_the_question_open(answer: str) -> None:
+    (question,) = understand("For time: 10 burpees").questions
+    assert understand("For time: 10 burpees", {question.id: answer}).questions == (question,)
+
+
+def test_a_hundred_lines_take_less_than_a_fifth_of_a_second() -> None:
+    understand("AMRAP 5: 10 burpees")
+    text = "For time, cap 20\n" + "\n".join(LINES[line % len(LINES)] for line in range(99))
+    began = time.process_time()
+    understand(text)
+    assert time.process_time() - began < 0.2
+
+
+@pytest.mark.parametrize("sign", ["(", "1/", "10-", "and ", "x ", "the ", "10 burpees ", "a" * 50 + " ", "♂/"])
+def test_hostile_lines_are_bounded(sign: str) -> None:
+    began = time.process_time()
+    understand("\n".join([(sign * 500)[:490]] * (MOST_TEXT // 500)))
+    assert time.process_time() - began < 2
+    (refused,) = understand(sign * MOST_TEXT).not_understood
+    assert "characters" in refused.words
+
+
+def test_the_parser_is_not_loaded_with_the_server() -> None:
+    root = Path(__file__).resolve().parents[3]
+    code = "import sys, app.server; sys.exit('lark' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], cwd=root, check=False).returncode == 0
