@@ -1,22 +1,23 @@
 """A lane of four with long names, in an event whose work they share: repetitions, a list, a bar; then a lift of each."""
 
+from fractions import Fraction
 from typing import Any
 
 from app.rules.records.document import CompetitionFile
 from app.rules.records.roster import Athlete, Event
 from app.rules.values.units import Load
-from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Part, ScoreRule, Window, WorkItem
+from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Part, ScoreRule, Window, WorkItem
 from app.rules.workout.movements import movement
 from tests.browser.moments import LONG_MEMBERS, LONG_TEAM
 from tests.builders.pairs import a_file
 
 NAMES = (*LONG_MEMBERS, "Bo Ek", "Maximiliane Featherstonehaugh-Abernathy")
 # Seconds after GO at which each is under way.
-SET, COUNT, LIST, SHARED_BAR, FIRST_LIFT, SECOND_LIFT, AFTER = -6, 60, 160, 260, 360, 460, 600
+SET, COUNT, LIST, SHARED_BAR, FIRST_LIFT, SECOND_LIFT, MEASURE, AFTER = -6, 60, 160, 260, 360, 460, 560, 700
 
 
 def shared_work() -> Format:
-    """Windows of a hundred seconds: two of shared work, a bar that any may take, and one each of the first two."""
+    """Windows of a hundred seconds: two of shared work, a bar that any may take, a lift of A, one of B, a number of any."""
     bar: dict[str, Any] = {
         "movement": "squat",
         "bar": Load("20", "kg"),
@@ -28,9 +29,10 @@ def shared_work() -> Format:
         "work": ListTask(items=(WorkItem(movement="pushup", reps=20), WorkItem(movement="row", reps=9, worth=5)), rounds=2),
         "bar": LiftTask(**bar, attempts=3),
         "single": LiftTask(**bar),
+        "rowed": MeasureTask(movement="row", unit="m", high=Fraction(2000)),
     }
-    who: tuple[Any, ...] = ("any", "any", "any", (1,), (2,))
-    keys = ("pushups", "work", "bar", "single", "single")
+    who: tuple[Any, ...] = ("any", "any", "any", (1,), (2,), "any")
+    keys = ("pushups", "work", "bar", "single", "single", "rowed")
     windows = tuple(Window(start=100 * n, seconds=100, task=key, who=who[n]) for n, key in enumerate(keys))
     each = (Part(take="member_best", tasks=("bar",)), Part(take="sum", tasks=("single",)))
     return Format(
@@ -41,6 +43,7 @@ def shared_work() -> Format:
         scores=(
             ScoreRule(id="reps", name="Repetitions", unit="reps", parts=(Part(take="sum", tasks=("pushups", "work")),)),
             ScoreRule(id="load", name="Load", unit="kg", parts=each),
+            ScoreRule(id="rowed", name="Rowed", unit="m", parts=(Part(take="member_best", tasks=("rowed",)),)),
         ),
     )
 

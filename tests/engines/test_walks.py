@@ -149,6 +149,7 @@ def declares_and_judges_a_lift(glass: Glass, lane: Lane) -> None:
     lane.at("lift")
     glass.shows("lift")
     lifts = len(lane.window(3).lifts)
+    glass.touch("[data-role=picks-1]")
     glass.touch("[data-role=load-up]")
     glass.touch("[data-role=declare]")
     glass.touch("[data-role=good-lift]")

@@ -33,6 +33,7 @@ def test_a_shadow_judge_counts_apart_and_judges_the_lifts_that_the_lane_declares
 
     set_clock(server, "lift")
     judge.shows("lift")
+    judge.touch(judge.part("picks-1"))
     judge.touch(judge.part("load-up"))
     judge.touch(judge.part("declare"))
     expect(judge.part("load")).not_to_be_empty()

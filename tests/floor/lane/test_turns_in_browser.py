@@ -12,7 +12,7 @@ from app.rules.result.scoring import score_words
 from tests.browser.hall_server import HallServer, served
 from tests.browser.looking import ALL_SIZES, faults_at, found_on
 from tests.browser.people import PHONE, TABLET, Desk, Person, a_hall
-from tests.browser.turns import AFTER, COUNT, FIRST_LIFT, LIST, NAMES, SECOND_LIFT, SET, SHARED_BAR, a_day_of_sharing
+from tests.browser.turns import AFTER, COUNT, FIRST_LIFT, LIST, MEASURE, NAMES, SECOND_LIFT, SET, SHARED_BAR, a_day_of_sharing
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
 
@@ -115,9 +115,9 @@ def test_who_lifts_is_picked_with_a_touch_and_the_phone_shows_whose_turn_it_is(f
     expect(phone.part("who")).to_contain_text("Nobody has declared yet")
     expect(lane.part("declare").locator("visible=true")).to_have_count(0)
     looks_well(lane)
-    lane.touch(lane.part(f"lifts-{MAXIMILIANE}"))
+    lane.touch(seen(lane, f"picks-{MAXIMILIANE}"))
     lane.touch(lane.part("lifter"))
-    lane.touch(lane.part(f"lifts-{BO}"))
+    lane.touch(seen(lane, f"picks-{BO}"))
     expect(lane.part("who")).to_have_text(NAMES[BO - 1])
     looks_well(lane)
     lane.touch(seen(lane, "load-up"))
@@ -127,7 +127,7 @@ def test_who_lifts_is_picked_with_a_touch_and_the_phone_shows_whose_turn_it_is(f
     expect(phone.part("who")).to_contain_text(f"{NAMES[BO - 1]} is lifting")
     lane.touch(lane.part("good-lift"))
     lane.touch(lane.part("racked"))
-    expect(lane.part(f"lifts-{BO}")).to_contain_text("attempts used: 1 of 3, best 21 kg")
+    expect(seen(lane, f"picks-{BO}")).to_contain_text("attempts used: 1 of 3, best 21 kg")
     all_safe(lane)
     told = [(mark["kind"], mark["body"]["member"]) for mark in floor.marks("declare", "begun", "lift")]
     assert told == [("declare", BO), ("begun", BO), ("lift", BO)]
@@ -152,14 +152,30 @@ def test_a_member_declares_on_the_phone_while_another_one_lifts(floor: Floor) ->
     lane.touch(lane.part("racked"))
 
 
+def test_a_number_is_typed_after_a_touch_on_whose_it_is(floor: Floor) -> None:
+    floor.at(MEASURE, "measure")
+    lane = floor.lane
+    for member, typed in ((KIT, "7"), (BO, "9"), (KIT, "8")):
+        lane.touch(seen(lane, f"picks-{member}"))
+        expect(lane.part("who")).to_have_text(NAMES[member - 1])
+        lane.page.keyboard.press(typed)
+        lane.touch(lane.part("measure"))
+    expect(seen(lane, f"picks-{KIT}")).to_contain_text("8 m")
+    assert faults_at(lane.page, sizes=ALL_SIZES) == {}
+    lane.page.set_viewport_size(TABLET)  # type: ignore[arg-type]
+    lane.touch(seen(lane, f"picks-{BO}"))
+    assert faults_at(lane.page, sizes=ALL_SIZES) == {}
+    lane.page.set_viewport_size(TABLET)  # type: ignore[arg-type]
+
+
 def test_the_sheet_to_be_signed_says_its_total_as_the_results_do(floor: Floor) -> None:
     floor.at(AFTER, "after")
     lane = floor.lane
     all_safe(lane)
     tables = floor.server.hall.projection.event_results("evt").tables
     said = [score_words(row.score) for table in tables for row in table.rows if row.score]
-    assert lane.part("sheet-total").all_text_contents() == said == ["8 reps", "44 kg"]
-    expect(lane.part("sheet-total-each")).to_have_text("C Bo 21 kg")
+    assert lane.part("sheet-total").all_text_contents() == said == ["8 reps", "44 kg", "17 m"]
+    assert lane.part("sheet-total-each").all_text_contents() == ["C Bo 21 kg", "A Kit 8 m + C Bo 9 m"]
     assert lane.part("sheet-shares").all_text_contents()[:2] == [
         "A Kit 2, B Wilhelmina 0, C Bo 1, D Maximiliane 2",
         "A Kit 1, B Wilhelmina 2",

@@ -13,7 +13,7 @@ import { membersIn } from "../../../rules/turns.js";
 import { AttemptClock } from "./attempt_clock.js";
 import { Decided, verdict } from "./decided.js";
 import { LiftFaults } from "./lift_faults.js";
-import { WhoLifts, attemptsUsed } from "./members/pick.js";
+import { Pick, attemptsUsed, soFar } from "./members/pick.js";
 import { SetOfReps } from "./set_of_reps.js";
 import { TakeBack } from "./side.js";
 import { memberName, standardsText } from "./words.js";
@@ -52,7 +52,7 @@ export class LiftView {
     this.racked = button("", () => this.#rack(), { class: "press racked", role: "racked" });
     this.change = button("", () => this.#change(), { class: "press quiet", role: "change-load" });
     this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
-    this.pick = new WhoLifts((member) => this.#turnTo(member));
+    this.pick = new Pick("Who lifts?", (member) => this.#turnTo(member));
     this.someoneElse = button("Somebody else lifts", () => this.#turnTo(null), { class: "press quiet", role: "lifter", hidden: true });
     this.says = el("p", { class: "lift-says", "aria-live": "polite" });
     this.standards = el("p", { class: "what-counts soft", role: "what-counts" });
@@ -226,7 +226,7 @@ export class LiftView {
   #begin(standing) {
     const lifter = this.#lifter;
     const { lifts } = this.#found();
-    if (lifter === null) return this.pick.show(this.lane, this.#lifters, lifts, this.#task);
+    if (lifter === null) return this.pick.show(this.lane, this.#lifters, (member) => soFar(lifts.filter((/** @type {any} */ lift) => lift.member === member), this.#task));
     const mine = lifts.filter((/** @type {any} */ lift) => lift.member === null || lift.member === lifter);
     const stamp = `${this.lane.sheet}/${this.#scene?.win}/${lifter}/${mine.length}/${standing?.id}/${this.#changing}`;
     if (stamp === this.#begun) return;

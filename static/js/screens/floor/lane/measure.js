@@ -4,8 +4,12 @@
 import { button, el, setData, setText } from "../../../parts/dom.js";
 import { Keypad } from "../../../parts/keypad.js";
 import { compare, exact, isMultiple } from "../../../rules/fractions.js";
-import { reactionWords } from "./count.js";
+import { sharers } from "../../../rules/turns.js";
+import { Pick } from "./members/pick.js";
 import { TakeBack } from "./side.js";
+
+const LATE_WORDS = "The bell has gone. Enter only what was done before it.";
+const HELD_WORDS = "The heat is held. Enter only what was done before.";
 
 /** What is wrong with a typed number, as a sentence; empty when nothing is. @param {string} text @param {any} task */
 export function measureTrouble(text, task) {
@@ -14,7 +18,7 @@ export function measureTrouble(text, task) {
   return isMultiple(value, exact(task.step)) ? "" : `In steps of ${task.step} ${task.unit}.`;
 }
 
-/** A measured number, typed, with its unit. */
+/** A measured number, typed, with its unit; where any member may do it, after a touch on whose it is. */
 export class MeasureView {
   /** @type {import("./heats.js").Scene | null} */
   #scene = null;
@@ -29,13 +33,25 @@ export class MeasureView {
     this.go = button("Enter the number", () => this.#record(), { class: "act declare-go", role: "measure" });
     this.takeBack = new TakeBack(lane);
     const read = el("div", { class: "declare-read" }, this.value, this.recorded);
-    this.node = el("div", { class: "lifting measuring" }, el("div", { class: "choosing" }, el("div", { class: "declare" }, read, this.says, this.keypad.node, this.go)), el("div", { class: "lift-foot" }, this.takeBack.node));
+    this.pick = new Pick("Whose number?", (member) => this.#turnTo(member));
+    this.other = button("Somebody else's", () => this.#turnTo(null), { class: "press quiet", role: "picks-again" });
+    this.typing = el("div", { class: "choosing" }, el("div", { class: "declare" }, read, this.says, this.keypad.node, this.go));
+    this.node = el("div", { class: "lifting measuring" }, this.pick.node, this.typing, el("div", { class: "lift-foot" }, this.other, this.takeBack.node));
   }
 
   /** @param {import("./heats.js").Scene} scene */
   render(scene) {
     this.#scene = scene;
-    const { measure } = this.lane.tally.windows[/** @type {number} */ (scene.win)];
+    const { measure, shares } = this.lane.tally.windows[/** @type {number} */ (scene.win)];
+    const members = this.#members;
+    const asks = members.length > 0 && this.#member === null;
+    this.pick.node.hidden = !asks;
+    this.typing.hidden = asks;
+    this.other.hidden = asks || !members.length;
+    this.pick.show(this.lane, members, (member) => {
+      const mine = shares.find((/** @type {any} */ one) => one.member === member)?.measure ?? null;
+      return mine === null ? "nothing entered yet" : `${mine} ${this.#task.unit}`;
+    });
     setText(this.recorded, measure === null ? "Nothing entered yet" : `Entered: ${measure} ${this.#task.unit}`);
     this.takeBack.show(scene);
     this.#show();
@@ -43,7 +59,24 @@ export class MeasureView {
 
   /** @param {KeyboardEvent} event @returns {boolean} */
   typed(event) {
-    return this.keypad.typed(event);
+    return !this.typing.hidden && this.keypad.typed(event);
+  }
+
+  get #members() {
+    const { format } = this.lane;
+    return sharers(format, format.windows[/** @type {number} */ (this.#scene?.win)]);
+  }
+
+  /** Whose number is typed; null where that is plain, or not said yet. @returns {number | null} */
+  get #member() {
+    return this.#members.length ? this.lane.turns.picked(/** @type {number} */ (this.#scene?.win)) : null;
+  }
+
+  /** @param {number | null} member */
+  #turnTo(member) {
+    this.keypad.set("");
+    this.lane.turns.pick(/** @type {number} */ (this.#scene?.win), member);
+    this.lane.tablet.outbox.changed();
   }
 
   get #task() {
@@ -55,14 +88,15 @@ export class MeasureView {
     const { text } = this.keypad;
     const trouble = text ? measureTrouble(text, this.#task) : "";
     setText(this.value, `${text || "–"} ${this.#task.unit}`);
-    setText(this.says, trouble || (this.#scene?.late ? LATE_WORDS : ""));
+    setText(this.says, trouble || (this.#scene?.held ? HELD_WORDS : this.#scene?.late ? LATE_WORDS : ""));
     setData(this.says, "tone", trouble ? "look" : null);
     setText(this.go, text ? `Enter ${text} ${this.#task.unit}` : "Type the number");
     this.go.disabled = !text || Boolean(trouble);
   }
 
   #record() {
-    this.lane.mark("measure", { value: this.keypad.text.replace(/\.$/, "") }, this.#scene?.win ?? null);
+    const whose = this.#member === null ? {} : { member: this.#member };
+    this.lane.mark("measure", { value: this.keypad.text.replace(/\.$/, ""), ...whose }, this.#scene?.win ?? null);
     this.keypad.set("");
   }
 }

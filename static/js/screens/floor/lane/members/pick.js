@@ -22,20 +22,20 @@ export function attemptsUsed(mine) {
   return new Set(mine.filter(({ again }) => !again).map(({ declared, mark }) => declared ?? mark)).size;
 }
 
-/** Who lifts next, of those who may: one touch each, with what each has done. */
-export class WhoLifts {
+/** Whose turn it is, of those who may: one touch each, with what each has done. */
+export class Pick {
   #stamp = "";
 
-  /** @param {(member: number) => void} act */
-  constructor(act) {
+  /** @param {string} asks @param {(member: number) => void} act */
+  constructor(asks, act) {
     this.act = act;
     this.grid = el("div", { class: "members-grid" });
-    this.node = el("div", { class: "members who-lifts", role: "who-lifts", hidden: true }, el("p", { class: "members-head" }, el("b", {}, "Who lifts?")), this.grid);
+    this.node = el("div", { class: "members picking", role: "picking", hidden: true }, el("p", { class: "members-head" }, el("b", {}, asks)), this.grid);
   }
 
-  /** @param {import("../state.js").Lane} lane @param {number[]} members @param {Lift[]} lifts of the window @param {any} task */
-  show({ entry, trackNames }, members, lifts, task) {
-    const told = members.map((member) => ({ member, name: memberName(entry, member), short: trackNames[member - 1], words: soFar(lifts.filter((lift) => lift.member === member), task) }));
+  /** @param {import("../state.js").Lane} lane @param {number[]} members @param {(member: number) => string} words what each has done */
+  show({ entry, trackNames }, members, words) {
+    const told = members.map((member) => ({ member, name: memberName(entry, member), short: trackNames[member - 1], words: words(member) }));
     const stamp = JSON.stringify(told);
     if (stamp === this.#stamp) return;
     this.#stamp = stamp;
@@ -45,7 +45,7 @@ export class WhoLifts {
 
   /** @param {{member: number, name: string, short: string, words: string}} one */
   #tile({ member, name, short, words }) {
-    const node = el("button", { type: "button", class: "press member", role: `lifts-${member}` }, tileName(name, short), el("span", { class: "press-what" }, words));
+    const node = el("button", { type: "button", class: "press member", role: `picks-${member}` }, tileName(name, short), el("span", { class: "press-what" }, words));
     onLand(node, () => this.act(member));
     return node;
   }

@@ -7,7 +7,7 @@ import { memberName } from "../words.js";
 /** @typedef {import("../state.js").Lane} Lane */
 
 export class Turns {
-  /** Whom the judge has picked to lift: until another try is judged. @type {{member: number, attempt: string} | null} */
+  /** Whom the judge has picked: until another try is judged, or another number entered. @type {{member: number, attempt: string} | null} */
   #picked = null;
 
   /** @param {Lane} lane */
@@ -20,7 +20,7 @@ export class Turns {
     this.#picked = member === null ? null : { member, attempt: this.#attempt(win) };
   }
 
-  /** The lifter whom the judge has picked for the next attempt, or null. @param {number} win */
+  /** Whom the judge has picked for the next attempt, or null. @param {number} win */
   picked(win) {
     return this.#picked?.attempt === this.#attempt(win) ? this.#picked.member : null;
   }
@@ -28,7 +28,9 @@ export class Turns {
   /** Who is at it: whoever declared, or was picked to lift; where work is counted, whoever did the last of it. @param {number} win @returns {number | null} */
   at(win) {
     const { format, tally } = this.lane;
-    if (format.tasks[/** @type {string} */ (format.windows[win].task)].kind !== "lift") return this.#worked(win);
+    const { kind } = format.tasks[/** @type {string} */ (format.windows[win].task)];
+    if (kind === "measure") return this.picked(win);
+    if (kind !== "lift") return this.#worked(win);
     const declared = this.lane.standing().find(({ id }) => id === tally.windows[win].declaration);
     return declared?.body.member ?? this.picked(win);
   }
@@ -50,6 +52,7 @@ export class Turns {
 
   /** @param {number} win */
   #attempt(win) {
-    return `${this.lane.sheet}/${win}/${this.lane.tally.windows[win].lifts.length}`;
+    const done = this.lane.standing().filter(({ kind, win: of }) => of === win && (kind === "lift" || kind === "measure"));
+    return `${this.lane.sheet}/${win}/${done.length}`;
   }
 }

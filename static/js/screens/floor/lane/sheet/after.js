@@ -111,7 +111,8 @@ export class AfterView {
     const { format, tally } = this.lane;
     const struck = tally.struck.includes(mark.id);
     const words = kindWords(mark, "listed");
-    const fault = mark.body.fault ? `, ${faultName(format, mark.win, mark.body.fault, mark.body.movement)}` : "";
+    const whose = mark.body.member && format.members > 1 ? `, ${this.lane.trackNames[mark.body.member - 1]}` : "";
+    const fault = (mark.body.fault ? `, ${faultName(format, mark.win, mark.body.fault, mark.body.movement)}` : "") + whose;
     const odd = tally.flags.find((/** @type {any} */ flag) => flag.mark === mark.id);
     return el(
       "li",
