@@ -19,7 +19,6 @@ from app.hall.result_words import (
     table_title,
 )
 from app.live.projection import Projection
-from app.live.slices import Slices
 from app.results.publishing import overall_now
 from app.results.recount import Recount, recount_plain, said_plain
 from app.results.results_state import event_state, stated, stated_overall
@@ -147,14 +146,6 @@ def _tables(hall: Hall, found: EventResults) -> tuple[ResultTable, ...]:
         tables = tuple(_table(found, table, state) for table in found.tables if table.rows)
         known[found.event.id] = (found, state, tables)
     return tables
-
-
-async def counted(hall: Hall, slices: Slices) -> None:
-    """Has all that is to be counted anew counted, lane by lane: what asks for results then finds nearly all of it made."""
-    roster = hall.projection.roster
-    for lane in (lane for heat in (roster.heats if roster else ()) for lane in heat.lanes):
-        hall.projection.counting_tally(lane.id)
-        await slices.pause()
 
 
 def results_plain(hall: Hall) -> dict[str, Any]:

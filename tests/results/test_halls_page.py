@@ -1,6 +1,7 @@
 """Several halls at the desk: files taken in, questions settled, one standing."""
 
 import csv
+import gc
 import io
 import re
 
@@ -171,6 +172,9 @@ def test_a_mark_of_this_hall_has_nothing_made_anew_of_the_others_files(house: Ho
         assert {"South", "This hall"} <= set(shown["halls"].values())
         assert "South" in public.get("/halls").text
     assert not digests and told == ["This hall"] * 3
+    walked = {id(one) for one in gc.get_objects()}
+    kept = [file for held in (halls._READ, halls._OWN_WORDS) for file in held._held.values()]
+    assert kept and walked.isdisjoint(map(id, kept)), "the collector walks through none of it"
 
 
 def test_while_no_other_halls_file_counts_marks_have_nothing_joined(house: House, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,12 +9,12 @@ from fastapi import Request
 from fastapi.responses import JSONResponse, Response
 from markupsafe import Markup
 
+from app.live.catching_up import caught_up
 from app.live.slices import Slices
 from app.results import halls
 from app.results.explaining import (
     ExplanationPage,
     ResultTable,
-    counted,
     explained,
     explained_overall,
     results_page,
@@ -38,7 +38,7 @@ async def all_results(request: Request) -> Response:
     hall, shared = hall_of(request), shared_of(request)
 
     async def make(slices: Slices) -> bytes:
-        await counted(hall, slices)
+        await caught_up(hall.projection, slices)
         view = results_page(hall)
         return await drawn(request, slices, "results/index.html", view=view, standing=partial(_standing, shared))
 
@@ -61,7 +61,7 @@ async def podium(request: Request) -> Response:
     hall = hall_of(request)
 
     async def make(slices: Slices) -> bytes:
-        await counted(hall, slices)
+        await caught_up(hall.projection, slices)
         view = results_page(hall)
         return await drawn(request, slices, "results/podium.html", view=view, podiums=podiums(view))
 
@@ -74,7 +74,7 @@ async def sheet(request: Request, event: str) -> Response:
     hall = hall_of(request)
 
     async def make(slices: Slices) -> bytes:
-        await counted(hall, slices)
+        await caught_up(hall.projection, slices)
         view = await asyncio.to_thread(results_sheet, hall, event)  # its digests are taken over all marks
         return await drawn(request, slices, "results/sheet.html", view=view)
 
@@ -109,7 +109,7 @@ async def _why(request: Request, explain: Callable[[], ExplanationPage]) -> Resp
     hall = hall_of(request)
 
     async def make(slices: Slices) -> bytes:
-        await counted(hall, slices)
+        await caught_up(hall.projection, slices)
         return await drawn(request, slices, "results/why.html", view=explain())
 
     return await shared_answer(request, partial(said_of, hall), make)
@@ -119,7 +119,7 @@ async def _data(request: Request, say: Callable[[], dict[str, Any]]) -> Response
     hall = hall_of(request)
 
     async def make(slices: Slices) -> bytes:
-        await counted(hall, slices)
+        await caught_up(hall.projection, slices)
         return bytes(JSONResponse(say()).body)
 
     return await shared_answer(request, partial(said_of, hall), make, JSON)
