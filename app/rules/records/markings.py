@@ -14,7 +14,9 @@ from app.rules.records.marks import Mark
 from app.rules.values.lengths import ExactLength, Length, Span, both_lengths, tape_text
 from app.rules.values.shapes import Base
 from app.rules.values.units import decimal_text
-from app.rules.workout.formats import Format
+from app.rules.workout.equipment import library_key, needed_things
+from app.rules.workout.formats import Format, Movement
+from app.rules.workout.movement_library import CLIMBING_ROPE, ROPE, TAPE
 from app.rules.workout.tasks import movements_of
 
 HEIGHT = Span("a height", 1200, 2300)
@@ -127,17 +129,24 @@ class Footprint:
     spaces: tuple[Space, ...]
 
 
+# By what a movement of the library needs; one that nobody has described may say it in its name.
+NEEDS = {"wall": {TAPE}, "rope": {ROPE, CLIMBING_ROPE}}
 WORDS = {"wall": ("inverted", "handstand", "wall press"), "rope": ("rope", "skip", "under")}
 
 
 def asked_markings(format: Format) -> Markings | None:
     """What the movements and tasks of an event ask to be marked, all its sizes unsaid; None when that is nothing."""
-    names = " ".join(f"{key} {movement.name}" for key, movement in format.movements.items()).casefold()
-    wall, rope = (any(word in names for word in WORDS[what]) for what in ("wall", "rope"))
+    wall, rope = (any(_asks(what, key, movement) for key, movement in format.movements.items()) for what in ("wall", "rope"))
     bar = any(task.kind == "lift" for task in format.tasks.values())
     if not (wall or rope):
         return None
     return Markings(unit="in" if format.unit == "lb" else "cm", wall=wall, rope=rope, bar=bar)
+
+
+def _asks(what: str, key: str, movement: Movement) -> bool:
+    if library_key(key, movement):
+        return not NEEDS[what].isdisjoint(needed_things(key, movement))
+    return any(word in f"{key} {movement.name}".casefold() for word in WORDS[what])
 
 
 def wall_line(reach: Length, drop: Length) -> Fraction:
@@ -213,11 +222,7 @@ def measured(measures: Sequence[BodyMeasure]) -> dict[str, Length]:
 
 def wall_tasks(format: Format) -> tuple[str, ...]:
     """The tasks that are done at the wall line: those whose movements say so; all of them where none does."""
-    at_wall = {
-        key
-        for key, movement in format.movements.items()
-        if any(word in f"{key} {movement.name}".casefold() for word in WORDS["wall"])
-    }
+    at_wall = {key for key, movement in format.movements.items() if _asks("wall", key, movement)}
     named = tuple(key for key, task in format.tasks.items() if at_wall & set(movements_of(task)))
     return named or tuple(format.tasks)
 

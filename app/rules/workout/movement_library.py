@@ -13,7 +13,7 @@ from app.rules.workout.tasks import Fault, Movement
 
 TABLE = "movements.json"
 # What the rule book itself asks for by its key.
-BAR, ROPE, PAD = "bar", "rope", "pad"
+BAR, ROPE, CLIMBING_ROPE, PAD, TAPE = "bar", "rope", "climbing_rope", "pad", "tape"
 COLLARS = "collars"
 INHERITED = ("needs", "fastest_ms", "heaviest", "faults", "lift_faults", "cautions")
 ARTICLES = frozenset(("a", "an", "the"))
@@ -135,7 +135,10 @@ def _whole(rows: Sequence[Any]) -> Iterator[Any]:
 
 def _asked_for(table: MovementTable) -> None:
     """The rule book names some things and cautions itself: they must be there."""
-    for what, known, asked in (("thing", table.things, (BAR, ROPE, PAD)), ("caution", table.cautions, (COLLARS,))):
+    for what, known, asked in (
+        ("thing", table.things, (BAR, ROPE, CLIMBING_ROPE, PAD, TAPE)),
+        ("caution", table.cautions, (COLLARS,)),
+    ):
         for key in asked:
             if key not in known:
                 raise BadTable(f"{TABLE} has no {what} “{key}”.")

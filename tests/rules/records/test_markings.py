@@ -102,6 +102,21 @@ def test_an_event_is_marked_as_its_movements_ask() -> None:
     assert [key for key, format in FORMATS.items() if asked_markings(format)] == ["pair"]
 
 
+@pytest.mark.parametrize(
+    ("name", "asked"),
+    [
+        ("HSPU", (True, False)),
+        ("DUs", (False, True)),
+        ("handstand walk", None),  # it goes along the floor, not up a wall
+        ("underhand tosses in a handstand", (True, True)),  # nobody has described it: its name is all there is
+        ("pull-ups", None),
+    ],
+)
+def test_what_is_marked_does_not_hang_on_how_a_movement_is_spelled(name: str, asked: tuple[bool, bool] | None) -> None:
+    found = asked_markings(PRESETS["most_reps"].make({"movement": name}))
+    assert (found and (found.wall, found.rope)) == asked
+
+
 def again(seq: int, kind: str = "remeasure", **body: object) -> object:
     mark = {
         "id": f"{seq:032x}",
