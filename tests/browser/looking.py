@@ -1,6 +1,6 @@
 """What is looked at on a page as it stands: whether it fits, whether fingers can hit it, whether everybody can use it."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from axe_playwright_python.sync_playwright import Axe
@@ -26,7 +26,8 @@ ALWAYS = (
     *("count-target", "no-rep", "take-back", "good-lift", "no-lift", "racked", "finish", "declare", "measure"),
     *("load-up", "load-down", "open-menu"),
 )
-# What stands out of the window, is too small, lies over another control. The rest may be out of sight if it can be scrolled to.
+# What stands out of the window, is too small, lies over another control. The rest may be out of sight if it can be scrolled to;
+# where people read in a hurry, with a sign that there is more.
 FAULTS = """(least) => {
   const controls = [...document.querySelectorAll('main button, main input:not([type=checkbox]), main select')];
   const seen = controls.filter((one) => one.checkVisibility() && one.getClientRects().length);
@@ -57,6 +58,13 @@ FAULTS = """(least) => {
     const covered = !one.contains(document.elementFromPoint(x, y));
     if (ALWAYS.includes(one.dataset.role) && covered) found.push(`${name(one)} is covered`);
   });
+  for (const one of document.querySelectorAll('.faults, .lift-faults, .bar-read, .attempts')) {
+    if (!one.getClientRects().length) continue;
+    const below = one.scrollHeight - one.scrollTop - one.clientHeight > 8 && !('more' in one.dataset);
+    const aside = one.scrollWidth > one.clientWidth + 8 && !('before' in one.dataset) && !('after' in one.dataset);
+    if (below || aside) found.push(`${one.className} goes on without a sign`);
+    if (one.matches('.lift-faults, .bar-read') && box(one).width < innerWidth / 3) found.push(`${one.className} is narrow`);
+  }
   return found;
 }"""
 
@@ -75,17 +83,15 @@ QUICKLY = {"resultTypes": ["violations"], "preload": False}
 AT_AA = {**QUICKLY, "runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}
 
 
-def faults_at(
-    page: Page, least: int = HAND_PX, sizes: Mapping[str, Any] = SIZES, scrolls: Collection[str] = ()
-) -> dict[str, Any]:
-    """What is wrong at each size; an empty answer is a good one. Where a page `scrolls`, all of it need not be in sight."""
+def faults_at(page: Page, least: int = HAND_PX, sizes: Mapping[str, Any] = SIZES) -> dict[str, Any]:
+    """What is wrong at each size; an empty answer is a good one."""
     found = {}
     for name, size in sizes.items():
         page.set_viewport_size(size)  # type: ignore[arg-type]
         # Two frames: one to lay out, one for what follows its size.
         page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
         if faults := page.evaluate(
-            FAULTS.replace("ALWAYS", repr([] if name in scrolls else list(ALWAYS))),
+            FAULTS.replace("ALWAYS", repr(list(ALWAYS))),
             min(least, TOUCH_PX) if size["height"] < LOW_PX else least,
         ):
             found[name] = faults

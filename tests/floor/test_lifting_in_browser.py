@@ -13,9 +13,9 @@ from app.rules.workout.formats import Format, LiftTask, Part, ScoreRule, Window
 from app.rules.workout.misload import POWERLIFTING
 from app.rules.workout.movements import movement
 from tests.browser.hall_server import HallServer, served
-from tests.browser.looking import faults_at
+from tests.browser.looking import ALL_SIZES, faults_at
 from tests.browser.moments import LONG_MEMBERS, LONG_TEAM
-from tests.browser.people import Hall, Person, a_hall
+from tests.browser.people import TABLET, Hall, Person, a_hall
 from tests.builders.pairs import a_file
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
@@ -195,15 +195,23 @@ def test_three_judges_decide_and_the_lights_come_on_together(floor: Floor) -> No
     lane.touch(lane.part("good-lift"))
     expect(lane.part("lights")).to_contain_text("1 of 3 judges have decided")
     assert lane.page.locator('[data-light="good"]:visible').count() == 0
+    expect(second.part("what-counts").locator("visible=true")).to_contain_text("The bar rests on the front of the shoulders")
     second.touch(second.part("no-lift"))
+    expect(second.page.locator('[data-fault="depth"]')).to_be_visible()
+    assert faults_at(second.page, sizes=ALL_SIZES) == {}, "the faults to choose from"
     second.touch(second.page.locator('[data-fault="depth"]'))
     expect(second.part("lights")).to_contain_text("2 of 3 judges have decided")
-    assert faults_at(second.page) == {}
+    expect(lane.part("lights")).to_contain_text("2 of 3 judges have decided")
+    for person in (lane, second):
+        assert faults_at(person.page, sizes=ALL_SIZES) == {}, "lights that are not on yet"
+        expect(person.page.get_by_text("missed under this load")).to_have_count(0)
+        person.page.set_viewport_size(TABLET)  # type: ignore[arg-type]
     third.touch(third.part("no-lift"))
     for person in (lane, second):
         expect(person.part("lights")).to_contain_text("No lift: 1 white, 2 red")
         assert person.page.locator('[data-light="no"]:visible').count() == 2
-    assert faults_at(lane.page) == {}
+        assert faults_at(person.page, sizes=ALL_SIZES) == {}
+        person.page.set_viewport_size(TABLET)  # type: ignore[arg-type]
     lane.touch(lane.part("racked"))
     assert attempts(lane) == [f"{load}, no lift"]
 

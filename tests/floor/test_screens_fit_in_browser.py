@@ -1,8 +1,6 @@
 """Each screen at each size with long names, a twelve-lane heat and a count of 187: nothing hidden, nothing too small to hit,
 nothing that axe-core calls grave on either ground."""
 
-from collections.abc import Collection
-
 import pytest
 from playwright.sync_api import Locator, expect
 
@@ -74,9 +72,9 @@ def test_the_lane_screen_fits(server: HallServer, judge: Person, view: str) -> N
     looks_well(judge)
 
 
-def looks_well(person: Person, size: dict[str, int] = TABLET, scrolls: Collection[str] = ()) -> None:
+def looks_well(person: Person, size: dict[str, int] = TABLET) -> None:
     """Whether a screen fits every size, and everybody can use it at one."""
-    assert faults_at(person.page, sizes=ALL_SIZES, scrolls=scrolls) == {}
+    assert faults_at(person.page, sizes=ALL_SIZES) == {}
     person.page.set_viewport_size(size)  # type: ignore[arg-type]
     assert found_on(person.page) == []
 
@@ -215,13 +213,13 @@ def test_the_call_screen_fits(server: HallServer, lifter: Person, view: str) -> 
     set_clock(server, view)
     expect(lifter.part("entry")).to_have_text(LONG_TEAM)
     expect(lifter.part("who")).to_contain_text(CALLED[view])
-    looks_well(lifter, PHONE, scrolls=("small side", "small", "smallest", "small upright"))
+    looks_well(lifter, PHONE)
 
 
 def test_the_loaders_view_fits(server: HallServer, lifter: Person) -> None:
     set_clock(server, "lift")
     lifter.touch(lifter.part("turn-view"))
-    looks_well(lifter, PHONE, scrolls=("small side", "small", "smallest", "small upright"))
+    looks_well(lifter, PHONE)
 
 
 def test_twelve_lanes_fit_the_board_and_the_desk(server: HallServer, hall: Hall, desk: Desk) -> None:

@@ -17,10 +17,15 @@ export function showLights(node, lift) {
   node.hidden = !lights.length;
   if (!lift || !lights.length) return;
   const decided = lights.filter((light) => light !== null).length;
-  const open = lift.doubt === "waiting" || (lift.doubt === null && decided < lights.length && !lift.racked);
+  const open = isOpen(lift);
   const shown = open ? lights.map((light) => (light === null ? null : "in")) : lights;
   setData(node, "open", open);
   fill(node, el("span", { class: "lights-row" }, ...shown.map(light)), el("span", { class: "lights-words" }, words(lift, decided, open)));
+}
+
+/** Whether a judge's decision is still awaited: nobody knows yet what the lift is. @param {Decided} lift */
+export function isOpen({ lights, doubt, racked }) {
+  return doubt === "waiting" || (doubt === null && !racked && lights.includes(null));
 }
 
 /** An empty row of lights. */

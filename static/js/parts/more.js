@@ -10,3 +10,22 @@ export function markMore(box) {
   new ResizeObserver(look).observe(box);
   new MutationObserver(look).observe(box, { childList: true, subtree: true, characterData: true });
 }
+
+/**
+ * The same of a line that is pushed along: data-before and data-after while there is more on either side. Its end is in sight at first
+ * and whenever something is added: there the newest stands.
+ * @param {HTMLElement} line
+ */
+export function markAside(line) {
+  const look = () => {
+    setData(line, "before", line.scrollLeft > LEAST_PX);
+    setData(line, "after", line.scrollWidth - line.scrollLeft - line.clientWidth > LEAST_PX);
+  };
+  const toEnd = () => {
+    line.scrollLeft = line.scrollWidth;
+    look();
+  };
+  line.addEventListener("scroll", look, { passive: true });
+  new ResizeObserver(toEnd).observe(line);
+  new MutationObserver(toEnd).observe(line, { childList: true });
+}

@@ -3,6 +3,7 @@ import { attemptMarks } from "../../../parts/attempts.js";
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
+import { markAside } from "../../../parts/more.js";
 import { planOf } from "../../../parts/plans.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
@@ -60,6 +61,7 @@ export class Caller {
     this.plan = new PlanPanel((loads) => this.#say("plan", { loads }), () => this.declare.chosen, (load) => this.declare.choose(load));
     this.declare.onchange = () => this.touch();
     this.attempts = el("ol", { class: "attempts call-attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
+    markAside(this.attempts);
     this.none = el("p", { class: "call-none" });
     this.standing = el("section", { class: "call-standing", "aria-label": "On the bar" }, this.state, this.bar, this.other);
     this.next = el("p", { class: "call-next", role: "waiting", hidden: true });
@@ -193,7 +195,6 @@ export class Caller {
     this.next.hidden = !waiting;
     setText(this.next, waiting ? `Next: ${this.#nameOf(waiting)}${bothUnits(waiting.body.load)}` : "");
     fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, win, fault)));
-    this.attempts.scrollLeft = this.attempts.scrollWidth; // where they don't all fit, the newest is in sight
     this.#begin(win, found, standing, waiting);
     this.plan.show(this.#planned());
     this.#showLoaders(/** @type {number} */ (this.#floor));

@@ -1,14 +1,15 @@
 // @ts-check
 import { attemptMarks, CROSS, TICK } from "../../../parts/attempts.js";
-import { el, fill, setText } from "../../../parts/dom.js";
+import { el, fill, setData, setText } from "../../../parts/dom.js";
 import { lights, showLights } from "../../../parts/lights.js";
 import { otherText, sayLoad } from "../../../parts/loads.js";
+import { markAside, markMore } from "../../../parts/more.js";
 import { onLand } from "../../../parts/press.js";
 import { faultName } from "../../../rules/faults.js";
 import { verdict } from "./decided.js";
 import { LiftFaults } from "./lift_faults.js";
 import { TakeBack } from "./side.js";
-import { memberName } from "./words.js";
+import { memberName, standardsText } from "./words.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -32,11 +33,14 @@ export class DecideView {
     this.no = verdict(say("lift.no"), "no-lift", CROSS);
     this.lights = lights();
     this.faults = new LiftFaults(lane);
+    this.standards = el("p", { class: "what-counts soft", role: "what-counts" });
     this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
     this.takeBack = new TakeBack(lane);
     onLand(this.good, () => this.#judge(true));
     onLand(this.no, () => this.#judge(false));
-    const middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, this.lights, this.says, this.faults.node);
+    markAside(this.line);
+    const middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, this.lights, this.says, this.standards, this.faults.node);
+    markMore(middle);
     const foot = el("div", { class: "lift-foot" }, this.line, this.takeBack.node);
     this.deciding = el("div", { class: "lifting" }, el("div", { class: "judging" }, this.good, middle, this.no), foot);
     this.node = el("div", { class: "deciding" }, this.deciding, beside.node);
@@ -51,7 +55,7 @@ export class DecideView {
     this.beside.node.hidden = three;
     if (!three) return this.beside.render(scene);
     this.faults.render();
-    this.#show(this.#try());
+    this.#show(this.#try(), standardsText(this.lane.format.movements[task.movement]));
     const joined = this.lane.judged.windows[/** @type {number} */ (scene.win)];
     fill(this.line, ...attemptMarks(joined.lifts, joined.best?.mark ?? null, (fault) => faultName(this.lane.format, scene.win, fault)));
     this.takeBack.show(scene);
@@ -64,8 +68,10 @@ export class DecideView {
     return now !== null && now.mine === null;
   }
 
-  /** @param {Try | null} now */
-  #show(now) {
+  /** @param {Try | null} now @param {string} counts what makes the lift good */
+  #show(now, counts) {
+    setData(this.deciding, "step", this.faults.unnamed ? "fault" : now?.mine ? "waits" : "out");
+    setText(this.standards, now?.mine ? "" : counts);
     for (const key of [this.good, this.no]) key.toggleAttribute("disabled", now === null || now.mine !== null);
     const load = now?.declared.body.load;
     setText(this.load, load ? sayLoad(load) : "–");

@@ -3,8 +3,9 @@ import { attemptMarks, CROSS, TICK } from "../../../parts/attempts.js";
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { BarGlance } from "../../../parts/glance.js";
-import { lights, showLights } from "../../../parts/lights.js";
+import { isOpen, lights, showLights } from "../../../parts/lights.js";
 import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
+import { markAside, markMore } from "../../../parts/more.js";
 import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
@@ -64,10 +65,12 @@ export class LiftView {
     this.chooses = new LifterChooses(lane);
     this.lights = lights();
     this.takeBack = new TakeBack(lane);
+    markAside(this.line);
     onLand(this.good, () => this.#judge(true));
     onLand(this.no, () => this.#judge(false));
     const state = [this.glance.node, this.set.node, this.lights, this.clock.node, this.says, this.standards, this.faults.node];
     this.middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, ...state);
+    markMore(this.middle);
     this.judging = el("div", { class: "judging" }, this.good, this.middle, this.no);
     this.decided = new Decided();
     this.choosing = el("div", { class: "choosing" }, this.declare.node);
@@ -97,7 +100,6 @@ export class LiftView {
     if (choosing) this.#begin(standing);
     else this.#showLoad(found, standing);
     fill(this.line, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(this.lane.format, scene.win, fault)));
-    this.line.scrollLeft = this.line.scrollWidth; // where they don't all fit, the newest is in sight
     this.takeBack.show(scene);
   }
 
@@ -289,7 +291,7 @@ export class LiftView {
     if (waiting) return `Declared meanwhile, for the next lift: ${sayLoad(waiting.body.load)}`;
     if (found.loaded && standing && sayLoad(found.loaded) !== sayLoad(standing.body.load)) return `Really on the bar: ${sayLoad(found.loaded)}`;
     if (found.begun !== null) return "The bar is out: the load is locked.";
-    const missed = this.#tries(found, standing).filter((lift) => !lift.good).length;
+    const missed = this.#tries(found, standing).filter((lift) => !lift.good && !isOpen(lift)).length;
     return missed ? say("tries.missed", { n: missed }) : "";
   }
 

@@ -8,7 +8,7 @@
 function ofCount({ task, any }) {
   if (task.target !== null && task.miss_puts_out) return `${asked(task)} Who misses that is out: later windows score nothing.`;
   if (task.target !== null) return `${asked(task)} More than that scores nothing.`;
-  return any ? "Whoever of them does it: one tap for each good rep." : "One tap for each good rep. A no-rep takes nothing off.";
+  return any ? "Any of them may do it: for each good rep tap the name of whoever did it." : "One tap for each good rep. A no-rep takes nothing off.";
 }
 
 /** @param {any} task */
