@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserType
 
-from app.checks import find_browser
+from app.checks import find_quick_browser
 from app.lan.addresses import lan_addresses
 from app.rules.records.document import CompetitionFile
 from tests.browser.server_process import ServerProcess, a_process
@@ -56,14 +56,17 @@ def a_secure_hall(folder: Path, file: CompetitionFile) -> Iterator[SecureHall]:
 def a_trusting_browser(
     chromium: BrowserType, home: Path, authorities: Sequence[Path], flags: Sequence[str] = ()
 ) -> Iterator[Browser]:
-    """Chromium at the home of somebody who has imported these certificates, with the tick for web sites."""
+    """Chromium at the home of somebody who has imported these certificates, with the tick for web sites.
+
+    The one without a window reads the same store there, and holds what it is shown against it in the same way.
+    """
     store = f"sql:{home}/.pki/nssdb"
     (home / ".pki/nssdb").mkdir(parents=True, exist_ok=True)
     certutil("-d", store, "-N", "--empty-password")
     for number, authority in enumerate(authorities):
         certutil("-d", store, "-A", "-t", "C,,", "-n", f"ours {number}", "-i", str(authority))
     environment: dict[str, str | float | bool] = {**os.environ, "HOME": str(home)}
-    browser = chromium.launch(executable_path=find_browser(), args=[*CHROMIUM_FLAGS, *flags], env=environment)
+    browser = chromium.launch(executable_path=find_quick_browser(), args=[*CHROMIUM_FLAGS, *flags], env=environment)
     try:
         yield browser
     finally:

@@ -22,21 +22,16 @@ OPEN = """async () => {
 READ = "(go) => window.clock.reading(go, 'heat_1/1')"
 
 
-@pytest.fixture(scope="module")
-def browser(whole_browser: Browser) -> Browser:
-    """The one that people use: without a window no page freezes."""
-    return whole_browser
-
-
 @pytest.fixture
 def tablet(desk: FakeDesk, context: BrowserContext) -> Callable[[], Page]:
-    def open_page() -> Page:
-        page = context.new_page()
-        page.goto(desk.address)
-        page.evaluate(OPEN)
-        return page
+    return lambda: opened(context, desk)
 
-    return open_page
+
+def opened(context: BrowserContext, desk: FakeDesk) -> Page:
+    page = context.new_page()
+    page.goto(desk.address)
+    page.evaluate(OPEN)
+    return page
 
 
 def synced(page: Page) -> None:
@@ -214,20 +209,23 @@ def test_a_wall_clock_set_forward_in_full_view_moves_nothing_and_is_told_in_the_
     assert error_ms(page, desk, go) < 100
 
 
-def test_a_page_that_was_frozen_in_the_background_reads_the_time_anew(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
-    page = tablet()
+def test_a_page_that_was_frozen_in_the_background_reads_the_time_anew(desk: FakeDesk, whole_browser: Browser) -> None:
+    # The browser that people use: without a window no page freezes.
+    context = whole_browser.new_context()
+    page = opened(context, desk)
     synced(page)
     go = desk.server_ms()
-    browser = page.context.new_cdp_session(page)
+    browser = context.new_cdp_session(page)
     browser.send("Page.setWebLifecycleState", {"state": "frozen"})
     time.sleep(3)
-    browser.send("Page.setWebLifecycleState", {"state": "active"})
-    # The rest of the minute, for all clocks at once: a hidden page's own clock goes on.
+    # The rest of the minute, for all clocks while the page hears of none: a hidden page's own clock goes on.
     desk.ahead_ms += MINUTE
     page.evaluate(ALL_CLOCKS, MINUTE)
+    browser.send("Page.setWebLifecycleState", {"state": "active"})
     assert error_ms(page, desk, go) < 50
     page.wait_for_function("() => window.clock.bound < 20", timeout=10_000)
     assert error_ms(page, desk, go) < 50
+    context.close()
 
 
 def test_another_time_zone_moves_nothing(desk: FakeDesk, tablet: Callable[[], Page]) -> None:
