@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from axe_playwright_python.sync_playwright import Axe
+from axe_playwright_python.base import AXE_SCRIPT
 from playwright.sync_api import Page
 
 from tests.browser.people import PHONE, TABLET, WALL
@@ -104,9 +104,21 @@ def found_on(page: Page, light: bool = True) -> list[str]:
     found = [f"the id {one} is there twice" for one in page.evaluate(TWICE)]
     for ground, rules in grounds if light else grounds[:1]:
         page.emulate_media(color_scheme=ground, reduced_motion="reduce")  # type: ignore[arg-type]
-        answer = Axe().run(page, options={**QUICKLY, **rules}).response
-        grave = [one for one in answer["violations"] if one["impact"] in ("serious", "critical")]
+        grave = [one for one in _violations(page, {**QUICKLY, **rules}) if one["impact"] in ("serious", "critical")]
         found += [f"{ground}: {one['id']}: {node['html'][:200]}" for one in grave for node in one["nodes"]]
+    return found
+
+
+def broken_rules(page: Page, rules: Mapping[str, Any] = AT_AA) -> list[tuple[str, str]]:
+    """The rules that a page as it stands breaks, each with the first place at which it does."""
+    return [(one["id"], one["nodes"][0]["html"]) for one in _violations(page, rules)]
+
+
+def _violations(page: Page, rules: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """What axe-core finds; it is brought to a page once, for it is half a megabyte."""
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(AXE_SCRIPT)
+    found: list[dict[str, Any]] = page.evaluate("async (rules) => (await axe.run(rules)).violations", dict(rules))
     return found
 
 

@@ -5,11 +5,11 @@ from typing import Any
 
 import pypdf
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
 from app.rules.records.document import CompetitionFile
 from tests.browser.hall_server import HallServer
+from tests.browser.looking import QUICKLY, broken_rules
 from tests.builders.slate_day import the_slate_day
 
 pytestmark = pytest.mark.browser
@@ -93,8 +93,7 @@ def test_the_pages_fit_every_screen_and_are_for_everybody(phone: Page, path: str
     for size in SIZES:
         page.set_viewport_size(size)  # type: ignore[arg-type]
         assert fits(page), size
-    found = Axe().run(page)
-    assert found.violations_count == 0, found.generate_report()
+    assert broken_rules(page, QUICKLY) == []
 
 
 def test_the_sheets_are_one_page_for_each_lane(phone: Page) -> None:
