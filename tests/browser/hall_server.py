@@ -34,9 +34,10 @@ PATIENCE_S = 20.0
 
 
 class HallServer:
-    """One data folder, served on one port for as long as it is started."""
+    """One data folder, served on one port for as long as it is started; by a `host` of 0.0.0.0 to the network too."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, host: str = "127.0.0.1") -> None:
+        self._host = host
         self._settings = Settings(data=folder, open_browser=False)
         with socket.socket() as probe:
             probe.bind(("127.0.0.1", 0))
@@ -47,7 +48,7 @@ class HallServer:
         """Serves, and returns when it answers."""
         self._app = create_app(self._settings, this_machine())
         self._server = uvicorn.Server(
-            uvicorn.Config(self._app, host="127.0.0.1", port=self._port, log_level="critical", timeout_graceful_shutdown=1)
+            uvicorn.Config(self._app, host=self._host, port=self._port, log_level="critical", timeout_graceful_shutdown=1)
         )
         self._thread = threading.Thread(target=self._serve, daemon=True)
         self._thread.start()
@@ -89,9 +90,9 @@ class HallServer:
 
         self.run(publish())
 
-    def go_was(self, since_ms: int, holds: Sequence[Hold] = (), heat: str = "heat_1", lane: int = 1) -> None:
-        """The heat's GO was so long ago, less than nothing for one to come: at the desk, and for everybody at a lane."""
-        self.run(_set_go(self.hall, heat, since_ms, tuple(holds), lane))
+    def go_was(self, since_ms: int, holds: Sequence[Hold] = (), heat: str = "heat_1", lanes: Sequence[int] = (1,)) -> None:
+        """The heat's GO was so long ago, less than nothing for one to come: at the desk, and for everybody at these lanes."""
+        self.run(_set_go(self.hall, heat, since_ms, tuple(holds), lanes))
 
     def token(self, lane: int) -> str:
         """The token of a fresh invitation for a lane's judge."""
@@ -112,7 +113,7 @@ class HallServer:
         return asyncio.run_coroutine_threadsafe(work, self._loop).result(PATIENCE_S)
 
 
-async def _set_go(hall: Hall, heat: str, since_ms: int, holds: tuple[Hold, ...], lane: int) -> None:
+async def _set_go(hall: Hall, heat: str, since_ms: int, holds: tuple[Hold, ...], lanes: Sequence[int]) -> None:
     earlier = next((run for run in hall.projection.runs if run.heat == heat), None)
     go = {"go_server_ms": hall.time.server_ms() - since_ms, "go_wall_ms": hall.time.wall_ms() - since_ms}
     number = 1 if earlier is None else earlier.number
@@ -122,7 +123,8 @@ async def _set_go(hall: Hall, heat: str, since_ms: int, holds: tuple[Hold, ...],
         RUNS.put(session, run)
 
     await change(hall, store)
-    hall.hub.publish(f"lane:{lane}", {"type": "run", "heat": heat, "told": told_now(hall), **run_plain(hall, run)})
+    for lane in lanes:
+        hall.hub.publish(f"lane:{lane}", {"type": "run", "heat": heat, "told": told_now(hall), **run_plain(hall, run)})
     look_again(hall)
 
 

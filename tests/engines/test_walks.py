@@ -46,7 +46,7 @@ class Lane:
 
     def at(self, view: str) -> None:
         """Moves the heat's clock to a moment of a view."""
-        self.server.go_was(MOMENTS[view] * 1000, lane=self.number)
+        self.server.go_was(MOMENTS[view] * 1000, lanes=[self.number])
 
     def window(self, win: int) -> Any:
         """What the desk has of a window."""

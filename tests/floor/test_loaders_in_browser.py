@@ -163,7 +163,7 @@ def test_the_judge_sees_the_bar_as_it_was_loaded(judge: Person, loader: Person, 
 
 def test_a_lane_without_plates_says_so_and_shows_the_load(server: HallServer, hall: Hall, desk: Desk, declared: Declared) -> None:
     person = hall.tablet(desk, 2, "call screen", PHONE)
-    server.go_was(450_000, lane=2)
+    server.go_was(450_000, lanes=[2])
     declared.pounds("185", "asg_1", 2)
     person.touch(person.part("turn-view"))
     expect(person.part("load-next")).to_have_text("185 lb")
