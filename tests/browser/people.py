@@ -31,6 +31,11 @@ SCREEN_IS_THERE = '[data-role="strip"], .call-strip'
 PATIENCE_MS = 20_000  # the machine may be busy with something else
 RHYTHM_S = 0.22  # from one tap to the next: four and a half a second
 LEAST_REST_S = 0.1  # the finger is up at least so long
+# What a browser that does not trust a certificate says to a worker. A tablet that keeps its pages fetches them a second time.
+NO_WORKER = """() => {
+  const refused = () => Promise.reject(new DOMException('not here', 'SecurityError'));
+  if (navigator.serviceWorker) ServiceWorkerContainer.prototype.register = refused;
+}"""
 LAST_TAP_S = 0.7  # no tap is begun so shortly before the bell: it might come after it
 
 
@@ -221,10 +226,13 @@ def board_rows(page: Page) -> dict[str, tuple[str, str]]:
 
 
 class Hall:
-    """Everybody who came: their browsers are closed in the end, and none of them may have seen an error."""
+    """Everybody who came: their browsers are closed in the end, and none of them may have seen an error.
 
-    def __init__(self, browser: Browser, url: str) -> None:
-        self.browser, self.url = browser, url
+    keeps_pages: whether tablets keep their pages, for tests that open one with no server; it costs as much as to open one.
+    """
+
+    def __init__(self, browser: Browser, url: str, keeps_pages: bool = False) -> None:
+        self.browser, self.url, self._keeps_pages = browser, url, keeps_pages
         self._leaving = ExitStack()
         self.people: list[Person] = []
 
@@ -278,6 +286,8 @@ class Hall:
     def _arrive(self, kind: type[P], size: dict[str, int], touch: bool) -> P:
         context = self.browser.new_context(viewport=size, has_touch=touch, reduced_motion="reduce")  # type: ignore[arg-type]
         self._leaving.callback(context.close)
+        if not self._keeps_pages:
+            context.add_init_script(f"({NO_WORKER})()")
         person = kind(context.new_page())
         self.people.append(person)
         return person
@@ -290,9 +300,9 @@ def agree(person: Person) -> None:
 
 
 @contextmanager
-def a_hall(browser: Browser, url: str) -> Iterator[Hall]:
+def a_hall(browser: Browser, url: str, keeps_pages: bool = False) -> Iterator[Hall]:
     """A hall that people come to; it is empty afterwards."""
-    hall = Hall(browser, url)
+    hall = Hall(browser, url, keeps_pages)
     try:
         yield hall
     except BaseException:

@@ -25,6 +25,7 @@ from tests.faults.teller import Teller
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.apart, pytest.mark.slow, pytest.mark.timeout(180)]
 
 NAMES = (("Chalk Lines", "Iron Larks"), ("Slow Burn", "Low Tide"))
+CUT_OFF = (9, 1, 7, 1, 1)  # seconds of the heat in which a tablet is without network, and loads its page anew
 CLOCK_ERROR_MS = 150  # a busy machine paints late; a clock that was set anew would be off by seconds
 # A clock that counts whole seconds down is exact at the moment it changes: that moment and what it says give the bell.
 SAMPLING = """() => {
@@ -66,8 +67,8 @@ def server(tmp_path: Path, lengths: tuple[int, ...]) -> Iterator[HallServer]:
 
 
 @pytest.fixture
-def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
-    with a_hall(browser, server.url) as opened:
+def hall(browser: Browser, server: HallServer, lengths: tuple[int, ...]) -> Iterator[Hall]:
+    with a_hall(browser, server.url, keeps_pages=lengths == CUT_OFF) as opened:
         yield opened
 
 
@@ -141,7 +142,7 @@ def all_safe(judge: Person, marks: int) -> None:
     expect(judge.part("kept")).to_have_text("0 still on this tablet")
 
 
-@pytest.mark.parametrize("lengths", [(9, 1, 7, 1, 1)])
+@pytest.mark.parametrize("lengths", [CUT_OFF])
 def test_without_network_for_the_rest_of_a_heat_nothing_is_lost_and_nothing_doubled(hall: Hall, desk: Desk, hears: Hears) -> None:
     judge, board = hall.tablet(desk, 1), hall.watch()
     told = hears("no network for the rest of a heat", desk, [judge], board)

@@ -8,14 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from app.rules.records.document import CompetitionFile
 from app.rules.records.judges import Judge
 from tests.browser.fixtures import desk_session
 from tests.browser.hall_server import HallServer
-from tests.browser.looking import AT_AA
+from tests.browser.looking import broken_rules
 from tests.browser.people import a_hall
 from tests.browser.server_process import a_process
 from tests.builders.pairs import a_file
@@ -143,8 +142,7 @@ def test_pages_of_practice_fit_and_are_for_everybody(browser: Browser, server: H
     for path in ("/train", f"{SET}press", "/ten", "/desk/practice", result.url):
         page.goto(path)
         expect(page.get_by_role("main")).to_be_visible()
-        found = Axe().run(page, options=AT_AA).response["violations"]
-        assert [(path, one["id"], one["nodes"][0]["html"]) for one in found] == []
+        assert [(path, *one) for one in broken_rules(page)] == []
         for width, height in SIZES:
             page.set_viewport_size({"width": width, "height": height})
             assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), (path, width)
@@ -154,7 +152,7 @@ def test_pages_of_practice_fit_and_are_for_everybody(browser: Browser, server: H
 
 
 def test_a_lane_counts_along_the_desk_sees_it_and_briefs_open_when_the_desk_is_gone(browser: Browser, tmp_path: Path) -> None:
-    with a_process(tmp_path / "data", a_file([["Ana and Bo"]])) as server, a_hall(browser, server.url) as hall:
+    with a_process(tmp_path / "data", a_file([["Ana and Bo"]])) as server, a_hall(browser, server.url, keeps_pages=True) as hall:
         desk = hall.desk()
         judge = hall.tablet(desk, 1)
         judge.page.evaluate(WHEN_KEPT)
