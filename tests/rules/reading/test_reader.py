@@ -62,7 +62,7 @@ def test_an_unknown_movement_is_a_question_and_becomes_what_is_answered() -> Non
     (question,) = understand(text).questions
     assert "froggers" in question.words
     own = understand(text, {question.id: "own"})
-    assert own.whole and own.format is not None and "Froggers" in {one.name for one in own.format.movements.values()}
+    assert own.whole and own.format is not None and "froggers" in {one.name for one in own.format.movements.values()}
     left = understand(text, {question.id: LEAVE_OUT})
     assert left.whole and left.format is not None and len(left.format.movements) == 1
 
