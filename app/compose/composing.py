@@ -131,7 +131,7 @@ def preset_page(hall: Hall, key: str, typed: Typed | None = None) -> PresetPage:
     sets = plates_to_choose(needed_roster(hall))
     values, format, wrong = _made(preset, turned, sets)
     stands = preset.stands(values, sets)
-    event = _free_name(hall) if typed is None else typed.get("name", "").strip()
+    event = free_name(hall) if typed is None else typed.get("name", "").strip()
     bad_name = "" if typed is None else _name_problem(hall, typed)
     return PresetPage(
         key=key,
@@ -158,6 +158,11 @@ async def make_event(hall: Hall, key: str, typed: Typed) -> str:
     name = read.name("name", "The event's name", MOST_NAME)
     if read.problems or problems:
         raise BadForm([*read.problems, *problems])
+    return await put_new_event(hall, name, format)
+
+
+async def put_new_event(hall: Hall, name: str, format: Format) -> str:
+    """Adds an event; returns its id. Raises BadForm if another one is called so."""
     check_name(hall, name, "")
     event = Event(id=new_id(), name=name, format=format)
     await change_roster(hall, lambda session: EVENTS.put(session, event))
@@ -238,7 +243,7 @@ def _name_problem(hall: Hall, typed: Typed) -> str:
     return " ".join(problem.sentence for problem in read.problems)
 
 
-def _free_name(hall: Hall) -> str:
+def free_name(hall: Hall) -> str:
     """`Event 3`, or the next number that no event has."""
     taken = {event.name.casefold() for event in needed_roster(hall).events}
     number = len(taken) + 1

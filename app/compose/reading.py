@@ -9,7 +9,7 @@ from app.compose.event_form import format_form
 from app.compose.event_plain import Told, how_it_ends, task_text, told
 from app.compose.event_strip import Strip, strip_of
 from app.rules.reading.reader import Understood, understand
-from app.rules.reading.talk import Question, Remark, Span
+from app.rules.reading.talk import LEAVE_OUT, Question, Remark, Span
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, Variant, Window
@@ -42,6 +42,23 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
+class RedLine:
+    """Words that were not understood, and why. `leave_out`: the id of the answer that leaves them out, where that can be."""
+
+    words: str
+    why: str
+    leave_out: str
+
+
+@dataclass(frozen=True, slots=True)
+class KeptLine:
+    """What is kept beside the event. `left_out`: the id of the answer by which somebody left it out."""
+
+    words: str
+    left_out: str
+
+
+@dataclass(frozen=True, slots=True)
 class ReadView:
     """Everything that a page says about a text."""
 
@@ -53,9 +70,11 @@ class ReadView:
     versions: tuple[tuple[str, str], ...]
     assumed: tuple[str, ...]
     questions: tuple[Question, ...]
-    red: tuple[tuple[str, str, str], ...]  # the words, why, the id of the answer that leaves them out
-    kept: tuple[str, ...]
+    answered: tuple[tuple[Question, str], ...]
+    red: tuple[RedLine, ...]
+    kept: tuple[KeptLine, ...]
     whole: bool
+    empty: bool
 
 
 def read_view(text: str, answers: Mapping[str, str]) -> ReadView:
@@ -72,9 +91,11 @@ def read_view(text: str, answers: Mapping[str, str]) -> ReadView:
         versions=tuple((one.name, version_words(format, one)) for one in format.variants) if format else (),
         assumed=tuple(one.words for one in read.assumed),
         questions=read.questions,
-        red=tuple((_text(read, one), one.words, f"red-{one.span.start}") for one in read.not_understood if one.span),
-        kept=tuple(one.words for one in read.kept),
+        answered=read.answered,
+        red=tuple(RedLine(_text(read, one), one.words, one.leave_out) for one in read.not_understood),
+        kept=tuple(KeptLine(one.words, one.leave_out) for one in read.kept),
         whole=read.whole,
+        empty=not text.strip(),
     )
 
 
@@ -207,12 +228,14 @@ def read_words(text: str, answers: Mapping[str, str]) -> Iterator[str]:
     for name, words in view.versions:
         yield f"  {name}: {words}"
     yield from (f"  {sentence}" for sentence in (view.told.scores if view.told else ()))
-    for heading, said in (("Assumed", view.assumed), ("Beside the event", view.kept)):
+    kept = tuple(line.words for line in view.kept)
+    for heading, said in (("Assumed", view.assumed), ("Beside the event", kept)):
         yield from ([f"{heading}:", *(f"  {one}" for one in said)] if said else [])
     if view.questions:
         yield "Questions:"
         for question in view.questions:
             usual = ", ".join(f"{answer.value} ({answer.words})" for answer in question.answers)
             yield f"  {question.words}  --answer {question.id}=…  {usual}"
-    for words, why, id in view.red:
-        yield f"NOT UNDERSTOOD: “{words}” {why}  --answer {id}=leave-out"
+    for red in view.red:
+        out = f"  --answer {red.leave_out}={LEAVE_OUT}" if red.leave_out else ""
+        yield f"NOT UNDERSTOOD: “{red.words}” {red.why}{out}"

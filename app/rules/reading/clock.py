@@ -53,15 +53,17 @@ class Clock:
                 stretch.span or Span(0, 0), f"This makes more than {MOST_WINDOWS} windows or {MOST_SECONDS // 3600} hours."
             )
             return
+        if task:
+            spans += tuple(span for span in (self.draft.members_span, self.draft.style_span) if span)
         holding = (stretch.holder or ()) if task and stretch.held else ()
         self.windows.append(Window(start=self.at, seconds=seconds, task=task, who=who if task else "all", holding=holding))
         self.sources.append(spans)
         self.at += seconds
 
-    def rest(self, stretch: Stretch, seconds: int) -> None:
-        """A rest, if there is one."""
+    def rest(self, stretch: Stretch, seconds: int, said: Span | None = None) -> None:
+        """A rest, if there is one, and the words that it came from; else those of the stretch."""
         if seconds:
-            self.window(stretch, seconds, None, tuple(stretch.spans))
+            self.window(stretch, seconds, None, (said,) if said else tuple(stretch.spans))
 
 
 def shared_by(clock: Clock, stretch: Stretch) -> Who:

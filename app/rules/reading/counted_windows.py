@@ -26,13 +26,13 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
     for number in range(count):
         place = number % len(stations)
         works, key = stations[place], made[place]
-        spans = (*stretch.spans[:1], *(work.span for work in works))
+        spans = (*stretch.headings, *(work.span for work in works))
         if key is None and not works[0].rest:
             return []
         clock.window(stretch, seconds, key, spans, who)
         keys += [key] if key else []
         if number < count - 1:
-            clock.rest(stretch, stretch.off)
+            clock.rest(stretch, stretch.off, stretch.off_span)
     return keys
 
 
@@ -60,7 +60,7 @@ def _how_often(clock: Clock, stretch: Stretch, seconds: int, stations: int) -> i
         return max(1, stretch.total // seconds)
     if stretch.count is not None:
         return stretch.count * stations
-    return talk.count(f"often-{span.start if span else 0}", span, "How often, or until when, is not said.", COUNTS)
+    return talk.count("often", span, "How often, or until when, is not said.", COUNTS)
 
 
 def _station(clock: Clock, stretch: Stretch, works: list[Work], seconds: int) -> str | None:
@@ -137,9 +137,7 @@ def _measured(clock: Clock, work: Work) -> str:
         takes = {take for take, _ in clock.draft.takes}
         if takes & {"T_CAL", "T_DIST"}:
             return "calories" if "T_CAL" in takes else "distance"
-        told = clock.things.talk.ask(
-            f"measure-{work.span.start}", work.span, f"“{work.name}”: what is measured is not said.", answers
-        )
+        told = clock.things.talk.ask("measure", work.span, f"“{work.name}”: what is measured is not said.", answers)
         return "" if told == "reps" else told
     if work.key in HELD and work.known:
         return "time"
@@ -165,7 +163,7 @@ def one_after_another(clock: Clock, stretch: Stretch) -> list[str]:
     """Windows of one thing each, as many as possible."""
     span, talk = stretch.span, clock.things.talk
     if stretch.seconds is None:
-        stretch.seconds = talk.seconds(f"long-{span.start if span else 0}", span, "How long a window lasts is not said.", WINDOWS)
+        stretch.seconds = talk.seconds("long", span, "How long a window lasts is not said.", WINDOWS)
     order = _order(clock, stretch)
     who = shared_by(clock, stretch)
     keys: list[str] = []
@@ -174,8 +172,8 @@ def one_after_another(clock: Clock, stretch: Stretch) -> list[str]:
         if key is None and not works[0].rest:
             return []
         if number:
-            clock.rest(stretch, stretch.off)
-        clock.window(stretch, stretch.seconds, key, (*stretch.spans[:1], *(work.span for work in works)), who)
+            clock.rest(stretch, stretch.off, stretch.off_span)
+        clock.window(stretch, stretch.seconds, key, (*stretch.headings, *(work.span for work in works)), who)
         keys += [key] if key else []
     return keys
 
@@ -193,9 +191,7 @@ def _order(clock: Clock, stretch: Stretch) -> list[list[Work]]:
         ("turn", f"They take turns: {count} windows"),
         ("each", f"{count} windows of the first, then of the next"),
     ]
-    told = clock.things.talk.ask(
-        f"order-{span.start if span else 0}", span, f"{count} windows of several things: in which order?", answers
-    )
+    told = clock.things.talk.ask("order", span, f"{count} windows of several things: in which order?", answers)
     if told == "round":
         return works * count
     return (
@@ -216,12 +212,12 @@ def in_a_cycle(clock: Clock, stretch: Stretch) -> list[str]:
         for place, (work, key) in enumerate(made):
             last = number == group.rounds - 1 and place == len(made) - 1
             if work.rest and not last:
-                clock.rest(stretch, work.rest)
+                clock.rest(stretch, work.rest, work.span)
             elif key is not None and work.amount is not None:
-                clock.window(stretch, int(work.amount.values[0]), key, (*stretch.spans[:1], work.span), who)
+                clock.window(stretch, int(work.amount.values[0]), key, (*stretch.headings, work.span), who)
                 keys.append(key)
                 if not last:
-                    clock.rest(stretch, stretch.off)
+                    clock.rest(stretch, stretch.off, stretch.off_span)
     return keys
 
 

@@ -151,9 +151,7 @@ def _asked(clock: Clock, one: Done) -> Take:
     answers = [("sum", "All windows added up"), ("worst", "The lowest window"), ("best", "The best window")]
     if targets and len(targets) == len(counted) == 1:
         answers.insert(1, ("out", "Who misses a window is out"))
-    told = clock.things.talk.ask(
-        f"counts-{span.start if span else 0}", span, f"What counts of {number} windows is not said.", answers
-    )
+    told = clock.things.talk.ask("counts", span, f"What counts of {number} windows is not said.", answers)
     if told == "out":
         key = one.tasks[0]
         clock.tasks[key] = clock.tasks[key].model_copy(update={"miss_puts_out": True})
@@ -170,5 +168,5 @@ def _lift_part(clock: Clock, one: Done, takes: set[str]) -> Part:
 
 def _ties(clock: Clock, unit: str) -> tuple[TieStep, ...]:
     if not clock.draft.ties:
-        clock.things.talk.assume("Equal scores share the place.")
+        clock.things.talk.assume("Nothing is said about equal scores: they share the place.")
     return tuple(TieStep.model_validate({"kind": kind}) for said, _ in clock.draft.ties for kind in TIES[said])

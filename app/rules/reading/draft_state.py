@@ -50,7 +50,8 @@ class Drafting:
         """A rest at the end of a list, before something else begins, lies between the two."""
         works = stretch.group.works
         if works and works[-1].rest and stretch.group.rounds == 1:
-            stretch.after = works.pop().rest
+            rest = works.pop()
+            stretch.after, stretch.after_span = rest.rest, rest.span
 
 
 def whole(tok: Tok) -> int | None:

@@ -59,7 +59,7 @@ class SaysHeadings(Drafting):
             return between
         said = f"“{tok.text}”: is that two sets, or every number between as well?"
         told = self.talk.ask(
-            f"scheme-{span.start}",
+            "scheme",
             span,
             said,
             [("two", f"Two sets: {first}, then {last}"), ("all", f"Every number from {first} to {last}")],

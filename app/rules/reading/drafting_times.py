@@ -71,7 +71,7 @@ class SaysTimes(Drafting):
         told = statement.tok("DUR", "PRIMED")
         if self.here.kind != "windows" or self.here.works or told is None:
             return False
-        self.here.off = length_of(told) or 0
+        self.here.off, self.here.off_span = length_of(told) or 0, span_of(statement)
         return True
 
     def _say_in_turn(self, statement: Statement) -> bool:
@@ -135,9 +135,9 @@ class SaysTimes(Drafting):
         if seconds is None:
             return False
         if statement.part("where") or (here.kind == "windows" and not here.works) or (here.count or 1) > 1:
-            here.off = seconds
+            here.off, here.off_span = seconds, span_of(statement)
         elif here.kind in ("windows", "every", "lift") and here.works and here.group.label is None:
-            here.after = seconds
+            here.after, here.after_span = seconds, span_of(statement)
             self.draft.stretches.append(Stretch())
         elif here.works or here.kind:
             span = span_of(statement)

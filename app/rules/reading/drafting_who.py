@@ -50,12 +50,12 @@ class SaysWho(Drafting):
         return self.meanwhile
 
     def _say_switch(self, statement: Statement) -> bool:
-        return self._mirrored(2, reverse=False)
+        return self._mirrored(statement, 2, reverse=False)
 
     def _say_order(self, statement: Statement) -> bool:
-        return self._mirrored((self.member or (2,))[0], reverse=any(tok.kind == "REVERSE" for tok in statement.toks))
+        return self._mirrored(statement, (self.member or (2,))[0], reverse=any(tok.kind == "REVERSE" for tok in statement.toks))
 
-    def _mirrored(self, member: int, reverse: bool) -> bool:
+    def _mirrored(self, statement: Statement, member: int, reverse: bool) -> bool:
         """What the first has done, by the second: in the same order, or in the reverse."""
         self.trailing_rest(self.here)
         done = [one for one in self.draft.stretches if one.who or one.works]
@@ -66,6 +66,7 @@ class SaysWho(Drafting):
         again = [deepcopy(one) for one in (reversed(done) if reverse else done)]
         rests = [one.after for one in done]
         for place, one in enumerate(again):
+            one.spans = [*one.spans, span_of(statement)]
             one.who, one.holder = (member,), ((1,) if one.holder else None)
             one.after = (list(reversed(rests[:-1])) if reverse else rests[:-1])[place] if place < len(rests) - 1 else 0
         while self.draft.stretches and not self.draft.stretches[-1].works:

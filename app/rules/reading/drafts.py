@@ -81,6 +81,8 @@ class Stretch:
     total: int | None = None
     off: int = 0
     after: int = 0
+    off_span: Span | None = None
+    after_span: Span | None = None
     start: int | None = None
     rest_only: bool = False
     groups: list[Group] = field(default_factory=lambda: [Group()])
@@ -103,6 +105,12 @@ class Stretch:
     def works(self) -> list[Work]:
         """Everything that is done, in order."""
         return [work for group in self.groups for work in group.works]
+
+    @property
+    def headings(self) -> tuple[Span, ...]:
+        """The words that are about all of it, and not about one thing that is done in it."""
+        of_works = {work.span for work in self.works}
+        return tuple(span for span in self.spans if span not in of_works)
 
     @property
     def group(self) -> Group:

@@ -1,31 +1,10 @@
-"""The grammar (app/library/workout.lark) as a parser: the classified words of a line become statements, or the line is refused.
+"""Statements: what the grammar of written workouts (app/library/workout.lark) makes of the classified words of a line."""
 
-Made once, when the first text is read.
-"""
-
-from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
-
-from lark import Lark, Token, Tree
-from lark.exceptions import UnexpectedInput
-from lark.lexer import Lexer
 
 from app.rules.reading.scanning import Tok
-from app.rules.values.tables import made_of
 
 GRAMMAR = "workout"
-
-
-class _Classified(Lexer):
-    """The words come as they are: scanning and chunks have classified them."""
-
-    def __init__(self, conf: Any) -> None:
-        pass
-
-    def lex(self, data: Any) -> Iterator[Token]:  # type: ignore[override]
-        for tok in data:
-            yield Token(tok.kind, tok)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,25 +36,6 @@ class Statement:
 
 def parsed(line: list[Tok]) -> list[Statement] | None:
     """The statements of a line; None if the grammar has no such line."""
-    try:
-        tree = made_of(GRAMMAR, _parser).parse(line)
-    except UnexpectedInput:
-        return None
-    return [_statement(child) for child in tree.children if isinstance(child, Tree)]
+    from app.rules.reading.parser import parsed_line  # a quarter of a second, which no start of a server pays
 
-
-def _parser(grammar: str) -> Lark:
-    return Lark(grammar, parser="lalr", lexer=_Classified)
-
-
-def _statement(tree: Tree[Token]) -> Statement:
-    toks: list[Tok] = []
-    parts: list[Statement] = []
-    for child in tree.children:
-        if isinstance(child, Tree):
-            part = _statement(child)
-            parts.append(part)
-            toks += part.toks
-        else:
-            toks.append(child.value)
-    return Statement(str(tree.data), tuple(toks), tuple(parts))
+    return parsed_line(line)

@@ -17,8 +17,10 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
     """As heavy as possible: one lift, or a complex of several under one load."""
     span, talk = stretch.span, clock.things.talk
     seconds = stretch.seconds or clock.draft.cap
+    if stretch.seconds is None and clock.draft.cap_span:
+        stretch.spans.append(clock.draft.cap_span)
     if seconds is None:
-        seconds = talk.seconds(f"long-{span.start if span else 0}", span, "How long the lift lasts is not said.", LONG)
+        seconds = talk.seconds("long", span, "How long the lift lasts is not said.", LONG)
     movement = _lifted(clock, stretch)
     if movement is None:
         return []
@@ -47,14 +49,14 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
             ("each", "All in one window, a bar each"),
             ("turns", "Each in a window of their own"),
         ]
-        told = talk.ask(f"bars-{span.start if span else 0}", span, "How they share the bar is not said.", answers)
+        told = talk.ask("bars", span, "How they share the bar is not said.", answers)
         if told == "each":
             clock.tasks[key] = task.model_copy(update={"bars": "each"})
         turns = [(member,) for member in range(1, members + 1)] if told == "turns" else turns
     for number in range(stretch.count or 1):
         for place, who in enumerate(turns):
             if number or place:
-                clock.rest(stretch, stretch.off)
+                clock.rest(stretch, stretch.off, stretch.off_span)
             clock.window(stretch, seconds, key, tuple(stretch.spans), who)
     return [key]
 

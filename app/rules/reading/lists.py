@@ -52,7 +52,7 @@ def _rounds_in_turn(things: Things, groups: list[Group], made: Listed) -> Listed
         return made
     span = groups[0].rounds_span
     answers = [("each", f"{rounds} of each member"), ("all", f"{rounds} in all, {rounds // members} of each member")]
-    told = things.talk.ask(f"turns-{span.start if span else 0}", span, f"{rounds} rounds in turn: of each, or in all?", answers)
+    told = things.talk.ask("turns", span, f"{rounds} rounds in turn: of each, or in all?", answers)
     return replace(made, rounds=rounds // members) if told == "all" else made
 
 
@@ -177,7 +177,7 @@ def _share(things: Things, work: Work, before: list[Work]) -> None:
     answers = [("all", f"For {names} and {work.name}"), ("last", f"For {work.name} alone"), ("others", f"For {names} alone")]
     if not needs_bar(work):
         answers = [answers[2], answers[1], answers[0]]
-    told = things.talk.ask(f"load-{work.load.span.start}", work.load.span, f"“{said}”: for which of them?", answers)
+    told = things.talk.ask("load", work.load.span, f"“{said}”: for which of them?", answers)
     if told in ("all", "others"):
         for one in before:
             one.load = work.load

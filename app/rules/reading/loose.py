@@ -34,7 +34,7 @@ def place_loose(draft: Draft, talk: Talk) -> None:
         else:
             names = list(dict.fromkeys(work.name for work in bare))
             answers = [*((str(place), f"For {name}") for place, name in enumerate(names)), ("all", "For all of them")]
-            told = talk.ask(f"loose-{load.span.start}", load.span, f"“{said}”: what is it for?", answers)
+            told = talk.ask("loose", load.span, f"“{said}”: what is it for?", answers)
             _give([work for work in bare if told == "all" or work.name == names[int(told)]], load)
 
 

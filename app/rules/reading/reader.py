@@ -5,6 +5,7 @@ Nothing is guessed without being told, and nothing is passed over: what the gram
 it stands, stands in red; what changes the score and is not said is a question.
 """
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -29,6 +30,9 @@ MOST_TEXT = 12_000
 MOST_LINES = 300
 MOST_LINE = 500
 NOT_KNOWN = "This was not understood."
+# The first line is a title if it holds words alone, or begins so.
+NUMBERED = re.compile(r"(?:event|workout|wod|part|test|day)\s+\d{1,2}\b", re.IGNORECASE)
+WORDS_OF_TITLE = {"UNKNOWN", "COLON", "COMMA", "QUOTE", "NOTE", "AND", "STOP", "PART", "SLASH"}
 RANKED = {"Scaled": "after"}
 
 
@@ -38,7 +42,8 @@ class Understood:
 
     `format` is None where no event came of it; while questions are open, it is the event by each first answer. `sources`: for
     each window of the format the stretches of the text that it came from. `numbers`: every number of the text that was taken,
-    and as what. `not_understood` stands in red; `kept` was left out of the event by somebody, or is told beside it.
+    and as what. `not_understood` stands in red; `kept` was left out of the event by somebody, or is told beside it; `answered`
+    are questions with what was said to them.
     """
 
     text: str
@@ -50,6 +55,7 @@ class Understood:
     questions: tuple[Question, ...]
     not_understood: tuple[Remark, ...]
     kept: tuple[Remark, ...]
+    answered: tuple[tuple[Question, str], ...] = ()
 
     @property
     def whole(self) -> bool:
@@ -123,11 +129,11 @@ class _Reading:
 
     def _title(self, toks: list[Tok], start: int, end: int) -> bool:
         """The first line is the title if it is words alone, or `Event 3` and words."""
-        kinds = [tok.kind for tok in toks]
-        words = all(kind in ("UNKNOWN", "COLON", "COMMA", "QUOTE", "NOTE", "DASH", "AND") for kind in kinds)
-        numbered = self.talk.text[start:end].strip(' #*:-"“”').casefold()
-        named = kinds in (["BARE"], ["BARE", "COLON"]) and numbered.split()[0] in ("event", "workout", "wod", "part", "test")
-        if not (words and not any(tok.key for tok in toks)) and not named:
+        said = self.talk.text[start:end].strip(' \t#*:-"“”')
+        numbered = NUMBERED.match(said)
+        rest = said[numbered.end() :] if numbered else said
+        kinds = WORDS_OF_TITLE | ({"BARE", "COUNT"} if numbered else set())
+        if any(tok.kind not in kinds or tok.key for tok in toks) or any(sign.isdigit() for sign in rest):
             return False
         self.drafter.draft.title = self.talk.text[start:end].strip(' \t#*:"“”')
         return True
@@ -166,7 +172,7 @@ class _Reading:
         for sentence in _split(toks):
             said = parsed(sentence)
             if said is None:
-                self.talk.red(Span(sentence[0].start, sentence[-1].end), NOT_KNOWN)
+                self.talk.unknown(Span(sentence[0].start, sentence[-1].end), NOT_KNOWN)
             else:
                 self._say(sentence, said)
 
@@ -177,7 +183,7 @@ class _Reading:
             and all(one.rule == "work" and all(tok.kind == "UNKNOWN" and not tok.key for tok in one.toks) for one in lonely)
             and not self.drafter.wants_things
         ):
-            self.talk.red(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
+            self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
             return
         if lonely and lonely[0].rule == "tie" and not any(one.rule == "tie_step" for one in lonely):
             span = Span(toks[0].start, toks[-1].end)
@@ -210,6 +216,7 @@ class _Reading:
             tuple(order),
             tuple(sorted(talk.not_understood, key=lambda one: one.span.start if one.span else 0)),
             tuple(talk.kept),
+            tuple(talk.answered.values()),
         )
 
     def _who(self, things: Things) -> None:

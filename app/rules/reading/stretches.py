@@ -30,7 +30,7 @@ def on_the_clock(things: Things) -> Clock:
             clock.at = max(stretch.start, clock.at)
         _on_the_clock(clock, stretch)
         if place < len(stretches) - 1:
-            clock.rest(stretch, stretch.after)
+            clock.rest(stretch, stretch.after, stretch.after_span)
     return clock
 
 
@@ -75,7 +75,7 @@ def _ends(clock: Clock, stretch: Stretch) -> str:
         return "time"
     span = stretch.span
     answers = [("time", "For time: the finish time counts"), ("bell", "Until the bell: what is done counts")]
-    told = clock.things.talk.ask(f"ends-{span.start if span else 0}", span, "How the list ends is not said.", answers)
+    told = clock.things.talk.ask("ends", span, "How the list ends is not said.", answers)
     return "time" if told == "time" else "amrap"
 
 
@@ -90,8 +90,10 @@ def _spans(stretch: Stretch) -> tuple[Span, ...]:
 def _amrap(clock: Clock, stretch: Stretch) -> list[str]:
     span, talk = stretch.span, clock.things.talk
     seconds = stretch.seconds or clock.draft.cap
+    if stretch.seconds is None and clock.draft.cap_span:
+        stretch.spans.append(clock.draft.cap_span)
     if seconds is None:
-        seconds = talk.seconds(f"long-{span.start if span else 0}", span, "How long it lasts is not said.", CAPS)
+        seconds = talk.seconds("long", span, "How long it lasts is not said.", CAPS)
     who = shared_by(clock, stretch)
     single = stretch.works[0] if len(stretch.works) == 1 and stretch.works[0].amount is None else None
     if single is not None:
@@ -104,7 +106,7 @@ def _amrap(clock: Clock, stretch: Stretch) -> list[str]:
         return []
     for number in range(stretch.count or 1):
         if number:
-            clock.rest(stretch, stretch.off)
+            clock.rest(stretch, stretch.off, stretch.off_span)
         clock.window(stretch, seconds, key, _spans(stretch), who)
     return [key]
 
@@ -113,9 +115,11 @@ def _for_time(clock: Clock, stretch: Stretch) -> list[str]:
     span, talk = stretch.span, clock.things.talk
     tail = any(group.role == "rest-of-time" for group in stretch.groups)
     seconds = stretch.seconds or clock.draft.cap
+    if stretch.seconds is None and clock.draft.cap_span:
+        stretch.spans.append(clock.draft.cap_span)
     if seconds is None:
         asked = "How long it lasts is not said." if tail else "The time cap is not said."
-        seconds = talk.seconds(f"cap-{span.start if span else 0}", span, asked, CAPS)
+        seconds = talk.seconds("cap", span, asked, CAPS)
     if stretch.off:
         _rest_between_rounds(clock, stretch)
     who = shared_by(clock, stretch)
@@ -127,7 +131,7 @@ def _for_time(clock: Clock, stretch: Stretch) -> list[str]:
         said = (
             f"The list before counts {before} in the score, then each repetition 1; that only the rest counts can't be said yet."
         )
-        talk.ask(f"tail-{span.start}", span, said, [("so", "Count it so")])
+        talk.ask("tail", span, said, [("so", "Count it so")])
     key = clock.task("work", ListTask(items=made.items, rounds=made.rounds))
     clock.window(stretch, seconds, key, _spans(stretch), who)
     return [key]
@@ -141,7 +145,7 @@ def _rest_between_rounds(clock: Clock, stretch: Stretch) -> None:
         return
     span = stretch.span or Span(0, 0)
     said = f"{minutes_text(stretch.off)} of rest between the rounds: the clock goes on, and a line of the list stands for it."
-    clock.things.talk.ask(f"rest-{span.start}", span, said, [("line", "Put it so")])
+    clock.things.talk.ask("rest", span, said, [("line", "Put it so")])
     rest = Work("Rest", "", True, span, span, rest=stretch.off)
     rounds, works = group.rounds, list(group.works)
     stretch.groups = [Group(rounds=rounds - 1, works=[*works, rest]), Group(works=works)]

@@ -2,6 +2,7 @@
 can't say yet. Everything names the span of the text that it is about."""
 
 import re
+import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
@@ -45,10 +46,11 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """A sentence about a stretch of the text."""
+    """A sentence about a stretch of the text. `leave_out`: the id of the answer by which somebody leaves it out of the event."""
 
     words: str
     span: Span | None
+    leave_out: str = ""
 
 
 @dataclass(slots=True)
@@ -61,40 +63,55 @@ class Talk:
     assumed: dict[str, Remark] = field(default_factory=dict)
     not_understood: list[Remark] = field(default_factory=list)
     kept: list[Remark] = field(default_factory=list)
+    answered: dict[str, tuple[Question, str]] = field(default_factory=dict)
 
-    def ask(self, id: str, span: Span | None, words: str, answers: Sequence[tuple[str, str]], typed: Typed = "") -> str:
+    def id(self, about: str, span: Span | None) -> str:
+        """A question's id: what it is about, and a digest of the words that it is about, so that an answer stays with its words
+        wherever they go, and is none to other words."""
+        return f"{about}-{zlib.crc32(self.text[span.start : span.end].encode()):08x}" if span else about
+
+    def ask(self, about: str, span: Span | None, words: str, answers: Sequence[tuple[str, str]], typed: Typed = "") -> str:
         """The answer that was given; else the first usual one for now, and the question is open."""
+        id = self.id(about, span)
+        question = Question(id, words, tuple(Answer(*one) for one in answers), span, typed)
         said = self.given.get(id, "")
         if said and (any(said == value for value, _ in answers) or fits(said, typed)):
+            self.answered.setdefault(id, (question, said))
             return said
-        self.questions.setdefault(id, Question(id, words, tuple(Answer(*one) for one in answers), span, typed))
+        self.questions.setdefault(id, question)
         return answers[0][0]
 
-    def seconds(self, id: str, span: Span | None, words: str, usual: Sequence[int]) -> int:
+    def seconds(self, about: str, span: Span | None, words: str, usual: Sequence[int]) -> int:
         """A length in seconds that is not said: one of the usual ones, or typed as m:ss."""
-        told = self.ask(id, span, words, [(minutes_text(one), minutes_text(one)) for one in usual], "minutes")
+        told = self.ask(about, span, words, [(minutes_text(one), minutes_text(one)) for one in usual], "minutes")
         return _as_seconds(told) or usual[0]
 
-    def count(self, id: str, span: Span | None, words: str, usual: Sequence[int]) -> int:
+    def count(self, about: str, span: Span | None, words: str, usual: Sequence[int]) -> int:
         """A whole number that is not said."""
-        return int(self.ask(id, span, words, [(str(one), str(one)) for one in usual], "count"))
+        return int(self.ask(about, span, words, [(str(one), str(one)) for one in usual], "count"))
 
     def assume(self, words: str, span: Span | None = None) -> None:
         """Something usual that the text does not say and that is no question."""
         self.assumed.setdefault(words, Remark(words, span))
 
     def red(self, span: Span, why: str) -> None:
-        """A stretch that was not understood, unless somebody has said that it is no part of the work."""
-        if self.given.get(f"red-{span.start}") == LEAVE_OUT:
-            self.kept.append(Remark(self.text[span.start : span.end], span))
-        elif all(one.span != span for one in self.not_understood):
+        """A stretch that does not fit where it stands: the text has to be changed."""
+        if all(one.span != span for one in self.not_understood):
             self.not_understood.append(Remark(why, span))
+
+    def unknown(self, span: Span, why: str) -> None:
+        """A stretch that says nothing the grammar knows, and of which nothing was taken: it may be left out."""
+        id = self.id("red", span)
+        if self.given.get(id) == LEAVE_OUT:
+            self.kept.append(Remark(self.text[span.start : span.end], span, id))
+        elif all(one.span != span for one in self.not_understood):
+            self.not_understood.append(Remark(why, span, id))
 
     def cannot(self, span: Span, words: str) -> None:
         """Something that was understood and that an event can't say yet: whether to go on without it is asked."""
-        id = f"cannot-{span.start}"
-        self.ask(id, span, words, [(WITHOUT, "Go on without it: I see to it by hand")])
-        if self.given.get(id) == WITHOUT:
+        told = [(WITHOUT, "Go on without it: I see to it by hand")]
+        self.ask("cannot", span, words, told)
+        if self.given.get(self.id("cannot", span)) == WITHOUT:
             self.kept.append(Remark(words, span))
 
 

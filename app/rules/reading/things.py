@@ -81,7 +81,7 @@ class Things:
         answers = self._offers(work)
         said = f"“{work.name}” is no movement that the library knows."
         answers.append((LEAVE_OUT, "It is no part of the work"))
-        told = self.talk.ask(f"movement-{work.thing.start}", work.thing, said, answers)
+        told = self.talk.ask("movement", work.thing, said, answers)
         if told == LEAVE_OUT:
             self.talk.kept.append(Remark(work.name, work.span))
             return None
@@ -159,7 +159,7 @@ class Things:
             return None
         if reps is None:
             asked = f"How many of “{work.name}” is not said."
-            return self.talk.count(f"amount-{work.span.start}", work.span, asked, (10, 15, 20)), 1, []
+            return self.talk.count("amount", work.span, asked, (10, 15, 20)), 1, []
         return None
 
     def _whole(self, work: Work, value: str) -> Literal[True] | None:
@@ -176,7 +176,7 @@ class Things:
         twice = str(2 * int(value))
         answers = [("twice", f"{twice} are counted: {value} on each side"), ("once", f"{value} are counted")]
         asked = f"“{value} {work.name}” on each side: how many are counted?"
-        told = self.talk.ask(f"sides-{work.span.start}", work.span, asked, answers)
+        told = self.talk.ask("sides", work.span, asked, answers)
         return (int(twice), 1, [f"{value} each side"]) if told == "twice" else (int(value), 1, ["each side"])
 
     def picked(self, values: tuple[str, ...], span: Span) -> str:

@@ -71,7 +71,7 @@ def test_what_stands_in_red_can_be_left_out_and_is_kept_beside_the_event() -> No
     text = "AMRAP 5: 10 burpees\nEat well the day before."
     (red,) = understand(text).not_understood
     assert red.span is not None
-    read = understand(text, {f"red-{red.span.start}": LEAVE_OUT})
+    read = understand(text, {red.leave_out: LEAVE_OUT})
     assert read.whole and [one.words for one in read.kept] == ["Eat well the day before."]
 
 

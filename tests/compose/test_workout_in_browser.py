@@ -1,0 +1,32 @@
+"""From pasted text to an event in a real browser: counted in taps, words and windows lighting each other."""
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.hall_server import HallServer
+
+pytestmark = pytest.mark.browser
+TEXT = "For time, cap 9\n21-15-9\nthrusters 43/30 kg\npull-ups\nBring a towel."
+MOST_TAPS = 3
+
+
+def test_a_pasted_workout_is_an_event_after_one_question_and_three_taps(page: Page, server: HallServer) -> None:
+    page.goto("/desk/workout")
+    page.get_by_label("The workout").fill(TEXT)
+    taps = 0
+    for said in ("Men, then women", "It is no part of the work"):
+        page.get_by_text(said).click()
+        taps += 1
+    expect(page.get_by_text("All of it is understood.")).to_be_visible()
+    page.locator("[data-line='0']").hover()
+    expect(page.locator(".workout-piece.lit").first).to_be_visible()
+    page.get_by_label("Name of the event").hover()
+    expect(page.locator(".workout-piece.lit")).to_have_count(0)
+    page.locator(".workout-piece", has_text="thrusters").first.hover()
+    expect(page.locator("[data-line='0']")).to_have_class("lit")
+    page.get_by_label("Name of the event").fill("Pasted")
+    page.get_by_role("button", name="Make this event").click()
+    taps += 1
+    page.wait_for_url("**/desk/events/*saved=yes")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Pasted")
+    assert taps <= MOST_TAPS

@@ -1,0 +1,80 @@
+"""A workout that is pasted: what is understood, what is asked, what stands in red, and the event once nothing is open."""
+
+import html
+import re
+
+from tests.builders.halls import House, TestClient
+from tests.rules.reading.corpora import corpus, outcome
+
+LOOK, MAKE = "/desk/workout/look", "/desk/workout"
+OPEN = "For time: 21 thrusters 43/30 kg\n12 froggers\nBring a towel."
+
+
+def looked(desk: TestClient, **typed: str) -> str:
+    answer = desk.post(LOOK, data=typed, headers={"accept": "text/html"})
+    assert answer.status_code == 200
+    return answer.text
+
+
+def events(house: House) -> list[str]:
+    return [event.name for event in house.app.state.hall.projection.roster.events]
+
+
+def asked(shown: str) -> dict[str, str]:
+    """The first usual answer of every open question, by the names of their fields."""
+    found: dict[str, str] = {}
+    for name, value in re.findall(r'name="(answer-[^"]+)" value="([^"]+)"', shown):
+        found.setdefault(html.unescape(name), html.unescape(value))
+    return found
+
+
+def test_each_window_stands_beside_the_words_it_came_from(house: House) -> None:
+    shown = looked(house.desk(), text="AMRAP 4: 10 burpees\nRest 1:00\n2 min max lunges\nScore: total reps")
+    words = dict(re.findall(r'<li tabindex="0" data-line="(\d)"[^>]*>([^<]*)', shown))
+    assert ["burpees" in words["0"], "Rest" in words["1"], "lunges" in words["2"]] == [True, True, True]
+    pieces = re.findall(r'data-lines="([^"]*)"[^>]*>([^<]*)', shown)
+    assert ("0", "burpees") in [(lines, text.strip()) for lines, text in pieces]
+    assert any(lines == "2" and "max" in text for lines, text in pieces)
+    assert "All of it is understood" in shown
+
+
+def test_nothing_is_stored_before_every_question_is_answered_and_nothing_stands_in_red(house: House) -> None:
+    desk, before = house.desk(), events(house)
+    shown = looked(desk, text=OPEN)
+    assert "Not yet." in shown and "Bring a towel." in shown and "Whose are they?" in shown
+    refused = desk.post(MAKE, data={"text": OPEN, "name": "Pasted"}, headers={"accept": "text/html"})
+    assert refused.status_code == 422 and "Something is still open" in refused.text and OPEN.split("\n")[1] in refused.text
+    assert events(house) == before
+    made = desk.post(MAKE, data={"text": OPEN, "name": "Pasted", **asked(shown)})
+    assert made.status_code == 303 and events(house) == [*before, "Pasted"]
+
+
+def test_an_answer_can_be_typed_and_taken_back(house: House) -> None:
+    desk = house.desk()
+    shown = looked(desk, text="For time: 21 burpees")
+    (name,) = asked(shown)
+    other = name.replace("answer-", "other-")
+    assert f'name="{other}"' in shown
+    capped = looked(desk, text="For time: 21 burpees", **{name: "10:00", other: "17:30"})
+    assert "One window of 17:30" in capped and "One answer that you gave" in capped
+
+
+def test_an_answer_stays_with_its_words_and_is_none_to_others(house: House) -> None:
+    desk = house.desk()
+    answers = asked(looked(desk, text="AMRAP 5: 10 froggers"))
+    assert "All of it is understood" in looked(desk, text="AMRAP 5: 8 dips, 10 froggers", **answers)
+    assert "no movement that the library knows" in looked(desk, text="AMRAP 5: 10 waddles", **answers)
+
+
+def test_an_event_without_a_name_takes_the_title_or_the_next_free_one(house: House) -> None:
+    desk = house.desk()
+    for text in ("The long way\nAMRAP 5: 10 burpees", "AMRAP 5: 10 burpees"):
+        assert desk.post(MAKE, data={"text": text}).status_code == 303
+    assert "The long way" in events(house) and re.fullmatch(r"Event \d+", events(house)[-1])
+
+
+def test_every_text_that_is_read_right_becomes_an_event_that_opens(house: House) -> None:
+    desk = house.desk()
+    for one in [one for one in corpus() if outcome(one).verdict == "right"][::6]:
+        made = desk.post(MAKE, data={"text": one.text, "name": one.name})
+        assert made.status_code == 303 and desk.get(made.headers["location"]).status_code == 200
