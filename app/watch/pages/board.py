@@ -7,6 +7,7 @@ from fastapi.responses import HTMLResponse, JSONResponse, Response
 
 from app.live.hub import Closed
 from app.watch.pages.feed import Feed
+from app.web.crowd import outside_the_gate
 from app.web.pages import hall_of, page
 from app.web.rows import Rows
 from app.web.shapes import NUMBER, TEXT, an_object
@@ -33,7 +34,8 @@ def feed_of(request: Request) -> Feed:
 async def board_page(request: Request) -> Response:
     """The board, for everybody."""
     feed = feed_of(request)
-    now = await feed.newest()
+    async with outside_the_gate():
+        now = await feed.newest()
 
     def make() -> bytes:
         return bytes(page(request, "watch/board.html", view=now.view, version=now.version, content=now.content).body)
@@ -47,7 +49,8 @@ async def board_page(request: Request) -> Response:
 @routes.get("/board/parts", answers=an_object(version=TEXT, html=TEXT), cheap=True, as_it_is=True)
 async def board_parts(request: Request) -> Response:
     """The whole board as one update, for a page that missed some; 304 when it has the newest."""
-    now = await feed_of(request).newest()
+    async with outside_the_gate():
+        now = await feed_of(request).newest()
     tag = f'"{now.version}"'
     if request.headers.get("if-none-match") == tag:
         return Response(status_code=304, headers={"ETag": tag})
