@@ -30,6 +30,7 @@ from tests.bench import (
 )
 from tests.bench.browser import NoBrowser
 from tests.bench.figures import Figure, last_values, save, table
+from tests.bench.spectators import phones
 
 Tell = Callable[[str], None]
 BENCHES: dict[str, Callable[[Tell], list[Figure]]] = {
@@ -39,6 +40,7 @@ BENCHES: dict[str, Callable[[Tell], list[Figure]]] = {
     "touch": touch.run,
     "board": board.run,
     "busy": busy.run,
+    "phones": phones.run,
     "folding": folding.run,
     "standings": standings.run,
     "comparing": comparing.run,

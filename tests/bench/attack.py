@@ -36,6 +36,7 @@ from tests.bench.hall import heat_under_way, lanes_roster, phone_and_halls
 from tests.bench.servers import Serving, get, served
 
 LANES = 20
+SINCE_GO_S, BEGUN = 30, time.perf_counter()  # marks have the time at which they are made, as if by hand
 EVERY_S = 0.25
 ROUNDS = 5
 SECONDS = 3.0
@@ -62,7 +63,7 @@ def run(tell: Callable[[str], None]) -> list[Figure]:
     """Measures quiet and under each attack in turns, in one hall; the median of each counts, for a machine has its moods."""
     rounds: dict[str, list[Measured]] = {"quiet": [], **{name: [] for name, _, _ in ATTACKS}}
     with tempfile.TemporaryDirectory() as folder:
-        seats = heat_under_way(Path(folder), lanes_roster(BAD, 1200), this_machine(), since_go_s=30)
+        seats = heat_under_way(Path(folder), lanes_roster(BAD, 1200), this_machine(), since_go_s=SINCE_GO_S)
         phone = phone_and_halls(Path(folder), BAD, HALLS, this_machine())
         bad = {"marks": seats[-1], "strikes": seats[-1], "plans": phone}
         with served(Path(folder)) as server:
@@ -128,12 +129,12 @@ class Measured:
 
 
 def _measured(server: Serving, tablets: Sequence[Seat], epoch: int) -> Measured:
-    before = _cpu_s(server.pid)
+    before = cpu_s(server.pid)
     times = _acknowledged(server, tablets, epoch)
-    return Measured(percentile(times, 99), (_cpu_s(server.pid) - before) / SECONDS * 100)
+    return Measured(percentile(times, 99), (cpu_s(server.pid) - before) / SECONDS * 100)
 
 
-def _cpu_s(pid: int) -> float:
+def cpu_s(pid: int) -> float:
     """The processor time that a process has had (Linux; 0 elsewhere)."""
     try:
         fields = Path(f"/proc/{pid}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()
@@ -182,7 +183,7 @@ async def _lane(port: int, tablet: Seat, epoch: int, times: list[float]) -> None
     hand = Hand(tablet, port, epoch)
     while due < end:
         await asyncio.sleep(due - time.perf_counter())
-        writer.write(hand.reps())
+        writer.write(hand.reps(at=SINCE_GO_S * 1000 + round((due - BEGUN) * 1000)))
         head = await reader.readuntil(b"\r\n\r\n")
         body = await reader.readexactly(int(head.lower().split(b"content-length: ")[1].split(b"\r")[0]))
         times.append((time.perf_counter() - due) * 1000)

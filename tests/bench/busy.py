@@ -82,7 +82,7 @@ def places_for(boards: int) -> Iterator[None]:
 @contextmanager
 def followed(port: int, boards: int) -> Iterator[None]:
     """Boards in a process of their own. Raises RuntimeError when some were refused."""
-    command = [sys.executable, "-m", "tests.bench.watching", str(port), str(boards)]
+    command = [sys.executable, "-m", "tests.bench.spectators.watching", str(port), str(boards)]
     process = subprocess.Popen(command, cwd=CHECKOUT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
     assert process.stdin is not None and process.stdout is not None
     try:

@@ -34,16 +34,20 @@ BROWSER = {"User-Agent": "bench", "Accept": "*/*", "Accept-Encoding": "gzip, def
 
 
 class Hand:
-    """A tablet that counts repetitions, each with the present time, and writes them as requests."""
+    """A tablet that counts repetitions and writes them as requests: the first at `from_ms` of the heat, each `step_ms` later."""
 
-    def __init__(self, seat: Seat, port: int, epoch: int = 1) -> None:
+    def __init__(self, seat: Seat, port: int, epoch: int = 1, from_ms: int = 1, step_ms: int = 1) -> None:
+        self._from_ms, self._step_ms = from_ms, step_ms
         self.outbox = Outbox(seat, epoch, random.Random(f"{seat.device}/{epoch}"))
         self._wire = Wire("localhost", port, f"ll_device={seat.token}")
 
     def reps(self, count: int = 1, at: int | None = None) -> bytes:
-        """The request with the next repetitions; by default each a millisecond after the last."""
-        made = [self.outbox.add("rep", len(self.outbox.marks) + 1 if at is None else at, _wall_ms()) for _ in range(count)]
+        """The request with the next repetitions, all of them at `at` where it is given."""
+        made = [self.outbox.add("rep", self._next_ms() if at is None else at, _wall_ms()) for _ in range(count)]
         return self.request(body_of(made))
+
+    def _next_ms(self) -> int:
+        return self._from_ms + self._step_ms * len(self.outbox.marks)
 
     def request(self, body: bytes) -> bytes:
         """A request with this body, whatever it is."""
@@ -56,10 +60,16 @@ def _wall_ms() -> int:
 
 @dataclass(frozen=True, slots=True)
 class Pace:
-    """How a crowd sends: so many marks in a request; each tablet as soon as the last is answered, or every so many seconds."""
+    """How a crowd sends: so many marks in a request; each tablet as soon as the last is answered, or every so many seconds.
+
+    from_ms, step_ms: when in the heat the first mark was made, and each after the last. Nobody's hands make one a millisecond:
+    where it matters what marks are counted for, they are as far apart as they are sent.
+    """
 
     batch: int = 1
     every_s: float | None = None
+    from_ms: int = 1
+    step_ms: int = 1
 
 
 def measure(port: int, tablets: Sequence[Seat], epoch: int, seconds: float, pace: Pace = Pace()) -> Load:
@@ -75,7 +85,7 @@ def measure(port: int, tablets: Sequence[Seat], epoch: int, seconds: float, pace
 async def _measure(port: int, tablets: Sequence[Seat], epoch: int, seconds: float, pace: Pace) -> Load:
     loop = asyncio.get_running_loop()
     each = max(20, MADE_BEFOREHAND // len(tablets) // pace.batch)
-    letters = [_Letters(Hand(tablet, port, epoch), pace.batch, each) for tablet in tablets]
+    letters = [_Letters(Hand(tablet, port, epoch, pace.from_ms, pace.step_ms), pace.batch, each) for tablet in tablets]
     span = _Span(loop.create_future(), len(tablets))
     for number, own in enumerate(letters):
         at = own_address(number)

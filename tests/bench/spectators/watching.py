@@ -1,4 +1,4 @@
-"""Many boards that follow the stream and do nothing else, a process of their own: `python -m tests.bench.watching PORT BOARDS`.
+"""Many boards that follow the stream and do nothing else: `python -m tests.bench.spectators.watching PORT BOARDS`.
 
 Prints how many follow once all are there; ends when its input does, and prints how many updates they had. Each four come from an
 address of their own, as phones in a hall would; only Linux takes all of 127.0.0.0/8 for its own.
