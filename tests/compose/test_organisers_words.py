@@ -5,6 +5,7 @@ import json
 import re
 from pathlib import Path
 
+import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -12,9 +13,10 @@ from app.compose.event_form import format_form, typed_fields, typed_form
 from app.compose.event_plain import told
 from app.compose.event_reading import read_event
 from app.results.competition_file import read_file, write_file
+from app.rules.reading.reader import understand
 from app.rules.result.sealing import seal_faults, sealed
 from app.rules.workout.equipment import needed_things
-from app.rules.workout.formats import CountTask, Format, Movement
+from app.rules.workout.formats import CountTask, Format, ListTask, Movement
 from app.rules.workout.movements import library
 from app.rules.workout.paper_rows import paper_windows
 from app.rules.workout.presets import PRESETS
@@ -93,6 +95,16 @@ def test_a_list_keeps_its_words_through_the_event_page(house: House) -> None:
     assert again.status_code in (200, 303)
     assert house.app.state.hall.projection.roster.events[-1].format == before.format
     assert all(line in said(house, path) for line in lines.splitlines())
+
+
+@pytest.mark.parametrize("text", ["AMRAP 9: 10 HSPU, 30 dubs, 1 handstand push-up", "3 rounds for time: 12 T2B, 5 toes to bar"])
+def test_a_pasted_workout_keeps_each_line_s_words(text: str) -> None:
+    format = understand(text).format
+    assert format is not None
+    (work,) = (task for task in format.tasks.values() if isinstance(task, ListTask))
+    typed = [re.sub(r"^\d+ ", "", line) for line in text.partition(": ")[2].split(", ")]
+    assert [item.called(format.movements) for item in work.items] == typed
+    assert len(format.movements) == len(typed) - 1  # two of the lines are one movement
 
 
 def line_of(name: str) -> str | None:

@@ -63,10 +63,17 @@ class Things:
         """Puts a movement among the event's; its key there."""
         free = key
         for number in range(2, 100):
-            if _same(self.movements.setdefault(free, described), described):
+            if self.movements.setdefault(free, described) == described:
                 break
             free = f"{key[:36]}_{number}"
         return free
+
+    def on_a_line(self, key: str, described: Movement) -> tuple[str, str | None]:
+        """The key of a line's movement among the event's, and what it is called there where that is not its name."""
+        known = next((key for key, one in self.movements.items() if _same(one, described)), None)
+        if known is None:
+            return self.use(key, described), None
+        return known, None if self.movements[known].name == described.name else described.name
 
     def described(self, work: Work, lifted: bool = False) -> tuple[str, Movement] | None:
         """The movement of a line of work and its key; None where the line is left out."""
@@ -119,8 +126,10 @@ class Things:
             return None
         number, worth, notes = counted
         notes += [text for text in (self._size(work), work.note) if text]
+        key, words = self.on_a_line(found[0], described)
         return WorkItem(
-            movement=self.use(found[0], described),
+            movement=key,
+            words=words,
             reps=number,
             worth=worth if work.worth is None else work.worth,
             load=self.load(work.load, work),
@@ -233,7 +242,7 @@ class Things:
 
 
 def _same(one: Movement, other: Movement) -> bool:
-    """Whether two are one movement, be it under two names that the library knows to be the same: the first one stays."""
+    """Whether two are one movement, be it under two names that the library knows to be the same."""
     if one == other:
         return True
     key = lookup(one.name).key
