@@ -33,14 +33,17 @@ from tests.bench.attackers import LARGE, Plan
 from tests.bench.crowd import Hand
 from tests.bench.figures import Figure, Goal, percentile
 from tests.bench.hall import heat_under_way, lanes_roster, phone_and_halls
-from tests.bench.servers import Serving, get, served
+from tests.bench.servers import Serving, get
+from tests.bench.stalls import Stall, Stalls, watched
+from tests.bench.stalls import told as in_words
 
 LANES = 20
-SINCE_GO_S, BEGUN = 30, time.perf_counter()  # marks have the time at which they are made, as if by hand
 EVERY_S = 0.25
 ROUNDS = 5
 SECONDS = 3.0
 SETTLE_S = 2.0
+SINCE_GO_S = 30.0
+AGO_MS = 500  # a tap is dated so much earlier than it is sent, so that the server never takes it for one of the future
 SLOW, IDLE = 300, 500
 BAD = LANES + 1  # the lane whose tablet, and whose lifter's phone, send without end
 HALLS = 6  # other halls whose files are there
@@ -66,19 +69,21 @@ def run(tell: Callable[[str], None]) -> list[Figure]:
         seats = heat_under_way(Path(folder), lanes_roster(BAD, 1200), this_machine(), since_go_s=SINCE_GO_S)
         phone = phone_and_halls(Path(folder), BAD, HALLS, this_machine())
         bad = {"marks": seats[-1], "strikes": seats[-1], "plans": phone}
-        with served(Path(folder)) as server:
+        begun = time.perf_counter() - SINCE_GO_S
+        with watched(Path(folder)) as (server, stalls):
             get(server.port, "/pair")  # its page is loaded when it is first asked for, which no attack should be blamed for
             get(server.port, "/halls")
             for number in range(ROUNDS):
                 tell(f"attack: round {number + 1} of {ROUNDS}")
                 epoch = 1 + number * (len(ATTACKS) + 1)
-                rounds["quiet"].append(_measured(server, seats[:LANES], epoch))
+                hall = Judging(server, stalls, seats[:LANES], begun)
+                rounds["quiet"].append(_measured(hall, epoch))
                 for turn, (name, words, plan) in enumerate(ATTACKS, 1):
                     plan = replace(plan, device=astuple(bad[plan.sends]) if plan.sends else None)
                     with _a_board(server), _attacked(server, plan) as told:
-                        one = _measured(server, seats[:LANES], epoch + turn)
+                        one = _measured(hall, epoch + turn)
                     rounds[name].append(replace(one, answered=sum(told["answers"].values()) / (SETTLE_S + SECONDS)))
-                    tell(f"attack: {words}: {one.p99_ms:.0f} ms; they were answered {told}")
+                    tell(f"attack: {words}: {one.p99_ms:.0f} ms, {in_words(one.stalls)}; they were answered {told}")
     return _figures(rounds)
 
 
@@ -111,6 +116,7 @@ def _figures(rounds: dict[str, list["Measured"]]) -> list[Figure]:
             Figure(f"attack.{name}.p99", f"… under {words}, p99", p99[name], "ms"),
             Figure(f"attack.{name}.of_quiet", "… of the quiet one", p99[name] / p99["quiet"], "", TIMES_QUIET),
             Figure(f"attack.{name}.cpu", "… of one core", cpu[name], "%"),
+            Figure(f"attack.{name}.stall", "… the longest stall of the loop", max(map(_longest_ms, rounds[name])), "ms"),
         ]
         if plan.floods or plan.sends:
             answered = statistics.median(one.answered for one in rounds[name])
@@ -120,18 +126,34 @@ def _figures(rounds: dict[str, list["Measured"]]) -> list[Figure]:
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """The p99 of an acknowledgement, what the server took of one core meanwhile, in percent, and what it answered a flood, a
-    second: on a machine that has no time for the attackers there is no attack."""
+    """The p99 of an acknowledgement, what the server took of one core meanwhile, in percent, the stalls of its loop, and what it
+    answered a flood, a second: on a machine that has no time for the attackers there is no attack."""
 
     p99_ms: float
     cpu: float
+    stalls: Sequence[Stall] = ()
     answered: float = 0.0
 
 
-def _measured(server: Serving, tablets: Sequence[Seat], epoch: int) -> Measured:
-    before = cpu_s(server.pid)
-    times = _acknowledged(server, tablets, epoch)
-    return Measured(percentile(times, 99), (cpu_s(server.pid) - before) / SECONDS * 100)
+@dataclass(frozen=True, slots=True)
+class Judging:
+    """Who judges in which hall; its GO was at `go`, in seconds of this process's clock."""
+
+    server: Serving
+    stalls: Stalls
+    tablets: Sequence[Seat]
+    go: float
+
+
+def _longest_ms(one: Measured) -> float:
+    return max((stall.cpu_ms for stall in one.stalls), default=0.0)
+
+
+def _measured(hall: Judging, epoch: int) -> Measured:
+    before, begun_s = cpu_s(hall.server.pid), time.time()
+    times = asyncio.run(_judged(hall, epoch))
+    stalls = hall.stalls.between(begun_s, time.time())
+    return Measured(percentile(times, 99), (cpu_s(hall.server.pid) - before) / SECONDS * 100, stalls)
 
 
 def cpu_s(pid: int) -> float:
@@ -164,18 +186,15 @@ def _attacked(server: Serving, plan: Plan) -> Iterator[dict[str, Any]]:
         attackers.wait()
 
 
-def _acknowledged(server: Serving, tablets: Sequence[Seat], epoch: int) -> list[float]:
+async def _judged(hall: Judging, epoch: int) -> list[float]:
     """The times of all lanes' acknowledgements, in milliseconds: each lane taps at its own steady pace, answered or not."""
-    return asyncio.run(_judged(server, tablets, epoch))
-
-
-async def _judged(server: Serving, tablets: Sequence[Seat], epoch: int) -> list[float]:
     times: list[float] = []
-    await asyncio.gather(*(_lane(server.port, tablet, epoch, times) for tablet in tablets))
+    await asyncio.gather(*(_lane(hall, tablet, epoch, times) for tablet in hall.tablets))
     return times
 
 
-async def _lane(port: int, tablet: Seat, epoch: int, times: list[float]) -> None:
+async def _lane(hall: Judging, tablet: Seat, epoch: int, times: list[float]) -> None:
+    port = hall.server.port
     chance = random.Random(f"{tablet.lane}/{epoch}")
     reader, writer = await asyncio.open_connection("127.0.0.1", port, local_addr=(f"127.5.0.{tablet.lane}", 0))
     due = time.perf_counter() + chance.uniform(0, EVERY_S)
@@ -183,7 +202,7 @@ async def _lane(port: int, tablet: Seat, epoch: int, times: list[float]) -> None
     hand = Hand(tablet, port, epoch)
     while due < end:
         await asyncio.sleep(due - time.perf_counter())
-        writer.write(hand.reps(at=SINCE_GO_S * 1000 + round((due - BEGUN) * 1000)))
+        writer.write(hand.reps(at=round((time.perf_counter() - hall.go) * 1000) - AGO_MS))
         head = await reader.readuntil(b"\r\n\r\n")
         body = await reader.readexactly(int(head.lower().split(b"content-length: ")[1].split(b"\r")[0]))
         times.append((time.perf_counter() - due) * 1000)

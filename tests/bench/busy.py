@@ -22,40 +22,59 @@ from app.rehearsal.watcher import Watcher
 from app.rehearsal.wire import Wire
 from tests.bench.figures import Figure, Goal, percentile
 from tests.bench.hall import heat_under_way, lanes_roster
-from tests.bench.servers import Serving, served
+from tests.bench.servers import Serving
+from tests.bench.stalls import told, watched
 
 LANES, BOARDS = 40, 200
 STOPWATCHES = 3  # boards of this process, whose updates are timed
 MARKS_A_SECOND = 4  # of each lane
 SECONDS, WARM_S = 15.0, 3.0
+NOBODY = -1  # not even a board whose updates are timed
 HEAT_S = 1200
 FROM_MS = 60_000  # of the heat
 ACK = Goal("at most", 10)
 SHOWN = Goal("at most", 150)
+OF_NONE = Goal("at most", 2)
+NO_STALL = Goal("at most", 0)
 MEMORY = Goal("at most", 200)
 FORMAT = turn_about(work_seconds=HEAT_S)
 
+Judged = tuple[list[float], list[float], Load | None]
+
 
 def run(tell: Callable[[str], None]) -> list[Figure]:
-    """Measures the hall without watchers, then with all of them."""
-    return [figure for boards in (0, BOARDS) for figure in _hall(boards, tell)]
+    """Measures the hall without any board, with few, then with all of them."""
+    figures = [figure for boards in (NOBODY, 0, BOARDS) for figure in _hall(boards, tell)]
+    p99 = {figure.key: figure.value for figure in figures}
+    ratio = p99[f"busy.b{BOARDS}.ack.p99"] / p99["busy.none.ack.p99"]
+    words = f"tap to answer with {BOARDS} boards, p99, of that without any"
+    return [*figures, Figure("busy.of_none", words, ratio, "", OF_NONE)]
 
 
 def _hall(boards: int, tell: Callable[[str], None]) -> list[Figure]:
-    tell(f"busy: {LANES} lanes, {MARKS_A_SECOND} marks a second each, {boards} boards")
-    with tempfile.TemporaryDirectory() as folder, places_for(boards):
+    few = "no board" if boards == NOBODY else f"{boards or STOPWATCHES} boards"
+    tell(f"busy: {LANES} lanes, {MARKS_A_SECOND} marks a second each, {few}")
+    with tempfile.TemporaryDirectory() as folder, places_for(max(0, boards)):
         tablets = heat_under_way(Path(folder), lanes_roster(LANES, HEAT_S), this_machine(), since_go_s=60)
-        with served(Path(folder)) as server, followed(server.port, boards):
-            acks, shown, load = asyncio.run(judged(server, tablets))
-    name, all_there = f"busy.b{boards}", boards == BOARDS
+        with watched(Path(folder)) as (server, stalls), followed(server.port, max(0, boards)):
+            begun_s = time.time() + WARM_S
+            acks, shown, load = asyncio.run(judged(server, tablets, 0 if boards == NOBODY else STOPWATCHES))
+            found = stalls.between(begun_s, begun_s + SECONDS)
+    tell(f"busy: {few}: {told(found)}")
+    name, all_there = "busy.none" if boards == NOBODY else f"busy.b{boards}", boards == BOARDS
     rate = len(acks) / SECONDS
     figures = [
-        Figure(f"{name}.per_second", f"{LANES} lanes, {MARKS_A_SECOND} marks a second each, {boards} boards: marks", rate, "/s"),
+        Figure(f"{name}.per_second", f"{LANES} lanes, {MARKS_A_SECOND} marks a second each, {few}: marks", rate, "/s"),
         Figure(f"{name}.ack.p50", "… tap to answer, p50", percentile(acks, 50), "ms"),
         Figure(f"{name}.ack.p99", "… … p99", percentile(acks, 99), "ms", None if all_there else ACK),
-        Figure(f"{name}.board.p50", "… tap to board, p50", percentile(shown, 50), "ms"),
-        Figure(f"{name}.board.p99", "… … p99", percentile(shown, 99), "ms", SHOWN if all_there else None),
+        Figure(f"{name}.stalls", "… stalls of the loop, over 10 ms", len(found), "", NO_STALL if all_there else None),
+        Figure(f"{name}.longest", "… … the longest", max((one.cpu_ms for one in found), default=0), "ms"),
     ]
+    if shown:
+        figures += [
+            Figure(f"{name}.board.p50", "… tap to board, p50", percentile(shown, 50), "ms"),
+            Figure(f"{name}.board.p99", "… … p99", percentile(shown, 99), "ms", SHOWN if all_there else None),
+        ]
     if load is None:
         return figures
     return [
@@ -99,9 +118,11 @@ def followed(port: int, boards: int) -> Iterator[None]:
         process.stdout.close()
 
 
-async def judged(server: Serving, seats: Sequence[Seat]) -> tuple[list[float], list[float], Load | None]:
-    """All lanes count for a while; how long answers and boards took after the tap, and what the server used meanwhile."""
-    boards = [Watcher(Wire("localhost", server.port)) for _ in range(STOPWATCHES)]
+async def judged(
+    server: Serving, seats: Sequence[Seat], timed: int = STOPWATCHES
+) -> tuple[list[float], list[float], Load | None]:
+    """All lanes count for a while; how long answers and `timed` boards took after the tap, and what the server used meanwhile."""
+    boards = [Watcher(Wire("localhost", server.port)) for _ in range(timed)]
     watching = [asyncio.create_task(board.run()) for board in boards]
     lanes = [_lane(server, seat, boards, n / LANES) for n, seat in enumerate(seats)]
     begun_ms = true_ms() - FROM_MS

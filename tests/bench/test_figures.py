@@ -1,11 +1,15 @@
-"""What the benches say of their figures: a verdict that is computed, and the last run for comparison."""
+"""What the benches say: a verdict that is computed, the last run for comparison, and what keeps a loop by its name."""
 
+import asyncio
+import time
+from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 import pytest
 
 from tests.bench.board import delays
 from tests.bench.figures import Figure, Goal, last_values, percentile, save, table
+from tests.bench.stalls import LONG_S, Stall, Watch, told
 
 
 @pytest.mark.parametrize(
@@ -43,3 +47,47 @@ def test_a_percentile_is_a_value_that_was_measured() -> None:
 
 def test_taps_that_arrive_as_one_are_each_timed_to_the_first_count_that_holds_them() -> None:
     assert delays([10, 20, 30], [(2, 100), (3, 130)]) == [90, 80, 100]
+
+
+def noted(work: Callable[[], Awaitable[None]]) -> list[Stall]:
+    """The stalls while something runs on a loop."""
+    stalls: list[Stall] = []
+
+    async def watched() -> None:
+        watch = Watch(stalls.append)
+        watch.start()
+        await work()
+        await asyncio.sleep(0.02)
+        watch.stop()
+
+    asyncio.run(watched())
+    return stalls
+
+
+async def busy() -> None:
+    until = time.thread_time() + 5 * LONG_S
+    while time.thread_time() < until:
+        sum(range(1000))
+
+
+async def in_slices() -> None:
+    until = time.thread_time() + 5 * LONG_S
+    while time.thread_time() < until:
+        sum(range(1000))
+        await asyncio.sleep(0)
+
+
+async def idle() -> None:
+    elsewhere()
+
+
+def elsewhere() -> None:
+    time.sleep(5 * LONG_S)  # the machine has other things to do, as far as the loop can tell
+
+
+def test_what_keeps_the_loop_is_noted_by_name_and_what_gives_it_back_is_not() -> None:
+    (stall,) = noted(busy)
+    assert stall.cpu_ms > LONG_S * 1000 and stall.ran.startswith("test_figures.py busy")
+    assert "1 stall," in told([stall]) and "busy" in told([stall])
+    assert noted(in_slices) == [] and noted(idle) == []
+    assert told([]) == "no stall"

@@ -93,7 +93,7 @@ def _block(page: Page, cdp: CDPSession, url: str, settle_ms: int, chance: random
 @contextmanager
 def _bare_page() -> Iterator[str]:
     """The bare page's address, served by a thread that has nothing to do while it is touched."""
-    body = Path(__file__).with_name("bare.html").read_bytes()
+    body = (Path(__file__).with_name("beside") / "bare.html").read_bytes()
 
     class Handler(http.server.BaseHTTPRequestHandler):
         def do_GET(self) -> None:
