@@ -2,6 +2,7 @@
 
 import secrets
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import cast
 
 from sqlmodel import Session
@@ -12,6 +13,7 @@ from app.hall.doing import done_by
 from app.hall.forms import refuse
 from app.hall.guessing import Guess, WrongSecret, digits
 from app.hall.hall import Hall
+from app.live.kept import Kept
 from app.rules.records.roster import MOST_LANES
 from app.rules.records.seats import INVITED, SEATS, Seat, seat_of
 from app.store.devices import Invitation, find_invitation, newest_invitation, put_invitation, succeed, take_invitation
@@ -20,6 +22,7 @@ INVITATION_MINUTES = 10
 INVITATION_MS = INVITATION_MINUTES * 60_000
 TOKEN_BYTES = 16  # 128 bits
 CODE_DIGITS = 6
+KEPT_AS = "the newest invitation"
 
 NOT_OPEN = f"This invitation is not open: used, older than {INVITATION_MINUTES} minutes, or mistyped. Ask the desk for a new one."
 
@@ -116,6 +119,7 @@ async def _pair_at_once(hall: Hall, found: Invitation, caller: Caller, now: str)
             raise WrongSecret(NOT_OPEN)
 
     await hall.database.awrite(work)
+    hall.presence.invitations += 1
     if now:
         hall.presence.forget(now, REPLACED)
     hall.hub.publish("desk", {"type": "devices"})
@@ -149,14 +153,16 @@ async def _store_invitation(hall: Hall, fresh: OpenInvitation) -> bool:
         put_invitation(session, stored)
         return True
 
-    return await hall.database.awrite(work)
+    stored_now = await hall.database.awrite(work)
+    hall.presence.invitations += 1
+    return stored_now
 
 
 async def _find(hall: Hall, secret: str, address: str) -> Invitation:
     """The open invitation of a token or a code. A token can't be guessed, so only codes are counted."""
     if len(secret) > 2 * CODE_DIGITS:
         return await _opened(hall, token_hash(secret))
-    newest = await hall.database.aread(lambda session: newest_invitation(session, hall.time.wall_ms()))
+    newest = await _newest(hall)
     async with Guess(
         hall, hall.presence.codes, address, newest_age_ms=None if newest is None else _age_ms(hall, newest)
     ) as guess:
@@ -164,6 +170,15 @@ async def _find(hall: Hall, secret: str, address: str) -> Invitation:
         if not guess.may_mean(_age_ms(hall, found.expires_wall_ms)):
             raise WrongSecret(NOT_OPEN)
         return found
+
+
+async def _newest(hall: Hall) -> int | None:
+    """When the newest open invitation expires. Every guess asks, and a storm of them would keep the store busy: so it is looked
+    up once a second, and whenever one was made or used up here."""
+    kept: Kept[int | None] = hall.kept.setdefault(KEPT_AS, Kept())
+    second, wall_ms = hall.time.server_ms() // 1000, hall.time.wall_ms()
+    look = partial(hall.database.aread, lambda session: newest_invitation(session, wall_ms))
+    return await kept.newest(hall.presence.invitations, second, look)
 
 
 def _age_ms(hall: Hall, expires_wall_ms: int) -> int:

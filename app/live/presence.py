@@ -107,6 +107,7 @@ class Presence:
     false while this process may not have heard that a device was sent away: the database is asked each time then.
     `codes`, `passwords`: wrong guesses from the network; `at_laptop`: those made on this machine, which strangers can't hold up
     and which wait a minute at most; `known_here`: those of browsers that have logged in before, each with tries of its own.
+    `invitations`: how often one was made or used up here.
     `hashing`: one password at a time, for each takes 64 MiB and every core.
     `first_code`: what somebody else than the laptop must know to set the first password; it is shown in the server's window.
     """
@@ -116,6 +117,7 @@ class Presence:
         self.passwords = Guesses("passwords")
         self.known_here = Guesses("known-here")
         self.at_laptop = Guesses("at-laptop", in_all=MOST_PER_ADDRESS, span_ms=MINUTE_MS)
+        self.invitations = 0
         self.hashing = asyncio.Lock()
         self.lives = Lives()
         self.strangers_lines, self.our_lines = Quota(STRANGERS_LINES, HOUR_MS), Quota(OUR_LINES, HOUR_MS)

@@ -131,6 +131,22 @@ def test_wrong_codes_lock_no_code_that_was_made_since_and_none_is_guessed_at_mor
     assert house.browser(MANY[1]).post("/pair", json={"code": newest.code}).status_code == 200
 
 
+def test_a_storm_of_codes_has_the_store_asked_for_the_newest_one_once_a_second(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looked, look = list[int](), pairing.newest_invitation
+    monkeypatch.setattr(pairing, "newest_invitation", lambda session, wall_ms: looked.append(wall_ms) or look(session, wall_ms))
+    house.invitation(1)
+    for _ in range(3):
+        house.do(_all_at_once, _at_a_code, MANY)
+    assert len(looked) == 1
+    house.clocks.pass_ms(1000)
+    house.do(_all_at_once, _at_a_code, MANY)
+    assert len(looked) == 2
+    house.invitation(2)
+    assert house.browser(ON_THE_LAN).post("/pair", json={"code": house.invitation(3).code}).status_code == 200, "made just now"
+
+
 def test_a_known_browser_has_few_tries_of_its_own_and_an_invented_cookie_none(house: House, hashes: dict[str, int]) -> None:
     house.desk()
     known = house.browser(ON_THE_LAN)
