@@ -1,6 +1,7 @@
 """Agreement of judges against scikit-learn, krippendorff, and the worked examples of those who named the measures."""
 
 import warnings
+from collections.abc import Callable
 from fractions import Fraction
 
 import krippendorff
@@ -8,7 +9,6 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from sklearn.metrics import cohen_kappa_score
 
 from app.rules.agree.agreement import bland_altman, cohens_kappa, intraclass, krippendorffs_alpha
 
@@ -25,6 +25,16 @@ SMALL = [512, 430, 520, 428, 500, 600, 364, 380, 658, 445, 432, 626, 260, 477, 2
 
 # The example in krippendorff's own documentation: 3 coders, 15 units, * where a coder said nothing.
 CODERS = ("* * * * * 3 4 1 2 1 1 3 3 * 3", "1 * 2 1 3 3 4 3 * * * * * * *", "* * 2 1 3 4 4 * 2 1 1 3 3 * 4")
+
+Measure = Callable[[list[object], list[object]], float]
+
+
+@pytest.fixture(scope="module")
+def cohen_kappa_score() -> Measure:
+    """Loaded by the process that runs these tests alone: every other would take two seconds for it too when it reads the file."""
+    from sklearn.metrics import cohen_kappa_score
+
+    return cohen_kappa_score  # type: ignore[no-any-return]
 
 
 def test_the_worked_example_of_shrout_and_fleiss() -> None:
@@ -51,7 +61,7 @@ def test_mean_squares_against_numpy(table: list[list[int]]) -> None:
 
 
 @pytest.mark.parametrize("table", [((20, 5), (10, 15)), ((3, 0), (4, 9)), ((50, 1), (1, 2))])
-def test_kappa_against_scikit_learn(table: tuple[tuple[int, int], tuple[int, int]]) -> None:
+def test_kappa_against_scikit_learn(table: tuple[tuple[int, int], tuple[int, int]], cohen_kappa_score: Measure) -> None:
     pairs = [(i, j) for i, row in enumerate(table) for j, count in enumerate(row) for _ in range(count)]
     kappa = cohens_kappa(pairs)
     assert kappa is not None
@@ -63,8 +73,8 @@ def test_kappa_of_the_table_20_5_10_15_is_four_tenths() -> None:
     assert cohens_kappa(pairs) == Fraction(2, 5)
 
 
-@given(st.lists(st.tuples(st.sampled_from("grn"), st.sampled_from("grn")), min_size=1, max_size=40))
-def test_kappa_of_any_pairs_against_scikit_learn(pairs: list[tuple[str, str]]) -> None:
+@given(pairs=st.lists(st.tuples(st.sampled_from("grn"), st.sampled_from("grn")), min_size=1, max_size=40))
+def test_kappa_of_any_pairs_against_scikit_learn(cohen_kappa_score: Measure, pairs: list[tuple[str, str]]) -> None:
     kappa = cohens_kappa(pairs)
     assume(kappa is not None)
     assert kappa is not None

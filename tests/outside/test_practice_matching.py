@@ -5,7 +5,6 @@ import random
 
 import numpy as np
 from scipy.optimize import linear_sum_assignment
-from sklearn.metrics import accuracy_score
 
 from app.rules.agree.practice import MOVES, Call, agreement, practice_set
 
@@ -26,6 +25,8 @@ def test_as_many_calls_are_matched_and_as_near_as_the_solver_can() -> None:
 
 
 def test_the_share_of_right_calls_is_the_accuracy_when_every_repetition_is_called() -> None:
+    from sklearn.metrics import accuracy_score  # two seconds, which every process that only reads this file would take too
+
     chance = random.Random(4)
     for trial in range(40):
         made = practice_set("squat", trial, 30)

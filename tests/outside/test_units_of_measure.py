@@ -4,14 +4,16 @@ import math
 from decimal import Decimal
 from fractions import Fraction
 
-import pint
 import pytest
 import scipy.constants
 
 from app.rules.values.units import KG_IN, MM_IN, Load, Rounding, decimal_text, round_to
 from app.rules.workout.score_units import convert
+from tests.outside.pint_units import units_in
 
-UNITS = pint.UnitRegistry(non_int_type=Decimal)
+
+def _of_one(unit: str, other: str) -> Decimal:
+    return Decimal(units_in(Decimal).Quantity(Decimal(1), unit).to(other).magnitude)
 
 
 @pytest.mark.parametrize(
@@ -21,7 +23,7 @@ UNITS = pint.UnitRegistry(non_int_type=Decimal)
 )
 def test_pounds_in_kilograms_are_those_of_nist_sp_811(amount: str, kg: str) -> None:
     assert Load(amount, "lb").kg == Fraction(kg)
-    assert UNITS.Quantity(Decimal(amount), "pound").to("kilogram").magnitude == Decimal(kg)
+    assert units_in(Decimal).Quantity(Decimal(amount), "pound").to("kilogram").magnitude == Decimal(kg)
 
 
 @pytest.mark.parametrize(("inches", "cm"), [("1", "2.54"), ("3", "7.62"), ("24", "60.96"), ("36", "91.44")])
@@ -33,12 +35,12 @@ def test_inches_in_centimetres_are_those_of_nist_sp_811(inches: str, cm: str) ->
 @pytest.mark.parametrize("unit", sorted(MM_IN))
 def test_each_length_unit_is_the_one_of_pint(unit: str) -> None:
     # pint's default registry: international foot, yard and mile.
-    assert UNITS.Quantity(Decimal(1), unit).to("millimeter").magnitude == Decimal(MM_IN[unit].numerator) / MM_IN[unit].denominator
+    assert _of_one(unit, "millimeter") == Decimal(MM_IN[unit].numerator) / MM_IN[unit].denominator
 
 
 @pytest.mark.parametrize("unit", sorted(KG_IN))
 def test_each_load_unit_is_the_one_of_pint(unit: str) -> None:
-    assert UNITS.Quantity(Decimal(1), unit).to("kilogram").magnitude == Decimal(KG_IN[unit].numerator) / KG_IN[unit].denominator
+    assert _of_one(unit, "kilogram") == Decimal(KG_IN[unit].numerator) / KG_IN[unit].denominator
 
 
 def test_a_pound_as_a_float_is_not_a_pound() -> None:

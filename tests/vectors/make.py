@@ -6,7 +6,7 @@ The expected values come from the Python side; tests/rules/ holds the facts that
 
 import json
 import random
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -484,31 +484,30 @@ def offset_cases() -> list[dict[str, Any]]:
     return cases
 
 
-def files() -> dict[str, str]:
-    """The files by name, one case a line, so that a change reads well."""
-    texts = {}
-    made = {
-        "again.json": again_scenes.cases(),
-        "authority.json": authority_scenes.cases(),
-        "clock.json": clock_cases(),
-        "faults.json": fault_scenes.cases(),
-        "tally.json": tally_cases() + timed_cases() + judge_cases() + beyond_cases() + number_scenes.cases(),
-        "markings.json": marking_scenes.cases(),
-        "scores.json": score_scenes.cases(),
-        "turns.json": turn_scenes.cases(),
-        "plates.json": plate_scenes.cases(),
-        "typed_loads.json": typed_loads.cases(),
-    }
-    for name, cases in made.items():
-        lines = ",\n".join(json.dumps(case, ensure_ascii=False, separators=(",", ":")) for case in cases)
-        texts[name] = f"[\n{lines}\n]\n"
-    return texts
+MADE: dict[str, Callable[[], list[dict[str, Any]]]] = {
+    "again.json": again_scenes.cases,
+    "authority.json": authority_scenes.cases,
+    "clock.json": clock_cases,
+    "faults.json": fault_scenes.cases,
+    "tally.json": lambda: [*tally_cases(), *timed_cases(), *judge_cases(), *beyond_cases(), *number_scenes.cases()],
+    "markings.json": marking_scenes.cases,
+    "scores.json": score_scenes.cases,
+    "turns.json": turn_scenes.cases,
+    "plates.json": plate_scenes.cases,
+    "typed_loads.json": typed_loads.cases,
+}
+
+
+def text_of(name: str) -> str:
+    """A file by its name, one case a line, so that a change reads well."""
+    lines = ",\n".join(json.dumps(case, ensure_ascii=False, separators=(",", ":")) for case in MADE[name]())
+    return f"[\n{lines}\n]\n"
 
 
 def main() -> None:
     """Writes the files."""
-    for name, text in files().items():
-        (HERE / name).write_text(text, encoding="utf-8", newline="\n")
+    for name in MADE:
+        (HERE / name).write_text(text_of(name), encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":
