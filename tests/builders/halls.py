@@ -32,7 +32,8 @@ LAPTOP = "127.0.0.1"
 ON_THE_LAN = "192.0.2.77"
 SLATE_DAY = the_slate_day(("10:00", "10:30", "11:00"))
 STORE = "lane-ledger.sqlite3"
-_STORES: dict[int, tuple[CompetitionFile, bytes]] = {}
+MOST_STORES = 16  # as many as the tests of a few files fill
+_STORES: dict[str, bytes] = {}
 
 
 @dataclass
@@ -119,18 +120,19 @@ class Watch:
 
 
 def _filled(file: CompetitionFile) -> bytes:
-    """A store that holds a file, as its bytes; made once for each file."""
-    kept = _STORES.get(id(file))
-    if kept is None:
+    """A store that holds a file, as its bytes; made once for each thing that files say, for most tests build the same anew."""
+    said = file.model_dump_json()
+    if said not in _STORES:
+        if len(_STORES) == MOST_STORES:
+            _STORES.clear()
         with tempfile.TemporaryDirectory() as folder:
             settings = Settings(data=Path(folder), open_browser=False)
             store = Database(settings.database())
             store.write(lambda session: put_everything(session, file, file.runs, file.rulings))
             store.write(lambda session: insert_new(session.connection(), [(mark, 0) for mark in file.marks]))
             store.close()
-            # The file is kept beside its bytes, so that no other can be given its id.
-            kept = _STORES[id(file)] = (file, (Path(folder) / STORE).read_bytes())
-    return kept[1]
+            _STORES[said] = (Path(folder) / STORE).read_bytes()
+    return _STORES[said]
 
 
 @contextmanager
