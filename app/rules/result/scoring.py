@@ -170,7 +170,7 @@ def _terms(format: Format, rule: ScoreRule, part: Part, window: WindowTally) -> 
         return _count_terms(format, rule, part, window)
     if window.measure is None and rule.better == "less":
         return []
-    if part.take == "member_best" and window.measure is not None:
+    if part.take == "member_best" and window.measure is not None and format.members > 1:
         measures = [(one.member, one.measure) for one in window.shares if one.measure is not None]
         return [_term(format, rule, window.index, member, value, task.unit) for member, value in measures]
     value = Fraction(0) if window.measure is None else window.measure

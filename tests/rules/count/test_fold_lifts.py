@@ -1,10 +1,13 @@
 """A lift window: declarations, tries under them, the bar racked; which tries count and which are only flagged."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.rules.count.tally import Tally
 from app.rules.workout.formats import Format
 from tests.builders.cast import FORMATS, Plain, Sheet, a_format, a_lift_task, flags_of, load, plain_load, scored, take, tallied
+from tests.vectors.lift_scenes import AFTER_A
 
 
 def _lifting(**task: object) -> Format:
@@ -187,6 +190,25 @@ def test_in_a_members_window_no_lift_of_another_counts_though_a_declaration_says
     tally = tallied(own, marks)
     assert scored(own, marks).value == 100 and tally.windows[0].declaration == marks[0]["id"]
     assert [why for _, why in flags_of(tally)] == ["other-member"] * 6
+
+
+@given(
+    said=st.lists(st.integers(min_value=-60_000, max_value=59_999), min_size=1, max_size=4, unique=True),
+    acts=st.lists(st.tuples(st.sampled_from(["declare", "begun", "lift", "racked"]), st.integers(0, 59_999)), max_size=8),
+)
+def test_what_b_declares_before_their_own_window_stands_in_it_whatever_happens_in_as(
+    said: list[int], acts: list[tuple[str, int]]
+) -> None:
+    """The newest of B's stands when B's turn comes, the judge's hand in A's window locks nothing of it, and A's is as without."""
+    sheet = Sheet()
+    load_100 = plain_load("100 kg")
+    bodies: dict[str, Plain] = {"declare": {"load": load_100, "by": "judge"}, "lift": {"load": load_100, "good": True}}
+    in_as = [sheet.mark(kind, at, 0, **bodies.get(kind, {})) for kind, at in acts]
+    early = [sheet.mark("declare", at, 1, load=plain_load("60 kg"), by="lifter", member=2) for at in said]
+    tally, alone = tallied(AFTER_A, in_as + early), tallied(AFTER_A, in_as)
+    assert tally.windows[1].declaration == max(early, key=lambda mark: int(mark["at"]))["id"]
+    assert tally.windows[1].waiting is None and tally.windows[0] == alone.windows[0]
+    assert [flag for flag in tally.flags if flag.mark in {mark["id"] for mark in early}] == []
 
 
 def test_a_lift_after_anothers_declaration_is_the_lifters_own_under_their_own(sheet: Sheet) -> None:

@@ -157,6 +157,19 @@ def test_each_members_best_is_the_least_where_less_is_better(sheet: Sheet) -> No
     assert scored(run, [sheet.mark("measure", 5_000, value="50"), sheet.mark("measure", 65_000, value="48")]).value == 48
 
 
+def test_a_number_of_shared_work_is_the_members_who_made_it(sheet: Sheet) -> None:
+    task = MeasureTask(movement="swing", unit="m", high=Fraction(100), keep="best")
+    shared = a_format(task, take("member_best"), members=2, who="any", unit="m")
+    told = [sheet.mark("measure", 1_000 * n, value=value, member=member) for n, (value, member) in enumerate(THROWN)]
+    assert scored(shared, told).value == 9 + 7
+    assert [(share.member, share.measure) for share in tallied(shared, told).windows[0].shares] == [(1, 9), (2, 7)]
+    alone = a_format(task, take("member_best"), unit="m")
+    assert scored(alone, [told[0], sheet.mark("measure", 9_000, value="11")]).value == 11, "named or not, there is one athlete"
+
+
+THROWN = (("8", 1), ("7", 2), ("9", 1), ("5", 2))
+
+
 def test_a_window_without_a_good_lift_is_worth_nothing_and_may_be_dropped(sheet: Sheet) -> None:
     marks = [sheet.lift(5_000, "100 kg", True), sheet.lift(65_000, "110 kg", False), sheet.lift(125_000, "90 kg", True)]
 

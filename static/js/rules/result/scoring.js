@@ -106,7 +106,7 @@ function termsOf(format, rule, part, window) {
   if (task.kind === "lift") return liftTerms(part, window, task, only, term);
   if (task.kind !== "measure") return countTerms(format, part, window, term);
   if (window.measure === null) return rule.better === "less" ? [] : [term(only, NOTHING, task.unit)];
-  if (part.take !== "member_best") return [term(only, exact(window.measure), task.unit)];
+  if (part.take !== "member_best" || format.members === 1) return [term(only, exact(window.measure), task.unit)];
   return window.shares.flatMap(({ member, measure }) => (measure === null ? [] : [term(member, exact(measure), task.unit)]));
 }
 

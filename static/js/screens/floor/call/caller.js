@@ -265,7 +265,9 @@ export class Caller {
     const changing = found.begun ? waiting : judged ? null : standing; // what a declaration made now would replace
     const next = likelyNext(mine, task, format.unit, plan);
     this.who.hidden = lifters.length < 2;
-    fill(this.who, ...lifters.map((member) => button(memberName(this.lane.entry, member), () => this.#turnTo(member), { "aria-pressed": String(member === this.#lifter) })));
+    const many = lifters.length > 2;
+    setData(this.who, "many", many);
+    fill(this.who, ...lifters.map((member) => button(many ? this.lane.trackNames[member - 1] : memberName(this.lane.entry, member), () => this.#turnTo(member), { "aria-pressed": String(member === this.#lifter) })));
     this.declare.begin({
       task,
       unit: format.unit,

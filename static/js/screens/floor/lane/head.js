@@ -2,6 +2,7 @@
 import { el, fill, setData, setText } from "../../../parts/dom.js";
 import { Ribbon } from "../../../parts/ribbon.js";
 import { NO_TIME, timeLeft } from "../../../parts/timing.js";
+import { MANY } from "./members/tiles.js";
 import { nextText, taskText, whoText } from "./words.js";
 import { say } from "../../../words/say.js";
 
@@ -33,6 +34,7 @@ export class Head {
   /** Draws the ribbon of another heat. */
   turn() {
     this.#ribbon = new Ribbon(this.lane.format, this.lane.trackNames);
+    setData(this.node, "crowded", this.lane.format.members > MANY);
     this.#scene = "";
     fill(this.ribbonPlace, this.#ribbon.node);
   }

@@ -1,11 +1,12 @@
 // @ts-check
 import { el, fill } from "../../../../parts/dom.js";
+import { markMore } from "../../../../parts/more.js";
 import { onLand } from "../../../../parts/press.js";
 import { sayLoad } from "../../../../parts/loads.js";
 import { bestLift } from "../../../../rules/lifts.js";
 import { say } from "../../../../words/say.js";
 import { memberName } from "../words.js";
-import { tileName } from "./tiles.js";
+import { MANY, tileName } from "./tiles.js";
 
 /** @typedef {import("../../../../rules/lifts.js").Lift} Lift */
 
@@ -30,6 +31,7 @@ export class Pick {
   constructor(asks, act) {
     this.act = act;
     this.grid = el("div", { class: "members-grid" });
+    markMore(this.grid);
     this.node = el("div", { class: "members picking", role: "picking", hidden: true }, el("p", { class: "members-head" }, el("b", {}, asks)), this.grid);
   }
 
@@ -39,7 +41,7 @@ export class Pick {
     const stamp = JSON.stringify(told);
     if (stamp === this.#stamp) return;
     this.#stamp = stamp;
-    this.grid.toggleAttribute("data-many", members.length > 4);
+    this.node.toggleAttribute("data-many", members.length > MANY);
     fill(this.grid, ...told.map((one) => this.#tile(one)));
   }
 

@@ -2,6 +2,8 @@
 import { el, fill, setData, setText } from "../../../../parts/dom.js";
 import { onLand } from "../../../../parts/press.js";
 
+export const MANY = 4; // of more there is room for first names alone
+
 /** @typedef {{member: number, name: string, short: string, count: number, norep: number}} Tile */
 
 /** A member's name in full, and short where there is no room for that. @param {string} name @param {string} short */
@@ -69,7 +71,7 @@ export class MemberTargets {
   /** @param {Tile[]} tiles */
   #draw(tiles) {
     this.#tiles = new Map(tiles.map((tile) => [tile.member, this.#tile(tile)]));
-    setData(this.grid, "many", tiles.length > 4);
+    setData(this.node, "many", tiles.length > MANY);
     fill(this.grid, ...[...this.#tiles.values()].map(({ node }) => node));
   }
 
