@@ -31,7 +31,7 @@ WITHOUT = {
     ("value", "justify-content: safe"): "the same",
     ("value", "font-family: ui-monospace"): "the next of the list",
     ("value", "text-decoration: dotted"): "a whole line below the word",
-    ("selector", "has"): "Firefox alone: more stands on a screen at a time, nothing is hidden",
+    ("selector", "has"): "Firefox alone, on the organiser's pages: a form is wider or narrower, nothing is hidden",
     ("attribute", "is"): "a word of a sentence that holds a greater-than sign",
     ("member", "estimate"): "asked for first; without it no word on the room left",
     ("member", "memory"): "the same",

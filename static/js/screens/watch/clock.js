@@ -94,6 +94,7 @@ function idleFace() {
 /** @param {Face} face */
 function paint(face) {
   setData(main, "tone", face.tone);
+  setData(document.body, "held", face.tone === "held");
   setData(main, "digits", face.minutes.length);
   setData(main, "tenths", face.tenths !== "");
   setData(big, "hurry", face.hurry);

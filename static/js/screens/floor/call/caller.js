@@ -325,6 +325,7 @@ export class Caller {
   /** @param {string} [view] */
   #showView(view = recall()) {
     setData(this.root, "view", view);
+    setData(document.body, "loaders", view === "loaders");
     setText(this.turn, view === "loaders" ? "Lifter's view" : "Loaders' view");
   }
 

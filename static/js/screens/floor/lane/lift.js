@@ -68,7 +68,7 @@ export class LiftView {
     markAside(this.line);
     onLand(this.good, () => this.#judge(true));
     onLand(this.no, () => this.#judge(false));
-    const state = [this.glance.node, this.set.node, this.lights, this.clock.node, this.says, this.standards, this.faults.node];
+    const state = [this.set.node, this.lights, this.clock.node, this.says, this.glance.node, this.standards, this.faults.node];
     this.middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, ...state);
     markMore(this.middle);
     this.judging = el("div", { class: "judging" }, this.good, this.middle, this.no);
@@ -269,6 +269,7 @@ export class LiftView {
     setData(this.says, "tone", over ? "look" : null);
     const tries = this.#tries(found, standing);
     this.set.show(`${standing?.id}/${tries.length}`, this.#task.times_reps && !tries.some((lift) => lift.good));
+    setData(this.middle, "sets", !this.set.node.hidden);
     const counting = this.#task.times_reps && !this.set.node.hidden;
     setText(/** @type {HTMLElement} */ (this.good.querySelector(".press-words")), say("lift.good") + (counting && this.set.count ? `, ${this.set.count}` : ""));
     if (counting && this.set.count === 0) this.good.setAttribute("disabled", "");

@@ -35,7 +35,7 @@ export class MeasureView {
     const read = el("div", { class: "declare-read" }, this.value, this.recorded);
     this.pick = new Pick("Whose number?", (member) => this.#turnTo(member));
     this.other = button("Somebody else's", () => this.#turnTo(null), { class: "press quiet", role: "picks-again" });
-    this.typing = el("div", { class: "choosing" }, el("div", { class: "declare" }, read, this.says, this.keypad.node, this.go));
+    this.typing = el("div", { class: "choosing" }, el("div", { class: "declare of-number" }, read, this.says, this.keypad.node, this.go));
     this.node = el("div", { class: "lifting measuring" }, this.pick.node, this.typing, el("div", { class: "lift-foot" }, this.other, this.takeBack.node));
   }
 
