@@ -1,7 +1,7 @@
 """What is alive while the server runs: standings that follow the marks, and who is told of them. Nothing here is kept.
 
 - The projection keeps what has added a sheet up, what counts for an assignment and each line of a standing, until a mark changes
-  it; of sheets that have been still for long their tallies alone. `caught_up` counts in slices of 2 ms, so whoever shows
+  it; of sheets that have been still for long their tallies alone. `caught_up` counts in slices of 1 ms, so whoever shows
   standings waits for them and judges don't. Folded whole, the sheets of forty lanes kept the loop for 15 to 42 ms at every
   look of one board.
 - Memory grows by what the day's marks take, some 0.5 kB each, because standings are folded from them.
