@@ -31,8 +31,10 @@ SCREEN_IS_THERE = '[data-role="strip"], .call-strip'
 PATIENCE_MS = 20_000  # the machine may be busy with something else
 RHYTHM_S = 0.22  # from one tap to the next: four and a half a second
 LEAST_REST_S = 0.1  # the finger is up at least so long
-# What a browser that does not trust a certificate says to a worker. A tablet that keeps its pages fetches them a second time.
-NO_WORKER = """() => {
+# A browser without sound, which says to a worker what one says that does not trust a certificate. A tablet that keeps its pages
+# fetches them a second time; a loudspeaker costs as much as the screen, and nobody listens.
+LEAN = """() => {
+  delete window.AudioContext;
   const refused = () => Promise.reject(new DOMException('not here', 'SecurityError'));
   if (navigator.serviceWorker) ServiceWorkerContainer.prototype.register = refused;
 }"""
@@ -228,11 +230,11 @@ def board_rows(page: Page) -> dict[str, tuple[str, str]]:
 class Hall:
     """Everybody who came: their browsers are closed in the end, and none of them may have seen an error.
 
-    keeps_pages: whether tablets keep their pages, for tests that open one with no server; it costs as much as to open one.
+    whole: whether its browsers keep pages and can sound, for tests that open a page with no server, or listen.
     """
 
-    def __init__(self, browser: Browser, url: str, keeps_pages: bool = False) -> None:
-        self.browser, self.url, self._keeps_pages = browser, url, keeps_pages
+    def __init__(self, browser: Browser, url: str, whole: bool = False) -> None:
+        self.browser, self.url, self._whole = browser, url, whole
         self._leaving = ExitStack()
         self.people: list[Person] = []
 
@@ -286,8 +288,8 @@ class Hall:
     def _arrive(self, kind: type[P], size: dict[str, int], touch: bool) -> P:
         context = self.browser.new_context(viewport=size, has_touch=touch, reduced_motion="reduce")  # type: ignore[arg-type]
         self._leaving.callback(context.close)
-        if not self._keeps_pages:
-            context.add_init_script(f"({NO_WORKER})()")
+        if not self._whole:
+            context.add_init_script(f"({LEAN})()")
         person = kind(context.new_page())
         self.people.append(person)
         return person
@@ -300,9 +302,9 @@ def agree(person: Person) -> None:
 
 
 @contextmanager
-def a_hall(browser: Browser, url: str, keeps_pages: bool = False) -> Iterator[Hall]:
+def a_hall(browser: Browser, url: str, whole: bool = False) -> Iterator[Hall]:
     """A hall that people come to; it is empty afterwards."""
-    hall = Hall(browser, url, keeps_pages)
+    hall = Hall(browser, url, whole)
     try:
         yield hall
     except BaseException:

@@ -59,7 +59,7 @@ def server(tmp_path: Path) -> Iterator[HallServer]:
 
 @pytest.fixture
 def hall(browser: Browser, server: HallServer) -> Iterator[Hall]:
-    with a_hall(browser, server.url, keeps_pages=True) as opened:
+    with a_hall(browser, server.url, whole=True) as opened:
         yield opened
 
 

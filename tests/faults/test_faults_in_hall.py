@@ -68,7 +68,7 @@ def server(tmp_path: Path, lengths: tuple[int, ...]) -> Iterator[HallServer]:
 
 @pytest.fixture
 def hall(browser: Browser, server: HallServer, lengths: tuple[int, ...]) -> Iterator[Hall]:
-    with a_hall(browser, server.url, keeps_pages=lengths == CUT_OFF) as opened:
+    with a_hall(browser, server.url, whole=lengths == CUT_OFF) as opened:
         yield opened
 
 
