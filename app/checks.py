@@ -78,10 +78,11 @@ def stages() -> tuple[Stage, Stage, Stage]:
     long = tuple(sorted(name for name, text in words.items() if TAKES_LONG.search(text)))
     plain = tuple(sorted(words.keys() - set(long)))
     cores = os.cpu_count() or 1
+    busy = cores + MORE_THAN_CORES
     return (
-        Stage("in time", in_time, "paced", cores),
+        Stage("in time", in_time, "paced", busy),  # which sleep for most of their time; the plain ones beside them give way
         Stage("plain", plain, "", cores),
-        Stage("the rest", long, "not paced", cores + MORE_THAN_CORES),
+        Stage("the rest", long, "not paced", busy),
     )
 
 
