@@ -156,7 +156,7 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
 @pytest.fixture(autouse=True, scope="module")
 def made_quickly(request: pytest.FixtureRequest) -> Iterator[None]:
     """No test waits for what it is not about; see tests/quickly.py."""
-    own = request.path.parent.name in ("store", "faults")
+    own = request.path.parent.name == "faults" or request.path.stem == "test_schema"
     with quickly(stores=not own):
         yield
 

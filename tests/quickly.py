@@ -1,6 +1,6 @@
 """What every test would wait for and few are about: a slow password hash, migrations of an empty store, SQL put into words.
 
-The store's own tests and the faults make and move real stores; everything else begins with a copy of what the migrations made.
+The tests of the schema and the faults walk up real stores; everything else begins with a copy of what the migrations made.
 """
 
 import functools

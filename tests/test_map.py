@@ -1,11 +1,12 @@
 """The map of the house names what there is, in the order of its floors; and every room and script says what it is."""
 
+import functools
 import re
 from pathlib import Path
 
 import pytest
 
-from tests.map import ENDS, ROOT, figures, first_comment, printed, rooms
+from tests.map import ENDS, ROOT, Room, figures, first_comment, printed, rooms
 
 # A file or a folder as the pages for developers name it: in backticks, with a slash, below the root or one of its rooms.
 NAMED = re.compile(r"`([\w.*]+(?:/[\w.*]+)*(?:/|/[\w.*]+\.[a-z]{2,4}))`")
@@ -98,13 +99,19 @@ def test_a_script_says_what_it_is_in_its_first_comment_for_people(script: str, s
     assert first_comment(script) == says
 
 
+@functools.cache
+def our_rooms() -> tuple[Room, ...]:
+    """The rooms of this house, read once."""
+    return tuple(rooms(ROOT))
+
+
 def test_every_room_has_a_law_of_one_line_and_every_module_says_what_it_is() -> None:
-    silent = [module.path for room in rooms(ROOT) for module in room.modules if not module.says.endswith(ENDS)]
+    silent = [module.path for room in our_rooms() for module in room.modules if not module.says.endswith(ENDS)]
     assert silent == []
 
 
 def test_no_room_holds_more_files_than_a_person_takes_in_at_a_glance() -> None:
-    full = {room.path: len(room.modules) - bool(room.law) for room in rooms(ROOT)}
+    full = {room.path: len(room.modules) - bool(room.law) for room in our_rooms()}
     assert {path: files for path, files in full.items() if files > MOST_FILES} == {}
 
 

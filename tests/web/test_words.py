@@ -1,6 +1,7 @@
 """What is said in more than one place, or of a number, is said from the catalogue: by Python, Jinja and the tablets alike."""
 
 import ast
+import functools
 import re
 from collections import Counter
 from collections.abc import Iterator
@@ -40,7 +41,12 @@ class Said:
         return [key for key in WORDS if re.fullmatch(self.keys, key)]
 
 
-def said_in_python() -> Iterator[Said]:
+@functools.cache
+def said_in_python() -> tuple[Said, ...]:
+    return tuple(_said_in_python())
+
+
+def _said_in_python() -> Iterator[Said]:
     for path in modules():
         if SPEAKS not in path.read_text(encoding="utf-8"):
             continue
