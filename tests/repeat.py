@@ -15,12 +15,14 @@ from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from app.checks import house_checks
 from app.paths import CHECKOUT
 
 KEPT = CHECKOUT / "bench-results" / "repeats.jsonl"
 # The short summary of pytest, with a reason behind the name or without; a name may hold spaces between its brackets.
 FAILED_TEST = re.compile(r"^(?:FAILED|ERROR) (?P<test>tests/\S+?(?:\[.*?\])?)(?: - .*)?$", re.M)
-FAILED_CHECK = re.compile(r"^(?P<check>style|layout|types|arrows) +FAILED", re.M)
+FAILED_ROW = re.compile(r"^(?P<row>\S.*?) +FAILED +\d+\.\d s", re.M)  # of the closing summary: a house check, or a stage of tests
+NOBODY_NAMED = "(a run that ended before it could say what failed)"
 COLOUR = re.compile(r"\x1b\[[0-9;]*m")
 
 
@@ -37,21 +39,26 @@ class Run:
 
 
 def failures(said: str) -> tuple[str, ...]:
-    """The tests and checks that failed, by what a run printed, each once."""
+    """The tests and checks that failed, by what a run printed, each once. A stage stands for tests only where none is named:
+    one that ended before it could say which."""
     plain = COLOUR.sub("", said)
     tests = [found["test"] for found in FAILED_TEST.finditer(plain)]
-    checks = [found["check"] for found in FAILED_CHECK.finditer(plain)]
-    return tuple(dict.fromkeys(tests + checks))
+    rows = [found["row"] for found in FAILED_ROW.finditer(plain)]
+    return tuple(dict.fromkeys([*tests, *(row for row in rows if not tests or row in house_checks())]))
 
 
 def run_once(asked: Sequence[str]) -> Run:
     """Runs the suite, or what is asked of it, once; what it says is shown when it did not hold."""
     at, commit, begun = datetime.now(UTC).isoformat(timespec="seconds"), _commit(), time.perf_counter()
     command = [sys.executable, "-m", "app", "test", *asked]
-    done = subprocess.run(command, cwd=CHECKOUT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, errors="replace")
-    if done.returncode:
+    done = subprocess.run(
+        command, cwd=CHECKOUT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8", errors="replace"
+    )
+    held = done.returncode == 0
+    if not held:
         print(done.stdout)
-    return Run(at, commit, tuple(asked), round(time.perf_counter() - begun, 1), done.returncode == 0, failures(done.stdout))
+    failed = () if held else failures(done.stdout) or (NOBODY_NAMED,)
+    return Run(at, commit, tuple(asked), round(time.perf_counter() - begun, 1), held, failed)
 
 
 def keep(run: Run, file: Path = KEPT) -> None:

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from app.checks import with_rooms
+from app.checks import OTHER_SYSTEMS, with_rooms
 from tests.repeat import Run, failures, keep, kept, table
 
 SAID = """
@@ -13,10 +13,12 @@ ERROR tests/web/test_b.py::test_three - OSError
 FAILED tests/floor/test_a.py::test_two
 PASSED tests/web/test_b.py::test_four
 
-style    held       0.9 s
-types    FAILED    12.0 s
-tests    FAILED   482.5 s  2 failed, 4984 passed in 474.45s
+style           held       0.9 s
+types           FAILED    12.0 s
+{elsewhere:<15} FAILED    12.0 s
+the rest        FAILED   482.5 s  2 failed, 4984 passed in 474.45s
 """
+ELSEWHERE = f"types as on {OTHER_SYSTEMS[0]}"
 
 
 def a_run(*failed: str) -> Run:
@@ -24,12 +26,18 @@ def a_run(*failed: str) -> Run:
 
 
 def test_what_failed_is_read_from_what_was_said() -> None:
-    assert failures(SAID) == (
+    assert failures(SAID.format(elsewhere=ELSEWHERE)) == (
         "tests/floor/test_a.py::test_one[a small file system]",
         "tests/floor/test_a.py::test_two",
         "tests/web/test_b.py::test_three",
         "types",
+        ELSEWHERE,
     )
+
+
+def test_a_stage_that_names_no_test_stands_for_itself() -> None:
+    assert failures("style     held       0.9 s\nthe rest  FAILED   12.5 s\nNot everything held; see above.\n") == ("the rest",)
+    assert failures("Everything held.") == ()
 
 
 def test_runs_are_kept_and_counted(tmp_path: Path) -> None:
