@@ -3,6 +3,7 @@
 import html
 import re
 
+from app.rules.reading.same_event import comparable
 from tests.builders.halls import House, TestClient
 from tests.rules.reading.corpora import corpus, outcome
 
@@ -78,3 +79,21 @@ def test_every_text_that_is_read_right_becomes_an_event_that_opens(house: House)
     for one in [one for one in corpus() if outcome(one).verdict == "right"][::6]:
         made = desk.post(MAKE, data={"text": one.text, "name": one.name})
         assert made.status_code == 303 and desk.get(made.headers["location"]).status_code == 200
+
+
+def test_an_event_is_shown_as_a_text_that_makes_the_same_event(house: House) -> None:
+    desk = house.desk()
+    first = desk.post(MAKE, data={"text": "AMRAP 4: 10 burpees\nRest 1:00\n2 min max lunges\nScore: total reps", "name": "One"})
+    shown = desk.get(f"{first.headers['location'].partition('?')[0]}/text", headers={"accept": "text/html"}).text
+    assert "it is the same event" in shown
+    (text,) = re.findall(r"<pre[^>]*>([^<]*)</pre>", shown)
+    assert desk.post(MAKE, data={"text": html.unescape(text), "name": "Two"}).status_code == 303
+    made = {event.name: event.format for event in house.app.state.hall.projection.roster.events}
+    assert comparable(made["One"]) == comparable(made["Two"])
+
+
+def test_what_a_text_can_not_say_of_an_event_is_named_under_it(house: House) -> None:
+    desk, text = house.desk(), "AMRAP 4: 10 froggers"
+    made = desk.post(MAKE, data={"text": text, "name": "Own", **asked(looked(desk, text=text))})
+    shown = desk.get(f"{made.headers['location'].partition('?')[0]}/text", headers={"accept": "text/html"}).text
+    assert "What this text does not say" in shown and "froggers" in shown

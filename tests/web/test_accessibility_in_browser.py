@@ -26,7 +26,7 @@ DESK_PAGES = (
     *("/desk/entries/ent_0_0", "/desk/entries/paste", "/desk/events", "/desk/events/new", "/desk/events/evt", "/desk/heats"),
     *("/desk/events/blank", "/desk/events/new/mirrored_pair", "/desk/events/evt/dry-run", "/desk/events/evt/variants"),
     *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/overall", "/desk/cut", "/desk/tablets", "/desk/way-in"),
-    *("/desk/password", "/desk/done", "/desk/workout"),
+    *("/desk/password", "/desk/done", "/desk/workout", "/desk/events/evt/text"),
     *("/desk/backups", "/desk/backups/totals?lane=asg_0"),
     *("/desk/plates", "/desk/plates/set_1?load=226", "/desk/plates/set_1?load=226.5"),
     *("/desk/events/evt/openers", "/desk/judges", "/desk/judges/paste", "/desk/plan", "/desk/plan/late", "/desk/plan/rules"),

@@ -7,5 +7,7 @@
 - Nothing is passed over. What the grammar does not know and what has no meaning where it stands is in red; what changes the score
   and is not said is a question with its usual answers; what is usual and changes nothing is told as assumed.
 - Two numbers for one thing (43/30 kg) are two versions: the draft is put on the clock twice, and what differs is a variant.
+- An event prints itself as a text (written_text.py). What the text can't say is found by reading it back, so that nothing is lost
+  without being named: all presets, and all that the grammar can say of the library's movements, come back the same.
 - What was tried and left: Earley, which takes any order of words, at thirty times the time; guessing a movement by likeness.
 """

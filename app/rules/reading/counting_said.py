@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from app.rules.reading.clock import Clock, Done
 from app.rules.reading.talk import Span
@@ -9,7 +10,7 @@ from app.rules.workout.formats import CountTask, LiftTask, ListTask, MeasureTask
 from app.rules.workout.movement_names import key_of
 
 TIES = {"TIE_SOONER": ("time_of_count",), "TIE_BODY": ("bodyweight",), "TIE_LIFT": ("earlier_best",), "TIE_SHARE": ()}
-SUMS = {"T_REPS", "T_ROUNDS", "T_SUM", "REP", "ROUND", "T_LOADS", "T_CAL", "T_DIST"}
+SUMS = {"T_DROP", "T_REPS", "T_ROUNDS", "T_SUM", "REP", "ROUND", "T_LOADS", "T_CAL", "T_DIST"}
 NAMES = {"reps": "Repetitions", "s": "Time", "kg": "Load", "lb": "Load", "cal": "Calories", "m": "Metres", "points": "Score"}
 MEASURE_NAMES = {"s": "Seconds"}
 UNFIT = "What is done has no such score."
@@ -21,17 +22,32 @@ def scores_of(clock: Clock) -> tuple[ScoreRule, ...]:
     if not done:
         return ()
     takes = clock.draft.takes
+    if clock.draft.apart and (len(done) == 1 or _says_one_score(takes)):
+        clock.things.talk.red(Span(0, len(clock.things.talk.text)), "Parts ranked on their own do not fit with one score.")
     if len(done) > 1 and not _says_one_score(takes):
-        told = clock.things.talk.ask(
-            "several",
-            None,
-            f"{len(done)} parts: is there one score, or one for each?",
-            [("sum", "One score: everything added up"), ("apart", "Each part is ranked on its own")],
+        told = (
+            "apart"
+            if clock.draft.apart
+            else clock.things.talk.ask(
+                "several",
+                None,
+                f"{len(done)} parts: is there one score, or one for each?",
+                [("sum", "One score: everything added up"), ("apart", "Each part is ranked on its own")],
+            )
         )
         if told == "apart":
-            made = tuple(_score(clock, [one], []) for one in done)
-            return _unlike_ids(made)
-    return (_score(clock, done, takes),)
+            return _unlike_ids(_named(clock, tuple(_score(clock, [one], []) for one in done)))
+    return _named(clock, (_score(clock, done, takes),))
+
+
+def _named(clock: Clock, made: tuple[ScoreRule, ...]) -> tuple[ScoreRule, ...]:
+    """The scores by the names that the text gives them, in its order."""
+    names = clock.draft.score_names
+    if len(names) > len(made):
+        clock.things.talk.red(Span(0, len(clock.things.talk.text)), "It names more scores than there are.")
+    return tuple(
+        score.model_copy(update={"name": names[place]}) if place < len(names) else score for place, score in enumerate(made)
+    )
 
 
 def _merged(done: Sequence[Done]) -> list[Done]:
@@ -59,7 +75,8 @@ def _unlike_ids(made: tuple[ScoreRule, ...]) -> tuple[ScoreRule, ...]:
 
 
 def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]) -> ScoreRule:
-    unit = _unit(clock, done)
+    heaviest = any(take == "T_HEAVIEST" for take, _ in takes)
+    unit = clock.draft.score_unit or (clock.things.unit() if heaviest else _unit(clock, done))
     asked = [(take, span) for take, span in takes if take != "T_MISS"]
     for take, span in asked:
         if not _fits(take, clock, done, unit):
@@ -69,7 +86,14 @@ def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]
     name = MEASURE_NAMES.get(unit, NAMES[unit]) if isinstance(lone, MeasureTask) else NAMES[unit]
     timed = unit == "s" and not isinstance(lone, MeasureTask)
     return ScoreRule.model_validate(
-        {"name": name, "better": "less" if timed else "more", "unit": unit, "parts": parts, "ties": _ties(clock, unit)}
+        {
+            "name": name,
+            "better": "less" if timed else "more",
+            "unit": unit,
+            "parts": parts,
+            "cap_adds": _cap_adds(clock, timed),
+            "ties": _ties(clock),
+        }
     )
 
 
@@ -99,6 +123,8 @@ def _fits(take: str, clock: Clock, done: Sequence[Done], unit: str) -> bool:
     match take:
         case "T_TIME":
             return unit == "s"
+        case "T_HEAVIEST":
+            return all(isinstance(task, ListTask) for task in tasks)
         case "T_LOAD" | "T_LOADS":
             return all(isinstance(task, LiftTask) for task in tasks)
         case "T_CAL":
@@ -107,8 +133,11 @@ def _fits(take: str, clock: Clock, done: Sequence[Done], unit: str) -> bool:
             return unit == "m"
         case "T_ROUNDS" | "ROUND":
             return all(isinstance(task, ListTask) for task in tasks) and unit == "reps"
+        case "T_DROP":
+            return all(isinstance(task, CountTask) for task in tasks) and any(len(one.windows) > 1 for one in done)
         case "T_REPS" | "REP":
-            return unit in ("reps", "points") and not all(isinstance(task, LiftTask) for task in tasks)
+            lifted = all(isinstance(task, LiftTask) for task in tasks)
+            return clock.draft.score_unit != "" or (unit in ("reps", "points") and not lifted)
         case "T_LOW" | "T_BEST":
             return unit != "s" or any(isinstance(task, MeasureTask) for task in tasks)
         case _:
@@ -119,6 +148,8 @@ def _parts(clock: Clock, one: Done, takes: set[str]) -> list[Part]:
     if one.kind == "lift":
         return [_lift_part(clock, one, takes)]
     task = clock.tasks[one.tasks[0]]
+    if "T_HEAVIEST" in takes:
+        return [Part(take="heaviest", tasks=one.tasks)]
     if one.kind == "time" and isinstance(task, ListTask) and not _tail(one):
         return [Part(take="time", tasks=one.tasks)]
     if len(one.windows) == 1:
@@ -132,6 +163,8 @@ def _parts(clock: Clock, one: Done, takes: set[str]) -> list[Part]:
         if takes & (SUMS | {"T_POINTS"})
         else _asked(clock, one)
     )
+    if "T_DROP" in takes:
+        return [Part(take="sum", tasks=one.tasks, drop=1)]
     if take == "sum":
         return [Part(take="sum", tasks=(key,)) for key in one.tasks]
     return [Part(take=take, tasks=one.tasks)]
@@ -166,7 +199,14 @@ def _lift_part(clock: Clock, one: Done, takes: set[str]) -> Part:
     return Part(take="best" if alone else "member_best", tasks=one.tasks)
 
 
-def _ties(clock: Clock, unit: str) -> tuple[TieStep, ...]:
+def _cap_adds(clock: Clock, timed: bool) -> Fraction | None:
+    seconds = clock.draft.cap_adds
+    if seconds is not None and not timed:
+        clock.things.talk.red(Span(0, len(clock.things.talk.text)), "Seconds are added at a cap, where the finish time counts.")
+    return None if seconds is None or not timed else Fraction(seconds)
+
+
+def _ties(clock: Clock) -> tuple[TieStep, ...]:
     if not clock.draft.ties:
         clock.things.talk.assume("Nothing is said about equal scores: they share the place.")
     return tuple(TieStep.model_validate({"kind": kind}) for said, _ in clock.draft.ties for kind in TIES[said])

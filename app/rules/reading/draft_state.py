@@ -34,6 +34,18 @@ class Drafting:
         begins = not here.works and not here.rest_only and (here.kind in ("windows", "lift", "every") or here.seconds is not None)
         return bool(here.group.scheme or self.most or begins)
 
+    def pending_rounds(self) -> int | None:
+        """Rounds that were said before anything is done in them."""
+        here = self.here
+        return here.group.rounds if not here.works and not here.kind and here.group.rounds > 1 else None
+
+    def part(self) -> bool:
+        """Another part begins."""
+        if self.here.works:
+            self.trailing_rest(self.here)
+            self.draft.stretches.append(Stretch())
+        return True
+
     def fresh(self, kind: str, reuse: bool = True) -> Stretch:
         """A stretch to begin with: the one at hand while nothing is done in it yet, else a new one."""
         here = self.here

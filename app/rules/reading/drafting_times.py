@@ -54,14 +54,16 @@ class SaysTimes(Drafting):
         """How often, or how long in all, said once."""
         if stretch.count is not None or stretch.total is not None:
             return False
-        if told.kind in ("TIMES", "ROUNDS", "SETS", "WINDOWS"):
+        if told.kind in ("ROUNDS", "SETS"):
             stretch.count = whole(told) or None
+        elif told.kind in ("TIMES", "WINDOWS"):
+            stretch.total = (stretch.seconds or 0) * (whole(told) or 0) or None
         else:
             stretch.total = length_of(told)
         return stretch.count is not None or stretch.total is not None
 
     def _say_on(self, statement: Statement) -> bool:
-        rounds = self._pending_rounds()
+        rounds = self.pending_rounds()
         stretch = self.fresh("windows")
         stretch.groups = [Group()]
         stretch.count = rounds
@@ -103,6 +105,17 @@ class SaysTimes(Drafting):
         else:
             here.seconds = seconds
         return True
+
+    def _say_cap_adds(self, statement: Statement) -> bool:
+        seconds = length_of(statement.toks[-1])
+        if seconds is None or self.draft.cap_adds is not None:
+            return False
+        self.draft.cap_adds = seconds
+        return True
+
+    def _say_once(self, statement: Statement) -> bool:
+        self.here.once = True
+        return self.here.kind == "amrap"
 
     def _say_span(self, statement: Statement) -> bool:
         first, last = (int(value) for value in statement.toks[0].values)
@@ -173,8 +186,3 @@ class SaysTimes(Drafting):
         seconds = bare * 60 if bare <= SHORT_REST else bare
         self.talk.assume(f"“rest {bare}” is {bare} {'minutes' if bare <= SHORT_REST else 'seconds'}.", span)
         return seconds
-
-    def _pending_rounds(self) -> int | None:
-        """Rounds that were said before anything is done in them."""
-        here = self.here
-        return here.group.rounds if not here.works and not here.kind and here.group.rounds > 1 else None

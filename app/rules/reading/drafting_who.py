@@ -34,6 +34,8 @@ class SaysWho(Drafting):
 
     def _say_member(self, statement: Statement) -> bool:
         tok = statement.toks[0]
+        if tok.kind == "LETTER" and (self.draft.members or 1) == 1:
+            return self.part()  # `A:` without a pair or a team is a part of the workout
         numbers = {"MEMBERA": (1,), "MEMBERB": (2,), "BOTH": (1, 2)}.get(tok.kind) or tuple(
             numbered(value) for value in tok.values
         )
@@ -78,6 +80,8 @@ class SaysWho(Drafting):
     def _say_score(self, statement: Statement) -> bool:
         """`Score: total reps`, and `total reps is the score`."""
         self.scoring = True
+        if name := statement.tok("NOTE"):
+            self.draft.score_names.append(name.text.strip("“”"))
         self.draft.takes += self.early
         self.early.clear()
         return True
@@ -90,6 +94,17 @@ class SaysWho(Drafting):
             self.early.append((kind, span_of(statement)))
             return True
         self.draft.takes.append((kind, span_of(statement)))
+        return True
+
+    def _say_apart(self, statement: Statement) -> bool:
+        self.draft.apart = True
+        return True
+
+    def _say_unit(self, statement: Statement) -> bool:
+        """`Score: total, in kg`."""
+        if not self.scoring or self.draft.score_unit:
+            return False
+        self.draft.score_unit = statement.toks[0].kind.lower()
         return True
 
     def _say_tie(self, statement: Statement) -> bool:

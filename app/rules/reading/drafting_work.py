@@ -14,9 +14,8 @@ class SaysWork(Drafting):
         kind = statement.toks[0].kind
         self.comma = kind == "COMMA" or kind == "AT"
         self.joined = kind == "PLUS"
-        if kind == "PART" and self.here.works:
-            self.trailing_rest(self.here)
-            self.draft.stretches.append(Stretch())
+        if kind == "PART":
+            self.part()
         if kind == "STOP":
             self.scoring = self.meanwhile = self.holding = False
             self.member = None
@@ -39,9 +38,14 @@ class SaysWork(Drafting):
             return self._most_behind(here)
         if here.group.role == "rest-of-time" or here.kind in ("every", "windows", "amrap"):
             return True
-        seconds = here.seconds if not here.works and not here.kind else None
-        self.fresh("windows").seconds = seconds
+        rounds = self.pending_rounds()
+        self._times(self.fresh("windows"), rounds)
         return True
+
+    def _times(self, stretch: Stretch, rounds: int | None) -> None:
+        """So many windows, where rounds were said before anything was done in them."""
+        if rounds:
+            stretch.count, stretch.groups = rounds, [Group()]
 
     def _most_behind(self, here: Stretch) -> bool:
         """`row 4 min for max calories`."""
@@ -100,14 +104,13 @@ class SaysWork(Drafting):
         return not here.group.inline
 
     def _say_lift(self, statement: Statement) -> bool:
-        here = self.here
-        seconds = here.seconds if not here.works and not here.kind else None
+        here, rounds = self.here, self.pending_rounds()
         several = statement.tok("NRM")
         if here.kind == "lift" and not here.works:
             stretch = here
         else:
             stretch = self.fresh("lift")
-            stretch.seconds = seconds
+            self._times(stretch, rounds)
         if several:
             stretch.repetitions = int(several.values[0])
         return True
@@ -141,6 +144,18 @@ class SaysWork(Drafting):
         here.one_try, here.no_down = here.one_try or kind == "TRIESRACKED", here.no_down or kind == "NODOWN"
         here.times_reps = here.times_reps or kind == "LOADREPS"
         return here.kind == "lift"
+
+    def _say_own_window(self, statement: Statement) -> bool:
+        self.here.own_windows = True
+        return self.here.kind == "lift"
+
+    def _say_plates(self, statement: Statement) -> bool:
+        load, here = said_load(statement), self.here
+        what = {"BARWEIGHT": "bar", "STEP": "step", "PLATE": "plate"}[statement.toks[0].kind]
+        if here.kind != "lift" or len(load.values) != 1 or getattr(here, what) is not None:
+            return False
+        setattr(here, what, load)
+        return True
 
     def _say_bars(self, statement: Statement) -> bool:
         here = self.here

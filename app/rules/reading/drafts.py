@@ -100,6 +100,11 @@ class Stretch:
     one_bar: bool = False
     until_bell: bool = False
     one_by_one: bool = False
+    once: bool = False
+    own_windows: bool = False
+    bar: Loaded | None = None
+    step: Loaded | None = None
+    plate: Loaded | None = None
 
     @property
     def works(self) -> list[Work]:
@@ -140,6 +145,10 @@ class Draft:
     cap: int | None = None
     cap_span: Span | None = None
     takes: list[tuple[str, Span]] = field(default_factory=list)
+    score_names: list[str] = field(default_factory=list)
+    score_unit: str = ""
+    apart: bool = False
+    cap_adds: int | None = None
     ties: list[tuple[str, Span]] = field(default_factory=list)
     loose: list[tuple[str, Loaded]] = field(default_factory=list)
     version_loads: list[tuple[str, Tok]] = field(default_factory=list)

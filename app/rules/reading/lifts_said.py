@@ -4,6 +4,7 @@ from app.rules.reading.clock import Clock
 from app.rules.reading.drafts import Stretch
 from app.rules.reading.talk import Span
 from app.rules.reading.things import has_more
+from app.rules.values.units import Load
 from app.rules.workout.misload import POWERLIFTING
 from app.rules.workout.plate_sets import offered
 from app.rules.workout.plates import lightest, lightest_step
@@ -24,14 +25,12 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
     movement = _lifted(clock, stretch)
     if movement is None:
         return []
-    unit = clock.things.unit()
-    plates = next(one.plates for one in offered() if one.plates.bars[0].unit == unit)
-    talk.assume(f"The bar is {plates.bars[0].text()}, the least step {lightest_step(plates).text()}.", span)
+    bar, step, plate = _plates(clock, stretch)
     task = LiftTask(
         movement=movement,
-        bar=plates.bars[0],
-        step=lightest_step(plates),
-        least_plate=lightest(plates),
+        bar=bar,
+        step=step,
+        least_plate=plate,
         rack=movement not in FROM_THE_FLOOR,
         misload=POWERLIFTING,
         attempts=stretch.attempts,
@@ -43,7 +42,9 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
     key = clock.task("lift", task)
     members = clock.draft.members or 1
     turns: list[Who] = [stretch.who] if stretch.who else ["all"] if members == 1 else ["any"]
-    if members > 1 and not stretch.who and not (stretch.own_bars or stretch.one_bar):
+    if members > 1 and stretch.own_windows and not stretch.who:
+        turns = [(member,) for member in range(1, members + 1)]
+    elif members > 1 and not stretch.who and not (stretch.own_bars or stretch.one_bar):
         answers = [
             ("one", "All in one window, at one bar"),
             ("each", "All in one window, a bar each"),
@@ -59,6 +60,17 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
                 clock.rest(stretch, stretch.off, stretch.off_span)
             clock.window(stretch, seconds, key, tuple(stretch.spans), who)
     return [key]
+
+
+def _plates(clock: Clock, stretch: Stretch) -> tuple[Load, Load, Load]:
+    """The empty bar, the least step and the least plate: as said, else those of the usual set of the unit."""
+    unit = clock.things.unit()
+    usual = next(one.plates for one in offered() if one.plates.bars[0].unit == unit)
+    if not (stretch.bar and stretch.step and stretch.plate):
+        told = f"The bar is {usual.bars[0].text()}, the least step {lightest_step(usual).text()}"
+        clock.things.talk.assume(f"{told}, the least plate {lightest(usual).text()}, unless another is said.", stretch.span)
+    said = [clock.things.load(one, stretch.works[0]) for one in (stretch.bar, stretch.step, stretch.plate)]
+    return said[0] or usual.bars[0], said[1] or lightest_step(usual), said[2] or lightest(usual)
 
 
 def _lifted(clock: Clock, stretch: Stretch) -> str | None:

@@ -65,7 +65,8 @@ def _detail(work: Work, part: Statement) -> None:
     elif tok.kind == "SIZE":
         work.size = _amount(tok)
     elif tok.kind == "NOTE":
-        work.note = f"{work.note}, {tok.text}" if work.note else tok.text
+        told = tok.text.strip("“”")
+        work.note = f"{work.note}, {told}" if work.note else told
     elif tok.kind == "UNBROKEN":
         work.note = f"{work.note}, {tok.text.lower()}" if work.note else tok.text.lower()
     elif tok.kind == "EACHSIDE":

@@ -15,7 +15,7 @@ from app.rules.workout.movements import library
 MOST_WORDS_IN_NAME = 6
 PIECE = re.compile(
     r"(?P<scheme>\d{1,3}(?:,\d{1,2}){2,}(?!\d))|(?P<clock>\d{1,3}:[0-5]\d(?!\d))|(?P<number>\d{1,6}(?:[.,]\d{1,2})?(?![\d]|[.,]\d))|(?P<letters>[^\W\d_]+(?:['’][^\W\d_]+)*)"
-    r"|(?P<ellipsis>\.{2,}|…)|(?P<sign>\S)"
+    r"|(?P<note>“[^“”]{1,200}”)|(?P<ellipsis>\.{2,}|…)|(?P<sign>\S)"
 )
 SIGNS = {
     **dict.fromkeys(("-", "–", "—", "−"), "DASH"),
@@ -84,8 +84,8 @@ def pieces(text: str, start: int, end: int) -> list[Tok]:
             kind, values = "CLOCK", (str(int(minutes) * 60 + int(seconds)),)
         elif kind == "letters":
             kind = "LETTERS"
-        elif kind == "ellipsis":
-            kind = "ELLIPSIS"
+        elif kind in ("ellipsis", "note"):
+            kind = kind.upper()
         else:
             kind = SIGNS.get(said, "SIGN")
         found.append(Tok(kind, one.start(), one.end(), said, values, glued=glued))
@@ -127,8 +127,8 @@ class Scanner:
 
     def known(self, raw: list[Tok]) -> list[Tok]:
         """The pieces with phrases, movements and numbers in words found; what is left are WORDs and signs."""
-        found: list[Tok] = []
-        at = 0
+        found = _letters(raw)
+        at = 2 * len(found[0].values) - 1 if found else 0
         while at < len(raw):
             taken = self._at(raw, at)
             if taken is None:
@@ -214,6 +214,19 @@ class Scanner:
         if value >= 20 and value < 100 and at + 1 < len(raw) and 0 < numbers.get(plain(raw[at + 1]), 0) < 10:
             return [raw[at].to(raw[at + 1], "NUM", values=(str(value + numbers[plain(raw[at + 1])]),), text="")], 2
         return [replace(raw[at], kind="NUM", values=(str(value),))], 1
+
+
+def _letters(raw: list[Tok]) -> list[Tok]:
+    """`A:`, `A+B:` before a line: for whom it is; the colon stays behind."""
+    letters = raw[0 : len(raw) : 2]
+    for number, tok in enumerate(letters):
+        follows = raw[2 * number + 1].kind if 2 * number + 1 < len(raw) else ""
+        if not re.fullmatch("[A-L]", tok.text) or follows not in ("PLUS", "COLON"):
+            return []
+        if follows == "COLON":
+            values = tuple(str(ord(one.text) - ord("A") + 1) for one in letters[: number + 1])
+            return [raw[0].to(tok, "LETTER", values=values)]
+    return []
 
 
 def _in_name(raw: list[Tok], at: int) -> bool:

@@ -100,7 +100,7 @@ def _amrap(clock: Clock, stretch: Stretch) -> list[str]:
         task = most_task(clock, stretch, single, clock.draft.style == "SYNC")
         key = clock.task("work", task) if task else None
     else:
-        made = listed(clock.things, stretch, seconds, endless=True)
+        made = listed(clock.things, stretch, seconds, endless=not stretch.once)
         key = clock.task("work", ListTask(items=made.items, rounds=made.rounds)) if made else None
     if key is None:
         return []
