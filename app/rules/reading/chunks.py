@@ -162,7 +162,7 @@ def _seconds(tok: Tok, each: int) -> Tok:
         if hundredths % 100:
             return replace(tok, kind="SIGN")
         values.append(str(hundredths // 100))
-    return replace(tok, kind="DUR" if len(values) == 1 else "DURS", values=tuple(values))
+    return replace(tok, kind="DURS" if len(values) > 1 else "DUR", values=tuple(values))
 
 
 def _joined(toks: list[Tok], fits: Callable[[list[Tok]], Tok | None], length: int) -> list[Tok]:
@@ -292,7 +292,7 @@ def _counted(toks: list[Tok]) -> list[Tok]:
     for at, tok in enumerate(toks):
         if tok.kind == "NUM":
             follows = toks[at + 1].kind if at + 1 < len(toks) else ""
-            kind = "COUNT" if follows in THINGS else "BARE" if len(tok.values) == 1 else "PAIRNUM"
+            kind = "COUNT" if follows in THINGS else "PAIRNUM" if len(tok.values) > 1 else "BARE"
             tok = replace(tok, kind=kind)
         found.append(tok)
     return found
