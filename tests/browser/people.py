@@ -38,6 +38,17 @@ LEAN = """() => {
   const refused = () => Promise.reject(new DOMException('not here', 'SecurityError'));
   if (navigator.serviceWorker) ServiceWorkerContainer.prototype.register = refused;
 }"""
+# Its open lines, so that a cut can break them.
+LINES = """() => {
+  const Line = WebSocket;
+  window.lines = [];
+  window.WebSocket = class extends Line {
+    constructor(...given) {
+      super(...given);
+      window.lines.push(this);
+    }
+  };
+}"""
 LAST_TAP_S = 0.7  # no tap is begun so shortly before the bell: it might come after it
 
 
@@ -80,6 +91,11 @@ class Person:
         self._dispatch("touchStart", _middle(target))
         yield
         self._dispatch("touchEnd")
+
+    def cut_off(self) -> None:
+        """The network is gone, and the open line breaks: Chromium would keep it silent, and spend a whole core on that."""
+        self.page.context.set_offline(True)
+        self.page.evaluate("() => window.lines.forEach((line) => line.close())")
 
     def seconds_left(self) -> float:
         """What the clock of a lane or call screen says."""
@@ -288,6 +304,7 @@ class Hall:
     def _arrive(self, kind: type[P], size: dict[str, int], touch: bool) -> P:
         context = self.browser.new_context(viewport=size, has_touch=touch, reduced_motion="reduce")  # type: ignore[arg-type]
         self._leaving.callback(context.close)
+        context.add_init_script(f"({LINES})()")
         if not self._whole:
             context.add_init_script(f"({LEAN})()")
         person = kind(context.new_page())

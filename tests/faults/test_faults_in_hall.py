@@ -153,7 +153,7 @@ def test_without_network_for_the_rest_of_a_heat_nothing_is_lost_and_nothing_doub
     all_safe(judge, online)
 
     told.ground.lane(1).cut = True
-    judge.page.context.set_offline(True)
+    judge.cut_off()
     offline = told.tapped(1, count_together([judge], 12))
     assert offline > 3, "the window was long enough to try it"
     expect(judge.part("kept")).to_have_text(f"{offline} still on this tablet")

@@ -44,7 +44,7 @@ def test_another_tablet_takes_the_lane_and_the_dead_ones_marks_merge_when_it_wak
     desk.go("Heat 1")
     online = count_together([first], 4)
     all_safe(first, online)
-    first.page.context.set_offline(True)  # its battery dies
+    first.cut_off()  # its battery dies
     unsent = count_together([first], 5)
     expect(first.part("kept")).to_have_text(f"{unsent} still on this tablet")
 
@@ -120,7 +120,7 @@ def test_a_tablet_that_can_not_send_is_carried_to_the_desk_as_a_file(hall: Hall,
     desk.go("Heat 1")
     online = count_together([judge], 2)
     all_safe(judge, online)
-    judge.page.context.set_offline(True)
+    judge.cut_off()
     offline = count_together([judge], 4)
     saved = save_marks(judge, tmp_path)
     assert len(json.loads(saved.read_bytes())["marks"]) == online + offline

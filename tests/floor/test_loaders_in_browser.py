@@ -123,7 +123,7 @@ def test_offline_the_loaders_go_on_and_the_desk_hears_it_later(server: HallServe
     declared.pounds("225")
     expect(loader.part("put-on").locator("li")).to_have_text(["5 lb"])
     before = len(stored(server))
-    loader.page.context.set_offline(True)
+    loader.cut_off()
     loader.touch(loader.part("bar-loaded"))
     expect(loader.page.locator(".loaders[data-ready]")).to_be_visible()
     assert len(stored(server)) == before

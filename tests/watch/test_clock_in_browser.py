@@ -67,7 +67,7 @@ def move(server: HallServer) -> Callable[..., None]:
 
 
 def offline(judge: Person) -> None:
-    judge.page.context.set_offline(True)
+    judge.cut_off()
     expect(judge.part("line")).to_have_attribute("data-tone", "look")
 
 
