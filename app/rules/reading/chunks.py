@@ -7,6 +7,7 @@ belongs to a thing (`(43 kg)`) are taken off, others become separators; a bracke
 from collections.abc import Callable
 from dataclasses import replace
 
+from app.rules.reading.brackets import without_brackets
 from app.rules.reading.scanning import Tok
 
 THINGS = ("MOVE", "WORD", "UNKNOWN")
@@ -26,8 +27,6 @@ UNITS = {
     "DPRIME": "PRIMED",
 }
 SECONDS = {"SEC": 1, "MIN": 60, "HOUR": 3600}
-BELONGS = {"LOAD", "PAIRNUM", "SIZE", "TARGET", "EACHSIDE", "AT", "VERSIONS", "UNBROKEN", "SYNC", "NOTE", "COMMA"}
-OF_A_NOTE = {"UNKNOWN", "MOVE", "TARGET", "SIZE", "UNBROKEN", "COMMA"}
 
 
 def chunks(toks: list[Tok]) -> list[Tok]:
@@ -42,7 +41,7 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         _adjectives,
         _unknown_things,
         _counted,
-        _brackets,
+        without_brackets,
         _left_over,
     ):
         made = step(made)
@@ -55,6 +54,8 @@ def _spelt_out(toks: list[Tok]) -> list[Tok]:
     for tok in toks:
         if tok.kind == "RFT":
             found += [replace(tok, kind="ROUND"), replace(tok, kind="FORTIME")]
+        elif tok.kind == "EVERYS":
+            found += [replace(tok, kind="EVERY", values=()), replace(tok, kind="DUR")]
         else:
             found.append(tok)
     return found
@@ -79,6 +80,10 @@ class _Chunker:
         tok = self.toks[self.at]
         if tok.kind == "CLOCK":
             return self._clock(tok)
+        if tok.kind == "MINUTE" and self.kind(1) in ("DASH", "TO") and self.kind(2) == "NUM":
+            other = self.toks[self.at + 2]
+            self.at += 3
+            return _minutes(tok.to(other, "SPAN", values=(*tok.values, *other.values)))
         if tok.kind == "X" and self.kind(1) == "NUM" and self.kind(2) not in UNITS | SECONDS:
             self.at += 2
             return tok.to(self.toks[self.at - 1], "TIMES", values=self.toks[self.at - 1].values)
@@ -151,6 +156,12 @@ class _Chunker:
             self.at += 1
             return tok.to(unit, "TIMES")
         return tok
+
+
+def _minutes(tok: Tok) -> Tok:
+    """`minutes 0-5`, in seconds."""
+    whole = all(value.isdigit() for value in tok.values)
+    return replace(tok, values=tuple(str(int(value) * 60) for value in tok.values)) if whole else replace(tok, kind="SIGN")
 
 
 def _seconds(tok: Tok, each: int) -> Tok:
@@ -290,40 +301,14 @@ def _counted(toks: list[Tok]) -> list[Tok]:
     """A bare number before a thing counts it; another one stands alone."""
     found = []
     for at, tok in enumerate(toks):
+        follows = toks[at + 1].kind if at + 1 < len(toks) else ""
+        if tok.kind == "PRIMED" and tok.unit == "PRIME" and follows in THINGS and tok.values[0].isdigit():
+            tok = replace(tok, kind="DUR", values=(str(int(tok.values[0]) * 60),))
         if tok.kind == "NUM":
-            follows = toks[at + 1].kind if at + 1 < len(toks) else ""
             kind = "COUNT" if follows in THINGS else "PAIRNUM" if len(tok.values) > 1 else "BARE"
             tok = replace(tok, kind=kind)
         found.append(tok)
     return found
-
-
-def _brackets(toks: list[Tok]) -> list[Tok]:
-    found: list[Tok] = []
-    at = 0
-    while at < len(toks):
-        if toks[at].kind != "LPAR":
-            found.append(toks[at])
-            at += 1
-            continue
-        end = next((place for place in range(at + 1, len(toks)) if toks[place].kind == "RPAR"), None)
-        if end is None:
-            found.append(replace(toks[at], kind="COMMA"))
-            at += 1
-            continue
-        found += _bracket(toks[at], toks[at + 1 : end], toks[end], found)
-        at = end + 1
-    return [replace(tok, kind="COMMA") if tok.kind == "RPAR" else tok for tok in found]
-
-
-def _bracket(left: Tok, inside: list[Tok], right: Tok, before: list[Tok]) -> list[Tok]:
-    kinds = {tok.kind for tok in inside}
-    behind_thing = any(tok.kind in ("MOVE", "UNKNOWN") for tok in before)
-    if kinds <= BELONGS:
-        return [tok for tok in inside if tok.kind != "COMMA"]
-    if behind_thing and "UNKNOWN" in kinds and kinds <= OF_A_NOTE:
-        return [inside[0].to(inside[-1], "NOTE")]
-    return [replace(left, kind="COMMA"), *inside, replace(right, kind="COMMA")]
 
 
 def _left_over(toks: list[Tok]) -> list[Tok]:

@@ -1,6 +1,7 @@
 """What is known while a text is read statement by statement, and what every kind of statement needs."""
 
 from app.rules.reading.drafts import Draft, Stretch, Work
+from app.rules.reading.grammar import Statement
 from app.rules.reading.scanning import Tok
 from app.rules.reading.talk import Span, Talk
 
@@ -14,6 +15,8 @@ class Drafting:
         self.most = ""
         self.early: list[tuple[str, Span]] = []
         self.scoring = self.holding = self.meanwhile = self.joined = self.comma = False
+        self.alone: list[Statement] = []  # of this line
+        self.both: list[Stretch] = []  # what both of a pair have done, until more work is told
         self.last: Work | None = None
         self.member: tuple[int, ...] | None = None
         self.line_began_stretch = False

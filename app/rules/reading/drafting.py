@@ -23,6 +23,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
 
     def line(self, statements: list[Statement]) -> None:
         """The statements of one line or sentence."""
+        self.alone = _takes_alone(statements)
         for statement in statements:
             self._one(statement)
         self.end_line()
@@ -34,10 +35,16 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         self.early.clear()
         self.scoring = self.meanwhile = self.joined = self.comma = self.holding = False
         if self.most and self.last is None:
-            self.most = ""
+            self._each_for_most()
         if self.draft.stretches:
             group = self.here.group
             group.inline = group.inline or bool(group.works)
+
+    def _each_for_most(self) -> None:
+        """`3 rounds, each for max reps`: a heading, whose things have times of their own."""
+        self.most, here = "", self.here
+        if here.kind == "windows" and not here.works and here.seconds is None:
+            here.kind, here.group.rounds, here.count = "", here.count or 1, None
 
     def blank(self) -> None:
         """An empty line ends a group that has a heading of its own."""
@@ -67,3 +74,17 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
 
     def _nothing(self, statement: Statement) -> bool:
         return False
+
+
+def _takes_alone(statements: list[Statement]) -> list[Statement]:
+    """What counts, said in a sentence of its own: `Total reps.`"""
+    found: list[Statement] = []
+    sentence: list[Statement] = []
+    for statement in [*statements, None]:
+        if statement is None or (statement.rule == "sep" and statement.toks[0].kind == "STOP"):
+            if {one.rule for one in sentence} <= {"take", "sep"}:
+                found += sentence
+            sentence = []
+        else:
+            sentence.append(statement)
+    return found

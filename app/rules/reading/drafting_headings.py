@@ -1,5 +1,7 @@
 """Statements that stand over work: rounds, schemes, ladders, which window, before and after."""
 
+from copy import deepcopy
+
 from app.rules.reading.draft_state import Drafting, whole
 from app.rules.reading.drafts import Group
 from app.rules.reading.grammar import Statement
@@ -17,6 +19,13 @@ class SaysHeadings(Drafting):
         count, here = whole(statement.toks[0]), self.here
         if count is None or count < 1:
             return False
+        if self.both:
+            return self._again(count)
+        if here.kind == "amrap" and not here.works:
+            if here.count is not None or statement.toks[0].kind == "ROUNDS":
+                return False
+            here.count = count
+            return True
         if here.kind in ("windows", "every", "amrap") and here.count is None and (here.works or here.kind != "amrap"):
             here.count = count
         elif here.kind == "lift" or (here.kind in ("windows", "every") and here.count is not None):
@@ -27,6 +36,15 @@ class SaysHeadings(Drafting):
                     return False
                 here.groups.append(Group())
             here.group.rounds, here.group.rounds_span = count, span_of(statement)
+        return True
+
+    def _again(self, count: int) -> bool:
+        """What both of a pair have done, in turn, so often."""
+        if count > MOST_COUNTDOWN or self.both[-1].after:
+            return False
+        for _ in range(count - 1):
+            self.draft.stretches += [deepcopy(one) for one in self.both]
+        self.both = []
         return True
 
     def _say_scheme(self, statement: Statement) -> bool:
@@ -87,7 +105,28 @@ class SaysHeadings(Drafting):
         return self.here.kind in ("", "amrap", "windows")
 
     def _say_remain(self, statement: Statement) -> bool:
-        return self._role("rest-of-time")
+        """`then in the remaining time max burpees`, and `max burpees in the remaining time`."""
+        self._with_the_list_before()
+        works = self.here.group.works
+        behind = len(works) > 1 and works[-1] is self.last and bool(works[-1].most)
+        last = [works.pop()] if behind else []
+        made = self._role("rest-of-time")
+        self.here.group.works += last
+        return made
+
+    def _with_the_list_before(self) -> None:
+        """`30 wall balls, then max cleans with the time left`: the last thing belongs to the list that it follows."""
+        here, before = self.here, self.draft.stretches[-2:-1]
+        if (
+            here.kind == "windows"
+            and here.works == [self.last]
+            and here.seconds is None
+            and before
+            and before[0].kind in ("", "time")
+        ):
+            before[0].group.works += here.works
+            before[0].spans += here.spans
+            self.draft.stretches.pop()
 
     def _say_buy_in(self, statement: Statement) -> bool:
         return self._role("buy-in")

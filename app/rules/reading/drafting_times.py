@@ -119,7 +119,7 @@ class SaysTimes(Drafting):
 
     def _say_span(self, statement: Statement) -> bool:
         first, last = (int(value) for value in statement.toks[0].values)
-        if last <= first:
+        if last <= first or (self.here.seconds is not None and not self.here.works and not self.here.rest_only):
             return False
         stretch = self.fresh("windows")
         stretch.start, stretch.seconds = first, last - first

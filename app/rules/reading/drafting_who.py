@@ -49,10 +49,11 @@ class SaysWho(Drafting):
 
     def _say_while(self, statement: Statement) -> bool:
         self.meanwhile = bool(self.here.works)
-        return self.meanwhile
+        return self.meanwhile or self.here.held is not None  # `A holds while B works` begins with the hold
 
     def _say_switch(self, statement: Statement) -> bool:
-        return self._mirrored(statement, 2, reverse=False)
+        first = next((one.who for one in self.draft.stretches if one.who), None)
+        return self._mirrored(statement, 1 if first == (2,) else 2, reverse=False)
 
     def _say_order(self, statement: Statement) -> bool:
         return self._mirrored(statement, (self.member or (2,))[0], reverse=any(tok.kind == "REVERSE" for tok in statement.toks))
@@ -63,17 +64,18 @@ class SaysWho(Drafting):
         done = [one for one in self.draft.stretches if one.who or one.works]
         if any(one.seconds for one in self.draft.stretches if not one.works and not one.rest_only):
             return False
-        if not done or any(one.who != (1,) for one in done if one.works):
+        if not done or member > 2 or any(one.who != (3 - member,) for one in done if one.works):
             return False
         again = [deepcopy(one) for one in (reversed(done) if reverse else done)]
         rests = [one.after for one in done]
         for place, one in enumerate(again):
             one.spans = [*one.spans, span_of(statement)]
-            one.who, one.holder = (member,), ((1,) if one.holder else None)
+            one.who, one.holder = (member,), ((3 - member,) if one.holder else None)
             one.after = (list(reversed(rests[:-1])) if reverse else rests[:-1])[place] if place < len(rests) - 1 else 0
         while self.draft.stretches and not self.draft.stretches[-1].works:
             self.draft.stretches.pop()
         self.draft.stretches += again
+        self.both = [*done, *again]
         self.member = None
         return True
 
@@ -90,7 +92,9 @@ class SaysWho(Drafting):
         kind = statement.toks[0].kind
         if kind == "T_MISS" and self.draft.stretches:
             self.here.puts_out = True
-        elif not self.scoring:
+            if self.here.kind != "every":
+                return False
+        elif not self.scoring and statement not in self.alone:
             self.early.append((kind, span_of(statement)))
             return True
         self.draft.takes.append((kind, span_of(statement)))
@@ -105,6 +109,11 @@ class SaysWho(Drafting):
         if not self.scoring or self.draft.score_unit:
             return False
         self.draft.score_unit = statement.toks[0].kind.lower()
+        return True
+
+    def _say_counting(self, statement: Statement) -> bool:
+        take = {"LOWCOUNTS": "T_LOW", "BESTCOUNTS": "T_BEST", "ALLCOUNT": "T_SUM"}[statement.toks[0].kind]
+        self.draft.takes.append((take, span_of(statement)))
         return True
 
     def _say_tie(self, statement: Statement) -> bool:

@@ -62,6 +62,7 @@ class SaysWork(Drafting):
     def _say_work(self, statement: Statement) -> bool:
         work = said_work(statement)
         work.joined, self.joined = self.joined, False
+        self.both = []
         if work.too_many:
             return False
         if not work.known and work.amount is None and not self.wants_things and not self.meanwhile:
@@ -70,6 +71,9 @@ class SaysWork(Drafting):
             held, self.holding = self.holding, False
             self.here.held = work
             return work.amount is None and (held or work.key in HELD)
+        if self.holding and self.member and not self.here.works and self.here.held is None and work.amount is None:
+            self.here.held, self.here.holder, self.holding, self.member = work, self.member, False, None
+            return True
         if self.most:
             work.most, self.most = self.most, ""
         self._place(work)

@@ -20,6 +20,7 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
     seconds = stretch.seconds or clock.draft.cap
     if stretch.seconds is None and clock.draft.cap_span:
         stretch.spans.append(clock.draft.cap_span)
+        clock.capped = True
     if seconds is None:
         seconds = talk.seconds("long", span, "How long the lift lasts is not said.", LONG)
     movement = _lifted(clock, stretch)

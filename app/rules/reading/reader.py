@@ -32,7 +32,7 @@ MOST_LINE = 500
 NOT_KNOWN = "This was not understood."
 # The first line is a title if it holds words alone, or begins so.
 NUMBERED = re.compile(r"(?:event|workout|wod|part|test|day)\s+\d{1,2}\b", re.IGNORECASE)
-WORDS_OF_TITLE = {"UNKNOWN", "COLON", "COMMA", "QUOTE", "NOTE", "AND", "STOP", "PART", "SLASH"}
+WORDS_OF_TITLE = {"UNKNOWN", "DPRIME", "PRIME", "COLON", "COMMA", "QUOTE", "NOTE", "AND", "STOP", "PART", "SLASH"}
 RANKED = {"Scaled": "after"}
 
 

@@ -40,7 +40,7 @@ SIGNS = {
     "♂": "MEN",
     "♀": "WOMEN",
 }
-BULLET = re.compile(r"\s*(?:[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[a-z]\)(?=\s))\s*")
+BULLET = re.compile(r"\s*(?:[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[A-D]\d[.)](?=\s)|[a-z]\)(?=\s))\s*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +153,8 @@ class Scanner:
 
     def _phrase(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         first = plain(raw[at])
-        for phrase in self.words.phrases.get(first, ()):
+        numbered = self.words.phrases.get(NUMBER_HOLE, ()) if raw[at].kind == "NUM" else ()
+        for phrase in (*self.words.phrases.get(first, ()), *numbered):
             if (values := self._fits(raw, at, phrase.pieces)) is not None:
                 last = raw[at + len(phrase.pieces) - 1]
                 return [raw[at].to(last, phrase.kind, text="", values=values)], len(phrase.pieces)

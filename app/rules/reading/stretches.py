@@ -31,6 +31,8 @@ def on_the_clock(things: Things) -> Clock:
         _on_the_clock(clock, stretch)
         if place < len(stretches) - 1:
             clock.rest(stretch, stretch.after, stretch.after_span)
+    if things.draft.cap_span and not clock.capped:
+        things.talk.red(things.draft.cap_span, "There is nothing that this could cap.")
     return clock
 
 
@@ -44,9 +46,20 @@ def _on_the_clock(clock: Clock, stretch: Stretch) -> None:
     kind = _kind(clock, stretch)
     before = len(clock.windows)
     tasks = MADE_BY[kind](clock, stretch)
+    _nothing_passed_over(clock, stretch, len(clock.windows) - before)
     made = [number for number in range(before, len(clock.windows)) if clock.windows[number].task]
     if tasks:
         clock.done.append(Done(kind, tuple(dict.fromkeys(tasks)), tuple(made), stretch))
+
+
+def _nothing_passed_over(clock: Clock, stretch: Stretch, windows: int) -> None:
+    """A rest that lies between nothing, and a heading without work under it."""
+    red = clock.things.talk.red
+    if stretch.off and windows < 2 and stretch.off_span:
+        red(stretch.off_span, "Between what this rest lies is not clear.")
+    for group in stretch.groups:
+        if not group.works and (group.role or group.rounds > 1 or group.scheme or group.label is not None):
+            red(group.rounds_span or group.scheme_span or stretch.span or Span(0, 0), "There is no work under this heading.")
 
 
 def _kind(clock: Clock, stretch: Stretch) -> str:
@@ -92,6 +105,7 @@ def _amrap(clock: Clock, stretch: Stretch) -> list[str]:
     seconds = stretch.seconds or clock.draft.cap
     if stretch.seconds is None and clock.draft.cap_span:
         stretch.spans.append(clock.draft.cap_span)
+        clock.capped = True
     if seconds is None:
         seconds = talk.seconds("long", span, "How long it lasts is not said.", CAPS)
     who = shared_by(clock, stretch)
@@ -117,6 +131,7 @@ def _for_time(clock: Clock, stretch: Stretch) -> list[str]:
     seconds = stretch.seconds or clock.draft.cap
     if stretch.seconds is None and clock.draft.cap_span:
         stretch.spans.append(clock.draft.cap_span)
+        clock.capped = True
     if seconds is None:
         asked = "How long it lasts is not said." if tail else "The time cap is not said."
         seconds = talk.seconds("cap", span, asked, CAPS)

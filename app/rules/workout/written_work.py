@@ -270,8 +270,9 @@ def _one_thing(line: WorkLine) -> None:
     """`Swings and pull-ups`, `3 x 10 pull-ups` would become new movements of that name; that is hardly ever meant."""
     if re.search(r"\d\s*/\s*\d", line.text):
         raise BadWork(f"“{shown(line.text)}” has two numbers. Write one; another division's number belongs into its variant.")
-    if re.search(r"(?<![\w-])[\d/]+(?![\w-])", line.name):
-        raise BadWork(f"“{shown(line.text)}” has a number too many. Write one thing a line, such as “21 swings 24 kg”.")
+    if re.search(r"(?<![\w-])[\d/]+(?![\w-])", line.name) or MEASURED.search(f"{line.name} "):
+        told = "Write one thing a line, such as “21 swings 24 kg”; a whole workout is pasted under Events."
+        raise BadWork(f"“{shown(line.text)}” has a number too many. {told}")
     if re.match(r"max\b", line.name, re.IGNORECASE):
         raise BadWork(f"“{shown(line.text)}”: as many as possible is a window of its own. A line of a list has a number.")
     parts = re.split(r"\s+(?:and|&|\+)\s+", line.name, flags=re.IGNORECASE)

@@ -247,3 +247,8 @@ def test_movements_are_named_with_their_loads_and_without_numbers() -> None:
         read_movements("10 swings")
     with pytest.raises(BadWork, match="No movement"):
         read_movements(" \n ")
+
+
+def test_a_heading_of_the_trade_never_becomes_a_movement() -> None:
+    with pytest.raises(BadWork, match=r"a number too many.*pasted under Events"):
+        read_work("5 RFT: 400m run, 15 thrusters 43kg")

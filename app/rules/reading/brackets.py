@@ -1,0 +1,37 @@
+"""Brackets in a line of a workout: `(43 kg)`, `(cap 12)`, `(unbroken)`."""
+
+from dataclasses import replace
+
+from app.rules.reading.scanning import Tok
+
+BELONGS = {"LOAD", "PAIRNUM", "SIZE", "TARGET", "EACHSIDE", "AT", "VERSIONS", "UNBROKEN", "SYNC", "NOTE", "COMMA"}
+OF_A_NOTE = {"UNKNOWN", "MOVE", "TARGET", "SIZE", "UNBROKEN", "COMMA"}
+
+
+def without_brackets(toks: list[Tok]) -> list[Tok]:
+    """Brackets around what belongs to a thing are taken off, others become commas; one of other words is a note."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        if toks[at].kind != "LPAR":
+            found.append(toks[at])
+            at += 1
+            continue
+        end = next((place for place in range(at + 1, len(toks)) if toks[place].kind == "RPAR"), None)
+        if end is None:
+            found.append(replace(toks[at], kind="COMMA"))
+            at += 1
+            continue
+        found += _bracket(toks[at], toks[at + 1 : end], toks[end], found)
+        at = end + 1
+    return [replace(tok, kind="COMMA") if tok.kind == "RPAR" else tok for tok in found]
+
+
+def _bracket(left: Tok, inside: list[Tok], right: Tok, before: list[Tok]) -> list[Tok]:
+    kinds = {tok.kind for tok in inside}
+    behind_thing = any(tok.kind in ("MOVE", "UNKNOWN") for tok in before)
+    if kinds <= BELONGS:
+        return [tok for tok in inside if tok.kind != "COMMA"]
+    if behind_thing and "UNKNOWN" in kinds and kinds <= OF_A_NOTE:
+        return [inside[0].to(inside[-1], "NOTE")]
+    return [replace(left, kind="COMMA"), *inside, replace(right, kind="COMMA")]
