@@ -1,5 +1,6 @@
 """Composing an event from a preset: the cards, a preset's knobs as somebody turned them, and the event that they make."""
 
+import asyncio
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -14,6 +15,7 @@ from app.hall.forms import MOST_NAME, BadForm, Problem, Reading, Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
+from app.rules.reading.work_box import list_in_box
 from app.rules.records.roster import Event, Roster
 from app.rules.values.units import LoadUnit
 from app.rules.workout.formats import Format
@@ -152,7 +154,8 @@ def preset_page(hall: Hall, key: str, typed: Typed | None = None) -> PresetPage:
 async def make_event(hall: Hall, key: str, typed: Typed) -> str:
     """Adds the event that the knobs make; returns its id. Raises NotThere, BadForm with every problem."""
     preset = _preset(key)
-    _, format, wrong = _made(preset, _turned(preset, typed), plates_to_choose(needed_roster(hall)))
+    sets = plates_to_choose(needed_roster(hall))
+    _, format, wrong = await asyncio.to_thread(_made, preset, _turned(preset, typed), sets)
     problems = [Problem(f"{FIELD}{knob}" if knob else "", sentence) for knob, sentence in wrong.items()]
     read = Reading(typed)
     name = read.name("name", "The event's name", MOST_NAME)
@@ -202,13 +205,25 @@ def _made(preset: Preset, turned: Mapping[str, str], sets: Sets) -> tuple[dict[s
         try:
             return values, preset.make(values, sets), wrong
         except BadKnob as bad:
-            wrong.setdefault(bad.knob, bad.sentence)
             knob = next((knob for knob in preset.knobs if knob.key == bad.knob), None)
+            if knob is not None and (listed := _listed(knob, values)):
+                values[knob.key] = listed
+                continue
+            wrong.setdefault(bad.knob, bad.sentence)
             if knob is None or values[knob.key] == knob.default:
                 break
             values[knob.key] = knob.default
     fresh = {"unit": values.get("unit", "kg")}
     return fresh, preset.make(fresh, sets), wrong
+
+
+def _listed(knob: Knob, values: Mapping[str, str]) -> str:
+    """What a box for work says, read as a whole workout is; empty where that reads no other list either."""
+    if knob.kind != "work":
+        return ""
+    members = values.get("members", "1")
+    text = list_in_box(values[knob.key], "lb" if values.get("unit") == "lb" else "kg", int(members) if members.isdigit() else 1)
+    return text if text and text != values[knob.key] else ""
 
 
 def _field(knob: Knob, turned: Mapping[str, str], stands: str, wrong: str, sets: Sets) -> KnobField:

@@ -190,3 +190,14 @@ def test_storing_an_event_keeps_which_division_does_which_variant(house: House) 
     assert stored.name == "Once more" and stored.variants == {"div_open": "scaled"}
     post(desk, "/desk/events/evt_turns", 303, do="save", **fields)
     assert hall.projection.roster.events[0].variants == {}
+
+
+def test_a_box_for_work_takes_a_list_as_a_whole_workout_says_it(house: House) -> None:
+    desk = house.desk()
+    typed = {"name": "Five", "knob-work": "5 RFT: 400m run, 15 thrusters 43kg", "knob-unit": "kg"}
+    assert "5 rounds for time" in post(desk, "/desk/events/new/for_time_list/look", 200, **typed)
+    assert desk.post("/desk/events/new/for_time_list", data=typed).status_code == 303
+    plain = {"work": "5 rounds:\n400 m run\n15 thrusters @ 43 kg", "unit": "kg"}
+    assert formats(house)["Five"] == PRESETS["for_time_list"].make(plain)
+    more = {**typed, "knob-work": "AMRAP 12: 10 burpees"}
+    assert "a number too many" in post(desk, "/desk/events/new/for_time_list/look", 200, **more)

@@ -1,4 +1,9 @@
-"""Set-up: a new event from a preset and its few knobs, and the dry run of an event, stored or not."""
+"""Set-up: a new event from a preset and its few knobs, and the dry run of an event, stored or not.
+
+Knobs are read in a thread: a box for work may hold what the reader of whole workouts has to be asked for.
+"""
+
+import asyncio
 
 from fastapi import Request
 from fastapi.responses import Response
@@ -37,13 +42,13 @@ async def play_form(request: Request, who: Desk) -> Response:
 @routes.get("/desk/events/new/{preset}")
 async def open_preset(request: Request, who: Desk, preset: str) -> Response:
     """A preset's knobs, and what they make."""
-    return _preset(request, preset, None)
+    return await _preset(request, preset, None)
 
 
 @routes.post("/desk/events/new/{preset}/look", record=ONLY_LOOKS)
 async def look_at_preset(request: Request, who: Desk, preset: str) -> Response:
     """What the knobs make as they stand. Nothing is stored."""
-    view = composing.preset_page(hall_of(request), preset, await typed(request))
+    view = await asyncio.to_thread(composing.preset_page, hall_of(request), preset, await typed(request))
     return page(request, "compose/preset_look.html", view=view)
 
 
@@ -51,7 +56,7 @@ async def look_at_preset(request: Request, who: Desk, preset: str) -> Response:
 async def play_preset(request: Request, who: Desk, preset: str) -> Response:
     """The dry run of what the knobs make."""
     form = await typed(request)
-    format = composing.preset_format(hall_of(request), preset, form)
+    format = await asyncio.to_thread(composing.preset_format, hall_of(request), preset, form)
     return _play(request, form.get("name", "").strip() or "Event", format)
 
 
@@ -71,8 +76,8 @@ async def play_event(request: Request, who: Desk, key: str) -> Response:
     return _play(request, event.name, event.format)
 
 
-def _preset(request: Request, preset: str, form: Typed | None, wrong: Wrong | None = None) -> Response:
-    view, shown = composing.preset_page(hall_of(request), preset, form), form_of(form or {}, wrong)
+async def _preset(request: Request, preset: str, form: Typed | None, wrong: Wrong | None = None) -> Response:
+    view, shown = await asyncio.to_thread(composing.preset_page, hall_of(request), preset, form), form_of(form or {}, wrong)
     return setup_page(request, "compose/preset.html", "/desk/events", view.name, wrong, view=view, form=shown)
 
 
