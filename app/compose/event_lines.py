@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pydantic import ValidationError
 
 from app.hall.forms import load_or_nothing
+from app.rules.reading.work_box import list_in_box
 from app.rules.values.units import BadMeasure, LoadUnit
 from app.rules.workout.formats import MOST_MEMBERS, Fault, Movement, Who, WorkItem
 from app.rules.workout.movements import Called
@@ -66,8 +67,19 @@ def read_list(text: str, listed: Listed) -> WrittenWork:
     if lines and len(items) == len(lines):
         return WrittenWork(items, {})
     known = {key: Movement(name=name) for key, name in listed.names.items() if name}
-    made = read_work(text, listed.unit, listed.members, known)
+    made = _read(text, listed, known)
     return WrittenWork(made.items, {key: one for key, one in made.movements.items() if known.get(key) != one}, made.rounds)
+
+
+def _read(text: str, listed: Listed, known: Mapping[str, Movement]) -> WrittenWork:
+    """The list as a box for work reads it; what it can't read, as a whole workout's list is read. Raises BadWork."""
+    try:
+        return read_work(text, listed.unit, listed.members, known)
+    except BadWork as wrong:
+        said = list_in_box(text, listed.unit, listed.members)
+        if said is None:
+            raise wrong from None
+        return read_work(said, listed.unit, listed.members, known)
 
 
 def _strict_line(item: WorkItem, name: str) -> str:

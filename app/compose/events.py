@@ -1,5 +1,7 @@
 """Events: stored from the event form."""
 
+import asyncio
+
 from app.compose.event_reading import read_event
 from app.compose.event_rows import EventForm
 from app.hall.changing import id_or_new
@@ -13,7 +15,7 @@ from app.store.kinds import EVENTS
 
 async def save_event(hall: Hall, form: EventForm, key: str = "") -> str:
     """Adds an event or changes one; returns its id. Raises BadForm with every problem, storing nothing."""
-    return await keep(hall, EVENTS, event_of(hall, form, key))
+    return await keep(hall, EVENTS, await asyncio.to_thread(event_of, hall, form, key))
 
 
 def event_of(hall: Hall, form: EventForm, key: str = "") -> Event:

@@ -7,6 +7,7 @@ from hypothesis import given, settings
 
 from app.compose.event_edits import edited
 from app.compose.event_form import format_form, typed_fields, typed_form
+from app.compose.event_lines import Listed, read_list
 from app.compose.event_reading import read_event
 from app.compose.event_rows import (
     EventForm,
@@ -36,6 +37,7 @@ from app.rules.workout.formats import (
     WorkItem,
 )
 from app.rules.workout.presets import PRESETS
+from app.rules.workout.written_work import BadWork
 from tests.builders.any_format import formats
 
 PAIR = turn_about()
@@ -296,3 +298,11 @@ def test_two_movements_of_one_name_are_refused_for_a_list_could_not_tell_them_ap
     twice = replace(form.movements[0], key="other", name=form.movements[0].name)
     found = problems(replace(form, movements=(*form.movements, twice)))
     assert "two movements called Handstand shoulder taps" in found["movement-3-name"]
+
+
+def test_a_list_in_a_window_reads_as_a_whole_workout_does() -> None:
+    listed = Listed({}, 1, "kg")
+    read = read_list("5 RFT: 400m run, 15 thrusters 43kg", listed)
+    assert read.rounds == 5 and [(item.reps, item.note) for item in read.items] == [(1, "400 m"), (15, None)]
+    with pytest.raises(BadWork, match="a number too many"):
+        read_list("AMRAP 12: 10 burpees", listed)

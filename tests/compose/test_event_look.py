@@ -99,7 +99,7 @@ def test_events_are_told_as_somebody_would_read_them_out() -> None:
     assert "One window of 11:00, 4 rounds for time: 250 m row, 18 lunges, 12 dips." in lines("for_time_list")
     assert lines("holding")[0].endswith("as many as possible, while another holds.")
     assert "The score is the measured Ski erg, in metres. More is better." in lines("measured")
-    assert "Repetitions: the lunges. More is better." in lines("two_scores")
+    assert "Repetitions: the Lunges. More is better." in lines("two_scores")
 
 
 def test_ties_weights_and_rounding_are_told_in_order() -> None:

@@ -35,7 +35,7 @@ async def choose_preset(request: Request, who: Desk) -> Response:
 async def play_form(request: Request, who: Desk) -> Response:
     """The dry run of a form as it stands."""
     async with shown_again(lambda wrong: sentence(request, 422, NOT_YET.format(wrong)), BadForm):
-        name, format = read_event(typed_form(await typed(request)))
+        name, format = await asyncio.to_thread(read_event, typed_form(await typed(request)))
     return _play(request, name, format)
 
 

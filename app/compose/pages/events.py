@@ -1,4 +1,9 @@
-"""Set-up: events in the order run, and the composer in which every part of one can be changed."""
+"""Set-up: events in the order run, and the composer in which every part of one can be changed.
+
+A form is read in a thread: a list in it may be one that the reader of whole workouts has to be asked for.
+"""
+
+import asyncio
 
 from fastapi import Request
 from fastapi.responses import Response
@@ -34,7 +39,7 @@ async def events_page(request: Request, who: Desk) -> Response:
 @routes.get("/desk/events/blank")
 async def new_event(request: Request, who: Desk) -> Response:
     """An empty event form."""
-    return _event(request, EventForm(), "")
+    return await _event(request, EventForm(), "")
 
 
 @routes.post("/desk/events/new", record=("event", "Add an event"))
@@ -49,7 +54,7 @@ async def look_at_event(request: Request, who: Desk) -> Response:
     key = request.query_params.get("event", "")
     known = next((event.format for event in needed_roster(hall_of(request)).events if event.id == key), None)
     sent = await typed(request)
-    seen = look(event_form.typed_form(sent), known, sent.get("zoom", ""))
+    seen = await asyncio.to_thread(look, event_form.typed_form(sent), known, sent.get("zoom", ""))
     return page(request, "compose/event_look.html", look=seen)
 
 
@@ -57,7 +62,7 @@ async def look_at_event(request: Request, who: Desk) -> Response:
 async def open_event(request: Request, who: Desk, key: str) -> Response:
     """An event's form."""
     event = found(needed_roster(hall_of(request)).events, key, "event")
-    return _event(request, event_form.format_form(event.name, event.format), key)
+    return await _event(request, event_form.format_form(event.name, event.format), key)
 
 
 @routes.post("/desk/events/{key}", record=("event", "Change an event"))
@@ -89,11 +94,11 @@ async def _saved(request: Request, key: str) -> Response:
     sent = await typed(request)
     form, do, hall = event_form.typed_form(sent), sent.get("do", SAVE), hall_of(request)
     if do not in (SAVE, SURE):
-        return _event(request, event_edits.edited(form, do, sent), key)
+        return await _event(request, event_edits.edited(form, do, sent), key)
     async with shown_again(lambda wrong: _event(request, form, key, wrong)):
-        recount = recount_of(hall, events.event_of(hall, form, key)) if key and do == SAVE else None
+        recount = recount_of(hall, await asyncio.to_thread(events.event_of, hall, form, key)) if key and do == SAVE else None
         if recount is not None and recount.to_be_shown:
-            return _event(request, form, key, recount=recount)
+            return await _event(request, form, key, recount=recount)
         made = await events.save_event(hall, form, key or sent.get("id", ""))
         if "how" in sent:  # one that is put back brings along who does which variant
             await save_divisions(hall, made, sent)
@@ -105,8 +110,10 @@ def _events(request: Request, wrong: Wrong | None = None, undo: Undo | None = No
     return setup_page(request, "compose/events.html", "/desk/events", "Events", wrong, form=view, lines=lines, undo=undo)
 
 
-def _event(request: Request, form: EventForm, key: str, wrong: Wrong | None = None, recount: Recount | None = None) -> Response:
-    view = event_page(hall_of(request), form, key)
+async def _event(
+    request: Request, form: EventForm, key: str, wrong: Wrong | None = None, recount: Recount | None = None
+) -> Response:
+    view = await asyncio.to_thread(event_page, hall_of(request), form, key)
     problems = form_of(event_form.typed_fields(form), wrong)
     views = {"form": problems, "view": view, "key": key, "recount": recount}
     return setup_page(request, "compose/event.html", "/desk/events", form.name or "New event", wrong, **views)

@@ -20,7 +20,7 @@ def list_lines(format: Format, task: ListTask) -> Iterator[str]:
     """A list, one line for each thing; what another version has otherwise is a second number."""
     other = _other(format, task)
     for place, item in enumerate(task.items):
-        name = format.movements[item.movement].name
+        name = item.called(format.movements)
         yield _item(item, other.items[place] if other else item, name, format.variants[0].name if other else "")
 
 
