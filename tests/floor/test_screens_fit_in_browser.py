@@ -6,7 +6,7 @@ from playwright.sync_api import Locator, expect
 
 from app.rules.records.document import CompetitionFile
 from tests.browser.hall_server import HallServer
-from tests.browser.looking import ALL_SIZES, LOW, SIZES, faults_at, found_on
+from tests.browser.looking import ALL_SIZES, HAND_PX, LOW, SIZES, faults_at, found_on
 from tests.browser.moments import COUNT, LONG_TEAM, MOMENTS, a_heat_of_everything, go_was, set_clock
 from tests.browser.people import PHONE, TABLET, WALL, Desk, Hall, Person
 
@@ -114,7 +114,7 @@ def there_is_more_of(judge: Person, faults: Locator) -> None:
     judge.page.set_viewport_size(TABLET)  # type: ignore[arg-type]
 
 
-def test_what_was_taken_back_can_be_put_back_in_its_place(server: HallServer, judge: Person) -> None:
+def test_what_was_taken_back_can_stand_again_far_from_the_key_that_took_it(server: HallServer, judge: Person) -> None:
     go_was(server, judge, "count")
     count, back = judge.part("count"), judge.part("take-back").locator("visible=true")
     for _ in range(3):
@@ -126,8 +126,18 @@ def test_what_was_taken_back_can_be_put_back_in_its_place(server: HallServer, ju
         expect(count).to_have_text(str(COUNT + n))
     back.evaluate("(key) => { for (let n = 0; n < 3; n += 1) key.click(); }")
     expect(count).to_have_text(str(COUNT))
+    expect(judge.part("put-back")).to_contain_text("Count it again: ")
     assert faults_at(judge.page, sizes=ALL_SIZES) == {}
+    assert judge.page.evaluate(APART) > HAND_PX, "a finger that slips off the one does not strike the other"
     expect(judge.part("put-back").locator("visible=true")).to_have_count(0)
+
+
+# The way from the lower edge of "Count it again" to the upper edge of "Take back last".
+APART = """() => {
+  const seen = (name) => [...document.querySelectorAll(`[data-role="${name}"]`)].find((one) => one.checkVisibility());
+  const box = (name) => seen(name).getBoundingClientRect();
+  return box("take-back").top - box("put-back").bottom;
+}"""
 
 
 def put_back(judge: Person) -> None:
@@ -200,6 +210,8 @@ def test_judging_a_lift_fits(server: HallServer, judge: Person) -> None:
     looks_well(judge)
     judge.touch(judge.part("no-lift"))
     expect(judge.page.locator('[data-fault="depth"]')).to_be_visible()
+    expect(judge.part("faults").locator("visible=true")).to_contain_text("No lift, 263 lb is recorded. Why?")
+    expect(judge.part("no-lift")).to_have_attribute("data-given", "")
     looks_well(judge)
     judge.touch(judge.page.locator('[data-fault="depth"]'))
     judge.touch(judge.part("racked"))

@@ -24,7 +24,7 @@ SHOW = """async (format) => {
   const rest = new RestView({ ...lane, packet: { events: {} }, counter: "lane" }, { show: () => {}, node: "" });
   rest.render({ win: 0, view: "rest" });
   const coming = [...rest.node.querySelectorAll('[data-role="coming-list"] li')].map((line) => line.textContent);
-  return { lines, coming, target: view.target.node.textContent };
+  return { lines, coming, number: view.target.figure.textContent, target: view.target.node.textContent };
 }"""
 
 
@@ -44,7 +44,8 @@ def test_a_line_says_who_what_how_far_and_with_what(browser: Browser) -> None:
         "1 Quin Sorrel: Lunge",
     ]
     assert shown["coming"] == shown["lines"], "the rest before shows the whole list"
-    assert "1 to go: Quin Sorrel: run, 400 m, 0 of 1 done" in shown["target"]
+    assert shown["number"] == "1 to go", "what is left is said at the number itself"
+    assert "Tap for each good rep. 0 of 1 done" in shown["target"]
 
 
 TARGETS = """async (format) => {
@@ -77,8 +78,8 @@ def test_a_target_that_is_reached_or_an_entry_that_is_out_asks_for_no_tap_and_sa
         shown = page.evaluate(TARGETS, json.loads(format.model_dump_json()))
         page.close()
     assert shown == [
-        [False, "1 to go of 2"],
+        [False, "Tap for each good rep. 1 more to the target of 2"],
         [True, "Target of 2 reached: no more taps. One more is kept; by this count it scores nothing."],
         [True, "Out by this count: 1 of 2 before. A tap is kept; it scores nothing."],
-        [False, "1 to go of 2"],
+        [False, "Tap for each good rep. 1 more to the target of 2"],
     ]

@@ -105,6 +105,7 @@ def test_a_shared_work_list_is_counted_by_member_and_goes_on_together(floor: Flo
     for member in (KIT, WILHELMINA, WILHELMINA):
         lane.touch(lane.part(f"member-{member}"))
     expect(lane.part("members-left")).to_have_text("17")
+    expect(lane.page.locator(".members-unit")).to_have_text("to go")
     expect(lane.part(f"count-{WILHELMINA}")).to_have_text("2")
     looks_well(lane)
 

@@ -8,6 +8,7 @@ import { MemberTargets } from "./members/tiles.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
 import { memberName, standardsText } from "./words.js";
+import { say } from "../../../words/say.js";
 
 const LATE_WORDS = "The bell has gone. Tap only what was finished before it.";
 const HELD_WORDS = "The heat is held. Tap only what was finished before.";
@@ -82,7 +83,7 @@ export class CountView {
     this.members.node.hidden = !this.#members.length;
     if (this.#members.length) {
       const words = reactionWords(scene) || `together. ${wordsFor(found, missed, "Tap whoever did it")}`;
-      this.members.show(tilesOf(this.lane, this.#members, found), this.#atWork(), { left: found.count, words, standards: standardsText(movement), invites });
+      this.members.show(tilesOf(this.lane, this.#members, found), this.#atWork(), { left: found.count, unit: "", words, standards: standardsText(movement), invites });
     } else {
       this.target.invite(invites);
       this.target.show(found.count, found.count, reactionWords(scene) || wordsFor(found, missed), standardsText(movement));
@@ -93,10 +94,10 @@ export class CountView {
 }
 
 /** What a tap means now. @param {{count: number, target: number | null}} found @param {{count: number, target: number | null} | null} missed @param {string} [invites] */
-function wordsFor({ count, target }, missed, invites = "Tap for each good rep") {
+function wordsFor({ count, target }, missed, invites = say("tap.rep")) {
   if (missed) return `Out by this count: ${missed.count} of ${missed.target} before. A tap is kept; it scores nothing.`;
   if (target === null) return invites;
   return count >= target
     ? `Target of ${target} reached: no more taps. One more is kept; by this count it scores nothing.`
-    : `${target - count} to go of ${target}`;
+    : say("tap.to_target", { invites, n: target - count, target });
 }

@@ -6,7 +6,7 @@ import { otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside, markMore } from "../../../parts/more.js";
 import { onLand } from "../../../parts/press.js";
 import { faultName } from "../../../rules/faults.js";
-import { verdict } from "./decided.js";
+import { markGiven, verdict } from "./decided.js";
 import { LiftFaults } from "./lift_faults.js";
 import { TakeBack } from "./side.js";
 import { memberName, standardsText } from "./words.js";
@@ -73,6 +73,7 @@ export class DecideView {
     setData(this.deciding, "step", this.faults.unnamed ? "fault" : now?.mine ? "waits" : "out");
     setText(this.standards, now?.mine ? "" : counts);
     for (const key of [this.good, this.no]) key.toggleAttribute("disabled", now === null || now.mine !== null);
+    markGiven(this.good, this.no, now?.mine ? now.mine.good : null);
     const load = now?.declared.body.load;
     setText(this.load, load ? sayLoad(load) : "–");
     setText(this.other, load ? otherText(load) : "");

@@ -23,3 +23,9 @@ export function verdict(words, role, sign) {
   const drawn = svg("svg", { class: "verdict-sign", viewBox: "0 0 20 20", "aria-hidden": "true" }, svg("path", { d: sign }));
   return el("button", { type: "button", class: `press ${role}`, role }, drawn, el("span", { class: "press-words" }, words));
 }
+
+/** Marks which of two verdicts was given; none while it is open. @param {HTMLElement} good @param {HTMLElement} no @param {boolean | null} given */
+export function markGiven(good, no, given) {
+  setData(good, "given", given === true);
+  setData(no, "given", given === false);
+}

@@ -12,7 +12,7 @@ import { faultName } from "../../../rules/faults.js";
 import { heaviestTried } from "../../../rules/lifts.js";
 import { membersIn } from "../../../rules/turns.js";
 import { AttemptClock } from "./attempt_clock.js";
-import { Decided, verdict } from "./decided.js";
+import { Decided, markGiven, verdict } from "./decided.js";
 import { LiftFaults } from "./lift_faults.js";
 import { Pick, attemptsUsed, soFar } from "./members/pick.js";
 import { SetOfReps } from "./set_of_reps.js";
@@ -194,6 +194,7 @@ export class LiftView {
     this.next.hidden = over ? false : step !== "declared";
     if (!over) this.change.before(this.racked);
     for (const key of [this.good, this.no]) key.toggleAttribute("disabled", step === "fault" || step === "waits");
+    markGiven(this.good, this.no, step === "fault" ? false : step === "waits" ? this.#given(tries) : null);
     if (this.node.dataset.step !== step) this.#rest();
     setData(this.node, "step", step);
     setText(this.standards, step === "out" ? standardsText(this.lane.format.movements[this.#task.movement]) : "");
@@ -201,6 +202,11 @@ export class LiftView {
     this.change.hidden = !standing && !this.wrong.open && this.#lastLifted(found) === null;
     const words = standing && !lifted ? "Change the load" : "Wrong load on the bar";
     setText(this.change, this.wrong.open ? "Back" : this.#changing ? "Keep the load" : words);
+  }
+
+  /** What this judge decided of the last try, while the others may not have. @param {any[]} tries @returns {boolean | null} */
+  #given(tries) {
+    return tries.at(-1)?.lights[0] ?? null;
   }
 
   /** What has just come under the finger takes no touch yet, and can be seen not to. */

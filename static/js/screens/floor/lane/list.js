@@ -100,10 +100,10 @@ export class ListView {
     this.#showItems(task, at);
     this.#members = sharers(format, format.windows[win], item);
     this.#named = namedIn(format, format.windows[win], item);
-    const words = `to go: ${itemText(this.lane, item)}, ${at.done} of ${item.reps} done`;
+    const words = say("list.under_way", { means: tapMeans(item), done: at.done, of: item.reps });
     if (this.#members.length) {
-      this.members.show(tilesOf(this.lane, this.#members, found), this.#atWork(), { left, words: reactionWords(scene) || words, standards: standardsText(movement), invites: true });
-    } else this.target.show(left, at.done, reactionWords(scene) || `${left} ${words}`, standardsText(movement));
+      this.members.show(tilesOf(this.lane, this.#members, found), this.#atWork(), { left, unit: say("list.to_go"), words: reactionWords(scene) || `${words}. ${itemText(this.lane, item)}`, standards: standardsText(movement), invites: true });
+    } else this.target.show(left, at.done, reactionWords(scene) || words, standardsText(movement), say("list.to_go"));
     this.noRep.show(movement, win, found.norep, item.movement, { members: this.#members, now: this.#named ?? this.#atWork() });
     this.takeBack.show(scene);
     this.#showEnd(at.complete, found.finish_ms);
@@ -139,6 +139,12 @@ export class ListView {
       }),
     );
   }
+}
+
+/** What a tap on a line means: one repetition, or so many at once. @param {{reps: number, worth: number}} item */
+function tapMeans({ reps, worth }) {
+  if (worth === 1) return say("tap.rep");
+  return say(reps === 1 ? "tap.whole_line" : "tap.part_of_line", { n: worth });
 }
 
 /** A line of the list: how many, what, and what a tap of it is worth. @param {import("./state.js").Lane} lane @param {any} item @param {Record<string, string | null>} [state] */

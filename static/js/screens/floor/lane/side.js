@@ -1,56 +1,36 @@
 // @ts-check
-/** Beside the target: take back last and put back, and No rep with its faults. */
+/** Beside the target: take back last, and No rep with its faults. */
 
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { markMore } from "../../../parts/more.js";
 import { onTapOrHold } from "../../../parts/press.js";
 import { markName, memberName } from "./words.js";
-import { kindWords } from "../../../rules/kinds.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
-/** @typedef {import("../../../device/outbox.js").Mark} Mark */
 /** @typedef {import("./words.js").Movement} Movement */
 
-const PUT_BACK_MS = 6000; // long enough to see what went, short enough not to be there at the next slip
-
-/**
- * "Take back last", with the name of what it takes back. No question asked: the mark stays on the sheet, struck out. For a few seconds
- * what was taken back can be put back, beside it.
- */
+/** "Take back last", with the name of what it takes back. No question asked: the mark stays on the sheet, struck out. */
 export class TakeBack {
   /** @type {import("./heats.js").Scene | null} */
   #scene = null;
-  /** What was taken back just now, the last of it at the end. @type {Mark[]} */
-  #gone = [];
-  #sheet = "";
-  #timer = 0;
 
   /** @param {Lane} lane */
   constructor(lane) {
     this.lane = lane;
     this.what = el("span", { class: "press-what" });
-    this.back = button("", () => this.act(), { class: "press take-back", role: "take-back" });
-    this.back.append(el("span", { class: "press-words" }, "Take back last"), this.what);
-    this.again = el("span", { class: "press-what" });
-    this.put = button("", () => this.#putBack(), { class: "press put-back", role: "put-back", hidden: true });
-    this.put.append(el("span", { class: "press-words" }, "Put back"), this.again);
-    this.node = el("div", { class: "taking-back" }, this.back, this.put);
+    this.node = button("", () => this.act(), { class: "press take-back", role: "take-back" });
+    this.node.append(el("span", { class: "press-words" }, "Take back last"), this.what);
   }
 
   /** @param {import("./heats.js").Scene} scene on the screen */
   show(scene) {
     this.#scene = scene;
-    if (this.#sheet !== this.lane.sheet) this.#forget();
-    this.#sheet = this.lane.sheet;
     const { format, tally } = this.lane;
     const last = this.lane.last(scene);
     const here = scene.view === "rest" || scene.view === "held" ? null : scene.win;
-    this.back.disabled = last === null;
+    this.node.disabled = last === null;
     const whose = last?.body.member && format.members > 1 ? `, ${this.lane.trackNames[last.body.member - 1]}` : "";
     setText(this.what, last ? `${markName(format, last, tally, here)}${whose}` : "nothing to take back");
-    const gone = this.#gone.at(-1);
-    this.#offer(gone !== undefined);
-    if (gone) setText(this.again, kindWords(gone, "told"));
   }
 
   /** Takes back what is last now: each of several quick taps its own. */
@@ -58,39 +38,8 @@ export class TakeBack {
     const last = this.#scene && this.lane.last(this.#scene);
     if (!last) return;
     this.lane.strike(last);
-    this.#gone.push(last);
-    this.#wait();
+    this.lane.takenBack.add(last);
   }
-
-  /** Puts back what went last. A strike-out can't be struck: the mark is made again, at its own time. */
-  #putBack() {
-    const gone = this.#gone.pop();
-    if (!gone) return;
-    const { id } = this.lane.mark(gone.kind, gone.body, gone.win, gone.at);
-    this.#gone = this.#gone.map((mark) => ({ ...mark, body: renamed(mark.body, gone.id, id) }));
-    this.#wait();
-  }
-
-  #wait() {
-    clearTimeout(this.#timer);
-    this.#timer = setTimeout(() => this.#forget(), PUT_BACK_MS);
-  }
-
-  #forget() {
-    this.#gone = [];
-    this.#offer(false);
-  }
-
-  /** @param {boolean} two whether there are two keys in the place of one */
-  #offer(two) {
-    this.put.hidden = !two;
-    setData(this.node, "two", two);
-  }
-}
-
-/** A mark's body that names another mark by its new id. @param {Record<string, any>} body @param {string} before @param {string} after */
-function renamed(body, before, after) {
-  return Object.fromEntries(Object.entries(body).map(([key, value]) => [key, value === before ? after : value]));
 }
 
 const ANSWER_MS = 260;

@@ -17,11 +17,13 @@ import { TakeBack } from "./side.js";
 import { AfterView } from "./sheet/after.js";
 import { SheetsToSign } from "./sheet/to_sign.js";
 import { Strip } from "./strip.js";
+import { Again } from "./taken_back.js";
 import { BeforeView, SetView } from "./waiting.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {{node: HTMLElement, render: (scene: any) => void, frame?: (ms: number, reading: import("./state.js").Reading, scene: import("./heats.js").Scene) => void, press?: () => void, typed?: (event: KeyboardEvent) => boolean, waiting?: () => boolean}} View */
 
+const GO_MS = 1000; // a tablet that wakes later shows the count, with nothing over it
 const BEFORE = { scene: /** @type {any} */ ({ view: "before", win: null, late: false, until: 0 }), until: 0 };
 
 /** The lane screen: the strip, the head, and below them the one view that the moment asks for. Redrawn at most once a frame. */
@@ -39,6 +41,7 @@ export class Stage {
     this.menu = new Menu(lane, this.signals, () => this.#turnHand());
     this.strip = new Strip(lane, () => this.menu.open());
     this.head = new Head(lane);
+    this.again = new Again(lane);
     this.work = el("section", { class: "work", "aria-label": "Judging" });
     this.stopped = el("p", { class: "stopped", role: "stopped", hidden: true });
     this.lift = new LiftView(lane);
@@ -55,7 +58,7 @@ export class Stage {
     };
     this.toSign = new SheetsToSign(lane, (heat) => this.#open(heat)); // where no heat is to come
     this.notCounting = new NotCounting(lane, () => this.#view?.press?.());
-    fill(root, this.strip.node, this.head.node, this.stopped, this.work, this.menu.node);
+    fill(root, this.strip.node, this.head.node, this.stopped, this.again.node, this.work, this.menu.node);
     this.#turnHand();
     addEventListener("keydown", (event) => this.#key(event));
     addEventListener("keyup", (event) => event.key === " " && this.#ours(event) && event.preventDefault());
@@ -75,7 +78,7 @@ export class Stage {
     const stamp = `${lane.key}/${scene.view}/${scene.win}/${scene.late}/${scene.held}/${reading?.standing && reading.left_ms === null}`;
     if (stamp !== this.#stamp) lane.sound.look();
     this.signals.step(lane.closed ? null : reading);
-    if (this.#dirty || stamp !== this.#stamp) this.#render(scene, stamp);
+    if (this.#dirty || stamp !== this.#stamp) this.#render(scene, stamp, reading?.ms ?? -1);
     if (!lane.heat) return Infinity;
     if (!reading) {
       this.head.still();
@@ -100,11 +103,13 @@ export class Stage {
     this.#dirty = true;
   }
 
-  /** @param {any} scene @param {string} stamp */
-  #render(scene, stamp) {
+  /** @param {any} scene @param {string} stamp @param {number} ms on the heat clock */
+  #render(scene, stamp, ms) {
     this.#dirty = false;
     this.#stamp = stamp;
     this.strip.render();
+    this.again.render(scene);
+    setData(this.root, "again", !this.again.node.hidden);
     this.head.node.hidden = !this.lane.heat;
     if (!this.lane.heat) return this.#nothing();
     setData(this.root, "view", scene.view);
@@ -112,7 +117,7 @@ export class Stage {
     this.#view = this.views[scene.view];
     if (this.#shown !== scene.view) {
       // GO is seen as well as heard. It lies over the first view for a moment, lets every touch through, and goes by itself (CSS).
-      const go = this.#shown === "set" && scene.view !== "before" ? el("p", { class: "go-now", "aria-hidden": "true" }, "GO") : null;
+      const go = this.#shown === "set" && ms >= 0 && ms < GO_MS ? el("p", { class: "go-now", "aria-hidden": "true" }, "GO") : null;
       fill(this.work, this.#view.node, this.notCounting.node, go);
     }
     this.#shown = scene.view;

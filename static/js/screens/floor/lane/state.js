@@ -10,6 +10,7 @@ import { ROWS } from "../../../rules/rows.js";
 import { withBar } from "../../../rules/sheets.js";
 import { fold } from "../../../rules/tally.js";
 import { comingHeat, goBound, goOf, goOn, heatAtHand, heldScene, holdsOf, overHeats, runKey, sceneAt, sheetClock, sheetKey, waitsForSignature, windowsAtHand } from "./heats.js";
+import { TakenBack } from "./taken_back.js";
 import { Turns } from "./members/turns.js";
 import { trackNames } from "./words.js";
 
@@ -56,6 +57,7 @@ export class Lane {
     this.tablet = tablet;
     this.sound = sound;
     this.turns = new Turns(this);
+    this.takenBack = new TakenBack(this);
     for (const part of [tablet.outbox, tablet.packet]) part.watch(() => (this.#stale = true));
   }
 

@@ -10,11 +10,13 @@ export class Target {
   /** @param {() => void} act called at each landing finger */
   constructor(act) {
     this.strokes = new Strokes();
-    this.number = el("span", { class: "target-number", role: "count" }, "0");
+    this.number = el("span", { role: "count" }, "0");
+    this.unit = el("span", { class: "target-unit" });
+    this.figure = el("span", { class: "target-number" }, this.number, " ", this.unit);
     this.words = el("span", { class: "target-words" });
     this.standards = el("span", { class: "what-counts" });
     const foot = el("span", { class: "target-foot" }, this.words, this.standards);
-    this.node = el("button", { type: "button", class: "target", role: "count-target" }, this.strokes.node, this.number, foot);
+    this.node = el("button", { type: "button", class: "target", role: "count-target" }, this.strokes.node, this.figure, foot);
     onLand(this.node, act);
   }
 
@@ -34,11 +36,14 @@ export class Target {
    * @param {number} strokes how many strokes stand behind it
    * @param {string} words what a tap means now
    * @param {string} [standards] what makes a repetition good
+   * @param {string} [unit] what the number says, where it is not what has been done
    */
-  show(shown, strokes, words, standards = "") {
+  show(shown, strokes, words, standards = "", unit = "") {
     this.#shown = shown;
     setText(this.number, shown);
-    setData(this.number, "short", shown < 100);
+    setText(this.unit, unit);
+    setData(this.figure, "short", shown < 100);
+    setData(this.figure, "unit", unit !== "");
     this.strokes.show(strokes);
     setText(this.words, words);
     setText(this.standards, standards);

@@ -22,10 +22,11 @@ export class MemberTargets {
   constructor(act) {
     this.act = act;
     this.left = el("b", { class: "members-left", role: "members-left" });
+    this.unit = el("b", { class: "members-unit" });
     this.words = el("span", { class: "target-words" });
     this.standards = el("span", { class: "what-counts" });
     this.grid = el("div", { class: "members-grid", role: "members" });
-    const head = el("p", { class: "members-head" }, this.left, this.words, this.standards);
+    const head = el("p", { class: "members-head" }, this.left, this.unit, this.words, this.standards);
     this.node = el("div", { class: "members" }, head, this.grid);
   }
 
@@ -40,9 +41,9 @@ export class MemberTargets {
 
   /**
    * @param {Tile[]} tiles @param {number | null} now who is at work
-   * @param {{left: number | "", words: string, standards: string, invites: boolean}} says left: the one number of all, if there is one
+   * @param {{left: number, unit: string, words: string, standards: string, invites: boolean}} says left: the one number of all; unit: what it says, where it is not what has been done
    */
-  show(tiles, now, { left, words, standards, invites }) {
+  show(tiles, now, { left, unit, words, standards, invites }) {
     const stamp = tiles.map(({ member, name }) => `${member} ${name}`).join("/");
     if (stamp !== this.#stamp) this.#draw(tiles);
     this.#stamp = stamp;
@@ -55,6 +56,7 @@ export class MemberTargets {
     this.#mark(now);
     setData(this.node, "done", !invites);
     setText(this.left, left);
+    setText(this.unit, unit);
     setText(this.words, words);
     setText(this.standards, standards);
   }
