@@ -8,9 +8,10 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from app.rules.reading.brackets import without_brackets
-from app.rules.reading.scanning import Tok
+from app.rules.reading.scanning import BLIND, Tok, tall
 
 THINGS = ("MOVE", "WORD", "UNKNOWN")
+PARTS_TALK = ("COMMA", "STOP", "DASH", "COLON", "LPAR", "RPAR")
 BEFORE_THINGS = ("SYNC", "UNBROKEN")
 UNITS = {
     **dict.fromkeys(("KG", "LB", "POOD"), "LOAD"),
@@ -31,14 +32,18 @@ SECONDS = {"SEC": 1, "MIN": 60, "HOUR": 3600}
 
 def chunks(toks: list[Tok]) -> list[Tok]:
     """The words of a line with every number made into what it is a number of."""
-    made = _Chunker(_spelt_out(toks)).made()
+    made = _Chunker(_told_twice(_spelt_out(toks))).made()
     for step in (
         _worths,
         _versions,
         _loads_together,
+        _letters_of_versions,
         _named_loads,
         _durations_together,
+        _inches,
+        _units_scored,
         _adjectives,
+        _talk,
         _unknown_things,
         _counted,
         without_brackets,
@@ -58,6 +63,21 @@ def _spelt_out(toks: list[Tok]) -> list[Tok]:
             found += [replace(tok, kind="EVERY", values=()), replace(tok, kind="DUR")]
         else:
             found.append(tok)
+    return found
+
+
+def _told_twice(toks: list[Tok]) -> list[Tok]:
+    """`two (2) minutes`: the same number in words and in figures is one."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        four = toks[at : at + 4]
+        if [tok.kind for tok in four] == ["NUM", "LPAR", "NUM", "RPAR"] and four[0].values == four[2].values:
+            found.append(four[0].to(four[3], "NUM"))
+            at += 4
+        else:
+            found.append(toks[at])
+            at += 1
     return found
 
 
@@ -87,10 +107,32 @@ class _Chunker:
         if tok.kind == "X" and self.kind(1) == "NUM" and self.kind(2) not in UNITS | SECONDS:
             self.at += 2
             return tok.to(self.toks[self.at - 1], "TIMES", values=self.toks[self.at - 1].values)
+        if tok.kind == "NUM" and self.kind(1) == "X" and (self.kind(2) == "CLOCK" or self.kind(3) in SECONDS):
+            self.at += 2
+            return tok.to(self.toks[self.at - 1], "TIMES")
+        if tok.kind in ("MIN", "MINUTE") and (span := self._minutes(tok)):
+            return span
+        if tok.kind == "NUM" and self.kind(1) == "X" and self.kind(2) in ("MOVE", "WORD"):  # `6 × power snatch`
+            self.at += 2
+            return tok
         self.at += 1
         if tok.kind == "X" and self.kind() == "NUM":
             return replace(tok, kind="GLUE")
         return self._number(tok) if tok.kind == "NUM" else tok
+
+    def _minutes(self, tok: Tok) -> Tok | None:
+        """`min 0-3`, `minutes 3 to 6`: from when to when."""
+        first = [tok] if tok.values else self.toks[self.at + 1 : self.at + 2]
+        at = self.at + (1 if tok.values else 2)
+        rest = self.toks[at : at + 2]
+        if [one.kind for one in rest] not in (["DASH", "NUM"], ["TO", "NUM"]) or not first or first[0].kind not in ("NUM", "MINUTE"):
+            return None
+        numbers = (*first[0].values, *rest[1].values)
+        follows = self.toks[at + 2].kind if at + 2 < len(self.toks) else "COLON"
+        if not all(one.isdigit() for one in numbers) or follows in THINGS:
+            return None
+        self.at = at + 2
+        return tok.to(rest[1], "SPAN", values=tuple(str(int(one) * 60) for one in numbers))
 
     def _clock(self, tok: Tok) -> Tok:
         if self.kind(1) in ("DASH", "TO") and self.kind(2) == "CLOCK":
@@ -98,6 +140,9 @@ class _Chunker:
             self.at += 3
             return tok.to(other, "SPAN", values=(*tok.values, *other.values))
         self.at += 1
+        if self.kind() == "MIN":  # `17:00 min`
+            self.at += 1
+            return tok.to(self.toks[self.at - 1], "DUR")
         return replace(tok, kind="DUR")
 
     def _number(self, tok: Tok) -> Tok:
@@ -215,7 +260,24 @@ def _loads_together(toks: list[Tok]) -> list[Tok]:
     return _joined(toks, fits, 3)
 
 
+BETWEEN_VERSIONS = ("COMMA", "SLASH", "AND", "COLON", "LPAR", "RPAR", "AT", "PLUS", "BAR", "DASH", "STOP", "PROSE", "IN")
+LETTERS = {"m": "MEN", "w": "WOMEN", "f": "WOMEN"}
 WHOSE = {"MEN": "men", "WOMEN": "women", "RX": "rx", "SCALED": "scaled"}
+
+
+def _letters_of_versions(toks: list[Tok]) -> list[Tok]:
+    """`M 9 kg, W 6 kg`: a letter before a load, where both stand in the line; `w 16 kg` alone is with it."""
+    said = [
+        (tok.text.casefold(), at)
+        for at, tok in enumerate(toks[:-1])
+        if toks[at + 1].kind == "LOAD" and tok.kind in ("WORD", "M") and tok.text.casefold() in LETTERS
+    ]
+    pair = len(said) == 2 and said[0][0] == "m" and said[1][0] in "wf"
+    letters = {at: LETTERS[letter] for letter, at in said}
+    if pair:
+        return [replace(tok, kind=letters[at]) if at in letters else tok for at, tok in enumerate(toks)]
+    lone = said[0][1] if len(said) == 1 and said[0][0] == "w" and said[0][1] and toks[said[0][1] - 1].kind == "MOVE" else None
+    return [tok for at, tok in enumerate(toks) if at != lone]
 
 
 def _named_loads(toks: list[Tok]) -> list[Tok]:
@@ -224,12 +286,13 @@ def _named_loads(toks: list[Tok]) -> list[Tok]:
     at = 0
     while at < len(toks):
         run = [
-            tok for tok in toks[at : at + 9] if tok.kind not in ("COMMA", "SLASH", "AND", "COLON", "LPAR", "RPAR", "AT", "PLUS")
+            tok for tok in toks[at : at + 9] if tok.kind not in BETWEEN_VERSIONS
         ]
         names, loads = [tok for tok in run[:4] if tok.kind in WHOSE], [tok for tok in run[:4] if tok.kind == "LOAD"]
         kinds = ["LOAD" if tok.kind == "LOAD" else "NAME" if tok.kind in WHOSE else "" for tok in run[:4]]
         told = kinds in (["NAME", "LOAD"] * 2, ["LOAD", "NAME"] * 2) and run[0] is toks[at]
-        same = told and loads[0].unit == loads[1].unit and names[0].kind != names[1].kind
+        split = any(tok.kind == "STOP" for tok in toks[at : toks.index(run[1])]) if told else False
+        same = told and not split and loads[0].unit == loads[1].unit and names[0].kind != names[1].kind
         if same and len(loads[0].values + loads[1].values) == 2:
             found.append(loads[0].to(loads[1], "LOAD", values=loads[0].values + loads[1].values))
             found.append(names[0].to(names[1], "VERSIONS", values=(WHOSE[names[0].kind], WHOSE[names[1].kind])))
@@ -265,12 +328,61 @@ def _durations_together(toks: list[Tok]) -> list[Tok]:
     return _joined(_joined(toks, fits, 3), fits, 2)
 
 
+def _inches(toks: list[Tok]) -> list[Tok]:
+    """The sign of inches is that of seconds too: behind something with a height it is inches."""
+    found: list[Tok] = []
+    high = False
+    for tok in toks:
+        if tok.kind == "MOVE":
+            high = tall(tok.key)
+        found.append(replace(tok, kind="SIZE", unit="IN") if high and tok.kind == "PRIMED" and tok.unit == "DPRIME" else tok)
+    return found
+
+
+SCORED = {"CAL": "T_CAL", "KG": "T_LOAD", "LB": "T_LOAD", "M": "T_DIST"}
+
+
+def _units_scored(toks: list[Tok]) -> list[Tok]:
+    """`Score = kg`, `cals = score`: a unit without a number is what is taken."""
+    if not any(tok.kind == "SCORE" for tok in toks):
+        return toks
+    behind = [*(tok.kind for tok in toks[1:]), ""]
+    return [
+        replace(tok, kind=SCORED[tok.kind]) if tok.kind in SCORED and follows not in (*THINGS, *SCORED) else tok
+        for tok, follows in zip(toks, behind, strict=True)
+    ]
+
+
 def _adjectives(toks: list[Tok]) -> list[Tok]:
     """`20 synchro burpees`: the word stands behind its thing from here on."""
     found = list(toks)
     for at in range(len(found) - 1):
         if found[at].kind in BEFORE_THINGS and found[at + 1].kind in THINGS and (at == 0 or found[at - 1].kind in ("NUM", "MAX")):
             found[at], found[at + 1] = found[at + 1], found[at]
+    return found
+
+
+def _talk(toks: list[Tok]) -> list[Tok]:
+    """Ordinary talk beside what is done: words that no table knows are part of it, but for a thing that a number counts, and
+    where a word might change what counts."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        end = at
+        while end < len(toks) and toks[end].kind in BLIND:
+            end += 1
+        run = toks[at:end]
+        counted = at > 0 and toks[at - 1].kind in ("NUM", "MAX", "HEAVY", "CALS", "LENG", "REPS", "MOVE") and run[:1] and run[0].kind == "WORD"
+        near = end < len(toks) and toks[end].kind == "MOVE" and run and run[-1].kind == "WORD"
+        kinds = {tok.kind for tok in run}
+        apart = (at == 0 or toks[at - 1].kind in PARTS_TALK) and (end == len(toks) or toks[end].kind in PARTS_TALK)
+        if "PROSE" in kinds and "DECIDES" not in kinds and (apart or "WEIGHTY" not in kinds):
+            first = next(place for place, tok in enumerate(run) if tok.kind == "PROSE") if counted else 0
+            last = max(place for place, tok in enumerate(run) if tok.kind == "PROSE") + 1 if near else len(run)
+            found += [*run[:first], run[first].to(run[last - 1], "PROSE"), *run[last:]]
+        else:
+            found += [replace(tok, kind="WORD") for tok in run] or [toks[at]]
+        at = max(end, at + 1)
     return found
 
 

@@ -29,11 +29,20 @@ def every_so_often(clock: Clock, stretch: Stretch) -> list[str]:
         spans = (*stretch.headings, *(work.span for work in works))
         if key is None and not works[0].rest:
             return []
-        clock.window(stretch, seconds, key, spans, who)
+        long = _inside(clock, works, seconds)
+        clock.window(stretch, long, key, spans, who)
         keys += [key] if key else []
         if number < count - 1:
-            clock.rest(stretch, stretch.off, stretch.off_span)
+            clock.rest(stretch, seconds - long + stretch.off, stretch.off_span)
     return keys
+
+
+def _inside(clock: Clock, works: list[Work], seconds: int) -> int:
+    """How long a thing is done in its window: all of it, or a time of its own."""
+    told = [work.long for work in works if work.long]
+    if len(works) > 1 and told:
+        clock.things.talk.red(works[0].span, "Several things with times of their own in one window can't be said yet.")
+    return min(told[0], seconds) if told else seconds
 
 
 def _stations(clock: Clock, stretch: Stretch) -> list[list[Work]]:

@@ -22,6 +22,8 @@ def scores_of(clock: Clock) -> tuple[ScoreRule, ...]:
     if not done:
         return ()
     takes = clock.draft.takes
+    if len(done) > 1 and clock.draft.scored_apart:
+        return _named(clock, _apart(clock, done, takes))
     if clock.draft.apart and (len(done) == 1 or _says_one_score(takes)):
         clock.things.talk.red(Span(0, len(clock.things.talk.text)), "Parts ranked on their own do not fit with one score.")
     if len(done) > 1 and not _says_one_score(takes):
@@ -48,6 +50,16 @@ def _named(clock: Clock, made: tuple[ScoreRule, ...]) -> tuple[ScoreRule, ...]:
     return tuple(
         score.model_copy(update={"name": names[place]}) if place < len(names) else score for place, score in enumerate(made)
     )
+
+
+def _apart(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]) -> tuple[ScoreRule, ...]:
+    """A score for each part: what is said to be taken goes to the part that has it."""
+    fitting = [[(take, span) for take, span in takes if _fits(take, clock, [one], _unit(clock, [one]))] for one in done]
+    told = {take for some in fitting for take, _ in some}
+    for take, span in takes:
+        if take not in told and take != "T_MISS":
+            clock.things.talk.red(span, UNFIT)
+    return _unlike_ids(tuple(_score(clock, [one], some) for one, some in zip(done, fitting, strict=True)))
 
 
 def _merged(done: Sequence[Done]) -> list[Done]:

@@ -20,6 +20,10 @@ class Drafting:
         self.last: Work | None = None
         self.member: tuple[int, ...] | None = None
         self.line_began_stretch = False
+        self.style_words = ""
+        self.named_before = False  # what is done stood before the times of its windows
+        self.ahead = ""  # the rule of the next statement in the line
+        self.inside: int | None = None  # seconds that the next thing has inside a longer window
 
     @property
     def here(self) -> Stretch:

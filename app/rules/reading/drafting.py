@@ -12,6 +12,7 @@ from app.rules.reading.drafting_work import SaysWork
 from app.rules.reading.drafts import Group
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import span_of
+from app.rules.reading.talk import Span
 
 NOT_HERE = "This has no meaning where it stands."
 # Rules of the grammar whose words are about the event as a whole, or about a load, and not about one window.
@@ -24,7 +25,8 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
     def line(self, statements: list[Statement]) -> None:
         """The statements of one line or sentence."""
         self.alone = _takes_alone(statements)
-        for statement in statements:
+        for place, statement in enumerate(statements):
+            self.ahead = statements[place + 1].rule if place + 1 < len(statements) else ""
             self._one(statement)
         self.end_line()
 
@@ -33,9 +35,12 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         for _, span in self.early:
             self.talk.red(span, NOT_HERE)
         self.early.clear()
-        self.scoring = self.meanwhile = self.joined = self.comma = self.holding = False
+        self.scoring = self.named_before = self.meanwhile = self.joined = self.comma = self.holding = False
         if self.most and self.last is None:
             self._each_for_most()
+        if self.inside is not None and self.draft.stretches:
+            self.talk.red(self.here.span or Span(0, 0), NOT_HERE)
+            self.inside = None
         if self.draft.stretches:
             group = self.here.group
             group.inline = group.inline or bool(group.works)

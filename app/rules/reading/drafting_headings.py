@@ -143,6 +143,8 @@ class SaysHeadings(Drafting):
 
     def _say_minute(self, statement: Statement) -> bool:
         here, tok = self.here, statement.toks[0]
+        if here.kind == "" and here.seconds and not here.works and here.group.rounds == 1 and tok.kind in ("ODD", "EVEN"):
+            here.kind, here.total, here.seconds = "every", here.seconds, 60
         if here.kind not in ("every", "windows"):
             return False
         if here.group.works or here.group.label is not None:

@@ -63,15 +63,32 @@ class SaysTimes(Drafting):
         return stretch.count is not None or stretch.total is not None
 
     def _say_on(self, statement: Statement) -> bool:
+        named = self._named_before()
+        if named is not None:
+            return self._lasts(named, length_of(statement.toks[0] if statement.toks[0].values else statement.toks[-1]))
         rounds = self.pending_rounds()
         stretch = self.fresh("windows")
         stretch.groups = [Group()]
         stretch.count = rounds
         return self._lasts(stretch, length_of(statement.toks[0] if statement.toks[0].values else statement.toks[-1]))
 
+    def _named_before(self) -> Stretch | None:
+        """`Jump squats, 10 rounds: 20 s on`: what is done was named first."""
+        here = self.here
+        if here.kind or not here.works or here.seconds or any(work.amount or work.rest for work in here.works):
+            return None
+        rounds = [group.rounds for group in here.groups if group.rounds > 1]
+        if len(rounds) > 1:
+            return None
+        here.kind, here.count, here.groups = "windows", (rounds[0] if rounds else None), [Group(works=here.works)]
+        self.named_before = True
+        return here
+
     def _say_off(self, statement: Statement) -> bool:
         told = statement.tok("DUR", "PRIMED")
-        if self.here.kind != "windows" or self.here.works or told is None:
+        if self.here.kind == "every" and any(work.long for work in self.here.works) and told is not None:
+            return self._rest_inside(self.here, length_of(told))
+        if self.here.kind != "windows" or (self.here.works and not self.named_before) or told is None:
             return False
         self.here.off, self.here.off_span = length_of(told) or 0, span_of(statement)
         return True
@@ -94,6 +111,8 @@ class SaysTimes(Drafting):
         here = self.here
         if here.kind in ("windows", "lift", "amrap") and here.seconds is None:
             here.seconds = seconds
+        elif self._inside_window(here, seconds):
+            self.inside = seconds
         elif here.kind == "windows" and not here.works and here.count and here.start is None:
             return False
         elif here.kind == "every" and not here.works and here.total is None and here.count is None:
@@ -117,9 +136,20 @@ class SaysTimes(Drafting):
         self.here.once = True
         return self.here.kind == "amrap"
 
+
+    def _inside_window(self, here: Stretch, seconds: int) -> bool:
+        """`every minute: 40 s max burpees`: how long a thing is done in its window."""
+        told = here.total is not None or here.count is not None
+        return here.kind == "every" and told and self.inside is None and seconds < (here.seconds or 0) and not here.group.works
+
     def _say_span(self, statement: Statement) -> bool:
         first, last = (int(value) for value in statement.toks[0].values)
-        if last <= first or (self.here.seconds is not None and not self.here.works and not self.here.rest_only):
+        here = self.here
+        if last <= first:
+            return False
+        if here.seconds is not None and not here.works and not here.kind and here.group.rounds == 1 and self.draft.total is None:
+            self.draft.total, self.draft.total_span, here.seconds = here.seconds, here.span, None
+        if here.seconds is not None and not here.works and not here.rest_only:
             return False
         stretch = self.fresh("windows")
         stretch.start, stretch.seconds = first, last - first
@@ -127,11 +157,13 @@ class SaysTimes(Drafting):
 
     def _say_cap(self, statement: Statement) -> bool:
         told = statement.tok("DUR", "BARE", "PRIMED")
+        if told is None and self.ahead in ("", "sep"):
+            return True  # a heading; without a length it is asked
         seconds = length_of(told) if told else None
         if seconds is None:
             return False
         if self.draft.stretches and self.here.kind in ("time", "") and self.here.seconds is None and self.here.works:
-            self.here.seconds = seconds
+            self.here.seconds, self.here.capped = seconds, True
         elif self.draft.cap is None:
             self.draft.cap, self.draft.cap_span = seconds, span_of(statement)
         else:
@@ -147,6 +179,8 @@ class SaysTimes(Drafting):
         seconds = self.rest_seconds(told, span_of(statement))
         if seconds is None:
             return False
+        if here.kind == "every" and any(work.long for work in here.works) and not statement.part("where"):
+            return self._rest_inside(here, seconds)
         if statement.part("where") or (here.kind == "windows" and not here.works) or (here.count or 1) > 1:
             here.off, here.off_span = seconds, span_of(statement)
         elif here.kind in ("windows", "every", "lift") and here.works and here.group.label is None:
@@ -161,6 +195,10 @@ class SaysTimes(Drafting):
             here.rest_only, here.seconds = True, seconds
             self.draft.stretches.append(Stretch())
         return True
+
+    def _rest_inside(self, here: Stretch, seconds: int | None) -> bool:
+        """The rest of a window, told too: it must be what is left of it."""
+        return all(work.long is None or work.long + (seconds or 0) == here.seconds for work in here.works)
 
     def _bare_rest(self, here: Stretch, statement: Statement) -> bool:
         """`2:45-4:00 rest`, `minute 3: rest`."""

@@ -2,7 +2,7 @@
 
 from copy import deepcopy
 
-from app.rules.reading.draft_state import Drafting
+from app.rules.reading.draft_state import Drafting, length_of
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import span_of
 from app.rules.workout.tasks import MOST_MEMBERS
@@ -24,8 +24,11 @@ class SaysWho(Drafting):
         if kind == "SYNC" and self.here.works and self.last is not None and not self.here.group.inline:
             self.last.sync = True
             return True
-        if self.draft.style not in ("", kind):
+        if {self.draft.style, kind} == {"TURNS", "SPLIT"} and "rest" in statement.toks[0].text.casefold() + self.style_words:
+            kind = "SPLIT"  # one works while the other rests, shared as they like
+        elif self.draft.style not in ("", kind):
             return False
+        self.style_words = statement.toks[0].text.casefold()
         self.draft.style, self.draft.style_span = kind, span_of(statement)
         return True
 
@@ -36,7 +39,7 @@ class SaysWho(Drafting):
         tok = statement.toks[0]
         if tok.kind == "LETTER" and (self.draft.members or 1) == 1:
             return self.part()  # `A:` without a pair or a team is a part of the workout
-        numbers = {"MEMBERA": (1,), "MEMBERB": (2,), "BOTH": (1, 2)}.get(tok.kind) or tuple(
+        numbers = {"MEMBERA": (1,), "MEMBERB": (2,), "MEMBERC": (3,), "BOTH": (1, 2)}.get(tok.kind) or tuple(
             numbered(value) for value in tok.values
         )
         if not all(1 <= number <= MOST_MEMBERS for number in numbers):
@@ -122,6 +125,35 @@ class SaysWho(Drafting):
     def _say_tie_step(self, statement: Statement) -> bool:
         self.draft.ties.append((statement.toks[0].kind, span_of(statement)))
         return True
+
+    def _say_norest(self, statement: Statement) -> bool:
+        """No rest in between: so it is where none is said."""
+        return self.here.off == 0 and self.here.after == 0
+
+    def _say_score_of(self, statement: Statement) -> bool:
+        """`Score A`, `the second score`: each part has a score of its own."""
+        self.draft.scored_apart = self.scoring = True
+        return True
+
+    def _say_free(self, statement: Statement) -> bool:
+        """As many attempts as they like: so it is where no number is said."""
+        return self.here.kind in ("lift", "") and self.here.attempts is None
+
+    def _say_lift_time(self, statement: Statement) -> bool:
+        """`Snatch: 8 min lifting time`: how long a lift lasts that stands before, or comes."""
+        part, told = statement.part("length"), statement.tok("DUR")
+        told = part.toks[0] if part else told
+        here = self.here
+        if here.kind == "lift" or (here.kind == "" and here.works and not here.seconds and all(not one.amount for one in here.works)):
+            here.kind = "lift"
+        else:
+            here = self.fresh("lift")
+        here.seconds = here.seconds or (length_of(told) if told else None)
+        return here.seconds is not None
+
+    def _say_capped(self, statement: Statement) -> bool:
+        """Who does not finish is ranked by repetitions: so it is for time."""
+        return self.here.kind in ("time", "") and not any(one.kind not in ("time", "") for one in self.draft.stretches)
 
     def _say_loads_in(self, statement: Statement) -> bool:
         self.draft.unit, self.draft.unit_span = statement.toks[-1].kind.lower(), span_of(statement)

@@ -36,6 +36,14 @@ class SaysWork(Drafting):
         timed = [work for work in here.works if work.amount and work.amount.kind == "time"]
         if here.works and here.works[-1] in timed and here.kind == "" and len(here.works) == 1:
             return self._most_behind(here)
+        if here.kind == "every" and here.works and here.works[-1] in timed and here.works[-1] is self.last:
+            return self._most_inside(here.works[-1])
+        if self.ahead not in ("work", "hold") and self.last is not None and here.kind in ("", "windows", "every"):
+            if self.last.amount is None and not self.last.most and not self.last.rest and self.last in here.works:
+                self.last.most, self.most = self.most, ""
+                here.count, here.group.rounds = (here.group.rounds if here.group.rounds > 1 else here.count), 1
+                here.kind = here.kind or "windows"
+                return True
         if here.group.role == "rest-of-time" or here.kind in ("every", "windows", "amrap"):
             return True
         rounds = self.pending_rounds()
@@ -53,6 +61,12 @@ class SaysWork(Drafting):
         assert work.amount is not None
         here.kind, here.seconds = "windows", int(work.amount.values[0])
         work.amount, work.most, self.most = None, self.most, ""
+        return True
+
+    def _most_inside(self, work: Work) -> bool:
+        """`every 90 s: 30 s row, max calories`: a time of its own inside the window."""
+        assert work.amount is not None
+        work.long, work.amount, work.most, self.most = int(work.amount.values[0]), None, self.most, ""
         return True
 
     def _say_hold(self, statement: Statement) -> bool:
@@ -76,6 +90,11 @@ class SaysWork(Drafting):
             return True
         if self.most:
             work.most, self.most = self.most, ""
+        if self.inside is not None:
+            work.long, self.inside = self.inside, None
+            work.most = work.most or "any"
+            if work.amount is not None:
+                return False
         self._place(work)
         return self._as_long(work)
 

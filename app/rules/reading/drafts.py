@@ -49,6 +49,7 @@ class Work:
     versions: tuple[str, ...] = ()
     too_many: bool = False  # two loads, two heights
     most: str = ""  # as many as possible: "reps", "calories", "distance", or "any" where the text does not say of what
+    long: int | None = None  # seconds of its own inside a longer window; the rest of it is rest
     rest: int = 0  # seconds of rest, where this line is one
     joined: bool = False  # by a plus to the one before
     who: tuple[int, ...] | None = None
@@ -105,6 +106,7 @@ class Stretch:
     bar: Loaded | None = None
     step: Loaded | None = None
     plate: Loaded | None = None
+    capped: bool = False
 
     @property
     def works(self) -> list[Work]:
@@ -144,6 +146,9 @@ class Draft:
     stretches: list[Stretch] = field(default_factory=list)
     cap: int | None = None
     cap_span: Span | None = None
+    total: int | None = None  # how long all of it lasts, where windows are told from when to when
+    total_span: Span | None = None
+    scored_apart: bool = False
     takes: list[tuple[str, Span]] = field(default_factory=list)
     score_names: list[str] = field(default_factory=list)
     score_unit: str = ""

@@ -31,8 +31,13 @@ MOST_LINES = 300
 MOST_LINE = 500
 NOT_KNOWN = "This was not understood."
 # The first line is a title if it holds words alone, or begins so.
-NUMBERED = re.compile(r"(?:event|workout|wod|part|test|day)\s+\d{1,2}\b", re.IGNORECASE)
-WORDS_OF_TITLE = {"UNKNOWN", "DPRIME", "PRIME", "COLON", "COMMA", "QUOTE", "NOTE", "AND", "STOP", "PART", "SLASH"}
+COUNTED_OUT = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|[a-h])\b"
+NUMBERED = re.compile(rf"(?:event|workout|wod|part|test|day)\s+(?:no\.?\s*|nr\.?\s*|#\s*)?{COUNTED_OUT}", re.IGNORECASE)
+LABEL = re.compile(rf"\W*(?:event|workout|wod|test)\s+(?:no\.?\s*|nr\.?\s*|#\s*)?{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
+WORDS_OF_TITLE = {"UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "PRIME", "NOTE", "AND", "STOP", "PART", "SLASH"}
+# What may stand in a sentence that says nothing of the workout.
+WORDS_OF_TALK = {"UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "NOTE", "AND", "MEMBERA", "MEMBERB", "BOTH", "ALLTOGETHER"}
+OF_A_STANDARD = WORDS_OF_TALK | {"MOVE", "TARGET", "SLASH", "AT", "HOLD", "UNBROKEN", "SYNC", "EACHSIDE"}
 RANKED = {"Scaled": "after"}
 
 
@@ -106,17 +111,40 @@ class _Reading:
         if end - start > MOST_LINE:
             self.talk.red(Span(start, end), f"A line has at most {MOST_LINE} characters.")
             return
-        known = list(with_texts(text, self.scanner.known(pieces(text, start, end))))
-        toks = list(with_texts(text, chunks(known)))
+        toks = self._words(start, end)
+        if not self.began and toks and not self._title(toks, start, end):
+            label = LABEL.match(text, start, end)
+            if label and label.end() < end and text[label.end() : end].strip():
+                self.drafter.draft.title = text[start : label.end()].strip(" \t#*.:=,–—-")
+                start = label.end()
+                toks = self._words(start, end)
+            toks = self._titled(toks)
+        elif not self.began:
+            toks = []
         if toks and not self._label(toks, start, end):
             self._sentences(toks, start, end)
         self.began = True
 
+    def _words(self, start: int, end: int) -> list[Tok]:
+        """The words of a stretch of the text, classified."""
+        text = self.talk.text
+        known = list(with_texts(text, self.scanner.read(pieces(text, start, end))))
+        for tok, meant in self.scanner.misspelt:
+            self.talk.assume(f"“{text[tok.start : tok.end]}” is read as “{meant}”.", Span(tok.start, tok.end))
+        self.scanner.misspelt.clear()
+        return list(with_texts(text, chunks(known)))
+
+    def _titled(self, toks: list[Tok]) -> list[Tok]:
+        """What is left of a first line when its first sentence is a title of words alone."""
+        stop = next((place for place, tok in enumerate(toks) if tok.kind == "STOP"), 0)
+        first = toks[:stop]
+        if not first or not self._title(first, first[0].start, first[-1].end):
+            return toks
+        return toks[stop:]
+
     def _label(self, toks: list[Tok], start: int, end: int) -> bool:
         """A line that begins with what it is about: a title, notes, standards, a version."""
         first, second = toks[0], toks[1].kind if len(toks) > 1 else ""
-        if not self.began and self._title(toks, start, end):
-            return True
         labelled = second in ("COLON", "") or (second == "UNKNOWN" and ":" in self.talk.text[start:end])
         if first.kind == "TITLE" and second == "COLON":
             self.drafter.draft.title = self.talk.text[toks[1].end : end].strip()
@@ -130,10 +158,12 @@ class _Reading:
     def _title(self, toks: list[Tok], start: int, end: int) -> bool:
         """The first line is the title if it is words alone, or `Event 3` and words."""
         said = self.talk.text[start:end].strip(' \t#*:-"“”')
-        numbered = NUMBERED.match(said)
-        rest = said[numbered.end() :] if numbered else said
+        numbered = NUMBERED.search(said)
+        rest = said[: numbered.start()] + said[numbered.end() :] if numbered else said
         kinds = WORDS_OF_TITLE | ({"BARE", "COUNT"} if numbered else set())
         if any(tok.kind not in kinds or tok.key for tok in toks) or any(sign.isdigit() for sign in rest):
+            return False
+        if not numbered and any(tok.kind == "PROSE" for tok in toks):
             return False
         self.drafter.draft.title = self.talk.text[start:end].strip(' \t#*:"“”')
         return True
@@ -162,6 +192,13 @@ class _Reading:
 
     def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
         """The whole line, or where the grammar has no such line, sentence by sentence, so that only the odd one stands in red."""
+        toks = [tok for sentence in _sentences(toks) if not self._told_beside(sentence) for tok in sentence]
+        for tok in toks:
+            if tok.kind == "PROSE":
+                self._keep([tok])
+        toks = [tok for tok in toks if tok.kind != "PROSE"]
+        if not toks:
+            return
         whole = parsed(toks)
         if whole is not None:
             self._say(toks, whole)
@@ -175,6 +212,27 @@ class _Reading:
                 self.talk.unknown(Span(sentence[0].start, sentence[-1].end), NOT_KNOWN)
             else:
                 self._say(sentence, said)
+
+    def _told_beside(self, sentence: list[Tok]) -> bool:
+        """A sentence that says nothing of the workout, or how a movement that is done is judged, is kept beside the event."""
+        kinds = {tok.kind for tok in sentence if tok.kind != "STOP"}
+        if not kinds:
+            return True
+        if not kinds <= OF_A_STANDARD or any(tok.values or (tok.kind == "UNKNOWN" and tok.key) for tok in sentence):
+            return False
+        said = self.talk.text[sentence[0].start : sentence[-1].end]
+        if any(sign.isdigit() for sign in said) or self.scanner.decides(said):
+            return False
+        done = {work.key for stretch in self.drafter.draft.stretches for work in stretch.works}
+        standard = [tok.kind for tok in sentence[:2]] == ["MOVE", "COLON"] and len(kinds) > 2 and sentence[0].key in done
+        if not standard and not (kinds <= WORDS_OF_TALK and "PROSE" in kinds and not self.drafter.wants_things):
+            return False
+        self._keep([tok for tok in sentence if tok.kind != "STOP"])
+        return True
+
+    def _keep(self, toks: list[Tok]) -> None:
+        span = Span(toks[0].start, toks[-1].end)
+        self.talk.kept.append(Remark(self.talk.text[span.start : span.end], span))
 
     def _say(self, toks: list[Tok], statements: list[Statement]) -> None:
         lonely = [one for one in statements if one.rule != "sep"]
@@ -285,6 +343,16 @@ def _as_scored(made: Format, key: str, task: Task) -> Task:
     if isinstance(first, CountTask) and first.miss_puts_out:
         return task.model_copy(update={"miss_puts_out": True})
     return task
+
+
+def _sentences(toks: list[Tok]) -> list[list[Tok]]:
+    """A line's sentences, each with its stops."""
+    found: list[list[Tok]] = [[]]
+    for tok in toks:
+        if found[-1] and found[-1][-1].kind == "STOP" and tok.kind != "STOP":
+            found.append([])
+        found[-1].append(tok)
+    return found
 
 
 def _split(toks: list[Tok]) -> list[list[Tok]]:

@@ -55,7 +55,7 @@ def _amount(tok: Tok) -> Amount:
 
 
 def _detail(work: Work, part: Statement) -> None:
-    tok = part.toks[0]
+    tok = next(tok for tok in part.toks if tok.kind != "AT" or len(part.toks) == 1)
     load = part.part("load")
     work.too_many |= bool((load and work.load) or (tok.kind == "SIZE" and work.size) or (tok.kind == "WORTH" and work.worth))
     if part.parts and part.parts[0].rule == "versions":

@@ -39,8 +39,17 @@ SIGNS = {
     "=": "EQUALS",
     "♂": "MEN",
     "♀": "WOMEN",
+    **dict.fromkeys(("✕", "✖", "⨯", "✗"), "X"),
+    "➕": "PLUS",
 }
-BULLET = re.compile(r"\s*(?:[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[A-D]\d[.)](?=\s)|[a-z]\)(?=\s))\s*")
+# Words that no table of the trade has.
+BLIND = ("WORD", "PROSE", "WEIGHTY", "DECIDES")
+# Words written short with a stop behind them; the first can't end a sentence.
+NEVER_LAST = {"max", "approx", "art", "incl", "no", "nr"}
+SHORTENED = NEVER_LAST | {"ft", "in", "min", "mins", "sec", "secs", "lb", "lbs", "kg", "rep", "reps", "cal", "cals", "rds"}
+WORD_OF_TALK = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
+BULLET = re.compile(r"\s*(?:§\s*\d{1,2}\.?|(?:art|sec|no)\.\s*\d{1,2}\.?|\d{1,2}(?:\.\d{1,2})+\.?(?=\s+[^\W\d])|[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[A-D]\d[.)](?=\s)|[a-z]\)(?=\s))\s*", re.IGNORECASE)
+NUMBERED = re.compile(r"\s*\((?:\d{1,2}|[a-z])\)(?=\s)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +80,14 @@ def pieces(text: str, start: int, end: int) -> list[Tok]:
     bullet = BULLET.match(text, start, end)
     at = bullet.end() if bullet and bullet.end() < end else start
     found: list[Tok] = []
+    passed = at
     for one in PIECE.finditer(text, at, end):
+        if one.start() < passed:
+            continue
+        numbered = NUMBERED.match(text, one.start(), end) if not found or found[-1].kind == "STOP" else None
+        if numbered:
+            passed = numbered.end()
+            continue
         kind, said = str(one.lastgroup), one[0]
         glued = bool(found) and found[-1].end == one.start()
         values: tuple[str, ...] = ()
@@ -86,10 +102,25 @@ def pieces(text: str, start: int, end: int) -> list[Tok]:
             kind = "LETTERS"
         elif kind in ("ellipsis", "note"):
             kind = kind.upper()
+        elif _picture(said) or _abbreviates(found, text, one.end(), end, said):
+            continue
         else:
             kind = SIGNS.get(said, "SIGN")
         found.append(Tok(kind, one.start(), one.end(), said, values, glued=glued))
     return [one for place, one in enumerate(found) if not _joins_letters(found, place)]
+
+
+def _picture(said: str) -> bool:
+    """A picture between words (an arrow, a tick, what follows it to give it colour): it stands for no word."""
+    return said not in SIGNS and unicodedata.category(said) in ("So", "Sk", "Mn", "Cf", "Co")
+
+
+def _abbreviates(found: list[Tok], text: str, at: int, end: int, said: str) -> bool:
+    """The stop of a shortened word inside a sentence: `max. cal`, `50 ft. lunge`."""
+    if said != "." or not found or found[-1].end != at - 1 or plain(found[-1]) not in SHORTENED:
+        return False
+    rest = text[at:end].lstrip()
+    return plain(found[-1]) in NEVER_LAST or not rest or not rest[0].isupper()
 
 
 def _joins_letters(found: list[Tok], place: int) -> bool:
@@ -110,12 +141,20 @@ def plain(tok: Tok) -> str:
     return unicodedata.normalize("NFKC", tok.text).casefold().replace("’", "'")
 
 
+def tall(key: str) -> bool:
+    """Whether a movement has a height: a box, a target."""
+    described = library().described.get(key)
+    return described is not None and bool({"box", "ball", "high_target"} & set(described.needs))
+
+
 class Scanner:
     """Finds known phrases and movements in pieces. What a name means is remembered for the whole text."""
 
     def __init__(self, words: Words) -> None:
         self.words = words
         self._known: dict[str, str] = {}
+        self._meant: dict[str, str] = {}
+        self.misspelt: list[tuple[Tok, str]] = []
 
     def movement(self, name: str) -> str:
         """The key of a movement under which the library knows it, be it as a lift alone; empty for none."""
@@ -133,13 +172,41 @@ class Scanner:
             taken = self._at(raw, at)
             if taken is None:
                 one = raw[at]
-                found.append(replace(one, kind="WORD") if one.kind == "LETTERS" else one)
+                found.append(replace(one, kind=self._word(one)) if one.kind == "LETTERS" else one)
                 at += 1
                 continue
             toks, length = taken
             found += toks
             at += length
         return found
+
+    def _word(self, one: Tok) -> str:
+        said = plain(one)
+        if said in self.words.decides:
+            return "DECIDES"
+        return "WEIGHTY" if said in self.words.weighty else "PROSE" if said in self.words.prose else "WORD"
+
+    def read(self, raw: list[Tok]) -> list[Tok]:
+        """The pieces as known words; misspelt ones where they mean something then."""
+        meant = [self._slip(plain(one)) if one.kind == "LETTERS" else "" for one in raw]
+        if not any(meant):
+            return self.known(raw)
+        spelt = self.known([replace(one, text=word) if word else one for one, word in zip(raw, meant, strict=True)])
+        blind = [tok for tok in spelt if tok.kind in BLIND]
+        used = [word and all(not tok.start <= one.start < tok.end for tok in blind) for one, word in zip(raw, meant, strict=True)]
+        self.misspelt += [(one, word) for one, word, fits in zip(raw, meant, used, strict=True) if fits]
+        spelt = self.known([replace(one, text=word) if fits else one for one, word, fits in zip(raw, meant, used, strict=True)])
+        slips = [one for one, fits in zip(raw, used, strict=True) if fits]
+        return [_named(tok) if any(tok.start <= one.start < tok.end for one in slips) else tok for tok in spelt]
+
+    def decides(self, said: str) -> bool:
+        """Whether a word stands in it that may change what counts, whatever else is said."""
+        return any(word in self.words.decides for word in WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
+
+    def _slip(self, word: str) -> str:
+        if word not in self._meant:
+            self._meant[word] = "" if self.movement(word) else self.words.spelling.meant(word)
+        return self._meant[word]
 
     def _at(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         phrase, movement = self._phrase(raw, at), self._movement(raw, at)
@@ -228,6 +295,11 @@ def _letters(raw: list[Tok]) -> list[Tok]:
             values = tuple(str(ord(one.text) - ord("A") + 1) for one in letters[: number + 1])
             return [raw[0].to(tok, "LETTER", values=values)]
     return []
+
+
+def _named(tok: Tok) -> Tok:
+    """A movement whose name is misspelt is called as the library has it."""
+    return replace(tok, name=library().movements[tok.key].name) if tok.key and not tok.name else tok
 
 
 def _in_name(raw: list[Tok], at: int) -> bool:

@@ -33,6 +33,8 @@ def on_the_clock(things: Things) -> Clock:
             clock.rest(stretch, stretch.after, stretch.after_span)
     if things.draft.cap_span and not clock.capped:
         things.talk.red(things.draft.cap_span, "There is nothing that this could cap.")
+    if things.draft.total is not None and things.draft.total != clock.at:
+        things.talk.red(things.draft.total_span or Span(0, 0), f"All windows together last {minutes_text(clock.at)}.")
     return clock
 
 
@@ -69,6 +71,9 @@ def _kind(clock: Clock, stretch: Stretch) -> str:
         return _ends(clock, stretch)
     if stretch.kind:
         return stretch.kind
+    loads = any(take == "T_LOAD" for take, _ in clock.draft.takes)
+    if loads and stretch.seconds and all(work.amount is None and not work.rest for work in works):
+        return "lift"
     timed = [work for work in works if work.amount and work.amount.kind == "time"]
     if len(timed) + sum(bool(work.rest) for work in works) == len(works) and timed and len(stretch.groups) == 1:
         return "cycle"
@@ -76,7 +81,7 @@ def _kind(clock: Clock, stretch: Stretch) -> str:
     if stretch.seconds and len(works) == 1 and bare and not stretch.group.scheme:
         talk.assume(f"{works[0].name}: as many as possible.", works[0].span)
         return "windows"
-    if clock.draft.cap is not None or any(take == "T_TIME" for take, _ in clock.draft.takes):
+    if stretch.capped or clock.draft.cap is not None or any(take == "T_TIME" for take, _ in clock.draft.takes):
         return "time"
     return _ends(clock, stretch)
 

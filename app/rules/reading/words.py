@@ -1,12 +1,15 @@
 """The table of words of a language: which ways of writing stand for which kind of word of the grammar."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from app.rules.reading.misspelt import Spelling
 from app.rules.values.shapes import Base
 from app.rules.values.table_rows import read_row
 from app.rules.values.tables import made_of
+from app.rules.workout.movement_names import words_of
+from app.rules.workout.movements import library
 
 ENGLISH = "reading_en"
 GLUE = "GLUE"
@@ -14,13 +17,18 @@ NUMBER_HOLE = "#"
 
 
 class WordTable(Base):
-    """The table: `words` by kind, `numbers` in words, `glue` that carries nothing, `articles` before a thing."""
+    """The table: `words` by kind, `numbers` in words, `glue` that carries nothing, `articles` before a thing; `prose` are words of
+    ordinary talk, beside which a word that nobody knows is no movement; `weighty` those that may change
+    what is meant beside them, `decides` those that may change what counts in any sentence."""
 
     about: tuple[str, ...]
     numbers: dict[str, int]
     glue: tuple[str, ...]
     words: dict[str, tuple[str, ...]]
     articles: tuple[str, ...]
+    prose: tuple[str, ...]
+    weighty: tuple[str, ...]
+    decides: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +46,10 @@ class Words:
     numbers: Mapping[str, int]
     phrases: Mapping[str, tuple[Phrase, ...]]
     articles: frozenset[str]
+    prose: frozenset[str]
+    weighty: frozenset[str]
+    decides: frozenset[str]
+    spelling: Spelling
 
 
 def words_of_language(table: str = ENGLISH) -> Words:
@@ -55,4 +67,14 @@ def read_words(name: str, plain: Any) -> Words:
             pieces = tuple(way.split())
             found.setdefault(pieces[0], []).append(Phrase(pieces, kind))
     phrases = {first: tuple(sorted(ways, key=lambda one: -len(one.pieces))) for first, ways in found.items()}
-    return Words(table.numbers, phrases, frozenset(table.articles))
+    spelt = {piece for ways in phrases.values() for way in ways for piece in way.pieces}
+    spelling = Spelling({*spelt, *table.numbers, *table.prose, *table.weighty, *_words_of_movements()})
+    return Words(table.numbers, phrases, frozenset(table.articles), frozenset(table.prose), frozenset(table.weighty), frozenset(table.decides), spelling)
+
+
+def _words_of_movements() -> Iterator[str]:
+    """Every word in a name of a movement, with and without a plural's s."""
+    for described in library().described.values():
+        for name in (described.movement.name, *described.called):
+            for word in words_of(name):
+                yield from (word, word.removesuffix("s"), word.removesuffix("s") + "s")

@@ -7,7 +7,7 @@ A corpus file holds texts, each under a line such as `===== its name`: the text 
        {"from": "0:00", "long": "12:00", "ends": "bell", "do": ["10 pull-ups", "400 m run", "15 thrusters @ 43 kg"]},
        {"from": "14:00", "long": "0:20", "times": 8, "rest": "0:10", "do": ["max push-ups"]}],
      "score": "sum reps",       what is taken and its unit; several scores as a list
-     "other": {"called": "Women", "do": ["10 pull-ups", …]},    another version: the lines of its first window with other ones
+     "other": {"called": "Women", "do": ["10 pull-ups", …]},    another version: the lines of its first window, as often, with other ones
      "open": true}              instead of all this: it can't be known, so something must be asked or stand in red
 
 Of a window: `who` is A, B, A+B or any (shared as they like), nothing where all work together or one works alone; `holds` who
@@ -184,15 +184,15 @@ def same(format: Format, plain: dict[str, Any]) -> bool:
         format.members == plain.get("members", 1)
         and windows_of(format) == expected_windows(plain)
         and scores_of(format) == scores
-        and _same_other(format, plain.get("other"))
+        and _same_other(format, plain.get("other"), plain["windows"][0].get("rounds", 1))
     )
 
 
-def _same_other(format: Format, other: dict[str, Any] | None) -> bool:
+def _same_other(format: Format, other: dict[str, Any] | None, rounds: int) -> bool:
     if other is None or not format.variants:
         return other is None and not format.variants
     variant = format.variants[0]
     varied, first = windows_of(format.varied(variant.id)), windows_of(format)
     changed = [one for one, before in zip(varied, first, strict=True) if one.lines != before.lines]
-    lines = tuple(line_of(text) for text in other["do"]) * other.get("rounds", 1)
+    lines = tuple(line_of(text) for text in other["do"]) * other.get("rounds", rounds)
     return variant.name == other["called"] and bool(changed) and changed[0].lines == lines

@@ -1,0 +1,58 @@
+"""Words with one slip of the finger in them: a letter left out, doubled, wrong or changed places with the one beside it.
+
+A word is only read as another where one single known word is so near, begins with the same letter, and means something where it
+stands; what it was read as is told as assumed.
+"""
+
+import difflib
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+
+LEAST, SHORT = 4, 3  # letters of a known word, of a slip in it
+LONG, ALIKE = 8, 0.87  # a word of so many letters may have two slips in it, if it is so much like one known word
+VOWELS = set("aeiouy")
+
+
+class Spelling:
+    """Finds the known word that a misspelt one is."""
+
+    def __init__(self, known: Iterable[str]) -> None:
+        self.known = frozenset(known)
+        self._near: Mapping[tuple[str, int], list[str]] = self._by_beginning()
+
+    def _by_beginning(self) -> Mapping[tuple[str, int], list[str]]:
+        found: defaultdict[tuple[str, int], list[str]] = defaultdict(list)
+        for word in sorted(self.known):
+            if word.isalpha() and (len(word) >= LEAST or word == "the") and set(word) & VOWELS:
+                found[word[0], len(word)].append(word)
+        return found
+
+    def meant(self, word: str) -> str:
+        """The one known word that is a slip away; empty for a known word, and where there is none or more than one."""
+        if word in self.known or len(word) < SHORT or not word.isalpha():
+            return ""
+        near = [
+            other
+            for length in (len(word) - 1, len(word), len(word) + 1)
+            for other in self._near.get((word[0], length), ())
+            if _one_slip(word, other)
+        ]
+        if not near and len(word) >= LONG:
+            begun = [other for other in self.known if other[0] == word[0] and other.isalpha() and len(other) >= LONG]
+            near = sorted(difflib.get_close_matches(word, begun, 3, ALIKE))
+        return near[0] if len(near) == 1 or _plurals(near) else ""
+
+
+def _plurals(near: list[str]) -> bool:
+    """One word, and the same with an s."""
+    return len(near) == 2 and near[0] + "s" == near[1]
+
+
+def _one_slip(word: str, other: str) -> bool:
+    at = next((place for place, (one, two) in enumerate(zip(word, other, strict=False)) if one != two), min(len(word), len(other)))
+    if len(word) == len(other):
+        swapped = word[at : at + 2] == other[at : at + 2][::-1] and word[at + 2 :] == other[at + 2 :]
+        return swapped or (len(word) > LEAST + 1 and word[at + 1 :] == other[at + 1 :])
+    longer, shorter = (word, other) if len(word) > len(other) else (other, word)
+    doubled = longer[at : at + 1] == longer[at - 1 : at]
+    return longer[at + 1 :] == shorter[at:] and (doubled or len(shorter) >= LEAST)
