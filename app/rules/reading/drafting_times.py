@@ -4,7 +4,7 @@ from app.rules.reading.draft_state import Drafting, length_of, whole
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import span_of
-from app.rules.reading.scanning import Tok
+from app.rules.reading.scan.scanning import Tok
 from app.rules.reading.talk import Span
 
 SHORT_REST, LONG_REST = 5, 15  # a bare rest up to 5 is minutes, from 15 on seconds
@@ -135,7 +135,6 @@ class SaysTimes(Drafting):
     def _say_once(self, statement: Statement) -> bool:
         self.here.once = True
         return self.here.kind == "amrap"
-
 
     def _inside_window(self, here: Stretch, seconds: int) -> bool:
         """`every minute: 40 s max burpees`: how long a thing is done in its window."""

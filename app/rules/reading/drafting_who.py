@@ -144,7 +144,9 @@ class SaysWho(Drafting):
         part, told = statement.part("length"), statement.tok("DUR")
         told = part.toks[0] if part else told
         here = self.here
-        if here.kind == "lift" or (here.kind == "" and here.works and not here.seconds and all(not one.amount for one in here.works)):
+        if here.kind == "lift" or (
+            here.kind == "" and here.works and not here.seconds and all(not one.amount for one in here.works)
+        ):
             here.kind = "lift"
         else:
             here = self.fresh("lift")

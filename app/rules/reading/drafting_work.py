@@ -38,12 +38,8 @@ class SaysWork(Drafting):
             return self._most_behind(here)
         if here.kind == "every" and here.works and here.works[-1] in timed and here.works[-1] is self.last:
             return self._most_inside(here.works[-1])
-        if self.ahead not in ("work", "hold") and self.last is not None and here.kind in ("", "windows", "every"):
-            if self.last.amount is None and not self.last.most and not self.last.rest and self.last in here.works:
-                self.last.most, self.most = self.most, ""
-                here.count, here.group.rounds = (here.group.rounds if here.group.rounds > 1 else here.count), 1
-                here.kind = here.kind or "windows"
-                return True
+        if self._of_the_last(here):
+            return True
         if here.group.role == "rest-of-time" or here.kind in ("every", "windows", "amrap"):
             return True
         rounds = self.pending_rounds()
@@ -61,6 +57,18 @@ class SaysWork(Drafting):
         assert work.amount is not None
         here.kind, here.seconds = "windows", int(work.amount.values[0])
         work.amount, work.most, self.most = None, self.most, ""
+        return True
+
+    def _of_the_last(self, here: Stretch) -> bool:
+        """`1:30 row, max calories`: the words stand behind the thing, and nothing follows."""
+        last = self.last
+        if self.ahead in ("work", "hold") or last is None or here.kind not in ("", "windows", "every") or last not in here.works:
+            return False
+        if last.amount is not None or last.most or last.rest:
+            return False
+        last.most, self.most = self.most, ""
+        here.count, here.group.rounds = (here.group.rounds if here.group.rounds > 1 else here.count), 1
+        here.kind = here.kind or "windows"
         return True
 
     def _most_inside(self, work: Work) -> bool:

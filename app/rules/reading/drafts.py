@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Literal
 
-from app.rules.reading.scanning import Tok
+from app.rules.reading.scan.scanning import Tok
 from app.rules.reading.talk import Span
 
 AmountKind = Literal["reps", "distance", "calories", "time", "size"]

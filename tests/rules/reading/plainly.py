@@ -7,7 +7,7 @@ A corpus file holds texts, each under a line such as `===== its name`: the text 
        {"from": "0:00", "long": "12:00", "ends": "bell", "do": ["10 pull-ups", "400 m run", "15 thrusters @ 43 kg"]},
        {"from": "14:00", "long": "0:20", "times": 8, "rest": "0:10", "do": ["max push-ups"]}],
      "score": "sum reps",       what is taken and its unit; several scores as a list
-     "other": {"called": "Women", "do": ["10 pull-ups", …]},    another version: the lines of its first window, as often, with other ones
+     "other": {"called": "Women", "do": ["10 pull-ups", …]},    another version: other lines in its first window, as often
      "open": true}              instead of all this: it can't be known, so something must be asked or stand in red
 
 Of a window: `who` is A, B, A+B or any (shared as they like), nothing where all work together or one works alone; `holds` who

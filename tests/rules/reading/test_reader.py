@@ -68,11 +68,33 @@ def test_an_unknown_movement_is_a_question_and_becomes_what_is_answered() -> Non
 
 
 def test_what_stands_in_red_can_be_left_out_and_is_kept_beside_the_event() -> None:
-    text = "AMRAP 5: 10 burpees\nEat well the day before."
+    text = "AMRAP 5: 10 burpees\nPorridge daily."
     (red,) = understand(text).not_understood
     assert red.span is not None
     read = understand(text, {red.leave_out: LEAVE_OUT})
-    assert read.whole and [one.words for one in read.kept] == ["Eat well the day before."]
+    assert read.whole and [one.words for one in read.kept] == ["Porridge daily."]
+
+
+@pytest.mark.parametrize("said", ["Good luck and have fun!", "Please don't forget your shoes.", "Burpees: chest on the floor."])
+def test_what_says_nothing_of_the_workout_is_kept_beside_it(said: str) -> None:
+    read = understand(f"AMRAP 5: 10 burpees\n{said}")
+    assert read.whole and any(one.words.endswith(said.rstrip("!.").split()[-1]) for one in read.kept)
+
+
+@pytest.mark.parametrize(
+    "said", ["Please rest well.", "Good luck with the 50 kg.", "We add a penalty.", "Who comes last is out."]
+)
+def test_talk_with_a_number_a_movement_or_a_word_of_scoring_stays_in_red(said: str) -> None:
+    assert not understand(f"AMRAP 5: 10 burpees\n{said}").whole
+
+
+@pytest.mark.parametrize("text", ["4 ronds, tiem cap 11: 12 dedlifts 80 kg", "4 ronuds for time cap 11 min: 12 dedlifts 80kg"])
+def test_a_slip_of_the_finger_is_read_as_it_was_meant_and_told(text: str) -> None:
+    read = understand(text)
+    meant = understand("4 rounds for time, cap 11 min: 12 deadlifts 80 kg").format
+    assert read.whole and read.format and meant and read.format.tasks == meant.tasks
+    assert read.format.movements["deadlift"].standards == meant.movements["deadlift"].standards
+    assert any("is read as" in one.words for one in read.assumed)
 
 
 @pytest.mark.parametrize("answer", ["", "0:00", "99:99:99", "yes", "9" * 5000, "first"])

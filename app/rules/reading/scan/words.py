@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from app.rules.reading.misspelt import Spelling
+from app.rules.reading.scan.misspelt import Spelling
 from app.rules.values.shapes import Base
 from app.rules.values.table_rows import read_row
 from app.rules.values.tables import made_of
@@ -17,9 +17,11 @@ NUMBER_HOLE = "#"
 
 
 class WordTable(Base):
-    """The table: `words` by kind, `numbers` in words, `glue` that carries nothing, `articles` before a thing; `prose` are words of
-    ordinary talk, beside which a word that nobody knows is no movement; `weighty` those that may change
-    what is meant beside them, `decides` those that may change what counts in any sentence."""
+    """The table: `words` by kind, `numbers` in words, `glue` that carries nothing, `articles` before a thing.
+
+    `prose` are words of ordinary talk, beside which a word that nobody knows is no movement; `weighty` those that may change what
+    is meant beside them, `decides` those that may change what counts in any sentence.
+    """
 
     about: tuple[str, ...]
     numbers: dict[str, int]
@@ -69,7 +71,15 @@ def read_words(name: str, plain: Any) -> Words:
     phrases = {first: tuple(sorted(ways, key=lambda one: -len(one.pieces))) for first, ways in found.items()}
     spelt = {piece for ways in phrases.values() for way in ways for piece in way.pieces}
     spelling = Spelling({*spelt, *table.numbers, *table.prose, *table.weighty, *_words_of_movements()})
-    return Words(table.numbers, phrases, frozenset(table.articles), frozenset(table.prose), frozenset(table.weighty), frozenset(table.decides), spelling)
+    return Words(
+        table.numbers,
+        phrases,
+        frozenset(table.articles),
+        frozenset(table.prose),
+        frozenset(table.weighty),
+        frozenset(table.decides),
+        spelling,
+    )
 
 
 def _words_of_movements() -> Iterator[str]:

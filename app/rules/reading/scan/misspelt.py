@@ -49,7 +49,9 @@ def _plurals(near: list[str]) -> bool:
 
 
 def _one_slip(word: str, other: str) -> bool:
-    at = next((place for place, (one, two) in enumerate(zip(word, other, strict=False)) if one != two), min(len(word), len(other)))
+    at = next(
+        (place for place, (one, two) in enumerate(zip(word, other, strict=False)) if one != two), min(len(word), len(other))
+    )
     if len(word) == len(other):
         swapped = word[at : at + 2] == other[at : at + 2][::-1] and word[at + 2 :] == other[at + 2 :]
         return swapped or (len(word) > LEAST + 1 and word[at + 1 :] == other[at + 1 :])

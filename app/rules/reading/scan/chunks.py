@@ -4,14 +4,14 @@ What a number is depends on what stands behind it, and for a bare one on whether
 belongs to a thing (`(43 kg)`) are taken off, others become separators; a bracket of other words is a note.
 """
 
-from collections.abc import Callable
 from dataclasses import replace
 
-from app.rules.reading.brackets import without_brackets
-from app.rules.reading.scanning import BLIND, Tok, tall
+from app.rules.reading.scan.brackets import without_brackets
+from app.rules.reading.scan.plain_talk import talk, unknown_things
+from app.rules.reading.scan.scanning import Tok, tall
+from app.rules.reading.scan.versions_said import joined, letters_of_versions, loads_together, named_loads, versions
 
 THINGS = ("MOVE", "WORD", "UNKNOWN")
-PARTS_TALK = ("COMMA", "STOP", "DASH", "COLON", "LPAR", "RPAR")
 BEFORE_THINGS = ("SYNC", "UNBROKEN")
 UNITS = {
     **dict.fromkeys(("KG", "LB", "POOD"), "LOAD"),
@@ -35,16 +35,16 @@ def chunks(toks: list[Tok]) -> list[Tok]:
     made = _Chunker(_told_twice(_spelt_out(toks))).made()
     for step in (
         _worths,
-        _versions,
-        _loads_together,
-        _letters_of_versions,
-        _named_loads,
+        versions,
+        loads_together,
+        letters_of_versions,
+        named_loads,
         _durations_together,
         _inches,
         _units_scored,
         _adjectives,
-        _talk,
-        _unknown_things,
+        talk,
+        unknown_things,
         _counted,
         without_brackets,
         _left_over,
@@ -125,7 +125,11 @@ class _Chunker:
         first = [tok] if tok.values else self.toks[self.at + 1 : self.at + 2]
         at = self.at + (1 if tok.values else 2)
         rest = self.toks[at : at + 2]
-        if [one.kind for one in rest] not in (["DASH", "NUM"], ["TO", "NUM"]) or not first or first[0].kind not in ("NUM", "MINUTE"):
+        if (
+            [one.kind for one in rest] not in (["DASH", "NUM"], ["TO", "NUM"])
+            or not first
+            or first[0].kind not in ("NUM", "MINUTE")
+        ):
             return None
         numbers = (*first[0].values, *rest[1].values)
         follows = self.toks[at + 2].kind if at + 2 < len(self.toks) else "COLON"
@@ -221,88 +225,6 @@ def _seconds(tok: Tok, each: int) -> Tok:
     return replace(tok, kind="DURS" if len(values) > 1 else "DUR", values=tuple(values))
 
 
-def _joined(toks: list[Tok], fits: Callable[[list[Tok]], Tok | None], length: int) -> list[Tok]:
-    """Every run of so many words that fits, as one."""
-    found: list[Tok] = []
-    at = 0
-    while at < len(toks):
-        made = fits(toks[at : at + length]) if at + length <= len(toks) else None
-        found.append(made or toks[at])
-        at += length if made else 1
-    return found
-
-
-def _versions(toks: list[Tok]) -> list[Tok]:
-    """`men/women`, `M/F`, `Rx/scaled`: whose the first and the second of two numbers is."""
-
-    def name(tok: Tok) -> str:
-        letter = {"m": "men", "f": "women", "w": "women"}.get(tok.text.casefold(), "")
-        return {"MEN": "men", "WOMEN": "women", "RX": "rx", "SCALED": "scaled"}.get(tok.kind, letter)
-
-    def fits(three: list[Tok]) -> Tok | None:
-        pair = (name(three[0]), name(three[2]))
-        same = set(pair) in ({"men", "women"}, {"rx", "scaled"})
-        return three[0].to(three[2], "VERSIONS", values=pair) if three[1].kind == "SLASH" and same else None
-
-    return _joined(toks, fits, 3)
-
-
-def _loads_together(toks: list[Tok]) -> list[Tok]:
-    """`43 kg / 30 kg`."""
-
-    def fits(three: list[Tok]) -> Tok | None:
-        first, slash, second = three
-        alike = first.kind == second.kind and first.kind in ("LOAD", "CALS", "SIZE") and first.unit == second.unit
-        if slash.kind != "SLASH" or not alike or len(first.values + second.values) != 2:
-            return None
-        return first.to(second, first.kind, values=first.values + second.values)
-
-    return _joined(toks, fits, 3)
-
-
-BETWEEN_VERSIONS = ("COMMA", "SLASH", "AND", "COLON", "LPAR", "RPAR", "AT", "PLUS", "BAR", "DASH", "STOP", "PROSE", "IN")
-LETTERS = {"m": "MEN", "w": "WOMEN", "f": "WOMEN"}
-WHOSE = {"MEN": "men", "WOMEN": "women", "RX": "rx", "SCALED": "scaled"}
-
-
-def _letters_of_versions(toks: list[Tok]) -> list[Tok]:
-    """`M 9 kg, W 6 kg`: a letter before a load, where both stand in the line; `w 16 kg` alone is with it."""
-    said = [
-        (tok.text.casefold(), at)
-        for at, tok in enumerate(toks[:-1])
-        if toks[at + 1].kind == "LOAD" and tok.kind in ("WORD", "M") and tok.text.casefold() in LETTERS
-    ]
-    pair = len(said) == 2 and said[0][0] == "m" and said[1][0] in "wf"
-    letters = {at: LETTERS[letter] for letter, at in said}
-    if pair:
-        return [replace(tok, kind=letters[at]) if at in letters else tok for at, tok in enumerate(toks)]
-    lone = said[0][1] if len(said) == 1 and said[0][0] == "w" and said[0][1] and toks[said[0][1] - 1].kind == "MOVE" else None
-    return [tok for at, tok in enumerate(toks) if at != lone]
-
-
-def _named_loads(toks: list[Tok]) -> list[Tok]:
-    """`men 43 kg, women 30 kg`, `43 kg for men and 30 kg for women`: one load of two numbers, and whose they are."""
-    found: list[Tok] = []
-    at = 0
-    while at < len(toks):
-        run = [
-            tok for tok in toks[at : at + 9] if tok.kind not in BETWEEN_VERSIONS
-        ]
-        names, loads = [tok for tok in run[:4] if tok.kind in WHOSE], [tok for tok in run[:4] if tok.kind == "LOAD"]
-        kinds = ["LOAD" if tok.kind == "LOAD" else "NAME" if tok.kind in WHOSE else "" for tok in run[:4]]
-        told = kinds in (["NAME", "LOAD"] * 2, ["LOAD", "NAME"] * 2) and run[0] is toks[at]
-        split = any(tok.kind == "STOP" for tok in toks[at : toks.index(run[1])]) if told else False
-        same = told and not split and loads[0].unit == loads[1].unit and names[0].kind != names[1].kind
-        if same and len(loads[0].values + loads[1].values) == 2:
-            found.append(loads[0].to(loads[1], "LOAD", values=loads[0].values + loads[1].values))
-            found.append(names[0].to(names[1], "VERSIONS", values=(WHOSE[names[0].kind], WHOSE[names[1].kind])))
-            at = toks.index(run[3]) + 1
-        else:
-            found.append(toks[at])
-            at += 1
-    return found
-
-
 def _worths(toks: list[Tok]) -> list[Tok]:
     """`= 40` is what a line is worth; without a number it stands for a colon."""
     found: list[Tok] = []
@@ -325,7 +247,7 @@ def _durations_together(toks: list[Tok]) -> list[Tok]:
         whole = int(first.values[0]) % 60 == 0 and int(second.values[0]) < 60
         return first.to(second, "DUR", values=(str(int(first.values[0]) + int(second.values[0])),)) if whole else None
 
-    return _joined(_joined(toks, fits, 3), fits, 2)
+    return joined(joined(toks, fits, 3), fits, 2)
 
 
 def _inches(toks: list[Tok]) -> list[Tok]:
@@ -346,10 +268,10 @@ def _units_scored(toks: list[Tok]) -> list[Tok]:
     """`Score = kg`, `cals = score`: a unit without a number is what is taken."""
     if not any(tok.kind == "SCORE" for tok in toks):
         return toks
-    behind = [*(tok.kind for tok in toks[1:]), ""]
+    before, behind = ["", *(tok.kind for tok in toks[:-1])], [*(tok.kind for tok in toks[1:]), ""]
     return [
-        replace(tok, kind=SCORED[tok.kind]) if tok.kind in SCORED and follows not in (*THINGS, *SCORED) else tok
-        for tok, follows in zip(toks, behind, strict=True)
+        replace(tok, kind=SCORED[tok.kind]) if tok.kind in SCORED and after not in (*THINGS, *SCORED) and above != "IN" else tok
+        for tok, above, after in zip(toks, before, behind, strict=True)
     ]
 
 
@@ -359,53 +281,6 @@ def _adjectives(toks: list[Tok]) -> list[Tok]:
     for at in range(len(found) - 1):
         if found[at].kind in BEFORE_THINGS and found[at + 1].kind in THINGS and (at == 0 or found[at - 1].kind in ("NUM", "MAX")):
             found[at], found[at + 1] = found[at + 1], found[at]
-    return found
-
-
-def _talk(toks: list[Tok]) -> list[Tok]:
-    """Ordinary talk beside what is done: words that no table knows are part of it, but for a thing that a number counts, and
-    where a word might change what counts."""
-    found: list[Tok] = []
-    at = 0
-    while at < len(toks):
-        end = at
-        while end < len(toks) and toks[end].kind in BLIND:
-            end += 1
-        run = toks[at:end]
-        counted = at > 0 and toks[at - 1].kind in ("NUM", "MAX", "HEAVY", "CALS", "LENG", "REPS", "MOVE") and run[:1] and run[0].kind == "WORD"
-        near = end < len(toks) and toks[end].kind == "MOVE" and run and run[-1].kind == "WORD"
-        kinds = {tok.kind for tok in run}
-        apart = (at == 0 or toks[at - 1].kind in PARTS_TALK) and (end == len(toks) or toks[end].kind in PARTS_TALK)
-        if "PROSE" in kinds and "DECIDES" not in kinds and (apart or "WEIGHTY" not in kinds):
-            first = next(place for place, tok in enumerate(run) if tok.kind == "PROSE") if counted else 0
-            last = max(place for place, tok in enumerate(run) if tok.kind == "PROSE") + 1 if near else len(run)
-            found += [*run[:first], run[first].to(run[last - 1], "PROSE"), *run[last:]]
-        else:
-            found += [replace(tok, kind="WORD") for tok in run] or [toks[at]]
-        at = max(end, at + 1)
-    return found
-
-
-def _unknown_things(toks: list[Tok]) -> list[Tok]:
-    """Words that no table knows, and a movement among them, are one unknown thing. A target is one only behind a size."""
-    shown = [
-        replace(tok, kind="WORD") if tok.kind == "TARGET" and (at == 0 or toks[at - 1].kind not in ("SIZE", "TO")) else tok
-        for at, tok in enumerate(toks)
-    ]
-    found: list[Tok] = []
-    at = 0
-    while at < len(shown):
-        end = at
-        while end < len(shown) and shown[end].kind in ("WORD", "MOVE"):
-            end += 1
-        run = shown[at:end]
-        if any(tok.kind == "WORD" for tok in run):
-            key = next((tok.key for tok in run if tok.key), "")
-            found.append(run[0].to(run[-1], "UNKNOWN", key=key))
-            at = end
-        else:
-            found += run or [shown[at]]
-            at = max(end, at + 1)
     return found
 
 

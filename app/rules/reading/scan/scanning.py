@@ -9,7 +9,7 @@ import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from app.rules.reading.words import GLUE, NUMBER_HOLE, Words
+from app.rules.reading.scan.words import GLUE, NUMBER_HOLE, Words
 from app.rules.workout.movements import library
 
 MOST_WORDS_IN_NAME = 6
@@ -48,7 +48,10 @@ BLIND = ("WORD", "PROSE", "WEIGHTY", "DECIDES")
 NEVER_LAST = {"max", "approx", "art", "incl", "no", "nr"}
 SHORTENED = NEVER_LAST | {"ft", "in", "min", "mins", "sec", "secs", "lb", "lbs", "kg", "rep", "reps", "cal", "cals", "rds"}
 WORD_OF_TALK = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
-BULLET = re.compile(r"\s*(?:§\s*\d{1,2}\.?|(?:art|sec|no)\.\s*\d{1,2}\.?|\d{1,2}(?:\.\d{1,2})+\.?(?=\s+[^\W\d])|[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[A-D]\d[.)](?=\s)|[a-z]\)(?=\s))\s*", re.IGNORECASE)
+BULLET = re.compile(
+    r"\s*(?:§\s*\d{1,2}\.?|(?:art|sec|no)\.\s*\d{1,2}\.?|\d{1,2}(?:\.\d{1,2})+\.?(?=\s+[^\W\d])|[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[A-D]\d[.)](?=\s)|[a-z]\)(?=\s))\s*",
+    re.IGNORECASE,
+)
 NUMBERED = re.compile(r"\s*\((?:\d{1,2}|[a-z])\)(?=\s)", re.IGNORECASE)
 
 

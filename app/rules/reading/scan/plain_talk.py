@@ -1,0 +1,59 @@
+"""Words that no table of the trade has: ordinary talk, and names of things that nobody knows."""
+
+from dataclasses import replace
+
+from app.rules.reading.scan.scanning import BLIND, Tok
+
+PARTS_TALK = ("COMMA", "STOP", "DASH", "COLON", "LPAR", "RPAR")
+
+
+def talk(toks: list[Tok]) -> list[Tok]:
+    """Ordinary talk beside what is done: words that no table knows are part of it, but for a thing that a number counts, and
+    where a word might change what counts."""
+    found: list[Tok] = []
+    at = 0
+    while at < len(toks):
+        end = at
+        while end < len(toks) and toks[end].kind in BLIND:
+            end += 1
+        run = toks[at:end]
+        counted = (
+            at > 0
+            and toks[at - 1].kind in ("NUM", "MAX", "HEAVY", "CALS", "LENG", "REPS", "MOVE")
+            and run[:1]
+            and run[0].kind == "WORD"
+        )
+        near = end < len(toks) and toks[end].kind == "MOVE" and run and run[-1].kind == "WORD"
+        kinds = {tok.kind for tok in run}
+        apart = (at == 0 or toks[at - 1].kind in PARTS_TALK) and (end == len(toks) or toks[end].kind in PARTS_TALK)
+        if "PROSE" in kinds and "DECIDES" not in kinds and (apart or "WEIGHTY" not in kinds):
+            first = next(place for place, tok in enumerate(run) if tok.kind == "PROSE") if counted else 0
+            last = max(place for place, tok in enumerate(run) if tok.kind == "PROSE") + 1 if near else len(run)
+            found += [*run[:first], run[first].to(run[last - 1], "PROSE"), *run[last:]]
+        else:
+            found += [replace(tok, kind="WORD") for tok in run] or [toks[at]]
+        at = max(end, at + 1)
+    return found
+
+
+def unknown_things(toks: list[Tok]) -> list[Tok]:
+    """Words that no table knows, and a movement among them, are one unknown thing. A target is one only behind a size."""
+    shown = [
+        replace(tok, kind="WORD") if tok.kind == "TARGET" and (at == 0 or toks[at - 1].kind not in ("SIZE", "TO")) else tok
+        for at, tok in enumerate(toks)
+    ]
+    found: list[Tok] = []
+    at = 0
+    while at < len(shown):
+        end = at
+        while end < len(shown) and shown[end].kind in ("WORD", "MOVE"):
+            end += 1
+        run = shown[at:end]
+        if any(tok.kind == "WORD" for tok in run):
+            key = next((tok.key for tok in run if tok.key), "")
+            found.append(run[0].to(run[-1], "UNKNOWN", key=key))
+            at = end
+        else:
+            found += run or [shown[at]]
+            at = max(end, at + 1)
+    return found

@@ -1,0 +1,215 @@
+"""The lines of a written workout one after another: titles, notes, standards and versions are told from what is done."""
+
+import re
+
+from app.rules.reading.drafting import Drafter
+from app.rules.reading.grammar import Statement, parsed
+from app.rules.reading.scan.chunks import chunks
+from app.rules.reading.scan.scanning import Scanner, Tok, pieces, with_texts
+from app.rules.reading.talk import Remark, Span, Talk
+
+MOST_LINE = 500
+NOT_KNOWN = "This was not understood."
+# The first line is a title if it holds words alone, or begins so.
+COUNTED_OUT = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|[a-h])\b"
+NUMBERED = re.compile(rf"(?:event|workout|wod|part|test|day)\s+(?:no\.?\s*|nr\.?\s*|#\s*)?{COUNTED_OUT}", re.IGNORECASE)
+LABEL = re.compile(rf"\W*(?:event|workout|wod|test)\s+(?:no\.?\s*|nr\.?\s*|#\s*)?{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
+WORDS_OF_TITLE = {"UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "PRIME", "NOTE", "AND", "STOP", "PART", "SLASH"}
+# What may stand in a sentence that says nothing of the workout.
+WORDS_OF_TALK = {
+    "UNKNOWN",
+    "PROSE",
+    "COLON",
+    "COMMA",
+    "QUOTE",
+    "DPRIME",
+    "NOTE",
+    "AND",
+    "MEMBERA",
+    "MEMBERB",
+    "BOTH",
+    "ALLTOGETHER",
+}
+OF_A_STANDARD = WORDS_OF_TALK | {"MOVE", "TARGET", "SLASH", "AT", "HOLD", "UNBROKEN", "SYNC", "EACHSIDE"}
+
+
+class Lines:
+    """Takes a text line by line; what it says is in `drafter`, what was taken in `taken`."""
+
+    def __init__(self, talk: Talk, scanner: Scanner) -> None:
+        self.talk = talk
+        self.scanner = scanner
+        self.drafter = Drafter(talk)
+        self.began = False
+        self.standards = False
+        self.taken: list[Tok] = []
+
+    def line(self, start: int, end: int) -> None:
+        """One line of the text."""
+        text = self.talk.text
+        if not text[start:end].strip():
+            self.standards = False
+            self.drafter.blank()
+            return
+        if end - start > MOST_LINE:
+            self.talk.red(Span(start, end), f"A line has at most {MOST_LINE} characters.")
+            return
+        toks = self._words(start, end)
+        if not self.began and toks and not self._title(toks, start, end):
+            label = LABEL.match(text, start, end)
+            if label and label.end() < end and text[label.end() : end].strip():
+                self.drafter.draft.title = text[start : label.end()].strip(" \t#*.:=,–—-")
+                start = label.end()
+                toks = self._words(start, end)
+            toks = self._titled(toks)
+        elif not self.began:
+            toks = []
+        if toks and not self._label(toks, start, end):
+            self._sentences(toks, start, end)
+        self.began = True
+
+    def _words(self, start: int, end: int) -> list[Tok]:
+        """The words of a stretch of the text, classified."""
+        text = self.talk.text
+        known = list(with_texts(text, self.scanner.read(pieces(text, start, end))))
+        for tok, meant in self.scanner.misspelt:
+            self.talk.assume(f"“{text[tok.start : tok.end]}” is read as “{meant}”.", Span(tok.start, tok.end))
+        self.scanner.misspelt.clear()
+        return list(with_texts(text, chunks(known)))
+
+    def _titled(self, toks: list[Tok]) -> list[Tok]:
+        """What is left of a first line when its first sentence is a title of words alone."""
+        stop = next((place for place, tok in enumerate(toks) if tok.kind == "STOP"), 0)
+        first = toks[:stop]
+        if not first or not self._title(first, first[0].start, first[-1].end):
+            return toks
+        return toks[stop:]
+
+    def _label(self, toks: list[Tok], start: int, end: int) -> bool:
+        """A line that begins with what it is about: a title, notes, standards, a version."""
+        first, second = toks[0], toks[1].kind if len(toks) > 1 else ""
+        labelled = second in ("COLON", "STOP", "") or (second == "UNKNOWN" and ":" in self.talk.text[start:end])
+        if first.kind == "TITLE" and second == "COLON":
+            self.drafter.draft.title = self.talk.text[toks[1].end : end].strip()
+            return True
+        if self.standards or (first.kind in ("NOTED", "STANDARD") and labelled):
+            self.standards = first.kind == "STANDARD" or self.standards
+            self.talk.kept.append(Remark(self.talk.text[start:end].strip(), Span(start, end)))
+            return True
+        return self._version(toks, start, end)
+
+    def _title(self, toks: list[Tok], start: int, end: int) -> bool:
+        """The first line is the title if it is words alone, or `Event 3` and words."""
+        said = self.talk.text[start:end].strip(' \t#*:-"“”')
+        numbered = NUMBERED.search(said)
+        rest = said[: numbered.start()] + said[numbered.end() :] if numbered else said
+        kinds = WORDS_OF_TITLE | ({"BARE", "COUNT"} if numbered else set())
+        if any(tok.kind not in kinds or tok.key for tok in toks) or any(sign.isdigit() for sign in rest):
+            return False
+        if not numbered and any(tok.kind == "PROSE" for tok in toks):
+            return False
+        self.drafter.draft.title = self.talk.text[start:end].strip(' \t#*:"“”')
+        return True
+
+    def _version(self, toks: list[Tok], start: int, end: int) -> bool:
+        """`Men: 43 kg`, `Scaled: 30/20 kg`: a load for one version."""
+        names = {"MEN": "Men", "WOMEN": "Women", "RX": "Rx", "SCALED": "Scaled"}
+        if toks[0].kind not in names:
+            return False
+        rest = [tok for tok in toks if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
+        pairs = list(zip(rest[::2], rest[1::2], strict=False))
+        if len(rest) % 2 == 0 and all(who.kind in names and load.kind == "LOAD" for who, load in pairs):
+            for who, load in pairs:
+                self.drafter.draft.version_loads.append((names[who.kind], load))
+            self.taken += rest
+            return True
+        if len(rest) == 2 and rest[0].kind in ("RX", "SCALED") and rest[1].kind == "LOAD":
+            return False
+        if [tok.kind for tok in rest] == ["RX"]:
+            return True
+        self.talk.cannot(
+            Span(start, end),
+            f"“{self.talk.text[start:end].strip()}”: other work for one version is set in the event, as a variant.",
+        )
+        return True
+
+    def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
+        """The whole line, or where the grammar has no such line, sentence by sentence, so that only the odd one stands in red."""
+        toks = [tok for sentence in _sentences(toks) if not self._told_beside(sentence) for tok in sentence]
+        for tok in toks:
+            if tok.kind == "PROSE":
+                self._keep([tok])
+        toks = [tok for tok in toks if tok.kind != "PROSE"]
+        if not toks:
+            return
+        whole = parsed(toks)
+        if whole is not None:
+            self._say(toks, whole)
+            return
+        if toks[0].kind == "TIE":
+            self.talk.cannot(Span(start, end), f"“{self.talk.text[start:end].strip()}”: such a tie can't be said yet.")
+            return
+        for sentence in _split(toks):
+            said = parsed(sentence)
+            if said is None:
+                self.talk.unknown(Span(sentence[0].start, sentence[-1].end), NOT_KNOWN)
+            else:
+                self._say(sentence, said)
+
+    def _told_beside(self, sentence: list[Tok]) -> bool:
+        """A sentence that says nothing of the workout, or how a movement that is done is judged, is kept beside the event."""
+        kinds = {tok.kind for tok in sentence if tok.kind != "STOP"}
+        if not kinds:
+            return True
+        if not kinds <= OF_A_STANDARD or any(tok.values or (tok.kind == "UNKNOWN" and tok.key) for tok in sentence):
+            return False
+        said = self.talk.text[sentence[0].start : sentence[-1].end]
+        if any(sign.isdigit() for sign in said) or self.scanner.decides(said):
+            return False
+        done = {work.key for stretch in self.drafter.draft.stretches for work in stretch.works}
+        standard = [tok.kind for tok in sentence[:2]] == ["MOVE", "COLON"] and len(kinds) > 2 and sentence[0].key in done
+        if not standard and not (kinds <= WORDS_OF_TALK and "PROSE" in kinds and not self.drafter.wants_things):
+            return False
+        self._keep([tok for tok in sentence if tok.kind != "STOP"])
+        return True
+
+    def _keep(self, toks: list[Tok]) -> None:
+        span = Span(toks[0].start, toks[-1].end)
+        self.talk.kept.append(Remark(self.talk.text[span.start : span.end], span))
+
+    def _say(self, toks: list[Tok], statements: list[Statement]) -> None:
+        lonely = [one for one in statements if one.rule != "sep"]
+        if (
+            lonely
+            and all(one.rule == "work" and all(tok.kind == "UNKNOWN" and not tok.key for tok in one.toks) for one in lonely)
+            and not self.drafter.wants_things
+        ):
+            self.talk.unknown(Span(toks[0].start, toks[-1].end), NOT_KNOWN)
+            return
+        if lonely and lonely[0].rule == "tie" and not any(one.rule == "tie_step" for one in lonely):
+            span = Span(toks[0].start, toks[-1].end)
+            self.talk.cannot(span, f"“{self.talk.text[span.start : span.end]}”: such a tie can't be said yet.")
+            return
+        self.taken += toks
+        self.drafter.line(statements)
+
+
+def _sentences(toks: list[Tok]) -> list[list[Tok]]:
+    """A line's sentences, each with its stops."""
+    found: list[list[Tok]] = [[]]
+    for tok in toks:
+        if found[-1] and found[-1][-1].kind == "STOP" and tok.kind != "STOP":
+            found.append([])
+        found[-1].append(tok)
+    return found
+
+
+def _split(toks: list[Tok]) -> list[list[Tok]]:
+    """A line's sentences."""
+    found: list[list[Tok]] = [[]]
+    for tok in toks:
+        if tok.kind == "STOP":
+            found.append([])
+        else:
+            found[-1].append(tok)
+    return [sentence for sentence in found if sentence]
