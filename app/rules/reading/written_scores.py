@@ -14,10 +14,11 @@ TIES = {
 
 def score_lines(format: Format) -> Iterator[str]:
     """Every score; several are ranked each on its own."""
-    for score in format.scores:
-        yield f"Score “{score.name}”: {_taken(format, score)}" if len(format.scores) == 1 else f"Score “{score.name}”."
     if len(format.scores) > 1:
+        yield from (f"Score “{score.name}”." for score in format.scores)
         yield "Each part is ranked on its own."
+    else:
+        yield f"Score “{format.scores[0].name}”: {_taken(format, format.scores[0])}"
     first = format.scores[0]
     if first.cap_adds is not None and first.cap_adds.denominator == 1 and first.cap_adds > 0:
         yield f"Each repetition left at the cap adds {minutes_text(int(first.cap_adds))}."
