@@ -7,7 +7,7 @@ from app.review.finding import QUEUE, UNNAMED, flag_row
 from app.rules.count.flags import FLAGS
 
 RULES = Path(__file__).resolve().parents[2] / "app" / "rules" / "count"
-NAMED = re.compile(r'Flag\([^()]*?"([a-z-]+)"|add\([^()]*?"([a-z-]+)"|odd\.append\(\([^()]*?"([a-z-]+)"')
+NAMED = re.compile(r'Flag\([^()]*?"([a-z-]+)"|add\([^()[]*?"([a-z-]+)"|odd\.append\(\([^()]*?"([a-z-]+)"')
 
 
 def test_every_flag_has_a_name_of_a_few_words() -> None:
