@@ -163,14 +163,19 @@ export class Declare {
   /** @param {1 | -1} way @param {number} [count] */
   #step(way, count = 1) {
     const { bar, step } = this.#task;
+    if (count === 1 && this.#offers.length === 2) return this.choose(this.#offers[way < 0 ? 0 : 1]);
     this.keypad.text = "";
     this.#take(stepped(this.#chosen ?? bar, step, way, bar, this.#unit, count));
   }
 
-  /** The one load that may have been meant. Off the step there are two, and the step keys lead to them. @returns {Load | null} */
+  /** Loads that may have been meant instead. @returns {Load[]} */
+  get #offers() {
+    return this.#doubt?.offers ?? [];
+  }
+
+  /** The one that may have been meant. Off the step there are two: the step keys take them. @returns {Load | null} */
   get #offer() {
-    const offers = this.#doubt?.offers ?? [];
-    return offers.length === 1 ? offers[0] : null;
+    return this.#offers.length === 1 ? this.#offers[0] : null;
   }
 
   #turnUnit() {
@@ -202,7 +207,11 @@ export class Declare {
     setText(this.amount, this.#chosen ? sayLoad(this.#chosen) : this.keypad.text ? `${this.keypad.text} ${this.#unit}` : `– ${this.#unit}`);
     setText(this.other, this.#chosen ? otherText(this.#chosen) : this.#wrong ? "" : "Step up, or type a load");
     const step = stepIn(this.#task.step, this.#unit);
-    for (const [key, sign] of /** @type {const} */ ([[this.down, "−"], [this.up, "+"]])) setText(key, `${sign} ${sayLoad(step)}`);
+    const apart = this.#offers.length === 2;
+    for (const [key, sign, n] of /** @type {const} */ ([[this.down, "−", 0], [this.up, "+", 1]])) {
+      setText(key, apart ? `Take ${sayLoad(this.#offers[n]).replace(" ", "\u00a0")}` : `${sign} ${sayLoad(step)}`);
+      setData(key, "take", apart);
+    }
     const far = stepped({ amount: "0", unit: step.unit }, step, 1, { amount: "0", unit: step.unit }, step.unit, MANY);
     this.further.forEach((key, i) => setText(key, `${i ? "+" : "−"} ${sayLoad(far)}`));
     this.#label();
@@ -219,7 +228,9 @@ export class Declare {
     const load = this.#chosen && !this.#wrong ? ` ${sayLoad(this.#chosen)}` : "";
     const stands = this.#lifting?.stands ?? null;
     const words = this.#lifting?.verb ?? (stands ? "Change to" : "Declare");
-    setText(this.go, this.#sure ? `Yes, ${words.toLowerCase()}${load}` : `${words}${load}`);
+    const asks = Boolean(this.#wrong || (this.#doubt && !this.#sure));
+    setText(this.go, this.#sure ? `Yes, ${words.toLowerCase()}${load}` : `${words}${load}${asks && load ? "?" : ""}`);
+    setData(this.go, "asks", asks);
     this.go.disabled = !this.#wrong && (!this.#chosen || (stands !== null && compareLoads(stands, this.#chosen) === 0));
   }
 }
