@@ -24,7 +24,7 @@ HAND_PX = 72  # the least side of what a chalky finger must hit
 # What is done again and again, or in a hurry: it is in sight without scrolling.
 ALWAYS = (
     *("count-target", "no-rep", "take-back", "good-lift", "no-lift", "racked", "finish", "declare", "measure"),
-    *("load-up", "load-down", "open-menu"),
+    *("load-up", "load-down", "rep-more", "open-menu"),
 )
 # What stands out of the window, is too small, lies over another control. The rest may be out of sight if it can be scrolled to;
 # where people read in a hurry, with a sign that there is more.

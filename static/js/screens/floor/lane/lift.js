@@ -275,7 +275,7 @@ export class LiftView {
     setData(this.says, "tone", over ? "look" : null);
     const tries = this.#tries(found, standing);
     this.set.show(`${standing?.id}/${tries.length}`, this.#task.times_reps && !tries.some((lift) => lift.good));
-    setData(this.middle, "sets", !this.set.node.hidden);
+    for (const node of [this.middle, this.judging]) setData(node, "sets", !this.set.node.hidden);
     const counting = this.#task.times_reps && !this.set.node.hidden;
     setText(/** @type {HTMLElement} */ (this.good.querySelector(".press-words")), say("lift.good") + (counting && this.set.count ? `, ${this.set.count}` : ""));
     if (counting && this.set.count === 0) this.good.setAttribute("disabled", "");
