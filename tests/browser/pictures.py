@@ -67,7 +67,7 @@ def at_the_throws(hall: Hall) -> None:
     judge = hall.tablet(hall.desk(), LANE, size=TABLET)
     in_the_dark(judge.page)
     count_together([judge], 5)
-    expect(judge.part("kept")).to_have_text("0 still on this tablet")
+    expect(judge.part("kept")).to_have_text("0 waiting on this tablet")
     take(judge.page, "lane")
 
 

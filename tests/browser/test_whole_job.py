@@ -262,7 +262,7 @@ def test_a_competition_from_an_empty_folder_to_signed_and_equal_results(hall: Ha
     desk.page.locator("#move-close summary").click()
     desk.page.locator("#move-close form button").click()
     one.shows("after")
-    expect(one.part("kept")).to_have_text("0 still on this tablet")
+    expect(one.part("kept")).to_have_text("0 waiting on this tablet")
 
     exported = tmp_path / "competition.json"
     exported.write_bytes(desk.fetch("/desk/competition.json"))

@@ -63,8 +63,8 @@ STORE = (
 # What a tablet says of its own marks. `shown` is what its strip counts, safe and not yet safe.
 TABLET = (
     *STORE,
-    says(r"(?P<n>\d+) safe(?: at the desk)?", lambda facts, said: number(said) <= facts.stored),
-    says(r"(?P<n>\d+)(?: still)? on this tablet", lambda facts, said: facts.waiting <= number(said) <= facts.made),
+    says(MARKS + r" at the desk", lambda facts, said: number(said) <= facts.stored),
+    says(r"(?P<n>\d+) waiting on this tablet", lambda facts, said: facts.waiting <= number(said) <= facts.made),
     says(CLOCK, lambda facts, said: facts.off_by_ms(number(said, "left")) <= PAINT_MS),
     says(r"Heat \d+ · .+", lambda facts, _: facts.reached and facts.takes and facts.paired, SILENT_S),
     says(r"No line to the desk\.", lambda facts, _: not facts.reached, WAIT_S),

@@ -63,7 +63,7 @@ def on_tablet(page: Page, lane: int) -> Iterator[Said]:
     watch_clock(page)
     heard, now = page.evaluate(ON_A_TABLET), now_ms()
     said = [" ".join(words.split()) for words in heard["said"]]
-    strip = re.compile(r"(\d+) (?:safe|.*on this tablet)")
+    strip = re.compile(r"(\d+) (?:marks? at the desk|waiting on this tablet)")
     shown = sum(int(found[1]) for words in said if (found := strip.match(words)))
     for words in said:
         yield Said("tablet", lane, words, now, shown)

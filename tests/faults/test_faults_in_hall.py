@@ -138,8 +138,8 @@ def reps(desk: Desk, sheet: str) -> list[dict[str, Any]]:
 
 def all_safe(judge: Person, marks: int) -> None:
     """Waits until the strip says that all marks are at the desk."""
-    expect(judge.part("safe")).to_have_text(f"{marks} safe at the desk")
-    expect(judge.part("kept")).to_have_text("0 still on this tablet")
+    expect(judge.part("safe")).to_have_text(f"{marks} marks at the desk")
+    expect(judge.part("kept")).to_have_text("0 waiting on this tablet")
 
 
 @pytest.mark.parametrize("lengths", [CUT_OFF])
@@ -156,12 +156,12 @@ def test_without_network_for_the_rest_of_a_heat_nothing_is_lost_and_nothing_doub
     judge.cut_off()
     offline = told.tapped(1, count_together([judge], 12))
     assert offline > 3, "the window was long enough to try it"
-    expect(judge.part("kept")).to_have_text(f"{offline} still on this tablet")
+    expect(judge.part("kept")).to_have_text(f"{offline} waiting on this tablet")
     expect(judge.part("line")).to_contain_text("marks are kept here")
     judge.page.reload()
     judge.page.wait_for_function("() => document.querySelector('[data-role=task]')?.textContent === 'Push-ups'")
     again = told.tapped(1, count_together([judge], 9), window=2)
-    expect(judge.part("kept")).to_have_text(f"{offline + again} still on this tablet")
+    expect(judge.part("kept")).to_have_text(f"{offline + again} waiting on this tablet")
     judge.shows("after")
     expect(judge.part("sheet-result")).to_have_text([f"{online + offline} reps", f"{again} reps", "no lift was judged"])
     # A page that loads may get a request out before the browser's imitation of a cut takes hold; its answer is lost all the same.
@@ -282,6 +282,6 @@ def test_lane_1_cannot_write_for_lane_2_and_a_tablet_sent_away_is_told(hall: Hal
     judge.touch(judge.part("count-target"))
     heard.tapped(1, 1)
     expect(judge.part("count")).to_have_text("3")
-    expect(judge.part("kept")).to_have_text("1 still on this tablet")
+    expect(judge.part("kept")).to_have_text("1 waiting on this tablet")
     heard.listen()
     assert len(reps(desk, judge_sheet(desk, 1))) == 2

@@ -40,8 +40,8 @@ def heard(ground: Ground, where: str, words: str, lane: int = 1, shown: int = 3)
 @pytest.mark.parametrize(
     ("where", "words", "shown"),
     [
-        ("tablet", "4 safe at the desk", 4),
-        ("tablet", "0 still on this tablet", 3),
+        ("tablet", "4 marks at the desk", 4),
+        ("tablet", "0 waiting on this tablet", 3),
         ("tablet", "This browser had lost its marks. All of them are back; nothing is missing.", 3),
         ("tablet", "No line to the desk. Keep judging: marks are kept here.", 3),
         ("answer", "2 acknowledged", 0),
@@ -56,13 +56,13 @@ def test_what_is_false_is_caught(where: str, words: str, shown: int) -> None:
 
 def test_what_is_true_passes_and_is_noted() -> None:
     teller = Teller("a test", hall(stored=3, tapped=5))
-    teller.listen(lambda: [Said("tablet", 1, "3 safe at the desk", 0, 5), Said("tablet", 1, "2 still on this tablet", 0, 5)])
-    assert teller.row == ("a test", 5, 2, 0, 0, {"tablet: … safe at the desk": 1, "tablet: … still on this tablet": 1})
+    teller.listen(lambda: [Said("tablet", 1, "3 marks at the desk", 0, 5), Said("tablet", 1, "2 waiting on this tablet", 0, 5)])
+    assert teller.row == ("a test", 5, 2, 0, 0, {"tablet: … marks at the desk": 1, "tablet: … waiting on this tablet": 1})
 
 
 def test_a_sentence_that_no_row_knows_is_caught() -> None:
     with pytest.raises(Untrue, match="No row of the claims knows"):
-        heard(hall(), "tablet", "3 safe at the desk and in the cloud")
+        heard(hall(), "tablet", "3 marks at the desk and in the cloud")
 
 
 def test_what_may_come_late_is_waited_for_and_no_longer() -> None:

@@ -10,7 +10,8 @@ from playwright.sync_api import Page, expect
 
 from app.people.openers_page import save_openers
 from tests.browser.hall_server import HallServer, served
-from tests.browser.moments import LONG_MEMBERS, LONG_TEAM, a_heat_of_everything
+from tests.browser.looking import LOW
+from tests.browser.moments import LONG_MEMBERS, LONG_TEAM, a_heat_of_everything, set_clock
 from tests.browser.people import PHONE, TABLET, Desk, Hall, Person
 from tests.builders.pairs import a_mark
 
@@ -89,7 +90,7 @@ def test_the_equipment_is_ticked_and_signed_before_go_with_the_desk_away(
         judge.part("gear-photo").set_input_files(photo)
         expect(judge.part("gear-photo-says")).to_have_text("Kept on this tablet, and sent nowhere.")
         expect(judge.part("gear-photo-shown")).to_be_visible()
-    expect(judge.part("kept")).to_have_text("0 still on this tablet")
+    expect(judge.part("kept")).to_have_text("0 waiting on this tablet")
     desk.open("/desk")
     expect(desk.page.locator("#unchecked")).to_have_text("Equipment: lanes 2 to 12 not checked. GO starts them all the same.")
     assert last(desk, "check")["body"] == {"items": judge_list(judge), "name": "Kim"}
@@ -110,6 +111,16 @@ def test_an_opener_from_before_the_event_is_what_the_call_screen_begins_with(ser
     expect(lifter.part("plan-load")).to_have_text(["185 lb", "205 lb", "225 lb"])
     lifter.touch(lifter.page.get_by_role("button", name=KIT))
     expect(lifter.part("declare-load")).to_have_text("262.5 lb")
+
+
+def test_a_load_off_the_step_does_not_invite_and_the_nearest_two_are_a_tap_away(lifter: Person) -> None:
+    expect(lifter.part("declare")).to_have_text("Declare 262.5 lb?")
+    expect(lifter.part("declare")).to_have_attribute("data-asks", "")
+    expect(lifter.part("load-up")).to_have_text("Take 263 lb")
+    lifter.touch(lifter.part("load-down"))
+    expect(lifter.part("declare")).to_have_text("Declare 262 lb")
+    expect(lifter.part("declare")).not_to_have_attribute("data-asks", "")
+    expect(lifter.part("load-up")).to_have_text("+ 1 lb")
 
 
 def test_a_load_is_declared_changed_and_locked_when_the_bar_leaves_the_rack(
@@ -137,6 +148,37 @@ def test_a_load_is_declared_changed_and_locked_when_the_bar_leaves_the_rack(
     told(desk, {**good, "device": "desk"})
     expect(lifter.part("load")).to_have_text("269 lb")
     expect(lifter.part("attempts")).to_contain_text("268 lb")
+
+
+def test_nothing_moves_under_the_finger_when_the_desk_goes(server: HallServer, judge: Person, lifter: Person) -> None:
+    set_clock(server, "count")
+    pressed = ((judge, ("count-target", "take-back")), (lifter, ("declare", "load-up", "load-down")))
+    for person, keys in pressed:
+        expect(person.part(keys[0])).to_be_visible()
+        expect(person.part("line")).not_to_have_attribute("data-tone", "look")
+    before = [places(*one) for one in pressed]
+    with away(server):
+        for person, _ in pressed:
+            expect(person.part("line")).to_contain_text("can't reach the desk")
+        assert [moved(was, places(*one)) for was, one in zip(before, pressed, strict=True)] == [{}, {}]
+
+
+def places(person: Person, keys: tuple[str, ...]) -> dict[str, list[float]]:
+    """Where each key's upper edge is, at each size; the screen is left as it was."""
+    found, own = {}, person.page.viewport_size
+    for name, size in (LOW | {"phone": PHONE, "tablet": TABLET}).items():
+        person.page.set_viewport_size(size)  # type: ignore[arg-type]
+        person.page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+        seen = [person.part(key).locator("visible=true").first.bounding_box() for key in keys]
+        found[name] = [box["y"] if box else 0.0 for box in seen]
+    person.page.set_viewport_size(own or TABLET)  # type: ignore[arg-type]
+    return found
+
+
+def moved(before: dict[str, list[float]], after: dict[str, list[float]]) -> dict[str, object]:
+    """The sizes at which something stands elsewhere, by more than a pixel or two."""
+    apart = {name: max(abs(a - b) for a, b in zip(before[name], after[name], strict=True)) for name in before}
+    return {name: (before[name], after[name]) for name, far in apart.items() if far > 2}
 
 
 def test_slips_of_the_finger_are_told_and_asked_about_once(server: HallServer, desk: Desk, lifter: Person) -> None:
@@ -186,7 +228,7 @@ def test_what_would_pass_is_shown_taken_with_a_tap_and_says_its_age_when_the_des
     expect(lifter.part("declare-load")).to_have_text("354 lb")
     with away(server):
         expect(lifter.part("line")).to_contain_text("Tell the judge your load.")
-        lifter.part("declare").click()  # the line above it may still be growing: what stands in the way is told by degrees
+        lifter.touch(lifter.part("declare"))
         expect(lifter.part("declared")).to_contain_text("on its way to the desk")
         lifter.page.evaluate("() => { const now = Date.now; Date.now = () => now() + 180_000; }")
         expect(lifter.part("ahead-age")).to_contain_text("As the standings were 3 min ago", timeout=15_000)
@@ -206,7 +248,7 @@ def test_the_judge_hears_that_the_phone_is_out_of_reach_and_declares(
     judge.part("load-up").click()
     judge.part("declare").click()
     expect(judge.part("load")).to_have_text("355 lb")
-    expect(judge.part("kept")).to_have_text("0 still on this tablet")
+    expect(judge.part("kept")).to_have_text("0 waiting on this tablet")
     said = [mark["body"] for mark in desk.marks() if mark["kind"] == "declare" and mark["sheet"] == "asg_0/1/lane"]
     assert [body["load"]["amount"] for body in said if body["by"] == "judge"] == ["355"]
 

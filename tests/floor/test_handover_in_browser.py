@@ -46,7 +46,7 @@ def test_another_tablet_takes_the_lane_and_the_dead_ones_marks_merge_when_it_wak
     all_safe(first, online)
     first.cut_off()  # its battery dies
     unsent = count_together([first], 5)
-    expect(first.part("kept")).to_have_text(f"{unsent} still on this tablet")
+    expect(first.part("kept")).to_have_text(f"{unsent} waiting on this tablet")
 
     second = hall.tablet(desk, 1)
     expect(second.part("count")).to_have_text(str(online))
@@ -108,7 +108,7 @@ def _goes_on_over_another_laptop(hall: Hall, desk: Desk, server: ServerProcess, 
         judge.page.get_by_role("button", name="Go on").click()
         agree(judge)
         expect(judge.part("count")).to_have_text(str(early + late + unseen))
-        expect(judge.part("kept")).to_have_text("0 still on this tablet")
+        expect(judge.part("kept")).to_have_text("0 waiting on this tablet")
         marks = reps(desk, judge_sheet(desk, 1))
         assert len({mark["id"] for mark in marks}) == len(marks) == early + late + unseen
     finally:

@@ -108,8 +108,8 @@ def odd(server: HallServer) -> list[str]:
 
 
 def all_safe(judge: Person, marks: int) -> None:
-    expect(judge.part("safe")).to_have_text(f"{marks} safe at the desk")
-    expect(judge.part("kept")).to_have_text("0 still on this tablet")
+    expect(judge.part("safe")).to_have_text(f"{marks} marks at the desk")
+    expect(judge.part("kept")).to_have_text("0 waiting on this tablet")
 
 
 def test_a_hold_reaches_every_screen_and_all_go_on_in_the_same_second(

@@ -28,6 +28,7 @@ export default {
 "load.down": "{near} was tried before, and this event does not go down.",
 "load.off_step": "Loads go in steps of {step}. The nearest: {offers}.",
 "marks": {"one": "{n} mark", "other": "{n} marks"},
+"strip.at_desk": {"one": "{n} mark at the desk", "other": "{n} marks at the desk"},
 "store.damaged": {"one": "{n} mark in the store is not as it was written: number {number} of {device}. Sign nothing off; restore a backup from before.", "other": "{n} marks in the store are not as they were written, the first of them number {number} of {device}. Sign nothing off; restore a backup from before."},
 "numbers.doubled": {"one": "{n} number of a tablet stands on more than one mark. None of them counts before it is ruled which.", "other": "{n} numbers of tablets stand on more than one mark. None of them counts before it is ruled which."},
 "marks.too_fast": {"one": "More marks came from this device than hands can make in that time. None is lost: they wait on it, and the desk takes more in {n} second.", "other": "More marks came from this device than hands can make in that time. None is lost: they wait on it, and the desk takes more in {n} seconds."},

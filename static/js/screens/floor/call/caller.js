@@ -68,10 +68,11 @@ export class Caller {
     this.standing.append(this.next);
     this.choosing = el("section", { class: "call-choosing", "aria-label": "Next load" }, this.who, this.declare.node);
     this.more = el("div", { class: "call-more" }, this.ahead.node, this.plan.node);
+    this.strip = el("header", { class: "call-strip" }, el("p", { class: "strip-lane" }, el("span", {}, "Lane"), this.number), el("div", {}, this.entry, this.line), this.turn);
     this.loaders = new LoadersView(lane, () => this.touch());
     fill(
       root,
-      el("header", { class: "call-strip" }, el("p", { class: "strip-lane" }, el("span", {}, "Lane"), this.number), el("div", {}, this.entry, this.line), this.turn),
+      this.strip,
       el("div", { class: "call-time" }, el("div", {}, this.now, this.until), this.clock),
       this.standing,
       this.attempts,
@@ -114,8 +115,10 @@ export class Caller {
     const { lane } = this;
     setText(this.number, lane.packet.device.lane);
     setText(this.entry, lane.heat ? lane.entry.name : lane.packet.competition.name);
-    setText(this.line, this.#trouble() || (lane.heat ? `Heat ${lane.heat.number} · ${lane.event.name}` : "No heat on this lane yet"));
-    setData(this.line, "tone", this.#trouble() ? "look" : null);
+    const trouble = this.#trouble();
+    setText(this.line, trouble || (lane.heat ? `Heat ${lane.heat.number} · ${lane.event.name}` : "No heat on this lane yet"));
+    setData(this.line, "tone", trouble ? "look" : null);
+    setData(this.strip, "trouble", Boolean(trouble)); // on a small phone it takes the name's place, and moves nothing
     this.#look(ms);
     const nothing = this.#win === null;
     this.standing.hidden = this.choosing.hidden = this.attempts.hidden = this.more.hidden = nothing;

@@ -1,6 +1,7 @@
 // @ts-check
 import { button, el, setData, setText } from "../../../parts/dom.js";
 import { onLongPress } from "../../../parts/press.js";
+import { say } from "../../../words/say.js";
 import { warning } from "./warnings.js";
 import { COUNTERS } from "./words.js";
 
@@ -16,11 +17,9 @@ export class Strip {
     this.colours = el("span", { class: "strip-colours", "aria-hidden": "true" });
     this.line = el("p", { class: "strip-line soft", "aria-live": "polite", role: "line" });
     this.counter = el("b", { class: "strip-counter", role: "counter", hidden: true });
-    this.safe = el("b");
-    this.here = el("b");
-    const safe = el("span", { class: "state", "data-state": "safe", role: "safe" }, this.safe, el("span", {}, el("span", { class: "long" }, " safe"), " at the desk"));
-    this.kept = el("span", { class: "state", "data-state": "kept", role: "kept" }, this.here, el("span", {}, el("span", { class: "long" }, " still"), " on this tablet"));
-    this.marks = el("div", { class: "strip-marks" }, safe, this.kept);
+    this.safe = el("span", { class: "state", "data-state": "safe", role: "safe" });
+    this.kept = el("span", { class: "state", "data-state": "kept", role: "kept" });
+    this.marks = el("div", { class: "strip-marks" }, this.safe, this.kept);
     this.node = el(
       "header",
       { class: "strip", role: "strip" },
@@ -38,8 +37,8 @@ export class Strip {
     setText(this.number, packet.device.lane);
     setText(this.entry, heat ? heat.assignment.entry.name : packet.competition.name);
     this.#wear(heat?.assignment.entry.colours ?? []);
-    setText(this.safe, counts.safe);
-    setText(this.here, counts.here + counts.refused);
+    setText(this.safe, say("strip.at_desk", { n: counts.safe }));
+    setText(this.kept, `${counts.here + counts.refused} waiting on this tablet`);
     setData(this.kept, "waiting", counts.here > 0);
     const trouble = warning(this.lane);
     const about = heat ? `Heat ${heat.number} · ${this.lane.event.name}` : packet.competition.name;
@@ -47,6 +46,7 @@ export class Strip {
     setText(this.counter, COUNTERS[this.lane.counter]);
     this.counter.hidden = this.lane.counter === "lane";
     setData(this.line, "tone", trouble ? "look" : null);
+    setData(this.node, "trouble", Boolean(trouble)); // on a low screen it takes the name's place, and moves nothing
   }
 
   /** The colours of the entry's clubs, drawn anew when they are others. @param {string[]} colours */
