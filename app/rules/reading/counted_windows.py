@@ -58,6 +58,8 @@ def _stations(clock: Clock, stretch: Stretch) -> list[list[Work]]:
     for place, group in enumerate(labelled, start=1):
         for number in (1,) if group.label == "odd" else (2,) if group.label == "even" else group.label or (place,):
             by_number.setdefault(number, []).extend(group.works)
+    if sorted(by_number) != list(range(1, len(by_number) + 1)):
+        clock.things.talk.red(stretch.span or Span(0, 0), "Which window is which is not clear: they are counted from 1.")
     return [by_number[number] for number in sorted(by_number)]
 
 
@@ -80,6 +82,8 @@ def _station(clock: Clock, stretch: Stretch, works: list[Work], seconds: int) ->
             clock.things.talk.red(work.span, f"The window lasts {minutes_text(seconds)}, and so does a rest in it.")
         return None
     if len(works) == 1 and work.amount is None:
+        if not work.most:
+            clock.things.talk.assume(f"{work.name}: as many as possible in its window.", work.span)
         task = most_task(clock, stretch, work)
         return clock.task("work", task) if task else None
     if len(works) == 1 and work.amount and work.amount.kind == "reps":
@@ -181,7 +185,8 @@ def one_after_another(clock: Clock, stretch: Stretch) -> list[str]:
         if key is None and not works[0].rest:
             return []
         if number:
-            clock.rest(stretch, stretch.off, stretch.off_span)
+            between = stretch.round_off if stretch.round_off and not number % (stretch.stations or 1) else stretch.off
+            clock.rest(stretch, between, stretch.off_span)
         clock.window(stretch, stretch.seconds, key, (*stretch.headings, *(work.span for work in works)), who)
         keys += [key] if key else []
     return keys
@@ -192,6 +197,10 @@ def _order(clock: Clock, stretch: Stretch) -> list[list[Work]]:
     labelled = _stations(clock, stretch)
     works = labelled if len(labelled) > 1 else [[work] for work in stretch.works]
     count = stretch.count or 1
+    if stretch.stations is not None:
+        if len(works) != stretch.stations:
+            clock.things.talk.red(stretch.span or Span(0, 0), f"It says {stretch.stations} stations and names {len(works)}.")
+        return works * count
     if len(works) == 1 or count == 1:
         return works * count
     span = stretch.span

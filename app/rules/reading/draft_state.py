@@ -22,6 +22,7 @@ class Drafting:
         self.line_began_stretch = False
         self.style_words = ""
         self.named_before = False  # what is done stood before the times of its windows
+        self.loose_line = False  # a load that stands apart was told in this line
         self.ahead = ""  # the rule of the next statement in the line
         self.inside: int | None = None  # seconds that the next thing has inside a longer window
 

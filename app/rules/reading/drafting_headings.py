@@ -153,6 +153,14 @@ class SaysHeadings(Drafting):
         return True
 
     def _say_stations(self, statement: Statement) -> bool:
+        told, here = statement.tok("BARE"), self.here
+        if told is None:
+            return self._one_by_one()
+        if here.works or here.kind not in ("", "windows", "every") or here.stations is not None:
+            return False
+        here.stations = whole(told)
+        if here.kind == "":
+            here.kind, here.count, here.group.rounds = "windows", here.group.rounds, 1
         return self._one_by_one()
 
     def _say_alternating(self, statement: Statement) -> bool:

@@ -32,6 +32,8 @@ class SaysTimes(Drafting):
         here = self.here
         if here.kind == "" and not here.rest_only:
             here.kind = "time"
+        elif here.kind == "windows" and here.start is not None and not here.works:
+            here.kind = "time"  # `11:00-17:00 for time`
         elif here.kind != "time" or here.works:
             self.fresh("time")
         return True
@@ -163,6 +165,8 @@ class SaysTimes(Drafting):
             return False
         if self.draft.stretches and self.here.kind in ("time", "") and self.here.seconds is None and self.here.works:
             self.here.seconds, self.here.capped = seconds, True
+        elif self.here.kind == "time" and self.here.seconds == seconds:
+            self.here.capped = True
         elif self.draft.cap is None:
             self.draft.cap, self.draft.cap_span = seconds, span_of(statement)
         else:
@@ -173,6 +177,9 @@ class SaysTimes(Drafting):
         part, told = statement.part("length"), statement.tok("DUR", "PRIMED")
         told = part.toks[0] if part else told
         here = self.here
+        last = statement.tok("LASTOF")
+        if last is not None:
+            return here.kind == "every" and any(work.long for work in here.works) and self._rest_inside(here, int(last.values[0]))
         if told is None:
             return self._bare_rest(here, statement)
         seconds = self.rest_seconds(told, span_of(statement))
@@ -180,7 +187,10 @@ class SaysTimes(Drafting):
             return False
         if here.kind == "every" and any(work.long for work in here.works) and not statement.part("where"):
             return self._rest_inside(here, seconds)
-        if statement.part("where") or (here.kind == "windows" and not here.works) or (here.count or 1) > 1:
+        where = statement.part("where")
+        if where and here.stations and any(tok.kind == "ROUND" for tok in where.toks):
+            here.round_off = seconds
+        elif statement.part("where") or (here.kind == "windows" and not here.works) or (here.count or 1) > 1:
             here.off, here.off_span = seconds, span_of(statement)
         elif here.kind in ("windows", "every", "lift") and here.works and here.group.label is None:
             here.after, here.after_span = seconds, span_of(statement)

@@ -59,6 +59,11 @@ class SaysWho(Drafting):
         return self._mirrored(statement, 1 if first == (2,) else 2, reverse=False)
 
     def _say_order(self, statement: Statement) -> bool:
+        told = statement.tok("DUR")
+        if told is not None:
+            done = [one for one in self.draft.stretches if one.works]
+            if not done or done[-1].kind != "amrap" or done[-1].seconds != length_of(told):
+                return False
         return self._mirrored(statement, (self.member or (2,))[0], reverse=any(tok.kind == "REVERSE" for tok in statement.toks))
 
     def _mirrored(self, statement: Statement, member: int, reverse: bool) -> bool:
@@ -92,7 +97,10 @@ class SaysWho(Drafting):
         return True
 
     def _say_take(self, statement: Statement) -> bool:
-        kind = statement.toks[0].kind
+        kind, lifted = statement.toks[0].kind, statement.tok("MOVE")
+        if lifted is not None:
+            known = {work.key for one in self.draft.stretches if one.kind == "lift" for work in one.works}
+            return self.scoring and lifted.key in known and self._take("T_SUM", statement)
         if kind == "T_MISS" and self.draft.stretches:
             self.here.puts_out = True
             if self.here.kind != "every":
@@ -119,6 +127,10 @@ class SaysWho(Drafting):
         self.draft.takes.append((take, span_of(statement)))
         return True
 
+    def _take(self, kind: str, statement: Statement) -> bool:
+        self.draft.takes.append((kind, span_of(statement)))
+        return True
+
     def _say_tie(self, statement: Statement) -> bool:
         return True
 
@@ -134,6 +146,22 @@ class SaysWho(Drafting):
         """`Score A`, `the second score`: each part has a score of its own."""
         self.draft.scored_apart = self.scoring = True
         return True
+
+    def _say_each_try(self, statement: Statement) -> bool:
+        """`Each attempt has a window of one minute`: as many windows as attempts."""
+        here, told = self.here, statement.tok("DUR")
+        if here.kind != "lift" or not here.attempts or here.count or here.seconds or told is None:
+            return False
+        here.count, here.attempts, here.seconds = here.attempts, 1, length_of(told)
+        return here.seconds is not None
+
+    def _say_each_one(self, statement: Statement) -> bool:
+        """`1 calorie = 1 rep`: so it is counted."""
+        return True
+
+    def _say_held_rule(self, statement: Statement) -> bool:
+        """Repetitions count while the other holds: so it is where somebody holds."""
+        return any(one.held for one in self.draft.stretches)
 
     def _say_free(self, statement: Statement) -> bool:
         """As many attempts as they like: so it is where no number is said."""

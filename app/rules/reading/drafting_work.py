@@ -3,7 +3,7 @@
 from app.rules.reading.draft_state import Drafting, whole
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.said_work import said_load, said_size, said_work
+from app.rules.reading.said_work import said_load, said_size, said_work, span_of
 from app.rules.reading.things import HELD
 
 
@@ -22,9 +22,19 @@ class SaysWork(Drafting):
         if kind == "THEN" and self.draft.stretches:
             self.meanwhile = False
             group = self.here.group
-            if group.works and (group.rounds > 1 or group.scheme or group.role):
+            headed = group.works and (group.rounds > 1 or group.scheme or group.role)
+            if headed and (group.role or self._after_all(statement)):
                 self.here.groups.append(Group())
         return kind != "AT"
+
+    def _after_all(self, statement: Statement) -> bool:
+        """`3 rounds: 10 burpees, then 200 m run`: whether what follows is done in each round, or once after all, is asked."""
+        group = self.here.group
+        if self.ahead != "work":
+            return True
+        span = group.rounds_span or group.scheme_span or span_of(statement)
+        answers = [("each", "In each of them"), ("after", "Once, after all of them")]
+        return self.talk.ask("then", span, "What comes then: in each round, or once after all?", answers) == "after"
 
     def _say_max(self, statement: Statement) -> bool:
         kinds = {tok.kind for tok in statement.toks}
@@ -56,8 +66,19 @@ class SaysWork(Drafting):
         work = here.works[-1]
         assert work.amount is not None
         here.kind, here.seconds = "windows", int(work.amount.values[0])
+        here.count, here.group.rounds = (here.group.rounds if here.group.rounds > 1 else here.count), 1
         work.amount, work.most, self.most = None, self.most, ""
         return True
+
+    def _lift_behind(self) -> bool:
+        """`1 × clean, max. load`: the words stand behind the lift, and nothing follows."""
+        here, last = self.here, self.last
+        if self.ahead == "work" or last is None or here.works != [last] or here.kind not in ("", "windows"):
+            return False
+        if last.load or last.most:
+            return False
+        here.kind = "lift"
+        return last.amount is None or last.amount.kind == "reps"
 
     def _of_the_last(self, here: Stretch) -> bool:
         """`1:30 row, max calories`: the words stand behind the thing, and nothing follows."""
@@ -135,6 +156,8 @@ class SaysWork(Drafting):
         return not here.group.inline
 
     def _say_lift(self, statement: Statement) -> bool:
+        if not statement.tok("NRM") and self._lift_behind():
+            return True
         here, rounds = self.here, self.pending_rounds()
         several = statement.tok("NRM")
         if here.kind == "lift" and not here.works:
@@ -153,17 +176,21 @@ class SaysWork(Drafting):
         return self.here.kind == "lift" and bool(self.here.attempts)
 
     def _say_complex(self, statement: Statement) -> bool:
-        return self.here.kind == "lift"
+        return self.here.kind == "lift" or (self.here.kind == "" and not self.here.works)
 
     def _say_loose_load(self, statement: Statement) -> bool:
         load = said_load(statement)
-        if self.comma and self.last is not None and self.last.load is None and self.last.key:
+        if self.comma and self.last is not None and self.last.load is None and self.last.key and not load.gear:
             self.last.load = load
         else:
             self.draft.loose.append(("", load))
+            self.loose_line = True
         return True
 
     def _say_loose_size(self, statement: Statement) -> bool:
+        if self.draft.loose and self.loose_line and not self.comma:
+            self.draft.loose[-1][1].size = said_size(statement)
+            return True
         if not self.comma or self.last is None or self.last.size:
             return False
         from_text = said_size(statement)
@@ -190,5 +217,7 @@ class SaysWork(Drafting):
 
     def _say_bars(self, statement: Statement) -> bool:
         here = self.here
+        if here.kind != "lift" and statement.toks[0].kind == "OWNBAR" and here.works:
+            return True  # in a list nobody waits for a bar
         here.own_bars, here.one_bar = statement.toks[0].kind == "OWNBAR", statement.toks[0].kind == "ONEBAR"
         return here.kind == "lift"

@@ -28,6 +28,8 @@ class Loaded:
     unit: str
     span: Span
     versions: tuple[str, ...] = ()
+    gear: str = ""  # what it is the load of: a bar, a kettlebell
+    size: Amount | None = None  # a height that is told with it
 
 
 @dataclass(slots=True)
@@ -107,6 +109,8 @@ class Stretch:
     step: Loaded | None = None
     plate: Loaded | None = None
     capped: bool = False
+    stations: int | None = None  # how many there are, where it is said
+    round_off: int = 0  # rest after each round of stations
 
     @property
     def works(self) -> list[Work]:

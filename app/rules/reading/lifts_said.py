@@ -83,6 +83,10 @@ def _lifted(clock: Clock, stretch: Stretch) -> str | None:
     known = [one for one in found if one is not None]
     if len(known) != len(works):
         return None
+    if any(work.amount for work in works):
+        for work in works:
+            if work.amount is None:
+                clock.things.talk.assume(f"{work.name}: once.", work.span)
     counts = [work.amount.values[0] if work.amount else str(stretch.repetitions) for work in works]
     if len(known) == 1 and counts == ["1"]:
         return clock.things.use(*known[0])

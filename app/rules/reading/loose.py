@@ -10,8 +10,20 @@ WHOSE = {
     "women-men": ("Women", "Men"),
     "rx-scaled": ("Rx", "Scaled"),
 }
+# What people call the thing that a movement is done with.
+GEARS = {
+    "bar": ("bar",),
+    "dumbbell": ("dumbbell",),
+    "dumbbells": ("dumbbell",),
+    "kettlebell": ("kettlebell",),
+    "ball": ("ball",),
+    "slam_ball": ("ball",),
+    "sandbag": ("sandbag",),
+    "load": ("sandbag",),
+    "sled": ("sled",),
+}
 FIRST_ONLY = "first"
-LOADABLE = (BARBELL, "dumbbell", "kettlebell", "ball", "load", "sled")
+LOADABLE = (BARBELL, "dumbbell", "dumbbells", "kettlebell", "ball", "slam_ball", "sandbag", "load", "sled")
 
 
 def place_loose(draft: Draft, talk: Talk) -> None:
@@ -24,6 +36,8 @@ def place_loose(draft: Draft, talk: Talk) -> None:
             for work in stretch.works
             if work.load is None and _loadable(work) and stretch.kind != "lift"
         ]
+        if load.gear:
+            bare = [work for work in bare if load.gear in GEARS.get(_with(work), ())]
         said = talk.text[load.span.start : load.span.end]
         kinds = {_with(work) for work in bare}
         if not bare:
@@ -62,12 +76,15 @@ def _loadable(work: Work) -> bool:
 def _with(work: Work) -> str:
     """With what it is loaded; empty for a movement of the body alone."""
     described = library().described.get(work.key)
-    return next((thing for thing in LOADABLE if described and thing in described.needs), "")
+    if described is None or described.movement.heaviest is None:  # a burpee over a dumbbell is done without a load
+        return ""
+    return next((thing for thing in LOADABLE if thing in described.needs), "")
 
 
 def _give(works: list[Work], load: Loaded) -> None:
     for work in works:
         work.load = load
+        work.size = work.size or load.size
 
 
 def _numbers(draft: Draft) -> list[tuple[tuple[str, ...], Span, tuple[str, ...]]]:

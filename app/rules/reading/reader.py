@@ -62,7 +62,7 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
         return Understood(text, "", None, (), (), (), (), (Remark(why, Span(0, len(text))),), ())
     talk = Talk(text, answers or {})
     reading = _Reading(talk, Scanner(words_of_language(language)))
-    for start, end in _lines(text):
+    for start, end in reading.joined(list(_lines(text))):
         reading.line(start, end)
     return reading.understood()
 

@@ -47,7 +47,7 @@ def said_load(statement: Statement) -> Loaded:
     number = statement.tok("LOAD", "PAIRNUM", "BARE", "SIGN")
     assert number is not None
     whose = statement.tok("VERSIONS")
-    return Loaded(number.values, number.unit, span_of(statement), whose.values if whose else ())
+    return Loaded(number.values, number.unit, span_of(statement), whose.values if whose else (), number.key)
 
 
 def _amount(tok: Tok) -> Amount:
@@ -62,6 +62,8 @@ def _detail(work: Work, part: Statement) -> None:
         work.versions = tok.values
     elif load:
         work.load = said_load(load)
+    elif tok.kind == "CAL":
+        work.most = "calories"
     elif tok.kind == "SIZE":
         work.size = _amount(tok)
     elif tok.kind == "NOTE":

@@ -1,14 +1,16 @@
 """The lines of a written workout one after another: titles, notes, standards and versions are told from what is done."""
 
 import re
+from collections.abc import Iterator
 
 from app.rules.reading.drafting import Drafter
 from app.rules.reading.grammar import Statement, parsed
 from app.rules.reading.scan.chunks import chunks
-from app.rules.reading.scan.scanning import Scanner, Tok, pieces, with_texts
+from app.rules.reading.scan.scanning import BLIND, Scanner, Tok, pieces, with_texts
 from app.rules.reading.talk import Remark, Span, Talk
 
 MOST_LINE = 500
+MOST_WORDS_BESIDE = 5  # of a name that is broken over two lines, on each
 NOT_KNOWN = "This was not understood."
 # The first line is a title if it holds words alone, or begins so.
 COUNTED_OUT = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|[a-h])\b"
@@ -18,6 +20,7 @@ WORDS_OF_TITLE = {"UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "PRIM
 # What may stand in a sentence that says nothing of the workout.
 WORDS_OF_TALK = {
     "UNKNOWN",
+    "SEC",
     "PROSE",
     "COLON",
     "COMMA",
@@ -30,7 +33,11 @@ WORDS_OF_TALK = {
     "BOTH",
     "ALLTOGETHER",
 }
-OF_A_STANDARD = WORDS_OF_TALK | {"MOVE", "TARGET", "SLASH", "AT", "HOLD", "UNBROKEN", "SYNC", "EACHSIDE"}
+OF_THE_CAPPED = WORDS_OF_TALK | {"CAP", "REP", "T_REPS", "CAPREPS", "SCORE", "AT", "TIE", "IN", "T_TIME"}
+NOT_DONE = {"finish", "finished", "cap", "capped", "limit"}
+NOT_OF_THE_CAPPED = {"second", "seconds", "penalty", "double", "twice", "half", "minus", "plus", "extra", "add", "adds", "out"}
+WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
+OF_A_STANDARD = WORDS_OF_TALK | {"MOVE", "TARGET", "SLASH", "AT", "HOLD", "UNBROKEN", "SYNC", "EACHSIDE", "COMPLEX"}
 
 
 class Lines:
@@ -43,6 +50,33 @@ class Lines:
         self.began = False
         self.standards = False
         self.taken: list[Tok] = []
+
+    def joined(self, lines: list[tuple[int, int]]) -> Iterator[tuple[int, int]]:
+        """Lines, those in one where a name or a phrase was broken over two: `13 push`, `ups`."""
+        at = 0
+        while at < len(lines):
+            start, end = lines[at]
+            at += 1
+            while at < len(lines) and lines[at][1] - start <= MOST_LINE and self._broken(start, end, *lines[at]):
+                end = lines[at][1]
+                at += 1
+            yield start, end
+
+    def _broken(self, start: int, end: int, next_start: int, next_end: int) -> bool:
+        text = self.talk.text
+        if not text[next_start:next_end].strip():
+            return False
+        above, below = pieces(text, start, end)[-MOST_WORDS_BESIDE:], pieces(text, next_start, next_end)[:MOST_WORDS_BESIDE]
+        if not above or not below or above[-1].kind == "STOP" or not below[0].text[0].isalpha():
+            return False
+        alone, after = self.scanner.blind(above), self.scanner.blind(below)
+        if not alone or not after:
+            return False
+        if after[0].kind in ("REST", "OFF") and len(after) == 1 and alone[-1].kind in ("SEC", "MIN", "CLOCK"):
+            return True
+        both = [tok for tok in self.scanner.blind(above + below) if tok.kind not in BLIND]
+        spans = any(tok.start < end and tok.end > next_start for tok in both)
+        return spans and (alone[-1].kind in BLIND or after[0].kind in BLIND)
 
     def line(self, start: int, end: int) -> None:
         """One line of the text."""
@@ -139,7 +173,7 @@ class Lines:
         for tok in toks:
             if tok.kind == "PROSE":
                 self._keep([tok])
-        toks = [tok for tok in toks if tok.kind != "PROSE"]
+        toks = _without_talk(toks)
         if not toks:
             return
         whole = parsed(toks)
@@ -161,6 +195,9 @@ class Lines:
         kinds = {tok.kind for tok in sentence if tok.kind != "STOP"}
         if not kinds:
             return True
+        if self._of_the_capped(kinds, self.talk.text[sentence[0].start : sentence[-1].end]):
+            self._keep([tok for tok in sentence if tok.kind != "STOP"])
+            return True
         if not kinds <= OF_A_STANDARD or any(tok.values or (tok.kind == "UNKNOWN" and tok.key) for tok in sentence):
             return False
         said = self.talk.text[sentence[0].start : sentence[-1].end]
@@ -168,10 +205,18 @@ class Lines:
             return False
         done = {work.key for stretch in self.drafter.draft.stretches for work in stretch.works}
         standard = [tok.kind for tok in sentence[:2]] == ["MOVE", "COLON"] and len(kinds) > 2 and sentence[0].key in done
-        if not standard and not (kinds <= WORDS_OF_TALK and "PROSE" in kinds and not self.drafter.wants_things):
+        talk = "PROSE" in kinds or self.scanner.talks(said)
+        if not standard and not (kinds <= WORDS_OF_TALK | {"COMPLEX"} and talk and not self.drafter.wants_things):
             return False
         self._keep([tok for tok in sentence if tok.kind != "STOP"])
         return True
+
+    def _of_the_capped(self, kinds: set[str], said: str) -> bool:
+        """`Who does not finish is ranked by repetitions`: so it is in an event for time."""
+        words = set(WORDS.findall(said.casefold().replace("’", "'")))
+        for_time = bool(self.drafter.draft.cap or any(one.kind == "time" or one.capped for one in self.drafter.draft.stretches))
+        told = kinds <= OF_THE_CAPPED and bool(kinds & {"REP", "T_REPS", "CAPREPS"}) and not any(sign.isdigit() for sign in said)
+        return for_time and told and bool(words & NOT_DONE) and not words & NOT_OF_THE_CAPPED
 
     def _keep(self, toks: list[Tok]) -> None:
         span = Span(toks[0].start, toks[-1].end)
@@ -202,6 +247,12 @@ def _sentences(toks: list[Tok]) -> list[list[Tok]]:
             found.append([])
         found[-1].append(tok)
     return found
+
+
+def _without_talk(toks: list[Tok]) -> list[Tok]:
+    """What is left without ordinary talk, and without an `at` before it."""
+    kinds = [*(tok.kind for tok in toks), ""]
+    return [tok for at, tok in enumerate(toks) if tok.kind != "PROSE" and kinds[at : at + 2] != ["AT", "PROSE"]]
 
 
 def _split(toks: list[Tok]) -> list[list[Tok]]:

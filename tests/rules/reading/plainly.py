@@ -74,7 +74,7 @@ def _expected(window: dict[str, Any]) -> Iterator[PlainWindow]:
     at, long, rest = _seconds(window["from"]), _seconds(window["long"]), _seconds(window.get("rest", "0:00"))
     for _ in range(window.get("times", 1)):
         lines = tuple(line_of(text) for text in window["do"]) * window.get("rounds", 1)
-        ends = window.get("ends", "")
+        ends = window.get("ends", "") if len(lines) > 1 or window.get("ends") != "once" else ""
         yield PlainWindow(minutes_text(at), minutes_text(long), window.get("who", ""), window.get("holds", ""), ends, lines)
         at += long + rest
 
@@ -130,7 +130,7 @@ def _ends(format: Format, window: Window, task: Task) -> str:
     timed = any(
         part.take == "time" and windows & set(format.window_indexes(part)) for score in format.scores for part in score.parts
     )
-    return "time" if timed else "once"
+    return "time" if timed else "once" if len(task.items) * (task.rounds or 1) > 1 else ""
 
 
 def _lines(format: Format, task: Task) -> tuple[Line, ...]:
@@ -146,9 +146,12 @@ def _lines(format: Format, task: Task) -> tuple[Line, ...]:
 
 
 def _named(amount: str, name: str) -> Line:
-    """A counted movement tells its load in its name."""
+    """A counted movement tells its load and its height in its name."""
+    size = SIZE.search(name)
+    name = name.replace(f", {size[0]}", "") if size else name
     found = ON_A_BAR.fullmatch(name)
-    return Line(amount, known_name(found[1] if found else name), parse_load(found[2], "kg").kg if found else None)
+    kg = parse_load(found[2], "kg").kg if found else None
+    return Line(amount, known_name(found[1] if found else name), kg, size[0] if size else "")
 
 
 def _item(format: Format, item: WorkItem) -> Line:

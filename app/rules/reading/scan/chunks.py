@@ -9,7 +9,8 @@ from dataclasses import replace
 from app.rules.reading.scan.brackets import without_brackets
 from app.rules.reading.scan.plain_talk import talk, unknown_things
 from app.rules.reading.scan.scanning import Tok, tall
-from app.rules.reading.scan.versions_said import joined, letters_of_versions, loads_together, named_loads, versions
+from app.rules.reading.scan.versions_said import gear, joined, letters_of_versions, loads_together, named_loads, versions
+from app.rules.workout.movements import library
 
 THINGS = ("MOVE", "WORD", "UNKNOWN")
 BEFORE_THINGS = ("SYNC", "UNBROKEN")
@@ -35,11 +36,13 @@ def chunks(toks: list[Tok]) -> list[Tok]:
     made = _Chunker(_told_twice(_spelt_out(toks))).made()
     for step in (
         _worths,
+        gear,
         versions,
         loads_together,
         letters_of_versions,
         named_loads,
         _durations_together,
+        _changing_over,
         _inches,
         _units_scored,
         _adjectives,
@@ -57,7 +60,10 @@ def _spelt_out(toks: list[Tok]) -> list[Tok]:
     """`5 RFT` is five rounds, for time; behind the first word the second has no letters of its own."""
     found: list[Tok] = []
     for tok in toks:
-        if tok.kind == "RFT":
+        if tok.kind == "HANG":
+            hang = library().movements["dead_hang"].name
+            found += [replace(tok, kind="HOLD"), replace(tok, kind="MOVE", key="dead_hang", name=hang)]
+        elif tok.kind == "RFT":
             found += [replace(tok, kind="ROUND"), replace(tok, kind="FORTIME")]
         elif tok.kind == "EVERYS":
             found += [replace(tok, kind="EVERY", values=()), replace(tok, kind="DUR")]
@@ -266,13 +272,19 @@ SCORED = {"CAL": "T_CAL", "KG": "T_LOAD", "LB": "T_LOAD", "M": "T_DIST"}
 
 def _units_scored(toks: list[Tok]) -> list[Tok]:
     """`Score = kg`, `cals = score`: a unit without a number is what is taken."""
-    if not any(tok.kind == "SCORE" for tok in toks):
+    if not any(tok.kind in ("SCORE", "SCOREOF") for tok in toks):
         return toks
     before, behind = ["", *(tok.kind for tok in toks[:-1])], [*(tok.kind for tok in toks[1:]), ""]
     return [
         replace(tok, kind=SCORED[tok.kind]) if tok.kind in SCORED and after not in (*THINGS, *SCORED) and above != "IN" else tok
         for tok, above, after in zip(toks, before, behind, strict=True)
     ]
+
+
+def _changing_over(toks: list[Tok]) -> list[Tok]:
+    """`1 min changeover` is a rest."""
+    kinds = ["", *(tok.kind for tok in toks)]
+    return [replace(tok, kind="REST") if kinds[at : at + 2] == ["DUR", "SWITCH"] else tok for at, tok in enumerate(toks)]
 
 
 def _adjectives(toks: list[Tok]) -> list[Tok]:

@@ -16,8 +16,9 @@ VOWELS = set("aeiouy")
 class Spelling:
     """Finds the known word that a misspelt one is."""
 
-    def __init__(self, known: Iterable[str]) -> None:
-        self.known = frozenset(known)
+    def __init__(self, known: Iterable[str], others: Iterable[str] = ()) -> None:
+        """`known` are read for a slip; `others` are no slips themselves."""
+        self.known, self.others = frozenset(known), frozenset(others)
         self._near: Mapping[tuple[str, int], list[str]] = self._by_beginning()
 
     def _by_beginning(self) -> Mapping[tuple[str, int], list[str]]:
@@ -29,7 +30,7 @@ class Spelling:
 
     def meant(self, word: str) -> str:
         """The one known word that is a slip away; empty for a known word, and where there is none or more than one."""
-        if word in self.known or len(word) < SHORT or not word.isalpha():
+        if word in self.known or word in self.others or len(word) < SHORT or not word.isalpha():
             return ""
         near = [
             other

@@ -8,6 +8,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from app.rules.reading.scan.words import GLUE, NUMBER_HOLE, Words
 from app.rules.workout.movements import library
@@ -206,6 +207,16 @@ class Scanner:
         """Whether a word stands in it that may change what counts, whatever else is said."""
         return any(word in self.words.decides for word in WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
 
+    def talks(self, said: str) -> bool:
+        """Whether a word of ordinary talk stands in it."""
+        return any(word in self.words.prose for word in WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
+
+    def blind(self, raw: list[Tok]) -> list[Tok]:
+        """The pieces as known words without what carries nothing; slips in them are not told."""
+        found = [tok for tok in self.read(raw) if tok.kind != GLUE]
+        self.misspelt.clear()
+        return found
+
     def _slip(self, word: str) -> str:
         if word not in self._meant:
             self._meant[word] = "" if self.movement(word) else self.words.spelling.meant(word)
@@ -256,7 +267,7 @@ class Scanner:
         for end in range(most, at, -1):
             if raw[end - 1].kind == "AND":
                 continue
-            key = self.movement(" ".join(tok.text for tok in raw[at:end]))
+            key = self.movement(_as_written(raw[at:end]))
             if key:
                 return raw[at].to(raw[end - 1], "MOVE", key=key, text=""), end - at
         return None
@@ -282,8 +293,14 @@ class Scanner:
         value = numbers.get(plain(raw[at])) if raw[at].kind == "LETTERS" else None
         if value is None:
             return None
+        half = [plain(tok) for tok in raw[at + 1 : at + 4]] == ["and", "a", "half"]
         if value >= 20 and value < 100 and at + 1 < len(raw) and 0 < numbers.get(plain(raw[at + 1]), 0) < 10:
-            return [raw[at].to(raw[at + 1], "NUM", values=(str(value + numbers[plain(raw[at + 1])]),), text="")], 2
+            units = numbers[plain(raw[at + 1])]
+            if [plain(tok) for tok in raw[at + 2 : at + 5]] == ["and", "a", "half"]:
+                return [raw[at].to(raw[at + 4], "NUM", values=(f"{value + units}.5",), text="")], 5
+            return [raw[at].to(raw[at + 1], "NUM", values=(str(value + units),), text="")], 2
+        if half:
+            return [raw[at].to(raw[at + 3], "NUM", values=(f"{value}.5",), text="")], 4
         return [replace(raw[at], kind="NUM", values=(str(value),))], 1
 
 
@@ -303,6 +320,14 @@ def _letters(raw: list[Tok]) -> list[Tok]:
 def _named(tok: Tok) -> Tok:
     """A movement whose name is misspelt is called as the library has it."""
     return replace(tok, name=library().movements[tok.key].name) if tok.key and not tok.name else tok
+
+
+def _as_written(toks: list[Tok]) -> str:
+    """A name with blanks between its words, and none beside a digit that has none: `s2oh`."""
+    said = toks[0].text
+    for before, tok in pairwise(toks):
+        said += ("" if tok.glued and "NUM" in (before.kind, tok.kind) else " ") + tok.text
+    return said
 
 
 def _in_name(raw: list[Tok], at: int) -> bool:

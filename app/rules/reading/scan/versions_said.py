@@ -17,6 +17,44 @@ def joined(toks: list[Tok], fits: Callable[[list[Tok]], Tok | None], length: int
     return found
 
 
+BETWEEN_GEAR = ("ON", "AT", "COLON", "PROSE", "GLUE")
+MOST_BETWEEN = 3
+
+
+def gear(toks: list[Tok]) -> list[Tok]:
+    """`a 24 kg kettlebell`, `the barbell weighs 60 kg`: a load with what it is the load of; without one the thing is a word."""
+    found = list(toks)
+    for at, tok in enumerate(toks):
+        if not tok.kind.startswith(GEAR):
+            continue
+        found[at] = replace(tok, kind="WORD")
+        place = _beside(toks, at, 1)
+        if place is None:
+            place = _beside(toks, at, -1)
+        if place is not None and not found[place].key:
+            found[place] = replace(found[place], key=tok.kind.removeprefix(GEAR).lower())
+            for one in (at, *range(min(at, place) + 1, max(at, place))):
+                found[one] = replace(found[one], kind="PROSE" if one == at or found[one].kind == "PROSE" else "GONE")
+            if at and toks[at - 1].kind == "NUM" and toks[at - 1].values == ("1",):
+                found[at - 1] = replace(toks[at - 1], kind="GONE")
+    return [tok for tok in found if tok.kind != "GONE"]
+
+
+GEAR = "GEAR_"
+
+
+def _beside(toks: list[Tok], at: int, step: int) -> int | None:
+    """Where a load stands beside a thing, with nothing but talk between."""
+    for place in range(at + step, at + step * (MOST_BETWEEN + 1), step):
+        if not 0 <= place < len(toks):
+            return None
+        if toks[place].kind == "LOAD":
+            return place
+        if toks[place].kind not in BETWEEN_GEAR:
+            return None
+    return None
+
+
 def versions(toks: list[Tok]) -> list[Tok]:
     """`men/women`, `M/F`, `Rx/scaled`: whose the first and the second of two numbers is."""
 
@@ -45,7 +83,8 @@ def loads_together(toks: list[Tok]) -> list[Tok]:
     return joined(toks, fits, 3)
 
 
-BETWEEN_VERSIONS = ("COMMA", "SLASH", "AND", "COLON", "LPAR", "RPAR", "AT", "PLUS", "BAR", "DASH", "STOP", "PROSE", "IN")
+BETWEEN_VERSIONS = ("COMMA", "SLASH", "AND", "COLON", "LPAR", "RPAR", "AT", "PLUS", "BAR", "DASH", "STOP", "PROSE", "IN", "TO")
+MOST_IN_RUN = 16
 LETTERS = {"m": "MEN", "w": "WOMEN", "f": "WOMEN"}
 WHOSE = {"MEN": "men", "WOMEN": "women", "RX": "rx", "SCALED": "scaled"}
 
@@ -66,21 +105,61 @@ def letters_of_versions(toks: list[Tok]) -> list[Tok]:
 
 
 def named_loads(toks: list[Tok]) -> list[Tok]:
-    """`men 43 kg, women 30 kg`, `43 kg for men and 30 kg for women`: one load of two numbers, and whose they are."""
+    """`men 43 kg, women 30 kg`, `43 kg for men and 30 kg for women`, `43 kg (women 30 kg)`: one load of two, and whose."""
     found: list[Tok] = []
     at = 0
     while at < len(toks):
-        run = [tok for tok in toks[at : at + 9] if tok.kind not in BETWEEN_VERSIONS]
-        names, loads = [tok for tok in run[:4] if tok.kind in WHOSE], [tok for tok in run[:4] if tok.kind == "LOAD"]
-        kinds = ["LOAD" if tok.kind == "LOAD" else "NAME" if tok.kind in WHOSE else "" for tok in run[:4]]
-        told = kinds in (["NAME", "LOAD"] * 2, ["LOAD", "NAME"] * 2) and run[0] is toks[at]
-        split = any(tok.kind == "STOP" for tok in toks[at : toks.index(run[1])]) if told else False
-        same = told and not split and loads[0].unit == loads[1].unit and names[0].kind != names[1].kind
-        if same and len(loads[0].values + loads[1].values) == 2:
-            found.append(loads[0].to(loads[1], "LOAD", values=loads[0].values + loads[1].values))
-            found.append(names[0].to(names[1], "VERSIONS", values=(WHOSE[names[0].kind], WHOSE[names[1].kind])))
-            at = toks.index(run[3]) + 1
-        else:
-            found.append(toks[at])
-            at += 1
+        made = _named_run(toks, at)
+        found += made[0] if made else [toks[at]]
+        at = made[1] if made else at + 1
     return found
+
+
+OF_RUN = {**dict.fromkeys(WHOSE, "N"), "LOAD": "L", "SIZE": "S", "NUM": "L"}
+RUNS = ("NLSNLS", "NLNL", "LNLN", "LNL")
+OTHER = {"women": "men", "scaled": "rx", "men": "women"}
+
+
+def _named_run(toks: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    run: list[Tok] = []
+    place, ends = at, []
+    while place < len(toks) and len(run) < len(RUNS[0]) and place - at < MOST_IN_RUN:
+        if toks[place].kind in OF_RUN:
+            run.append(toks[place])
+            ends.append(place + 1)
+        elif toks[place].kind not in BETWEEN_VERSIONS:
+            break
+        place += 1
+    if not run or run[0] is not toks[at]:
+        return None
+    said = "".join(OF_RUN[tok.kind] for tok in run)
+    for form in RUNS:
+        if said.startswith(form) and (made := _two(run[: len(form)], form)):
+            stops = [place for place in range(at, toks.index(run[1], at)) if toks[place].kind == "STOP"]
+            return None if stops else (made, ends[len(form) - 1])
+    return None
+
+
+def _two(run: list[Tok], form: str) -> list[Tok] | None:
+    """The load of two numbers, whose they are, and the heights of both."""
+    names = [WHOSE[tok.kind] for tok in run if tok.kind in WHOSE]
+    loads, sizes = [tok for tok in run if tok.kind in ("LOAD", "NUM")], [tok for tok in run if tok.kind == "SIZE"]
+    if form == "LNL":
+        names = [OTHER.get(names[0], ""), *names]
+    first, second = loads
+    alike = second.kind == "NUM" or first.unit == second.unit
+    if first.kind != "LOAD" or not alike or len(first.values + second.values) != 2 or len(set(names)) != 2 or "" in names:
+        return None
+    told = first.to(second, "LOAD", values=first.values + second.values, key=first.key or second.key)
+    made = [told, names_of(run, (names[0], names[1]))]
+    if sizes:
+        if sizes[0].unit != sizes[1].unit or len(sizes[0].values + sizes[1].values) != 2:
+            return None
+        made.append(sizes[0].to(sizes[1], "SIZE", values=sizes[0].values + sizes[1].values))
+    return made
+
+
+def names_of(run: list[Tok], names: tuple[str, str]) -> Tok:
+    """Whose the two numbers are, as one word."""
+    said = [tok for tok in run if tok.kind in WHOSE]
+    return said[0].to(said[-1], "VERSIONS", values=names)

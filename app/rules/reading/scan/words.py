@@ -70,7 +70,8 @@ def read_words(name: str, plain: Any) -> Words:
             found.setdefault(pieces[0], []).append(Phrase(pieces, kind))
     phrases = {first: tuple(sorted(ways, key=lambda one: -len(one.pieces))) for first, ways in found.items()}
     spelt = {piece for ways in phrases.values() for way in ways for piece in way.pieces}
-    spelling = Spelling({*spelt, *table.numbers, *table.prose, *table.weighty, *_words_of_movements()})
+    talk = {*table.prose, *table.weighty, *table.decides}
+    spelling = Spelling({*spelt, *table.numbers, "the", *_words_of_movements()}, talk)
     return Words(
         table.numbers,
         phrases,
