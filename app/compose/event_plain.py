@@ -28,20 +28,6 @@ from app.rules.workout.task_fields import TASKS
 from app.rules.workout.words import JOINS, who_text
 from app.rules.workout.written_work import work_text
 
-SCORE_NAMES = {
-    "reps": "repetitions",
-    "kg": "kilograms",
-    "lb": "pounds",
-    "cal": "calories",
-    "kJ": "kilojoules",
-    "W": "watts",
-    "m": "metres",
-    "cm": "centimetres",
-    "km": "kilometres",
-    "ft": "feet",
-    "in": "inches",
-    "mi": "miles",
-}
 MOST_RUNGS = 8  # of a scheme
 MOST_LINES = 8  # of a work list; a longer one is told by its first
 
@@ -148,7 +134,7 @@ def _score(format: Format, score: ScoreRule) -> Iterator[str]:
     name = f"{score.name}:" if len(format.scores) > 1 else "The score is"
     added = ", plus ".join(parts)
     true_unit = score_unit(format, score)
-    unit = "" if true_unit in ("s", "reps") else f", in {SCORE_NAMES.get(true_unit, true_unit)}{_loads_in(format, score)}"
+    unit = "" if true_unit in ("s", "reps") else f", in {_unit_name(true_unit)}{_loads_in(format, score)}"
     yield f"{name} {added}{unit}. {_better(score, true_unit)}"
     yield from SCORE.sentences(score, format.members)
     if (
@@ -164,7 +150,12 @@ def _loads_in(format: Format, score: ScoreRule) -> str:
     tasks = [format.tasks[format.windows[i].task or ""] for part in score.parts for i in format.window_indexes(part)]
     if score_unit(format, score) != POINTS or not any(isinstance(task, LiftTask) for task in tasks):
         return ""
-    return f", each load in {SCORE_NAMES[added_in(format, score, format.unit)]}"
+    return f", each load in {_unit_name(added_in(format, score, format.unit))}"
+
+
+def _unit_name(unit: str) -> str:
+    """A unit in full: `metres`."""
+    return say(f"unit.{unit}")
 
 
 def _better(score: ScoreRule, unit: str) -> str:

@@ -83,6 +83,7 @@ def test_a_lane_whose_heat_is_held(server: HallServer, judge: Person) -> None:
     go_was(server, judge, "count")
     set_clock(server, "count", held=True)
     judge.shows("held")
+    expect(judge.part("held-so-far")).to_have_text(f"So far: {COUNT} reps, 2 no reps. No tap counts now.")
     looks_well(judge)
 
 
@@ -189,16 +190,21 @@ def test_the_count_target_takes_a_third_of_the_screen_and_more(server: HallServe
         assert number and box["x"] <= number["x"] and number["x"] + number["width"] <= box["x"] + box["width"], name
 
 
+NOT_MEASURED = "One number for A Kit and B Wilhelmina together. Read it off at the bell."
+
+
 def test_a_measure_can_be_typed_at_every_size(server: HallServer, judge: Person) -> None:
     go_was(server, judge, "measure")
     for size in SIZES.values():
         judge.page.set_viewport_size(size)  # type: ignore[arg-type]
+        expect(judge.part("measure-value")).to_have_text(" metres")
+        expect(judge.part("measured")).to_have_text(NOT_MEASURED)
         judge.touch(judge.page.locator('[data-role="keypad"]:visible [data-key="5"]'))
         expect(judge.part("measure")).to_have_text("Enter 5 m")
         judge.touch(judge.part("measure"))
         expect(judge.part("measured")).to_have_text("Entered: 5 m")
         judge.touch(judge.part("take-back").locator("visible=true"))
-        expect(judge.part("measured")).to_have_text("Nothing entered yet")
+        expect(judge.part("measured")).to_have_text(NOT_MEASURED)
 
 
 def test_judging_a_lift_fits(server: HallServer, judge: Person) -> None:
@@ -208,12 +214,18 @@ def test_judging_a_lift_fits(server: HallServer, judge: Person) -> None:
     judge.touch(judge.part("declare"))
     expect(judge.part("good-lift")).to_be_visible()
     looks_well(judge)
+    expect(judge.part("racked")).to_be_disabled()
+    for size in LOW.values():
+        judge.page.set_viewport_size(size)  # type: ignore[arg-type]
+        expect(judge.page.locator(".glance-short")).to_be_in_viewport()
+    judge.page.set_viewport_size(TABLET)  # type: ignore[arg-type]
     judge.touch(judge.part("no-lift"))
     expect(judge.page.locator('[data-fault="depth"]')).to_be_visible()
     expect(judge.part("faults").locator("visible=true")).to_contain_text("No lift, 263 lb is recorded. Why?")
     expect(judge.part("no-lift")).to_have_attribute("data-given", "")
     looks_well(judge)
     judge.touch(judge.page.locator('[data-fault="depth"]'))
+    expect(judge.part("bar-warning")).to_have_text("These plates make 260 lb or 265 lb")
     judge.touch(judge.part("racked"))
 
 

@@ -4,7 +4,7 @@ import { say } from "../words/say.js";
 
 /** A line of lifts: a tick for a good one, a cross for one that was not, an arrow for one that may be lifted again, each with its load. */
 
-/** @typedef {{load: {amount: string, unit: string}, good: boolean, fault: string | null, mark: string, counts: boolean, again?: boolean, doubt?: string | null}} Lift */
+/** @typedef {{load: {amount: string, unit: string}, good: boolean, fault: string | null, mark: string, counts: boolean, member?: number | null, again?: boolean, doubt?: string | null}} Lift */
 
 export const TICK = "M3 11 8 16 17 4";
 export const CROSS = "M4 4 16 16M16 4 4 16";
@@ -15,19 +15,24 @@ const WAITS = "M3 10H5M9 10H11M15 10H17";
  * @param {Lift[]} lifts in order
  * @param {string | null} best mark of the best lift, if any
  * @param {(fault: string) => string} faultName
- * @returns {HTMLElement[]}
+ * @param {(member: number | null) => string} whose a member's short name, empty where there is no other
+ * @returns {HTMLElement[]} the name stands at the first of several by the same member
  */
-export function attemptMarks(lifts, best, faultName) {
-  return lifts.map((lift) => {
+export function attemptMarks(lifts, best, faultName, whose) {
+  const names = lifts.map(({ member }) => whose(member ?? null));
+  return lifts.map((lift, n) => {
+    const name = names[n] === names[n - 1] ? "" : names[n];
     const load = `${lift.load.amount} ${lift.load.unit}`;
     const { sign, word } = outcome(lift);
     const spoken = word ? `${load}, ${word}` : lift.good ? `${load}, ${say("lift.was_good")}` : `${load}, ${say("lift.was_no")}${lift.fault ? `: ${faultName(lift.fault)}` : ""}`;
     return el(
       "li",
       { class: "attempt", "data-good": word ? null : String(lift.good), "data-best": lift.mark === best, title: spoken },
+      name ? el("b", { class: "attempt-whose" }, name) : null,
       svg("svg", { viewBox: "0 0 20 20", "aria-hidden": "true" }, svg("path", { d: sign })),
       el("span", { "aria-hidden": "true" }, load),
       el("span", { class: "visually-hidden" }, spoken),
+      lift.mark === best ? el("span", { class: "attempt-best" }, say("lift.best")) : null,
     );
   });
 }

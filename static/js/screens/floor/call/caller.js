@@ -197,7 +197,7 @@ export class Caller {
     setData(this.standing, "locked", Boolean(found.begun));
     this.next.hidden = !waiting;
     setText(this.next, waiting ? `Next: ${this.#nameOf(waiting)}${bothUnits(waiting.body.load)}` : "");
-    fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, win, fault)));
+    fill(this.attempts, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(lane.format, win, fault), lane.whose));
     this.#begin(win, found, standing, waiting);
     this.plan.show(this.#planned());
     this.#showLoaders(/** @type {number} */ (this.#floor));

@@ -57,7 +57,7 @@ export class DecideView {
     this.faults.render();
     this.#show(this.#try(), standardsText(this.lane.format.movements[task.movement]));
     const joined = this.lane.judged.windows[/** @type {number} */ (scene.win)];
-    fill(this.line, ...attemptMarks(joined.lifts, joined.best?.mark ?? null, (fault) => faultName(this.lane.format, scene.win, fault)));
+    fill(this.line, ...attemptMarks(joined.lifts, joined.best?.mark ?? null, (fault) => faultName(this.lane.format, scene.win, fault), this.lane.whose));
     this.takeBack.show(scene);
   }
 

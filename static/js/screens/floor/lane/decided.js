@@ -7,13 +7,13 @@ import { say } from "../../../words/say.js";
 export class Decided {
   node = el("p", { class: "decided", role: "decided", "aria-live": "assertive", hidden: true });
 
-  /** @param {any} lift that was decided, null where none is to be shown @param {string} fault its name, or empty @param {boolean} sets whether repetitions count */
-  show(lift, fault, sets) {
+  /** @param {any} lift that was decided, null where none is to be shown @param {string} fault its name, or empty @param {boolean} sets whether repetitions count @param {string} bar what is wrong with it, until it is racked; or empty */
+  show(lift, fault, sets, bar) {
     this.node.hidden = lift === null;
     if (lift === null) return;
     const reps = sets && lift.good ? `${lift.reps} × ` : "";
     const [word, tone] = lift.good ? [say("lift.good"), "good"] : [say("lift.no"), "no"];
-    fill(this.node, el("b", {}, word), el("span", {}, reps + sayLoad(lift.load)), el("span", { class: "decided-why" }, fault));
+    fill(this.node, el("b", {}, word), el("span", {}, reps + sayLoad(lift.load)), el("span", { class: "decided-why" }, fault), el("span", { class: "decided-bar", role: "bar-warning" }, bar));
     setData(this.node, "tone", tone);
   }
 }

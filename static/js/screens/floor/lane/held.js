@@ -2,6 +2,7 @@
 import { el, setData, setText } from "../../../parts/dom.js";
 import { timeLeft } from "../../../parts/timing.js";
 import { ByHand } from "./by_hand.js";
+import { resultText } from "./words.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("./state.js").Lane} Lane */
@@ -17,6 +18,7 @@ export class HeldView {
     this.lane = lane;
     this.takeBack = takeBack;
     this.number = el("p", { class: "countdown", role: "held", "aria-live": "off" });
+    this.soFar = el("p", { class: "held-so-far", role: "held-so-far" });
     this.words = el("p", { class: "held-words" });
     this.byHand = new ByHand({
       words: "The desk can't be reached. If the heat goes on all the same, let this clock go on with the whistle; the sheet will say so.",
@@ -25,7 +27,7 @@ export class HeldView {
       act: () => this.lane.goOnByHand(),
     });
     const foot = el("div", { class: "rest-foot" }, takeBack.node);
-    this.node = el("div", { class: "setting holding" }, this.number, this.words, this.byHand.node, foot);
+    this.node = el("div", { class: "setting holding" }, this.number, this.soFar, this.words, this.byHand.node, foot);
   }
 
   /** @param {import("./heats.js").Scene} scene */
@@ -34,6 +36,7 @@ export class HeldView {
     if (key !== this.#stamp) this.byHand.turn(false);
     this.#stamp = key;
     this.takeBack.show(scene);
+    setText(this.soFar, scene.win === null ? "" : say("held.so_far", { what: resultText(this.lane.format, this.lane.tally.windows[scene.win]) }));
     this.byHand.node.hidden = !this.lane.holdsByHand;
   }
 

@@ -93,13 +93,14 @@ export class LiftView {
     this.pick.node.hidden = !choosing || this.wrong.open || this.#lifter !== null;
     this.choosing.hidden = !choosing || this.wrong.open || this.#lifter === null;
     this.someoneElse.hidden = this.choosing.hidden || this.#lifters.length < 2;
+    this.glance.show(this.lane.packet, this.#task, standing, this.lane.standing());
     this.#showActs(found, standing, step);
     this.#showDecided(found, standing, step);
     this.chooses.render(found, /** @type {number} */ (scene.win));
     this.declare.note(this.lane.callerWords);
     if (choosing) this.#begin(standing);
     else this.#showLoad(found, standing);
-    fill(this.line, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(this.lane.format, scene.win, fault)));
+    fill(this.line, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(this.lane.format, scene.win, fault), this.lane.whose));
     this.takeBack.show(scene);
   }
 
@@ -188,6 +189,9 @@ export class LiftView {
     setText(this.leaves, (step === "missed" ? "Tries again: bar leaves the " : "Bar leaves the ") + (floor ? "floor" : "rack"));
     setText(this.racked, floor ? "Bar down" : "Bar racked");
     const over = ["good", "missed", "waits"].includes(step);
+    setData(this.leaves, "nth", step === "declared" ? 1 : null);
+    for (const key of [this.good, this.no]) setData(key, "nth", step === "declared" || step === "out" ? 2 : null);
+    setData(this.racked, "nth", 3);
     setData(this.leaves, "next", step === "declared");
     setData(this.racked, "next", over);
     fill(this.next, ...(over ? [this.racked, this.leaves] : [this.leaves]));
@@ -214,7 +218,8 @@ export class LiftView {
     for (const key of [this.racked, this.leaves]) key.setAttribute("disabled", "");
     clearTimeout(this.#resting);
     this.#resting = setTimeout(() => {
-      for (const key of [this.racked, this.leaves]) key.removeAttribute("disabled");
+      this.leaves.removeAttribute("disabled");
+      this.racked.toggleAttribute("disabled", this.node.dataset.step === "declared"); // a bar that has not left is not racked
     }, REST_MS);
   }
 
@@ -222,7 +227,7 @@ export class LiftView {
   #showDecided(found, standing, step) {
     const last = step === "good" || step === "missed" ? (this.#tries(found, standing).at(-1) ?? null) : null;
     const fault = last?.fault && !last.good ? faultName(this.lane.format, this.#scene?.win ?? null, last.fault) : "";
-    this.decided.show(last, fault, this.#task.times_reps);
+    this.decided.show(last, fault, this.#task.times_reps, this.glance.warning);
   }
 
   /** The declaration lifted last. @param {any} found @returns {Mark | null} */
@@ -268,7 +273,6 @@ export class LiftView {
     const load = standing?.body.load ?? this.faults.unnamed?.body.load;
     setText(this.load, sayLoad(load));
     setText(this.other, otherText(load));
-    this.glance.show(this.lane.packet, this.#task, standing, this.lane.standing());
     setText(this.by, this.#byWords(standing));
     const over = this.#scene?.late || this.#scene?.held;
     setText(this.says, over ? this.#lateWords() : this.#stateWords(found, standing));

@@ -1,12 +1,13 @@
 // @ts-check
 /** A measured number, typed, with its unit. */
 
-import { button, el, setData, setText } from "../../../parts/dom.js";
+import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { Keypad } from "../../../parts/keypad.js";
 import { compare, exact, isMultiple } from "../../../rules/fractions.js";
 import { sharers } from "../../../rules/turns.js";
 import { Pick } from "./members/pick.js";
 import { TakeBack } from "./side.js";
+import { say } from "../../../words/say.js";
 
 const LATE_WORDS = "The bell has gone. Enter only what was done before it.";
 const HELD_WORDS = "The heat is held. Enter only what was done before.";
@@ -16,6 +17,11 @@ export function measureTrouble(text, task) {
   const value = exact(text);
   if (compare(value, exact(task.low)) < 0 || compare(value, exact(task.high)) > 0) return `Between ${task.low} and ${task.high} ${task.unit}.`;
   return isMultiple(value, exact(task.step)) ? "" : `In steps of ${task.step} ${task.unit}.`;
+}
+
+/** A unit in full: a bare m beside the clock would be minutes. @param {string} unit */
+function unitName(unit) {
+  return say(/** @type {any} */ (`unit.${unit}`));
 }
 
 /** A measured number, typed, with its unit; where any member may do it, after a touch on whose it is. */
@@ -52,7 +58,8 @@ export class MeasureView {
       const mine = shares.find((/** @type {any} */ one) => one.member === member)?.measure ?? null;
       return mine === null ? "nothing entered yet" : `${mine} ${this.#task.unit}`;
     });
-    setText(this.recorded, measure === null ? "Nothing entered yet" : `Entered: ${measure} ${this.#task.unit}`);
+    setText(this.recorded, measure === null ? this.#whoseWords() : `Entered: ${measure} ${this.#task.unit}`);
+    setData(this.recorded, "open", measure === null);
     this.takeBack.show(scene);
     this.#show();
   }
@@ -87,11 +94,23 @@ export class MeasureView {
   #show() {
     const { text } = this.keypad;
     const trouble = text ? measureTrouble(text, this.#task) : "";
-    setText(this.value, `${text || "–"} ${this.#task.unit}`);
-    setText(this.says, trouble || (this.#scene?.held ? HELD_WORDS : this.#scene?.late ? LATE_WORDS : ""));
-    setData(this.says, "tone", trouble ? "look" : null);
-    setText(this.go, text ? `Enter ${text} ${this.#task.unit}` : "Type the number");
+    const over = this.#scene?.held ? HELD_WORDS : this.#scene?.late ? LATE_WORDS : "";
+    fill(this.value, el("span", { class: "measure-typed" }, text), ` ${unitName(this.#task.unit)}`);
+    setText(this.says, trouble || over);
+    setData(this.says, "tone", trouble ? "look" : over ? "now" : null);
+    setText(this.go, text ? `Enter ${text} ${this.#task.unit}` : say("measure.type"));
+    setData(this.go, "empty", !text);
     this.go.disabled = !text || Boolean(trouble);
+  }
+
+  /** Whose number it is where all work together, and when it is read off. */
+  #whoseWords() {
+    const { format, entry } = this.lane;
+    const { who } = format.windows[/** @type {number} */ (this.#scene?.win)];
+    const together = who === "all" ? entry.members.map((_, n) => n + 1) : Array.isArray(who) ? who : [];
+    if (together.length < 2) return say("measure.when");
+    const names = together.length === 2 ? together.map(this.lane.whose).join(" and ") : entry.name;
+    return `${say("measure.of_all", { names })} ${say("measure.when")}`;
   }
 
   #record() {

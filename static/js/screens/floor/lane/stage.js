@@ -46,9 +46,10 @@ export class Stage {
     this.stopped = el("p", { class: "stopped", role: "stopped", hidden: true });
     this.lift = new LiftView(lane);
     this.count = new CountView(lane);
+    this.before = new BeforeView(lane, new SheetsToSign(lane, (heat) => this.#open(heat)));
     /** @type {Record<string, View>} */
     this.views = {
-      before: new BeforeView(lane, new SheetsToSign(lane, (heat) => this.#open(heat))),
+      before: this.before,
       set: new SetView(lane),
       count: this.count,
       ...(lane.wholeSheet ? { list: new ListView(lane), lift: this.lift, measure: new MeasureView(lane) } : beside(lane)),

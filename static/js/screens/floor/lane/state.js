@@ -101,6 +101,9 @@ export class Lane {
     return trackNames(this.entry, this.format.members);
   }
 
+  /** A member's short name, where there are several. @type {(member: number | null) => string} */
+  whose = (member) => (member === null ? "" : (this.trackNames[member - 1] ?? ""));
+
   /** Which heat and which run of it is on the screen. */
   get key() {
     return this.heat ? runKey(this.heat) : "";

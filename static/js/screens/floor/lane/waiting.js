@@ -29,8 +29,10 @@ export class BeforeView {
     });
     this.awake = el("p", { class: "soft before-awake", role: "awake", hidden: true });
     this.wall = new WallLines(lane, () => this.#showState());
-    this.node = el("div", { class: "before" }, this.sheet, this.gear.node, this.byHand.node, this.awake, this.state);
-    markMore(this.node);
+    this.pages = el("div", { class: "before" }, this.sheet, this.gear.node, this.byHand.node, this.awake);
+    const foot = el("div", { class: "before-foot" }, this.state, el("p", { class: "before-more" }, say("before.more")));
+    this.node = el("div", { class: "before-frame" }, this.pages, foot);
+    markMore(this.pages);
   }
 
   render() {
@@ -111,9 +113,10 @@ export class SetView {
   constructor(lane) {
     this.lane = lane;
     this.number = el("p", { class: "countdown", role: "countdown", "aria-live": "off" });
+    this.unit = el("p", { class: "countdown-unit" });
     this.first = el("p", { class: "countdown-first" });
     this.byHand = new ByHand({ ...ANEW, act: () => lane.startByHand() });
-    this.node = el("div", { class: "setting" }, this.number, this.first, this.byHand.node);
+    this.node = el("div", { class: "setting" }, this.number, this.unit, this.first, this.byHand.node);
   }
 
   render() {
@@ -127,6 +130,7 @@ export class SetView {
   frame(ms) {
     const seconds = Math.ceil(-ms / 1000);
     setText(this.number, String(Math.max(1, seconds)));
+    setText(this.unit, say("go.in_seconds", { n: Math.max(1, seconds) }));
     setData(this.number, "near", seconds <= 3);
   }
 }

@@ -58,7 +58,7 @@ export function movementsOf(format, key) {
   return [...new Set(names)].map((name) => format.movements[name]);
 }
 
-/** "Rest 0:41, then Bo: skips": the windows that come, up to the next one with work. @param {Format} format @param {Entry} entry @param {number} ms */
+/** "Then rest 0:41, then Bo: skips": the windows that come, up to the next one with work. @param {Format} format @param {Entry} entry @param {number} ms */
 export function nextText(format, entry, ms) {
   const coming = format.windows.filter((window) => window.start * 1000 > ms).sort((a, b) => a.start - b.start);
   const work = coming.find((window) => window.task != null);
@@ -68,7 +68,7 @@ export function nextText(format, entry, ms) {
   const bell = Math.max(ms, ...current.filter((w) => w.task != null).map((w) => (w.start + w.seconds) * 1000));
   const rest = Math.ceil((work.start * 1000 - bell) / 1000);
   const doing = `${whoText(format, work, entry)}: ${taskText(format, work)}`;
-  return rest > 0 ? `${bell > ms ? "Then rest" : "Rest"} ${timeText(rest * 1000)}, then ${doing}` : `Then ${doing}`;
+  return rest > 0 && bell > ms ? `Then rest ${timeText(rest * 1000)}, then ${doing}` : `Then ${doing}`; // in a rest the clock says how long
 }
 
 /** What happened to a mark's thing, by name: "rep 37". @param {Format} format @param {any} mark @param {any} tally @param {number | null} here the window on the screen */

@@ -64,7 +64,7 @@ export class FirstMinute {
     this.ends = el("p", { class: "soft" });
     const acts = el("div", { class: "first-minute-acts" }, button("Try it now", () => this.begin(), { class: "act", role: "practise" }), button("Skip", () => this.#skip(), { role: "skip-practice" }));
     this.node = el("section", { class: "first-minute", role: "first-minute", "aria-label": "Practice", hidden: true }, this.what, this.ends, acts);
-    stage.views.before.node.prepend(this.node);
+    stage.before.pages.prepend(this.node);
   }
 
   /** Looks whether it is still time: called with each step of the real screen. */
