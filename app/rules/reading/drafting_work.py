@@ -110,6 +110,8 @@ class SaysWork(Drafting):
             return False
         if not work.known and work.amount is None and not self.wants_things and not self.meanwhile:
             return False
+        if self.scoring and work.amount is None and not self.most:
+            return False  # `score: total push-ups` is no more work
         if self.meanwhile and self.draft.stretches:
             held, self.holding = self.holding, False
             self.here.held = work

@@ -18,6 +18,7 @@ CAPS = (600, 720, 900, 1200)
 def on_the_clock(things: Things) -> Clock:
     """Every stretch of a draft on the clock, in order."""
     clock = Clock(things)
+    _time_told_last(things)
     stretches = [
         one for one in things.draft.stretches if one.works or one.rest_only or one.kind or one.group.rounds > 1 or one.seconds
     ]
@@ -36,6 +37,20 @@ def on_the_clock(things: Things) -> Clock:
     if things.draft.total is not None and things.draft.total != clock.at:
         things.talk.red(things.draft.total_span or Span(0, 0), f"All windows together last {minutes_text(clock.at)}.")
     return clock
+
+
+def _time_told_last(things: Things) -> None:
+    """`4 rounds of …. You have 13 minutes.`: a time that nothing follows is that of the list before it."""
+    told = things.draft.stretches
+    if len(told) < 2:
+        return
+    before, last = told[-2], told[-1]
+    empty = last.seconds and not last.works and not last.rest_only and last.kind in ("", "time") and last.start is None
+    if not empty or before.seconds is not None or before.kind not in ("", "time", "amrap") or not before.works:
+        return
+    before.seconds, before.kind = last.seconds, before.kind or last.kind
+    before.spans += last.spans
+    told.pop()
 
 
 def _on_the_clock(clock: Clock, stretch: Stretch) -> None:
@@ -81,6 +96,10 @@ def _kind(clock: Clock, stretch: Stretch) -> str:
     if stretch.seconds and len(works) == 1 and bare and not stretch.group.scheme:
         talk.assume(f"{works[0].name}: as many as possible.", works[0].span)
         return "windows"
+    takes = {take for take, _ in clock.draft.takes}
+    timed_list = stretch.seconds and not stretch.capped and clock.draft.cap is None and stretch.group.rounds == 1
+    if timed_list and takes & {"T_ROUNDS", "ROUND"} and "T_TIME" not in takes:
+        return "amrap"
     if stretch.capped or clock.draft.cap is not None or any(take == "T_TIME" for take, _ in clock.draft.takes):
         return "time"
     return _ends(clock, stretch)

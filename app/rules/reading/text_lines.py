@@ -11,6 +11,7 @@ from app.rules.reading.talk import Remark, Span, Talk
 
 MOST_LINE = 500
 MOST_WORDS_BESIDE = 5  # of a name that is broken over two lines, on each
+WORDS_IN_TITLE = 5  # of a title that could be ordinary talk
 NOT_KNOWN = "This was not understood."
 # The first line is a title if it holds words alone, or begins so.
 COUNTED_OUT = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|[a-h])\b"
@@ -115,7 +116,7 @@ class Lines:
         """What is left of a first line when its first sentence is a title of words alone."""
         stop = next((place for place, tok in enumerate(toks) if tok.kind == "STOP"), 0)
         first = toks[:stop]
-        if not first or not self._title(first, first[0].start, first[-1].end):
+        if not first or any(tok.kind == "PROSE" for tok in first) or not self._title(first, first[0].start, first[-1].end):
             return toks
         return toks[stop:]
 
@@ -140,7 +141,8 @@ class Lines:
         kinds = WORDS_OF_TITLE | ({"BARE", "COUNT"} if numbered else set())
         if any(tok.kind not in kinds or tok.key for tok in toks) or any(sign.isdigit() for sign in rest):
             return False
-        if not numbered and any(tok.kind == "PROSE" for tok in toks):
+        kinds = {tok.kind for tok in toks}
+        if not numbered and "PROSE" in kinds and (kinds & {"COMMA", "STOP"} or len(said.split()) > WORDS_IN_TITLE):
             return False
         self.drafter.draft.title = self.talk.text[start:end].strip(' \t#*:"“”')
         return True

@@ -113,9 +113,19 @@ class _Chunker:
         if tok.kind == "X" and self.kind(1) == "NUM" and self.kind(2) not in UNITS | SECONDS:
             self.at += 2
             return tok.to(self.toks[self.at - 1], "TIMES", values=self.toks[self.at - 1].values)
+        if tok.values == ("2",) and [self.kind(place) for place in (1, 2)] == ["X", "NUM"] and self.kind(3) in ("KG", "LB"):
+            self.at += 3  # `2 x 22.5 kg`: one in each hand, each of that load
+            return replace(self._number(self.toks[self.at - 1]), start=tok.start)
         if tok.kind == "NUM" and self.kind(1) == "X" and (self.kind(2) == "CLOCK" or self.kind(3) in SECONDS):
             self.at += 2
             return tok.to(self.toks[self.at - 1], "TIMES")
+        if tok.kind == "NUM" and [self.kind(place) for place in range(1, 5)] == ["DASH", "NUM", "MIN", "COLON"]:
+            last = self.toks[self.at + 2]
+            self.at += 4
+            values = (*tok.values, *last.values)
+            if all(one.isdigit() for one in values):
+                return tok.to(self.toks[self.at - 1], "SPAN", values=tuple(str(int(one) * 60) for one in values))
+            self.at -= 4
         if tok.kind in ("MIN", "MINUTE") and (span := self._minutes(tok)):
             return span
         if tok.kind == "NUM" and self.kind(1) == "X" and self.kind(2) in ("MOVE", "WORD"):  # `6 × power snatch`
@@ -313,9 +323,10 @@ def _counted(toks: list[Tok]) -> list[Tok]:
 def _left_over(toks: list[Tok]) -> list[Tok]:
     """Words that mean something in one place alone, away from it: `on` without a time beside it, `in` without a number."""
     kept: list[Tok] = []
+    rested = any(tok.kind in ("OFF", "REST") for tok in toks)
     for at, tok in enumerate(toks):
         beside = {toks[place].kind for place in (at - 1, at + 1) if 0 <= place < len(toks)}
-        timed = bool(beside & {"DUR", "PRIMED"})
+        timed = bool(beside & {"DUR", "PRIMED"}) and (rested or not (at + 1 < len(toks) and toks[at + 1].kind == "MOVE"))
         if tok.kind in ("TO", "IN", "GLUE", "QUOTE") or (tok.kind == "ON" and not timed):
             continue
         kind = {"WORD": "UNKNOWN", "DASH": "COMMA"}.get(tok.kind, tok.kind)

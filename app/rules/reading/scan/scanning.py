@@ -265,7 +265,7 @@ class Scanner:
         ):
             most += 1
         for end in range(most, at, -1):
-            if raw[end - 1].kind == "AND":
+            if raw[end - 1].kind == "AND" or plain(raw[end - 1]) in self.words.articles:
                 continue
             key = self.movement(_as_written(raw[at:end]))
             if key:
