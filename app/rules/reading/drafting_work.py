@@ -75,7 +75,7 @@ class SaysWork(Drafting):
         here, last = self.here, self.last
         if self.ahead == "work" or last is None or here.works != [last] or here.kind not in ("", "windows"):
             return False
-        if last.load or last.most:
+        if last.load or last.most or here.group.rounds > 1:
             return False
         here.kind = "lift"
         return last.amount is None or last.amount.kind == "reps"

@@ -23,6 +23,8 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
         clock.capped = True
     if seconds is None:
         seconds = talk.seconds("long", span, "How long the lift lasts is not said.", LONG)
+    if any(group.rounds > 1 or group.scheme for group in stretch.groups):
+        talk.red(span or Span(0, 0), "So many sets of a lift, as heavy as possible, can't be said yet.")
     movement = _lifted(clock, stretch)
     if movement is None:
         return []

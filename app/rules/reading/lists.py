@@ -119,7 +119,21 @@ def _in_turn(things: Things, items: list[WorkItem]) -> list[WorkItem]:
     return items
 
 
+def _rung_by_rung(things: Things, groups: list[Group]) -> list[Group]:
+    """Two schemes with as many rungs, `40-30-20` of one thing and `10-8-6` of another: by turns, or one after the other?"""
+    schemes = [group.scheme for group in groups]
+    alike = len(groups) > 1 and len({len(scheme) for scheme in schemes}) == 1 and len(schemes[0]) > 1
+    if not alike or any(group.role or group.open_end for group in groups):
+        return groups
+    answers = [("turns", "The first of each, then the second of each"), ("after", "All of the first, then all of the second")]
+    told = things.talk.ask("schemes", groups[1].scheme_span, "Two schemes: how do they go together?", answers)
+    if told == "after":
+        return groups
+    return [replace(group, scheme=(group.scheme[rung],)) for rung in range(len(schemes[0])) for group in groups]
+
+
 def _written_out(things: Things, groups: list[Group], seconds: int) -> list[WorkItem]:
+    groups = _rung_by_rung(things, groups)
     return _in_turn(things, [item for group in groups for item in _group(things, group, seconds)])
 
 

@@ -87,13 +87,14 @@ def _kind(clock: Clock, stretch: Stretch) -> str:
     if stretch.kind:
         return stretch.kind
     loads = any(take == "T_LOAD" for take, _ in clock.draft.takes)
-    if loads and stretch.seconds and all(work.amount is None and not work.rest for work in works):
+    once = all(group.rounds == 1 for group in stretch.groups)
+    if loads and once and stretch.seconds and all(work.amount is None and not work.rest for work in works):
         return "lift"
     timed = [work for work in works if work.amount and work.amount.kind == "time"]
     if len(timed) + sum(bool(work.rest) for work in works) == len(works) and timed and len(stretch.groups) == 1:
         return "cycle"
     bare = [work for work in works if work.amount is None and not work.rest]
-    if stretch.seconds and len(works) == 1 and bare and not stretch.group.scheme:
+    if stretch.seconds and len(works) == 1 and bare and once and not stretch.group.scheme:
         talk.assume(f"{works[0].name}: as many as possible.", works[0].span)
         return "windows"
     takes = {take for take, _ in clock.draft.takes}

@@ -13,6 +13,7 @@ from app.rules.reading.scan.versions_said import gear, joined, letters_of_versio
 from app.rules.workout.movements import library
 
 THINGS = ("MOVE", "WORD", "UNKNOWN")
+FOR_MOST = {"FORDIST": "T_DIST", "FORCAL": "T_CAL", "FORLOAD": "T_LOAD"}
 BEFORE_THINGS = ("SYNC", "UNBROKEN")
 UNITS = {
     **dict.fromkeys(("KG", "LB", "POOD"), "LOAD"),
@@ -60,7 +61,9 @@ def _spelt_out(toks: list[Tok]) -> list[Tok]:
     """`5 RFT` is five rounds, for time; behind the first word the second has no letters of its own."""
     found: list[Tok] = []
     for tok in toks:
-        if tok.kind == "HANG":
+        if tok.kind in FOR_MOST:
+            found += [replace(tok, kind="MAX"), replace(tok, kind=FOR_MOST[tok.kind])]
+        elif tok.kind == "HANG":
             hang = library().movements["dead_hang"].name
             found += [replace(tok, kind="HOLD"), replace(tok, kind="MOVE", key="dead_hang", name=hang)]
         elif tok.kind == "RFT":

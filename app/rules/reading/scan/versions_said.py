@@ -94,9 +94,10 @@ def letters_of_versions(toks: list[Tok]) -> list[Tok]:
     said = [
         (tok.text.casefold(), at)
         for at, tok in enumerate(toks[:-1])
-        if toks[at + 1].kind == "LOAD" and tok.kind in ("WORD", "M") and tok.text.casefold() in LETTERS
+        if toks[at + 1].kind in ("LOAD", "NUM") and tok.kind in ("WORD", "M") and tok.text.casefold() in LETTERS
     ]
     pair = len(said) == 2 and said[0][0] == "m" and said[1][0] in "wf"
+    said = said if pair else [one for one in said if toks[one[1] + 1].kind == "LOAD"]
     letters = {at: LETTERS[letter] for letter, at in said}
     if pair:
         return [replace(tok, kind=letters[at]) if at in letters else tok for at, tok in enumerate(toks)]
@@ -148,9 +149,17 @@ def _two(run: list[Tok], form: str) -> list[Tok] | None:
         names = [OTHER.get(names[0], ""), *names]
     first, second = loads
     alike = second.kind == "NUM" or first.unit == second.unit
-    if first.kind != "LOAD" or not alike or len(first.values + second.values) != 2 or len(set(names)) != 2 or "" in names:
+    if (
+        (form == "LNL" and first.kind == "NUM")
+        or not alike
+        or len(first.values + second.values) != 2
+        or len(set(names)) != 2
+        or "" in names
+    ):
         return None
-    told = first.to(second, "LOAD", values=first.values + second.values, key=first.key or second.key)
+    told = first.to(
+        second, "LOAD" if first.kind == "LOAD" else "NUM", values=first.values + second.values, key=first.key or second.key
+    )
     made = [told, names_of(run, (names[0], names[1]))]
     if sizes:
         if sizes[0].unit != sizes[1].unit or len(sizes[0].values + sizes[1].values) != 2:
