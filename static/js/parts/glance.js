@@ -5,7 +5,6 @@ import { drawBar } from "./bar.js";
 import { el, fill, setData, setText } from "./dom.js";
 import { sayLoad } from "./loads.js";
 import { aboutBar, laneKit, nearShort, nearWords, onBar } from "./onbar.js";
-import { say } from "../words/say.js";
 
 /** @typedef {import("./onbar.js").Mark} Mark */
 
@@ -36,7 +35,7 @@ export class BarGlance {
     if (stamp === this.#stamp) return;
     this.#stamp = stamp;
     const other = loaded ? /** @type {Mark} */ (now.mark).body.load : load;
-    this.warning = !side ? nearShort(kit, load) : compareLoads(other, load) === 0 ? "" : say("plates.other_load", { loaded: sayLoad(other), load: sayLoad(load) });
+    this.warning = !side ? nearShort(kit, load) : compareLoads(other, load) === 0 ? "" : `Loaded ${sayLoad(other)}, not ${sayLoad(load)}`;
     setData(this.node, "tone", this.warning ? "look" : null);
     setText(this.short, this.warning);
     setText(this.words, side ? `${loaded ? "Loaded: " : ""}${sideWords(kit, side)} a side` : nearWords(kit, load));

@@ -2,7 +2,6 @@
 import { plan, shared, swap } from "../rules/loading.js";
 import { kitOf, nearest, totalLoad, totalOf, totalText, ways } from "../rules/plates.js";
 import { compareLoads, load as loadOf, loadText } from "../rules/units.js";
-import { say } from "../words/say.js";
 
 /** What is on the bar now, as the marks say, and what has to be done to it for what is to be on it. */
 
@@ -67,7 +66,7 @@ export function stepsThrough(kit, loads, now) {
 /** The same in a few words: `These plates make 225 lb or 226 lb`. @param {Kit} kit @param {Load} load */
 export function nearShort(kit, load) {
   const near = nearest(kit, load).filter(Boolean).map((total) => totalText(/** @type {any} */ (total), load.unit));
-  return say("plates.near", { near: near.join(" or ") });
+  return `These plates make ${near.join(" or ")}`;
 }
 
 /** `The nearest: 225 lb below, 226 lb above.` @param {Kit} kit @param {Load} load */

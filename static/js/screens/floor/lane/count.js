@@ -99,5 +99,5 @@ function wordsFor({ count, target }, missed, invites = say("tap.rep")) {
   if (target === null) return invites;
   return count >= target
     ? `Target of ${target} reached: no more taps. One more is kept; by this count it scores nothing.`
-    : say("tap.to_target", { invites, n: target - count, target });
+    : `${invites}. ${target - count} more to the target of ${target}`;
 }

@@ -26,7 +26,7 @@ export class Head {
     this.minutes = el("span");
     this.tenths = el("span", { class: "clock-tenths" });
     this.clock = el("p", { class: "clock head-clock", role: "clock" }, this.minutes, this.tenths);
-    this.of = el("p", { class: "head-of soft" }, say("clock.first_window"));
+    this.of = el("p", { class: "head-of soft" }, "first window");
     this.ribbonPlace = el("div", { class: "head-ribbon" });
     this.next = el("p", { class: "head-next", role: "next" });
     this.node = el("section", { class: "head", "aria-label": "The heat clock" }, el("div", { class: "head-words" }, this.who, this.task), el("div", { class: "head-time" }, this.clock, this.of), this.ribbonPlace, this.next);

@@ -36,7 +36,7 @@ export class HeldView {
     if (key !== this.#stamp) this.byHand.turn(false);
     this.#stamp = key;
     this.takeBack.show(scene);
-    setText(this.soFar, scene.win === null ? "" : say("held.so_far", { what: resultText(this.lane.format, this.lane.tally.windows[scene.win]) }));
+    setText(this.soFar, scene.win === null ? "" : `So far: ${resultText(this.lane.format, this.lane.tally.windows[scene.win])}. No tap counts now.`);
     this.byHand.node.hidden = !this.lane.holdsByHand;
   }
 

@@ -100,7 +100,7 @@ export class ListView {
     this.#showItems(task, at);
     this.#members = sharers(format, format.windows[win], item);
     this.#named = namedIn(format, format.windows[win], item);
-    const words = say("list.under_way", { means: tapMeans(item), done: at.done, of: item.reps });
+    const words = `${tapMeans(item)}. ${at.done} of ${item.reps} done`;
     if (this.#members.length) {
       this.members.show(tilesOf(this.lane, this.#members, found), this.#atWork(), { left, unit: say("list.to_go"), words: reactionWords(scene) || `${words}. ${itemText(this.lane, item)}`, standards: standardsText(movement), invites: true });
     } else this.target.show(left, at.done, reactionWords(scene) || words, standardsText(movement), say("list.to_go"));
@@ -144,7 +144,7 @@ export class ListView {
 /** What a tap on a line means: one repetition, or so many at once. @param {{reps: number, worth: number}} item */
 function tapMeans({ reps, worth }) {
   if (worth === 1) return say("tap.rep");
-  return say(reps === 1 ? "tap.whole_line" : "tap.part_of_line", { n: worth });
+  return reps > 1 ? `One tap for every ${worth} that are done` : `One tap when all ${worth} are done`;
 }
 
 /** A line of the list: how many, what, and what a tap of it is worth. @param {import("./state.js").Lane} lane @param {any} item @param {Record<string, string | null>} [state] */

@@ -98,7 +98,7 @@ export class MeasureView {
     fill(this.value, el("span", { class: "measure-typed" }, text), ` ${unitName(this.#task.unit)}`);
     setText(this.says, trouble || over);
     setData(this.says, "tone", trouble ? "look" : over ? "now" : null);
-    setText(this.go, text ? `Enter ${text} ${this.#task.unit}` : say("measure.type"));
+    setText(this.go, text ? `Enter ${text} ${this.#task.unit}` : "Type the number first");
     setData(this.go, "empty", !text);
     this.go.disabled = !text || Boolean(trouble);
   }
@@ -110,7 +110,7 @@ export class MeasureView {
     const together = who === "all" ? entry.members.map((_, n) => n + 1) : Array.isArray(who) ? who : [];
     if (together.length < 2) return say("measure.when");
     const names = together.length === 2 ? together.map(this.lane.whose).join(" and ") : entry.name;
-    return `${say("measure.of_all", { names })} ${say("measure.when")}`;
+    return `One number for ${names} together. ${say("measure.when")}`;
   }
 
   #record() {

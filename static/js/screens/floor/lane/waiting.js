@@ -30,7 +30,7 @@ export class BeforeView {
     this.awake = el("p", { class: "soft before-awake", role: "awake", hidden: true });
     this.wall = new WallLines(lane, () => this.#showState());
     this.pages = el("div", { class: "before" }, this.sheet, this.gear.node, this.byHand.node, this.awake);
-    const foot = el("div", { class: "before-foot" }, this.state, el("p", { class: "before-more" }, say("before.more")));
+    const foot = el("div", { class: "before-foot" }, this.state, el("p", { class: "before-more" }, "More checks below ▼"));
     this.node = el("div", { class: "before-frame" }, this.pages, foot);
     markMore(this.pages);
   }
