@@ -11,4 +11,5 @@
 - An event prints itself as a text (written_text.py). What the text can't say is found by reading it back, so that nothing is lost
   without being named: all presets, and all that the grammar can say of the library's movements, come back the same.
 - What was tried and left: Earley, which takes any order of words, at thirty times the time; guessing a movement by likeness.
+  A word with one slip of the finger in it is read as the one known word so near (scan/misspelt.py), and the organiser is told.
 """

@@ -151,8 +151,23 @@ class SaysWork(Drafting):
         elif self.member and here.who != self.member and not work.joined:
             here = self.fresh("")
             here.who = self.member
+        if self._under_a_full_line(work):
+            here.groups.append(Group())
         here.group.works.append(work)
         self.last = work
+
+    def _under_a_full_line(self, work: Work) -> bool:
+        """`5 rounds of 10 pull-ups, 10 push-ups`, then a line of its own: in each round, or once after all? It is asked."""
+        group, text = self.here.group, self.talk.text
+        heading = group.rounds_span if group.rounds > 1 else None
+        if heading is None or not group.works or self.last is None or group.works[-1] is not self.last:
+            return False
+        first, before = group.works[0].span, text[self.last.span.end : work.span.start]
+        same_line = "\n" not in text[heading.end : first.start] and heading.end <= first.start
+        if not same_line or "\n" not in before or before.strip(" \t\n.;-•*"):
+            return False
+        answers = [("each", "In each of them"), ("after", "Once, after all of them")]
+        return self.talk.ask("then", heading, "What comes then: in each round, or once after all?", answers) == "after"
 
     def _same_line(self, here: Stretch) -> bool:
         return not here.group.inline

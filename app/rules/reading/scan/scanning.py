@@ -235,7 +235,10 @@ class Scanner:
     def _phrase(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         first = plain(raw[at])
         numbered = self.words.phrases.get(NUMBER_HOLE, ()) if raw[at].kind == "NUM" else ()
+        counted = at > 0 and raw[at - 1].kind == "NUM"
         for phrase in (*self.words.phrases.get(first, ()), *numbered):
+            if counted and phrase.kind == "MINUTE":  # `5 min 10 burpees` is no tenth minute
+                continue
             if (values := self._fits(raw, at, phrase.pieces)) is not None:
                 last = raw[at + len(phrase.pieces) - 1]
                 return [raw[at].to(last, phrase.kind, text="", values=values)], len(phrase.pieces)
