@@ -148,13 +148,21 @@ class Things:
             return None
         match amount.kind:
             case "reps":
-                return self._sides(work, value)
+                return self._measured(work, value) or self._sides(work, value)
             case "calories":
                 return self._whole(work, value) and (1, int(value), [f"{value} {UNITS[amount.unit]}"])
             case "time":
                 return 1, 1, [minutes_text(int(value))]
             case _:
                 return 1, 1, [f"{plain_decimal(value)} {UNITS[amount.unit]}"]
+
+    def _measured(self, work: Work, value: str) -> tuple[int, int, list[str]] | None:
+        """`400 run`: metres, most likely, but a number alone does not say it. None where repetitions are counted."""
+        if not work.known or work.key not in MEASURED or not value.isdigit():
+            return None
+        answers = [("m", "Metres"), ("cal", "Calories"), ("reps", "Repetitions")]
+        told = self.talk.ask("counted", work.span, f"“{value}” of “{work.name}”: of what?", answers)
+        return None if told == "reps" else (1, int(value) if told == "cal" else 1, [f"{value} {told}"])
 
     def _uncounted(self, work: Work, reps: int | None) -> tuple[int, int, list[str]] | None:
         amount = work.amount
