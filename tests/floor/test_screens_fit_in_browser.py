@@ -229,6 +229,26 @@ def test_judging_a_lift_fits(server: HallServer, judge: Person) -> None:
     judge.touch(judge.part("racked"))
 
 
+def test_a_number_that_was_never_entered_is_told_asked_for_and_typed_on_the_sheet(server: HallServer, judge: Person) -> None:
+    go_was(server, judge, "after")
+    last = judge.part("sheet-result").last
+    expect(last).to_have_text("nothing measured yetscores nothing")
+    expect(last).to_have_attribute("data-tone", "look")
+    judge.page.locator("#sign-judge").fill("Pim Vale")
+    judge.touch(judge.part("sign-judge"))
+    expect(judge.part("sign-judge")).to_have_text("Sign without 1 number")
+    expect(judge.part("signed-judge")).to_have_count(0)
+    judge.touch(judge.part("enter-number"))
+    judge.touch(judge.page.locator('[data-key="7"]:visible'))
+    judge.touch(judge.part("measure").locator("visible=true"))
+    expect(last).to_have_text("7 mscores nothing")
+    expect(judge.part("enter-number")).to_have_count(0)
+    assert faults_at(judge.page, sizes=ALL_SIZES) == {}
+    judge.page.set_viewport_size(TABLET)  # type: ignore[arg-type]
+    judge.touch(judge.part("sign-judge"))
+    expect(judge.part("signed-judge")).to_contain_text("Pim Vale")
+
+
 CALLED = {"set": "Waiting for GO", "rest": "Rest, then", "lift": "Front squat", "after": "The last bell has gone"}
 
 

@@ -4,9 +4,10 @@ import { finishText, timeText } from "../../../../parts/timing.js";
 import { faultName } from "../../../../rules/faults.js";
 import { kindWords } from "../../../../rules/kinds.js";
 import { ROWS } from "../../../../rules/rows.js";
+import { MeasureView } from "../measure.js";
 import { COUNTERS, letter, resultText, sharesText, taskText, whoText } from "../words.js";
 import { SheetsToSign } from "./to_sign.js";
-import { totalOf } from "./total.js";
+import { scoresOf, scoringWindows, totalOf } from "./total.js";
 import { say } from "../../../../words/say.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
@@ -17,6 +18,8 @@ export class AfterView {
   #stamp = "";
   /** Which signatures are drawn. */
   #signed = "";
+  /** The window whose missing number is being typed. @type {number | null} */
+  #entering = null;
   /** @type {Set<number>} windows whose marks are laid open */
   #open = new Set();
 
@@ -26,6 +29,7 @@ export class AfterView {
     this.onleave = onleave;
     this.words = el("div", { class: "after-words" });
     this.total = el("div", {});
+    this.measure = new MeasureView(lane);
     this.signs = el("div", { class: "after-signs" });
     this.coming = el("p", { role: "coming" });
     this.next = button("", () => this.onleave(), { role: "next-heat" });
@@ -38,14 +42,35 @@ export class AfterView {
     this.toSign.render();
     this.#showNext();
     // Drawn anew only for a new mark: a button must not be replaced under a finger because the desk acknowledged something.
-    const stamp = `${this.lane.sheet}/${this.lane.marks().length}/${this.lane.shiftMs}/${[...this.#open]}`;
+    const stamp = `${this.lane.sheet}/${this.lane.marks().length}/${this.lane.shiftMs}/${[...this.#open]}/${this.#entering}/${this.lane.turns.words(this.#entering)}`;
+    if (this.#entering !== null) this.measure.render({ view: "measure", win: this.#entering, late: false, until: 0 });
     if (stamp === this.#stamp) return;
     this.#stamp = stamp;
     this.#draw();
     this.#drawSigns();
   }
 
+  /** @param {KeyboardEvent} event @returns {boolean} */
+  typed(event) {
+    return this.#entering !== null && this.measure.typed(event);
+  }
+
+  /** Windows whose number was never entered. @returns {number[]} */
+  get #missing() {
+    const { format, tally } = this.lane;
+    const measured = (/** @type {any} */ { index }) => this.#mine(format.windows[index].task) && format.tasks[format.windows[index].task ?? ""]?.kind === "measure";
+    return tally.windows.filter((/** @type {any} */ found) => measured(found) && found.measure === null).map((/** @type {any} */ { index }) => index);
+  }
+
+  /** @param {number} win */
+  #enter(win) {
+    this.#entering = this.#entering === win ? null : win;
+    this.render();
+    this.measure.node.scrollIntoView({ block: "nearest" });
+  }
+
   #draw() {
+    if (this.#entering !== null && !this.#missing.includes(this.#entering)) this.#entering = null;
     const { format, entry, tally } = this.lane;
     const lines = tally.windows
       .filter((/** @type {any} */ found) => this.#mine(format.windows[found.index].task))
@@ -89,14 +114,19 @@ export class AfterView {
     const window = format.windows[found.index];
     const open = this.#open.has(found.index);
     const marks = this.#marksOf(found.index);
+    const missing = this.#missing.includes(found.index);
+    const scores = !this.lane.wholeSheet || scoringWindows(scoresOf(this.lane)).has(found.index);
     const members = Array.isArray(window.who) && format.members > 1 ? `${window.who.map(letter).join("+")} ` : "";
     return el(
       "li",
       { class: "sheet-line" },
       el("span", { class: "sheet-time soft" }, `${timeText(window.start * 1000)}–${timeText((window.start + window.seconds) * 1000)}`),
       el("span", { class: "sheet-who" }, members ? el("b", {}, members) : null, `${whoText(format, window, entry)}, ${taskText(format, window)}`),
-      el("b", { class: "sheet-result", role: "sheet-result" }, resultText(format, found), sharesText(format, entry, found) ? el("span", { class: "sheet-shares", role: "sheet-shares" }, sharesText(format, entry, found)) : null),
-      button(open ? "Close" : say("marks", { n: marks.length }), () => this.#turn(found.index), { class: "quiet", "aria-expanded": String(open), role: "open-marks", "aria-label": open ? "Close the marks" : say("marks.show", { n: marks.length }) }),
+      el("b", { class: "sheet-result", role: "sheet-result", "data-tone": missing ? "look" : null }, resultText(format, found), scores ? null : el("span", { class: "sheet-shares soft" }, say("sheet.scores_nothing")), sharesText(format, entry, found) ? el("span", { class: "sheet-shares", role: "sheet-shares" }, sharesText(format, entry, found)) : null),
+      missing
+        ? button(say(this.#entering === found.index ? "sheet.enter_close" : "sheet.enter"), () => this.#enter(found.index), { class: "look", role: "enter-number" })
+        : button(open ? "Close the marks" : say("marks.show", { n: marks.length }), () => this.#turn(found.index), { class: "quiet", "aria-expanded": String(open), role: "open-marks", hidden: !marks.length }),
+      this.#entering === found.index ? this.measure.node : null,
       open ? el("ol", { class: "sheet-marks" }, ...marks.map((mark) => this.#mark(mark))) : null,
     );
   }
@@ -138,26 +168,35 @@ export class AfterView {
 
   #drawSigns() {
     const { signed } = this.lane.tally;
-    const stamp = `${this.lane.sheet}/${signed.athlete}/${signed.judge}`;
+    const stamp = `${this.lane.sheet}/${signed.athlete}/${signed.judge}/${this.#missing}`;
     if (stamp === this.#signed) return;
+    const same = this.#signed.startsWith(`${this.lane.sheet}/`);
     this.#signed = stamp;
+    const typed = (/** @type {string} */ who, /** @type {string} */ likely) => (same && /** @type {HTMLTextAreaElement | null} */ (this.signs.querySelector(`#sign-${who}`))?.value) || likely;
     const judges = this.lane.counter === "lane"; // a counter beside the judge signs for the counting alone
     const judge = judges ? (this.lane.heat?.assignment.judge ?? "") : "";
     const athlete = this.lane.entry.members[0]?.name ?? "";
     fill(
       this.signs,
       el("h2", {}, "Signed by"),
-      judges ? this.#sign("athlete", "Athlete", athlete, signed.athlete) : null,
-      this.#sign("judge", judges ? "Judge" : COUNTERS[this.lane.counter], judge, signed.judge),
+      judges ? this.#sign("athlete", this.lane.format.members > 1 ? say("sheet.one_signs") : "Athlete", typed("athlete", athlete), signed.athlete) : null,
+      this.#sign("judge", judges ? "Judge" : COUNTERS[this.lane.counter], typed("judge", judge), signed.judge),
     );
   }
 
   /** @param {"athlete" | "judge"} who @param {string} label @param {string} likely @param {string | undefined} name */
   #sign(who, label, likely, name) {
     if (name) return el("p", { class: "signed", role: `signed-${who}` }, el("span", { class: "soft" }, `${label} `), el("b", {}, name));
-    const field = el("input", { id: `sign-${who}`, type: "text", value: likely, maxlength: 120, autocomplete: "off", spellcheck: "false" });
-    const act = () => this.#signNow(who, field.value.trim());
-    return el("div", { class: "sign" }, el("label", { for: `sign-${who}` }, label), field, button("Sign", act, { role: `sign-${who}`, "aria-label": `Sign as ${who}` }));
+    const field = /** @type {HTMLTextAreaElement} */ (el("textarea", { id: `sign-${who}`, rows: 2, maxlength: 120, autocomplete: "off", spellcheck: "false" }, likely));
+    let asks = this.#missing.length; // asked once
+    const act = () => {
+      if (!asks) return this.#signNow(who, field.value.trim().replace(/\s+/g, " "));
+      setText(sign, say("sheet.sign_without", { n: asks }));
+      sign.classList.add("look");
+      asks = 0;
+    };
+    const sign = button("Sign", act, { role: `sign-${who}` });
+    return el("div", { class: "sign" }, el("label", { for: `sign-${who}` }, label), el("span", { class: "soft" }, say("sheet.not_signed")), field, sign);
   }
 
   /** @param {"athlete" | "judge"} who @param {string} name */

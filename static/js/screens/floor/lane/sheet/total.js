@@ -1,23 +1,35 @@
 // @ts-check
 import { decimalText } from "../../../../rules/units.js";
-import { score } from "../../../../rules/result/scoring.js";
+import { exactText, score } from "../../../../rules/result/scoring.js";
 import { el } from "../../../../parts/dom.js";
 
 /** @typedef {import("../state.js").Lane} Lane */
 
+/** @typedef {import("../../../../rules/result/scoring.js").Score} Score */
+
+/** What the sheet comes to under each score's rule. @param {Lane} lane @returns {Score[]} */
+export function scoresOf({ format, tally, event }) {
+  return /** @type {any} */ (format).scores.map((/** @type {any} */ rule) => score(format, rule, tally, event.units?.[rule.id]));
+}
+
+/** The windows that any score takes from. @param {Score[]} scores */
+export function scoringWindows(scores) {
+  return new Set(scores.flatMap(({ parts }) => parts.flatMap(({ windows }) => windows)));
+}
+
 /** What the sheet comes to, as the results say it: a line for each score, and whose was what where each member's best is added up. @param {Lane} lane */
 export function totalOf(lane) {
-  const { format, tally, event } = lane;
-  const scores = /** @type {any[]} */ (format.scores).map((rule) => score(format, rule, tally, event.units?.[rule.id]));
+  const scores = scoresOf(lane);
   const label = (/** @type {string} */ name) => (scores.length > 1 ? `${name}, by this sheet` : "Total by this sheet");
   const line = (/** @type {import("../../../../rules/result/scoring.js").Score} */ made) =>
     el("li", { class: "sheet-total" }, el("span", { class: "soft" }, label(made.name)), el("b", { role: "sheet-total" }, made.words), ...eachOf(lane, made));
   return el("ul", { class: "sheet-totals" }, ...scores.map(line));
 }
 
-/** @param {Lane} lane @param {import("../../../../rules/result/scoring.js").Score} made */
+/** Of what it is made: each window's, or each member's. @param {Lane} lane @param {Score} made */
 function eachOf(lane, { parts }) {
-  const taken = parts.filter(({ take }) => take === "member_best").flatMap((part) => part.taken);
-  const words = taken.filter(({ member }) => member !== null).map(({ member, raw, unit }) => `${lane.trackNames[/** @type {number} */ (member) - 1]} ${decimalText(raw, 3)} ${unit}`);
-  return words.length ? [el("span", { role: "sheet-total-each" }, words.join(" + "))] : [];
+  const taken = parts.flatMap((part) => part.taken);
+  const worth = (/** @type {import("../../../../rules/result/scoring.js").Term} */ { raw, unit }) => (unit === "s" ? exactText(raw) : `${decimalText(raw, 3)} ${unit}`);
+  const words = taken.map((term) => [lane.whose(term.member), worth(term)].filter(Boolean).join(" "));
+  return words.length > 1 || taken.some(({ member }) => lane.whose(member)) ? [el("span", { role: "sheet-total-each" }, words.join(" + "))] : [];
 }
