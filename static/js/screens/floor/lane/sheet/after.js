@@ -122,9 +122,9 @@ export class AfterView {
       { class: "sheet-line" },
       el("span", { class: "sheet-time soft" }, `${timeText(window.start * 1000)}–${timeText((window.start + window.seconds) * 1000)}`),
       el("span", { class: "sheet-who" }, members ? el("b", {}, members) : null, `${whoText(format, window, entry)}, ${taskText(format, window)}`),
-      el("b", { class: "sheet-result", role: "sheet-result", "data-tone": missing ? "look" : null }, resultText(format, found), scores ? null : el("span", { class: "sheet-shares soft" }, say("sheet.scores_nothing")), sharesText(format, entry, found) ? el("span", { class: "sheet-shares", role: "sheet-shares" }, sharesText(format, entry, found)) : null),
+      el("b", { class: "sheet-result", role: "sheet-result", "data-tone": missing ? "look" : null }, resultText(format, found), scores ? null : el("span", { class: "sheet-shares soft" }, "scores nothing"), sharesText(format, entry, found) ? el("span", { class: "sheet-shares", role: "sheet-shares" }, sharesText(format, entry, found)) : null),
       missing
-        ? button(say(this.#entering === found.index ? "sheet.enter_close" : "sheet.enter"), () => this.#enter(found.index), { class: "look", role: "enter-number" })
+        ? button(this.#entering === found.index ? "Close" : "Enter the number", () => this.#enter(found.index), { class: "look", role: "enter-number" })
         : button(open ? "Close the marks" : say("marks.show", { n: marks.length }), () => this.#turn(found.index), { class: "quiet", "aria-expanded": String(open), role: "open-marks", hidden: !marks.length }),
       this.#entering === found.index ? this.measure.node : null,
       open ? el("ol", { class: "sheet-marks" }, ...marks.map((mark) => this.#mark(mark))) : null,
@@ -179,7 +179,7 @@ export class AfterView {
     fill(
       this.signs,
       el("h2", {}, "Signed by"),
-      judges ? this.#sign("athlete", this.lane.format.members > 1 ? say("sheet.one_signs") : "Athlete", typed("athlete", athlete), signed.athlete) : null,
+      judges ? this.#sign("athlete", this.lane.format.members > 1 ? "One athlete for all" : "Athlete", typed("athlete", athlete), signed.athlete) : null,
       this.#sign("judge", judges ? "Judge" : COUNTERS[this.lane.counter], typed("judge", judge), signed.judge),
     );
   }
@@ -196,7 +196,7 @@ export class AfterView {
       asks = 0;
     };
     const sign = button("Sign", act, { role: `sign-${who}` });
-    return el("div", { class: "sign" }, el("label", { for: `sign-${who}` }, label), el("span", { class: "soft" }, say("sheet.not_signed")), field, sign);
+    return el("div", { class: "sign" }, el("label", { for: `sign-${who}` }, label), el("span", { class: "soft" }, "not signed yet"), field, sign);
   }
 
   /** @param {"athlete" | "judge"} who @param {string} name */
