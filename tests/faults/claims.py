@@ -126,7 +126,7 @@ TABLET = (
     ),
     says(r"Clock started by hand on the whistle\.", besides("a clock by hand")),
     says(
-        r"Ready\. Waiting for GO from the desk\.|\d+ checks? left on this page, then wait for GO from the desk\.",
+        r"Ready\. Waiting for GO from the desk\.|\d+ checks? left, then wait for GO from the desk\.",
         lambda facts, _: not facts.under_way,
         REPORT_S,
     ),
