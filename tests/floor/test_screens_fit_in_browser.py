@@ -207,6 +207,15 @@ def test_a_measure_can_be_typed_at_every_size(server: HallServer, judge: Person)
         expect(judge.part("measured")).to_have_text(NOT_MEASURED)
 
 
+# What stands of a verdict outside its pane, cut off by it.
+CUT_OFF = """() => {
+  const pane = document.querySelector(".decided"), { top, bottom } = pane.getBoundingClientRect();
+  const words = [...pane.children].filter((one) => one.textContent && one.getClientRects().length);
+  const outside = words.map((one) => [one.textContent, one.getBoundingClientRect()]);
+  return outside.filter(([, at]) => at.top < top - 1 || at.bottom > bottom + 1).map(([text]) => text);
+}"""
+
+
 def test_judging_a_lift_fits(server: HallServer, judge: Person) -> None:
     go_was(server, judge, "lift")
     judge.touch(judge.part("picks-1"))
@@ -226,6 +235,14 @@ def test_judging_a_lift_fits(server: HallServer, judge: Person) -> None:
     looks_well(judge)
     judge.touch(judge.page.locator('[data-fault="depth"]'))
     expect(judge.part("bar-warning")).to_have_text("These plates make 260 lb or 265 lb")
+    judge.touch(judge.part("take-back"))
+    judge.touch(judge.part("no-lift"))
+    judge.touch(judge.page.locator('[data-fault="depth"]'))
+    for name, size in ALL_SIZES.items():
+        assert faults_at(judge.page, sizes={name: size}) == {}
+        expect(judge.part("put-back")).to_be_visible()
+        assert judge.page.evaluate(CUT_OFF) == [], name
+    judge.page.set_viewport_size(TABLET)  # type: ignore[arg-type]
     judge.touch(judge.part("racked"))
 
 

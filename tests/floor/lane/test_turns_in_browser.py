@@ -211,6 +211,7 @@ def test_the_coming_heat_comes_before_old_sheets_which_wait_in_a_list(floor: Flo
     lane.page.locator("#sign-judge").fill("Pim Vale")
     lane.touch(lane.part("sign-judge"))
     lane.touch(lane.part("next-heat"))
+    lane.shows("before")
     expect(seen(lane, "to-sign")).to_have_text("Sheets to sign: 1")
     lane.touch(seen(lane, "to-sign"))
     lane.touch(seen(lane, "open-sheet"))
