@@ -24,7 +24,7 @@ from tests.conftest import CHROMIUM_FLAGS
 
 PATIENCE_S = 30.0
 LONG_S = 3000  # a window that no test outlasts
-SHOWN = """() => ['safe', 'kept'].map((role) => Number(document.querySelector(`[data-role="${role}"] b`).textContent))"""
+SHOWN = """() => ['safe', 'kept'].map((role) => parseInt(document.querySelector(`[data-role="${role}"]`).textContent))"""
 
 
 @dataclass
@@ -126,7 +126,7 @@ def _expect_all_back(page: Page, found: Kills) -> None:
 def _wait_until_all_is_safe(page: Page, found: Kills) -> None:
     _expect_all_back(page, found)
     page.wait_for_function(
-        "() => document.querySelector('[data-role=\"kept\"] b').textContent === '0'", timeout=PATIENCE_S * 1000
+        "() => parseInt(document.querySelector('[data-role=\"kept\"]').textContent) === 0", timeout=PATIENCE_S * 1000
     )
     found.shown = max(found.shown, sum(page.evaluate(SHOWN)))
 
