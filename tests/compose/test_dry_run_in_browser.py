@@ -25,7 +25,7 @@ def test_a_dry_run_at_twenty_times_shows_the_count_then_the_rest_and_keeps_nothi
     expect(screen(page)).to_have_attribute("data-view", "count")
     expect(screen(page).locator("[data-role=count]")).not_to_have_text("0")
     expect(screen(page)).to_have_attribute("data-view", "rest", timeout=12_000)
-    expect(screen(page).locator("[data-role=next]")).to_contain_text("Rest")
+    expect(screen(page).locator("[data-role=who]")).to_have_text("Rest")
     assert asked == [] and server.hall.ledger.all_marks() == []
     assert page.evaluate("indexedDB.databases().then((found) => found.length)") == 0
 
