@@ -36,6 +36,13 @@ class Clock:
         """What was said."""
         return self.things.draft
 
+    def length(self, stretch: Stretch) -> int | None:
+        """Seconds of a stretch: as it says, else the cap of the text, whose words it then comes from; None if none is said."""
+        if stretch.seconds is None and self.draft.cap_span:
+            stretch.spans.append(self.draft.cap_span)
+            self.capped = True
+        return stretch.seconds or self.draft.cap
+
     def task(self, name: str, task: Task) -> str:
         """Puts a task among the event's; one that is there already is used again."""
         for key, known in self.tasks.items():

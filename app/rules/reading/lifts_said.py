@@ -17,10 +17,7 @@ LONG = (600, 720, 900, 1200)
 def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
     """As heavy as possible: one lift, or a complex of several under one load."""
     span, talk = stretch.span, clock.things.talk
-    seconds = stretch.seconds or clock.draft.cap
-    if stretch.seconds is None and clock.draft.cap_span:
-        stretch.spans.append(clock.draft.cap_span)
-        clock.capped = True
+    seconds = clock.length(stretch)
     if seconds is None:
         seconds = talk.seconds("long", span, "How long the lift lasts is not said.", LONG)
     if any(group.rounds > 1 or group.scheme for group in stretch.groups):

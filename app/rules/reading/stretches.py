@@ -127,10 +127,7 @@ def _spans(stretch: Stretch) -> tuple[Span, ...]:
 
 def _amrap(clock: Clock, stretch: Stretch) -> list[str]:
     span, talk = stretch.span, clock.things.talk
-    seconds = stretch.seconds or clock.draft.cap
-    if stretch.seconds is None and clock.draft.cap_span:
-        stretch.spans.append(clock.draft.cap_span)
-        clock.capped = True
+    seconds = clock.length(stretch)
     if seconds is None:
         seconds = talk.seconds("long", span, "How long it lasts is not said.", CAPS)
     who = shared_by(clock, stretch)
@@ -153,10 +150,7 @@ def _amrap(clock: Clock, stretch: Stretch) -> list[str]:
 def _for_time(clock: Clock, stretch: Stretch) -> list[str]:
     span, talk = stretch.span, clock.things.talk
     tail = any(group.role == "rest-of-time" for group in stretch.groups)
-    seconds = stretch.seconds or clock.draft.cap
-    if stretch.seconds is None and clock.draft.cap_span:
-        stretch.spans.append(clock.draft.cap_span)
-        clock.capped = True
+    seconds = clock.length(stretch)
     if seconds is None:
         asked = "How long it lasts is not said." if tail else "The time cap is not said."
         seconds = talk.seconds("cap", span, asked, CAPS)
