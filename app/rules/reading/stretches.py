@@ -22,6 +22,8 @@ def on_the_clock(things: Things) -> Clock:
     stretches = [
         one for one in things.draft.stretches if one.works or one.rest_only or one.kind or one.group.rounds > 1 or one.seconds
     ]
+    for stretch in stretches[:-1]:
+        _rest_before_what_follows(things, stretch)
     for place, stretch in enumerate(stretches):
         if stretch.start is not None:
             if stretch.start < clock.at:
@@ -37,6 +39,21 @@ def on_the_clock(things: Things) -> Clock:
     if things.draft.total is not None and things.draft.total != clock.at:
         things.talk.red(things.draft.total_span or Span(0, 0), f"All windows together last {minutes_text(clock.at)}.")
     return clock
+
+
+def _rest_before_what_follows(things: Things, stretch: Stretch) -> None:
+    """`21-15-9 …, rest 2:00, then …`: whether the rest is taken in each round or parts the list from what follows is asked."""
+    group = next((one for one in reversed(stretch.groups) if one.works), None)
+    if group is None or not (group.rounds > 1 or group.scheme) or group.label is not None or stretch.after:
+        return
+    last = group.works[-1]
+    if not last.rest or len(group.works) < 2:
+        return
+    words = f"A rest of {minutes_text(last.rest)}: in each round, or once after all?"
+    answers = (("after", "Once, before what follows"), ("each", "In each round"))
+    if things.talk.ask("rest", last.span, words, answers) == "after":
+        group.works.pop()
+        stretch.after, stretch.after_span = last.rest, last.span
 
 
 def _time_told_last(things: Things) -> None:

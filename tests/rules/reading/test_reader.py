@@ -124,3 +124,13 @@ def test_the_parser_is_not_loaded_with_the_server() -> None:
     root = Path(__file__).resolve().parents[3]
     code = "import sys, app.server; sys.exit('lark' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], cwd=root, check=False).returncode == 0
+
+
+def test_a_rest_between_a_list_and_what_follows_is_no_line_of_its_rounds_in_silence() -> None:
+    follows = "rest 2:00\nthen AMRAP 6: 10 burpees, 15 cal row"
+    once = understand(f"For time, cap 9: 10 thrusters 43 kg, 20 pull-ups\n{follows}")
+    assert once.format is not None and [window.start for window in once.format.windows] == [0, 540, 660]
+    rounds = understand(f"For time, cap 14:\n21-15-9\nthrusters 43 kg\npull-ups\n{follows}")
+    assert rounds.questions[0].words == "A rest of 2:00: in each round, or once after all?"
+    answered = understand(rounds.text, {rounds.questions[0].id: "each"})
+    assert answered.format is not None and [window.start for window in answered.format.windows] == [0, 840]
