@@ -9,6 +9,7 @@ from pathlib import Path
 
 from sqlmodel import Session
 
+from app.hall.day_list import RESULTS_TAKEN
 from app.hall.doing import note_at_terminal
 from app.hall.hall import Hall
 from app.live.servertime import this_machine
@@ -92,7 +93,7 @@ def publish_to(settings: Settings, folder: Path, initials: bool) -> str:
     hall = _open(settings)
     try:
         files = copy_files(hall, initials=initials)
-        note_at_terminal(hall.database, "Take the results along for a web space", folder.name)
+        note_at_terminal(hall.database, RESULTS_TAKEN, folder.name)
     finally:
         hall.database.close()
     for path, content in files.items():

@@ -27,8 +27,7 @@ from app.rules.records.moves import HeatState
 from app.rules.records.roster import Assignment, Roster
 from app.rules.values.clock_times import clock_text
 from app.rules.values.words import say
-from app.rules.workout.safety import missing
-from app.rules.workout.words import listed, window_text
+from app.rules.workout.words import window_text
 from app.store.devices import welcome_devices
 from app.synced import sync_trouble
 
@@ -70,7 +69,7 @@ class Finding:
 
 def needs(hall: Hall, roster: Roster, states: dict[str, HeatState], at_hand: str | None) -> tuple[Need, ...]:
     """Everything that needs a person, most urgent first; `states` are the heats' states by id, `at_hand` the heat at hand."""
-    found = [*_machine(hall), *_refused(hall), *_safety(roster), *_plan(roster, states), *_late(hall, roster)]
+    found = [*_machine(hall), *_refused(hall), *_plan(roster, states), *_late(hall, roster)]
     events, runs = {event.id: event for event in roster.events}, newest_runs(hall.projection.runs)
     for heat in roster.heats:
         state, event = states[heat.id], events[heat.event]
@@ -182,14 +181,6 @@ def _late(hall: Hall, roster: Roster) -> Iterator[Finding]:
     for event in roster.events:
         if words := came_after(hall, event):
             yield Finding(SOON, "look", event.name, 0, words, f"{REVIEW}/results#event-{event.id}")
-
-
-def _safety(roster: Roster) -> Iterator[Finding]:
-    """What nobody has said of help in the hall; it belongs on every brief and heat sheet."""
-    unsaid = missing(roster.competition.safety)
-    if unsaid:
-        words = f"Not said yet: {listed(unsaid)}. Briefs and heat sheets show a gap there."
-        yield Finding(SOON, "look", "Safety", 0, words, "/desk/competition#safety")
 
 
 def _backups(hall: Hall) -> Iterator[Finding]:

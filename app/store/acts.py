@@ -102,6 +102,12 @@ def count_acts(session: Session, asked: Asked) -> int:
     return session.exec(select(func.count()).select_from(ActRow).where(*_asked(asked))).one()
 
 
+def last_done(session: Session, words: str) -> int | None:
+    """When something of these words was last done, in Unix milliseconds; None if it never was."""
+    done = select(func.max(ActRow.wall_ms)).where(ActRow.words == words, ActRow.outcome == "done")
+    return session.exec(done).one()
+
+
 def names_and_kinds(session: Session) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Whose lines there are, and of which kinds."""
     names = session.exec(select(ActRow.name).distinct().order_by(ActRow.name))

@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +10,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from app.hall.day_list import day_list
 from app.hall.hall import Hall
 from app.lan.secure import Secure
 from app.paths import static_dir, templates_dir
@@ -86,9 +87,11 @@ def render(name: str, **views: Any) -> str:
 
 
 def page(request: Request, name: str, status: int = 200, **views: Any) -> HTMLResponse:
-    """A template as an answer; every page is told whether this is a demo, and whether it is the head judge who looks."""
-    demo, seat = hall_of(request).settings.demo, getattr(request.state, "seat", "")
-    return HTMLResponse(render(name, **{"demo": demo, "seat": seat, **views}), status_code=status)
+    """A template as an answer; every page is told whether this is a demo, whether it is the head judge who looks, and how to come
+    by the list of the day."""
+    hall, seat = hall_of(request), getattr(request.state, "seat", "")
+    always = {"demo": hall.settings.demo, "seat": seat, "day_list": partial(day_list, hall, request.url.path)}
+    return HTMLResponse(render(name, **{**always, **views}), status_code=status)
 
 
 def wants_page(request: Request) -> bool:

@@ -1,14 +1,14 @@
-"""Set-up: how far it is, the competition itself, its divisions, clubs and athletes."""
+"""Set-up: the list of the day, the competition itself, its divisions, clubs and athletes."""
 
 from fastapi import Request
 from fastapi.responses import Response
 
 from app.hall import plain
+from app.hall.day_list import day_list
 from app.hall.forms import Typed
 from app.hall.lists import Undo
 from app.people.lists import competition_form, division_lines, people_lines
 from app.people.organising import ATHLETE, CLUB, DIVISION, save_competition
-from app.people.steps import steps
 from app.rules.records.roster import CLUB_COLOURS
 from app.store.kinds import ATHLETES, DIVISIONS
 from app.web.pages import hall_of
@@ -23,11 +23,10 @@ PEOPLE = "/desk/people"
 
 @routes.get("/desk/setup")
 async def overview(request: Request, who: Desk) -> Response:
-    """The steps of setting up, and files in and out."""
+    """The list of the day, and files in and out."""
     hall = hall_of(request)
-    return setup_page(
-        request, "people/setup.html", "/desk/setup", "Set up", steps=steps(hall), named=hall.projection.roster is not None
-    )
+    lines, named = day_list(hall, "/desk/setup"), hall.projection.roster is not None
+    return setup_page(request, "people/setup.html", "/desk/setup", "The day, in order", list=lines, named=named)
 
 
 @routes.get("/desk/competition")

@@ -7,6 +7,7 @@ from fastapi import Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
+from app.hall.day_list import RESULTS_TAKEN
 from app.results.pages.copy import copy_files, zipped
 from app.results.publishing import (
     NOT_AS_SEALED,
@@ -41,7 +42,7 @@ def overall_file(request: Request, who: Desk) -> Response:
     return _attachment(overall_csv_file(hall_of(request)), "text/csv; charset=utf-8", "overall.csv")
 
 
-@routes.get("/desk/results-copy.zip", record=("file", "Take the results along for a web space"))
+@routes.get("/desk/results-copy.zip", record=("file", RESULTS_TAKEN))
 async def results_copy(request: Request, who: Desk, names: str = "full") -> Response:
     """The results as one folder of plain pages and files, for any web space; `names` is full or initials."""
     hall = hall_of(request)
