@@ -21,6 +21,7 @@ from app.compose.event_rows import (
 )
 from app.rules.values.units import LoadUnit
 from app.rules.workout.movements import library, movement
+from app.rules.workout.points import read_point
 
 BUTTON = re.compile(rf"(add|copy|up|down|remove)-({'|'.join(ROWS)})(?:-(\d{{1,3}}))?")
 OWN = "own"  # a movement that is not in the library
@@ -140,6 +141,7 @@ def _with(form: EventForm, what: str, rows: list[Any], moved: Callable[[int], in
     new: dict[str, Any] = {f"{what}s": tuple(rows)}
     if what == "window":
         new["parts"] = tuple(replace(part, windows=_renumbered(part.windows, moved)) for part in form.parts)
+        new["ties"] = tuple(replace(tie, point=_point_moved(tie.point, moved)) for tie in form.ties)
     if what == "part":
         new["ties"] = tuple(_followed(form, rows, tie, moved) for tie in form.ties)
     return replace(form, **new)
@@ -148,6 +150,15 @@ def _with(form: EventForm, what: str, rows: list[Any], moved: Callable[[int], in
 def _renumbered(text: str, moved: Callable[[int], int | None]) -> str:
     places = [moved(int(number) - 1) for number in re.findall(r"\d{1,4}", text)]
     return ", ".join(str(place + 1) for place in places if place is not None)
+
+
+def _point_moved(text: str, moved: Callable[[int], int | None]) -> str:
+    """A point of the work where its window went to; nothing where its window is gone."""
+    point = read_point(text)
+    if point is None or point.window is None:
+        return text
+    now = moved(point.window)
+    return "" if now is None else point.model_copy(update={"window": now}).words()
 
 
 def _followed(form: EventForm, rows: list[PartRow], tie: TieRow, moved: Callable[[int], int | None]) -> TieRow:

@@ -153,7 +153,8 @@ def _part_row(score: str, part: Part) -> PartRow:
 
 def _tie_row(score: str, step: TieStep) -> TieRow:
     part = "" if step.part is None else str(step.part + 1)
-    return TieRow(score=score, part=part, **texts_of_model(TIE.fields, step))
+    point = step.point.words() if step.point else ""
+    return TieRow(score=score, part=part, point=point, **texts_of_model(TIE.fields, step))
 
 
 def _variant_movements(variant: Variant) -> list[VariantMovementRow]:

@@ -93,12 +93,14 @@ class PartRow(Row):
 
 @dataclass(frozen=True, slots=True)
 class TieRow:
-    """A step of breaking ties of a score: `at` is a moment of the heat clock, `part` the number of one of the score's parts."""
+    """A step of breaking ties of a score: `at` is a moment of the heat clock, `part` the number of one of the score's parts,
+    `point` a point of the work in words."""
 
     score: str = "score"
     kind: str = fresh_text(TIE.field("kind"))
     at: str = ""
     part: str = ""
+    point: str = ""
 
 
 @dataclass(frozen=True, slots=True)

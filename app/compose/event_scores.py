@@ -7,8 +7,9 @@ from app.compose.event_context import Context, built
 from app.compose.event_fields import read_field, read_fields
 from app.compose.event_rows import PartRow, ScoreRow, TieRow
 from app.rules.values.units import shown
-from app.rules.workout.format_fields import PART, SCORE, TIE
+from app.rules.workout.format_fields import PART, POINTS, SCORE, TIE
 from app.rules.workout.formats import Part, ScoreRule, TieStep
+from app.rules.workout.points import read_point
 from app.rules.workout.tie_steps import TIE_STEPS
 
 
@@ -69,7 +70,10 @@ def _tie(context: Context, n: int, what: str, row: TieRow) -> TieStep | None:
     if asks == "part":
         most = sum(1 for part_row in context.form.parts if part_row.score == row.score)
         part = read.needed_whole(f"{at}part", TIE.field("part").called.format(what), 1, max(1, most)) - 1
-    if kind not in TIE_STEPS:
+    point = read_point(read.raw(f"{at}point")) if asks == "point" else None
+    if asks == "point" and point is None:
+        read.wrong(f"{at}point", f"{TIE.field('point').called.format(what)} is said {POINTS}.")
+    if kind not in TIE_STEPS or (asks == "point" and point is None):
         return None
-    values = {"kind": kind, "at": moment, "part": part}
+    values = {"kind": kind, "at": moment, "part": part, "point": point}
     return cast(TieStep | None, built(context, f"{at}kind", lambda: TieStep.model_validate(values)))

@@ -233,7 +233,7 @@ def _groups(hall: Hall, assignment: str, format: Format) -> Iterator[KeyGroup]:
             if isinstance(task, LiftTask):
                 fields = tuple(_attempt_fields(format, index, window, task))
             else:
-                fields = tuple(_as_field(format, window, field) for name, field in totals.items() if _belongs(name, index))
+                fields = tuple(_as_field(format, index, field) for name, field in totals.items() if _belongs(name, index))
             yield KeyGroup(window_text(format, index), fields)
     yield KeyGroup(
         "Signatures",
@@ -245,11 +245,9 @@ def _belongs(name: str, index: int) -> bool:
     return name == f"w{index}" or name.startswith(f"w{index}-")
 
 
-def _as_field(format: Format, window: Window, field: TotalsField) -> KeyField:
-    task = format.tasks[window.task or ""]
-    kind: FieldKind = (
-        "finish" if field.name.endswith("-finish") else "whole" if isinstance(task, CountTask | ListTask) else "value"
-    )
+def _as_field(format: Format, index: int, field: TotalsField) -> KeyField:
+    task = format.tasks[format.windows[index].task or ""]
+    kind: FieldKind = "finish" if field.name != f"w{index}" else "whole" if isinstance(task, CountTask | ListTask) else "value"
     return KeyField(field.name, field.label, field.hint, kind)
 
 

@@ -4,6 +4,9 @@ import re
 import secrets
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from operator import itemgetter
 
 from app.floor.judging import record_marks
 from app.hall.devices import Who
@@ -16,14 +19,18 @@ from app.rules.count.sheets import paper_sheet
 from app.rules.count.tally import WindowTally
 from app.rules.records.kinds import Kind
 from app.rules.records.marks import MOST_MARKS, VALUE, Mark, mark_plain
-from app.rules.values.clock_times import clock_text
+from app.rules.result.ties import reached
+from app.rules.values.clock_times import clock_text, exact_text
 from app.rules.values.ids import RANDOM_BITS, mark_id
 from app.rules.values.shapes import load_plain
 from app.rules.values.units import decimal_text
+from app.rules.values.words import say
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Task, Window
+from app.rules.workout.points import Point
 from app.store.refusals import NotThere
 
 MOST_REPS = 2_000
+AS_LATE = "m:ss since the start of the window. Empty: as late as can be."
 FINISH = re.compile(r"(\d{1,3}):([0-5]\d)(?:[.,](\d{1,3}))?")
 
 
@@ -128,8 +135,10 @@ def _fields(format: Format, index: int, window: Window, task: Task, own: WindowT
     who = "" if isinstance(window.who, str) or format.members == 1 else "".join(LETTERS[m - 1] for m in window.who) + ": "
     if isinstance(task, CountTask):
         yield TotalsField(f"w{index}", f"{who}{format.movements[task.movement].name}", f"{span}. Repetitions.", str(own.count))
+        yield from _time_fields(format, index, who, own)
     elif isinstance(task, ListTask):
         yield TotalsField(f"w{index}", f"{who}Work list", f"{span}. Repetitions done.", str(own.credited))
+        yield from _time_fields(format, index, who, own)
         finish = "" if own.finish_ms is None else clock_text(own.finish_ms)
         yield TotalsField(f"w{index}-finish", f"{who}Work list, finish", "If it was finished: m:ss since its start.", finish)
     elif isinstance(task, LiftTask):
@@ -138,6 +147,20 @@ def _fields(format: Format, index: int, window: Window, task: Task, own: WindowT
     else:
         measured = "" if own.measure is None else decimal_text(own.measure, 3)
         yield TotalsField(f"w{index}", f"{who}{format.movements[task.movement].name}", f"{span}. In {task.unit}.", measured)
+
+
+def _time_fields(format: Format, index: int, who: str, own: WindowTally) -> Iterator[TotalsField]:
+    """The times that may part equal scores."""
+    start = format.windows[index].start_ms
+    for taps, point in _points(format, index).items():
+        at = reached(own, taps)
+        here = "" if at is None else exact_text(Fraction(at - start, 1000))
+        yield TotalsField(f"w{index}-at{taps}", f"{who}{say('point.time', point=point.words())}", AS_LATE, here)
+
+
+def _points(format: Format, index: int) -> dict[int, Point]:
+    """The points of a window's work whose times are written, by the taps that bring there, in order."""
+    return {taps: point for (win, taps), point in sorted(format.timed_points().items(), key=itemgetter(0)) if win == index}
 
 
 def _load(best: LiftTally | None) -> str:
@@ -149,9 +172,9 @@ def window_drafts(reading: Reading, format: Format, index: int, window: Window, 
     name = f"w{index}"
     if isinstance(task, CountTask):
         count = reading.whole(name, "The repetitions", 0, MOST_REPS) or 0
-        yield from _spread(count, index, window)
+        yield from _reps(reading, format, index, count, window.end_ms)
     elif isinstance(task, ListTask):
-        yield from _list_drafts(reading, name, index, window, task)
+        yield from _list_drafts(reading, format, index, task)
     elif isinstance(task, LiftTask):
         load = reading.load(name, "The lift", format.unit)
         if load is not None:
@@ -164,22 +187,28 @@ def window_drafts(reading: Reading, format: Format, index: int, window: Window, 
             yield Draft("measure", window.end_ms - 1, index, {"value": value})
 
 
-def _list_drafts(reading: Reading, name: str, index: int, window: Window, task: ListTask) -> Iterator[Draft]:
+def _list_drafts(reading: Reading, format: Format, index: int, task: ListTask) -> Iterator[Draft]:
+    name, window = f"w{index}", format.windows[index]
     taps = _taps(task, reading.whole(name, "The repetitions done", 0, MOST_REPS * 10) or 0)
     if taps is None:
         reading.wrong(name, "So many repetitions end in the middle of a line that is done as a whole. Ask the judge again.")
         return
-    finish = reading.raw(f"{name}-finish")
-    found = FINISH.fullmatch(finish)
-    at = window.end_ms
-    if found:
-        at = window.start_ms + (int(found[1]) * 60 + int(found[2])) * 1000 + int((found[3] or "0").ljust(3, "0"))
-    elif finish:
-        reading.wrong(f"{name}-finish", "The finish is minutes:seconds since the start of the work list, such as 9:42.")
-    for number in range(taps):
-        yield Draft("rep", window.start_ms + (at - window.start_ms) * (number + 1) // (taps + 1), index, {})
-    if found:
+    finish = _since_start(
+        reading, f"{name}-finish", "The finish is minutes:seconds since the start of the work list, such as 9:42."
+    )
+    at = window.end_ms if finish is None else window.start_ms + finish
+    yield from _reps(reading, format, index, taps, at)
+    if finish is not None:
         yield Draft("finish", min(at, window.end_ms - 1), index, {})
+
+
+def _since_start(reading: Reading, field: str, sentence: str) -> int | None:
+    """A time that was typed as m:ss, in ms since the start of its window; None where nothing was, or nothing that can be read."""
+    typed = reading.raw(field)
+    found = FINISH.fullmatch(typed)
+    if typed and not found:
+        reading.wrong(field, sentence)
+    return (int(found[1]) * 60 + int(found[2])) * 1000 + int((found[3] or "0").ljust(3, "0")) if found else None
 
 
 def _taps(task: ListTask, work: int) -> int | None:
@@ -192,11 +221,24 @@ def _taps(task: ListTask, work: int) -> int | None:
     return taps if done == work else None
 
 
-def _spread(count: int, index: int, window: Window) -> Iterator[Draft]:
-    """Repetitions whose moments nobody knows: evenly over their window."""
-    length = window.end_ms - window.start_ms
-    for number in range(count):
-        yield Draft("rep", window.start_ms + length * (number + 1) // (count + 1), index, {})
+def _reps(reading: Reading, format: Format, index: int, taps: int, end: int) -> Iterator[Draft]:
+    """Repetitions, done by `end`, of which nobody knows the moments but those that were written at points of the work: evenly in
+    between. A point that was reached without a time was reached as late as can be: nobody gains by a time that was not taken."""
+    known = [(0, format.windows[index].start_ms)]
+    for tap, point in _points(format, index).items():
+        field, what = f"w{index}-at{tap}", point.words()
+        said = _since_start(reading, field, f"The time at {what} is minutes:seconds since the start of the window, such as 2:05.")
+        at = end - 1 if said is None else format.windows[index].start_ms + said
+        if said is not None and tap > taps:
+            reading.wrong(field, f"There is a time at {what}, but fewer repetitions than lead there.")
+        elif not known[-1][1] <= at < end:
+            reading.wrong(field, f"The time at {what} lies after what comes behind it. Ask the judge again.")
+        elif tap <= taps:
+            known.append((tap, at))
+    for (tap, at), (last, until) in pairwise([*known, (taps + 1, end)]):
+        yield from (
+            Draft("rep", at + (until - at) * (n - tap) // (last - tap), index, {}) for n in range(tap + 1, last + 1) if n <= taps
+        )
 
 
 def _struck(hall: Hall, sheet: str, windows: set[int]) -> list[Draft]:

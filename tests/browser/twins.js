@@ -17,6 +17,7 @@ import { spoken as said } from "/static/js/rules/texts.js";
 import * as times from "/static/js/words/clock_times.js";
 import { ROWS } from "/static/js/rules/rows.js";
 import { declaresIn, membersIn, namedIn, sharers } from "/static/js/rules/turns.js";
+import { timedPoints } from "/static/js/rules/points.js";
 import { score } from "/static/js/rules/result/scoring.js";
 import { sayFrom } from "/static/js/words/say.js";
 import * as units from "/static/js/rules/units.js";
@@ -48,6 +49,7 @@ const CALLS = {
   who_works: (format) => format.windows.map((window) => [membersIn(format, window), sharers(format, window), linesOf(format, window)]),
   declares_in: (format, member, times) => times.map((ms) => declaresIn(format, member, ms)),
   scores: (format, marks, units) => format.scores.map((rule, i) => score(format, rule, fold(format, marks), units[i]).words),
+  points: (format, marks) => timedPoints(format, fold(format, marks)).map(({ win, taps, words, at }) => [win, taps, words, at]),
   fault_name: faultName,
   // Whether one mark more changes a number of a sheet.
   changes: (format, marks, mark, clock) => numbers(fold(format, marks, clock)) !== numbers(fold(format, [...marks, mark], clock)),

@@ -1,6 +1,6 @@
 """Hypothesis draws event formats: every kind of task, score, tie and variant, with names that people might type."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import Any
 
@@ -13,6 +13,7 @@ from app.rules.workout.format_fields import COUNTERS, EVENT, MOVEMENT, PART, SCO
 from app.rules.workout.formats import Format, Movement, Part, ScoreRule, Task, TieStep, Variant, Window
 from app.rules.workout.joining import JoinRule
 from app.rules.workout.misload import NAMED, MisloadRule
+from app.rules.workout.points import Point
 from app.rules.workout.task_fields import COUNT, LIFT, LIST, MEASURE
 from app.rules.workout.tasks import CountTask, Fault, LiftTask, ListTask, MeasureTask, Who, WorkItem
 from app.rules.workout.tie_steps import TIE_STEPS
@@ -163,6 +164,8 @@ def _scores(draw: DrawFn, tasks: dict[str, Task], windows: list[Window], key: st
     steps = st.sampled_from([name for name, kind in TIE_STEPS.items() if not kind.asks]).map(lambda kind: TieStep(kind=kind))
     steps |= st.builds(lambda at: TieStep(kind="count_at", at=at), seconds)
     steps |= st.builds(lambda part: TieStep(kind="part", part=part), st.integers(0, len(parts) - 1))
+    if points := list(_points(tasks, windows, parts)):
+        steps |= st.sampled_from(points).map(lambda point: TieStep(kind="time_at", point=point))
     return ScoreRule(
         id=key,
         name=draw(names),
@@ -170,6 +173,14 @@ def _scores(draw: DrawFn, tasks: dict[str, Task], windows: list[Window], key: st
         **draw(st.fixed_dictionaries(drawn(SCORE, unit=st.sampled_from(["kg", "lb", "points"]), rounding_step=above_nothing))),
         ties=tuple(draw(st.lists(steps, max_size=3))),
     )
+
+
+def _points(tasks: dict[str, Task], windows: list[Window], parts: tuple[Part, ...]) -> Iterator[Point]:
+    """The first repetition of each window of counted work that a score takes from: every variant has that."""
+    for index, window in enumerate(windows):
+        taken = any(index in part.windows or window.task in part.tasks for part in parts)
+        if taken and window.task and tasks[window.task].kind in ("count", "list"):
+            yield Point(window=index, reps=1)
 
 
 @st.composite

@@ -36,6 +36,7 @@ from app.rules.workout.formats import (
     Window,
     WorkItem,
 )
+from app.rules.workout.points import Point
 from app.rules.workout.presets import PRESETS
 from app.rules.workout.written_work import BadWork
 from tests.builders.any_format import formats
@@ -72,7 +73,12 @@ MIXED = Format(
             name="Work",
             unit="reps",
             parts=(Part(take="sum", tasks=("list", "steps")), Part(take="best", windows=(2,), weight="1/2", drop=0)),
-            ties=(TieStep(kind="count_at", at=300), TieStep(kind="part", part=1), TieStep(kind="time_of_count")),
+            ties=(
+                TieStep(kind="count_at", at=300),
+                TieStep(kind="part", part=1),
+                TieStep(kind="time_of_count"),
+                TieStep(kind="time_at", point=Point(line=2, round=3)),
+            ),
         ),
     ),
 )
@@ -166,6 +172,7 @@ def test_a_fault_that_keeps_its_name_keeps_its_key() -> None:
         ({"tie-0-kind": "coin toss", "tie-0-score": "score"}, "tie-0-kind", "tie step 1 is one of"),
         ({"tie-0-kind": "count_at", "tie-0-score": "score"}, "tie-0-at", "minutes:seconds"),
         ({"tie-0-kind": "part", "tie-0-part": "4", "tie-0-score": "score"}, "tie-0-part", "from 1 to 3"),
+        ({"tie-0-kind": "time_at", "tie-0-point": "the middle", "tie-0-score": "score"}, "tie-0-point", "the end of round 2"),
         ({"late_ms": "1,5 s"}, "late_ms", "in seconds, from 0 to 10"),
         ({"movement-0-fastest_ms": "0.0005"}, "movement-0-fastest_ms", "in seconds"),
         ({"variant-0-id": "new-1", "variant-0-name": " ", "variant-0-ranked": "with"}, "variant-0-name", "name is missing"),
@@ -266,6 +273,10 @@ def test_what_refers_to_a_row_follows_it() -> None:
     assert edited(form, "remove-part-0").ties[0].part == "2"
     assert edited(form, "copy-part-0").ties[0].part == "4"
     assert edited(form, "up-part-2").ties[0].part == "2"
+    timed = replace(form, ties=(TieRow(score="work", kind="time_at", point="rep 5, window 2"),))
+    assert edited(timed, "up-window-1").ties[0].point == "repetition 5, window 1"
+    assert edited(timed, "remove-window-0").ties[0].point == "repetition 5, window 1"
+    assert edited(timed, "remove-window-1").ties[0].point == ""
     without = edited(form, "remove-task-2")
     assert without.windows[2].task == "" and without.parts[2].tasks == "" and without.vtasks == ()
     assert edited(form, "remove-score-0").parts == () and edited(form, "remove-variant-0").vtasks == ()

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from app.rules.workout.formats import ListTask
 from app.rules.workout.presets import PRESETS
-from tests.builders.cast import a_competition
+from tests.builders.cast import a_competition, a_format
 from tests.builders.halls import House, TestClient, a_house
 
 PAGE = {"accept": "text/html"}
@@ -168,3 +169,55 @@ def test_at_a_shared_bar_each_attempt_says_whose_it_was(shared: House) -> None:
         assert answer.status_code == 303
     [table] = shared.app.state.hall.projection.event_results("evt").tables
     assert table.rows[0].score is not None and table.rows[0].score.text == "160"
+
+
+@pytest.fixture
+def parted(tmp_path: Path) -> Iterator[House]:
+    """Two who do a list again and again, parted by the time at the end of the second round."""
+    swings = {"movement": "swing", "reps": 3}
+    task = ListTask.model_validate({"items": [swings, {"movement": "squat", "reps": 2}], "rounds": None})
+    format = a_format(task, ties=({"kind": "time_at", "point": {"round": 2}},))
+    with a_house(tmp_path, file=a_competition(format, {"Open": ["Larks", "Crows"]})) as opened:
+        yield opened
+
+
+def twice(desk: TestClient, lane: int, **fields: str) -> str:
+    """What the page says after two people have typed the same."""
+    path, text = f"/desk/paper/key/asg_{lane}", ""
+    for sitting, by in enumerate(("Kim", "Lee")):
+        text = desk.post(path, data={**fields, "by": by, "sitting": str(sitting)}, headers=PAGE).text
+    return text
+
+
+def test_a_time_at_a_point_is_written_on_paper_and_keyed_in_and_parts_equal_scores(parted: House) -> None:
+    desk = parted.desk()
+    sheet = desk.get("/desk/paper/evt/sheets", headers=PAGE).text
+    assert sheet.count("Tie: time at the end of round 2 (m:ss)") == 2 and sheet.count("write the time") == 2
+    assert "Tie: time at the end of round 2" in desk.get("/desk/paper/key/asg_1", headers=PAGE).text
+    twice(desk, 1, w0="12", **{"w0-at10": "0:41"})
+    twice(desk, 2, w0="12", **{"w0-at10": "0:40.5"})
+    rows = parted.app.state.hall.projection.event_results("evt").tables[0].rows
+    assert [(row.entry.name, row.place, row.by_tie) for row in rows] == [("Crows", 1, 0), ("Larks", 2, 0)]
+    reps = sorted(mark.at for mark in parted.marks() if mark.kind == "rep" and mark.sheet == "asg_2/1/paper")
+    assert len(reps) == 12 and reps[9] == 40_500 and reps[-1] < 60_000
+
+
+def test_nobody_gains_by_a_time_that_was_not_written_down(parted: House) -> None:
+    desk = parted.desk()
+    twice(desk, 1, w0="12")
+    twice(desk, 2, w0="12", **{"w0-at10": "0:59"})
+    rows = parted.app.state.hall.projection.event_results("evt").tables[0].rows
+    assert [(row.entry.name, row.place) for row in rows] == [("Crows", 1), ("Larks", 2)]
+
+
+@pytest.mark.parametrize(
+    ("done", "time", "said"),
+    [
+        ("9", "0:40", "fewer repetitions than lead there"),
+        ("12", "1:05", "lies after what comes behind it"),
+        ("12", "forty", "minutes:seconds since the start of the window"),
+    ],
+)
+def test_a_time_that_can_not_be_is_asked_for_again(parted: House, done: str, time: str, said: str) -> None:
+    assert said in twice(parted.desk(), 1, w0=done, **{"w0-at10": time})
+    assert parted.marks() == []

@@ -5,8 +5,9 @@ import json
 import pytest
 from playwright.sync_api import Browser
 
-from app.rules.workout.formats import CountTask, Format, Part, ScoreRule, Window
+from app.rules.workout.formats import CountTask, Format, Part, ScoreRule, TieStep, Window
 from app.rules.workout.movements import movement
+from app.rules.workout.points import Point
 from app.rules.workout.presets import PRESETS
 from tests.browser.static_server import serving
 
@@ -46,6 +47,33 @@ def test_a_line_says_who_what_how_far_and_with_what(browser: Browser) -> None:
     assert shown["coming"] == shown["lines"], "the rest before shows the whole list"
     assert shown["number"] == "1 to go", "what is left is said at the number itself"
     assert "Tap for each good rep. 0 of 1 done" in shown["target"]
+
+
+TIMED = """async (format, reps) => {
+  const { ListView } = await import("/static/js/screens/floor/lane/list.js");
+  const { fold } = await import("/static/js/rules/tally.js");
+  const rep = { sheet: "a/1/lane", device: "d", epoch: 1, kind: "rep", err: 0, win: null, body: {} };
+  const marks = Array.from({ length: reps }, (_, n) => ({ ...rep, id: `m${n}`, seq: n + 1, at: 1250 * (n + 1) }));
+  const none = { marks: () => [], standing: () => [], last: () => null };
+  const entry = { name: "Tin Roof", members: [{}] };
+  const view = new ListView({ format, entry, tally: fold(format, marks), sheet: "a/1/lane", ...none });
+  view.render({ win: 0, late: false });
+  return view.tie.textContent;
+}"""
+
+
+@pytest.mark.browser
+def test_the_time_that_may_part_equal_scores_is_announced_and_then_shown(browser: Browser) -> None:
+    made = PRESETS["for_time_list"].make({"work": "4 step-ups\n2 dips\n1 lunge"})
+    ties = (TieStep(kind="time_at", point=Point(line=2)),)
+    scores = (made.scores[0].model_copy(update={"ties": ties}),)
+    format = json.loads(made.model_copy(update={"scores": scores}).model_dump_json())
+    with serving() as address:
+        page = browser.new_page()
+        page.goto(address)
+        shown = [page.evaluate(f"([format, reps]) => ({TIMED})(format, reps)", [format, reps]) for reps in (5, 6)]
+        page.close()
+    assert shown == ["Tie: time at the end of line 2", "Tie: the end of line 2 at 0:07.5"]
 
 
 TARGETS = """async (format) => {

@@ -491,7 +491,7 @@ MADE: dict[str, Callable[[], list[dict[str, Any]]]] = {
     "faults.json": fault_scenes.cases,
     "tally.json": lambda: [*tally_cases(), *timed_cases(), *judge_cases(), *beyond_cases(), *number_scenes.cases()],
     "markings.json": marking_scenes.cases,
-    "scores.json": score_scenes.cases,
+    "scores.json": lambda: [*score_scenes.cases(), *score_scenes.point_cases()],
     "turns.json": turn_scenes.cases,
     "plates.json": plate_scenes.cases,
     "typed_loads.json": typed_loads.cases,

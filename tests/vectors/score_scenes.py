@@ -2,12 +2,14 @@
 
 import json
 import random
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
 from app.rules.count.tally import fold
 from app.rules.records.marks import parse_mark
 from app.rules.result.scoring import score, score_words
+from app.rules.result.ties import reached
 from app.rules.values.units import Load, Rounding
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Part, ScoreRule, Task, Window, WorkItem
 from app.rules.workout.score_units import score_unit
@@ -111,4 +113,53 @@ def cases() -> list[dict[str, Any]]:
     return found
 
 
-CALLS = {"scores": lambda format, marks, _: words(Format.model_validate(format), marks)}
+TIMES = (
+    *({"reps": reps} for reps in (1, 5, 12)),
+    {"round": 2},
+    {"round": 1, "line": 1},
+    {"round": 2, "scheme": 6},
+    {"round": 2, "line": 2, "window": 0},
+)
+
+
+def _timed(format: Format, points: Sequence[Plain]) -> Format:
+    """The format with the time at each of these points as a tie step."""
+    steps = [{"kind": "time_at", "point": point} for point in points]
+    plain = json.loads(format.model_dump_json())
+    plain["scores"][0]["ties"] = steps
+    return Format.model_validate(plain)
+
+
+def point_words(format: Format, marks: list[Plain]) -> list[list[Any]]:
+    """Where each point lies, what it is called, and when it was reached, since the start of its window."""
+    tally, found = fold(format, [parse_mark(mark) for mark in marks]), list[list[Any]]()
+    for (win, taps), point in format.timed_points().items():
+        at = reached(tally.windows[win], taps)
+        found.append([win, taps, point.words(), None if at is None else at - format.windows[win].start_ms])
+    return found
+
+
+def point_cases() -> list[dict[str, Any]]:
+    """Sheets of work with stated points: of two rounds of a list, and of counted repetitions in the second of three minutes."""
+    listed = _timed(FORMATS["list"], TIMES)
+    counted = _timed(_shared(CountTask(movement="swing"), *_each("reps"), windows=3), [{"reps": 2}, {"reps": 4, "window": 1}])
+    chance, found = random.Random(31), []
+    for number in range(10):
+        for name, format in (("list", listed), ("count", counted)):
+            marks = _marks(chance, format) if number else []
+            args = [json.loads(format.model_dump_json()), marks]
+            found.append(
+                {
+                    "name": f"points of a {name}, sheet {number}",
+                    "call": "points",
+                    "args": args,
+                    "expect": point_words(format, marks),
+                }
+            )
+    return found
+
+
+CALLS = {
+    "points": lambda format, marks: point_words(Format.model_validate(format), marks),
+    "scores": lambda format, marks, _: words(Format.model_validate(format), marks),
+}

@@ -8,8 +8,16 @@ from app.rules.reading.clock import Clock, Done
 from app.rules.reading.talk import Span
 from app.rules.workout.formats import CountTask, LiftTask, ListTask, MeasureTask, Part, ScoreRule, Take, TieStep
 from app.rules.workout.movement_names import key_of
+from app.rules.workout.points import read_point
+from app.rules.workout.tie_steps import TIE_STEPS
 
-TIES = {"TIE_SOONER": ("time_of_count",), "TIE_BODY": ("bodyweight",), "TIE_LIFT": ("earlier_best",), "TIE_SHARE": ()}
+TIES = {
+    "TIE_AT": ("time_at",),
+    "TIE_SOONER": ("time_of_count",),
+    "TIE_BODY": ("bodyweight",),
+    "TIE_LIFT": ("earlier_best",),
+    "TIE_SHARE": (),
+}
 SUMS = {"T_DROP", "T_REPS", "T_ROUNDS", "T_SUM", "REP", "ROUND", "T_LOADS", "T_CAL", "T_DIST"}
 NAMES = {"reps": "Repetitions", "s": "Time", "kg": "Load", "lb": "Load", "cal": "Calories", "m": "Metres", "points": "Score"}
 MEASURE_NAMES = {"s": "Seconds"}
@@ -221,4 +229,9 @@ def _cap_adds(clock: Clock, timed: bool) -> Fraction | None:
 def _ties(clock: Clock) -> tuple[TieStep, ...]:
     if not clock.draft.ties:
         clock.things.talk.assume("Nothing is said about equal scores: they share the place.")
-    return tuple(TieStep.model_validate({"kind": kind}) for said, _ in clock.draft.ties for kind in TIES[said])
+    text = clock.things.talk.text
+    return tuple(_tie(kind, text[span.start : span.end]) for said, span in clock.draft.ties for kind in TIES[said])
+
+
+def _tie(kind: str, said: str) -> TieStep:
+    return TieStep.model_validate({"kind": kind, "point": read_point(said) if TIE_STEPS[kind].asks == "point" else None})

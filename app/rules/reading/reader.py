@@ -200,4 +200,5 @@ MEANINGS = {
     "MINUTE": "which window",
     "NRM": "repetitions of a lift",
     "WORTH": "what it is worth",
+    "TIE_AT": "a point of the work",
 }

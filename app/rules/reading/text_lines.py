@@ -8,6 +8,7 @@ from app.rules.reading.grammar import Statement, parsed
 from app.rules.reading.scan.chunks import chunks
 from app.rules.reading.scan.scanning import BLIND, Scanner, Tok, pieces, with_texts
 from app.rules.reading.talk import Remark, Span, Talk
+from app.rules.workout.points import read_point
 
 MOST_LINE = 500
 MOST_WORDS_BESIDE = 5  # of a name that is broken over two lines, on each
@@ -171,6 +172,7 @@ class Lines:
 
     def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
         """The whole line, or where the grammar has no such line, sentence by sentence, so that only the odd one stands in red."""
+        toks = _with_points(self.talk.text, toks)
         toks = [tok for sentence in _sentences(toks) if not self._told_beside(sentence) for tok in sentence]
         for tok in toks:
             if tok.kind == "PROSE":
@@ -239,6 +241,23 @@ class Lines:
             return
         self.taken += toks
         self.drafter.line(statements)
+
+
+def _with_points(text: str, toks: list[Tok]) -> list[Tok]:
+    """A line's words, those of a point of the work behind a tie as one: `tie: time at the end of the 15s`."""
+    begun = next((place for place, tok in enumerate(toks) if tok.kind == "TIE"), len(toks)) + 1
+    bounds = [place for place, tok in enumerate(toks) if place >= begun and tok.kind in ("COMMA", "THEN", "AND", "STOP")]
+    found, at = toks[:begun], begun
+    while at < len(toks):
+        ends = [end for end in (*bounds, len(toks)) if end > at]
+        point = next((end for end in reversed(ends) if read_point(text[toks[at].start : toks[end - 1].end])), None)
+        if point is None:
+            found.append(toks[at])
+        else:
+            said = text[toks[at].start : toks[point - 1].end]
+            found.append(toks[at].to(toks[point - 1], "TIE_AT", text=said, values=tuple(re.findall(r"\d+", said))))
+        at = at + 1 if point is None else point
+    return found
 
 
 def _sentences(toks: list[Tok]) -> list[list[Tok]]:

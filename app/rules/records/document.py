@@ -100,9 +100,10 @@ def ledger_id(secret: str) -> str:
     return sha256(f"lane-ledger/{secret}".encode()).hexdigest()[:32]
 
 
-# What is written. Version 3 knew of no words beside a movement's name, and did not say what a movement began as in the library. A
-# sign-off of version 2 did not hold the overall rule; version 1 knew of no receipts, of no ledger, and of nothing withheld.
-VERSION: Literal[4] = 4
+# What is written. In version 4 no point of the work parted equal scores. Version 3 knew of no words beside a movement's name, and
+# did not say what a movement began as in the library. A sign-off of version 2 did not hold the overall rule; version 1 knew of no
+# receipts, of no ledger, and of nothing withheld.
+VERSION: Literal[5] = 5
 
 
 class CompetitionFile(Roster):
@@ -113,7 +114,7 @@ class CompetitionFile(Roster):
     """
 
     file: Literal["lane-ledger-competition"] = "lane-ledger-competition"
-    version: Literal[1, 2, 3, 4] = VERSION
+    version: Literal[1, 2, 3, 4, 5] = VERSION
     made_wall_ms: Millis = 0
     ledger: Ledger | None = None
     withheld: dict[Place, Digest] | None = None

@@ -15,6 +15,7 @@ from app.rules.count.lift_words import lights_text, misload_text
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark
 from app.rules.records.seats import SHEETS, SheetKind
+from app.rules.result.ties import reached
 from app.rules.values.clock_times import clock_ms_text, exact_text
 from app.rules.values.units import both_units, decimal_text
 from app.rules.values.words import say
@@ -94,6 +95,7 @@ def _window_lines(format: Format, window: WindowTally, sheets: Mapping[SheetKind
             yield Line(f"{say('repetitions', n=window.credited)} credited")
         if isinstance(task, ListTask):
             yield from _list_lines(window)
+        yield from _point_lines(format, window)
         if window.joined is not None:
             yield from _counter_lines(format, window, window.joined, sheets)
 
@@ -113,6 +115,15 @@ def _list_lines(window: WindowTally) -> Iterator[Line]:
         yield Line(say("finished.opening", time=exact_text(Fraction(window.finish_ms, 1000))))
     elif window.left is not None:
         yield Line(f"Not finished: {say('repetitions', n=window.left)} left")
+
+
+def _point_lines(format: Format, window: WindowTally) -> Iterator[Line]:
+    """When the points were reached at which a time may part equal scores."""
+    for (index, taps), point in format.timed_points().items():
+        if index == window.index:
+            at = reached(window, taps)
+            since = None if at is None else exact_text(Fraction(at - format.windows[index].start_ms, 1000))
+            yield Line(say("point.missed" if since is None else "point.reached", point=point.words(), time=since))
 
 
 def _counter_lines(format: Format, window: WindowTally, joined: Fraction, sheets: Mapping[SheetKind, Tally]) -> Iterator[Line]:

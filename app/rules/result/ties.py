@@ -48,6 +48,20 @@ def _count_at(step: TieStep, shown: Shown) -> TieKey:
     return (0, -sum(worth for window in shown.windows for at, worth, _ in window.reps if at < by))
 
 
+def _time_at(step: TieStep, shown: Shown) -> TieKey:
+    """Who was sooner at a stated point of the work comes first; who never got there comes last."""
+    if step.point is None:
+        return NEVER
+    index, taps = shown.format.place_of(shown.rule, step.point)
+    at = next((reached(window, taps) for window in shown.windows if window.index == index), None)
+    return NEVER if at is None else (0, at)
+
+
+def reached(window: WindowTally, taps: int) -> int | None:
+    """When so many taps of a window were done, in ms on the heat clock; None before."""
+    return window.reps[taps - 1][0] if len(window.reps) >= taps else None
+
+
 def _time_of_count(step: TieStep, shown: Shown) -> TieKey:
     """Who reached sooner what the score takes comes first: what was done in windows that it leaves out says nothing."""
     windows = {window.index: window for window in shown.windows}
@@ -99,6 +113,7 @@ def _part(step: TieStep, shown: Shown) -> TieKey:
 # The function of each row of TIE_STEPS.
 KEYS: Mapping[str, Callable[[TieStep, Shown], TieKey]] = {
     "count_at": _count_at,
+    "time_at": _time_at,
     "time_of_count": _time_of_count,
     "best_lift": _best_lift,
     "earlier_best": _earlier_best,

@@ -225,6 +225,7 @@ PART = Declared(
     ),
 )
 
+POINTS = "such as the end of round 2, line 4, the end of the 15s, repetition 60; with “, window 3” where it is not the first"
 tie = partial(Field, TieStep, "")
 TIE = Declared(
     TieStep,
@@ -234,6 +235,7 @@ TIE = Declared(
                 tie("kind", "then", "{}", words={key: kind.choice for key, kind in TIE_STEPS.items()}, fresh="time_of_count"),
                 tie("at", "by", "{}: the moment of the heat clock", "minutes:seconds", typed="moment"),
                 tie("part", "part", "{}: the number of the part", "its number", typed="own"),
+                tie("point", "at", "{}: the point of the work", POINTS, typed="own"),
             )
         ),
     ),

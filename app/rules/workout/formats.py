@@ -13,6 +13,7 @@ from app.rules.values.clock_times import hours_text, minutes_text
 from app.rules.values.shapes import Base, ExactNumber, Key, Name
 from app.rules.values.units import LoadUnit, Rounding
 from app.rules.workout.joining import JoinRule
+from app.rules.workout.points import NOT_WORK, Point, taps_to
 from app.rules.workout.tasks import (
     MOST_MEMBERS,
     CountTask,
@@ -112,11 +113,13 @@ class Part(Base):
 
 
 class TieStep(Base):
-    """One step of breaking a tie: a row of TIE_STEPS, with the second of the heat clock or the part of the score it asks for."""
+    """One step of breaking a tie: a row of TIE_STEPS, with what it asks for: a second of the heat clock, a part of the score, a
+    point of the work."""
 
     kind: TieKindName = Field(description="; ".join(f"{name}: {kind.choice}" for name, kind in TIE_STEPS.items()))
     at: int | None = Field(default=None, ge=1, le=MOST_SECONDS)
     part: int | None = Field(default=None, ge=0, le=50)
+    point: Point | None = None
 
     @model_validator(mode="after")
     def _complete(self) -> Self:
@@ -127,11 +130,14 @@ class TieStep(Base):
 
     def plain(self) -> str:
         """The step inside a sentence of the event's rules: `the heavier best lift`."""
-        return TIE_STEPS[self.kind].plain.format(at=hours_text(self.at or 0), part=(self.part or 0) + 1)
+        return TIE_STEPS[self.kind].plain.format(at=hours_text(self.at or 0), **self._holes())
 
     def explained(self) -> str:
         """The step as an explanation names it: `heavier best lift`."""
-        return TIE_STEPS[self.kind].explained.format(at=minutes_text(self.at or 0), part=(self.part or 0) + 1)
+        return TIE_STEPS[self.kind].explained.format(at=minutes_text(self.at or 0), **self._holes())
+
+    def _holes(self) -> dict[str, object]:
+        return {"part": (self.part or 0) + 1, "point": self.point.words() if self.point else ""}
 
 
 ScoreUnit = Literal["reps", "kg", "lb", "s", "m", "cm", "km", "ft", "in", "mi", "cal", "kJ", "W", "points"]
@@ -212,6 +218,24 @@ class Format(Base):
             return sorted(set(part.windows))
         return [i for i, window in enumerate(self.windows) if window.task in part.tasks]
 
+    def place_of(self, rule: ScoreRule, point: Point) -> tuple[int, int]:
+        """The window that a point of a score's work lies in, and the taps there that bring to it. Raises ValueError with the end
+        of a sentence where there is no such point."""
+        scored = sorted({index for part in rule.parts for index in self.window_indexes(part)})
+        if point.window is not None and point.window not in scored:
+            raise ValueError(f"the score takes nothing from window {point.window + 1}")
+        tasks = {index: self.tasks[self.windows[index].task or ""] for index in scored}
+        worked = (index for index, task in tasks.items() if isinstance(task, CountTask | ListTask))
+        index = next(worked, None) if point.window is None else point.window
+        if index is None:
+            raise ValueError(NOT_WORK)
+        return index, taps_to(tasks[index], point)
+
+    def timed_points(self) -> dict[tuple[int, int], Point]:
+        """Every point at which a time may part equal scores, by its window and the taps that bring there."""
+        asked = [(rule, step.point) for rule in self.scores for step in rule.ties if step.point is not None]
+        return {self.place_of(rule, point): point for rule, point in asked}
+
     def variant(self, key: str) -> Variant | None:
         """The variant of that key; None for the event as it is written."""
         return next((variant for variant in self.variants if variant.id == key), None)
@@ -282,6 +306,15 @@ class Format(Base):
         for step in score.ties:
             if step.part is not None and step.part >= len(score.parts):
                 raise ValueError(f"{score.name} breaks ties by a part that it does not have.")
+            for format in (self, *(self.varied(variant.id) for variant in self.variants)) if step.point else ():
+                format._check_point(score, step.point)
+
+    def _check_point(self, score: ScoreRule, point: Point | None) -> None:
+        if point is not None:
+            try:
+                self.place_of(score, point)
+            except ValueError as lacking:
+                raise ValueError(f"{score.name} breaks ties by the time at {point.words()}, but {lacking}.") from None
 
     def _endless(self, index: int) -> bool:
         task = self.tasks[self.windows[index].task or ""]

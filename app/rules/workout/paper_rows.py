@@ -1,10 +1,13 @@
 """What a scoresheet on paper has for each window: boxes of ten, attempt rows, measure rows, the lines of a work list."""
 
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from itertools import accumulate
 from typing import Literal
 
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.units import decimal_text
+from app.rules.values.words import say
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Window
 from app.rules.workout.tasks import Fault, WorkItem
 from app.rules.workout.turns import members_in
@@ -23,12 +26,14 @@ RowsKind = Literal["count", "list", "lift", "measure"]
 
 @dataclass(frozen=True, slots=True)
 class WorkLine:
-    """A line of a work list on paper: how many, what, with what, who; and the boxes to count it in (empty for a single tap)."""
+    """A line of a work list on paper: how many, what, with what, who; and the boxes to count it in (empty for a single tap).
+    timed: a time is written at its end, for equal scores."""
 
     reps: str
     what: str
     note: str
     boxes: tuple[str, ...]
+    timed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +41,8 @@ class PaperWindow:
     """One window on a scoresheet.
 
     `boxes` are labelled with the count that is reached when they are full. `rows` is how many attempt or measure rows there
-    are; `unit` what is written in them. `ends` says what to write at the end.
+    are; `unit` what is written in them. `ends` says what to write at the end, `times` at which points of the work a time is
+    written, for equal scores.
     """
 
     number: int
@@ -52,6 +58,7 @@ class PaperWindow:
     unit: str = ""
     members: tuple[str, ...] = ()
     ends: str = ""
+    times: tuple[str, ...] = ()
     faults: tuple[Fault, ...] = ()
 
 
@@ -69,11 +76,13 @@ def paper_windows(format: Format) -> tuple[PaperWindow, ...]:
 
 def _window(format: Format, index: int, window: Window, nth: int) -> PaperWindow:
     task = format.tasks[window.task or ""]
+    timed = {taps: say("point.time", point=point.words()) for (win, taps), point in format.timed_points().items() if win == index}
     head = {
         "number": index + 1,
         "clock": f"{minutes_text(window.start)} to {minutes_text(window.start + window.seconds)}",
         "who": who_text(window, format.members),
         "what": work_text(format, window),
+        "times": tuple(timed.values()),
     }
     match task:
         case CountTask():
@@ -83,7 +92,7 @@ def _window(format: Format, index: int, window: Window, nth: int) -> PaperWindow
             asked = "" if target is None else f"target {target}"
             return PaperWindow(**head, kind="count", boxes=boxes, target=asked, ends="Total", faults=movement.faults)  # type: ignore[arg-type]
         case ListTask():
-            lines, more = _lines(format, task)
+            lines, more = _lines(format, task, timed)
             left = "Repetitions done at the bell" if task.rounds is None else "Finish (m:ss), or repetitions done at the bell"
             return PaperWindow(**head, kind="list", lines=lines, more=more, ends=left)  # type: ignore[arg-type]
         case LiftTask():
@@ -125,11 +134,13 @@ def _boxes(reps: int) -> tuple[str, ...]:
     return whole if reps % TEN == 0 or len(whole) == MOST_BOXES else (*whole, str(len(whole) * TEN + reps % TEN))
 
 
-def _lines(format: Format, task: ListTask) -> tuple[tuple[WorkLine, ...], str]:
-    """The lines of a list, round after round, as many as a page holds; then in words what follows."""
+def _lines(format: Format, task: ListTask, timed: Collection[int]) -> tuple[tuple[WorkLine, ...], str]:
+    """The lines of a list, round after round, as many as a page holds; then in words what follows. `timed`: the taps at which a
+    time is written."""
     rounds = task.rounds or MOST_LINES
-    items = [item for _ in range(min(rounds, MOST_LINES)) for item in task.items]
-    lines = tuple(_line(format, item) for item in items[:MOST_LINES])
+    items = [item for _ in range(min(rounds, MOST_LINES)) for item in task.items][:MOST_LINES]
+    taps = accumulate(item.reps for item in items)
+    lines = tuple(replace(_line(format, item), timed=done in timed) for item, done in zip(items, taps, strict=True))
     left = len(task.items) * rounds - len(lines)
     more = "Then round after round until the bell." if task.rounds is None else f"{left} more lines: on the back."
     return lines, more if left > 0 else ""

@@ -7,8 +7,8 @@ from typing import Literal
 
 @dataclass(frozen=True, slots=True)
 class TieKind:
-    """A kind of tie step. Its words may have the holes {at}, a moment of the heat clock, and {part},
-    counted from 1.
+    """A kind of tie step. Its words may have the holes {at}, a moment of the heat clock, {part}, counted from 1, and {point},
+    a point of the work.
 
     `choice` offers it in the form, `plain` tells it in a sentence of the event's rules, `explained` says how it parted two,
     `without` says where one stands who has nothing to show for it. `asks` is the field of a step that it can't do without, and
@@ -18,7 +18,7 @@ class TieKind:
     choice: str
     plain: str
     explained: str
-    asks: Literal["", "at", "part"] = ""
+    asks: Literal["", "at", "part", "point"] = ""
     lacks: str = ""
     without: str = ""
 
@@ -31,6 +31,14 @@ TIE_STEPS: Mapping[str, TieKind] = {
         "more done by {at}",
         asks="at",
         lacks="A tie step by count at a checkpoint needs the second of the checkpoint.",
+    ),
+    "time_at": TieKind(
+        "sooner at a point of the work",
+        "who was sooner at {point}",
+        "sooner at {point}",
+        asks="point",
+        lacks="A tie step by the time at a point of the work needs the point, such as the end of round 2.",
+        without="In a tie by the time at a point of the work an entry that never got there stands behind those that did.",
     ),
     "time_of_count": TieKind("sooner at the final count", "who reached the count sooner", "reached the same count sooner"),
     "best_lift": TieKind("the heavier best lift", "the heavier best lift", "heavier best lift", without=NO_LIFT),

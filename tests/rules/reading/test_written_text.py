@@ -54,7 +54,14 @@ LIFTS = st.builds(
     st.sampled_from(["clean", "back squat", "1RM snatch"]),
     st.sampled_from(["", " 3 attempts.", " 4 attempts. The load may not go down.", " Steps of 2.5 kg."]),
 )
-SAID = AMRAPS | FOR_TIME | SCHEMES | MINUTES | WINDOWS | LIFTS
+TIED = st.builds(
+    lambda text, point: f"{text}. Tie: {point}.",
+    AMRAPS,
+    st.sampled_from(
+        ["time at the end of round 2", "who was sooner at repetition 7, who reached it sooner", "split at line 1 of round 3"]
+    ),
+)
+SAID = TIED | AMRAPS | FOR_TIME | SCHEMES | MINUTES | WINDOWS | LIFTS
 
 
 def differing(one: Format, other: Format | None) -> list[str]:

@@ -102,5 +102,5 @@ def test_every_row_of_the_tie_steps_has_a_function_and_a_step_that_asks_for_some
         else:
             with pytest.raises(ValueError, match=kind.lacks):
                 TieStep(kind=name)
-    with pytest.raises(ValueError, match="'count_at', 'time_of_count'"):
+    with pytest.raises(ValueError, match="'count_at', 'time_at', 'time_of_count'"):
         TieStep(kind="coin")

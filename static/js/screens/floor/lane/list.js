@@ -10,7 +10,7 @@ import { keyedMember, reactionWords, tilesOf } from "./count.js";
 import { MemberTargets } from "./members/tiles.js";
 import { NoRep, TakeBack } from "./side.js";
 import { Target } from "./target.js";
-import { memberName, standardsText } from "./words.js";
+import { memberName, pointsText, standardsText } from "./words.js";
 
 const FINISH_REST_MS = 400; // a finger still tapping the last repetitions must not finish by accident
 
@@ -48,6 +48,7 @@ export class ListView {
     this.lane = lane;
     this.items = el("ol", { class: "work-list" });
     this.round = el("p", { class: "work-round soft" });
+    this.tie = el("p", { class: "work-tie soft", role: "tie-point" });
     this.target = new Target(() => this.press());
     this.members = new MemberTargets((member) => this.press(member));
     this.finish = /** @type {HTMLButtonElement} */ (el("button", { type: "button", class: "act finish", role: "finish", hidden: true }, "Finish"));
@@ -56,7 +57,7 @@ export class ListView {
     this.noRep = new NoRep(lane);
     this.takeBack = new TakeBack(lane);
     const side = el("div", { class: "side" }, this.noRep.node, this.takeBack.node, this.noRep.faults);
-    const list = el("div", { class: "work-side" }, this.round, this.items);
+    const list = el("div", { class: "work-side" }, this.round, this.items, this.tie);
     this.node = el("div", { class: "counting listing" }, list, this.target.node, this.members.node, this.finish, this.done, side);
   }
 
@@ -98,6 +99,7 @@ export class ListView {
     const movement = format.movements[item.movement];
     const left = item.reps - at.done;
     this.#showItems(task, at);
+    setText(this.tie, pointsText(format, tally, win));
     this.#members = sharers(format, format.windows[win], item);
     this.#named = namedIn(format, format.windows[win], item);
     const words = `${tapMeans(item)}. ${at.done} of ${item.reps} done`;

@@ -1,8 +1,9 @@
 // @ts-check
-import { timeText } from "../../../parts/timing.js";
+import { finishText, timeText } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { kindWords } from "../../../rules/kinds.js";
 import { bestOfEach } from "../../../rules/lifts.js";
+import { timedPoints } from "../../../rules/points.js";
 import { ROWS } from "../../../rules/rows.js";
 import { say } from "../../../words/say.js";
 
@@ -123,4 +124,14 @@ export function sharesText(format, entry, tally) {
 /** What makes a repetition or a lift good, in the movement's own sentences. @param {{standards?: string[]}} movement @returns {string} */
 export function standardsText({ standards }) {
   return (standards ?? []).join(" ");
+}
+
+/**
+ * What is said of the points of a window's work at which a time may part equal scores; empty where there are none.
+ * @param {Format} format @param {{windows: import("../../../rules/tally.js").WindowTally[]}} tally @param {number} win
+ * @param {"point.time" | "point.missed"} [before] of one that was not reached
+ */
+export function pointsText(format, tally, win, before = "point.time") {
+  const told = timedPoints(format, tally).filter((one) => one.win === win);
+  return told.map(({ words, at }) => (at === null ? say(before, { point: words }) : say("point.reached", { point: words, time: finishText(at) }))).join(". ");
 }

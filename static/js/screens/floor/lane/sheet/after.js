@@ -5,7 +5,7 @@ import { faultName } from "../../../../rules/faults.js";
 import { kindWords } from "../../../../rules/kinds.js";
 import { ROWS } from "../../../../rules/rows.js";
 import { MeasureView } from "../measure.js";
-import { COUNTERS, letter, resultText, sharesText, taskText, whoText } from "../words.js";
+import { COUNTERS, letter, pointsText, resultText, sharesText, taskText, whoText } from "../words.js";
 import { SheetsToSign } from "./to_sign.js";
 import { scoresOf, scoringWindows, totalOf } from "./total.js";
 import { say } from "../../../../words/say.js";
@@ -116,13 +116,14 @@ export class AfterView {
     const marks = this.#marksOf(found.index);
     const missing = this.#missing.includes(found.index);
     const scores = !this.lane.wholeSheet || scoringWindows(scoresOf(this.lane)).has(found.index);
+    const points = pointsText(format, this.lane.tally, found.index, "point.missed");
     const members = Array.isArray(window.who) && format.members > 1 ? `${window.who.map(letter).join("+")} ` : "";
     return el(
       "li",
       { class: "sheet-line" },
       el("span", { class: "sheet-time soft" }, `${timeText(window.start * 1000)}–${timeText((window.start + window.seconds) * 1000)}`),
       el("span", { class: "sheet-who" }, members ? el("b", {}, members) : null, `${whoText(format, window, entry)}, ${taskText(format, window)}`),
-      el("b", { class: "sheet-result", role: "sheet-result", "data-tone": missing ? "look" : null }, resultText(format, found), scores ? null : el("span", { class: "sheet-shares soft" }, "scores nothing"), sharesText(format, entry, found) ? el("span", { class: "sheet-shares", role: "sheet-shares" }, sharesText(format, entry, found)) : null),
+      el("b", { class: "sheet-result", role: "sheet-result", "data-tone": missing ? "look" : null }, resultText(format, found), scores ? null : el("span", { class: "sheet-shares soft" }, "scores nothing"), sharesText(format, entry, found) ? el("span", { class: "sheet-shares", role: "sheet-shares" }, sharesText(format, entry, found)) : null, points ? el("span", { class: "sheet-shares", role: "sheet-points" }, points) : null),
       missing
         ? button(this.#entering === found.index ? "Close" : "Enter the number", () => this.#enter(found.index), { class: "look", role: "enter-number" })
         : button(open ? "Close the marks" : say("marks.show", { n: marks.length }), () => this.#turn(found.index), { class: "quiet", "aria-expanded": String(open), role: "open-marks", hidden: !marks.length }),
