@@ -11,6 +11,7 @@ from app.compose.markings_view import Drawing, floor_drawing
 from app.hall.hall import Hall
 from app.hall.markings import markings_of
 from app.hall.organising import found, needed_roster
+from app.rules.records.entered import named_divisions
 from app.rules.records.markings import footprint, hall_width, unsaid, unsaid_words
 from app.rules.records.roster import Event, Heat, Roster
 from app.rules.result.worked_example import WorkedScore, worked_example
@@ -128,6 +129,7 @@ class Brief:
     strip: Strip
     length: str
     members: str
+    divisions: str
     runs: tuple[str, ...]
     scores: tuple[str, ...]
     fine: tuple[str, ...]
@@ -182,6 +184,7 @@ def brief(hall: Hall, key: str, variant: str = "") -> Brief:
         strip=strip_of(format_form(event.name, format)),
         length=_length(format),
         members=_people(format),
+        divisions=listed([one.name for one in named_divisions(roster, event.divisions)]),
         runs=words.runs,
         scores=words.scores,
         fine=words.fine,

@@ -1,10 +1,11 @@
-"""Which division does which variant of an event, and how the counts of several counters on a lane become one."""
+"""Which divisions do an event, and which variant of it; and how the counts of several counters on a lane become one."""
 
 from dataclasses import dataclass
 
 from app.compose.event_fields import read_fields, texts_of_model
 from app.compose.event_list import has_marks
 from app.hall.changing import change_roster
+from app.hall.entered_words import asked_of, unnamed_words
 from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
@@ -20,19 +21,23 @@ RANKED = {"with": "ranked with the others", "after": "ranked after all who did i
 
 @dataclass(frozen=True, slots=True)
 class DivisionField:
-    """A division's row: the field of its variant."""
+    """A division's row: the field that says whether the event is for it, the field of its variant."""
 
+    does: str
     field: str
     name: str
 
 
 @dataclass(frozen=True, slots=True)
 class EventDivisions:
-    """The page: the event, its variants to choose from (none: nothing to choose), the fields of how counts are joined."""
+    """The page: the event, its variants to choose from (none: nothing to choose), the fields of how counts are joined. `unnamed`:
+    whom it is for where nobody says; `asked`: whoever does not fit it, in sentences."""
 
     id: str
     name: str
     divisions: tuple[DivisionField, ...]
+    unnamed: str
+    asked: tuple[str, ...]
     variants: tuple[Choice, ...]
     counters: Declared
     judged: bool
@@ -46,7 +51,9 @@ def divisions_page(hall: Hall, key: str) -> EventDivisions:
     return EventDivisions(
         id=key,
         name=event.name,
-        divisions=tuple(DivisionField(_field(division.id), division.name) for division in roster.divisions),
+        divisions=tuple(DivisionField(_does(one.id), _field(one.id), one.name) for one in roster.divisions),
+        unnamed=unnamed_words(roster, event),
+        asked=tuple(one.sentence for one in asked_of(roster, event)),
         variants=variants,
         counters=COUNTERS,
         judged=has_marks(hall, key),
@@ -57,6 +64,7 @@ def divisions_typed(hall: Hall, key: str) -> Typed:
     """The form as stored. Raises NotThere."""
     event = found(needed_roster(hall).events, key, "event")
     typed = {_field(division): variant for division, variant in event.variants.items()}
+    typed |= {_does(division): "on" for division in event.divisions}
     return {**typed, **texts_of_model(COUNTERS.fields, event.format.counters)}
 
 
@@ -78,9 +86,15 @@ def read_divisions(hall: Hall, key: str, typed: Typed) -> Event:
         variant = read.choice(_field(division.id), f"What {division.name} does", allowed)
         if variant:
             variants[division.id] = variant
+    named = tuple(division.id for division in roster.divisions if read.ticked(_does(division.id)))
     read.done()
     joined = JoinRule.model_validate(counters)
-    return event.model_copy(update={"format": event.format.model_copy(update={"counters": joined}), "variants": variants})
+    format = event.format.model_copy(update={"counters": joined})
+    return event.model_copy(update={"format": format, "variants": variants, "divisions": named})
+
+
+def _does(division: str) -> str:
+    return f"does-{division}"
 
 
 def _field(division: str) -> str:

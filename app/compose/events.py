@@ -23,8 +23,10 @@ def event_of(hall: Hall, form: EventForm, key: str = "") -> Event:
     known = next((event for event in needed_roster(hall).events if event.id == key), None)
     name, format = read_event(form, known.format if known else None)
     check_name(hall, name, key)
-    variants = {} if known is None else {to: key for to, key in known.variants.items() if format.variant(key)}
-    return Event(id=id_or_new(key), name=name, format=format, variants=variants)
+    if known is None:
+        return Event(id=id_or_new(key), name=name, format=format)
+    variants = {to: key for to, key in known.variants.items() if format.variant(key)}
+    return known.model_copy(update={"name": name, "format": format, "variants": variants})
 
 
 def check_name(hall: Hall, name: str, key: str) -> None:

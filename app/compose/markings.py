@@ -8,6 +8,7 @@ from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.hall.markings import markings_of, unsaid_wall
 from app.hall.organising import found, needed_roster
+from app.rules.records.entered import entered
 from app.rules.records.markings import (
     SIZES,
     Markings,
@@ -154,9 +155,8 @@ def markings_page(hall: Hall, event: str) -> MarkingsPage:
     roster = needed_roster(hall)
     of = found(roster.events, event, "event")
     markings = markings_of(roster, of)
-    lines = (
-        tuple(row for entry in _entries(roster) for row in _lines(roster, markings, entry)) if markings and markings.wall else ()
-    )
+    measured_ones = entered(roster, of).taking_part if markings and markings.wall else ()
+    lines = tuple(row for entry in measured_ones for row in _lines(roster, markings or Markings(), entry))
     return MarkingsPage(
         id=of.id,
         name=of.name,
@@ -181,11 +181,6 @@ def _room(roster: Roster, event: Event, markings: Markings | None) -> str:
     return f"{lanes} lanes side by side take {wide} along the wall and {deep} out from it."
 
 
-def _entries(roster: Roster) -> list[Entry]:
-    order = {division.id: number for number, division in enumerate(roster.divisions)}
-    return sorted(roster.entries, key=lambda entry: order[entry.division])
-
-
 def _lines(roster: Roster, markings: Markings, entry: Entry) -> list[LineRow]:
     athletes = {athlete.id: athlete.name for athlete in roster.athletes}
     reaches = measured(roster.measures)
@@ -204,7 +199,7 @@ def sheets(hall: Hall, event: str, per: str = "lane") -> Sheets:
     roster = needed_roster(hall)
     of = found(roster.events, event, "event")
     markings = markings_of(roster, of) or Markings()
-    made = _per_athlete(roster, markings) if per == "athlete" else _per_lane(roster, of, markings)
+    made = _per_athlete(roster, of, markings) if per == "athlete" else _per_lane(roster, of, markings)
     return Sheets(
         event=of.name,
         floor=floor_drawing(markings) if footprint(markings).spaces else None,
@@ -238,9 +233,9 @@ def _per_lane(roster: Roster, event: Event, markings: Markings) -> list[Sheet]:
     ]
 
 
-def _per_athlete(roster: Roster, markings: Markings) -> list[Sheet]:
+def _per_athlete(roster: Roster, event: Event, markings: Markings) -> list[Sheet]:
     made = []
-    for entry in _entries(roster):
+    for entry in entered(roster, event).taking_part:
         whole = _sheet(roster, markings, "", entry.name, entry)
         for row in whole.lines:
             made.append(Sheet(row.name, entry.name, (row,), _wall(roster, markings, (row,))))

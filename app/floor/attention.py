@@ -9,6 +9,7 @@ from app.doors.letting_in import who_asks
 from app.floor.carried import carried_view
 from app.floor.lane_markings import line_doubts
 from app.hall.backup_age import ago, is_late, last_backup
+from app.hall.entered_words import asked_of
 from app.hall.forms import lower_first
 from app.hall.hall import Hall
 from app.hall.hand_clock import hand_clock
@@ -21,10 +22,11 @@ from app.review.comparing import video_link
 from app.review.signing import came_after
 from app.rules.count.flags import FLAGS, settled_marks
 from app.rules.count.stops import medical_stop
+from app.rules.records.entered import entered
 from app.rules.records.marks import sheet_key
 from app.rules.records.moves import ON_THE_FLOOR as FLOOR
 from app.rules.records.moves import HeatState
-from app.rules.records.roster import Assignment, Roster
+from app.rules.records.roster import Assignment, Event, Roster
 from app.rules.values.clock_times import clock_text
 from app.rules.values.words import say
 from app.rules.workout.words import window_text
@@ -272,16 +274,21 @@ def _stand_ins(hall: Hall, place: str, lane: Assignment, sheet: str) -> Iterator
 def _plan(roster: Roster, states: dict[str, HeatState]) -> Iterator[Finding]:
     for event in roster.events:
         heats = [heat for heat in roster.heats if heat.event == event.id]
-        placed = {lane.entry for heat in heats for lane in heat.lanes}
-        waiting = [entry for entry in roster.entries if entry.id not in placed]
+        waiting = entered(roster, event).missing
         if heats and waiting:
             words = say("in_no_heat", n=len(waiting))
             yield Finding(SOME_TIME, "look", event.name, 0, words, f"/desk/heats?event={event.id}")
-        for entry in roster.entries:
-            if entry.id in placed and len(entry.members) != event.format.members:
-                words = f"{len(entry.members)} on the list; {event.name} is for {event.format.members}."
-                yield Finding(SOON, "look", entry.name, 0, words, f"/desk/entries/{entry.id}")
+        yield from _misfits(roster, event, {states[heat.id] for heat in heats})
         for heat in heats:
             if not heat.lanes and states[heat.id] is HeatState.PLANNED:
                 link = f"/desk/heats/{heat.id}/lanes"
                 yield Finding(SOME_TIME, "look", f"{event.name}, heat {heat.number}", 0, say("on_no_lane"), link)
+
+
+def _misfits(roster: Roster, event: Event, states: set[HeatState]) -> Iterator[Finding]:
+    """Whoever does not fit an event: first of all before its first GO, and no more when it is over, but for who is not ranked."""
+    over = bool(states) and states <= {HeatState.OVER}
+    urgency = NOW if states <= {HeatState.PLANNED} else SOON
+    for one in asked_of(roster, event):
+        if one.stray or not over:
+            yield Finding(urgency, "look", event.name, 0, one.sentence, one.link)

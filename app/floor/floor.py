@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from app.floor.attention import needs
 from app.floor.carried import carried_view
 from app.floor.gear_check import unchecked_text
+from app.hall.entered_words import asked_of_heat
 from app.hall.hall import Hall
 from app.hall.heats import clock_json, event_of, holds_json, in_day_order, newest_runs, state_of, state_words
 from app.hall.lane_rows import lane_row
@@ -115,6 +116,7 @@ def _at_hand(hall: Hall, roster: Roster, heat: Heat, state: HeatState, run: Run 
         moves=tuple(_move(move) for move in HeatMove if move in MOVES[state]),
         asks=asks_text(roster, heat, event),
         unchecked=unchecked_text(hall, heat) if HeatMove.GO in MOVES[state] else "",
+        unfit=asked_of_heat(roster, event, heat) if HeatMove.GO in MOVES[state] else "",
         carried=carried_view(hall, run) if state in ON_THE_FLOOR else None,
     )
 

@@ -8,6 +8,7 @@ from app.hall.views import Shape, State
 from app.live.servertime import go_on_this_timeline
 from app.rules.day.lateness import planned_minutes
 from app.rules.records.document import Run
+from app.rules.records.entered import entered
 from app.rules.records.moves import HeatState, heat_state
 from app.rules.records.roster import Entry, Event, Heat, Roster
 from app.rules.values.words import say
@@ -83,11 +84,5 @@ def who_words(window: Window) -> str:
 
 
 def unplaced(roster: Roster, event: str) -> list[Entry]:
-    """The entries that stand in no heat of an event, by division and in their order."""
-    placed = {lane.entry for heat in roster.heats if heat.event == event for lane in heat.lanes}
-    return [
-        entry
-        for division in roster.divisions
-        for entry in roster.entries
-        if entry.division == division.id and entry.id not in placed
-    ]
+    """The entries that an event is for, and that stand in no heat of it, by division and in their order."""
+    return [entry for one in roster.events if one.id == event for entry in entered(roster, one).missing]

@@ -26,7 +26,8 @@ class Choice:
 @dataclass(frozen=True, slots=True)
 class Line:
     """One line of a list that can be opened, moved and deleted. `words` says what there is to know of it; `lifts`: an event in
-    which loads are declared; `lacks_sizes`: one with a wall line that nobody can measure by yet."""
+    which loads are declared; `lacks_sizes`: one with a wall line that nobody can measure by yet; `unfit`: one with entries that
+    do not fit it."""
 
     id: str
     name: str
@@ -38,6 +39,7 @@ class Line:
     colour: str = ""
     lifts: bool = False
     lacks_sizes: bool = False
+    unfit: bool = False
 
 
 @dataclass(frozen=True, slots=True)

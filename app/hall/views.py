@@ -83,9 +83,9 @@ class Carried:
 @dataclass(frozen=True, slots=True)
 class HeatAtHand:
     """The heat at hand. `go_ms` is its GO on the server's timeline, None before one. `clock` and `holds` are JSON for the page's
-    own clock. `asks`: the question before a GO on a page that nobody has touched for a while. `unchecked` names the lanes whose
-    equipment is not checked, while a GO can still be given. `carried`: what is to be said of a GO from before this computer was
-    started."""
+    own clock. `asks`: the question before a GO on a page that nobody has touched for a while. While a GO can still be given,
+    `unchecked` names the lanes whose equipment is not checked, and `unfit` asks about entries that do not fit the event.
+    `carried`: what is to be said of a GO from before this computer was started."""
 
     id: str
     title: str
@@ -101,6 +101,7 @@ class HeatAtHand:
     moves: tuple[Move, ...]
     asks: str
     unchecked: str
+    unfit: str
     carried: Carried | None
 
 

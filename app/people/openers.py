@@ -8,6 +8,7 @@ from sqlmodel import Session
 
 from app.hall.forms import refuse
 from app.rules.count.sheets import format_for
+from app.rules.records.entered import entered
 from app.rules.records.roster import Entry, Event, Roster
 from app.rules.values.units import BadMeasure, Load
 from app.rules.workout.formats import Format, LiftTask
@@ -44,9 +45,9 @@ class Lifter:
 
 def lifters_of(roster: Roster, event: Event) -> tuple[Lifter, ...]:
     """Who lifts what in an event: by division and entry, each member who has a window of the lift, lift by lift."""
-    lifters = []
+    lifters, does_it = [], entered(roster, event).taking_part
     for division in roster.divisions:
-        for entry in (one for one in roster.entries if one.division == division.id):
+        for entry in (one for one in does_it if one.division == division.id):
             format = format_for(event, entry.division, _chosen(roster, event.id, entry.id))
             for member in range(1, min(len(entry.members), format.members) + 1):
                 lifters += [

@@ -16,6 +16,7 @@ from app.hall.result_words import shared_place
 from app.plan.heat_views import USUAL_LANES
 from app.plan.start_list import MINUTES_IN_DAY, MOST_HEATS, later, next_number, time_of_day
 from app.results.publishing import overall_now
+from app.rules.records.entered import entered
 from app.rules.records.roster import MOST_LANES, Assignment, Entry, Heat, Roster
 from app.rules.result.overall import cut, heats_by_seed, seeded_lanes
 from app.rules.values.words import say
@@ -128,6 +129,7 @@ def _plan(hall: Hall, typed: Typed) -> tuple[CutPlan, list[Heat]]:
     first = time_of_day(read, "first", "The first heat's planned time")
     every = read.whole("every", "The minutes from heat to heat", 0, MINUTES_IN_DAY, 0) or 0
     read.done()
+    _check_is_for(roster, event, division)
     standing = standing_of(hall, source, division)
     going = _going_on(standing, most, f"{divisions[division]}, {sources[source]}")
     _check_free(roster, event, going)
@@ -176,6 +178,14 @@ def _going_on(standing: Sequence[Standing], most: int, where: str) -> list[Stand
     if not going:
         raise refuse("source", f"Nobody has a place in {where} yet, so nobody can go on from it.")
     return going
+
+
+def _check_is_for(roster: Roster, event: str, division: str) -> None:
+    """Nobody goes on to an event that is not for their division."""
+    its = next(one for one in roster.events if one.id == event)
+    if not entered(roster, its).is_for(division):
+        name = next(one.name for one in roster.divisions if one.id == division)
+        raise refuse("event", f"{its.name} is not for {name}. Choose another event, or let it be for {name} too.")
 
 
 def _check_free(roster: Roster, event: str, going: Sequence[Standing]) -> None:

@@ -13,6 +13,7 @@ from app.rules.day.heats import PlanEntry, PlanEvent, PlannedHeat, Problem, Spot
 from app.rules.day.lateness import nearest, planned_minutes
 from app.rules.records.day import DayRules, EventDay
 from app.rules.records.document import Run
+from app.rules.records.entered import entered
 from app.rules.records.roster import Event, Heat, Roster
 
 MINUTE_MS = 60_000
@@ -76,8 +77,9 @@ def plan_entries(roster: Roster) -> tuple[PlanEntry, ...]:
     )
 
 
-def problem_of(hall: Hall, rules: DayRules) -> Problem:
-    """The problem of planning what has not been started yet."""
+def problem_of(hall: Hall, rules: DayRules, keeps_placed: bool = False) -> Problem:
+    """The problem of planning what has not been started yet. keeps_placed: entries that somebody has put on a lane of an event
+    stay in it, though they have more or fewer members than it asks for."""
     roster = needed_roster(hall)
     if not roster.judges:
         rules = rules.model_copy(update={"with_judges": False})
@@ -87,15 +89,16 @@ def problem_of(hall: Hall, rules: DayRules) -> Problem:
         rules=rules,
         divisions=tuple(division.id for division in roster.divisions),
         entries=plan_entries(roster),
-        events=tuple(_plan_event(hall, roster, rules, event) for event in events),
+        events=tuple(_plan_event(hall, roster, rules, event, keeps_placed) for event in events),
         judges=roster.judges,
         fixed=tuple(heat for heat in fixed if heat.event in {event.id for event in events}),
     )
 
 
-def _plan_event(hall: Hall, roster: Roster, rules: DayRules, event: Event) -> PlanEvent:
-    how = rules.of(event.id)
-    order = [entry for entry in _seeded(hall, roster, rules, how) if not rules.is_out(entry, event.id)]
+def _plan_event(hall: Hall, roster: Roster, rules: DayRules, event: Event, keeps_placed: bool) -> PlanEvent:
+    how, who = rules.of(event.id), entered(roster, event)
+    does_it = {entry.id for entry in (who.taking_part if keeps_placed else who.fit)}
+    order = [one for one in _seeded(hall, roster, rules, how) if one in does_it and not rules.is_out(one, event.id)]
     return PlanEvent(id=event.id, name=event.name, minutes=length_of(event, how), order=tuple(order))
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from app.hall.entered_words import Asked, asked_of
 from app.hall.forms import Typed, row_numbers
 from app.hall.hall import Hall
 from app.hall.heats import newest_runs, state_of, state_words, unplaced
@@ -9,6 +10,7 @@ from app.hall.lists import Choice
 from app.hall.organising import found, needed_roster
 from app.hall.views import State
 from app.plan.start_list import next_number, variants_of
+from app.rules.records.entered import entered
 from app.rules.records.roster import MOST_LANES, Heat, Roster
 
 USUAL_LANES = 4
@@ -28,12 +30,13 @@ class HeatRow:
 
 @dataclass(frozen=True, slots=True)
 class EventHeats:
-    """The start list of one event, and the entries that stand in none of its heats."""
+    """The start list of one event, the entries that stand in none of its heats, and what is asked of who does not fit it."""
 
     id: str
     name: str
     heats: tuple[HeatRow, ...]
     waiting: tuple[str, ...]
+    asked: tuple[Asked, ...]
 
 
 def start_list(hall: Hall) -> tuple[EventHeats, ...]:
@@ -54,7 +57,8 @@ def start_list(hall: Hall) -> tuple[EventHeats, ...]:
             )
             for heat in heats
         )
-        lists.append(EventHeats(event.id, event.name, rows, tuple(entry.name for entry in unplaced(roster, event.id))))
+        waiting = tuple(entry.name for entry in unplaced(roster, event.id))
+        lists.append(EventHeats(event.id, event.name, rows, waiting, asked_of(roster, event)))
     return tuple(lists)
 
 
@@ -104,14 +108,16 @@ def entry_choices(hall: Hall, event: str, heat: str) -> tuple[tuple[str, tuple[C
     """The entries to put on lanes, by division; one that stands in another heat of the event says so."""
     roster = needed_roster(hall)
     placed = {lane.entry: one.number for one in roster.heats if one.event == event and one.id != heat for lane in one.lanes}
+    here = {lane.entry for one in roster.heats if one.id == heat for lane in one.lanes}
+    its = next((entered(roster, one) for one in roster.events if one.id == event), None)
     groups = []
     for division in roster.divisions:
         choices = tuple(
             Choice(entry.id, f"{entry.name} (in heat {placed[entry.id]})" if entry.id in placed else entry.name)
             for entry in roster.entries
-            if entry.division == division.id
+            if entry.division == division.id and (its is None or its.is_for(division.id) or entry.id in here)
         )
-        groups.append((division.name, choices))
+        groups += [(division.name, choices)] if choices else []
     return tuple(groups)
 
 
@@ -119,9 +125,7 @@ def quick_filled(hall: Hall, typed: Typed, heat: str) -> dict[str, str]:
     """A heat's form with its empty lanes given to the entries that stand in no other heat, in order. Nothing is stored."""
     form = dict(typed)
     roster = needed_roster(hall)
-    other = {lane.entry for one in roster.heats if one.event == form.get("event") and one.id != heat for lane in one.lanes}
     here = {text for name, text in form.items() if name.startswith("lane-") and name.endswith("-entry")}
-    order = {division.id: number for number, division in enumerate(roster.divisions)}
-    free = [one for one in sorted(roster.entries, key=lambda one: order[one.division]) if one.id not in other | here]
+    free = [one for one in unplaced(roster, form.get("event", "")) if one.id not in here]
     empty = [lane for lane in lane_numbers(form) if not form.get(f"lane-{lane}-entry")]
     return {**form, **{f"lane-{lane}-entry": entry.id for lane, entry in zip(empty, free, strict=False)}}

@@ -101,7 +101,7 @@ def _change(hall: Hall, typed: Typed, roster: Roster) -> tuple[DayRules, LateCha
     out = tuple(Withdrawn(entry=entry.id) for entry in roster.entries if read.ticked(f"out-{entry.id}"))
     partly = tuple(one for one in rules.withdrawn if one.event is not None)
     rules = rules.model_copy(update={"withdrawn": (*out, *partly)})
-    given = problem_of(hall, rules)
+    given = problem_of(hall, rules, keeps_placed=True)
     events = {event.id for event in given.events}
     published = tuple(heat for heat in published_heats(hall, rules) if heat.event in events)
     if not any(spot.judge for heat in published if not heat.done for spot in heat.spots):

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from app.hall.entered_words import Asked, asked_of_all
 from app.hall.forms import Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
@@ -88,8 +89,9 @@ class Searching:
 
 @dataclass(frozen=True, slots=True)
 class PlanPage:
-    """The desk's page of the plan."""
+    """The desk's page of the plan. `asked`: what is asked of entries that do not fit an event."""
 
+    asked: tuple[Asked, ...]
     facts: tuple[str, ...]
     seconds: str
     obstacles: tuple[str, ...]
@@ -126,6 +128,7 @@ def plan_page(hall: Hall) -> PlanPage:
     gaps = unplanned(hall) if published else []
     more = f" and {len(gaps) - MOST_TOLD} more" if len(gaps) > MOST_TOLD else ""
     return PlanPage(
+        asked=asked_of_all(roster),
         facts=_facts(roster, rules),
         seconds=str(USUAL_SECONDS),
         obstacles=tuple(one.sentence for one in in_the_way(hall, rules)),
@@ -157,7 +160,7 @@ def _facts(roster: Roster, rules: DayRules) -> tuple[str, ...]:
 def _shown(hall: Hall, heats: Sequence[PlannedHeat], bound: int, draft: bool) -> Shown:
     roster = needed_roster(hall)
     rules = rules_of(roster)
-    problem = problem_of(hall, rules)
+    problem = problem_of(hall, rules, keeps_placed=not draft)
     return Shown(
         heats=tuple(_line(roster, rules, heat, draft) for heat in heats),
         timeline=timeline(roster, rules, heats),

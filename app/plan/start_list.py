@@ -6,19 +6,22 @@ from collections.abc import Mapping, Sequence
 from sqlmodel import Session
 
 from app.hall.changing import change_roster, id_or_new, new_id
+from app.hall.entered_words import asked_of
 from app.hall.forms import Reading, Typed, refuse
 from app.hall.hall import Hall
 from app.hall.heats import unplaced
 from app.hall.organising import found, needed_roster
 from app.people.judges import judge_named
+from app.rules.records.entered import entered
 from app.rules.records.judges import clock_of
-from app.rules.records.roster import MOST_LANES, Assignment, Entry, Heat, Roster
+from app.rules.records.roster import MOST_LANES, Assignment, Entry, Event, Heat, Roster
 from app.rules.values.units import shown
 from app.rules.workout.formats import AS_WRITTEN
 from app.store.heats import delete_heat, put_heat
 
 TIME = re.compile(r"([01]?\d|2[0-3])[:.]([0-5]\d)")
 MOST_HEATS = 200  # filled at once
+ALL_PLACED = "Every entry that fits this event stands in a heat of it. Add entries, or take some off their lanes."
 MINUTES_IN_DAY = 24 * 60
 
 
@@ -34,6 +37,7 @@ async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
     number = read.needed_whole("number", "The heat's number", 1, 9999)
     planned = time_of_day(read, "planned", "The planned time")
     lanes = _typed_lanes(read, roster, before.lanes if before else (), variants_of(roster, event))
+    _check_divisions(read, roster, event, lanes, before if before and before.event == event else None)
     taken = [heat for heat in roster.heats if heat.event == event and heat.number == number and heat.id != key]
     if taken:
         read.wrong(
@@ -45,6 +49,23 @@ async def save_heat(hall: Hall, typed: Typed, key: str = "") -> str:
     heat = Heat(id=id_or_new(key), event=event, number=number, planned=planned, lanes=lanes)
     await change_roster(hall, lambda session: put_heat(session, heat))
     return heat.id
+
+
+def _check_divisions(read: Reading, roster: Roster, event: str, lanes: Sequence[Assignment], before: Heat | None) -> None:
+    """Nobody is put on a lane of an event that is not for their division. Who stands there already may stay."""
+    its = next((one for one in roster.events if one.id == event), None)
+    if its is None:
+        return
+    who, entries = entered(roster, its), {one.id: one for one in roster.entries}
+    stood = {lane.entry for lane in before.lanes} if before else set()
+    for lane in lanes:
+        entry = entries[lane.entry]
+        if entry.id not in stood and not who.is_for(entry.division):
+            division = next(one.name for one in roster.divisions if one.id == entry.division)
+            words = (
+                f"{entry.name} is of {division}, which {its.name} is not for. Choose another entry, or let it be for them too."
+            )
+            read.wrong(f"lane-{lane.lane}-entry", words)
 
 
 def time_of_day(read: Reading, field: str, what: str) -> str:
@@ -102,6 +123,10 @@ def _typed_lanes(
     return tuple(lanes)
 
 
+def _event(roster: Roster, key: str) -> Event:
+    return next(event for event in roster.events if event.id == key)
+
+
 def next_number(roster: Roster, event: str) -> int:
     """The number after the last heat of an event."""
     return max((heat.number for heat in roster.heats if heat.event == event), default=0) + 1
@@ -119,7 +144,7 @@ async def fill_heats(hall: Hall, typed: Typed) -> int:
     read.done()
     groups = _groups(roster, unplaced(roster, event), lanes, apart)
     if not groups:
-        raise refuse("event", "Every entry already stands in a heat of this event. Add entries, or take some off their lanes.")
+        raise refuse("event", " ".join((ALL_PLACED, *(one.sentence for one in asked_of(roster, _event(roster, event))))))
     start = next_number(roster, event)
     if start + len(groups) - 1 > 9999 or len(groups) > MOST_HEATS:
         raise refuse("lanes", f"That makes {len(groups)} heats; at most {MOST_HEATS} can be filled at once. Use more lanes.")

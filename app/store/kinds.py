@@ -55,6 +55,12 @@ def _does_a_variant(session: Session, row: DivisionRow) -> str:
     return f"{row.name} does a variant of {event.name}. Let it do that event as written first." if event else ""
 
 
+def _is_named(session: Session, row: DivisionRow) -> str:
+    events = session.exec(select(EventRow).order_by(col(EventRow.position)))
+    event = next((event for event in events if row.id in event.divisions), None)
+    return f"{event.name} is for {row.name}. Take the division out of that event first." if event else ""
+
+
 DIVISIONS = Plain(
     what="division",
     many="divisions",
@@ -68,6 +74,7 @@ DIVISIONS = Plain(
             _still("division"),
         ),
         _does_a_variant,
+        _is_named,
     ),
 )
 
@@ -155,7 +162,9 @@ LANE_PLATES = Plain(
 )
 
 
-def _variants_there(session: Session, event: Event) -> None:
+def _divisions_there(session: Session, event: Event) -> None:
+    for division in event.divisions:
+        needed(session, DivisionRow, division, "division")
     for division, variant in event.variants.items():
         name = needed(session, DivisionRow, division, "division").name
         if event.format.variant(variant) is None:
@@ -174,7 +183,7 @@ EVENTS = Plain(
     value=Event,
     table=EventRow,
     listed_by=PLACED,
-    check=_variants_there,
+    check=_divisions_there,
     stays=(
         used(HeatRow, "event_id", _still("event")),
         used(RulingRow, "event_id", lambda name, _: f"There is a ruling on {name}: the record stays."),

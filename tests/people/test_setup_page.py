@@ -136,7 +136,7 @@ def test_the_event_form_changes_rows_without_storing(house: House) -> None:
 
 def test_lanes_are_filled_in_order_without_storing(house: House) -> None:
     desk, hall = house.desk(), house.app.state.hall
-    post(desk, "/desk/entries/new", 303, name="Late", division="div_open", **{"member-0-name": "Zoe"})
+    post(desk, "/desk/entries/new", 303, name="Late", division="div_open", **{"member-0-name": "Zoe", "member-1-name": "Yan"})
     before = hall.projection.roster
     text = post(desk, "/desk/heats/new", 200, event="evt_turns", number="4", lanes="2", do="fill")
     assert re.search(r'<option value="[^"]+" selected>Late</option>', text)

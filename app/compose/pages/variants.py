@@ -1,4 +1,4 @@
-"""Set-up: which division does which variant of an event, and how the counts of several counters become one."""
+"""Set-up: which divisions do an event, which variant of it, and how the counts of several counters become one."""
 
 from fastapi import Request
 from fastapi.responses import Response
@@ -20,7 +20,7 @@ async def open_variants(request: Request, who: Desk, key: str) -> Response:
     return _variants(request, key, divisions_typed(hall_of(request), key))
 
 
-@routes.post("/desk/events/{key}/variants", record=("event", "Say who does which variant"))
+@routes.post("/desk/events/{key}/variants", record=("event", "Say which divisions do an event, and which variant"))
 async def store_variants(request: Request, who: Desk, key: str) -> Response:
     """Stores who does what and how counts are joined."""
     form = await typed(request)

@@ -66,7 +66,7 @@ def _part(whole: CompetitionFile, event: Event, marks: Iterable[Mark], about: Ma
     entries = tuple(entry for entry in whole.entries if entry.id in standing)
     members = {member for entry in entries for member in entry.members}
     athletes = tuple(_athlete(one, asks_bodyweight(event)) for one in whole.athletes if one.id in members)
-    divisions = {entry.division for entry in entries} | set(event.variants)
+    divisions = {entry.division for entry in entries} | {*event.variants, *event.divisions}
     clubs, its_heats = {one.club for one in athletes}, {heat.id for heat in heats}
     return CompetitionFile.model_construct(
         competition=whole.competition,

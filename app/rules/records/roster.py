@@ -75,12 +75,20 @@ class Entry(Base):
 
 
 class Event(Base):
-    """One scored test. Events stand in the order run. `variants` names, by division, the variant of the format that it does."""
+    """One scored test. Events stand in the order run. `variants` names, by division, the variant of the format that it does.
+
+    divisions: whom it is for; none named: every division of its size (records/entered.py).
+    """
 
     id: Id
     name: Name
     format: Format
     variants: dict[Id, Key] = Field(default_factory=dict)
+    divisions: tuple[Id, ...] = ()
+
+    def admits(self, division: str) -> bool:
+        """Whether entries of a division may be ranked in it: one that it names, or any where it names none."""
+        return not self.divisions or division in self.divisions
 
 
 class Assignment(Base):
@@ -154,6 +162,10 @@ class Roster(Base):
                 check_known("Event", event.name, "division", division, divisions)
                 if event.format.variant(key) is None:
                     raise ValueError(f"Event {event.name} gives a division the variant {key}, which it does not have.")
+            for division in event.divisions:
+                check_known("Event", event.name, "division", division, divisions)
+            if len(set(event.divisions)) != len(event.divisions):
+                raise ValueError(f"Event {event.name} names a division twice.")
         for key in self.markings:
             check_known("Markings", "", "event", key, events)
         for measure in self.measures:

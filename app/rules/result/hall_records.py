@@ -58,7 +58,13 @@ def own_words(hall: HallFile) -> CompetitionFile:
             for one in file.entries
         ),
         events=tuple(
-            one.model_copy(update={"id": new(one.id), "variants": {new(key): value for key, value in one.variants.items()}})
+            one.model_copy(
+                update={
+                    "id": new(one.id),
+                    "variants": {new(key): value for key, value in one.variants.items()},
+                    "divisions": tuple(map(new, one.divisions)),
+                }
+            )
             for one in file.events
         ),
         heats=heats,

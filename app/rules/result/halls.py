@@ -176,14 +176,22 @@ def _events(joining: _Joining, hall: _Hall) -> None:
     """This hall's events as those of the whole: one that is there by name, or a new one. One that differs is left out."""
     there = {same_name(event.name): event for event in joining.events.values()}
     for event in hall.own.events:
-        moved = event.model_copy(update={"variants": {hall.to[key]: value for key, value in event.variants.items()}})
+        variants = {hall.to[key]: value for key, value in event.variants.items()}
+        moved = event.model_copy(update={"variants": variants, "divisions": tuple(hall.to[key] for key in event.divisions)})
         same = there.setdefault(same_name(event.name), moved)
         if same.format != moved.format or any(same.variants.get(key, value) != value for key, value in moved.variants.items()):
             words = f"{event.name} in {hall.name} does not run or score as in the halls before it, so it is left out."
             joining.findings.append(Finding("other-format", f"{words} {_unlike(same, moved)}"))
         else:
-            hall.events[event.id] = joining.events.setdefault(same.id, same)
+            there[same_name(event.name)] = joining.events[same.id] = hall.events[event.id] = _for_both(same, moved)
             hall.to[event.id] = same.id
+
+
+def _for_both(one: Event, other: Event) -> Event:
+    """An event for the divisions of both halls; where one of them names none, for all."""
+    if not one.divisions or not other.divisions:
+        return one.model_copy(update={"divisions": ()})
+    return one.model_copy(update={"divisions": tuple(dict.fromkeys((*one.divisions, *other.divisions)))})
 
 
 def _unlike(one: Event, other: Event) -> str:

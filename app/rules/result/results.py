@@ -124,7 +124,8 @@ class Ranking:
         lanes = {lane: entry for entry, lanes in self._lanes.items() for lane in lanes}
         self._reruns = _reruns(lanes, self._rulings)
         self._entries = {
-            d.id: [e for e in roster.entries if e.division == d.id and e.id in self._lanes] for d in roster.divisions
+            d.id: [e for e in roster.entries if e.division == d.id and e.id in self._lanes and self.event.admits(d.id)]
+            for d in roster.divisions
         }
         self._athletes = {athlete.id: athlete for athlete in roster.athletes}
         self._formats: Mapping[str, Format] = formats_by_assignment(roster)

@@ -73,7 +73,7 @@ def _roster(event: Event, variant: str) -> Roster:
         divisions=(Division(id="div", name=NAME),),
         athletes=tuple(Athlete(id=member, name=NAME) for member in members),
         entries=(Entry(id="ent", division="div", name=NAME, members=members),),
-        events=(event.model_copy(update={"variants": {}}),),
+        events=(event.model_copy(update={"variants": {}, "divisions": ()}),),
         heats=(Heat(id="heat", event=event.id, number=1, lanes=(lane,)),),
     )
 

@@ -86,7 +86,7 @@ class MemberRow(SQLModel, table=True):
 
 class EventRow(SQLModel, table=True):
     """One scored test; `format` is the JSON of app.rules.workout.formats.Format, `variants` names a variant of it by
-    division id."""
+    division id, `divisions` the ids of those that it is for."""
 
     __tablename__ = "event"
     id: str = Field(primary_key=True)
@@ -94,6 +94,7 @@ class EventRow(SQLModel, table=True):
     name: str
     format: dict = Field(sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
     variants: dict = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
+    divisions: list = Field(default_factory=list, sa_column=Column(JSON, nullable=False))  # type: ignore[type-arg]
 
 
 class HeatRow(SQLModel, table=True):
