@@ -107,7 +107,13 @@ def task(kind: str, movements: list[str], members: int) -> SearchStrategy[Task]:
     lift = st.builds(
         LiftTask,
         movement=one,
-        **drawn(LIFT, attempt_seconds=st.integers(20, 3600), warn_seconds=some(st.integers(1, 19)), misload=misloads),
+        **drawn(
+            LIFT,
+            attempt_seconds=st.integers(20, 3600),
+            warn_seconds=some(st.integers(1, 19)),
+            follow_seconds=st.just(3600),
+            misload=misloads,
+        ),
     )
     count = st.builds(CountTask, movement=one, **drawn(COUNT, target=some(st.integers(1, 999)), grows=st.integers(0, 9)))
     items = st.lists(item, min_size=1, max_size=4).map(tuple)

@@ -17,7 +17,7 @@ from tests.builders.cast import FORMATS, Plain, Sheet, parsed, plain_load
 
 LOADS = ["100 kg", "102.5 kg", "220 lb", "225 lb", "44 lb", "1005 lb", "225.5 lb"]
 KINDS = ["rep", "rep", "rep", "norep", "lift", "lift", "racked", "finish", "measure", "strike", "stop", "note", "sign"]
-KINDS += ["declare", "begun", "loaded"]
+KINDS += ["declare", "called", "begun", "loaded"]
 
 amounts: SearchStrategy[str] = st.builds(
     lambda whole, part, zeros: f"{'0' * zeros}{whole}.{part}" if part else f"{'0' * zeros}{whole}",
@@ -62,6 +62,8 @@ def _make(sheet: Sheet, kind: str, at: int, win: int | None, known: str, load: s
             return sheet.lift(at, load, coin, declared=known if coin else None, win=win)
         case "loaded":
             return sheet.mark(kind, at, win, load=plain_load(load), by="loader" if coin else "judge")
+        case "called":
+            return sheet.mark(kind, at, win, **({"declared": known} if coin else {"follows": False}))
         case "racked" | "begun":
             return sheet.mark(kind, at, win, **({"declared": known} if coin else {}))
         case "measure":

@@ -20,7 +20,7 @@ from tests.builders.pairs import a_file
 
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.timeout(180)]
 
-ONE, THREE, SETS = 60, 300, 600  # seconds after GO at which each window is under way
+ONE, THREE, SETS, CALLED = 60, 300, 600, 700  # seconds after GO at which each window is under way
 
 
 def lifts() -> Format:
@@ -30,6 +30,7 @@ def lifts() -> Format:
         "one": LiftTask.model_validate({**bar, "misload": POWERLIFTING, "attempt_seconds": 3600, "warn_seconds": 30}),
         "three": LiftTask.model_validate({**bar, "judges": 3}),
         "sets": LiftTask.model_validate({**bar, "times_reps": True, "rack": False}),
+        "called": LiftTask.model_validate({**bar, "attempt_seconds": 600, "follow_seconds": 1200, "order": "lightest"}),
     }
     windows = tuple(Window(start=200 * n, seconds=200, task=key, who=(1,)) for n, key in enumerate(tasks))
     rule = ScoreRule(unit="lb", parts=(Part(take="sum", tasks=tuple(tasks)),))
@@ -183,6 +184,22 @@ def test_one_try_has_one_verdict(floor: Floor) -> None:
     lane.touch(lane.part("take-back").locator("visible=true"))
     lane.touch(lane.part("racked"))
     assert attempts(lane) == before
+
+
+def test_at_a_bar_that_lanes_share_the_time_runs_once_the_lifter_is_called(floor: Floor) -> None:
+    floor.at(CALLED)
+    lane = floor.lane
+    for key, least in (("call-lifter", 9), ("call-follows", 19)):
+        declare(lane)
+        expect(lane.part("attempt-clock")).to_be_hidden()
+        assert faults_at(lane.page, sizes=ALL_SIZES) == {}, "the keys to call with"
+        lane.page.set_viewport_size(TABLET)  # type: ignore[arg-type]
+        lane.touch(lane.part(key))
+        expect(lane.part("attempt-clock")).to_contain_text(f"{least}:5")
+        expect(lane.part("call-lifter")).to_be_hidden()
+        lane.touch(lane.part("begun"))
+        lane.touch(lane.part("good-lift"))
+        lane.touch(lane.part("racked"))
 
 
 def test_three_judges_decide_and_the_lights_come_on_together(floor: Floor) -> None:

@@ -62,7 +62,7 @@ def test_the_tablet_keeps_the_law_of_authority_too(page: Page) -> None:
 def test_with_one_cell_opened_the_tablet_breaks_the_law(page: Page, seat: str, kind: str, moment: str, at: str) -> None:
     opened = {"call": "set_cell", "args": [seat, kind, moment, "counts"]}
     closed = {"call": "set_cell", "args": [seat, kind, moment, "waits"]}
-    assert any(found is True for found in answers(page, [opened, *law_cases(120, 2, seat, at), closed]))
+    assert any(found is True for found in answers(page, [opened, *law_cases(240, 2, seat, at), closed]))
 
 
 def test_what_a_judge_types_is_fit_to_be_said_before_it_becomes_a_mark(page: Page) -> None:

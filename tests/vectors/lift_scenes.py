@@ -34,6 +34,10 @@ FORMATS: dict[str, Format] = {
         )
     ),
     "a bar each, on the clock": _two(a_lift_task(attempt_seconds=10, bars="each", counts_when="begun", may_go_down=False)),
+    "by the call": _two(a_lift_task(attempt_seconds=10, attempt_from="called", follow_seconds=20, counts_when="begun")),
+    "one bar for all lanes": a_format(
+        a_lift_task(attempt_seconds=10, follow_seconds=20, order="lightest", counts_when="begun"), take("best"), unit="kg"
+    ),
     "free": _two(a_lift_task()),
     "A, then B": AFTER_A,
     "A's window": a_format(a_lift_task(), take("member_best"), members=2, unit="kg"),
@@ -113,6 +117,42 @@ def _against_the_clock(sheet: Sheet) -> list[dict[str, Any]]:
     return marks
 
 
+def called(sheet: Sheet, at: int, declared: dict[str, Any], **more: Any) -> dict[str, Any]:
+    """The lifter of a declaration is called to the bar."""
+    return sheet.mark("called", at, 0, declared=declared["id"], **more)
+
+
+def _by_the_call(sheet: Sheet) -> list[dict[str, Any]]:
+    """Called, then loaded: in time; called again late by themselves: the longer time; nobody called: no clock; then too late."""
+    marks: list[dict[str, Any]] = []
+    for at, out, text, member, words in (
+        (1_000, 14_000, "100 kg", 1, (("called", 2_000), ("loaded", 5_000))),
+        (16_000, 35_500, "102 kg", 1, (("loaded", 16_500), ("called", 17_000))),
+        (37_000, 41_000, "104 kg", 2, ()),
+        (42_000, 55_500, "106 kg", 1, (("loaded", 42_100), ("called", 43_000))),
+    ):
+        said = declare(sheet, at, text, member)
+        told = [called(sheet, t, said) if w == "called" else loaded(sheet, t, text, declared=said["id"]) for w, t in words]
+        begun = sheet.mark("begun", out, 0, declared=said["id"], member=member)
+        marks += [said, *told, begun, lift(sheet, out + 500, text, True, declared=said["id"], member=member)]
+    return marks
+
+
+def _one_bar_for_all_lanes(sheet: Sheet) -> list[dict[str, Any]]:
+    """A lane's own sheet tells of nobody who lifted between: the call says who follows themselves."""
+    marks: list[dict[str, Any]] = []
+    for at, out, text, follows in (
+        (1_000, 31_000, "100 kg", None),
+        (33_000, 46_000, "101 kg", False),
+        (47_000, 59_000, "102 kg", True),
+    ):
+        said = declare(sheet, at, text)
+        told = [] if follows is None else [called(sheet, at + 500, said, follows=follows)]
+        begun = sheet.mark("begun", out, 0, declared=said["id"])
+        marks += [said, *told, begun, lift(sheet, out + 500, text, True, declared=said["id"])]
+    return [*marks, declare(sheet, 59_900, "104 kg")]
+
+
 def _declared_before_the_rack(sheet: Sheet) -> list[dict[str, Any]]:
     """Missed, the next load said at once, then racked: the time of the next attempt runs from the rack."""
     first = declare(sheet, 1_000, "100 kg")
@@ -182,6 +222,8 @@ SCENES: list[tuple[str, str, Any]] = [
     ("the next load is said before the bar is racked", "on the clock", _declared_before_the_rack),
     ("the bar is racked by a mark that names nothing", "on the clock", _racked_unnamed),
     ("one bar of two is racked by a mark that names nothing", "a bar each, on the clock", _racked_unnamed),
+    ("the time runs from the call and the bar's being ready", "by the call", _by_the_call),
+    ("the time runs from the call at a bar that lanes share", "one bar for all lanes", _one_bar_for_all_lanes),
     ("an old declaration is taken back", "on the clock", _old_one_taken_back),
     ("an old declaration is taken back at a bar each", "a bar each", _old_one_taken_back),
     ("a declaration that alone named the lifter is taken back", "a bar each, on the clock", _named_in_its_declaration_alone),
@@ -219,11 +261,13 @@ def mixture(chance: random.Random, sheet: Sheet) -> list[dict[str, Any]]:
         at, text = chance.randrange(-500, 64_000), chance.choice(["100 kg", "102 kg", "101 kg", "98 kg", "225 lb"])
         member = {"member": chance.choice([1, 2])} if chance.random() < 0.7 else {}
         named = {"declared": chance.choice(declared)} if declared and chance.random() < 0.7 else {}
-        match chance.choice(["declare", "declare", "begun", "begun", "lift", "lift", "lift", "racked", "loaded"]):
+        match chance.choice(["declare", "declare", "called", "begun", "begun", "lift", "lift", "lift", "racked", "loaded"]):
             case "declare":
                 record = {"record": True} if chance.random() < 0.2 else {}
                 mark = sheet.mark("declare", at, 0, load=plain_load(text), by="lifter", **member, **record)
                 declared.append(mark["id"])
+            case "called":
+                mark = sheet.mark("called", at, 0, **member, **named, **({"follows": True} if chance.random() < 0.2 else {}))
             case "begun":
                 mark = sheet.mark("begun", at, 0, **member, **named)
             case "lift":

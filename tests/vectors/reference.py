@@ -96,6 +96,8 @@ def _window_plain(window: WindowTally) -> dict[str, Any]:
         "waiting": window.waiting,
         "loaded": None if window.loaded is None else load_plain(window.loaded),
         "free_ms": window.free_ms,
+        "since_ms": window.since_ms,
+        "attempt_seconds": window.attempt_seconds,
     }
 
 

@@ -19,6 +19,9 @@
 - A lift is locked by a mark, `begun`, the judge's tap when the bar leaves the rack. What is declared meanwhile waits for the
   next lift; a declaration that had not reached the judge's tablet by then does not replace the one that was read out.
   Attempts, increases and going down are each member's own.
+- The time of an attempt ran from the bar being free, told by the lane's own sheet: at a bar that lanes share, which no one sheet
+  can tell to be free, it struck out whoever was called late. There it runs from the later of the lifter's call and the bar's
+  being ready for that load, both marks; before either it does not run, and a limit that is not known to run takes nothing.
 - What the desk knew when a mark came is read from its receipt: what was marked for a time or a run that was not yet, and the
   word of a phone on a bar that had left the rack, waits for a ruling. The law in tests/rules/count/test_law_of_authority.py tries
   every seat at every moment. Going by the order of arrival alone was decided against: a judge who was offline would be overtaken.

@@ -3,12 +3,12 @@
 static/js/rules/lifts.js is its twin.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from app.rules.count.lift_floor import Floor, Odd, Try, walk
+from app.rules.count.lift_floor import AttemptTime, Floor, Odd, Try, walk
 from app.rules.count.verdicts import Doubt, Lights, Verdict
 from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import Load
@@ -52,7 +52,7 @@ class LiftTally:
 class LiftWindow:
     """A lift window added up: its tries in order; the declaration that stands; the mark of the bar leaving its rack, while it is
     out; the declaration that waits for the bar; what was said to be on the bar of the one that stands; since when the bar has
-    been free, in ms on the heat clock; what is odd, and why."""
+    been free, in ms on the heat clock; the time of the attempt that stands; what is odd, and why."""
 
     lifts: tuple[LiftTally, ...]
     declaration: str | None
@@ -60,6 +60,7 @@ class LiftWindow:
     waiting: str | None
     loaded: Load | None
     free_ms: int
+    time: AttemptTime
     odd: Odd
 
 
@@ -80,9 +81,10 @@ def fold_lifts(
     late_ms: int = 1000,
     verdicts: Mapping[str, Verdict] = MappingProxyType({}),
     taken_back: Sequence[Mark] = (),
+    credited: Collection[str] = (),
 ) -> LiftWindow:
     """Folds the marks of one window, which come in order; `verdicts` are those of several judges, by the mark of the try;
-    `taken_back` as in lift_floor.walk.
+    `taken_back` as in lift_floor.walk; `credited`: the tries that a ruling calls good, whatever a clock said of them.
 
     A rule of the event (attempts, one try, no going down, the least increase, the time of an attempt), kept for each member,
     makes a try not count; a doubt (no declaration, another load than declared, off the step) is only flagged, for the judge saw
@@ -94,7 +96,7 @@ def fold_lifts(
     for one in floor.tries:
         lifter = lifters.setdefault(one.member, _Lifter())
         wrong = _misload(floor, one)
-        broken = [] if wrong and wrong.again else list(_broken(floor, one, lifter, late_ms))
+        broken = [] if wrong and wrong.again else list(_broken(floor, one, lifter, late_ms, one.mark.id in credited))
         odd.extend((one.mark.id, why) for why in [*_doubts(floor, movement, one, wrong), *broken])
         ruled = verdicts.get(one.mark.id)
         if ruled is not None and ruled.doubt is not None:
@@ -115,6 +117,7 @@ def fold_lifts(
         waiting=bar.waiting.id if bar.waiting else None,
         loaded=body_load(said.body) if said else None,
         free_ms=bar.free_ms,
+        time=floor.time_of(bar, bar.standing),
         odd=odd,
     )
 
@@ -195,7 +198,7 @@ def _doubts(floor: Floor, movement: Movement, one: Try, wrong: Misload | None) -
         yield "heavy"
 
 
-def _broken(floor: Floor, one: Try, lifter: _Lifter, late_ms: int) -> Iterator[str]:
+def _broken(floor: Floor, one: Try, lifter: _Lifter, late_ms: int, credited: bool) -> Iterator[str]:
     task, attempt = floor.task, one.attempt
     first = attempt not in lifter.tries
     lifter.tries[attempt] = lifter.tries.get(attempt, 0) + 1
@@ -208,9 +211,10 @@ def _broken(floor: Floor, one: Try, lifter: _Lifter, late_ms: int) -> Iterator[s
         yield "went-down"
     if first and _too_small(task, one, asked, lifter):
         yield "small-increase"
-    if first and _out_of_time(task, one, late_ms):
+    if first and not credited and _out_of_time(one, late_ms):
         yield "attempt-late"
-    if one.begun is not None and task.counts_when == "begun" and one.begun.at >= floor.window.end_ms + late_ms:
+    placed = credited and one.mark.at < floor.window.end_ms  # a ruling said at which moment it is to be counted
+    if one.begun is not None and not placed and task.counts_when == "begun" and one.begun.at >= floor.window.end_ms + late_ms:
         yield "begun-late"
 
 
@@ -225,9 +229,10 @@ def _too_small(task: LiftTask, one: Try, asked: Load, lifter: _Lifter) -> bool:
     return asked.kg < lifter.best.kg + least.kg
 
 
-def _out_of_time(task: LiftTask, one: Try, late_ms: int) -> bool:
-    """Whether the bar left its rack after the time of the attempt, which runs from the bar being free (the window opened, or the
-    attempt before was over), with the same grace as at a bell."""
-    if task.attempt_seconds is None or one.begun is None:
+def _out_of_time(one: Try, late_ms: int) -> bool:
+    """Whether the bar left its rack after the time of the attempt, with the same grace as at a bell. What was begun in time
+    counts whenever it ends."""
+    since, seconds = one.time.since_ms, one.time.seconds
+    if since is None or seconds is None or one.begun is None:
         return False
-    return one.begun.at >= one.free_ms + task.attempt_seconds * 1000 + late_ms
+    return one.begun.at >= since + seconds * 1000 + late_ms

@@ -9,7 +9,7 @@ from operator import attrgetter
 
 from app.rules.count.fold_lifts import LiftWindow, best_lift, fold_lifts
 from app.rules.count.one_tablet import doubled
-from app.rules.count.ruled_marks import with_repetitions
+from app.rules.count.ruled_marks import credited, with_repetitions
 from app.rules.count.settling import member_of
 from app.rules.count.tally_shape import Flag, Share, WindowTally
 from app.rules.count.verdicts import Verdict
@@ -36,6 +36,7 @@ class OpenWindow:
         self.fresh = False
         self._format, self._verdicts = format, verdicts
         self._ruled = [ruling for ruling in ruled if ruling.kind == "reps"]
+        self._credited = credited(ruled)
         self._counts = isinstance(format.tasks[self.window.task or ""], CountTask) and not self._ruled
         self._tablet: tuple[str, str] | None = None  # whose all of its marks are, where they are one tablet's
 
@@ -68,7 +69,7 @@ class OpenWindow:
         self._tablet = next(iter(tablets)) if len(tablets) == 1 else None
         self.signs = [mark.at for mark in left if mark.kind in JUDGED]
         counted = with_repetitions(self.index, self.window, left, self._ruled)
-        placed = Placed(self.index, self.window, counted, self.taken_back)
+        placed = Placed(self.index, self.window, counted, self.taken_back, self._credited)
         self.tally = fold_window(self._format, placed, flags, self._verdicts)
         self.flags, self.fresh = flags, True
 
@@ -86,12 +87,14 @@ class OpenWindow:
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """The marks that count in one window, in order; the declarations that were taken back there, with their strike-outs."""
+    """The marks that count in one window, in order; the declarations that were taken back there, with their strike-outs; the
+    lifts that a ruling credits."""
 
     index: int
     window: Window
     marks: Sequence[Mark]
     taken_back: Sequence[Mark] = ()
+    credited: Collection[str] = ()
 
 
 def fold_window(format: Format, placed: Placed, flags: list[Flag], verdicts: Mapping[str, Verdict]) -> WindowTally:
@@ -105,7 +108,8 @@ def _fold_task(format: Format, placed: Placed, flags: list[Flag], verdicts: Mapp
     norep = sum(1 for mark in marks if mark.kind == "norep")
     if isinstance(task, LiftTask):
         movement = format.movements[task.movement]
-        found = fold_lifts(task, movement, placed.window, marks, format.late_ms, verdicts, placed.taken_back)
+        beside = (verdicts, placed.taken_back, placed.credited)
+        found = fold_lifts(task, movement, placed.window, marks, format.late_ms, *beside)
         flags.extend(Flag(mark, why) for mark, why in found.odd)
         return _lift_window(placed.index, task, norep, found)
     if isinstance(task, MeasureTask):
@@ -144,6 +148,8 @@ def _lift_window(index: int, task: LiftTask, norep: int, found: LiftWindow) -> W
         waiting=found.waiting,
         loaded=found.loaded,
         free_ms=found.free_ms,
+        since_ms=found.time.since_ms,
+        attempt_seconds=found.time.seconds,
     )
 
 

@@ -23,16 +23,28 @@ Odd = list[tuple[str, str]]
 @dataclass(frozen=True, slots=True)
 class Try:
     """One judged try: its mark, the declaration it was made under, its attempt (the id of its declaration as it stood then, also
-    of one that was taken back since, else its own), the mark of the bar leaving its rack, whose it was, since when the bar had
-    been free for this attempt (ms on the heat clock), and whether the bar had been racked before."""
+    of one that was taken back since, else its own), the mark of the bar leaving its rack, whose it was, the time that the attempt
+    had when the bar left, and whether the bar had been racked before."""
 
     mark: Mark
     under: Mark | None
     attempt: str
     begun: Mark | None
     member: int | None
-    free_ms: int
+    time: "AttemptTime"
     racked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AttemptTime:
+    """The time of an attempt: since when it runs, in ms on the heat clock, None where it does not run; how many seconds, None for
+    no limit."""
+
+    since_ms: int | None = None
+    seconds: int | None = None
+
+
+NO_TIME = AttemptTime()
 
 
 @dataclass(slots=True)
@@ -69,14 +81,15 @@ class Stands:
 @dataclass(slots=True)
 class Bar:
     """One bar: what stands of the declarations that were not taken back (`kept`) and what stood at the time (`made`); while the
-    bar is out, the mark that says so and the declaration it is out under; the last one lifted; whether it was tried since it was
-    last free; since when it has been free (ms on the heat clock)."""
+    bar is out, the mark that says so, the declaration it is out under and the time that the attempt had; the last one lifted;
+    whether it was tried since it was last free; since when it has been free (ms on the heat clock)."""
 
     free_ms: int
     kept: Stands = field(default_factory=Stands)
     made: Stands = field(default_factory=Stands)
     out: Mark | None = None
     under: Mark | None = None
+    time: AttemptTime = NO_TIME
     lifted: Mark | None = None
     tried: bool = False
 
@@ -111,6 +124,7 @@ class Floor:
     gone: dict[str, Mark] = field(default_factory=dict)  # declarations that were taken back
     racked: set[str] = field(default_factory=set)
     locks: dict[str, Lock] = field(default_factory=dict)  # what the judge's hand had done under a declaration
+    calls: dict[str, Mark] = field(default_factory=dict)  # the newest call of a lifter by declaration
 
     def bar(self, member: int | None) -> Bar:
         """The bar of a member: their own where each has one, else the one bar."""
@@ -141,6 +155,33 @@ class Floor:
     def said(self, mark: Mark) -> Mark | None:
         """The same, be it taken back: whose bar a mark is about."""
         return self.named(mark) or self.gone.get(mark.body.get("declared", ""))
+
+    def time_of(self, bar: Bar, under: Mark | None) -> AttemptTime:
+        """The time of the attempt at a bar under a declaration, as the marks so far tell it.
+
+        It runs from the bar being free; by the call, from the later of the lifter's call and the bar's being ready for this
+        declaration, and not before one of them (from the end of the announcement or of the loading, the later: International
+        Weightlifting Federation, Technical and Competition Rules 6.5, second-hand).
+        """
+        task = self.task
+        if task.attempt_seconds is None:
+            return NO_TIME
+        call = self.calls.get(under.id) if under else None
+        ready = self.loaded.get(under.id) if under else None
+        said = [mark.at for mark in (call, ready) if mark is not None]
+        if task.by_call and not said:
+            return NO_TIME
+        since = max(bar.free_ms, *said) if task.by_call else bar.free_ms
+        follows = self._follows(bar, under, call)
+        return AttemptTime(since, max(task.attempt_seconds, task.follow_seconds or 0) if follows else task.attempt_seconds)
+
+    def _follows(self, bar: Bar, under: Mark | None, call: Mark | None) -> bool:
+        """Whether a lifter follows themselves, or may: at a bar that the lanes share only the call can say it, for who lifted
+        between stands on other lanes' sheets. Nobody loses time by what is not known."""
+        if call is not None and "follows" in call.body:
+            return bool(call.body["follows"])
+        before = next((one for one in reversed(self.tries) if self.bar(one.member) is bar), None)
+        return before is not None and not _another(before.member, self.member(under) if under else None)
 
 
 def walk(task: LiftTask, window: Window, marks: Sequence[Mark], taken_back: Sequence[Mark] = ()) -> Floor:
@@ -186,8 +227,15 @@ def _begun(floor: Floor, mark: Mark) -> None:
         if said.id not in floor.gone and bar.kept.unseen(said):
             floor.odd.append((mark.id, "begun-unseen"))
     bar.out, bar.under = mark, said or bar.made.now
+    bar.time = floor.time_of(bar, bar.under)
     for one in (bar.under, bar.standing if said is None else None):
         _lock(floor, mark, one.id if one else None)
+
+
+def _called(floor: Floor, mark: Mark) -> None:
+    about = floor.named(mark) or (None if "declared" in mark.body else floor.meant(mark).standing)
+    if about is not None:
+        floor.calls[about.id] = mark
 
 
 def _loaded(floor: Floor, mark: Mark) -> None:
@@ -217,7 +265,7 @@ def _lift(floor: Floor, mark: Mark) -> None:
     other = bar.out is not None and _another(floor.member(bar.out, bar.under), member)
     out = None if other else bar.out
     attempt = str(mark.body.get("declared", about.made.now.id if about.made.now else mark.id))
-    floor.tries.append(Try(mark, under, attempt, out, member, bar.free_ms, attempt in floor.racked))
+    floor.tries.append(Try(mark, under, attempt, out, member, bar.time if out else NO_TIME, attempt in floor.racked))
     if other:
         floor.odd.append((mark.id, "two-on-bar"))
         return
@@ -268,4 +316,12 @@ def _racked_bar(floor: Floor, mark: Mark) -> Bar:
     return floor.bar(tried[-1].member) if tried else floor.meant(mark)
 
 
-STEPS = {"declare": _declare, "begun": _begun, "loaded": _loaded, "lift": _lift, "racked": _racked, "strike": _take_back}
+STEPS = {
+    "declare": _declare,
+    "called": _called,
+    "begun": _begun,
+    "loaded": _loaded,
+    "lift": _lift,
+    "racked": _racked,
+    "strike": _take_back,
+}

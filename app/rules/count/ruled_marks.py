@@ -17,8 +17,9 @@ MADE_BY = "ruling"  # the device of a repetition that no tablet marked; no table
 def judged_anew(marks: Mapping[str, Mark], rulings: Sequence[Ruling]) -> dict[str, Mark]:
     """The marks with every lift as the rulings have it; the newest on a lift holds. `rulings` come in the order made.
 
-    A lift that is credited is a good lift; that it was one attempt too many, or came after the bell, is still the event's rule
-    to judge, unless the ruling says at which moment of the heat clock it is to be counted, or whose lift it was.
+    A lift that is credited is a good lift, and no attempt's clock takes it away (see credited); that it was one attempt too
+    many, or came after the bell, is still the event's rule to judge, unless the ruling says at which moment of the heat clock it
+    is to be counted, or whose lift it was.
     """
     changed = dict(marks)
     for ruling in rulings:
@@ -29,6 +30,13 @@ def judged_anew(marks: Mapping[str, Mark], rulings: Sequence[Ruling]) -> dict[st
         body |= {key: ruling.body[key] for key in ("fault", "member") if key in ruling.body}
         changed[mark.id] = replace(mark, body=body, at=int(ruling.body.get("at", mark.at)))
     return changed
+
+
+def credited(rulings: Sequence[Ruling]) -> frozenset[str]:
+    """The marks of the lifts that the newest ruling on each calls good: what a wrong clock took is restored by it. `rulings` come
+    in the order made."""
+    ruled = {str(ruling.body["mark"]): bool(ruling.body["good"]) for ruling in rulings if ruling.kind == "lift"}
+    return frozenset(mark for mark, good in ruled.items() if good)
 
 
 def with_repetitions(index: int, window: Window, marks: Sequence[Mark], rulings: Sequence[Ruling]) -> list[Mark]:

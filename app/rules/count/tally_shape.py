@@ -80,8 +80,9 @@ class WindowTally:
     with an end. measure: the measured number that counts. shares: whose these are, in the order of members. best: the
     heaviest good lift. declaration: id of the declaration that stands, None before one and after its bar was racked. begun:
     id of the mark that the bar left its rack, while it is out. waiting: id of the declaration made meanwhile. loaded: what
-    was said to be on the bar of the declaration that stands. free_ms: since when its bar has been free. marked: the marks of
-    its counted repetitions, before target and elimination. joined: what counts of the counts of several counters together,
+    was said to be on the bar of the declaration that stands. free_ms: since when its bar has been free. since_ms,
+    attempt_seconds: since when the time of the attempt that stands runs, and how long; None where it does not. marked: the marks
+    of its counted repetitions, before target and elimination. joined: what counts of the counts of several counters together,
     None while one sheet's own stands. by: whose sheets it counts by. away: counters beside them who judged nothing here,
     though others did. dark: stretches of which others' counts are taken for a counter's. unlike: counters who judged
     otherwise what can't be joined.
@@ -105,6 +106,8 @@ class WindowTally:
     waiting: str | None = None
     loaded: Load | None = None
     free_ms: int | None = None
+    since_ms: int | None = None
+    attempt_seconds: int | None = None
     marked: tuple[Mark, ...] = ()
     joined: Fraction | None = None
     by: tuple[SheetKind, ...] = ("lane",)

@@ -12,6 +12,7 @@ Kind = Literal[
     "rep",
     "norep",
     "declare",
+    "called",
     "begun",
     "loaded",
     "lift",
@@ -92,6 +93,16 @@ ROWS: Mapping[Kind, KindRow] = {
         of_the_bar=True,
         prepares=True,
         shape="declare",
+    ),
+    # The lifter was called to the bar under a declaration: where the event has it so, the time of the attempt runs from here.
+    # follows: whether they follow themselves, which gives a longer time.
+    "called": KindRow(
+        "Lifter called",
+        "lifter called",
+        {"declared": MAY, "member": MAY, "follows": MAY},
+        work=("lift",),
+        timed=False,
+        of_the_bar=True,
     ),
     # The bar left the rack under a declaration, which is locked from then on.
     "begun": KindRow(

@@ -202,7 +202,7 @@ def _field(kind: Kind, name: str, value: Any) -> Any:
             if not isinstance(value, bool):
                 raise BadMark("A lift is good or not: true or false.")
             return value
-        case "keep" | "record" | "uneven":
+        case "follows" | "keep" | "record" | "uneven":
             if not isinstance(value, bool):
                 raise BadMark(f"The {name} of a mark is true or false; not {_quoted(value)}.")
             return value

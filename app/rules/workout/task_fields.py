@@ -77,7 +77,14 @@ def _in_time(task: LiftTask, _: int) -> str:
         return ""
     warning = f", with a warning {task.warn_seconds} s before" if task.warn_seconds else ""
     leave = "rack" if task.rack else "floor"
-    return f"The bar must leave the {leave} within {task.attempt_seconds} s of being free{warning}."
+    since = "the call, once the bar is ready" if task.by_call else "being free"
+    return f"The bar must leave the {leave} within {task.attempt_seconds} s of {since}{warning}."
+
+
+def _follows(task: LiftTask, _: int) -> str:
+    if task.follow_seconds is None or task.follow_seconds == task.attempt_seconds:
+        return ""
+    return f"A lifter who follows themselves has {task.follow_seconds} s."
 
 
 def _decided(task: LiftTask, _: int) -> str:
@@ -90,6 +97,15 @@ def _decided(task: LiftTask, _: int) -> str:
 def _between_steps(task: MeasureTask, _: int) -> str:
     taken = "down to the lower one" if task.rounding == "down" else "to the nearest, halves away from zero"
     return f"A number between two steps of {decimal_text(task.step, 6)} {task.unit} is taken {taken}."
+
+
+def _short_following(values: Mapping[str, Any]) -> str:
+    """Who follows themselves has at least as long as others, and there is nothing to lengthen where no time is limited."""
+    seconds, follows = values["attempt_seconds"], values["follow_seconds"]
+    if follows is None or (seconds is not None and follows >= seconds):
+        return ""
+    told = "the time of an attempt is not limited" if seconds is None else f"an attempt has {seconds} s"
+    return f"{{}}'s time for who follows themselves is at least that of an attempt; {told}."
 
 
 def _late_warning(values: Mapping[str, Any]) -> str:
@@ -136,6 +152,7 @@ LIST = Declared(
 COUNTS = {"finished": "finished before the bell", "begun": "begun before the bell"}
 BARS = {"one": "one bar for all", "each": "a bar for each member"}
 ORDERS = {"lanes": "each lane by itself", "lightest": "all lanes share a bar, the lightest first"}
+TIME_FROM = {"free": "the bar being free; at a shared bar, the call", "called": "the call, once the bar is ready"}
 JUDGES = {"1": "the lane's judge", "3": "three judges, two of three"}
 MISLOADS = {
     "published": "good and heavier counts, good and lighter as the lifter chooses, else again",
@@ -180,8 +197,18 @@ LIFT_KNOBS = (
         "attempt_seconds",
         "Seconds for an attempt",
         "{}'s seconds for an attempt",
-        "from the bar being free; empty for no limit",
+        "to the bar leaving its rack; empty for no limit",
         say=_in_time,
+        turn=12,
+    ),
+    lift("attempt_from", "That time runs from", "From when {}'s time of an attempt runs", words=TIME_FROM),
+    lift(
+        "follow_seconds",
+        "Seconds following oneself",
+        "{}'s seconds for who follows themselves",
+        "at one bar; empty: no longer than others",
+        odd=_short_following,
+        say=_follows,
         turn=12,
     ),
     lift(

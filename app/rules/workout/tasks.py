@@ -119,8 +119,9 @@ class LiftTask(Base):
     declarations that a member may lift in a window, None for as many as time allows. tries_until_racked: another try under the
     same declaration until the bar is racked. counts_when: a lift must be begun or finished before the bell; decide_seconds: how
     long after the bell one that was begun may be decided, None for however long. may_go_down: a load may be less than one that
-    the member has tried before. attempt_seconds: from the bar being free to it leaving the rack; warn_seconds: a
-    warning so long before. times_reps: a lift is worth its load times its repetitions. judges: who decide, by majority.
+    the member has tried before. attempt_seconds: so long the bar may stay in its rack, from its being free, or from the lifter's
+    call (attempt_from, see by_call); follow_seconds: the same for who follows themselves, None for no longer; warn_seconds: a
+    warning so long before the end. times_reps: a lift is worth its load times its repetitions. judges: who decide, by majority.
     order: every lane lifts for itself, or all lanes share one bar and the lightest declared load lifts first. misload: see
     rules/workout/misload.py.
     """
@@ -142,16 +143,26 @@ class LiftTask(Base):
     decide_seconds: int | None = Field(default=None, ge=1, le=3600)
     may_go_down: bool = True
     attempt_seconds: int | None = Field(default=None, ge=5, le=3600)
+    attempt_from: Literal["free", "called"] = "free"
+    follow_seconds: int | None = Field(default=None, ge=5, le=3600)
     warn_seconds: int | None = Field(default=None, ge=1, le=3600)
     times_reps: bool = False
     judges: Literal[1, 3] = 1
     order: Literal["lanes", "lightest"] = "lanes"
     misload: MisloadRule = MisloadRule()
 
+    @property
+    def by_call(self) -> bool:
+        """Whether the time of an attempt runs from the call of the lifter and the bar's being ready: always so at a bar that
+        lanes share, for no lane's own sheet can tell when that is free."""
+        return self.attempt_from == "called" or self.order != "lanes"
+
     @model_validator(mode="after")
     def _warns_in_time(self) -> Self:
         if self.attempt_seconds is not None and (self.warn_seconds or 0) >= self.attempt_seconds:
             raise ValueError("The warning of an attempt comes before its time is over.")
+        if self.follow_seconds is not None and self.follow_seconds < (self.attempt_seconds or self.follow_seconds + 1):
+            raise ValueError("Who follows themselves has at least the time of an attempt, which must be limited for that.")
         return self
 
 

@@ -9,10 +9,14 @@ import { ROWS } from "./rows.js";
 
 /**
  * One judged try: its mark, the declaration it was made under, its attempt (the id of its declaration, also of one that was taken
- * back since, else its own), the mark of the bar leaving its rack, whose it was, since when the bar had been free for this attempt (ms
- * on the heat clock), and whether the bar had been racked before.
- * @typedef {{mark: Mark, under: Mark | null, attempt: string, begun: Mark | null, member: number | null, freeMs: number, racked: boolean}} Try
+ * back since, else its own), the mark of the bar leaving its rack, whose it was, the time that the attempt had when the bar left, and
+ * whether the bar had been racked before.
+ * @typedef {{mark: Mark, under: Mark | null, attempt: string, begun: Mark | null, member: number | null, time: AttemptTime, racked: boolean}} Try
  */
+
+/** @typedef {{sinceMs: number | null, seconds: number | null}} AttemptTime since when it runs, on the heat clock, null where it does not; null seconds for no limit */
+
+const NO_TIME = { sinceMs: null, seconds: null };
 
 /** Which declaration stands at a bar, and which one waits for it. */
 class Stands {
@@ -48,7 +52,7 @@ class Stands {
 
 /**
  * One bar: what stands of the declarations that were not taken back (`kept`) and what stood at the time (`made`); while the bar is out,
- * the mark that says so and the declaration it is out under; the last one lifted; whether it was tried since it was last free; since
+ * the mark that says so, the declaration it is out under and the time that the attempt had; the last one lifted; whether it was tried since it was last free; since
  * when it has been free.
  */
 class Bar {
@@ -58,6 +62,8 @@ class Bar {
   out = null;
   /** @type {Mark | null} */
   under = null;
+  /** @type {AttemptTime} */
+  time = NO_TIME;
   /** @type {Mark | null} */
   lifted = null;
   tried = false;
@@ -105,6 +111,8 @@ export class Floor {
   racked = new Set();
   /** What the judge's hand had done under a declaration. @type {Map<string, import("./rows.js").Moment>} */
   #locks = new Map();
+  /** The newest call of a lifter by declaration. @type {Map<string, Mark>} */
+  #calls = new Map();
 
   /**
    * @param {any} task @param {any} window @param {Mark[]} marks in order
@@ -117,6 +125,7 @@ export class Floor {
     this.#gone = declarations(takenBack);
     for (const mark of [...marks, ...takenBack].sort(byOrder)) {
       if (mark.kind === "declare") this.#declare(mark);
+      else if (mark.kind === "called") this.#called(mark);
       else if (mark.kind === "begun") this.#begun(mark);
       else if (mark.kind === "loaded") this.#loaded(mark);
       else if (mark.kind === "lift") this.#lift(mark);
@@ -163,6 +172,25 @@ export class Floor {
     return newestBy([...this.#bars.values()], ({ made }) => made.now) ?? this.bar(null);
   }
 
+  /** The time of the attempt at a bar under a declaration, as the marks so far tell it. @param {Bar} bar @param {Mark | null} under @returns {AttemptTime} */
+  timeOf(bar, under) {
+    const { task } = this;
+    if (task.attempt_seconds == null) return NO_TIME;
+    const call = (under && this.#calls.get(under.id)) ?? null;
+    const said = [call, under && this.loaded.get(under.id)].flatMap((mark) => (mark ? [mark.at] : []));
+    if (byCall(task) && !said.length) return NO_TIME;
+    const sinceMs = byCall(task) ? Math.max(bar.freeMs, ...said) : bar.freeMs;
+    const longer = this.#follows(bar, under, call) ? (task.follow_seconds ?? 0) : 0;
+    return { sinceMs, seconds: Math.max(task.attempt_seconds, longer) };
+  }
+
+  /** Whether a lifter follows themselves, or may. @param {Bar} bar @param {Mark | null} under @param {Mark | null} call */
+  #follows(bar, under, call) {
+    if (call && call.body.follows != null) return call.body.follows;
+    const before = this.tries.filter((one) => this.bar(one.member) === bar).at(-1);
+    return before !== undefined && !another(before.member, under ? this.member(under) : null);
+  }
+
   /** @param {Mark} mark @param {string} why */
   #flag(mark, why) {
     this.odd.push([mark.id, why]);
@@ -199,7 +227,14 @@ export class Floor {
     }
     bar.out = mark;
     bar.under = said ?? bar.made.now;
+    bar.time = this.timeOf(bar, bar.under);
     for (const one of [bar.under, said ? null : bar.standing]) this.#lock(mark, one?.id);
+  }
+
+  /** @param {Mark} mark */
+  #called(mark) {
+    const about = this.#named(mark) ?? (mark.body.declared == null ? this.#meant(mark).standing : null);
+    if (about) this.#calls.set(about.id, mark);
   }
 
   /** @param {Mark} mark */
@@ -228,7 +263,7 @@ export class Floor {
     const other = bar.out !== null && another(this.member(bar.out, bar.under), member);
     const attempt = mark.body.declared ?? about.made.now?.id ?? mark.id;
     const racked = this.racked.has(attempt);
-    this.tries.push({ mark, under, attempt, begun: other ? null : bar.out, member, freeMs: bar.freeMs, racked });
+    this.tries.push({ mark, under, attempt, begun: other ? null : bar.out, member, time: other || !bar.out ? NO_TIME : bar.time, racked });
     if (other) {
       this.#flag(mark, "two-on-bar");
       return;
@@ -274,6 +309,11 @@ export class Floor {
     const tried = this.tries.filter((one) => one.attempt === mark.body.declared);
     return tried.length ? this.bar(tried[tried.length - 1].member) : this.#meant(mark);
   }
+}
+
+/** Whether the time of an attempt runs from the call of the lifter and the bar's being ready. @param {any} task */
+export function byCall(task) {
+  return task.attempt_from === "called" || (task.order ?? "lanes") !== "lanes";
 }
 
 /** The bar whose declaration was made last, of those that have one. @param {Bar[]} bars @param {(bar: Bar) => Mark | null} declared */

@@ -43,6 +43,8 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @property {string | null} waiting the declaration that waits for the bar
  * @property {Load | null} loaded what was said to be on the bar of the declaration that stands
  * @property {number} free_ms since when the bar has been free, on the heat clock
+ * @property {number | null} since_ms since when the time of the attempt that stands runs, null where it does not
+ * @property {number | null} attempt_seconds how long that time is
  * @property {[string, string][]} odd mark and why
  */
 
@@ -82,7 +84,8 @@ export function foldLifts(task, movement, window, marks, lateMs, verdicts, taken
   const bar = floor.newest();
   const said = bar.standing && floor.loaded.get(bar.standing.id);
   const [declaration, begun, waiting] = [bar.standing, bar.out, bar.waiting].map((mark) => mark?.id ?? null);
-  return { lifts, declaration, begun, waiting, loaded: said ? plain(said.body.load) : null, free_ms: bar.freeMs, odd };
+  const { sinceMs: since_ms, seconds: attempt_seconds } = floor.timeOf(bar, bar.standing);
+  return { lifts, declaration, begun, waiting, loaded: said ? plain(said.body.load) : null, free_ms: bar.freeMs, since_ms, attempt_seconds, odd };
 }
 
 /** A lift as the judges together decided it. @param {Mark} mark @param {Map<string, Verdict>} verdicts @returns {Mark} */
@@ -171,7 +174,7 @@ function rulesBroken({ task, window }, one, lifter, lateMs) {
   if (!task.tries_until_racked && tries > 1) found.push("second-try");
   if (!task.may_go_down && lifter.heaviest !== null && compareLoads(asked, lifter.heaviest) < 0) found.push("went-down");
   if (tries === 1 && tooSmall(task, one, asked, lifter)) found.push("small-increase");
-  if (tries === 1 && outOfTime(task, one, lateMs)) found.push("attempt-late");
+  if (tries === 1 && outOfTime(one, lateMs)) found.push("attempt-late");
   if (one.begun && task.counts_when === "begun" && one.begun.at >= endMs(window) + lateMs) found.push("begun-late");
   return found;
 }
@@ -186,10 +189,10 @@ function tooSmall(task, one, asked, lifter) {
   return compare(inKg(asked), plus(inKg(lifter.best), inKg(least))) < 0;
 }
 
-/** Whether the bar left its rack after the time of the attempt. @param {any} task @param {Try} one @param {number} lateMs */
-function outOfTime(task, one, lateMs) {
-  if (task.attempt_seconds == null || one.begun === null) return false;
-  return one.begun.at >= one.freeMs + task.attempt_seconds * 1000 + lateMs;
+/** Whether the bar left its rack after the time of the attempt. @param {Try} one @param {number} lateMs */
+function outOfTime({ time, begun }, lateMs) {
+  if (time.sinceMs === null || time.seconds === null || begun === null) return false;
+  return begun.at >= time.sinceMs + time.seconds * 1000 + lateMs;
 }
 
 /**

@@ -46,6 +46,8 @@ import { decimalText, roundTo } from "./units.js";
  * @property {string | null} begun id of the mark that the bar left its rack, while it is out
  * @property {string | null} waiting id of the declaration made meanwhile
  * @property {number | null} free_ms since when its bar has been free, on the heat clock
+ * @property {number | null} since_ms since when the time of the attempt that stands runs, null where it does not
+ * @property {number | null} attempt_seconds how long that time is
  * @property {import("./units.js").Load | null} loaded what was said to be on the bar of the declaration that stands
  */
 
@@ -185,7 +187,7 @@ export function missedBefore(format, windows, win) {
 
 /** @param {number} index @returns {WindowTally} */
 function empty(index) {
-  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null, begun: null, waiting: null, loaded: null, free_ms: null };
+  const nothing = { target: null, finish_ms: null, left: null, measure: null, best: null, declaration: null, begun: null, waiting: null, loaded: null, free_ms: null, since_ms: null, attempt_seconds: null };
   return { index, count: 0, norep: 0, credited: 0, shares: [], reps: [], lifts: [], ...nothing };
 }
 

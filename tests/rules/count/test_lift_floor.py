@@ -7,10 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.count.tally import Tally
-from app.rules.workout.formats import Format
+from app.rules.count.sheet_clock import SheetClock
+from app.rules.count.tally import Tally, fold
+from app.rules.records.rulings import Ruling
+from app.rules.workout.formats import Format, Window
 from app.rules.workout.misload import MisloadRule
-from tests.builders.cast import Plain, Sheet, a_format, a_lift_task, flags_of, take, tallied
+from tests.builders.cast import Plain, Sheet, a_format, a_lift_task, flags_of, parsed, plain_load, take, tallied
 from tests.vectors.lift_scenes import FORMATS, declare, lift, loaded, mixture
 
 
@@ -157,6 +159,70 @@ def test_the_time_of_the_next_attempt_begins_when_the_bar_is_free(sheet: Sheet) 
     marks = [declare(sheet, 1_000, "100 kg"), sheet.mark("begun", 5_000, 0), lift(sheet, 8_000, "100 kg", True)]
     marks += [sheet.mark("racked", 9_000, 0), declare(sheet, 10_000, "101 kg"), sheet.mark("begun", 19_500, 0)]
     assert tallied(_pair(attempt_seconds=10), [*marks, lift(sheet, 22_000, "101 kg", True)]).flags == ()
+
+
+def _shared(**rule: Any) -> Format:
+    task = a_lift_task(order="lightest", attempt_seconds=60, counts_when="begun", **rule)
+    made = a_format(task, take("best"), unit="kg")
+    return made.model_copy(update={"windows": (Window(start=0, seconds=600, task="work"),)})
+
+
+@pytest.mark.parametrize(
+    ("told", "out", "counts"),
+    [
+        ((), 185_000, True),  # nobody said when the lifter was called: no clock is known to have run
+        (("called", 185_000), 245_900, True),
+        (("called", 185_000), 246_000, False),
+        (("called", 185_000, "loaded", 200_000), 260_900, True),
+        (("called", 185_000, "loaded", 200_000), 261_000, False),
+        (("loaded", 180_000, "called", 185_000), 245_900, True),
+        (("loaded", 180_000), 241_000, False),
+    ],
+)
+def test_at_a_bar_that_lanes_share_the_time_runs_from_the_call_and_the_ready_bar(
+    sheet: Sheet, told: tuple[Any, ...], out: int, counts: bool
+) -> None:
+    # It ends a minute after its end, and counts all the same: it was begun in time.
+    said = declare(sheet, 10_000, "100 kg")
+    words = {"loaded": {"load": plain_load("100 kg"), "by": "loader"}, "called": {}}
+    marks = [sheet.mark(kind, at, 0, declared=said["id"], **words[kind]) for kind, at in zip(told[::2], told[1::2], strict=True)]
+    begun = sheet.mark("begun", out, 0, declared=said["id"])
+    tally = tallied(_shared(), [said, *marks, begun, lift(sheet, out + 60_000, "100 kg", True, declared=said["id"])])
+    assert tally.windows[0].lifts[0].counts is counts
+    assert {flag for _, flag in flags_of(tally)} == (set() if counts else {"attempt-late"})
+
+
+@pytest.mark.parametrize(("follows", "out", "counts"), [(True, 161_000, True), (False, 161_000, False), (None, 161_000, True)])
+def test_who_follows_themselves_has_the_longer_time(sheet: Sheet, follows: bool | None, out: int, counts: bool) -> None:
+    first, second = declare(sheet, 1_000, "100 kg"), declare(sheet, 11_000, "101 kg")
+    more = {} if follows is None else {"follows": follows}
+    called = sheet.mark("called", 50_000, 0, declared=second["id"], **more)
+    begun = sheet.mark("begun", out, 0, declared=second["id"])
+    done = [lift(sheet, 10_000, "100 kg", True), lift(sheet, out + 2_000, "101 kg", True, declared=second["id"])]
+    tally = tallied(_shared(follow_seconds=120), [first, done[0], second, called, begun, done[1]])
+    assert tally.windows[0].lifts[1].counts is counts
+
+
+def test_another_load_is_another_call(sheet: Sheet) -> None:
+    first, second = declare(sheet, 1_000, "100 kg"), declare(sheet, 50_000, "102 kg")
+    called = [sheet.mark("called", at, 0, declared=one["id"]) for at, one in ((5_000, first), (90_000, second))]
+    begun = sheet.mark("begun", 140_000, 0, declared=second["id"])
+    tally = tallied(_shared(), [first, called[0], second, called[1], begun, lift(sheet, 142_000, "102 kg", True)])
+    assert tally.windows[0].lifts[0].counts and tally.flags == ()
+
+
+@pytest.mark.parametrize("good", [True, False])
+def test_a_ruling_restores_what_a_wrong_clock_took(sheet: Sheet, good: bool) -> None:
+    said = declare(sheet, 1_000, "100 kg")
+    called, begun = (sheet.mark(kind, at, 0, declared=said["id"]) for kind, at in (("called", 2_000), ("begun", 80_000)))
+    done = lift(sheet, 82_000, "100 kg", True, declared=said["id"])
+    marks = parsed([said, called, begun, done])
+    assert fold(_shared(), marks).windows[0].best is None
+    ruling = Ruling(
+        id="rul", kind="lift", assignment="asg_1", body={"mark": done["id"], "good": good}, by="Wren", why="The clock ran early"
+    )
+    best = fold(_shared(), marks, SheetClock(ruled=(ruling,))).windows[0].best
+    assert (best is not None) is good
 
 
 @pytest.mark.parametrize(("out", "why"), [(59_900, ["late"]), (61_000, ["late", "begun-late"])])

@@ -34,6 +34,10 @@ def _said(**task: Any) -> str:
             {"attempt_seconds": 60, "warn_seconds": 30, "rack": False},
             "The bar must leave the floor within 60 s of being free, with a warning 30 s before.",
         ),
+        (
+            {"attempt_seconds": 60, "follow_seconds": 120, "order": "lightest"},
+            "within 60 s of the call, once the bar is ready. A lifter who follows themselves has 120 s.",
+        ),
         ({"judges": 3}, "Three judges decide, two of three."),
     ],
 )

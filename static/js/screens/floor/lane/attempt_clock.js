@@ -1,6 +1,9 @@
 // @ts-check
-import { el, setData, setText } from "../../../parts/dom.js";
+import { button, el, setData, setText } from "../../../parts/dom.js";
 import { timeText } from "../../../parts/timing.js";
+import { byCall } from "../../../rules/lift_floor.js";
+
+/** @typedef {import("../../../device/outbox.js").Mark} Mark */
 
 /** How long the bar may still stay in its rack, where an attempt has a time of its own. */
 export class AttemptClock {
@@ -15,14 +18,45 @@ export class AttemptClock {
    * @param {number} ms on the heat clock @param {string} out what the bar does when the lift begins
    */
   frame(task, found, runs, ms, out) {
-    this.node.hidden = task.attempt_seconds == null || !runs || found.free_ms == null || ms < found.free_ms;
+    this.node.hidden = found.attempt_seconds === null || !runs || ms < found.since_ms;
     if (this.node.hidden) return;
-    const left = found.free_ms + task.attempt_seconds * 1000 - ms;
+    const left = found.since_ms + found.attempt_seconds * 1000 - ms;
     const hurry = left <= (task.warn_seconds ?? 0) * 1000;
     setText(this.node, left > 0 ? `${timeText(left)} until the bar must ${out}` : "The time for this attempt is over");
     setData(this.node, "tone", hurry || left <= 0 ? "look" : null);
-    if (!hurry || this.#warned === String(found.free_ms)) return;
-    this.#warned = String(found.free_ms);
+    if (!hurry || this.#warned === String(found.since_ms)) return;
+    this.#warned = String(found.since_ms);
     navigator.vibrate?.([60, 80, 60]);
+  }
+}
+
+/**
+ * The call of the lifter, where the time of an attempt runs from it: before the bar leaves. Who follows themselves may have longer, and
+ * is called so.
+ */
+export class CallLifter {
+  #longer = false;
+
+  /** @param {(more: {follows?: boolean}) => void} call */
+  constructor(call) {
+    this.plain = button("Lifter called", () => call(this.#longer ? { follows: false } : {}), { class: "press leaves", role: "call-lifter" });
+    this.follows = button("Follows themselves", () => call({ follows: true }), { class: "press leaves", role: "call-follows" });
+    this.plain.dataset.next = "";
+  }
+
+  /** The keys that there are to touch. */
+  get keys() {
+    return this.#longer ? [this.plain, this.follows] : [this.plain];
+  }
+
+  /**
+   * Whether somebody is to be called now.
+   * @param {any} task @param {any} found the window's tally @param {Mark | null} waits the declaration whose lifter may be called
+   * @param {Mark[]} marks that stand on the sheet
+   */
+  asks(task, found, waits, marks) {
+    this.#longer = task.follow_seconds != null && found.lifts.length > 0;
+    if (waits === null || task.attempt_seconds == null || !byCall(task)) return false;
+    return !marks.some(({ kind, body }) => kind === "called" && body.declared === waits.id);
   }
 }

@@ -11,7 +11,7 @@ import { timeText } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { heaviestTried } from "../../../rules/lifts.js";
 import { membersIn } from "../../../rules/turns.js";
-import { AttemptClock } from "./attempt_clock.js";
+import { AttemptClock, CallLifter } from "./attempt_clock.js";
 import { Decided, markGiven, verdict } from "./decided.js";
 import { LiftFaults } from "./lift_faults.js";
 import { Pick, attemptsUsed, soFar } from "./members/pick.js";
@@ -52,6 +52,7 @@ export class LiftView {
     this.leaves = button("", () => this.#leave(), { class: "press leaves", role: "begun" });
     this.racked = button("", () => this.#rack(), { class: "press racked", role: "racked" });
     this.change = button("", () => this.#change(), { class: "press quiet", role: "change-load" });
+    this.call = new CallLifter((follows) => this.#call(follows));
     this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
     this.pick = new Pick("Who lifts?", (member) => this.#turnTo(member));
     this.someoneElse = button("Somebody else lifts", () => this.#turnTo(null), { class: "press quiet", role: "lifter", hidden: true });
@@ -184,7 +185,8 @@ export class LiftView {
   #showActs(found, standing, step) {
     const tries = this.#tries(found, standing);
     const floor = this.#task.rack === false;
-    this.leaves.hidden = !["declared", "missed", "waits"].includes(step) || tries.some((lift) => lift.good);
+    const calls = this.call.asks(this.#task, found, step === "declared" ? standing : null, this.lane.standing());
+    this.leaves.hidden = calls || !["declared", "missed", "waits"].includes(step) || tries.some((lift) => lift.good);
     this.racked.hidden = !standing || step === "choose" || step === "fault";
     setText(this.leaves, (step === "missed" ? "Tries again: bar leaves the " : "Bar leaves the ") + (floor ? "floor" : "rack"));
     setText(this.racked, floor ? "Bar down" : "Bar racked");
@@ -194,7 +196,7 @@ export class LiftView {
     setData(this.racked, "nth", 3);
     setData(this.leaves, "next", step === "declared");
     setData(this.racked, "next", over);
-    fill(this.next, ...(over ? [this.racked, this.leaves] : [this.leaves]));
+    fill(this.next, ...(over ? [this.racked, this.leaves] : calls ? this.call.keys : [this.leaves]));
     this.next.hidden = over ? false : step !== "declared";
     if (!over) this.change.before(this.racked);
     for (const key of [this.good, this.no]) key.toggleAttribute("disabled", step === "fault" || step === "waits");
@@ -337,6 +339,12 @@ export class LiftView {
     this.#changing = !this.#changing;
     const member = standing?.body.member;
     if (this.#changing && member) this.lane.turns.pick(/** @type {number} */ (this.#scene?.win), member);
+  }
+
+  /** The lifter is called to the bar: from here their time runs. @param {{follows?: boolean}} more */
+  #call(more) {
+    const standing = this.#standing();
+    if (standing) this.lane.mark("called", { declared: standing.id, ...whose(standing), ...more }, this.#scene?.win ?? null);
   }
 
   /** The bar leaves its rack: from here on the declaration is locked. */

@@ -1,16 +1,17 @@
 // @ts-check
 /** What a practice heat asks for next: each key once. Values in, words out. */
 
+import { byCall } from "../../../rules/lift_floor.js";
 import { listPosition } from "../lane/list.js";
 
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
-/** @typedef {{kind: string, rack?: boolean, items?: any[], rounds?: number | null}} Task */
+/** @typedef {{kind: string, rack?: boolean, attempt_seconds?: number | null, items?: any[], rounds?: number | null}} Task */
 
 /** The keys in the order in which each kind of work asks for them. @type {Record<string, string[]>} */
 const ASKS = {
   count: ["rep", "norep", "back"],
   list: ["rep", "norep", "back", "through", "finish"],
-  lift: ["declare", "begun", "lift", "racked"],
+  lift: ["declare", "called", "begun", "lift", "racked"],
   measure: ["measure"],
 };
 
@@ -24,6 +25,7 @@ const SAYS = {
   finish: "The list is done: tap “Finish”.",
   declare: "Read the load back to the lifter, then declare it.",
   "declare.shared": "Tap who lifts. Read the load back to them, then declare it.",
+  called: "The lifter is called to the bar: tap “Lifter called”.",
   begun: "The lifter begins: tap “Bar leaves the rack”.",
   "begun.floor": "The lifter begins: tap “Bar leaves the floor”.",
   lift: "Judge it: “Good lift” or “No lift”.",
@@ -38,6 +40,7 @@ const DONE = {
   rep: ({ made }) => made.has("rep"),
   norep: ({ made }) => made.has("norep"),
   through: ({ task, tally }) => listPosition(/** @type {any} */ (task), tally.count).complete,
+  called: ({ kinds, task }) => !task.attempt_seconds || !byCall(task) || ["called", "begun", "lift"].some((kind) => kinds.has(kind)),
   begun: ({ kinds }) => kinds.has("begun") || kinds.has("lift"),
 };
 
