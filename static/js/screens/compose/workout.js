@@ -9,6 +9,12 @@ followLine();
 for (const kind of ["pointerover", "focusin"]) look?.addEventListener(kind, (event) => light(/** @type {Element} */ (event.target)));
 for (const kind of ["pointerleave", "focusout"]) look?.addEventListener(kind, () => light(null));
 
+// What was pasted before the page's scripts had come is read as well, and what a browser kept over a reload.
+addEventListener("load", () => {
+  const text = /** @type {HTMLTextAreaElement | null} */ (document.getElementById("text"));
+  if (text && text.value !== text.defaultValue) text.dispatchEvent(new Event("input", { bubbles: true }));
+});
+
 /** Lights what belongs together: a window's line, its words, its bars. @param {Element | null} at what is pointed at */
 function light(at) {
   const line = at?.closest("[data-line]");
