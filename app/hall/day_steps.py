@@ -221,9 +221,8 @@ def _publish(facts: Facts) -> Standing:
     whole = bool(facts.roster.events) and facts.signed >= {event.id for event in facts.roster.events}
     if whole and facts.taken:
         return Standing(True, "Taken along for a web space.")
-    return Standing(
-        False, "Not taken along yet since the sign-off." if whole else "Once every event is signed off.", needed=whole
-    )
+    words = "Not taken along yet since the sign-off." if whole else "Once every event is signed off."
+    return Standing(False, words, needed=whole, later=not whole)
 
 
 def _named(lanes: list[int]) -> str:

@@ -1,7 +1,7 @@
 """Setting the competition up: its name, divisions, clubs and athletes. Everything can be changed later."""
 
 from datetime import date
-from typing import Any, cast
+from typing import Any
 
 from app.hall.changing import change_roster, new_id
 from app.hall.forms import Reading, Typed
@@ -16,35 +16,33 @@ from app.store.roster import put_competition
 
 UNITS = {"kg": "kg", "lb": "lb"}
 MOST_BODY_KG = 400  # beyond it a digit slipped in
-PROTEST_MINUTES, MOST_PROTEST_MINUTES = 30, 7 * 24 * 60
+MOST_PROTEST_MINUTES = 7 * 24 * 60
 
 
 async def save_competition(hall: Hall, typed: Typed) -> None:
     """Names the competition, or changes its name, place, day, unit and safety facts."""
     read = Reading(typed)
+    named = read_competition(hall, read)
+    read.done()
+    await change_roster(hall, lambda session: put_competition(session, named))
+
+
+def read_competition(hall: Hall, read: Reading) -> Competition:
+    """The competition as a form says it; what is wrong is told to `read`, and then it holds none of what was typed wrongly."""
+    roster = hall.projection.roster
+    before = roster.competition if roster else Competition(id=new_id(), name="-", demo=hall.settings.demo)
     name = read.name("name", "The competition's name")
     place = read.optional("place", "The place", 200)
     day = read.raw("day")
     if day and not _is_day(day):
         read.wrong("day", f"The day is a date such as 2031-05-17, or empty; not “{shown(day)}”.")
     unit = read.choice("unit", "The unit of loads", UNITS)
-    roster = hall.projection.roster
-    safety = _safety(read, roster.competition.safety if roster else Safety())
-    before = roster.competition.protest_minutes if roster else PROTEST_MINUTES
-    minutes = read.whole("protest_minutes", "The minutes for protests", 0, MOST_PROTEST_MINUTES, before)
-    read.done()
-    key, demo = (roster.competition.id, roster.competition.demo) if roster else (new_id(), hall.settings.demo)
-    named = Competition(
-        id=key,
-        name=name,
-        place=place,
-        day=day,
-        unit=cast(LoadUnit, unit),
-        demo=demo,
-        safety=safety,
-        protest_minutes=before if minutes is None else minutes,
-    )
-    await change_roster(hall, lambda session: put_competition(session, named))
+    safety = _safety(read, before.safety)
+    minutes = read.whole("protest_minutes", "The minutes for protests", 0, MOST_PROTEST_MINUTES, before.protest_minutes)
+    if read.problems:
+        return before
+    said = {"name": name, "place": place, "day": day, "unit": unit, "safety": safety, "protest_minutes": minutes}
+    return Competition.model_validate(dict(before) | said)
 
 
 def _safety(read: Reading, before: Safety) -> Safety:

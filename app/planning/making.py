@@ -5,10 +5,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from app.planning.judging import find_judges, in_order, locked_judges, with_judges
-from app.planning.parts import Limits, NoPlan, NotFound, Progress
+from app.planning.parts import Limits, NoPlan, NotFound, Progress, numbered
 from app.planning.quick import quick_times
 from app.planning.rota import rota
-from app.planning.times import find_times, numbered
+from app.planning.times import find_times
 from app.rules.day.heats import Group, PlannedHeat, Problem, groups_of
 from app.rules.day.plan_check import broken_rules
 from app.rules.day.plan_numbers import earliest_end, obstacles

@@ -1,6 +1,6 @@
 """What the parts of the solver tell one another: a heat to be timed, how far the search is, when to stop it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -66,3 +66,17 @@ def starts_of(problem: Problem, group: Group) -> list[int]:
         if locks or (start - first) % problem.rules.step == 0
     ]
     return [start for start in fits if all(start == minutes_of(lock.start or "") for lock in locks)]
+
+
+def numbered(problem: Problem, groups: Sequence[Group], starts: Sequence[int]) -> list[PlannedHeat]:
+    """The heats of a day, each event's numbered in the order run, after those that have been started."""
+    last = {event.id: 0 for event in problem.events}
+    for heat in problem.fixed:
+        last[heat.event] = max(last.get(heat.event, 0), heat.number)
+    made = []
+    for start, group in sorted(zip(starts, groups, strict=True), key=lambda pair: (pair[0], pair[1].name)):
+        last[group.event] += 1
+        spots = tuple({"lane": lane, "entry": entry} for lane, entry in sorted(group.lanes.items()))
+        plain = {"event": group.event, "number": last[group.event], "start": start, "minutes": group.minutes}
+        made.append(PlannedHeat.model_validate({**plain, "spots": spots, "group": group.name}))
+    return made

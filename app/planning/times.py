@@ -8,7 +8,18 @@ from itertools import combinations, pairwise
 
 from ortools.sat.python import cp_model
 
-from app.planning.parts import CORES, Expression, Limits, NoPlan, NotFound, Progress, athletes_in, athletes_of, starts_of
+from app.planning.parts import (
+    CORES,
+    Expression,
+    Limits,
+    NoPlan,
+    NotFound,
+    Progress,
+    athletes_in,
+    athletes_of,
+    numbered,
+    starts_of,
+)
 from app.planning.quick import quick_times
 from app.rules.day.heats import Group, PlannedHeat, Problem
 from app.rules.day.plan_numbers import earliest_end
@@ -220,20 +231,6 @@ def _moved_together(problem: Problem, groups: Sequence[Group], found: Sequence[i
     status = solver.solve(built.model)
     better = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
     return [solver.value(start) for start in built.starts] if better else list(found)
-
-
-def numbered(problem: Problem, groups: Sequence[Group], starts: Sequence[int]) -> list[PlannedHeat]:
-    """The heats of a day, each event's numbered in the order run, after those that have been started."""
-    last = {event.id: 0 for event in problem.events}
-    for heat in problem.fixed:
-        last[heat.event] = max(last.get(heat.event, 0), heat.number)
-    made = []
-    for start, group in sorted(zip(starts, groups, strict=True), key=lambda pair: (pair[0], pair[1].name)):
-        last[group.event] += 1
-        spots = tuple({"lane": lane, "entry": entry} for lane, entry in sorted(group.lanes.items()))
-        plain = {"event": group.event, "number": last[group.event], "start": start, "minutes": group.minutes}
-        made.append(PlannedHeat.model_validate({**plain, "spots": spots, "group": group.name}))
-    return made
 
 
 def _why_not(problem: Problem) -> str:

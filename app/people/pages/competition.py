@@ -9,6 +9,7 @@ from app.hall.forms import Typed
 from app.hall.lists import Undo
 from app.people.lists import competition_form, division_lines, people_lines
 from app.people.organising import ATHLETE, CLUB, DIVISION, save_competition
+from app.rules.beginning.ready import ready_competitions
 from app.rules.records.roster import CLUB_COLOURS
 from app.store.kinds import ATHLETES, DIVISIONS
 from app.web.pages import hall_of
@@ -49,7 +50,8 @@ async def competition(request: Request, who: Desk) -> Response:
 def _competition(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
     first = hall_of(request).projection.roster is None
     view = form_of(form, wrong)
-    return setup_page(request, "people/competition.html", "/desk/setup", "Competition", wrong, form=view, first=first)
+    views = {"form": view, "first": first, "ready": ready_competitions() if first else ()}
+    return setup_page(request, "people/competition.html", "/desk/setup", "Competition", wrong, **views)
 
 
 @routes.get("/desk/divisions", dependencies=NAMED)

@@ -5,5 +5,5 @@ const file = /** @type {HTMLInputElement | null} */ (document.getElementById("fi
 const look = /** @type {HTMLButtonElement | null} */ (document.querySelector('button[name="do"][value="look"]'));
 
 file?.addEventListener("change", () => {
-  if (file.files?.length && file.form && look) file.form.requestSubmit(look);
+  if (file.files?.length && look) look.click();
 });
