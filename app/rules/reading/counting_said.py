@@ -30,6 +30,7 @@ def scores_of(clock: Clock) -> tuple[ScoreRule, ...]:
     if not done:
         return ()
     takes = clock.draft.takes
+    _compare_claims(clock, done)
     if len(done) > 1 and clock.draft.scored_apart:
         return _named(clock, _apart(clock, done, takes))
     if clock.draft.apart and (len(done) == 1 or _says_one_score(takes)):
@@ -48,6 +49,14 @@ def scores_of(clock: Clock) -> tuple[ScoreRule, ...]:
         if told == "apart":
             return _unlike_ids(_named(clock, tuple(_score(clock, [one], []) for one in done)))
     return _named(clock, (_score(clock, done, takes),))
+
+
+def _compare_claims(clock: Clock, done: Sequence[Done]) -> None:
+    """`The two summed`, `all seven intervals`: as many as there are windows, parts or members."""
+    windows = sum(len(one.windows) for one in done)
+    for number, span in clock.draft.claims:
+        if number not in (windows, len(done), clock.draft.members or 1, 1):
+            clock.things.talk.red(span, f"It says {number}, and there are {windows}.")
 
 
 def _named(clock: Clock, made: tuple[ScoreRule, ...]) -> tuple[ScoreRule, ...]:

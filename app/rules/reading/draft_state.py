@@ -2,7 +2,7 @@
 
 from app.rules.reading.drafts import Draft, Stretch, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.scan.scanning import Tok
+from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span, Talk
 
 
@@ -23,6 +23,7 @@ class Drafting:
         self.style_words = ""
         self.named_before = False  # what is done stood before the times of its windows
         self.loose_line = False  # a load that stands apart was told in this line
+        self.at = 0  # where the statement begins
         self.ahead = ""  # the rule of the next statement in the line
         self.inside: int | None = None  # seconds that the next thing has inside a longer window
 
@@ -57,7 +58,10 @@ class Drafting:
     def fresh(self, kind: str, reuse: bool = True) -> Stretch:
         """A stretch to begin with: the one at hand while nothing is done in it yet, else a new one."""
         here = self.here
-        if here.works or here.kind or here.rest_only or not reuse:
+        begun = here.kind == "windows" and here.start is not None and not here.works and not here.rest_only
+        if begun and kind and reuse:  # `10:00-16:00 AMRAP`: its time is told
+            pass
+        elif here.works or here.kind or here.rest_only or not reuse:
             self.trailing_rest(here)
             self.draft.stretches.append(Stretch())
         self.here.kind = kind  # type: ignore[assignment]

@@ -12,7 +12,9 @@ from app.rules.reading.drafting_work import SaysWork
 from app.rules.reading.drafts import Group
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import span_of
+from app.rules.reading.scan.senses import Known
 from app.rules.reading.talk import Span
+from app.rules.reading.things import needs_bar
 
 NOT_HERE = "This has no meaning where it stands."
 # Rules of the grammar whose words are about the event as a whole, or about a load, and not about one window.
@@ -27,6 +29,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         self.alone = _takes_alone(statements)
         for place, statement in enumerate(statements):
             self.ahead = statements[place + 1].rule if place + 1 < len(statements) else ""
+            self.at = statement.start
             self._one(statement)
         self.end_line()
 
@@ -44,6 +47,17 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
         if self.draft.stretches:
             group = self.here.group
             group.inline = group.inline or bool(group.works)
+
+    def known(self) -> Known:
+        """What is done so far, and how long its stretches last."""
+        works = {
+            work.key: stretch.kind == "lift" or (needs_bar(work) and not work.load)
+            for stretch in self.draft.stretches
+            for work in stretch.works
+            if not work.rest
+        }
+        lasts = {*(one.seconds for one in self.draft.stretches), self.draft.cap} - {None}
+        return Known(frozenset(works), frozenset(key for key, lifted in works.items() if lifted), frozenset(lasts))  # type: ignore[arg-type]
 
     def _each_for_most(self) -> None:
         """`3 rounds, each for max reps`: a heading, whose things have times of their own."""

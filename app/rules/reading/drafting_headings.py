@@ -6,7 +6,7 @@ from app.rules.reading.draft_state import Drafting, whole
 from app.rules.reading.drafts import Group
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import span_of
-from app.rules.reading.scan.scanning import Tok
+from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 
 MOST_COUNTDOWN = 100

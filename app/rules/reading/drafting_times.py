@@ -4,7 +4,7 @@ from app.rules.reading.draft_state import Drafting, length_of, whole
 from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import span_of
-from app.rules.reading.scan.scanning import Tok
+from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 
 SHORT_REST, LONG_REST = 5, 15  # a bare rest up to 5 is minutes, from 15 on seconds
@@ -23,7 +23,7 @@ class SaysTimes(Drafting):
 
     def _lasts(self, stretch: Stretch, seconds: int | None) -> bool:
         """How long a stretch lasts, said once."""
-        if seconds is None or stretch.seconds is not None:
+        if seconds is None or stretch.seconds not in (None, seconds):
             return False
         stretch.seconds = seconds
         return True
@@ -32,15 +32,14 @@ class SaysTimes(Drafting):
         here = self.here
         if here.kind == "" and not here.rest_only:
             here.kind = "time"
-        elif here.kind == "windows" and here.start is not None and not here.works:
-            here.kind = "time"  # `11:00-17:00 for time`
         elif here.kind != "time" or here.works:
             self.fresh("time")
         return True
 
     def _say_every(self, statement: Statement) -> bool:
         rounds = self.here.group.rounds if not self.here.works and not self.here.kind else 1
-        total = self.here.seconds if not self.here.works and not self.here.kind else None
+        spanned = self.here.start is not None and not self.here.works
+        total = self.here.seconds if not self.here.works and (not self.here.kind or spanned) else None
         stretch = self.fresh("every")
         stretch.groups = [Group()]
         emom = statement.tok("EMOM")
@@ -107,11 +106,14 @@ class SaysTimes(Drafting):
         return True
 
     def _say_for_long(self, statement: Statement) -> bool:
-        seconds = length_of(statement.toks[0]) if statement.toks[0].kind != "DURS" else None
-        if seconds is None or statement.toks[0].kind == "BARE":
+        told = statement.tok("DUR", "PRIMED")
+        seconds = length_of(told) if told else None
+        if seconds is None:
             return False
         here = self.here
-        if here.kind in ("windows", "lift", "amrap") and here.seconds is None:
+        if self._of_what_was_named(here):
+            here.seconds, here.kind = seconds, "windows"
+        elif here.kind in ("windows", "lift", "amrap") and here.seconds is None:
             here.seconds = seconds
         elif self._inside_window(here, seconds):
             self.inside = seconds
@@ -126,6 +128,21 @@ class SaysTimes(Drafting):
         else:
             here.seconds = seconds
         return True
+
+    def _of_what_was_named(self, here: Stretch) -> bool:
+        """`Row, 6 minutes`: the time behind a thing that has no number, in its line."""
+        bare = here.works and all(work.amount is None and not work.rest and not work.long for work in here.works)
+        if (
+            not bare
+            or not all(work.joined for work in here.works[1:])
+            or self.last is None
+            or here.kind
+            or here.seconds is not None
+            or self.ahead in ("work", "on", "off")
+        ):
+            return False
+        once = all(group.rounds == 1 and not group.scheme for group in here.groups)
+        return once and here.group.label is None and "\n" not in self.talk.text[self.last.span.end : self.at]
 
     def _say_cap_adds(self, statement: Statement) -> bool:
         seconds = length_of(statement.toks[-1])
@@ -191,6 +208,8 @@ class SaysTimes(Drafting):
         if where and here.stations and any(tok.kind == "ROUND" for tok in where.toks):
             here.round_off = seconds
         elif statement.part("where") or (here.kind == "windows" and not here.works) or (here.count or 1) > 1:
+            if here.off not in (0, seconds):
+                return False
             here.off, here.off_span = seconds, span_of(statement)
         elif here.kind in ("windows", "every", "lift") and here.works and here.group.label is None:
             here.after, here.after_span = seconds, span_of(statement)

@@ -5,6 +5,7 @@ from copy import deepcopy
 from app.rules.reading.draft_state import Drafting, length_of
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import span_of
+from app.rules.reading.things import needs_bar
 from app.rules.workout.tasks import MOST_MEMBERS
 
 
@@ -98,6 +99,7 @@ class SaysWho(Drafting):
 
     def _say_take(self, statement: Statement) -> bool:
         kind, lifted = statement.toks[0].kind, statement.tok("MOVE")
+        self.draft.claims += [(int(value), span_of(statement)) for value in statement.toks[0].values]
         if lifted is not None:
             known = {work.key for one in self.draft.stretches if one.kind == "lift" for work in one.works}
             return self.scoring and lifted.key in known and self._take("T_SUM", statement)
@@ -159,13 +161,21 @@ class SaysWho(Drafting):
         """`1 calorie = 1 rep`: so it is counted."""
         return True
 
+    def _say_claim(self, statement: Statement) -> bool:
+        """`All three added`: how many there are is compared with what is done."""
+        self.draft.claims.append((int(statement.toks[0].values[0]), span_of(statement)))
+        return True
+
     def _say_held_rule(self, statement: Statement) -> bool:
         """Repetitions count while the other holds: so it is where somebody holds."""
         return any(one.held for one in self.draft.stretches)
 
     def _say_free(self, statement: Statement) -> bool:
-        """As many attempts as they like: so it is where no number is said."""
-        return self.here.kind in ("lift", "") and self.here.attempts is None
+        """As many attempts as they like: so it is where no number is said, and what has attempts is a lift."""
+        here = self.here
+        if here.kind in ("", "windows") and here.works and all(needs_bar(work) and not work.load for work in here.works):
+            here.kind = "lift"
+        return here.kind in ("lift", "") and here.attempts is None
 
     def _say_lift_time(self, statement: Statement) -> bool:
         """`Snatch: 8 min lifting time`: how long a lift lasts that stands before, or comes."""

@@ -1,7 +1,7 @@
 """Statements of work: things to do, lifts, what is held, loads that stand apart."""
 
 from app.rules.reading.draft_state import Drafting, whole
-from app.rules.reading.drafts import Group, Stretch, Work
+from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import said_load, said_size, said_work, span_of
 from app.rules.reading.things import HELD
@@ -202,6 +202,13 @@ class SaysWork(Drafting):
         else:
             self.draft.loose.append(("", load))
             self.loose_line = True
+        return True
+
+    def _say_late_amount(self, statement: Statement) -> bool:
+        """`Snatch with 40 kg, reps 12`: how many stands behind all else."""
+        if not self.comma or self.last is None or self.last.amount or self.last.most or self.scoring:
+            return False
+        self.last.amount = Amount("reps", statement.toks[0].values, "")
         return True
 
     def _say_loose_size(self, statement: Statement) -> bool:

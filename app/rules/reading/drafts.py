@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Literal
 
-from app.rules.reading.scan.scanning import Tok
+from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 
 AmountKind = Literal["reps", "distance", "calories", "time", "size"]
@@ -161,3 +161,4 @@ class Draft:
     ties: list[tuple[str, Span]] = field(default_factory=list)
     loose: list[tuple[str, Loaded]] = field(default_factory=list)
     version_loads: list[tuple[str, Tok]] = field(default_factory=list)
+    claims: list[tuple[int, Span]] = field(default_factory=list)  # how many there are, as a sentence about the score says

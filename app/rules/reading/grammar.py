@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.rules.reading.scan.scanning import Tok
+from app.rules.reading.scan.pieces import Tok
 
 GRAMMAR = "workout"
 

@@ -6,6 +6,7 @@ from app.rules.reading.talk import Span
 from app.rules.reading.things import has_more
 from app.rules.values.units import Load
 from app.rules.workout.misload import POWERLIFTING
+from app.rules.workout.movements import library
 from app.rules.workout.plate_sets import offered
 from app.rules.workout.plates import lightest, lightest_step
 from app.rules.workout.presets.lifting import FROM_THE_FLOOR
@@ -78,6 +79,9 @@ def _lifted(clock: Clock, stretch: Stretch) -> str | None:
     if any(has_more(work) or work.sync for work in works) or any(work.amount and work.amount.kind != "reps" for work in works):
         clock.things.talk.red(stretch.span or Span(0, 0), "As heavy as possible, and a load or a note beside it, do not fit.")
         return None
+    for work in works:
+        if len(works) > 1 and work.known and library().movements[work.key].heaviest is None:
+            clock.things.talk.red(work.span, "This is no lift, and stands among lifts.")
     found = [clock.things.described(work, lifted=True) for work in works]
     known = [one for one in found if one is not None]
     if len(known) != len(works):

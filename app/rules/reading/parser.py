@@ -9,7 +9,7 @@ from lark.exceptions import UnexpectedInput
 from lark.lexer import Lexer
 
 from app.rules.reading.grammar import GRAMMAR, Statement
-from app.rules.reading.scan.scanning import Tok
+from app.rules.reading.scan.pieces import Tok
 from app.rules.values.tables import made_of
 
 

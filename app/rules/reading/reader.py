@@ -64,6 +64,7 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
     reading = _Reading(talk, Scanner(words_of_language(language)))
     for start, end in reading.joined(list(_lines(text))):
         reading.line(start, end)
+    reading.end()
     return reading.understood()
 
 

@@ -2,7 +2,7 @@
 
 from app.rules.reading.drafts import Amount, AmountKind, Loaded, Work
 from app.rules.reading.grammar import Statement
-from app.rules.reading.scan.scanning import Tok
+from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
 
 AMOUNTS: dict[str, AmountKind] = {

@@ -8,7 +8,7 @@ from app.rules.reading.drafts import Group, Stretch, Work
 from app.rules.reading.lifts_said import lift_windows
 from app.rules.reading.lists import listed
 from app.rules.reading.talk import Span
-from app.rules.reading.things import Things
+from app.rules.reading.things import Things, needs_bar
 from app.rules.values.clock_times import minutes_text
 from app.rules.workout.tasks import ListTask
 
@@ -99,14 +99,13 @@ def _nothing_passed_over(clock: Clock, stretch: Stretch, windows: int) -> None:
 def _kind(clock: Clock, stretch: Stretch) -> str:
     """What kind of stretch it is where no heading says so."""
     works, talk = stretch.works, clock.things.talk
+    if _for_load(clock, stretch):
+        return "lift"
     if stretch.kind == "windows" and any(work.amount for work in works if not work.rest) and not _most(works):
         return _ends(clock, stretch)
     if stretch.kind:
         return stretch.kind
-    loads = any(take == "T_LOAD" for take, _ in clock.draft.takes)
     once = all(group.rounds == 1 for group in stretch.groups)
-    if loads and once and stretch.seconds and all(work.amount is None and not work.rest for work in works):
-        return "lift"
     timed = [work for work in works if work.amount and work.amount.kind == "time"]
     if len(timed) + sum(bool(work.rest) for work in works) == len(works) and timed and len(stretch.groups) == 1:
         return "cycle"
@@ -121,6 +120,25 @@ def _kind(clock: Clock, stretch: Stretch) -> str:
     if stretch.capped or clock.draft.cap is not None or any(take == "T_TIME" for take, _ in clock.draft.takes):
         return "time"
     return _ends(clock, stretch)
+
+
+def _for_load(clock: Clock, stretch: Stretch) -> bool:
+    """Lifts without a load in a time, where the load is the score: one, or several as a complex (`clean + 2 front squats`)."""
+    works, takes = stretch.works, {take for take, _ in clock.draft.takes}
+    if stretch.kind not in ("", "windows") or not (stretch.seconds or clock.draft.cap):
+        return False
+    once = all(group.rounds == 1 and not group.scheme and group.label is None for group in stretch.groups) and not stretch.count
+    lifts = all(needs_bar(work) and work.load is None and not work.most and not work.rest for work in works)
+    complex_ = len(works) > 1 and all(work.joined for work in works[1:])
+    if not (once and lifts and works and (complex_ or all(work.amount is None for work in works))):
+        return False
+    if takes & {"T_LOAD", "T_LOADS"}:
+        return True
+    if takes - {"T_BEST", "T_SUM"} or complex_ or len(works) > 1:
+        return False
+    answers = [("load", "As heavy as possible"), ("reps", "As many as possible")]
+    asked = f"{works[0].name} without a load: as heavy, or as many as possible?"
+    return clock.things.talk.ask("heavy", works[0].span, asked, answers) == "load"
 
 
 def _ends(clock: Clock, stretch: Stretch) -> str:

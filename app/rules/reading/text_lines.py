@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from app.rules.reading.drafting import Drafter
 from app.rules.reading.grammar import Statement, parsed
 from app.rules.reading.scan.chunks import chunks
-from app.rules.reading.scan.scanning import BLIND, Scanner, Tok, pieces, with_texts
+from app.rules.reading.scan.pieces import Tok, pieces
+from app.rules.reading.scan.scanning import BLIND, Scanner, with_texts
+from app.rules.reading.scan.senses import by_sense
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.workout.points import read_point
 
@@ -39,6 +41,7 @@ OF_THE_CAPPED = WORDS_OF_TALK | {"CAP", "REP", "T_REPS", "CAPREPS", "SCORE", "AT
 NOT_DONE = {"finish", "finished", "cap", "capped", "limit"}
 NOT_OF_THE_CAPPED = {"second", "seconds", "penalty", "double", "twice", "half", "minus", "plus", "extra", "add", "adds", "out"}
 WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
+HEADS = ("SCORE", "CAP", "TIE")
 OF_A_STANDARD = WORDS_OF_TALK | {"MOVE", "TARGET", "SLASH", "AT", "HOLD", "UNBROKEN", "SYNC", "EACHSIDE", "COMPLEX"}
 
 
@@ -52,6 +55,7 @@ class Lines:
         self.began = False
         self.standards = False
         self.taken: list[Tok] = []
+        self.heading: list[Tok] = []  # a line that says what the next one is about, and no more
 
     def joined(self, lines: list[tuple[int, int]]) -> Iterator[tuple[int, int]]:
         """Lines, those in one where a name or a phrase was broken over two: `13 push`, `ups`."""
@@ -100,9 +104,30 @@ class Lines:
             toks = self._titled(toks)
         elif not self.began:
             toks = []
-        if toks and not self._label(toks, start, end):
-            self._sentences(toks, start, end)
         self.began = True
+        if toks and not self._label(toks, start, end) and not self._headed(toks):
+            self._under_heading(toks, start, end)
+
+    def _headed(self, toks: list[Tok]) -> bool:
+        """`Time cap` alone in a line goes with the next line."""
+        words = [tok for tok in toks if tok.kind not in ("COLON", "DASH", "COMMA")]
+        if [tok.kind in HEADS for tok in words] != [True]:
+            return False
+        self.end()
+        self.heading = words
+        return True
+
+    def _under_heading(self, toks: list[Tok], start: int, end: int) -> None:
+        if self.heading and toks[0].kind == self.heading[0].kind:
+            self.end()
+        heading, self.heading = self.heading, []
+        self._sentences([*heading, *toks], heading[0].start if heading else start, end)
+
+    def end(self) -> None:
+        """A heading under which nothing stands is read by itself."""
+        heading, self.heading = self.heading, []
+        if heading:
+            self._sentences(heading, heading[0].start, heading[0].end)
 
     def _words(self, start: int, end: int) -> list[Tok]:
         """The words of a stretch of the text, classified."""
@@ -173,7 +198,8 @@ class Lines:
     def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
         """The whole line, or where the grammar has no such line, sentence by sentence, so that only the odd one stands in red."""
         toks = _with_points(self.talk.text, toks)
-        toks = [tok for sentence in _sentences(toks) if not self._told_beside(sentence) for tok in sentence]
+        sentences = [self._by_sense(sentence) for sentence in _sentences(toks)]
+        toks = [tok for sentence in sentences if not self._told_beside(sentence) for tok in sentence]
         for tok in toks:
             if tok.kind == "PROSE":
                 self._keep([tok])
@@ -193,6 +219,32 @@ class Lines:
                 self.talk.unknown(Span(sentence[0].start, sentence[-1].end), NOT_KNOWN)
             else:
                 self._say(sentence, said)
+
+    def _by_sense(self, sentence: list[Tok]) -> list[Tok]:
+        """A sentence that is told by its sense, in the grammar's words for it; else as it stands."""
+        stops = [tok for tok in sentence if tok.kind == "STOP"]
+        plain = [tok for tok in sentence if tok.kind != "STOP"]
+        if not plain:
+            return sentence
+        made = self._sense(plain) or self._clauses(plain)
+        return [*made, *stops] if made else sentence
+
+    def _sense(self, toks: list[Tok]) -> list[Tok] | None:
+        said = self.talk.text[toks[0].start : toks[-1].end]
+        return by_sense(said, toks, self.scanner.words.senses, self.drafter.known())
+
+    def _clauses(self, toks: list[Tok]) -> list[Tok] | None:
+        """A sentence of which one clause is told by its sense, and the others say nothing."""
+        parts = [clause for clause in _split(toks, "COMMA") if clause]
+        senses = [self._sense(clause) for clause in parts]
+        if len(parts) < 2 or not any(senses):
+            return None
+        if any(made is None and not self._says_nothing(clause) for clause, made in zip(parts, senses, strict=True)):
+            return None
+        for clause, made in zip(parts, senses, strict=True):
+            if made is None:
+                self._keep(clause)
+        return [tok for made in senses for tok in made or ()]
 
     def _told_beside(self, sentence: list[Tok]) -> bool:
         """A sentence that says nothing of the workout, or how a movement that is done is judged, is kept beside the event."""
@@ -214,6 +266,12 @@ class Lines:
             return False
         self._keep([tok for tok in sentence if tok.kind != "STOP"])
         return True
+
+    def _says_nothing(self, clause: list[Tok]) -> bool:
+        """A clause of ordinary talk alone, which has no number and no word that may decide."""
+        said = self.talk.text[clause[0].start : clause[-1].end]
+        plain = {tok.kind for tok in clause} <= WORDS_OF_TALK and not any(tok.values or tok.key for tok in clause)
+        return plain and self.scanner.talks(said) and not self.scanner.decides(said)
 
     def _of_the_capped(self, kinds: set[str], said: str) -> bool:
         """`Who does not finish is ranked by repetitions`: so it is in an event for time."""
@@ -276,11 +334,11 @@ def _without_talk(toks: list[Tok]) -> list[Tok]:
     return [tok for at, tok in enumerate(toks) if tok.kind != "PROSE" and kinds[at : at + 2] != ["AT", "PROSE"]]
 
 
-def _split(toks: list[Tok]) -> list[list[Tok]]:
-    """A line's sentences."""
+def _split(toks: list[Tok], at: str = "STOP") -> list[list[Tok]]:
+    """A line's sentences, or a sentence's clauses."""
     found: list[list[Tok]] = [[]]
     for tok in toks:
-        if tok.kind == "STOP":
+        if tok.kind == at:
             found.append([])
         else:
             found[-1].append(tok)

@@ -176,7 +176,8 @@ def _score(format: Format, score: ScoreRule) -> str:
         return f"out {score.unit}"
     lifted = all(isinstance(task, LiftTask) for task in tasks)
     many = {part.take for part in score.parts if len(format.window_indexes(part)) > 1}
-    take = "best" if lifted else {"worst": "lowest", "best": "best"}.get(min(many, default="sum"), "sum")
+    total = lifted and len({part.tasks for part in score.parts}) > 1
+    take = "sum" if total else "best" if lifted else {"worst": "lowest", "best": "best"}.get(min(many, default="sum"), "sum")
     return f"{take} {score.unit}"
 
 
@@ -194,7 +195,7 @@ def same(format: Format, plain: dict[str, Any]) -> bool:
 def _same_other(format: Format, other: dict[str, Any] | None, rounds: int) -> bool:
     if other is None or not format.variants:
         return other is None and not format.variants
-    variant = format.variants[0]
+    variant = next((one for one in format.variants if one.name == other["called"]), format.variants[0])
     varied, first = windows_of(format.varied(variant.id)), windows_of(format)
     changed = [one for one, before in zip(varied, first, strict=True) if one.lines != before.lines]
     lines = tuple(line_of(text) for text in other["do"]) * other.get("rounds", rounds)

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from app.rules.reading.scan.scanning import Tok
+from app.rules.reading.scan.pieces import Tok
 
 BELONGS = {"LOAD", "PAIRNUM", "SIZE", "TARGET", "EACHSIDE", "AT", "VERSIONS", "UNBROKEN", "SYNC", "NOTE", "COMMA", "CAL"}
 OF_A_NOTE = {"UNKNOWN", "MOVE", "TARGET", "SIZE", "UNBROKEN", "COMMA"}

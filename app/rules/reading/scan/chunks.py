@@ -7,8 +7,9 @@ belongs to a thing (`(43 kg)`) are taken off, others become separators; a bracke
 from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
+from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import talk, unknown_things
-from app.rules.reading.scan.scanning import Tok, tall
+from app.rules.reading.scan.scanning import tall
 from app.rules.reading.scan.versions_said import gear, joined, letters_of_versions, loads_together, named_loads, versions
 from app.rules.workout.movements import library
 
@@ -29,6 +30,7 @@ UNITS = {
     "PRIME": "PRIMED",
     "DPRIME": "PRIMED",
 }
+BEHIND = {"REP": "REPS", "ROUND": "ROUNDS", "SET": "SETS"}
 SECONDS = {"SEC": 1, "MIN": 60, "HOUR": 3600}
 
 
@@ -113,6 +115,9 @@ class _Chunker:
             other = self.toks[self.at + 2]
             self.at += 3
             return _minutes(tok.to(other, "SPAN", values=(*tok.values, *other.values)))
+        if tok.kind in BEHIND and tok.text.casefold().endswith("s") and self._lone_number(1):
+            self.at += 2  # `reps 12`, `the rounds are 5`
+            return tok.to(self.toks[self.at - 1], BEHIND[tok.kind], values=self.toks[self.at - 1].values)
         if tok.kind == "X" and self.kind(1) == "NUM" and self.kind(2) not in UNITS | SECONDS:
             self.at += 2
             return tok.to(self.toks[self.at - 1], "TIMES", values=self.toks[self.at - 1].values)
@@ -138,6 +143,10 @@ class _Chunker:
         if tok.kind == "X" and self.kind() == "NUM":
             return replace(tok, kind="GLUE")
         return self._number(tok) if tok.kind == "NUM" else tok
+
+    def _lone_number(self, ahead: int) -> bool:
+        """A number with nothing that it could be a number of behind it."""
+        return self.kind(ahead) == "NUM" and self.kind(ahead + 1) in ("", "COMMA", "STOP", "RPAR", "AND", "COLON", "FORTIME")
 
     def _minutes(self, tok: Tok) -> Tok | None:
         """`min 0-3`, `minutes 3 to 6`: from when to when."""

@@ -2,8 +2,10 @@
 
 from dataclasses import replace
 
-from app.rules.reading.scan.scanning import BLIND, Tok
+from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.scanning import BLIND
 
+COUNTS = ("NUM", "MAX", "HEAVY", "CALS", "LENG", "REPS", "MOVE")
 PARTS_TALK = ("COMMA", "STOP", "DASH", "COLON", "LPAR", "RPAR")
 
 
@@ -16,13 +18,8 @@ def talk(toks: list[Tok]) -> list[Tok]:
         end = at
         while end < len(toks) and toks[end].kind in BLIND:
             end += 1
-        run = toks[at:end]
-        counted = (
-            at > 0
-            and toks[at - 1].kind in ("NUM", "MAX", "HEAVY", "CALS", "LENG", "REPS", "MOVE")
-            and run[:1]
-            and run[0].kind == "WORD"
-        )
+        run = _chat(toks[at:end], toks[at - 1].kind if at else "", toks[end].kind if end < len(toks) else "")
+        counted = at > 0 and toks[at - 1].kind in COUNTS and run[:1] and run[0].kind == "WORD"
         near = end < len(toks) and toks[end].kind == "MOVE" and run and run[-1].kind == "WORD"
         kinds = {tok.kind for tok in run}
         apart = (at == 0 or toks[at - 1].kind in PARTS_TALK) and (end == len(toks) or toks[end].kind in PARTS_TALK)
@@ -34,6 +31,19 @@ def talk(toks: list[Tok]) -> list[Tok]:
             found += [replace(tok, kind="WORD") for tok in run] or [toks[at]]
         at = max(end, at + 1)
     return found
+
+
+def _chat(run: list[Tok], before: str, behind: str) -> list[Tok]:
+    """A run of words, whose chat is ordinary talk; right before a movement (`chair dips`) and behind a number it is a name."""
+    first, last = 0, len(run)
+    while before in COUNTS and first < last and run[first].kind == "CHAT":
+        first += 1
+    while behind == "MOVE" and last > first and run[last - 1].kind == "CHAT":
+        last -= 1
+    return [
+        tok if tok.kind != "CHAT" else replace(tok, kind="PROSE" if first <= place < last else "WORD")
+        for place, tok in enumerate(run)
+    ]
 
 
 def unknown_things(toks: list[Tok]) -> list[Tok]:

@@ -5,144 +5,18 @@ the units and words beside them (chunks.py). What no table knows stays a word, a
 """
 
 import re
-import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
+from app.rules.reading.scan.pieces import Tok, plain
 from app.rules.reading.scan.words import GLUE, NUMBER_HOLE, Words
 from app.rules.workout.movements import library
 
 MOST_WORDS_IN_NAME = 6
-PIECE = re.compile(
-    r"(?P<scheme>\d{1,3}(?:,\d{1,2}){2,}(?!\d))|(?P<clock>\d{1,3}:[0-5]\d(?!\d))|(?P<number>\d{1,6}(?:[.,]\d{1,2})?(?![\d]|[.,]\d))|(?P<letters>[^\W\d_]+(?:['’][^\W\d_]+)*)"
-    r"|(?P<note>“[^“”]{1,200}”)|(?P<ellipsis>\.{2,}|…)|(?P<sign>\S)"
-)
-SIGNS = {
-    **dict.fromkeys(("-", "–", "—", "−"), "DASH"),
-    **dict.fromkeys((".", ";", "!"), "STOP"),
-    **dict.fromkeys(("'", "’", "′"), "PRIME"),
-    **dict.fromkeys(('"', "”", "″"), "DPRIME"),
-    **dict.fromkeys(("→", ">"), "THEN"),
-    **dict.fromkeys(("(", "["), "LPAR"),
-    **dict.fromkeys((")", "]"), "RPAR"),
-    ":": "COLON",
-    ",": "COMMA",
-    "/": "SLASH",
-    "+": "PLUS",
-    "&": "AND",
-    "@": "AT",
-    "×": "X",
-    "#": "LB",
-    "|": "BAR",
-    "“": "QUOTE",
-    "%": "PERCENT",
-    "=": "EQUALS",
-    "♂": "MEN",
-    "♀": "WOMEN",
-    **dict.fromkeys(("✕", "✖", "⨯", "✗"), "X"),
-    "➕": "PLUS",
-}
 # Words that no table of the trade has.
-BLIND = ("WORD", "PROSE", "WEIGHTY", "DECIDES")
-# Words written short with a stop behind them; the first can't end a sentence.
-NEVER_LAST = {"max", "approx", "art", "incl", "no", "nr"}
-SHORTENED = NEVER_LAST | {"ft", "in", "min", "mins", "sec", "secs", "lb", "lbs", "kg", "rep", "reps", "cal", "cals", "rds"}
+BLIND = ("WORD", "PROSE", "CHAT", "WEIGHTY", "DECIDES")
 WORD_OF_TALK = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
-BULLET = re.compile(
-    r"\s*(?:§\s*\d{1,2}\.?|(?:art|sec|no)\.\s*\d{1,2}\.?|\d{1,2}(?:\.\d{1,2})+\.?(?=\s+[^\W\d])|[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[A-D]\d[.)](?=\s)|[a-z]\)(?=\s))\s*",
-    re.IGNORECASE,
-)
-NUMBERED = re.compile(r"\s*\((?:\d{1,2}|[a-z])\)(?=\s)", re.IGNORECASE)
-
-
-@dataclass(frozen=True, slots=True)
-class Tok:
-    """A word of the grammar: its kind, its text and span. `values` are its numbers (two for `43/30`) as plain decimals, `unit`
-    their unit; `key` is a movement's, `name` what it is called where the text says it in another way."""
-
-    kind: str
-    start: int
-    end: int
-    text: str
-    values: tuple[str, ...] = ()
-    unit: str = ""
-    key: str = ""
-    name: str = ""
-    glued: bool = False
-
-    def __str__(self) -> str:
-        return self.kind
-
-    def to(self, other: "Tok", kind: str, **changed: object) -> "Tok":
-        """This word and all up to another as one."""
-        return replace(self, kind=kind, end=other.end, **changed)  # type: ignore[arg-type]
-
-
-def pieces(text: str, start: int, end: int) -> list[Tok]:
-    """Letters, numbers, clock times and signs of a line, as they stand. A bullet or a number in a list is passed over."""
-    bullet = BULLET.match(text, start, end)
-    at = bullet.end() if bullet and bullet.end() < end else start
-    found: list[Tok] = []
-    passed = at
-    for one in PIECE.finditer(text, at, end):
-        if one.start() < passed:
-            continue
-        numbered = NUMBERED.match(text, one.start(), end) if not found or found[-1].kind == "STOP" else None
-        if numbered:
-            passed = numbered.end()
-            continue
-        kind, said = str(one.lastgroup), one[0]
-        glued = bool(found) and found[-1].end == one.start()
-        values: tuple[str, ...] = ()
-        if kind == "scheme":
-            kind, values = "SCHEME", tuple(said.split(","))
-        elif kind == "number":
-            kind, values = "NUM", (said.replace(",", "."),)
-        elif kind == "clock":
-            minutes, seconds = said.split(":")
-            kind, values = "CLOCK", (str(int(minutes) * 60 + int(seconds)),)
-        elif kind == "letters":
-            kind = "LETTERS"
-        elif kind in ("ellipsis", "note"):
-            kind = kind.upper()
-        elif _picture(said) or _abbreviates(found, text, one.end(), end, said):
-            continue
-        else:
-            kind = SIGNS.get(said, "SIGN")
-        found.append(Tok(kind, one.start(), one.end(), said, values, glued=glued))
-    return [one for place, one in enumerate(found) if not _joins_letters(found, place)]
-
-
-def _picture(said: str) -> bool:
-    """A picture between words (an arrow, a tick, what follows it to give it colour): it stands for no word."""
-    return said not in SIGNS and unicodedata.category(said) in ("So", "Sk", "Mn", "Cf", "Co")
-
-
-def _abbreviates(found: list[Tok], text: str, at: int, end: int, said: str) -> bool:
-    """The stop of a shortened word inside a sentence: `max. cal`, `50 ft. lunge`."""
-    if said != "." or not found or found[-1].end != at - 1 or plain(found[-1]) not in SHORTENED:
-        return False
-    rest = text[at:end].lstrip()
-    return plain(found[-1]) in NEVER_LAST or not rest or not rest[0].isupper()
-
-
-def _joins_letters(found: list[Tok], place: int) -> bool:
-    """A hyphen inside a word: `pull-ups`."""
-    if found[place].kind != "DASH" or not 0 < place < len(found) - 1:
-        return False
-    before, after = found[place - 1], found[place + 1]
-    return (
-        found[place].glued
-        and after.glued
-        and "LETTERS" in (before.kind, after.kind)
-        and not (before.kind == "NUM" and before.glued)
-    )
-
-
-def plain(tok: Tok) -> str:
-    """A piece in small letters, as the table has it."""
-    return unicodedata.normalize("NFKC", tok.text).casefold().replace("’", "'")
 
 
 def tall(key: str) -> bool:
@@ -188,7 +62,9 @@ class Scanner:
         said = plain(one)
         if said in self.words.decides:
             return "DECIDES"
-        return "WEIGHTY" if said in self.words.weighty else "PROSE" if said in self.words.prose else "WORD"
+        if said in self.words.weighty:
+            return "WEIGHTY"
+        return "PROSE" if said in self.words.prose else "CHAT" if said in self.words.chat else "WORD"
 
     def read(self, raw: list[Tok]) -> list[Tok]:
         """The pieces as known words; misspelt ones where they mean something then."""
@@ -209,7 +85,7 @@ class Scanner:
 
     def talks(self, said: str) -> bool:
         """Whether a word of ordinary talk stands in it."""
-        return any(word in self.words.prose for word in WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
+        return any(word in self.words.prose | self.words.chat for word in WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
 
     def blind(self, raw: list[Tok]) -> list[Tok]:
         """The pieces as known words without what carries nothing; slips in them are not told."""
@@ -240,9 +116,18 @@ class Scanner:
             if counted and phrase.kind == "MINUTE":  # `5 min 10 burpees` is no tenth minute
                 continue
             if (values := self._fits(raw, at, phrase.pieces)) is not None:
+                if phrase.kind == "MINUTE" and self._timed(raw, at + len(phrase.pieces)):  # `window 10 min`
+                    continue
                 last = raw[at + len(phrase.pieces) - 1]
                 return [raw[at].to(last, phrase.kind, text="", values=values)], len(phrase.pieces)
         return None
+
+    def _timed(self, raw: list[Tok], at: int) -> bool:
+        """Whether a unit of time stands there."""
+        return at < len(raw) and any(
+            phrase.kind in ("MIN", "SEC", "HOUR") and len(phrase.pieces) == 1
+            for phrase in self.words.phrases.get(plain(raw[at]), ())
+        )
 
     def _fits(self, raw: list[Tok], at: int, wanted: tuple[str, ...]) -> tuple[str, ...] | None:
         if at + len(wanted) > len(raw):

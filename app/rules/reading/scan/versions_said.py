@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from app.rules.reading.scan.scanning import Tok
+from app.rules.reading.scan.pieces import Tok
 
 
 def joined(toks: list[Tok], fits: Callable[[list[Tok]], Tok | None], length: int) -> list[Tok]:

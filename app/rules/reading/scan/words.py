@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from app.rules.reading.scan.misspelt import Spelling
+from app.rules.reading.scan.sense_words import Senses, SenseTable, senses_of
 from app.rules.values.shapes import Base
 from app.rules.values.table_rows import read_row
 from app.rules.values.tables import made_of
@@ -19,8 +20,9 @@ NUMBER_HOLE = "#"
 class WordTable(Base):
     """The table: `words` by kind, `numbers` in words, `glue` that carries nothing, `articles` before a thing.
 
-    `prose` are words of ordinary talk, beside which a word that nobody knows is no movement; `weighty` those that may change what
-    is meant beside them, `decides` those that may change what counts in any sentence.
+    `prose` are words of ordinary talk, beside which a word that nobody knows is no movement; `chat` too, but right before a
+    movement they are part of its name; `weighty` those that may change what is meant beside them, `decides` those that may change
+    what counts in any sentence. `senses`: words by which whole sentences are told.
     """
 
     about: tuple[str, ...]
@@ -29,6 +31,8 @@ class WordTable(Base):
     words: dict[str, tuple[str, ...]]
     articles: tuple[str, ...]
     prose: tuple[str, ...]
+    chat: tuple[str, ...]
+    senses: SenseTable
     weighty: tuple[str, ...]
     decides: tuple[str, ...]
 
@@ -49,6 +53,8 @@ class Words:
     phrases: Mapping[str, tuple[Phrase, ...]]
     articles: frozenset[str]
     prose: frozenset[str]
+    chat: frozenset[str]
+    senses: Senses
     weighty: frozenset[str]
     decides: frozenset[str]
     spelling: Spelling
@@ -70,13 +76,15 @@ def read_words(name: str, plain: Any) -> Words:
             found.setdefault(pieces[0], []).append(Phrase(pieces, kind))
     phrases = {first: tuple(sorted(ways, key=lambda one: -len(one.pieces))) for first, ways in found.items()}
     spelt = {piece for ways in phrases.values() for way in ways for piece in way.pieces}
-    talk = {*table.prose, *table.weighty, *table.decides}
+    talk = {*table.prose, *table.chat, *table.weighty, *table.decides}
     spelling = Spelling({*spelt, *table.numbers, "the", *_words_of_movements()}, talk)
     return Words(
         table.numbers,
         phrases,
         frozenset(table.articles),
         frozenset(table.prose),
+        frozenset(table.chat),
+        senses_of(table.senses, frozenset(table.prose) | frozenset(table.chat)),
         frozenset(table.weighty),
         frozenset(table.decides),
         spelling,

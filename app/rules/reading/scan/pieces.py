@@ -1,0 +1,145 @@
+"""A line taken apart into letters, numbers, clock times and signs, each with the span of the text that it came from."""
+
+import re
+import unicodedata
+from dataclasses import dataclass, replace
+
+PIECE = re.compile(
+    r"(?P<thousands>[1-9]\d{0,2},\d{3}(?![\d.,])|[1-9]\d{0,2}\.\d{3}(?=\s?m(?:et|\b)))|(?P<primed>\d{1,2}['’′][0-5]\d(?!\d)(?:[\"”″]|''|’’)?)"
+    r"|(?P<scheme>\d{1,3}(?:,\d{1,2}){2,}(?!\d))|(?P<clock>\d{1,3}:[0-5]\d(?!\d))|(?P<number>\d{1,6}(?:[.,]\d{1,2})?(?![\d]|[.,]\d))|(?P<letters>[^\W\d_]+(?:['’][^\W\d_]+)*)"
+    r"|(?P<note>“[^“”]{1,200}”)|(?P<ellipsis>\.{2,}|…)|(?P<sign>\S)"
+)
+MINUTES_SECONDS = re.compile(r"\d+")
+EMPHASIS = {"*", "_", "`"}
+SIGNS = {
+    **dict.fromkeys(("-", "–", "—", "−"), "DASH"),
+    **dict.fromkeys((".", ";", "!"), "STOP"),
+    **dict.fromkeys(("'", "’", "′"), "PRIME"),
+    **dict.fromkeys(('"', "”", "″"), "DPRIME"),
+    **dict.fromkeys(("→", ">"), "THEN"),
+    **dict.fromkeys(("(", "["), "LPAR"),
+    **dict.fromkeys((")", "]"), "RPAR"),
+    ":": "COLON",
+    ",": "COMMA",
+    "/": "SLASH",
+    "+": "PLUS",
+    "&": "AND",
+    "@": "AT",
+    "×": "X",
+    "#": "LB",
+    "|": "BAR",
+    "“": "QUOTE",
+    "%": "PERCENT",
+    "=": "EQUALS",
+    "?": "ASKS",
+    "♂": "MEN",
+    "♀": "WOMEN",
+    **dict.fromkeys(("✕", "✖", "⨯", "✗"), "X"),
+    "➕": "PLUS",
+}
+# Words written short with a stop behind them; the first can't end a sentence.
+NEVER_LAST = {"max", "approx", "art", "incl", "no", "nr"}
+SHORTENED = NEVER_LAST | {"ft", "in", "min", "mins", "sec", "secs", "lb", "lbs", "kg", "rep", "reps", "cal", "cals", "rds"}
+BULLET = re.compile(
+    r"\s*(?:#{1,6}(?=\s)|§\s*\d{1,2}\.?|(?:art|sec|no)\.\s*\d{1,2}\.?|\d{1,2}(?:\.\d{1,2})+\.?(?=\s+[^\W\d])|[•●▪◦*·►✓✔❖‣]+|[-–—](?=\s*\S)|\(?\d{1,2}[.)](?=\s)|[A-D]\d[.)](?=\s)|[a-z]\)(?=\s))\s*",
+    re.IGNORECASE,
+)
+NUMBERED = re.compile(r"\s*\((?:\d{1,2}|[a-z])\)(?=\s)", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Tok:
+    """A word of the grammar: its kind, its text and span. `values` are its numbers (two for `43/30`) as plain decimals, `unit`
+    their unit; `key` is a movement's, `name` what it is called where the text says it in another way."""
+
+    kind: str
+    start: int
+    end: int
+    text: str
+    values: tuple[str, ...] = ()
+    unit: str = ""
+    key: str = ""
+    name: str = ""
+    glued: bool = False
+
+    def __str__(self) -> str:
+        return self.kind
+
+    def to(self, other: "Tok", kind: str, **changed: object) -> "Tok":
+        """This word and all up to another as one."""
+        return replace(self, kind=kind, end=other.end, **changed)  # type: ignore[arg-type]
+
+
+def pieces(text: str, start: int, end: int) -> list[Tok]:
+    """Letters, numbers, clock times and signs of a line, as they stand. A bullet or a number in a list is passed over."""
+    bullet = BULLET.match(text, start, end)
+    at = bullet.end() if bullet and bullet.end() < end else start
+    found: list[Tok] = []
+    passed = at
+    for one in PIECE.finditer(text, at, end):
+        if one.start() < passed:
+            continue
+        numbered = NUMBERED.match(text, one.start(), end) if not found or found[-1].kind == "STOP" else None
+        if numbered:
+            passed = numbered.end()
+            continue
+        kind, said = str(one.lastgroup), one[0]
+        glued = bool(found) and found[-1].end == one.start()
+        values: tuple[str, ...] = ()
+        if kind == "scheme":
+            kind, values = "SCHEME", tuple(said.split(","))
+        elif kind == "number":
+            kind, values = "NUM", (said.replace(",", "."),)
+        elif kind == "thousands":
+            kind, values = "NUM", (said.replace(",", "").replace(".", ""),)
+        elif kind in ("clock", "primed"):
+            minutes, seconds = MINUTES_SECONDS.findall(said)
+            kind, values = "CLOCK", (str(int(minutes) * 60 + int(seconds)),)
+        elif kind == "letters":
+            kind = "LETTERS"
+        elif kind in ("ellipsis", "note"):
+            kind = kind.upper()
+        elif said == "*" and _multiplies(found, text, one.end(), end):
+            kind = "X"
+        elif said in EMPHASIS or _picture(said) or _abbreviates(found, text, one.end(), end, said):
+            continue
+        else:
+            kind = SIGNS.get(said, "SIGN")
+        found.append(Tok(kind, one.start(), one.end(), said, values, glued=glued))
+    return [one for place, one in enumerate(found) if not _joins_letters(found, place)]
+
+
+def _multiplies(found: list[Tok], text: str, at: int, end: int) -> bool:
+    """The star of `3 * 10 burpees`; another one is emphasis."""
+    return bool(found) and found[-1].kind == "NUM" and text[at:end].lstrip()[:1].isdigit()
+
+
+def _picture(said: str) -> bool:
+    """A picture between words (an arrow, a tick, what follows it to give it colour): it stands for no word."""
+    return said not in SIGNS and unicodedata.category(said) in ("So", "Sk", "Mn", "Cf", "Co")
+
+
+def _abbreviates(found: list[Tok], text: str, at: int, end: int, said: str) -> bool:
+    """The stop of a shortened word inside a sentence: `max. cal`, `50 ft. lunge`."""
+    if said != "." or not found or found[-1].end != at - 1 or plain(found[-1]) not in SHORTENED:
+        return False
+    rest = text[at:end].lstrip()
+    return plain(found[-1]) in NEVER_LAST or not rest or not rest[0].isupper()
+
+
+def _joins_letters(found: list[Tok], place: int) -> bool:
+    """A hyphen inside a word: `pull-ups`."""
+    if found[place].kind != "DASH" or not 0 < place < len(found) - 1:
+        return False
+    before, after = found[place - 1], found[place + 1]
+    return (
+        found[place].glued
+        and after.glued
+        and "LETTERS" in (before.kind, after.kind)
+        and not (before.kind == "NUM" and before.glued)
+    )
+
+
+def plain(tok: Tok) -> str:
+    """A piece in small letters, as the table has it."""
+    return unicodedata.normalize("NFKC", tok.text).casefold().replace("’", "'")

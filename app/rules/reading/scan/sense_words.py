@@ -1,0 +1,51 @@
+"""The words of a language that carry the sense of a sentence, and those that carry nothing beside them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from app.rules.values.shapes import Base
+
+
+class SenseTable(Base):
+    """Words by what they carry: `nouns` that are counted, by what the grammar calls them, and how they are taken; `told` says
+    that something counts; `cap` and `called` that time is called, `before_cap` what stands before its time; `rest` a rest;
+    `apart` that several things are ranked each on its own. `beside` carry nothing in such a sentence; `never` are words of talk
+    that may change what is said there."""
+
+    nouns: dict[str, tuple[str, ...]]
+    windows: tuple[str, ...]
+    told: tuple[str, ...]
+    sum: tuple[str, ...]
+    low: tuple[str, ...]
+    best: tuple[str, ...]
+    apart: tuple[str, ...]
+    cap: tuple[str, ...]
+    called: tuple[str, ...]
+    before_cap: tuple[str, ...]
+    rest: tuple[str, ...]
+    beside: tuple[str, ...]
+    never: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Senses:
+    """The table, ready to be asked."""
+
+    noun: Mapping[str, str]
+    sets: Mapping[str, frozenset[str]]
+
+    def all(self, words: list[str], *kinds: str) -> bool:
+        """Whether every word is of one of these kinds, or carries nothing."""
+        beside, never = self.sets["beside"], self.sets["never"]
+        return all(any(word in self.sets[kind] for kind in kinds) or (word in beside and word not in never) for word in words)
+
+    def any(self, words: list[str], *kinds: str) -> bool:
+        """Whether a word of these kinds is among them."""
+        return any(word in self.sets[kind] for word in words for kind in kinds)
+
+
+def senses_of(table: SenseTable, talk: frozenset[str]) -> Senses:
+    """A table of senses and the words of ordinary talk, which carry nothing beside them."""
+    noun = {word: kind for kind, words in table.nouns.items() for word in words}
+    sets = {name: frozenset(getattr(table, name)) for name in SenseTable.model_fields if name != "nouns"}
+    return Senses(noun, {**sets, "nouns": frozenset(noun), "beside": sets["beside"] | talk})

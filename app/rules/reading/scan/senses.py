@@ -1,0 +1,124 @@
+"""Sentences that are told by their sense, in whatever order their words stand: what counts, when time is called, a rest.
+
+`What goes on the board is your weakest minute` is no row of the grammar, and it need not be one. Every word of such a sentence
+stands in a table: those that carry the sense, and those that carry nothing beside it. One word from outside, a number that
+nothing claims, a movement that is not all that is done, and the sentence is left to the grammar. What it comes to is said to
+the grammar in the shortest words for it.
+"""
+
+import re
+from dataclasses import dataclass, replace
+
+from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.sense_words import Senses
+
+WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
+COUNTED_TAKES = {"T_SUM": "all", "T_BEST": "best"}  # `all five`, `best of 3`
+CLAIMED = ("BARE", "TIMES", "ROUNDS", "SETS", "WINDOWS", "ATTEMPTS", "COUNT", *COUNTED_TAKES)
+MARKS = ("COLON", "COMMA", "STOP", "PLUS", "AND", "SLASH", "BAR", "DASH", "AT", "THEN")
+NUMBERS_OF_TIME = ("DUR", "PRIMED")
+OF_A_LIFT = ("T_LOAD", "T_ATTEMPT")
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known where a sentence stands: what is done, lifts among it, and how long a stretch lasts."""
+
+    done: frozenset[str]
+    lifts: frozenset[str]
+    seconds: frozenset[int]
+
+
+def by_sense(said: str, toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
+    """The sentence in the grammar's shortest words; None where it has no such sense, or says more."""
+    words = [word.casefold().replace("’", "'") for word in WORDS.findall(_without_things(said, toks))]
+    words += [COUNTED_TAKES[tok.kind] for tok in toks if tok.values and tok.kind in COUNTED_TAKES]
+    if not words or any(tok.kind in ("ASKS", "SIGN", "NOTE") or (tok.kind == "UNKNOWN" and tok.key) for tok in toks):
+        return None
+    return _cap(words, said, toks, senses) or _rest(words, toks, senses) or _score(words, toks, senses, known)
+
+
+def _without_things(said: str, toks: list[Tok]) -> str:
+    """The text of a sentence without its numbers and movements."""
+    start, left = toks[0].start, list(said)
+    for tok in toks:
+        if tok.values or tok.kind == "MOVE":
+            left[tok.start - start : tok.end - start] = " " * (tok.end - tok.start)
+    return "".join(left)
+
+
+def _made(toks: list[Tok], *kinds: str) -> list[Tok]:
+    return [replace(toks[0].to(toks[-1], kind), values=(), unit="", key="") for kind in kinds]
+
+
+def _only_time(toks: list[Tok]) -> Tok | None:
+    """The one number of a sentence, where it is a time and nothing is done in it."""
+    numbers = [tok for tok in toks if tok.values]
+    alone = len(numbers) == 1 and numbers[0].kind in NUMBERS_OF_TIME and not any(tok.kind == "MOVE" for tok in toks)
+    return numbers[0] if alone else None
+
+
+def _cap(words: list[str], said: str, toks: list[Tok], senses: Senses) -> list[Tok] | None:
+    told = _only_time(toks)
+    if told is None or not senses.all(words, "cap", "called", "before_cap"):
+        return None
+    before = WORDS.findall(said[: told.start - toks[0].start].casefold())
+    called = senses.any(words, "called") and bool(before) and before[-1] in senses.sets["before_cap"]
+    return [*_made(toks, "CAP"), told] if called or senses.any(words, "cap") else None
+
+
+def _rest(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:
+    told = _only_time(toks)
+    if told is None or toks[-1].kind == "OFF" or not senses.all(words, "rest") or not senses.any(words, "rest"):
+        return None
+    return [*_made(toks, "REST"), told]
+
+
+def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
+    if not senses.all(words, "nouns", "windows", "told", "sum", "low", "best", "apart"):
+        return None
+    if not senses.any(words, "told", "sum", "low", "best") or not _claims_fit(toks, known):
+        return None
+    nouns = list(dict.fromkeys(senses.noun[word] for word in words if word in senses.noun))
+    if len(nouns) > 1 and senses.any(words, "apart"):
+        return _made(toks, "SCOREOF", *("T_LOAD" if noun == "T_ATTEMPT" else noun for noun in nouns))
+    take = _take(words, nouns, senses, known, any(tok.kind == "MOVE" for tok in toks))
+    claims = [replace(tok, kind="CLAIM") for tok in toks if tok.values and tok.kind in CLAIMED]
+    return [*_made(toks, "SCORE", take), *claims] if take else None
+
+
+def _claims_fit(toks: list[Tok], known: Known) -> bool:
+    """Whether its numbers may stand in it: how many there are is compared when all is known, a time is that of a stretch; and
+    what is named is all that is done."""
+    moves = {tok.key for tok in toks if tok.kind == "MOVE"}
+    if moves and moves not in (known.done, known.lifts):
+        return False
+    for tok in toks:
+        if tok.values and tok.kind in NUMBERS_OF_TIME:
+            if len(tok.values) != 1 or tok.kind == "PRIMED" or int(tok.values[0]) not in known.seconds:
+                return False
+        elif tok.values and (tok.kind not in CLAIMED or len(tok.values) != 1 or not tok.values[0].isdigit()):
+            return False
+    return True
+
+
+def _take(words: list[str], nouns: list[str], senses: Senses, known: Known, named: bool) -> str:
+    """What is taken of what; nothing where it could be two things."""
+    sums, low, best = (senses.any(words, kind) for kind in ("sum", "low", "best"))
+    window = senses.any(words, "windows")
+    if low and best:
+        return ""
+    lifted = bool(known.lifts) and known.lifts == known.done and (set(nouns) <= set(OF_A_LIFT))
+    if lifted and (nouns or named or best):
+        return "T_LOADS" if sums else "T_LOAD" if best or "T_LOAD" in nouns else ""
+    if set(nouns) & set(OF_A_LIFT):
+        return ""
+    if low:
+        return "T_LOW" if not sums and (window or not nouns) else ""
+    if best and window and not sums:
+        return "T_BEST"
+    if set(nouns) == {"T_ROUNDS", "T_REPS"}:
+        return "T_ROUNDS"
+    if len(nouns) == 1:
+        return nouns[0]
+    return "T_SUM" if sums and not nouns else ""

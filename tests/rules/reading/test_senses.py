@@ -1,0 +1,70 @@
+"""Sentences that are told by their sense: in any order of words, and only where every word is known to fit."""
+
+import pytest
+
+from app.rules.reading.reader import understand
+
+WORK = "5 rounds of 1 min max burpees, 1 min rest between"
+LIST = "10 thrusters 43 kg, 20 pull-ups"
+
+
+def _score(text: str) -> tuple[str, ...]:
+    read = understand(text)
+    assert read.whole and read.format is not None, (read.not_understood, read.questions)
+    return tuple(part.take for part in read.format.scores[0].parts)
+
+
+@pytest.mark.parametrize(
+    ("said", "take"),
+    [
+        ("What goes on the board is your weakest minute.", "worst"),
+        ("Only the worst one counts.", "worst"),
+        ("We record the best set.", "best"),
+        ("All five intervals are summed.", "sum"),
+        ("Your result is how many reps you got altogether.", "sum"),
+    ],
+)
+def test_what_counts_is_told_in_any_order_of_words(said: str, take: str) -> None:
+    assert _score(f"{WORK}\n{said}") == (take,)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "All four intervals are summed.",
+        "Only the worst one does not count.",
+        "All but the first are summed.",
+        "The last minute counts double.",
+        "What goes on the board is the second minute.",
+    ],
+)
+def test_a_sentence_on_the_score_that_says_more_is_never_passed_over(said: str) -> None:
+    assert not understand(f"{WORK}\n{said}").whole
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "If you are still working after fifteen minutes we will stop you.",
+        "Time cap\n\n15 minutes",
+        "Whoever is at it at 15:00 is stopped.",
+    ],
+)
+def test_when_time_is_called_is_told_in_any_order_of_words(said: str) -> None:
+    read = understand(f"For time:\n{LIST}\n{said}")
+    assert read.whole and read.format is not None and read.format.windows[0].seconds == 900
+
+
+@pytest.mark.parametrize("said", ["We stop for 2 minutes after each fault.", "If you stop you wait 15 seconds."])
+def test_a_time_in_a_sentence_that_is_no_cap_is_none(said: str) -> None:
+    assert not understand(f"For time:\n{LIST}\n{said}").whole
+
+
+def test_a_clock_that_runs_is_no_run() -> None:
+    read = understand("Find your heaviest clean and jerk. The clock runs for 6 minutes.")
+    assert read.whole and read.format is not None and list(read.format.movements) == ["clean_and_jerk"]
+
+
+def test_a_word_of_talk_right_before_a_movement_is_part_of_its_name() -> None:
+    (question,) = understand("AMRAP 5: 10 chair dips, 10 burpees").questions
+    assert "chair dips" in question.words
