@@ -8,6 +8,7 @@ import re
 from functools import lru_cache
 from pathlib import Path
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -16,6 +17,7 @@ from starlette.types import Receive, Scope, Send
 
 from app.paths import static_dir
 from app.web import roles
+from app.web.page_scripts import APART, apart_of, is_page, page_script
 from app.web.pages import rows_json, static_url, static_version
 from app.web.places import SERVICE_WORKER
 from app.web.roles import wears
@@ -27,15 +29,14 @@ FOR_EVER = "max-age=31536000, immutable"
 AGAIN = "no-cache"
 SMALLEST_GZIP = 600  # bytes; below that, packing saves nothing
 PACKED_ALREADY = frozenset({".woff2", ".png", ".jpg", ".webp"})
-NEEDED_OFFLINE = (
-    *("css", "js/words", "js/rules", "js/device", "js/parts", "fonts", "icon"),
-    *("js/screens/floor/lane", "js/screens/floor/practice", "js/screens/floor/call", "js/screens/compose/brief"),
-    "js/screens/floor/video",
-)
+NEEDED_OFFLINE = ("css", "fonts", "icon")
+SCRIPTS_OFFLINE = tuple(f"js/screens/{page}.js" for page in ("floor/lane", "floor/call", "floor/video", "compose/brief"))
 # Comments that have their lines to themselves. They are for who reads the source: a fifth of what a tablet would fetch.
 COMMENT_LINES = re.compile(rb"^[ \t]*(?://[^\n]*|/\*(?:[^*]|\*(?!/))*\*/[ \t]*)$", re.M)
 # Notes for the type checker in the middle of a line.
 NOTES = re.compile(rb"/\*\* ?@(?:[^*\n]|\*(?!/))*\*/ *")
+# Comments that end a line. With a quotation mark after the slashes they may be part of a text.
+LAST_WORDS = re.compile(rb'[ \t]+// [^"`]*$')
 COMMENTED = frozenset({".js", ".css"})
 ROWS_HOLE = b'"__ROWS__"'  # in static/js/rules/rows.js
 TYPES = {".js": "text/javascript", ".css": "text/css", ".woff2": "font/woff2", ".webmanifest": "application/manifest+json"}
@@ -54,7 +55,7 @@ class VersionedStatic:
             raise HTTPException(405, headers={"Allow": "GET, HEAD"})
         path = scope["path"].removeprefix(scope.get("root_path", "")).lstrip("/")
         version, _, name = path.partition("/")
-        found = _file(name) if name in _names() else None
+        found = (_made.get(name) or await run_in_threadpool(_make, name)) if name in _names() else None
         if found is None:
             await PlainTextResponse("There is no such file here.", status_code=404)(scope, receive, send)
             return
@@ -80,22 +81,37 @@ def _all(root: Path) -> list[str]:
     return sorted(path.relative_to(root).as_posix() for path in found)
 
 
-@lru_cache(maxsize=1024)
-def _file(name: str) -> tuple[bytes, bytes | None, str]:
-    """A static file's bytes, its packed bytes if that helps, its type."""
+_made: dict[str, tuple[bytes, bytes | None, str]] = {}
+
+
+def _make(name: str) -> tuple[bytes, bytes | None, str]:
+    """A static file's bytes, its packed bytes if that helps, its type. A page's script takes a tenth of a second, once."""
     path = static_dir() / name
     body = served_bytes(path)
     kind = TYPES.get(path.suffix) or mimetypes.guess_type(path.name)[0] or "application/octet-stream"
     packs = path.suffix not in PACKED_ALREADY and len(body) > SMALLEST_GZIP
-    return body, gzip.compress(body, 9, mtime=0) if packs else None, kind
+    _made[name] = body, gzip.compress(body, 9, mtime=0) if packs else None, kind
+    return _made[name]
 
 
 def served_bytes(path: Path) -> bytes:
     """What is sent for a file of the static tree: our own scripts and styles without comments, notes and indentation.
 
-    The lines stay, empty, so that an error names the line of the source. What others wrote keeps its licence and its checksum.
-    A sheet that a list of sheets stands for (`x.txt` beside it) is all of them in that order.
+    What others wrote keeps its licence and its checksum. A sheet that a list of sheets stands for (`x.txt` beside it) is all of
+    them in that order; a page's script is all that it imports (page_scripts.py).
     """
+    name = path.relative_to(static_dir()).as_posix() if path.is_relative_to(static_dir()) else ""
+    return page_script(name, _module).encode() if is_page(name) else alone(path)
+
+
+@lru_cache(maxsize=512)
+def _module(name: str) -> str:
+    """The text of a module of the static tree, as it is served by itself."""
+    return alone(static_dir() / name).decode()
+
+
+def alone(path: Path) -> bytes:
+    """What is sent for one file by itself: the lines stay, empty, so that an error names the line of the source."""
     if not path.exists() and sheets_of(path):
         return b"".join(served_bytes(sheet) for sheet in sheets_of(path))
     body = path.read_bytes().replace(ROWS_HOLE, rows_json())
@@ -107,7 +123,7 @@ def served_bytes(path: Path) -> bytes:
 
 def _spare(line: bytes) -> bytes:
     """A line without what only its reader needs. A template string is left as it is, with the code inside it."""
-    return (line if b"`" in line else NOTES.sub(b" ", line)).lstrip(b" \t")
+    return (line if b"`" in line else LAST_WORDS.sub(b"", NOTES.sub(b" ", line))).lstrip(b" \t")
 
 
 def sheets_of(path: Path) -> list[Path]:
@@ -122,7 +138,7 @@ def sheets_of(path: Path) -> list[Path]:
 @wears(roles.READER)
 async def service_worker(request: Request) -> Response:
     """The service worker: never kept, and changed by every change of the static tree."""
-    return Response(worker_script(), media_type="text/javascript", headers={"Cache-Control": AGAIN})
+    return Response(await run_in_threadpool(worker_script), media_type="text/javascript", headers={"Cache-Control": AGAIN})
 
 
 @lru_cache(maxsize=1)
@@ -130,11 +146,14 @@ def worker_script() -> str:
     """static/sw.js with this version, and what a lane needs offline: each file's address with the hash of what is sent for it."""
     root = static_dir()
     script = (root / "sw.js").read_text(encoding="utf-8")
-    hashes = {static_url(path): hashlib.sha256(served_bytes(root / path)).hexdigest() for path in offline_paths(root)}
+    hashes = {static_url(path): hashlib.sha256((_made.get(path) or _make(path))[0]).hexdigest() for path in offline_paths(root)}
     assets = json.dumps(hashes, indent=0)
     return script.replace('"__VERSION__"', json.dumps(static_version())).replace('"__ASSETS__"', assets)
 
 
 def offline_paths(root: Path) -> list[str]:
     """The static files that the lane and call screens load, relative to the static tree."""
-    return [path for path in _all(root) if path.startswith(NEEDED_OFFLINE) and not path.endswith((".txt", ".md"))]
+    scripts = {*SCRIPTS_OFFLINE, *APART, *(path for page in SCRIPTS_OFFLINE for path in apart_of(page, _module))}
+    return sorted(
+        {path for path in _all(root) if path.startswith(NEEDED_OFFLINE) and not path.endswith((".txt", ".md"))} | scripts
+    )
