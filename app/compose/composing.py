@@ -1,7 +1,7 @@
 """Composing an event from a preset: the cards, a preset's knobs as somebody turned them, and the event that they make."""
 
 import asyncio
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -164,10 +164,10 @@ async def make_event(hall: Hall, key: str, typed: Typed) -> str:
     return await put_new_event(hall, name, format)
 
 
-async def put_new_event(hall: Hall, name: str, format: Format) -> str:
-    """Adds an event; returns its id. Raises BadForm if another one is called so."""
+async def put_new_event(hall: Hall, name: str, format: Format, divisions: Sequence[str] = ()) -> str:
+    """Adds an event for these divisions; returns its id. Raises BadForm if another one is called so."""
     check_name(hall, name, "")
-    event = Event(id=new_id(), name=name, format=format)
+    event = Event(id=new_id(), name=name, format=format, divisions=tuple(divisions))
     await change_roster(hall, lambda session: EVENTS.put(session, event))
     return event.id
 

@@ -13,7 +13,7 @@ from app.rules.reading.talk import LEAVE_OUT, Question, Remark, Span
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, Variant, Window
-from app.rules.workout.words import member_letter, who_text
+from app.rules.workout.words import listed, member_letter, who_text
 from app.rules.workout.written_work import work_text
 
 MOST_STARTS = 4
@@ -63,6 +63,7 @@ class ReadView:
     """Everything that a page says about a text."""
 
     title: str
+    divisions: tuple[str, ...]
     pieces: tuple[Piece, ...]
     lines: tuple[WindowLine, ...]
     strip: Strip | None
@@ -84,6 +85,7 @@ def read_view(text: str, answers: Mapping[str, str]) -> ReadView:
     lines = tuple(window_lines(format, read.sources)) if format else ()
     return ReadView(
         title=read.title,
+        divisions=read.divisions,
         pieces=tuple(_pieces(read, lines)),
         lines=lines,
         strip=strip_of(format_form(read.title, format)) if format else None,
@@ -180,6 +182,7 @@ def read_plain(text: str, answers: Mapping[str, str]) -> dict[str, Any]:
     return {
         "whole": read.whole,
         "title": read.title,
+        "divisions": list(read.divisions),
         "format": read.format.model_dump(mode="json") if read.format else None,
         "windows": [
             {
@@ -223,6 +226,8 @@ def read_words(text: str, answers: Mapping[str, str]) -> Iterator[str]:
     view = read_view(text, answers)
     if view.title:
         yield view.title
+    if view.divisions:
+        yield f"  For {listed(view.divisions)}"
     for line in view.lines:
         yield f"  {line.words} ({line.at})"
     for name, words in view.versions:

@@ -97,3 +97,21 @@ def test_what_a_text_can_not_say_of_an_event_is_named_under_it(house: House) -> 
     made = desk.post(MAKE, data={"text": text, "name": "Own", **asked(looked(desk, text=text))})
     shown = desk.get(f"{made.headers['location'].partition('?')[0]}/text", headers={"accept": "text/html"}).text
     assert "What this text does not say" in shown and "froggers" in shown
+
+
+def test_a_text_names_the_divisions_that_its_event_is_for_and_a_division_that_is_not_there_is_told(house: House) -> None:
+    desk = house.desk()
+    for name in ("Men, over 35", "Women"):
+        desk.post("/desk/divisions", data={"name": name})
+    text = "Divisions: men, over 35; Women\nAMRAP 4: 10 burpees"
+    assert "For men, over 35, Women." in looked(desk, text=text)
+    made = desk.post(MAKE, data={"text": text, "name": "Ours"})
+    roster = house.app.state.hall.projection.roster
+    assert roster.events[-1].divisions == tuple(one.id for one in roster.divisions[-2:])
+    shown = desk.get(f"{made.headers['location'].partition('?')[0]}/text", headers={"accept": "text/html"}).text
+    assert "\nDivisions: Men, over 35; Women\n" in shown and "it is the same event" in shown
+    strange = "Divisions: Women, Gnomes\nAMRAP 4: 10 burpees"
+    words = "There is no division Gnomes here. The divisions are:"
+    for answer in (looked(desk, text=strange), desk.post(MAKE, data={"text": strange, "name": "Theirs"}).text):
+        assert words in html.unescape(answer)
+    assert "Theirs" not in events(house)

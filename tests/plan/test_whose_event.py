@@ -118,7 +118,7 @@ def test_a_division_that_an_event_names_stays_until_the_event_lets_it_go(house: 
     desk = house.desk()
     named(desk, "for-2", "pairs")
     assert "For Pairs" in get(desk, "/desk/events") and "Divisions: Pairs." in get(desk, "/brief/for-2")
-    post(desk, "/desk/divisions/new", name="Empty")
+    post(desk, "/desk/divisions", name="Empty")
     empty = roster(house).divisions[-1].id
     named(desk, "for-2", "pairs", empty)
     assert "Event of 2 is for Empty." in post(desk, f"/desk/divisions/{empty}/delete", 409)

@@ -141,6 +141,7 @@ class Draft:
     """The whole text as it was said."""
 
     title: str = ""
+    divisions: tuple[str, ...] = ()
     unit: str = ""
     unit_span: Span | None = None
     members: int | None = None

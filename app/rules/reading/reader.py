@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from app.rules.reading.clock import Clock
 from app.rules.reading.counting_said import scores_of
+from app.rules.reading.divisions_said import divisions_in
 from app.rules.reading.loose import place_loose, version_names
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.words import ENGLISH, words_of_language
@@ -35,7 +36,7 @@ class Understood:
     `format` is None where no event came of it; while questions are open, it is the event by each first answer. `sources`: for
     each window of the format the stretches of the text that it came from. `numbers`: every number of the text that was taken,
     and as what. `not_understood` stands in red; `kept` was left out of the event by somebody, or is told beside it; `answered`
-    are questions with what was said to them.
+    are questions with what was said to them. `divisions`: the names of those that the text says it is for.
     """
 
     text: str
@@ -48,6 +49,7 @@ class Understood:
     not_understood: tuple[Remark, ...]
     kept: tuple[Remark, ...]
     answered: tuple[tuple[Question, str], ...] = ()
+    divisions: tuple[str, ...] = ()
 
     @property
     def whole(self) -> bool:
@@ -61,9 +63,13 @@ def understand(text: str, answers: Mapping[str, str] | None = None, language: st
         why = f"A workout has at most {MOST_TEXT:,} characters and {MOST_LINES} lines."
         return Understood(text, "", None, (), (), (), (), (Remark(why, Span(0, len(text))),), ())
     talk = Talk(text, answers or {})
-    reading = _Reading(talk, Scanner(words_of_language(language)))
+    words = words_of_language(language)
+    reading = _Reading(talk, Scanner(words))
     for start, end in reading.joined(list(_lines(text))):
-        reading.line(start, end)
+        if named := divisions_in(text[start:end], words.divisions):
+            reading.drafter.draft.divisions += named
+        else:
+            reading.line(start, end)
     reading.end()
     return reading.understood()
 
@@ -106,6 +112,7 @@ class _Reading(Lines):
             tuple(sorted(talk.not_understood, key=lambda one: one.span.start if one.span else 0)),
             tuple(talk.kept),
             tuple(talk.answered.values()),
+            tuple(dict.fromkeys(draft.divisions)),
         )
 
     def _who(self, things: Things) -> None:

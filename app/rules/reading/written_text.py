@@ -3,12 +3,14 @@
 What it can't say is found by reading it back: so nothing is lost without being named.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from app.rules.reading.divisions_said import divisions_line
 from app.rules.reading.reader import understand
 from app.rules.reading.same_event import FIELDS, comparable, keys_of
+from app.rules.reading.scan.words import words_of_language
 from app.rules.reading.written_lines import WHOSE, list_lines, thing_line
 from app.rules.reading.written_scores import score_lines
 from app.rules.values.clock_times import minutes_text
@@ -35,11 +37,13 @@ class WrittenText:
         return not self.unsaid
 
 
-def written_text(format: Format, name: str = "") -> WrittenText:
-    """An event as a workout text."""
+def written_text(format: Format, name: str = "", divisions: Sequence[str] = ()) -> WrittenText:
+    """An event as a workout text; `divisions`: the names of those that it is for, where it names them."""
     plain = format if _one_version(format) else format.model_copy(update={"variants": ()})
-    text = "\n".join([*([f"Title: {name}"] if name else []), *_head(plain), *_windows(plain), *score_lines(plain)]) + "\n"
-    return WrittenText(text, tuple(_unsaid(format, text))[:MOST_NAMED])
+    about = [f"Title: {name}"] if name else []
+    about += [divisions_line(divisions, words_of_language().divisions)] if divisions else []
+    text = "\n".join([*about, *_head(plain), *_windows(plain), *score_lines(plain)]) + "\n"
+    return WrittenText(text, tuple(_unsaid(format, divisions, text))[:MOST_NAMED])
 
 
 def _head(format: Format) -> Iterator[str]:
@@ -284,13 +288,15 @@ def _lift_lines(format: Format, task: LiftTask) -> Iterator[str]:
         yield line
 
 
-def _unsaid(format: Format, text: str) -> Iterator[str]:
+def _unsaid(format: Format, divisions: Sequence[str], text: str) -> Iterator[str]:
     """What reading the text back leaves open, or makes otherwise."""
     read = understand(text)
     yield from (f"It would be asked: {one.words}" for one in read.questions)
     yield from (
         f"It would not be understood: “{text[one.span.start : one.span.end].strip()}”" for one in read.not_understood if one.span
     )
+    if read.divisions != tuple(divisions):
+        yield "The divisions that it is for would not be the same."
     if read.format is None:
         return
     before, after = comparable(format), comparable(read.format)

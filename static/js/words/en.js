@@ -87,6 +87,7 @@ export default {
 "brief.more_windows": {"one": "… and {n} more window in the same way.", "other": "… and {n} more windows in the same way."},
 "brief.heats": {"one": "Heat {heats}.", "other": "Heats {heats}."},
 "windows_of": {"one": "One window of {span}", "other": "{n} windows of {span}"},
+"read.strange_divisions": {"one": "There is no division {named} here. The divisions are: {there}. Add it first, or change the line.", "other": "There are no divisions {named} here. The divisions are: {there}. Add them first, or change the line."},
 "read.questions": {"one": "One question is open.", "other": "{n} questions are open."},
 "read.red": {"one": "One thing was not understood.", "other": "{n} things were not understood."},
 "read.answered": {"one": "One answer that you gave", "other": "{n} answers that you gave"},

@@ -123,3 +123,16 @@ def test_what_is_not_said_is_told_in_words(changed: dict[str, object], named: st
     assert isinstance(format.tasks["work"], CountTask)
     (sentence,) = written_text(format.model_copy(update=changed)).unsaid
     assert sentence.startswith(named)
+
+
+NAMES = (
+    st.text(st.characters(categories=("L", "N"), include_characters=" ,+:/"), min_size=1, max_size=20).map(str.strip).filter(bool)
+)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(NAMES, min_size=1, max_size=4, unique=True))
+def test_the_divisions_that_an_event_is_for_are_printed_and_read_back_or_named_as_unsaid(names: list[str]) -> None:
+    written = written_text(understand("AMRAP 4: 10 burpees").format, "Its name", names)  # type: ignore[arg-type]
+    assert written.exact == (understand(written.text).divisions == tuple(names))
+    assert written.exact or any(name.strip(",; ") != name or "," in name for name in names), names

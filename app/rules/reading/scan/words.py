@@ -22,7 +22,7 @@ class WordTable(Base):
 
     `prose` are words of ordinary talk, beside which a word that nobody knows is no movement; `chat` too, but right before a
     movement they are part of its name; `weighty` those that may change what is meant beside them, `decides` those that may change
-    what counts in any sentence. `senses`: words by which whole sentences are told.
+    what counts in any sentence. `senses`: words by which whole sentences are told. `divisions` begin the line that names them.
     """
 
     about: tuple[str, ...]
@@ -35,6 +35,7 @@ class WordTable(Base):
     senses: SenseTable
     weighty: tuple[str, ...]
     decides: tuple[str, ...]
+    divisions: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +59,7 @@ class Words:
     weighty: frozenset[str]
     decides: frozenset[str]
     spelling: Spelling
+    divisions: tuple[str, ...]
 
 
 def words_of_language(table: str = ENGLISH) -> Words:
@@ -88,6 +90,7 @@ def read_words(name: str, plain: Any) -> Words:
         frozenset(table.weighty),
         frozenset(table.decides),
         spelling,
+        table.divisions,
     )
 
 
