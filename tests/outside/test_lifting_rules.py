@@ -16,13 +16,26 @@ import pytest
 
 from app.rules.count.lights import verdict
 from app.rules.count.tally import Tally
+from app.rules.result.results import results
 from app.rules.result.scoring import score
 from app.rules.result.standings import Candidate, Standing, rank
 from app.rules.result.ties import tie_keys
 from app.rules.values.units import Load
 from app.rules.workout.formats import Format, Part, ScoreRule, TieStep, Window
 from app.rules.workout.misload import POWERLIFTING, misload
-from tests.builders.cast import MOVES, Plain, Sheet, a_format, a_lift_task, flags_of, load, plain_load, take, tallied
+from tests.builders.cast import (
+    MOVES,
+    Plain,
+    Sheet,
+    a_competition,
+    a_format,
+    a_lift_task,
+    flags_of,
+    load,
+    plain_load,
+    take,
+    tallied,
+)
 
 WEIGHTLIFTING: dict[str, Any] = {
     "step": load("1 kg"),
@@ -183,7 +196,6 @@ def test_powerlifting_best_of_each_lift_is_the_total_and_of_equal_totals_the_lig
     card = {
         "light": (82_400, (("200 good", "205 miss", "205 miss"), ("135 good", "140 good", "145 miss"), ("230 good", "240 good"))),
         "heavy": (82_900, (("190 good", "200 good", "205 miss"), ("140 good", "145 miss"), ("240 good", "250 miss"))),
-        "bombed": (80_000, (("200 miss", "200 miss", "200 miss"), ("140 good",), ("250 good",))),
     }
     format = _three_lifts()
     candidates = []
@@ -192,24 +204,30 @@ def test_powerlifting_best_of_each_lift_is_the_total_and_of_equal_totals_the_lig
         made = score(format, format.scores[0], tally)
         weight = Load(f"{grams / 1000:.1f}", "kg")
         candidates.append(Candidate(name, Standing.RANKED, made.key, tie_keys(format, format.scores[0], tally, made, weight)))
-        assert made.value == (580 if name != "bombed" else 390)
-    assert [(one.who, one.place, one.shared) for one in rank(candidates)] == [
-        ("light", 1, False),
-        ("heavy", 2, False),
-        ("bombed", 3, False),
-    ]
+        assert made.value == 580
+    assert [(one.who, one.place, one.shared) for one in rank(candidates)] == [("light", 1, False), ("heavy", 2, False)]
+
+
+def test_powerlifting_who_makes_no_good_squat_is_eliminated_and_all_lifts_are_shown() -> None:
+    # The numbers are invented; the rule is P's: no total, no place, whatever was lifted after.
+    cards = [(("200 miss", "200 miss", "200 miss"), ("140 good",), ("250 good",)), (("60 good",), ("40 good",), ("80 good",))]
+    marks = [mark for lane, lifts in enumerate(cards, 1) for mark in _on_three_windows(lifts, lane)]
+    (table,) = results(a_competition(_three_lifts(), {"Open": ["Ana", "Bo"]}, marks))[0].tables
+    assert [(row.place, row.entry.name, row.status) for row in table.rows] == [(1, "Bo", ""), (None, "Ana", "no total")]
+    bombed = table.rows[1].score
+    assert bombed is not None and [part.value for part in bombed.parts] == [0, 140, 250]
 
 
 def _three_lifts() -> Format:
     tasks = {f"lift_{n}": a_lift_task(**{**POWER, "judges": 1}) for n in range(3)}
     windows = tuple(Window(start=200 * n, seconds=200, task=f"lift_{n}", who=(1,)) for n in range(3))
     parts = tuple(Part(take="best", tasks=(key,)) for key in tasks)
-    rule = ScoreRule(unit="kg", parts=parts, ties=(TieStep(kind="bodyweight"),))
+    rule = ScoreRule(unit="kg", parts=parts, ties=(TieStep(kind="bodyweight"),), every_part=True)
     return Format(movements=MOVES, tasks=tasks, windows=windows, scores=(rule,))
 
 
-def _on_three_windows(lifts: tuple[tuple[str, ...], ...]) -> list[Plain]:
-    sheet = Sheet()
+def _on_three_windows(lifts: tuple[tuple[str, ...], ...], lane: int = 1) -> list[Plain]:
+    sheet = Sheet(f"asg_{lane}")
     return [
         {**mark, "win": n, "at": mark["at"] + 200_000 * n} for n, said in enumerate(lifts) for mark in _attempts(sheet, *said)
     ]

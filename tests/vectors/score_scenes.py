@@ -52,6 +52,12 @@ FORMATS: dict[str, Format] = {
         CountTask(movement="swing"), ScoreRule(unit="reps", parts=(Part(take="sum", tasks=("work",), drop=1),)), windows=3
     ),
     "lift": _shared(BAR, *_each("lb", rounding=Rounding.DOWN, rounding_step=Fraction("2.5")), windows=2),
+    "a total": _shared(
+        BAR.model_copy(update={"attempts": 1, "tries_until_racked": False}),
+        ScoreRule(unit="kg", parts=tuple(Part(take="best", windows=(n,)) for n in range(2)), every_part=True),
+        who=(2,),
+        windows=2,
+    ),
     "times reps": _shared(BAR.model_copy(update={"times_reps": True}), *_each("points"), windows=2),
     "measure": _shared(MeasureTask(movement="swing", unit="m", high=Fraction(500), keep="best"), *_each("ft"), windows=2),
     "list": _shared(

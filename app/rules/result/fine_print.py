@@ -51,8 +51,8 @@ def _counters_print(format: Format) -> Iterator[str]:
 
 
 def score_print(format: Format, rule: ScoreRule) -> Iterator[str]:
-    """What goes for a score: who is stopped by the bell, and who has nothing to show for a tie step."""
-    yield from SCORE.sentences(rule, format.members, only=("cap_adds",))
+    """What goes for a score: who is stopped by the bell, who has no total, and who has nothing to show for a tie step."""
+    yield from SCORE.sentences(rule, format.members, only=("cap_adds", "every_part"))
     for step in rule.ties:
         if lacking := TIE_STEPS[step.kind].without:
             yield lacking

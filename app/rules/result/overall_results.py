@@ -129,7 +129,7 @@ def _column(event: EventResults, table: Table) -> Column:
 
 def _value(row: Row) -> Fraction | None:
     """The score that is added up where scores are; none for one who has no place, or whose number was never measured."""
-    return None if row.place is None or row.score is None or row.score.unmeasured else row.score.value
+    return None if row.place is None or row.score is None or row.score.in_words else row.score.value
 
 
 def _line(

@@ -7,13 +7,14 @@ from fractions import Fraction
 from app.rules.count.sheets import counting_tallies, formats_by_assignment
 from app.rules.count.tally import Tally
 from app.rules.records.document import CompetitionFile
-from app.rules.records.in_force import in_force
+from app.rules.records.in_force import in_force, signed_off
 from app.rules.records.resting import parts
 from app.rules.records.roster import Athlete, Entry, Event, Roster
 from app.rules.records.rulings import Ruling
-from app.rules.result.scoring import Score, score, score_text
+from app.rules.result.scoring import NO_TOTAL, Score, score, score_text, without_total
 from app.rules.result.standings import Candidate, Placed, Standing, rank
 from app.rules.result.ties import tie_keys
+from app.rules.result.totals import Total
 from app.rules.values.units import Load, total_load
 from app.rules.workout.formats import Format, ScoreRule, Variant
 from app.rules.workout.score_units import score_unit
@@ -120,6 +121,7 @@ class Ranking:
         self.event = next(event for event in roster.events if event.id == event_id)
         self._divisions, self._scored = roster.divisions, scored
         self._rulings = in_force(rulings, event_id)
+        self._over = signed_off(rulings, event_id) is not None
         self._lanes = _lanes_of(roster, event_id)
         lanes = {lane: entry for entry, lanes in self._lanes.items() for lane in lanes}
         self._reruns = _reruns(lanes, self._rulings)
@@ -218,9 +220,12 @@ class Ranking:
             return (row, candidate) if said else (replace(row, status=waiting), None)
         scored = self._scored(assignment, self._formats[assignment], rule, tally)
         made = _with_penalty(rule, _in_unit(scored, self._units[rule.id]), penalty)
+        made = without_total(made) if self._over else made
         row = replace(row, score=made, recounts=tally.recounts)
         if candidate is not None:
             return row, candidate
+        if made.total is Total.NONE:
+            return replace(row, status=NO_TOTAL), Candidate(entry.id, Standing.NO_TOTAL, ())
         after = row.variant is not None and row.variant.ranked == "after"
         ties = tie_keys(self._formats[assignment], rule, tally, made, _bodyweight(people))
         return row, Candidate(entry.id, Standing.RANKED, _plain((int(after), *made.key)), tuple(map(_plain, ties)))
@@ -316,7 +321,7 @@ def _with_penalty(rule: ScoreRule, made: Score, amount: Fraction) -> Score:
         return made
     value = made.value - amount if rule.better == "more" else made.value + amount
     sign = -1 if rule.better == "more" else 1
-    text = made.text if made.unmeasured else score_text(value, made.unit, made.left)
+    text = made.text if made.in_words else score_text(value, made.unit, made.left)
     return replace(made, value=value, key=(*made.key[:-1], sign * value), text=text)
 
 
@@ -324,4 +329,4 @@ def _in_unit(made: Score, unit: str) -> Score:
     """A score in the unit of its standing: where variants measure in different ones, all are points."""
     if made.unit == unit:
         return made
-    return replace(made, unit=unit, text=made.text if made.unmeasured else score_text(made.value, unit, made.left))
+    return replace(made, unit=unit, text=made.text if made.in_words else score_text(made.value, unit, made.left))

@@ -1,15 +1,18 @@
 """Tally to score: parts in one unit, each an exact fraction, summed, rounded as stated, and comparable."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
 from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.tally import Tally, WindowTally
+from app.rules.result.totals import Total, total_of
 from app.rules.values.clock_times import exact_text
 from app.rules.values.units import Load, LoadUnit, decimal_text, round_to
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Part, ScoreRule, Task
 from app.rules.workout.score_units import added_in, convert, part_unit, score_unit
+
+NO_TOTAL = "no total"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +47,8 @@ class Score:
     value: the published number in `unit`, which is points where unlike things are added. left: repetitions of work left when a
     time cap was reached (None: finished, or no cap).
     key: smaller is better. text: as shown, without unit for times. parts: how it came about. exact: before rounding.
-    unmeasured: a number is missing without which a less-is-better score is none.
+    unmeasured: a number is missing without which a less-is-better score is none. total: whether there is one, where that asks
+    for a good lift in each part.
     """
 
     value: Fraction
@@ -55,6 +59,12 @@ class Score:
     parts: tuple[PartScore, ...]
     exact: Fraction
     unmeasured: bool = False
+    total: Total = Total.WHOLE
+
+    @property
+    def in_words(self) -> bool:
+        """Whether it is told by words and no number: it was never measured, or there is no total."""
+        return self.unmeasured or self.total is Total.NONE
 
 
 def score(format: Format, rule: ScoreRule, tally: Tally, before: tuple[Tally, Score] | None = None) -> Score:
@@ -75,7 +85,22 @@ def score(format: Format, rule: ScoreRule, tally: Tally, before: tuple[Tally, Sc
         key = (Fraction(2), sign * value)
     unit = score_unit(format, rule) if before is None else before[1].unit
     text = "not measured" if unmeasured else score_text(value, unit, left)
-    return Score(value, unit, left, key, text, parts, exact, unmeasured)
+    made = Score(value, unit, left, key, text, parts, exact, unmeasured)
+    return with_total(made, *total_of(format, rule, tally)) if rule.every_part else made
+
+
+def with_total(made: Score, total: Total, missing: int) -> Score:
+    """A score that asks for a good lift in each part: whoever lacks one stands behind all who don't, while it can still be made;
+    then there is none, and the lifts are shown all the same."""
+    asked = replace(made, key=(Fraction(missing), *made.key), total=total)
+    return without_total(asked) if total is Total.NONE else asked
+
+
+def without_total(made: Score) -> Score:
+    """The same once no lift can follow any more: what still lacks a good lift is no total."""
+    if made.total is Total.WHOLE:
+        return made
+    return replace(made, key=(Fraction(len(made.parts) + 1), *made.key[1:]), text=NO_TOTAL, total=Total.NONE)
 
 
 def _unmeasured(format: Format, rule: ScoreRule, tally: Tally) -> bool:
@@ -118,7 +143,7 @@ def score_text(value: Fraction, unit: str, left: int | None) -> str:
 
 def shown_unit(made: Score) -> str:
     """The unit to set behind a score: none behind a clock time, a cap or words, which read by themselves."""
-    return "" if made.left is not None or made.unmeasured or made.unit == "s" else made.unit
+    return "" if made.left is not None or made.in_words or made.unit == "s" else made.unit
 
 
 def score_words(made: Score) -> str:

@@ -11,10 +11,11 @@ class Standing(IntEnum):
     """How an entry takes part in a ranking, in the order in which groups follow one another."""
 
     RANKED = 0
-    DID_NOT_FINISH = 1
-    DID_NOT_START = 2
-    WITHDRAWN = 3
-    DISQUALIFIED = 4
+    NO_TOTAL = 1
+    DID_NOT_FINISH = 2
+    DID_NOT_START = 3
+    WITHDRAWN = 4
+    DISQUALIFIED = 5
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,6 +48,10 @@ def _cap(score: ScoreRule, _: int) -> str:
     return say("cap_adds", n=score.cap_adds, seconds=decimal_text(score.cap_adds))
 
 
+def _every_part(score: ScoreRule, _: int) -> str:
+    return "Without a good lift in each part there is no total, and no place." if score.every_part else ""
+
+
 def _rounding(score: ScoreRule, _: int) -> str:
     if score.rounding is Rounding.NONE:
         return ""
@@ -189,6 +193,7 @@ SCORE = Declared(
             (
                 score("better", "Ranked so that", "{}: which is better", words=BETTER),
                 score("unit", "In", "{}: the unit", "loads and lengths are added in it; a sum of unlike things is points"),
+                score("every_part", "No total without a good lift in each part", "", say=_every_part, turn=3),
             )
         ),
         Group(

@@ -147,7 +147,8 @@ class ScoreRule(Base):
     """How one ranked score is made: parts in one unit, whether more or less is better, the stated rounding, the tie steps.
 
     `cap_adds` is the number of seconds that each repetition of work left at a time cap adds; None ranks capped entries
-    after all finishers, by work left.
+    after all finishers, by work left. `every_part`: without a good lift in each part that takes from lifts there is no score and
+    no place (no total, no placing: published by the lifting federations; see tests/outside/test_lifting_rules.py).
     """
 
     id: Key = "score"
@@ -158,6 +159,7 @@ class ScoreRule(Base):
     rounding: Rounding = Rounding.NONE
     rounding_step: ExactNumber = Fraction(1)
     cap_adds: ExactNumber | None = None
+    every_part: bool = False
     ties: tuple[TieStep, ...] = Field(default=(), max_length=10)
 
     @model_validator(mode="after")

@@ -75,6 +75,7 @@ ROWS: Mapping[str, LessForMore] = {
     "sooner": LessForMore(_ties("time_of_count", "earlier_best")),
     "attempts": LessForMore(_lifts(lambda task: task.attempts is not None or not task.tries_until_racked)),
     "going_down": LessForMore(_lifts(lambda task: not task.may_go_down)),
+    "every_part": LessForMore(lambda format, rule: rule.every_part),
     "least_increase": LessForMore(_lifts(lambda task: task.step_after_good is not None)),
     "remeasured": LessForMore(_measures("last", "least")),
 }

@@ -110,6 +110,7 @@ export default {
 "less_for_more.sooner": "Of equal scores the sooner stands first: more work that leaves the score as it is, and comes later, may stand behind.",
 "less_for_more.attempts": "Every try is one of the attempts, also one that does not count: a lift that is used up leaves none for later.",
 "less_for_more.going_down": "Loads may not go down: after a heavier load a lighter lift no longer counts.",
+"less_for_more.every_part": "A total asks for a good lift in each part: once a later lift is judged, a part without one is missing for good.",
 "less_for_more.least_increase": "After a good lift the next is heavier by the least increase: a nearer one does not count.",
 "less_for_more.remeasured": "Of several measures in a window not the best counts: a later or lesser one may take its place.",
 "judged_twice": {"one": "Judged on one lane", "other": "Judged on {n} lanes of this event: until the head judge decides which counts, the first in the plan does"},

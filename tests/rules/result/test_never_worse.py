@@ -26,6 +26,7 @@ from app.rules.workout.formats import (
     LiftTask,
     ListTask,
     MeasureTask,
+    Part,
     ScoreRule,
     TieStep,
     Window,
@@ -210,6 +211,20 @@ def _lifts(**task: Any) -> Format:
     return a_format(a_lift_task(**task), take("best"), **LIFTED)
 
 
+TWO_LIFTS = _lifts().model_copy(
+    update={
+        "windows": tuple(Window(start=60 * n, seconds=60, task="work", who=(1,)) for n in range(2)),
+        "scores": (ScoreRule(unit="kg", parts=tuple(Part(take="best", windows=(n,)) for n in range(2)), every_part=True),),
+    }
+)
+
+
+def _one_each(*good: bool) -> list[Plain]:
+    """One try in each window."""
+    sheet = Sheet()
+    return [mark for n, one in enumerate(good) for mark in _lifted(sheet, n, 60_000 * n + 1_000, 100, one)]
+
+
 def _tries(*loads: int) -> list[Plain]:
     """Lifts of which the first is refused: what it used up is gone."""
     return [{**mark, "body": {**mark["body"], "good": False}} if n == 1 else mark for n, mark in enumerate(_session(*loads))]
@@ -239,6 +254,7 @@ WITNESSES: dict[str, tuple[Format, Tally, Tally]] = {
     "attempts": _put(_lifts(attempts=2), _session(100, 110), _session(90, 100, 110)),
     "going_down": _put(_lifts(may_go_down=False), _session(100), _tries(110, 100)),
     "least_increase": _put(_lifts(step_after_good=load("5 kg")), _session(100, 107), _session(100, 105, 107)),
+    "every_part": (TWO_LIFTS, *(tallied(TWO_LIFTS, marks) for marks in (_one_each(False), _one_each(False, True)))),
     "shared": _put(
         a_format(CountTask(movement="swing", target=2), take("member_best"), windows=2, members=2, who="any"),
         _members((2_000, 2), (3_000, 2), (61_000, 1), (62_000, 1)),

@@ -1,8 +1,9 @@
 """Presets with a declared load: as heavy as possible, several lifts, load times repetitions, and a second score beside one."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from app.rules.workout.format_fields import SCORE
 from app.rules.workout.formats import CountTask, Format, LiftTask, Part, ScoreRule, Task, TieStep
 from app.rules.workout.misload import NAMED, POWERLIFTING
 from app.rules.workout.presets.building import (
@@ -125,9 +126,19 @@ def _lifts_summed(turned: Turned) -> Format:
                 unit=turned.unit,
                 parts=tuple(Part(take="best", tasks=(task,)) for task in tasks),
                 ties=(TieStep(kind="bodyweight"),) if turned.yes("lighter") else (),
+                every_part=turned.yes("every_part"),
             ),
+            *(_each_lift(turned, tasks) if turned.yes("each") else ()),
         ),
     )
+
+
+def _each_lift(turned: Turned, tasks: Mapping[str, Task]) -> Iterator[ScoreRule]:
+    """A score of its own for each of several lifts, beside their total."""
+    for number, (key, named) in enumerate(zip(tasks, turned.named("movements"), strict=True), start=1):
+        name = turned.movements[turned.loadless("movements", named)].name
+        ties = (TieStep(kind="bodyweight"),) if turned.yes("lighter") else ()
+        yield ScoreRule(id=f"lift_{number}", name=name, unit=turned.unit, parts=(Part(take="best", tasks=(key,)),), ties=ties)
 
 
 def _load_times_reps(turned: Turned) -> Format:
@@ -211,6 +222,8 @@ LIFTING: tuple[Preset, ...] = (
             rest_knob("6:00", "The rest between two lifts"),
             replace(AGAIN, default="no"),
             replace(DOWN, default="no"),
+            field_knob(SCORE.field("every_part"), "yes"),
+            Knob("each", "Each lift is ranked as well", "yes", "no"),
             UNIT,
             *BAR_KNOBS,
             LIGHTER_KNOB,

@@ -7,6 +7,7 @@ import { minutesText } from "../../words/clock_times.js";
 import { endMs, startMs } from "../clock.js";
 import { compare, exact, floor, fraction, over, plus, times } from "../fractions.js";
 import { bestOfEach } from "../lifts.js";
+import { membersIn } from "../turns.js";
 import { KG_IN, MM_IN, compareLoads, decimalText, roundTo } from "../units.js";
 
 /** @typedef {import("../fractions.js").Fraction} Fraction */
@@ -21,7 +22,7 @@ const NOTHING = exact("0");
 
 /**
  * The score of one tally under one score rule.
- * @param {any} format @param {any} rule @param {{windows: WindowTally[]}} tally
+ * @param {any} format @param {any} rule @param {{windows: WindowTally[], signed?: Record<string, string>}} tally
  * @param {string} [unit] the unit that is true of the score in all variants of the event, which the desk knows
  * @returns {Score}
  */
@@ -32,7 +33,8 @@ export function score(format, rule, tally, unit = rule.unit) {
   const adds = left !== null && rule.cap_adds != null;
   const total = adds ? plus(whole, times(exact(rule.cap_adds), exact(left))) : whole;
   const value = roundTo(total, exact(rule.rounding_step), rule.rounding);
-  const words = rule.better === "less" && unmeasured(format, rule, tally) ? "not measured" : scoreWords(value, unit, adds ? null : left);
+  const said = rule.better === "less" && unmeasured(format, rule, tally) ? "not measured" : scoreWords(value, unit, adds ? null : left);
+  const words = rule.every_part && noTotal(format, rule, tally) ? "no total" : said;
   return { name: rule.name, words, parts };
 }
 
@@ -69,6 +71,31 @@ function unmeasured(format, rule, tally) {
     const measured = windowsOf(format, part).filter((index) => taskOf(format, index).kind === "measure");
     const missing = measured.map((index) => tally.windows[index].measure === null);
     return missing.length > 0 && (["best", "last"].includes(part.take) ? missing.every(Boolean) : missing.some(Boolean));
+  });
+}
+
+/** Whether a part lacks a good lift, and none can follow any more. Twin of app/rules/result/totals.py. @param {any} format @param {any} rule @param {{windows: WindowTally[], signed?: Record<string, string>}} tally */
+function noTotal(format, rule, tally) {
+  const lifts = /** @type {any[]} */ (rule.parts).map((part) => windowsOf(format, part).filter((index) => taskOf(format, index).kind === "lift"));
+  const missing = lifts.filter((indexes) => indexes.length && indexes.every((index) => tally.windows[index].best === null));
+  return missing.some((indexes) => tally.signed?.judge !== undefined || isOver(format, indexes, tally.windows));
+}
+
+/** Whether no attempt can follow: a later window was judged, or all attempts are used up. @param {any} format @param {number[]} indexes @param {WindowTally[]} windows */
+function isOver(format, indexes, windows) {
+  const end = Math.max(...indexes.map((index) => endMs(format.windows[index])));
+  const holds = ({ count, norep, lifts, measure, finish_ms }) => Boolean(count || norep || lifts.length || measure !== null || finish_ms !== null);
+  return windows.some((one) => holds(one) && startMs(format.windows[one.index]) >= end) || indexes.every((index) => usedUp(format, windows[index]));
+}
+
+/** Whether everybody who may lift in a window has made all attempts. @param {any} format @param {WindowTally} window */
+function usedUp(format, { index, lifts }) {
+  const { attempts, tries_until_racked: again } = taskOf(format, index);
+  if (attempts == null) return false;
+  return membersIn(format, format.windows[index]).every((member) => {
+    const mine = lifts.filter((lift) => (lift.member === member || lift.member === null) && !lift.again);
+    const made = new Set(mine.map((lift) => lift.declared ?? lift.mark)).size;
+    return made >= attempts && !mine.some(({ doubt }) => doubt === "waiting") && !(again && mine.length && !mine[mine.length - 1].racked);
   });
 }
 
