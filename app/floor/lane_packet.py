@@ -85,7 +85,9 @@ def _events(hall: Hall, heats: list[Plain]) -> Plain:
             name = f"{place.event.name}, {variant.name}" if variant else place.event.name
             checks = list(equipment_list(place.format))
             units = {rule.id: score_unit(place.event.format, rule) for rule in place.format.scores}
-            events[heat["event"]] = {"id": place.event.id, "name": name, "format": plain, "checks": checks, "units": units}
+            up = [index for index in range(len(place.format.windows)) if place.format.counts_up(index)]
+            known = {"id": place.event.id, "name": name, "format": plain}
+            events[heat["event"]] = {**known, "checks": checks, "units": units, "up": up}
     return events
 
 

@@ -61,8 +61,11 @@ def holds_json(run: Run | None) -> str:
 
 
 def clock_json(format: Format) -> str:
-    """What the desk's clock and ribbon need: the windows as the rule book has them, and what to call each."""
-    windows = [{**window.model_dump(mode="json"), "says": says(format, window)} for window in format.windows]
+    """What a page's clock and ribbon need: the windows as the rule book has them, their names, their clocks' direction."""
+    windows = [
+        {**window.model_dump(mode="json"), "says": says(format, window), "up": format.counts_up(index)}
+        for index, window in enumerate(format.windows)
+    ]
     return json.dumps({"members": format.members, "windows": windows}, ensure_ascii=False)
 
 

@@ -1,6 +1,8 @@
-"""What the public looks at while it happens: the board and the hall's clock. Reads everything, changes nothing.
+"""What the public looks at while it happens: board, wall screens, the hall's clock. Changes nothing but the walls' scene.
 
 - Boards are told in pieces: the server renders a changed piece once and sends it to every watcher. A whole board is made when
   somebody asks, no more often than boards are told (0.15 s at most), and is packed once: before that one reader who asked in
   a loop took the whole processor.
+- A wall is sent values rather than a page, and decides by itself what it shows: which scene follows from the clock, and no server
+  ticks for it. It stands on the board's feed, and while no wall follows nothing is made for it.
 """

@@ -17,9 +17,9 @@ from app.rules.records.document import Run
 from app.rules.records.marks import Mark
 from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.values.words import say
-from app.rules.workout.formats import Format, LiftTask, Window
+from app.rules.workout.formats import Format, LiftTask
 from app.rules.workout.score_units import score_unit
-from app.watch.board_lifts import LiftsView, lifts_views, next_words
+from app.watch.board_lifts import LiftsView, called, lifts_views, next_words
 from app.watch.kept_views import KeptViews
 
 FEW_LINES = 7  # up to so many lines of larger type fit the height of a wall
@@ -59,7 +59,8 @@ class LaneView:
 @dataclass(frozen=True, slots=True)
 class FloorView:
     """The heat that was last given a GO. `windows` is JSON for the heat clock; `go_server_ms` is on the timeline that `boot`
-    names; `unsure`: nobody knows how far it is off. `order` says who is called next where the lanes share one bar."""
+    names; `unsure`: nobody knows how far it is off. Where the lanes share one bar, `order` says who is next and `called` is that
+    lane's number, 0 for nobody's."""
 
     heat: str
     event: str
@@ -75,6 +76,7 @@ class FloorView:
     windows: str
     lanes: tuple[LaneView, ...]
     order: str = ""
+    called: int = 0
 
 
 def floor_steps(hall: Hall, kept: KeptViews, roster: Roster, heat: Heat, run: Run) -> Generator[None, None, FloorView]:
@@ -83,9 +85,10 @@ def floor_steps(hall: Hall, kept: KeptViews, roster: Roster, heat: Heat, run: Ru
     people = kept.view("people", (roster,), None, lambda: _People.of(roster))
     lanes = []
     for lane in sorted(heat.lanes, key=lambda lane: lane.lane):
-        of, marks = (roster, run, hall.projection.rulings, _tally(hall, run, lane)), hall.projection.marks_on(lane.id)
+        of, marks = (roster, run, hall.projection.rulings, lane_tally(hall, run, lane)), hall.projection.marks_on(lane.id)
         lanes.append(kept.view(f"lane-{lane.id}", of, marks, partial(_lane, hall, people, event, run, lane)))
         yield
+    order = called(_lifting(hall, roster, event, run, heat))
     return FloorView(
         heat=heat.id,
         event=event.name,
@@ -98,19 +101,28 @@ def floor_steps(hall: Hall, kept: KeptViews, roster: Roster, heat: Heat, run: Ru
         members=event.format.members,
         unit="" if (unit := score_unit(event.format, event.format.scores[0])) == "s" else unit,
         size=list_size(len(heat.lanes)),
-        windows=json.dumps([_window(event.format, window) for window in event.format.windows], ensure_ascii=False),
+        windows=json.dumps([_window(event.format, i) for i in range(len(event.format.windows))], ensure_ascii=False),
         lanes=tuple(lanes),
-        order=next_words(_lifting(hall, roster, event, run, heat)),
+        order=next_words(order),
+        called=order[0].lot if order else 0,
     )
 
 
-def _window(format: Format, window: Window) -> dict[str, object]:
-    """A window as the board's clock needs it: the shape of the rule book's own, and what to call its work."""
+def _window(format: Format, index: int) -> dict[str, object]:
+    """A window as the board's clock needs it: the shape of the rule book's own, what to call its work, which way it counts."""
+    window = format.windows[index]
     task = None if window.task is None else format.tasks[window.task]
     work = "Work list" if task is None or task.kind == "list" else format.movements[task.movement].name
     says = say("rest") if task is None else work
     who = list(window.who) if isinstance(window.who, tuple) else window.who
-    return {"start": window.start, "seconds": window.seconds, "task": window.task, "who": who, "says": says}
+    return {
+        "start": window.start,
+        "seconds": window.seconds,
+        "task": window.task,
+        "who": who,
+        "says": says,
+        "up": format.counts_up(index),
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +149,7 @@ def _lane(hall: Hall, people: _People, event: Event, run: Run, lane: Assignment)
     names = people.names
     place = hall.projection.place_of(lane.id)
     format = place.format if place else event.format
-    tally = _tally(hall, run, lane)
+    tally = lane_tally(hall, run, lane)
     made = hall.projection.score_of(lane.id, format, format.scores[0], tally)
     variant = event.format.variant(variant_key(event, entry.division, lane.variant))
     return LaneView(
@@ -167,14 +179,14 @@ def _lifting(
         place = hall.projection.place_of(lane.id)
         format = place.format if place else event.format
         if any(isinstance(task, LiftTask) and task.order == "lightest" for task in format.tasks.values()):
-            yield lane.lane, names[lane.entry], format, _tally(hall, run, lane), _marks(hall, run, lane)
+            yield lane.lane, names[lane.entry], format, lane_tally(hall, run, lane), _marks(hall, run, lane)
 
 
 def _members(entry: Entry, names: Sequence[str]) -> tuple[MemberView, ...]:
     return tuple(MemberView(n, name) for n, name in enumerate(other_names(entry, names), start=1))
 
 
-def _tally(hall: Hall, run: Run, lane: Assignment) -> Tally:
+def lane_tally(hall: Hall, run: Run, lane: Assignment) -> Tally:
     """What a lane holds in a run: what counts, several counters joined; of a stopped run, what its judge had counted."""
     counting = None if run.state == "stopped" else hall.projection.counting_tally(lane.id)
     return hall.projection.sheet_tally(f"{lane.id}/{run.number}/lane") if counting is None else counting

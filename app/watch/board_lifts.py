@@ -59,11 +59,12 @@ class LiftsView:
 def lifts_views(format: Format, tally: Tally, marks: Iterable[Mark], names: Sequence[str]) -> tuple[LiftsView, ...]:
     """The lift windows of a lane in order. `marks` are those of its sheet, `names` its members'."""
     declared = {mark.id: mark for mark in marks if mark.kind == "declare"}
-    windows = [tally.windows[i] for i, window in enumerate(format.windows) if _is_lift(format, window.task)]
+    windows = [tally.windows[i] for i, window in enumerate(format.windows) if is_lift(format, window.task)]
     return tuple(_lifts(format, window, declared, names) for window in windows)
 
 
-def _is_lift(format: Format, task: str | None) -> bool:
+def is_lift(format: Format, task: str | None) -> bool:
+    """Whether a bar is lifted in the windows of a task; in rest it is not."""
     return task is not None and isinstance(format.tasks[task], LiftTask)
 
 
@@ -125,13 +126,14 @@ def _then(format: Format, index: int, waiting: Mark | None, names: Sequence[str]
     return f"{who} {body_load(waiting.body).text()}".strip()
 
 
-def next_words(lanes: Iterable[tuple[int, str, Format, Tally, Iterable[Mark]]]) -> str:
-    """Who is called next where the lanes share one bar, lightest load first: `Next: Bo, 225 lb (102.1 kg). Then Ada, 230 lb`.
+def called(lanes: Iterable[tuple[int, str, Format, Tally, Iterable[Mark]]]) -> tuple[Waiting, ...]:
+    """Who is called next where the lanes share one bar, lightest load first. `lanes`: number, entry, format, tally and marks of
+    each. Empty where every lane has a bar of its own, or nobody has declared."""
+    return tuple(lift_order([one for lane in lanes if (one := _waiting(*lane)) is not None])[:MOST_NEXT])
 
-    `lanes`: number, entry, format, tally and marks of each. Empty where every lane has a bar of its own, or nobody has declared.
-    """
-    waiting = [one for lane in lanes if (one := _waiting(*lane)) is not None]
-    order = lift_order(waiting)[:MOST_NEXT]
+
+def next_words(order: Sequence[Waiting]) -> str:
+    """The same in words: `Next: Bo, 225 lb (102.1 kg). Then Ada, 230 lb`; empty where nobody is called."""
     if not order:
         return ""
     first, rest = order[0], order[1:]

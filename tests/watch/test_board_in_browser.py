@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from app.live.servertime import this_machine
 from tests.browser.hall_server import HallServer, served
 from tests.browser.looking import broken_rules
-from tests.builders.pairs import TAPS, a_file, a_mark
+from tests.builders.pairs import FORMAT, TAPS, a_file, a_mark
 
 pytestmark = pytest.mark.browser
 
@@ -186,8 +186,8 @@ def test_the_floor_counts_and_tells_whose_turn_it_is(wall: Page, server: HallSer
     expect(lane.locator(".member[data-now]")).to_have_count(1)
     expect(wall.locator("#floor-now")).to_contain_text("A: Handstand shoulder taps")
     minutes, seconds = wall.locator("#floor-clock").inner_text().split(":")
-    go = server.hall.projection.runs[0].go_server_ms
-    assert abs(int(minutes) * 60 + int(seconds) - (this_machine().server_ms() - go) / 1000) < 1.5
+    bell = server.hall.projection.runs[0].go_server_ms + FORMAT.windows[0].end_ms
+    assert abs(int(minutes) * 60 + int(seconds) - (bell - this_machine().server_ms()) / 1000) < 1.5
 
 
 def test_tabs_turn_by_themselves_and_stay_when_held(browser: Browser, server: HallServer) -> None:

@@ -26,6 +26,7 @@ DESK_PAGES = (
     *("/desk/entries/ent_0_0", "/desk/entries/paste", "/desk/events", "/desk/events/new", "/desk/events/evt", "/desk/heats"),
     *("/desk/events/blank", "/desk/events/new/mirrored_pair", "/desk/events/evt/dry-run", "/desk/events/evt/variants"),
     *("/desk/heats/new", "/desk/heats/heat_1/lanes", "/desk/overall", "/desk/cut", "/desk/tablets", "/desk/way-in"),
+    "/desk/walls",
     *("/desk/password", "/desk/done", "/desk/workout", "/desk/events/evt/text"),
     *("/desk/backups", "/desk/backups/totals?lane=asg_0"),
     *("/desk/plates", "/desk/plates/set_1?load=226", "/desk/plates/set_1?load=226.5"),
@@ -34,7 +35,7 @@ DESK_PAGES = (
     *("/review/links", "/review/password", "/review/results", "/review/trail"),
 )
 # Pages of everybody, looked at from the desk's browser.
-PUBLIC_PAGES = ("/halls", "/podium", "/results/evt", "/timetable", "/timetable/hall")
+PUBLIC_PAGES = ("/wall", "/halls", "/podium", "/results/evt", "/timetable", "/timetable/hall")
 # Pages that between them hold every part and every tone that the others are made of.
 ON_LIGHT_TOO = {
     *("/desk", "/desk/setup", "/desk/entries", "/desk/events/evt", "/desk/plates/set_1?load=226.5", "/desk/plan", "/desk/halls"),

@@ -10,12 +10,12 @@ from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.lan.addresses import best_address, is_loopback
 from app.review import protesting, signing
 from app.review.pages.name import name_of, remember_name
 from app.review.protesting import DECISION_CHOICES
 from app.review.trail import judge_rows, trail
-from app.web.pages import hall_of, page, secure_of
+from app.web.pages import hall_of, page
+from app.web.phones import address_for_phones
 from app.web.qr import qr_image
 from app.web.refused import Wrong, form_of, shown_again, status_of
 from app.web.rows import Rows
@@ -85,19 +85,10 @@ def judges_page(request: Request, who: Head) -> Response:
 @routes.get("/review/links")
 async def links_page(request: Request, who: Head) -> Response:
     """A slip for each entry with its own link to protest by, to cut out."""
-    hall, base = hall_of(request), _address(request)
+    hall, base = hall_of(request), address_for_phones(request)
     slips = [(line, f"{base}{line.path}", qr_image(f"{base}{line.path}")) for line in await protesting.links(hall)]
     minutes = needed_roster(hall).competition.protest_minutes
     return page(request, "review/links.html", here="/review", title="Links to protest by", slips=slips, minutes=minutes)
-
-
-def _address(request: Request) -> str:
-    """Where athletes' own phones reach this server: by the plain door, for they trust no certificate of ours."""
-    secure, asked = secure_of(request), request.url.hostname or ""
-    number = request.url.port if secure is None else secure.http_port
-    name = asked if asked != "localhost" and not is_loopback(asked) else best_address() or asked
-    shown = f"[{name}]" if ":" in name else name
-    return f"http://{shown}:{number}" if number else f"http://{shown}"
 
 
 @routes.get("/protest/{token}", dependencies=LINK_HOLDER)

@@ -238,6 +238,11 @@ class Format(Base):
         asked = [(rule, step.point) for rule in self.scores for step in rule.ties if step.point is not None]
         return {self.place_of(rule, point): point for rule, point in asked}
 
+    def counts_up(self, index: int) -> bool:
+        """Whether a window's clock counts up: its score is a time, so the number that will stand is the one to see. Any other
+        counts down to its bell. Common practice, no source."""
+        return any(part.take == "time" and index in self.window_indexes(part) for rule in self.scores for part in rule.parts)
+
     def variant(self, key: str) -> Variant | None:
         """The variant of that key; None for the event as it is written."""
         return next((variant for variant in self.variants if variant.id == key), None)

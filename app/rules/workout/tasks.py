@@ -108,6 +108,17 @@ class ListTask(Base):
         """The taps that finish one round."""
         return sum(item.reps for item in self.items)
 
+    def under_way(self, taps: int) -> tuple[int, WorkItem, int] | None:
+        """After so many taps: the round (from 1), its line under way and the taps that it still takes; None when all is done."""
+        round_before, done = divmod(taps, self.taps_in_round)
+        if self.rounds is not None and round_before >= self.rounds:
+            return None
+        for item in self.items:
+            if done < item.reps:
+                return round_before + 1, item, item.reps - done
+            done -= item.reps
+        return None
+
 
 class LiftTask(Base):
     """Lift a declared load.

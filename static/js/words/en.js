@@ -171,6 +171,7 @@ export default {
 "who.all": "all together",
 "who.any": "shared as they like",
 "rest": "Rest",
+"clock.cap": "Time cap {cap}",
 "clock.unsure": "This clock may be wrong",
 "heat.planned": "Planned",
 "heat.set": "GO is set",

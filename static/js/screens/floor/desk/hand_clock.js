@@ -1,4 +1,5 @@
 // @ts-check
+import { HURRY_MS, bigNumber } from "../../../parts/big_number.js";
 import { fill, setData, setText } from "../../../parts/dom.js";
 import { Ribbon } from "../../../parts/ribbon.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
@@ -6,10 +7,9 @@ import { shownAt } from "../../../rules/heat_clock.js";
 import { heatTime } from "../../../rules/holding.js";
 import { say } from "../../../words/say.js";
 
-const HURRY_MS = 10_000;
 const LETTERS = "ABCDEFGHIJKL";
 
-/** @typedef {{start: number, seconds: number, task: string | null, who: "all" | "any" | number[], holding?: number[], says: string}} Window */
+/** @typedef {{start: number, seconds: number, task: string | null, who: "all" | "any" | number[], holding?: number[], says: string, up: boolean}} Window */
 
 /** The clock and the ribbon of the heat at hand. */
 export class HandClock {
@@ -65,12 +65,13 @@ export class HandClock {
     this.#ribbon?.show(now?.ms ?? -1);
     if (now === null) return this.#still(clock, words);
     const { state, left_ms, on_ms, moment } = shownAt(this.format, "set", now);
-    const left = timeLeft(left_ms);
+    const window = state === "set" || moment.main === null ? null : this.format.windows[moment.main];
+    const big = window ? bigNumber(window, now.ms) : timeLeft(left_ms);
     const count = state === "set" && left_ms <= 5000;
     const held = state === "held" || state === "going-on";
     if (on_ms !== null) this.still = stillFor(on_ms);
     else if (!held && state !== "over") this.still = stillFor(left_ms);
-    setText(clock, state === "over" ? "0:00" : count ? String(Math.ceil(left_ms / 1000)) : left.minutes + left.tenths);
+    setText(clock, state === "over" ? "0:00" : count ? String(Math.ceil(left_ms / 1000)) : big.minutes + big.tenths);
     setData(clock, "hurry", state !== "over" && !held && left_ms <= HURRY_MS);
     setData(clock, "held", held);
     setText(words, held ? heldWords(on_ms) : this.#words(state, moment));

@@ -1,5 +1,6 @@
 // @ts-check
 import { el, fill, setData, setText } from "../../../parts/dom.js";
+import { HURRY_MS, bigNumber } from "../../../parts/big_number.js";
 import { Ribbon } from "../../../parts/ribbon.js";
 import { NO_TIME, timeLeft } from "../../../parts/timing.js";
 import { MANY } from "./members/tiles.js";
@@ -9,7 +10,6 @@ import { say } from "../../../words/say.js";
 /** @typedef {import("./state.js").Lane} Lane */
 /** @typedef {import("./heats.js").Scene} Scene */
 
-const HURRY_MS = 10_000;
 const WORK = new Set(["count", "list", "lift", "measure"]);
 
 /** Who is on the floor, the clock of this window, the ribbon of the whole event, and what comes next in words. */
@@ -26,7 +26,7 @@ export class Head {
     this.minutes = el("span");
     this.tenths = el("span", { class: "clock-tenths" });
     this.clock = el("p", { class: "clock head-clock", role: "clock" }, this.minutes, this.tenths);
-    this.of = el("p", { class: "head-of soft" }, "first window");
+    this.of = el("p", { class: "head-of soft" });
     this.ribbonPlace = el("div", { class: "head-ribbon" });
     this.next = el("p", { class: "head-next", role: "next" });
     this.node = el("section", { class: "head", "aria-label": "The heat clock" }, el("div", { class: "head-words" }, this.who, this.task), el("div", { class: "head-time" }, this.clock, this.of), this.ribbonPlace, this.next);
@@ -43,13 +43,22 @@ export class Head {
   /** @param {number} ms on the heat clock @param {Scene} scene */
   frame(ms, scene) {
     const left = scene.late ? 0 : scene.until - ms;
-    const { minutes, tenths } = timeLeft(scene.view === "after" ? 0 : left);
+    const { minutes, tenths, cap } = this.#number(ms, scene, left);
     setText(this.minutes, this.lane.closed ? NO_TIME : minutes);
     setText(this.tenths, scene.view === "after" ? "" : tenths);
     setData(this.clock, "hurry", !scene.late && !scene.held && scene.view !== "after" && left <= HURRY_MS);
     setData(this.clock, "held", scene.held ?? false);
+    setText(this.of, cap && say("clock.cap", { cap }));
+    setData(this.node, "capped", cap !== "");
     this.#ribbon?.show(ms);
     this.#words(ms, scene);
+  }
+
+  /** What every clock of the hall shows. @param {number} ms @param {Scene} scene @param {number} left until its bell */
+  #number(ms, scene, left) {
+    const window = scene.win === null || !(WORK.has(scene.view) || scene.held) ? null : this.lane.format.windows[scene.win];
+    if (window && scene.win !== null && this.lane.event.up?.includes(scene.win)) return bigNumber({ ...window, up: true }, Math.min(ms, scene.until));
+    return { ...timeLeft(scene.view === "after" ? 0 : left), cap: "" };
   }
 
   /** Without a clock: the first window's whole length stands still. */
@@ -57,6 +66,8 @@ export class Head {
     const first = this.lane.format.windows.find((window) => window.task != null);
     setText(this.minutes, timeLeft((first?.seconds ?? 0) * 1000).minutes);
     setText(this.tenths, "");
+    setText(this.of, "first window");
+    setData(this.node, "capped", false);
     setData(this.clock, "hurry", false);
     setData(this.node, "view", "before");
     setText(this.who, "Waiting for GO");

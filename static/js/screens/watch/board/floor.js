@@ -6,14 +6,15 @@ import { shownAt } from "../../../rules/heat_clock.js";
 import { heatTime } from "../../../rules/holding.js";
 import { setData, setText } from "../../../parts/dom.js";
 import { Ribbon } from "../../../parts/ribbon.js";
-import { NO_TIME, timeLeft, timeText } from "../../../parts/timing.js";
+import { HURRY_MS, bigNumber } from "../../../parts/big_number.js";
+import { NO_TIME, timeLeft } from "../../../parts/timing.js";
 import { say } from "../../../words/say.js";
 
 const ASKING = { first: 8, thenEveryMs: 20_000 };
 const STEP_MS = 100;
 const MOST_LARGE = 3; // characters that fit in the largest type
 
-/** @typedef {import("../../../parts/ribbon.js").Window & { says: string }} Window */
+/** @typedef {import("../../../parts/ribbon.js").Window & { says: string, up: boolean }} Window */
 /** @typedef {import("../../../rules/holding.js").Hold} Hold */
 /** @typedef {{ go: number, boot: string, unsure: boolean, holds: Hold[], state: string, members: number, windows: Window[] }} Heat */
 
@@ -54,7 +55,9 @@ export class Floor {
     if (!heat || now === null) return;
     const shown = shownAt(heat, heat.state, heatTime(now - heat.go, heat.holds));
     if (shown.ms !== null) this.#ribbon?.show(shown.ms);
-    const { clock, words, next } = wordsOf(heat, shown);
+    const { clock, words, next, hurry } = wordsOf(heat, shown);
+    const big = document.getElementById("floor-clock");
+    if (big) setData(big, "hurry", hurry);
     this.#say(clock, words, heat.unsure && shown.ms !== null ? say("clock.unsure") : next, shown.state === "set" ? null : shown.moment.main, shown.state === "held" || shown.state === "going-on");
   }
 
@@ -101,19 +104,23 @@ function showLane(lane, window, main) {
 }
 
 /**
- * What the board says of a heat: its clock counts up from GO, and down to it.
+ * What the board says of a heat. Its clock shows what every clock of the hall shows.
  * @param {Heat} heat @param {import("../../../rules/heat_clock.js").Shown} shown
- * @returns {{clock: string, words: string, next: string}}
+ * @returns {{clock: string, words: string, next: string, hurry: boolean}}
  */
 function wordsOf(heat, { state, ms, left_ms, on_ms, moment }) {
-  const clock = ms === null ? NO_TIME : ms < 0 ? timeLeft(-ms).minutes : timeText(ms);
-  if (state === "stopped") return { clock, words: say("heat.stopped"), next: "" };
-  if (state === "over") return { clock, words: "Heat over", next: "" };
-  if (state === "set") return { clock, words: "to GO", next: nextWords(heat, moment.next, "first") };
-  if (state === "held") return { clock, words: say("heat.held"), next: "" };
-  if (state === "going-on") return { clock, words: `Goes on in ${Math.ceil((on_ms ?? 0) / 1000)}`, next: "" };
+  const ended = { clock: NO_TIME, next: "", hurry: false };
+  if (state === "stopped") return { ...ended, words: say("heat.stopped") };
+  if (state === "over") return { ...ended, words: "Heat over" };
+  const hurry = left_ms <= HURRY_MS;
+  if (state === "set") return { clock: timeLeft(left_ms).minutes, words: "to GO", next: nextWords(heat, moment.next, "first"), hurry };
   const window = moment.main === null ? null : heat.windows[moment.main];
-  return { clock, words: `${window ? named(heat, window) : "Change over"} ${timeLeft(left_ms).minutes}`, next: nextWords(heat, moment.next) };
+  const big = window ? bigNumber(window, ms ?? 0) : { ...timeLeft(left_ms), cap: "", hurry };
+  const clock = big.minutes + big.tenths;
+  if (state === "held") return { clock, words: say("heat.held"), next: "", hurry: false };
+  if (state === "going-on") return { clock, words: `Goes on in ${Math.ceil((on_ms ?? 0) / 1000)}`, next: "", hurry: false };
+  const cap = big.cap && say("clock.cap", { cap: big.cap });
+  return { clock, words: window ? named(heat, window) : "Change over", next: [cap, nextWords(heat, moment.next)].filter(Boolean).join(", "), hurry: big.hurry };
 }
 
 /** A window in words: `B: Skips`. @param {Heat} heat @param {Window} window */

@@ -1,11 +1,12 @@
 // @ts-check
 /** What the hall clock says at a moment of a heat. Values in, words out. */
+import { HURRY_MS, bigNumber } from "../../../parts/big_number.js";
 import { timeLeft } from "../../../parts/timing.js";
 import { lengthMs } from "../../../rules/clock.js";
 import { shownAt } from "../../../rules/heat_clock.js";
 import { say } from "../../../words/say.js";
 
-/** @typedef {import("../../../parts/ribbon.js").Window & {says: string}} Window */
+/** @typedef {import("../../../parts/ribbon.js").Window & {says: string, up: boolean}} Window */
 /** @typedef {{members: number, windows: Window[]}} Format */
 /** @typedef {{event: string, number: number, state: string, go_ms: number, boot: string, unsure: boolean, holds: string, clock: string}} Heat */
 
@@ -20,7 +21,6 @@ import { say } from "../../../words/say.js";
  * @property {boolean} hurry the last ten seconds
  */
 
-const HURRY_MS = 10_000;
 const COUNT_MS = 60_000; // a countdown reads as seconds alone
 export const BELL_STAYS_MS = 30_000; // for how long after the last bell its clock is shown
 
@@ -38,15 +38,18 @@ export function faceAt(format, time) {
   }
   const window = moment.main === null ? null : format.windows[moment.main];
   const now = window?.says ?? "Change over";
-  const left = timeLeft(left_ms);
-  if (state !== "running") return heldFace(left, now, on_ms);
-  return { tone: window?.task ? "work" : "rest", label: "", ...left, now, next, hurry: left_ms <= HURRY_MS };
+  const { cap, ...big } = window ? bigNumber(window, time.ms) : { ...timeLeft(left_ms), cap: "", hurry: left_ms <= HURRY_MS };
+  if (state !== "running") return heldFace(big, now, on_ms, timeLeft(left_ms));
+  return { tone: window?.task ? "work" : "rest", label: cap && say("clock.cap", { cap }), ...big, now, next };
 }
 
-/** @param {{minutes: string, tenths: string}} left @param {string} now @param {number | null} leftMs @returns {Face} */
-function heldFace(left, now, leftMs) {
-  if (leftMs === null) return { tone: "held", label: say("heat.held"), ...left, now, next: "The clock stands.", hurry: false };
-  return { tone: "held", label: "Goes on in", ...countdown(leftMs), now, next: `${left.minutes}${left.tenths} left`, hurry: leftMs <= HURRY_MS };
+/**
+ * @param {{minutes: string, tenths: string}} stands @param {string} now @param {number | null} onMs
+ * @param {{minutes: string, tenths: string}} left @returns {Face}
+ */
+function heldFace(stands, now, onMs, left) {
+  if (onMs === null) return { tone: "held", label: say("heat.held"), ...stands, now, next: "The clock stands.", hurry: false };
+  return { tone: "held", label: "Goes on in", ...countdown(onMs), now, next: `${left.minutes}${left.tenths} left`, hurry: onMs <= HURRY_MS };
 }
 
 /** @param {number} ms */
@@ -55,7 +58,7 @@ function countdown(ms) {
 }
 
 /** The windows that come, up to the next one with work: "then rest 2:00, then B: Squats". @param {Format} format @param {import("../../../rules/clock.js").Moment} moment */
-function nextWords(format, moment) {
+export function nextWords(format, moment) {
   if (moment.next === null) return "then the last bell";
   const next = format.windows[moment.next];
   if (next.task != null) return `then ${next.says}`;

@@ -1,0 +1,93 @@
+"""The wall screens: one page that makes whichever scene it is time for, its stream, and the desk's page about them."""
+
+from collections.abc import AsyncGenerator
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from app.live.hub import Closed
+from app.watch import walls
+from app.watch.pages.board import BEAT, BEAT_S, feed_of
+from app.watch.pages.wall_feed import WallFeed
+from app.web.crowd import outside_the_gate
+from app.web.pages import hall_of, page
+from app.web.phones import address_for_phones
+from app.web.qr import qr_image
+from app.web.rows import Rows
+from app.web.setup_parts import NAMED
+from app.web.shapes import OBJECT
+from app.web.streams import Stream
+from app.web.typed import typed
+from app.web.who import EVERYBODY, Desk
+
+routes = Rows()
+
+WIDTH_CM, LANES = 120, 12  # what the desk's page begins with
+WIDEST_CM = 2000
+
+
+@routes.get("/wall", dependencies=EVERYBODY, as_it_is=True)
+async def wall_page(request: Request) -> HTMLResponse:
+    """A wall screen. What it is for stands in its address, and its script reads it there."""
+    code = qr_image(f"{address_for_phones(request)}/board")
+    return page(request, "watch/wall.html", code=code, address=f"{address_for_phones(request)}/board".removeprefix("http://"))
+
+
+@routes.get("/wall/stream", dependencies=EVERYBODY, as_it_is=True)
+async def wall_stream(request: Request, since: str = "") -> Stream:
+    """What changes, as server-sent events, from the version `since` on."""
+    return Stream(request, events(wall_feed_of(request), since))
+
+
+@routes.get("/wall/now", dependencies=EVERYBODY, answers=OBJECT, cheap=True, as_it_is=True)
+async def wall_now(request: Request) -> Response:
+    """All of it, for a screen that found no place for a stream."""
+    async with outside_the_gate():
+        now = await wall_feed_of(request).newest()
+    return Response(now.whole(), media_type="application/json", headers={"Cache-Control": "no-store"})
+
+
+@routes.get("/desk/walls", dependencies=NAMED)
+async def walls_page(request: Request, who: Desk, width: str = "", lanes: str = "") -> HTMLResponse:
+    """What a wall screen can be for, which scene they show, and from how far each reads."""
+    said = await walls.said_scene(hall_of(request))
+    view = walls.walls_page(said, _within(width, WIDTH_CM, WIDEST_CM), _within(lanes, LANES, walls.MOST_LANES))
+    return page(request, "watch/walls.html", here="/desk/walls", title="Wall screens", view=view)
+
+
+@routes.post("/desk/walls", dependencies=NAMED, record=("setup", "Choose the scene of the wall screens"))
+async def choose_scene(request: Request, who: Desk) -> Response:
+    """Chooses a scene for all walls, or lets each go by itself again."""
+    await walls.say_scene(hall_of(request), await typed(request))
+    return RedirectResponse("/desk/walls", 303)
+
+
+def _within(text: str, usual: int, most: int) -> int:
+    """A whole number that somebody typed, or the usual one."""
+    return min(int(text), most) if text.isascii() and text.isdigit() and 0 < len(text) < 6 and int(text) > 0 else usual
+
+
+def wall_feed_of(request: Request) -> WallFeed:
+    """The one feed of this server's walls, on the feed of its board."""
+    state, board = request.app.state, feed_of(request)
+    feed: WallFeed | None = getattr(state, "wall_feed", None)
+    if feed is None or feed.board is not board:
+        feed = state.wall_feed = WallFeed(board)
+    return feed
+
+
+async def events(feed: WallFeed, shown: str) -> AsyncGenerator[bytes, None]:
+    """What one screen is sent that shows the version `shown`, until the server closes."""
+    yield b": hello\n\n"
+    with feed.board.followed() as news:
+        while True:
+            now = await feed.newest()
+            if now.version != shown:
+                yield now.event_for(shown)
+                shown = now.version
+            try:
+                await news.next(BEAT_S)
+            except TimeoutError:
+                yield BEAT
+            except Closed:
+                return

@@ -1,0 +1,152 @@
+"""The views of a wall screen: frozen values, every number already a text but for what a drawing takes its lengths from."""
+
+from dataclasses import dataclass
+
+from app.watch.board_lifts import LiftsView
+
+
+@dataclass(frozen=True, slots=True)
+class PlateView:
+    """A plate on one side of a bar: its weight in words, its colour's name or nothing, its size in millimetres."""
+
+    weight: str
+    colour: str
+    across: int
+    thick: float
+
+
+@dataclass(frozen=True, slots=True)
+class WallLifts:
+    """A lift window of a lane: what the board shows of it, the plates of one side for what is declared (innermost first; empty
+    where the lane's plates are not known or don't make it), and when the bar left its rack and the newest try was decided, in ms
+    on the heat clock."""
+
+    shown: LiftsView
+    plates: tuple[PlateView, ...]
+    begun_at: int | None
+    decided_at: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class WallLane:
+    """A lane of the heat on the floor. By window: `counts` is what it holds, `work` the line of a list under way. `done`: how far
+    its bar is drawn, of `whole` where the work has an end, else beside the longest; None where no length would be true."""
+
+    id: str
+    lane: int
+    entry: str
+    division: str
+    variant: str
+    members: tuple[str, ...]
+    club: str
+    colours: tuple[str, ...]
+    score: str
+    counts: tuple[str, ...]
+    work: tuple[str, ...]
+    done: float | None
+    whole: float | None
+    stopped: bool
+    lifts: tuple[WallLifts, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GroupView:
+    """Entries of a heat that are ranked together: their division, the lanes in their order in this heat (those level with one
+    another side by side), and by how much the first leads the second; empty where that is not known."""
+
+    name: str
+    order: tuple[tuple[str, ...], ...]
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class WallFloor:
+    """The heat that was last given a GO. `clock` and `holds` are JSON; `go_ms` is on the timeline that `boot` names; `unsure`:
+    nobody knows how far it is off. `lifting`: the windows in which a bar is lifted."""
+
+    heat: str
+    event: str
+    number: int
+    state: str
+    go_ms: int
+    boot: str
+    unsure: bool
+    holds: str
+    clock: str
+    lifting: tuple[int, ...]
+    lanes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WallRace:
+    """What changes among the lanes of a heat: who leads; where they share one bar, who is next, in words and as a lane."""
+
+    groups: tuple[GroupView, ...]
+    order: str
+    called: str
+
+
+@dataclass(frozen=True, slots=True)
+class WallRow:
+    """One line of a standing."""
+
+    id: str
+    place: str
+    entry: str
+    members: tuple[str, ...]
+    score: str
+    unit: str
+    note: str
+    variant: str
+    colours: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WallPanel:
+    """A standing. `fresh` are the rows of those who were in the heat on the floor."""
+
+    id: str
+    division: str
+    title: str
+    state: str
+    score_name: str
+    event: str
+    rows: tuple[str, ...]
+    fresh: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingLane:
+    """A lane of a heat to come: who stands there."""
+
+    lane: int
+    entry: str
+    division: str
+    members: tuple[str, ...]
+    club: str
+    colours: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingHeat:
+    """A heat to come; `planned` is empty where nobody has planned its time."""
+
+    heat: str
+    event: str
+    number: int
+    planned: str
+    lanes: tuple[WaitingLane, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WallHead:
+    """What all scenes share: the competition, which scene the desk has chosen (empty: each screen goes by itself), how many heats
+    wait, the names of what there is to show."""
+
+    competition: str
+    where: str
+    said: str
+    waiting: int
+    panels: tuple[str, ...]
+    heats: tuple[str, ...]
+    podiums: tuple[str, ...]

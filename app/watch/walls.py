@@ -1,0 +1,103 @@
+"""The hall's wall screens as the desk sees them: what each can be for, which scene is chosen, from how far each scene reads."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from app.hall.forms import Reading, Typed
+from app.hall.hall import Hall
+from app.store.devices import get_setting, put_setting
+
+SETTING = "wall-scene"
+BY_ITSELF = ""
+
+# The scenes that the desk may choose, and how it calls them. static/js/screens/watch/wall/scene.js decides among them.
+SCENES: Mapping[str, str] = {
+    BY_ITSELF: "Go by itself",
+    "lineup": "Line-up",
+    "race": "The heat",
+    "result": "Result of the heat",
+    "standing": "Standings",
+    "next": "Next heats",
+    "podium": "Podium",
+}
+# What a screen may be for by its address; those but the first keep to it whatever the desk chooses.
+PURPOSES: Mapping[str, str] = {
+    "all": "Everything, as the day goes",
+    "lanes": "A block of lanes",
+    "next": "The next heats",
+    "standings": "The standings",
+    "podium": "The podium",
+}
+CAP_HEIGHT = Fraction(66, 100)  # of the type's size: measured on the face that is served
+LEAST_CAP = 250  # a letter reads from so many times its height; common practice for signs
+SIXTEEN_NINE = Fraction(9, 16)
+MOST_LANES = 30
+# Type sizes in hundredths of the screen's width. static/css/watch/wall.css uses the same numbers by these names.
+CLOCK, LEADER, PODIUM = Fraction("10.2"), Fraction("10.2"), Fraction("10.2")
+ROWS_HIGH = Fraction("37.9")  # what the lanes share of the height of a screen of 16 to 9
+ROW_TYPE, LARGEST_ROW = Fraction("1.13"), Fraction(6)  # of a row's height; and never larger
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """From how far one thing on a wall reads, in words."""
+
+    what: str
+    metres: str
+
+
+@dataclass(frozen=True, slots=True)
+class WallsPage:
+    """The desk's page: the scene chosen, those to choose from, what a screen can be for, and how far each scene reads."""
+
+    said: str
+    scenes: tuple[tuple[str, str], ...]
+    purposes: tuple[tuple[str, str], ...]
+    width: str
+    lanes: str
+    reaches: tuple[Reach, ...]
+
+
+async def said_scene(hall: Hall) -> str:
+    """The scene that the desk has chosen for all walls; empty while each goes by itself."""
+    said = await hall.database.aread(lambda session: get_setting(session, SETTING)) or BY_ITSELF
+    return said if said in SCENES else BY_ITSELF
+
+
+async def say_scene(hall: Hall, typed: Typed) -> str:
+    """Chooses the scene of all walls that are for everything. Raises BadForm."""
+    read = Reading(typed)
+    scene = read.choice("scene", "The scene", SCENES) if typed.get("scene") else BY_ITSELF
+    read.done()
+    await hall.database.awrite(lambda session: put_setting(session, SETTING, scene))
+    hall.hub.publish("board", {"version": hall.projection.version})
+    return scene
+
+
+def reach(size: Fraction, width_cm: int) -> Fraction:
+    """From how many metres type of this size reads, in hundredths of the width of a screen that is so wide."""
+    return size / 100 * width_cm * CAP_HEIGHT * LEAST_CAP / 100
+
+
+def row_size(lanes: int) -> Fraction:
+    """The size of the type of one of so many lanes, on a screen of 16 to 9."""
+    return min(LARGEST_ROW, ROWS_HIGH / lanes * ROW_TYPE)
+
+
+def walls_page(said: str, width_cm: int, lanes: int) -> WallsPage:
+    """The desk's page for a screen so wide, and so many lanes."""
+    sizes = (
+        ("The clock", CLOCK),
+        ("Who leads", LEADER),
+        (f"Each of {lanes} lanes", row_size(lanes)),
+        ("The podium", PODIUM),
+    )
+    return WallsPage(
+        said=said,
+        scenes=tuple(SCENES.items()),
+        purposes=tuple(PURPOSES.items()),
+        width=str(width_cm),
+        lanes=str(lanes),
+        reaches=tuple(Reach(what, f"{float(reach(size, width_cm)):.1f} m") for what, size in sizes),
+    )

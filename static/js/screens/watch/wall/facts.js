@@ -1,0 +1,89 @@
+// @ts-check
+/** What a wall makes of the pieces it was sent. Values in, values out. */
+
+/** @typedef {import("../../../parts/ribbon.js").Window & {says: string, up: boolean}} Window */
+/** @typedef {{weight: string, colour: string, across: number, thick: number}} Plate */
+/** @typedef {{load: string, sign: string, good: boolean, best: boolean, spoken: string}} Attempt */
+/** @typedef {{kind: string, sign: string, word: string}} Light */
+/** @typedef {{window: number, earlier: number, attempts: Attempt[], who: string, declared: string, other: string, locked: boolean, then: string, best: string, lights: Light[]}} Shown */
+/** @typedef {{shown: Shown, plates: Plate[], begun_at: number | null, decided_at: number | null}} Lifts */
+/** @typedef {{id: string, lane: number, entry: string, division: string, variant: string, members: string[], club: string, colours: string[], score: string, counts: string[], work: string[], done: number | null, whole: number | null, stopped: boolean, lifts: Lifts[]}} Lane */
+/** @typedef {{name: string, order: string[][], by: string}} Group */
+/** @typedef {{heat: string, event: string, number: number, state: string, go_ms: number, boot: string, unsure: boolean, holds: string, clock: string, lifting: number[], lanes: string[]}} Floor */
+/** @typedef {{groups: Group[], order: string, called: string}} Race */
+/** @typedef {{id: string, place: string, entry: string, members: string[], score: string, unit: string, note: string, variant: string, colours: string[]}} Row */
+/** @typedef {{id: string, division: string, title: string, state: string, score_name: string, event: string, rows: string[], fresh: string[]}} Panel */
+/** @typedef {{heat: string, event: string, number: number, planned: string, lanes: {lane: number, entry: string, division: string, members: string[], club: string, colours: string[]}[]}} Waiting */
+/** @typedef {{division: string, title: string, state: string, notes: string[], lines: {step: number, place: string, entry: string, members: string, score: string}[]}} Podium */
+/** @typedef {{competition: string, where: string, said: string, waiting: number, panels: string[], heats: string[], podiums: string[]}} Head */
+
+const VERDICT_MS = 7000; // for how long a lift that was decided stays the one to look at
+
+/** How far each lane's bar is drawn, 0 to 1 of the row; null where no length would be true. @param {Lane[]} lanes @returns {Map<string, number | null>} */
+export function lengths(lanes) {
+  const most = Math.max(1, ...lanes.map(({ done, whole }) => whole ?? done ?? 0));
+  return new Map(lanes.map(({ id, done, whole }) => [id, done === null ? null : Math.min(1, done / (whole ?? most))]));
+}
+
+/** The lanes that lead, each with the group it leads. @param {Group[]} groups @returns {Map<string, Group>} */
+export function leaders(groups) {
+  return new Map(groups.flatMap((group) => (group.order.length > 1 || group.order[0]?.length === 1 ? group.order[0].map((id) => /** @type {const} */ ([id, group])) : [])));
+}
+
+/**
+ * The lane whose bar is looked at: one whose bar is out of its rack, the latest; else the latest verdict, for a while; else who is
+ * called, or whoever has declared and lifted longest ago.
+ * @param {Lane[]} lanes @param {string} called @param {number} window @param {number} ms on the heat clock
+ * @returns {{lane: Lane, lifts: Lifts, fresh: boolean} | null} fresh: it is looked at for its verdict
+ */
+export function looked(lanes, called, window, ms) {
+  const all = lanes.flatMap((lane) => lane.lifts.filter(({ shown }) => shown.window === window).map((lifts) => ({ lane, lifts, fresh: false })));
+  const out = all.filter(({ lifts }) => lifts.begun_at !== null).sort((a, b) => Number(b.lifts.begun_at) - Number(a.lifts.begun_at))[0];
+  const decided = all.filter(({ lifts }) => lifts.decided_at !== null && ms - lifts.decided_at < VERDICT_MS).sort((a, b) => Number(b.lifts.decided_at) - Number(a.lifts.decided_at))[0];
+  if (decided && (!out || Number(decided.lifts.decided_at) > Number(out.lifts.begun_at))) return { ...decided, fresh: true };
+  if (out) return out;
+  const waits = all.filter(({ lane, lifts }) => lifts.shown.declared && (!called || lane.id === called));
+  return waits.sort((a, b) => (a.lifts.decided_at ?? -1) - (b.lifts.decided_at ?? -1))[0] ?? null;
+}
+
+/**
+ * By how many places each row has moved through those who have just come in: what it would be without them, less what it is.
+ * @param {Row[]} rows of a standing @param {Set<string>} fresh the rows that came in @returns {Map<string, number>} below zero: down
+ */
+export function moved(rows, fresh) {
+  const before = rows.filter(({ id }) => !fresh.has(id));
+  const found = new Map();
+  for (const row of before) {
+    const place = placeOf(row);
+    if (place !== null) found.set(row.id, before.filter((other) => (placeOf(other) ?? Infinity) < place).length + 1 - place);
+  }
+  return found;
+}
+
+/** @param {Row} row @returns {number | null} */
+function placeOf({ place }) {
+  const number = Number(place.replace("=", ""));
+  return place && Number.isFinite(number) ? number : null;
+}
+
+/** The page of a standing that holds the first of those who have just come in. @param {string[]} rows @param {string[]} fresh @param {number} size */
+export function pageOf(rows, fresh, size) {
+  const first = rows.findIndex((id) => fresh.includes(id));
+  return first < 0 ? 0 : Math.floor(first / size);
+}
+
+/** The lanes as the heat ended, standing by standing, those without anything last; and the place of each in this heat. @param {Lane[]} lanes @param {Group[]} groups */
+export function ranked(lanes, groups) {
+  /** @type {Map<string, string>} */
+  const places = new Map();
+  for (const { order } of groups) {
+    let before = 0;
+    for (const level of order) {
+      for (const id of level) places.set(id, `${level.length > 1 ? "=" : ""}${before + 1}`);
+      before += level.length;
+    }
+  }
+  const sequence = groups.flatMap(({ order }) => order.flat());
+  const at = (/** @type {Lane} */ { id }) => (sequence.includes(id) ? sequence.indexOf(id) : sequence.length);
+  return { order: [...lanes].sort((a, b) => at(a) - at(b) || a.lane - b.lane), places };
+}

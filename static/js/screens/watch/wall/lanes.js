@@ -1,0 +1,85 @@
+// @ts-check
+/** The lanes of the heat on the floor, one line each: a bar as far as the lane has come, who, what is under way, how much. */
+import { el, setData, setText } from "../../../parts/dom.js";
+import { leaders, lengths } from "./facts.js";
+import { fitted, setFitted } from "./fit.js";
+
+/** @typedef {import("./facts.js").Lane} Lane */
+/** @typedef {import("./facts.js").Floor} Floor */
+
+/** @typedef {{node: HTMLElement, bar: HTMLElement, place: HTMLElement, number: HTMLElement, who: HTMLElement, work: HTMLElement, now: HTMLElement, total: HTMLElement}} Line */
+
+export class Lanes {
+  /** @type {Map<string, Line>} */
+  #lines = new Map();
+
+  constructor() {
+    this.node = el("ol", { class: "wall-rows wall-lanes" });
+  }
+
+  /**
+   * @param {Lane[]} lanes in the order to show @param {Floor} floor @param {import("./facts.js").Group[]} groups @param {number | null} window the one at work; null for none
+   * @param {{places?: Map<string, string>, lifting?: boolean}} [how] places: of each lane in this heat, once it is over; lifting: a
+   *   bar is lifted in the window, so attempts and what is declared are shown
+   * @returns {boolean} whether names have to be fitted anew
+   */
+  show(lanes, floor, groups, window, { places = new Map(), lifting = false } = {}) {
+    const kept = new Map(lanes.map((lane) => [lane.id, this.#lines.get(lane.id) ?? line()]));
+    const order = [...kept.values()].map(({ node }) => node);
+    const turned = order.length !== this.node.children.length || order.some((node, i) => this.node.children[i] !== node);
+    if (turned) this.node.replaceChildren(...order);
+    this.#lines = kept;
+    this.node.style.setProperty("--rows", String(Math.max(1, lanes.length)));
+    const [drawn, leading] = [lengths(lanes), leaders(groups)];
+    const several = JSON.parse(floor.clock).windows.filter((/** @type {{task: string | null}} */ one) => one.task).length > 1;
+    let changed = turned;
+    for (const lane of lanes) {
+      const parts = /** @type {Line} */ (kept.get(lane.id));
+      changed = showLine(parts, saidOf(lane, window, several, lifting)) || changed;
+      showBar(parts.bar, drawn.get(lane.id) ?? null);
+      setData(parts.node, "leads", leading.has(lane.id));
+      setText(parts.place, places.get(lane.id) ?? "");
+    }
+    setData(this.node, "placed", places.size > 0);
+    setData(this.node, "several", (several || lifting) && window !== null);
+    setData(this.node, "work", lanes.some((lane) => saidOf(lane, window, several, lifting).work));
+    return changed;
+  }
+}
+
+/** @returns {Line} */
+function line() {
+  const bar = el("span", { class: "wall-bar", "aria-hidden": "true" });
+  const [place, number, now, total] = ["wall-place", "wall-number", "wall-count", "wall-total"].map((name) => el("span", { class: name }));
+  const [who, work] = [fitted("wall-who"), fitted("wall-work")];
+  const node = el("li", { class: "wall-row" }, bar, place, number, who, work, now, total);
+  return { node, bar, place, number, who, work, now, total };
+}
+
+/** @typedef {{lane: Lane, count: string, work: string}} Said what a line says beside who and how much in all */
+
+/** @param {Lane} lane @param {number | null} window @param {boolean} several windows with work @param {boolean} lifting @returns {Said} */
+function saidOf(lane, window, several, lifting) {
+  const lifts = lifting ? lane.lifts.find(({ shown }) => shown.window === window)?.shown : undefined;
+  const count = window === null ? "" : lifts ? lifts.declared : lane.counts[window] ?? "";
+  const tries = lifts?.attempts.map(({ load, sign }) => `${load.split(" ")[0]}${sign}`).join("  ");
+  const work = lane.stopped ? "stopped" : tries || (window !== null && lane.work[window]) || lane.variant;
+  return { lane, count: several || lifts ? count : "", work };
+}
+
+/** @param {Line} parts @param {Said} said @returns {boolean} */
+function showLine(parts, { lane, count, work }) {
+  setText(parts.number, lane.lane);
+  setData(parts.node, "stopped", lane.stopped);
+  setText(parts.now, count);
+  setText(parts.total, lane.score);
+  const renamed = setFitted(parts.who, lane.entry);
+  return setFitted(parts.work, work) || renamed;
+}
+
+/** @param {HTMLElement} bar @param {number | null} part */
+function showBar(bar, part) {
+  bar.hidden = part === null;
+  const place = `scaleX(${(part ?? 0).toFixed(4)})`;
+  if (bar.style.transform !== place) bar.style.transform = place;
+}

@@ -1,0 +1,25 @@
+// @ts-check
+/** Who leads, in letters for the far wall; of several standings in one heat each in its turn. */
+import { el, setText } from "../../../parts/dom.js";
+import { fitted, setFitted } from "./fit.js";
+
+const TURN_MS = 6000;
+
+export class Leader {
+  constructor() {
+    this.who = fitted("wall-leader-who");
+    this.by = el("span", { class: "wall-leader-by" });
+    this.of = el("span", { class: "wall-leader-of" });
+    this.node = el("p", { class: "wall-leader", "aria-live": "off" }, this.who, el("span", { class: "wall-leader-lead" }, this.by, this.of));
+  }
+
+  /** @param {import("./facts.js").Lane[]} lanes @param {import("./facts.js").Group[]} groups @param {number} ms @returns {boolean} */
+  show(lanes, groups, ms) {
+    const led = groups.filter(({ order }) => order.length && order[0].length < 3);
+    const group = led[Math.floor(Math.max(0, ms) / TURN_MS) % Math.max(1, led.length)];
+    const names = group ? group.order[0].map((id) => lanes.find((lane) => lane.id === id)?.entry ?? "").filter(Boolean) : [];
+    setText(this.by, group?.by ?? "");
+    setText(this.of, groups.length > 1 ? group?.name ?? "" : "");
+    return setFitted(this.who, names.join(" = "));
+  }
+}
