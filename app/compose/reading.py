@@ -8,8 +8,9 @@ from typing import Any
 from app.compose.event_form import format_form
 from app.compose.event_plain import Told, how_it_ends, task_text, told
 from app.compose.event_strip import Strip, strip_of
-from app.rules.reading.reader import Understood, understand
+from app.rules.reading.reader import understand
 from app.rules.reading.talk import LEAVE_OUT, Question, Remark, Span
+from app.rules.reading.understood import Understood
 from app.rules.values.clock_times import minutes_text
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, Variant, Window

@@ -5,6 +5,7 @@ from typing import Literal
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.talk import Span
+from app.rules.reading.versions.lines import VersionLine
 
 AmountKind = Literal["reps", "distance", "calories", "time", "size"]
 Kind = Literal["", "amrap", "time", "every", "windows", "lift"]
@@ -162,4 +163,6 @@ class Draft:
     ties: list[tuple[str, Span]] = field(default_factory=list)
     loose: list[tuple[str, Loaded]] = field(default_factory=list)
     version_loads: list[tuple[str, Tok]] = field(default_factory=list)
+    version_lines: list[VersionLine] = field(default_factory=list)
+    versions: int = 2  # how many numbers for one thing are at most said
     claims: list[tuple[int, Span]] = field(default_factory=list)  # how many there are, as a sentence about the score says

@@ -6,20 +6,22 @@ it stands, stands in red; what changes the score and is not said is a question.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from pydantic import ValidationError
 
 from app.rules.reading.clock import Clock
 from app.rules.reading.counting_said import scores_of
 from app.rules.reading.divisions_said import divisions_in
-from app.rules.reading.loose import place_loose, version_names
 from app.rules.reading.scan.scanning import Scanner
 from app.rules.reading.scan.words import ENGLISH, words_of_language
 from app.rules.reading.stretches import on_the_clock
-from app.rules.reading.talk import Question, Remark, Span, Talk
+from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.text_lines import Lines
 from app.rules.reading.things import Things
+from app.rules.reading.understood import Understood
+from app.rules.reading.versions.beside import lines_for, with_version
+from app.rules.reading.versions.blocks import Groups, blocks
+from app.rules.reading.versions.placing import place_loose, version_names
 from app.rules.workout.formats import CountTask, Format, Task, Variant
 from app.rules.workout.movement_names import key_of
 from app.rules.workout.presets.knobs import NEW_EVENT
@@ -29,49 +31,26 @@ MOST_LINES = 300
 RANKED = {"Scaled": "after"}
 
 
-@dataclass(frozen=True, slots=True)
-class Understood:
-    """What a text was understood to say.
-
-    `format` is None where no event came of it; while questions are open, it is the event by each first answer. `sources`: for
-    each window of the format the stretches of the text that it came from. `numbers`: every number of the text that was taken,
-    and as what. `not_understood` stands in red; `kept` was left out of the event by somebody, or is told beside it; `answered`
-    are questions with what was said to them. `divisions`: the names of those that the text says it is for.
-    """
-
-    text: str
-    title: str
-    format: Format | None
-    sources: tuple[tuple[Span, ...], ...]
-    numbers: tuple[Remark, ...]
-    assumed: tuple[Remark, ...]
-    questions: tuple[Question, ...]
-    not_understood: tuple[Remark, ...]
-    kept: tuple[Remark, ...]
-    answered: tuple[tuple[Question, str], ...] = ()
-    divisions: tuple[str, ...] = ()
-
-    @property
-    def whole(self) -> bool:
-        """Whether nothing is open: there is an event, no question, nothing in red."""
-        return self.format is not None and not self.questions and not self.not_understood
-
-
 def understand(text: str, answers: Mapping[str, str] | None = None, language: str = ENGLISH) -> Understood:
     """What a written workout says, with the answers given so far by the ids of their questions."""
     if len(text) > MOST_TEXT or text.count("\n") >= MOST_LINES:
         why = f"A workout has at most {MOST_TEXT:,} characters and {MOST_LINES} lines."
         return Understood(text, "", None, (), (), (), (), (Remark(why, Span(0, len(text))),), ())
-    talk = Talk(text, answers or {})
     words = words_of_language(language)
-    reading = _Reading(talk, Scanner(words))
-    for start, end in reading.joined(list(_lines(text))):
-        if named := divisions_in(text[start:end], words.divisions):
-            reading.drafter.draft.divisions += named
-        else:
-            reading.line(start, end)
-    reading.end()
-    return reading.understood()
+    talk, scanner = Talk(text, answers or {}), Scanner(words)
+    reading = _Reading(talk, scanner)
+    lines = list(reading.joined(list(_lines(text))))
+    told = blocks(text, lines, Groups(words.groups), reading.words)
+    named = {line: one.name for one in told if one.loads for line in one.lines}
+    lines = [line for line in lines if all(line != one.heading for one in told if one.loads)]
+    worked = [one for one in told if not one.loads]
+    first, others = (worked[0].name, worked[1:]) if len(worked) > 1 else ("", worked)
+    read = reading.read(lines_for(lines, worked, worked[:1] if first else [], set()), named)
+    for one in others:
+        talk = Talk(text, answers or {})
+        own = lines_for(lines, worked, [one], set() if first else reading.worked_in(lines))
+        read = with_version(read, first, one, _Reading(talk, scanner).read(own, named), talk)
+    return read
 
 
 def _lines(text: str) -> Iterator[tuple[int, int]]:
@@ -87,6 +66,22 @@ def _lines(text: str) -> Iterator[tuple[int, int]]:
 
 
 class _Reading(Lines):
+    def read(self, lines: list[tuple[int, int]], named: Mapping[tuple[int, int], str]) -> Understood:
+        """What these lines say, some of them under the name of a version."""
+        for start, end in lines:
+            self.version = named.get((start, end), "")
+            if divisions := divisions_in(self.talk.text[start:end], self.scanner.words.divisions):
+                self.drafter.draft.divisions += divisions
+            else:
+                self.line(start, end)
+        self.end()
+        return self.understood()
+
+    def worked_in(self, lines: list[tuple[int, int]]) -> set[tuple[int, int]]:
+        """The lines in which something is done."""
+        begins = {work.span.start for stretch in self.drafter.draft.stretches for work in stretch.works}
+        return {(start, end) for start, end in lines if any(start <= at < end for at in begins)}
+
     def understood(self) -> Understood:
         """The event, once every line is read."""
         draft, talk = self.drafter.draft, self.talk
@@ -149,24 +144,30 @@ class _Reading(Lines):
         return self._with_version(clock, made.model_copy(update=NEW_EVENT))
 
     def _with_version(self, clock: Clock, made: Format) -> Format:
-        """The other version, where the text has two numbers for one thing."""
+        """The other versions, where the text has several numbers for one thing."""
         names = version_names(clock.draft, self.talk)
         if not names:
             return made
-        other = on_the_clock(Things(clock.draft, self.talk, pick=1))
+        variants = [self._variant(clock, made, name, pick) for pick, name in enumerate(names[1:], 1)]
+        if any(variant is None for variant in variants):
+            return made
+        for name in names[1:]:
+            self.talk.assume(f"The event as written is for: {names[0]}. Which division does “{name}” is chosen beside the event.")
+        return made.model_copy(update={"variants": tuple(variants)})
+
+    def _variant(self, clock: Clock, made: Format, name: str, pick: int) -> Variant | None:
+        other = on_the_clock(Things(clock.draft, self.talk, pick=pick))
         tasks = {key: task for key, task in other.tasks.items() if key in made.tasks and made.tasks[key] != task}
         used = {key for key, movement in other.things.movements.items() if made.movements.get(key) != movement}
         if set(other.tasks) != set(made.tasks) or other.windows != list(made.windows):
             self.talk.red(Span(0, len(self.talk.text)), "The two versions differ in more than numbers.")
-            return made
+            return None
         tasks = {key: _as_scored(made, key, task) for key, task in tasks.items()}
         movements = {key: other.things.movements[key] for key in used}
-        self.talk.assume(f"The event as written is for: {names[0]}. Which division does “{names[1]}” is chosen beside the event.")
-        ranked = RANKED.get(names[1], "with")
-        variant = Variant.model_validate(
-            {"id": key_of(names[1]), "name": names[1], "ranked": ranked, "movements": movements, "tasks": tasks}
+        ranked = RANKED.get(name, "with")
+        return Variant.model_validate(
+            {"id": key_of(name), "name": name, "ranked": ranked, "movements": movements, "tasks": tasks}
         )
-        return made.model_copy(update={"variants": (variant,)})
 
     def _numbers(self) -> Iterator[Remark]:
         """Every number that was taken, and as what."""

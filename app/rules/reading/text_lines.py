@@ -3,13 +3,14 @@
 import re
 from collections.abc import Iterator
 
-from app.rules.reading.drafting import Drafter
 from app.rules.reading.grammar import Statement, parsed
 from app.rules.reading.scan.chunks import chunks
 from app.rules.reading.scan.pieces import Tok, pieces
 from app.rules.reading.scan.scanning import BLIND, Scanner, with_texts
 from app.rules.reading.scan.senses import by_sense
 from app.rules.reading.talk import Remark, Span, Talk
+from app.rules.reading.told_beside import TellsBeside
+from app.rules.reading.versions.lines import NAMES, VersionLine, version_line
 from app.rules.workout.points import read_point
 
 MOST_LINE = 500
@@ -21,40 +22,18 @@ COUNTED_OUT = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|[a-h
 NUMBERED = re.compile(rf"(?:event|workout|wod|part|test|day)\s+(?:no\.?\s*|nr\.?\s*|#\s*)?{COUNTED_OUT}", re.IGNORECASE)
 LABEL = re.compile(rf"\W*(?:event|workout|wod|test)\s+(?:no\.?\s*|nr\.?\s*|#\s*)?{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
 WORDS_OF_TITLE = {"UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "PRIME", "NOTE", "AND", "STOP", "PART", "SLASH"}
-# What may stand in a sentence that says nothing of the workout.
-WORDS_OF_TALK = {
-    "UNKNOWN",
-    "SEC",
-    "PROSE",
-    "COLON",
-    "COMMA",
-    "QUOTE",
-    "DPRIME",
-    "NOTE",
-    "AND",
-    "MEMBERA",
-    "MEMBERB",
-    "BOTH",
-    "ALLTOGETHER",
-}
-OF_THE_CAPPED = WORDS_OF_TALK | {"CAP", "REP", "T_REPS", "CAPREPS", "SCORE", "AT", "TIE", "IN", "T_TIME"}
-NOT_DONE = {"finish", "finished", "cap", "capped", "limit"}
-NOT_OF_THE_CAPPED = {"second", "seconds", "penalty", "double", "twice", "half", "minus", "plus", "extra", "add", "adds", "out"}
-WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 HEADS = ("SCORE", "CAP", "TIE")
-OF_A_STANDARD = WORDS_OF_TALK | {"MOVE", "TARGET", "SLASH", "AT", "HOLD", "UNBROKEN", "SYNC", "EACHSIDE", "COMPLEX"}
 
 
-class Lines:
+class Lines(TellsBeside):
     """Takes a text line by line; what it says is in `drafter`, what was taken in `taken`."""
 
     def __init__(self, talk: Talk, scanner: Scanner) -> None:
-        self.talk = talk
-        self.scanner = scanner
-        self.drafter = Drafter(talk)
+        super().__init__(talk, scanner)
         self.began = False
         self.standards = False
         self.taken: list[Tok] = []
+        self.version = ""  # whose loads and heights this line tells
         self.heading: list[Tok] = []  # a line that says what the next one is about, and no more
 
     def joined(self, lines: list[tuple[int, int]]) -> Iterator[tuple[int, int]]:
@@ -94,13 +73,13 @@ class Lines:
         if end - start > MOST_LINE:
             self.talk.red(Span(start, end), f"A line has at most {MOST_LINE} characters.")
             return
-        toks = self._words(start, end)
+        toks = self.words(start, end)
         if not self.began and toks and not self._title(toks, start, end):
             label = LABEL.match(text, start, end)
             if label and label.end() < end and text[label.end() : end].strip():
                 self.drafter.draft.title = text[start : label.end()].strip(" \t#*.:=,–—-")
                 start = label.end()
-                toks = self._words(start, end)
+                toks = self.words(start, end)
             toks = self._titled(toks)
         elif not self.began:
             toks = []
@@ -129,7 +108,7 @@ class Lines:
         if heading:
             self._sentences(heading, heading[0].start, heading[0].end)
 
-    def _words(self, start: int, end: int) -> list[Tok]:
+    def words(self, start: int, end: int) -> list[Tok]:
         """The words of a stretch of the text, classified."""
         text = self.talk.text
         known = list(with_texts(text, self.scanner.read(pieces(text, start, end))))
@@ -174,17 +153,29 @@ class Lines:
         return True
 
     def _version(self, toks: list[Tok], start: int, end: int) -> bool:
-        """`Men: 43 kg`, `Scaled: 30/20 kg`: a load for one version."""
-        names = {"MEN": "Men", "WOMEN": "Women", "RX": "Rx", "SCALED": "Scaled"}
-        if toks[0].kind not in names:
-            return False
+        """`Men: 43 kg`, `Scaled: 30/20 kg`, `Masters 45+: 42.5 kg bar, 50 cm box`: loads and heights of one version."""
+        if self.version and (told := version_line(self.talk.text, toks, self.version)):
+            return self._of_version(told, toks)
         rest = [tok for tok in toks if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
         pairs = list(zip(rest[::2], rest[1::2], strict=False))
-        if len(rest) % 2 == 0 and all(who.kind in names and load.kind == "LOAD" for who, load in pairs):
+        if rest and len(rest) % 2 == 0 and all(who.kind in NAMES and load.kind == "LOAD" and not load.key for who, load in pairs):
             for who, load in pairs:
-                self.drafter.draft.version_loads.append((names[who.kind], load))
+                self.drafter.draft.version_loads.append((NAMES[who.kind], load))
             self.taken += rest
             return True
+        if told := version_line(self.talk.text, toks):
+            return self._of_version(told, toks)
+        return self._named_version(rest, start, end)
+
+    def _of_version(self, told: VersionLine, toks: list[Tok]) -> bool:
+        self.drafter.draft.version_lines.append(told)
+        self.taken += toks
+        return True
+
+    def _named_version(self, rest: list[Tok], start: int, end: int) -> bool:
+        """A version alone in its line is what the next lines are of; other work for it is no load and no height."""
+        if not rest or rest[0].kind not in NAMES:
+            return False
         if len(rest) == 2 and rest[0].kind in ("RX", "SCALED") and rest[1].kind == "LOAD":
             return False
         if [tok.kind for tok in rest] == ["RX"]:
@@ -245,44 +236,6 @@ class Lines:
             if made is None:
                 self._keep(clause)
         return [tok for made in senses for tok in made or ()]
-
-    def _told_beside(self, sentence: list[Tok]) -> bool:
-        """A sentence that says nothing of the workout, or how a movement that is done is judged, is kept beside the event."""
-        kinds = {tok.kind for tok in sentence if tok.kind != "STOP"}
-        if not kinds:
-            return True
-        if self._of_the_capped(kinds, self.talk.text[sentence[0].start : sentence[-1].end]):
-            self._keep([tok for tok in sentence if tok.kind != "STOP"])
-            return True
-        if not kinds <= OF_A_STANDARD or any(tok.values or (tok.kind == "UNKNOWN" and tok.key) for tok in sentence):
-            return False
-        said = self.talk.text[sentence[0].start : sentence[-1].end]
-        if any(sign.isdigit() for sign in said) or self.scanner.decides(said):
-            return False
-        done = {work.key for stretch in self.drafter.draft.stretches for work in stretch.works}
-        standard = [tok.kind for tok in sentence[:2]] == ["MOVE", "COLON"] and len(kinds) > 2 and sentence[0].key in done
-        talk = "PROSE" in kinds or self.scanner.talks(said)
-        if not standard and not (kinds <= WORDS_OF_TALK | {"COMPLEX"} and talk and not self.drafter.wants_things):
-            return False
-        self._keep([tok for tok in sentence if tok.kind != "STOP"])
-        return True
-
-    def _says_nothing(self, clause: list[Tok]) -> bool:
-        """A clause of ordinary talk alone, which has no number and no word that may decide."""
-        said = self.talk.text[clause[0].start : clause[-1].end]
-        plain = {tok.kind for tok in clause} <= WORDS_OF_TALK and not any(tok.values or tok.key for tok in clause)
-        return plain and self.scanner.talks(said) and not self.scanner.decides(said)
-
-    def _of_the_capped(self, kinds: set[str], said: str) -> bool:
-        """`Who does not finish is ranked by repetitions`: so it is in an event for time."""
-        words = set(WORDS.findall(said.casefold().replace("’", "'")))
-        for_time = bool(self.drafter.draft.cap or any(one.kind == "time" or one.capped for one in self.drafter.draft.stretches))
-        told = kinds <= OF_THE_CAPPED and bool(kinds & {"REP", "T_REPS", "CAPREPS"}) and not any(sign.isdigit() for sign in said)
-        return for_time and told and bool(words & NOT_DONE) and not words & NOT_OF_THE_CAPPED
-
-    def _keep(self, toks: list[Tok]) -> None:
-        span = Span(toks[0].start, toks[-1].end)
-        self.talk.kept.append(Remark(self.talk.text[span.start : span.end], span))
 
     def _say(self, toks: list[Tok], statements: list[Statement]) -> None:
         lonely = [one for one in statements if one.rule != "sep"]

@@ -198,7 +198,7 @@ class Things:
 
     def picked(self, values: tuple[str, ...], span: Span) -> str:
         """The number of this version."""
-        if len(values) > 2:
+        if len(values) > self.draft.versions:
             self.talk.red(span, "Three numbers: an event has one, and one for another version.")
         if not all(value.strip("0.") for value in values):
             self.talk.red(span, "A number here is more than zero.")

@@ -14,8 +14,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
-from app.rules.reading.reader import Understood, understand
+from app.rules.reading.reader import understand
 from app.rules.reading.talk import Question
+from app.rules.reading.understood import Understood
 from tests.rules.reading.plainly import same
 
 OWN = Path(__file__).with_name("corpus")

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.rules.reading.reader import MOST_TEXT, Understood, understand
+from app.rules.reading.reader import MOST_TEXT, understand
 from app.rules.reading.talk import LEAVE_OUT
+from app.rules.reading.understood import Understood
 from tests.rules.reading.corpora import corpus
 
 READ_RIGHT = [one.text for one in corpus() if understand(one.text).whole]

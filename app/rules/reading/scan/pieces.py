@@ -50,7 +50,8 @@ NUMBERED = re.compile(r"\s*\((?:\d{1,2}|[a-z])\)(?=\s)", re.IGNORECASE)
 @dataclass(frozen=True, slots=True)
 class Tok:
     """A word of the grammar: its kind, its text and span. `values` are its numbers (two for `43/30`) as plain decimals, `unit`
-    their unit; `key` is a movement's, `name` what it is called where the text says it in another way."""
+    their unit; `key` is a movement's, `name` what it is called where the text says it in another way; `within` where a movement
+    stands among words that nobody knows."""
 
     kind: str
     start: int
@@ -61,6 +62,7 @@ class Tok:
     key: str = ""
     name: str = ""
     glued: bool = False
+    within: tuple[int, int] = (0, 0)
 
     def __str__(self) -> str:
         return self.kind

@@ -60,8 +60,9 @@ def unknown_things(toks: list[Tok]) -> list[Tok]:
             end += 1
         run = shown[at:end]
         if any(tok.kind == "WORD" for tok in run):
-            key = next((tok.key for tok in run if tok.key), "")
-            found.append(run[0].to(run[-1], "UNKNOWN", key=key))
+            like = next((tok for tok in run if tok.key), None)
+            named = {"key": like.key, "within": (like.start, like.end)} if like else {"key": ""}
+            found.append(run[0].to(run[-1], "UNKNOWN", **named))
             at = end
         else:
             found += run or [shown[at]]

@@ -8,9 +8,9 @@ from app.rules.values.shapes import Base
 
 class SenseTable(Base):
     """Words by what they carry: `nouns` that are counted, by what the grammar calls them, and how they are taken; `told` says
-    that something counts; `cap` and `called` that time is called, `before_cap` what stands before its time; `rest` a rest;
-    `apart` that several things are ranked each on its own. `beside` carry nothing in such a sentence; `never` are words of talk
-    that may change what is said there."""
+    that something counts, `ending` when the last repetition is done; `cap` and `called` that time is called, `before_cap` what
+    stands before its time; `rest` a rest; `apart` that several things are ranked each on its own. `beside` carry nothing in such
+    a sentence; `never` are words of talk that may change what is said there."""
 
     nouns: dict[str, tuple[str, ...]]
     windows: tuple[str, ...]
@@ -19,6 +19,7 @@ class SenseTable(Base):
     low: tuple[str, ...]
     best: tuple[str, ...]
     apart: tuple[str, ...]
+    ending: tuple[str, ...]
     cap: tuple[str, ...]
     called: tuple[str, ...]
     before_cap: tuple[str, ...]

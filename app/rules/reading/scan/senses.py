@@ -33,17 +33,19 @@ def by_sense(said: str, toks: list[Tok], senses: Senses, known: Known) -> list[T
     """The sentence in the grammar's shortest words; None where it has no such sense, or says more."""
     words = [word.casefold().replace("’", "'") for word in WORDS.findall(_without_things(said, toks))]
     words += [COUNTED_TAKES[tok.kind] for tok in toks if tok.values and tok.kind in COUNTED_TAKES]
-    if not words or any(tok.kind in ("ASKS", "SIGN", "NOTE") or (tok.kind == "UNKNOWN" and tok.key) for tok in toks):
+    if not words or any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks):
         return None
-    return _cap(words, said, toks, senses) or _rest(words, toks, senses) or _score(words, toks, senses, known)
+    timed = _cap(words, said, toks, senses) or _rest(words, toks, senses)
+    return timed or _score(words, toks, senses, known) or _ending(words, toks, senses, known)
 
 
 def _without_things(said: str, toks: list[Tok]) -> str:
     """The text of a sentence without its numbers and movements."""
     start, left = toks[0].start, list(said)
     for tok in toks:
-        if tok.values or tok.kind == "MOVE":
-            left[tok.start - start : tok.end - start] = " " * (tok.end - tok.start)
+        begins, ends = tok.within if tok.key and tok.kind == "UNKNOWN" else (tok.start, tok.end)
+        if tok.values or tok.key:
+            left[begins - start : ends - start] = " " * (ends - begins)
     return "".join(left)
 
 
@@ -51,10 +53,14 @@ def _made(toks: list[Tok], *kinds: str) -> list[Tok]:
     return [replace(toks[0].to(toks[-1], kind), values=(), unit="", key="") for kind in kinds]
 
 
+def _moves(tok: Tok) -> bool:
+    return tok.kind in ("MOVE", "UNKNOWN") and bool(tok.key)
+
+
 def _only_time(toks: list[Tok]) -> Tok | None:
     """The one number of a sentence, where it is a time and nothing is done in it."""
     numbers = [tok for tok in toks if tok.values]
-    alone = len(numbers) == 1 and numbers[0].kind in NUMBERS_OF_TIME and not any(tok.kind == "MOVE" for tok in toks)
+    alone = len(numbers) == 1 and numbers[0].kind in NUMBERS_OF_TIME and not any(_moves(tok) for tok in toks)
     return numbers[0] if alone else None
 
 
@@ -74,6 +80,16 @@ def _rest(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None
     return [*_made(toks, "REST"), told]
 
 
+def _ending(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
+    """`The score is the time at which the last thruster is locked out`."""
+    timed = "T_TIME" in {senses.noun.get(word) for word in words} and senses.any(words, "told")
+    named = {tok.key for tok in toks if _moves(tok)} <= known.done
+    if not timed or not named or any(tok.values for tok in toks):
+        return None
+    times = [word for word in words if senses.noun.get(word) != "T_TIME"]
+    return _made(toks, "SCORE", "T_TIME") if senses.all(times, "told", "ending") else None
+
+
 def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     if not senses.all(words, "nouns", "windows", "told", "sum", "low", "best", "apart"):
         return None
@@ -82,7 +98,7 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
     nouns = list(dict.fromkeys(senses.noun[word] for word in words if word in senses.noun))
     if len(nouns) > 1 and senses.any(words, "apart"):
         return _made(toks, "SCOREOF", *("T_LOAD" if noun == "T_ATTEMPT" else noun for noun in nouns))
-    take = _take(words, nouns, senses, known, any(tok.kind == "MOVE" for tok in toks))
+    take = _take(words, nouns, senses, known, any(_moves(tok) for tok in toks))
     claims = [replace(tok, kind="CLAIM") for tok in toks if tok.values and tok.kind in CLAIMED]
     return [*_made(toks, "SCORE", take), *claims] if take else None
 
@@ -90,7 +106,7 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
 def _claims_fit(toks: list[Tok], known: Known) -> bool:
     """Whether its numbers may stand in it: how many there are is compared when all is known, a time is that of a stretch; and
     what is named is all that is done."""
-    moves = {tok.key for tok in toks if tok.kind == "MOVE"}
+    moves = {tok.key for tok in toks if _moves(tok)}
     if moves and moves not in (known.done, known.lifts):
         return False
     for tok in toks:

@@ -34,7 +34,7 @@ def gear(toks: list[Tok]) -> list[Tok]:
         if place is not None and not found[place].key:
             found[place] = replace(found[place], key=tok.kind.removeprefix(GEAR).lower())
             for one in (at, *range(min(at, place) + 1, max(at, place))):
-                found[one] = replace(found[one], kind="PROSE" if one == at or found[one].kind == "PROSE" else "GONE")
+                found[one] = replace(found[one], kind="PROSE" if found[one].kind == "PROSE" else "GONE")
             if at and toks[at - 1].kind == "NUM" and toks[at - 1].values == ("1",):
                 found[at - 1] = replace(toks[at - 1], kind="GONE")
     return [tok for tok in found if tok.kind != "GONE"]

@@ -22,7 +22,8 @@ class WordTable(Base):
 
     `prose` are words of ordinary talk, beside which a word that nobody knows is no movement; `chat` too, but right before a
     movement they are part of its name; `weighty` those that may change what is meant beside them, `decides` those that may change
-    what counts in any sentence. `senses`: words by which whole sentences are told. `divisions` begin the line that names them.
+    what counts in any sentence. `groups` name versions. `senses`: words by which whole sentences are told. `divisions` begin the
+    line that names them.
     """
 
     about: tuple[str, ...]
@@ -30,6 +31,7 @@ class WordTable(Base):
     glue: tuple[str, ...]
     words: dict[str, tuple[str, ...]]
     articles: tuple[str, ...]
+    groups: tuple[str, ...]
     prose: tuple[str, ...]
     chat: tuple[str, ...]
     senses: SenseTable
@@ -53,6 +55,7 @@ class Words:
     numbers: Mapping[str, int]
     phrases: Mapping[str, tuple[Phrase, ...]]
     articles: frozenset[str]
+    groups: tuple[str, ...]
     prose: frozenset[str]
     chat: frozenset[str]
     senses: Senses
@@ -84,6 +87,7 @@ def read_words(name: str, plain: Any) -> Words:
         table.numbers,
         phrases,
         frozenset(table.articles),
+        table.groups,
         frozenset(table.prose),
         frozenset(table.chat),
         senses_of(table.senses, frozenset(table.prose) | frozenset(table.chat)),

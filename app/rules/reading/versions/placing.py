@@ -2,44 +2,32 @@
 
 from app.rules.reading.drafts import Amount, Draft, Loaded, Work
 from app.rules.reading.talk import Span, Talk
-from app.rules.reading.things import BARBELL
-from app.rules.workout.movements import library
+from app.rules.reading.versions.loaded_work import done_with, loadable, with_what
+from app.rules.reading.versions.several import from_lines
 
 WHOSE = {
     "men-women": ("Men", "Women"),
     "women-men": ("Women", "Men"),
     "rx-scaled": ("Rx", "Scaled"),
 }
-# What people call the thing that a movement is done with.
-GEARS = {
-    "bar": ("bar",),
-    "dumbbell": ("dumbbell",),
-    "dumbbells": ("dumbbell",),
-    "kettlebell": ("kettlebell",),
-    "ball": ("ball",),
-    "slam_ball": ("ball",),
-    "sandbag": ("sandbag",),
-    "load": ("sandbag",),
-    "sled": ("sled",),
-}
 FIRST_ONLY = "first"
-LOADABLE = (BARBELL, "dumbbell", "dumbbells", "kettlebell", "ball", "slam_ball", "sandbag", "load", "sled")
 
 
 def place_loose(draft: Draft, talk: Talk) -> None:
     """Gives every load that stands apart to what it can be for; where that is not clear, it is asked."""
     _from_versions(draft, talk)
+    from_lines(draft, talk)
     for _, load in draft.loose:
         bare = [
             work
             for stretch in draft.stretches
             for work in stretch.works
-            if work.load is None and _loadable(work) and stretch.kind != "lift"
+            if work.load is None and loadable(work) and stretch.kind != "lift"
         ]
         if load.gear:
-            bare = [work for work in bare if load.gear in GEARS.get(_with(work), ())]
+            bare = [work for work in bare if done_with(work, load.gear)]
         said = talk.text[load.span.start : load.span.end]
-        kinds = {_with(work) for work in bare}
+        kinds = {with_what(work) for work in bare}
         if not bare:
             talk.red(load.span, "There is nothing that this load could be for.")
         elif len({work.name for work in bare}) == 1 or len(kinds) == 1:
@@ -69,18 +57,6 @@ def _from_versions(draft: Draft, talk: Talk) -> None:
     draft.loose.append(("", Loaded(one.values + other.values, one.unit, span, whose)))
 
 
-def _loadable(work: Work) -> bool:
-    return bool(_with(work))
-
-
-def _with(work: Work) -> str:
-    """With what it is loaded; empty for a movement of the body alone."""
-    described = library().described.get(work.key)
-    if described is None or described.movement.heaviest is None:  # a burpee over a dumbbell is done without a load
-        return ""
-    return next((thing for thing in LOADABLE if thing in described.needs), "")
-
-
 def _give(works: list[Work], load: Loaded) -> None:
     for work in works:
         work.load = load
@@ -99,17 +75,16 @@ def _numbers(draft: Draft) -> list[tuple[tuple[str, ...], Span, tuple[str, ...]]
     return found
 
 
-def version_names(draft: Draft, talk: Talk) -> tuple[str, str] | None:
-    """The names of the two versions; None where there is one. Whose the numbers are is asked where the text does not say."""
-    several = [one for one in _numbers(draft) if len(one[0]) == 2]
+def version_names(draft: Draft, talk: Talk) -> tuple[str, ...] | None:
+    """The names of the versions; None where there is one. Whose the numbers are is asked where the text does not say."""
+    several = [one for one in _numbers(draft) if 2 <= len(one[0]) <= draft.versions]
     if not several:
         return None
     said = {whose for _, _, whose in several if whose}
     if len(said) > 1:
         talk.red(several[-1][1], "The numbers are told in two orders.")
     if said:
-        first, second = next(iter(said))
-        return first.capitalize(), second.capitalize()
+        return tuple(name[:1].upper() + name[1:] for name in next(iter(said)))
     span = several[0][1]
     text = talk.text[span.start : span.end]
     answers = [

@@ -1,0 +1,77 @@
+"""What is told beside the event: ordinary talk, and how a movement that is done is judged. It is kept under the text."""
+
+import re
+
+from app.rules.reading.drafting import Drafter
+from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.scanning import Scanner
+from app.rules.reading.talk import Remark, Span, Talk
+
+# What may stand in a sentence that says nothing of the workout.
+WORDS_OF_TALK = {
+    "UNKNOWN",
+    "SEC",
+    "PROSE",
+    "COLON",
+    "COMMA",
+    "QUOTE",
+    "DPRIME",
+    "NOTE",
+    "AND",
+    "MEMBERA",
+    "MEMBERB",
+    "BOTH",
+    "ALLTOGETHER",
+}
+OF_THE_CAPPED = WORDS_OF_TALK | {"CAP", "REP", "T_REPS", "CAPREPS", "SCORE", "AT", "TIE", "IN", "T_TIME"}
+NOT_DONE = {"finish", "finished", "cap", "capped", "limit"}
+NOT_OF_THE_CAPPED = {"second", "seconds", "penalty", "double", "twice", "half", "minus", "plus", "extra", "add", "adds", "out"}
+WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
+OF_A_STANDARD = WORDS_OF_TALK | {"MOVE", "TARGET", "SLASH", "AT", "HOLD", "UNBROKEN", "SYNC", "EACHSIDE", "COMPLEX"}
+
+
+class TellsBeside:
+    """Knows which sentences say nothing of the workout where they stand."""
+
+    def __init__(self, talk: Talk, scanner: Scanner) -> None:
+        self.talk = talk
+        self.scanner = scanner
+        self.drafter = Drafter(talk)
+
+    def _told_beside(self, sentence: list[Tok]) -> bool:
+        """A sentence that says nothing of the workout, or how a movement that is done is judged, is kept beside the event."""
+        kinds = {tok.kind for tok in sentence if tok.kind != "STOP"}
+        if not kinds:
+            return True
+        if self._of_the_capped(kinds, self.talk.text[sentence[0].start : sentence[-1].end]):
+            self._keep([tok for tok in sentence if tok.kind != "STOP"])
+            return True
+        if not kinds <= OF_A_STANDARD or any(tok.values or (tok.kind == "UNKNOWN" and tok.key) for tok in sentence):
+            return False
+        said = self.talk.text[sentence[0].start : sentence[-1].end]
+        if any(sign.isdigit() for sign in said) or self.scanner.decides(said):
+            return False
+        done = {work.key for stretch in self.drafter.draft.stretches for work in stretch.works}
+        standard = [tok.kind for tok in sentence[:2]] == ["MOVE", "COLON"] and len(kinds) > 2 and sentence[0].key in done
+        talk = "PROSE" in kinds or self.scanner.talks(said)
+        if not standard and not (kinds <= WORDS_OF_TALK | {"COMPLEX"} and talk and not self.drafter.wants_things):
+            return False
+        self._keep([tok for tok in sentence if tok.kind != "STOP"])
+        return True
+
+    def _says_nothing(self, clause: list[Tok]) -> bool:
+        """A clause of ordinary talk alone, which has no number and no word that may decide."""
+        said = self.talk.text[clause[0].start : clause[-1].end]
+        plain = {tok.kind for tok in clause} <= WORDS_OF_TALK and not any(tok.values or tok.key for tok in clause)
+        return plain and self.scanner.talks(said) and not self.scanner.decides(said)
+
+    def _of_the_capped(self, kinds: set[str], said: str) -> bool:
+        """`Who does not finish is ranked by repetitions`: so it is in an event for time."""
+        words = set(WORDS.findall(said.casefold().replace("’", "'")))
+        for_time = bool(self.drafter.draft.cap or any(one.kind == "time" or one.capped for one in self.drafter.draft.stretches))
+        told = kinds <= OF_THE_CAPPED and bool(kinds & {"REP", "T_REPS", "CAPREPS"}) and not any(sign.isdigit() for sign in said)
+        return for_time and told and bool(words & NOT_DONE) and not words & NOT_OF_THE_CAPPED
+
+    def _keep(self, toks: list[Tok]) -> None:
+        span = Span(toks[0].start, toks[-1].end)
+        self.talk.kept.append(Remark(self.talk.text[span.start : span.end], span))

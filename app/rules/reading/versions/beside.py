@@ -1,0 +1,80 @@
+"""An event and the same event as another version does it: read apart, and put beside it where they fit."""
+
+from dataclasses import replace
+
+from pydantic import ValidationError
+
+from app.rules.reading.talk import Remark, Span, Talk
+from app.rules.reading.understood import Understood
+from app.rules.reading.versions.blocks import Block
+from app.rules.reading.versions.several import AS_WRITTEN, BASE
+from app.rules.workout.formats import Format, Variant
+from app.rules.workout.movement_names import key_of
+from app.rules.workout.tasks import ListTask
+
+RANKED_AFTER = {"Scaled"}
+
+
+def lines_for(
+    lines: list[tuple[int, int]], every: list[Block], own: list[Block], instead: set[tuple[int, int]]
+) -> list[tuple[int, int]]:
+    """The lines that go for a version: all but those of other versions. Its own stand where they are, or for `instead`."""
+    of_versions = {line for one in every for line in (one.heading, *one.lines)}
+    mine = [line for one in own for line in one.lines]
+    if not instead:
+        return [line for line in lines if line in mine or line not in of_versions]
+    first = min(instead)
+    left = [line for line in lines if line not in of_versions | (instead - {first})]
+    return [one for line in left for one in (mine if line == first else [line])]
+
+
+def with_version(read: Understood, first: str, block: Block, other: Understood, talk: Talk) -> Understood:
+    """The event with the version that a block of lines tells; whether to go on without it is asked where they do not fit."""
+    made = _beside(read.format, block.name, other, alike=not first)
+    if made is None:
+        talk = Talk(talk.text, talk.given)
+        span = Span(block.heading[0], block.lines[-1][1])
+        talk.cannot(span, f"“{block.name}”: what is done there does not fit beside the event; it is set as a variant.")
+        kept = (*read.kept, *talk.kept)
+        return replace(read, questions=(*read.questions, *talk.questions.values()), kept=kept)
+    base = first or BASE.get(block.name, AS_WRITTEN)
+    told = f"The event as written is for: {base}. Which division does “{block.name}” is chosen beside the event."
+    return replace(
+        read,
+        format=made,
+        numbers=tuple(dict.fromkeys((*read.numbers, *other.numbers))),
+        assumed=tuple(dict.fromkeys((*read.assumed, *other.assumed, Remark(told, None)))),
+        questions=tuple({one.id: one for one in (*read.questions, *other.questions)}.values()),
+        kept=tuple(dict.fromkeys((*read.kept, *other.kept))),
+        answered=tuple({one[0].id: one for one in (*read.answered, *other.answered)}.values()),
+    )
+
+
+def _beside(made: Format | None, name: str, other: Understood, alike: bool) -> Format | None:
+    """The event with another as its version; None where they differ in more than what is done. `alike`: as many lines are done in
+    both, for of a few told under the name of a version it is not known whether the others are done too."""
+    its = other.format
+    if made is None or its is None or other.not_understood or its.variants:
+        return None
+    if (made.members, made.unit, made.windows, set(made.tasks)) != (its.members, its.unit, its.windows, set(its.tasks)):
+        return None
+    if made.scores != its.scores or (alike and any(_lines(made, key) != _lines(its, key) for key in made.tasks)):
+        return None
+    variant = Variant.model_validate(
+        {
+            "id": key_of(name),
+            "name": name,
+            "ranked": "after" if name in RANKED_AFTER else "with",
+            "movements": {key: one for key, one in its.movements.items() if made.movements.get(key) != one},
+            "tasks": {key: task for key, task in its.tasks.items() if made.tasks[key] != task},
+        }
+    )
+    try:
+        return Format.model_validate(dict(made) | {"variants": (*made.variants, variant)})
+    except ValidationError:
+        return None
+
+
+def _lines(format: Format, key: str) -> int:
+    task = format.tasks[key]
+    return len(task.items) if isinstance(task, ListTask) else 1

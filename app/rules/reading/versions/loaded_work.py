@@ -1,0 +1,43 @@
+"""With what a line of work is done, as far as its load and its height go."""
+
+from app.rules.reading.drafts import Work
+from app.rules.reading.things import BARBELL
+from app.rules.workout.movements import library
+
+# What people call the thing that a movement is done with.
+GEARS = {
+    "bar": ("bar",),
+    "dumbbell": ("dumbbell",),
+    "dumbbells": ("dumbbell",),
+    "kettlebell": ("kettlebell",),
+    "ball": ("ball",),
+    "slam_ball": ("ball",),
+    "sandbag": ("sandbag",),
+    "load": ("sandbag",),
+    "sled": ("sled",),
+}
+LOADABLE = (BARBELL, "dumbbell", "dumbbells", "kettlebell", "ball", "slam_ball", "sandbag", "load", "sled")
+
+
+def done_with(work: Work, gear: str) -> bool:
+    """Whether it is done with that: a bar, a kettlebell; or is that movement."""
+    return gear == work.key or gear in GEARS.get(with_what(work), ())
+
+
+def loadable(work: Work) -> bool:
+    """Whether it is done with a load."""
+    return bool(with_what(work))
+
+
+def with_what(work: Work) -> str:
+    """With what it is loaded; empty for a movement of the body alone."""
+    described = library().described.get(work.key)
+    if described is None or described.movement.heaviest is None:  # a burpee over a dumbbell is done without a load
+        return ""
+    return next((thing for thing in LOADABLE if thing in described.needs), "")
+
+
+def is_boxed(work: Work) -> bool:
+    """Whether it is done at a box, which has a height."""
+    described = library().described.get(work.key)
+    return described is not None and "box" in described.needs

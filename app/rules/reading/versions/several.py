@@ -1,0 +1,102 @@
+"""Lines of versions (`Masters 35-44: 55 kg bar, 60 cm box`) become loads and heights of several numbers, or a second number."""
+
+from app.rules.reading.drafts import Amount, Draft, Loaded, Work
+from app.rules.reading.talk import Span, Talk
+from app.rules.reading.versions.lines import Told, VersionLine
+from app.rules.reading.versions.loaded_work import done_with, is_boxed, loadable
+
+BASE = {"Women": "Men", "Men": "Women", "Scaled": "Rx"}
+AS_WRITTEN = "As written"
+UNLIKE = "The versions do not tell the same things."
+
+
+def from_lines(draft: Draft, talk: Talk) -> None:
+    """Gives what the lines of versions say to what it is for."""
+    lines = draft.version_lines
+    names = [line.name for line in lines]
+    if len(set(names)) != len(names):
+        talk.red(lines[-1].span, "A version is told twice.")
+    elif len(lines) == 1 or (lines and _has_numbers(draft, lines[0])):
+        base = BASE.get(names[0], AS_WRITTEN) if len(lines) == 1 else AS_WRITTEN
+        draft.versions = len(lines) + 1
+        _further_numbers(draft, talk, lines, (base, *names))
+    elif lines:
+        _several(draft, talk, lines)
+
+
+def _has_numbers(draft: Draft, line: VersionLine) -> bool:
+    """Whether what the line tells has a number already, without a version."""
+    loads = [work for work in _works(draft) if work.load and loadable(work)]
+    told = [one for one in line.told if one.tok.kind == "LOAD"]
+    return bool(told) and all(any(_meant(work, one) for work in loads) for one in told)
+
+
+def _several(draft: Draft, talk: Talk, lines: list[VersionLine]) -> None:
+    names = tuple(line.name for line in lines)
+    kinds = {tuple((one.of, one.tok.kind, one.tok.unit) for one in line.told) for line in lines}
+    if len(kinds) != 1:
+        talk.red(lines[-1].span, UNLIKE)
+        return
+    draft.versions = len(lines)
+    for told in zip(*(line.told for line in lines), strict=True):
+        first, span = told[0], Span(told[0].tok.start, told[0].tok.end)
+        values = tuple(one.tok.values[0] for one in told)
+        if first.tok.kind == "LOAD":
+            draft.loose.append(("", Loaded(values, first.tok.unit, span, names, first.of)))
+        else:
+            _heights(draft, talk, first, Amount("size", values, first.tok.unit), names)
+
+
+def _heights(draft: Draft, talk: Talk, told: Told, size: Amount, names: tuple[str, ...]) -> None:
+    works = [work for work in _works(draft) if is_boxed(work) and work.size is None and told.of in ("", work.key)]
+    for work in works:
+        work.size, work.versions = size, names
+    if not works:
+        talk.red(Span(told.tok.start, told.tok.end), "There is nothing that this height could be for.")
+
+
+def _further_numbers(draft: Draft, talk: Talk, lines: list[VersionLine], names: tuple[str, ...]) -> None:
+    """`Scaled: thrusters 30 kg` under thrusters with 43 kg: every further version has all that one of them has."""
+    if len({tuple((one.of, one.tok.kind, one.tok.unit) for one in line.told) for line in lines}) != 1:
+        talk.red(lines[-1].span, UNLIKE)
+        return
+    for told in zip(*(line.told for line in lines), strict=True):
+        values = tuple(one.tok.values[0] for one in told)
+        found = _loads_get if told[0].tok.kind == "LOAD" else _heights_get
+        if not found(draft, told[0], values, names):
+            talk.red(Span(told[0].tok.start, told[0].tok.end), "For what this is, and what the first version has, is not clear.")
+
+
+def _loads_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple[str, ...]) -> bool:
+    works = [work for work in _works(draft) if work.load and _one(work.load.values) and _meant(work, told)]
+    if len({(work.load.values, work.load.unit) for work in works if work.load}) != 1:
+        return False
+    for work in works:
+        if (old := work.load) is not None:
+            if old.unit not in ("", told.tok.unit):
+                return False
+            work.load = Loaded((*old.values, *values), told.tok.unit, old.span, names, old.gear, old.size)
+    return True
+
+
+def _heights_get(draft: Draft, told: Told, values: tuple[str, ...], names: tuple[str, ...]) -> bool:
+    works = [work for work in _works(draft) if work.size and _one(work.size.values) and told.of in ("", work.key)]
+    sizes = {(work.size.values, work.size.unit) for work in works if work.size}
+    if len(sizes) != 1 or next(iter(sizes))[1] != told.tok.unit:
+        return False
+    for work in works:
+        if work.size is not None:
+            work.size, work.versions = Amount("size", (*work.size.values, *values), work.size.unit), names
+    return True
+
+
+def _one(values: tuple[str, ...]) -> bool:
+    return len(values) == 1
+
+
+def _meant(work: Work, told: Told) -> bool:
+    return loadable(work) and (not told.of or done_with(work, told.of))
+
+
+def _works(draft: Draft) -> list[Work]:
+    return [work for stretch in draft.stretches for work in stretch.works]

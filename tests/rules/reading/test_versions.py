@@ -1,0 +1,62 @@
+"""Versions of an event told in lines and blocks of their own: loads, heights, other movements; never half of one in silence."""
+
+import pytest
+
+from app.rules.reading.reader import understand
+from tests.rules.reading.plainly import line_of, windows_of
+
+BASE = "For time, cap 14\n40 box jumps 60 cm\n30 thrusters 43 kg"
+
+
+def _versions(text: str) -> dict[str, list[object]]:
+    read = understand(text)
+    assert read.whole and read.format is not None, (read.not_understood, read.questions)
+    return {one.name: [*windows_of(read.format.varied(one.id))[0].lines] for one in read.format.variants}
+
+
+def _lines(*said: str) -> list[object]:
+    return [line_of(one) for one in said]
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("Women: 30 kg thrusters, 50 cm box", {"Women": ("40 box jumps, 50 cm", "30 thrusters @ 30 kg")}),
+        (
+            "Women: 30 kg, 50 cm\nMasters 45+: 35 kg, 40 cm",
+            {
+                "Women": ("40 box jumps, 50 cm", "30 thrusters @ 30 kg"),
+                "Masters 45+": ("40 box jumps, 40 cm", "30 thrusters @ 35 kg"),
+            },
+        ),
+        ("\nScaled\n40 step-ups 50 cm\n30 thrusters 30 kg", {"Scaled": ("40 step-ups, 50 cm", "30 thrusters @ 30 kg")}),
+    ],
+)
+def test_a_version_told_in_lines_of_its_own_stands_beside_the_event(said: str, told: dict[str, tuple[str, ...]]) -> None:
+    assert _versions(f"{BASE}\n{said}") == {name: _lines(*lines) for name, lines in told.items()}
+
+
+def test_two_blocks_of_work_are_two_versions_of_one_event() -> None:
+    first, second = "8 pull-ups\n16 box jumps, 50 cm", "8 ring rows\n16 step-ups, 50 cm"
+    text = f"As many rounds as possible in 9 minutes.\n\nGroup 40-54:\n{first}\n\nGroup 55+:\n{second}"
+    read = understand(text)
+    assert read.whole and read.format is not None
+    assert list(windows_of(read.format)[0].lines) == _lines("8 pull-ups", "16 box jumps, 50 cm")
+    assert _versions(text) == {"Group 55+": _lines("8 ring rows", "16 step-ups, 50 cm")}
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "\nScaled\n30 thrusters 30 kg",  # are there box jumps too?
+        "\nScaled, cap 16\n40 step-ups\n30 thrusters 30 kg",
+        "\nScaled\n40 step-ups\n30 thrusters 30 kg\nrest 1:00",
+        "Women: 30 kg\nMasters: 35 kg, 50 cm",
+        "Women: 65 lb",
+        "Women: 30 kg\nWomen: 35 kg",
+        "Women: 30 kg pull-ups",
+        "Women: 20 thrusters 30 kg",
+    ],
+)
+def test_a_version_that_does_not_fit_is_never_made_in_silence(said: str) -> None:
+    assert not understand(f"{BASE}\n{said}").whole
