@@ -22,6 +22,7 @@ from app.compose.event_rows import (
 from app.rules.values.units import LoadUnit
 from app.rules.workout.movements import library, movement
 from app.rules.workout.points import read_point
+from app.rules.workout.tie_steps import TIE_STEPS
 
 BUTTON = re.compile(rf"(add|copy|up|down|remove)-({'|'.join(ROWS)})(?:-(\d{{1,3}}))?")
 OWN = "own"  # a movement that is not in the library
@@ -164,7 +165,8 @@ def _point_moved(text: str, moved: Callable[[int], int | None]) -> str:
 def _followed(form: EventForm, rows: list[PartRow], tie: TieRow, moved: Callable[[int], int | None]) -> TieRow:
     """A tie step by part names the part by its number within its score."""
     own = [i for i, part in enumerate(form.parts) if part.score == tie.score]
-    if tie.kind != "part" or not tie.part.isdigit() or not 1 <= int(tie.part) <= len(own):
+    asks_part = tie.kind in TIE_STEPS and TIE_STEPS[tie.kind].asks == "part"
+    if not asks_part or not tie.part.isdigit() or not 1 <= int(tie.part) <= len(own):
         return tie
     now = moved(own[int(tie.part) - 1])
     number = None if now is None else sum(1 for part in rows[: now + 1] if part.score == tie.score)

@@ -231,3 +231,37 @@ def _on_three_windows(lifts: tuple[tuple[str, ...], ...], lane: int = 1) -> list
     return [
         {**mark, "win": n, "at": mark["at"] + 200_000 * n} for n, said in enumerate(lifts) for mark in _attempts(sheet, *said)
     ]
+
+
+# --- A: the high jump -----------------------------------------------------------------------------------------------------
+
+# The worked example of "declaring the winner" in the article on the high jump at primidi.com (its jumpers as letters), heights in
+# centimetres here for kilograms: O cleared, X failed. Fewest jumps at the last height cleared,
+# then fewest failures up to and including it; three failures running put out (read second-hand).
+JUMPS = {
+    "A": ("197 good", "199 miss", "199 good", "201 miss", "201 miss", "201 miss"),
+    "B": ("197 good", "199 miss", "199 miss", "199 miss"),
+    "C": ("197 miss", "197 good", "199 miss", "199 miss", "199 miss"),
+    "D": ("197 good", "199 miss", "199 miss", "199 good", "201 miss", "201 miss", "201 miss"),
+    "E": ("197 miss", "197 miss", "197 miss"),
+}
+
+
+def test_high_jump_equal_heights_are_parted_by_counting_back_misses() -> None:
+    task = a_lift_task(step=load("1 kg"), tries_until_racked=False, misses_out=3, may_go_down=False)
+    ties = (TieStep(kind="tries_at_best"), TieStep(kind="fewer_misses"))
+    made = a_format(task, take("best"), unit="kg", ties=ties)
+    format = made.model_copy(update={"windows": (Window(start=0, seconds=600, task="work", who=(1,)),)})
+    marks = [mark for lane, tries in enumerate(JUMPS.values(), 1) for mark in _attempts(Sheet(f"asg_{lane}"), *tries)]
+    (table,) = results(a_competition(format, {"Open": list(JUMPS)}, marks))[0].tables
+    assert [(row.place, row.entry.name, row.by_tie) for row in table.rows] == [
+        (1, "A", 0),
+        (2, "D", 0),
+        (3, "B", 0),
+        (4, "C", 0),
+        (5, "E", None),
+    ]
+    fourth = _attempts(Sheet(), "197 miss", "197 miss", "197 miss", "197 good")
+    assert [flag for _, flag in flags_of(tallied(format, fourth))] == ["put-out"], "three failures running end it"
+    passed = _attempts(Sheet(), "197 miss", "197 miss", "197 good", "199 miss", "199 miss", "201 good")
+    assert _best(tallied(format, passed)) == "201 kg", "a height that is passed is no failure"

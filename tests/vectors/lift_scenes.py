@@ -38,6 +38,7 @@ FORMATS: dict[str, Format] = {
     "one bar for all lanes": a_format(
         a_lift_task(attempt_seconds=10, follow_seconds=20, order="lightest", counts_when="begun"), take("best"), unit="kg"
     ),
+    "out after two misses": _two(a_lift_task(misses_out=2, tries_until_racked=False)),
     "free": _two(a_lift_task()),
     "A, then B": AFTER_A,
     "A's window": a_format(a_lift_task(), take("member_best"), members=2, unit="kg"),
@@ -153,6 +154,16 @@ def _one_bar_for_all_lanes(sheet: Sheet) -> list[dict[str, Any]]:
     return [*marks, declare(sheet, 59_900, "104 kg")]
 
 
+def _out_after_two_misses(sheet: Sheet) -> list[dict[str, Any]]:
+    marks: list[dict[str, Any]] = []
+    for n, (member, good) in enumerate(
+        ((1, False), (2, False), (1, True), (2, False), (1, False), (2, True), (1, False), (1, True))
+    ):
+        said = declare(sheet, 6_000 * n, f"{100 + n} kg", member)
+        marks += [said, lift(sheet, 6_000 * n + 3_000, f"{100 + n} kg", good, declared=said["id"])]
+    return marks
+
+
 def _declared_before_the_rack(sheet: Sheet) -> list[dict[str, Any]]:
     """Missed, the next load said at once, then racked: the time of the next attempt runs from the rack."""
     first = declare(sheet, 1_000, "100 kg")
@@ -224,6 +235,7 @@ SCENES: list[tuple[str, str, Any]] = [
     ("one bar of two is racked by a mark that names nothing", "a bar each, on the clock", _racked_unnamed),
     ("the time runs from the call and the bar's being ready", "by the call", _by_the_call),
     ("the time runs from the call at a bar that lanes share", "one bar for all lanes", _one_bar_for_all_lanes),
+    ("misses running put a lifter out", "out after two misses", _out_after_two_misses),
     ("an old declaration is taken back", "on the clock", _old_one_taken_back),
     ("an old declaration is taken back at a bar each", "a bar each", _old_one_taken_back),
     ("a declaration that alone named the lifter is taken back", "a bar each, on the clock", _named_in_its_declaration_alone),

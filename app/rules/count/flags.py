@@ -188,6 +188,7 @@ FLAGS: Mapping[str, FlagRow] = {
         "One attempt more than the event allows. It does not count.",
         tablet="one attempt too many; it does not count",
     ),
+    "put-out": FlagRow("Out by misses", "After as many misses running as put a lifter out. It does not count."),
     "second-try": FlagRow("A second try", "A second try where the event allows one. It does not count."),
     "went-down": FlagRow("Went down", "Less than a load tried before, where loads may not go down. It does not count."),
 }

@@ -71,6 +71,7 @@ class _Lifter:
     tries: dict[str, int] = field(default_factory=dict)
     heaviest: Load | None = None
     best: Load | None = None
+    missed: int = 0  # one after another, until now
 
 
 def fold_lifts(
@@ -105,6 +106,8 @@ def fold_lifts(
         lift = _lift(floor, one, wrong, not broken and not waiting and not (wrong and wrong.again), ruled)
         if not lift.again:
             lifter.heaviest = lift.load if lifter.heaviest is None else max(lifter.heaviest, lift.load)
+        if not lift.again and not waiting:
+            lifter.missed = 0 if lift.good and lift.counts else lifter.missed + 1
         if lift.good and lift.counts:
             lifter.best = lift.load if lifter.best is None else max(lifter.best, lift.load)
         lifts.append(lift)
@@ -204,6 +207,8 @@ def _broken(floor: Floor, one: Try, lifter: _Lifter, late_ms: int, credited: boo
     lifter.tries[attempt] = lifter.tries.get(attempt, 0) + 1
     if task.attempts is not None and list(lifter.tries).index(attempt) >= task.attempts:
         yield "attempt-over"
+    if task.misses_out is not None and lifter.missed >= task.misses_out:
+        yield "put-out"
     if not task.tries_until_racked and lifter.tries[attempt] > 1:
         yield "second-try"
     asked = body_load((one.under or one.mark).body)

@@ -1,14 +1,15 @@
 """The stated steps that break a tie, as sort keys: smaller is better, and None means the step can't tell."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from app.rules.count.fold_lifts import LiftTally
 from app.rules.count.tally import Tally, WindowTally
+from app.rules.result.lift_ties import Asked, Making, asked_of, making
 from app.rules.result.scoring import Score, Term, heaviest_line
 from app.rules.values.units import Load
-from app.rules.workout.formats import Format, ListTask, Part, ScoreRule, TieStep
+from app.rules.workout.formats import Format, LiftTask, ListTask, Part, ScoreRule, TieStep
 
 TieKey = tuple[int | Fraction, ...]
 
@@ -30,6 +31,9 @@ class Shown:
         """The heaviest good lift that counts, of equal ones the first."""
         lifts = [lift for window in self.windows for lift in window.lifts if lift.good and lift.counts]
         return min(lifts, key=lambda lift: (-lift.load.kg, lift.at), default=None)
+
+
+TieFunction = Callable[[TieStep, Shown], TieKey]
 
 
 def tie_keys(format: Format, rule: ScoreRule, tally: Tally, score: Score, bodyweight: Load | None = None) -> tuple[TieKey, ...]:
@@ -99,6 +103,33 @@ def _earlier_best(step: TieStep, shown: Shown) -> TieKey:
     return NEVER if shown.best is None else (0, shown.best.at)
 
 
+def _made(shown: Shown, part: int | None = None) -> Iterator[Making | None]:
+    """The lifts that made what is taken of all parts, or of one."""
+    windows = {window.index: window for window in shown.windows}
+    for number, (rule, made) in enumerate(zip(shown.rule.parts, shown.score.parts, strict=True)):
+        if part not in (None, number):
+            continue
+        for term in (made.terms[i] for i in made.taken):
+            task = shown.format.tasks[shown.format.windows[term.window].task or ""]
+            if isinstance(task, LiftTask):
+                yield making(task, windows[term.window], term.member, rule.take == "member_best")
+
+
+def _by_lifts(asked: Asked, of_part: bool = False, together: Callable[[tuple[int, ...]], int] = sum) -> TieFunction:
+    """The step that compares what is asked of the lifts that made the score, added up: less comes first."""
+
+    def key(step: TieStep, shown: Shown) -> TieKey:
+        found = asked_of(_made(shown, step.part if of_part else None), asked)
+        return NEVER if found is None else (0, together(found))
+
+    return key
+
+
+def _lower_part(step: TieStep, shown: Shown) -> TieKey:
+    """The lower value of one part of the score comes first."""
+    return (0, shown.score.parts[step.part or 0].value)
+
+
 def _bodyweight(step: TieStep, shown: Shown) -> TieKey:
     """The lighter entry comes first."""
     return NEVER if shown.bodyweight is None else (0, shown.bodyweight.kg)
@@ -111,7 +142,7 @@ def _part(step: TieStep, shown: Shown) -> TieKey:
 
 
 # The function of each row of TIE_STEPS.
-KEYS: Mapping[str, Callable[[TieStep, Shown], TieKey]] = {
+KEYS: Mapping[str, TieFunction] = {
     "count_at": _count_at,
     "time_at": _time_at,
     "time_of_count": _time_of_count,
@@ -119,4 +150,10 @@ KEYS: Mapping[str, Callable[[TieStep, Shown], TieKey]] = {
     "earlier_best": _earlier_best,
     "bodyweight": _bodyweight,
     "part": _part,
+    "lower_part": _lower_part,
+    "total_first": _by_lifts(lambda one: one.lift.at, together=max),
+    "fewer_attempts": _by_lifts(Making.attempt),
+    "attempt_of_part": _by_lifts(Making.attempt, of_part=True),
+    "tries_at_best": _by_lifts(Making.tries_at_its_load),
+    "fewer_misses": _by_lifts(Making.misses),
 }

@@ -47,12 +47,15 @@ def _used_up(format: Format, found: WindowTally) -> bool:
     """Whether everybody who may lift in a window has made all attempts, and may not try again under the last one."""
     window = format.windows[found.index]
     task = format.tasks[window.task or ""]
-    if not isinstance(task, LiftTask) or task.attempts is None:
+    if not isinstance(task, LiftTask):
         return False
     for member in members_in(format, window):
         mine = [lift for lift in found.lifts if lift.member in (member, None) and not lift.again]
         made = {lift.declared or lift.mark for lift in mine}
         waits = any(lift.doubt == "waiting" for lift in mine) or (task.tries_until_racked and mine and not mine[-1].racked)
-        if len(made) < task.attempts or waits:
+        last = mine[-task.misses_out :] if task.misses_out else []
+        out = len(last) == task.misses_out and not any(lift.good for lift in last)
+        over = task.attempts is not None and len(made) >= task.attempts and not waits
+        if not (out or over):
             return False
     return True

@@ -194,6 +194,14 @@ LIFT_KNOBS = (
         piece=lambda task, _: say("attempts", n=task.attempts) if task.attempts else "as many attempts as time allows",
     ),
     lift(
+        "misses_out",
+        "Out after misses running",
+        "{}'s misses running that put a lifter out",
+        "one after another; empty: none do",
+        say=lambda task, _: say("misses_out", n=task.misses_out) if task.misses_out else "",
+        turn=2,
+    ),
+    lift(
         "attempt_seconds",
         "Seconds for an attempt",
         "{}'s seconds for an attempt",

@@ -127,7 +127,8 @@ class LiftTask(Base):
     least_plate: the smallest plate. rack: the lift begins from a rack, not from the floor. bars: one for all who lift in a
     window, or one each. step: declared loads are multiples of it. step_after_good: after a good lift, a member's next load is
     heavier by that at least. record_step: the step of a declared record attempt, None where there are none. attempts:
-    declarations that a member may lift in a window, None for as many as time allows. tries_until_racked: another try under the
+    declarations that a member may lift in a window, None for as many as time allows. misses_out: so many misses running put a
+    member out of it; a load that is passed is no miss. tries_until_racked: another try under the
     same declaration until the bar is racked. counts_when: a lift must be begun or finished before the bell; decide_seconds: how
     long after the bell one that was begun may be decided, None for however long. may_go_down: a load may be less than one that
     the member has tried before. attempt_seconds: so long the bar may stay in its rack, from its being free, or from the lifter's
@@ -149,6 +150,7 @@ class LiftTask(Base):
     step_after_good: StepLoad | None = None
     record_step: StepLoad | None = None
     attempts: int | None = Field(default=None, ge=1, le=100)
+    misses_out: int | None = Field(default=None, ge=1, le=100)
     tries_until_racked: bool = True
     counts_when: Literal["begun", "finished"] = "finished"
     decide_seconds: int | None = Field(default=None, ge=1, le=3600)

@@ -45,6 +45,40 @@ TIE_STEPS: Mapping[str, TieKind] = {
     "earlier_best": TieKind(
         "the best lift made sooner", "who made the best lift sooner", "made the best lift sooner", without=NO_LIFT
     ),
+    # Powerlifting's second step, behind the lighter: International Powerlifting Federation, Technical Rules (reprint, 11/2007).
+    "total_first": TieKind("the score made sooner", "who made the score sooner", "made the same score sooner", without=NO_LIFT),
+    # Weightlifting: International Weightlifting Federation, Technical and Competition Rules 6.8.2, as quoted in an article on
+    # placing: of one lift "best result's attempt number, least first"; of a total the lower best of the second lift, and then its
+    # attempt number.
+    "fewer_attempts": TieKind(
+        "fewer attempts up to the best lifts",
+        "fewer attempts up to the best lifts",
+        "fewer attempts up to the best",
+        without=NO_LIFT,
+    ),
+    "attempt_of_part": TieKind(
+        "fewer attempts up to the best lift of a part",
+        "fewer attempts up to the best lift of part {part}",
+        "fewer attempts up to the best lift of part {part}",
+        asks="part",
+        lacks="A tie step by the attempts of a part needs the number of the part.",
+        without=NO_LIFT,
+    ),
+    "lower_part": TieKind(
+        "the lower value of a part",
+        "the lower part {part}",
+        "lower in part {part} of the score",
+        asks="part",
+        lacks="A tie step by score part needs the number of the part.",
+    ),
+    # Count-back, as in the high jump (the athletics federation's rule, read second-hand): fewest jumps at the last height
+    # cleared, then fewest failures up to and including it.
+    "tries_at_best": TieKind(
+        "fewer tries at the best load", "fewer tries at the best load", "fewer tries at the best load", without=NO_LIFT
+    ),
+    "fewer_misses": TieKind(
+        "fewer misses up to the best lifts", "fewer misses up to the best lifts", "fewer misses up to the best", without=NO_LIFT
+    ),
     "bodyweight": TieKind(
         "the lighter entry",
         "the lighter entry",

@@ -48,7 +48,7 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @property {[string, string][]} odd mark and why
  */
 
-/** @typedef {{tries: Map<string, number>, heaviest: Load | null, best: Load | null}} Lifter what a member has done so far */
+/** @typedef {{tries: Map<string, number>, heaviest: Load | null, best: Load | null, missed: number}} Lifter what a member has done so far */
 
 /**
  * Folds the marks of one window. A rule of the event makes a try not count; a doubt is only flagged, for the judge saw the lift.
@@ -68,7 +68,7 @@ export function foldLifts(task, movement, window, marks, lateMs, verdicts, taken
   const lifts = [];
   const odd = floor.odd;
   for (const one of floor.tries) {
-    const lifter = lifters.get(one.member) ?? { tries: new Map(), heaviest: null, best: null };
+    const lifter = lifters.get(one.member) ?? { tries: new Map(), heaviest: null, best: null, missed: 0 };
     lifters.set(one.member, lifter);
     const wrong = wrongLoad(floor, one);
     const broken = wrong?.again ? [] : rulesBroken(floor, one, lifter, lateMs);
@@ -78,6 +78,7 @@ export function foldLifts(task, movement, window, marks, lateMs, verdicts, taken
     const counts = broken.length === 0 && ruled?.doubt !== "waiting" && !wrong?.again;
     const made = lift(floor, one, wrong, counts, ruled);
     if (!made.again) lifter.heaviest = heavier(lifter.heaviest, made.load);
+    if (!made.again && ruled?.doubt !== "waiting") lifter.missed = made.good && made.counts ? 0 : lifter.missed + 1;
     if (made.good && made.counts) lifter.best = heavier(lifter.best, made.load);
     lifts.push(made);
   }
@@ -171,6 +172,7 @@ function rulesBroken({ task, window }, one, lifter, lateMs) {
   lifter.tries.set(attempt, tries);
   const asked = (one.under ?? one.mark).body.load;
   if (task.attempts != null && [...lifter.tries.keys()].indexOf(attempt) >= task.attempts) found.push("attempt-over");
+  if (task.misses_out != null && lifter.missed >= task.misses_out) found.push("put-out");
   if (!task.tries_until_racked && tries > 1) found.push("second-try");
   if (!task.may_go_down && lifter.heaviest !== null && compareLoads(asked, lifter.heaviest) < 0) found.push("went-down");
   if (tries === 1 && tooSmall(task, one, asked, lifter)) found.push("small-increase");

@@ -108,6 +108,8 @@ export default {
 "less_for_more.counters": "Several counts become one: who counts one more than the others may lower it. Of a counter who shows nothing while another counts, what the other has there is taken; so a mark in such a silence may lower it too.",
 "less_for_more.second_tablet": "Several tablets that mark for one judge: a repetition on one that another had taken over from shows that both were marking; of their nearest marks only one tablet's then count.",
 "less_for_more.sooner": "Of equal scores the sooner stands first: more work that leaves the score as it is, and comes later, may stand behind.",
+"misses_out": {"one": "Who misses is out.", "other": "Who misses {n} times running is out."},
+"less_for_more.fewer": "Of equal scores who needed fewer attempts, tries or misses, or has the lower part, stands first: a lift more that leaves the score as it is may stand behind.",
 "less_for_more.attempts": "Every try is one of the attempts, also one that does not count: a lift that is used up leaves none for later.",
 "less_for_more.going_down": "Loads may not go down: after a heavier load a lighter lift no longer counts.",
 "less_for_more.every_part": "A total asks for a good lift in each part: once a later lift is judged, a part without one is missing for good.",

@@ -251,6 +251,18 @@ WITNESSES: dict[str, tuple[Format, Tally, Tally]] = {
         _times(*range(1, 6)),
         _times(*range(1, 6), 9_000),
     ),
+    "fewer": _put(
+        a_format(
+            a_lift_task(),
+            take("best"),
+            **LIFTED,
+            rounding="down",
+            rounding_step=Fraction(50),
+            ties=(TieStep(kind="fewer_attempts"),),
+        ),
+        _session(100),
+        _session(100, 110),
+    ),
     "attempts": _put(_lifts(attempts=2), _session(100, 110), _session(90, 100, 110)),
     "going_down": _put(_lifts(may_go_down=False), _session(100), _tries(110, 100)),
     "least_increase": _put(_lifts(step_after_good=load("5 kg")), _session(100, 107), _session(100, 105, 107)),

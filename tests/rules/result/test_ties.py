@@ -3,6 +3,8 @@
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.rules.result.ties import KEYS, NEVER
 from app.rules.workout.formats import CountTask, Format, TieStep
@@ -104,3 +106,65 @@ def test_every_row_of_the_tie_steps_has_a_function_and_a_step_that_asks_for_some
                 TieStep(kind=name)
     with pytest.raises(ValueError, match="'count_at', 'time_at', 'time_of_count'"):
         TieStep(kind="coin")
+
+
+Attempts = list[tuple[int, bool]]
+
+
+def _card(*windows: Attempts) -> list[Plain]:
+    """Attempts of one lifter, each under a declaration of its own, ten seconds apart in windows of a minute."""
+    sheet, marks = Sheet(), []
+    for n, attempts in enumerate(windows):
+        for k, (kg, good) in enumerate(attempts):
+            at, said = 60_000 * n + 10_000 * k, {"amount": str(kg), "unit": "kg"}
+            declared = sheet.mark("declare", at, n, load=said, by="judge")
+            marks += [declared, sheet.mark("lift", at + 5_000, n, load=said, good=good, declared=declared["id"])]
+    return marks
+
+
+def _two_lifts(kind: str, **more: Any) -> Format:
+    parts = (take("best").model_copy(update={"tasks": (), "windows": (n,)}) for n in range(2))
+    return a_format(a_lift_task(), *parts, windows=2, unit="kg", ties=(TieStep(kind=kind, **more),))
+
+
+@pytest.mark.parametrize(
+    ("kind", "more", "first", "behind"),
+    [
+        ("total_first", {}, 75_000, 115_000),
+        ("fewer_attempts", {}, 2 + 2, 1 + 6),
+        ("attempt_of_part", {"part": 0}, 2, 1),
+        ("attempt_of_part", {"part": 1}, 2, 6),
+        ("lower_part", {"part": 0}, 100, 90),
+        ("lower_part", {"part": 1}, 120, 130),
+        ("tries_at_best", {}, 1 + 1, 1 + 3),
+        ("fewer_misses", {}, 1 + 0, 0 + 4),
+    ],
+)
+def test_what_the_lifts_of_a_score_say_where_totals_are_equal(kind: str, more: Any, first: int, behind: int) -> None:
+    format = _two_lifts(kind, **more)
+    cards = (
+        _card([(90, False), (100, True), (105, False)], [(110, True), (120, True), (125, False)]),
+        _card([(90, True), (100, False)], [(115, True), (125, False), (128, False), (130, False), (130, False), (130, True)]),
+    )
+    assert [scored(format, card).value for card in cards] == [220, 220]
+    assert [tied(format, card) for card in cards] == [((0, first),), ((0, behind),)]
+
+
+def test_who_lacks_a_lift_has_nothing_to_show_where_lifts_part() -> None:
+    for kind in ("total_first", "fewer_attempts", "tries_at_best", "fewer_misses"):
+        assert tied(_two_lifts(kind), _card([(100, True)], [(100, False)])) == (NEVER,)
+
+
+@given(st.lists(st.tuples(st.integers(0, 3), st.booleans()), max_size=6))
+def test_a_count_back_is_what_a_plain_walk_over_the_card_says(walked: Attempts) -> None:
+    card = [(100 + rise, good) for rise, good in walked]
+    best = max((kg for kg, good in card if good), default=None)
+    upto = [] if best is None else card[: card.index((best, True)) + 1]
+    wanted = {
+        "tries_at_best": sum(1 for kg, _ in upto if kg == best),
+        "fewer_misses": sum(1 for _, good in upto if not good),
+        "fewer_attempts": len(upto),
+    }
+    for kind, number in wanted.items():
+        format = a_format(a_lift_task(), take("best"), windows=1, unit="kg", ties=(TieStep(kind=kind),))
+        assert tied(format, _card(card)) == ((0, number) if upto else NEVER,)

@@ -42,6 +42,7 @@ LIFT_TIES = {
     "share": "Share the place",
     "sooner": "The best lift made sooner stands before",
     "lighter": "The lighter stands before",
+    "attempts": "Fewer attempts up to the best lift stand before",
 }
 
 
@@ -100,6 +101,8 @@ def _lift_ties(how: str) -> tuple[TieStep, ...]:
             return (TieStep(kind="earlier_best"),)
         case "lighter":
             return (TieStep(kind="bodyweight"), TieStep(kind="earlier_best"))
+        case "attempts":
+            return (TieStep(kind="fewer_attempts"),)
         case _:
             return ()
 
@@ -125,7 +128,7 @@ def _lifts_summed(turned: Turned) -> Format:
                 name="Total",
                 unit=turned.unit,
                 parts=tuple(Part(take="best", tasks=(task,)) for task in tasks),
-                ties=(TieStep(kind="bodyweight"),) if turned.yes("lighter") else (),
+                ties=_lighter(turned),
                 every_part=turned.yes("every_part"),
             ),
             *(_each_lift(turned, tasks) if turned.yes("each") else ()),
@@ -137,8 +140,13 @@ def _each_lift(turned: Turned, tasks: Mapping[str, Task]) -> Iterator[ScoreRule]
     """A score of its own for each of several lifts, beside their total."""
     for number, (key, named) in enumerate(zip(tasks, turned.named("movements"), strict=True), start=1):
         name = turned.movements[turned.loadless("movements", named)].name
-        ties = (TieStep(kind="bodyweight"),) if turned.yes("lighter") else ()
-        yield ScoreRule(id=f"lift_{number}", name=name, unit=turned.unit, parts=(Part(take="best", tasks=(key,)),), ties=ties)
+        part = Part(take="best", tasks=(key,))
+        yield ScoreRule(id=f"lift_{number}", name=name, unit=turned.unit, parts=(part,), ties=_lighter(turned))
+
+
+def _lighter(turned: Turned) -> tuple[TieStep, ...]:
+    """The lighter stands before; of two as light who made the score sooner (published for powerlifting: see tie_steps.py)."""
+    return (TieStep(kind="bodyweight"), TieStep(kind="total_first")) if turned.yes("lighter") else ()
 
 
 def _load_times_reps(turned: Turned) -> Format:

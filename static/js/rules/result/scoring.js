@@ -90,12 +90,12 @@ function isOver(format, indexes, windows) {
 
 /** Whether everybody who may lift in a window has made all attempts. @param {any} format @param {WindowTally} window */
 function usedUp(format, { index, lifts }) {
-  const { attempts, tries_until_racked: again } = taskOf(format, index);
-  if (attempts == null) return false;
+  const { attempts, misses_out: most, tries_until_racked: again } = taskOf(format, index);
   return membersIn(format, format.windows[index]).every((member) => {
     const mine = lifts.filter((lift) => (lift.member === member || lift.member === null) && !lift.again);
     const made = new Set(mine.map((lift) => lift.declared ?? lift.mark)).size;
-    return made >= attempts && !mine.some(({ doubt }) => doubt === "waiting") && !(again && mine.length && !mine[mine.length - 1].racked);
+    if (most && mine.length >= most && !mine.slice(-most).some(({ good }) => good)) return true;
+    return attempts != null && made >= attempts && !mine.some(({ doubt }) => doubt === "waiting") && !(again && mine.length && !mine[mine.length - 1].racked);
   });
 }
 
