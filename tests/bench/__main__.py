@@ -29,7 +29,8 @@ from tests.bench import (
     weight,
 )
 from tests.bench.browser import NoBrowser
-from tests.bench.figures import Figure, last_values, save, table
+from tests.bench.figures import SHOWN, Figure, drawn, history, save, saved_runs, table
+from tests.bench.in_turns import NoRevision, in_turns
 from tests.bench.spectators import phones
 
 Tell = Callable[[str], None]
@@ -67,6 +68,7 @@ def main(arguments: Sequence[str]) -> int:
     asked = argparse.ArgumentParser(prog="python3 -m app bench", description="Measure what the project promises.")
     asked.add_argument("names", nargs="*", metavar="NAME", help=f"which: {', '.join(BENCHES)}; none: all of them")
     asked.add_argument("--quick", action="store_true", help=f"{' and '.join(QUICK)}: a minute instead of eight or three")
+    asked.add_argument("--against", metavar="REV", help="another revision measured in turns with this one, in one run")
     wanted = asked.parse_args(arguments)
     names = wanted.names or list(BENCHES)
     if unknown := [name for name in names if name not in BENCHES]:
@@ -74,9 +76,20 @@ def main(arguments: Sequence[str]) -> int:
     begun = _load()
     if begun is not None and begun > BUSY * _cores():
         _tell(f"This machine is busy: its load is {begun:.1f} on {_cores()} cores. Figures are better on a quiet one.")
+    if wanted.against:
+        return _in_turns(wanted.against, names, wanted.quick)
     figures, left_out = _measure(names, BENCHES | QUICK if wanted.quick else BENCHES)
     _show(figures, begun)
     return 1 if left_out else 0
+
+
+def _in_turns(revision: str, names: Sequence[str], quick: bool) -> int:
+    try:
+        print(in_turns(CHECKOUT, revision, [*names, *(["--quick"] if quick else [])], RESULTS.name, _tell))
+    except NoRevision as wrong:
+        _tell(str(wrong))
+        return 1
+    return 0
 
 
 def _measure(names: Sequence[str], benches: Mapping[str, Callable[[Tell], list[Figure]]]) -> tuple[list[Figure], list[str]]:
@@ -94,7 +107,11 @@ def _measure(names: Sequence[str], benches: Mapping[str, Callable[[Tell], list[F
 def _show(figures: Sequence[Figure], begun: float | None) -> None:
     if not figures:
         return
-    print(f"\n{table(figures, last_values(RESULTS))}\n")
+    runs = saved_runs(RESULTS)
+    print(f"\n{table(figures, history(runs))}\n")
+    loads = [run.load for run in runs if run.load is not None][1 - SHOWN :] + ([] if begun is None else [begun])
+    if len(loads) > 1:
+        print(f"The machine's load in the last {len(loads)} runs, the highest {max(loads):.1f}: {drawn(loads)}")
     promised = [figure for figure in figures if figure.goal is not None]
     missed = [figure for figure in promised if not figure.met]
     print(f"{len(promised) - len(missed)} of {len(promised)} goals met." + "".join(f"\nMissed: {f.key}" for f in missed))

@@ -1,10 +1,13 @@
 """What a bench finds out: figures, some with a goal; as a table for people and as JSON for the next run to be compared with."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
+
+BARS = "▁▂▃▄▅▆▇█"
+SHOWN = 16  # runs in a picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +43,14 @@ class Figure:
         return {"key": self.key, "measure": self.measure, "value": self.value, "unit": self.unit, "goal": goal, "met": self.met}
 
 
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A saved run: its figures by key, and the machine's load when it began, where that was told."""
+
+    values: Mapping[str, float]
+    load: float | None
+
+
 def percentile(values: Sequence[float], percent: float) -> float:
     """The value that so many percent of the values do not exceed, without interpolation."""
     if not values:
@@ -48,28 +59,42 @@ def percentile(values: Sequence[float], percent: float) -> float:
     return ordered[min(len(ordered) - 1, int(len(ordered) * percent / 100))]
 
 
-def table(figures: Sequence[Figure], before: dict[str, float]) -> str:
-    """The figures as lines of text: measure, value, goal, met or not, and the value as a multiple of the last saved run's."""
-    rows = [("measure", "value", "goal", "met", "last x"), *(_row(figure, before) for figure in figures)]
-    widths = [max(len(row[column]) for row in rows) for column in range(5)]
-    lines = [f"{r[0]:<{widths[0]}}  {r[1]:>{widths[1]}}  {r[2]:<{widths[2]}}  {r[3]:<{widths[3]}}  {r[4]}".rstrip() for r in rows]
+def table(figures: Sequence[Figure], before: Mapping[str, Sequence[float]]) -> str:
+    """The figures as lines of text: measure, value, goal, met or not, the value as a multiple of the last saved run's, and a
+    picture of the saved runs and this one, the oldest first. before: what was saved of each figure, by key."""
+    rows = [_row(figure, before.get(figure.key, ())) for figure in figures]
+    return aligned([("measure", "value", "goal", "met", "last x", "runs"), *rows], right=1)
+
+
+def aligned(rows: Sequence[Sequence[str]], right: int = -1) -> str:
+    """Rows as lines with their columns under each other and a line under the first. right: the column that ends at its right."""
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    lines = ["  ".join(f"{text:{'>' if n == right else '<'}{widths[n]}}" for n, text in enumerate(row)).rstrip() for row in rows]
     return "\n".join([lines[0], "-" * len(lines[0]), *lines[1:]])
 
 
-def _row(figure: Figure, before: dict[str, float]) -> tuple[str, str, str, str, str]:
-    goal = "" if figure.goal is None else f"{figure.goal.side} {_number(figure.goal.limit)} {figure.unit}".rstrip()
+def _row(figure: Figure, saved: Sequence[float]) -> tuple[str, str, str, str, str, str]:
+    goal = "" if figure.goal is None else f"{figure.goal.side} {number(figure.goal.limit)} {figure.unit}".rstrip()
     met = {True: "met", False: "MISSED", None: ""}[figure.met]
-    last = before.get(figure.key)
+    last = saved[-1] if saved else 0
     return (
         figure.measure,
-        f"{_number(figure.value)} {figure.unit}".rstrip(),
+        f"{number(figure.value)} {figure.unit}".rstrip(),
         goal,
         met,
         f"{figure.value / last:.2f}" if last else "",
+        drawn([*saved, figure.value][-SHOWN:]) if saved else "",
     )
 
 
-def _number(value: float) -> str:
+def drawn(values: Sequence[float]) -> str:
+    """Numbers as a row of bars from nothing to the largest of them."""
+    top = max(values, default=0)
+    return "".join(BARS[min(len(BARS) - 1, int(max(0.0, value) / top * len(BARS)))] if top > 0 else BARS[0] for value in values)
+
+
+def number(value: float) -> str:
+    """A value as it is shown: four digits of it."""
     return f"{value:,.0f}" if abs(value) >= 1000 else f"{value:.4g}"
 
 
@@ -82,13 +107,23 @@ def save(folder: Path, name: str, figures: Sequence[Figure], circumstances: dict
     return file
 
 
-def last_values(folder: Path) -> dict[str, float]:
-    """What was measured before, by key: of each figure the newest that was saved, for a run may measure only some."""
-    values: dict[str, float] = {}
+def saved_runs(folder: Path) -> list[Run]:
+    """The runs that were saved, the oldest first, without a file that somebody else put there and half of one."""
+    runs = []
     for file in sorted(folder.glob("*.json")):
         try:
             run = json.loads(file.read_text(encoding="utf-8"))
-            values.update({figure["key"]: float(figure["value"]) for figure in run["figures"]})
-        except (OSError, ValueError, KeyError, TypeError):
-            continue  # a file that somebody else put there, or half of one
-    return values
+            values = {str(figure["key"]): float(figure["value"]) for figure in run["figures"]}
+            runs.append(Run(values, None if run.get("load_before") is None else float(run["load_before"])))
+        except (OSError, ValueError, KeyError, TypeError, AttributeError):
+            continue
+    return runs
+
+
+def history(runs: Sequence[Run]) -> dict[str, list[float]]:
+    """What was measured in runs, by key, in their order: a run may measure only some."""
+    found: dict[str, list[float]] = {}
+    for run in runs:
+        for key, value in run.values.items():
+            found.setdefault(key, []).append(value)
+    return found

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from tests.bench.board import delays
-from tests.bench.figures import Figure, Goal, last_values, percentile, save, table
+from tests.bench.figures import Figure, Goal, drawn, history, percentile, save, saved_runs, table
+from tests.bench.in_turns import NoRevision, compared, in_turns
 from tests.bench.stalls import LONG_S, Stall, Watch, told
 
 
@@ -31,12 +32,30 @@ def test_a_figure_without_a_goal_is_neither_met_nor_missed() -> None:
     assert Figure("k", "a measure", 7).met is None
 
 
-def test_a_run_is_compared_with_the_newest_saved_value_of_each_figure(tmp_path: Path) -> None:
-    save(tmp_path, "2020-01-01", [Figure("a", "first", 2), Figure("b", "second", 5)], {})
-    save(tmp_path, "2020-01-02", [Figure("a", "first", 4)], {})
+def test_a_run_is_compared_with_the_saved_ones_and_drawn_beside_them(tmp_path: Path) -> None:
+    save(tmp_path, "2020-01-01", [Figure("a", "first", 2), Figure("b", "second", 5)], {"load_before": 0.5})
+    save(tmp_path, "2020-01-02", [Figure("a", "first", 4)], {"load_before": None})
     (tmp_path / "2020-01-03.json").write_text("{ half of a", encoding="utf-8")
-    assert last_values(tmp_path) == {"a": 4, "b": 5}
-    assert table([Figure("a", "first", 6)], last_values(tmp_path)).endswith("1.50")
+    runs = saved_runs(tmp_path)
+    assert [run.load for run in runs] == [0.5, None]
+    assert history(runs) == {"a": [2, 4], "b": [5]}
+    assert table([Figure("a", "first", 8)], history(runs)).splitlines()[-1].split() == ["first", "8", "2.00", "▃▅█"]
+    assert table([Figure("c", "never before", 6)], history(runs)).splitlines()[-1].split() == ["never", "before", "6"]
+
+
+def test_a_picture_begins_at_nothing() -> None:
+    assert drawn([0, 4, 8]) == "▁▅█" and drawn([0, 0]) == "▁▁" and drawn([]) == ""
+
+
+def test_two_revisions_are_compared_turn_by_turn() -> None:
+    rows = compared("main", [{"a": 2, "b": 1}, {"a": 4}, {"a": 2}], [{"a": 1, "b": 1}, {"a": 1}, {"a": 3}]).splitlines()
+    assert len(rows) == 3  # what one turn did not measure is not compared
+    assert rows[2].split() == ["a", "2", "1", "0.50", "0.25", "to", "1.50"]
+
+
+def test_a_revision_that_there_is_not_is_told(tmp_path: Path) -> None:
+    with pytest.raises(NoRevision, match=r"git worktree failed"):
+        in_turns(tmp_path, "no-such", [], "results", lambda words: None)
 
 
 def test_a_percentile_is_a_value_that_was_measured() -> None:
