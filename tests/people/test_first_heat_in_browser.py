@@ -78,3 +78,20 @@ def test_forty_names_and_a_pasted_workout_are_a_dozen_clicks_from_the_first_go(
     assert sorted(entry.name for entry in roster.entries) == sorted(NAMES)
     assert {lane.entry for heat in roster.heats for lane in heat.lanes} == {entry.id for entry in roster.entries}
     assert len(clicks) <= MOST_CLICKS, clicks
+
+
+def test_pages_that_are_everybodys_lead_back_to_the_list_in_the_organisers_browser_alone(
+    browser: Browser, fresh: HallServer
+) -> None:
+    with a_hall(browser, fresh.url) as hall:
+        desk, spectator = hall.desk(), hall.come(LAPTOP, touch=False).page
+        desk.send("/desk/competition", name="Harbour Hall Open", unit="kg")
+        desk.open("/desk/setup")
+        for path in ("/board", "/timetable", "/brief", "/results"):
+            back = desk.open(path).get_by_role("link", name="To the desk")
+            back.click()
+            expect(desk.page.get_by_role("heading", name="The day, in order")).to_be_visible()
+            spectator.goto(f"{fresh.url}{path}")
+            assert spectator.get_by_role("link", name="To the desk").count() == 0, path
+        desk.press("Leave the desk")
+        assert desk.open("/timetable").get_by_role("link", name="To the desk").count() == 0
