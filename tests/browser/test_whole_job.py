@@ -81,7 +81,7 @@ def set_up(desk: Desk) -> None:
     page = desk.open("/desk/heats")
     page.get_by_label("First heat at").fill("09:30")
     desk.press("Fill heats")
-    page.get_by_role("link", name="Heat 1").click()
+    page.locator("main").get_by_role("link", name="Heat 1").click()
     page.get_by_label("Judge on lane 1").fill("Imre Quay")
     desk.press("Store")
 

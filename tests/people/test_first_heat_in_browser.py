@@ -7,6 +7,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.hall_server import HallServer
+from tests.browser.looking import found_on, sideways_at
 from tests.browser.people import LAPTOP, PASSWORD, a_hall
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(120)]
@@ -78,6 +79,14 @@ def test_forty_names_and_a_pasted_workout_are_a_dozen_clicks_from_the_first_go(
     assert sorted(entry.name for entry in roster.entries) == sorted(NAMES)
     assert {lane.entry for heat in roster.heats for lane in heat.lanes} == {entry.id for entry in roster.entries}
     assert len(clicks) <= MOST_CLICKS, clicks
+
+
+def test_where_a_competition_begins_fits_every_screen_and_is_for_everybody(browser: Browser, fresh: HallServer) -> None:
+    with a_hall(browser, fresh.url) as hall:
+        desk = hall.desk()
+        for path in ("/desk/competition", "/desk/setup", "/desk/begin/saturday"):
+            assert sideways_at(desk.open(path)) == []
+            assert found_on(desk.page) == []
 
 
 def test_pages_that_are_everybodys_lead_back_to_the_list_in_the_organisers_browser_alone(

@@ -55,8 +55,15 @@ ENTERING = {
     *("/desk/checkin", "/desk/checkin/{key}", "/desk/entries/file"),
     *("/desk/events/{key}/markings", "/desk/events/{key}/markings/sheets"),
 }
-# test_disputes and test_plan look at these, which need a token or a plan of their own; a judge's form is that of a new one.
-WITH_A_KEY = {"/protest/{token}", "/review/protests/{protest}", "/desk/plan/heats/{event}/{group}", "/desk/judges/{key}"}
+# test_disputes, test_plan and test_first_heat look at these, which need a token, a plan of their own or an empty hall; a judge's
+# form is that of a new one.
+WITH_A_KEY = {
+    "/desk/begin/{key}",
+    "/protest/{token}",
+    "/review/protests/{protest}",
+    "/desk/plan/heats/{event}/{group}",
+    "/desk/judges/{key}",
+}
 SEEN_ELSEWHERE = (
     ENTERING
     | WITH_A_KEY
