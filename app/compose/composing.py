@@ -28,6 +28,7 @@ from app.rules.workout.presets.knobs import Sets
 from app.rules.workout.presets.lifting import LIFTING
 from app.rules.workout.presets.listed import LISTED
 from app.rules.workout.presets.measuring import MEASURING
+from app.rules.workout.presets.meets import MEETS
 from app.store.kinds import EVENTS
 from app.store.refusals import NotThere
 
@@ -38,7 +39,7 @@ UNITS: tuple[LoadUnit, ...] = ("kg", "lb")
 GROUPS = (
     ("Count repetitions", COUNTING),
     ("For time, and lists of work", LISTED),
-    ("Lift and measure", (*LIFTING, *MEASURING)),
+    ("Lift and measure", (*LIFTING, *MEETS, *MEASURING)),
 )
 CALLED = {  # what else people in halls call them, for finding them
     "most_reps": "amrap max reps",
@@ -51,6 +52,8 @@ CALLED = {  # what else people in halls call them, for finding them
     "load_ladder": "clean ladder",
     "max_load": "1 rm 1rm one rep max heavy single",
     "lifts_summed": "total powerlifting weightlifting",
+    "rising_bar": "weightlifting meet platform snatch jerk total",
+    "lifts_in_rounds": "powerlifting meet platform squat bench deadlift total flights",
     "measured": "row bike run calories distance hold time held jump throw",
     "relay": "team",
     "turns": "igyg alternating",

@@ -178,7 +178,7 @@ def _lifting(
     for lane in heat.lanes:
         place = hall.projection.place_of(lane.id)
         format = place.format if place else event.format
-        if any(isinstance(task, LiftTask) and task.order == "lightest" for task in format.tasks.values()):
+        if any(isinstance(task, LiftTask) and task.order != "lanes" for task in format.tasks.values()):
             yield lane.lane, names[lane.entry], format, lane_tally(hall, run, lane), _marks(hall, run, lane)
 
 

@@ -10,6 +10,7 @@ from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import both_units, other_unit
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, LiftTask
+from app.rules.workout.tasks import LiftOrder
 
 MOST_SHOWN = 4  # attempts of a lane that a wall has room for; the newest
 MOST_NEXT = 3
@@ -127,9 +128,10 @@ def _then(format: Format, index: int, waiting: Mark | None, names: Sequence[str]
 
 
 def called(lanes: Iterable[tuple[int, str, Format, Tally, Iterable[Mark]]]) -> tuple[Waiting, ...]:
-    """Who is called next where the lanes share one bar, lightest load first. `lanes`: number, entry, format, tally and marks of
+    """Who is called next where the lanes share one bar, by the event's order. `lanes`: number, entry, format, tally and marks of
     each. Empty where every lane has a bar of its own, or nobody has declared."""
-    return tuple(lift_order([one for lane in lanes if (one := _waiting(*lane)) is not None])[:MOST_NEXT])
+    found = [one for lane in lanes if (one := _waiting(*lane)) is not None]
+    return lift_order([waiting for waiting, _ in found], found[0][1])[:MOST_NEXT] if found else ()
 
 
 def next_words(order: Sequence[Waiting]) -> str:
@@ -141,17 +143,19 @@ def next_words(order: Sequence[Waiting]) -> str:
     return f"Next: {first.who}, {both_units(first.load)}." + (f" Then {then}." if then else "")
 
 
-def _waiting(lane: int, entry: str, format: Format, tally: Tally, marks: Iterable[Mark]) -> Waiting | None:
+def _waiting(lane: int, entry: str, format: Format, tally: Tally, marks: Iterable[Mark]) -> tuple[Waiting, LiftOrder] | None:
+    """The lift that a lane waits for, and the order of its bar; None where no bar is shared or no load waits."""
     declared = {mark.id: mark for mark in marks if mark.kind == "declare"}
     for window in tally.windows:
         key = format.windows[window.index].task
         task = None if key is None else format.tasks[key]
         standing = declared.get(window.waiting or window.declaration or "")
-        if not isinstance(task, LiftTask) or task.order != "lightest" or standing is None:
+        if not isinstance(task, LiftTask) or task.order == "lanes" or standing is None:
             continue
-        if window.waiting is None and any(lift.declared == standing.id for lift in window.lifts):
+        if window.waiting is None and any(lift.declared == standing.id and not lift.again for lift in window.lifts):
             continue
-        attempts = len({lift.declared or lift.mark for lift in window.lifts})
+        attempts = len({lift.declared or lift.mark for lift in window.lifts if not lift.again})
         last = max((lift.at for lift in window.lifts), default=None)
-        return Waiting(lane, entry, body_load(standing.body), attempts, last)
+        later = task.again_when == "round_end" and bool(window.lifts) and window.lifts[-1].again
+        return Waiting(lane, entry, body_load(standing.body), attempts, last, later), task.order
     return None

@@ -51,6 +51,22 @@ def _lift(sheet: Sheet, at: int, load: str, good: bool = True, **body: int) -> l
     return [declared, lift]
 
 
+def _snatch_and_jerk(sheet: Sheet) -> list[Plain]:
+    """An hour for each lift and ten minutes between."""
+    snatches = [*_lift(sheet, 30_000, "80 kg"), *_lift(sheet, 200_000, "84 kg", False), *_lift(sheet, 400_000, "84 kg")]
+    jerks = [*_lift(sheet, 4_300_000, "100 kg"), *_lift(sheet, 4_500_000, "104 kg"), *_lift(sheet, 4_700_000, "108 kg", False)]
+    return [*snatches, *jerks]
+
+
+def _in_rounds(pressed: bool) -> Play:
+    """One squat, one press that is good or not, one deadlift."""
+    return lambda sheet: [
+        *_lift(sheet, 30_000, "150 kg"),
+        *_lift(sheet, 4_300_000, "100 kg", pressed),
+        *_lift(sheet, 8_500_000, "180 kg"),
+    ]
+
+
 def _three_lifts(sheet: Sheet) -> list[Plain]:
     """Each lift has ten minutes and six of rest: squat from 0:00, bench from 16:00, clean from 32:00."""
     squats = [*_lift(sheet, 30_000, "130 kg"), *_lift(sheet, 200_000, "136 kg", False), *_lift(sheet, 400_000, "136 kg")]
@@ -132,6 +148,11 @@ PLAYED: dict[str, Played] = {
     "as heavy as possible, a pair at one bar": Played("max_load", _shared_bar, ("170",), {"members": "2", "use": "shared"}),
     # 136 + 92 + 104: the fifth clean is one attempt too many, and lighter than the one before.
     "three lifts summed": Played("lifts_summed", _three_lifts, ("332",)),
+    # 84 + 104, and each by itself.
+    "a rising bar": Played("rising_bar", _snatch_and_jerk, ("188", "84", "104")),
+    # 150 + 100 + 180; without a good press there is no total.
+    "lifts in rounds": Played("lifts_in_rounds", _in_rounds(True), ("430", "150", "100", "180")),
+    "lifts in rounds, and no good press": Played("lifts_in_rounds", _in_rounds(False), ("no total", "150", "0", "180")),
     # 1200 beats 960; 980 in the second window.
     "load times repetitions": Played("load_times_reps", _sets, ("2180",)),
     "load times repetitions, the best set": Played("load_times_reps", _sets, ("1200",), {"score": "best"}),

@@ -1,11 +1,16 @@
-"""The order of lifting, against published rules: lightest declared load first, then the lower lot number.
+"""The order of lifting, against published rules.
 
-Sources: the technical rules of the international weightlifting and powerlifting federations (lightest load, then lower lot).
-Fewer attempts, then the earlier last attempt, between the two: the weightlifting rules, from memory. The lifters and loads are
-worked examples of our own.
+The rising bar: International Weightlifting Federation, Technical and Competition Rules 6.5 (a reprint: lightest weight, lowest
+attempt number, "the sequence/order of the previous attempt(s) (the athlete who lifted earlier comes first)", lower lot), with the
+worked example of an article on it: 50 kg as a first attempt before 50 as a second; both as a second, 45 tried before 46 tried.
+Rounds: a world powerlifting federation's rules of 2007: all first attempts, then all second, then all third ones, from light to
+heavy, then by lot. Other lifters and loads are worked examples of our own.
 """
 
 import random
+
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.rules.count.lift_order import Waiting, lift_order
 from app.rules.values.units import Load
@@ -38,3 +43,53 @@ def test_of_equal_loads_fewer_attempts_come_first_then_who_lifted_earlier() -> N
     waiting = [fourth, third, second, first]
     random.Random(1).shuffle(waiting)
     assert [one.who for one in lift_order(waiting)] == [first.who, second.who, third.who, fourth.who]
+
+
+def test_rising_bar_the_worked_example_of_the_article() -> None:
+    fifty = Load("50", "kg")
+    assert called(Waiting(1, "second at 50", fifty, 1, 60_000), Waiting(2, "first at 50", fifty)) == [
+        "first at 50",
+        "second at 50",
+    ]
+    # Both as a second attempt: 45 kg was lifted before 46 kg, for the bar rises.
+    assert called(Waiting(1, "from 46", fifty, 1, 80_000), Waiting(2, "from 45", fifty, 1, 60_000)) == ["from 45", "from 46"]
+
+
+def in_rounds(*waiting: Waiting) -> list[str]:
+    return [one.who for one in lift_order(waiting, "rounds")]
+
+
+def test_rounds_all_first_attempts_come_before_the_lightest_second() -> None:
+    heavy, light = Waiting(1, "first, heavy", Load("200", "kg")), Waiting(2, "second, light", Load("100", "kg"), 1, 5_000)
+    assert in_rounds(light, heavy) == ["first, heavy", "second, light"]
+    assert called(light, heavy) == ["second, light", "first, heavy"], "a rising bar would call the lighter one"
+
+
+def test_rounds_a_lift_made_again_comes_behind_all_of_its_round_and_before_the_next() -> None:
+    again = Waiting(1, "again", Load("100", "kg"), 0, 5_000, at_the_end=True)
+    others = (Waiting(2, "first", Load("210", "kg")), Waiting(3, "second", Load("102.5", "kg"), 1, 9_000))
+    assert in_rounds(again, *others) == ["first", "again", "second"]
+
+
+@given(st.lists(st.tuples(st.integers(100, 104), st.integers(0, 2), st.integers(0, 9), st.booleans()), max_size=9))
+def test_both_orders_are_what_a_caller_finds_who_looks_for_the_next_one_by_one(lifters: list[tuple[int, int, int, bool]]) -> None:
+    waiting = [
+        Waiting(lot, str(lot), Load(str(kg), "kg"), tries, 1_000 * ago if tries else None, late)
+        for lot, (kg, tries, ago, late) in enumerate(lifters)
+    ]
+    for order in ("lightest", "rounds"):
+        left, found = list(waiting), []
+        while left:
+            if order == "rounds":
+                left_in = [one for one in left if one.attempts == min(two.attempts for two in left)]
+                left_in = [one for one in left_in if not one.at_the_end] or left_in
+            else:
+                left_in = left
+            least = [one for one in left_in if one.load.kg == min(two.load.kg for two in left_in)]
+            if order == "lightest":
+                least = [one for one in least if one.attempts == min(two.attempts for two in least)]
+                never = [one for one in least if one.last_at is None]
+                least = never or [one for one in least if one.last_at == min(two.last_at or 0 for two in least)]
+            found.append(min(least, key=lambda one: one.lot))
+            left.remove(found[-1])
+        assert list(lift_order(waiting, order)) == found

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from app.rules.records.document import CompetitionFile
 from app.watch.board_lifts import MOST_SHOWN
 from tests.builders.halls import House, a_house, a_mark, sent, slate_day_lifting
 
@@ -75,6 +76,29 @@ def test_where_the_lanes_share_one_bar_the_board_calls_the_lightest_first(tmp_pa
         page = html.unescape(house.browser().get("/board", headers={"accept": "text/html"}).text)
         order = page.partition('id="floor-order">')[2].partition("<")[0]
         assert order == "Next: Chalk & Cheese, 95 kg (209.4 lb). Then The Unhurried, 95 kg; Lanterns, 104 kg."
+
+
+def test_in_rounds_the_board_calls_all_first_attempts_first_and_a_bar_loaded_wrong_at_the_end(tmp_path: Path) -> None:
+    with a_house(tmp_path, file=in_rounds()) as house:
+        house.desk().post("/desk/heats/het_1/go", data={"lead": "8"})
+        house.clocks.pass_ms(500_000)
+        for number, load in ((1, "95"), (2, "110"), (3, "104")):
+            sheet, tablet = f"asg_1_{number}/1/lane", f"tab{number}"
+            declared = a_mark(number, sheet, kind="declare", at=ON_IT, win=SQUAT_A, body=said(load, by="judge"), device=tablet)
+            mark(house, declared)
+            if number == 1:
+                lift = said("90", good=True, declared=declared["id"])
+                mark(house, a_mark(4, sheet, kind="lift", at=ON_IT + 9_000, win=SQUAT_A, body=lift, device=tablet))
+        page = html.unescape(house.browser().get("/board", headers={"accept": "text/html"}).text)
+        order = page.partition('id="floor-order">')[2].partition("<")[0]
+        assert order == "Next: The Unhurried, 104 kg (229.3 lb). Then Chalk & Cheese, 110 kg; Lanterns, 95 kg."
+
+
+def in_rounds() -> CompetitionFile:
+    """The squats in rounds, where a bar that was loaded wrong is lifted again at the end."""
+    plain = slate_day_lifting("rounds").model_dump(mode="json")
+    plain["events"][0]["format"]["tasks"]["squat"] |= {"again_when": "round_end", "misload": {"light_good": "again"}}
+    return CompetitionFile.model_validate(plain)
 
 
 def test_where_each_lane_has_its_own_bar_nobody_is_called(running: House) -> None:

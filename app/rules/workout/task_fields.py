@@ -68,8 +68,7 @@ def _bars(task: LiftTask, members: int) -> str:
 
 
 def _order(task: LiftTask, _: int) -> str:
-    shared = "All lanes share one bar: the lightest load lifts first; of equal ones, fewer attempts, then the lower lane."
-    return shared if task.order == "lightest" else ""
+    return "" if task.order == "lanes" else say(f"lift_order.{task.order}")
 
 
 def _in_time(task: LiftTask, _: int) -> str:
@@ -151,7 +150,12 @@ LIST = Declared(
 
 COUNTS = {"finished": "finished before the bell", "begun": "begun before the bell"}
 BARS = {"one": "one bar for all", "each": "a bar for each member"}
-ORDERS = {"lanes": "each lane by itself", "lightest": "all lanes share a bar, the lightest first"}
+ORDERS = {
+    "lanes": "each lane by itself",
+    "lightest": "all share a bar, the lightest first",
+    "rounds": "all share a bar, in rounds from light to heavy",
+}
+AGAIN = {"at_once": "at once", "round_end": "at the end of the round"}
 TIME_FROM = {"free": "the bar being free; at a shared bar, the call", "called": "the call, once the bar is ready"}
 JUDGES = {"1": "the lane's judge", "3": "three judges, two of three"}
 MISLOADS = {
@@ -244,6 +248,14 @@ LIFT_KNOBS = (
     ),
     lift("bars", "Bars", "The bars of {}", words=BARS, say=_bars, turn=10),
     lift("order", "Lanes lift", "Who lifts first in {}", words=ORDERS, say=_order, turn=11),
+    lift(
+        "again_when",
+        "After a wrong load, again",
+        "When a lift of {} is made again",
+        words=AGAIN,
+        say=lambda task, _: say("again.round_end") if task.again_when == "round_end" else "",
+        turn=15,
+    ),
     lift(
         "judges",
         "Who decides",

@@ -15,6 +15,7 @@ MOST_TAPS = 20_000
 Who = Literal["all", "any"] | tuple[Annotated[int, Field(ge=1, le=MOST_MEMBERS)], ...]
 
 
+LiftOrder = Literal["lanes", "lightest", "rounds"]
 StepLoad = Annotated[ExactLoad, MoreThanNothing("The least step and the least plate of a lift weigh more than nothing.")]
 
 
@@ -134,8 +135,8 @@ class LiftTask(Base):
     the member has tried before. attempt_seconds: so long the bar may stay in its rack, from its being free, or from the lifter's
     call (attempt_from, see by_call); follow_seconds: the same for who follows themselves, None for no longer; warn_seconds: a
     warning so long before the end. times_reps: a lift is worth its load times its repetitions. judges: who decide, by majority.
-    order: every lane lifts for itself, or all lanes share one bar and the lightest declared load lifts first. misload: see
-    rules/workout/misload.py.
+    order: every lane lifts for itself, or all lanes share one bar: the lightest declared load first, or in rounds, see
+    rules/count/lift_order.py. misload: see rules/workout/misload.py; again_when: when a lift is made that it lets make again.
     """
 
     kind: Literal["lift"] = "lift"
@@ -161,7 +162,8 @@ class LiftTask(Base):
     warn_seconds: int | None = Field(default=None, ge=1, le=3600)
     times_reps: bool = False
     judges: Literal[1, 3] = 1
-    order: Literal["lanes", "lightest"] = "lanes"
+    order: LiftOrder = "lanes"
+    again_when: Literal["at_once", "round_end"] = "at_once"
     misload: MisloadRule = MisloadRule()
 
     @property

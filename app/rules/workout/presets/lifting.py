@@ -31,6 +31,8 @@ JUDGES = field_knob(LIFT.field("judges"), "1", "Who decides a lift")
 WRONG = field_knob(LIFT.field("misload"), "published", help="The judge or a loader says what was really on the bar.")
 MISLOAD = replace(WRONG, choices={name: words for name, words in WRONG.choices.items() if name in NAMED})
 ATTEMPT_TIME = field_knob(LIFT.field("attempt_seconds"), "", empty="The window's time alone")
+EVERY_PART = field_knob(SCORE.field("every_part"), "yes")
+EACH = Knob("each", "Each lift is ranked as well", "yes", "no")
 # The library's lifts that begin on the floor; all others begin in a rack.
 FROM_THE_FLOOR = frozenset({"deadlift", "clean", "clean_and_jerk", "snatch", "dumbbell_snatch", "kettlebell_swing"})
 BAR_USE = {
@@ -46,7 +48,7 @@ LIFT_TIES = {
 }
 
 
-def _lift_task(turned: Turned, movement: str, **more: object) -> LiftTask:
+def lift_task(turned: Turned, movement: str, **more: object) -> LiftTask:
     """A lift with the bar knobs, the rule of a published federation for a bar that was loaded wrong, and others by `more`."""
     return LiftTask.model_validate(
         {
@@ -63,7 +65,7 @@ def _lift_task(turned: Turned, movement: str, **more: object) -> LiftTask:
 
 def _max_load(turned: Turned) -> Format:
     members, window, rest = turned.count("members"), turned.seconds("window"), turned.seconds("rest")
-    task = _lift_task(
+    task = lift_task(
         turned,
         turned.lift("movement"),
         attempts=turned.count_or_none("attempts"),
@@ -110,7 +112,7 @@ def _lift_ties(how: str) -> tuple[TieStep, ...]:
 def _lifts_summed(turned: Turned) -> Format:
     tasks: dict[str, Task] = {}
     for number, named in enumerate(turned.named("movements"), start=1):
-        tasks[f"lift_{number}"] = _lift_task(
+        tasks[f"lift_{number}"] = lift_task(
             turned,
             turned.loadless("movements", named),
             attempts=turned.count("attempts"),
@@ -128,30 +130,30 @@ def _lifts_summed(turned: Turned) -> Format:
                 name="Total",
                 unit=turned.unit,
                 parts=tuple(Part(take="best", tasks=(task,)) for task in tasks),
-                ties=_lighter(turned),
+                ties=lighter(turned),
                 every_part=turned.yes("every_part"),
             ),
-            *(_each_lift(turned, tasks) if turned.yes("each") else ()),
+            *(each_lift(turned, tasks, lighter(turned)) if turned.yes("each") else ()),
         ),
     )
 
 
-def _each_lift(turned: Turned, tasks: Mapping[str, Task]) -> Iterator[ScoreRule]:
+def each_lift(turned: Turned, tasks: Mapping[str, Task], ties: tuple[TieStep, ...]) -> Iterator[ScoreRule]:
     """A score of its own for each of several lifts, beside their total."""
     for number, (key, named) in enumerate(zip(tasks, turned.named("movements"), strict=True), start=1):
         name = turned.movements[turned.loadless("movements", named)].name
         part = Part(take="best", tasks=(key,))
-        yield ScoreRule(id=f"lift_{number}", name=name, unit=turned.unit, parts=(part,), ties=_lighter(turned))
+        yield ScoreRule(id=f"lift_{number}", name=name, unit=turned.unit, parts=(part,), ties=ties)
 
 
-def _lighter(turned: Turned) -> tuple[TieStep, ...]:
+def lighter(turned: Turned) -> tuple[TieStep, ...]:
     """The lighter stands before; of two as light who made the score sooner (published for powerlifting: see tie_steps.py)."""
     return (TieStep(kind="bodyweight"), TieStep(kind="total_first")) if turned.yes("lighter") else ()
 
 
 def _load_times_reps(turned: Turned) -> Format:
     windows = turned.count("windows")
-    task = _lift_task(turned, turned.lift("movement"), times_reps=True)
+    task = lift_task(turned, turned.lift("movement"), times_reps=True)
     part = Part(take="sum" if turned.choice("score") == "total" else "best", tasks=("lift",))
     return Format(
         unit=turned.unit,
@@ -166,7 +168,7 @@ def _two_scores(turned: Turned) -> Format:
     reps, lift = turned.movement("movement"), turned.lift("lift")
     tasks: dict[str, Task] = {
         "reps": CountTask(movement=reps),
-        "lift": _lift_task(turned, lift),
+        "lift": lift_task(turned, lift),
     }
     turns = [Turn("reps", turned.seconds("window"), turned.seconds("rest")), Turn("lift", turned.seconds("lift_window"))]
     return Format(
@@ -230,8 +232,8 @@ LIFTING: tuple[Preset, ...] = (
             rest_knob("6:00", "The rest between two lifts"),
             replace(AGAIN, default="no"),
             replace(DOWN, default="no"),
-            field_knob(SCORE.field("every_part"), "yes"),
-            Knob("each", "Each lift is ranked as well", "yes", "no"),
+            EVERY_PART,
+            EACH,
             UNIT,
             *BAR_KNOBS,
             LIGHTER_KNOB,
