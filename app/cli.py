@@ -215,9 +215,12 @@ def import_competition(asked: argparse.Namespace) -> int:
 
 def publish(asked: argparse.Namespace) -> int:
     """Write the results as plain pages and files; a server may be running meanwhile."""
-    from app.files import publish_to  # see export_competition
+    from app.publishing import keep_published, publish_to  # see export_competition
 
-    print(publish_to(settings_of(asked), asked.folder, asked.initials))
+    if asked.every is None:
+        print(publish_to(settings_of(asked), asked.folder, asked.initials))
+    else:
+        keep_published(settings_of(asked), asked.folder, asked.initials, asked.every)
     return 0
 
 

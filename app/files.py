@@ -9,13 +9,11 @@ from pathlib import Path
 
 from sqlmodel import Session
 
-from app.hall.day_list import RESULTS_TAKEN
 from app.hall.doing import note_at_terminal
 from app.hall.hall import Hall
 from app.live.servertime import this_machine
 from app.results.competition_file import BadFile, make_file, read_file, write_file
 from app.results.file_texts import check_texts
-from app.results.pages.copy import copy_files
 from app.results.publishing import NotAsSealed, export_file, import_file, import_words, start_file
 from app.rules.records.document import CompetitionFile
 from app.rules.records.numbers import find_doubles
@@ -49,7 +47,7 @@ def export_to(settings: Settings, file: Path) -> str:
         hall.database.look_for_damage()
         damaged = hall.database.damaged
         note_at_terminal(hall.database, "Take the competition file along", file.name)
-    _write_whole(file, written)
+    write_whole(file, written)
     return f"Written: {file} ({len(written):,} bytes). {ITS_OWN}{_told_damage(damaged)}"
 
 
@@ -58,22 +56,24 @@ def start_to(settings: Settings, file: Path, entries: bool = True) -> str:
     with _to_write(settings, file) as hall:
         written = start_file(hall, entries=entries)
         note_at_terminal(hall.database, "Take the start file for another hall along", file.name)
-    _write_whole(file, written)
+    write_whole(file, written)
     return f"Written: {file} ({len(written):,} bytes), for another hall to begin from."
 
 
 @contextmanager
 def _to_write(settings: Settings, file: Path) -> Iterator[Hall]:
     """The hall of a data folder, while a new file is made of it. Raises FileRefused."""
-    if not settings.on_server and not settings.store_file.is_file():
-        raise FileRefused(f"There is no competition in the folder {settings.data}. Name the folder: --data FOLDER")
+    look_for_store(settings)
     if file.exists():
         raise FileRefused(f"{file} is already there. Choose another name, so that nothing is written over.")
-    hall = _open(settings)
-    try:
+    with opened(settings) as hall:
         yield hall
-    finally:
-        hall.database.close()
+
+
+def look_for_store(settings: Settings) -> None:
+    """Raises FileRefused where the data folder holds no competition."""
+    if not settings.on_server and not settings.store_file.is_file():
+        raise FileRefused(f"There is no competition in the folder {settings.data}. Name the folder: --data FOLDER")
 
 
 def _told_damage(damaged: Sequence[Damaged]) -> str:
@@ -82,24 +82,6 @@ def _told_damage(damaged: Sequence[Damaged]) -> str:
         return ""
     listed = "".join(f"\n  Damaged: number {one.seq} of {one.device}, in its life {one.epoch}" for one in damaged)
     return f"\n{len(damaged)} marks in the store are not as they were written, and so are they in the file:{listed}"
-
-
-def publish_to(settings: Settings, folder: Path, initials: bool) -> str:
-    """Write the results as a folder for any web space, and say so. Raises FileRefused, NothingThere."""
-    if not settings.on_server and not settings.store_file.is_file():
-        raise FileRefused(f"There is no competition in the folder {settings.data}. Name the folder: --data FOLDER")
-    if folder.exists() and any(folder.iterdir() if folder.is_dir() else [folder]):
-        raise FileRefused(f"{folder} is not an empty folder. Choose another, so that nothing is written over.")
-    hall = _open(settings)
-    try:
-        files = copy_files(hall, initials=initials)
-        note_at_terminal(hall.database, RESULTS_TAKEN, folder.name)
-    finally:
-        hall.database.close()
-    for path, content in files.items():
-        (folder / path).parent.mkdir(parents=True, exist_ok=True)
-        _write_whole(folder / path, content)
-    return f"Written: {len(files)} files in {folder}. Open index.html there, or put the folder on any web space."
 
 
 def import_from(settings: Settings, file: Path, another_hall: bool = False, even_if_changed: bool = False) -> str:
@@ -128,11 +110,10 @@ def _told_faults(faults: Sequence[str]) -> str:
 def backup_to(settings: Settings, folder: Path) -> str:
     """Copy the store to a second place and read it back there. Raises FileRefused, BackupFailed."""
     if settings.on_server:
-        with _database(settings) as database:
+        with open_database(settings) as database:
             made = back_up_server(database, folder, datetime.now(UTC))
-    elif not settings.store_file.is_file():
-        raise FileRefused(f"There is no competition in the folder {settings.data}. Name the folder: --data FOLDER")
     else:
+        look_for_store(settings)
         made = back_up_file(settings.store_file, folder, datetime.now(UTC))
     found = f"{made.contents.competition or 'no competition yet'}, {made.contents.marks:,} marks"
     return f"Written, read back and found whole: {made.file} ({found}, {made.contents.size:,} bytes)."
@@ -154,14 +135,14 @@ def restore_from(
     ):
         raise FileRefused("Nothing was restored.")
     if settings.on_server:
-        with _database(settings) as database:
+        with open_database(settings) as database:
             contents = restore_to_server(file, database, as_on_import)
             note_at_terminal(database, "Restore a backup", file.name)
         return f"Restored into {_into(settings)}. {_whose(file, contents)}"
     make_private_folder(settings.data)
     with hold_folder(settings.data):
         contents, aside = restore(file, settings.store_file, datetime.now(UTC), even_if_older, even_if_others, prove=as_on_import)
-        with _database(settings) as database:
+        with open_database(settings) as database:
             note_at_terminal(database, "Restore a backup", file.name)
     kept = f" What was there before is kept in {aside}." if aside else ""
     return f"Restored into {_into(settings)}. {_whose(file, contents)} The desk logs in anew; tablets go on as they were.{kept}"
@@ -244,7 +225,8 @@ async def _import(
 
 
 @contextmanager
-def _database(settings: Settings) -> Iterator[Database]:
+def open_database(settings: Settings) -> Iterator[Database]:
+    """The store alone, closed afterwards. Raises what `told` makes of what goes wrong."""
     try:
         database = Database(settings.database())
     except Exception as wrong:
@@ -255,6 +237,16 @@ def _database(settings: Settings) -> Iterator[Database]:
         database.close()
 
 
+@contextmanager
+def opened(settings: Settings) -> Iterator[Hall]:
+    """The hall of a data folder or of a server's store, closed afterwards. Raises what `told` makes of what goes wrong."""
+    hall = _open(settings)
+    try:
+        yield hall
+    finally:
+        hall.database.close()
+
+
 def _open(settings: Settings) -> Hall:
     try:
         return open_hall(settings, this_machine())
@@ -262,7 +254,7 @@ def _open(settings: Settings) -> Hall:
         raise told(wrong, settings) from wrong
 
 
-def _write_whole(file: Path, content: bytes) -> None:
+def write_whole(file: Path, content: bytes) -> None:
     """Write a file so that it is there whole or not at all."""
     beside = file.with_name(file.name + ".part")
     try:

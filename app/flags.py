@@ -61,6 +61,12 @@ def stick(command: argparse.ArgumentParser) -> None:
 def results_folder(command: argparse.ArgumentParser) -> None:
     command.add_argument("folder", type=Path, metavar="FOLDER", help="a new or empty folder")
     command.add_argument("--initials", action="store_true", help="athletes by their initials only")
+    command.add_argument(
+        "--every",
+        type=int,
+        metavar="SECONDS",
+        help="go on and write what changed, so often, until Ctrl-C; also into such a folder",
+    )
 
 
 def backup(command: argparse.ArgumentParser) -> None:

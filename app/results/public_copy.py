@@ -37,12 +37,11 @@ class PublicCopy:
     files: dict[str, bytes]
 
 
-def public_copy(hall: Hall, *, initials: bool) -> PublicCopy:
-    """The copy as of now. Raises NothingThere before there is a competition."""
+def public_copy(hall: Hall, now: int, *, initials: bool) -> PublicCopy:
+    """The copy as of `now` (wall clock, ms). Raises NothingThere before there is a competition."""
     roster = hall.projection.roster
     if roster is None:
         raise NothingThere(NO_COMPETITION)
-    now = hall.time.wall_ms()
     file = whole_file(hall, roster, now)
     whole = public_of(file)
     shown = with_initials(file) if initials else file

@@ -23,10 +23,13 @@ FONTS = (
 WHEN = (1980, 1, 1, 0, 0, 0)  # the same content makes the same bytes
 
 
-def copy_files(hall: Hall, *, initials: bool) -> dict[str, bytes]:
-    """All files of the copy, by their path in its folder. Raises NothingThere."""
-    view = public_copy(hall, initials=initials)
-    page = render("results/copy.html", view=view, initials=initials, demo=hall.settings.demo)
+def copy_files(hall: Hall, *, initials: bool, now: int | None = None, every_s: int = 0) -> dict[str, bytes]:
+    """All files of the copy, by their path in its folder, as of `now` (wall clock, ms). Raises NothingThere.
+
+    every_s: how often the copy is made anew while somebody may be looking at it; 0 for one that stays as it is.
+    """
+    view = public_copy(hall, hall.time.wall_ms() if now is None else now, initials=initials)
+    page = render("results/copy.html", view=view, initials=initials, demo=hall.settings.demo, every_s=every_s)
     beside = {path: served_bytes(static_file(path)) for path in (*BESIDE, *FONTS)}
     return {"index.html": page.encode(), **beside, **view.files}
 

@@ -1,0 +1,84 @@
+"""A folder of published pages that is kept as the competition is: what changed is written, what is gone is taken away.
+
+What stands there is told by a list in it, with the SHA-256 of each file, so that it can go on after a stop, so that no file of
+somebody else is touched, and so that whatever carries the folder to a web space can see what is new.
+"""
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from pathlib import Path, PurePosixPath
+
+LIST = "published.json"
+FIRST_PAGE = "index.html"
+
+Write = Callable[[Path, bytes], None]
+
+
+class NotOurs(ValueError):
+    """Raised for a folder that holds something else; its text is the sentence to show."""
+
+
+class PublishedFolder:
+    """A folder and what was written into it, by path. Raises NotOurs. `write` puts one file there whole or not at all."""
+
+    def __init__(self, folder: Path, write: Write) -> None:
+        self.folder = folder
+        self._write = write
+        self._digests = _listed(folder)
+
+    def differs(self, files: Mapping[str, bytes]) -> bool:
+        """Whether the folder holds anything else than these files."""
+        return self._digests != _digests(files)
+
+    def take(self, files: Mapping[str, bytes]) -> tuple[str, ...]:
+        """Makes the folder hold these files; the paths of those that changed or went, in their order.
+
+        The first page comes last, so that it never names a file that is not there yet.
+        """
+        digests = _digests(files)
+        if not (self.folder / LIST).exists():  # so that a folder that is half written is known as ours the next time
+            self._tell(self._digests)
+        new = sorted((path for path in files if self._digests.get(path) != digests[path]), key=lambda path: path == FIRST_PAGE)
+        for path in new:
+            (self.folder / path).parent.mkdir(parents=True, exist_ok=True)
+            self._write(self.folder / path, files[path])
+        gone = sorted(self._digests.keys() - digests.keys())
+        for path in gone:
+            (self.folder / path).unlink(missing_ok=True)
+        if new or gone:
+            self._tell(digests)
+            self._digests = digests
+        return (*new, *gone)
+
+    def _tell(self, digests: Mapping[str, str]) -> None:
+        self.folder.mkdir(parents=True, exist_ok=True)
+        self._write(self.folder / LIST, (json.dumps(digests, indent=1, sort_keys=True) + "\n").encode())
+
+
+def _digests(files: Mapping[str, bytes]) -> dict[str, str]:
+    return {path: hashlib.sha256(content).hexdigest() for path, content in files.items()}
+
+
+def _listed(folder: Path) -> dict[str, str]:
+    """What was published into a folder before; nothing for a new or empty one."""
+    refused = NotOurs(f"{folder} holds something else. Choose a new or empty folder, or one that was published into before.")
+    if not folder.exists():
+        return {}
+    if not folder.is_dir():
+        raise refused
+    try:
+        listed = json.loads((folder / LIST).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        if any(folder.iterdir()):
+            raise refused from None
+        return {}
+    if not isinstance(listed, dict) or not all(_stays_inside(path) and isinstance(told, str) for path, told in listed.items()):
+        raise refused
+    return {path: told for path, told in listed.items() if (folder / path).is_file()}
+
+
+def _stays_inside(path: str) -> bool:
+    """Whether a path leads to a file in the folder and nowhere else."""
+    pure = PurePosixPath(path)
+    return bool(pure.parts) and not pure.is_absolute() and ".." not in pure.parts and "\\" not in path and ":" not in path
