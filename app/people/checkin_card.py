@@ -13,7 +13,7 @@ from app.hall.forms import BadForm, Reading, Typed
 from app.hall.hall import Hall
 from app.hall.organising import found, needed_roster
 from app.people.checkin import Needs, needs_of, wall_lines
-from app.people.entry_rows import HEAVY_KG, LIGHT_KG
+from app.people.entry_facts import HEAVY_KG, LIGHT_KG
 from app.people.openers import Lifter, lifters_of, read_opener, store_openers, stored_opener
 from app.people.organising import bodyweight
 from app.rules.records.markings import HEIGHT, REACH, BodyMeasure, measured, odd_height, odd_reach
@@ -60,6 +60,7 @@ async def card(hall: Hall, athlete: str) -> Card:
     reach = measured(roster.measures).get(athlete)
     club = next((one.name for one in roster.clubs if one.id == person.club), "")
     said = [f"Bodyweight {both_units(person.bodyweight)}"] if person.bodyweight else []
+    said += [f"Age {person.age}"] if person.age else []
     said += [f"Height {both_lengths(seen.height.mm, 'cm')}"] if seen.height else []
     said += [f"Wrists at {tape_text(reach.mm, _tape(needs))}"] if reach else []
     return Card(

@@ -10,7 +10,7 @@ from app.hall.forms import Reading, Typed, row_numbers
 from app.hall.hall import Hall
 from app.hall.organising import found, moved, needed_roster
 from app.people.organising import bodyweight
-from app.rules.records.roster import Athlete, Club, Entry, Roster
+from app.rules.records.roster import MOST_AGE, Athlete, Club, Entry, Roster
 from app.rules.values.units import Load
 from app.rules.workout.formats import MOST_MEMBERS
 from app.store.entries import delete_entry, order_entries, put_entry
@@ -19,11 +19,12 @@ from app.store.kinds import ATHLETES, CLUBS
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A member as typed: a name, and a club or nothing. `weight` is the bodyweight of one who is put back."""
+    """A member as typed: a name, and a club or nothing. `weight` and `age` are those of one who is put back."""
 
     name: str
     club: str = ""
     weight: Load | None = None
+    age: int | None = None
 
 
 @dataclass(slots=True)
@@ -66,7 +67,7 @@ class People:
             return self._put(replace_name(known, named.name, club))
         if before is not None and only_here:
             return self._put(replace_name(self.athletes[before], named.name, club))
-        return self._put(Athlete(id=new_id(), name=named.name, club=club, bodyweight=named.weight))
+        return self._put(Athlete(id=new_id(), name=named.name, club=club, bodyweight=named.weight, age=named.age))
 
     def _put(self, athlete: Athlete) -> str:
         self.athletes[athlete.id] = athlete
@@ -114,7 +115,8 @@ def typed_members(read: Reading) -> list[Named]:
     for number in row_numbers(read.typed, "member"):
         at = f"member-{number}-"
         name, club = read.optional(f"{at}name", "The member's name"), read.optional(f"{at}club", "The member's club")
-        named = Named(name, club, bodyweight(read, f"{at}weight", "kg"))
+        age = read.whole(f"{at}age", "The age in years", 1, MOST_AGE)
+        named = Named(name, club, bodyweight(read, f"{at}weight", "kg"), age)
         if named.club and not named.name:
             read.wrong(f"{at}name", f"The member from {named.club} has no name. Type it, or empty the club.")
         if named.name and any(_same(named, other) for other in members):
@@ -178,4 +180,4 @@ def named_members(roster: Roster, entry: Entry) -> tuple[Named, ...]:
     clubs = {club.id: club.name for club in roster.clubs}
     athletes = {athlete.id: athlete for athlete in roster.athletes}
     people = [athletes[member] for member in entry.members]
-    return tuple(Named(person.name, clubs.get(person.club or "", ""), person.bodyweight) for person in people)
+    return tuple(Named(person.name, clubs.get(person.club or "", ""), person.bodyweight, person.age) for person in people)

@@ -1,31 +1,43 @@
 """Entries from a file: read, looked at, stored all together or not at all, and taken back as a whole."""
 
 import json
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, replace
+from hashlib import sha256
 
-from pydantic import ValidationError
 from sqlmodel import Session
 
-from app.hall.backup_age import ago
 from app.hall.changing import change_roster
+from app.hall.entered_words import asked_of_all
 from app.hall.forms import BadForm, Problem, Typed, refuse
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.people.entry_columns import Layout, cell_of, column_choices, is_private, typed_layout
-from app.people.entry_file import MOST_BYTES, MOST_ROWS, SEPARATORS, Row, column_letter, guessed_separator, rows_of
-from app.people.entry_plan import Change, Plan, plan_of
+from app.people.entry_back import UNDO, way_back
+from app.people.entry_columns import (
+    Layout,
+    Meant,
+    cell_of,
+    column_choices,
+    guessed_layout,
+    is_private,
+    plain_heading,
+    typed_layout,
+)
+from app.people.entry_file import MOST_BYTES, MOST_ROWS, SEPARATORS, Row, column_letter, guessed_separator, rows_of, tidy
+from app.people.entry_openers import lifts_of
+from app.people.entry_plan import Change, Known, Plan, plan_of
 from app.people.entry_rows import read_rows
-from app.rules.records.roster import Athlete, Entry
-from app.store.devices import delete_setting, get_setting, put_setting
-from app.store.entering import imported, put_imported
-from app.store.entries import delete_entry, put_entry
-from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
-from app.store.refusals import InUse, NotThere
+from app.rules.records.roster import Roster
+from app.store.devices import get_setting, put_setting
+from app.store.entering import CHECKINS, MEASURES, checkin, checkins, imported, put_imported
+from app.store.entries import put_entry
+from app.store.kinds import ATHLETES, CLUBS, DIVISIONS, OPENERS
 
-UNDO = "entries-import"  # the name under which the store keeps how the last import is taken back
+COLUMNS = "entries-columns"  # the name under which the store keeps what headings were said to mean
+MOST_REMEMBERED = 300  # headings; the oldest go
 SHOWN_ROWS = 12
+MOST_ROW_WORDS = 120
 SHOWN_PROBLEMS = 200
 
 
@@ -42,8 +54,19 @@ class ColumnView:
 
 
 @dataclass(frozen=True, slots=True)
+class RowView:
+    """A row that has something to mend, or that is left out; `stamp` names what it says."""
+
+    number: int
+    stamp: str
+    words: str
+    out: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Look:
-    """What the page shows of a list before anything is stored."""
+    """What the page shows of a list before anything is stored. marked: rows to mend or left out; numbered: it has start numbers;
+    asked: what will be asked of the entries of events once it is stored."""
 
     columns: tuple[ColumnView, ...]
     choices: tuple[Choice, ...]
@@ -61,6 +84,9 @@ class Look:
     leaving: tuple[str, ...]
     new_divisions: tuple[str, ...]
     nothing: bool
+    marked: tuple[RowView, ...]
+    numbered: bool
+    asked: tuple[str, ...]
 
     @property
     def ready(self) -> bool:
@@ -69,26 +95,30 @@ class Look:
 
 
 @dataclass(frozen=True, slots=True)
-class LastImport:
-    """The last import, that can be taken back."""
+class Taken:
+    """A list taken apart: its rows, how they are read, and the numbers of those that somebody leaves out."""
 
-    when: str
-    words: str
+    rows: list[Row]
+    layout: Layout
+    separator: str
+    out: frozenset[int]
 
 
-def looked(hall: Hall, typed: Typed, keys: dict[str, str]) -> Look:
+def looked(hall: Hall, typed: Typed, known: Known) -> Look:
     """A list as it is understood. Raises BadForm for a text that can't be taken apart at all."""
-    rows, layout, separator = _taken_apart(typed)
     roster = needed_roster(hall)
-    plan, odd = _planned(hall, typed, rows, layout, keys)
+    meant = _meant(roster, known)
+    taken = _taken_apart(typed, meant)
+    rows, layout = taken.rows, taken.layout
+    plan, odd = _planned(roster, typed, taken, known)
     wanted = max([event.format.members for event in roster.events] + [column.member for column in layout.columns] + [1])
     problems = tuple(plan.problems)
     return Look(
         columns=_columns(rows, layout),
-        choices=tuple(Choice(value, words) for value, words in column_choices(min(12, max(wanted, 4)))),
+        choices=tuple(Choice(value, words) for value, words in column_choices(min(12, max(wanted, 4)), meant.lifts)),
         row_is=layout.row_is,
         headed=layout.headed,
-        separator=separator,
+        separator=taken.separator,
         rows=len(rows) - layout.headed,
         problems=problems[:SHOWN_PROBLEMS],
         more_problems=max(0, len(problems) - SHOWN_PROBLEMS),
@@ -100,10 +130,13 @@ def looked(hall: Hall, typed: Typed, keys: dict[str, str]) -> Look:
         leaving=tuple(athlete.name for athlete in plan.leaving),
         new_divisions=tuple(division.name for division in plan.divisions),
         nothing=plan.empty,
+        marked=tuple(_row_views(taken, plan.bad))[:SHOWN_PROBLEMS],
+        numbered=layout.place("number") is not None,
+        asked=_asked(roster, plan) if not plan.problems else (),
     )
 
 
-def _taken_apart(typed: Typed) -> tuple[list[Row], Layout, str]:
+def _taken_apart(typed: Typed, meant: Meant) -> Taken:
     text = typed.get("text", "")
     if not text.strip():
         raise refuse("file", "The list is empty. Choose a CSV file and send it again.")
@@ -112,20 +145,43 @@ def _taken_apart(typed: Typed) -> tuple[list[Row], Layout, str]:
     separator = typed.get("separator", "")
     separator = separator if separator in SEPARATORS else guessed_separator(text)
     rows = rows_of(text, separator)
-    layout = typed_layout(typed, rows)
+    layout = typed_layout(typed, rows, meant)
     if len(rows) <= layout.headed:
         raise refuse("text", "The list has headings, but no row under them.")
-    return rows, layout, separator
+    out = frozenset(row.number for row in rows[int(layout.headed) :] if typed.get(f"out-{row.number}") == _stamp(row))
+    return Taken(rows, layout, separator, out)
 
 
-def _planned(hall: Hall, typed: Typed, rows: list[Row], layout: Layout, keys: dict[str, str]) -> tuple[Plan, list[Problem]]:
+def _stamp(row: Row) -> str:
+    """Names what a row says, so that a row is left out as it was when somebody said so, and no other in its place."""
+    return sha256(json.dumps(row.cells).encode()).hexdigest()[:16]
+
+
+def _planned(roster: Roster, typed: Typed, taken: Taken, known: Known) -> tuple[Plan, list[Problem]]:
     """The plan, with the problems of the rows first: a list with a problem is compared with nothing."""
-    roster = needed_roster(hall)
     fallback = next((one.name for one in roster.divisions if one.id == typed.get("division", "")), "")
-    reader = read_rows(rows, layout, roster.competition.unit, fallback)
+    rows = [row for row in taken.rows if row.number not in taken.out]
+    reader = read_rows(rows, taken.layout, roster.competition.unit, fallback, bool(typed.get("numbers_first")))
     if reader.problems:
-        return Plan(problems=reader.problems), reader.odd
-    return plan_of(roster, keys, reader.listed, bool(typed.get("make_divisions"))), reader.odd
+        return Plan(problems=reader.problems, bad=reader.bad), reader.odd
+    plan = plan_of(roster, known, reader, bool(typed.get("make_divisions")))
+    return plan, reader.odd
+
+
+def _row_views(taken: Taken, bad: Collection[int]) -> Iterator[RowView]:
+    """The rows that have something to mend, or are left out."""
+    for row in taken.rows:
+        if row.number in taken.out or row.number in bad:
+            words = ", ".join(cell for cell in map(tidy, row.cells) if cell)
+            yield RowView(row.number, _stamp(row), words[:MOST_ROW_WORDS], row.number in taken.out)
+
+
+def _asked(roster: Roster, plan: Plan) -> tuple[str, ...]:
+    """What would be asked of the entries of events after the import, and is not asked yet."""
+    entries = {one.id: one for one in roster.entries} | plan.entries
+    after = {"divisions": (*roster.divisions, *plan.divisions), "entries": tuple(entries.values())}
+    before = {one.sentence for one in asked_of_all(roster)}
+    return tuple(one.sentence for one in asked_of_all(roster.model_copy(update=after)) if one.sentence not in before)
 
 
 def _columns(rows: list[Row], layout: Layout) -> tuple[ColumnView, ...]:
@@ -137,24 +193,30 @@ def _columns(rows: list[Row], layout: Layout) -> tuple[ColumnView, ...]:
     return tuple(views)
 
 
-async def stored_keys(hall: Hall) -> dict[str, str]:
-    """The ids under which entries were imported before, by entry."""
-    return await hall.database.aread(imported)
+async def known_before(hall: Hall) -> Known:
+    """What is known beside the roster from earlier lists and from the door."""
+
+    def read(session: Session) -> Known:
+        heights = {key: seen.height for key, seen in checkins(session).items() if seen.height is not None}
+        return Known(imported(session), heights, json.loads(get_setting(session, COLUMNS) or "{}"))
+
+    return await hall.database.aread(read)
 
 
 async def store_list(hall: Hall, typed: Typed) -> None:
     """Stores a whole list in one step, and how to take it back. Raises BadForm, storing nothing, for any problem."""
-    rows, layout, _ = _taken_apart(typed)
-    keys = await stored_keys(hall)
-    plan, odd = _planned(hall, typed, rows, layout, keys)
+    known = await known_before(hall)
+    roster = needed_roster(hall)
+    taken = _taken_apart(typed, _meant(roster, known))
+    plan, odd = _planned(roster, typed, taken, known)
     if plan.problems:
         raise BadForm(plan.problems)
     if odd and not typed.get("odd_is_right"):
         raise BadForm([Problem("odd_is_right", "Some values are unusual. Say that they are right, or mend them."), *odd])
     if plan.empty:
         raise refuse("text", "Everything in this list is stored already. Nothing would change.")
-    roster = needed_roster(hall)
-    step = _way_back(hall, plan, roster.entries, roster.athletes, keys, typed.get("file_name", ""))
+    step = way_back(hall, plan, roster, known, typed.get("file_name", ""))
+    columns = _remembered(taken, _meant(roster, known))
 
     def store(session: Session) -> None:
         for division in plan.divisions:
@@ -169,108 +231,29 @@ async def store_list(hall: Hall, typed: Typed) -> None:
             put_imported(session, entry_id, key)
         for athlete in plan.leaving:
             ATHLETES.delete(session, athlete.id)
+        for key, height in plan.heights.items():
+            CHECKINS.put(session, replace(checkin(session, key), height=height))
+        for measure in plan.measures.values():
+            MEASURES.put(session, measure)
+        for opener in plan.openers.values():
+            OPENERS.put(session, opener)
         put_setting(session, UNDO, json.dumps(step))
+        put_setting(session, COLUMNS, json.dumps(columns))
 
     await change_roster(hall, store)
 
 
-def _way_back(
-    hall: Hall, plan: Plan, entries: tuple[Entry, ...], athletes: tuple[Athlete, ...], keys: dict[str, str], name: str
-) -> dict[str, Any]:
-    """How an import is taken back: each record before and after it."""
-    were = {one.id: one.model_dump(mode="json") for one in entries}
-    were |= {one.id: one.model_dump(mode="json") for one in athletes}
-    leaving: dict[str, Any] = {one.id: None for one in plan.leaving}
-    after = {key: one.model_dump(mode="json") for key, one in plan.athletes.items()} | leaving
-    added, changed = len(plan.of_kind("added")), len(plan.of_kind("changed"))
-    return {
-        "when": hall.time.wall_ms(),
-        "words": f"{added} added, {changed} changed{f', from {name}' if name else ''}",
-        "divisions": [one.id for one in plan.divisions],
-        "clubs": [one.id for one in plan.clubs],
-        "entries": {key: [were.get(key), one.model_dump(mode="json")] for key, one in plan.entries.items()},
-        "athletes": {key: [were.get(key), one] for key, one in after.items()},
-        "keys": {key: keys.get(key, "") for key in plan.keys},
-    }
+def _meant(roster: Roster, known: Known) -> Meant:
+    return Meant(lifts_of(roster), known.columns)
 
 
-async def last_import(hall: Hall) -> LastImport | None:
-    """The last import, if it can be taken back."""
-    kept = await hall.database.aread(lambda session: get_setting(session, UNDO))
-    if kept is None:
-        return None
-    step = json.loads(kept)
-    return LastImport(ago(hall, step["when"]), step["words"])
-
-
-async def take_back(hall: Hall) -> str:
-    """Takes the last import back as a whole; what somebody changed since stays, and is named. Returns what was done, in words.
-
-    Raises BadForm when there is none, InUse (with nothing taken back) when one of its entries stands on a start list.
-    """
-    kept = await hall.database.aread(lambda session: get_setting(session, UNDO))
-    if kept is None:
-        raise refuse("", "There is no import to take back.")
-    step = json.loads(kept)
-    roster = needed_roster(hall)
-    entries = {one.id: one for one in roster.entries}
-    athletes = {one.id: one for one in roster.athletes}
-    stays: list[str] = []
-
-    def undo(session: Session) -> None:
-        for key, (before, after) in step["athletes"].items():
-            if after is None and key not in athletes:
-                ATHLETES.put(session, Athlete.model_validate(before))
-        for key, (before, after) in step["entries"].items():
-            there = entries.get(key)
-            if there is None or there != _entry(after):
-                stays.extend([there.name] if there is not None else [])
-            elif before is None:
-                delete_entry(session, key)
-            else:
-                put_entry(session, Entry.model_validate(before))
-        session.flush()
-        for key, (before, after) in step["athletes"].items():
-            _athlete_back(session, athletes.get(key), before, after)
-        for key, was in step["keys"].items():
-            put_imported(session, key, was)
-        _remove_unused(session, step)
-        delete_setting(session, UNDO)
-
-    await change_roster(hall, undo)
-    return (
-        f"The import is taken back. Changed since, and left as they are: {', '.join(stays)}."
-        if stays
-        else "The import is taken back."
-    )
-
-
-def _entry(plain: Any) -> Entry | None:
-    try:
-        return Entry.model_validate(plain)
-    except ValidationError:
-        return None
-
-
-def _athlete_back(session: Session, there: Athlete | None, before: Any, after: Any) -> None:
-    """One athlete as before, unless somebody changed them since; one who came with the import goes, if in no entry now."""
-    if there is None or after is None or there != Athlete.model_validate(after):
-        return
-    if before is not None:
-        ATHLETES.put(session, Athlete.model_validate(before))
-        return
-    try:
-        ATHLETES.delete(session, there.id)
-    except InUse:
-        return
-
-
-def _remove_unused(session: Session, step: dict[str, Any]) -> None:
-    """Divisions and clubs that came with the import go, unless somebody uses them by now."""
-    session.flush()
-    for keys, delete in ((step["clubs"], CLUBS.delete), (step["divisions"], DIVISIONS.delete)):
-        for key in keys:
-            try:
-                delete(session, key)
-            except (InUse, NotThere):
-                continue
+def _remembered(taken: Taken, meant: Meant) -> dict[str, str]:
+    """What headings were said to mean, where that is not what they usually mean."""
+    columns = dict(meant.remembered)
+    usual = guessed_layout(taken.rows, Meant(meant.lifts)).columns
+    for number, column in enumerate(taken.layout.columns if taken.layout.headed else ()):
+        heading = plain_heading(cell_of(taken.rows[0], number))
+        columns.pop(heading, None)
+        if heading and (number >= len(usual) or usual[number].value != column.value):
+            columns[heading] = column.value
+    return dict(list(columns.items())[-MOST_REMEMBERED:])

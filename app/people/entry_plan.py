@@ -4,13 +4,28 @@ An entry is known again by its id in the list if it has one, else by its divisio
 of the entry with that name, else as the one athlete of that name and club.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from app.hall.changing import new_id
 from app.hall.forms import Problem
-from app.people.entry_rows import Listed, ListedMember
+from app.people.entry_openers import opener_listed
+from app.people.entry_rows import Listed, ListedMember, Reader
+from app.rules.records.markings import BodyMeasure
 from app.rules.records.roster import Athlete, Club, Division, Entry, Roster
+from app.rules.values.lengths import Length, both_lengths
+from app.rules.values.units import both_units
+from app.rules.workout.openers import Opener, OpenerKey
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known beside the roster: by entry the id or number under which it was imported before, by athlete the height, and
+    what columns of earlier lists were said to mean."""
+
+    keys: Mapping[str, str] = field(default_factory=dict)
+    heights: Mapping[str, Length] = field(default_factory=dict)
+    columns: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +42,7 @@ class Change:
 
 @dataclass(slots=True)
 class Plan:
-    """All that an import would do, and the records it would store."""
+    """All that an import would do, and the records it would store. `bad`: the rows with a problem."""
 
     changes: list[Change] = field(default_factory=list)
     missing: list[Entry] = field(default_factory=list)
@@ -36,6 +51,10 @@ class Plan:
     entries: dict[str, Entry] = field(default_factory=dict)
     athletes: dict[str, Athlete] = field(default_factory=dict)
     leaving: list[Athlete] = field(default_factory=list)
+    heights: dict[str, Length] = field(default_factory=dict)
+    measures: dict[str, BodyMeasure] = field(default_factory=dict)
+    openers: dict[OpenerKey, Opener] = field(default_factory=dict)
+    bad: set[int] = field(default_factory=set)
     keys: dict[str, str] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
@@ -46,14 +65,19 @@ class Plan:
     @property
     def empty(self) -> bool:
         """Whether importing would change nothing."""
-        return not (self.entries or self.athletes or self.keys or self.divisions)
+        told = self.heights or self.measures or self.openers
+        return not (self.entries or self.athletes or self.keys or self.divisions or told)
 
 
 class Planner:
     """Compares a list with what is stored, entry by entry."""
 
-    def __init__(self, roster: Roster, keys: Mapping[str, str], make_divisions: bool) -> None:
-        self.roster, self.stored_keys, self.make_divisions = roster, keys, make_divisions
+    def __init__(self, roster: Roster, known: Known, make_divisions: bool, reader: Reader) -> None:
+        keys = known.keys
+        self.roster, self.stored_keys, self.make_divisions, self.reader = roster, keys, make_divisions, reader
+        self.heights, self.reaches = known.heights, {one.athlete: one for one in roster.measures}
+        self.events = {event.id: event for event in roster.events}
+        self.openers = {opener.key: opener for opener in roster.openers}
         self.plan = Plan()
         self.divisions = {one.name.casefold(): one for one in roster.divisions}
         self.clubs = {one.name.casefold(): one for one in roster.clubs}
@@ -69,9 +93,9 @@ class Planner:
         self.by_id = {one.id: one for one in roster.entries}
         self.met: dict[str, Listed] = {}
 
-    def run(self, listed: Sequence[Listed]) -> Plan:
+    def run(self) -> Plan:
         """The plan for a list without problems."""
-        for one in listed:
+        for one in self.reader.listed:
             division = self._division(one)
             if division is not None:
                 self._entry(one, division)
@@ -97,15 +121,18 @@ class Planner:
 
     def _wrong(self, one: Listed, sentence: str) -> None:
         self.plan.problems.append(Problem("text", f"Row {one.rows[0]}: {sentence}"))
+        self.plan.bad.add(one.rows[0])
 
     def _known(self, one: Listed, division: Division) -> Entry | None:
         """The stored entry that a listed one is. One that was imported under another id is another one."""
-        by_key = self.by_id.get(self.by_key.get(one.key, "")) if one.key else None
+        by_key = self.by_id.get(self.by_key.get(one.known_by, "")) if one.known_by else None
         if by_key is not None:
             return by_key
-        by_name = self.by_name.get((division.id, one.name.casefold()))
+        names = dict.fromkeys((one.name, one.plain_name, one.numbered))
+        found = (self.by_name.get((division.id, name.casefold())) for name in names)
+        by_name = next((entry for entry in found if entry is not None), None)
         other = self.stored_keys.get(by_name.id, "") if by_name is not None else ""
-        return by_name if not (one.key and other) else None
+        return by_name if not (one.known_by and other) else None
 
     def _entry(self, one: Listed, division: Division) -> None:
         before = self._known(one, division)
@@ -115,12 +142,14 @@ class Planner:
         members = tuple(self._member(member, before, one) for member in one.members)
         entry = Entry(id=before.id if before else new_id(), division=division.id, name=one.name, members=members)
         self.met[entry.id] = one
-        if one.key and self.stored_keys.get(entry.id) != one.key:
-            self.plan.keys[entry.id] = one.key
+        if one.known_by and self.stored_keys.get(entry.id) != one.known_by:
+            self.plan.keys[entry.id] = one.known_by
         if entry != before:
             self.plan.entries[entry.id] = entry
         names = tuple(self.athletes[member].name for member in members)
-        words = tuple(self._words(before, entry)) if before else ()
+        told = [words for member, listed in zip(members, one.members, strict=True) for words in self._facts(member, listed)]
+        told += self._openers(entry, one)
+        words = (*self._words(before, entry), *told) if before else ()
         kind = "added" if before is None else "changed" if words else "same"
         self.plan.changes.append(Change(kind, one.rows, division.name, one.name, names, words))
 
@@ -129,18 +158,19 @@ class Planner:
         club = self._club(listed.club)
         known = self._same_person(listed, club, entry)
         if known is None:
-            made = Athlete(id=new_id(), name=listed.name, club=club, bodyweight=listed.weight)
+            made = Athlete(id=new_id(), name=listed.name, club=club, bodyweight=listed.weight, age=listed.age)
             self.athletes[made.id] = self.plan.athletes[made.id] = made
             self.named.setdefault(listed.name.casefold(), []).append(made.id)
             return made.id
         said = {"name": listed.name}
         more = {"club": club} if listed.club else {}
         weighed = {"bodyweight": listed.weight} if listed.weight is not None else {}
-        after = known.model_copy(update={**said, **more, **weighed})
+        aged = {"age": listed.age} if listed.age is not None else {}
+        after = known.model_copy(update={**said, **more, **weighed, **aged})
         if after != known:
             earlier = self.plan.athletes.get(known.id)
             if earlier is not None and earlier != after:
-                self._wrong(one, f"{listed.name} stands in another row with another club, spelling or bodyweight.")
+                self._wrong(one, f"{listed.name} stands in another row with another club, spelling, age or bodyweight.")
             self.athletes[known.id] = self.plan.athletes[known.id] = after
         return known.id
 
@@ -166,6 +196,29 @@ class Planner:
             self.plan.clubs.append(known)
         return known.id
 
+    def _facts(self, athlete: str, listed: ListedMember) -> Iterator[str]:
+        """A member's height and reach, where they are others than are stored, one sentence each."""
+        name = listed.name
+        if listed.height is not None and self.heights.get(athlete) != listed.height:
+            self.plan.heights[athlete] = listed.height
+            yield f"{name}, height {both_lengths(listed.height.mm, 'cm')}"
+        measure = None if listed.reach is None else BodyMeasure(athlete=athlete, reach=listed.reach)
+        if measure is not None and self.reaches.get(athlete) != measure:
+            self.plan.measures[athlete] = measure
+            yield f"{name}, wrists at {both_lengths(measure.reach.mm, 'cm')}"
+
+    def _openers(self, entry: Entry, one: Listed) -> Iterator[str]:
+        """The openers that the list says, where they are others than are stored, one sentence each."""
+        for number, member in enumerate(one.members, 1):
+            row = one.rows[number - 1] if len(one.rows) == len(one.members) else one.rows[0]
+            for listed in member.openers:
+                cell = self.reader.cell(row, listed.place, listed.text)
+                event = self.events[listed.lift.partition("/")[0]]
+                opener = opener_listed(event, entry, number, listed, cell, self.openers)
+                if opener is not None and self.openers.get(opener.key) != opener:
+                    self.plan.openers[opener.key] = opener
+                    yield f"{member.name} opens with {both_units(opener.load)} in {event.name}"
+
     def _words(self, before: Entry, after: Entry) -> Iterator[str]:
         """What changes of an entry, one sentence each."""
         if before.name != after.name:
@@ -189,6 +242,8 @@ class Planner:
             yield f"{before.name} is written {after.name}."
         if before.club != after.club:
             yield f"{after.name}: club {self._club_name(before.club)} becomes {self._club_name(after.club)}."
+        if before.age != after.age:
+            yield f"{after.name}: age {after.age}."
         if before.bodyweight != after.bodyweight and after.bodyweight is not None:
             was = before.bodyweight.text() if before.bodyweight else "none"
             yield f"{after.name}: bodyweight {was} becomes {after.bodyweight.text()}."
@@ -209,6 +264,8 @@ class Planner:
                     )
 
 
-def plan_of(roster: Roster, keys: Mapping[str, str], listed: Sequence[Listed], make_divisions: bool) -> Plan:
-    """What importing a list would do to a roster; `keys` are the ids under which entries were imported before."""
-    return Planner(roster, keys, make_divisions).run(listed)
+def plan_of(roster: Roster, known: Known, reader: Reader, make_divisions: bool) -> Plan:
+    """What importing a list would do to a roster; its problems are those of the rows, then those of the comparison."""
+    plan = Planner(roster, known, make_divisions, reader).run()
+    plan.problems, plan.bad = [*reader.problems, *plan.problems], reader.bad | plan.bad
+    return plan

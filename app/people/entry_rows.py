@@ -1,18 +1,17 @@
 """Rows of a list of entries read as entries: every value understood or refused with a sentence that names its cell."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from app.hall.forms import Problem, Reading
 from app.people.entry_columns import Column, Layout, What, cell_of
+from app.people.entry_facts import Cell, ListedOpener, Value, age_in, height_in, reach_in, weight_in
 from app.people.entry_file import Row, at_cell, column_letter
-from app.people.organising import bodyweight
-from app.rules.values.units import Load, LoadUnit, both_units
+from app.rules.values.lengths import Length
+from app.rules.values.units import Load, LoadUnit
 from app.rules.workout.formats import MOST_MEMBERS
 
 MOST_KEY = 60
-# Bodyweights seen in a public archive of international meets: 37 to 240 kg. What lies beyond asks once.
-LIGHT_KG, HEAVY_KG = 37, 240
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,22 +21,43 @@ class ListedMember:
     name: str
     club: str | None = None
     weight: Load | None = None
+    age: int | None = None
+    height: Length | None = None
+    reach: Length | None = None
+    openers: tuple[ListedOpener, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """An entry as listed, and the rows it stands in."""
+    """An entry as listed, and the rows it stands in. `number`: its start number, by which it is known again without an id."""
 
     rows: tuple[int, ...]
     division: str
     name: str
     members: tuple[ListedMember, ...]
     key: str = ""
+    number: str = ""
+
+    @property
+    def numbered(self) -> str:
+        """Its name with its start number before it, once."""
+        return f"{self.number} {self.plain_name}" if self.number else self.name
+
+    @property
+    def plain_name(self) -> str:
+        """Its name without its start number."""
+        return self.name.removeprefix(f"{self.number} ") if self.number else self.name
+
+    @property
+    def known_by(self) -> str:
+        """By what it is known again in the next list."""
+        return self.key or self.number
 
 
 @dataclass(slots=True)
 class Reader:
-    """What reading the rows came to: entries, problems by cell, and odd values that are asked about once."""
+    """What reading the rows came to: entries, problems by cell, and odd values that are asked about once. `bad`: the rows with a
+    problem."""
 
     layout: Layout
     headings: tuple[str, ...]
@@ -46,9 +66,11 @@ class Reader:
     listed: list[Listed] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     odd: list[Problem] = field(default_factory=list)
+    bad: set[int] = field(default_factory=set)
 
     def wrong(self, row: int, place: int | None, sentence: str) -> None:
         """Notes a problem at a cell, or at a row as a whole."""
+        self.bad.add(row)
         if place is None:
             self.problems.append(Problem("text", f"Row {row}: {sentence}"))
         else:
@@ -71,16 +93,49 @@ class Reader:
         if not parts:
             return None
         name = " ".join(text for text in (self.name(row, part, "The athlete's name", False) for part in parts) if text)
-        club_place, weight_place = self._shared("club", number), self._shared("weight", number)
-        club, weight = cell_of(row, club_place), cell_of(row, weight_place)
+        club_place = self._shared("club", number)
+        club = cell_of(row, club_place)
         if not name:
-            if weight or (club and self.layout.place("club", number) is not None and number):
-                self.wrong(row.number, place, "The athlete's name is missing, but there is a club or a bodyweight.")
+            own = [n for n, one in enumerate(self.layout.columns) if one.member == number and (number or one.what in FACTS)]
+            if any(cell_of(row, n) for n in own if n not in parts):
+                self.wrong(row.number, place, "The athlete's name is missing, but other columns say something of the athlete.")
             return None
         if len(parts) > 1 and not all(cell_of(row, part) for part in parts):
             self.wrong(row.number, place, f"{name} has only one of first name and last name.")
         said = self.name(row, club_place, "The club", False) if club else None
-        return ListedMember(name, said, self._weight(row, weight_place, number))
+        height = self._fact(row, "height", number, height_in)
+        return ListedMember(
+            name,
+            said,
+            weight=self._fact(row, "weight", number, lambda cell: weight_in(cell, self._weight_unit(number))),
+            age=self._fact(row, "age", number, age_in),
+            height=height,
+            reach=self._fact(row, "reach", number, lambda cell: reach_in(cell, height)),
+            openers=tuple(self._openers(row, number)),
+        )
+
+    def _fact(self, row: Row, what: What, number: int, read: Callable[[Cell], Value]) -> Value | None:
+        """What a member's own column says; None for an empty cell."""
+        place = self.layout.place(what, number)
+        text = cell_of(row, place)
+        return None if place is None or not text else read(self.cell(row.number, place, text))
+
+    def cell(self, row: int, place: int, text: str) -> Cell:
+        """A cell with the places where its problems and odd values are noted."""
+        return Cell(
+            text,
+            lambda sentence: self.wrong(row, place, sentence),
+            lambda sentence: self.odd.append(at_cell(row, place, self._heading(place), sentence)),
+        )
+
+    def _weight_unit(self, number: int) -> LoadUnit:
+        place = self.layout.place("weight", number)
+        return (self.layout.columns[place].unit if place is not None else None) or self.unit
+
+    def _openers(self, row: Row, number: int) -> Iterator[ListedOpener]:
+        for place, column in self.layout.openers(number):
+            if text := cell_of(row, place):
+                yield ListedOpener(column.lift, text, place, column.unit)
 
     def _name_places(self, number: int) -> tuple[int | None, list[int]]:
         whole = self.layout.place("athlete", number)
@@ -94,21 +149,10 @@ class Reader:
         own = self.layout.place(what, number)
         return self.layout.place(what) if own is None and what == "club" else own
 
-    def _weight(self, row: Row, place: int | None, number: int) -> Load | None:
-        text = cell_of(row, place)
-        if place is None or not text:
-            return None
-        read = Reading({"cell": text})
-        weight = bodyweight(read, "cell", self.layout.columns[place].unit or self.unit)
-        for problem in read.problems:
-            self.wrong(row.number, place, problem.sentence)
-        if weight is not None and not read.problems and not LIGHT_KG <= weight.kg <= HEAVY_KG:
-            self.odd.append(at_cell(row.number, place, self._heading(place), f"{both_units(weight)} is an unusual bodyweight."))
-        return weight if not read.problems else None
 
-
-def read_rows(rows: Sequence[Row], layout: Layout, unit: LoadUnit, fallback: str = "") -> Reader:
-    """Reads all rows. `unit` is that of bare bodyweights, `fallback` the division of a list that names none."""
+def read_rows(rows: Sequence[Row], layout: Layout, unit: LoadUnit, fallback: str = "", numbers_first: bool = False) -> Reader:
+    """Reads all rows. `unit` is that of bare bodyweights, `fallback` the division of a list that names none; `numbers_first`:
+    start numbers stand before the names of entries, and so wherever an entry is named."""
     headings = tuple(cell_of(rows[0], n) for n in range(len(layout.columns))) if rows and layout.headed else ()
     reader = Reader(layout, headings, unit, fallback)
     _check_columns(reader)
@@ -126,6 +170,8 @@ def read_rows(rows: Sequence[Row], layout: Layout, unit: LoadUnit, fallback: str
     if layout.row_is == "athlete":
         reader.listed = _joined(reader)
     _check_twice(reader)
+    if numbers_first:
+        reader.listed = [replace(one, name=one.numbered) for one in reader.listed]
     return reader
 
 
@@ -153,16 +199,16 @@ def _entry(reader: Reader, row: Row) -> Listed | None:
         reader.wrong(row.number, reader._name_places(numbers[0])[0], "The athlete's name is missing.")
     entry_place = layout.place("entry")
     name = reader.name(row, entry_place, "The entry's name") if entry_place is not None else " & ".join(m.name for m in members)
-    key = _key(reader, row)
+    key, number = _named_by(reader, row, "key", "The id"), _named_by(reader, row, "number", "The start number")
     if len(reader.problems) > before:
         return None
-    return Listed((row.number,), division, name, members, key)
+    return Listed((row.number,), division, name, members, key, number)
 
 
-def _key(reader: Reader, row: Row) -> str:
-    place = reader.layout.place("key")
+def _named_by(reader: Reader, row: Row, what: What, called: str) -> str:
+    place = reader.layout.place(what)
     read = Reading({"cell": cell_of(row, place)})
-    key = read.optional("cell", "The id", MOST_KEY)
+    key = read.optional("cell", called, MOST_KEY)
     for problem in read.problems:
         reader.wrong(row.number, place, problem.sentence)
     return key
@@ -177,6 +223,9 @@ def _joined(reader: Reader) -> list[Listed]:
         if there is not None and there.key != one.key:
             words = f"its id differs from that of row {there.rows[0]}, of the same entry. An id names an entry, not an athlete."
             reader.wrong(one.rows[0], reader.layout.place("key"), words)
+        if there is not None and there.number != one.number:
+            words = f"its start number differs from that of row {there.rows[0]}, of the same entry. It is the entry's."
+            reader.wrong(one.rows[0], reader.layout.place("number"), words)
         entries[at] = one if there is None else replace(there, rows=there.rows + one.rows, members=there.members + one.members)
     return list(entries.values())
 
@@ -184,6 +233,7 @@ def _joined(reader: Reader) -> list[Listed]:
 def _check_twice(reader: Reader) -> None:
     names: dict[tuple[str, str], int] = {}
     keys: dict[str, int] = {}
+    numbers: dict[str, int] = {}
     place = reader.layout.place("entry")
     for one in reader.listed:
         row = one.rows[0]
@@ -192,6 +242,10 @@ def _check_twice(reader: Reader) -> None:
             reader.wrong(row, place, f"{one.name} is in {one.division} twice, here and in row {names[at]}.")
         if one.key and one.key in keys:
             reader.wrong(row, reader.layout.place("key"), f"The id {one.key} is there twice, here and in row {keys[one.key]}.")
+        if one.number and one.number in numbers:
+            words = f"The start number {one.number} is there twice, here and in row {numbers[one.number]}."
+            reader.wrong(row, reader.layout.place("number"), words)
+        numbers.setdefault(one.number, row)
         names.setdefault(at, row)
         keys.setdefault(one.key, row)
         if len(one.members) > MOST_MEMBERS:
@@ -203,5 +257,7 @@ def _check_twice(reader: Reader) -> None:
                 reader.wrong(one.rows[-1], None, f"{member.name} is in {one.name} twice.")
             seen.add(who)
 
+
+FACTS = ("weight", "age", "height", "reach", "opener")
 
 __all__ = ["Column", "Listed", "ListedMember", "Reader", "read_rows"]

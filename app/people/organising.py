@@ -73,7 +73,7 @@ def _athlete(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
     if club and all(one.id != club for one in roster.clubs):
         read.wrong("club", "The club is one of those on this page, or none.")
     weight = bodyweight(read, "weight", roster.competition.unit) if "weight" in read.typed else before.bodyweight
-    return {"name": name, "club": club or None, "bodyweight": weight}
+    return {"name": name, "club": club or None, "bodyweight": weight, "age": before.age}
 
 
 COLOURS = {"": "no colour"} | {colour: colour for colour in CLUB_COLOURS}

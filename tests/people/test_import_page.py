@@ -2,9 +2,14 @@
 
 import html
 import re
+from typing import Any
 
 import pytest
 
+from app.results.competition_file import read_file
+from app.results.publishing import export_file
+from app.rules.result.public_file import public_of
+from app.store.entering import checkin
 from tests.builders.halls import House, TestClient
 
 HERE = "/desk/entries/file"
@@ -91,7 +96,7 @@ def test_every_problem_is_named_by_its_cell_and_nothing_is_stored(house: House) 
         "B3 (Entry): The entry's name holds a control character.",
         "C4 (Athlete): The athlete's name holds a control character that turns the reading direction.",
         "C5 (Athlete): The athlete's name has 130 characters; at most 120 are allowed.",
-        "C6 (Athlete): The athlete's name is missing, but there is a club or a bodyweight.",
+        "C6 (Athlete): The athlete's name is missing, but other columns say something of the athlete.",
         "D7 (Bodyweight): The bodyweight: “heavy” is not a load.",
         "E8: This cell lies beyond the last column, D.",
     ):
@@ -234,3 +239,118 @@ def test_hostile_cells_are_text_and_never_markup(house: House) -> None:
 def test_only_the_desk_sees_the_page(house: House) -> None:
     assert house.browser().get(HERE).status_code == 401
     assert house.tablet(1).post(HERE, data={"text": "x"}).status_code == 401
+
+
+TOLD = (
+    "Division,Bib,Entry,Athlete A,Age A,Height A,Reach A,Opener A (lb),Athlete B,Age B,Opener B\n"
+    "Open pairs,7,Oak,Ana Ruiz,31,5'6,6ft 3,132,Bo Lind,44,70\n"
+)
+
+
+def facts(house: House) -> dict[str, Any]:
+    """What is stored of the first athlete of the list, and the openers of both."""
+    hall = house.app.state.hall
+    roster = hall.projection.roster
+    ana = next((one for one in roster.athletes if one.name == "Ana Ruiz"), None)
+    if ana is None:
+        return {"openers": [opener.load.text() for opener in roster.openers]}
+    height = hall.database.read(lambda session: checkin(session, ana.id)).height
+    reach = next((one.reach for one in roster.measures if one.athlete == ana.id), None)
+    return {
+        "age": ana.age,
+        "height": height.text() if height else "",
+        "reach": reach.text() if reach else "",
+        "openers": [opener.load.text() for opener in roster.openers],
+    }
+
+
+def test_ages_heights_reaches_and_openers_come_with_the_list_and_go_when_it_is_taken_back(house: House) -> None:
+    desk = house.desk()
+    send(desk, TOLD, odd_is_right="on")
+    assert facts(house) == {"age": 31, "height": "66 in", "reach": "75 in", "openers": ["132 lb", "70 kg"]}
+    assert "Everything in this list is stored already" in send(desk, TOLD, 422, odd_is_right="on")
+    changed = send(desk, TOLD.replace(",70\n", ",75\n"), 200, do="look")
+    assert "Bo Lind opens with 75 kg (165.3 lb) in Turn about" in changed and "<b>1</b> changed" in changed
+    send(desk, TOLD.replace(",70\n", ",75\n").replace(",31,", ",32,"), odd_is_right="on")
+    assert facts(house)["age"] == 32 and facts(house)["openers"] == ["132 lb", "75 kg"]
+    desk.post(f"{HERE}/back", headers=PAGE)
+    assert facts(house) == {"age": 31, "height": "66 in", "reach": "75 in", "openers": ["132 lb", "70 kg"]}
+
+
+def test_an_age_is_in_no_file_for_everybody(house: House) -> None:
+    desk = house.desk()
+    send(desk, TOLD, odd_is_right="on")
+    whole = read_file(export_file(house.app.state.hall))
+    public = public_of(whole)
+    assert 31 in {one.age for one in whole.athletes} and {one.age for one in public.athletes} == {None}
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "words"),
+    [
+        (",31,", ",old,", "E2 (Age A): The age in years is a whole number from 1 to 120; not “old”."),
+        (",5'6,", ",5.6,", "F2 (Height A): "),
+        (",132,", ",much,", "H2 (Opener A (lb)): “much” is not a load."),
+        (",70\n", ",12\n", "K2 (Opener B): The bar"),
+        ("Bo Lind,44,70", ",44,", "I2 (Athlete B): The athlete's name is missing, but other columns say something"),
+        ("Bo Lind,44,70", ",,", "H2 (Opener A (lb)): Oak does not do Turn about"),
+    ],
+)
+def test_what_a_fact_can_not_be_is_named_by_its_cell(house: House, was: str, now: str, words: str) -> None:
+    before = house.app.state.hall.projection.roster
+    assert words in send(house.desk(), TOLD.replace(was, now), 422, odd_is_right="on")
+    assert house.app.state.hall.projection.roster == before
+
+
+def test_a_row_that_can_not_be_read_is_left_out_and_the_rest_is_stored(house: House) -> None:
+    desk = house.desk()
+    text = "Division,Entry,Athlete\nOpen pairs,Oak,Ana\nNowhere,Elm,Bo\nOpen pairs,Fir,\n"
+    page = send(desk, text, 422)
+    assert "Leave row 4 out" in page and "Leave row 2 out" not in page
+    out = dict(re.findall(r'name="(out-[0-9]+)" value="([0-9a-f]+)"', page))
+    page = send(desk, text, 422, **out)
+    assert "Leave row 3 out" in page, "the comparison finds what the reading could not"
+    assert re.search(r'name="out-4" value="[0-9a-f]+" checked', page)
+    out |= dict(re.findall(r'name="(out-[0-9]+)" value="([0-9a-f]+)"', page))
+    moved = "Division,Entry,Athlete\nOpen pairs,New,Zoe\nOpen pairs,Oak,Ana\nNowhere,Elm,Bo\nOpen pairs,Fir,\n"
+    assert "Leave row 5 out" in send(desk, moved, 422, **out), "no other row is left out in its place"
+    send(desk, text, **out)
+    assert "Oak" in entries(house) and not {"Elm", "Fir"} & set(entries(house))
+
+
+def test_what_a_column_was_said_to_mean_is_remembered_in_the_next_list_and_forgotten_when_said_otherwise(house: House) -> None:
+    desk = house.desk()
+    text = "Division,Crew,Who,Club\nOpen pairs,Oak,Ana,Quay\n"
+    chosen = {"columns": "yes", "headed": "on", "column-1": "entry", "column-2": "athlete", "column-3": ""}
+    send(desk, text, **chosen)
+    assert entries(house)["Oak"] == ("Ana",)
+    send(desk, "Who;Crew;Division;Club\nBo;Elm;Open pairs;Quay\n")
+    assert entries(house)["Elm"] == ("Bo",)
+    assert all(one.club is None for one in house.app.state.hall.projection.roster.athletes if one.name in ("Ana", "Bo"))
+    back = {
+        "columns": "yes",
+        "headed": "on",
+        "column-0": "athlete",
+        "column-1": "entry",
+        "column-2": "division",
+        "column-3": "club",
+    }
+    send(desk, "Who;Crew;Division;Club\nCy;Ash;Open pairs;Quay\n", **back)
+    assert 'value="club" selected' in send(desk, "Who;Crew;Division;Club\nDi;Yew;Open pairs;Quay\n", 200, do="look")
+
+
+def test_a_start_number_knows_an_entry_again_and_stands_before_its_name_when_somebody_says_so(house: House) -> None:
+    desk = house.desk()
+    send(desk, "Division,Entry,Athlete\nOpen pairs,Oak,Ana\nOpen pairs,Elm,Bo\n")
+    numbered = "Division,Bib,Entry,Athlete\nOpen pairs,17,Oak,Ana\nOpen pairs,9,Elm,Bo\n"
+    send(desk, numbered, numbers_first="on")
+    assert {"17 Oak", "9 Elm"} <= set(entries(house)) and not {"Oak", "Elm"} & set(entries(house))
+    send(desk, "Division,Bib,Entry,Athlete\nVeteran pairs,17,Old Oak,Ana\n", numbers_first="on")
+    assert "17 Old Oak" in entries(house) and "17 Oak" not in entries(house)
+    twice = send(desk, "Division,Bib,Entry,Athlete\nOpen pairs,5,Fir,Di\nOpen pairs,5,Yew,Ed\n", 422)
+    assert "B3 (Bib): The start number 5 is there twice, here and in row 2." in twice
+
+
+def test_who_will_not_fit_an_event_is_said_before_the_list_is_stored(house: House) -> None:
+    page = send(house.desk(), "Division,Entry,Athlete\nOpen pairs,Oak,Ana\n", 200, do="look")
+    assert "Oak has 1 athlete; Turn about is for entries of 2 members." in page

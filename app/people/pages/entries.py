@@ -93,6 +93,7 @@ async def delete_entry(request: Request, who: Desk, key: str) -> Response:
     for number, member in enumerate(members):
         fields |= {f"member-{number}-name": member.name, f"member-{number}-club": member.club}
         fields |= {f"member-{number}-weight": member.weight.text()} if member.weight else {}
+        fields |= {f"member-{number}-age": str(member.age)} if member.age else {}
     return _entries(request, undo=undo_of(gone.name, "/desk/entries/new", fields))
 
 

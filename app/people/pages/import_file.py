@@ -7,7 +7,7 @@ from starlette.datastructures import UploadFile
 from app.hall.forms import BadForm, Typed
 from app.hall.lists import Choice, division_choices
 from app.hall.organising import needed_roster
-from app.people import entry_import
+from app.people import entry_back, entry_import
 from app.people.entry_file import ENCODINGS, MOST_BYTES, MOST_ROWS, SEPARATORS, decoded
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
@@ -41,7 +41,7 @@ async def take_file(request: Request, who: Desk) -> Response:
 async def take_back(request: Request, who: Desk) -> Response:
     """Takes the last import back."""
     async with shown_again(lambda wrong: _page(request, {}, wrong)):
-        done = await entry_import.take_back(hall_of(request))
+        done = await entry_back.take_back(hall_of(request))
     return await _page(request, {}, done=done)
 
 
@@ -62,7 +62,7 @@ async def _page(request: Request, form: Typed, wrong: Wrong | None = None, done:
     look = None
     if form.get("text"):
         try:
-            look = entry_import.looked(hall, form, await entry_import.stored_keys(hall))
+            look = entry_import.looked(hall, form, await entry_import.known_before(hall))
         except BadForm as unread:
             wrong = unread
     return setup_page(
@@ -73,7 +73,7 @@ async def _page(request: Request, form: Typed, wrong: Wrong | None = None, done:
         wrong,
         form=form_of(form, wrong),
         look=look,
-        last=await entry_import.last_import(hall),
+        last=await entry_back.last_import(hall),
         divisions=division_choices(hall),
         encodings=[Choice(key, words) for key, words in ENCODINGS.items()],
         separators=[Choice(key, words) for key, words in SEPARATORS.items()],

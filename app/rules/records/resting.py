@@ -135,7 +135,9 @@ def _named(competition: Competition) -> Competition:
 
 
 def _athlete(athlete: Athlete, weighed: bool) -> Athlete:
-    return athlete if weighed or athlete.bodyweight is None else athlete.model_copy(update={"bodyweight": None})
+    kept = athlete.bodyweight if weighed else None
+    same = athlete.age is None and athlete.bodyweight == kept
+    return athlete if same else athlete.model_copy(update={"age": None, "bodyweight": kept})
 
 
 def _heat(heat: Heat) -> Heat:

@@ -19,6 +19,7 @@ Day = Annotated[str, Field(pattern=r"^([0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9
 TimeOfDay = Annotated[str, Field(pattern=r"^(([01][0-9]|2[0-3]):[0-5][0-9])?$")]
 Millis = Annotated[int, Field(ge=-(2**53) + 1, le=2**53 - 1)]
 MOST_LANES = 60
+MOST_AGE = 120
 
 
 class Competition(Base):
@@ -57,12 +58,13 @@ class Club(Base):
 
 
 class Athlete(Base):
-    """A person who competes."""
+    """A person who competes. `age`: in whole years, as the list of entries says it."""
 
     id: Id
     name: Name
     club: Id | None = None
     bodyweight: ExactLoad | None = None
+    age: int | None = Field(default=None, ge=1, le=MOST_AGE)
 
 
 class Entry(Base):
