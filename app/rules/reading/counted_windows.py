@@ -194,6 +194,7 @@ def one_after_another(clock: Clock, stretch: Stretch) -> list[str]:
 
 def _order(clock: Clock, stretch: Stretch) -> list[list[Work]]:
     """What is done in which window. Whether several things make a round or take turns is asked."""
+    _numbered(clock, stretch)
     labelled = _stations(clock, stretch)
     works = labelled if len(labelled) > 1 else [[work] for work in stretch.works]
     count = stretch.count or 1
@@ -201,7 +202,7 @@ def _order(clock: Clock, stretch: Stretch) -> list[list[Work]]:
         if len(works) != stretch.stations:
             clock.things.talk.red(stretch.span or Span(0, 0), f"It says {stretch.stations} stations and names {len(works)}.")
         return works * count
-    if len(works) == 1 or count == 1:
+    if len(works) == 1 or count == 1 or stretch.one_by_one:
         return works * count
     span = stretch.span
     answers = [
@@ -217,6 +218,16 @@ def _order(clock: Clock, stretch: Stretch) -> list[list[Work]]:
         if told == "turn"
         else [one for one in works for _ in range(count)]
     )
+
+
+def _numbered(clock: Clock, stretch: Stretch) -> None:
+    """`6 stations`, and lines that begin with 1, 2, 3 to 6: the numbers are those of the stations."""
+    works = stretch.works
+    amounts = [work.amount.values if work.amount and work.amount.kind == "reps" else () for work in works]
+    if len(works) > 2 and stretch.stations == len(works) and amounts == [(str(number),) for number in range(1, len(works) + 1)]:
+        clock.things.talk.assume("The numbers before the stations count the stations.", works[0].span)
+        for work in works:
+            work.amount = None
 
 
 def in_a_cycle(clock: Clock, stretch: Stretch) -> list[str]:

@@ -25,13 +25,12 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
     """Takes statements line by line."""
 
     def line(self, statements: list[Statement]) -> None:
-        """The statements of one line or sentence."""
+        """The statements of one sentence."""
         self.alone = _takes_alone(statements)
         for place, statement in enumerate(statements):
             self.ahead = statements[place + 1].rule if place + 1 < len(statements) else ""
             self.at = statement.start
             self._one(statement)
-        self.end_line()
 
     def end_line(self) -> None:
         """What goes for one line alone is over."""
@@ -57,7 +56,8 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
             if not work.rest
         }
         lasts = {*(one.seconds for one in self.draft.stretches), self.draft.cap} - {None}
-        return Known(frozenset(works), frozenset(key for key, lifted in works.items() if lifted), frozenset(lasts))  # type: ignore[arg-type]
+        in_step = frozenset(work.key for stretch in self.draft.stretches for work in stretch.works if work.sync)
+        return Known(frozenset(works), frozenset(key for key, lifted in works.items() if lifted), frozenset(lasts), in_step)  # type: ignore[arg-type]
 
     def _each_for_most(self) -> None:
         """`3 rounds, each for max reps`: a heading, whose things have times of their own."""

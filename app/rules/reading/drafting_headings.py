@@ -26,6 +26,8 @@ class SaysHeadings(Drafting):
                 return False
             here.count = count
             return True
+        if here.kind == "windows" and here.count == count and here.off:
+            return True  # said twice
         if here.kind in ("windows", "every", "amrap") and here.count is None and (here.works or here.kind != "amrap"):
             here.count = count
         elif here.kind == "lift" or (here.kind in ("windows", "every") and here.count is not None):
@@ -94,7 +96,7 @@ class SaysHeadings(Drafting):
         return bool(added) and self.here.kind in ("every", "amrap")
 
     def _say_grown(self, statement: Statement) -> bool:
-        return self.here.adds > 0
+        return self.here.adds > 0 or self.ahead in ("on", "for_long")
 
     def _say_fail(self, statement: Statement) -> bool:
         self.here.puts_out = True
@@ -145,6 +147,11 @@ class SaysHeadings(Drafting):
         here, tok = self.here, statement.toks[0]
         if here.kind == "" and here.seconds and not here.works and here.group.rounds == 1 and tok.kind in ("ODD", "EVEN"):
             here.kind, here.total, here.seconds = "every", here.seconds, 60
+        if here.kind == "" and not here.works and here.group.rounds == 1 and tok.values:
+            if tok.text.casefold().startswith("min") and here.seconds is None:
+                here.kind, here.seconds = "every", 60
+            elif here.seconds is not None:
+                here.kind = "windows"
         if here.kind not in ("every", "windows"):
             return False
         if here.group.works or here.group.label is not None:
@@ -169,4 +176,4 @@ class SaysHeadings(Drafting):
     def _one_by_one(self) -> bool:
         """Each thing that is named has a window of its own."""
         self.here.one_by_one = True
-        return self.here.kind in ("windows", "every")
+        return self.here.kind in ("windows", "every") or (self.here.kind == "" and not self.here.works)

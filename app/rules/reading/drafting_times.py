@@ -63,7 +63,41 @@ class SaysTimes(Drafting):
             stretch.total = length_of(told)
         return stretch.count is not None or stretch.total is not None
 
+    def _say_tabata(self, statement: Statement) -> bool:
+        """Eight times twenty seconds, with ten of rest between: common practice, no source."""
+        stretch = self.fresh("windows")
+        stretch.seconds, stretch.off, stretch.count, stretch.off_span = 20, 10, 8, span_of(statement)
+        self.talk.assume("Tabata is 8 times 20 seconds of work, with 10 seconds of rest between.", span_of(statement))
+        return True
+
+    def _say_death_by(self, statement: Statement) -> bool:
+        """One in the first minute, one more in each that follows, until a miss: common practice, no source."""
+        stretch = self.fresh("every")
+        stretch.groups, stretch.seconds, stretch.adds, stretch.puts_out = [Group()], 60, 1, True
+        told = "“Death by” is one in the first minute, one more in each that follows, and out after a miss."
+        self.talk.assume(told, span_of(statement))
+        return True
+
+    def _say_starts(self, statement: Statement) -> bool:
+        """`Part 2 (starting at 8:00)`: when it begins, told before it."""
+        seconds = length_of(statement.toks[-1])
+        if self.here.works or self.here.rest_only:
+            self.draft.stretches.append(Stretch())
+        if seconds is None or self.here.start is not None or self.here.kind:
+            return False
+        self.here.start = seconds
+        return True
+
+    def _say_no_cap(self, statement: Statement) -> bool:
+        """A window has an end all the same: how long it lasts is asked."""
+        return self.draft.cap is None and self.here.kind in ("time", "")
+
     def _say_on(self, statement: Statement) -> bool:
+        told, here = length_of(statement.toks[0] if statement.toks[0].values else statement.toks[-1]), self.here
+        if here.kind == "windows" and here.seconds == told and here.count and here.off and not here.start:
+            return True  # said twice
+        if here.kind == "windows" and here.stations and here.seconds is None and not here.works:
+            return self._lasts(here, told)
         named = self._named_before()
         if named is not None:
             return self._lasts(named, length_of(statement.toks[0] if statement.toks[0].values else statement.toks[-1]))
@@ -89,6 +123,8 @@ class SaysTimes(Drafting):
         told = statement.tok("DUR", "PRIMED")
         if self.here.kind == "every" and any(work.long for work in self.here.works) and told is not None:
             return self._rest_inside(self.here, length_of(told))
+        if self.here.kind == "windows" and told is not None and self.here.off and self.here.off == length_of(told):
+            return True  # said twice
         if self.here.kind != "windows" or (self.here.works and not self.named_before) or told is None:
             return False
         self.here.off, self.here.off_span = length_of(told) or 0, span_of(statement)
@@ -175,7 +211,7 @@ class SaysTimes(Drafting):
 
     def _say_cap(self, statement: Statement) -> bool:
         told = statement.tok("DUR", "BARE", "PRIMED")
-        if told is None and self.ahead in ("", "sep"):
+        if told is None and self.ahead in ("", "sep", "cap"):
             return True  # a heading; without a length it is asked
         seconds = length_of(told) if told else None
         if seconds is None:

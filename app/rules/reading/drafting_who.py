@@ -107,6 +107,11 @@ class SaysWho(Drafting):
             self.here.puts_out = True
             if self.here.kind != "every":
                 return False
+        elif (
+            kind == "T_LOAD" and not self.scoring and self.ahead in ("work", "sep") and not self.here.works and not self.here.kind
+        ):
+            self.fresh("lift")  # `heaviest complex of …`
+            return True
         elif not self.scoring and statement not in self.alone:
             self.early.append((kind, span_of(statement)))
             return True

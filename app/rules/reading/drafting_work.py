@@ -44,6 +44,9 @@ class SaysWork(Drafting):
             return self._say_lift(statement)
         here = self.here
         timed = [work for work in here.works if work.amount and work.amount.kind == "time"]
+        if len(here.works) > 1 and self.last in timed and here.kind == "" and self.most != "any" and self.last is not None:
+            self.last.most, self.most = self.most, ""  # `1:00 row for calories` among others
+            return True
         if here.works and here.works[-1] in timed and here.kind == "" and len(here.works) == 1:
             return self._most_behind(here)
         if here.kind == "every" and here.works and here.works[-1] in timed and here.works[-1] is self.last:
@@ -126,6 +129,8 @@ class SaysWork(Drafting):
             work.most = work.most or "any"
             if work.amount is not None:
                 return False
+        if self.here.kind == "every" and self.here.adds and work.amount is None and not self.here.works:
+            work.amount = Amount("reps", (str(self.here.adds),), "")
         self._place(work)
         return self._as_long(work)
 
@@ -197,7 +202,8 @@ class SaysWork(Drafting):
 
     def _say_loose_load(self, statement: Statement) -> bool:
         load = said_load(statement)
-        if self.comma and self.last is not None and self.last.load is None and self.last.key and not load.gear:
+        same_line = self.last is not None and "\n" not in self.talk.text[self.last.span.end : load.span.start]
+        if self.comma and same_line and self.last is not None and self.last.load is None and self.last.key and not load.gear:
             self.last.load = load
         else:
             self.draft.loose.append(("", load))

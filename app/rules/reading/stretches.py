@@ -101,7 +101,8 @@ def _kind(clock: Clock, stretch: Stretch) -> str:
     works, talk = stretch.works, clock.things.talk
     if _for_load(clock, stretch):
         return "lift"
-    if stretch.kind == "windows" and any(work.amount for work in works if not work.rest) and not _most(works):
+    numbered = stretch.stations == len(works) > 2
+    if stretch.kind == "windows" and any(work.amount for work in works if not work.rest) and not _most(works) and not numbered:
         return _ends(clock, stretch)
     if stretch.kind:
         return stretch.kind
@@ -142,7 +143,7 @@ def _for_load(clock: Clock, stretch: Stretch) -> bool:
 
 
 def _ends(clock: Clock, stretch: Stretch) -> str:
-    if stretch.until_bell:
+    if stretch.until_bell or (len(stretch.groups) == 1 and stretch.group.open_end and stretch.group.scheme):
         return "amrap"
     if any(group.role == "rest-of-time" for group in stretch.groups):
         return "time"

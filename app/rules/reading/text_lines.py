@@ -187,29 +187,32 @@ class Lines(TellsBeside):
         return True
 
     def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
-        """The whole line, or where the grammar has no such line, sentence by sentence, so that only the odd one stands in red."""
+        """Sentence by sentence, so that each knows what was said before it, and only the odd one stands in red."""
         toks = _with_points(self.talk.text, toks)
-        sentences = [self._by_sense(sentence) for sentence in _sentences(toks)]
-        toks = [tok for sentence in sentences if not self._told_beside(sentence) for tok in sentence]
+        self.timed_line = any(tok.kind == "FORTIME" for tok in toks)
+        for sentence in _sentences(toks):
+            said = sentence if self.of_the_capped(sentence) else self._by_sense(sentence)
+            if not self._told_beside(said):
+                self._sentence(said)
+        self.drafter.end_line()
+
+    def _sentence(self, toks: list[Tok]) -> None:
         for tok in toks:
             if tok.kind == "PROSE":
                 self._keep([tok])
         toks = _without_talk(toks)
         if not toks:
             return
-        whole = parsed(toks)
-        if whole is not None:
-            self._say(toks, whole)
-            return
-        if toks[0].kind == "TIE":
-            self.talk.cannot(Span(start, end), f"“{self.talk.text[start:end].strip()}”: such a tie can't be said yet.")
-            return
-        for sentence in _split(toks):
-            said = parsed(sentence)
-            if said is None:
-                self.talk.unknown(Span(sentence[0].start, sentence[-1].end), NOT_KNOWN)
-            else:
-                self._say(sentence, said)
+        span = Span(toks[0].start, toks[-1].end)
+        said = parsed(toks)
+        if said is not None:
+            self._say(toks, said)
+        elif toks[0].kind == "TIE":
+            told = self.talk.text[span.start : span.end].strip()
+            self.talk.cannot(span, f"“{told}”: such a tie can't be said yet.")
+        else:
+            stopped = toks[-1].kind == "STOP" and len(toks) > 1
+            self.talk.unknown(Span(span.start, toks[-2].end if stopped else span.end), NOT_KNOWN)
 
     def _by_sense(self, sentence: list[Tok]) -> list[Tok]:
         """A sentence that is told by its sense, in the grammar's words for it; else as it stands."""
@@ -275,8 +278,12 @@ def _sentences(toks: list[Tok]) -> list[list[Tok]]:
     """A line's sentences, each with its stops."""
     found: list[list[Tok]] = [[]]
     for tok in toks:
+        heading = [one.kind for one in found[-1][:-1]] in [[kind] for kind in HEADS]  # `Ties.`
         if found[-1] and found[-1][-1].kind == "STOP" and tok.kind != "STOP":
-            found.append([])
+            if heading:
+                found[-1].pop()
+            else:
+                found.append([])
         found[-1].append(tok)
     return found
 

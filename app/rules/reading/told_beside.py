@@ -22,6 +22,7 @@ WORDS_OF_TALK = {
     "MEMBERB",
     "BOTH",
     "ALLTOGETHER",
+    "NOREP",
 }
 OF_THE_CAPPED = WORDS_OF_TALK | {"CAP", "REP", "T_REPS", "CAPREPS", "SCORE", "AT", "TIE", "IN", "T_TIME"}
 NOT_DONE = {"finish", "finished", "cap", "capped", "limit"}
@@ -37,13 +38,14 @@ class TellsBeside:
         self.talk = talk
         self.scanner = scanner
         self.drafter = Drafter(talk)
+        self.timed_line = False
 
     def _told_beside(self, sentence: list[Tok]) -> bool:
         """A sentence that says nothing of the workout, or how a movement that is done is judged, is kept beside the event."""
         kinds = {tok.kind for tok in sentence if tok.kind != "STOP"}
         if not kinds:
             return True
-        if self._of_the_capped(kinds, self.talk.text[sentence[0].start : sentence[-1].end]):
+        if self.of_the_capped(sentence):
             self._keep([tok for tok in sentence if tok.kind != "STOP"])
             return True
         if not kinds <= OF_A_STANDARD or any(tok.values or (tok.kind == "UNKNOWN" and tok.key) for tok in sentence):
@@ -53,7 +55,7 @@ class TellsBeside:
             return False
         done = {work.key for stretch in self.drafter.draft.stretches for work in stretch.works}
         standard = [tok.kind for tok in sentence[:2]] == ["MOVE", "COLON"] and len(kinds) > 2 and sentence[0].key in done
-        talk = "PROSE" in kinds or self.scanner.talks(said)
+        talk = bool(kinds & {"PROSE", "NOREP"}) or self.scanner.talks(said)
         if not standard and not (kinds <= WORDS_OF_TALK | {"COMPLEX"} and talk and not self.drafter.wants_things):
             return False
         self._keep([tok for tok in sentence if tok.kind != "STOP"])
@@ -65,12 +67,18 @@ class TellsBeside:
         plain = {tok.kind for tok in clause} <= WORDS_OF_TALK and not any(tok.values or tok.key for tok in clause)
         return plain and self.scanner.talks(said) and not self.scanner.decides(said)
 
-    def _of_the_capped(self, kinds: set[str], said: str) -> bool:
+    def of_the_capped(self, sentence: list[Tok]) -> bool:
         """`Who does not finish is ranked by repetitions`: so it is in an event for time."""
+        kinds = {tok.kind for tok in sentence if tok.kind != "STOP"}
+        said = self.talk.text[sentence[0].start : sentence[-1].end]
         words = set(WORDS.findall(said.casefold().replace("’", "'")))
-        for_time = bool(self.drafter.draft.cap or any(one.kind == "time" or one.capped for one in self.drafter.draft.stretches))
+        for_time = bool(
+            self.timed_line
+            or self.drafter.draft.cap
+            or any(one.kind == "time" or one.capped for one in self.drafter.draft.stretches)
+        )
         told = kinds <= OF_THE_CAPPED and bool(kinds & {"REP", "T_REPS", "CAPREPS"}) and not any(sign.isdigit() for sign in said)
-        return for_time and told and bool(words & NOT_DONE) and not words & NOT_OF_THE_CAPPED
+        return bool(for_time) and told and bool(words & NOT_DONE) and not words & NOT_OF_THE_CAPPED
 
     def _keep(self, toks: list[Tok]) -> None:
         span = Span(toks[0].start, toks[-1].end)

@@ -8,12 +8,19 @@ from dataclasses import replace
 
 from app.rules.reading.scan.brackets import without_brackets
 from app.rules.reading.scan.pieces import Tok
-from app.rules.reading.scan.plain_talk import talk, unknown_things
-from app.rules.reading.scan.scanning import tall
-from app.rules.reading.scan.versions_said import gear, joined, letters_of_versions, loads_together, named_loads, versions
+from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
+from app.rules.reading.scan.units_beside import THINGS, changing_over, inches, units_scored
+from app.rules.reading.scan.versions_said import (
+    gear,
+    joined,
+    letters_of_versions,
+    loads_together,
+    named_loads,
+    versions,
+    words_before,
+)
 from app.rules.workout.movements import library
 
-THINGS = ("MOVE", "WORD", "UNKNOWN")
 FOR_MOST = {"FORDIST": "T_DIST", "FORCAL": "T_CAL", "FORLOAD": "T_LOAD"}
 BEFORE_THINGS = ("SYNC", "UNBROKEN")
 UNITS = {
@@ -40,16 +47,18 @@ def chunks(toks: list[Tok]) -> list[Tok]:
     for step in (
         _worths,
         gear,
+        words_before,
         versions,
         loads_together,
         letters_of_versions,
         named_loads,
         _durations_together,
-        _changing_over,
-        _inches,
-        _units_scored,
+        changing_over,
+        inches,
+        units_scored,
         _adjectives,
         talk,
+        pronouns,
         unknown_things,
         _counted,
         without_brackets,
@@ -278,37 +287,6 @@ def _durations_together(toks: list[Tok]) -> list[Tok]:
     return joined(joined(toks, fits, 3), fits, 2)
 
 
-def _inches(toks: list[Tok]) -> list[Tok]:
-    """The sign of inches is that of seconds too: behind something with a height it is inches."""
-    found: list[Tok] = []
-    high = False
-    for tok in toks:
-        if tok.kind == "MOVE":
-            high = tall(tok.key)
-        found.append(replace(tok, kind="SIZE", unit="IN") if high and tok.kind == "PRIMED" and tok.unit == "DPRIME" else tok)
-    return found
-
-
-SCORED = {"CAL": "T_CAL", "KG": "T_LOAD", "LB": "T_LOAD", "M": "T_DIST"}
-
-
-def _units_scored(toks: list[Tok]) -> list[Tok]:
-    """`Score = kg`, `cals = score`: a unit without a number is what is taken."""
-    if not any(tok.kind in ("SCORE", "SCOREOF") for tok in toks):
-        return toks
-    before, behind = ["", *(tok.kind for tok in toks[:-1])], [*(tok.kind for tok in toks[1:]), ""]
-    return [
-        replace(tok, kind=SCORED[tok.kind]) if tok.kind in SCORED and after not in (*THINGS, *SCORED) and above != "IN" else tok
-        for tok, above, after in zip(toks, before, behind, strict=True)
-    ]
-
-
-def _changing_over(toks: list[Tok]) -> list[Tok]:
-    """`1 min changeover` is a rest."""
-    kinds = ["", *(tok.kind for tok in toks)]
-    return [replace(tok, kind="REST") if kinds[at : at + 2] == ["DUR", "SWITCH"] else tok for at, tok in enumerate(toks)]
-
-
 def _adjectives(toks: list[Tok]) -> list[Tok]:
     """`20 synchro burpees`: the word stands behind its thing from here on."""
     found = list(toks)
@@ -341,6 +319,10 @@ def _left_over(toks: list[Tok]) -> list[Tok]:
         timed = bool(beside & {"DUR", "PRIMED"}) and (rested or not (at + 1 < len(toks) and toks[at + 1].kind == "MOVE"))
         if tok.kind in ("TO", "IN", "GLUE", "QUOTE") or (tok.kind == "ON" and not timed):
             continue
+        if tok.kind == "BARE" and not tok.values:  # an empty bar: told by its load, else a note
+            if "LOAD" in beside or "LPAR" in beside:
+                continue
+            tok = replace(tok, kind="NOTE")
         kind = {"WORD": "UNKNOWN", "DASH": "COMMA"}.get(tok.kind, tok.kind)
         kept.append(replace(tok, kind=kind))
     return kept

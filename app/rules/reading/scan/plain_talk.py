@@ -46,6 +46,17 @@ def _chat(run: list[Tok], before: str, behind: str) -> list[Tok]:
     ]
 
 
+def pronouns(toks: list[Tok]) -> list[Tok]:
+    """`This is a simple one`: the word, beside ordinary talk and before nothing that it could count, is no number."""
+    found = list(toks)
+    for at, tok in enumerate(toks):
+        if tok.kind != "NUM" or tok.text.casefold() != "one" or at == 0 or found[at - 1].kind != "PROSE":
+            continue
+        if at + 1 == len(toks) or toks[at + 1].kind in (*PARTS_TALK, "PROSE"):
+            found[at] = replace(tok, kind="PROSE", values=())
+    return found
+
+
 def unknown_things(toks: list[Tok]) -> list[Tok]:
     """Words that no table knows, and a movement among them, are one unknown thing. A target is one only behind a size."""
     shown = [

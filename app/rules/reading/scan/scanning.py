@@ -145,8 +145,9 @@ class Scanner:
 
     def _movement(self, raw: list[Tok], at: int) -> tuple[Tok, int] | None:
         """The longest name of a movement that begins here."""
-        if raw[at].kind != "LETTERS":
-            return None
+        timed = len(raw[at].text) == 1 and at > 0 and raw[at - 1].kind == "NUM" and self._timed(raw, at)
+        if raw[at].kind != "LETTERS" or (timed and not _in_name(raw, at + 1)):
+            return None  # the s of `15 s to change` begins no name
         most = at
         while (
             most < len(raw) and most - at < MOST_WORDS_IN_NAME and (raw[most].kind in ("LETTERS", "AND") or _in_name(raw, most))
@@ -220,6 +221,8 @@ def _as_written(toks: list[Tok]) -> str:
 
 def _in_name(raw: list[Tok], at: int) -> bool:
     """A digit between letters without a blank: the 2 of `t2b`."""
+    if at >= len(raw):
+        return False
     beside = at + 1 < len(raw) and raw[at + 1].kind == "LETTERS" and raw[at + 1].glued
     return raw[at].kind == "NUM" and raw[at].glued and beside
 

@@ -17,6 +17,8 @@ COUNTED_TAKES = {"T_SUM": "all", "T_BEST": "best"}  # `all five`, `best of 3`
 CLAIMED = ("BARE", "TIMES", "ROUNDS", "SETS", "WINDOWS", "ATTEMPTS", "COUNT", *COUNTED_TAKES)
 MARKS = ("COLON", "COMMA", "STOP", "PLUS", "AND", "SLASH", "BAR", "DASH", "AT", "THEN")
 NUMBERS_OF_TIME = ("DUR", "PRIMED")
+MEMBERS, STYLES = ("PAIR", "TRIO", "TEAMS", "SOLO"), ("SPLIT", "SYNC", "TURNS", "RELAY")
+NEGATED = {"not", "don't", "doesn't", "can't", "cannot"}
 OF_A_LIFT = ("T_LOAD", "T_ATTEMPT")
 
 
@@ -27,6 +29,7 @@ class Known:
     done: frozenset[str]
     lifts: frozenset[str]
     seconds: frozenset[int]
+    in_step: frozenset[str] = frozenset()
 
 
 def by_sense(said: str, toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
@@ -36,6 +39,7 @@ def by_sense(said: str, toks: list[Tok], senses: Senses, known: Known) -> list[T
     if not words or any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks):
         return None
     timed = _cap(words, said, toks, senses) or _rest(words, toks, senses)
+    timed = timed or _who(words, toks, senses, known) or _miss(words, toks, senses, known)
     return timed or _score(words, toks, senses, known) or _ending(words, toks, senses, known)
 
 
@@ -90,12 +94,40 @@ def _ending(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> 
     return _made(toks, "SCORE", "T_TIME") if senses.all(times, "told", "ending") else None
 
 
+def _who(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
+    """`The second event is for pairs`, `You can split the rowing and the burpees however you want`."""
+    told = [tok for tok in toks if tok.kind in (*MEMBERS, *STYLES)]
+    moves = {tok.key for tok in toks if _moves(tok)}
+    if len(told) != 1 or any(tok.values for tok in toks if tok is not told[0]):
+        return None
+    plain = [tok.text.casefold() for tok in told] + words
+    if told[0].kind in MEMBERS:
+        said = {word for tok in told for word in WORDS.findall(tok.text.casefold())}
+        return told if not moves and senses.all([word for word in words if word not in said], "who") else None
+    meant = {key: {done for done in known.done if done.startswith(key)} for key in moves}
+    fits = not moves or (all(meant.values()) and known.done - known.in_step <= set().union(*meant.values()))
+    return told if told[0].kind == "SPLIT" and fits and plain and senses.all(words, "shared") else None
+
+
+def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
+    """`Who does not finish the repetitions inside the minute is out`: a time in it is that of the window."""
+    undone = senses.any(words, "missed") or (senses.any(words, "undone") and any(word in NEGATED for word in words))
+    if not undone or not senses.any(words, "out") or any(_moves(tok) for tok in toks):
+        return None
+    numbers = [tok for tok in toks if tok.values]
+    if any(tok.kind != "DUR" or len(tok.values) != 1 or int(tok.values[0]) not in known.seconds for tok in numbers):
+        return None
+    return _made(toks, "T_MISS") if senses.all(words, "out", "missed", "undone", "of_a_miss") else None
+
+
 def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     if not senses.all(words, "nouns", "windows", "told", "sum", "low", "best", "apart"):
         return None
-    if not senses.any(words, "told", "sum", "low", "best") or not _claims_fit(toks, known):
+    if not senses.any(words, "told", "sum", "low", "best", "apart") or not _claims_fit(toks, known):
         return None
     nouns = list(dict.fromkeys(senses.noun[word] for word in words if word in senses.noun))
+    if not nouns and senses.any(words, "apart"):
+        return _made(toks, "APART")
     if len(nouns) > 1 and senses.any(words, "apart"):
         return _made(toks, "SCOREOF", *("T_LOAD" if noun == "T_ATTEMPT" else noun for noun in nouns))
     take = _take(words, nouns, senses, known, any(_moves(tok) for tok in toks))
@@ -135,6 +167,8 @@ def _take(words: list[str], nouns: list[str], senses: Senses, known: Known, name
         return "T_BEST"
     if set(nouns) == {"T_ROUNDS", "T_REPS"}:
         return "T_ROUNDS"
+    if set(nouns) == {"T_REPS", "T_CAL"} and sums:
+        return "T_SUM"
     if len(nouns) == 1:
         return nouns[0]
     return "T_SUM" if sums and not nouns else ""

@@ -43,6 +43,29 @@ def gear(toks: list[Tok]) -> list[Tok]:
 GEAR = "GEAR_"
 
 
+def words_before(toks: list[Tok]) -> list[Tok]:
+    """`Weight: 40 kg`, `Time: 10 min`, `three attempts at the bench press`: words that say no more than what follows."""
+    kinds = [tok.kind for tok in toks]
+    scored = {"SCORE", "SCOREOF", "TIE"} & set(kinds)
+    found = list(toks)
+    for at, tok in enumerate(toks):
+        colon = kinds[at + 1 : at + 2] == ["COLON"]
+        follows = kinds[at + 1 + colon : at + 2 + colon]
+        said = (tok.kind == "T_LOAD" and tok.text.casefold() in WEIGHTS and follows == ["LOAD"]) or (
+            tok.kind == "T_TIME" and tok.text.casefold() == "time" and follows == ["DUR"]
+        )
+        if said and not scored:
+            found[at] = replace(tok, kind="GONE")
+            if colon:
+                found[at + 1] = replace(toks[at + 1], kind="GONE")
+        if tok.kind == "AT" and at and kinds[at - 1] == "ATTEMPTS" and follows == ["MOVE"]:
+            found[at] = replace(tok, kind="GONE")
+    return [tok for tok in found if tok.kind != "GONE"]
+
+
+WEIGHTS = {"weight", "weights", "load", "loads"}
+
+
 def _beside(toks: list[Tok], at: int, step: int) -> int | None:
     """Where a load stands beside a thing, with nothing but talk between."""
     for place in range(at + step, at + step * (MOST_BETWEEN + 1), step):

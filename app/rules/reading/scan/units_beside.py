@@ -1,0 +1,39 @@
+"""Units that mean another thing beside some words: inches of a box, a unit as what is scored, a change of places as a rest."""
+
+from dataclasses import replace
+
+from app.rules.reading.scan.pieces import Tok
+from app.rules.reading.scan.scanning import tall
+
+THINGS = ("MOVE", "WORD", "UNKNOWN")
+
+
+def inches(toks: list[Tok]) -> list[Tok]:
+    """The sign of inches is that of seconds too: behind something with a height it is inches."""
+    found: list[Tok] = []
+    high = False
+    for tok in toks:
+        if tok.kind == "MOVE":
+            high = tall(tok.key)
+        found.append(replace(tok, kind="SIZE", unit="IN") if high and tok.kind == "PRIMED" and tok.unit == "DPRIME" else tok)
+    return found
+
+
+SCORED = {"CAL": "T_CAL", "KG": "T_LOAD", "LB": "T_LOAD", "M": "T_DIST"}
+
+
+def units_scored(toks: list[Tok]) -> list[Tok]:
+    """`Score = kg`, `cals = score`: a unit without a number is what is taken."""
+    if not any(tok.kind in ("SCORE", "SCOREOF") for tok in toks):
+        return toks
+    before, behind = ["", *(tok.kind for tok in toks[:-1])], [*(tok.kind for tok in toks[1:]), ""]
+    return [
+        replace(tok, kind=SCORED[tok.kind]) if tok.kind in SCORED and after not in (*THINGS, *SCORED) and above != "IN" else tok
+        for tok, above, after in zip(toks, before, behind, strict=True)
+    ]
+
+
+def changing_over(toks: list[Tok]) -> list[Tok]:
+    """`1 min changeover` is a rest."""
+    kinds = ["", *(tok.kind for tok in toks)]
+    return [replace(tok, kind="REST") if kinds[at : at + 2] == ["DUR", "SWITCH"] else tok for at, tok in enumerate(toks)]
