@@ -1,5 +1,6 @@
 """What counts, as the text says it; where it does not, what is usual, or a question."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -17,6 +18,14 @@ TIES = {
     "TIE_BODY": ("bodyweight",),
     "TIE_LIFT": ("earlier_best",),
     "TIE_SHARE": (),
+    "TIE_TOTAL": ("total_first",),
+    "TIE_BEST": ("best_lift",),
+    "TIE_FEWER": ("fewer_attempts",),
+    "TIE_TRIES": ("tries_at_best",),
+    "TIE_MISSES": ("fewer_misses",),
+    "TIE_PART": ("part",),
+    "TIE_LOWPART": ("lower_part",),
+    "TIE_TRYPART": ("attempt_of_part",),
 }
 SUMS = {"T_DROP", "T_REPS", "T_ROUNDS", "T_SUM", "REP", "ROUND", "T_LOADS", "T_CAL", "T_DIST"}
 NAMES = {"reps": "Repetitions", "s": "Time", "kg": "Load", "lb": "Load", "cal": "Calories", "m": "Metres", "points": "Score"}
@@ -122,6 +131,7 @@ def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]
             "parts": parts,
             "cap_adds": _cap_adds(clock, timed),
             "ties": _ties(clock),
+            "every_part": _every_part(clock, done, len(parts)),
         }
     )
 
@@ -235,6 +245,16 @@ def _cap_adds(clock: Clock, timed: bool) -> Fraction | None:
     return None if seconds is None or not timed else Fraction(seconds)
 
 
+def _every_part(clock: Clock, done: Sequence[Done], parts: int) -> bool:
+    """Whether there is no total without a good lift in each; it is a total of lifts, else the words go nowhere."""
+    lifts = parts > 1 and all(one.kind == "lift" for one in done)
+    if clock.draft.every_part is not None and not lifts:
+        clock.things.talk.red(clock.draft.every_part, "There is no total of several lifts.")
+    elif lifts and clock.draft.every_part is None:
+        clock.things.talk.assume("Who has no good lift in one part has the sum of the others, unless another is said.")
+    return lifts and clock.draft.every_part is not None
+
+
 def _ties(clock: Clock) -> tuple[TieStep, ...]:
     if not clock.draft.ties:
         clock.things.talk.assume("Nothing is said about equal scores: they share the place.")
@@ -243,4 +263,7 @@ def _ties(clock: Clock) -> tuple[TieStep, ...]:
 
 
 def _tie(kind: str, said: str) -> TieStep:
-    return TieStep.model_validate({"kind": kind, "point": read_point(said) if TIE_STEPS[kind].asks == "point" else None})
+    asked = TIE_STEPS[kind].asks
+    part = re.search(r"\d+$", said) if asked == "part" else None
+    told = {"point": read_point(said) if asked == "point" else None, "part": int(part[0]) - 1 if part else None}
+    return TieStep.model_validate({"kind": kind, **told})

@@ -166,6 +166,10 @@ class SaysWho(Drafting):
         """`1 calorie = 1 rep`: so it is counted."""
         return True
 
+    def _say_every_part(self, statement: Statement) -> bool:
+        self.draft.every_part = span_of(statement)
+        return True
+
     def _say_claim(self, statement: Statement) -> bool:
         """`All three added`: how many there are is compared with what is done."""
         self.draft.claims.append((int(statement.toks[0].values[0]), span_of(statement)))

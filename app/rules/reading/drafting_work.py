@@ -197,6 +197,10 @@ class SaysWork(Drafting):
         self.here.attempts = whole(statement.toks[0])
         return self.here.kind == "lift" and bool(self.here.attempts)
 
+    def _say_misses_out(self, statement: Statement) -> bool:
+        self.here.misses_out = whole(statement.toks[0])
+        return self.here.kind == "lift" and bool(self.here.misses_out)
+
     def _say_complex(self, statement: Statement) -> bool:
         return self.here.kind == "lift" or (self.here.kind == "" and not self.here.works)
 

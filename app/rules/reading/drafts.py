@@ -96,6 +96,7 @@ class Stretch:
     adds: int = 0
     puts_out: bool = False
     attempts: int | None = None
+    misses_out: int | None = None
     repetitions: int = 1  # of a lift: 3 for a heaviest three
     one_try: bool = False
     no_down: bool = False
@@ -165,4 +166,5 @@ class Draft:
     version_loads: list[tuple[str, Tok]] = field(default_factory=list)
     version_lines: list[VersionLine] = field(default_factory=list)
     versions: int = 2  # how many numbers for one thing are at most said
+    every_part: Span | None = None  # where it says that there is no total without a good lift in each
     claims: list[tuple[int, Span]] = field(default_factory=list)  # how many there are, as a sentence about the score says

@@ -35,6 +35,7 @@ def lift_windows(clock: Clock, stretch: Stretch) -> list[str]:
         rack=movement not in FROM_THE_FLOOR,
         misload=POWERLIFTING,
         attempts=stretch.attempts,
+        misses_out=stretch.misses_out,
         tries_until_racked=not stretch.one_try,
         may_go_down=not stretch.no_down,
         times_reps=stretch.times_reps,

@@ -22,6 +22,8 @@ def score_lines(format: Format) -> Iterator[str]:
     first = format.scores[0]
     if first.cap_adds is not None and first.cap_adds.denominator == 1 and first.cap_adds > 0:
         yield f"Each repetition left at the cap adds {minutes_text(int(first.cap_adds))}."
+    if first.every_part:
+        yield "No total without a good lift in each."
     if first.ties:
         yield f"Tie-break: {', '.join(TIES.get(step.kind, step.plain()) for step in first.ties)}."
 

@@ -276,6 +276,7 @@ def _lift_lines(format: Format, task: LiftTask) -> Iterator[str]:
     usual = next(one.plates for one in offered() if one.plates.bars[0].unit == format.unit)
     said = [
         (task.attempts is not None, f"{task.attempts} attempts."),
+        (task.misses_out is not None, f"{task.misses_out} misses running put a lifter out."),
         (not task.tries_until_racked, "No second try."),
         (not task.may_go_down, "The load may not go down."),
         (task.times_reps, "Load times repetitions."),

@@ -68,3 +68,32 @@ def test_a_clock_that_runs_is_no_run() -> None:
 def test_a_word_of_talk_right_before_a_movement_is_part_of_its_name() -> None:
     (question,) = understand("AMRAP 5: 10 chair dips, 10 burpees").questions
     assert "chair dips" in question.words
+
+
+@pytest.mark.parametrize(
+    ("said", "members"),
+    [
+        ("The second event is for pairs. You can split the burpees and the rowing however you want.", 2),
+        ("This one is for teams of 3, one works, two rest.", 3),
+    ],
+)
+def test_who_works_and_how_they_share_it_is_told_in_any_order_of_words(said: str, members: int) -> None:
+    read = understand(f"As many rounds as possible in 9 minutes: 50 burpees, 40 cal row.\n{said}")
+    assert read.whole and read.format is not None and read.format.members == members
+    assert read.format.windows[0].who == "any"
+
+
+def test_a_load_at_the_end_is_for_what_it_can_be_for() -> None:
+    read = understand("21 thrusters\n21 pull-ups\n15 thrusters\n15 pull-ups\nfor time, 42.5 kg, 10 min cap")
+    assert read.whole and read.format is not None
+    (task,) = read.format.tasks.values()
+    assert [item.load is not None for item in task.items] == [True, False, True, False]  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("said", "out"),
+    [("Who does not finish within the 2 minutes is out.", True), ("Who does not finish within 1 minute is out.", False)],
+)
+def test_a_miss_ends_it_where_the_time_is_that_of_the_window(said: str, out: bool) -> None:
+    read = understand(f"Every 2 minutes for 12 minutes: 12 burpees. Score: total reps.\n{said}")
+    assert read.whole == out

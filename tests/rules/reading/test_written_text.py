@@ -62,7 +62,14 @@ TIED = st.builds(
         ["time at the end of round 2", "who was sooner at repetition 7, who reached it sooner", "split at line 1 of round 3"]
     ),
 )
-SAID = TIED | AMRAPS | FOR_TIME | SCHEMES | MINUTES | WINDOWS | LIFTS
+TOTALS = st.builds(
+    "{}:00, as heavy as possible: snatch\n{}Rest 2:00\n5:00, as heavy as possible: jerk\nScore: total load\n{}Tie: {}".format,
+    st.integers(3, 9),
+    st.sampled_from(["", "3 attempts. 3 misses running put a lifter out.\n"]),
+    st.sampled_from(["", "No total without a good lift in each.\n"]),
+    st.sampled_from(["the lighter entry, who made the score sooner", "fewer misses, the better part 2", "the lower part 1"]),
+)
+SAID = TOTALS | TIED | AMRAPS | FOR_TIME | SCHEMES | MINUTES | WINDOWS | LIFTS
 
 
 def differing(one: Format, other: Format | None) -> list[str]:

@@ -98,7 +98,7 @@ def _who(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> lis
     """`The second event is for pairs`, `You can split the rowing and the burpees however you want`."""
     told = [tok for tok in toks if tok.kind in (*MEMBERS, *STYLES)]
     moves = {tok.key for tok in toks if _moves(tok)}
-    if len(told) != 1 or any(tok.values for tok in toks if tok is not told[0]):
+    if len(told) != 1 or any(tok.values and tok.text.casefold() != "one" for tok in toks if tok is not told[0]):
         return None
     plain = [tok.text.casefold() for tok in told] + words
     if told[0].kind in MEMBERS:
