@@ -8,7 +8,7 @@ from typing import Any, Protocol
 from sqlmodel import Session
 
 from app.floor.carrying import read_carried
-from app.floor.judging import tell_lanes
+from app.floor.judging import by_sheet, tell_lanes
 from app.floor.timing import tell_runs
 from app.hall.changing import lanes_of, look_again
 from app.hall.devices import SENT_AWAY
@@ -82,7 +82,7 @@ class Elsewhere:
         hall.ledger.noted_elsewhere(marks)
         hall.projection.apply(marks)
         look_again(hall)
-        tell_lanes(hall, marks)
+        tell_lanes(hall, by_sheet(marks))
 
     async def _take_records(self) -> None:
         hall = self._hall

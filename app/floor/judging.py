@@ -2,8 +2,7 @@
 
 import asyncio
 import re
-from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import cast
 
@@ -11,9 +10,8 @@ from app.floor.pacing import bringing, brought
 from app.hall.devices import Who, held_by
 from app.hall.hall import Hall
 from app.live.servertime import go_on_this_timeline
-from app.rules.count.beyond import most_marks
 from app.rules.records.authority import AUTHORITY, effect_of, moment_of
-from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, parse_mark, received_plain, sheet_key
+from app.rules.records.marks import MOST_MARKS, MOST_SEQ, BadMark, Mark, parse_mark, received_plain, sheet_key, with_receipt
 from app.rules.records.receipts import Receipt
 from app.rules.records.seats import SEATS, Role, SheetKind, seat_of
 from app.rules.values.texts import unfit
@@ -103,13 +101,22 @@ async def record_marks(hall: Hall, who: Who, raw_marks: Sequence[object], again:
         taken, refused = await _taken(hall, who, raw_marks, again)
         if taken:
             await hall.ledger.append(taken, hall.time.wall_ms())
-    tell_lanes(hall, taken)
+    sheets = by_sheet(taken)
+    tell_lanes(hall, sheets, who.device_id)
     doubled = [Refused(mark.epoch, mark.seq, DOUBLE) for mark in taken if hall.projection.doubled.has(mark)]
     if refused:
         hall.presence.told_no(who.device_id, refused[0].sentence)
-    aside = _aside(hall, who, taken)
-    brought(hall, who, taken, len(doubled), aside)
+    aside = _aside(hall, who, sheets)
+    brought(hall, who, sheets, len(doubled), aside)
     return Answer(hall.time.boot, held_by(hall, who), tuple(refused), tuple(doubled), ASIDE if aside else "")
+
+
+def by_sheet(marks: Iterable[Mark]) -> dict[str, list[Mark]]:
+    """Marks by the keys of their sheets."""
+    found: dict[str, list[Mark]] = {}
+    for mark in marks:
+        found.setdefault(mark.sheet, []).append(mark)
+    return found
 
 
 async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool) -> tuple[list[Mark], list[Refused]]:
@@ -131,26 +138,25 @@ async def _taken(hall: Hall, who: Who, raw_marks: Sequence[object], again: bool)
             if not _is_here(hall, raw):
                 refused.append(Refused(_number(raw, "epoch"), _number(raw, "seq"), makers.told(wrong, raw)))
         else:
-            taken.append(replace(mark, receipt=_receipt(hall, maker, mark, again)))
+            taken.append(with_receipt(mark, _receipt(hall, maker, mark, again)))
             named.setdefault(mark.id, mark)
     return taken, refused
 
 
-def _aside(hall: Hall, who: Who, marks: Sequence[Mark]) -> int:
+def _aside(hall: Hall, who: Who, sheets: Mapping[str, Sequence[Mark]]) -> int:
     """How many of the marks that have just come lie beyond what hands make on a sheet."""
     seat, found = seat_of(who.role, who.sheet), 0
-    for sheet, count in Counter(mark.sheet for mark in marks).items():
-        place = hall.projection.place_of(sheet_key(sheet).assignment)
-        beyond = hall.projection.came_from(sheet, seat) - most_marks(place.format) if place else 0
-        found += max(0, min(count, beyond))
+    for sheet, marks in sheets.items():
+        ground = hall.projection.grounds.of(sheet)
+        if ground is not None:
+            found += max(0, min(len(marks), hall.projection.came_from(sheet, seat) - ground.most))
     return found
 
 
 def _receipt(hall: Hall, who: Who, mark: Mark, again: bool) -> Receipt:
     """What the desk knows of a mark at this moment. Whose maker is another device was brought by somebody who found it there."""
-    key = sheet_key(mark.sheet)
-    place = hall.projection.place_of(key.assignment)
-    run = hall.projection.run_of(place.heat.id, key.run) if place else None
+    ground = hall.projection.grounds.of(mark.sheet)
+    run = ground.run if ground else None
     clock = None if run is None else hall.time.server_ms() - go_on_this_timeline(run, hall.time)
     by_wall = run is not None and run.boot != hall.time.boot
     return Receipt(0, seat_of(who.role, who.sheet), clock, by_wall, again or mark.device != who.device_id)
@@ -181,6 +187,8 @@ class Makers:
         place; or this one's own, where a lane was changed since. Of a device that is gone, or that this store does not know (an
         older backup, a new laptop), a mark is taken at this one's own place; never from a pairing that the desk has ended.
         """
+        if not self.who.before and not self.others:
+            return (self.who,)
         former = next((one for one in self.who.before if one.id == mark.device), None)
         if former is not None:
             begun = _begun_by(self.hall, mark, former.until_wall_ms)
@@ -236,9 +244,8 @@ async def _makers(hall: Hall, who: Who, raw_marks: Sequence[object]) -> Makers:
 
 def _begun_by(hall: Hall, mark: Mark, wall_ms: int) -> bool:
     """Whether a mark's run, if the desk has one, had begun at a moment or was just about to."""
-    key = sheet_key(mark.sheet)
-    place = hall.projection.place_of(key.assignment)
-    run = hall.projection.run_of(place.heat.id, key.run) if place else None
+    ground = hall.projection.grounds.of(mark.sheet)
+    run = ground.run if ground else None
     return run is None or run.go_wall_ms <= wall_ms + BEGUN_MS
 
 
@@ -256,16 +263,15 @@ def _may_write(hall: Hall, who: Who, mark: Mark, with_it: Mapping[str, Mark]) ->
 
     `with_it`: marks that came before it at once, by id.
     """
-    assignment = sheet_key(mark.sheet).assignment
-    place = hall.projection.place_of(assignment)
-    if place is None:
+    ground = hall.projection.grounds.of(mark.sheet)
+    if ground is None:
         raise BadMark("This mark belongs to a lane assignment that the desk does not have. Ask the desk for the start list.")
-    lane, seat = place.assignment.lane, seat_of(who.role, who.sheet)
+    lane, seat, format = ground.place.assignment.lane, seat_of(who.role, who.sheet), ground.place.format
     if SEATS[seat].at_place and who.lane != lane:
         raise NotFromHere(f"This mark is for lane {lane}; this device is lane {who.lane}'s. To send it, pair with lane {lane}.")
-    _check_member(place.format, mark)
+    _check_member(format, mark)
     about = _about(hall, mark, with_it) if mark.kind == "strike" else None
-    moment = moment_of(place.format, mark.at, hall.projection.is_signed(place.event.id))
+    moment = moment_of(format, mark.at, ground.signed)
     if effect_of(seat, who.device_id, mark, about, moment) == "refused":
         raise NotFromHere(AUTHORITY[seat].else_told.format(lane))
 
@@ -289,15 +295,17 @@ def _about(hall: Hall, strike: Mark, with_it: Mapping[str, Mark]) -> Mark | None
 FREE_TEXTS = frozenset({"text", "why", "name", "items"})  # of a mark's body; everything else has a pattern
 
 
-def tell_lanes(hall: Hall, marks: Sequence[Mark]) -> None:
-    """Tells the other devices of the marks' lanes that are connected to this process."""
-    by_lane: dict[int, list[Mark]] = {}
-    for mark in marks:
-        place = hall.projection.place_of(sheet_key(mark.sheet).assignment)
-        if place is not None:
-            by_lane.setdefault(place.assignment.lane, []).append(hall.projection.as_stored(mark))
-    for lane, its_marks in by_lane.items():
-        hall.hub.tell_here(f"lane:{lane}", {"type": "marks", "marks": [received_plain(mark) for mark in its_marks]})
+def tell_lanes(hall: Hall, sheets: Mapping[str, Sequence[Mark]], sender: str = "") -> None:
+    """Tells the other devices of the marks' lanes that are connected to this process, sheet by sheet. To whoever made and sent
+    them they are no news, and on most lanes nobody else listens."""
+    for sheet, marks in sheets.items():
+        ground = hall.projection.grounds.of(sheet)
+        if ground is None:
+            continue
+        topic, own = f"lane:{ground.place.assignment.lane}", all(mark.device == sender for mark in marks)
+        if hall.hub.hears(topic, but=sender) if own else hall.hub.watchers(topic):
+            plain = [received_plain(hall.projection.as_stored(mark)) for mark in marks]
+            hall.hub.tell_here(topic, {"type": "marks", "marks": plain})
 
 
 def _number(raw: object, name: str) -> int | None:

@@ -2,7 +2,7 @@
 they cover. The desk itself brings files and papers, and is not slowed."""
 
 import asyncio
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from math import ceil
 
@@ -10,7 +10,7 @@ from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.live.allowance import Stretch
 from app.rules.records.authority import AUTHORITY
-from app.rules.records.marks import Mark, SheetKey, sheet_key
+from app.rules.records.marks import Mark, SheetKey
 from app.rules.records.seats import seat_of
 from app.rules.values.words import say
 
@@ -49,12 +49,12 @@ def bringing(hall: Hall, who: Who, raw_marks: Sequence[object]) -> AbstractConte
     return hall.allowances.bringing(who.device_id, now_ms, len(raw_marks), ids, hall.projection.named)
 
 
-def brought(hall: Hall, who: Who, marks: Iterable[Mark], doubled: int, aside: int) -> None:
-    """A device's marks are stored: they earn what they cover, and what gives more work than others is owed for."""
+def brought(hall: Hall, who: Who, sheets: Mapping[str, Sequence[Mark]], doubled: int, aside: int) -> None:
+    """A device's marks are stored, by their sheets: they earn what they cover, and what gives more work is owed for."""
     if not _is_paced(who):
         return
     now_ms = hall.time.server_ms()
-    hall.allowances.covers(who.device_id, now_ms, _stretches(hall, marks))
+    hall.allowances.covers(who.device_id, now_ms, _stretches(hall, sheets))
     if more := OF_A_DOUBLE * doubled + OF_ONE_ASIDE * aside:
         hall.allowances.owes(who.device_id, now_ms, more)
 
@@ -63,19 +63,16 @@ def _is_paced(who: Who) -> bool:
     return not AUTHORITY[seat_of(who.role, who.sheet)].brings
 
 
-def _stretches(hall: Hall, marks: Iterable[Mark]) -> Iterator[Stretch]:
+def _stretches(hall: Hall, sheets: Mapping[str, Sequence[Mark]]) -> Iterator[Stretch]:
     """The heat time that marks cover, sheet by sheet: within the event's length, and what the desk's clock has come to. Of the
     runs that the desk never gave, an entry's are one: nobody begins a heat by hand many times over."""
-    times: dict[str, list[Mark]] = {}
-    for mark in marks:
-        times.setdefault(mark.sheet, []).append(mark)
-    for sheet, those in times.items():
-        key = sheet_key(sheet)
-        place = hall.projection.place_of(key.assignment)
-        if place is None:
+    for sheet, marks in sheets.items():
+        ground = hall.projection.grounds.of(sheet)
+        if ground is None:
             continue
-        clocks = [mark.receipt.clock for mark in those if mark.receipt is not None and mark.receipt.clock is not None]
-        until = min(place.format.length_ms, max(0, *clocks)) if clocks else place.format.length_ms
-        heat = sheet if clocks else SheetKey(key.assignment, 0, key.kind).text()
-        low, high = (min(max(0, end(mark.at for mark in those)), until) for end in (min, max))
+        clocks = [mark.receipt.clock for mark in marks if mark.receipt is not None and mark.receipt.clock is not None]
+        until = min(ground.length_ms, max(0, *clocks)) if clocks else ground.length_ms
+        heat = sheet if clocks else SheetKey(ground.key.assignment, 0, ground.key.kind).text()
+        times = [mark.at for mark in marks]
+        low, high = min(max(0, min(times)), until), min(max(0, max(times)), until)
         yield Stretch(heat, low, high, bool(clocks))

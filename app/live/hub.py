@@ -31,10 +31,10 @@ class Closed(Exception):
 
 
 class Subscription:
-    """One subscriber's queue on one topic. Use it as a context manager: leaving it unsubscribes."""
+    """One subscriber's queue on one topic, `of` whom. Use it as a context manager: leaving it unsubscribes."""
 
-    def __init__(self, hub: "Hub", topic: str, most: int) -> None:
-        self.topic = topic
+    def __init__(self, hub: "Hub", topic: str, most: int, of: str = "") -> None:
+        self.topic, self.of = topic, of
         self._hub = hub
         self._most = most
         self._waiting: deque[Any] = deque()
@@ -95,10 +95,10 @@ class Hub:
         self._closed = False
         self.elsewhere: Callable[[str, Any], None] | None = None  # tells the hubs of other processes, where there are any
 
-    def subscribe(self, topic: str, most: int = MOST_WAITING) -> Subscription:
-        """A new subscription, from now on. Must be called on the event loop."""
+    def subscribe(self, topic: str, most: int = MOST_WAITING, of: str = "") -> Subscription:
+        """A new subscription, from now on; `of` whom, where some news is none to some. Must be called on the event loop."""
         self._loop = asyncio.get_running_loop()
-        subscription = Subscription(self, topic, most)
+        subscription = Subscription(self, topic, most, of)
         if self._closed:
             subscription.close()
         else:
@@ -108,6 +108,10 @@ class Hub:
     def watchers(self, topic: str) -> int:
         """How many subscribers a topic has."""
         return len(self._subscribers.get(topic, ()))
+
+    def hears(self, topic: str, but: str) -> bool:
+        """Whether anybody in this process follows a topic `but` one."""
+        return any(one.of != but for one in self._subscribers.get(topic, ()))
 
     def publish(self, topic: str, message: Any = None) -> None:
         """Tells all subscribers of a topic, in every server process. May be called from any thread."""

@@ -8,6 +8,7 @@ import threading
 from collections.abc import Iterable, Mapping, Sequence
 
 from app.live.doubled import Doubled
+from app.live.grounds import Grounds
 from app.live.places import Place, assignment_of, places_of, readers_of, same_format
 from app.live.sheets import Sheet, Sheets, UnknownSheet
 from app.live.standings import Standings
@@ -60,6 +61,7 @@ class Projection:
         self._readers: dict[str, set[str]] = {}  # which assignments count by the sheets of one
         self.doubled = Doubled()
         self._late: dict[str, tuple[Mark, ...]] = {}  # what came to an assignment after its event was signed off
+        self.grounds = Grounds(self.place_of, self.run_of, self.is_signed)
         self.version = 0
 
     def load(self, roster: Roster | None, runs: Sequence[Run], rulings: Sequence[Ruling], marks: Iterable[Mark]) -> None:
@@ -86,9 +88,8 @@ class Projection:
                     sheet.count_anew()
             self._readers = readers_of(self._ruled)
             self._standings.begin(roster, self._places, self._rulings)
-            self._joined.clear()
-            self._scores.clear()
-            self._late.clear()
+            for rests_on_these in (self._joined, self._scores, self._late, self.grounds):
+                rests_on_these.clear()
             self.version += 1
 
     def apply(self, marks: Iterable[Mark]) -> None:
@@ -341,8 +342,7 @@ class Projection:
     def last_mark(self, assignment_id: str) -> Mark | None:
         """The mark that arrived last on the sheet that counts, or None."""
         with self._lock:
-            key = self.counting_sheet(assignment_id)
-            held = self._sheets.get(key) if key else None
+            held = self._sheets.get(self.counting_sheet(assignment_id) or "")
             return held.last if held else None
 
     def place_of(self, assignment_id: str) -> Place | None:

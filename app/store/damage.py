@@ -34,7 +34,12 @@ class Damaged:
 def check_of(values: Iterable[Any]) -> int:
     """The check of a row, whose values come as in CHECKED: CRC-32, 0 to 4,294,967,295. It finds every flip of up to 32 bits in a
     row together."""
-    return zlib.crc32(_encode([_plain(value) for value in values]))
+    return check_of_plain([_plain(value) for value in values])
+
+
+def check_of_plain(row: Sequence[Any]) -> int:
+    """The same of a row that says truth as 0 or 1 and bytes as bytes."""
+    return zlib.crc32(_encode(row))
 
 
 def _plain(value: Any) -> Any:

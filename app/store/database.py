@@ -16,7 +16,7 @@ from app.store.engines import reader_engine, sqlite_file, writer_engine
 from app.store.schema import bring_to_head
 from app.store.shared_index import SharedIndex
 from app.store.whose import give_an_id, ledger_of, make_private, make_private_folder
-from app.store.writer import Steps, StoreAway, StoreTrouble, Writer, is_away
+from app.store.writer import OnConnection, Steps, StoreAway, StoreTrouble, Writer, is_away
 
 T = TypeVar("T")
 
@@ -134,6 +134,10 @@ class Database:
     def submit(self, work: Callable[[Session], T]) -> "Future[T]":
         """Queues work for the next transaction; the future is resolved, on the writer's thread, after its commit."""
         return self._writer.submit(work)
+
+    def submit_plainly(self, work: OnConnection[T]) -> "Future[T]":
+        """The same for work that needs no session."""
+        return self._writer.submit_plainly(work)
 
     def submit_steps(self, steps: Steps[T]) -> "Future[T]":
         """Queues long work in steps on the writer's raw connection; see Writer.submit_steps."""

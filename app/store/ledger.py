@@ -17,6 +17,7 @@ from app.rules.records.roster import Roster
 from app.rules.records.rulings import Ruling
 from app.store.acts import note_change
 from app.store.database import Database
+from app.store.engines import savepoint
 from app.store.holding import Holding
 from app.store.kinds import RULINGS, RUNS
 from app.store.markrows import MARKS, all_marks, insert_new, numbered
@@ -113,7 +114,9 @@ class Ledger:
     def _ask(self) -> None:
         taken: list[_Append] = []
         try:
-            written = self._database.submit(lambda session: self._write(session, taken))  # returns the number of the news
+            written = self._database.submit_plainly(
+                lambda connection: self._write(connection, taken)
+            )  # returns the number of the news
         except StoreClosed as closed:
             self._take(taken)
             _later(taken, partial(_fail, closed))
@@ -125,21 +128,19 @@ class Ledger:
         while self._waiting:
             taken.append(self._waiting.popleft())
 
-    def _write(self, session: Session, taken: list[_Append]) -> int:
+    def _write(self, connection: Connection, taken: list[_Append]) -> int:
         """On the writer's thread: all waiting appends at once; if that fails, each by itself. Returns the number of the news."""
         self._take(taken)
-        connection = session.connection()
         try:
-            _insert(connection, taken)
+            with savepoint(connection):
+                _insert(connection, taken)
         except Exception as error:
             if is_full(error) or is_away(error) or len(taken) == 1:
                 raise
-            session.rollback()  # to the savepoint of this work: PostgreSQL takes nothing more before that
-            connection = session.connection()
             for item in taken:
                 _insert_alone(connection, item)
         new = [mark.id for item in taken if item.error is None for mark in item.new]
-        return tell(session, "marks", new) if new else 0
+        return tell(connection, "marks", new) if new else 0
 
     def _written(self, future: "Future[int]", taken: list[_Append]) -> None:
         """On the writer's thread, after the commit or the rollback."""
@@ -182,7 +183,7 @@ def _insert(connection: Connection, items: Sequence[_Append]) -> None:
 
 def _insert_alone(connection: Connection, item: _Append) -> None:
     try:
-        with connection.begin_nested():
+        with savepoint(connection):
             _insert(connection, [item])
     except Exception as error:
         if is_full(error) or is_away(error):

@@ -10,11 +10,11 @@ import msgspec
 from sqlalchemy import Connection, Row, Table, bindparam, func, select, text
 
 from app.rules.records.kinds import Kind
-from app.rules.records.marks import NO_BODY, Mark, parse_received, received_plain
+from app.rules.records.marks import NO_BODY, Mark, parse_received, received_plain, with_receipt
 from app.rules.records.receipts import Receipt
 from app.rules.records.seal import fingerprint
 from app.rules.records.seats import Seat
-from app.store.damage import CHECKED, check_of
+from app.store.damage import check_of_plain
 from app.store.engines import is_sqlite
 from app.store.tables.main import AsideRow, MarkRow
 
@@ -38,10 +38,11 @@ SLICE = 5_000  # rows in one statement on PostgreSQL
 NEWEST = select(func.max(MARKS.c.number))
 NEWEST_ASIDE = text("SELECT max(json_extract(mark, '$.receipt.number')) FROM aside")
 NEWEST_ASIDE_POSTGRES = text("SELECT max((mark::json -> 'receipt' ->> 'number')::bigint) FROM aside")
-KNOWN_ASIDE = "newest_aside"  # what a connection knows of them
+KNOWN_NEWEST = "newest_number"  # what a connection knows of them
 ALREADY = select(*KNOWN).where(MARKS.c.id.in_(bindparam("ids", expanding=True)))
 
-RECEIPT = ("number", "seat", "clock", "wall", "again")
+NOT_KNOWN = (None,) * 5  # of a mark without a receipt: number, seat, clock, wall, again
+NOTHING = "{}"
 Received = tuple[Mark, int]  # a mark and when it came, Unix time in ms
 
 
@@ -73,30 +74,33 @@ def numbered(connection: Connection, marks: Sequence[Mark]) -> list[Mark]:
     """
     if all(mark.receipt is None or mark.receipt.number for mark in marks):
         return list(marks)
-    number = max(connection.execute(NEWEST).scalar_one() or 0, _newest_aside(connection))
+    number = _newest(connection)
     found = []
     for mark in marks:
-        if mark.receipt is not None and not mark.receipt.number:
+        receipt = mark.receipt
+        if receipt is not None and not receipt.number:
             number += 1
-            mark = replace(mark, receipt=replace(mark.receipt, number=number))
+            mark = with_receipt(mark, Receipt(number, receipt.seat, receipt.clock, receipt.wall, receipt.again))
         found.append(mark)
     return found
 
 
-def _newest_aside(connection: Connection) -> int:
-    """The highest number of a mark that was laid aside. On SQLite one process alone stores marks, by one connection: it reads the
-    marks once, and notes what it lays aside since. A number that was rolled back is left unused."""
+def _newest(connection: Connection) -> int:
+    """The highest number that was given. On SQLite one process alone stores marks, by one connection: it reads them once, and
+    notes what it stores and lays aside since. A number that was rolled back is left unused."""
     if not is_sqlite(connection):
-        return connection.execute(NEWEST_ASIDE_POSTGRES).scalar_one() or 0
-    if KNOWN_ASIDE not in connection.info:
-        connection.info[KNOWN_ASIDE] = connection.execute(NEWEST_ASIDE).scalar_one() or 0
-    return int(connection.info[KNOWN_ASIDE])
+        aside = connection.execute(NEWEST_ASIDE_POSTGRES).scalar_one() or 0
+        return max(connection.execute(NEWEST).scalar_one() or 0, aside)
+    if KNOWN_NEWEST not in connection.info:
+        aside = connection.execute(NEWEST_ASIDE).scalar_one() or 0
+        connection.info[KNOWN_NEWEST] = max(connection.execute(NEWEST).scalar_one() or 0, aside)
+    return int(connection.info[KNOWN_NEWEST])
 
 
-def _note_aside(connection: Connection, marks: Iterable[Mark]) -> None:
-    if KNOWN_ASIDE in connection.info:
+def _note_newest(connection: Connection, marks: Iterable[Mark]) -> None:
+    if KNOWN_NEWEST in connection.info:
         numbers = (mark.receipt.number for mark in marks if mark.receipt is not None)
-        connection.info[KNOWN_ASIDE] = max(connection.info[KNOWN_ASIDE], *numbers, 0)
+        connection.info[KNOWN_NEWEST] = max(connection.info[KNOWN_NEWEST], *numbers, 0)
 
 
 def insert_new(connection: Connection, received: Sequence[Received]) -> Inserted:
@@ -109,16 +113,20 @@ def insert_new(connection: Connection, received: Sequence[Received]) -> Inserted
         return Inserted(None, {})
     if not is_sqlite(connection):
         return _insert_new_postgres(connection, received)
-    with connection.begin_nested() as trial:
-        if _insert(connection, received) == len(received):
-            return Inserted(None, {})
-        trial.rollback()
+    _note_newest(connection, (mark for mark, _ in received))
+    raw = _raw(connection)
+    raw.execute("SAVEPOINT all_new")
+    if _insert(raw, received) == len(received):
+        raw.execute("RELEASE all_new")
+        return Inserted(None, {})
+    raw.execute("ROLLBACK TO all_new")
+    raw.execute("RELEASE all_new")
     first: dict[str, Received] = {}
     for mark, wall_ms in received:
         first.setdefault(mark.id, (mark, wall_ms))
     earlier = {mark.id: mark for mark in _already(connection, list(first))}
     new = [pair for pair in first.values() if pair[0].id not in earlier]
-    if new and _insert(connection, new) != len(new):
+    if new and _insert(raw, new) != len(new):
         raise RuntimeError("Another program stored the same marks meanwhile: nothing was stored. Send again.")
     return _with_aside(connection, received, Inserted(earlier, {mark.id: mark for mark, _ in new}))
 
@@ -133,7 +141,6 @@ def _with_aside(connection: Connection, received: Sequence[Received], found: Ins
     rows = [(bytes.fromhex(key), bytes.fromhex(mark.id), canonical(received_plain(mark)), at) for key, (mark, at) in new.items()]
     if rows:
         connection.execute(ASIDE.insert(), [dict(zip(ASIDE.c.keys(), row, strict=True)) for row in rows])
-        _note_aside(connection, (mark for mark, _ in new.values()))
     return replace(found, aside=tuple(mark for mark, _ in new.values()))
 
 
@@ -218,30 +225,50 @@ def _row(mark: Mark) -> dict[str, Any]:
     }
 
 
-def _whole_row(mark: Mark, wall_ms: int) -> dict[str, Any]:
+def _values(mark: Mark, wall_ms: int) -> tuple[Any, ...]:
+    """A mark's row, in the order of the columns; what the check is over is all but the check."""
     receipt = mark.receipt
-    known: dict[str, Any] = dict.fromkeys(RECEIPT) if receipt is None else {name: getattr(receipt, name) for name in RECEIPT}
-    row = {**_row(mark), "received_wall_ms": wall_ms, **known}
-    return {**row, "crc": check_of(row[name] for name in CHECKED)}
+    known = NOT_KNOWN if receipt is None else (receipt.number, receipt.seat, receipt.clock, int(receipt.wall), int(receipt.again))
+    row = (
+        bytes.fromhex(mark.id),
+        mark.sheet,
+        mark.device,
+        mark.epoch,
+        mark.seq,
+        mark.kind,
+        mark.at,
+        mark.err,
+        mark.win,
+        canonical(mark.body) if mark.body else NOTHING,
+        wall_ms,
+        *known,
+    )
+    return (*row, check_of_plain(row))
 
 
 def _json_row(mark: Mark, wall_ms: int) -> dict[str, Any]:
-    row = _whole_row(mark, wall_ms)
-    return {**row, "id": row["id"].hex()}
+    """The same for PostgreSQL, which tells truth from numbers."""
+    row = dict(zip(COLUMNS, _values(mark, wall_ms), strict=True))
+    truth = {name: None if row[name] is None else bool(row[name]) for name in ("wall", "again")}
+    return {**row, **truth, "id": mark.id}
 
 
-def _insert(connection: Connection, received: Sequence[Received]) -> int:
+def _raw(connection: Connection) -> Any:
+    """The driver's own connection, in the transaction that has begun: for what every mark goes through."""
+    return connection.connection.dbapi_connection
+
+
+def _insert(raw: Any, received: Sequence[Received]) -> int:
     """Inserts what is not there yet and returns how many rows that were.
 
     Many rows go in one step. The driver lets go of the interpreter's lock at each step, and while the event loop is
     busy gets it back only after 5 ms: row by row, forty tablets' marks waited longer for that lock than for the disk.
     """
-    rows = [_whole_row(mark, wall_ms) for mark, wall_ms in received]
     stored = 0
-    for start in range(0, len(rows), ROWS_AT_ONCE):
-        some = rows[start : start + ROWS_AT_ONCE]
-        values = tuple(row[column] for row in some for column in COLUMNS)
-        stored += connection.exec_driver_sql(_insert_sqlite(len(some)), values).rowcount
+    for start in range(0, len(received), ROWS_AT_ONCE):
+        some = received[start : start + ROWS_AT_ONCE]
+        values = [value for mark, wall_ms in some for value in _values(mark, wall_ms)]
+        stored += raw.execute(_insert_sqlite(len(some)), values).rowcount
     return stored
 
 

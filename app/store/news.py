@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from sqlalchemy import select
+from sqlalchemy import Connection, select
 from sqlmodel import Session, col, func
 
 from app.rules.records.marks import Mark
@@ -53,9 +53,9 @@ class Since:
     complete: bool
 
 
-def tell(session: Session, kind: Kind, body: Any = None) -> int:
+def tell(within: Session | Connection, kind: Kind, body: Any = None) -> int:
     """Records news beside the change that it is of, and has them told when it is committed. Returns their number; 0 on SQLite."""
-    connection = session.connection()
+    connection = within.connection() if isinstance(within, Session) else within
     if is_sqlite(connection):
         return 0
     return int(connection.exec_driver_sql(TELL, (kind, json.dumps(body))).scalar_one())

@@ -10,6 +10,7 @@ from collections import deque
 from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, TypeVar
 
 from sqlalchemy import Connection, Engine
@@ -17,7 +18,7 @@ from sqlalchemy.exc import DBAPIError, InvalidRequestError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 from sqlmodel import Session
 
-from app.store.engines import is_sqlite
+from app.store.engines import is_sqlite, savepoint
 
 MOST_IN_GROUP = 1_000
 BREATH_S = 0.002  # between two steps of long work the writer waits so long for marks: the disk is theirs first
@@ -28,6 +29,7 @@ PG_AWAY = ("08", "57P", "53300", "55P03", "25P03")
 
 T = TypeVar("T")
 Work = Callable[[Session], T]
+OnConnection = Callable[[Connection], T]
 Breathe = Callable[[], None]
 Steps = Callable[[Any, Breathe], T]
 
@@ -76,9 +78,9 @@ class GroupLost(RuntimeError):
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """Work to be done in the next transaction, and where its outcome goes."""
+    """Work to be done in the next transaction, in a savepoint of its own, and where its outcome goes."""
 
-    work: Work[Any]
+    work: OnConnection[Any]
     future: "Future[Any]"
 
 
@@ -124,6 +126,13 @@ class Writer:
 
     def submit(self, work: Work[T]) -> "Future[T]":
         """Queues work; the future is resolved after the commit, or with the error that rolled the work back."""
+        return self._queued(partial(_in_session, work))
+
+    def submit_plainly(self, work: OnConnection[T]) -> "Future[T]":
+        """The same for work that needs no session, which takes as long as storing forty marks."""
+        return self._queued(partial(_in_savepoint, work))
+
+    def _queued(self, work: OnConnection[T]) -> "Future[T]":
         future: Future[T] = Future()
         with self._door:  # nothing may be queued behind the closing mark: nobody would answer it
             if self._closed:
@@ -228,13 +237,22 @@ class Writer:
             job.future.set_exception(told)
 
 
+def _in_session(work: Work[T], connection: Connection) -> T:
+    with Session(connection, join_transaction_mode="create_savepoint", expire_on_commit=False) as session:
+        value = work(session)
+        session.commit()
+    return value
+
+
+def _in_savepoint(work: OnConnection[T], connection: Connection) -> T:
+    with savepoint(connection):
+        return work(connection)
+
+
 def _attempt(job: Job, connection: Connection) -> Outcome:
-    """Runs one job in a savepoint of its own. An error that spoils the whole transaction is raised."""
+    """Runs one job. An error that spoils the whole transaction is raised."""
     try:
-        with Session(connection, join_transaction_mode="create_savepoint", expire_on_commit=False) as session:
-            value = job.work(session)
-            session.commit()
-        return Outcome(value)
+        return Outcome(job.work(connection))
     except Exception as error:
         if is_full(error) or is_read_only(error) or is_away(error):
             raise
