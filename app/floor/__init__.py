@@ -5,6 +5,10 @@
   of a browser made keeps that pairing's seat; what is here already is refused to nobody.
 - Marks of every earlier version are taken: samples in tests/floor/old are sent to the ledger's door by a test. Add one when a
   mark changes.
+- A tablet sends marks on the line that it holds open for its clock and its news; doors, headers and cookie are paid once. Whose
+  the line is, is asked of the sessions in memory with every frame, so what ends a session, here or in another process, ends it
+  there as well. POST /marks stays for other clients, and for what a line does not answer within 3 s: a mark sent twice is one.
+  Both doors pass one function (taking.py), and the tests of what may be written send by both and compare the answers.
 - Devices bring marks at the pace of hands (pacing.py): asked before a request is read, for a flood that is refused must cost
   nothing either, and refused late. What is more than hands make on a sheet is kept aside by the fold (rules/count/beyond.py),
   by the order of receipt and by seat: a device may say any name of one that is gone.

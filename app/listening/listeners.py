@@ -18,11 +18,11 @@ from app.lan.secure import Secure
 from app.listening.door import Door
 from app.listening.doorkeeper import LOOK_EVERY_S, Doorkeeper, Limits, open_files
 from app.listening.patient import PatientHttp, address_of
+from app.web.limits import FRAME_BYTES
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
 
-SOCKET_BYTES = 64 * 1024  # the largest message a tablet may send on its socket
 GOODBYE_SECONDS = 2  # how long open streams may hold up the end of the server
 # The collector's thresholds. A thousand connections are a hundred thousand objects, and a walk through all of them takes 50 ms:
 # so that is done seldom, and what is looked through often is kept small: with ten who flood, a walk through the middle generation
@@ -141,7 +141,7 @@ def config(app: "ASGIApp", keeper: Doorkeeper, **more: Any) -> uvicorn.Config:
         loop="auto",
         http=partial(PatientHttp, keeper=keeper),  # type: ignore[arg-type]
         ws="websockets-sansio",
-        ws_max_size=SOCKET_BYTES,
+        ws_max_size=FRAME_BYTES,
         ws_per_message_deflate=False,
         access_log=False,
         log_config=None,  # where logs go is told in one place, for ours and its own: app/aside.py

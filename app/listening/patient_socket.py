@@ -1,18 +1,21 @@
 """WebSocket with a patience that ends: frames at a pace, and a client that does not read is cut."""
 
-from typing import TYPE_CHECKING, Any, cast
+from typing import Any, cast
 
 from uvicorn.protocols.websockets.websockets_sansio_impl import WebSocketsSansIOProtocol
+from websockets.frames import Close, CloseCode, Frame, Opcode
 
 from app.listening.doorkeeper import NEVER, Doorkeeper, Line
 from app.live.pace import Pace
+from app.web.limits import FRAME_BYTES, too_large
 from app.web.lines import LINE
 
-if TYPE_CHECKING:
-    from websockets.frames import Frame
-
 TOO_FAST = "Too many messages came over this socket at once."
-POLICY = 1008  # the close code for what is not allowed (RFC 6455, 7.4.1)
+POLICY = CloseCode.POLICY_VIOLATION  # what is not allowed (RFC 6455, 7.4.1)
+TOLD: dict[int, str] = {
+    CloseCode.MESSAGE_TOO_BIG: too_large(FRAME_BYTES),
+    CloseCode.INVALID_DATA: "That was no text: messages on this socket are in UTF-8.",
+}
 
 
 class PatientSocket(WebSocketsSansIOProtocol):
@@ -57,33 +60,46 @@ class PatientSocket(WebSocketsSansIOProtocol):
         if self.close_sent:
             self.conn.data_to_send()  # the parser's own answers, which nobody is sent any more
 
+    def handle_parser_exception(self) -> None:
+        """A message that can't be taken closes the socket with a sentence; the parser itself would say figures, or nothing."""
+        sent = self.conn.close_sent
+        if self.close_sent or sent is None:
+            return
+        self.conn.data_to_send()
+        sentence = TOLD.get(sent.code, sent.reason)
+        self._say_goodbye(sent.code, sentence, Frame(Opcode.CLOSE, Close(sent.code, sentence).serialize()).serialize(mask=False))
+
     def _in_pace(self) -> bool:
         """Whether one more frame is within the pace; else the socket closes, and says why."""
         if self.close_sent:
             return False
         if self._pace.take(self.loop.time()):
             return True
-        self.queue.put_nowait({"type": "websocket.disconnect", "code": POLICY, "reason": TOO_FAST})
         self.conn.send_close(POLICY, TOO_FAST)
-        self.transport.write(b"".join(self.conn.data_to_send()))
+        self._say_goodbye(POLICY, TOO_FAST, b"".join(self.conn.data_to_send()))
+        return False
+
+    def _say_goodbye(self, code: int, sentence: str, frame: bytes) -> None:
+        """Sends the frame that closes, and hears the client out for a moment: else it might never come to read it."""
+        self.queue.put_nowait({"type": "websocket.disconnect", "code": code, "reason": sentence})
+        self.transport.write(frame)
         self.close_sent = True
         self.close_timer = self.loop.call_later(self.keeper.limits.goodbye_seconds, self.transport.close)
         if self.read_paused:
             self.read_paused = False
             self.transport.resume_reading()
-        return False
 
-    def handle_text(self, event: "Frame") -> None:
+    def handle_text(self, event: Frame) -> None:
         """A message in words."""
         if self._in_pace():
             super().handle_text(event)
 
-    def handle_bytes(self, event: "Frame") -> None:
+    def handle_bytes(self, event: Frame) -> None:
         """A message in bytes."""
         if self._in_pace():
             super().handle_bytes(event)
 
-    def handle_cont(self, event: "Frame") -> None:
+    def handle_cont(self, event: Frame) -> None:
         """More of a message."""
         if self._in_pace():
             super().handle_cont(event)
@@ -93,7 +109,7 @@ class PatientSocket(WebSocketsSansIOProtocol):
         if self._in_pace():
             super().handle_ping()
 
-    def handle_pong(self, event: "Frame") -> None:
+    def handle_pong(self, event: Frame) -> None:
         """The answer to a ping of ours."""
         if self._in_pace():
             super().handle_pong(event)

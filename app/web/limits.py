@@ -13,6 +13,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 KB = 1024
 USUAL_BYTES = 256 * KB
+FRAME_BYTES = 64 * KB  # the largest message that a tablet may send on its line
 USUAL_SECONDS = 15.0
 LARGER_SECONDS = 120.0
 GRACE_SECONDS = 5.0  # in which a body may come as slowly as it likes

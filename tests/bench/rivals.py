@@ -1,14 +1,19 @@
 """The servers that the ledger's door is measured beside, each a process: `python -m tests.bench.rivals KIND PORT DATA`.
 
 whole: the app as it is. forgetful: the same app whose ledger answers without storing. bare: a Starlette route that parses the
-body and answers, behind no doors: the most that a route can do. plain: what one would write first, a validated FastAPI route with
-an ORM session for each request, over the same tables with the same durability. Its engine is the writer's own, one connection, so
-that no request waits for a busy file.
+body and answers, and a line that does so with frames, behind no doors: the most that either can do. plain: what one would
+write first, a validated FastAPI route with an ORM session for each request, over the same tables with the same durability. Its
+engine is the writer's own, one connection, so that no request waits for a busy file.
+
+Nobody's hands send so fast as these tablets. Where it is measured how much the door bears, what each device may bring is lifted
+by the setting for it (ANY_PACE in servers.py), and how many frames a line may carry here. Every check is made all the same.
 """
 
 import sys
 import time
 from collections.abc import Callable
+from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -20,9 +25,11 @@ from sqlmodel import Session
 from starlette.applications import Starlette
 from starlette.requests import Request
 from starlette.responses import Response
-from starlette.routing import Route
+from starlette.routing import Route, WebSocketRoute
 from starlette.types import ASGIApp
+from starlette.websockets import WebSocket, WebSocketDisconnect
 
+from app.listening import doorkeeper
 from app.listening.listeners import Doors
 from app.listening.opening import open_port
 from app.live.servertime import this_machine
@@ -107,17 +114,27 @@ def plain(data: Path) -> ASGIApp:
     return app
 
 
+async def _line(websocket: WebSocket) -> None:
+    """A line as bare as it gets: each frame is parsed and answered."""
+    await websocket.accept()
+    with suppress(WebSocketDisconnect):
+        while True:
+            read = msgspec.json.decode(await websocket.receive_text())
+            await websocket.send_text(msgspec.json.encode({"n": read["n"], "stored": len(read["marks"])}).decode())
+
+
 async def _answer(request: Request) -> Response:
     read = msgspec.json.decode(await request.body())
     return Response(msgspec.json.encode({"stored": len(read["marks"])}), media_type="application/json")
 
 
 def bare(data: Path) -> ASGIApp:
-    """One route that parses and answers."""
-    return Starlette(routes=[Route("/marks", _answer, methods=["POST"])])
+    """One route that parses and answers, and one line."""
+    return Starlette(routes=[Route("/marks", _answer, methods=["POST"]), WebSocketRoute("/lane/socket", _line)])
 
 
 KINDS: dict[str, Callable[[Path], ASGIApp]] = {"whole": whole, "forgetful": forgetful, "bare": bare, "plain": plain}
+ANY_FRAMES = 1_000_000.0
 OURS = ("whole", "forgetful")  # behind our doors; the others as uvicorn serves them
 
 
@@ -125,11 +142,13 @@ def main() -> None:
     """Serves one kind, as the real server is served, until the process is ended."""
     kind, port, data = sys.argv[1], int(sys.argv[2]), Path(sys.argv[3])
     if kind not in OURS:
-        uvicorn.run(KINDS[kind](data), host="127.0.0.1", port=port, log_level="warning", access_log=False)
+        served = {"log_level": "warning", "access_log": False, "ws": "websockets-sansio", "ws_per_message_deflate": False}
+        uvicorn.run(KINDS[kind](data), host="127.0.0.1", port=port, **served)
         return
+    doorkeeper.Limits = partial(doorkeeper.Limits, frames_per_second=ANY_FRAMES, frames_at_once=ANY_FRAMES)  # type: ignore[assignment,misc]
     settings = Settings(data=data, host="127.0.0.1", port=port, open_browser=False)
     with open_port(settings.host, port) as listener:
-        run(KINDS[kind](data), settings, Doors(listener), time.perf_counter())
+        run(KINDS[kind](data), settings, Doors(listener), time.perf_counter(), str)
 
 
 if __name__ == "__main__":

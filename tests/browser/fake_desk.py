@@ -14,6 +14,7 @@ from typing import Any
 import uvicorn
 
 from app.web.assets import ROWS_HOLE
+from app.web.limits import FRAME_BYTES
 from app.web.pages import rows_json
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -26,8 +27,9 @@ class FakeDesk:
     """What the desk holds, how it is to behave, and when (seconds, monotonic) marks came.
 
     plan: how to treat the next requests to /marks, in order; afterwards `manner`. Either is one of answer, lose (commit, then
-    break the line), hang (commit, never answer), full (503), unpaired (401), slow
-    down (429: again in a second), stranger (another web server answers).
+    break the line), hang (commit, never answer), full (503), unpaired (401), slow down (429: again in a second), stranger
+    (another web server answers). takes_frames: the line carries marks too; on_line: how to treat the next of these, in order:
+    answer, lose, hang or full. framed: the batches that came so.
     """
 
     address: str = ""
@@ -43,6 +45,9 @@ class FakeDesk:
     device: str = "tab-a"  # whom it takes the tablet for
     ahead_ms: float = 5_000_000.0
     takes_sockets: bool = True
+    takes_frames: bool = False
+    on_line: list[str] = field(default_factory=list)
+    framed: list[list[dict[str, Any]]] = field(default_factory=list)
     sockets: "set[asyncio.Queue[dict[str, Any] | None]]" = field(default_factory=set)
     reports: list[dict[str, Any]] = field(default_factory=list)
     files: dict[str, tuple[str, bytes]] = field(default_factory=dict)
@@ -111,27 +116,37 @@ class FakeDesk:
         else:
             await self._commit(batch, manner, send)
 
+    def _frame(self, said: dict[str, Any]) -> dict[str, Any] | None:
+        """What a frame with marks is answered; nothing where the answer is lost."""
+        self.framed.append(said["marks"])
+        manner = self.on_line.pop(0) if self.on_line else "answer"
+        if manner == "full":
+            return {"type": "answer", "n": said["n"], "status": 503, "sentence": "The disk is full."}
+        self._keep(said["marks"])
+        if manner == "lose":
+            self.cut_sockets()
+        return {"type": "answer", "n": said["n"], "status": 200, **self._word(said["marks"])} if manner == "answer" else None
+
     async def _commit(self, batch: list[dict[str, Any]], manner: str, send: Any) -> None:
-        for mark in batch:
-            if mark["seq"] not in self.refuse:
-                self.marks.setdefault(mark["id"], mark)
+        self._keep(batch)
         if manner == "hang":
             await asyncio.sleep(60)
         elif manner == "lose":
             await send({"type": "http.response.start", "status": 200, "headers": [(b"content-length", b"999")]})
             await send({"type": "http.response.body", "body": b"{", "more_body": True})
         else:
-            refused = [
-                {"epoch": mark["epoch"], "seq": mark["seq"], "sentence": self.refuse[mark["seq"]]}
-                for mark in batch
-                if mark["seq"] in self.refuse
-            ]
-            doubled = [
-                {"epoch": mark["epoch"], "seq": mark["seq"], "sentence": "Both are kept."}
-                for mark in batch
-                if (mark["epoch"], mark["seq"]) in self.doubled
-            ]
-            await _json(send, 200, {"boot": self.boot, **self.held_word(), "refused": refused, "doubled": doubled})
+            await _json(send, 200, {"boot": self.boot, **self._word(batch)})
+
+    def _keep(self, batch: list[dict[str, Any]]) -> None:
+        for mark in batch:
+            if mark["seq"] not in self.refuse:
+                self.marks.setdefault(mark["id"], mark)
+
+    def _word(self, batch: list[dict[str, Any]]) -> dict[str, Any]:
+        numbers = [(mark["epoch"], mark["seq"]) for mark in batch]
+        refused = [{"epoch": life, "seq": n, "sentence": self.refuse[n]} for life, n in numbers if n in self.refuse]
+        doubled = [{"epoch": life, "seq": n, "sentence": "Both are kept."} for life, n in numbers if (life, n) in self.doubled]
+        return {**self.held_word(), "refused": refused, "doubled": doubled}
 
     async def _socket(self, receive: Any, send: Any) -> None:
         await receive()
@@ -141,7 +156,8 @@ class FakeDesk:
         await send({"type": "websocket.accept"})
         queue: asyncio.Queue[dict[str, Any] | None] = asyncio.Queue()
         self.sockets.add(queue)
-        queue.put_nowait({"type": "hello", "boot": self.boot, **self.held_word()})
+        room = {"marks": FRAME_BYTES} if self.takes_frames else {}
+        queue.put_nowait({"type": "hello", "boot": self.boot, **room, **self.held_word()})
         listening = asyncio.ensure_future(self._listen(receive, queue))
         while (message := await queue.get()) is not None:
             await send({"type": "websocket.send", "text": json.dumps(message)})
@@ -155,6 +171,9 @@ class FakeDesk:
             if said["type"] == "ping":
                 now = self.server_ms()
                 queue.put_nowait({"type": "pong", "t1": said["t1"], "t2": now, "t3": now})
+            elif said["type"] == "marks":
+                if (answer := self._frame(said)) is not None:
+                    queue.put_nowait(answer)
             else:
                 self.reports.append(said)
         queue.put_nowait(None)

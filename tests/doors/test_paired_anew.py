@@ -8,6 +8,7 @@ import pytest
 
 from app.store.devices import welcome_devices
 from tests.builders.halls import ON_THE_LAN, House, TestClient, a_mark, sent
+from tests.builders.ledger_doors import both_ways, by_request
 
 JSON = {"content-type": "application/json"}
 PAGE = {"accept": "text/html"}
@@ -21,7 +22,7 @@ def device_of(browser: TestClient) -> str:
 
 
 def post(browser: TestClient, *marks: object) -> dict[str, Any]:
-    answer = browser.post("/marks", content=sent(*marks), headers=JSON)
+    answer = both_ways(browser, *marks)
     assert answer.status_code == 200, answer.text
     return dict(answer.json())
 
@@ -88,7 +89,7 @@ def test_a_browser_whose_answer_was_lost_in_pairing_still_speaks_for_what_it_was
     tablet.cookies.clear()
     tablet.cookies.update(cookies)  # the answer with the new session never came
     anew(house, tablet, 3)
-    assert post(tablet, a_mark(1, device=before))["refused"] == []
+    assert by_request(tablet, a_mark(1, device=before)).json()["refused"] == []
 
 
 def test_a_pairing_that_lasted_its_time_is_proved_by_its_key_too(house: House) -> None:

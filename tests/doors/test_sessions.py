@@ -14,7 +14,8 @@ from app.floor.pages.desk import _news
 from app.live.servertime import go_on_this_timeline
 from app.settings import Settings
 from app.web.who import Who
-from tests.builders.halls import ON_THE_LAN, PASSWORD, House, TestClient, a_house, a_mark, sent
+from tests.builders.halls import ON_THE_LAN, PASSWORD, House, TestClient, a_house, a_mark
+from tests.builders.ledger_doors import both_ways
 
 JSON = {"content-type": "application/json"}
 PAGE = {"accept": "text/html"}
@@ -139,7 +140,7 @@ def test_a_lane_is_not_logged_out_while_its_heat_is_under_way(house: House) -> N
 
 
 def post(browser: TestClient, *marks: object):  # type: ignore[no-untyped-def]
-    return browser.post("/marks", content=sent(*marks), headers=JSON)
+    return both_ways(browser, *marks)
 
 
 def test_a_lost_tablet_is_out_at_once_and_its_marks_still_come_by_file(house: House) -> None:

@@ -17,6 +17,7 @@ from websockets.sync.client import ClientConnection, connect
 from app.listening.patient_socket import TOO_FAST
 from app.live.presence import MOST_SOCKETS
 from app.rehearsal.tablet import body_of
+from app.web.limits import FRAME_BYTES, too_large
 from tests.bench.crowd import Hand
 from tests.faults.crowded import Hall, a_crowded_hall, a_line, address, asked, get, hang_up, in_secret, is_cut, read_until, vanish
 
@@ -267,7 +268,7 @@ FLOODS: dict[str, tuple[Callable[[ClientConnection], Any], int, str]] = {
     "messages": (lambda opened: [opened.send(PING) for _ in range(2000)], 1008, TOO_FAST),
     "pings": (lambda opened: [opened.ping() for _ in range(2000)], 1008, TOO_FAST),
     "pieces": (lambda opened: opened.send("" for _ in range(2000)), 1008, TOO_FAST),
-    "one message": (lambda opened: opened.send("x" * 70_000), 1009, "frame with 70000 bytes exceeds limit of 65536 bytes"),
+    "one message": (lambda opened: opened.send("x" * 70_000), 1009, too_large(FRAME_BYTES)),
 }
 
 

@@ -10,6 +10,7 @@ from app.rules.records.marks import parse_mark
 from app.rules.records.seats import INVITED, SEATS, SHEET_KINDS, Seat
 from app.store.devices import welcome_devices
 from tests.builders.halls import House, TestClient, a_house, a_mark, sent
+from tests.builders.ledger_doors import both_ways
 from tests.review.test_review_results_page import sign_form
 from tests.vectors.authority_scenes import ANOTHERS, MINE, Trial, trials
 
@@ -104,8 +105,10 @@ class Hall:
 
     def sends(self, seat: Seat, marks: list[dict[str, Any]]) -> set[int]:
         """The numbers of what is refused."""
-        where = "/marks?seat=desk" if seat == "review" else "/marks"
-        answer = self.seats[seat].post(where, content=sent(*marks), headers=JSON).json()
+        if seat == "review":
+            answer = self.seats[seat].post("/marks?seat=desk", content=sent(*marks), headers=JSON).json()
+        else:
+            answer = both_ways(self.seats[seat], *marks).json()
         return {one["seq"] for one in answer["refused"]}
 
     def results(self) -> Any:
@@ -156,7 +159,7 @@ def test_a_device_that_was_sent_away_changes_nothing(tmp_path_factory: pytest.Te
             assert effect == "refused"
             sent_away = hall.desk.post(f"/desk/tablets/{hall.devices[seat]}/away", headers=PAGE)
             assert sent_away.status_code == 303, sent_away.text
-            assert hall.seats[seat].post("/marks", content=sent(mark), headers=JSON).status_code == 401
+            assert both_ways(hall.seats[seat], mark).status_code == 401
         assert (hall.results(), len(house.marks())) == (before, marks)
 
 

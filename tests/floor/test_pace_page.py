@@ -10,7 +10,8 @@ from app.floor import pacing
 from app.rules.count import beyond
 from app.rules.records.marks import MOST_MARKS
 from tests.builders.halls import House, a_mark
-from tests.floor.test_marks_page import LOAD, post
+from tests.builders.ledger_doors import by_request as post
+from tests.floor.test_marks_page import LOAD
 
 LANE_1 = ("asg_1_1", "asg_2_1", "asg_3_1")
 

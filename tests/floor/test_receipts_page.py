@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from app.results.recount import recount, recount_plain
-from tests.builders.halls import House, TestClient, a_house, a_mark, sent
+from tests.builders.halls import House, TestClient, a_house, a_mark
+from tests.builders.ledger_doors import both_ways
 
 JSON = {"content-type": "application/json"}
 PAGE = {"accept": "text/html"}
@@ -39,8 +40,7 @@ class Lane:
         return a_mark(self.count, sheet, device=self.ids[who], epoch=self.count, kind=kind, at=at, win=win, body=body)
 
     def sends(self, who: TestClient, *marks: dict[str, Any], again: bool = False) -> None:
-        answer = who.post("/marks?again=1" if again else "/marks", content=sent(*marks), headers=JSON).json()
-        assert answer["refused"] == []
+        assert both_ways(who, *marks, again=again).json()["refused"] == []
 
     def squat(self, good: bool = True) -> tuple[list[dict[str, Any]], int]:
         """A declared, locked and judged 200 kg, and the moment at which the bar left the rack."""

@@ -1,30 +1,17 @@
 """The lane's and the lifter's pages: their shells, the packet that fills them, and the one socket of a tablet."""
 
-import asyncio
 import re
-from collections.abc import Awaitable, Callable
-from contextlib import suppress
-from dataclasses import replace
 from functools import partial
-from typing import Annotated, Any
+from typing import Annotated
 
-import anyio
-import msgspec
 from fastapi import Query, Request, WebSocket
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse
-from starlette.websockets import WebSocketDisconnect
 
 from app.floor.ahead import ahead
-from app.floor.carrying import heard
-from app.floor.lane_packet import caller_state, lane_packet
-from app.hall.devices import held_by
-from app.hall.hall import Hall
-from app.hall.told import told_now
-from app.live.hub import RESYNC, Subscription
-from app.live.presence import Report
+from app.floor.lane_packet import lane_packet
+from app.floor.pages.line import Line, bye
 from app.rules.records.roster import MOST_LANES
-from app.store.devices import MOST_BEFORE
 from app.web import roles
 from app.web.doors import content_policy
 from app.web.pages import hall_of, page, secure_of
@@ -36,11 +23,6 @@ from app.web.who import EVERYBODY, NOT_PAIRED, Lane, Who, desk_or_none, is_secur
 routes = Rows(at_once=True)
 
 WHICH_LANE = f"The desk sees one lane at a time: add ?lane= and its number, 1 to {MOST_LANES}."
-SENT_AWAY = 4401  # close code: this device is not paired (any more)
-UNREADABLE = 1007
-GOING_AWAY = 1001
-TRY_AGAIN = 1013
-ONE_TOO_MANY = "This device has newer lines open."
 
 
 @routes.get("/lane", dependencies=EVERYBODY)
@@ -90,152 +72,22 @@ async def what_is_ahead(
     return JSONResponse(found, headers={"cache-control": "no-store"})
 
 
-WORD = "^[A-Za-z0-9_-]*$"  # a report says keys, never sentences
-RUN = "^([A-Za-z0-9_-]{1,40}/[0-9]{1,4})?$"
-MOST_MS = 2**53 - 1
-Key = Annotated[str, msgspec.Meta(max_length=40, pattern=WORD)]
-
-
-class Ping(msgspec.Struct, tag="ping"):
-    """A time stamp of the tablet's own clock, to be sent back."""
-
-    t1: float
-
-
-class Said(msgspec.Struct, tag="report"):
-    """What a tablet says of itself, see Report."""
-
-    outbox: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
-    kept: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
-    bound_ms: Annotated[int, msgspec.Meta(ge=0, le=86_400_000)] | None = None
-    heat: Annotated[str, msgspec.Meta(max_length=40, pattern=WORD)] | None = None
-    screen: Annotated[str, msgspec.Meta(max_length=20, pattern=WORD)] = ""
-    clock: Annotated[str, msgspec.Meta(max_length=20, pattern=WORD)] = ""
-    trouble: Annotated[str, msgspec.Meta(max_length=20, pattern=WORD)] = ""
-    missing: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
-    go_of: Annotated[str, msgspec.Meta(max_length=50, pattern=RUN)] = ""
-    go_ms: Annotated[int, msgspec.Meta(ge=-MOST_MS, le=MOST_MS)] | None = None
-    go_bound_ms: Annotated[int, msgspec.Meta(ge=0, le=86_400_000)] = 0
-    refused: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
-    before: Annotated[dict[Key, Annotated[int, msgspec.Meta(ge=1, le=10_000_000)]], msgspec.Meta(max_length=MOST_BEFORE)] = {}
-
-    def report(self) -> Report:
-        """The same for the desk's eyes."""
-        return Report(**msgspec.structs.asdict(self))
-
-
-_decoder = msgspec.json.Decoder(Ping | Said)
-
-
 @routes.websocket("/lane/socket")
 @wears(roles.LANE)
 async def socket(websocket: WebSocket) -> None:
-    """A tablet's line: pings for its clock, its reports, news for its lane. It ends when the device is sent away."""
+    """A tablet's line: pings for its clock, its reports, its marks, news for its lane. It ends when the device is sent away."""
     await websocket.accept()
-    who = await lane_or_none(websocket) or await desk_or_none(websocket)
+    who = await _asking(websocket)
     lane = None if who is None else _lane_of(who, websocket.query_params.get("lane"))
     if who is None or lane is None:
-        await _bye(websocket, NOT_PAIRED if who is None else WHICH_LANE)
+        await bye(websocket, NOT_PAIRED if who is None else WHICH_LANE)
         return
-    await Line(websocket, websocket.app.state.hall, replace(who, lane=lane), lane).run()
+    await Line(websocket, websocket.app.state.hall, who, lane, partial(_asking, websocket)).run()
 
 
-class Line:
-    """One open socket: what comes in and what goes out run side by side until either ends."""
-
-    def __init__(self, websocket: WebSocket, hall: Hall, who: Who, lane: int) -> None:
-        self._socket, self._hall, self._who, self._lane = websocket, hall, who, lane
-        self._farewell: asyncio.Future[str] = asyncio.get_running_loop().create_future()
-        self._sending = asyncio.Lock()
-
-    async def run(self) -> None:
-        """Greets, then listens and tells until the line ends."""
-        presence, now = self._hall.presence, self._hall.time.server_ms
-        presence.arrived(self._who, now(), self._send_away)
-        self._say_who_is_there()
-        try:
-            with suppress(WebSocketDisconnect, RuntimeError), self._hall.hub.subscribe(f"lane:{self._lane}") as news:
-                # Subscribed before the greeting, so that nothing falls between the two.
-                await self._send({"type": "hello", "boot": self._hall.time.boot, **held_by(self._hall, self._who)})
-                await self._until_the_end(news)
-        finally:
-            presence.left(self._who.device_id, self._send_away)
-            self._say_who_is_there()
-
-    def _say_who_is_there(self) -> None:
-        """The desk lists all devices; a lane hears whether its lifter can declare."""
-        self._hall.hub.publish("desk", {"type": "devices"})
-        if self._who.role == "lifter":
-            said = {"type": "caller", "caller": caller_state(self._hall, self._lane), "told": told_now(self._hall)}
-            self._hall.hub.publish(f"lane:{self._lane}", said)
-
-    async def _until_the_end(self, news: Subscription) -> None:
-        async with anyio.create_task_group() as parts:
-
-            async def play(part: Callable[[], Awaitable[None]]) -> None:
-                with suppress(WebSocketDisconnect, RuntimeError):  # the tablet is gone; it comes back by itself
-                    await part()
-                parts.cancel_scope.cancel()  # one part's end is the end of the line
-
-            for part in (self._listen, partial(self._tell, news), self._part):
-                parts.start_soon(play, part)
-
-    async def _listen(self) -> None:
-        while True:
-            try:
-                text = await self._socket.receive_text()
-                t2 = self._hall.time.fine_ms()
-                said = _decoder.decode(text.encode("utf-8", "replace"))
-            except (KeyError, msgspec.DecodeError, RecursionError):  # KeyError: bytes where text belongs
-                await self._socket.close(UNREADABLE, "That was not understood.")
-                return
-            await self._answer(said, t2)
-
-    async def _answer(self, said: Ping | Said, t2: float) -> None:
-        now = self._hall.time
-        if isinstance(said, Said):
-            self._hall.presence.heard(self._who.device_id, now.server_ms(), said.report())
-            if said.go_ms is not None:
-                heat, _, number = said.go_of.partition("/")
-                await heard(self._hall, heat, int(number or 0))
-            return
-        self._hall.presence.heard(self._who.device_id, now.server_ms())
-        await self._send({"type": "pong", "t1": said.t1, "t2": t2, "t3": now.fine_ms()})
-
-    async def _tell(self, news: Subscription) -> None:
-        async for message in news:
-            if (told := self._for_this_device(message)) is not None:
-                await self._send(told)
-        await self._socket.close(GOING_AWAY, "The server is going down.")
-
-    def _for_this_device(self, message: Any) -> dict[str, Any] | None:
-        """Its own marks are no news to a device; after missed messages it fetches everything again."""
-        if message is RESYNC:
-            return {"type": "packet"}
-        if message.get("type") != "marks":
-            return dict(message)
-        others = [mark for mark in message["marks"] if mark["device"] != self._who.device_id]
-        return {"type": "marks", "marks": others} if others else None
-
-    async def _part(self) -> None:
-        sentence = await self._farewell
-        if sentence:
-            await _bye(self._socket, sentence)
-        else:
-            await self._socket.close(TRY_AGAIN, ONE_TOO_MANY)
-
-    def _send_away(self, sentence: str) -> None:
-        if not self._farewell.done():
-            self._farewell.set_result(sentence)
-
-    async def _send(self, message: dict[str, Any]) -> None:
-        async with self._sending:
-            await self._socket.send_text(msgspec.json.encode(message).decode())
-
-
-async def _bye(websocket: WebSocket, sentence: str) -> None:
-    await websocket.send_text(msgspec.json.encode({"type": "bye", "sentence": sentence}).decode())
-    await websocket.close(SENT_AWAY)
+async def _asking(websocket: WebSocket) -> Who | None:
+    """Whose line it is, as the sessions stand now: a lane's device, or else the desk."""
+    return await lane_or_none(websocket) or await desk_or_none(websocket)
 
 
 def _lane_of(who: Who, asked: str | None) -> int | None:

@@ -13,7 +13,7 @@ const MOST_WAIT_MS = 5000;
 
 /** @typedef {(message: any, receivedMs: number) => void} Handler receivedMs on performance.now's line */
 
-/** The one socket of a tablet: pings for the clock, reports to the desk, news from it. It comes back by itself. */
+/** The one socket of a tablet: pings for the clock, reports and marks to the desk, news from it. It comes back by itself. */
 export class Link extends Watched {
   /** @type {WebSocket | null} */
   #socket = null;
@@ -31,6 +31,11 @@ export class Link extends Watched {
   #openTimer;
   #reportDue = false;
   #ended = false;
+  /** Who waits for which answer. @type {Map<number, (answer: any) => void>} */
+  #asked = new Map();
+  #asks = 0;
+  #greeting = { device: "", marks: 0 };
+  #silent = false;
 
   /** True from the server's hello until the line breaks. */
   online = false;
@@ -50,7 +55,7 @@ export class Link extends Watched {
   }
 
   /**
-   * Calls `handler` for each message of one type: hello, pong, packet, run, marks, bye.
+   * Calls `handler` for each message of one type: hello, pong, packet, run, marks, bye. (An answer goes to whoever asked.)
    * @param {string} type
    * @param {Handler} handler
    */
@@ -64,6 +69,43 @@ export class Link extends Watched {
     if (this.#socket?.readyState !== WebSocket.OPEN) return false;
     this.#socket.send(JSON.stringify(message));
     return true;
+  }
+
+  /** As whom the desk knows this line; empty before its hello. */
+  get device() {
+    return this.#greeting.device;
+  }
+
+  /** The most bytes that the desk takes as one message with marks; 0 while this line carries none. */
+  get room() {
+    return this.online && !this.#silent ? this.#greeting.marks : 0;
+  }
+
+  /**
+   * Sends what has an answer, and waits for it. Null where none came: the line is not open, broke, or was silent for too long. A line
+   * that was carries no more marks until it answers after all, or is opened anew.
+   * @param {Record<string, any>} message @param {number} ms @returns {Promise<any>}
+   */
+  ask(message, ms) {
+    const n = (this.#asks += 1);
+    return new Promise((resolve) => {
+      const timer = setTimeout(() => {
+        this.#silent = true;
+        this.#answered(n, null);
+      }, ms);
+      this.#asked.set(n, (answer) => {
+        clearTimeout(timer);
+        resolve(answer);
+      });
+      if (!this.send({ ...message, n })) this.#answered(n, null);
+    });
+  }
+
+  /** @param {number} n @param {any} answer */
+  #answered(n, answer) {
+    const waits = this.#asked.get(n);
+    this.#asked.delete(n);
+    waits?.(answer);
   }
 
   /** Sends a report soon; many changes in one quarter of a second make one report. */
@@ -112,13 +154,20 @@ export class Link extends Watched {
     if (socket !== this.#socket) return;
     this.#heardMs = receivedMs;
     const message = read(data);
-    if (message?.type === "hello") this.#greeted();
+    if (message?.type === "hello") this.#greeted(message);
+    if (message?.type === "answer") {
+      this.#silent = false;
+      this.#answered(message.n, message);
+    }
     if (message?.type === "bye") this.#sentAway(message);
     for (const handler of this.#handlers.get(message?.type) ?? []) handler(message, receivedMs);
   }
 
-  #greeted() {
+  /** @param {any} message */
+  #greeted(message) {
     this.online = true;
+    this.#greeting = { device: String(message.device ?? ""), marks: Number(message.marks) || 0 };
+    this.#silent = false;
     this.sentence = "";
     this.#waitMs = 0;
     this.#report();
@@ -159,6 +208,7 @@ export class Link extends Watched {
     socket.close();
     this.#socket = null;
     this.online = false;
+    for (const n of [...this.#asked.keys()]) this.#answered(n, null);
     clearTimeout(this.#pingTimer);
     clearTimeout(this.#openTimer);
     if (!this.#ended) {

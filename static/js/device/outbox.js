@@ -3,6 +3,7 @@
 
 import { spokenBody } from "../rules/texts.js";
 import { Copies, plain } from "./copies.js";
+import { Held } from "./held.js";
 import { newEpoch, uuid7 } from "./ids.js";
 import { Shelf, bare } from "./shelf.js";
 import { Store } from "./store.js";
@@ -19,12 +20,7 @@ import { Watched } from "./watched.js";
  * @property {Record<string, any>} [body]
  */
 
-/**
- * The server's word on what it holds through: of whose marks, by epoch; and of those that the same browser made when it was paired as
- * another device.
- * @typedef {{device: string, held: Record<string, number>, before?: Record<string, Record<string, number>>}} HeldWord
- */
-
+/** @typedef {import("./held.js").HeldWord} HeldWord */
 /** @typedef {import("./shelf.js").Mark} Mark */
 /** @typedef {import("./shelf.js").Entry} Entry */
 /** @typedef {import("./shelf.js").Kept} Kept */
@@ -41,8 +37,7 @@ const OTHER_TAB_MS = 3000; // another open tab sends its own marks; after this l
  */
 export class Outbox extends Watched {
   #shelf = new Shelf();
-  /** What the server has last said it holds through, by device and epoch. @type {Map<string, number>} */
-  #heldOnce = new Map();
+  #held = new Held(this.#shelf);
   #seq = 0;
   /** @type {BroadcastChannel} */
   #channel;
@@ -210,56 +205,24 @@ export class Outbox extends Watched {
   }
 
   /**
-   * The server's word on what it holds through. Marks up to there are safe. Where it holds less than it once said (it was restored from
-   * a backup, or replaced), the marks it lacks are here again and will be sent again. Of marks of devices that it does not speak of it
-   * says nothing: a browser that was paired anew hears of its new name before it knows that it has one.
+   * The server's word on what it holds through, see `Held.heard`.
    * @param {HeldWord} word
    * @param {boolean} [fresh] said at a new connection: anything beyond is offered again, even behind a gap
    */
   held(word, fresh = false) {
-    const of = new Map([[word.device, word.held], ...Object.entries(word.before ?? {})]);
     if (word.device === this.device) this.#stayAbove(word.held);
-    const moved = [];
-    for (const entry of this.#shelf.all()) {
-      const { device, epoch, seq } = entry.mark;
-      const epochs = of.get(device);
-      if (!epochs) continue;
-      const through = epochs[epoch] ?? 0;
-      const mayLack = fresh || through < (this.#heldOnce.get(`${device}/${epoch}`) ?? 0);
-      const before = entry.state;
-      if (seq <= through) this.#shelf.move(entry, "safe");
-      else if (before === "safe" && mayLack) this.#lost(entry);
-      if (entry.state !== before) moved.push(entry);
-    }
-    for (const [device, epochs] of of) {
-      for (const [epoch, through] of Object.entries(epochs)) this.#heldOnce.set(`${device}/${epoch}`, through);
-    }
+    const { of, moved } = this.#held.heard(word, fresh);
     if (word.device === this.device) this.copies.heard(of);
     if (moved.length) this.#moved(moved);
   }
 
   /**
-   * The desk told all the marks that it has for this tablet. What lay safe with it before it was asked and isn't among them, it has
-   * lost (an older backup, another laptop): such a mark is here only, and is sent again, whoever made it.
-   * @param {Mark[]} marks
-   * @param {Set<string>} before ids of what was safe when the desk was asked
-   * @param {(mark: Mark) => boolean} ours whether the desk would have told a mark, and takes it from this tablet
+   * The desk told all the marks that it has for this tablet: what it has lost is sent again, see `Held.compare`.
+   * @param {Mark[]} marks @param {Set<string>} before ids of what was safe when the desk was asked @param {(mark: Mark) => boolean} ours
    */
   compare(marks, before, ours) {
-    const there = new Set(marks.map(({ id }) => id));
-    const safe = this.#shelf.inState("safe", this.epoch);
-    const lacking = safe.filter(({ id, mark }) => before.has(id) && !there.has(id) && ours(mark));
-    for (const entry of lacking) {
-      entry.own = true; // whoever made it may be gone for good
-      this.#lost(entry);
-    }
+    const lacking = this.#held.compare(marks, before, ours, this.epoch);
     if (lacking.length) this.#moved(lacking);
-  }
-
-  /** The desk held a mark and has lost it: it is sent again, and the desk is told that it is. @param {Entry} entry */
-  #lost(entry) {
-    entry.again = true;
-    this.#shelf.move(entry, "here");
   }
 
   /** The ids of what is safe at this moment, for `compare`. */

@@ -7,10 +7,13 @@ import { say } from "../words/say.js";
 
 /** @typedef {import("./outbox.js").Outbox} Outbox */
 /** @typedef {import("./outbox.js").Mark} Mark */
+/** @typedef {import("./link.js").Link} Link */
 
 const MOST_MARKS = 200; // what the desk takes in one request
 const MOST_BYTES = 200_000; // and its limit is 256 kB
+const AROUND_BYTES = 200; // of a message, around its marks
 const ANSWER_MS = 5000; // a black-holed network answers never
+const LINE_ANSWER_MS = 3000; // then a request is tried beside the line: a mark sent twice is one
 const LEAST_WAIT_MS = 250;
 const MOST_WAIT_MS = 5000;
 const MOST_TOLD_MS = 60_000; // the desk never lets a tablet wait for longer
@@ -31,7 +34,10 @@ const NOT_PAIRED = "The desk doesn't know this tablet. Its marks are kept; pair 
  * @property {string} sentence what the judge should know, else empty
  */
 
-/** Sends what the outbox holds, in order, one request at a time, until all of it is safe; by itself, for ever. */
+/**
+ * Sends what the outbox holds, in order, some at a time, until all of it is safe; by itself, for ever. It goes on the tablet's own line
+ * where the desk takes marks on it, and what is not answered there as a request.
+ */
 export class Sync extends Watched {
   #waitMs = 0;
   /** Before this moment the desk takes nothing more from this tablet, on performance.now's line. */
@@ -51,11 +57,12 @@ export class Sync extends Watched {
   /** @type {SyncState} */
   state = { online: true, paired: true, pending: 0, safe: 0, refused: 0, sentence: "" };
 
-  /** @param {Outbox} outbox @param {string} url */
-  constructor(outbox, url) {
+  /** @param {Outbox} outbox @param {string} url @param {Link | null} link */
+  constructor(outbox, url, link = null) {
     super();
     this.outbox = outbox;
     this.url = url;
+    this.link = link;
     outbox.watch(() => this.#outboxChanged());
     addEventListener("online", () => this.nudge());
   }
@@ -83,7 +90,7 @@ export class Sync extends Watched {
         continue;
       }
       const { marks, again } = this.outbox.due(this.#most);
-      const batch = fitting(marks);
+      const batch = fitting(marks, this.#room || MOST_BYTES);
       if (!batch.length) {
         await this.#pause(this.outbox.counts.here ? LOOK_AGAIN_MS : null);
         continue;
@@ -100,8 +107,20 @@ export class Sync extends Watched {
     if (!this.#backingOff) this.#wake?.(); // a new mark brings no network back
   }
 
+  /** The most bytes of marks that go on the line at once; 0 where it carries none, or is another device's than makes them. */
+  get #room() {
+    const { link, outbox } = this;
+    return link?.room && link.device === outbox.device ? Math.min(MOST_BYTES, link.room - AROUND_BYTES) : 0;
+  }
+
   /** @param {Mark[]} batch @param {boolean} again whether the desk held these before @returns {Promise<Outcome>} */
   async #attempt(batch, again) {
+    const told = this.#room ? await this.link?.ask({ type: "marks", ...(again && { again }), marks: batch.map(bare) }, LINE_ANSWER_MS) : null;
+    return told ? this.#answered(batch, told.status, told) : this.#request(batch, again);
+  }
+
+  /** @param {Mark[]} batch @param {boolean} again @returns {Promise<Outcome>} */
+  async #request(batch, again) {
     let response, answer;
     const giveUp = new AbortController();
     const timer = setTimeout(() => giveUp.abort(), ANSWER_MS);
@@ -219,22 +238,22 @@ export class Sync extends Watched {
   }
 }
 
-/** The first marks that keep a request below the desk's limit, one at least. @param {Mark[]} marks */
-function fitting(marks) {
+/** The first marks that keep a message below the desk's limit, one at least. @param {Mark[]} marks @param {number} most bytes */
+function fitting(marks, most) {
   const encoder = new TextEncoder();
   let bytes = 0;
-  const end = marks.findIndex((mark) => (bytes += encoder.encode(JSON.stringify(mark)).length + 1) > MOST_BYTES);
+  const end = marks.findIndex((mark) => (bytes += encoder.encode(JSON.stringify(mark)).length + 1) > most);
   return end === -1 ? marks : marks.slice(0, Math.max(1, end));
 }
 
 /**
  * Begins to send the outbox's marks.
  * @param {Outbox} outbox
- * @param {{url?: string}} [options]
+ * @param {{url?: string, link?: Link}} [options]
  * @returns {Sync}
  */
-export function startSync(outbox, { url = "/marks" } = {}) {
-  const sync = new Sync(outbox, url);
+export function startSync(outbox, { url = "/marks", link } = {}) {
+  const sync = new Sync(outbox, url, link);
   sync.run();
   return sync;
 }

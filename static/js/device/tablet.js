@@ -150,7 +150,7 @@ export async function openTablet({ screen }) {
   const [outbox] = await Promise.all([openOutbox(store), packet.load()]);
   const link = startLink({ url: `/lane/socket${lane}` });
   const reach = new Reach(document.querySelector("main")?.dataset.plainPort ?? "");
-  const parts = { outbox, packet, link, reach, room: new Room(outbox.copies.mirror), sync: startSync(outbox), timesync: new Timesync(), wake: new Wake() };
+  const parts = { outbox, packet, link, reach, room: new Room(outbox.copies.mirror), sync: startSync(outbox, { link }), timesync: new Timesync(), wake: new Wake() };
   const tablet = new Tablet(screen, parts);
   packet.refresh();
   startWorker({ mayReload: () => outbox.counts.here === 0 && tablet.mayReload() }).then((alone) => {

@@ -1,0 +1,231 @@
+"""A tablet's line: one socket that it holds open for its clock, its reports, its marks, and the news of its lane.
+
+Doors, headers and cookie are paid once, when it opens. Whose it is, is asked of the sessions in memory with every frame that
+brings marks, so it may write what a request of that moment may; a device that is sent away hears why, and its line closes.
+"""
+
+import asyncio
+import logging
+from collections.abc import Awaitable, Callable
+from contextlib import suppress
+from dataclasses import replace
+from functools import partial
+from typing import Annotated, Any
+
+import anyio
+import msgspec
+from fastapi import WebSocket
+from starlette.websockets import WebSocketDisconnect
+
+from app.floor.carrying import heard
+from app.floor.lane_packet import caller_state
+from app.floor.taking import Sent, read_frame, read_list, take
+from app.hall.devices import Who, held_by
+from app.hall.hall import Hall
+from app.hall.told import told_now
+from app.live.hub import RESYNC, Subscription
+from app.live.presence import Report
+from app.store.devices import MOST_BEFORE
+from app.web.limits import FRAME_BYTES
+from app.web.who import NOT_PAIRED
+
+log = logging.getLogger(__name__)
+
+SENT_AWAY = 4401  # close code: this device is not paired (any more)
+UNREADABLE = 1007
+GOING_AWAY = 1001
+TRY_AGAIN = 1013
+NOT_UNDERSTOOD = "That was not understood: this line takes pings, reports and marks, as JSON."
+ONE_TOO_MANY = "This device has newer lines open."
+LEFT_OUT = frozenset({"before", "refused", "doubled", "aside"})  # of an answer where they say nothing: bytes on the air
+WAITING = 1  # frames with marks that wait while those of one are stored; what comes beyond is left with the network
+
+
+WORD = "^[A-Za-z0-9_-]*$"  # a report says keys, never sentences
+RUN = "^([A-Za-z0-9_-]{1,40}/[0-9]{1,4})?$"
+MOST_MS = 2**53 - 1
+Key = Annotated[str, msgspec.Meta(max_length=40, pattern=WORD)]
+
+
+class Ping(msgspec.Struct, tag="ping"):
+    """A time stamp of the tablet's own clock, to be sent back."""
+
+    t1: float
+
+
+class Said(msgspec.Struct, tag="report"):
+    """What a tablet says of itself, see Report."""
+
+    outbox: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
+    kept: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
+    bound_ms: Annotated[int, msgspec.Meta(ge=0, le=86_400_000)] | None = None
+    heat: Annotated[str, msgspec.Meta(max_length=40, pattern=WORD)] | None = None
+    screen: Annotated[str, msgspec.Meta(max_length=20, pattern=WORD)] = ""
+    clock: Annotated[str, msgspec.Meta(max_length=20, pattern=WORD)] = ""
+    trouble: Annotated[str, msgspec.Meta(max_length=20, pattern=WORD)] = ""
+    missing: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
+    go_of: Annotated[str, msgspec.Meta(max_length=50, pattern=RUN)] = ""
+    go_ms: Annotated[int, msgspec.Meta(ge=-MOST_MS, le=MOST_MS)] | None = None
+    go_bound_ms: Annotated[int, msgspec.Meta(ge=0, le=86_400_000)] = 0
+    refused: Annotated[int, msgspec.Meta(ge=0, le=10_000_000)] = 0
+    before: Annotated[dict[Key, Annotated[int, msgspec.Meta(ge=1, le=10_000_000)]], msgspec.Meta(max_length=MOST_BEFORE)] = {}
+
+    def report(self) -> Report:
+        """The same for the desk's eyes."""
+        return Report(**msgspec.structs.asdict(self))
+
+
+_decoder: msgspec.json.Decoder[Ping | Said | Sent] = msgspec.json.Decoder(Ping | Said | Sent)
+_encode = msgspec.json.Encoder().encode
+
+
+class Line:
+    """One open socket: what comes in and what goes out run side by side until either ends.
+
+    `asks` says whose it is as the sessions stand at that moment; None for a device that is welcome no more.
+    """
+
+    def __init__(self, websocket: WebSocket, hall: Hall, who: Who, lane: int, asks: Callable[[], Awaitable[Who | None]]) -> None:
+        self._socket, self._hall, self._lane, self._asks = websocket, hall, lane, asks
+        self._seat = (who.device_id, who.role, who.lane, who.sheet)
+        self._who = replace(who, lane=lane)
+        self._brought: asyncio.Queue[Sent | None] = asyncio.Queue(WAITING)
+        self._farewell: asyncio.Future[str] = asyncio.get_running_loop().create_future()
+
+    async def run(self) -> None:
+        """Greets, then listens and tells until the line ends."""
+        presence, now = self._hall.presence, self._hall.time.server_ms
+        presence.arrived(self._who, now(), self._send_away)
+        self._say_who_is_there()
+        topic, mine = f"lane:{self._lane}", self._who.device_id
+        taking = asyncio.create_task(self._take_all())  # not one of the parts: what is being stored is told to the lane's others
+        try:
+            with suppress(WebSocketDisconnect, RuntimeError), self._hall.hub.subscribe(topic, of=mine) as news:
+                # Subscribed before the greeting, so that nothing falls between the two.
+                hello = {"type": "hello", "boot": self._hall.time.boot, "marks": FRAME_BYTES}
+                await self._send(hello | held_by(self._hall, self._who))
+                await self._until_the_end(news)
+        finally:
+            presence.left(mine, self._send_away)
+            self._say_who_is_there()
+            await self._end(taking)
+
+    def _say_who_is_there(self) -> None:
+        """The desk lists all devices; a lane hears whether its lifter can declare."""
+        self._hall.hub.publish("desk", {"type": "devices"})
+        if self._who.role == "lifter":
+            said = {"type": "caller", "caller": caller_state(self._hall, self._lane), "told": told_now(self._hall)}
+            self._hall.hub.publish(f"lane:{self._lane}", said)
+
+    async def _until_the_end(self, news: Subscription) -> None:
+        async with anyio.create_task_group() as parts:
+
+            async def play(part: Callable[[], Awaitable[None]]) -> None:
+                with suppress(WebSocketDisconnect, RuntimeError):  # the tablet is gone; it comes back by itself
+                    await part()
+                parts.cancel_scope.cancel()  # one part's end is the end of the line
+
+            for part in (self._listen, partial(self._tell, news), self._part):
+                parts.start_soon(play, part)
+
+    async def _listen(self) -> None:
+        while True:
+            try:
+                text = await self._socket.receive_text()
+            except KeyError:  # bytes where text belongs
+                said = None
+            else:
+                t2 = self._hall.time.fine_ms()
+                said = _read(text)
+            if said is None:
+                await self._socket.close(UNREADABLE, NOT_UNDERSTOOD)
+                return
+            if isinstance(said, Sent):
+                await self._brought.put(said)
+            else:
+                await self._answer(said, t2)
+
+    async def _answer(self, said: Ping | Said, t2: float) -> None:
+        now = self._hall.time
+        if isinstance(said, Said):
+            self._hall.presence.heard(self._who.device_id, now.server_ms(), said.report())
+            if said.go_ms is not None:
+                heat, _, number = said.go_of.partition("/")
+                await heard(self._hall, heat, int(number or 0))
+            return
+        self._hall.presence.heard(self._who.device_id, now.server_ms())
+        await self._send({"type": "pong", "t1": said.t1, "t2": t2, "t3": now.fine_ms()})
+
+    async def _take_all(self) -> None:
+        """Takes marks, frame after frame, beside everything else: a ping is not held up by a disk."""
+        while (sent := await self._brought.get()) is not None and not self._farewell.done():
+            try:
+                await self._take(sent)
+            except (WebSocketDisconnect, RuntimeError):
+                pass  # the tablet is gone, and sends again what was not answered
+            except Exception:
+                log.exception("Marks on a line could not be taken")  # what is not answered comes as a request
+
+    async def _take(self, sent: Sent) -> None:
+        who = await self._asks()
+        if who is None or (who.device_id, who.role, who.lane, who.sheet) != self._seat:
+            self._send_away(NOT_PAIRED)
+            return
+
+        async def read() -> list[Any]:
+            return read_list(sent.marks)
+
+        told = await take(self._hall, who, read, sent.again)
+        said = {name: value for name, value in told.said.items() if value or name not in LEFT_OUT}
+        await self._send({"type": "answer", "n": sent.n, "status": told.status, **said})
+
+    async def _end(self, taking: "asyncio.Task[None]") -> None:
+        """Lets what is being stored come to its end; what waits behind it is dropped, and was never answered."""
+        while not self._brought.empty():
+            self._brought.get_nowait()
+        self._brought.put_nowait(None)
+        await asyncio.wait({taking})  # whoever ends the line in the middle of this does not end that
+
+    async def _tell(self, news: Subscription) -> None:
+        async for message in news:
+            if (told := self._for_this_device(message)) is not None:
+                await self._send(told)
+        await self._socket.close(GOING_AWAY, "The server is going down.")
+
+    def _for_this_device(self, message: Any) -> dict[str, Any] | None:
+        """Its own marks are no news to a device; after missed messages it fetches everything again."""
+        if message is RESYNC:
+            return {"type": "packet"}
+        if message.get("type") != "marks":
+            return dict(message)
+        others = [mark for mark in message["marks"] if mark["device"] != self._who.device_id]
+        return {"type": "marks", "marks": others} if others else None
+
+    async def _part(self) -> None:
+        sentence = await self._farewell
+        if sentence:
+            await bye(self._socket, sentence)
+        else:
+            await self._socket.close(TRY_AGAIN, ONE_TOO_MANY)
+
+    def _send_away(self, sentence: str) -> None:
+        if not self._farewell.done():
+            self._farewell.set_result(sentence)
+
+    async def _send(self, message: dict[str, Any]) -> None:
+        await self._socket.send_text(_encode(message).decode())
+
+
+async def bye(websocket: WebSocket, sentence: str) -> None:
+    """Says why a line is closed, and closes it."""
+    await websocket.send_text(_encode({"type": "bye", "sentence": sentence}).decode())
+    await websocket.close(SENT_AWAY)
+
+
+def _read(text: str) -> Ping | Said | Sent | None:
+    """What a frame says; None for what is not understood. A mark with half a character or a number out of range is refused by
+    itself, so what the fast decoder can't read is tried again."""
+    try:
+        return _decoder.decode(text)
+    except (msgspec.DecodeError, UnicodeError, RecursionError):
+        return read_frame(text)

@@ -1,0 +1,117 @@
+"""The ledger's door, by whichever way marks come: as a request of their own, or as a frame on the line that a tablet holds open.
+
+Both ways say the same: what is held and what was refused, or one sentence why nothing was taken; never before the commit.
+"""
+
+import json
+from collections.abc import Awaitable, Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import msgspec
+
+from app.floor.judging import TooManyMarks, record_marks
+from app.floor.pacing import TooFast, keep_pace
+from app.hall.devices import Who
+from app.hall.hall import Hall
+from app.store.writer import StoreTrouble
+
+UNREADABLE = 'The marks could not be read. They are JSON of the form {"marks": [ … ]}.'
+TAKEN, UNREAD, TOO_MANY, LATER, TROUBLE = 200, 400, 413, 429, 503  # as HTTP has them; a frame's answer says the same
+
+
+class BadBody(ValueError):
+    """Raised when what was sent is not JSON of the form {"marks": [ … ]}; its text is the sentence to show."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What whoever sent marks is told: the status, and what else as JSON values. retry_s: when to come again, in seconds."""
+
+    status: int
+    said: Mapping[str, object]
+    retry_s: int = 0
+
+
+class Sent(msgspec.Struct, tag="marks"):
+    """Marks as they are sent: {"marks": [ … ]}. As a frame they have a type, and a number that comes back with the answer; again:
+    the desk held them before."""
+
+    marks: msgspec.Raw
+    n: int = 0
+    again: bool = False
+
+
+class _Body(msgspec.Struct):
+    """What a tablet sends as a request."""
+
+    marks: list[Any]
+
+
+_body = msgspec.json.Decoder(_Body)
+_marks = msgspec.json.Decoder(list[Any])
+
+
+async def take(hall: Hall, who: Who, read: Callable[[], Awaitable[Sequence[object]]], again: bool) -> Told:
+    """Stores what `read` gives, and says what came of it, after the commit. It is not read before the device's turn has come, for
+    a flood that is refused must cost nothing either."""
+    try:
+        await keep_pace(hall, who)
+        answer = await record_marks(hall, who, await read(), again)
+    except BadBody as wrong:
+        return Told(UNREAD, {"sentence": str(wrong)})
+    except TooManyMarks as wrong:
+        return Told(TOO_MANY, {"sentence": str(wrong)})
+    except TooFast as wrong:
+        return Told(LATER, {"sentence": str(wrong), "retry_s": wrong.wait_s}, wrong.wait_s)
+    except StoreTrouble as wrong:
+        return Told(TROUBLE, {"sentence": str(wrong)})
+    return Told(TAKEN, answer.plain())
+
+
+def read_body(body: bytes) -> list[Any]:
+    """The raw marks in a body. Raises BadBody.
+
+    What the fast decoder can't read is tried again with the lenient one, so that one mark with half a character or a number
+    out of range is refused by itself and does not hold up the others.
+    """
+    try:
+        return _body.decode(body).marks
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        pass
+    read = _leniently(body)
+    return _listed(read.get("marks") if isinstance(read, dict) else None)
+
+
+def read_list(marks: msgspec.Raw) -> list[Any]:
+    """The same of the list alone, which a frame holds."""
+    try:
+        return _marks.decode(marks)
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        return _listed(_leniently(bytes(marks)))
+
+
+def read_frame(text: str) -> Sent | None:
+    """A frame with marks that the fast decoder could not read; None if it is none. Its list may be anything."""
+    try:
+        read = _leniently(text.encode("utf-8", "replace"))
+    except BadBody:
+        return None
+    if not isinstance(read, dict) or read.get("type") != "marks":
+        return None
+    number = read.get("n")
+    marks = msgspec.Raw(json.dumps(read.get("marks")).encode())
+    return Sent(marks, number if isinstance(number, int) else 0, read.get("again") is True)
+
+
+def _leniently(body: bytes) -> Any:
+    try:
+        return json.loads(body.decode("utf-8"))
+    except (ValueError, RecursionError):
+        raise BadBody(UNREADABLE) from None
+
+
+def _listed(marks: Any) -> list[Any]:
+    if not isinstance(marks, list):
+        raise BadBody(UNREADABLE)
+    return marks
