@@ -1,5 +1,6 @@
 """Plates: sets of bars, collars and plates made from one that is offered, changed, copied, removed, and given to lanes."""
 
+import re
 from fractions import Fraction
 from typing import cast, get_args
 
@@ -63,7 +64,7 @@ def _read_set(read: Reading, roster: Roster, key: str) -> dict[str, object]:
     if not bars and not read.problems_at("bar-0"):
         read.wrong("bar-0", f"The lane has at least one bar. Type what it weighs, such as 20 {unit}.")
     order = read.choice("order", "The order of plates", ORDERS)
-    sleeve = read.needed_whole("sleeve", "The sleeve's length", 100, 1000)
+    sleeves = _sleeves(read, len(bars))
     collars = read.load("collars", "Both collars together", unit)
     plates = [_plate(read, n, roster) for n in row_numbers(read.typed, "plate") if read.raw(f"plate-{n}-weight")]
     if not plates:
@@ -74,9 +75,22 @@ def _read_set(read: Reading, roster: Roster, key: str) -> dict[str, object]:
         "collars": collars,
         "plates": sorted((plate for plate in plates if plate), key=lambda plate: -plate.weight.kg),
         "heavy_inside": order == "heavy",
-        "sleeve_mm": sleeve,
+        "sleeve_mm": sleeves[0],
+        "sleeves_mm": sleeves if len(sleeves) > 1 else (),
         "standard": read.optional("standard", "Whose colours"),
     }
+
+
+def _sleeves(read: Reading, bars: int) -> tuple[int, ...]:
+    """How long the sleeves are in millimetres: one number for all bars, or one for each with commas between."""
+    parts = [part.strip() for part in read.raw("sleeve").split(",")]
+    if len(parts) == 1:
+        return (read.needed_whole("sleeve", "The sleeve's length", 100, 1000),)
+    numbers = [int(part) for part in parts if re.fullmatch(r"[0-9]{3,4}", part) and 100 <= int(part) <= 1000]
+    if len(numbers) != len(parts) or len(numbers) != bars:
+        read.wrong("sleeve", f"The sleeve's length is one whole number from 100 to 1000, or one for each of the {bars} bars.")
+        return (100,)
+    return tuple(numbers)
 
 
 def _plate(read: Reading, n: int, roster: Roster) -> Plate | None:
@@ -119,7 +133,7 @@ def set_typed(plates: PlateSet) -> dict[str, str]:
         "name": plates.name,
         "collars": plates.collars.text() if plates.collars else "",
         "order": "heavy" if plates.heavy_inside else "any",
-        "sleeve": str(plates.sleeve_mm),
+        "sleeve": ", ".join(str(one) for one in plates.sleeves_mm or (plates.sleeve_mm,)),
         "standard": plates.standard,
         **{f"bar-{n}": bar.text() for n, bar in enumerate(plates.bars)},
     }

@@ -75,7 +75,7 @@ const CALLS = {
   bar_plan: (set, task, loads, now) => plan(plates.kitOf(set, task), loads, now),
   bar_with(set, task, side) {
     const kit = plates.kitOf(set, task);
-    return { total: total(plates.totalOf(kit, side)), words: plates.sideWords(kit, side), too_thick: String(plates.tooThick(kit, side)) };
+    return { total: total(plates.totalOf(kit, side)), words: plates.sideWords(kit, side), too_thick: String(plates.tooThick(kit, side)), low: plates.liesLow(kit, side) };
   },
   tape_text: (mm, unit) => markings.tapeText(exact(mm), unit),
   wall_line: (reach, unit, drop) => fractionText(markings.wallLine(markings.tapeMm(reach, unit), exact(drop))),
@@ -85,6 +85,7 @@ const CALLS = {
   clock_text: times.clockText,
   say_from: sayFrom,
   said,
+  typed_load_at: (text, task, unit, around, set) => spoken(() => typedLoads.typedLoad(text, task, unit, { ...around, kit: plates.kitOf(set, task) })),
   typed_load: (text, task, unit, around) => spoken(() => typedLoads.typedLoad(text, task, unit, around)),
 };
 

@@ -65,6 +65,7 @@ def test_a_stored_form_changes_nothing(house: House) -> None:
 def test_a_row_more_a_row_less_and_the_heaviest_comes_first(house: House) -> None:
     desk = house.desk()
     form = form_of(page(desk, YARD)) | {"plate-1-weight": "", "order": "any"}
+    form |= {"bar-0": "20 kg", "bar-1": "15 kg", "bar-2": "", "sleeve": "415, 320"}
     form |= {
         "plate-9-weight": "100",
         "plate-9-count": "2",
@@ -75,6 +76,7 @@ def test_a_row_more_a_row_less_and_the_heaviest_comes_first(house: House) -> Non
     post(desk, YARD, 303, form)
     kept = sets(house)["Yard plates"]
     assert [plate.weight.text() for plate in kept.plates][:3] == ["100 kg", "25 kg", "15 kg"]
+    assert (kept.sleeve_mm, kept.sleeves_mm, form_of(page(desk, YARD))["sleeve"]) == (415, (415, 320), "415, 320")
     assert (kept.heavy_inside, float(kept.plates[0].thick_mm)) == (False, 70.5)
 
 
@@ -88,6 +90,8 @@ BAD = (
     ("plate-0-weight", "20", "names one kind of plate twice"),
     ("bar-0", "heavy", "is not a load"),
     ("sleeve", "20", "a whole number from 100 to 1000"),
+    ("sleeve", "415, 320, 300", "or one for each of the 2 bars"),
+    ("sleeve", "415, 32", "or one for each of the 2 bars"),
     ("name", "", "name is missing"),
 )
 

@@ -34,6 +34,7 @@ from app.rules.values.units import (
 )
 from app.rules.values.words import Catalogue
 from app.rules.workout.formats import Format
+from app.rules.workout.plates import PlateSet
 from app.rules.workout.presets import PRESETS
 from app.rules.workout.tasks import LiftTask
 from tests.vectors import (
@@ -142,6 +143,9 @@ CALLS: dict[str, Callable[..., Any]] = {
     **fault_scenes.CALLS,
     **score_scenes.CALLS,
     **turn_scenes.CALLS,
+    "typed_load_at": lambda text, task, unit, held, plates: typed_loads.answer(
+        text, LiftTask.model_validate(task), unit, held, PlateSet.model_validate(plates)
+    ),
     "typed_load": lambda text, task, unit, held: typed_loads.answer(text, LiftTask.model_validate(task), unit, held),
 }
 

@@ -8,7 +8,7 @@ from typing import Any
 from app.rules.values.shapes import load_plain
 from app.rules.values.units import Load
 from app.rules.workout.plate_sets import offered, set_to_begin
-from app.rules.workout.plates import Kit, PlateSet, Total, kit_of, nearest, side_words, too_thick, total_of, ways
+from app.rules.workout.plates import Kit, PlateSet, Total, kit_of, lies_low, nearest, side_words, too_thick, total_of, ways
 from app.rules.workout.tasks import LiftTask
 from tests.vectors.loading import plan
 
@@ -45,7 +45,12 @@ def _plan(plates: Plain, task: Plain, loads: Sequence[Plain], now: Sequence[int]
 
 def _with(plates: Plain, task: Plain, side: Sequence[int]) -> Plain:
     kit = _kit(plates, task)
-    return {"total": _total(total_of(kit, side)), "words": side_words(kit, side), "too_thick": str(too_thick(kit, side))}
+    return {
+        "total": _total(total_of(kit, side)),
+        "words": side_words(kit, side),
+        "too_thick": str(too_thick(kit, side)),
+        "low": lies_low(kit, side),
+    }
 
 
 CALLS: dict[str, Callable[..., Any]] = {"bar_ways": _ways, "bar_nearest": _nearest, "bar_plan": _plan, "bar_with": _with}
@@ -81,6 +86,9 @@ SETS: dict[str, tuple[Plain, Plain]] = {
     "kilograms, no plate below 2.5": (_set("gym-kg"), _task("15", "2.5", "kg")),
     "weightlifting, collars counted": (_set("weightlifting"), _task("20", "0.5", "kg", "5")),
     "powerlifting in any order": (_set("powerlifting", heavy_inside=False), _task("20", "0.25", "kg", "5")),
+    "weightlifting, the shorter bar": (_set("weightlifting"), _task("15", "0.5", "kg", "5")),
+    "a short sleeve": (_set("gym-kg", sleeve_mm=90), _task("20", "0.5", "kg")),
+    "a short sleeve in any order": (_set("gym-kg", sleeve_mm=90, heavy_inside=False), _task("20", "0.5", "kg")),
     "mixed": (_set("gym-kg", plates=MIXED), _task("20", "0.5", "kg")),
     "mixed in any order": (_set("gym-kg", plates=MIXED, heavy_inside=False), _task("20", "0.5", "kg")),
 }
@@ -104,6 +112,7 @@ def _single() -> Iterator[Plain]:
             yield _case(f"nearest to {amount} of {name}", "bar_nearest", plates, task, load)
         yield _case(f"ways to 102.5 of {name}", "bar_ways", plates, task, {"amount": "102.5", "unit": task["bar"]["unit"]})
         yield _case(f"ways to 225 lb of {name}", "bar_ways", plates, task, {"amount": "225", "unit": "lb"})
+        yield _case(f"two light plates of {name}", "bar_with", plates, task, [len(_kit(plates, task).kinds) - 1] * 2)
         yield _case(f"three plates of {name}", "bar_with", plates, task, [0, 0, 2])
         yield _case(f"a sleeve too short for {name}", "bar_with", plates, task, [0] * 12 + [1])
 

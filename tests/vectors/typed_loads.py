@@ -6,6 +6,8 @@ from typing import Any
 
 from app.rules.values.shapes import load_plain
 from app.rules.values.units import BadMeasure, Load
+from app.rules.workout.plate_sets import set_to_begin
+from app.rules.workout.plates import PlateSet, kit_of
 from app.rules.workout.tasks import LiftTask
 from app.rules.workout.typed_loads import Around, typed_load
 
@@ -47,9 +49,10 @@ def load_of(text: str) -> Load:
     return Load(amount, "lb" if unit == "lb" else "kg")
 
 
-def answer(text: str, task: LiftTask, unit: Any, around: dict[str, Any]) -> dict[str, Any]:
-    """What the rule book makes of a text, as JSON."""
-    held = {name: Load(**plain) for name, plain in around.items()}
+def answer(text: str, task: LiftTask, unit: Any, around: dict[str, Any], plates: PlateSet | None = None) -> dict[str, Any]:
+    """What the rule book makes of a text, as JSON; at a lane with these plates, if any."""
+    held: dict[str, Any] = {name: Load(**plain) for name, plain in around.items()}
+    held |= {"kit": kit_of(plates, task)} if plates else {}
     try:
         load, doubt = typed_load(text, task, unit, Around(**held))
     except BadMeasure as wrong:
@@ -71,7 +74,26 @@ def cases() -> list[dict[str, Any]]:
             if chance.random() < 0.5
         }
         made.append(_case(f"typed {number}", text, task, task.bar.unit, around))
-    return made
+    return [*made, *at_a_lane()]
+
+
+# A step of 1 kg that a lane whose least plates make 2.5 does not go along with; one whose plates make nothing near at all.
+FINE = KILOGRAMS.model_copy(update={"step": Load("1", "kg"), "may_go_down": True})
+FEW = [{"weight": {"amount": "25", "unit": "kg"}, "count": 4}, {"weight": {"amount": "1.25", "unit": "kg"}, "count": 2}]
+
+
+def at_a_lane() -> list[dict[str, Any]]:
+    """The same at lanes whose plates are known."""
+    full = set_to_begin("gym-kg", "set_1")
+    assert full is not None
+    few = PlateSet.model_validate(full.model_dump() | {"plates": FEW})
+    found = []
+    for name, plates in (("full", full), ("few", few)):
+        for text in ("20.5", "62.7", "72.2", "101.5", "140.5", "262.5", "580.1"):
+            args = [text, json.loads(FINE.model_dump_json()), "kg", {}, plates.model_dump(mode="json")]
+            expect = answer(text, FINE, "kg", {}, plates)
+            found.append({"name": f"{text} at a lane of {name} plates", "call": "typed_load_at", "args": args, "expect": expect})
+    return found
 
 
 def _case(name: str, text: str, task: LiftTask, unit: Any, around: dict[str, str]) -> dict[str, Any]:

@@ -25,7 +25,8 @@ class PlateRow(Base):
 
 
 class SetRow(Base):
-    """A set as the table has it, every weight in its unit; `collars` is that of both. `sources`: where its numbers come from."""
+    """A set as the table has it, every weight in its unit; `collars` is that of both, `sleeves_mm` of each bar. `sources`: where
+    its numbers come from."""
 
     key: Key
     name: Name
@@ -33,6 +34,7 @@ class SetRow(Base):
     unit: LoadUnit
     bars: tuple[str, ...]
     collars: str | None = None
+    sleeves_mm: tuple[Millimetres, ...] = ()
     standard: str = ""
     plates: tuple[PlateRow, ...]
 
@@ -75,7 +77,7 @@ def _plates(row: SetRow) -> PlateSet:
     def load(amount: str) -> dict[str, str]:
         return {"amount": amount, "unit": row.unit}
 
-    plain = row.model_dump(include={"name", "standard"}) | {
+    plain = row.model_dump(include={"name", "standard", "sleeves_mm"}) | {
         "id": row.key,
         "bars": [load(amount) for amount in row.bars],
         "collars": load(row.collars) if row.collars else None,

@@ -23,12 +23,14 @@ MOST_KINDS = 20
 MOST_PIECES = 40  # of one kind
 MOST_BARS = 6
 MOST_WAYS = 400  # ways of making one load that are looked at, those with the heaviest plates first
+FULL_ACROSS_MM = 450  # discs of 10 kg and more (weightlifting's rules, 3.3): they give the height from which a bar is lifted
 FINEST = 1000  # plates are weighed to the thousandth
 
 Colour = Literal["red", "blue", "yellow", "green", "white", "black", "grey"]
 Lane = Annotated[int, Field(ge=1, le=60)]
 Millimetres = Annotated[int, Field(ge=1, le=3000)]
 
+NO_END = Fraction(10**9)  # of a sleeve, where what is too long for it is planned all the same
 Side = tuple[int, ...]  # the plates on one side by the number of their kind, innermost first
 Amount = tuple[int, int]  # kilograms and pounds, in PARTS
 
@@ -57,7 +59,8 @@ class PlateSet(Base):
     """The bars, collars and plates of a lane, under a name.
 
     `collars` is the weight of both together. `heavy_inside`: the heaviest plate stands innermost; else the
-    order is free. `standard` says whose colours the plates have, if anybody's.
+    order is free. `sleeve_mm`: how long the sleeve is that plates stand on; `sleeves_mm` says it of each bar where bars differ.
+    `standard` says whose colours the plates have, if anybody's.
     """
 
     id: Id
@@ -67,12 +70,15 @@ class PlateSet(Base):
     plates: tuple[Plate, ...] = Field(min_length=1, max_length=MOST_KINDS)
     heavy_inside: bool = True
     sleeve_mm: Millimetres = 415
+    sleeves_mm: tuple[Millimetres, ...] = ()
     standard: Said = Field(default="", max_length=120)
 
     @model_validator(mode="after")
     def _whole(self) -> Self:
         if not all(bar.kg for bar in self.bars):
             raise ValueError(f"A bar of {self.name} weighs nothing.")
+        if self.sleeves_mm and len(self.sleeves_mm) != len(self.bars):
+            raise ValueError(f"{self.name} says how long the sleeves are of each of its bars, or of all alike.")
         looks = [(plate.weight.amount, plate.weight.unit, plate.across_mm) for plate in self.plates]
         if len(set(looks)) != len(looks):
             raise ValueError(f"{self.name} names one kind of plate twice. Add up their pieces.")
@@ -130,9 +136,10 @@ def kit_of(plates: PlateSet, task: LiftTask) -> Kit:
     usable = [plate for plate in plates.plates if plate.count >= 2 and plate.weight >= task.least_plate]
     ordered = sorted(usable, key=lambda plate: (-plate.weight.kg, -plate.across_mm, plate.weight.unit))
     kinds = tuple(Kind(one.weight, one.count // 2, one.across_mm, one.thick_mm, one.colour) for one in ordered)
-    bar = next((bar for bar in plates.bars if bar == task.bar), plates.bars[0])
+    place = next((n for n, bar in enumerate(plates.bars) if bar == task.bar), 0)
     collars = (plates.collars or task.collars) if task.collars_counted else None
-    return Kit(kinds, bar, collars, plates.heavy_inside, plates.sleeve_mm)
+    sleeve = plates.sleeves_mm[place] if plates.sleeves_mm else plates.sleeve_mm
+    return Kit(kinds, plates.bars[place], collars, plates.heavy_inside, sleeve)
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,18 +200,23 @@ def total_of(kit: Kit, side: Sequence[int]) -> Total:
 
 
 def ways(kit: Kit, load: Load, most: int = MOST_WAYS) -> list[Side]:
-    """How a load can be made, heavy plates inside, those with more of the heaviest plates first. Empty when it can't be."""
+    """How a load can be made, heavy plates inside, those with more of the heaviest plates first: what fits on the sleeve; where
+    nothing does, all the same. Empty when it can't be made."""
     made: list[Side] = []
     kg, lb = plus(parts_of(load), bare(kit), -1)
-    _fill(made, most, _steps(kit), 0, kg, lb, ())
+    for room in (Fraction(kit.sleeve_mm), NO_END):
+        _fill(made, most, _steps(kit), 0, kg, lb, (), room)
+        if made:
+            break
     return made
 
 
 @dataclass(frozen=True, slots=True)
 class _Step:
-    """A kind on the way down: a pair of it in PARTS, in which unit, and what it and those after it can make."""
+    """A kind on the way down: how thick it is, a pair of it in PARTS, in which unit, and what it and those after it can make."""
 
     one: Side
+    thick_mm: Fraction
     pair: int
     pounds: bool
     pairs: int
@@ -212,8 +224,9 @@ class _Step:
     lb: frozenset[int]
 
 
-def _fill(made: list[Side], most: int, steps: Sequence[_Step], at: int, kg: int, lb: int, held: Side) -> None:
-    """Goes down the kinds and never into a dead end: what is left must be made by the kinds that are left."""
+def _fill(made: list[Side], most: int, steps: Sequence[_Step], at: int, kg: int, lb: int, held: Side, room: Fraction) -> None:
+    """Goes down the kinds and never into a dead end: what is left must be made by the kinds that are left, in the `room` that is
+    left on the sleeve, in millimetres."""
     if at == len(steps):
         if kg == lb == 0:
             made.append(held)
@@ -221,12 +234,12 @@ def _fill(made: list[Side], most: int, steps: Sequence[_Step], at: int, kg: int,
     step = steps[at]
     if kg not in step.kg or lb not in step.lb:
         return
-    for count in range(min(step.pairs, (lb if step.pounds else kg) // step.pair), -1, -1):
-        gone = step.pair * count
+    for count in range(min(step.pairs, (lb if step.pounds else kg) // step.pair, int(room // step.thick_mm)), -1, -1):
+        left, gone = room - step.thick_mm * count, step.pair * count
         if step.pounds:
-            _fill(made, most, steps, at + 1, kg, lb - gone, held + step.one * count)
+            _fill(made, most, steps, at + 1, kg, lb - gone, held + step.one * count, left)
         else:
-            _fill(made, most, steps, at + 1, kg - gone, lb, held + step.one * count)
+            _fill(made, most, steps, at + 1, kg - gone, lb, held + step.one * count, left)
         if len(made) >= most:
             return
 
@@ -241,7 +254,7 @@ def _steps(kit: Kit) -> tuple[_Step, ...]:
         pair = [2 * part for part in parts_of(kit.kinds[kind].weight)]
         kg = frozenset(held + pair[0] * count for held in kg for count in range(pairs + 1)) if pair[0] else kg
         lb = frozenset(held + pair[1] * count for held in lb for count in range(pairs + 1)) if pair[1] else lb
-        found.append(_Step((kind,), pair[0] or pair[1], bool(pair[1]), pairs, kg, lb))
+        found.append(_Step((kind,), kit.kinds[kind].thick_mm, pair[0] or pair[1], bool(pair[1]), pairs, kg, lb))
     return tuple(reversed(found))
 
 
@@ -275,6 +288,13 @@ def _grains(amount: Amount) -> int:
 def too_thick(kit: Kit, side: Sequence[int]) -> Fraction:
     """By how many millimetres the plates of a side are thicker than the sleeve; 0 when they fit."""
     return max(Fraction(0), sum((kit.kinds[kind].thick_mm for kind in side), Fraction(0)) - kit.sleeve_mm)
+
+
+def lies_low(kit: Kit, side: Sequence[int]) -> int:
+    """By how many millimetres a bar with these plates lies lower than on full discs, half of what they lack across; 0 where it
+    does not, and for a bar without plates, which nobody lifts from the floor."""
+    widest = max((kit.kinds[kind].across_mm for kind in side), default=FULL_ACROSS_MM)
+    return max(0, FULL_ACROSS_MM - widest) // 2
 
 
 def side_words(kit: Kit, side: Sequence[int]) -> str:

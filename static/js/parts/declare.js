@@ -19,6 +19,7 @@ import { say } from "../words/say.js";
  * @property {Load | null} [tried] the heaviest load tried, if any
  * @property {Load | null} [planned] load that was to come next by the lifter's plan, if any
  * @property {Load | null} [heaviest] the heaviest believable load of the movement, if the event names one
+ * @property {import("../rules/plates.js").Kit | null} [kit] what the lane can put on its bar, where the desk has said it
  * @property {Load | null} from load to start from
  * @property {Load | null} stands load that is declared already, if any
  * @property {string} [ask] what to ask once before any load is declared, where there is something
@@ -124,8 +125,8 @@ export class Declare {
   }
 
   get #around() {
-    const { last, tried = null, planned = null, heaviest = null } = /** @type {Lifting} */ (this.#lifting);
-    return { last, tried, planned, heaviest };
+    const { last, tried = null, planned = null, heaviest = null, kit = null } = /** @type {Lifting} */ (this.#lifting);
+    return { last, tried, planned, heaviest, kit };
   }
 
   /** @param {Load | null} load */

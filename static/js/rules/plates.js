@@ -10,7 +10,7 @@ import { compareLoads, decimalText, load as loadOf, loadText } from "./units.js"
 /** @typedef {import("./units.js").Load} Load */
 /** @typedef {import("./units.js").LoadUnit} LoadUnit */
 /** @typedef {{weight: Load, count: number, across_mm: number, thick_mm: string, colour: string | null}} Plate */
-/** @typedef {{id: string, name: string, bars: Load[], collars: Load | null, plates: Plate[], heavy_inside: boolean, sleeve_mm: number, standard: string}} PlateSet */
+/** @typedef {{id: string, name: string, bars: Load[], collars: Load | null, plates: Plate[], heavy_inside: boolean, sleeve_mm: number, sleeves_mm?: number[], standard: string}} PlateSet */
 /** @typedef {{weight: Load, pairs: number, across_mm: number, thick_mm: number, colour: string | null}} Kind */
 /** @typedef {{kinds: Kind[], bar: Load, collars: Load | null, heavy_inside: boolean, sleeve_mm: number, steps?: Step[]}} Kit from heavy to light */
 /** @typedef {number[]} Side the plates on one side by the number of their kind, innermost first */
@@ -19,6 +19,8 @@ import { compareLoads, decimalText, load as loadOf, loadText } from "./units.js"
 
 const PARTS = 10_000;
 export const MOST_WAYS = 400;
+const FULL_ACROSS_MM = 450;
+const ALMOST = 1e-9; // thicknesses are summed as floats here
 const LB = exact("0.45359237");
 
 /**
@@ -29,12 +31,13 @@ const LB = exact("0.45359237");
 export function kitOf(plates, task) {
   const usable = plates.plates.filter((plate) => plate.count >= 2 && compareLoads(plate.weight, task.least_plate) >= 0);
   const ordered = usable.sort((a, b) => compareLoads(b.weight, a.weight) || b.across_mm - a.across_mm || (a.weight.unit < b.weight.unit ? -1 : 1));
+  const place = Math.max(0, plates.bars.findIndex((bar) => compareLoads(bar, task.bar) === 0));
   return {
     kinds: ordered.map(({ weight, count, across_mm, thick_mm, colour }) => ({ weight, pairs: Math.floor(count / 2), across_mm, thick_mm: millimetres(thick_mm), colour })),
-    bar: plates.bars.find((bar) => compareLoads(bar, task.bar) === 0) ?? plates.bars[0],
+    bar: plates.bars[place],
     collars: task.collars_counted === false ? null : (plates.collars ?? task.collars),
     heavy_inside: plates.heavy_inside,
-    sleeve_mm: plates.sleeve_mm,
+    sleeve_mm: plates.sleeves_mm?.[place] ?? plates.sleeve_mm,
   };
 }
 
@@ -86,7 +89,8 @@ export function totalText(total, unit) {
 }
 
 /**
- * How a load can be made, heavy plates inside, those with more of the heaviest plates first. Empty when it can't be.
+ * How a load can be made, heavy plates inside, those with more of the heaviest plates first: what fits on the sleeve; where nothing
+ * does, all the same. Empty when it can't be made.
  * @param {Kit} kit @param {Load} load @param {number} [most]
  * @returns {Side[]}
  */
@@ -94,24 +98,26 @@ export function ways(kit, load, most = MOST_WAYS) {
   /** @type {Side[]} */
   const made = [];
   const steps = stepsOf(kit);
-  /** @param {number} at @param {number} kg @param {number} lb @param {Side} held */
-  const goDown = (at, kg, lb, held) => {
+  /** @param {number} at @param {number} kg @param {number} lb @param {Side} held @param {number} room on the sleeve, in mm */
+  const goDown = (at, kg, lb, held, room) => {
     if (at === steps.length) {
       if (kg === 0 && lb === 0) made.push(held);
       return;
     }
     const step = steps[at];
     if (!step.kg.has(kg) || !step.lb.has(lb)) return;
-    const room = Math.min(step.pairs, Math.floor((step.pounds ? lb : kg) / step.pair));
-    for (let count = room; count >= 0 && made.length < most; count -= 1) {
+    const thick = kit.kinds[step.kind].thick_mm;
+    const fits = Math.min(step.pairs, Math.floor((step.pounds ? lb : kg) / step.pair), Math.floor(room / thick + ALMOST));
+    for (let count = fits; count >= 0 && made.length < most; count -= 1) {
       const gone = step.pair * count;
       const now = held.concat(Array(count).fill(step.kind));
-      if (step.pounds) goDown(at + 1, kg, lb - gone, now);
-      else goDown(at + 1, kg - gone, lb, now);
+      if (step.pounds) goDown(at + 1, kg, lb - gone, now, room - count * thick);
+      else goDown(at + 1, kg - gone, lb, now, room - count * thick);
     }
   };
   const [kg, lb] = plus(partsOf(load), bare(kit), -1);
-  goDown(0, kg, lb, []);
+  goDown(0, kg, lb, [], kit.sleeve_mm);
+  if (!made.length) goDown(0, kg, lb, [], Infinity);
   return made;
 }
 
@@ -186,6 +192,12 @@ function firstAtLeast(lb, kg, target) {
 /** By how many millimetres the plates of a side are thicker than the sleeve; 0 when they fit. @param {Kit} kit @param {Side} side */
 export function tooThick(kit, side) {
   return Math.max(0, side.reduce((thick, kind) => thick + kit.kinds[kind].thick_mm, 0) - kit.sleeve_mm);
+}
+
+/** By how many millimetres a bar with these plates lies lower than on full discs; 0 where it does not. @param {Kit} kit @param {Side} side */
+export function liesLow(kit, side) {
+  const widest = side.length ? Math.max(...side.map((kind) => kit.kinds[kind].across_mm)) : FULL_ACROSS_MM;
+  return Math.floor(Math.max(0, FULL_ACROSS_MM - widest) / 2);
 }
 
 /** The plates of a side from inside out: `45 + 25 + 2 × 5 lb`. @param {Kit} kit @param {Side} side */

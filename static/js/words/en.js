@@ -216,6 +216,8 @@ export default {
 "wall.not_said": "no drop said yet",
 "sound.on": "Sound is on",
 "sound.off": "Sound is off",
+"lies_low": "No full disc is on it: the bar lies {mm} mm low.",
+"load.off_step_plates": "Loads go in steps of {step}. The nearest that this lane's plates make: {offers}.",
 "too_thick": "These plates are {mm} mm thicker than the sleeve.",
 "no_heats": "No heats yet.",
 "point.round": "the end of round {round}",

@@ -1,6 +1,7 @@
 """Which loads a lane's plates make, exactly; the nearest ones where they don't."""
 
 from fractions import Fraction
+from itertools import product
 
 import pytest
 from hypothesis import given
@@ -9,7 +10,7 @@ from pydantic import ValidationError
 
 from app.rules.values.units import Load
 from app.rules.workout.plate_sets import SetToBegin, offered
-from app.rules.workout.plates import Kit, PlateSet, kit_of, nearest, side_words, too_thick, total_of, ways
+from app.rules.workout.plates import Kit, PlateSet, kit_of, lies_low, nearest, side_words, too_thick, total_of, ways
 from tests.builders.cast import a_lift_task, load
 from tests.builders.gym import a_kit, a_set, all_sides, every_way
 
@@ -111,6 +112,47 @@ def test_plates_thicker_than_the_sleeve_are_told() -> None:
     assert [too_thick(kit, (0,) * count) for count in (13, 14)] == [0, 5]
 
 
+def test_the_sleeve_is_that_of_the_bar() -> None:
+    plates = a_set("weightlifting")
+    assert [kit_of(plates, a_lift_task(bar=bar)).sleeve_mm for bar in plates.bars] == [415, 320]
+    alike = PlateSet.model_validate(plates.model_dump() | {"sleeves_mm": ()})
+    assert [kit_of(alike, a_lift_task(bar=bar)).sleeve_mm for bar in alike.bars] == [415, 415]
+
+
+kinds = st.lists(
+    st.tuples(st.integers(1, 12), st.integers(1, 3), st.integers(5, 60)), min_size=1, max_size=4, unique_by=lambda k: k[0]
+)
+
+
+@given(kinds, st.integers(20, 200), st.integers(0, 40))
+def test_what_fits_on_the_sleeve_is_planned_and_what_does_not_only_where_nothing_fits(
+    found: list[tuple[int, int, int]], sleeve: int, quarter: int
+) -> None:
+    plates = [
+        {"weight": {"amount": str(weight), "unit": "kg"}, "count": 2 * pairs, "thick_mm": thick} for weight, pairs, thick in found
+    ]
+    whole = a_set().model_dump() | {"plates": plates, "sleeve_mm": sleeve, "bars": [load("20 kg")], "sleeves_mm": ()}
+    task = a_lift_task(bar=load("20 kg"), least_plate=load("1 kg"), collars_counted=False)
+    kit = kit_of(PlateSet.model_validate(whole), task)
+    wanted = 20 + 2 * quarter
+    # Every number of pairs of each kind, tried out.
+    tried = [
+        (sum(n * thick for n, (_, _, thick) in zip(counts, found, strict=True)), counts)
+        for counts in product(*(range(pairs + 1) for _, pairs, _ in found))
+        if 20 + 2 * sum(n * weight for n, (weight, _, _) in zip(counts, found, strict=True)) == wanted
+    ]
+    fitting = [counts for thick, counts in tried if thick <= sleeve] or [counts for _, counts in tried]
+    heavy_first = sorted(range(len(found)), key=lambda n: -found[n][0])
+    sides = {tuple(place for place, n in enumerate(heavy_first) for _ in range(counts[n])) for counts in fitting}
+    assert set(ways(kit, Load(str(wanted), "kg"))) == sides
+
+
+@pytest.mark.parametrize(("side", "low"), [((), 0), ((0,), 0), ((0, 4), 0), ((4,), 110), ((4, 5), 110), ((5,), 120)])
+def test_a_bar_without_a_full_disc_lies_low(side: tuple[int, ...], low: int) -> None:
+    kit = kit_of(a_set("weightlifting"), a_lift_task(bar=load("20 kg"), least_plate=load("0.5 kg")))
+    assert lies_low(kit, side) == low
+
+
 @pytest.mark.parametrize(
     ("wrong", "sentence"),
     [
@@ -119,6 +161,7 @@ def test_plates_thicker_than_the_sleeve_are_told() -> None:
         ({"plates": [{"weight": load("0.0625 lb"), "count": 2}]}, "to the thousandth"),
         ({"plates": [{"weight": load("100 kg"), "count": 22}]}, "more than any bar carries"),
         ({"bars": [load("0 kg")]}, "weighs nothing"),
+        ({"bars": [load("20 kg"), load("15 kg")], "sleeves_mm": [415]}, "of each of its bars, or of all alike"),
     ],
 )
 def test_a_set_that_could_not_be_is_refused_with_a_sentence(wrong: dict[str, object], sentence: str) -> None:

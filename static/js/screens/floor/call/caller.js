@@ -4,6 +4,7 @@ import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside } from "../../../parts/more.js";
+import { laneKit } from "../../../parts/onbar.js";
 import { planOf } from "../../../parts/plans.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
@@ -273,6 +274,7 @@ export class Caller {
     fill(this.who, ...lifters.map((member) => button(many ? this.lane.trackNames[member - 1] : memberName(this.lane.entry, member), () => this.#turnTo(member), { "aria-pressed": String(member === this.#lifter) })));
     this.declare.begin({
       task,
+      kit: laneKit(this.lane.packet, task),
       unit: format.unit,
       last: mine.at(-1)?.load ?? null,
       tried: heaviestTried(mine),

@@ -3,7 +3,7 @@ import { drawBar, plateSign } from "../../../parts/bar.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { otherText, sayLoad } from "../../../parts/loads.js";
 import { aboutBar, laneKit, nearWords, onBar, sideLoads, sideTotal, stepsThrough } from "../../../parts/onbar.js";
-import { sideWords, tooThick } from "../../../rules/plates.js";
+import { liesLow, sideWords, tooThick } from "../../../rules/plates.js";
 import { compareLoads } from "../../../rules/units.js";
 import { Actual } from "./actual.js";
 import { say } from "../../../words/say.js";
@@ -195,6 +195,7 @@ function oddWords(kit, step, now, task) {
   const words = [];
   if (step && !step.side) words.push(nearWords(kit, step.load));
   if (step?.side && tooThick(kit, step.side)) words.push(say("too_thick", { mm: Math.ceil(tooThick(kit, step.side)) }));
+  if (step?.side && task.rack === false && liesLow(kit, step.side)) words.push(say("lies_low", { mm: liesLow(kit, step.side) }));
   if (compareLoads(kit.bar, task.bar) !== 0) words.push(`This lane's bar weighs ${sayLoad(kit.bar)}; the event asks for ${sayLoad(task.bar)}.`);
   if (!now.known && step?.off.length) words.push("Which plates are on now is not known: look before you lift one off.");
   return words.join(" ");

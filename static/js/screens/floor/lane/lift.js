@@ -6,6 +6,7 @@ import { BarGlance } from "../../../parts/glance.js";
 import { isOpen, lights, showLights } from "../../../parts/lights.js";
 import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
 import { markAside, markMore } from "../../../parts/more.js";
+import { laneKit } from "../../../parts/onbar.js";
 import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
@@ -249,6 +250,7 @@ export class LiftView {
     const { attempts } = this.#task;
     this.declare.begin({
       task: this.#task,
+      kit: laneKit(this.lane.packet, this.#task),
       unit: this.lane.format.unit,
       last: mine.at(-1)?.load ?? null,
       tried: heaviestTried(mine),

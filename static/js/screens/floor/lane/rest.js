@@ -2,6 +2,7 @@
 import { Declare } from "../../../parts/declare.js";
 import { button, el, fill, setData, setText } from "../../../parts/dom.js";
 import { markMore } from "../../../parts/more.js";
+import { laneKit } from "../../../parts/onbar.js";
 import { itemLine } from "./list.js";
 import { linesFor } from "./wall.js";
 import { movementsOf, taskText, whoText } from "./words.js";
@@ -76,7 +77,7 @@ export class RestView {
     const { format, tally } = this.lane;
     const task = format.tasks[/** @type {string} */ (format.windows[win].task)];
     const stands = this.lane.marks().find((mark) => mark.id === tally.windows[win].declaration)?.body.load ?? null;
-    this.declare.begin({ task, unit: format.unit, last: null, from: stands, stands, attemptsLeft: task.attempts ?? null });
+    this.declare.begin({ task, kit: laneKit(this.lane.packet, task), unit: format.unit, last: null, from: stands, stands, attemptsLeft: task.attempts ?? null });
   }
 
   /** @param {any} load */
