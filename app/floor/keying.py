@@ -17,7 +17,7 @@ from app.rules.values.clock_times import ago_text
 from app.rules.values.shapes import load_plain
 from app.rules.values.words import say
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Window
-from app.rules.workout.paper_rows import attempt_rows, several_members
+from app.rules.workout.paper_rows import keyed_rows, several_members
 from app.rules.workout.words import window_text
 from app.store.practice import KEYINGS, Keying, keyings, settle_keyings
 from app.store.refusals import NotThere
@@ -253,7 +253,7 @@ def _as_field(format: Format, index: int, field: TotalsField) -> KeyField:
 
 def _attempt_fields(format: Format, index: int, window: Window, task: LiftTask) -> Iterator[KeyField]:
     members = several_members(format, window)
-    for row in range(attempt_rows(task, window) * max(1, len(members))):
+    for row in range(keyed_rows(format, task, window)):
         name = f"w{index}-t{row}"
         if members:
             chosen = (("", "–"), *((str(ord(letter) - 64), letter) for letter in members))
@@ -303,7 +303,7 @@ def _drafts(read: Reading, format: Format) -> list[Draft]:
 def _lift_drafts(read: Reading, format: Format, index: int, window: Window, task: LiftTask) -> Iterator[Draft]:
     """Each row a declaration, its outcome and the bar racked, one after another: the order is known, the moments are not."""
     members = several_members(format, window)
-    rows = attempt_rows(task, window) * max(1, len(members))
+    rows = keyed_rows(format, task, window)
     length = window.end_ms - window.start_ms
     for row in range(rows):
         name, at = f"w{index}-t{row}", window.start_ms + length * (row + 1) // (rows + 1)

@@ -21,13 +21,14 @@ LONG = "The Forty Letter Chalk Dust Sisterhood AB"
 PAIRS = ((LONG, *(f"Team {n}" for n in range(2, 13))),)
 SIZES = ((1024, 768), (768, 1024), (390, 844), (1920, 1080))
 A4 = (595, 842)  # points
-KINDS = ("for_time", "lifts_summed", "every_minute", "measured", "rounds")
+KINDS = ("for_time", "lifts_summed", "every_minute", "measured", "rounds", "max_load")
+TWENTY_MINUTES = {"max_load": {"members": "2", "use": "shared", "window": "20:00"}}  # as many attempts as that allows
 
 
 @pytest.fixture(scope="module")
 def competition() -> CompetitionFile:
     file = a_file(PAIRS, heat_of=12, runs=0)
-    events = [Event(id=key, name=PRESETS[key].name, format=PRESETS[key].make({})) for key in KINDS]
+    events = [Event(id=key, name=PRESETS[key].name, format=PRESETS[key].make(TWENTY_MINUTES.get(key, {}))) for key in KINDS]
     heats = [
         file.heats[0].model_copy(
             update={

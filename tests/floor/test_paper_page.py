@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from app.rules.workout.formats import ListTask
+from app.rules.workout.paper_rows import paper_windows
 from app.rules.workout.presets import PRESETS
 from tests.builders.cast import a_competition, a_format
 from tests.builders.halls import House, TestClient, a_house
@@ -169,6 +170,31 @@ def test_at_a_shared_bar_each_attempt_says_whose_it_was(shared: House) -> None:
         assert answer.status_code == 303
     [table] = shared.app.state.hall.projection.event_results("evt").tables
     assert table.rows[0].score is not None and table.rows[0].score.text == "160"
+
+
+def test_as_many_attempts_as_time_allows_have_a_row_each_on_paper_and_can_be_keyed_in(shared: House) -> None:
+    """Two at one bar for eight minutes, an attempt each half minute: sixteen rows, and as many more as the back may hold."""
+    desk, path = shared.desk(), "/desk/paper/key/asg_1"
+    sheet = desk.get("/desk/paper/evt/sheets", headers=PAGE).text
+    assert re.findall(r"<tr><td>([0-9]+)</td>", sheet) == [str(n) for n in range(1, 17)]
+    assert "More tries: on the back" in sheet
+    form = desk.get(path, headers=PAGE).text
+    assert 'name="w0-t25"' in form and 'name="w0-t26"' not in form
+    tries = {f"w0-t{n}{end}": said for n in range(20) for end, said in (("", str(60 + n)), ("-good", "good"), ("-who", "1"))}
+    for number, by in enumerate(("Kim", "Lee")):
+        assert desk.post(path, data={**tries, "by": by, "sitting": str(number)}, headers=PAGE).status_code == 303
+    [table] = shared.app.state.hall.projection.event_results("evt").tables
+    assert table.rows[0].score is not None and table.rows[0].score.text == "79"
+
+
+def test_every_attempt_that_an_event_allows_has_its_row_for_each_member() -> None:
+    def rows(**knobs: str) -> tuple[int, str]:
+        [window] = paper_windows(PRESETS["max_load"].make({"use": "shared", **knobs}))
+        return window.rows, window.more
+
+    assert rows(attempts="12", members="2") == (24, "")
+    assert rows(attempts="40", members="2") == (60, "More tries: on the back, in the same columns.")
+    assert rows(window="1:00") == (4, "More tries: on the back, in the same columns.")
 
 
 @pytest.fixture

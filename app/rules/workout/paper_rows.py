@@ -15,9 +15,11 @@ from app.rules.workout.words import member_letter, who_text, work_text
 
 TEN = 10
 MOST_BOXES = 40  # of ten: four hundred repetitions; beyond that the judge goes on along the edge
-MOST_ATTEMPTS = 10
+MOST_ATTEMPTS = 60  # rows that fit a sheet, in two columns; beyond that the judge goes on on the back
 LEAST_ATTEMPTS = 4
-AN_ATTEMPT_S = 60
+AN_ATTEMPT_S = 30  # one lift to the next with the load changed between them, at the quickest: common sense, no source
+ONE_COLUMN = 12  # rows; more stand in two columns
+ON_THE_BACK = 10  # rows to key in beyond those that the sheet has, where there may be more tries
 MOST_LINES = 36
 QUICK_MS = 300  # movements that may follow so quickly are counted by the second, others by the second and a half
 
@@ -41,8 +43,8 @@ class PaperWindow:
     """One window on a scoresheet.
 
     `boxes` are labelled with the count that is reached when they are full. `rows` is how many attempt or measure rows there
-    are; `unit` what is written in them. `ends` says what to write at the end, `times` at which points of the work a time is
-    written, for equal scores.
+    are, `more` what becomes of those beyond; `unit` what is written in them. `ends` says what to write at the end, `times` at
+    which points of the work a time is written, for equal scores.
     """
 
     number: int
@@ -60,6 +62,12 @@ class PaperWindow:
     ends: str = ""
     times: tuple[str, ...] = ()
     faults: tuple[Fault, ...] = ()
+
+    @property
+    def columns(self) -> tuple[range, ...]:
+        """The numbers of its rows, in one column or in two."""
+        half = self.rows if self.rows <= ONE_COLUMN else -(-self.rows // 2)
+        return tuple(range(at + 1, min(at + half, self.rows) + 1) for at in range(0, self.rows, half or 1))
 
 
 def paper_windows(format: Format) -> tuple[PaperWindow, ...]:
@@ -99,7 +107,8 @@ def _window(format: Format, index: int, window: Window, nth: int) -> PaperWindow
             return PaperWindow(
                 **head,  # type: ignore[arg-type]
                 kind="lift",
-                rows=attempt_rows(task, window) * max(1, len(several_members(format, window))),
+                rows=attempt_rows(format, task, window),
+                more=say("paper.more_tries") if may_be_more(format, task, window) else "",
                 unit=task.step.unit,
                 members=several_members(format, window),
                 ends="Heaviest good lift" if not task.times_reps else "Best load times repetitions",
@@ -111,9 +120,26 @@ def _window(format: Format, index: int, window: Window, nth: int) -> PaperWindow
             return PaperWindow(**head, kind="measure", rows=rows, unit=step, ends="Counts")  # type: ignore[arg-type]
 
 
-def attempt_rows(task: LiftTask, window: Window) -> int:
-    """As many rows as attempts are allowed; without a bound one for each minute, within reason."""
-    return min(task.attempts or max(LEAST_ATTEMPTS, window.seconds // AN_ATTEMPT_S), MOST_ATTEMPTS)
+def attempt_rows(format: Format, task: LiftTask, window: Window) -> int:
+    """As many rows as attempts are allowed, for each member; without a bound as many as time allows at each bar."""
+    return min(_attempts(format, task, window), MOST_ATTEMPTS)
+
+
+def may_be_more(format: Format, task: LiftTask, window: Window) -> bool:
+    """Whether there may be more attempts than the sheet has rows: always where only time bounds them."""
+    return task.attempts is None or _attempts(format, task, window) > MOST_ATTEMPTS
+
+
+def keyed_rows(format: Format, task: LiftTask, window: Window) -> int:
+    """As many attempts as can be keyed in from a sheet, its back included."""
+    return attempt_rows(format, task, window) + (ON_THE_BACK if may_be_more(format, task, window) else 0)
+
+
+def _attempts(format: Format, task: LiftTask, window: Window) -> int:
+    members = max(1, len(several_members(format, window)))
+    if task.attempts is not None:
+        return task.attempts * members
+    return max(LEAST_ATTEMPTS, window.seconds // AN_ATTEMPT_S) * (members if task.bars == "each" else 1)
 
 
 def several_members(format: Format, window: Window) -> tuple[str, ...]:

@@ -64,6 +64,7 @@ export default {
 "entered.unfit": {"one": "{named} has {has}; {event} is for entries of {size}. Change who is in it, or say which divisions {event} is for.", "other": "{n} entries have more or fewer than the {size} that {event} is for: {named}. Change who is in them, or say which divisions {event} is for."},
 "entered.nobody": {"one": "No entry{whose} has one member alone, as {event} asks, so nobody does it. Change how many make an entry in {event}, or which divisions it is for.", "other": "No entry{whose} has the {n} members that {event} asks for, so nobody does it. Change how many make an entry in {event}, or which divisions it is for."},
 "entered.more": {"one": "{n} more", "other": "{n} more"},
+"paper.more_tries": "More tries: on the back, in the same columns.",
 "gear.not_checked": {"one": "lane {named} not checked", "other": "lanes {named} not checked"},
 "gear.left_out": {"one": "“{line}”", "other": "{n} lines of the list"},
 "guesses.seconds": {"one": "Too many wrong tries. Try again in {n} second.", "other": "Too many wrong tries. Try again in {n} seconds."},
