@@ -3,6 +3,7 @@
 import struct
 
 NO_MASK = bytes(4)  # a mask like any other (RFC 6455, 5.3), under which a frame's bytes stay what they are
+FRAME_HEAD = 4  # bytes before a message of 126 and more
 TEXT, CLOSE = 0x81, 0x88  # the first byte of a whole text frame, and of a goodbye
 
 

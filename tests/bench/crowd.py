@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import cast
 
-from app.rehearsal.frames import greeting, marks_frame, taken
+from app.rehearsal.frames import FRAME_HEAD, greeting, marks_frame, taken
 from app.rehearsal.tablet import JSON, Outbox, Seat, body_of
 from app.rehearsal.wire import Wire
 from tests.bench.figures import percentile
@@ -23,12 +23,13 @@ LINES_OF_ONE_ADDRESS = 20  # a hall's tablets have an address each; the doors al
 @dataclass(frozen=True, slots=True)
 class Load:
     """What a server did: acknowledged requests a second, the answer times in milliseconds, and all that it answered, those before
-    the span too."""
+    the span too; the bytes of one and its answer, above TCP."""
 
     per_second: float
     p50_ms: float
     p99_ms: float
     answered: int = 0
+    bytes_each: float = 0.0
 
 
 # What a browser says beside what the doors look at.
@@ -116,7 +117,7 @@ async def _measure(port: int, tablets: Sequence[Seat], epoch: int, seconds: floa
     if not span.times:  # so slow that nothing fell into the span: less than one answer in it is all that can be said
         return Load(1 / seconds, seconds * 1000, seconds * 1000, span.answered)
     p50, p99 = percentile(span.times, 50) * 1000, percentile(span.times, 99) * 1000
-    return Load(len(span.times) / seconds, p50, p99, span.answered)
+    return Load(len(span.times) / seconds, p50, p99, span.answered, span.bytes / span.answered)
 
 
 def own_address(number: int) -> tuple[str, int] | None:
@@ -146,7 +147,7 @@ class _Span:
     def __init__(self, over: "asyncio.Future[None]", hands: int) -> None:
         self.begin = self.end = 0.0
         self.times: list[float] = []
-        self.answered = 0
+        self.answered = self.bytes = 0
         self.hands: list[_Line] = []
         self.over = over
         self._working = hands
@@ -197,10 +198,13 @@ class _Line(asyncio.Protocol):
     def send(self) -> None:
         """Sends the next request."""
         self._at = time.perf_counter()
-        self._transport.write(self._letters.next())
+        letter = self._letters.next()
+        self._span.bytes += len(letter)
+        self._transport.write(letter)
 
     def data_received(self, data: bytes) -> None:
         """Takes the answer, in however many pieces it comes."""
+        self._span.bytes += len(data)
         self._answer = self._answer + data if self._answer else data
         head = self._answer.find(b"\r\n\r\n")
         if head < 0:
@@ -264,6 +268,7 @@ class _Socket(_Line):
             self._open, self._answer = True, rest
             self._span.joins(self)
         messages, self._answer = taken(self._answer)
+        self._span.bytes += sum(map(len, messages)) + FRAME_HEAD * len(messages)
         for message in messages:
             if b'"n":' in message:
                 self._came(message, b'"refused"' not in message and (b'"status":200' in message or b'"stored"' in message))

@@ -37,7 +37,7 @@ GOING_AWAY = 1001
 TRY_AGAIN = 1013
 NOT_UNDERSTOOD = "That was not understood: this line takes pings, reports and marks, as JSON."
 ONE_TOO_MANY = "This device has newer lines open."
-LEFT_OUT = frozenset({"before", "refused", "doubled", "aside"})  # of an answer where they say nothing: bytes on the air
+LEFT_OUT = frozenset({"boot", "before", "refused", "doubled", "aside"})  # of an answer: the hello said it, or it says nothing
 WAITING = 1  # frames with marks that wait while those of one are stored; what comes beyond is left with the network
 
 
@@ -176,7 +176,7 @@ class Line:
             return read_list(sent.marks)
 
         told = await take(self._hall, who, read, sent.again)
-        said = {name: value for name, value in told.said.items() if value or name not in LEFT_OUT}
+        said = {name: value for name, value in told.said.items() if name not in LEFT_OUT or (value and name != "boot")}
         await self._send({"type": "answer", "n": sent.n, "status": told.status, **said})
 
     async def _end(self, taking: "asyncio.Task[None]") -> None:
