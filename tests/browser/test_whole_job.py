@@ -105,6 +105,7 @@ def set_up_event(desk: Desk) -> None:
     desk.press("Make this event")
     page.wait_for_url("**/desk/events/*saved=yes")
     for window in (A_LIFTS, B_LIFTS):
+        page.locator(f"#window-{window} .fold-line").click()
         page.get_by_label(f"Window {window + 1} length").fill(LIFTING)
     page.get_by_role("button", name="Store the event").first.click()
     page.wait_for_url("**/desk/events/*saved=yes")

@@ -9,7 +9,7 @@ from app.rules.records.roster import Event
 from app.rules.values.units import Load
 from app.rules.workout.formats import CountTask, Format, ListTask
 from tests.browser.hall_server import HallServer
-from tests.compose.composer_page import bar, number
+from tests.compose.composer_page import bar, number, open_part
 
 pytestmark = pytest.mark.browser
 
@@ -108,6 +108,27 @@ def test_a_window_is_dragged_and_the_table_agrees(editor: Page) -> None:
     assert editor.evaluate("window.neverReloaded")
 
 
+VISIBLE = """() => [...document.querySelectorAll('main input:not([type=hidden]), main select, main textarea')]
+  .filter((one) => one.checkVisibility()).length"""
+
+
+def test_the_page_is_the_timeline_and_the_window_that_is_chosen(editor: Page) -> None:
+    open_rows, open_tasks = editor.locator("tr[data-window][data-open]"), editor.locator(".task[data-open]")
+    assert editor.evaluate(VISIBLE) < 30, "222 fields stood open on this page"
+    bar(editor, 4).click()
+    expect(open_rows).to_have_attribute("id", "window-4")
+    expect(open_tasks).to_have_count(1)
+    expect(editor.locator("#window-2 .fold-line")).to_have_text("4:00, 3:00 long · handtaps · B")
+    editor.locator("#window-2 .fold-line").click()
+    expect(open_rows).to_have_attribute("id", "window-2")
+    editor.locator("#window-2-seconds").fill("two")
+    editor.get_by_role("button", name="Store the event").first.click()
+    bar(editor, 4).click()
+    expect(open_rows).to_have_count(2)
+    editor.locator("#problems a").first.click()
+    expect(editor.locator("#window-2-seconds")).to_be_visible()
+
+
 def test_a_finger_stretches_a_window_at_its_grips(editor: Page, context: BrowserContext) -> None:
     bar(editor, 4).tap()
     grip = editor.locator(".flag[data-edge=end]")
@@ -153,6 +174,7 @@ def test_numbers_move_the_strip_and_warnings_come_beside_their_rows(editor: Page
     note = editor.locator("[data-notes='window-4']")
     expect(note).to_have_text("Member A also works in window 1 at the same time.")
     expect(editor.locator("#strip .timeline-bar[data-window='4'] .timeline-look")).to_have_count(1)
+    open_part(editor, "#task-2")
     editor.locator("#task-2-lift-step").fill("0.5 kg")
     expect(editor.locator("[data-notes='task-2']")).to_contain_text("smaller than two of the least plate")
     number(editor, 4, "start").fill("")
@@ -171,6 +193,7 @@ def test_changes_are_taken_back_and_done_again_before_anything_is_stored(editor:
     expect(undo).to_be_disabled()
     drag(editor, 2, 30)
     number(editor, 0, "seconds").fill("5:00")
+    open_part(editor, "tr[data-window='9']")
     editor.get_by_role("button", name="Remove window 10").click()
     rows = editor.locator(".edit-table tbody tr")
     expect(rows).to_have_count(9)

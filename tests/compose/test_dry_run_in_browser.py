@@ -5,7 +5,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from tests.browser.hall_server import HallServer
 from tests.browser.looking import broken_rules
-from tests.compose.composer_page import bar, number
+from tests.compose.composer_page import bar, number, open_part
 
 pytestmark = pytest.mark.browser
 
@@ -73,6 +73,7 @@ def test_pages_fit_every_screen_and_are_for_everybody(page: Page, path: str) -> 
         bar(page, 2).click()
         page.get_by_role("button", name="Add a variant").click()
         page.get_by_role("button", name="Change this task").click()
+        open_part(page, "#score-0")
         page.get_by_role("button", name="Add a tie step").click()
         expect(page.locator("#vtask-0")).to_be_visible()
         page.evaluate("for (const part of document.querySelectorAll('details')) part.open = true")

@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from tests.browser.fixtures import desk_session
 from tests.browser.hall_server import HallServer, served
 from tests.builders.pairs import TAPS, a_file, a_mark
+from tests.compose.composer_page import open_part
 
 pytestmark = pytest.mark.browser
 
@@ -134,6 +135,7 @@ def test_rows_of_the_event_form_change_in_place(context: BrowserContext) -> None
     movements.last.get_by_label("Movement", exact=True).fill("Sled pulls")
     expect(page.locator("#task-0-movement")).to_contain_text("Sled pulls")
     assert page.evaluate("window.neverReloaded")
+    open_part(page, "#task-0")
     page.locator("#task-0-kind").select_option("list")
     expect(page.locator("#task-0-list-items")).to_be_visible()
     expect(page.locator("#task-0-movement")).to_be_hidden()

@@ -1,6 +1,7 @@
 // @ts-check
 import { Drag } from "./composer/drag.js";
 import { fieldsOf, History, putBack } from "./composer/history.js";
+import { reveal, turn } from "./composer/folds.js";
 import { followLine } from "./composer/line.js";
 import { placeNotes, placeWrongs, sentencesOf } from "./composer/places.js";
 import { drawnAnew, focusAfter, rename, showKind } from "./composer/rows.js";
@@ -146,6 +147,7 @@ addEventListener("beforeunload", (event) => {
 document.addEventListener("keydown", key);
 document.addEventListener("submit", submit);
 document.addEventListener("focusin", (event) => {
+  if (/** @type {Element} */ (event.target).matches(".fold-line")) return; // pressing it chooses; what vanished by then could not be
   const bar = /** @type {SVGElement | null} */ (/** @type {Element} */ (event.target).closest("#strip .timeline-bar"));
   const row = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest("tr[data-window]"));
   const window = Number((bar ?? row)?.dataset.window ?? strip.chosen);
@@ -154,7 +156,20 @@ document.addEventListener("focusin", (event) => {
 document.addEventListener("dblclick", (event) => {
   if (/** @type {Element} */ (event.target).closest("#strip .timeline-bar")) strip.toNumbers();
 });
+/** A part's line is pressed: a window is chosen, any other part opens or closes. @param {Element} line */
+function unfold(line) {
+  const part = /** @type {HTMLElement} */ (line.closest("tr, fieldset"));
+  if (part.dataset.window === undefined) turn(part);
+  else strip.choose(Number(part.dataset.window));
+  strip.mark();
+  if (part.dataset.window !== undefined) part.querySelector("select")?.focus({ preventScroll: true });
+}
+
 document.addEventListener("click", (event) => {
+  const line = /** @type {Element} */ (event.target).closest(".fold-line");
+  if (line) unfold(line);
+  const to = /** @type {HTMLAnchorElement | null} */ (/** @type {Element} */ (event.target).closest('a[href^="#"]'));
+  if (to) reveal(document.getElementById(to.hash.slice(1))); // what is wrong is led to, wherever it is folded away
   const name = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest("[data-do]"))?.dataset.do;
   if (name) DO[name]?.();
 });
@@ -172,6 +187,7 @@ document.addEventListener("change", (event) => {
   if (input.dataset.role === "along") tools.along = input.checked;
   if (!input.name || input.form !== strip.form) return;
   showKind(/** @type {any} */ (input));
+  strip.mark();
   history.keep(fieldsOf(strip.form), (input.labels?.[0]?.textContent ?? input.name).trim());
   showTools();
   if (input.name === "members") drawAgain(fieldsOf(strip.form)); // there are other people to choose from now

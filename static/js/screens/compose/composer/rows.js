@@ -1,4 +1,5 @@
 // @ts-check
+import { reveal } from "./folds.js";
 import { LOGGED_OUT, NO_LINE, NOT_DONE, sayOfLine } from "./line.js";
 
 /** Row buttons: the form is fetched anew in place, with focus and open parts where they were; names show wherever they can be chosen. */
@@ -52,6 +53,7 @@ export function focusAfter(form, pressed) {
   const [verb, what, at] = pressed.split("-");
   const added = verb === "add" || verb === "copy" ? lastOf(form, what, verb, at) : null;
   const again = form.querySelector(`button[value="${pressed}"]`) ?? form.querySelector(`button[value^="add-${what}"]`);
+  reveal(added ?? again);
   /** @type {HTMLElement | null} */ (added ?? again)?.focus();
 }
 

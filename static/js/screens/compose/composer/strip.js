@@ -1,6 +1,7 @@
 // @ts-check
 import { el } from "../../../parts/dom.js";
 import { hoursText } from "../../../words/clock_times.js";
+import { letGoOfWindows, showFolds } from "./folds.js";
 import { countOf, readWindows } from "./windows.js";
 
 /** @typedef {import("./edits.js").Span} Span */
@@ -10,7 +11,7 @@ const MOST_ZOOM = 8;
 /** The strip on the page: follows the table's numbers at once, knows which window is chosen, and can be zoomed. */
 export class Strip {
   /** Which window is chosen; -1 for none. */
-  chosen = -1;
+  chosen = 0;
   #zoom = 1;
   /** The grips at the chosen window's two ends, with their times; large enough for a finger whatever the window's width. */
   #flags = el(
@@ -68,6 +69,7 @@ export class Strip {
   /** Chooses a window, and says which. The page stays where it is. @param {number} index @param {{focus?: boolean}} [how] */
   choose(index, { focus = false } = {}) {
     this.chosen = Math.min(index, countOf(this.form) - 1);
+    letGoOfWindows();
     this.mark();
     if (focus) this.bars(this.chosen)[0]?.focus({ preventScroll: true });
     if (focus) this.#bringIntoView();
@@ -86,6 +88,7 @@ export class Strip {
     for (const row of this.form.querySelectorAll("tr[data-window]")) {
       row.toggleAttribute("data-chosen", Number(/** @type {HTMLElement} */ (row).dataset.window) === this.chosen);
     }
+    showFolds(this.form, this.chosen);
     this.draw();
     this.say();
   }
