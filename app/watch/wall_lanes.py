@@ -6,21 +6,19 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 
+from app.hall.going_past import apart_text
 from app.live.projection import Place
 from app.rules.count.sheets import variant_key
 from app.rules.count.tally import Tally, WindowTally
 from app.rules.records.marks import Mark, body_load
 from app.rules.records.roster import Roster
 from app.rules.result.scoring import Score
-from app.rules.values.clock_times import exact_text
-from app.rules.values.units import Load, decimal_text
+from app.rules.values.units import Load
 from app.rules.workout.formats import Format, LiftTask, ListTask
 from app.rules.workout.plates import Kit, Side, kit_of, ways
 from app.watch.board_floor import LaneView
 from app.watch.board_lifts import LiftsView
 from app.watch.wall_views import GroupView, PlateView, WallLane, WallLifts
-
-PLAIN_UNITS = ("reps", "points", "s")  # what a lead in them is told without
 
 
 def wall_lane(
@@ -120,17 +118,5 @@ def _group(name: str, members: list[tuple[str, Score]]) -> GroupView:
     keys = sorted({made.key for _, made in members})
     order = tuple(tuple(lane for lane, made in members if made.key == key) for key in keys)
     best = {made.key: made for _, made in members}
-    by = _lead(best[keys[0]], best[keys[1]]) if len(keys) > 1 and len(order[0]) == 1 else ""
-    return GroupView(name, order, by)
-
-
-def _lead(first: Score, second: Score) -> str:
-    """By how much one leads: in what they are compared by; nothing between one who has finished and one who has not."""
-    if first.unmeasured or second.unmeasured or (first.left is None) != (second.left is None):
-        return ""
-    if first.left is not None and second.left is not None:
-        return f"+{second.left - first.left}" if first.left != second.left else ""
-    apart = abs(first.value - second.value)
-    if first.unit == "s":
-        return f"+{exact_text(apart)}"
-    return f"+{decimal_text(apart, 3)}{'' if first.unit in PLAIN_UNITS else ' ' + first.unit}"
+    by = apart_text(best[keys[0]], best[keys[1]]) if len(keys) > 1 and len(order[0]) == 1 else ""
+    return GroupView(name, order, by and f"+{by}")

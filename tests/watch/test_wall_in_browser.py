@@ -198,3 +198,26 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
     clean(wall)
     wall.wait_for_function("() => document.getElementById('wall-title').textContent === 'Open pairs'", timeout=15_000)
     assert painted_m(wall, ".wall-step-who .fit-words") >= reach(PODIUM, SCREEN_CM) >= 20
+
+
+def test_whoever_follows_an_entry_is_told_since_when_there_is_no_network(browser: Browser, server: HallServer) -> None:
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    page = context.new_page()
+    page.clock.install()
+    page.goto(f"{server.url}/follow")
+    page.get_by_label("Name").fill("hhh")
+    expect(page.locator(".follow-list a:visible")).to_have_count(1)
+    page.locator(".follow-list a:visible").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("HHH")
+    page.clock.run_for(5_000)
+    expect(page.locator("#follow-line")).to_be_hidden()
+    context.set_offline(True)
+    for _ in range(4):
+        page.clock.run_for(4_000)
+    expect(page.locator("#follow-line")).to_contain_text("No network. This is as of")
+    expect(page.get_by_role("heading", level=1)).to_have_text("HHH")
+    context.set_offline(False)
+    for _ in range(2):
+        page.clock.run_for(4_500)
+    expect(page.locator("#follow-line")).to_be_hidden()
+    context.close()

@@ -6,7 +6,7 @@ import { startStream } from "../../device/stream.js";
 import { Wake } from "../../device/wake.js";
 import { setData, setText } from "../../parts/dom.js";
 import { frames } from "../../parts/timing.js";
-import { fitAll } from "./wall/fit.js";
+import { fitAll } from "../../parts/fit.js";
 import { Clock } from "./wall/clock.js";
 import { knownOf } from "./wall/known.js";
 import { Pieces } from "./wall/pieces.js";

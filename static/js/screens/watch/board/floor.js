@@ -4,6 +4,7 @@
 import { ServerClock } from "../../../device/server_clock.js";
 import { shownAt } from "../../../rules/heat_clock.js";
 import { heatTime } from "../../../rules/holding.js";
+import { fitAll } from "../../../parts/fit.js";
 import { setData, setText } from "../../../parts/dom.js";
 import { Ribbon } from "../../../parts/ribbon.js";
 import { HURRY_MS, bigNumber } from "../../../parts/big_number.js";
@@ -12,6 +13,7 @@ import { say } from "../../../words/say.js";
 
 const ASKING = { first: 8, thenEveryMs: 20_000 };
 const STEP_MS = 100;
+const WALL = "(min-width: 64rem)";
 const MOST_LARGE = 3; // characters that fit in the largest type
 
 /** @typedef {import("../../../parts/ribbon.js").Window & { says: string, up: boolean }} Window */
@@ -23,6 +25,8 @@ export class Floor {
   /** @type {Heat | null} */
   #heat = null;
   #written = "";
+  /** @type {number | null} */
+  #main = null;
   /** @type {Ribbon | null} */
   #ribbon = null;
 
@@ -33,6 +37,8 @@ export class Floor {
     this.#server.start();
     setInterval(() => this.#show(), STEP_MS);
     document.addEventListener("visibilitychange", () => this.#show());
+    addEventListener("resize", () => this.#fit());
+    document.fonts.ready.then(() => this.#fit());
   }
 
   /** Reads the heat that the page now holds. */
@@ -47,6 +53,16 @@ export class Floor {
     if (!head) this.#heat = null;
     this.#written = written;
     this.#show();
+    this.#fit();
+  }
+
+  /** On a wide screen every lane has its share of the height, and names keep to their line. */
+  #fit() {
+    const list = /** @type {HTMLElement | null} */ (this.main.querySelector(".lanes"));
+    if (!list) return;
+    list.style.setProperty("--rows", String(list.children.length));
+    if (matchMedia(WALL).matches) fitAll(list);
+    else for (const words of list.querySelectorAll(".fit-words")) words.removeAttribute("style");
   }
 
   #show() {
@@ -77,6 +93,8 @@ export class Floor {
     const head = this.main.querySelector('[data-role="now-name"]');
     if (head) setText(head, window?.task ? window.says : "");
     for (const lane of this.main.querySelectorAll(".lane")) showLane(/** @type {HTMLElement} */ (lane), window, main);
+    if (main !== this.#main) this.#fit();
+    this.#main = main;
   }
 }
 

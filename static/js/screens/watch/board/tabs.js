@@ -24,7 +24,7 @@ export class Tabs {
   /** Puts the tabs back as this page has them, after the server's HTML has come in. */
   refresh() {
     const tabs = this.#tabs();
-    for (const list of this.main.querySelectorAll(".panel-rows, .lanes")) markMore(list);
+    for (const list of this.main.querySelectorAll(".panel-rows")) markMore(list);
     if (!tabs.length) return;
     const chosen = tabs.find((tab) => panelId(tab) === this.#shown) ?? tabs.find((tab) => tab.getAttribute("aria-selected") === "true") ?? tabs[0];
     this.#show(chosen);
@@ -72,8 +72,6 @@ export class Tabs {
 
   /** The next page of a long standing, else the next division. */
   #turn() {
-    const lanes = this.main.querySelector(".lanes");
-    if (lanes) turnPage(lanes, ".lane");
     const rows = this.#rows();
     if (rows && turnPage(rows, "tbody tr")) return;
     const turning = this.#turning();

@@ -1,7 +1,7 @@
 // @ts-check
 /** The lift that is looked at: who, the declared load, the bar plate by plate, the lights. */
 import { el, fill, setData, setText, svg } from "../../../parts/dom.js";
-import { fitted, setFitted } from "./fit.js";
+import { fitted, setFitted } from "../../../parts/fit.js";
 
 /** @typedef {import("./facts.js").Lane} Lane */
 /** @typedef {import("./facts.js").Lifts} Lifts */

@@ -2,7 +2,7 @@
 /** The lanes of the heat on the floor, one line each: a bar as far as the lane has come, who, what is under way, how much. */
 import { el, setData, setText } from "../../../parts/dom.js";
 import { leaders, lengths } from "./facts.js";
-import { fitted, setFitted } from "./fit.js";
+import { fitted, setFitted } from "../../../parts/fit.js";
 
 /** @typedef {import("./facts.js").Lane} Lane */
 /** @typedef {import("./facts.js").Floor} Floor */

@@ -1,7 +1,7 @@
 // @ts-check
 /** Who leads, in letters for the far wall; of several standings in one heat each in its turn. */
 import { el, setText } from "../../../parts/dom.js";
-import { fitted, setFitted } from "./fit.js";
+import { fitted, setFitted } from "../../../parts/fit.js";
 
 const TURN_MS = 6000;
 

@@ -2,7 +2,7 @@
 /** Line-ups and standings: lists that fill the wall, a page of a long one at a time. */
 import { el, fill, setData, setText } from "../../../parts/dom.js";
 import { moved } from "./facts.js";
-import { fitted, setFitted } from "./fit.js";
+import { fitted, setFitted } from "../../../parts/fit.js";
 
 export const PAGE = 12; // lines of a standing that a wall shows at once
 const MOVE_MS = 180;

@@ -1,7 +1,7 @@
 // @ts-check
 /** The stage of a wall: the heading and the clock above, under them whatever the scene is made of. */
 import { fill, setData, setText } from "../../../parts/dom.js";
-import { setFitted } from "./fit.js";
+import { setFitted } from "../../../parts/fit.js";
 import { SCENES } from "./scenes.js";
 
 /** @typedef {import("./clock.js").Reading} Reading */

@@ -1,6 +1,6 @@
 // @ts-check
 /** Names that always fit: made narrower first, so that they stay as high, then smaller. Nothing of them is ever cut off. */
-import { el } from "../../../parts/dom.js";
+import { el } from "./dom.js";
 
 const NARROWEST = 0.72; // of its width; below that letters run together
 
@@ -18,7 +18,7 @@ export function setFitted(place, words) {
   return true;
 }
 
-/** Fits all of them: first everything is measured, then everything is set. @param {Element} root */
+/** Fits all of them: first everything is measured, then everything is set. One with data-line keeps to one line. @param {Element} root */
 export function fitAll(root) {
   const places = /** @type {HTMLElement[]} */ ([...root.querySelectorAll(".fit")]);
   const texts = places.map((place) => /** @type {HTMLElement} */ (place.firstElementChild));
@@ -27,7 +27,8 @@ export function fitAll(root) {
   for (const { place, text, room, wide } of found) {
     if (!room || wide <= room) continue;
     const part = room / wide;
-    if (part >= NARROWEST || !inTwoLines(place, text, part / NARROWEST)) inOneLine(text, part);
+    const one = part >= NARROWEST || "line" in place.dataset;
+    if (one || !inTwoLines(place, text, part / NARROWEST)) inOneLine(text, part);
   }
 }
 
@@ -38,13 +39,23 @@ function inOneLine(text, part) {
   if (part < NARROWEST) text.style.fontSize = `${((part / NARROWEST) * 100).toFixed(2)}%`;
 }
 
-/** Where a line is high enough for two of smaller type, that is larger than one that is squeezed. @param {HTMLElement} place @param {HTMLElement} text @param {number} least @returns {boolean} */
+/**
+ * Where there is the height for two lines or more of smaller type, that is larger than one line that is squeezed.
+ * @param {HTMLElement} place @param {HTMLElement} text @param {number} least @returns {boolean}
+ */
 function inTwoLines(place, text, least) {
-  const high = (place.parentElement?.clientHeight ?? 0) * 0.94;
-  text.style.whiteSpace = "normal";
+  const high = heightFor(place);
+  Object.assign(text.style, { whiteSpace: "normal", flexWrap: "wrap", maxWidth: "100%" });
   for (let size = 0.95; size > least; size -= 0.08) {
     text.style.fontSize = `${(size * 100).toFixed(0)}%`;
     if (text.offsetHeight <= high && text.scrollWidth <= place.clientWidth) return true;
   }
   return false;
+}
+
+/** The height that a text may take: its row's, less the line above it where it is said to be below one. @param {HTMLElement} place */
+function heightFor(place) {
+  const above = "below" in place.dataset ? /** @type {HTMLElement} */ (place.parentElement?.firstElementChild) : null;
+  const row = above ? place.closest("li") : place.parentElement;
+  return (row?.clientHeight ?? 0) * 0.94 - (above?.offsetHeight ?? 0);
 }

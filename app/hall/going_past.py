@@ -1,0 +1,64 @@
+"""Whom an entry could go past next in a standing, and what that takes, in words."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.hall.result_words import shared_place
+from app.rules.result.results import Row, Table
+from app.rules.result.scoring import Score, score_words
+from app.rules.values.clock_times import exact_text
+from app.rules.values.units import decimal_text
+
+PLAIN_UNITS = ("reps", "points", "s")  # what a difference in them is told without
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """The nearest entry before one's own, or level with it: its place as text, what is surely enough to stand before it, and how
+    far it is away now; empty where that can't be told in one number."""
+
+    entry: str
+    place: str
+    takes: str
+    away: str
+
+
+def ahead_of(table: Table, entry: str) -> Ahead | None:
+    """Whom an entry could go past next; None where nobody stands before it or level with it. Without a place: the last of all."""
+    own = next((row for row in table.rows if row.entry.id == entry), None)
+    if own is None:
+        return None
+    placed = [row for row in table.rows if row.place is not None and row.score is not None and row.entry.id != entry]
+    before = [row for row in placed if own.place is None or (row.place or 0) <= own.place]
+    return _ahead(table, own, before) if before else None
+
+
+def _ahead(table: Table, own: Row, before: Sequence[Row]) -> Ahead | None:
+    near = max(before, key=lambda row: row.place or 0)
+    assert near.score is not None  # it was asked for just now
+    away = apart_text(own.score, near.score) if own.place is not None and own.score is not None else ""
+    return Ahead(near.entry.name, shared_place(near.place, near.shared), takes_text(table.rule.better, near.score), away)
+
+
+def takes_text(better: str, score: Score) -> str:
+    """What is surely better than a score, whatever parts ties: `more than 310 points`, `faster than 9:42`."""
+    if score.unmeasured:
+        return "any number that is measured"
+    if score.left is not None:
+        return f"finishing, or fewer than {score.left} left"
+    if better == "more":
+        return f"more than {score_words(score)}"
+    return f"{'faster than' if score.unit == 's' else 'less than'} {score_words(score)}"
+
+
+def apart_text(one: Score, other: Score) -> str:
+    """How far two scores lie apart, in what they are compared by: `4`, `2.5 kg`, `0:03`. Empty between equal ones, and where one
+    has finished and the other has not."""
+    if one.unmeasured or other.unmeasured or (one.left is None) != (other.left is None) or one.key == other.key:
+        return ""
+    if one.left is not None and other.left is not None:
+        return str(abs(other.left - one.left)) if one.left != other.left else ""
+    apart = abs(one.value - other.value)
+    if one.unit == "s":
+        return exact_text(apart)
+    return f"{decimal_text(apart, 3)}{'' if one.unit in PLAIN_UNITS else ' ' + one.unit}"
