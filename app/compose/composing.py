@@ -51,6 +51,7 @@ CALLED = {  # what else people in halls call them, for finding them
     "for_time_list": "chipper rounds for time rft cap",
     "load_ladder": "clean ladder",
     "max_load": "1 rm 1rm one rep max heavy single",
+    "growing_load": "ladder until failure last one standing death by increasing rising bar stone yoke out",
     "lifts_summed": "total powerlifting weightlifting",
     "rising_bar": "weightlifting meet platform snatch jerk total",
     "lifts_in_rounds": "powerlifting meet platform squat bench deadlift total flights",

@@ -27,6 +27,8 @@ def text_of(field: Field, value: Any) -> str:
             return "\n".join(value)
         case "load":
             return str(value.text())
+        case "loads":
+            return ", ".join(load.text() for load in value)
         case "number":
             return number_text(value)
         case "millis":
@@ -71,6 +73,8 @@ def read_field(read: Reading, field: Field, at: str, row: str, unit: LoadUnit = 
         case "load":
             loaded = read.load if field.may_be_empty else read.needed_load
             return loaded(name, what, unit, zero=field.may_weigh_nothing)
+        case "loads":
+            return read.loads(name, what, unit, field.most)
         case "number":
             return None if field.may_be_empty and not read.raw(name) else read.number(name, what, field.default or Fraction(0))
         case "moment":

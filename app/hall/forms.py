@@ -12,7 +12,7 @@ from fractions import Fraction
 from pydantic import ValidationError
 
 from app.rules.values.texts import cleaned, is_seen, unfit
-from app.rules.values.units import BadMeasure, Load, LoadUnit, decimal_text, parse_load, shown
+from app.rules.values.units import BadMeasure, Load, LoadUnit, decimal_text, parse_load, parse_loads, shown
 
 Typed = Mapping[str, str]
 
@@ -149,6 +149,17 @@ class Reading:
         except BadMeasure as bad:
             self.wrong(field, f"{what}: {bad}")
             return None
+
+    def loads(self, field: str, what: str, unit: LoadUnit, most: int) -> tuple[Load, ...]:
+        """Loads with commas between, as many as `most`; none if nothing was typed or they can't be read."""
+        try:
+            found = parse_loads(self.raw(field), unit)
+        except BadMeasure as bad:
+            self.wrong(field, f"{what}: {bad}")
+            return ()
+        if len(found) > most:
+            self.wrong(field, f"{what}: at most {most} can be written one by one; not {len(found)}.")
+        return found[:most]
 
     def needed_load(self, field: str, what: str, unit: LoadUnit, zero: bool = False) -> Load:
         """A load that must be there."""

@@ -10,7 +10,7 @@ from app.rules.records.marks import Mark, body_load
 from app.rules.values.units import both_units, other_unit
 from app.rules.values.words import say
 from app.rules.workout.formats import Format, LiftTask
-from app.rules.workout.tasks import LiftOrder
+from app.rules.workout.tasks import MOST_LOADS, LiftOrder
 
 MOST_SHOWN = 4  # attempts of a lane that a wall has room for; the newest
 MOST_NEXT = 3
@@ -80,7 +80,7 @@ def _lifts(format: Format, found: WindowTally, declared: dict[str, Mark], names:
         declared=body_load(standing.body).text() if standing else "",
         other=other_unit(body_load(standing.body)) if standing else "",
         locked=found.begun is not None,
-        then=_then(format, found.index, waiting, names),
+        then=_then(format, found.index, waiting, names) or _grown(format, found.index, standing),
         best=found.best.load.text() if found.best else "",
         lights=lights(found.lifts[-1]) if found.lifts else (),
     )
@@ -118,6 +118,15 @@ def _who(format: Format, index: int, declaration: Mark | None, names: Sequence[s
     only = who[0] if isinstance(who, tuple) and len(who) == 1 else None
     member = (declaration.body.get("member") if declaration else None) or only
     return names[member - 1] if member is not None and format.members > 1 and member <= len(names) else ""
+
+
+def _grown(format: Format, index: int, standing: Mark | None) -> str:
+    """The load after the one that is declared, where it grows: what the loaders and the hall wait for."""
+    task = format.tasks[format.windows[index].task or ""]
+    if standing is None or not isinstance(task, LiftTask) or not task.loads:
+        return ""
+    loads = (task.load_at(number) for number in range(MOST_LOADS))
+    return next((load.text() for load in loads if load > body_load(standing.body)), "")
 
 
 def _then(format: Format, index: int, waiting: Mark | None, names: Sequence[str]) -> str:

@@ -17,7 +17,7 @@ import { spoken as said } from "/static/js/rules/texts.js";
 import * as times from "/static/js/words/clock_times.js";
 import { ROWS } from "/static/js/rules/rows.js";
 import { declaresIn, membersIn, namedIn, sharers } from "/static/js/rules/turns.js";
-import { timedPoints } from "/static/js/rules/points.js";
+import { timedPoints } from "/static/js/rules/result/points.js";
 import { score } from "/static/js/rules/result/scoring.js";
 import { sayFrom } from "/static/js/words/say.js";
 import * as units from "/static/js/rules/units.js";

@@ -26,6 +26,7 @@ seconds = st.integers(1, 4000)
 numbers: SearchStrategy[Fraction] = st.builds(Fraction, st.integers(-5000, 5000), st.sampled_from([1, 2, 3, 7, 8, 10, 1000]))
 amounts = st.sampled_from(["0.5", "1", "2.25", "20", "102.5", "45", "0.1234"])
 loads = st.builds(Load, amounts, st.sampled_from(["kg", "lb"]))
+GROWING = ((), (Load("20", "kg"),), (Load("45", "lb"), Load("47.5", "lb"), Load("102.5", "kg")))
 loads_or_nothing = loads | st.just(Load("0", "kg"))
 
 
@@ -56,6 +57,8 @@ def _of(field: Field) -> SearchStrategy[Any]:
             drawn_one: SearchStrategy[Any] = st.integers(*field.bounds)
         case "load":
             drawn_one = loads_or_nothing if field.may_weigh_nothing else loads
+        case "loads":
+            return st.sampled_from(GROWING)
         case "choice":
             drawn_one = st.sampled_from(list(field.values.values()))
         case kind:
@@ -105,7 +108,7 @@ def task(kind: str, movements: list[str], members: int) -> SearchStrategy[Task]:
         ),
     )
     lift = st.builds(
-        LiftTask,
+        _lift,
         movement=one,
         **drawn(
             LIFT,
@@ -120,6 +123,13 @@ def task(kind: str, movements: list[str], members: int) -> SearchStrategy[Task]:
     work = st.builds(ListTask, **drawn(LIST, items=items, rounds=some(st.integers(1, 9))))
     strategies: dict[str, SearchStrategy[Task]] = {"count": count, "list": work, "lift": lift, "measure": measure}
     return strategies[kind]
+
+
+def _lift(*, loads: tuple[Load, ...], rise: Load | None, **said: Any) -> LiftTask:
+    """A lift; if its load grows, by a step in its own unit."""
+    if not loads:
+        return LiftTask(**said)
+    return LiftTask(**said, loads=loads, rise=rise and Load(rise.amount, loads[-1].unit))
 
 
 @st.composite

@@ -67,6 +67,13 @@ def _in_rounds(pressed: bool) -> Play:
     ]
 
 
+def _climb(sheet: Sheet) -> list[Plain]:
+    """70, 77.5 (at the second try), 85 kg; twice 92.5 kg missed; 100 kg good, after being out. Windows begin 1:30 apart."""
+    first = [*_lift(sheet, 5_000, "70 kg"), *_lift(sheet, 95_000, "77.5 kg", False), *_lift(sheet, 130_000, "77.5 kg")]
+    last = [*_lift(sheet, 275_000, "92.5 kg", False), *_lift(sheet, 310_000, "92.5 kg", False)]
+    return [*first, *_lift(sheet, 185_000, "85 kg"), *last, *_lift(sheet, 365_000, "100 kg")]
+
+
 def _three_lifts(sheet: Sheet) -> list[Plain]:
     """Each lift has ten minutes and six of rest: squat from 0:00, bench from 16:00, clean from 32:00."""
     squats = [*_lift(sheet, 30_000, "130 kg"), *_lift(sheet, 200_000, "136 kg", False), *_lift(sheet, 400_000, "136 kg")]
@@ -146,6 +153,7 @@ PLAYED: dict[str, Played] = {
     "a ladder of loads, two on a rung": Played("load_ladder", taps((1, 7)), ("180",), {"unit": "lb", "reps": "2"}),
     "as heavy as possible": Played("max_load", _max_load, ("100",)),
     "as heavy as possible, a pair at one bar": Played("max_load", _shared_bar, ("170",), {"members": "2", "use": "shared"}),
+    "a load that grows from window to window": Played("growing_load", _climb, ("85",)),
     # 136 + 92 + 104: the fifth clean is one attempt too many, and lighter than the one before.
     "three lifts summed": Played("lifts_summed", _three_lifts, ("332",)),
     # 84 + 104, and each by itself.

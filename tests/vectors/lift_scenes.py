@@ -291,3 +291,33 @@ def mixture(chance: random.Random, sheet: Sheet) -> list[dict[str, Any]]:
         marks.append(mark)
     chance.shuffle(marks)
     return marks
+
+
+def _grown(members: int = 1, windows: int = 3, **task: Any) -> Format:
+    """Minutes in which a load grows from 60 by way of 65 to 75 kg, and on by 5."""
+    said = {"loads": tuple(map(load, ("60 kg", "65 kg", "75 kg"))), "rise": load("5 kg"), **task}
+    who: Any = (1,) if members == 1 else "any"
+    return a_format(a_lift_task(**said), take("member_best"), windows=windows, members=members, who=who, unit="kg")
+
+
+GROWN: dict[str, Format] = {
+    "after each good lift": _grown(misses_out=2, windows=1),
+    "one miss": _grown(misses_out=1, windows=2),
+    "from window to window": _grown(rises="window", windows=5),
+    "two, from window to window": _grown(2, rises="window", misses_out=2),
+    "a list that ends, in pounds": _grown(2, loads=(load("135 lb"), load("145 lb")), rise=None, rises="window"),
+    "beyond what is believed": _grown(loads=(load("1990 kg"),), rise=load("7.5 kg"), rises="window"),
+}
+
+
+def climbs(chance: random.Random, format: Format) -> list[dict[str, Any]]:
+    """Lifts of loads about as heavy as they are asked for, good and missed, some of them wrong, in no order."""
+    sheet, marks = Sheet(), []
+    for at in range(2_000, format.length_ms, chance.randrange(4_000, 15_000)):
+        asked = format.asked_load(at // 60_000)
+        assert asked is not None
+        text = chance.choice([asked.text(), asked.text(), "60 kg", "65 kg", "75 kg", "80 kg", "145 lb"])
+        member = {"member": chance.choice([1, 2])} if format.members > 1 and chance.random() < 0.8 else {}
+        marks.append(sheet.mark("lift", at, load=plain_load(text), good=chance.random() < 0.75, **member))
+    chance.shuffle(marks)
+    return marks

@@ -127,6 +127,10 @@ def lift_cases() -> list[dict[str, Any]]:
         key = sorted(lift_scenes.FORMATS)[number % len(lift_scenes.FORMATS)]
         marks = lift_scenes.mixture(chance, Sheet())
         cases.append(_case(f"lifting mixture {number} on {key}", lift_scenes.FORMATS[key], marks))
+    for number in range(30):
+        key = sorted(lift_scenes.GROWN)[number % len(lift_scenes.GROWN)]
+        marks = lift_scenes.climbs(chance, lift_scenes.GROWN[key])
+        cases.append(_case(f"a load that grows {number}, {key}", lift_scenes.GROWN[key], marks))
     return cases
 
 

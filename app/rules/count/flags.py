@@ -119,7 +119,7 @@ FLAGS: Mapping[str, FlagRow] = {
         at_once=True,
     ),
     "after-out": FlagRow(
-        "After being out", "Counted after the entry missed a target that puts it out. It does not count.", offers=("count",)
+        "After being out", "Marked after a miss that puts the entry, or the lifter, out. It does not count.", offers=("count",)
     ),
     "beyond-list": FlagRow(
         "Beyond the list",
@@ -190,6 +190,11 @@ FLAGS: Mapping[str, FlagRow] = {
     ),
     "put-out": FlagRow("Out by misses", "After as many misses running as put a lifter out. It does not count."),
     "second-try": FlagRow("A second try", "A second try where the event allows one. It does not count."),
+    "below-asked": FlagRow(
+        "Below the load asked for",
+        "Less than the load that is asked for there. It does not count.",
+        tablet="less than the load asked for; it does not count",
+    ),
     "went-down": FlagRow("Went down", "Less than a load tried before, where loads may not go down. It does not count."),
 }
 

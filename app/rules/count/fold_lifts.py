@@ -23,7 +23,8 @@ class LiftTally:
     asked: the load declared and on_bar: the load really lifted, each where it is another one than `load`. again: void because the
     bar was loaded wrong. begun: the mark of the bar leaving its rack. racked: the bar of its declaration was racked in the end.
     lights: the decisions of several judges, lane judge first, None where one has not decided; empty where one judge decides.
-    doubt: what is still open about them, see rules/count/verdicts.py.
+    doubt: what is still open about them, see rules/count/verdicts.py. out: it does not count because its lifter was out, of a
+    load that grows (settling.py).
     """
 
     mark: str
@@ -42,6 +43,7 @@ class LiftTally:
     racked: bool = False
     lights: Lights = ()
     doubt: Doubt | None = None
+    out: bool = False
 
     def value(self, times_reps: bool) -> Fraction:
         """What the try is worth in kilograms: its load, or its load times its repetitions."""
@@ -83,9 +85,11 @@ def fold_lifts(
     verdicts: Mapping[str, Verdict] = MappingProxyType({}),
     taken_back: Sequence[Mark] = (),
     credited: Collection[str] = (),
+    asked: Load | None = None,
 ) -> LiftWindow:
     """Folds the marks of one window, which come in order; `verdicts` are those of several judges, by the mark of the try;
-    `taken_back` as in lift_floor.walk; `credited`: the tries that a ruling calls good, whatever a clock said of them.
+    `taken_back` as in lift_floor.walk; `credited`: the tries that a ruling calls good, whatever a clock said of them;
+    `asked`: the load that must be lifted there at least, of one that grows.
 
     A rule of the event (attempts, one try, no going down, the least increase, the time of an attempt), kept for each member,
     makes a try not count; a doubt (no declaration, another load than declared, off the step) is only flagged, for the judge saw
@@ -98,6 +102,8 @@ def fold_lifts(
         lifter = lifters.setdefault(one.member, _Lifter())
         wrong = _misload(floor, one)
         broken = [] if wrong and wrong.again else list(_broken(floor, one, lifter, late_ms, one.mark.id in credited))
+        if asked is not None and (wrong.load if wrong else body_load(one.mark.body)) < asked:
+            broken.append("below-asked")
         odd.extend((one.mark.id, why) for why in [*_doubts(floor, movement, one, wrong), *broken])
         ruled = verdicts.get(one.mark.id)
         if ruled is not None and ruled.doubt is not None:
@@ -106,7 +112,7 @@ def fold_lifts(
         lift = _lift(floor, one, wrong, not broken and not waiting and not (wrong and wrong.again), ruled)
         if not lift.again:
             lifter.heaviest = lift.load if lifter.heaviest is None else max(lifter.heaviest, lift.load)
-        if not lift.again and not waiting:
+        if not lift.again and not waiting and "below-asked" not in broken:
             lifter.missed = 0 if lift.good and lift.counts else lifter.missed + 1
         if lift.good and lift.counts:
             lifter.best = lift.load if lifter.best is None else max(lifter.best, lift.load)
@@ -195,7 +201,7 @@ def _doubts(floor: Floor, movement: Movement, one: Try, wrong: Misload | None) -
     if record and task.record_step is None:
         yield "no-records"
     step = task.record_step if record and task.record_step else task.step
-    if load.kg % step.kg != 0 and (wrong is None or wrong.load.kg % step.kg != 0):
+    if not task.loads and load.kg % step.kg != 0 and (wrong is None or wrong.load.kg % step.kg != 0):
         yield "off-step"
     if movement.heaviest is not None and load > movement.heaviest:
         yield "heavy"

@@ -108,7 +108,7 @@ def _fold_task(format: Format, placed: Placed, flags: list[Flag], verdicts: Mapp
     norep = sum(1 for mark in marks if mark.kind == "norep")
     if isinstance(task, LiftTask):
         movement = format.movements[task.movement]
-        beside = (verdicts, placed.taken_back, placed.credited)
+        beside = (verdicts, placed.taken_back, placed.credited, format.asked_load(placed.index))
         found = fold_lifts(task, movement, placed.window, marks, format.late_ms, *beside)
         flags.extend(Flag(mark, why) for mark, why in found.odd)
         return _lift_window(placed.index, task, norep, found)

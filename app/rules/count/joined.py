@@ -73,6 +73,7 @@ def joined_tally(format: Format, sheets: Sheets, stands: Mapping[int, Stood] = N
     chosen = [_chosen(format, index, sheets, stands) for index in range(len(format.windows))]
     windows, out = settled(format, [window for window, _ in chosen])
     own = {mark.id for window in base.windows for mark in window.marked}
+    own |= {lift.mark for window in base.windows for lift in window.lifts}
     kept = [flag for flag in base.flags if flag.why != "after-out"]
     return replace(
         base,

@@ -65,5 +65,6 @@ def _of(window: WindowTally, member: int | None) -> list[LiftTally]:
 
 
 def _best(task: LiftTask, lifts: tuple[LiftTally, ...] | list[LiftTally]) -> Fraction:
-    best = best_lift(lifts, task.times_reps)
+    # Of a load that grows, a sheet that lacks a window has put out what may count with the other's.
+    best = best_lift([replace(lift, counts=True) if lift.out else lift for lift in lifts], task.times_reps)
     return Fraction(0) if best is None else best.value(task.times_reps)

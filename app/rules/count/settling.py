@@ -3,14 +3,17 @@
 Sheets are joined window by window before: a minute that was read out and two that were marked are three minutes of one entry.
 """
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
+from app.rules.count.fold_lifts import LiftTally, best_lift
 from app.rules.count.tally_shape import Flag, WindowTally
 from app.rules.records.marks import Mark
-from app.rules.workout.formats import CountTask, Format, Window
+from app.rules.workout.formats import CountTask, Format, LiftTask, Window
+from app.rules.workout.turns import members_in
 
 Within = Callable[[Window, WindowTally, int | None, int | None], WindowTally]
 
@@ -30,15 +33,20 @@ def settled(
     what came of a window may give another way to it than `within`.
 
     With a target no more than that counts. Each later window of its task asks for more, by `grows`. A miss puts the entry out
-    where the task says so: in later windows of the task nothing counts.
+    where the task says so: in later windows of the task nothing counts. So it is for a lifter where a load grows.
     """
     seen: dict[str, int] = {}
     out: set[str] = set()
+    climbs: dict[str, Climb] = {}
     made: list[WindowTally] = []
     flags: list[Flag] = []
     for window in windows:
         name = format.windows[window.index].task or ""
         task = format.tasks.get(name)
+        if isinstance(task, LiftTask) and task.loads:
+            made.append(climbs.setdefault(name, Climb(format, task)).through(window))
+            flags.extend(Flag(lift.mark, "after-out") for lift in made[-1].lifts if lift.out)
+            continue
         if not isinstance(task, CountTask):
             made.append(window)
             continue
@@ -52,6 +60,42 @@ def settled(
             out.add(name)
         made.append(found)
     return tuple(made), flags
+
+
+class Climb:
+    """A load that grows, through the windows of its task in order: who is out, by member (None where nobody in particular lifted,
+    and of one athlete)."""
+
+    def __init__(self, format: Format, task: LiftTask) -> None:
+        self._format, self._task = format, task
+        self._out: set[int | None] = set()
+        self._missed: Counter[int | None] = Counter()  # running
+
+    def through(self, window: WindowTally) -> WindowTally:
+        """The window with what counts there of its lifts. What an earlier look had put out is looked at again."""
+        lifts = tuple(self._one(lift) for lift in window.lifts)
+        asked = self._format.asked_load(window.index)
+        if self._task.rises == "window" and asked is not None:
+            done = {self._who(lift) for lift in lifts if lift.good and lift.counts and lift.load >= asked}
+            self._out |= self._lifters(window.index) - done
+        return replace(window, lifts=lifts, best=best_lift(lifts, self._task.times_reps))
+
+    def _one(self, lift: LiftTally) -> LiftTally:
+        who, counts = self._who(lift), lift.counts or lift.out
+        if who in self._out:
+            return replace(lift, counts=False, out=counts)
+        if counts:
+            self._missed[who] = 0 if lift.good else self._missed[who] + 1
+        if self._task.misses_out is not None and self._missed[who] >= self._task.misses_out:
+            self._out.add(who)
+        return replace(lift, counts=counts, out=False) if lift.out else lift
+
+    def _who(self, lift: LiftTally) -> int | None:
+        return lift.member if self._format.members > 1 else None
+
+    def _lifters(self, index: int) -> set[int | None]:
+        """Who could lift in a window; of several, also nobody in particular."""
+        return {None, *(members_in(self._format, self._format.windows[index]) if self._format.members > 1 else ())}
 
 
 def _moments(place: Window, window: WindowTally) -> tuple[tuple[int, int, int | None], ...]:

@@ -5,6 +5,7 @@ from app.rules.reading.drafts import Amount, Group, Stretch, Work
 from app.rules.reading.grammar import Statement
 from app.rules.reading.said_work import said_load, said_size, said_work, span_of
 from app.rules.reading.things import HELD
+from app.rules.workout.growth import read_growth
 
 
 class SaysWork(Drafting):
@@ -236,6 +237,13 @@ class SaysWork(Drafting):
         here.one_try, here.no_down = here.one_try or kind == "TRIESRACKED", here.no_down or kind == "NODOWN"
         here.times_reps = here.times_reps or kind == "LOADREPS"
         return here.kind == "lift"
+
+    def _say_growing(self, statement: Statement) -> bool:
+        here, said = self.here, statement.toks[0].text
+        if here.kind != "lift" or here.grows or read_growth(said, "kg") is None:
+            return False
+        here.grows = said
+        return True
 
     def _say_own_window(self, statement: Statement) -> bool:
         self.here.own_windows = True

@@ -97,6 +97,7 @@ class Stretch:
     puts_out: bool = False
     attempts: int | None = None
     misses_out: int | None = None
+    grows: str = ""
     repetitions: int = 1  # of a lift: 3 for a heaviest three
     one_try: bool = False
     no_down: bool = False

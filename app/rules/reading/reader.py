@@ -210,4 +210,5 @@ MEANINGS = {
     "NRM": "repetitions of a lift",
     "WORTH": "what it is worth",
     "TIE_AT": "a point of the work",
+    "GROWS": "how the load grows",
 }

@@ -11,6 +11,7 @@ from app.rules.reading.scan.senses import by_sense
 from app.rules.reading.talk import Remark, Span, Talk
 from app.rules.reading.told_beside import TellsBeside
 from app.rules.reading.versions.lines import NAMES, VersionLine, version_line
+from app.rules.workout.growth import read_growth
 from app.rules.workout.points import read_point
 
 MOST_LINE = 500
@@ -188,7 +189,7 @@ class Lines(TellsBeside):
 
     def _sentences(self, toks: list[Tok], start: int, end: int) -> None:
         """Sentence by sentence, so that each knows what was said before it, and only the odd one stands in red."""
-        toks = _with_points(self.talk.text, toks)
+        toks = _with_points(self.talk.text, _with_growth(self.talk.text, toks))
         self.timed_line = any(tok.kind == "FORTIME" for tok in toks)
         for sentence in _sentences(toks):
             said = sentence if self.of_the_capped(sentence) else self._by_sense(sentence)
@@ -255,6 +256,20 @@ class Lines(TellsBeside):
             return
         self.taken += toks
         self.drafter.line(statements)
+
+
+def _with_growth(text: str, toks: list[Tok]) -> list[Tok]:
+    """A line's words, those of a sentence on how a load grows as one: `The load grows each window: 60 kg, then by 5 kg`."""
+    found: list[Tok] = []
+    for sentence in _sentences(toks):
+        stop = next((place for place, tok in enumerate(sentence) if tok.kind == "STOP"), len(sentence))
+        said = text[sentence[0].start : sentence[stop - 1].end] if stop else ""
+        if stop and sentence[0].kind == "GROWS" and read_growth(said, "kg"):
+            numbers = tuple(re.findall(r"\d+", said))
+            found += [sentence[0].to(sentence[stop - 1], "GROWS", text=said, values=numbers), *sentence[stop:]]
+        else:
+            found += sentence
+    return found
 
 
 def _with_points(text: str, toks: list[Tok]) -> list[Tok]:

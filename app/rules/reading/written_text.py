@@ -15,6 +15,7 @@ from app.rules.reading.written_lines import WHOSE, list_lines, thing_line
 from app.rules.reading.written_scores import score_lines
 from app.rules.values.clock_times import minutes_text
 from app.rules.workout.formats import Format, Window
+from app.rules.workout.growth import growth_text
 from app.rules.workout.plate_sets import offered
 from app.rules.workout.plates import lightest, lightest_step
 from app.rules.workout.presets.teams import in_turn
@@ -287,6 +288,8 @@ def _lift_lines(format: Format, task: LiftTask) -> Iterator[str]:
     line = " ".join(words for told, words in said if told)
     if line:
         yield line
+    if task.loads:
+        yield growth_text(task)
 
 
 def _unsaid(format: Format, divisions: Sequence[str], text: str) -> Iterator[str]:

@@ -12,7 +12,8 @@ from app.rules.records.roster import Assignment, Athlete, Competition, Division,
 from app.rules.result.explain import RULES, Explanation, explain
 from app.rules.result.explain_windows import Step
 from app.rules.result.results import event_results
-from app.rules.values.units import KG_IN, MOST_LOAD_KG, Rounding, decimal_text, round_to
+from app.rules.values.shapes import load_plain
+from app.rules.values.units import KG_IN, MOST_LOAD_KG, Load, Rounding, decimal_text, round_to
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, MeasureTask, Window
 from app.rules.workout.turns import members_in
 
@@ -107,7 +108,8 @@ def _play(sheet: _Sheet, format: Format, index: int, nth: int) -> None:
         case LiftTask():
             for turn, member in enumerate(_members(format, window)):
                 fault = next((one.id for one in format.movements[task.movement].faults), None)
-                _play_lifts(sheet, index, window, task, member, turn, fault)
+                whose = {} if member is None else {"member": member}
+                _play_lifts(sheet, index, window, task, whose, _tries(format, index, nth, task, turn), fault)
         case MeasureTask():
             usual = max(task.low, min(task.high, USUAL_MEASURE + nth))
             value = round_to(usual, task.step, Rounding.DOWN)
@@ -143,19 +145,41 @@ def _members(format: Format, window: Window) -> Iterator[int | None]:
 
 
 def _play_lifts(
-    sheet: _Sheet, index: int, window: Window, task: LiftTask, member: int | None, turn: int, fault: str | None
+    sheet: _Sheet,
+    index: int,
+    window: Window,
+    task: LiftTask,
+    whose: dict[str, int],
+    tries: list[tuple[Load, bool]],
+    fault: str | None,
 ) -> None:
-    """Two good lifts and a heavier one missed, as many as are allowed; each later member begins five steps lighter."""
-    step, bar, unit = task.step.in_unit(task.step.unit), task.bar.in_unit(task.step.unit), task.step.unit
-    above = round_to(bar * (TIMES_THE_BAR - 1), step, Rounding.DOWN) - step * RAISES * turn
-    whose = {} if member is None else {"member": member}
-    most = Fraction(MOST_LOAD_KG / KG_IN[unit] // 1)
+    """So many tries, good and missed, each under a declaration of its own."""
     part = (window.end_ms - window.start_ms) // 4
-    for attempt, good in enumerate((True, True, False)[: task.attempts or 3]):
-        said = {"load": {"amount": decimal_text(min(most, max(bar, bar + above + step * RAISES * attempt))), "unit": unit}}
-        at = window.start_ms + part * attempt + 1000 + 100 * turn
+    for attempt, (load, good) in enumerate(tries[: task.attempts]):
+        said = {"load": load_plain(load)}
+        at = window.start_ms + part * attempt + 1000 + 100 * max(0, whose.get("member", 1) - 1)
         declared = sheet.mark("declare", at, index, **said, by="judge", **whose)
         reps = {"reps": A_SET} if task.times_reps else {}
         why = {"fault": fault} if fault and not good else {}
         sheet.mark("lift", at + part // 2, index, **said, good=good, declared=declared, **whose, **reps, **why)
         sheet.mark("racked", at + part // 2 + 200, index, declared=declared)
+
+
+def _tries(format: Format, index: int, nth: int, task: LiftTask, turn: int) -> list[tuple[Load, bool]]:
+    """Two good lifts and a heavier one missed; each later member begins five steps lighter. Of a load that grows what is asked
+    for, window by window, missed in the last."""
+    if task.loads:
+        return _climb(format, index, nth, task)
+    step, bar, unit = task.step.in_unit(task.step.unit), task.bar.in_unit(task.step.unit), task.step.unit
+    above = round_to(bar * (TIMES_THE_BAR - 1), step, Rounding.DOWN) - step * RAISES * turn
+    most = Fraction(MOST_LOAD_KG / KG_IN[unit] // 1)
+    amounts = [min(most, max(bar, bar + above + step * RAISES * attempt)) for attempt in range(3)]
+    return [(Load(decimal_text(amount), unit), number < 2) for number, amount in enumerate(amounts)]
+
+
+def _climb(format: Format, index: int, nth: int, task: LiftTask) -> list[tuple[Load, bool]]:
+    if task.rises == "lift":
+        return [] if nth else [(task.load_at(number), number < 2) for number in range(3)]
+    window, asked = format.windows[index], format.asked_load(index)
+    last = all((one.task, one.who) != (window.task, window.who) for one in format.windows[index + 1 :])
+    return [] if asked is None else [(asked, nth == 0 or not last)]

@@ -202,6 +202,15 @@ def shown(typed: str, most: int = MOST_TYPED) -> str:
     return clean if len(clean) <= most else clean[: most - 1] + "…"
 
 
+def parse_loads(text: str, unit: LoadUnit) -> tuple[Load, ...]:
+    """Loads with commas and blanks, semicolons or line ends between: `60, 65, 70 kg`. A unit that the last alone names goes for
+    all. Raises BadMeasure."""
+    texts = [one.strip() for one in re.split(r"[;\n]|,\s", text) if one.strip()]
+    if texts[1:] and texts[-1][-1:].isalpha() and not any(one[-1].isalpha() for one in texts[:-1]):
+        unit = parse_load(texts[-1], unit).unit
+    return tuple(parse_load(one, unit) for one in texts)
+
+
 def total_load(loads: Sequence[Load]) -> Load:
     """Several loads together, in kilograms, to a tenth of a gram."""
     return Load(decimal_text(sum((load.kg for load in loads), Fraction(0)), MOST_DECIMALS), "kg")

@@ -20,7 +20,7 @@ from pydantic_core import PydanticUndefined
 from app.rules.values.shapes import Base, MoreThanNothing
 from app.rules.values.units import Load
 
-Kind = Literal["tick", "whole", "millis", "moment", "number", "load", "choice", "text", "lines", "own"]
+Kind = Literal["tick", "whole", "millis", "moment", "number", "load", "loads", "choice", "text", "lines", "own"]
 Look = Literal["tick", "choice", "area", "line"]
 LAST = 100
 
@@ -45,7 +45,8 @@ class Field:
 
     prefix: stands before the model's name where several models share a form. called: how a problem names it, with `{}` for
     its row. words: what can be chosen, by value. typed: a kind that the model's type does not tell: milliseconds typed as
-    seconds, seconds typed as minutes:seconds, or `own` for what has a reader of its own. rows: the lines of a text of several.
+    seconds, seconds typed as minutes:seconds, loads with commas between, or `own` for what has a reader of its own.
+    rows: the lines of a text of several.
     fresh: the text of a new row, where that is another than the model's default. odd: a sentence, with `{}` for the row, where
     the form refuses the values of the model as they are together; empty where it does not. say: its sentence about an event,
     given the model and the number of members; empty for none. turn: when it is said, the low ones first. piece: its words in
@@ -59,7 +60,7 @@ class Field:
     called: str
     hint: str = ""
     words: Mapping[str, str] | None = None
-    typed: Literal["", "millis", "moment", "own"] = ""
+    typed: Literal["", "millis", "moment", "loads", "own"] = ""
     rows: int = 0
     fresh: str | None = None
     odd: Callable[[Mapping[str, Any]], str] | None = None
@@ -118,7 +119,7 @@ class Field:
 
     @cached_property
     def most(self) -> int:
-        """How many characters a text has at most, or each of several lines."""
+        """How many characters a text has at most, or each of several lines; how many loads there may be."""
         each = get_args(self._info.annotation)[:1] if self.kind == "lines" else (self._info.annotation,)
         found = [one.max_length for one in (*self._info.metadata, *_metadata_of(each[0])) if isinstance(one, MaxLen)]
         return min(found)

@@ -11,7 +11,7 @@ from pydantic import Field, model_validator
 
 from app.rules.values.clock_times import hours_text, minutes_text
 from app.rules.values.shapes import Base, ExactNumber, Key, Name
-from app.rules.values.units import LoadUnit, Rounding
+from app.rules.values.units import Load, LoadUnit, Rounding
 from app.rules.workout.joining import JoinRule
 from app.rules.workout.points import NOT_WORK, Point, taps_to
 from app.rules.workout.tasks import (
@@ -219,6 +219,16 @@ class Format(Base):
         if part.windows:
             return sorted(set(part.windows))
         return [i for i, window in enumerate(self.windows) if window.task in part.tasks]
+
+    def asked_load(self, index: int) -> Load | None:
+        """The load that a lift which grows asks for in a window: its first, or that of so many windows of the same people. None
+        for other work."""
+        window = self.windows[index]
+        task = self.tasks.get(window.task or "")
+        if not isinstance(task, LiftTask) or not task.loads:
+            return None
+        before = sum((one.task, one.who) == (window.task, window.who) for one in self.windows[:index])
+        return task.load_at(before if task.rises == "window" else 0)
 
     def place_of(self, rule: ScoreRule, point: Point) -> tuple[int, int]:
         """The window that a point of a score's work lies in, and the taps there that bring to it. Raises ValueError with the end

@@ -20,6 +20,7 @@ LEAST_ATTEMPTS = 4
 AN_ATTEMPT_S = 30  # one lift to the next with the load changed between them, at the quickest: common sense, no source
 ONE_COLUMN = 12  # rows; more stand in two columns
 ON_THE_BACK = 10  # rows to key in beyond those that the sheet has, where there may be more tries
+MOST_GROWN = 15  # loads of one that grows from lift to lift
 MOST_LINES = 36
 QUICK_MS = 300  # movements that may follow so quickly are counted by the second, others by the second and a half
 
@@ -43,8 +44,8 @@ class PaperWindow:
     """One window on a scoresheet.
 
     `boxes` are labelled with the count that is reached when they are full. `rows` is how many attempt or measure rows there
-    are, `more` what becomes of those beyond; `unit` what is written in them. `ends` says what to write at the end, `times` at
-    which points of the work a time is written, for equal scores.
+    are, `more` what becomes of those beyond; `unit` what is written in them, `asked` the load of each, where it grows. `ends`
+    says what to write at the end, `times` at which points of the work a time is written, for equal scores.
     """
 
     number: int
@@ -60,6 +61,7 @@ class PaperWindow:
     unit: str = ""
     members: tuple[str, ...] = ()
     ends: str = ""
+    asked: tuple[str, ...] = ()
     times: tuple[str, ...] = ()
     faults: tuple[Fault, ...] = ()
 
@@ -109,6 +111,7 @@ def _window(format: Format, index: int, window: Window, nth: int) -> PaperWindow
                 kind="lift",
                 rows=attempt_rows(format, task, window),
                 more=say("paper.more_tries") if may_be_more(format, task, window) else "",
+                asked=_asked(format, index, task, window),
                 unit=task.step.unit,
                 members=several_members(format, window),
                 ends="Heaviest good lift" if not task.times_reps else "Best load times repetitions",
@@ -139,7 +142,23 @@ def _attempts(format: Format, task: LiftTask, window: Window) -> int:
     members = max(1, len(several_members(format, window)))
     if task.attempts is not None:
         return task.attempts * members
+    if task.loads and task.rises == "lift":
+        return (MOST_GROWN if task.rise else len(task.loads)) * (task.misses_out or 1) * members
+    if task.loads and task.misses_out:
+        return task.misses_out * members
     return max(LEAST_ATTEMPTS, window.seconds // AN_ATTEMPT_S) * (members if task.bars == "each" else 1)
+
+
+def _asked(format: Format, index: int, task: LiftTask, window: Window) -> tuple[str, ...]:
+    """The load of each row of a lift that grows, for each member anew; a window's own, or one after another as often as it may be
+    tried."""
+    first = format.asked_load(index)
+    if first is None:
+        return ()
+    rows, tries = attempt_rows(format, task, window), task.misses_out or 1
+    own = -(-rows // max(1, len(several_members(format, window))))
+    loads = [task.load_at(row // tries) if task.rises == "lift" else first for row in range(own)]
+    return tuple(loads[row % own].text() for row in range(rows))
 
 
 def several_members(format: Format, window: Window) -> tuple[str, ...]:

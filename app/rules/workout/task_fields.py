@@ -10,6 +10,7 @@ from typing import Any
 from app.rules.values.units import both_units, decimal_text
 from app.rules.values.words import say
 from app.rules.workout.fields import Declared, Field, Group
+from app.rules.workout.growth import GROWTH
 from app.rules.workout.misload import MisloadRule
 from app.rules.workout.tasks import CountTask, LiftTask, ListTask, MeasureTask
 
@@ -188,6 +189,7 @@ LIFT_KNOBS = (
     lift(
         "record_step", "Record step", "{}'s step of a record attempt", "of a record attempt; empty for none", say=_record, turn=5
     ),
+    *GROWTH,
     lift(
         "attempts",
         "Attempts",

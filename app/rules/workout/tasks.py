@@ -2,15 +2,18 @@
 
 from collections.abc import Mapping
 from fractions import Fraction
+from itertools import pairwise
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
 from app.rules.values.shapes import Base, ExactLoad, ExactNumber, Key, Line, MoreThanNothing, Name
+from app.rules.values.units import KG_IN, MOST_LOAD_KG, Load, Rounding, decimal_text, round_to
 from app.rules.workout.misload import MisloadRule
 
 MOST_MEMBERS = 12
 MOST_TAPS = 20_000
+MOST_LOADS = 60  # of a lift whose load grows, written one by one
 
 Who = Literal["all", "any"] | tuple[Annotated[int, Field(ge=1, le=MOST_MEMBERS)], ...]
 
@@ -137,6 +140,10 @@ class LiftTask(Base):
     warning so long before the end. times_reps: a lift is worth its load times its repetitions. judges: who decide, by majority.
     order: every lane lifts for itself, or all lanes share one bar: the lightest declared load first, or in rounds, see
     rules/count/lift_order.py. misload: see rules/workout/misload.py; again_when: when a lift is made that it lets make again.
+    loads: those of a lift whose load grows, in order; rise: by which it grows beyond the last of them;
+    rises: after each good lift, or from window to window of the same people. Where it grows from window to window, who did not
+    lift the load of a window is out; who is put out by misses is so in later windows too. Nothing after that counts, so the score
+    is the last good load.
     """
 
     kind: Literal["lift"] = "lift"
@@ -165,6 +172,28 @@ class LiftTask(Base):
     order: LiftOrder = "lanes"
     again_when: Literal["at_once", "round_end"] = "at_once"
     misload: MisloadRule = MisloadRule()
+    loads: tuple[ExactLoad, ...] = Field(default=(), max_length=MOST_LOADS)
+    rise: StepLoad | None = None
+    rises: Literal["lift", "window"] = "lift"
+
+    def load_at(self, number: int) -> Load:
+        """The load of a growing lift, by its number from 0 on; where the list ends without a rise, its last."""
+        last, beyond = self.loads[-1], number - len(self.loads) + 1
+        if beyond <= 0 or self.rise is None:
+            return self.loads[min(number, len(self.loads) - 1)]
+        unit = last.unit
+        most = round_to(Fraction(MOST_LOAD_KG) / KG_IN[unit], Fraction(1), Rounding.DOWN)
+        return Load(decimal_text(min(most, last.in_unit(unit) + beyond * self.rise.in_unit(unit)), 4), unit)
+
+    @model_validator(mode="after")
+    def _grows(self) -> Self:
+        if any(later <= earlier for earlier, later in pairwise(self.loads)):
+            raise ValueError("The loads of a lift that grows are written from the lightest to the heaviest, each once.")
+        if not self.loads and self.rise is not None:
+            raise ValueError("A load that grows needs the load to begin with.")
+        if self.rise is not None and self.rise.unit != self.loads[-1].unit:
+            raise ValueError("A load grows by a step in its own unit.")
+        return self
 
     @property
     def by_call(self) -> bool:

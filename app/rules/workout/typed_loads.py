@@ -92,8 +92,8 @@ def _down(load: Load, task: LiftTask, around: Around) -> Doubt | None:
 
 def _off_step(load: Load, task: LiftTask, kit: Kit | None) -> Doubt | None:
     """Off the event's step: the loads on it nearest below and above, never one below the bar; of a lane whose plates are known
-    those that it can load."""
-    if load.kg % task.step.kg == 0:
+    those that it can load. A load that grows has its own."""
+    if load.kg % task.step.kg == 0 or task.loads:
         return None
     below = round_to(load.in_unit(task.step.unit), task.step.in_unit(task.step.unit), Rounding.DOWN)
     made = [] if kit is None else [_first(task, below, way, kit) for way in (0, 1)]

@@ -59,9 +59,10 @@ import { compareLoads, inKg, onStep } from "./units.js";
  * @param {number} lateMs
  * @param {Map<string, Verdict>} verdicts of several judges, by the mark of the try
  * @param {Mark[]} takenBack declarations that were struck out, and what struck them
+ * @param {Load | null} asked the load that must be lifted there at least, of one that grows
  * @returns {Lifts}
  */
-export function foldLifts(task, movement, window, marks, lateMs, verdicts, takenBack) {
+export function foldLifts(task, movement, window, marks, lateMs, verdicts, takenBack, asked) {
   const floor = new Floor(task, window, marks.map((mark) => decided(mark, verdicts)), takenBack);
   /** @type {Map<number | null, Lifter>} */
   const lifters = new Map();
@@ -72,13 +73,14 @@ export function foldLifts(task, movement, window, marks, lateMs, verdicts, taken
     lifters.set(one.member, lifter);
     const wrong = wrongLoad(floor, one);
     const broken = wrong?.again ? [] : rulesBroken(floor, one, lifter, lateMs);
+    if (asked && !wrong?.again && compareLoads(wrong?.load ?? one.mark.body.load, asked) < 0) broken.push("below-asked");
     for (const why of [...doubts(floor, movement, one, wrong), ...broken]) odd.push([one.mark.id, why]);
     const ruled = verdicts.get(one.mark.id);
     if (ruled?.doubt) odd.push([one.mark.id, `judges-${ruled.doubt}`]);
     const counts = broken.length === 0 && ruled?.doubt !== "waiting" && !wrong?.again;
     const made = lift(floor, one, wrong, counts, ruled);
     if (!made.again) lifter.heaviest = heavier(lifter.heaviest, made.load);
-    if (!made.again && ruled?.doubt !== "waiting") lifter.missed = made.good && made.counts ? 0 : lifter.missed + 1;
+    if (!made.again && ruled?.doubt !== "waiting" && !broken.includes("below-asked")) lifter.missed = made.good && made.counts ? 0 : lifter.missed + 1;
     if (made.good && made.counts) lifter.best = heavier(lifter.best, made.load);
     lifts.push(made);
   }
@@ -159,7 +161,7 @@ function doubts({ task, loaded }, movement, one, wrong) {
   const record = one.under?.body.record === true;
   if (record && task.record_step == null) found.push("no-records");
   const step = record && task.record_step ? task.record_step : task.step;
-  if (!onStep(load, step) && (!wrong || !onStep(wrong.load, step))) found.push("off-step");
+  if (!task.loads?.length && !onStep(load, step) && (!wrong || !onStep(wrong.load, step))) found.push("off-step");
   if (movement.heaviest && compareLoads(load, movement.heaviest) > 0) found.push("heavy");
   return found;
 }

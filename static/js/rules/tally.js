@@ -7,6 +7,7 @@ import { butForBeyond } from "./beyond.js";
 import { endMs, startMs } from "./clock.js";
 import { compare, exact, plus } from "./fractions.js";
 import { PLACED } from "./kinds.js";
+import { askedLoad, Climb, growsLoad } from "./ladder.js";
 import { bestLift, foldLifts } from "./lifts.js";
 import { oneOfEachNumber } from "./numbers.js";
 import { doubled } from "./one_tablet.js";
@@ -160,13 +161,22 @@ function fromOneTablet(marks, quietMs, flags) {
 function foldWindows(format, placed, flags, verdicts) {
   const seen = new Map();
   const out = new Set();
+  /** @type {Map<string, Climb>} */
+  const climbs = new Map();
   return format.windows.map((/** @type {any} */ window, /** @type {number} */ index) => {
     const tally = empty(index);
     if (window.task == null) return tally;
     const nth = seen.get(window.task) ?? 0;
     seen.set(window.task, nth + 1);
     const task = format.tasks[window.task];
-    Object.assign(tally, foldOne(format, window, task, placed[index], nth, out.has(window.task), flags, verdicts));
+    Object.assign(tally, foldOne(format, window, task, placed[index], nth, out.has(window.task), flags, verdicts, askedLoad(format, index)));
+    if (growsLoad(task)) {
+      const climb = climbs.get(window.task) ?? new Climb(format, task);
+      climbs.set(window.task, climb);
+      const { after, ...counted } = climb.through(index, tally.lifts);
+      for (const mark of after) flags.push({ mark, why: "after-out" });
+      Object.assign(tally, counted);
+    }
     if (putsOut(task, tally)) out.add(window.task);
     return tally;
   });
@@ -200,12 +210,13 @@ function empty(index) {
  * @param {boolean} out
  * @param {Flag[]} flags
  * @param {Map<string, any>} verdicts
+ * @param {import("./units.js").Load | null} asked the least load there, of one that grows
  * @returns {Partial<WindowTally>}
  */
-function foldOne(format, window, task, { marks, takenBack }, nth, out, flags, verdicts) {
+function foldOne(format, window, task, { marks, takenBack }, nth, out, flags, verdicts, asked) {
   const norep = marks.filter((mark) => mark.kind === "norep").length;
   if (task.kind === "lift") {
-    const { odd, ...found } = foldLifts(task, format.movements[task.movement], window, marks, format.late_ms, verdicts, takenBack);
+    const { odd, ...found } = foldLifts(task, format.movements[task.movement], window, marks, format.late_ms, verdicts, takenBack, asked);
     for (const [mark, why] of odd) flags.push({ mark, why });
     return { norep, ...found, best: bestLift(found.lifts, task.times_reps) };
   }

@@ -70,7 +70,7 @@ function down(load, task, { last, tried }) {
 
 /** The loads on the event's step nearest below and above; of a lane whose plates are known those that it can load. @param {Load} load @param {any} task @param {import("./plates.js").Kit | null} kit @returns {Doubt | null} */
 function offStep(load, task, kit) {
-  if (onStep(load, task.step)) return null;
+  if (onStep(load, task.step) || task.loads?.length) return null;
   const below = roundTo(inUnit(load, task.step.unit), exact(task.step.amount), "down");
   const made = kit ? [first(task, below, false, kit), first(task, below, true, kit)].filter((one) => one !== null) : [];
   const offers = made.length ? made : [first(task, below, false, null), first(task, below, true, null)].filter((one) => one !== null);

@@ -57,6 +57,7 @@ def test_kinds_bounds_and_defaults_are_the_models_own() -> None:
         "least_plate": "load",
         "step_after_good": "load",
         "record_step": "load",
+        "rise": "load",
         "misload": "own",
     }
     assert MEASURE.field("high").default == 100_000 and MEASURE.field("unit").options[0] == ("m", "m")

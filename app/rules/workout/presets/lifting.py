@@ -14,6 +14,7 @@ from app.rules.workout.presets.building import (
     count_knob,
     field_knob,
     lift_knob,
+    load_knob,
     members_knob,
     movement_knob,
     one_after_another,
@@ -46,6 +47,7 @@ LIFT_TIES = {
     "lighter": "The lighter stands before",
     "attempts": "Fewer attempts up to the best lift stand before",
 }
+CLIMB_TIES = {**LIFT_TIES, "misses": "Fewer tries at the last load, then fewer misses, stand before"}
 
 
 def lift_task(turned: Turned, movement: str, **more: object) -> LiftTask:
@@ -97,6 +99,29 @@ def _max_load(turned: Turned) -> Format:
     )
 
 
+def _growing_load(turned: Turned) -> Format:
+    by_window = turned.choice("rises") == "window"
+    task = lift_task(
+        turned,
+        turned.lift("movement"),
+        loads=(turned.load("first"),),
+        rise=turned.load("rise"),
+        rises=turned.choice("rises"),
+        misses_out=turned.count_or_none("misses_out"),
+    )
+    turns = [Turn("lift", turned.seconds("window"), turned.seconds("rest"))] * (turned.count("windows") if by_window else 1)
+    score = ScoreRule(
+        name="Load", unit=turned.unit, parts=(Part(take="best", tasks=("lift",)),), ties=_lift_ties(turned.choice("ties"))
+    )
+    return Format(
+        unit=turned.unit,
+        movements=turned.movements,
+        tasks={"lift": task},
+        windows=one_after_another(turns, "windows"),
+        scores=(score,),
+    )
+
+
 def _lift_ties(how: str) -> tuple[TieStep, ...]:
     match how:
         case "sooner":
@@ -105,6 +130,8 @@ def _lift_ties(how: str) -> tuple[TieStep, ...]:
             return (TieStep(kind="bodyweight"), TieStep(kind="earlier_best"))
         case "attempts":
             return (TieStep(kind="fewer_attempts"),)
+        case "misses":
+            return (TieStep(kind="tries_at_best"), TieStep(kind="fewer_misses"))
         case _:
             return ()
 
@@ -220,6 +247,25 @@ LIFTING: tuple[Preset, ...] = (
             Knob("ties", "Equal loads", "choice", "share", choices=LIFT_TIES),
         ),
         _max_load,
+    ),
+    preset(
+        "growing_load",
+        "A load that grows until a miss",
+        "The load grows from lift to lift, or from window to window; who misses is out, and the last good load counts.",
+        (
+            lift_knob("Deadlift"),
+            load_knob("first", "The load to begin with", "70 kg", "150 lb"),
+            load_knob("rise", "It grows by", "7.5 kg", "15 lb"),
+            field_knob(LIFT.field("rises"), "window"),
+            field_knob(LIFT.field("misses_out"), "2", empty="None: out by the bell alone"),
+            window_knob("1:15"),
+            count_knob("windows", "Windows, where it grows from window to window", "9", 1, 100),
+            rest_knob("0:15"),
+            Knob("ties", "Equal loads", "choice", "misses", choices=CLIMB_TIES),
+            UNIT,
+            *BAR_KNOBS,
+        ),
+        _growing_load,
     ),
     preset(
         "lifts_summed",

@@ -8,6 +8,7 @@ import { laneKit } from "../../../parts/onbar.js";
 import { planOf } from "../../../parts/plans.js";
 import { stillFor, timeLeft } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
+import { loadsFrom } from "../../../rules/ladder.js";
 import { heaviestTried } from "../../../rules/lifts.js";
 import { declaresIn, membersIn, sharers } from "../../../rules/turns.js";
 import { bothUnits, compareLoads } from "../../../rules/units.js";
@@ -241,9 +242,11 @@ export class Caller {
     return { assignment: /** @type {any} */ (this.lane.heat).assignment.id, win, member: this.lane.format.members > 1 ? this.#lifter : null };
   }
 
-  /** What a lifter means to lift in a window, in order. */
+  /** What a lifter means to lift in a window, in order; of a load that grows, what is asked for. */
   #planned(win = /** @type {number} */ (this.#win), member = this.#lifter) {
     const { lane } = this;
+    const grown = loadsFrom(lane.format, win);
+    if (grown.length) return grown;
     const openers = /** @type {any} */ (lane.heat).assignment.openers ?? [];
     const task = /** @type {string} */ (lane.format.windows[win].task);
     return planOf(lane.standing(), openers, { task, win, member, alone: this.#lifters(win).length === 1 });

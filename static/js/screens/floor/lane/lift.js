@@ -10,6 +10,7 @@ import { laneKit } from "../../../parts/onbar.js";
 import { onLand } from "../../../parts/press.js";
 import { timeText } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
+import { loadsFrom, standsAt } from "../../../rules/ladder.js";
 import { heaviestTried } from "../../../rules/lifts.js";
 import { membersIn } from "../../../rules/turns.js";
 import { AttemptClock, CallLifter } from "./attempt_clock.js";
@@ -70,7 +71,8 @@ export class LiftView {
     markAside(this.line);
     onLand(this.good, () => this.#judge(true));
     onLand(this.no, () => this.#judge(false));
-    const state = [this.set.node, this.lights, this.clock.node, this.says, this.glance.node, this.standards, this.faults.node];
+    this.growth = el("p", { class: "bar-growth", role: "growth" });
+    const state = [this.growth, this.set.node, this.lights, this.clock.node, this.says, this.glance.node, this.standards, this.faults.node];
     this.middle = el("div", { class: "bar-read" }, this.by, this.load, this.other, ...state);
     markMore(this.middle);
     this.judging = el("div", { class: "judging" }, this.good, this.middle, this.no);
@@ -99,7 +101,10 @@ export class LiftView {
     this.#showActs(found, standing, step);
     this.#showDecided(found, standing, step);
     this.chooses.render(found, /** @type {number} */ (scene.win));
-    this.declare.note(this.lane.callerWords);
+    const growth = this.#growthWords();
+    this.growth.hidden = !growth;
+    setText(this.growth, growth);
+    this.declare.note([growth, this.lane.callerWords].filter(Boolean).join(" "));
     if (choosing) this.#begin(standing);
     else this.#showLoad(found, standing);
     fill(this.line, ...attemptMarks(found.lifts, found.best?.mark ?? null, (fault) => faultName(this.lane.format, scene.win, fault), this.lane.whose));
@@ -263,7 +268,18 @@ export class LiftView {
   /** What is most likely declared next: after a bar that was loaded wrong, the load that was asked for. @param {any[]} mine */
   #likely(mine) {
     const last = mine.at(-1);
-    return last?.again ? (last.asked ?? last.load) : likelyNext(mine, this.#task, this.lane.format.unit);
+    if (last?.again) return last.asked ?? last.load;
+    return likelyNext(mine, this.#task, this.lane.format.unit, loadsFrom(this.lane.format, /** @type {number} */ (this.#scene?.win)));
+  }
+
+  /** Which load is asked for, where it grows; or that the lifter is out. */
+  #growthWords() {
+    const { format, tally } = this.lane;
+    const found = standsAt(format, tally, /** @type {number} */ (this.#scene?.win), this.#standing()?.body.member ?? this.#lifter);
+    if (!found) return "";
+    if (found.out) return say("growth.out");
+    if (!found.now) return say("growth.done");
+    return found.next ? say("growth.then", { load: sayLoad(found.now), next: sayLoad(found.next) }) : say("growth.now", { load: sayLoad(found.now) });
   }
 
   /** @param {number | null} member null to ask again */

@@ -3,7 +3,7 @@ import { finishText, timeText } from "../../../parts/timing.js";
 import { faultName } from "../../../rules/faults.js";
 import { kindWords } from "../../../rules/kinds.js";
 import { bestOfEach } from "../../../rules/lifts.js";
-import { timedPoints } from "../../../rules/points.js";
+import { timedPoints } from "../../../rules/result/points.js";
 import { ROWS } from "../../../rules/rows.js";
 import { say } from "../../../words/say.js";
 

@@ -4,12 +4,12 @@
  * of app/rules/workout/points.py and of Format.timed_points; both pass tests/vectors/scores.json. A format that lacks a point that
  * it names is refused before a tablet sees it.
  */
-import { say } from "../words/say.js";
+import { say } from "../../words/say.js";
 
 /** @typedef {{window: number | null, round: number | null, line: number | null, scheme: number | null, reps: number | null}} Point */
 /** @typedef {{win: number, taps: number, words: string, at: number | null}} TimedPoint at: since the start of the window, in ms; null while it was not reached */
 
-/** @param {any} format @param {{windows: import("./tally.js").WindowTally[]}} tally @returns {TimedPoint[]} each place once */
+/** @param {any} format @param {{windows: import("../tally.js").WindowTally[]}} tally @returns {TimedPoint[]} each place once */
 export function timedPoints(format, tally) {
   /** @type {Map<string, TimedPoint>} */
   const found = new Map();
@@ -23,7 +23,7 @@ export function timedPoints(format, tally) {
   return [...found.values()];
 }
 
-/** @param {any} format @param {{windows: import("./tally.js").WindowTally[]}} tally @param {number} win @param {number} taps */
+/** @param {any} format @param {{windows: import("../tally.js").WindowTally[]}} tally @param {number} win @param {number} taps */
 function reached(format, tally, win, taps) {
   const { reps } = tally.windows[win];
   return reps.length >= taps ? reps[taps - 1][0] - format.windows[win].start * 1000 : null;
