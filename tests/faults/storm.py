@@ -27,7 +27,7 @@ from app.rules.count.tally import fold
 from tests.faults.ground import Acked, acked
 
 FORMAT = turn_about()
-UP_S = (0.02, 0.25)  # how long a server lives before it is killed
+UP_S = (0.02, 0.25)  # how long a server lives, from the first marks that it has acknowledged, before it is killed
 PATIENCE_S = 60.0
 
 
@@ -153,30 +153,43 @@ async def _storm(
     over = asyncio.Event()
     least = -(-marks // len(seats))
     counting = [asyncio.create_task(judge.count(over, least)) for judge in judges]
-    server.start()
-    await _up(server.port)
-    for kill in range(kills):
-        for judge in judges:
-            judge.allowed = least * (kill + 1) // kills  # there is something new to lose in each life of the server
-        await asyncio.sleep(chance.uniform(*UP_S))
-        server.kill()
-        down = time.perf_counter()
+    try:
         server.start()
         await _up(server.port)
-        outcome.back_s.append(time.perf_counter() - down)
-        outcome.kills += 1
-    await listen(judges, pages=False)  # many ask at once now: the desk's pages would take them seconds
-    over.set()
-    await asyncio.gather(*counting)
-    try:
+        for kill in range(kills):
+            for judge in judges:
+                judge.allowed = least * (kill + 1) // kills  # there is something new to lose in each life of the server
+            await _something_acknowledged(judges)
+            await asyncio.sleep(chance.uniform(*UP_S))
+            server.kill()
+            down = time.perf_counter()
+            server.start()
+            await _up(server.port)
+            outcome.back_s.append(time.perf_counter() - down)
+            outcome.kills += 1
+        await listen(judges, pages=False)  # many ask at once now: the desk's pages would take them seconds
+        over.set()
+        await asyncio.gather(*counting)
         await _compare(judges, outcome)
         await listen(judges)
     finally:
+        for task in counting:
+            task.cancel()
+        await asyncio.gather(*counting, return_exceptions=True)
         for judge in judges:
             judge.tablet.wire.cut()
         await asyncio.sleep(0.05)  # connections come to their end
     outcome.seconds = time.perf_counter() - begun
     return outcome
+
+
+async def _something_acknowledged(judges: list["Judge"]) -> None:
+    """Until a server has acknowledged marks that were not safe before: killed earlier, it could lose nothing that it promised."""
+    before = [set(judge.tablet.outbox.safe) for judge in judges]
+    until = time.perf_counter() + PATIENCE_S
+    while all(judge.tablet.outbox.safe <= was for judge, was in zip(judges, before, strict=True)):
+        assert time.perf_counter() < until, "the server acknowledged nothing"
+        await asyncio.sleep(0.002)
 
 
 async def _compare(judges: list["Judge"], outcome: Outcome) -> None:
@@ -187,7 +200,7 @@ async def _compare(judges: list["Judge"], outcome: Outcome) -> None:
         outcome.acknowledged += len(judge.tablet.outbox.safe)
         outcome.lost += len(judge.tablet.counted.taken_back)
         outcome.broken += judge.tablet.counted.broken
-        outcome.resent += judge.tablet.counted.resent
+        outcome.resent += judge.resent
 
 
 class Judge:
@@ -197,11 +210,12 @@ class Judge:
         self._chance = chance
         self._wall_ms = time.time_ns() // 1_000_000
         self.allowed = 0
+        self.resent = 0
         outbox = Outbox(seat, 1 + self._wall_ms * 1000, chance)
         self.tablet = Tablet(outbox, Wire("127.0.0.1", port, f"ll_device={seat.token}"), chance)
 
     async def count(self, over: asyncio.Event, least: int) -> None:
-        """Counts until the storm is over, at least so many marks; then sends everything."""
+        """Counts until the storm is over, at least so many marks; then sends everything, what is safe once more too."""
         outbox = self.tablet.outbox
         while not over.is_set() or len(outbox.marks) < least:
             for _ in range(self._chance.randint(1, 12)):
@@ -211,6 +225,8 @@ class Judge:
             await asyncio.sleep(self._chance.uniform(0.02, 0.12))
         async with asyncio.timeout(PATIENCE_S):
             await self.tablet.send_all()
+            self.resent = self.tablet.counted.resent
+            await self._send_everything()
 
     def _mark(self, number: int) -> None:
         """A repetition; one in twenty is struck out."""
@@ -228,13 +244,16 @@ class Judge:
             elif dice < 0.15:
                 tablet.wire.cut()
             elif dice < 0.18:
-                everything = list(tablet.outbox.marks.values())
-                for start in range(0, len(everything), MOST_MARKS):
-                    await tablet.post(everything[start : start + MOST_MARKS])
+                await self._send_everything()
             else:
                 await tablet.send_some()
         except LineBroken:
             tablet.counted.broken += 1
+
+    async def _send_everything(self) -> None:
+        everything = list(self.tablet.outbox.marks.values())
+        for start in range(0, len(everything), MOST_MARKS):
+            await self.tablet.post(everything[start : start + MOST_MARKS])
 
 
 async def _up(port: int) -> None:
