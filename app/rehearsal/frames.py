@@ -7,11 +7,11 @@ FRAME_HEAD = 4  # bytes before a message of 126 and more
 TEXT, CLOSE = 0x81, 0x88  # the first byte of a whole text frame, and of a goodbye
 
 
-def greeting(port: int, token: str) -> bytes:
+def greeting(port: int, token: str, host: str = "localhost") -> bytes:
     """The request that opens a lane's line, with what the doors look at."""
     return (
-        f"GET /lane/socket HTTP/1.1\r\nHost: localhost:{port}\r\nCookie: ll_device={token}\r\n"
-        f"Origin: http://localhost:{port}\r\nSec-Fetch-Site: same-origin\r\nConnection: Upgrade\r\nUpgrade: websocket\r\n"
+        f"GET /lane/socket HTTP/1.1\r\nHost: {host}:{port}\r\nCookie: ll_device={token}\r\n"
+        f"Origin: http://{host}:{port}\r\nSec-Fetch-Site: same-origin\r\nConnection: Upgrade\r\nUpgrade: websocket\r\n"
         "Sec-WebSocket-Version: 13\r\nSec-WebSocket-Key: AAAAAAAAAAAAAAAAAAAAAA==\r\n\r\n"
     ).encode()
 
@@ -19,7 +19,8 @@ def greeting(port: int, token: str) -> bytes:
 def frame(said: bytes) -> bytes:
     """A text frame from a client."""
     size = len(said)
-    head = struct.pack("!BB", TEXT, 0x80 | size) if size < 126 else struct.pack("!BBH", TEXT, 0x80 | 126, size)
+    long = b"" if size < 126 else struct.pack("!H", size) if size < 1 << 16 else struct.pack("!Q", size)
+    head = struct.pack("!BB", TEXT, 0x80 | {0: size, 2: 126, 8: 127}[len(long)]) + long
     return head + NO_MASK + said
 
 
@@ -33,8 +34,11 @@ def taken(data: bytes) -> tuple[list[bytes], bytes]:
     messages = []
     while len(data) >= 2:
         size, at = data[1], 2
-        if size == 126:
-            size, at = struct.unpack_from("!H", data, 2)[0] if len(data) >= 4 else 1 << 16, 4
+        if size >= 126:
+            long = 2 if size == 126 else 8
+            size, at = int.from_bytes(data[2 : 2 + long]), 2 + long
+            if len(data) < at:
+                break
         if len(data) < at + size:
             break
         if data[0] == CLOSE:

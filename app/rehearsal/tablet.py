@@ -4,8 +4,11 @@ import asyncio
 import json
 import random
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
+from typing import Any
 
+from app.rehearsal.own_line import OwnLine
 from app.rehearsal.wire import LineBroken, Wire
 from app.rules.records.kinds import Kind
 from app.rules.records.marks import MOST_MARKS, Mark, mark_plain, parse_received
@@ -75,10 +78,11 @@ class Outbox:
 
 
 class Tablet:
-    """Sends an outbox to a server until all of it is safe, whatever happens to the line or to the server."""
+    """Sends an outbox to a server until all of it is safe, whatever happens to the line or to the server: by its own line if it
+    has one, and what that does not answer as a request."""
 
-    def __init__(self, outbox: Outbox, wire: Wire, chance: random.Random) -> None:
-        self.outbox, self.wire = outbox, wire
+    def __init__(self, outbox: Outbox, wire: Wire, chance: random.Random, line: OwnLine | None = None) -> None:
+        self.outbox, self.wire, self.line = outbox, wire, line
         self.counted = Counted()
         self._chance = chance
         self._wait_s = 0.0
@@ -112,21 +116,40 @@ class Tablet:
         self.counted.requests += 1
         self.counted.resent += sum(1 for mark in marks if mark.id in self._offered)
         self._offered.update(mark.id for mark in marks)
-        answer = await self.wire.ask("POST", "/marks", body_of(marks), JSON)
-        if answer.status != 200:
-            raise LineBroken(f"{answer.status}: {answer.body[:200].decode(errors='replace')}")
-        said = json.loads(answer.body)
-        refused = {(one["epoch"], one["seq"]): str(one["sentence"]) for one in said["refused"]}
+        said = await self._answer(body_of(marks))
+        refused = {(one["epoch"], one["seq"]): str(one["sentence"]) for one in said.get("refused", ())}
         self.counted.refused += refused.values()
         self.outbox.safe.update(mark.id for mark in marks if (mark.epoch, mark.seq) not in refused)
         # A desk that holds less than it once acknowledged was restored, or is another one.
         self._unsure = self._unsure or int(said["held"].get(str(self.outbox.epoch), 0)) < self.outbox.through()
 
+    async def _answer(self, body: bytes) -> dict[str, Any]:
+        """What marks are answered. Raises LineBroken."""
+        if self.line is not None:
+            with suppress(LineBroken):
+                told = await self.line.ask(body)
+                if told["status"] == 200:
+                    return told
+        answer = await self.wire.ask("POST", "/marks", body, JSON)
+        if answer.status != 200:
+            raise LineBroken(f"{answer.status}: {answer.body[:200].decode(errors='replace')}")
+        said: dict[str, Any] = json.loads(answer.body)
+        return said
+
     async def post_and_hang_up(self, marks: Sequence[Mark]) -> None:
         """Sends these marks and cuts the line before the answer. Raises LineBroken."""
         self._offered.update(mark.id for mark in marks)
+        if self.line is not None:
+            await self.line.send_only(body_of(marks))
+            return
         await self.wire.send_only("POST", "/marks", body_of(marks), JSON)
         self.wire.cut()
+
+    def cut(self) -> None:
+        """Breaks all that is open to the server, at once."""
+        self.wire.cut()
+        if self.line is not None:
+            self.line.cut()
 
     async def compare(self) -> None:
         """Asks what the desk has on this sheet; what it lacks is due again. Raises LineBroken."""

@@ -19,6 +19,7 @@ from sqlalchemy import create_engine
 from app.live.servertime import this_machine
 from app.paths import CHECKOUT
 from app.rehearsal.hall import make_hall
+from app.rehearsal.own_line import OwnLine
 from app.rehearsal.serving import answers, free_port
 from app.rehearsal.tablet import MOST_MARKS, Outbox, Seat, Tablet
 from app.rehearsal.turns import turn_about
@@ -29,6 +30,7 @@ from tests.faults.ground import Acked, acked
 FORMAT = turn_about()
 UP_S = (0.02, 0.25)  # how long a server lives, from the first marks that it has acknowledged, before it is killed
 PATIENCE_S = 60.0
+GONE_S = 0.2  # in which a server notices that a line was cut
 
 
 @dataclass
@@ -149,7 +151,7 @@ async def _storm(
     listen: Callable[..., Awaitable[None]],
 ) -> Outcome:
     outcome, begun = Outcome(), time.perf_counter()
-    judges = [Judge(seat, server.port, random.Random(chance.random())) for seat in seats]
+    judges = [Judge(seat, server.port, random.Random(chance.random()), by_line=n % 2 == 0) for n, seat in enumerate(seats)]
     over = asyncio.Event()
     least = -(-marks // len(seats))
     counting = [asyncio.create_task(judge.count(over, least)) for judge in judges]
@@ -171,13 +173,16 @@ async def _storm(
         over.set()
         await asyncio.gather(*counting)
         await _compare(judges, outcome)
+        for judge in judges:
+            judge.tablet.cut()  # what the desk then says is of tablets that are away
+        await asyncio.sleep(GONE_S)
         await listen(judges)
     finally:
         for task in counting:
             task.cancel()
         await asyncio.gather(*counting, return_exceptions=True)
         for judge in judges:
-            judge.tablet.wire.cut()
+            judge.tablet.cut()
         await asyncio.sleep(0.05)  # connections come to their end
     outcome.seconds = time.perf_counter() - begun
     return outcome
@@ -204,15 +209,17 @@ async def _compare(judges: list["Judge"], outcome: Outcome) -> None:
 
 
 class Judge:
-    """Somebody who counts quickly on a tablet with a bad line and an unkind network."""
+    """Somebody who counts quickly on a tablet with a bad line and an unkind network; its marks go by its own line, or all as
+    requests."""
 
-    def __init__(self, seat: Seat, port: int, chance: random.Random) -> None:
+    def __init__(self, seat: Seat, port: int, chance: random.Random, by_line: bool) -> None:
         self._chance = chance
         self._wall_ms = time.time_ns() // 1_000_000
         self.allowed = 0
         self.resent = 0
         outbox = Outbox(seat, 1 + self._wall_ms * 1000, chance)
-        self.tablet = Tablet(outbox, Wire("127.0.0.1", port, f"ll_device={seat.token}"), chance)
+        line = OwnLine("127.0.0.1", port, seat.token) if by_line else None
+        self.tablet = Tablet(outbox, Wire("127.0.0.1", port, f"ll_device={seat.token}"), chance, line)
 
     async def count(self, over: asyncio.Event, least: int) -> None:
         """Counts until the storm is over, at least so many marks; then sends everything, what is safe once more too."""
@@ -242,7 +249,7 @@ class Judge:
             if dice < 0.10:
                 await tablet.post_and_hang_up(tablet.outbox.due())
             elif dice < 0.15:
-                tablet.wire.cut()
+                tablet.cut()
             elif dice < 0.18:
                 await self._send_everything()
             else:
