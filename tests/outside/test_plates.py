@@ -33,9 +33,11 @@ def test_discs_of_weightlifting_weigh_and_look_as_its_rules_say() -> None:
 
 
 def test_the_bars_and_collars_of_weightlifting_weigh_what_its_rules_say() -> None:
-    # IWF TCRR 2020, 3.3: men's bar 20 kg, women's bar 15 kg, each collar 2.5 kg; discs of 10 kg and more are 450 mm across.
+    # IWF TCRR 2020, 3.3: men's bar 20 kg, women's bar 15 kg, each collar 2.5 kg; discs of 10 kg and more are 450 mm across. The
+    # sleeves of 415 and 320 mm by a maker's page on the same rules (gymfitnessequipments.com).
     plates = a_set("weightlifting")
     assert (plates.bars, plates.collars) == ((load("20 kg"), load("15 kg")), load("5 kg"))
+    assert plates.sleeves_mm == (415, 320)
     assert {plate.across_mm for plate in plates.plates if plate.weight >= load("10 kg")} == {450}
 
 
