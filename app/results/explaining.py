@@ -26,7 +26,7 @@ from app.rules.count.sheet_clock import PLAIN
 from app.rules.records.roster import Event, Roster
 from app.rules.result.explain import RULES, Explanation, explain, explanation_plain
 from app.rules.result.explain_windows import Step
-from app.rules.result.overall_explain import explain_overall, rule_lines
+from app.rules.result.overall_explain import event_names, explain_overall, rule_lines
 from app.rules.result.overall_results import OverallTable
 from app.rules.result.results import NOT_JUDGED, EventResults, Row, Table
 from app.rules.result.ruling_words import Saying, clock_lines, ruling_lines
@@ -130,7 +130,7 @@ def results_page(hall: Hall) -> ResultsPage | None:
     if roster is None:
         return None
     overall = [table for table in overall_now(hall) if table.columns]
-    about = rule_lines(overall[0].rule, named_event(roster)) if overall else ()
+    about = rule_lines(overall[0].rule, named_event(roster), event_names(roster)) if overall else ()
     tables = [overall_table(table, () if n else about, stated_overall(hall)) for n, table in enumerate(overall)]
     for found in _all_results(hall, roster):
         tables += _tables(hall, found)

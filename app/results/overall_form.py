@@ -16,21 +16,23 @@ from app.hall.result_words import other_names, overall_cell_text, overall_path, 
 from app.results.explaining import named_event
 from app.results.publishing import overall_now
 from app.results.results_state import stated_overall
-from app.rules.records.overall_rule import MOST_TABLE, OverallRule
+from app.rules.records.overall_rule import MOST_DROPPED, MOST_TABLE, MOST_WEIGHT, OverallRule
 from app.rules.records.roster import Roster
-from app.rules.result.overall_explain import rule_lines
+from app.rules.result.overall_explain import event_names, rule_lines
 from app.rules.result.overall_results import OverallTable
 from app.rules.result.signed_words import Stated
 from app.rules.values.units import decimal_text, shown
 from app.store.roster import put_overall
 
 NO_RULE = "none"
+WEIGHT = "weight-"  # begins the name of an event's field
 BY = {
     NO_RULE: "not at all: every event stands for itself",
     "places": "the places added up, low wins",
     "table": "points for place, from a table",
     "linear": "points for place, evenly fewer",
     "scores": "the scores themselves added up",
+    "percent": "a part of the best score of each, which is 100",
 }
 SHARED = {"same": "all get what the place is worth", "split": "they split what the places they cover are worth"}
 ABSENT = {
@@ -77,6 +79,7 @@ class OverallPage:
     events: tuple[Choice, ...]
     rule: tuple[str, ...]
     tables: tuple[StandingTable, ...]
+    weighed: bool
     scores: int
     said: Stated
 
@@ -90,8 +93,9 @@ def overall_page(hall: Hall) -> OverallPage:
         absent=_choices(ABSENT),
         better=_choices(BETTER),
         events=tuple(Choice(event.id, event.name) for event in roster.events),
-        rule=rule_lines(roster.overall, named_event(roster)) if roster.overall else (),
+        rule=rule_lines(roster.overall, named_event(roster), event_names(roster)) if roster.overall else (),
         tables=tuple(_table(table) for table in overall_now(hall) if table.columns),
+        weighed=bool(roster.overall and roster.overall.weights),
         scores=sum(len(event.format.scores) for event in roster.events),
         said=stated_overall(hall),
     )
@@ -113,6 +117,8 @@ def overall_typed(hall: Hall) -> Typed:
         "better": filled.better,
         "count_back": "on" if filled.count_back else "",
         "named": filled.named or "",
+        "drop": str(filled.drop) if filled.drop else "",
+        **{f"{WEIGHT}{event}": decimal_text(weight, 6) for event, weight in filled.weights.items()},
     }
 
 
@@ -135,9 +141,11 @@ def read_rule(roster: Roster, typed: Typed) -> OverallRule | None:
         values["first"] = _number(read, "first", "What place 1 is worth")
         values["less"] = _number(read, "less", "How much fewer the next place is worth")
         values["least"] = _number(read, "least", "The least that a place is worth")
+    values["drop"] = read.whole("drop", "How many of the worst scores are left out", 0, MOST_DROPPED, 0)
+    values["weights"] = _weights(read, roster)
     if by == "scores":
         values["better"] = read.choice("better", "Which sum wins", BETTER)
-    else:
+    elif by != "percent":
         values["shared"] = read.choice("shared", "What shared places are worth", SHARED)
     values["absent"] = read.choice("absent", "What an entry without a place gets", ABSENT)
     values["count_back"] = read.ticked("count_back")
@@ -178,6 +186,16 @@ def _number(read: Reading, field: str, what: str) -> Fraction:
     if value < 0:
         read.wrong(field, f"{what} is 0 or more; not “{shown(read.raw(field))}”.")
     return value
+
+
+def _weights(read: Reading, roster: Roster) -> dict[str, Fraction]:
+    """What the points of each event are taken times, without those that count once."""
+    said = {event.id: (f"{WEIGHT}{event.id}", f"The weight of {event.name}") for event in roster.events}
+    found = {key: read.number(field, what, Fraction(1)) for key, (field, what) in said.items()}
+    for key, weight in found.items():
+        if not 0 <= weight <= MOST_WEIGHT:
+            read.wrong(said[key][0], f"{said[key][1]} is a number from 0 to {MOST_WEIGHT}.")
+    return {key: weight for key, weight in found.items() if weight != 1}
 
 
 def _named(read: Reading, roster: Roster) -> str | None:

@@ -122,3 +122,15 @@ def test_the_page_shows_everybody_under_the_rule(house: House) -> None:
     first: Any = table.rows[0]
     assert (first.place, first.entry, first.cells[0], first.link) == ("1", "Bo Farrow", "50 (1)", "/overall/open/ent_2")
     assert [row.total for row in table.rows][-1] == "why?", "who has no place can still ask"
+
+
+def test_weights_and_worst_scores_left_out_are_kept_and_told_with_the_names_of_events(house: House) -> None:
+    rule = save(house, by="percent", drop="1", **{"weight-heavy": "1,5"})
+    assert rule is not None and rule.by == "percent" and (rule.drop, rule.weights) == (1, {"heavy": Fraction("1.5")})
+    page = overall_page(house.app.state.hall)
+    heavy = next(choice.words for choice in page.events if choice.value == "heavy")
+    told = " ".join(page.rule)
+    assert page.weighed and f"{heavy} times 1.5; every other once" in told
+    assert "part of the best one there" in told and "Everybody's worst score is left out" in told
+    assert overall_typed(house.app.state.hall)["weight-heavy"] == "1.5"
+    assert "a number from 0 to 1000" in refused(house, **{"weight-heavy": "-1"})["weight-heavy"]

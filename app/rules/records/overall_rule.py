@@ -3,7 +3,7 @@
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal, NamedTuple, Self
+from typing import Annotated, Literal, NamedTuple, Self
 
 from pydantic import Field, model_validator
 
@@ -11,6 +11,10 @@ from app.rules.values.shapes import Base, ExactNumber, Id
 
 MOST_TABLE = 500
 UNPLACED = 1_000_000_000  # sorts after every place
+
+MOST_DROPPED = 50
+MOST_WEIGHT = 1000
+Weight = Annotated[ExactNumber, Field(ge=0, le=MOST_WEIGHT)]
 
 Step = Literal["count-back", "named event"]
 
@@ -20,13 +24,15 @@ class OverallRule(Base):
 
     by: `places` adds the places themselves, low wins; `table` gives points for place from `points`, what lies beyond it gets
     `beyond`; `linear` gives `first` to the winner and `less` fewer for each place, never under `least`; `scores` adds the scores
-    as they are. shared: equal places get the points of the place they share, or split the points of the places they cover.
+    as they are; `percent` gives each score as a part of the best one there, which is 100, to a thousandth. weights: by event,
+    what its points are taken times (1 where it is not named). drop: so many of an entry's worst scores are left out, never
+    the last one. shared: equal places get the points of the place they share, or split the points of the places they cover.
     absent: what an entry without a place in an event gets: `last` (as one place after the last ranked; where scores are added,
     the worst score there), `none` (0, which may not be the best there is), or `out` (no overall place). ties, in order:
     `count_back` of best places, then the place in the `named` event; else the place is shared.
     """
 
-    by: Literal["places", "table", "linear", "scores"] = "places"
+    by: Literal["places", "table", "linear", "scores", "percent"] = "places"
     points: tuple[ExactNumber, ...] = Field(default=(), max_length=MOST_TABLE)
     beyond: ExactNumber = Fraction(0)
     first: ExactNumber = Fraction(100)
@@ -37,6 +43,8 @@ class OverallRule(Base):
     better: Literal["more", "less"] = "more"
     count_back: bool = True
     named: Id | None = None
+    weights: dict[Id, Weight] = Field(default_factory=dict, max_length=MOST_TABLE)
+    drop: int = Field(default=0, ge=0, le=MOST_DROPPED)
 
     @model_validator(mode="after")
     def _complete(self) -> Self:
@@ -45,6 +53,11 @@ class OverallRule(Base):
         if self.absent == "none" and self.low_wins:
             raise ValueError("Where the smaller total wins, an entry without a place can't get 0: it would win by staying away.")
         return self
+
+    @property
+    def added_plainly(self) -> bool:
+        """Whether all that the scores bring is added up as it is."""
+        return self.by != "percent" and not self.weights and not self.drop
 
     @property
     def low_wins(self) -> bool:
@@ -65,15 +78,17 @@ NOTHING = Result(None, None)
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One score of one event in one division: results by entry."""
+    """One score of one event in one division: results by entry, and which of its values is better."""
 
     event: str
     rule: str
     results: Mapping[Hashable, Result]
+    better: Literal["more", "less"] = "more"
 
 
 class OverallRow(NamedTuple):
-    """An entry overall. `points` has one number for each column, in order; `by_tie` says what parted it from an equal total."""
+    """An entry overall. `points` has one number for each column, in order; `by_tie` says what parted it from an equal total;
+    `dropped` are the columns that were left out."""
 
     who: Hashable
     place: int | None
@@ -82,6 +97,7 @@ class OverallRow(NamedTuple):
     places: tuple[int | None, ...]
     total: Fraction
     by_tie: Step | None
+    dropped: tuple[int, ...] = ()
 
 
 def step_names(rule: OverallRule) -> list[Step]:

@@ -6,11 +6,13 @@ from collections.abc import Hashable, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from math import lcm
-from typing import TypeVar, cast
+from typing import Literal, TypeVar, cast
 
 from app.rules.records.overall_rule import NOTHING, UNPLACED, Column, OverallRow, OverallRule, Result, Step, step_names
 from app.rules.result.standings import Candidate, Standing, rank
+from app.rules.values.units import Rounding, round_to
 
+HUNDRED, THOUSANDTH = Fraction(100), Fraction(1, 1000)
 MANY = 5_000  # entries; beyond that arrays are quicker even with their loading
 
 T = TypeVar("T")
@@ -19,7 +21,7 @@ T = TypeVar("T")
 def overall(rule: OverallRule, entries: Sequence[Hashable], columns: Sequence[Column]) -> Sequence[OverallRow]:
     """The overall standing of `entries` from their results in each column that has begun. Entries keep their order when they
     share."""
-    if len(entries) >= MANY:
+    if len(entries) >= MANY and rule.added_plainly:
         from app.rules.result.standings_many import overall_of_many  # it brings numpy, which a hall never needs
 
         many = overall_of_many(rule, entries, columns)
@@ -32,22 +34,54 @@ def overall_of_few(rule: OverallRule, entries: Sequence[Hashable], columns: Sequ
     """The same in plain Python, for any rule and any number."""
     brought = [[column.results.get(entry, NOTHING) for entry in entries] for column in columns]
     places = _by_entry([[result.place for result in results] for results in brought], entries)
-    columns_of_points = [_column_points(rule, results) for results in brought]
+    columns_of_points = [_weighed(rule, column, results) for column, results in zip(columns, brought, strict=True)]
     points = _by_entry(columns_of_points, entries)
-    totals, scale = _totals(columns_of_points, entries)
+    left_out = [_left_out(rule, own) for own in points]
+    totals, scale = _totals(_counting(columns_of_points, left_out) if rule.drop else columns_of_points, entries)
     named = next((n for n, column in enumerate(columns) if column.event == rule.named), None)
     must_all = rule.absent == "out"
     out = [not any(own) or (must_all and None in own) for own in places]
-    order = _order(rule, totals, places, out, named)
+    order = _order(rule, totals, places, out, named, left_out)
     sums = {total: _whole(total) if scale == 1 else Fraction(total, scale) for total in set(totals)}
-    return [OverallRow(entries[n], place, shared, points[n], places[n], sums[totals[n]], by) for n, place, shared, by in order]
+    return [
+        OverallRow(entries[n], place, shared, points[n], places[n], sums[totals[n]], by, left_out[n])
+        for n, place, shared, by in order
+    ]
+
+
+def _weighed(rule: OverallRule, column: Column, results: Sequence[Result]) -> list[Fraction]:
+    """What each entry gets from a column, times the weight of its event."""
+    weight = rule.weights.get(column.event, Fraction(1))
+    points = _column_points(rule, results, column.better)
+    return points if weight == 1 else [one * weight for one in points]
+
+
+def _left_out(rule: OverallRule, points: Sequence[Fraction]) -> tuple[int, ...]:
+    """The columns of an entry that are left out: so many of the worst, of equal ones the later; one always stays."""
+    most = min(rule.drop, len(points) - 1)
+    if most < 1:
+        return ()
+    sign = -1 if rule.low_wins else 1
+    worst = sorted(range(len(points)), key=lambda n: (sign * points[n], -n))
+    return tuple(sorted(worst[:most]))
+
+
+def _counting(columns: Sequence[Sequence[Fraction]], left_out: Sequence[tuple[int, ...]]) -> list[list[Fraction]]:
+    """The columns with nothing where an entry leaves one out."""
+    nothing = Fraction(0)
+    return [[nothing if at in left_out[n] else one for n, one in enumerate(column)] for at, column in enumerate(columns)]
 
 
 Decided = tuple[int, int | None, bool, Step | None]
 
 
 def _order(
-    rule: OverallRule, totals: Sequence[int], places: Sequence[tuple[int | None, ...]], out: Sequence[bool], named: int | None
+    rule: OverallRule,
+    totals: Sequence[int],
+    places: Sequence[tuple[int | None, ...]],
+    out: Sequence[bool],
+    named: int | None,
+    left_out: Sequence[tuple[int, ...]],
 ) -> list[Decided]:
     """Entries (by number) in order with their place, whether it is shared, and the step that parted equal totals.
 
@@ -64,7 +98,7 @@ def _order(
         if len(group) == 1:
             decided.append((group[0], len(decided) + 1, False, None))
         else:
-            ties = {n: _ties(rule, places[n], named) for n in group}
+            ties = {n: _ties(rule, places[n], named, left_out[n]) for n in group}
             ranked = rank([Candidate(n, Standing.RANKED, (), ties[n]) for n in group])
             before = len(decided)
             for placed in ranked:
@@ -125,8 +159,10 @@ def seeded_lanes(order: Sequence[T], lanes: int, middle: bool = True) -> dict[in
     return dict(zip(by_seed, order, strict=False))
 
 
-def _column_points(rule: OverallRule, results: Sequence[Result]) -> list[Fraction]:
-    """What each entry gets from a column, in the order of the entries."""
+def _column_points(rule: OverallRule, results: Sequence[Result], better: Literal["more", "less"] = "more") -> list[Fraction]:
+    """What each entry gets from a column, in the order of the entries; `better`: which of its scores is."""
+    if rule.by == "percent":
+        return _percents(rule, results, better)
     if rule.by == "scores":
         return _column_scores(rule, results)
     sharing = Counter(result.place for result in results if result.place is not None)
@@ -150,8 +186,29 @@ def _column_scores(rule: OverallRule, results: Sequence[Result]) -> list[Fractio
     return [absent if result.value is None else result.value for result in results]
 
 
-def _ties(rule: OverallRule, places: Sequence[int | None], named: int | None) -> tuple[tuple[int, ...], ...]:
-    """One key for each step of parting equal totals; `named` is the number of the named event's column, if it was held."""
+def _percents(rule: OverallRule, results: Sequence[Result], better: Literal["more", "less"]) -> list[Fraction]:
+    """Each score as a part of the best one, which is 100; where less is better, the best as a part of each. Who has no score gets
+    the least that somebody has there, or 0. Common practice, no source."""
+    values = [result.value for result in results if result.value is not None]
+    best = (max if better == "more" else min)(values, default=Fraction(0))
+    known = {value: _percent(value, best, better) for value in set(values)}
+    absent = Fraction(0) if rule.absent == "none" or not known else min(known.values())
+    return [absent if result.value is None else known[result.value] for result in results]
+
+
+def _percent(value: Fraction, best: Fraction, better: Literal["more", "less"]) -> Fraction:
+    part, whole = (value, best) if better == "more" else (best, value)
+    if value == best:
+        return HUNDRED
+    return round_to(max(Fraction(0), part / whole) * 100, THOUSANDTH, Rounding.NEAREST) if whole > 0 else Fraction(0)
+
+
+def _ties(
+    rule: OverallRule, places: Sequence[int | None], named: int | None, left_out: Sequence[int] = ()
+) -> tuple[tuple[int, ...], ...]:
+    """One key for each step of parting equal totals; `named` is the number of the named event's column, if it was held. What was
+    left out is not counted back."""
     known = [place or UNPLACED for place in places]
-    by_best = (tuple(sorted(known)),) if rule.count_back else ()
+    counted = [place for at, place in enumerate(known) if at not in left_out]
+    by_best = (tuple(sorted(counted)),) if rule.count_back else ()
     return by_best if rule.named is None else (*by_best, (UNPLACED if named is None else known[named],))

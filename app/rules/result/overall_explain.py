@@ -1,30 +1,43 @@
 """Why an overall place is what it is: the rule in words, what each score brought, the ties."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from types import MappingProxyType
 
 from app.rules.records.overall_rule import OverallRule
+from app.rules.records.roster import Roster
 from app.rules.result.explain import Explanation
 from app.rules.result.explain_windows import Line, Step
 from app.rules.result.overall_results import OverallCell, OverallColumn, OverallLine, OverallTable
 from app.rules.values.units import decimal_text
+from app.rules.values.words import say
 
+NO_NAMES: Mapping[str, str] = MappingProxyType({})
 MOST_POINTS_TOLD = 12  # of a table of points; the whole of it stands on the desk's page
 
 
 def explain_overall(table: OverallTable, row: OverallLine, named: str = "") -> Explanation:
     """Explains one line of an overall standing. `named` is the name of the event that breaks ties, if the rule has one."""
     steps = (
-        Step("How it is added up", tuple(Line(text) for text in rule_lines(table.rule, named))),
+        Step("How it is added up", tuple(Line(text) for text in rule_lines(table.rule, named, _names(table)))),
         Step("What each score brings", tuple(_cell_lines(table, row))),
         Step("Place", tuple(_place_lines(table, row, named))),
     )
     return Explanation(row.entry.name, table.division_name, total_text(table, row.total), _place(row), steps)
 
 
-def rule_lines(rule: OverallRule, named: str = "") -> tuple[str, ...]:
-    """The rule of an overall standing, as sentences."""
-    return (_by(rule), *_shared(rule), _absent(rule), _ties(rule, named))
+def rule_lines(rule: OverallRule, named: str = "", events: Mapping[str, str] = NO_NAMES) -> tuple[str, ...]:
+    """The rule of an overall standing, as sentences. `events`: their names by id."""
+    return (_by(rule), *_weights(rule, events), *_dropped(rule), *_shared(rule), _absent(rule), _ties(rule, named))
+
+
+def _names(table: OverallTable) -> dict[str, str]:
+    return {column.event: column.title.partition(":")[0] for column in table.columns}
+
+
+def event_names(roster: Roster) -> dict[str, str]:
+    """The names of the events, by id."""
+    return {event.id: event.name for event in roster.events}
 
 
 def total_text(table: OverallTable, total: Fraction) -> str:
@@ -52,12 +65,25 @@ def _by(rule: OverallRule) -> str:
             told = ", ".join(decimal_text(points) for points in rule.points[:MOST_POINTS_TOLD])
             more = f" and so on to place {len(rule.points)}" if len(rule.points) > MOST_POINTS_TOLD else ""
             return f"Each score gives points for the place: {told}{more}, then {decimal_text(rule.beyond)}; the highest sum wins."
+        case "percent":
+            return "Each score is taken as a part of the best one there, which is 100, to a thousandth; the highest sum wins."
         case "scores":
             return f"The scores themselves are added up; the {'highest' if rule.better == 'more' else 'lowest'} sum wins."
 
 
+def _weights(rule: OverallRule, events: Mapping[str, str]) -> Iterator[str]:
+    told = [f"{events.get(key, key)} times {decimal_text(weight)}" for key, weight in rule.weights.items()]
+    if told:
+        yield f"What an event brings is weighed: {', '.join(told)}; every other once."
+
+
+def _dropped(rule: OverallRule) -> Iterator[str]:
+    if rule.drop:
+        yield say("overall.drop", n=rule.drop)
+
+
 def _shared(rule: OverallRule) -> Iterator[str]:
-    if rule.by != "scores":
+    if rule.by not in ("scores", "percent"):
         same = "Who share a place all get what that place is worth."
         yield same if rule.shared == "same" else "Who share a place split what the places they cover are worth."
 
@@ -65,7 +91,7 @@ def _shared(rule: OverallRule) -> Iterator[str]:
 def _absent(rule: OverallRule) -> str:
     match rule.absent:
         case "last":
-            worth = "the worst score there" if rule.by == "scores" else "what the place after the last one is worth"
+            worth = "the worst score there" if rule.by in ("scores", "percent") else "what the place after the last one is worth"
             return f"Without a place in a score, an entry gets {worth}."
         case "none":
             return "Without a place in a score, an entry gets 0."
@@ -80,23 +106,25 @@ def _ties(rule: OverallRule, named: str) -> str:
 
 def _cell_lines(table: OverallTable, row: OverallLine) -> Iterator[Line]:
     for column, cell in zip(table.columns, row.cells, strict=True):
-        yield Line(f"{column.title}: {_brought(table.rule, column, cell)}", counts=cell.place is not None)
+        told = f"{column.title}: {_brought(table.rule, column, cell)}{'; left out' if cell.left_out else ''}"
+        yield Line(told, counts=cell.place is not None and not cell.left_out)
     if not row.cells:
         yield Line("No score has begun yet")
     elif len(row.cells) > 1:
-        added = " + ".join(decimal_text(cell.points, 3) for cell in row.cells)
+        added = " + ".join(decimal_text(cell.points, 3) for cell in row.cells if not cell.left_out)
         yield Line(f"Together {added} = {decimal_text(row.total, 3)}")
 
 
 def _brought(rule: OverallRule, column: OverallColumn, cell: OverallCell) -> str:
-    brings = decimal_text(cell.points, 3)
+    weight = rule.weights.get(column.event)
+    brings = decimal_text(cell.points, 3) + (f" with its weight of {decimal_text(weight)}" if weight is not None else "")
     if cell.place is None:
         return f"no place ({cell.status or 'no score'}), which brings {brings}"
     shared = ", shared" if cell.shared else ""
     place = f"place {cell.place} of {column.ranked}{shared}"
-    if rule.by == "scores":
+    if rule.by in ("scores", "percent"):
         return f"{cell.score} ({place}), which brings {brings}"
-    return place if rule.by == "places" and cell.points == cell.place else f"{place}, which brings {brings}"
+    return place if rule.by == "places" and weight is None and cell.points == cell.place else f"{place}, which brings {brings}"
 
 
 def _place(row: OverallLine) -> str:
@@ -137,7 +165,7 @@ def _tie(table: OverallTable, row: OverallLine, other: OverallLine, named: str) 
 
 
 def _best(row: OverallLine) -> list[int | None]:
-    places = [cell.place for cell in row.cells]
+    places = [cell.place for cell in row.cells if not cell.left_out]
     return sorted(place for place in places if place is not None) + [None] * places.count(None)
 
 

@@ -1,7 +1,7 @@
 """From the results of single events to the overall standing of each division."""
 
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -24,13 +24,15 @@ class OverallColumn:
 
 @dataclass(frozen=True, slots=True)
 class OverallCell:
-    """What an entry brings from one column: its place and score there, why it has none, and what it counts overall."""
+    """What an entry brings from one column: its place and score there, why it has none, what it counts overall, and whether
+    it is left out as one of the worst."""
 
     place: int | None
     shared: bool
     score: str
     status: str
     points: Fraction
+    left_out: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +126,7 @@ def _heading(event: EventResults, table: Table) -> OverallColumn:
 
 def _column(event: EventResults, table: Table) -> Column:
     brought: dict[Hashable, Result] = {row.entry.id: Result(row.place, _value(row)) for row in table.rows}
-    return Column(event.event.id, table.rule.id, brought)
+    return Column(event.event.id, table.rule.id, brought, table.rule.better)
 
 
 def _value(row: Row) -> Fraction | None:
@@ -136,7 +138,8 @@ def _line(
     entry: Entry, people: Mapping[str, str], row: OverallRow, rows: Sequence[Mapping[str, Row]], apart: Sequence[str]
 ) -> OverallLine:
     cells = tuple(
-        _cell(column.get(entry.id), points, variant) for column, points, variant in zip(rows, row.points, apart, strict=True)
+        replace(_cell(column.get(entry.id), points, variant), left_out=at in row.dropped)
+        for at, (column, points, variant) in enumerate(zip(rows, row.points, apart, strict=True))
     )
     members = tuple(people[member] for member in entry.members)
     return OverallLine(row.place, row.shared, entry, members, cells, row.total, row.by_tie)

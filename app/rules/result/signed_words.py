@@ -10,7 +10,7 @@ from app.rules.records.roster import Event, Roster
 from app.rules.records.rulings import Ruling
 from app.rules.records.signed import Held, held_faults, overall_of
 from app.rules.result.in_the_way import left_out_of
-from app.rules.result.overall_explain import rule_lines
+from app.rules.result.overall_explain import event_names, rule_lines
 from app.rules.values.words import say
 
 NOT_SHOWN = "marks that were signed are missing or changed"
@@ -100,7 +100,7 @@ def _made(when: str, rule: OverallRule | None, roster: Roster) -> str:
     if rule is None:
         return f"{when}: no overall standing."
     named = next((event.name for event in roster.events if event.id == rule.named), "")
-    return f"{when}: {' '.join(rule_lines(rule, named))}"
+    return f"{when}: {' '.join(rule_lines(rule, named, event_names(roster)))}"
 
 
 def proof_lines(signed: Ruling, faults: Sequence[str]) -> tuple[str, ...]:

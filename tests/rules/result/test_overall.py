@@ -248,3 +248,60 @@ def test_each_lane_is_given_once_and_a_better_seed_stands_no_farther_out(lanes: 
     by_seed = sorted(given_out, key=lambda lane: given_out[lane])
     away = [abs(2 * lane - lanes - 1) if middle else lane for lane in by_seed]
     assert away == sorted(away)
+
+
+results_in_three = st.lists(st.tuples(*[st.none() | st.integers(1, 9)] * 3), min_size=1, max_size=6)
+
+
+@given(results_in_three, st.integers(0, 4), st.booleans())
+def test_what_is_left_of_the_scores_without_the_worst_is_the_best_sum_of_as_many(
+    brought: list[tuple[int | None, ...]], drop: int, low: bool
+) -> None:
+    rule = OverallRule(by="scores", better="less" if low else "more", drop=drop)
+    columns = [
+        Column(f"e{at}", "score", {who: Result(own[at], own[at] and Fraction(own[at])) for who, own in enumerate(brought)})  # type: ignore[arg-type]
+        for at in range(3)
+    ]
+    for row in overall(rule, range(len(brought)), columns):
+        some = combinations(row.points, max(1, 3 - drop))
+        assert row.total == (min if low else max)(sum(one, Fraction(0)) for one in some)
+        assert len(row.dropped) == min(drop, 2)
+
+
+@given(results_in_three, st.lists(st.integers(0, 5), min_size=3, max_size=3))
+def test_an_event_with_a_weight_counts_as_often_as_that(brought: list[tuple[int | None, ...]], weights: list[int]) -> None:
+    def of(names: list[str]) -> list[Column]:
+        return [
+            Column(f"{name}{n}", "score", {who: Result(own[at], None) for who, own in enumerate(brought)})
+            for at, name in enumerate("abc")
+            for n in range(1 if names else weights[at])
+        ]
+
+    weighed = OverallRule(by="linear", weights={f"{name}0": Fraction(weights[at]) for at, name in enumerate("abc")})
+    once = {row.who: row.total for row in overall(weighed, range(len(brought)), of(["once"]))}
+    often = {row.who: row.total for row in overall(OverallRule(by="linear"), range(len(brought)), of([]))}
+    assert once == often
+
+
+@pytest.mark.parametrize(
+    ("better", "values", "told"),
+    [
+        ("more", [200, 150, 33], [100, 75, Fraction("16.5")]),
+        ("less", [60, 90, 240], [100, Fraction("66.667"), 25]),
+        ("more", [0, 0, -5], [100, 100, 0]),
+    ],
+)
+def test_each_score_is_a_part_of_the_best_one_there(better: Any, values: list[int], told: list[Any]) -> None:
+    results = {who: Result(place, Fraction(value)) for place, (who, value) in enumerate(zip(FIVE, values, strict=False), 1)}
+    rows = overall(OverallRule(by="percent"), FIVE[:4], [Column("a", "score", results, better)])
+    assert [row.points[0] for row in rows if row.who != "di"] == told
+    assert next(row for row in rows if row.who == "di").points == (told[-1],), "without a score as the worst there"
+
+
+def test_what_was_left_out_is_not_counted_back() -> None:
+    columns = [column("a", ana=1, bo=2), column("b", ana=4, bo=3), column("c", ana=9, bo=9)]
+    rows = overall(OverallRule(drop=1), ["bo", "ana"], columns)
+    assert [(row.who, row.total, row.by_tie, row.dropped) for row in rows] == [
+        ("ana", 5, "count-back", (2,)),
+        ("bo", 5, "count-back", (2,)),
+    ]
