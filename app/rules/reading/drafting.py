@@ -56,8 +56,14 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
             if not work.rest
         }
         lasts = {*(one.seconds for one in self.draft.stretches), self.draft.cap} - {None}
+        ones = frozenset(
+            work.key
+            for stretch in self.draft.stretches
+            for work in stretch.works
+            if work.amount and work.amount.kind == "distance"
+        )
         in_step = frozenset(work.key for stretch in self.draft.stretches for work in stretch.works if work.sync)
-        return Known(frozenset(works), frozenset(key for key, lifted in works.items() if lifted), frozenset(lasts), in_step)  # type: ignore[arg-type]
+        return Known(frozenset(works), frozenset(key for key, lifted in works.items() if lifted), frozenset(lasts), in_step, ones)  # type: ignore[arg-type]
 
     def _each_for_most(self) -> None:
         """`3 rounds, each for max reps`: a heading, whose things have times of their own."""

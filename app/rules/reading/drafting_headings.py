@@ -40,6 +40,16 @@ class SaysHeadings(Drafting):
             here.group.rounds, here.group.rounds_span = count, span_of(statement)
         return True
 
+    def _say_all_of_it(self, statement: Statement) -> bool:
+        """`The whole thing x 3`: rounds of the list that stands above it."""
+        count, here = whole(statement.toks[-1]), self.here
+        plain = len(here.groups) == 1 or all(not group.works for group in here.groups[1:])
+        first = here.groups[0]
+        if not count or here.kind not in ("", "time") or not plain or first.rounds > 1 or first.scheme or not first.works:
+            return False
+        first.rounds, first.rounds_span = count, span_of(statement)
+        return True
+
     def _again(self, count: int) -> bool:
         """What both of a pair have done, in turn, so often."""
         if count > MOST_COUNTDOWN or self.both[-1].after:

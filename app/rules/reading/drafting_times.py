@@ -125,6 +125,9 @@ class SaysTimes(Drafting):
             return self._rest_inside(self.here, length_of(told))
         if self.here.kind == "windows" and told is not None and self.here.off and self.here.off == length_of(told):
             return True  # said twice
+        if statement.part("where") and self.here.kind == "windows" and self.here.works and told is not None and not self.here.off:
+            self.here.off, self.here.off_span = length_of(told) or 0, span_of(statement)
+            return True
         if self.here.kind != "windows" or (self.here.works and not self.named_before) or told is None:
             return False
         self.here.off, self.here.off_span = length_of(told) or 0, span_of(statement)
@@ -149,8 +152,12 @@ class SaysTimes(Drafting):
         here = self.here
         if self._of_what_was_named(here):
             here.seconds, here.kind = seconds, "windows"
-        elif here.kind in ("windows", "lift", "amrap") and here.seconds is None:
+        elif (here.kind in ("windows", "lift", "amrap") and here.seconds is None) or (
+            here.kind == "time" and here.seconds is None and not here.works and not here.group.scheme
+        ):
             here.seconds = seconds
+        elif here.kind == "every" and not here.works and seconds == (here.total or (here.count or 0) * (here.seconds or 0)):
+            return True  # `every 90 s x 5 (7.5 min in all)`
         elif self._inside_window(here, seconds):
             self.inside = seconds
         elif here.kind == "windows" and not here.works and here.count and here.start is None:

@@ -175,6 +175,10 @@ class SaysWho(Drafting):
         self.draft.claims.append((int(statement.toks[0].values[0]), span_of(statement)))
         return True
 
+    def _say_late(self, statement: Statement) -> bool:
+        """What comes after the bell does not count: so it is."""
+        return True
+
     def _say_held_rule(self, statement: Statement) -> bool:
         """Repetitions count while the other holds: so it is where somebody holds."""
         return any(one.held for one in self.draft.stretches)

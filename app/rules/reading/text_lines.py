@@ -20,7 +20,11 @@ WORDS_IN_TITLE = 5  # of a title that could be ordinary talk
 NOT_KNOWN = "This was not understood."
 # The first line is a title if it holds words alone, or begins so.
 COUNTED_OUT = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|[a-h])\b"
-NUMBERED = re.compile(rf"(?:event|workout|wod|part|test|day)\s+(?:no\.?\s*|nr\.?\s*|#\s*)?{COUNTED_OUT}", re.IGNORECASE)
+NAMED_BY = "event|workout|wod|part|test|day|year|grade|class|week|plan|stage"
+NUMBERED = re.compile(
+    rf"(?:{NAMED_BY})\s+(?:no\.?\s*|nr\.?\s*|#\s*)?{COUNTED_OUT}",
+    re.IGNORECASE,
+)
 LABEL = re.compile(rf"\W*(?:event|workout|wod|test)\s+(?:no\.?\s*|nr\.?\s*|#\s*)?{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
 WORDS_OF_TITLE = {"UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "PRIME", "NOTE", "AND", "STOP", "PART", "SLASH"}
 HEADS = ("SCORE", "CAP", "TIE")

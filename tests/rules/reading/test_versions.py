@@ -60,3 +60,10 @@ def test_two_blocks_of_work_are_two_versions_of_one_event() -> None:
 )
 def test_a_version_that_does_not_fit_is_never_made_in_silence(said: str) -> None:
     assert not understand(f"{BASE}\n{said}").whole
+
+
+def test_a_lift_with_a_dumbbell_is_that_lift_and_told_so() -> None:
+    read = understand("AMRAP 6: 10 snatches with one dumbbell of 17.5 kg, 10 burpees")
+    assert read.whole and read.format is not None and "dumbbell_snatch" in read.format.movements
+    assert any("is Dumbbell snatches" in one.words for one in read.assumed)
+    assert not understand("AMRAP 6: 10 wall balls with a 20 kg barbell, 10 burpees").whole

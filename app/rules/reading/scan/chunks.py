@@ -9,11 +9,13 @@ from dataclasses import replace
 from app.rules.reading.scan.brackets import without_brackets
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.plain_talk import pronouns, talk, unknown_things
+from app.rules.reading.scan.rows import filled
 from app.rules.reading.scan.units_beside import THINGS, changing_over, inches, units_scored
 from app.rules.reading.scan.versions_said import (
     gear,
     joined,
     letters_of_versions,
+    loads_of_the_bar,
     loads_together,
     named_loads,
     versions,
@@ -51,7 +53,9 @@ def chunks(toks: list[Tok]) -> list[Tok]:
         versions,
         loads_together,
         letters_of_versions,
+        loads_of_the_bar,
         named_loads,
+        loads_of_the_bar,
         _durations_together,
         changing_over,
         inches,
@@ -207,13 +211,13 @@ class _Chunker:
         return dashed or self._row(tok, ("COMMA", "AND"), 3)
 
     def _row(self, tok: Tok, between: tuple[str, ...], least: int) -> Tok | None:
-        place, values, last, open_end = self.at, [tok.values[0]], tok, ""
+        place, values, last, open_end, gap = self.at, [tok.values[0]], tok, "", 0
         while place < len(self.toks):
             step = place + (self.toks[place].kind in between)
             if step < len(self.toks) and step > place and self.toks[step].kind == "AND" and between != ("DASH",):
                 step += 1
             if step < len(self.toks) and self.toks[step].kind == "ELLIPSIS":
-                last, open_end, place = self.toks[step], "open", step + 1
+                last, open_end, place, gap = self.toks[step], "open", step + 1, len(values)
                 continue
             if step == place or step >= len(self.toks) or self.toks[step].kind != "NUM":
                 break
@@ -222,6 +226,10 @@ class _Chunker:
         followed = self.toks[place].kind if place < len(self.toks) else ""
         if len(values) < least or (between != ("DASH",) and followed in {*UNITS, *SECONDS, "X", "SLASH"} - {"REP"}):
             return None
+        if gap and gap < len(values):
+            values, open_end = filled(values[:gap], values[gap:]), ""
+            if not values:
+                return None
         self.at = place
         return tok.to(last, "SCHEME", values=tuple(values), unit=open_end)
 

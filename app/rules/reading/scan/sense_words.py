@@ -9,7 +9,8 @@ from app.rules.values.shapes import Base
 class SenseTable(Base):
     """Words by what they carry: `nouns` that are counted, by what the grammar calls them, and how they are taken; `told` says
     that something counts, `ending` when the last repetition is done; `cap` and `called` that time is called, `before_cap` what
-    stands before its time; `rest` a rest; `who` stand
+    stands before its time; `rest` a rest; `late` with `of_late`
+    that nothing counts after the bell, `once` that a distance counts as one; `who` stand
     beside how many work, `shared` beside how they share it; `out` with `missed`, or with something `undone`, that a miss ends it
     (`of_a_miss` beside); `apart` that several things are ranked each on its own. `beside` carry nothing in such
     a sentence; `never` are words of talk that may change what is said there."""
@@ -22,6 +23,9 @@ class SenseTable(Base):
     best: tuple[str, ...]
     apart: tuple[str, ...]
     ending: tuple[str, ...]
+    late: tuple[str, ...]
+    of_late: tuple[str, ...]
+    once: tuple[str, ...]
     who: tuple[str, ...]
     shared: tuple[str, ...]
     out: tuple[str, ...]

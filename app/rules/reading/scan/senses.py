@@ -30,6 +30,7 @@ class Known:
     lifts: frozenset[str]
     seconds: frozenset[int]
     in_step: frozenset[str] = frozenset()
+    ones: frozenset[str] = frozenset()
 
 
 def by_sense(said: str, toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
@@ -39,6 +40,7 @@ def by_sense(said: str, toks: list[Tok], senses: Senses, known: Known) -> list[T
     if not words or any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks):
         return None
     timed = _cap(words, said, toks, senses) or _rest(words, toks, senses)
+    timed = timed or _late(words, toks, senses) or _once(words, toks, senses, known)
     timed = timed or _who(words, toks, senses, known) or _miss(words, toks, senses, known)
     return timed or _score(words, toks, senses, known) or _ending(words, toks, senses, known)
 
@@ -87,7 +89,7 @@ def _rest(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None
 def _ending(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`The score is the time at which the last thruster is locked out`."""
     timed = "T_TIME" in {senses.noun.get(word) for word in words} and senses.any(words, "told")
-    named = {tok.key for tok in toks if _moves(tok)} <= known.done
+    named = all(any(done.endswith(tok.key) for done in known.done) for tok in toks if _moves(tok))
     if not timed or not named or any(tok.values for tok in toks):
         return None
     times = [word for word in words if senses.noun.get(word) != "T_TIME"]
@@ -100,13 +102,28 @@ def _who(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> lis
     moves = {tok.key for tok in toks if _moves(tok)}
     if len(told) != 1 or any(tok.values and tok.text.casefold() != "one" for tok in toks if tok is not told[0]):
         return None
-    plain = [tok.text.casefold() for tok in told] + words
+    said = set(WORDS.findall(told[0].text.casefold()))
+    left = [word for word in words if word not in said]
     if told[0].kind in MEMBERS:
-        said = {word for tok in told for word in WORDS.findall(tok.text.casefold())}
-        return told if not moves and senses.all([word for word in words if word not in said], "who") else None
+        return told if not moves and senses.all(left, "who") else None
     meant = {key: {done for done in known.done if done.startswith(key)} for key in moves}
     fits = not moves or (all(meant.values()) and known.done - known.in_step <= set().union(*meant.values()))
-    return told if told[0].kind == "SPLIT" and fits and plain and senses.all(words, "shared") else None
+    return told if told[0].kind == "SPLIT" and fits and senses.all(left, "shared") else None
+
+
+def _late(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:
+    """`The metres after the beep don't count`: so it is."""
+    said = senses.any(words, "late") and "after" in words and any(word in NEGATED | {"nothing", "no"} for word in words)
+    plain = said and not any(tok.values or _moves(tok) for tok in toks) and {"count", "counts", "counted"} & set(words)
+    return _made(toks, "LATE") if plain and senses.all(words, "late", "of_late") else None
+
+
+def _once(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
+    """`The run counts as one`: so a distance is counted."""
+    moves, numbers = {tok.key for tok in toks if _moves(tok)}, [tok.values for tok in toks if tok.values]
+    one = numbers == [("1",)] or (not numbers and "one" in words)
+    plain = moves and moves <= known.ones and one and senses.any(words, "told")
+    return _made(toks, "EACHONE") if plain and senses.all(words, "once") else None
 
 
 def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
@@ -129,7 +146,8 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
     if not nouns and senses.any(words, "apart"):
         return _made(toks, "APART")
     if len(nouns) > 1 and senses.any(words, "apart"):
-        return _made(toks, "SCOREOF", *("T_LOAD" if noun == "T_ATTEMPT" else noun for noun in nouns))
+        claims = [replace(tok, kind="CLAIM") for tok in toks if tok.values and tok.kind in CLAIMED]
+        return [*_made(toks, "SCOREOF", *("T_LOAD" if noun == "T_ATTEMPT" else noun for noun in nouns)), *claims]
     take = _take(words, nouns, senses, known, any(_moves(tok) for tok in toks))
     claims = [replace(tok, kind="CLAIM") for tok in toks if tok.values and tok.kind in CLAIMED]
     return [*_made(toks, "SCORE", take), *claims] if take else None

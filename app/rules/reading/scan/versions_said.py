@@ -58,8 +58,22 @@ def words_before(toks: list[Tok]) -> list[Tok]:
             found[at] = replace(tok, kind="GONE")
             if colon:
                 found[at + 1] = replace(toks[at + 1], kind="GONE")
+        before = kinds[at - 1] if at else ""
+        if tok.kind == "MAX" and before == "DUR" and "FORTIME" in kinds and kinds[at + 1 : at + 2] in ([], ["COMMA"], ["STOP"]):
+            found[at] = replace(tok, kind="CAP")
+        if tok.text.casefold() == "again" and (before == "MOVE" or (before == "LPAR" and kinds[at - 2 : at - 1] == ["MOVE"])):
+            found[at] = replace(tok, kind="GONE")
         if tok.kind == "AT" and at and kinds[at - 1] == "ATTEMPTS" and follows == ["MOVE"]:
             found[at] = replace(tok, kind="GONE")
+    return [tok for tok in found if tok.kind != "GONE"]
+
+
+def loads_of_the_bar(toks: list[Tok]) -> list[Tok]:
+    """`The bar weighs 80 kg for men and 55 kg for women`: loads of two versions are no weight of an empty bar."""
+    found = list(toks)
+    for at in range(1, len(toks)):
+        if toks[at - 1].kind == "BARWEIGHT" and toks[at].kind == "LOAD" and len(toks[at].values) == 2:
+            found[at - 1], found[at] = replace(toks[at - 1], kind="GONE"), replace(toks[at], key="bar")
     return [tok for tok in found if tok.kind != "GONE"]
 
 

@@ -4,6 +4,7 @@ from app.rules.reading.drafts import Amount, Draft, Loaded, Work
 from app.rules.reading.talk import Span, Talk
 from app.rules.reading.versions.loaded_work import done_with, loadable, with_what
 from app.rules.reading.versions.several import from_lines
+from app.rules.workout.movements import library, lookup
 
 WHOSE = {
     "men-women": ("Men", "Women"),
@@ -15,6 +16,8 @@ FIRST_ONLY = "first"
 
 def place_loose(draft: Draft, talk: Talk) -> None:
     """Gives every load that stands apart to what it can be for; where that is not clear, it is asked."""
+    for work in (work for stretch in draft.stretches for work in stretch.works if work.load and work.load.gear):
+        _with_its_gear(work, talk)
     _from_versions(draft, talk)
     from_lines(draft, talk)
     for _, load in draft.loose:
@@ -38,6 +41,22 @@ def place_loose(draft: Draft, talk: Talk) -> None:
             answers = [*((str(place), f"For {name}") for place, name in enumerate(names)), ("all", "For all of them")]
             told = talk.ask("loose", load.span, f"“{said}”: what is it for?", answers)
             _give([work for work in bare if told == "all" or work.name == names[int(told)]], load)
+
+
+def _with_its_gear(work: Work, talk: Talk) -> None:
+    """`Snatch with one dumbbell of 17.5 kg` is a dumbbell snatch; what is never done with that thing stands in red."""
+    assert work.load is not None
+    gear = work.load.gear
+    if not work.known or done_with(work, gear):
+        return
+    found = lookup(f"{gear} {work.name}")
+    if found.key is None and not loadable(work):
+        return  # it may be for another thing in the line
+    if found.key is None:
+        talk.red(work.span, f"{work.name} with a {gear} is not known.")
+        return
+    work.key, work.name = found.key, library().movements[found.key].name
+    talk.assume(f"“{talk.text[work.span.start : work.span.end]}” is {work.name}.", work.span)
 
 
 def _from_versions(draft: Draft, talk: Talk) -> None:
