@@ -21,7 +21,7 @@ from tests.rules.reading.plainly import same
 
 OWN = Path(__file__).with_name("corpus")
 UNSEEN = OWN / "unseen"  # by people who had not seen the grammar, since used to widen it
-HELD_BACK = OWN / "held_back"  # by others, kept from those who widened it; once it is used for that it belongs to the unseen
+HELD_BACK = OWN / "held_back"  # by others too, kept back at first, and since used to widen it as well
 MOST_ANSWERS = 3
 BEGINS, PARTED = "===== ", "\n-----\n"
 Verdict = Literal[
@@ -117,4 +117,7 @@ if __name__ == "__main__":
         print("Written by those who know the grammar:\n\n" + table([outcome(one) for one in corpus(OWN)]))
         print("\nWritten by people who had not seen the grammar, since used to widen it:\n")
         print(table([outcome(one) for one in corpus(UNSEEN)]))
-        print("\nWritten by others, and never used to widen it:\n\n" + table([outcome(one) for one in corpus(HELD_BACK)]))
+        print(
+            "\nWritten by others, held back at first, and since used to widen it:\n\n"
+            + table([outcome(one) for one in corpus(HELD_BACK)])
+        )

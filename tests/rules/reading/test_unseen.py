@@ -21,10 +21,31 @@ KNOWN_SHORTFALLS = {
     "paragraphs one more each minute": "a ladder of minutes told in sentences",
     "chat amrap": "another movement for one version",
 }
+# Of fifty texts that nobody looked at while the grammar was first made 2 were right at once, 6 rightly asked about, 42 partly in
+# red. Since then they have widened it.
+HELD_BACK_SHORTFALLS = {
+    "b02_mail_intervals": "the movement named behind its times, in talk with a movement in advice",
+    "b02_mail_run_and_bike": "windows told by the minute in talk",
+    "b03_foreign_max_lift": "words of another language's order",
+    "b04_school_together": "stations under a time for each, told in talk",
+    "b04_school_rotation": "three at three stations at once, moving on",
+    "b04_school_twice_through": "how often all of it is gone through, told as a remark",
+    "b04_school_one_after_other": "pupils by letters, each in a window",
+    "b05_club_three_lifts": "a word on singles in the title",
+    "b06_erg_relay": "what is done stands in the title",
+    "b06_erg_triathlon": "a walk that is no work",
+    "b06_erg_lowest_interval": "a rest told as easy work",
+    "b06_erg_pair_shared": "members told by what they do",
+    "b07_edge_nested": "brackets in brackets",
+    "b07_edge_every_90s": "a miss that ends it, of a list of several things",
+    "b08_page_hold": "change places, told beside the windows that say it",
+    "b09_ages_teens": "a title before a comma",
+    "b10_ladder_by_twos": "the scheme told once more as an example",
+    "b10_ladder_until_miss": "a ladder of minutes told in sentences",
+    "b10_ladder_one_to_eight": "a thing told once more in brackets",
+}
 OUTCOMES = [outcome(one) for one in corpus(UNSEEN)]
-# Fifty texts that nobody looked at while the grammar was made: 2 right at once, 6 rightly asked about, 42 partly in red.
 HELD_BACK_OUTCOMES = [outcome(one) for one in corpus(HELD_BACK)]
-ALREADY_READ = 8
 
 
 @pytest.mark.parametrize("one", [*OUTCOMES, *HELD_BACK_OUTCOMES], ids=lambda one: one.written.name)
@@ -32,18 +53,18 @@ def test_a_text_of_somebody_else_is_never_silently_wrong(one: Outcome) -> None:
     assert one.verdict != "SILENTLY WRONG"
 
 
-def test_exactly_the_known_shortfalls_are_neither_read_nor_asked_about() -> None:
-    short = {one.written.name for one in OUTCOMES if one.verdict in ("not understood", "asked, and not got there")}
-    assert short == set(KNOWN_SHORTFALLS)
-    assert all(one.answers <= MOST_ASKED for one in OUTCOMES)
+@pytest.mark.parametrize(
+    ("outcomes", "known"),
+    [(OUTCOMES, KNOWN_SHORTFALLS), (HELD_BACK_OUTCOMES, HELD_BACK_SHORTFALLS)],
+    ids=["unseen", "held back"],
+)
+def test_exactly_the_known_shortfalls_are_neither_read_nor_asked_about(outcomes: list[Outcome], known: dict[str, str]) -> None:
+    assert len(outcomes) >= 50
+    assert {one.written.name for one in outcomes if one.verdict in ("not understood", "asked, and not got there")} == set(known)
+    assert all(one.answers <= MOST_ASKED for one in outcomes)
 
 
-def test_texts_that_were_held_back_stand_in_red_rather_than_be_guessed_and_no_fewer_of_them_are_read_than_before() -> None:
-    read = [one for one in HELD_BACK_OUTCOMES if one.verdict in ("right", "right after answers", "asked, as it must")]
-    assert len(HELD_BACK_OUTCOMES) == 50 and len(read) >= ALREADY_READ
-
-
-WHOLE = [one.text for one in (*corpus(OWN), *corpus(UNSEEN)) if understand(one.text).whole]
+WHOLE = [one.text for one in (*corpus(OWN), *corpus(UNSEEN), *corpus(HELD_BACK)) if understand(one.text).whole]
 COUNT = re.compile(r"(?<![-–—] )(?<!\S)\d{1,3}(?!\S)(?! [-–—x×])")
 
 

@@ -84,11 +84,18 @@ def said_again(read: Understood) -> Understood:
     return understand(written_text(read.format).text)
 
 
+# Whole meets: a total and each lift's own score, with steps between equals for each, and the order of lifting, have no words yet.
+NOT_SAID_YET = {"rising_bar", "lifts_in_rounds"}
+
+
 @pytest.mark.parametrize("key", PRESETS)
 def test_a_preset_is_printed_and_read_back_the_same(key: str) -> None:
     format = PRESETS[key].make({})
     written = written_text(format, "Its name")
     read = understand(written.text)
+    if key in NOT_SAID_YET:
+        assert not written.exact
+        return
     assert written.exact and read.whole and read.title == "Its name"
     assert differing(format, read.format) == []
 
