@@ -24,7 +24,7 @@ class Facts:
     """What is known of the day. Nothing can be known of a competition that has no name yet.
 
     order: the heats as the day runs; states: how each stands. waiting: places of entries that stand in no heat of an event.
-    draft: a plan was made and is not published. paired: lanes with a tablet. watched: the board or the clock is open somewhere.
+    draft: a plan was made and is not published. paired: lanes with a tablet. watched: a wall, board or clock is open somewhere.
     backup: when the last one was made, in words, empty before the first; late: something new has waited for long; failure: why
     the last one failed. practised: judges who have counted a set; present: athletes who are here. signed: events that are signed
     off; taken: the results were taken along since.
@@ -165,7 +165,7 @@ def _tablets(facts: Facts) -> Standing:
 
 
 def _screens(facts: Facts) -> Standing:
-    return Standing(facts.watched, "Open somewhere now." if facts.watched else "Open the board on the hall’s screen.")
+    return Standing(facts.watched, "Open somewhere now." if facts.watched else "Open one on the hall’s screen.")
 
 
 def _backups(facts: Facts) -> Standing:
@@ -243,11 +243,11 @@ STEPS = (
     Step("Plates", "/desk/plates", ("/desk/plates",), _plates),
     Step("Paper", "/desk/paper", ("/desk/paper",), _paper),
     Step("Tablets", "/desk/tablets", ("/desk/tablets", "/desk/way-in"), _tablets),
-    Step("Screens", "/board", (), _screens),
+    Step("Screens", "/desk/walls", ("/desk/walls",), _screens),
     Step("Backups", "/desk/backups", ("/desk/backups",), _backups),
     Step("Practice", "/desk/practice", ("/desk/practice",), _practice),
     Step("Check-in", "/desk/checkin", ("/desk/checkin",), _checkin),
-    Step("Heats", "/desk", ("/desk/floor",), _heats),
+    Step("Heats", "/desk", (), _heats),
     Step("Sign-off", "/review/results", ("/review",), _sign_off),
     Step("Publish", "/desk/setup#out-title", ("/desk/halls",), _publish),
 )

@@ -124,6 +124,15 @@ def test_the_list_stands_beside_the_pages_of_the_desk_and_knows_where_one_is(hou
         assert f"<strong>{name}</strong>" in desk.get(path, headers=PAGE).text.partition('aria-current="step"')[2][:99]
 
 
+def test_the_desk_shows_what_is_next_and_its_refresh_says_it_anew(house: House) -> None:
+    desk, heats = house.desk(), house.app.state.hall.projection.roster.heats
+    for path in ("/desk", "/desk/floor"):
+        text = desk.get(path, headers=PAGE).text
+        assert f"0 of {len(heats)} over." in text and "Next, here:" in text, path
+    assert desk.post(f"/desk/heats/{heats[0].id}/go", headers=PAGE).status_code == 303
+    assert "on the floor" in desk.get("/desk/floor", headers=PAGE).text.partition("</nav>")[0]
+
+
 def test_nobody_else_is_shown_the_list(house: House) -> None:
     house.desk()
     for path in ("/board", "/results", "/timetable", "/brief", "/clock"):

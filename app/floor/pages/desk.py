@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import AsyncIterator, Awaitable, Callable
+from functools import partial
 from urllib.parse import quote
 
 from fastapi import Request
@@ -10,6 +11,7 @@ from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Resp
 from app.floor import carrying, timing
 from app.floor.floor import day
 from app.hall import hand_clock
+from app.hall.day_list import DayList, day_list
 from app.hall.forms import BadForm, Typed
 from app.hall.hall import Hall
 from app.live.hub import Closed
@@ -146,9 +148,8 @@ def _day(request: Request, heat: str, refused: str = "", status: int = 200) -> R
     late = running(hall).words
     asks_after = _asks_after(request)
     view = day(hall, heat)
-    return page(
-        request, "floor/day.html", status=status, view=view, wanted=heat, refused=refused, late=late, asks_after=asks_after
-    )
+    views = {"view": view, "wanted": heat, "refused": refused, "late": late, "asks_after": asks_after}
+    return page(request, "floor/day.html", status=status, day_list=_day_list(hall), **views)
 
 
 def _asks_after(request: Request) -> int | None:
@@ -159,7 +160,13 @@ def _asks_after(request: Request) -> int | None:
 
 
 def _floor(request: Request, heat: str, refused: str = "", status: int = 200) -> HTMLResponse:
-    view, late = day(hall_of(request), heat), running(hall_of(request)).words
-    answer = page(request, "floor/floor.html", status=status, view=view, wanted=heat, refused=refused, late=late)
+    hall = hall_of(request)
+    views = {"view": day(hall, heat), "wanted": heat, "refused": refused, "late": running(hall).words}
+    answer = page(request, "floor/floor.html", status=status, day_list=_day_list(hall), **views)
     answer.headers["Cache-Control"] = "no-store"
     return answer
+
+
+def _day_list(hall: Hall) -> Callable[[], DayList]:
+    """The list of the day as it is now, seen from the desk, of which the fragment is a part."""
+    return partial(day_list, hall, "/desk")
