@@ -49,6 +49,43 @@ def test_a_line_says_who_what_how_far_and_with_what(browser: Browser) -> None:
     assert "Tap for each good rep. 0 of 1 done" in shown["target"]
 
 
+# The screen of a rest with its own styles, in the height that a lane has for it: how many lines are seen without a touch.
+SEEN = """async ([format, height]) => {
+  const loaded = (name) => new Promise((onload) => {
+    const href = `/static/css/${name}.css`;
+    document.head.append(Object.assign(document.createElement("link"), { rel: "stylesheet", href, onload }));
+  });
+  await Promise.all(["web/tokens", "web/base", "floor/lane_count", "floor/lane_turns", "floor/lane_low"].map(loaded));
+  const { RestView } = await import("/static/js/screens/floor/lane/rest.js");
+  const { fold } = await import("/static/js/rules/tally.js");
+  const entry = { name: "Tin Roof", members: [{ name: "Quin Sorrel" }] };
+  const none = { packet: { events: {} }, counter: "lane", marks: () => [] };
+  const lane = { format, entry, tally: fold(format, []), sheet: "asg/1/lane", ...none };
+  const rest = new RestView(lane, { show: () => {}, node: "" });
+  rest.render({ win: 0, view: "rest" });
+  rest.node.style.height = `${height}px`;
+  document.body.replaceChildren(rest.node);
+  const box = rest.words.getBoundingClientRect();
+  const lines = [...rest.node.querySelectorAll('[data-role="coming-list"] li')].map((line) => line.getBoundingClientRect());
+  return [lines.length, lines.filter((line) => line.bottom <= box.bottom + 1 && line.right <= box.right + 1).length];
+}"""
+# Of a screen that wide and high, the height that is left under the lane's head.
+REST_HEIGHTS = {(1024, 768): 485, (768, 1024): 700, (390, 844): 560, (844, 390): 262, (1920, 1080): 790}
+
+
+@pytest.mark.browser
+def test_a_rest_shows_all_of_a_long_list_at_once_on_every_screen(browser: Browser) -> None:
+    work = "\n".join(f"{n} front squats 60 kg" for n in range(1, 15))
+    format = json.loads(PRESETS["for_time_list"].make({"work": work}).model_dump_json())
+    with serving() as address:
+        page = browser.new_page()
+        page.goto(address)
+        for (width, height), left in REST_HEIGHTS.items():
+            page.set_viewport_size({"width": width, "height": height})
+            assert page.evaluate(SEEN, [format, left]) == [14, 14], (width, height)
+        page.close()
+
+
 TIMED = """async (format, reps) => {
   const { ListView } = await import("/static/js/screens/floor/lane/list.js");
   const { fold } = await import("/static/js/rules/tally.js");

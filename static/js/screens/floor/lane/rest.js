@@ -10,6 +10,7 @@ import { movementsOf, taskText, whoText } from "./words.js";
 /** @typedef {import("./state.js").Lane} Lane */
 
 const MOST_STANDARDS = 5; // more would not be read in a rest
+const FEW_LINES = 5; // of a list; with more it stands close, in columns, so that all of it is seen at once
 
 /** Rest: what to prepare and check next. Before a lift, its first load can be declared already. */
 export class RestView {
@@ -90,6 +91,7 @@ export class RestView {
     const { format, entry } = this.lane;
     const [movement] = movementsOf(format, /** @type {string} */ (window.task));
     const items = format.tasks[/** @type {string} */ (window.task)].items ?? [];
+    setData(this.words, "many", items.length > FEW_LINES);
     fill(
       this.words,
       el("p", { class: "rest-label" }, "Get ready for"),
