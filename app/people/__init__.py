@@ -1,11 +1,13 @@
 """Who competes and who judges: entries, import, check-in, judges, openers. Never touches a heat or a mark.
 
 - A list of entries travels in its page, as text in the form: nothing waits in the server between looking and storing, a
-  restart loses nothing, and a slip is mended in place. An entry is known again by the list's id, else by division and name;
-  an athlete by name within the entry, so that a substitute is never a new spelling of somebody else.
+  restart loses nothing, and a slip is mended in place. An entry is known again by the list's id or start number, else by
+  division and name; an athlete by name within the entry, so that a substitute is never a new spelling of somebody else.
 - An import's way back keeps each record before and after it, and leaves alone what somebody changed since. Entries that a
   newer list does not name are named, and a person deletes them: deleting them by the list, even with a tick, was decided
   against.
+- A row that is left out is named by what it says, so that no other row is left out in its place when the text is mended.
+- An age decides no result: it is kept with the athlete, and withheld from every file for everybody.
 - Check-in stays out of the competition file: who is here, waivers and heights decide no result and are nobody else's
   business; a backup has them. Reaches and markings are in it: a laptop that takes over must know where the lines are.
 - A card at the door stores changed fields only, each against the value it was opened with: two volunteers overwrite nothing
