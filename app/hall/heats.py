@@ -70,20 +70,19 @@ def clock_json(format: Format) -> str:
 
 
 def says(format: Format, window: Window) -> str:
-    """A window in words: `A: Skips`, `Rest`, `All together: work list`."""
+    """A window in words: `A: Skips`, `Rest`, `Together: Work list`; of work that members share as they like, the work alone."""
     if window.task is None:
         return say("rest")
     task = format.tasks[window.task]
     work = "Work list" if task.kind == "list" else format.movements[task.movement].name
-    who = who_words(window)
-    return f"{who}: {work}" if who and format.members > 1 else work
+    return work if format.members == 1 or window.who == "any" else f"{who_words(window)}: {work}"
 
 
 def who_words(window: Window) -> str:
-    """Who works in a window: `A`, `A and B`, `Together`, `Any`."""
+    """Who works in a window that names them: `A`, `A and B`, `Together`."""
     if isinstance(window.who, tuple):
         return " and ".join(LETTERS[member - 1] for member in window.who)
-    return "Together" if window.who == "all" else "Any"
+    return "Together"
 
 
 def unplaced(roster: Roster, event: str) -> list[Entry]:

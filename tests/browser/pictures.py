@@ -63,13 +63,17 @@ def in_the_dark(page: Page) -> Page:
 
 
 def at_the_throws(hall: Hall) -> None:
-    """A judge's lane screen while repetitions are counted."""
+    """A judge's lane screen while repetitions are counted, and a wall."""
     judge = hall.tablet(hall.desk(), LANE, size=TABLET)
     in_the_dark(judge.page)
     for member in (1, 2, 3, 1):
         judge.touch(judge.part(f"member-{member}"))
     expect(judge.part("kept")).to_have_text("0 waiting on this tablet")
     take(judge.page, "lane")
+    wall = in_the_dark(hall.come(WALL, touch=False).page)
+    wall.goto(f"{hall.url}/wall")
+    expect(wall.locator(".wall-row")).to_have_count(6)
+    take(wall, "wall")
 
 
 def at_the_bar(hall: Hall) -> None:
@@ -84,7 +88,7 @@ def at_the_bar(hall: Hall) -> None:
 
 # Each moment of the demo, who takes pictures there, and which.
 MOMENTS: tuple[tuple[int, Callable[[Hall], None], tuple[str, ...]], ...] = (
-    (AT_THE_THROWS_MS, at_the_throws, ("lane",)),
+    (AT_THE_THROWS_MS, at_the_throws, ("lane", "wall")),
     (AT_THE_BAR_MS, at_the_bar, ("lift", "board")),
 )
 

@@ -156,6 +156,7 @@ def test_a_wall_goes_through_an_event_by_itself(wall: Page, server: HallServer) 
 
     server.go_was(40_000, holds=(Hold(at_ms=35_000),))
     expect(wall.locator("#wall-label")).to_have_text("Held")
+    expect(wall.locator(".wall-leader-who")).to_have_text("Held")
     shows(wall, "race")
     standing = wall.locator("#wall-minutes").inner_text()
     wall.wait_for_timeout(1200)

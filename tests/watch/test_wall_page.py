@@ -141,7 +141,7 @@ def test_the_desk_chooses_a_scene_and_lets_it_go(house: House) -> None:
         assert desk.post("/desk/walls", data={"scene": scene}).status_code < 400
         assert pieces(told(house, feed))["head"]["said"] == scene
         page = desk.get("/desk/walls").text
-        assert re.findall(r'value="([\w]*)" aria-pressed="true"', page) == [scene]
+        assert re.findall(r'value="([\w]*)" class="act" aria-pressed="true"', page) == [scene]
     assert desk.post("/desk/walls", data={"scene": "fireworks"}).status_code == 422
     assert house.browser("192.0.2.9").post("/desk/walls", data={"scene": "podium"}).status_code in (303, 401, 403)
 

@@ -1,5 +1,6 @@
 """The feed of the wall screens: made of the board's newest version, and only while a wall follows; it is sent what changed."""
 
+import asyncio
 import hashlib
 import json
 from collections.abc import Mapping
@@ -39,26 +40,24 @@ class WallFeed:
         self.board = board
         self.now: WallVersion | None = None
         self._views = KeptViews()
-        self._turn = 0
+        self._making = asyncio.Lock()
 
     async def newest(self) -> WallVersion:
         """A version that is no older than this call; made once, however many screens ask."""
-        board, said = await self.board.newest(), await said_scene(self.board.hall)
-        if self.now is not None and self.now.of == (board, said):
+        async with self._making:
+            board, said = await self.board.newest(), await said_scene(self.board.hall)
+            while self.now is None or self.now.of != (board, said):
+                try:
+                    self.now = self._next((board, said), await self._pieces(board, said))
+                except LookupError:  # of a lane or an event that was taken away meanwhile: the board is about to tell of it
+                    before, board = board, await self.board.newest()
+                    if before is board:
+                        raise
             return self.now
-        self._turn += 1
-        turn, views = self._turn, self._views
-        views.turn()
-        try:
-            pieces = await Slices().through(wall_steps(self.board.hall, views, board.view, said))
-        except LookupError:  # of a lane or an event that was taken away meanwhile: the board is about to tell of it
-            if await self.board.newest() is board:
-                raise
-            return await self.newest()
-        if self.now is not None and turn != self._turn:
-            return self.now  # a later one is being made, and tells what this one would have
-        self.now = self._next((board, said), pieces)
-        return self.now
+
+    async def _pieces(self, board: Version, said: str) -> Pieces:
+        self._views.turn()
+        return await Slices().through(wall_steps(self.board.hall, self._views, board.view, said))
 
     def _next(self, of: tuple[Version, str], pieces: Pieces) -> WallVersion:
         version = _digest(pieces)

@@ -52,7 +52,7 @@ function lineup(context) {
 /** @param {Context} context @returns {Shown} */
 function race(context) {
   const { floor, told, all, own, heading } = onFloor(context);
-  const led = leader.show(all, told.groups, context.reading.ms);
+  const led = leader.show(all, told.groups, context.reading);
   const changed = lanes.show(own, floor, told.groups, context.reading.window) || led;
   return { ...heading, parts: [leader.node, lanes.node], changed };
 }
