@@ -70,3 +70,13 @@ def test_a_long_outbox_goes_in_messages_that_the_line_takes(desk: FakeDesk, tabl
     tablet.evaluate(f"() => {{ for (let n = 0; n < 150; n += 1) window.tablet.outbox.add({note}); }}")
     until(tablet, SAFE.format(150))
     assert len(desk.framed) >= 2 and desk.batches == [] and len(desk.marks) == 150
+
+
+def test_a_line_that_the_desk_closes_is_told_on_the_tablet_and_its_marks_stay(desk: FakeDesk, tablet: Page) -> None:
+    desk.manner = "unpaired"
+    desk.tell({"type": "bye", "sentence": "This lane has another tablet now."})
+    until(tablet, "!link.online && link.sentence")
+    tablet.evaluate(TAP)
+    until(tablet, "!sync.state.paired && outbox.counts.here === 1")
+    assert tablet.evaluate("() => window.tablet.deskTrouble") == "This lane has another tablet now."
+    assert desk.framed == [] and desk.marks == {}

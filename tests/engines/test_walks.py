@@ -23,6 +23,9 @@ pytestmark = [
     pytest.mark.filterwarnings("ignore::DeprecationWarning:selenium"),  # its drivers for WebKit warn of its own remote end
 ]
 
+ALL_SAFE = "return document.querySelector('[data-role=kept]')?.textContent.startsWith('0 ')"
+# How many requests with marks the page has made.
+REQUESTED = "performance.getEntriesByType('resource').filter(({ name }) => new URL(name).pathname === '/marks').length"
 COUNT = "return Number(document.querySelector('[data-role=count]')?.textContent)"
 
 
@@ -119,6 +122,8 @@ def counts(glass: Glass, lane: Lane) -> None:
     glass.touch("[data-role=take-back]")
     glass.until(f"{COUNT} === arguments[0]", before + 2)
     glass.touch("[data-role=no-rep]")
+    glass.until(ALL_SAFE)
+    assert glass.read(f"return {REQUESTED}") == 0, "marks go on the line that the tablet holds open"
     glass.reload()
     glass.shows("count")
     glass.until(f"{COUNT} === arguments[0]", before + 2)

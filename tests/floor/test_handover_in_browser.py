@@ -15,6 +15,8 @@ from tests.faults.test_faults_in_hall import all_safe, competition, judge_sheet,
 pytestmark = [pytest.mark.browser, pytest.mark.paced, pytest.mark.apart, pytest.mark.slow, pytest.mark.timeout(180)]
 
 
+# How many requests with marks a page has made.
+REQUESTED = "() => performance.getEntriesByType('resource').filter(({ name }) => new URL(name).pathname === '/marks').length"
 LENGTHS = (90, 5, 90, 5, 60)
 
 
@@ -44,6 +46,7 @@ def test_another_tablet_takes_the_lane_and_the_dead_ones_marks_merge_when_it_wak
     desk.go("Heat 1")
     online = count_together([first], 4)
     all_safe(first, online)
+    assert first.page.evaluate(REQUESTED) == 0, "they went on the line that the tablet holds open"
     first.cut_off()  # its battery dies
     unsent = count_together([first], 5)
     expect(first.part("kept")).to_have_text(f"{unsent} waiting on this tablet")
