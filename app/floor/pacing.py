@@ -16,6 +16,7 @@ from app.rules.values.words import say
 
 REFUSED_LATE_S = 2.0  # who asks again at once, whatever it is told, does so slowly
 OF_A_DOUBLE = 50  # marks: for one under a number that is taken all marks are looked through
+OF_NOTHING = 20  # and a message that can't be read, or brings too many, was read all the same
 OF_ONE_ASIDE = 10  # and one that waits for a ruling is looked at by a person
 
 
@@ -57,6 +58,12 @@ def brought(hall: Hall, who: Who, sheets: Mapping[str, Sequence[Mark]], doubled:
     hall.allowances.covers(who.device_id, now_ms, _stretches(hall, sheets))
     if more := OF_A_DOUBLE * doubled + OF_ONE_ASIDE * aside:
         hall.allowances.owes(who.device_id, now_ms, more)
+
+
+def wasted(hall: Hall, who: Who) -> None:
+    """What a device sent was read for nothing: that gave work as well."""
+    if _is_paced(who):
+        hall.allowances.owes(who.device_id, hall.time.server_ms(), OF_NOTHING)
 
 
 def _is_paced(who: Who) -> bool:

@@ -11,7 +11,7 @@ from typing import Any
 import msgspec
 
 from app.floor.judging import TooManyMarks, record_marks
-from app.floor.pacing import TooFast, keep_pace
+from app.floor.pacing import TooFast, keep_pace, wasted
 from app.hall.devices import Who
 from app.hall.hall import Hall
 from app.store.writer import StoreTrouble
@@ -58,15 +58,29 @@ async def take(hall: Hall, who: Who, read: Callable[[], Awaitable[Sequence[objec
     try:
         await keep_pace(hall, who)
         answer = await record_marks(hall, who, await read(), again)
-    except BadBody as wrong:
-        return Told(UNREAD, {"sentence": str(wrong)})
-    except TooManyMarks as wrong:
-        return Told(TOO_MANY, {"sentence": str(wrong)})
+    except (BadBody, TooManyMarks) as wrong:
+        wasted(hall, who)
+        return Told(UNREAD if isinstance(wrong, BadBody) else TOO_MANY, {"sentence": str(wrong)})
     except TooFast as wrong:
-        return Told(LATER, {"sentence": str(wrong), "retry_s": wrong.wait_s}, wrong.wait_s)
+        return _later(wrong)
     except StoreTrouble as wrong:
         return Told(TROUBLE, {"sentence": str(wrong)})
     return Told(TAKEN, answer.plain())
+
+
+async def in_its_turn(hall: Hall, who: Who, text: str) -> Sent | Told | None:
+    """Reads a frame that the fast decoder could not: one mark with half a character may be all that is wrong with it. That takes
+    long, so it waits for the device's turn and is owed for. None if it brings no marks; what to say if the turn has not come."""
+    try:
+        await keep_pace(hall, who)
+    except TooFast as wrong:
+        return _later(wrong)
+    wasted(hall, who)
+    return read_frame(text)
+
+
+def _later(wrong: TooFast) -> Told:
+    return Told(LATER, {"sentence": str(wrong), "retry_s": wrong.wait_s}, wrong.wait_s)
 
 
 def read_body(body: bytes) -> list[Any]:

@@ -19,7 +19,7 @@ from starlette.websockets import WebSocketDisconnect
 
 from app.floor.carrying import heard
 from app.floor.lane_packet import caller_state
-from app.floor.taking import Sent, read_frame, read_list, take
+from app.floor.taking import Sent, Told, in_its_turn, read_list, take
 from app.hall.devices import Who, held_by
 from app.hall.hall import Hall
 from app.hall.told import told_now
@@ -89,7 +89,7 @@ class Line:
         self._socket, self._hall, self._lane, self._asks = websocket, hall, lane, asks
         self._seat = (who.device_id, who.role, who.lane, who.sheet)
         self._who = replace(who, lane=lane)
-        self._brought: asyncio.Queue[Sent | None] = asyncio.Queue(WAITING)
+        self._brought: asyncio.Queue[Sent | str | None] = asyncio.Queue(WAITING)
         self._farewell: asyncio.Future[str] = asyncio.get_running_loop().create_future()
 
     async def run(self) -> None:
@@ -133,17 +133,14 @@ class Line:
             try:
                 text = await self._socket.receive_text()
             except KeyError:  # bytes where text belongs
-                said = None
-            else:
-                t2 = self._hall.time.fine_ms()
-                said = _read(text)
-            if said is None:
                 await self._socket.close(UNREADABLE, NOT_UNDERSTOOD)
                 return
-            if isinstance(said, Sent):
-                await self._brought.put(said)
-            else:
+            t2 = self._hall.time.fine_ms()
+            said = _read(text)
+            if isinstance(said, Ping | Said):
                 await self._answer(said, t2)
+            else:
+                await self._brought.put(said)
 
     async def _answer(self, said: Ping | Said, t2: float) -> None:
         now = self._hall.time
@@ -166,18 +163,23 @@ class Line:
             except Exception:
                 log.exception("Marks on a line could not be taken")  # what is not answered comes as a request
 
-    async def _take(self, sent: Sent) -> None:
+    async def _take(self, said: Sent | str) -> None:
         who = await self._asks()
         if who is None or (who.device_id, who.role, who.lane, who.sheet) != self._seat:
             self._send_away(NOT_PAIRED)
             return
 
-        async def read() -> list[Any]:
-            return read_list(sent.marks)
+        sent = await in_its_turn(self._hall, who, said) if isinstance(said, str) else said
+        if isinstance(sent, Sent):
+            await self._tell_of(sent.n, await take(self._hall, who, partial(_list_of, sent), sent.again))
+        elif sent is None:
+            await self._socket.close(UNREADABLE, NOT_UNDERSTOOD)
+        else:
+            await self._tell_of(0, sent)
 
-        told = await take(self._hall, who, read, sent.again)
+    async def _tell_of(self, number: int, told: Told) -> None:
         said = {name: value for name, value in told.said.items() if name not in LEFT_OUT or (value and name != "boot")}
-        await self._send({"type": "answer", "n": sent.n, "status": told.status, **said})
+        await self._send({"type": "answer", "n": number, "status": told.status, **said})
 
     async def _end(self, taking: "asyncio.Task[None]") -> None:
         """Lets what is being stored come to its end; what waits behind it is dropped, and was never answered."""
@@ -222,10 +224,13 @@ async def bye(websocket: WebSocket, sentence: str) -> None:
     await websocket.close(SENT_AWAY)
 
 
-def _read(text: str) -> Ping | Said | Sent | None:
-    """What a frame says; None for what is not understood. A mark with half a character or a number out of range is refused by
-    itself, so what the fast decoder can't read is tried again."""
+async def _list_of(sent: Sent) -> list[Any]:
+    return read_list(sent.marks)
+
+
+def _read(text: str) -> Ping | Said | Sent | str:
+    """What a frame says; itself if the fast decoder can't read it."""
     try:
         return _decoder.decode(text)
     except (msgspec.DecodeError, UnicodeError, RecursionError):
-        return read_frame(text)
+        return text

@@ -160,3 +160,16 @@ def test_what_was_begun_when_a_line_broke_is_told_to_the_lanes_other_devices(hou
             line.close()
             disk.open()
         assert [mark["seq"] for mark in heard(other, "marks")["marks"]] == [1]
+
+
+def test_frames_that_can_not_be_read_at_once_wait_for_their_device_s_turn(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    """To read them leniently takes long: a device that sends nothing else is told to wait, and its frames are read no more."""
+    monkeypatch.setattr(pacing, "REFUSED_LATE_S", 0)
+    with house.tablet(1).websocket_connect(SOCKET) as line:
+        told = []
+        for _ in range(40):
+            line.send_text('{"type":"marks","n":1,"marks":[NaN]}')
+            told.append(heard(line, "answer")["status"])
+        assert told[0] == 200 and told[-1] == 429
+        line.send_json({"type": "ping", "t1": 5})
+        assert heard(line, "pong")["t1"] == 5
