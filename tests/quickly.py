@@ -25,8 +25,8 @@ REAL_SCHEMA = schema.bring_to_head
 
 @contextmanager
 def quickly(*, stores: bool) -> Iterator[None]:
-    """Passwords hashed cheaply, and with `stores` empty SQLite stores filled from a copy and asked in words that are known,
-    while the block runs."""
+    """Passwords hashed cheaply, and with `stores` empty SQLite stores filled from a copy and all stores asked in words that are
+    known, while the block runs."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(logins, "PasswordHasher", QUICK_HASHER)
         if stores:
@@ -45,9 +45,8 @@ def _engine_in_known_words(*where: Any, **how: Any) -> Engine:
     A server opens its engines once and words a question once; each test opens others.
     """
     engine = create_engine(*where, **how)
-    if engine.dialect.name == "sqlite":
-        engine.dialect = engine.pool._dialect = _DIALECTS.setdefault(engine.dialect.name, engine.dialect)
-        engine._compiled_cache = _WORDS  # type: ignore[assignment]
+    engine.dialect = engine.pool._dialect = _DIALECTS.setdefault(engine.dialect.name, engine.dialect)
+    engine._compiled_cache = _WORDS  # type: ignore[assignment]
     return engine
 
 

@@ -163,6 +163,7 @@ def test_a_session_that_is_used_in_another_process_does_not_end_here_for_want_of
             seen = replace(device, seen_wall_ms=one.time.wall_ms() - idle_ms // 2)
             await one.database.awrite(lambda s: put_device(s, seen))
             assert await who_is(other, token) is not None
+            await other.database.awrite(lambda s: None)  # its writer has noted that use, and does not do so after what follows
             other.presence.lives._lives[device.id].last_ms -= idle_ms  # as if that much time had passed since
             last = one.time.wall_ms() - (0 if used_there else idle_ms + 1)
             await one.database.awrite(lambda s: see_device(s, device.id, last, ""))
