@@ -28,15 +28,12 @@ NO_BROWSER = (
 )
 # A file's tests stay together where they share a server; the files in the order that tests/conftest.py gives.
 SPREAD = ("-q", "--dist", "loadfile", "--no-loadscope-reorder")
-# What failed just before, one after another, each named with how it ended.
-ALONE = ("-q", "-rpfE", "--last-failed", "--last-failed-no-failures", "none")
-MOST_TRIED_AGAIN = 8  # more than that is no accident
 # Tests wait for servers, browsers and bells: one process more than there are cores keeps the cores busy.
 MORE_THAN_CORES = 1
 
 
 # What the words of a file of tests say of it. A process that runs a stage reads the stage's files and no others: to read all of
-# them costs each of eight processes as much as a hundred tests.
+# them costs each of five processes as much as a hundred tests.
 KEEPS_TIME = re.compile(r"\bmark\.paced\b")
 TAKES_LONG = re.compile(r"\bmark\.(paced|slow)\b|\bplaywright\b")
 # What a room's run leaves to the whole run, so that it takes less than a minute, and names.
@@ -46,43 +43,36 @@ LEFT = "left to the whole run: "
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """Tests that run together: what the summary calls them, their files, which of those files' tests, by how many processes."""
+    """Tests that run together: what the summary calls them, their files, by how many processes."""
 
     name: str
     files: tuple[str, ...]
-    chosen: str
     processes: int
 
     @property
     def cache(self) -> tuple[str, str]:
         """Where pytest keeps what failed; stages that run side by side would write over one another's."""
-        return ("-o", f"cache_dir=.pytest_cache/{self.name.replace(' ', '-')}")
+        return ("-o", f"cache_dir=.pytest_cache/{self.name}")
 
     @property
     def arguments(self) -> tuple[str, ...]:
         """What pytest is asked."""
-        return (*SPREAD, "-n", str(self.processes), "-m", self.chosen, *self.cache, *self.files)
-
-    @property
-    def failed_alone(self) -> tuple[str, ...]:
-        """The same for what failed in it."""
-        return (*ALONE, *self.cache, *self.files)
+        return (*SPREAD, "-n", str(self.processes), *self.cache, *self.files)
 
 
-def stages() -> tuple[Stage, Stage, Stage]:
-    """All tests, each in one stage: those that play along with a clock, the plain ones, the rest."""
+def stages() -> tuple[Stage, Stage]:
+    """All tests, each in one stage: those that play along with a clock, in a browser or long, the first of these first; the plain
+    ones."""
     words = {
         str(file.relative_to(CHECKOUT)): file.read_text(encoding="utf-8") for file in (CHECKOUT / "tests").rglob("test_*.py")
     }
-    in_time = tuple(sorted(name for name, text in words.items() if KEEPS_TIME.search(text)))
     long = tuple(sorted(name for name, text in words.items() if TAKES_LONG.search(text)))
     plain = tuple(sorted(words.keys() - set(long)))
     cores = os.cpu_count() or 1
-    busy = cores + MORE_THAN_CORES
     return (
-        Stage("in time", in_time, "paced", busy),  # which sleep for most of their time; the plain ones beside them give way
-        Stage("plain", plain, "", cores),
-        Stage("the rest", long, "not paced", busy),
+        # Which sleep for much of their time, those that play along for most of it; the plain ones beside them give way.
+        Stage("long", long, cores + MORE_THAN_CORES),
+        Stage("plain", plain, cores),
     )
 
 
@@ -146,28 +136,18 @@ def with_rooms(arguments: Sequence[str]) -> tuple[str, ...]:
 
 
 def _everything() -> list[Outcome]:
-    """First the tests that play along with a clock; beside them, giving way, house checks and plain tests; then the rest."""
-    in_time, plain, rest = stages()
+    """First the tests that play along with a clock, then the other long ones; beside them, giving way, house checks and plain
+    tests."""
+    long, plain = stages()
     with ThreadPoolExecutor(1) as one, ThreadPoolExecutor(1) as other:
         house = [one.submit(_quietly, name, command) for name, command in house_checks().items()]
         beside = other.submit(run_pytest, plain.name, plain.arguments, gives_way=True)
-        ended = {stage: run_pytest(stage.name, stage.arguments) for stage in (in_time, rest)}
+        ended = run_pytest(long.name, long.arguments)
         checks = [check.result() for check in house]
-        ended[plain] = beside.result()
-    for outcome in (*(check for check in checks if not check.held), ended[plain]):
+        quiet = beside.result()
+    for outcome in (*(check for check in checks if not check.held), quiet):
         print(f"--- {outcome.name}\n{outcome.said}", flush=True)
-    return [*checks, *(tried_again(stage, outcome) for stage, outcome in ended.items())]
-
-
-def tried_again(stage: Stage, found: Outcome) -> Outcome:
-    """What came of a stage. Where changes are checked, a few that failed among others are tried once more alone, and the summary
-    says so: a machine with other work on it is late in ways that no wait for a state foresees. What is broken fails alone too."""
-    failed = sum(map(int, re.findall(r"(\d+) (?:failed|error)", found.words)))
-    if found.held or os.environ.get("CI") != "true" or not 0 < failed <= MOST_TRIED_AGAIN:
-        return found
-    print(f"--- {stage.name}: {failed} failed; tried again, alone", flush=True)
-    again = run_pytest(stage.name, stage.failed_alone)
-    return Outcome(stage.name, again.held, found.seconds + again.seconds, f"{found.words}; TRIED AGAIN ALONE: {again.words}")
+    return [*checks, ended, quiet]
 
 
 # What is not for a system is not looked at as on it, and meant to be out of reach there.

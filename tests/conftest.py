@@ -84,9 +84,9 @@ def _drives_a_browser(item: pytest.Item) -> bool:
 
 
 def must_say_that_it_keeps_time(item: pytest.Item) -> None:
-    """The stages choose files by their words: a test that keeps time and does not say so in its file would be run by none."""
+    """The stages choose files by their words: a test that keeps time and does not say so in its file might give way to others."""
     if "paced" in item.keywords and not _says(item.path, KEEPS_TIME):
-        raise pytest.UsageError(f"{item.nodeid} keeps time, and its file has no words for it: no stage would run it.")
+        raise pytest.UsageError(f"{item.nodeid} keeps time, and its file has no words for it: it might give way to others.")
 
 
 @pytest.hookimpl(tryfirst=True)
