@@ -2,6 +2,8 @@
 
 - A score can be compared and explained: finished in 9:42, or capped with 13 repetitions left, or 487. Status and penalties
   come after the score.
+- Where a total asks for a good lift in each, who lacks one is ranked behind while it can still be made, and then not at all: a
+  standing without those who have yet to pull would be empty for most of a meet. Lifts that were made stay shown.
 - What would pass is tried, not worked out (chasing.py): the standing is ranked as if a load had been lifted, and halving
   finds the least one, so ties, rounding, penalties and variants hold of themselves. Only the leader and the nearest three are
   tried.

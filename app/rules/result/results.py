@@ -11,7 +11,7 @@ from app.rules.records.in_force import in_force, signed_off
 from app.rules.records.resting import parts
 from app.rules.records.roster import Athlete, Entry, Event, Roster
 from app.rules.records.rulings import Ruling
-from app.rules.result.scoring import NO_TOTAL, Score, score, score_text, without_total
+from app.rules.result.scoring import Score, score, score_text, without_total
 from app.rules.result.standings import Candidate, Placed, Standing, rank
 from app.rules.result.ties import tie_keys
 from app.rules.result.totals import Total
@@ -225,7 +225,7 @@ class Ranking:
         if candidate is not None:
             return row, candidate
         if made.total is Total.NONE:
-            return replace(row, status=NO_TOTAL), Candidate(entry.id, Standing.NO_TOTAL, ())
+            return replace(row, status=made.text), Candidate(entry.id, Standing.NO_TOTAL, ())
         after = row.variant is not None and row.variant.ranked == "after"
         ties = tie_keys(self._formats[assignment], rule, tally, made, _bodyweight(people))
         return row, Candidate(entry.id, Standing.RANKED, _plain((int(after), *made.key)), tuple(map(_plain, ties)))

@@ -12,7 +12,7 @@ from app.rules.values.units import Load, LoadUnit, decimal_text, round_to
 from app.rules.workout.formats import CountTask, Format, LiftTask, ListTask, Part, ScoreRule, Task
 from app.rules.workout.score_units import added_in, convert, part_unit, score_unit
 
-NO_TOTAL = "no total"
+NO_TOTAL, NO_LIFT = "no total", "no good lift"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +100,8 @@ def without_total(made: Score) -> Score:
     """The same once no lift can follow any more: what still lacks a good lift is no total."""
     if made.total is Total.WHOLE:
         return made
-    return replace(made, key=(Fraction(len(made.parts) + 1), *made.key[1:]), text=NO_TOTAL, total=Total.NONE)
+    text = NO_TOTAL if len(made.parts) > 1 else NO_LIFT
+    return replace(made, key=(Fraction(len(made.parts) + 1), *made.key[1:]), text=text, total=Total.NONE)
 
 
 def _unmeasured(format: Format, rule: ScoreRule, tally: Tally) -> bool:

@@ -49,7 +49,9 @@ def _cap(score: ScoreRule, _: int) -> str:
 
 
 def _every_part(score: ScoreRule, _: int) -> str:
-    return "Without a good lift in each part there is no total, and no place." if score.every_part else ""
+    if not score.every_part:
+        return ""
+    return f"Without a good lift {'in each part there is no total, and' if len(score.parts) > 1 else 'there is'} no place."
 
 
 def _rounding(score: ScoreRule, _: int) -> str:

@@ -167,10 +167,11 @@ def _lifts_summed(turned: Turned) -> Format:
 
 def each_lift(turned: Turned, tasks: Mapping[str, Task], ties: tuple[TieStep, ...]) -> Iterator[ScoreRule]:
     """A score of its own for each of several lifts, beside their total."""
+    asked = turned.yes("every_part")
     for number, (key, named) in enumerate(zip(tasks, turned.named("movements"), strict=True), start=1):
         name = turned.movements[turned.loadless("movements", named)].name
         part = Part(take="best", tasks=(key,))
-        yield ScoreRule(id=f"lift_{number}", name=name, unit=turned.unit, parts=(part,), ties=ties)
+        yield ScoreRule(id=f"lift_{number}", name=name, unit=turned.unit, parts=(part,), ties=ties, every_part=asked)
 
 
 def lighter(turned: Turned) -> tuple[TieStep, ...]:

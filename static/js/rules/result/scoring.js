@@ -34,7 +34,7 @@ export function score(format, rule, tally, unit = rule.unit) {
   const total = adds ? plus(whole, times(exact(rule.cap_adds), exact(left))) : whole;
   const value = roundTo(total, exact(rule.rounding_step), rule.rounding);
   const said = rule.better === "less" && unmeasured(format, rule, tally) ? "not measured" : scoreWords(value, unit, adds ? null : left);
-  const words = rule.every_part && noTotal(format, rule, tally) ? "no total" : said;
+  const words = rule.every_part && noTotal(format, rule, tally) ? (rule.parts.length > 1 ? "no total" : "no good lift") : said;
   return { name: rule.name, words, parts };
 }
 
