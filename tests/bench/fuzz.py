@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 
-from app.floor.pages.marks import BadBody, read_body
+from app.floor.taking import BadBody, read_body
 from app.hall.forms import BadForm
 from app.people.entry_file import decoded, guessed_separator, rows_of, tidy
 from app.results.competition_file import BadFile, read_file

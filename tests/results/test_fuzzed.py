@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from app.floor.pages.marks import BadBody, read_body
+from app.floor.taking import BadBody, read_body
 from app.hall.forms import BadForm
 from app.keep.tablet_file import BadTabletFile, take_tablet_file
 from app.live.presence import Who
