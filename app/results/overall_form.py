@@ -17,14 +17,17 @@ from app.results.explaining import named_event
 from app.results.publishing import overall_now
 from app.results.results_state import stated_overall
 from app.rules.records.overall_rule import MOST_DROPPED, MOST_TABLE, MOST_WEIGHT, OverallRule
+from app.rules.records.point_formulas import PointFormula, point_formulas
 from app.rules.records.roster import Roster
 from app.rules.result.overall_explain import event_names, rule_lines
 from app.rules.result.overall_results import OverallTable
 from app.rules.result.signed_words import Stated
 from app.rules.values.units import decimal_text, shown
+from app.rules.workout.score_units import alike, score_unit
 from app.store.roster import put_overall
 
 NO_RULE = "none"
+FORMULA, KEPT = "formula-", "kept"  # begins the name of an event's field; a formula that is not the library's
 WEIGHT = "weight-"  # begins the name of an event's field
 BY = {
     NO_RULE: "not at all: every event stands for itself",
@@ -32,6 +35,7 @@ BY = {
     "table": "points for place, from a table",
     "linear": "points for place, evenly fewer",
     "scores": "the scores themselves added up",
+    "formula": "points by a formula of each event",
     "percent": "a part of the best score of each, which is 100",
 }
 SHARED = {"same": "all get what the place is worth", "split": "they split what the places they cover are worth"}
@@ -77,6 +81,7 @@ class OverallPage:
     absent: tuple[Choice, ...]
     better: tuple[Choice, ...]
     events: tuple[Choice, ...]
+    formulas: tuple[Choice, ...]
     rule: tuple[str, ...]
     tables: tuple[StandingTable, ...]
     weighed: bool
@@ -93,6 +98,7 @@ def overall_page(hall: Hall) -> OverallPage:
         absent=_choices(ABSENT),
         better=_choices(BETTER),
         events=tuple(Choice(event.id, event.name) for event in roster.events),
+        formulas=_formula_choices(roster.overall),
         rule=rule_lines(roster.overall, named_event(roster), event_names(roster)) if roster.overall else (),
         tables=tuple(_table(table) for table in overall_now(hall) if table.columns),
         weighed=bool(roster.overall and roster.overall.weights),
@@ -117,6 +123,7 @@ def overall_typed(hall: Hall) -> Typed:
         "better": filled.better,
         "count_back": "on" if filled.count_back else "",
         "named": filled.named or "",
+        **{f"{FORMULA}{event}": _formula_key(one) for event, one in filled.formulas.items()},
         "drop": str(filled.drop) if filled.drop else "",
         **{f"{WEIGHT}{event}": decimal_text(weight, 6) for event, weight in filled.weights.items()},
     }
@@ -143,9 +150,12 @@ def read_rule(roster: Roster, typed: Typed) -> OverallRule | None:
         values["least"] = _number(read, "least", "The least that a place is worth")
     values["drop"] = read.whole("drop", "How many of the worst scores are left out", 0, MOST_DROPPED, 0)
     values["weights"] = _weights(read, roster)
+    if by == "formula":
+        values["formulas"] = _formulas(read, roster, before)
+        values["better"] = "more"
     if by == "scores":
         values["better"] = read.choice("better", "Which sum wins", BETTER)
-    elif by != "percent":
+    elif by not in ("percent", "formula"):
         values["shared"] = read.choice("shared", "What shared places are worth", SHARED)
     values["absent"] = read.choice("absent", "What an entry without a place gets", ABSENT)
     values["count_back"] = read.ticked("count_back")
@@ -188,6 +198,29 @@ def _number(read: Reading, field: str, what: str) -> Fraction:
     return value
 
 
+def _formula_key(formula: PointFormula) -> str:
+    return next((key for key, row in point_formulas().items() if row.formula == formula), KEPT)
+
+
+def _formulas(read: Reading, roster: Roster, before: OverallRule) -> dict[str, PointFormula]:
+    """The formula of each event that has one, in a unit that its scores can be told in."""
+    found: dict[str, PointFormula] = {}
+    for event in roster.events:
+        field, key = f"{FORMULA}{event.id}", read.raw(f"{FORMULA}{event.id}")
+        row = point_formulas().get(key)
+        formula = before.formulas.get(event.id) if key == KEPT else row.formula if row else None
+        if key and formula is None:
+            read.wrong(field, f"The formula of {event.name} is one of those in the list, or none.")
+        elif formula is not None:
+            units = [score_unit(event.format, score) for score in event.format.scores]
+            if odd := next((unit for unit in units if unit != formula.unit and not alike(unit, formula.unit)), ""):
+                read.wrong(field, f"{event.name} is scored in {odd}; {formula.name} takes {formula.unit}.")
+            found[event.id] = formula
+    if not found:
+        read.wrong("by", "Points by formula need the formula of at least one event.")
+    return found
+
+
 def _weights(read: Reading, roster: Roster) -> dict[str, Fraction]:
     """What the points of each event are taken times, without those that count once."""
     said = {event.id: (f"{WEIGHT}{event.id}", f"The weight of {event.name}") for event in roster.events}
@@ -204,6 +237,12 @@ def _named(read: Reading, roster: Roster) -> str | None:
         read.wrong("named", "The event that breaks ties is one of those in the list, or none.")
         return None
     return named or None
+
+
+def _formula_choices(rule: OverallRule | None) -> tuple[Choice, ...]:
+    own = [one for one in (rule.formulas.values() if rule else ()) if _formula_key(one) == KEPT]
+    kept = (Choice(KEPT, "As it is stored"),) if own else ()
+    return (*(Choice(key, row.name) for key, row in point_formulas().items()), *kept)
 
 
 def _choices(words: dict[str, str]) -> tuple[Choice, ...]:

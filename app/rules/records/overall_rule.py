@@ -7,6 +7,7 @@ from typing import Annotated, Literal, NamedTuple, Self
 
 from pydantic import Field, model_validator
 
+from app.rules.records.point_formulas import PointFormula
 from app.rules.values.shapes import Base, ExactNumber, Id
 
 MOST_TABLE = 500
@@ -24,7 +25,8 @@ class OverallRule(Base):
 
     by: `places` adds the places themselves, low wins; `table` gives points for place from `points`, what lies beyond it gets
     `beyond`; `linear` gives `first` to the winner and `less` fewer for each place, never under `least`; `scores` adds the scores
-    as they are; `percent` gives each score as a part of the best one there, which is 100, to a thousandth. weights: by event,
+    as they are; `percent` gives each score as a part of the best one there, which is 100, to a thousandth;
+    `formula` gives the points of the event's formula, and the score as it is without one. weights: by event,
     what its points are taken times (1 where it is not named). drop: so many of an entry's worst scores are left out, never
     the last one. shared: equal places get the points of the place they share, or split the points of the places they cover.
     absent: what an entry without a place in an event gets: `last` (as one place after the last ranked; where scores are added,
@@ -32,7 +34,7 @@ class OverallRule(Base):
     `count_back` of best places, then the place in the `named` event; else the place is shared.
     """
 
-    by: Literal["places", "table", "linear", "scores", "percent"] = "places"
+    by: Literal["places", "table", "linear", "scores", "percent", "formula"] = "places"
     points: tuple[ExactNumber, ...] = Field(default=(), max_length=MOST_TABLE)
     beyond: ExactNumber = Fraction(0)
     first: ExactNumber = Fraction(100)
@@ -44,12 +46,15 @@ class OverallRule(Base):
     count_back: bool = True
     named: Id | None = None
     weights: dict[Id, Weight] = Field(default_factory=dict, max_length=MOST_TABLE)
+    formulas: dict[Id, PointFormula] = Field(default_factory=dict, max_length=MOST_TABLE)
     drop: int = Field(default=0, ge=0, le=MOST_DROPPED)
 
     @model_validator(mode="after")
     def _complete(self) -> Self:
         if self.by == "table" and not self.points:
             raise ValueError("A table of points needs the points of at least one place.")
+        if self.by == "formula" and not self.formulas:
+            raise ValueError("Points by formula need the formula of at least one event.")
         if self.absent == "none" and self.low_wins:
             raise ValueError("Where the smaller total wins, an entry without a place can't get 0: it would win by staying away.")
         return self
@@ -57,7 +62,7 @@ class OverallRule(Base):
     @property
     def added_plainly(self) -> bool:
         """Whether all that the scores bring is added up as it is."""
-        return self.by != "percent" and not self.weights and not self.drop
+        return self.by not in ("percent", "formula") and not self.weights and not self.drop
 
     @property
     def low_wins(self) -> bool:
@@ -78,12 +83,13 @@ NOTHING = Result(None, None)
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One score of one event in one division: results by entry, and which of its values is better."""
+    """One score of one event in one division: results by entry, which of its values is better, and their unit."""
 
     event: str
     rule: str
     results: Mapping[Hashable, Result]
     better: Literal["more", "less"] = "more"
+    unit: str = "points"
 
 
 class OverallRow(NamedTuple):

@@ -11,6 +11,7 @@ from typing import Literal, TypeVar, cast
 from app.rules.records.overall_rule import NOTHING, UNPLACED, Column, OverallRow, OverallRule, Result, Step, step_names
 from app.rules.result.standings import Candidate, Standing, rank
 from app.rules.values.units import Rounding, round_to
+from app.rules.workout.score_units import convert
 
 HUNDRED, THOUSANDTH = Fraction(100), Fraction(1, 1000)
 MANY = 5_000  # entries; beyond that arrays are quicker even with their loading
@@ -52,7 +53,7 @@ def overall_of_few(rule: OverallRule, entries: Sequence[Hashable], columns: Sequ
 def _weighed(rule: OverallRule, column: Column, results: Sequence[Result]) -> list[Fraction]:
     """What each entry gets from a column, times the weight of its event."""
     weight = rule.weights.get(column.event, Fraction(1))
-    points = _column_points(rule, results, column.better)
+    points = _column_points(rule, results, column)
     return points if weight == 1 else [one * weight for one in points]
 
 
@@ -159,10 +160,12 @@ def seeded_lanes(order: Sequence[T], lanes: int, middle: bool = True) -> dict[in
     return dict(zip(by_seed, order, strict=False))
 
 
-def _column_points(rule: OverallRule, results: Sequence[Result], better: Literal["more", "less"] = "more") -> list[Fraction]:
-    """What each entry gets from a column, in the order of the entries; `better`: which of its scores is."""
+def _column_points(rule: OverallRule, results: Sequence[Result], column: Column) -> list[Fraction]:
+    """What each entry gets from a column, in the order of the entries."""
     if rule.by == "percent":
-        return _percents(rule, results, better)
+        return _percents(rule, results, column.better)
+    if rule.by == "formula":
+        return _column_scores(rule, [_by_formula(rule, result, column) for result in results])
     if rule.by == "scores":
         return _column_scores(rule, results)
     sharing = Counter(result.place for result in results if result.place is not None)
@@ -181,7 +184,7 @@ def _shared_points(rule: OverallRule, place: int, several: int) -> Fraction:
 def _column_scores(rule: OverallRule, results: Sequence[Result]) -> list[Fraction]:
     """The scores as they are; who has none gets the worst one there, or 0."""
     values = [result.value for result in results if result.value is not None]
-    worst = min if rule.better == "more" else max
+    worst = max if rule.low_wins else min
     absent = worst(values) if values and rule.absent != "none" else Fraction(0)
     return [absent if result.value is None else result.value for result in results]
 
@@ -194,6 +197,14 @@ def _percents(rule: OverallRule, results: Sequence[Result], better: Literal["mor
     known = {value: _percent(value, best, better) for value in set(values)}
     absent = Fraction(0) if rule.absent == "none" or not known else min(known.values())
     return [absent if result.value is None else known[result.value] for result in results]
+
+
+def _by_formula(rule: OverallRule, result: Result, column: Column) -> Result:
+    """A result with its points for its value, where the event has a formula."""
+    formula = rule.formulas.get(column.event)
+    if formula is None or result.value is None:
+        return result
+    return Result(result.place, formula.points(convert(result.value, column.unit, formula.unit)))
 
 
 def _percent(value: Fraction, best: Fraction, better: Literal["more", "less"]) -> Fraction:

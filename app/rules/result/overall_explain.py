@@ -13,6 +13,7 @@ from app.rules.values.units import decimal_text
 from app.rules.values.words import say
 
 NO_NAMES: Mapping[str, str] = MappingProxyType({})
+OF_SCORES = ("scores", "percent", "formula")  # what counts is the score, not its place
 MOST_POINTS_TOLD = 12  # of a table of points; the whole of it stands on the desk's page
 
 
@@ -28,7 +29,15 @@ def explain_overall(table: OverallTable, row: OverallLine, named: str = "") -> E
 
 def rule_lines(rule: OverallRule, named: str = "", events: Mapping[str, str] = NO_NAMES) -> tuple[str, ...]:
     """The rule of an overall standing, as sentences. `events`: their names by id."""
-    return (_by(rule), *_weights(rule, events), *_dropped(rule), *_shared(rule), _absent(rule), _ties(rule, named))
+    return (
+        _by(rule),
+        *_formulas(rule, events),
+        *_weights(rule, events),
+        *_dropped(rule),
+        *_shared(rule),
+        _absent(rule),
+        _ties(rule, named),
+    )
 
 
 def _names(table: OverallTable) -> dict[str, str]:
@@ -67,8 +76,16 @@ def _by(rule: OverallRule) -> str:
             return f"Each score gives points for the place: {told}{more}, then {decimal_text(rule.beyond)}; the highest sum wins."
         case "percent":
             return "Each score is taken as a part of the best one there, which is 100, to a thousandth; the highest sum wins."
+        case "formula":
+            return "Each score gives the points of its event's formula; the highest sum wins."
         case "scores":
             return f"The scores themselves are added up; the {'highest' if rule.better == 'more' else 'lowest'} sum wins."
+
+
+def _formulas(rule: OverallRule, events: Mapping[str, str]) -> Iterator[str]:
+    if rule.by == "formula":
+        yield from (f"{events.get(key, key)}, by {one.name}: {one.words()}." for key, one in rule.formulas.items())
+        yield "An event without a formula brings its score as it is."
 
 
 def _weights(rule: OverallRule, events: Mapping[str, str]) -> Iterator[str]:
@@ -83,7 +100,7 @@ def _dropped(rule: OverallRule) -> Iterator[str]:
 
 
 def _shared(rule: OverallRule) -> Iterator[str]:
-    if rule.by not in ("scores", "percent"):
+    if rule.by not in OF_SCORES:
         same = "Who share a place all get what that place is worth."
         yield same if rule.shared == "same" else "Who share a place split what the places they cover are worth."
 
@@ -91,7 +108,7 @@ def _shared(rule: OverallRule) -> Iterator[str]:
 def _absent(rule: OverallRule) -> str:
     match rule.absent:
         case "last":
-            worth = "the worst score there" if rule.by in ("scores", "percent") else "what the place after the last one is worth"
+            worth = "the worst score there" if rule.by in OF_SCORES else "what the place after the last one is worth"
             return f"Without a place in a score, an entry gets {worth}."
         case "none":
             return "Without a place in a score, an entry gets 0."
@@ -122,7 +139,7 @@ def _brought(rule: OverallRule, column: OverallColumn, cell: OverallCell) -> str
         return f"no place ({cell.status or 'no score'}), which brings {brings}"
     shared = ", shared" if cell.shared else ""
     place = f"place {cell.place} of {column.ranked}{shared}"
-    if rule.by in ("scores", "percent"):
+    if rule.by in OF_SCORES:
         return f"{cell.score} ({place}), which brings {brings}"
     return place if rule.by == "places" and weight is None and cell.points == cell.place else f"{place}, which brings {brings}"
 

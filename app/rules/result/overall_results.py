@@ -126,7 +126,7 @@ def _heading(event: EventResults, table: Table) -> OverallColumn:
 
 def _column(event: EventResults, table: Table) -> Column:
     brought: dict[Hashable, Result] = {row.entry.id: Result(row.place, _value(row)) for row in table.rows}
-    return Column(event.event.id, table.rule.id, brought, table.rule.better)
+    return Column(event.event.id, table.rule.id, brought, table.rule.better, table.unit)
 
 
 def _value(row: Row) -> Fraction | None:
