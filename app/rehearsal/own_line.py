@@ -11,10 +11,11 @@ MOST_HEAD = 64 * 1024
 
 
 class OwnLine:
-    """The line of one tablet to one server. Others wait for their turn."""
+    """The line of one tablet to one server. Others wait for their turn. source: the address that it comes from, if not any."""
 
-    def __init__(self, host: str, port: int, token: str, answer_s: float = ANSWER_S) -> None:
+    def __init__(self, host: str, port: int, token: str, answer_s: float = ANSWER_S, source: str = "") -> None:
         self._host, self._port, self._token, self._answer_s = host, port, token, answer_s
+        self._from = (source, 0) if source else None
         self._turn = asyncio.Lock()
         self._reader: asyncio.StreamReader | None = None
         self._writer: asyncio.StreamWriter | None = None
@@ -58,7 +59,7 @@ class OwnLine:
         if self._reader is not None and self._reader.at_eof():
             self.cut()
         if self._reader is None or self._writer is None:
-            self._reader, self._writer = await asyncio.open_connection(self._host, self._port)
+            self._reader, self._writer = await asyncio.open_connection(self._host, self._port, local_addr=self._from)
             self._writer.write(greeting(self._port, self._token, self._host))
             head = await self._reader.readuntil(b"\r\n\r\n")
             if not head.startswith(b"HTTP/1.1 101"):

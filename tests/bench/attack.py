@@ -29,7 +29,7 @@ from app.live.servertime import this_machine
 from app.paths import CHECKOUT
 from app.rehearsal.tablet import Seat
 from app.rules.records.marks import MOST_MARKS
-from tests.bench.attackers import LARGE, Plan
+from tests.bench.attackers import LARGE, LINES, Plan
 from tests.bench.crowd import Hand
 from tests.bench.figures import Figure, Goal, percentile
 from tests.bench.hall import heat_under_way, lanes_roster, phone_and_halls
@@ -57,6 +57,7 @@ ATTACKS = (
     ("halls", "one who asks for the standing of all halls", Plan(floods=1, what="halls")),
     ("boards", "the boards of 38 addresses", Plan(boards=38)),
     ("marks", f"a paired tablet that sends {MOST_MARKS} marks a request", Plan(sends="marks")),
+    ("frames", f"the same on {LINES} lines of its own", Plan(sends="marks", by_line=True)),
     ("strikes", f"a paired tablet that sends {MOST_MARKS} strikes a request", Plan(sends="strikes")),
     ("plans", "a lifter's phone that sends plans", Plan(sends="plans")),
 )

@@ -18,7 +18,9 @@ from dataclasses import dataclass, replace
 from itertools import count
 from typing import Any, NoReturn
 
+from app.rehearsal.own_line import OwnLine
 from app.rehearsal.tablet import Seat, body_of
+from app.rehearsal.wire import LineBroken
 from app.rules.records.marks import MOST_MARKS
 from tests.bench.crowd import Hand
 
@@ -28,6 +30,7 @@ AGAIN_S = 0.05
 WRONG = b'{"code":"000000"}'
 LARGE = 250_000
 LINES = 4  # of one device
+DEVICE_AT = "127.5.1.1"
 PLANS = 20  # in one request of a phone
 HEAT_MS = 1_200_000
 LOAD = {"amount": "100", "unit": "kg"}
@@ -37,7 +40,7 @@ LOAD = {"amount": "100", "unit": "kg"}
 class Plan:
     """An attack. slow, idle: connections; floods: how many spectators flood, with `what` (page, guess, body, marks, halls; all of
     the dear ones if it names none); boards: how many addresses hold four live boards each. device: the seat of a device that
-    floods, and `sends` what (marks, strikes, plans)."""
+    floods, and `sends` what (marks, strikes, plans); by_line: as frames on lines of its own."""
 
     slow: int = 0
     idle: int = 0
@@ -46,6 +49,7 @@ class Plan:
     boards: int = 0
     device: tuple[int, str, str, str] | None = None
     sends: str = ""
+    by_line: bool = False
 
 
 def address(number: int) -> str:
@@ -108,6 +112,18 @@ class Attack:
                     await self._answer(reader)
             writer.close()
 
+    async def flood_line(self, source: str, seat: Seat, bodies: Iterator[bytes]) -> NoReturn:
+        """The same on a device's own line, which is opened again whenever it is closed."""
+        line = OwnLine("127.0.0.1", self.port, seat.token, source=source)
+        while True:
+            try:
+                said = await line.ask(next(bodies))
+            except LineBroken:
+                self.cut += 1
+                await asyncio.sleep(AGAIN_S)
+            else:
+                self.answers[str(said["status"])] += 1
+
     async def _open(self, source: str) -> tuple[asyncio.StreamReader, asyncio.StreamWriter]:
         return await asyncio.open_connection("127.0.0.1", self.port, local_addr=(source, 0), family=socket.AF_INET)
 
@@ -119,11 +135,11 @@ class Attack:
             await reader.readexactly(int(lower.split(b"content-length: ")[1].split(b"\r")[0]))
 
 
-def sent_by(seat: Seat, sends: str, port: int, line: int) -> Iterator[bytes]:
-    """What a device sends over one of its lines: marks of all times of the heat, strikes of them, or plans of a phone."""
-    hand = Hand(seat, port, epoch=time.time_ns() // 1000 % 1_000_000_000 + line)
+def sent_by(hand: Hand, sends: str) -> Iterator[bytes]:
+    """The bodies that a device sends over one of its lines: marks of all times of the heat, strikes of them, or plans of a
+    phone."""
     struck = [hand.outbox.add("rep", 100 * n, 1_800_000_000_000 + n) for n in range(MOST_MARKS)]
-    yield hand.request(body_of(struck))
+    yield body_of(struck)
     for turn in count(1):
         wall = 1_800_000_000_000 + 1_000 * turn
         hand.outbox.marks.clear()
@@ -135,7 +151,7 @@ def sent_by(seat: Seat, sends: str, port: int, line: int) -> Iterator[bytes]:
             else:
                 made = hand.outbox.add("plan", -1_000, wall + n, None, {"loads": [LOAD] * 3, "by": "lifter"})
             hand.outbox.marks[made.id] = replace(made, seq=turn * MOST_MARKS + n + 1)
-        yield hand.request(body_of(list(hand.outbox.marks.values())))
+        yield body_of(list(hand.outbox.marks.values()))
 
 
 async def main(port: int, plan: Plan) -> None:
@@ -149,7 +165,13 @@ async def main(port: int, plan: Plan) -> None:
         turn = n % len(dear)
         work.append(attack.flood(address(400 + n // FLOODING), itertools.cycle(dear[turn:] + dear[:turn])))
     for n in range(LINES if plan.device else 0):
-        work.append(attack.flood("127.5.1.1", sent_by(Seat(*plan.device), plan.sends, port, n)))  # type: ignore[misc]
+        seat = Seat(*plan.device)  # type: ignore[misc]
+        hand = Hand(seat, port, epoch=time.time_ns() // 1000 % 1_000_000_000 + n)
+        bodies = sent_by(hand, plan.sends)
+        if plan.by_line:
+            work.append(attack.flood_line(DEVICE_AT, seat, bodies))
+        else:
+            work.append(attack.flood(DEVICE_AT, map(hand.request, bodies)))
     tasks = [asyncio.create_task(one) for one in work]
     await asyncio.to_thread(sys.stdin.read)
     print(json.dumps({"answers": attack.answers, "cut": attack.cut}), flush=True)
