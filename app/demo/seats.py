@@ -82,7 +82,8 @@ OPEN_SEATS = (
     OpenSeat(
         "Desk", "/desk", "Hold the heat and let it go on; see who needs a person; then Plan, Paper, Results, What was done."
     ),
-    OpenSeat("Board", "/board", "Put it on a big screen: it follows every mark, and turns from division to division."),
+    OpenSeat("Wall", "/wall", "For a big screen: every lane, who leads, the lifts; then result, standings, podium."),
+    OpenSeat("Board", "/board", "For phones and laptops: it follows every mark, and turns from division to division."),
     OpenSeat("Hall clock", "/clock", "The clock of the heat, large, with all windows drawn to scale and whose turn it is."),
     OpenSeat("Spectator", "/timetable", "On a phone: when somebody competes; from there the board, the briefs and the results."),
 )

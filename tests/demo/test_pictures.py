@@ -7,7 +7,7 @@ from tests.browser.people import TABLET, WALL
 from tests.browser.pictures import FOLDER, MOMENTS, MOST_BYTES, shown_in
 
 ROOT = Path(__file__).resolve().parents[2]
-SIZES = {"board": WALL}  # the others are a tablet's
+SIZES = {"board": WALL, "wall": WALL}  # the others are a tablet's
 
 
 def size_of(picture: bytes) -> dict[str, int]:
