@@ -10,13 +10,13 @@ FACTS = {"emergency": "112", "medic": "Noor, radio 3", "aed": "By the doors", "a
 NAMED = {"name": "Quay Day", "unit": "kg"}
 
 
-def test_the_desk_names_what_nobody_has_said_and_only_that(empty_house: House) -> None:
+def test_the_list_of_the_day_names_what_nobody_has_said_and_only_that(empty_house: House) -> None:
     desk = empty_house.desk()
     desk.post("/desk/competition", data=NAMED | FACTS | {"medic": "", "aed": " "}, headers=PAGE)
-    page = desk.get("/desk", headers=PAGE).text
+    page = desk.get("/desk/setup", headers=PAGE).text
     assert "Nobody has said the medic&#39;s name and where the AED is." in page
     desk.post("/desk/competition", data=NAMED | FACTS, headers=PAGE)
-    assert "Nobody has said" not in desk.get("/desk", headers=PAGE).text
+    assert "Nobody has said" not in desk.get("/desk/setup", headers=PAGE).text
 
 
 def test_safety_facts_are_in_the_form_again_and_in_the_file(empty_house: House) -> None:
