@@ -252,6 +252,21 @@ def test_an_event_that_scores_otherwise_is_left_out_and_told() -> None:
     assert [one.kind for one in found.findings] == ["other-format"] and "They differ in: unit." in found.findings[0].text
 
 
+def naming(file: CompetitionFile, division: str, named: bool = True) -> CompetitionFile:
+    """The file with its division called so, and its event for that division alone, or for no named one."""
+    divisions = tuple(one.model_copy(update={"name": division}) for one in file.divisions)
+    events = tuple(one.model_copy(update={"divisions": (divisions[0].id,) if named else ()}) for one in file.events)
+    return file.model_copy(update={"divisions": divisions, "events": events})
+
+
+def test_an_event_is_for_the_divisions_that_it_is_for_in_each_hall() -> None:
+    both = joined(("north", naming(NORTH, "Pairs")), ("south", naming(SOUTH, "Masters")))
+    assert [one.name for one in both.file.divisions if one.id in both.file.events[0].divisions] == ["Pairs", "Masters"]
+    assert len(places(both)) == 4
+    open_to_all = joined(("north", naming(NORTH, "Pairs")), ("south", naming(SOUTH, "Masters", named=False)))
+    assert open_to_all.file.events[0].divisions == () and len(places(open_to_all)) == 4
+
+
 def test_rulings_and_sign_offs_of_a_hall_hold_for_that_hall_alone() -> None:
     signed = NORTH.model_copy(
         update={
