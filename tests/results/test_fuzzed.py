@@ -18,6 +18,7 @@ from app.live.presence import Who
 from app.live.servertime import this_machine
 from app.people.entry_file import decoded, guessed_separator, rows_of, tidy
 from app.people.entry_import import looked
+from app.people.entry_plan import Known
 from app.results.competition_file import BadFile, read_file, write_file
 from app.results.file_texts import check_texts
 from app.results.publishing import import_file
@@ -132,7 +133,7 @@ def test_a_file_that_a_tablet_saved(hall: Any, data: bytes) -> None:
 @given(data=broken(LIST), chosen=st.booleans())
 def test_what_is_shown_of_a_list(hall: Any, data: bytes, chosen: bool) -> None:
     typed = {"text": data.decode("utf-8", "replace"), **({"columns": "x", "headed": "on"} if chosen else {})}
-    look, told = attempt(lambda: looked(hall, typed, {}), BadForm)
+    look, told = attempt(lambda: looked(hall, typed, Known()), BadForm)
     assert look is not None or is_a_sentence(told)
 
 
