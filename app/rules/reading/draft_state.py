@@ -23,9 +23,16 @@ class Drafting:
         self.style_words = ""
         self.named_before = False  # what is done stood before the times of its windows
         self.loose_line = False  # a load that stands apart was told in this line
+        self.hold_span: Span | None = None
         self.at = 0  # where the statement begins
         self.ahead = ""  # the rule of the next statement in the line
         self.inside: int | None = None  # seconds that the next thing has inside a longer window
+
+    def let_go(self) -> None:
+        """Somebody holds, and what is not said."""
+        if self.holding and self.hold_span:
+            self.talk.red(self.hold_span, "What is held is not said.")
+        self.holding = False
 
     @property
     def here(self) -> Stretch:

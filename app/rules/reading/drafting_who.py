@@ -56,6 +56,10 @@ class SaysWho(Drafting):
         return self.meanwhile or self.here.held is not None  # `A holds while B works` begins with the hold
 
     def _say_switch(self, statement: Statement) -> bool:
+        resting = next((one for one in reversed(self.draft.stretches) if one.kind or one.works or one.rest_only), None)
+        if resting is not None and resting.rest_only and resting.start is not None:  # `3:00-4:00 rest, change places`
+            self.draft.changes.append((len(self.draft.stretches), span_of(statement)))
+            return True
         first = next((one.who for one in self.draft.stretches if one.who), None)
         return self._mirrored(statement, 1 if first == (2,) else 2, reverse=False)
 

@@ -18,6 +18,7 @@ class SaysWork(Drafting):
         if kind == "PART":
             self.part()
         if kind == "STOP":
+            self.let_go()
             self.scoring = self.meanwhile = self.holding = False
             self.member = None
         if kind == "THEN" and self.draft.stretches:
@@ -103,7 +104,7 @@ class SaysWork(Drafting):
         return True
 
     def _say_hold(self, statement: Statement) -> bool:
-        self.holding = True
+        self.holding, self.hold_span = True, span_of(statement)
         return True
 
     def _say_work(self, statement: Statement) -> bool:

@@ -167,5 +167,6 @@ class Draft:
     version_loads: list[tuple[str, Tok]] = field(default_factory=list)
     version_lines: list[VersionLine] = field(default_factory=list)
     versions: int = 2  # how many numbers for one thing are at most said
+    changes: list[tuple[int, Span]] = field(default_factory=list)  # places changed in a rest, before so many stretches
     every_part: Span | None = None  # where it says that there is no total without a good lift in each
     claims: list[tuple[int, Span]] = field(default_factory=list)  # how many there are, as a sentence about the score says

@@ -112,6 +112,9 @@ class _Reading(Lines):
 
     def _who(self, things: Things) -> None:
         draft = things.draft
+        for told, span in draft.changes:
+            if not any(one.works and one.who for one in draft.stretches[told - 1 :]):
+                self.talk.red(span, "What is done after the change is not said.")
         members = [
             number
             for one in draft.stretches

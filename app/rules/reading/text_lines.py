@@ -9,7 +9,7 @@ from app.rules.reading.scan.pieces import Tok, pieces
 from app.rules.reading.scan.scanning import BLIND, Scanner, with_texts
 from app.rules.reading.scan.senses import by_sense
 from app.rules.reading.talk import Remark, Span, Talk
-from app.rules.reading.told_beside import TellsBeside
+from app.rules.reading.told_beside import TellsBeside, weighs
 from app.rules.reading.versions.lines import NAMES, VersionLine, version_line
 from app.rules.workout.growth import read_growth
 from app.rules.workout.points import read_point
@@ -27,6 +27,7 @@ NUMBERED = re.compile(
 )
 LABEL = re.compile(rf"\W*(?:event|workout|wod|test)\s+(?:no\.?\s*|nr\.?\s*|#\s*)?{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
 WORDS_OF_TITLE = {"UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "PRIME", "NOTE", "AND", "STOP", "PART", "SLASH"}
+BEGINS_WORK = ("FORTIME", "AMRAP", "EMOM", "EVERY", "TEAMS", "PAIR", "TRIO", "SOLO", "CAP")
 HEADS = ("SCORE", "CAP", "TIE")
 
 
@@ -125,6 +126,9 @@ class Lines(TellsBeside):
     def _titled(self, toks: list[Tok]) -> list[Tok]:
         """What is left of a first line when its first sentence is a title of words alone."""
         stop = next((place for place, tok in enumerate(toks) if tok.kind == "STOP"), 0)
+        begins = next((place for place, tok in enumerate(toks[1:], 1) if tok.kind in BEGINS_WORK), 0)  # `Teens, for time`
+        if begins > 1 and toks[begins - 1].kind in ("COMMA", "COLON") and (not stop or begins < stop):
+            stop = begins - 1
         first = toks[:stop]
         if not first or any(tok.kind == "PROSE" for tok in first) or not self._title(first, first[0].start, first[-1].end):
             return toks
@@ -139,6 +143,13 @@ class Lines(TellsBeside):
             return True
         if self.standards or (first.kind in ("NOTED", "STANDARD") and labelled):
             self.standards = first.kind == "STANDARD" or self.standards
+            headed = first.kind in ("NOTED", "STANDARD") and labelled
+            body = toks[1 + (second == "COLON") :] if headed else toks
+            if weighs(body, first.kind == "NOTED"):
+                if not headed:
+                    return self._version(toks, start, end)
+                self._under_heading(body, body[0].start, end)
+                return True
             self.talk.kept.append(Remark(self.talk.text[start:end].strip(), Span(start, end)))
             return True
         return self._version(toks, start, end)
@@ -163,7 +174,11 @@ class Lines(TellsBeside):
             return self._of_version(told, toks)
         rest = [tok for tok in toks if tok.kind not in ("COLON", "COMMA", "AND", "SLASH", "AT")]
         pairs = list(zip(rest[::2], rest[1::2], strict=False))
-        if rest and len(rest) % 2 == 0 and all(who.kind in NAMES and load.kind == "LOAD" and not load.key for who, load in pairs):
+        if (
+            len(pairs) > 1
+            and len(rest) % 2 == 0
+            and all(who.kind in NAMES and load.kind == "LOAD" and not load.key for who, load in pairs)
+        ):
             for who, load in pairs:
                 self.drafter.draft.version_loads.append((NAMES[who.kind], load))
             self.taken += rest

@@ -31,6 +31,20 @@ WORDS = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 OF_A_STANDARD = WORDS_OF_TALK | {"MOVE", "TARGET", "SLASH", "AT", "HOLD", "UNBROKEN", "SYNC", "EACHSIDE", "COMPLEX"}
 
 
+OF_WEIGHT = {
+    *("LOAD", "DUR", "PRIMED", "SPAN", "CAP", "AMRAP", "FORTIME", "EMOM", "RX", "SCALED", "MEN", "WOMEN", "TIE", "TEAMS"),
+    *("PAIR", "TRIO", "VERSIONS", "CALS", "ROUNDS", "SCHEME", "SPLIT", "TURNS", "REST"),
+}
+PARTNERS = {"partner", "partners"}
+
+
+def weighs(toks: list[Tok], note: bool) -> bool:
+    """Whether a note or a standard says what is done, how long, with what, for whom or what counts: then it is read."""
+    kinds = {tok.kind for tok in toks if tok.text.casefold() not in PARTNERS}
+    scored = "SCORE" in kinds and (note or any(kind.startswith("T_") for kind in kinds))
+    return bool(kinds & OF_WEIGHT) or scored
+
+
 class TellsBeside:
     """Knows which sentences say nothing of the workout where they stand."""
 

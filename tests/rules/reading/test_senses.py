@@ -97,3 +97,42 @@ def test_a_load_at_the_end_is_for_what_it_can_be_for() -> None:
 def test_a_miss_ends_it_where_the_time_is_that_of_the_window(said: str, out: bool) -> None:
     read = understand(f"Every 2 minutes for 12 minutes: 12 burpees. Score: total reps.\n{said}")
     assert read.whole == out
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Notes:\ncap 12 min",
+        "Standards\nScaled: 25/20 kg",
+        "Note: the score is the slowest round",
+        "Standards:\nRest 1:00 each round",
+    ],
+)
+def test_a_note_or_a_standard_that_weighs_is_never_kept_in_silence(said: str) -> None:
+    assert not understand(f"AMRAP 8: 10 burpees, 10 thrusters 43 kg\n{said}").whole
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Who misses is not out.",
+        "Who does not finish is not out.",
+        "The reps that do not come after the horn don't count.",
+    ],
+)
+def test_a_sentence_that_denies_once_more_is_never_read_as_the_other(said: str) -> None:
+    assert not understand(f"Every 2:00 for 10 min: 5 cleans 60 kg. Total reps. {said}").whole
+
+
+def test_what_is_held_and_who_holds_are_never_passed_over() -> None:
+    held = understand("In pairs.\n0:00-3:00 B does wall balls 9 kg while A holds a plank")
+    assert held.whole and held.format is not None and held.format.windows[0].holding == (1,)
+    assert not understand("In pairs.\n0:00-3:00 partner A does wall balls 9 kg while partner B holds a").whole
+
+
+def test_a_change_of_places_in_a_rest_needs_what_follows() -> None:
+    first = "Teams of two\n0:00 to 3:00 partner A does wall balls 9 kg while partner B holds a plank\n"
+    first += "3:00 to 4:00 rest, change places"
+    assert not understand(first).whole
+    both = f"{first}\n4:00 to 7:00 partner B does wall balls 9 kg while partner A holds a plank"
+    assert understand(both).whole

@@ -38,11 +38,8 @@ HELD_BACK_SHORTFALLS = {
     "b06_erg_pair_shared": "members told by what they do",
     "b07_edge_nested": "brackets in brackets",
     "b07_edge_every_90s": "a miss that ends it, of a list of several things",
-    "b08_page_hold": "change places, told beside the windows that say it",
-    "b09_ages_teens": "a title before a comma",
     "b10_ladder_by_twos": "the scheme told once more as an example",
     "b10_ladder_until_miss": "a ladder of minutes told in sentences",
-    "b10_ladder_one_to_eight": "a thing told once more in brackets",
 }
 OUTCOMES = [outcome(one) for one in corpus(UNSEEN)]
 HELD_BACK_OUTCOMES = [outcome(one) for one in corpus(HELD_BACK)]
@@ -65,7 +62,8 @@ def test_exactly_the_known_shortfalls_are_neither_read_nor_asked_about(outcomes:
 
 
 WHOLE = [one.text for one in (*corpus(OWN), *corpus(UNSEEN), *corpus(HELD_BACK)) if understand(one.text).whole]
-COUNT = re.compile(r"(?<![-–—] )(?<!\S)\d{1,3}(?!\S)(?! [-–—x×])")
+# Without the 10, `one 10 kg dumbbell` says one kilogram.
+COUNT = re.compile(r"(?<![-–—] )(?<!one )(?<!\S)\d{1,3}(?!\S)(?! [-–—x×])")
 
 
 @settings(max_examples=60, deadline=None)

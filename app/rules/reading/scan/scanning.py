@@ -47,7 +47,7 @@ class Scanner:
         found = _letters(raw)
         at = 2 * len(found[0].values) - 1 if found else 0
         while at < len(raw):
-            taken = self._at(raw, at)
+            taken = _letter_of_member(raw, at) or self._at(raw, at)
             if taken is None:
                 one = raw[at]
                 found.append(replace(one, kind=self._word(one)) if one.kind == "LETTERS" else one)
@@ -191,6 +191,19 @@ class Scanner:
         if half:
             return [raw[at].to(raw[at + 3], "NUM", values=(f"{value}.5",), text="")], 4
         return [replace(raw[at], kind="NUM", values=(str(value),))], 1
+
+
+WORKS = {"holds", "hold", "rests", "works", "rows", "runs", "bikes", "skis", "lifts", "hangs", "carries", "starts"}
+
+
+def _letter_of_member(raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
+    """`while A holds a plank`: a capital letter that does something is one of the entry's members, and no article."""
+    if not 0 < at < len(raw) - 1 or raw[at].text not in LETTERS_OF_MEMBERS or raw[at].glued or plain(raw[at + 1]) not in WORKS:
+        return None
+    return [replace(raw[at], kind=LETTERS_OF_MEMBERS[raw[at].text])], 1
+
+
+LETTERS_OF_MEMBERS = {"A": "MEMBERA", "B": "MEMBERB", "C": "MEMBERC"}
 
 
 def _letters(raw: list[Tok]) -> list[Tok]:

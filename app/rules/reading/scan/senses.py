@@ -113,7 +113,7 @@ def _who(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> lis
 
 def _late(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:
     """`The metres after the beep don't count`: so it is."""
-    said = senses.any(words, "late") and "after" in words and any(word in NEGATED | {"nothing", "no"} for word in words)
+    said = senses.any(words, "late") and "after" in words and sum(word in NEGATED | {"nothing", "no"} for word in words) == 1
     plain = said and not any(tok.values or _moves(tok) for tok in toks) and {"count", "counts", "counted"} & set(words)
     return _made(toks, "LATE") if plain and senses.all(words, "late", "of_late") else None
 
@@ -126,10 +126,17 @@ def _once(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> li
     return _made(toks, "EACHONE") if plain and senses.all(words, "once") else None
 
 
+def _denied_before(words: list[str], senses: Senses) -> bool:
+    """Whether what is denied is that it is done: the word stands before it, and not before `out`."""
+    at = next(place for place, word in enumerate(words) if word in NEGATED)
+    return any(word in senses.sets["undone"] for word in words[at + 1 : at + 4])
+
+
 def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`Who does not finish the repetitions inside the minute is out`: a time in it is that of the window."""
-    undone = senses.any(words, "missed") or (senses.any(words, "undone") and any(word in NEGATED for word in words))
-    if not undone or not senses.any(words, "out") or any(_moves(tok) for tok in toks):
+    denied = sum(word in NEGATED for word in words)
+    undone = senses.any(words, "missed") if not denied else senses.any(words, "undone") and _denied_before(words, senses)
+    if not undone or denied > 1 or not senses.any(words, "out") or any(_moves(tok) for tok in toks):
         return None
     numbers = [tok for tok in toks if tok.values]
     if any(tok.kind != "DUR" or len(tok.values) != 1 or int(tok.values[0]) not in known.seconds for tok in numbers):

@@ -28,15 +28,17 @@ def gear(toks: list[Tok]) -> list[Tok]:
         if not tok.kind.startswith(GEAR):
             continue
         found[at] = replace(tok, kind="WORD")
-        place = _beside(toks, at, 1)
+        lone = at > 0 and toks[at - 1].kind == "NUM" and toks[at - 1].values == ("1",)  # `one dumbbell, 20 kg`
+        place = _beside(toks, at, 1, BETWEEN_GEAR + (("COMMA",) if lone else ()))
         if place is None:
-            place = _beside(toks, at, -1)
+            place = _beside(toks, at, -1, BETWEEN_GEAR)
         if place is not None and not found[place].key:
             found[place] = replace(found[place], key=tok.kind.removeprefix(GEAR).lower())
             for one in (at, *range(min(at, place) + 1, max(at, place))):
                 found[one] = replace(found[one], kind="PROSE" if found[one].kind == "PROSE" else "GONE")
-            if at and toks[at - 1].kind == "NUM" and toks[at - 1].values == ("1",):
-                found[at - 1] = replace(toks[at - 1], kind="GONE")
+            for one in (at - 1, place - 1):
+                if one >= 0 and toks[one].kind == "NUM" and toks[one].values == ("1",):
+                    found[one] = replace(toks[one], kind="GONE")
     return [tok for tok in found if tok.kind != "GONE"]
 
 
@@ -80,14 +82,14 @@ def loads_of_the_bar(toks: list[Tok]) -> list[Tok]:
 WEIGHTS = {"weight", "weights", "load", "loads"}
 
 
-def _beside(toks: list[Tok], at: int, step: int) -> int | None:
+def _beside(toks: list[Tok], at: int, step: int, between: tuple[str, ...]) -> int | None:
     """Where a load stands beside a thing, with nothing but talk between."""
     for place in range(at + step, at + step * (MOST_BETWEEN + 1), step):
         if not 0 <= place < len(toks):
             return None
         if toks[place].kind == "LOAD":
             return place
-        if toks[place].kind not in BETWEEN_GEAR:
+        if toks[place].kind not in between:
             return None
     return None
 
