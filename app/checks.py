@@ -150,7 +150,6 @@ def _everything() -> list[Outcome]:
     return [*checks, ended, quiet]
 
 
-# What is not for a system is not looked at as on it, and meant to be out of reach there.
 OTHER_SYSTEMS = tuple(system for system in ("linux", "darwin", "win32") if system != sys.platform)
 
 
@@ -168,7 +167,7 @@ def house_checks() -> dict[str, list[str]]:
 
 def as_on(system: str) -> tuple[str, ...]:
     """What mypy is asked for another system; in a cache of its own, for what it keeps is of one system only."""
-    return ("--platform", system, "--no-warn-unreachable", "--cache-dir", f".mypy_cache/{system}")
+    return ("--config-file", "tests/imitations/other_systems.ini", "--platform", system, "--cache-dir", f".mypy_cache/{system}")
 
 
 def _has_tests() -> bool:

@@ -1,6 +1,7 @@
 """The results as a folder of plain pages on the command line: once, or again and again while the competition runs."""
 
 import os
+import sys
 import time
 from collections.abc import Callable
 from contextlib import suppress
@@ -60,8 +61,9 @@ def keep_published(
         keeper = _Keeper(settings, PublishedFolder(folder, write_whole), initials, every_s)
     except NotOurs as wrong:
         raise FileRefused(str(wrong)) from None
-    with suppress(OSError, AttributeError):  # not every system has it
-        os.nice(behind)
+    if sys.platform != "win32":  # which has nothing of the kind
+        with suppress(OSError):
+            os.nice(behind)
     for turn in count():
         told = keeper.turn()
         if told or turn == 0:
