@@ -138,15 +138,14 @@ def test_the_server_takes_and_counts_what_the_table_says(hall: Hall, moment: Mom
     assert heats[0]["signed"] is (moment == "signed-off"), "the tablet knows the moment as the server does"
     wrong, before = [], hall.results()
     for seat in SEATS:
-        for sheet in SHEET_KINDS:
-            made = [hall.trial(seat, sheet, moment, trial) for trial in trials()]
-            quiet, loud = ([pair for pair in made if (pair[1] in SILENT) is silent] for silent in (True, False))
-            refused, after = hall.sends(seat, [mark for mark, _ in quiet]), hall.results()
-            if refused != {mark["seq"] for mark, effect in made if effect == "refused"} or after != before:
-                wrong.append((seat, sheet, "silent"))
-            if loud and hall.sends(seat, [mark for mark, _ in loud]):
-                wrong.append((seat, sheet, "loud"))
-            before = hall.results() if loud else after
+        made = [hall.trial(seat, sheet, moment, trial) for sheet in SHEET_KINDS for trial in trials()]
+        quiet, loud = ([pair for pair in made if (pair[1] in SILENT) is silent] for silent in (True, False))
+        refused, after = hall.sends(seat, [mark for mark, _ in quiet]), hall.results()
+        if refused != {mark["seq"] for mark, effect in made if effect == "refused"} or after != before:
+            wrong.append((seat, "silent"))
+        if loud and hall.sends(seat, [mark for mark, _ in loud]):
+            wrong.append((seat, "loud"))
+        before = hall.results() if loud else after
     assert wrong == []
 
 
