@@ -117,8 +117,13 @@ def _score(clock: Clock, done: Sequence[Done], takes: Sequence[tuple[str, Span]]
     unit = clock.draft.score_unit or (clock.things.unit() if heaviest else _unit(clock, done))
     asked = [(take, span) for take, span in takes if take != "T_MISS"]
     for take, span in asked:
+        of_rounds = "round" in clock.things.talk.text[span.start : span.end].casefold()
         if not _fits(take, clock, done, unit):
             clock.things.talk.red(span, UNFIT)
+        elif take in ("T_LOW", "T_BEST") and of_rounds and any(len(one.tasks) > 1 for one in done):
+            clock.things.talk.red(
+                span, "A round has several windows here: what counts of rounds can't be said yet, of windows it can."
+            )
     parts = tuple(part for one in done for part in _parts(clock, one, {take for take, _ in asked}))
     lone = clock.tasks[done[0].tasks[0]] if len(parts) == 1 else None
     name = MEASURE_NAMES.get(unit, NAMES[unit]) if isinstance(lone, MeasureTask) else NAMES[unit]

@@ -24,6 +24,7 @@ class Drafting:
         self.named_before = False  # what is done stood before the times of its windows
         self.loose_line = False  # a load that stands apart was told in this line
         self.hold_span: Span | None = None
+        self.cycle: int | None = None  # seconds of the next thing, of several with a time each in every round
         self.at = 0  # where the statement begins
         self.ahead = ""  # the rule of the next statement in the line
         self.inside: int | None = None  # seconds that the next thing has inside a longer window

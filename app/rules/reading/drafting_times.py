@@ -150,7 +150,9 @@ class SaysTimes(Drafting):
         if seconds is None:
             return False
         here = self.here
-        if self._of_what_was_named(here):
+        if self.ahead == "max" and self._in_cycle(here):
+            self.cycle = seconds
+        elif self._of_what_was_named(here):
             here.seconds, here.kind = seconds, "windows"
         elif (here.kind in ("windows", "lift", "amrap") and here.seconds is None) or (
             here.kind == "time" and here.seconds is None and not here.works and not here.group.scheme
@@ -171,6 +173,13 @@ class SaysTimes(Drafting):
         else:
             here.seconds = seconds
         return True
+
+    def _in_cycle(self, here: Stretch) -> bool:
+        """`3 rounds: 1 min max burpees, 1 min max sit-ups`: each has its time in every round."""
+        group = here.group
+        if here.kind or here.seconds is not None or group.rounds < 2 or group.rounds_span is None or len(here.groups) > 1:
+            return False
+        return all(work.rest or (work.amount and work.amount.kind == "time") for work in group.works)
 
     def _of_what_was_named(self, here: Stretch) -> bool:
         """`Row, 6 minutes`: the time behind a thing that has no number, in its line."""

@@ -45,6 +45,8 @@ class SaysWork(Drafting):
             self.most = ""
             return self._say_lift(statement)
         here = self.here
+        if self.cycle is not None:
+            return True
         timed = [work for work in here.works if work.amount and work.amount.kind == "time"]
         if len(here.works) > 1 and self.last in timed and here.kind == "" and self.most != "any" and self.last is not None:
             self.last.most, self.most = self.most, ""  # `1:00 row for calories` among others
@@ -126,6 +128,13 @@ class SaysWork(Drafting):
             return True
         if self.most:
             work.most, self.most = self.most, ""
+        if self.cycle is not None:
+            told, self.cycle = str(self.cycle), None
+            if work.amount is not None:
+                return False
+            work.amount = Amount("time", (told,), "")
+            self._place(work)
+            return True
         if self.inside is not None:
             work.long, self.inside = self.inside, None
             work.most = work.most or "any"

@@ -136,3 +136,11 @@ def test_a_change_of_places_in_a_rest_needs_what_follows() -> None:
     assert not understand(first).whole
     both = f"{first}\n4:00 to 7:00 partner B does wall balls 9 kg while partner A holds a plank"
     assert understand(both).whole
+
+
+def test_things_with_a_time_each_come_in_every_round_and_a_round_of_several_windows_is_no_window() -> None:
+    text = "3 rounds\n1 min max wall balls 9 kg\n1 min max burpees\n1 min rest\n"
+    read = understand(f"{text}Score: total reps")
+    assert read.whole and read.format is not None
+    assert [window.start for window in read.format.windows if window.task] == [0, 60, 180, 240, 360, 420]
+    assert not understand(f"{text}Score: lowest round").whole
