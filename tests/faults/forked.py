@@ -53,7 +53,8 @@ KEPT: set[Any] = set()
 def double() -> None:
     """Each arrival is a mark of its own: a retry is stored once more. Nothing is owed for it: a tablet that had to wait a minute
     for what this server does would send nothing more, and be out of the storm."""
-    values = markrows._values
+    json_row, values = markrows._json_row, markrows._values
+    markrows._json_row = lambda mark, wall_ms: {**json_row(mark, wall_ms), "id": secrets.token_hex(16)}  # PostgreSQL's way
     markrows._values = lambda mark, wall_ms: (secrets.token_bytes(16), *values(mark, wall_ms)[1:])
     pacing.OF_A_DOUBLE = 0
 
