@@ -247,11 +247,12 @@ def another_laptop(hall: SecureHall, folder: Path) -> Iterator[None]:
 
 def test_a_device_with_unsent_marks_of_its_plain_days_is_told_to_send_them_first(scene: Scene) -> None:
     tablet = scene.tablet(scene.trusting)
+    tablet.page.context.route("**/marks", lambda route: route.abort())
+    tablet.page.context.route_web_socket("**/lane/socket*", lambda line: line.close())  # marks go by it too
     tablet.page.goto(f"{scene.hall.plain}/pair")
     tablet.page.get_by_label("The code on the desk's screen").fill(scene.desk.invite(1).code)
     tablet.page.get_by_role("button", name="Go on").click()
     agree(tablet)
-    tablet.page.context.route("**/marks", lambda route: route.abort())
     tablet.page.locator('[data-role="open-menu"]').click()
     tablet.page.get_by_label("Note for the sheet").fill("The bar was bent.")
     tablet.page.locator('[data-role="add-note"]').click()

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, WebSocketRoute, expect
 
 from tests.browser.hall_server import HallServer, served
 from tests.browser.people import a_hall
@@ -39,11 +39,18 @@ def until(page: Page, **counts: int) -> None:
     page.wait_for_function("(told) => Object.entries(told).every(([k, n]) => window.tablet.outbox.counts[k] === n)", arg=counts)
 
 
+def without_marks(line: WebSocketRoute) -> None:
+    """A line on which marks get no answer: they go as requests, which a test can stop."""
+    desk = line.connect_to_server()
+    line.on_message(lambda said: None if '"marks"' in str(said) else desk.send(said))
+
+
 def test_unsent_marks_of_a_pairing_before_get_in(browser: Browser, tmp_path: Path) -> None:
     with served(tmp_path, SLATE_DAY) as server, a_hall(browser, server.url) as hall:
         desk = hall.desk()
         context = browser.new_context()
         page = context.new_page()
+        page.route_web_socket("**/lane/socket*", without_marks)
         paired(page, server, 1)
         page.evaluate(TAP, ["asg_1_1/1/lane", 4])
         until(page, safe=4)
