@@ -87,10 +87,15 @@ async def keep(hall: Hall, kind: Plain[K], value: K, first: Callable[[Session], 
     return value.id
 
 
-async def move(hall: Hall, kind: Plain[K], key: str, by: int) -> None:
-    """Moves a record up (-1) or down (1) in its order; at an end it stays."""
-    ids = moved([one.id for one in listed(needed_roster(hall), kind)], key, by)
+async def move(hall: Hall, kind: Plain[K], key: str, by: int) -> str:
+    """Moves a record up (-1) or down (1) in its order; returns its name, or nothing where it stays: at an end, or gone."""
+    there = listed(needed_roster(hall), kind)
+    before = [one.id for one in there]
+    ids = moved(before, key, by)
+    if ids == before:
+        return ""
     await change_roster(hall, lambda session: kind.put_in_order(session, ids))
+    return next(one.name for one in there if one.id == key)
 
 
 async def remove(hall: Hall, kind: Plain[K], key: str) -> K:

@@ -148,13 +148,18 @@ def _member_ids(roster: Roster, people: People, members: Sequence[Named], key: s
     return tuple(ids)
 
 
-async def move_entry(hall: Hall, key: str, by: int) -> None:
-    """Moves an entry up (-1) or down (1) among those of its division: the order in which lanes are filled."""
+async def move_entry(hall: Hall, key: str, by: int) -> str:
+    """Moves an entry up (-1) or down (1) among those of its division, the order in which lanes are filled; returns its name, or
+    nothing where it stays at an end."""
     roster = needed_roster(hall)
     entry = found(roster.entries, key, "entry")
-    order = moved([one.id for one in roster.entries if one.division == entry.division], key, by)
+    before = [one.id for one in roster.entries if one.division == entry.division]
+    order = moved(before, key, by)
+    if order == before:
+        return ""
     ids = [one.id for division in roster.divisions for one in roster.entries if one.division == division.id != entry.division]
     await change_roster(hall, lambda session: order_entries(session, [*order, *ids]))
+    return entry.name
 
 
 async def remove_entry(hall: Hall, key: str) -> tuple[Entry, tuple[Named, ...]]:

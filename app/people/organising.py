@@ -8,7 +8,7 @@ from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.hall.organising import found
 from app.hall.plain import PlainForm
-from app.rules.records.roster import CLUB_COLOURS, Competition, Roster
+from app.rules.records.roster import CLUB_COLOURS, MOST_AGE, Athlete, Competition, Roster
 from app.rules.values.units import Load, LoadUnit, shown
 from app.rules.workout.safety import FACTS, Safety
 from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
@@ -69,11 +69,28 @@ def bodyweight(read: Reading, field: str, unit: LoadUnit) -> Load | None:
 def _athlete(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
     """A form that does not ask for the bodyweight leaves it as it is. Raises NotThere: athletes come into being in entries."""
     before = found(roster.athletes, key, "athlete")
-    name, club = read.name("name", "The athlete's name"), read.raw("club")
+    name, club = read.name("name", "The athlete's name"), _club_of(read, roster)
+    weight = bodyweight(read, "weight", roster.competition.unit) if "weight" in read.typed else before.bodyweight
+    return {"name": name, "club": club, "bodyweight": weight, "age": before.age}
+
+
+def _athlete_back(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
+    """Somebody who was deleted, as they were."""
+    name, club = read.name("name", "The athlete's name"), _club_of(read, roster)
+    age = read.whole("age", "The age in years", 1, MOST_AGE)
+    return {"name": name, "club": club, "bodyweight": bodyweight(read, "weight", roster.competition.unit), "age": age}
+
+
+def _club_of(read: Reading, roster: Roster) -> str | None:
+    club = read.raw("club")
     if club and all(one.id != club for one in roster.clubs):
         read.wrong("club", "The club is one of those on this page, or none.")
-    weight = bodyweight(read, "weight", roster.competition.unit) if "weight" in read.typed else before.bodyweight
-    return {"name": name, "club": club or None, "bodyweight": weight, "age": before.age}
+    return club or None
+
+
+def _athlete_written(roster: Roster, one: Athlete) -> dict[str, str]:
+    weight, age = one.bodyweight.text() if one.bodyweight else "", str(one.age or "")
+    return {"name": one.name, "club": one.club or "", "weight": weight, "age": age}
 
 
 COLOURS = {"": "no colour"} | {colour: colour for colour in CLUB_COLOURS}
@@ -98,3 +115,4 @@ CLUB = PlainForm(
     taken="There is already a club called {}.",
 )
 ATHLETE = PlainForm(kind=ATHLETES, read=_athlete)
+ATHLETE_BACK = PlainForm(kind=ATHLETES, read=_athlete_back, written=_athlete_written)

@@ -1,8 +1,9 @@
 """Making a heat plan, keeping choices in it, publishing it into heats, and taking that back."""
 
+import json
 from collections.abc import Sequence
 
-from pydantic import ValidationError
+from pydantic import TypeAdapter, ValidationError
 from sqlmodel import Session
 
 from app.hall.changing import change_roster, new_id
@@ -19,10 +20,13 @@ from app.rules.records.day import DayRules, Lock
 from app.rules.records.judges import clock_of
 from app.rules.records.roster import Assignment, Heat, Roster
 from app.store.day import PlanChange, add_change, draft, last_change, put_day, put_draft, take_back_change
+from app.store.devices import delete_setting, get_setting, put_setting
 from app.store.heats import put_heats
 
 USUAL_SECONDS = 10
 MOST_SECONDS = 300
+DROPPED = "plan-dropped"  # the name under which the store keeps the draft that was dropped last
+LOCKS = TypeAdapter(tuple[Lock, ...])
 CHANGED = "The competition has changed since this plan was made: {why} Make the plan again."
 
 
@@ -60,9 +64,34 @@ def draft_of(hall: Hall) -> Found | None:
         return None
 
 
-async def drop_draft(hall: Hall) -> None:
-    """Forgets the plan that is not published."""
-    await hall.database.awrite(lambda session: put_draft(session, None))
+async def drop_draft(hall: Hall) -> bool:
+    """Puts away the plan that is not published; returns whether there was one."""
+
+    def drop(session: Session) -> bool:
+        plan = draft(session)
+        if plan is not None:
+            put_setting(session, DROPPED, json.dumps(plan))
+            put_draft(session, None)
+        return plan is not None
+
+    return await hall.database.awrite(drop)
+
+
+async def draft_back(hall: Hall) -> None:
+    """Puts back the plan that was dropped last. Raises BadForm when there is none, or another has been made since."""
+
+    def back(session: Session) -> str:
+        kept = get_setting(session, DROPPED)
+        if kept is None:
+            return "There is no dropped plan to put back."
+        if draft(session) is not None:
+            return "Another plan has been made since. Drop that one first."
+        put_draft(session, json.loads(kept))
+        delete_setting(session, DROPPED)
+        return ""
+
+    if why := await hall.database.awrite(back):
+        raise refuse("", why)
 
 
 async def keep_choices(hall: Hall, event: str, group: str, typed: Typed) -> None:
@@ -100,11 +129,28 @@ def _read_locks(read: Reading, roster: Roster, event: str, group: str) -> list[L
     return locks
 
 
-async def let_go(hall: Hall) -> int:
-    """Lets go of all choices to keep; returns how many there were."""
+async def let_go(hall: Hall) -> tuple[Lock, ...]:
+    """Lets go of all choices to keep; returns them, so that they can be put back."""
     rules = rules_of(needed_roster(hall))
     await _put_rules(hall, rules.model_copy(update={"locks": ()}))
-    return len(rules.locks)
+    return rules.locks
+
+
+def locks_written(locks: Sequence[Lock]) -> dict[str, str]:
+    """The form that puts choices back."""
+    return {"locks": LOCKS.dump_json(tuple(locks), exclude_none=True).decode()}
+
+
+async def keep_again(hall: Hall, typed: Typed) -> None:
+    """Puts choices back that were let go; in heats of which something has been kept since, that stands. Raises BadForm."""
+    try:
+        locks = LOCKS.validate_json(typed.get("locks", ""))
+    except ValidationError:
+        raise refuse("", "The choices to put back can't be read. Nothing has changed.") from None
+    rules = rules_of(needed_roster(hall))
+    since = {(lock.event, lock.group) for lock in rules.locks}
+    back = [lock for lock in locks if (lock.event, lock.group) not in since]
+    await _put_rules(hall, rules.model_copy(update={"locks": (*rules.locks, *back)}))
 
 
 async def _put_rules(hall: Hall, rules: DayRules) -> None:

@@ -1,5 +1,6 @@
 """What all set-up pages share: the desk at the door, the page, the way back after a stored one."""
 
+from collections.abc import Callable
 from typing import Protocol
 from urllib.parse import quote
 
@@ -50,6 +51,12 @@ def undo_of(what: str, action: str, fields: dict[str, str]) -> Undo:
     return Undo(f"{what} is deleted.", action, tuple(fields.items()))
 
 
+def undo_of_move(what: str, action: str, by: int) -> Undo:
+    """The offer to move back what was moved up (-1) or down (1)."""
+    gone, back = ("up", "down") if by < 0 else ("down", "up")
+    return Undo(f"{what} is moved {gone}.", action, (("to", back),))
+
+
 class Showing(Protocol):
     """A page that shows records, and a form with what was typed, what is wrong, what can be put back."""
 
@@ -73,10 +80,11 @@ async def removed(request: Request, of: PlainForm[K], key: str, show: Showing, p
     return show(request, {}, undo=undo_of(gone.name, path, plain.way_back(hall_of(request), of, gone)))
 
 
-async def moved(request: Request, of: Plain[K], key: str, path: str) -> Response:
-    """Moves a plain record up or down."""
-    await plain.move(hall_of(request), of, key, step_of(await typed(request)))
-    return stored(path)
+async def moved(request: Request, of: Plain[K], key: str, show: Callable[[Undo], Response], path: str) -> Response:
+    """Moves a plain record up or down, and offers to move it back; `path` lists its kind."""
+    by = step_of(await typed(request))
+    name = await plain.move(hall_of(request), of, key, by)
+    return show(undo_of_move(name, f"{path}/{in_path(key)}/move", by)) if name else stored(path)
 
 
 def in_path(key: str) -> str:

@@ -3,8 +3,14 @@
 import html
 import re
 
+import pytest
+
 from app.compose.event_form import format_form, typed_fields
+from app.hall.plain import keep
 from app.rehearsal.turns import turn_about
+from app.rules.records.roster import Athlete
+from app.rules.values.units import Load
+from app.store.kinds import ATHLETES
 from tests.builders.halls import House, TestClient, a_mark, sent
 
 PAGE = {"accept": "text/html"}
@@ -155,9 +161,42 @@ def test_pasted_lines_are_shown_as_understood_and_none_stored_until_all_are_righ
 
 def test_order_is_changed_by_buttons(house: House) -> None:
     desk, hall = house.desk(), house.app.state.hall
-    post(desk, "/desk/divisions/div_veteran/move", 303, to="up")
+    text = post(desk, "/desk/divisions/div_veteran/move", 200, to="up")
     assert [division.id for division in hall.projection.roster.divisions] == ["div_veteran", "div_open"]
+    back = "/desk/divisions/div_veteran/move"
+    post(desk, back, 200, **fields(text, back))
+    assert [division.id for division in hall.projection.roster.divisions] == ["div_open", "div_veteran"]
     post(desk, "/desk/divisions/gone/move", 303, to="up")
+
+
+@pytest.mark.parametrize("kind", ["events", "entries"])
+def test_what_is_moved_is_moved_back_by_the_button_that_is_offered(house: House, kind: str) -> None:
+    desk, hall = house.desk(), house.app.state.hall
+    desk.post("/desk/events/new", data={"do": "save", **typed_fields(format_form("Second", turn_about("kg", rest_seconds=30)))})
+    first = getattr(hall.projection.roster, kind)[0]
+
+    def order() -> list[str]:
+        beside = [one for one in getattr(hall.projection.roster, kind) if kind == "events" or one.division == first.division]
+        return [one.id for one in beside]
+
+    before, path = order(), f"/desk/{kind}/{first.id}/move"
+    text = post(desk, path, 200, to="down")
+    assert f"{first.name} is moved down." in text
+    assert order() == [before[1], before[0], *before[2:]]
+    post(desk, path, 200, **fields(text, path))
+    assert order() == before
+    assert post(desk, path, 303, to="up") == ""  # it stands first: nothing is moved, and nothing is to be put back
+
+
+def test_a_deleted_athlete_is_put_back_as_they_were(house: House) -> None:
+    desk, hall = house.desk(), house.app.state.hall
+    club = hall.projection.roster.clubs[0].id
+    alone = Athlete(id="ath_alone", name="Ute", club=club, bodyweight=Load("71.5", "kg"), age=34)
+    house.inside.portal.call(keep, hall, ATHLETES, alone)
+    text = post(desk, "/desk/athletes/ath_alone/delete", 200)
+    assert alone not in hall.projection.roster.athletes
+    post(desk, "/desk/athletes", 303, **fields(text, "/desk/athletes"))
+    assert alone in hall.projection.roster.athletes
 
 
 def test_a_competition_that_already_counts_warns_before_its_windows_change(house: House) -> None:

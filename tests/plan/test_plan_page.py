@@ -42,6 +42,12 @@ def get(desk: TestClient, path: str) -> str:
     return html.unescape(answer.text)
 
 
+def put_back(text: str, action: str) -> dict[str, str]:
+    """The hidden fields of the form that offers to put something back."""
+    form = text[text.index(f'action="{action}"') :].partition("</form>")[0]
+    return dict(re.findall(r'name="([^"]*)" value="(.*?)">', form))
+
+
 def typed_rules(desk: TestClient, **changed: str) -> dict[str, str]:
     """The form of the day's rules as the page shows it, with some fields changed."""
     text = desk.get("/desk/plan/rules").text
@@ -86,8 +92,22 @@ def test_the_whole_story_of_a_plan(desk_and_house: tuple[TestClient, House]) -> 
     assert heats(house) == before  # nothing is stored before it is published
 
     post(desk, "/desk/plan/heats/evt_turns/div_open.1", 303, **{"start": "09:40", "keep-start": "on"})
+    kept = rules_of(roster(house)).locks
+    text = post(desk, "/desk/plan/let-go", 200)
+    assert rules_of(roster(house)).locks == () and "1 choice is let go." in text
+    post(desk, "/desk/plan/let-go/back", 303, **put_back(text, "/desk/plan/let-go/back"))
+    post(desk, "/desk/plan/let-go/back", 422, locks="[{}]")
+    assert rules_of(roster(house)).locks == kept != ()
     make(house, desk)
     assert "time kept" in get(desk, "/desk/plan")
+
+    dropped = planning.draft_of(house.app.state.hall)
+    assert "The plan is dropped." in post(desk, "/desk/plan/drop", 200)
+    assert planning.draft_of(house.app.state.hall) is None
+    post(desk, "/desk/plan/drop", 303)  # there is none to drop, and what was dropped stays where it is
+    post(desk, "/desk/plan/drop/back", 303)
+    assert planning.draft_of(house.app.state.hall) == dropped
+    assert "no dropped plan" in post(desk, "/desk/plan/drop/back", 422)
     post(desk, "/desk/plan/publish", 303)
     after = heats(house)
     problem = problem_of(house.app.state.hall, rules_of(roster(house)))

@@ -74,7 +74,7 @@ async def save_event(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/events/{key}/move", record=("event", "Move an event"))
 async def move_event(request: Request, who: Desk, key: str) -> Response:
     """Moves an event up or down in the order run."""
-    return await moved(request, EVENTS, key, "/desk/events")
+    return await moved(request, EVENTS, key, lambda undo: _events(request, undo=undo), "/desk/events")
 
 
 @routes.post("/desk/events/{key}/delete", record=("event", "Delete an event"))

@@ -3,15 +3,14 @@
 from fastapi import Request
 from fastapi.responses import Response
 
-from app.hall import plain
 from app.hall.day_list import day_list
 from app.hall.forms import Typed
 from app.hall.lists import Undo
 from app.people.lists import competition_form, division_lines, people_lines
-from app.people.organising import ATHLETE, CLUB, DIVISION, save_competition
+from app.people.organising import ATHLETE, ATHLETE_BACK, CLUB, DIVISION, save_competition
 from app.rules.beginning.ready import ready_competitions
 from app.rules.records.roster import CLUB_COLOURS
-from app.store.kinds import ATHLETES, DIVISIONS
+from app.store.kinds import DIVISIONS
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
@@ -75,7 +74,7 @@ async def rename_division(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/divisions/{key}/move", dependencies=NAMED, record=("setup", "Move a division"))
 async def move_division(request: Request, who: Desk, key: str) -> Response:
     """Moves a division up or down."""
-    return await moved(request, DIVISIONS, key, "/desk/divisions")
+    return await moved(request, DIVISIONS, key, lambda undo: _divisions(request, {}, undo=undo), "/desk/divisions")
 
 
 @routes.post("/desk/divisions/{key}/delete", dependencies=NAMED, record=("setup", "Delete a division"))
@@ -114,6 +113,12 @@ async def delete_club(request: Request, who: Desk, key: str) -> Response:
     return await removed(request, CLUB, key, _people, "/desk/clubs")
 
 
+@routes.post("/desk/athletes", dependencies=NAMED, record=("entry", "Put an athlete back"))
+async def put_athlete_back(request: Request, who: Desk) -> Response:
+    """Puts a deleted athlete back."""
+    return await saved(request, ATHLETE_BACK, None, _people, PEOPLE)
+
+
 @routes.post("/desk/athletes/{key}", dependencies=NAMED, record=("entry", "Change an athlete"))
 async def save_athlete(request: Request, who: Desk, key: str) -> Response:
     """Gives an athlete another name or club."""
@@ -123,9 +128,7 @@ async def save_athlete(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/athletes/{key}/delete", dependencies=NAMED, record=("entry", "Delete an athlete"))
 async def delete_athlete(request: Request, who: Desk, key: str) -> Response:
     """Deletes an athlete who is in no entry."""
-    async with shown_again(lambda wrong: _people(request, {}, wrong)):
-        await plain.remove(hall_of(request), ATHLETES, key)
-    return stored(PEOPLE)
+    return await removed(request, ATHLETE_BACK, key, _people, "/desk/athletes")
 
 
 def _people(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:

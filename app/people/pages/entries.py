@@ -11,7 +11,7 @@ from app.people.lists import entry_groups, entry_typed, member_fields
 from app.web.pages import hall_of
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
-from app.web.setup_parts import NAMED, Desk, in_path, setup_page, step_of, stored, undo_of
+from app.web.setup_parts import NAMED, Desk, in_path, setup_page, step_of, stored, undo_of, undo_of_move
 from app.web.typed import typed
 
 routes = Rows(dependencies=NAMED)
@@ -79,9 +79,12 @@ async def save_entry(request: Request, who: Desk, key: str) -> Response:
 @routes.post("/desk/entries/{key}/move", record=("entry", "Move an entry"))
 async def move_entry(request: Request, who: Desk, key: str) -> Response:
     """Moves an entry up or down in its division."""
+    by = step_of(await typed(request))
     async with shown_again(lambda wrong: _entries(request, wrong)):
-        await entering.move_entry(hall_of(request), key, step_of(await typed(request)))
-    return stored("/desk/entries")
+        name = await entering.move_entry(hall_of(request), key, by)
+    if not name:
+        return stored("/desk/entries")
+    return _entries(request, undo=undo_of_move(name, f"/desk/entries/{in_path(key)}/move", by))
 
 
 @routes.post("/desk/entries/{key}/delete", record=("entry", "Delete an entry"))

@@ -7,7 +7,9 @@ from fastapi.responses import HTMLResponse, Response
 
 from app.hall.forms import Typed
 from app.hall.hall import Hall
+from app.hall.lists import Undo
 from app.plan import plan_form, plan_late, plan_views, planning
+from app.rules.values.words import say
 from app.web.pages import hall_of, page, sentence
 from app.web.refused import Wrong, form_of, shown_again
 from app.web.rows import Rows
@@ -57,8 +59,16 @@ async def publish(request: Request, who: Desk) -> Response:
 
 @routes.post("/desk/plan/drop", record=("plan", "Drop the draft of a plan"))
 async def drop(request: Request, who: Desk) -> Response:
-    """Forgets the plan that is not published."""
-    return await _done(request, lambda hall, _: planning.drop_draft(hall))
+    """Puts away the plan that is not published, and offers to put it back."""
+    if not await planning.drop_draft(hall_of(request)):
+        return stored_quietly()
+    return _plan(request, {}, undo=Undo("The plan is dropped.", "/desk/plan/drop/back", ()))
+
+
+@routes.post("/desk/plan/drop/back", record=("plan", "Put a dropped plan back"))
+async def draft_back(request: Request, who: Desk) -> Response:
+    """Puts back the plan that was dropped last."""
+    return await _done(request, lambda hall, _: planning.draft_back(hall))
 
 
 @routes.post("/desk/plan/back", record=("plan", "Take back a change of the plan"))
@@ -69,8 +79,18 @@ async def take_back(request: Request, who: Desk) -> Response:
 
 @routes.post("/desk/plan/let-go", record=("plan", "Let go what was kept in the plan"))
 async def let_go(request: Request, who: Desk) -> Response:
-    """Lets go of all choices to keep."""
-    return await _done(request, lambda hall, _: planning.let_go(hall))
+    """Lets go of all choices to keep, and offers to put them back."""
+    gone = await planning.let_go(hall_of(request))
+    if not gone:
+        return stored_quietly()
+    back = tuple(planning.locks_written(gone).items())
+    return _plan(request, {}, undo=Undo(say("plan.let_go", n=len(gone)), "/desk/plan/let-go/back", back))
+
+
+@routes.post("/desk/plan/let-go/back", record=("plan", "Keep in the plan what was let go"))
+async def keep_again(request: Request, who: Desk) -> Response:
+    """Puts back the choices to keep that were let go."""
+    return await _done(request, planning.keep_again)
 
 
 @routes.get("/desk/plan/rules")
@@ -137,11 +157,11 @@ async def _done(request: Request, act: Callable[[Hall, Typed], Awaitable[object]
     return stored(HERE) if saved else stored_quietly()
 
 
-def _plan(request: Request, form: Typed, wrong: Wrong | None = None) -> Response:
+def _plan(request: Request, form: Typed, wrong: Wrong | None = None, undo: Undo | None = None) -> Response:
     hall = hall_of(request)
     view = plan_views.plan_page(hall)
     typed_now = {"seconds": view.seconds, **form}
-    views = {"view": view, "searching": plan_views.searching(hall), "form": form_of(typed_now, wrong)}
+    views = {"view": view, "searching": plan_views.searching(hall), "form": form_of(typed_now, wrong), "undo": undo}
     return setup_page(request, "plan/plan.html", HERE, "Plan", wrong, **views)
 
 

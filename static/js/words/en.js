@@ -138,6 +138,7 @@ export default {
 "make_heats": {"one": "Make this heat", "other": "Make these {n} heats"},
 "make_moves": {"one": "Make this move", "other": "Make these {n} moves"},
 "plan.kept": {"one": "{n} choice is kept in every plan.", "other": "{n} choices are kept in every plan."},
+"plan.let_go": {"one": "{n} choice is let go.", "other": "{n} choices are let go."},
 "recomputed": {"one": "Recomputed, {n} line of the standings differs", "other": "Recomputed, {n} lines of the standings differ"},
 "brief.for_lanes": {"one": "For {n} lane", "other": "For {n} lanes"},
 "members_lettered": {"one": "one athlete", "other": "{n} members, A {last}"},
