@@ -123,7 +123,8 @@ def _point_lines(format: Format, window: WindowTally) -> Iterator[Line]:
         if index == window.index:
             at = reached(window, taps)
             since = None if at is None else exact_text(Fraction(at - format.windows[index].start_ms, 1000))
-            yield Line(say("point.missed" if since is None else "point.reached", point=point.words(), time=since))
+            words = point.words()
+            yield Line(say("point.missed", point=words) if since is None else say("point.reached", point=words, time=since))
 
 
 def _counter_lines(format: Format, window: WindowTally, joined: Fraction, sheets: Mapping[SheetKind, Tally]) -> Iterator[Line]:

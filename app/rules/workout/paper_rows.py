@@ -110,7 +110,7 @@ def _window(format: Format, index: int, window: Window, nth: int) -> PaperWindow
                 **head,  # type: ignore[arg-type]
                 kind="lift",
                 rows=attempt_rows(format, task, window),
-                more=say("paper.more_tries") if may_be_more(format, task, window) else "",
+                more="More tries: on the back, in the same columns." if may_be_more(format, task, window) else "",
                 asked=_asked(format, index, task, window),
                 unit=task.step.unit,
                 members=several_members(format, window),

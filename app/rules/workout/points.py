@@ -44,10 +44,22 @@ class Point(Base):
 
     def words(self) -> str:
         """The point as it is said: `the end of line 4 of round 2`. `read_point` reads that."""
-        kind = "reps" if self.reps else "line" if self.line else "scheme" if self.scheme else "round"
-        of = "_of_round" if self.round is not None and kind != "round" else ""
-        said = say(f"point.{kind}{of}", **{kind: getattr(self, kind), "round": self.round})
+        said = self._within()
         return said if self.window is None else say("point.in_window", point=said, window=self.window + 1)
+
+    def _within(self) -> str:
+        """The point as it is said inside its window."""
+        if self.reps:
+            return say("point.reps", reps=self.reps)
+        if self.line and self.round is None:
+            return say("point.line", line=self.line)
+        if self.line:
+            return say("point.line_of_round", line=self.line, round=self.round)
+        if self.scheme and self.round is None:
+            return say("point.scheme", scheme=self.scheme)
+        if self.scheme:
+            return say("point.scheme_of_round", scheme=self.scheme, round=self.round)
+        return say("point.round", round=self.round)
 
 
 def read_point(text: str) -> Point | None:

@@ -156,6 +156,7 @@ ORDERS = {
     "lightest": "all share a bar, the lightest first",
     "rounds": "all share a bar, in rounds from light to heavy",
 }
+AT_ROUND_END = "A lift that is made again because the bar was loaded wrong comes at the end of its round."
 AGAIN = {"at_once": "at once", "round_end": "at the end of the round"}
 TIME_FROM = {"free": "the bar being free; at a shared bar, the call", "called": "the call, once the bar is ready"}
 JUDGES = {"1": "the lane's judge", "3": "three judges, two of three"}
@@ -255,7 +256,7 @@ LIFT_KNOBS = (
         "After a wrong load, again",
         "When a lift of {} is made again",
         words=AGAIN,
-        say=lambda task, _: say("again.round_end") if task.again_when == "round_end" else "",
+        say=lambda task, _: AT_ROUND_END if task.again_when == "round_end" else "",
         turn=15,
     ),
     lift(

@@ -103,8 +103,7 @@ def _off_step(load: Load, task: LiftTask, kit: Kit | None) -> Doubt | None:
         offers = tuple(one for way in (0, 1) if (one := _first(task, below, way, None)) is not None)
     told = [both_units(offer) for offer in offers]
     nearest = say("or", first=told[0], second=told[1]) if told[1:] else told[0]
-    sentence = "load.off_step_plates" if known else "load.off_step"
-    return Doubt(say(sentence, step=task.step.text(), offers=nearest), offers)
+    return Doubt(say("load.off_step_plates" if known else "load.off_step", step=task.step.text(), offers=nearest), offers)
 
 
 def _first(task: LiftTask, below: Fraction, way: int, kit: Kit | None) -> Load | None:

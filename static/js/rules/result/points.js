@@ -58,8 +58,14 @@ function tapsOfWork(task, reps) {
 
 /** @param {Point} point */
 function wordsOf(point) {
-  const kind = point.reps ? "reps" : point.line ? "line" : point.scheme ? "scheme" : "round";
-  const of = point.round !== null && kind !== "round" ? "_of_round" : "";
-  const said = say(`point.${kind}${of}`, { [kind]: point[kind], round: point.round });
+  const said = wordsWithin(point);
   return point.window === null ? said : say("point.in_window", { point: said, window: point.window + 1 });
+}
+
+/** @param {Point} point */
+function wordsWithin({ reps, line, scheme, round }) {
+  if (reps) return say("point.reps", { reps });
+  if (line) return round === null ? say("point.line", { line }) : say("point.line_of_round", { line, round });
+  if (scheme) return round === null ? say("point.scheme", { scheme }) : say("point.scheme_of_round", { scheme, round });
+  return say("point.round", { round });
 }

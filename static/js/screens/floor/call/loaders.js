@@ -195,7 +195,7 @@ function oddWords(kit, step, now, task) {
   const words = [];
   if (step && !step.side) words.push(nearWords(kit, step.load));
   if (step?.side && tooThick(kit, step.side)) words.push(say("too_thick", { mm: Math.ceil(tooThick(kit, step.side)) }));
-  if (step?.side && task.rack === false && liesLow(kit, step.side)) words.push(say("lies_low", { mm: liesLow(kit, step.side) }));
+  if (step?.side && task.rack === false && liesLow(kit, step.side)) words.push(`No full disc is on it: the bar lies ${liesLow(kit, step.side)} mm low.`);
   if (compareLoads(kit.bar, task.bar) !== 0) words.push(`This lane's bar weighs ${sayLoad(kit.bar)}; the event asks for ${sayLoad(task.bar)}.`);
   if (!now.known && step?.off.length) words.push("Which plates are on now is not known: look before you lift one off.");
   return words.join(" ");

@@ -277,9 +277,9 @@ export class LiftView {
     const { format, tally } = this.lane;
     const found = standsAt(format, tally, /** @type {number} */ (this.#scene?.win), this.#standing()?.body.member ?? this.#lifter);
     if (!found) return "";
-    if (found.out) return say("growth.out");
-    if (!found.now) return say("growth.done");
-    return found.next ? say("growth.then", { load: sayLoad(found.now), next: sayLoad(found.next) }) : say("growth.now", { load: sayLoad(found.now) });
+    if (found.out) return "Out by this sheet. A lift is kept; it does not count.";
+    if (!found.now) return "All loads are lifted.";
+    return `Asked for: ${sayLoad(found.now)}${found.next ? `, then ${sayLoad(found.next)}` : ""}`;
   }
 
   /** @param {number | null} member null to ask again */
