@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from app.floor.pages.lane import Said
+from app.floor.pages.line import Said
 from app.hall.backup_age import is_late, something_new
 from app.hall.hall import Hall
 from app.keep.backups import back_up, backup_view, keep_backing_up
