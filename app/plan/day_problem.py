@@ -92,7 +92,20 @@ def problem_of(hall: Hall, rules: DayRules, keeps_placed: bool = False) -> Probl
         events=tuple(_plan_event(hall, roster, rules, event, keeps_placed) for event in events),
         judges=roster.judges,
         fixed=tuple(heat for heat in fixed if heat.event in {event.id for event in events}),
+        both=judging_athletes(roster),
     )
+
+
+def judging_athletes(roster: Roster) -> tuple[tuple[str, str], ...]:
+    """Judges who compete too, each with the athlete: those of one name are taken for one person, for nothing else tells, and
+    two people of that name lose nothing but a few lanes to judge."""
+    competing = {member for entry in roster.entries for member in entry.members}
+    names = [(_plain_name(one.name), one.id) for one in roster.athletes if one.id in competing]
+    return tuple((judge.id, key) for judge in roster.judges for name, key in names if name == _plain_name(judge.name))
+
+
+def _plain_name(name: str) -> str:
+    return " ".join(name.split()).casefold()
 
 
 def _plan_event(hall: Hall, roster: Roster, rules: DayRules, event: Event, keeps_placed: bool) -> PlanEvent:

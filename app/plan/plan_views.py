@@ -8,7 +8,7 @@ from app.hall.forms import Typed
 from app.hall.hall import Hall
 from app.hall.lists import Choice
 from app.hall.organising import needed_roster
-from app.plan.day_problem import names_of, problem_of, published_heats, rules_of
+from app.plan.day_problem import judging_athletes, names_of, problem_of, published_heats, rules_of
 from app.plan.planning import USUAL_SECONDS, draft_of, in_the_way, unplanned
 from app.rules.day.heats import PlannedHeat
 from app.rules.day.plan_check import broken_rules, judge_loads
@@ -89,7 +89,8 @@ class Searching:
 
 @dataclass(frozen=True, slots=True)
 class PlanPage:
-    """The desk's page of the plan. `asked`: what is asked of entries that do not fit an event."""
+    """The desk's page of the plan. `asked`: what is asked of entries that do not fit an event. `old`: what is to be known of a
+    draft that is not of the newest search."""
 
     asked: tuple[Asked, ...]
     facts: tuple[str, ...]
@@ -98,6 +99,7 @@ class PlanPage:
     why: str
     locks: int
     draft: Shown | None
+    old: str
     published: Shown | None
     waiting: str
     last: str
@@ -109,6 +111,7 @@ def searching(hall: Hall) -> Searching | None:
         return None
     told = hall.planner.told
     stage = {"first": "A first plan is there.", "times": "Better days are looked for.", "judges": "Judges get their lanes."}
+    stage["causes"] = "No plan keeps every rule. Each rule is let go of in turn, to see which one stands in the way."
     words = [stage.get(str(told.get("stage", "")), "The search begins.")]
     if told.get("end"):
         words.append(f"The day ends at {_clock(told['end'])}; no plan can end before {_clock(told['bound'])}.")
@@ -126,19 +129,30 @@ def plan_page(hall: Hall) -> PlanPage:
     draft, published = draft_of(hall), published_heats(hall, rules)
     last = hall.database.read(last_change)
     gaps = unplanned(hall) if published else []
+    in_the_way_now = tuple(one.sentence for one in in_the_way(hall, rules))
     more = f" and {len(gaps) - MOST_TOLD} more" if len(gaps) > MOST_TOLD else ""
     return PlanPage(
         asked=asked_of_all(roster),
         facts=_facts(roster, rules),
         seconds=str(USUAL_SECONDS),
-        obstacles=tuple(one.sentence for one in in_the_way(hall, rules)),
+        obstacles=in_the_way_now,
         why=hall.planner.why,
         locks=len(rules.locks),
         draft=_shown(hall, draft.heats, draft.bound, True) if draft else None,
+        old=_old(hall, in_the_way_now) if draft else "",
         published=_shown(hall, published, 0, False) if published else None,
         waiting=f"{'; '.join(gaps[:MOST_TOLD])}{more}" if gaps else "",
         last=f"{last.words}, {len(last.after)} heats" if last else "",
     )
+
+
+def _old(hall: Hall, obstacles: Sequence[str]) -> str:
+    """What is said of the draft while the newest search is under way, or has found none."""
+    if hall.planner.busy:
+        return "This is the plan from before the search that is under way."
+    if hall.planner.why:
+        return "This plan is from before: the newest search found none."
+    return "This plan is from before: by the rules as they are now none can be made." if obstacles else ""
 
 
 def _facts(roster: Roster, rules: DayRules) -> tuple[str, ...]:
@@ -149,10 +163,14 @@ def _facts(roster: Roster, rules: DayRules) -> tuple[str, ...]:
         if rules.with_judges
         else "no judges"
     )
+    both = {judge for judge, _ in judging_athletes(roster)} if rules.with_judges else set()
+    names = ", ".join(judge.name for judge in roster.judges if judge.id in both and not judge.away)
+    competing = (f"known as athletes by their names, and never judging while they compete: {names}",) if names else ()
     return (
         f"{rules.start} to {rules.end}, {breaks}",
         f"{rules.changeover} min between heats, {rules.reset} min between events, {rules.rest} min of rest for an athlete",
         judges,
+        *competing,
         f"lots are drawn with the number {rules.seed}",
     )
 

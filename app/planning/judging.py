@@ -5,16 +5,26 @@ from collections.abc import Mapping, Sequence
 
 from ortools.sat.python import cp_model
 
-from app.planning.parts import Expression, Limits, NoPlan, Progress
+from app.planning.parts import (
+    Expression,
+    Impossible,
+    Kept,
+    Limits,
+    NoPlan,
+    Progress,
+    in_order,
+    judges_competing,
+    locked_judges,
+    with_judges,
+)
 from app.planning.rota import rota
 from app.planning.times import solved, solver_with
 from app.rules.day.heats import PlannedHeat, Problem
 from app.rules.records.judges import can_judge
 
-Kept = Mapping[tuple[int, int], str]  # heat (its place in the list), lane: judge
 LEAST_S = 2.0
 NO_JUDGES = (
-    "The heats fit, but the judges can't be arranged: {why} Find another judge, give them less rest, or plan without judges."
+    "The heats fit, but at the times that were found the judges can't be arranged: {why} Find more judges, or plan without them."
 )
 
 
@@ -32,13 +42,14 @@ class JudgesModel:
         self._rest()
 
     def _heat(self, n: int, heat: PlannedHeat, clubs: Mapping[str, set[str]]) -> None:
+        competing = judges_competing(self.problem, self.heats, heat)
         for spot in heat.spots:
             if heat.done:
                 continue
-            here = [judge for judge in self.problem.judges if can_judge(judge, heat.start, heat.end)]
+            here = [one for one in self.problem.judges if can_judge(one, heat.start, heat.end) and one.id not in competing]
             allowed = [j.id for j in here if self.rules.own_club or j.club not in clubs.get(spot.entry, set())]
             if not allowed:
-                raise NoPlan(NO_JUDGES.format(why=f"nobody who is here may judge lane {spot.lane} of heat {heat.number}."))
+                raise Impossible(NO_JUDGES.format(why=f"nobody who is here may judge lane {spot.lane} of heat {heat.number}."))
             for judge in allowed:
                 self.on[n, spot.lane, judge] = self.model.new_bool_var(f"on{n}_{spot.lane}_{judge}")
             self.model.add_exactly_one([self.on[n, spot.lane, judge] for judge in allowed])
@@ -67,7 +78,7 @@ class JudgesModel:
         for (n, lane), judge in kept.items():
             if (n, lane, judge) not in self.on:
                 name = next((one.name for one in self.problem.judges if one.id == judge), "A judge")
-                raise NoPlan(f"{name} was to judge lane {lane} of a heat, and may not: away, not here then, or of the same club.")
+                raise NoPlan(f"{name} was to judge lane {lane} of a heat, and may not: away, busy then, or of the same club.")
             self.model.add(self.on[n, lane, judge] == 1)
 
     def fair(self) -> Expression:
@@ -85,23 +96,6 @@ class JudgesModel:
 def _beside(heats: Sequence[PlannedHeat]) -> list[tuple[int, int]]:
     """Pairs of heats that run at the same time."""
     return [(n, m) for n in range(len(heats)) for m in range(n + 1, len(heats)) if heats[m].start < heats[n].end]
-
-
-def locked_judges(problem: Problem, heats: Sequence[PlannedHeat]) -> dict[tuple[int, int], str]:
-    """The choices of judges to keep, by heat (its place in the list) and lane."""
-    kept = {}
-    for lock in (lock for lock in problem.rules.locks if lock.judge):
-        for n, heat in enumerate(heats):
-            if (heat.event, heat.group) == (lock.event, lock.group) and not heat.done:
-                spots = [s for s in heat.spots if lock.entry in (None, s.entry) and lock.lane in (None, s.lane)]
-                if spots:
-                    kept[n, spots[0].lane] = lock.judge or ""
-    return kept
-
-
-def in_order(heats: Sequence[PlannedHeat]) -> list[PlannedHeat]:
-    """Heats in the order run; those that start together by event and number."""
-    return sorted(heats, key=lambda heat: (heat.start, heat.event, heat.number))
 
 
 def find_judges(problem: Problem, planned: Sequence[PlannedHeat], limits: Limits) -> list[PlannedHeat]:
@@ -141,17 +135,8 @@ def judged(
 ) -> list[PlannedHeat]:
     """The heats with the judges that the solver found. Raises NoPlan."""
     if status == cp_model.INFEASIBLE:
-        raise NoPlan(NO_JUDGES.format(why="rest, clubs and hours together leave a lane without one."))
+        raise Impossible(NO_JUDGES.format(why="rest, clubs and hours together leave a lane without one."))
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         raise NoPlan("The heats fit, but no arrangement of judges was found in the time given. Give it more time.")
     chosen = {(n, lane): judge for (n, lane, judge), on in built.on.items() if solver.boolean_value(on)}
     return with_judges(heats, chosen)
-
-
-def with_judges(heats: Sequence[PlannedHeat], chosen: Kept) -> list[PlannedHeat]:
-    """The heats with these judges; the started ones as they were."""
-    made = []
-    for n, heat in enumerate(heats):
-        spots = heat.spots if heat.done else tuple(s.model_copy(update={"judge": chosen[n, s.lane]}) for s in heat.spots)
-        made.append(heat.model_copy(update={"spots": spots}))
-    return made

@@ -4,10 +4,10 @@ import time
 from collections.abc import Sequence
 from dataclasses import replace
 
-from app.planning.judging import find_judges, in_order, locked_judges, with_judges
-from app.planning.parts import Limits, NoPlan, NotFound, Progress, numbered
-from app.planning.quick import quick_times
-from app.planning.rota import rota
+from app.planning.causes import why_no_plan
+from app.planning.judging import find_judges
+from app.planning.parts import Impossible, Limits, NoPlan, NotFound, Progress, in_order
+from app.planning.quick import quick_plan
 from app.planning.times import find_times
 from app.rules.day.heats import Group, PlannedHeat, Problem, groups_of
 from app.rules.day.plan_check import broken_rules
@@ -36,12 +36,14 @@ def make_plan(problem: Problem, limits: Limits) -> Plan:
     quick = _quick_plan(problem, groups, limits)
     try:
         timed, bound = find_times(problem, groups, replace(limits, seconds=for_times))
+        heats = [*problem.fixed, *timed]
+        whole = find_judges(problem, heats, replace(limits, seconds=limits.seconds - for_times)) if judging else in_order(heats)
     except NotFound:
         if quick is None:
             raise
         return quick
-    heats = [*problem.fixed, *timed]
-    whole = find_judges(problem, heats, replace(limits, seconds=limits.seconds - for_times)) if judging else in_order(heats)
+    except Impossible as why:
+        raise NoPlan(f"{why} {why_no_plan(problem, limits)}") from None
     wrong = broken_rules(problem, whole)
     if wrong:  # the checker shares nothing with the solver: what it refuses is never shown
         raise NoPlan(f"The plan that was found does not keep every rule, so it is not used: {wrong[0]}")
@@ -49,15 +51,10 @@ def make_plan(problem: Problem, limits: Limits) -> Plan:
 
 
 def _quick_plan(problem: Problem, groups: Sequence[Group], limits: Limits) -> Plan | None:
-    """The plan that needs no search, if it keeps every rule: there at once, and the way out if the search finds nothing."""
+    """The plan that needs no search: there at once, and the way out if the search finds nothing."""
     begun = time.perf_counter()
-    heats = in_order([*problem.fixed, *numbered(problem, groups, quick_times(problem, groups))])
-    if problem.rules.with_judges:
-        chosen = rota(problem, heats, locked_judges(problem, heats)).chosen
-        if any((n, spot.lane) not in chosen for n, heat in enumerate(heats) for spot in heat.spots if not heat.done):
-            return None
-        heats = with_judges(heats, chosen)
-    if broken_rules(problem, heats):
+    heats = quick_plan(problem, groups)
+    if heats is None:
         return None
     end, bound = max(heat.end for heat in heats), earliest_end(problem, groups)
     limits.tell(Progress("first", end, bound, time.perf_counter() - begun))

@@ -1,6 +1,6 @@
 """What the parts of the solver tell one another: a heat to be timed, how far the search is, when to stop it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,6 +9,7 @@ from app.rules.day.plan_numbers import free_stretches
 from app.rules.records.judges import MINUTES_IN_DAY, minutes_of
 
 Expression = Any  # the solver's sums of variables: its own types for them do not add up under strict checking
+Kept = Mapping[tuple[int, int], str]  # heat (its place in the list), lane: judge
 CORES = 2  # the machine judges a competition meanwhile
 
 
@@ -37,6 +38,10 @@ class Limits:
 
 class NoPlan(Exception):
     """Raised when no plan fits, or none was found; its text is the sentence to show."""
+
+
+class Impossible(NoPlan):
+    """Raised when no plan fits, and arithmetic did not see why."""
 
 
 class NotFound(NoPlan):
@@ -79,4 +84,39 @@ def numbered(problem: Problem, groups: Sequence[Group], starts: Sequence[int]) -
         spots = tuple({"lane": lane, "entry": entry} for lane, entry in sorted(group.lanes.items()))
         plain = {"event": group.event, "number": last[group.event], "start": start, "minutes": group.minutes}
         made.append(PlannedHeat.model_validate({**plain, "spots": spots, "group": group.name}))
+    return made
+
+
+def judges_competing(problem: Problem, heats: Sequence[PlannedHeat], heat: PlannedHeat) -> set[str]:
+    """The judges who compete themselves while a heat is on the floor."""
+    if not problem.both:
+        return set()
+    meanwhile = [other for other in heats if other.start < heat.end and heat.start < other.end]
+    there = {athlete for other in meanwhile for athlete in athletes_in(problem, other)}
+    return {judge for judge, athlete in problem.both if athlete in there}
+
+
+def locked_judges(problem: Problem, heats: Sequence[PlannedHeat]) -> dict[tuple[int, int], str]:
+    """The choices of judges to keep, by heat (its place in the list) and lane."""
+    kept = {}
+    for lock in (lock for lock in problem.rules.locks if lock.judge):
+        for n, heat in enumerate(heats):
+            if (heat.event, heat.group) == (lock.event, lock.group) and not heat.done:
+                spots = [s for s in heat.spots if lock.entry in (None, s.entry) and lock.lane in (None, s.lane)]
+                if spots:
+                    kept[n, spots[0].lane] = lock.judge or ""
+    return kept
+
+
+def in_order(heats: Sequence[PlannedHeat]) -> list[PlannedHeat]:
+    """Heats in the order run; those that start together by event and number."""
+    return sorted(heats, key=lambda heat: (heat.start, heat.event, heat.number))
+
+
+def with_judges(heats: Sequence[PlannedHeat], chosen: Kept) -> list[PlannedHeat]:
+    """The heats with these judges; the started ones as they were."""
+    made = []
+    for n, heat in enumerate(heats):
+        spots = heat.spots if heat.done else tuple(s.model_copy(update={"judge": chosen[n, s.lane]}) for s in heat.spots)
+        made.append(heat.model_copy(update={"spots": spots}))
     return made

@@ -2,8 +2,21 @@
 
 from collections.abc import Sequence
 
-from app.planning.parts import athletes_in, athletes_of, starts_of
-from app.rules.day.heats import Group, Problem
+from app.planning.parts import athletes_in, athletes_of, in_order, locked_judges, numbered, starts_of, with_judges
+from app.planning.rota import rota
+from app.rules.day.heats import Group, PlannedHeat, Problem
+from app.rules.day.plan_check import broken_rules
+
+
+def quick_plan(problem: Problem, groups: Sequence[Group]) -> list[PlannedHeat] | None:
+    """The plan that needs no search, judges and all, if it keeps every rule."""
+    heats = in_order([*problem.fixed, *numbered(problem, groups, quick_times(problem, groups))])
+    if problem.rules.with_judges:
+        chosen = rota(problem, heats, locked_judges(problem, heats)).chosen
+        if any((n, spot.lane) not in chosen for n, heat in enumerate(heats) for spot in heat.spots if not heat.done):
+            return None
+        heats = with_judges(heats, chosen)
+    return None if broken_rules(problem, heats) else heats
 
 
 def quick_times(problem: Problem, groups: Sequence[Group]) -> list[int]:

@@ -7,9 +7,9 @@ from itertools import combinations
 
 from ortools.sat.python import cp_model
 
-from app.planning.judging import JudgesModel, in_order, judged
+from app.planning.judging import JudgesModel, judged
 from app.planning.making import Plan
-from app.planning.parts import Expression, Limits, NoPlan, NotFound, Progress, athletes_in
+from app.planning.parts import Expression, Limits, NoPlan, NotFound, Progress, athletes_in, in_order
 from app.planning.times import solver_with
 from app.rules.day.heats import Group, PlanEvent, PlannedHeat, Problem, Spot, heat_sizes
 from app.rules.day.late_change import LateChange

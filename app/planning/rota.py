@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
+from app.planning.parts import judges_competing
 from app.rules.day.heats import PlannedHeat, Problem
 from app.rules.records.judges import Judge, can_judge
 
@@ -30,7 +31,8 @@ def rota(problem: Problem, heats: Sequence[PlannedHeat], kept: Mapping[tuple[int
         if heat.done:
             now = {spot.judge for spot in heat.spots if spot.judge}
         else:
-            ready = _ready(problem, heat, recent)
+            busy = judges_competing(problem, heats, heat)
+            ready = [judge for judge in _ready(problem, heat, recent) if judge.id not in busy]
             lanes = _matched(problem, heat, sorted(ready, key=lambda judge: (loads[judge.id], judge.id)), _own(kept, n))
             made.chosen |= {(n, lane): judge for lane, judge in lanes.items()}
             now = set(lanes.values())

@@ -11,6 +11,7 @@ from ortools.sat.python import cp_model
 from app.planning.parts import (
     CORES,
     Expression,
+    Impossible,
     Limits,
     NoPlan,
     NotFound,
@@ -120,12 +121,15 @@ class TimesModel:
                     self.model.add(self.starts[n] >= heat.end + max(gaps))
 
     def _enough_judges(self) -> None:
-        """At no time more lanes at once than judges who are here."""
+        """At no time more lanes at once than judges who are here and do not compete themselves."""
         if not self.rules.with_judges or not self.problem.judges:
             return
         everybody = len(self.problem.judges)
         intervals = [self._interval(n, 0) for n in range(len(self.groups))]
-        demands = [len(group.lanes) for group in self.groups]
+        all_day = {judge.id for judge in self.problem.judges if not judge.hours and not judge.away}
+        people = [athletes_of(self.problem, group) for group in self.groups]
+        both = [sum(judge in all_day and athlete in own for judge, athlete in self.problem.both) for own in people]
+        demands = [len(group.lanes) + competing for group, competing in zip(self.groups, both, strict=True)]
         for begin, end, here in _presence(self.problem):
             if here < everybody:
                 intervals.append(self.model.new_fixed_size_interval_var(begin, end - begin, f"away{begin}"))
@@ -182,11 +186,9 @@ def find_times(problem: Problem, groups: Sequence[Group], limits: Limits) -> tup
     solver.best_bound_callback = watch.on_bound
     status = solved(solver, built.model, watch, limits)
     if status == cp_model.INFEASIBLE:
-        raise NoPlan(_why_not(problem))
+        raise Impossible("No plan keeps all rules.")
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        raise NotFound(
-            "No plan was found in the time given. Give it more time, or loosen a rule: rest, changeover, end of the day."
-        )
+        raise NotFound("No plan was found in the time given. Give it more time, or loosen a rule.")
     found = [solver.value(start) for start in built.starts]
     bound = max(watch.bound, round(solver.best_objective_bound))
     tidy = _moved_together(problem, groups, found, solver.value(built.end))
@@ -231,13 +233,3 @@ def _moved_together(problem: Problem, groups: Sequence[Group], found: Sequence[i
     status = solver.solve(built.model)
     better = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
     return [solver.value(start) for start in built.starts] if better else list(found)
-
-
-def _why_not(problem: Problem) -> str:
-    rules = problem.rules
-    locks = " Some choices to keep may contradict one another." if rules.locks else ""
-    return (
-        f"No plan keeps all rules: with {rules.rest} min of rest, {rules.changeover} and {rules.reset} min between heats, "
-        f"nothing fits between {rules.start} and {rules.end}.{locks} "
-        "End later, shorten the rest or the time between heats, or let events take turns."
-    )

@@ -7,11 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from app.hall.plain import keep
 from app.plan import planning
 from app.plan.day_problem import problem_of, published_heats, rules_of
 from app.planning.planner import Planner
 from app.rules.day.plan_check import broken_rules
+from app.rules.records.judges import Hours
 from app.rules.records.roster import Heat, Roster
+from app.store import kinds
 from tests.builders.halls import House, TestClient, a_house
 
 PAGE = {"accept": "text/html"}
@@ -178,6 +181,43 @@ def test_what_can_not_fit_is_said_before_any_search(desk_and_house: tuple[TestCl
     assert found and int(found[2]) == int(found[3]) + int(found[4]) == waiting, "nobody may work twice"
     assert not house.app.state.hall.planner.busy
     post(desk, "/desk/plan/rules", 303, **typed_rules(desk, judge_work="3", judge_of="4"))
+
+
+def test_a_failed_plan_names_its_cause_and_the_one_from_before_is_marked(desk_and_house: tuple[TestClient, House]) -> None:
+    desk, house = desk_and_house
+    hall, before = house.app.state.hall, roster(house).judges
+    make(house, desk)
+    assert "An earlier plan" not in get(desk, "/desk/plan")
+    made = planning.draft_of(hall)
+    stretches = tuple(Hours(start=f"{hour:02d}:00", end=f"{hour:02d}:10") for hour in range(9, 15))  # a heat takes longer
+    for judge in before:
+        house.inside.portal.call(keep, hall, kinds.JUDGES, judge.model_copy(update={"hours": stretches}))
+    post(desk, "/desk/plan", 303, seconds="4")
+    house.inside.portal.call(hall.planner.settled)
+    text = get(desk, "/desk/plan")
+    assert "A plan stands without the hours of the judges: that is what to change." in text
+    assert "An earlier plan" in text and "the newest search found none" in text and planning.draft_of(hall) == made
+    for judge in before:
+        house.inside.portal.call(keep, hall, kinds.JUDGES, judge)
+
+
+def test_a_judge_of_an_athletes_name_is_said_to_compete_and_judges_no_heat_of_their_own(
+    desk_and_house: tuple[TestClient, House],
+) -> None:
+    desk, house = desk_and_house
+    hall, judge = house.app.state.hall, roster(house).judges[0]
+    coming = [heat for heat in heats(house).values() if heat.id not in {run.heat for run in hall.projection.runs}]
+    entry = next(one for one in roster(house).entries if one.id == coming[0].lanes[0].entry)
+    athlete = next(one for one in roster(house).athletes if one.id == entry.members[0])
+    house.inside.portal.call(keep, hall, kinds.JUDGES, judge.model_copy(update={"name": f" {athlete.name.upper()}"}))
+    make(house, desk)
+    assert f"never judging while they compete: {athlete.name.upper()}" in get(desk, "/desk/plan")
+    found = planning.draft_of(hall)
+    assert found is not None
+    own = [heat for heat in found.heats if any(spot.entry == entry.id for spot in heat.spots)]
+    assert own and all(spot.judge != judge.id for heat in own for spot in heat.spots)
+    house.inside.portal.call(keep, hall, kinds.JUDGES, judge)
+    post(desk, "/desk/plan/drop", 200)
 
 
 @pytest.mark.parametrize(

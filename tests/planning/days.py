@@ -85,4 +85,5 @@ def days(draw: st.DrawFn) -> Problem:
         Judge(id=f"j{n}", name=f"Judge {n}", club=draw(st.sampled_from(("c0", "c1", None))), hours=draw(hours))
         for n in range(draw(st.integers(3, 10)))
     )
-    return Problem(rules=rules, divisions=("a", "b"), entries=people, events=tuple(events), judges=judges)
+    both = draw(st.sampled_from(((), (("j0", athletes[0]),), (("j0", athletes[0]), ("j1", athletes[-1])))))
+    return Problem(rules=rules, divisions=("a", "b"), entries=people, events=tuple(events), judges=judges, both=both)

@@ -63,7 +63,8 @@ class PlannedHeat(Base):
 
 
 class Problem(Base):
-    """All that a plan is made from. `divisions` and `events` stand in their order. `fixed`: heats that have been started."""
+    """All that a plan is made from. `divisions` and `events` stand in their order. `fixed`: heats that have been started.
+    `both`: judges who compete too, each with the athlete that they are."""
 
     rules: DayRules
     divisions: tuple[Id, ...]
@@ -71,6 +72,7 @@ class Problem(Base):
     events: tuple[PlanEvent, ...]
     judges: tuple[Judge, ...] = ()
     fixed: tuple[PlannedHeat, ...] = ()
+    both: tuple[tuple[Id, Id], ...] = ()
 
     def entry(self, key: str) -> PlanEntry:
         """The entry with this id."""

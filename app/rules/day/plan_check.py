@@ -179,6 +179,20 @@ def _judges(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
             if times > 1:
                 yield f"{_judge_name(problem, judge_id)} stands on {times} lanes of {_name(problem, heat)}."
     yield from _judges_between_heats(problem, heats)
+    yield from _judges_who_compete(problem, heats)
+
+
+def _judges_who_compete(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
+    """Nobody judges while they compete."""
+    members = {entry.id: entry.members for entry in problem.entries}
+    for judge, athlete in problem.both:
+        judging = [heat for heat in heats if any(spot.judge == judge for spot in heat.spots)]
+        competing = [heat for heat in heats if any(athlete in members.get(spot.entry, ()) for spot in heat.spots)]
+        for one in judging:
+            for other in competing:
+                apart = one.start + one.minutes <= other.start or other.start + other.minutes <= one.start
+                if not apart and not (one.done and other.done):
+                    yield f"{_judge_name(problem, judge)} judges {_name(problem, one)} and competes in {_name(problem, other)}."
 
 
 def _judges_between_heats(problem: Problem, heats: Sequence[PlannedHeat]) -> Iterator[str]:
