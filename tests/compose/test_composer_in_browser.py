@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from app.rules.records.roster import Event
 from app.rules.values.units import Load
@@ -76,6 +76,43 @@ def test_knobs_show_at_once_what_they_make_and_what_is_wrong_with_them(page: Pag
     page.get_by_label("The time cap").fill("9:00")
     expect(page.get_by_label("The time cap")).not_to_have_attribute("aria-invalid", "true")
     expect(page.locator("#look")).to_contain_text("One window of 9:00")
+
+
+def press_slowly(page: Page, button: Locator, asked: str) -> None:
+    """Presses a button; lifts the finger once the server has answered what the field that is left by that asked."""
+    box = button.bounding_box()
+    assert box
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    with page.expect_response(re.compile(asked)) as answer:
+        page.mouse.down()
+    answer.value.finished()
+    page.evaluate(TWO_FRAMES)  # whatever would be drawn anew has been
+    page.mouse.up()
+
+
+TWO_FRAMES = "new Promise((done) => setTimeout(() => requestAnimationFrame(() => requestAnimationFrame(done)), 100))"
+
+
+def test_a_press_counts_though_the_field_that_it_leaves_has_the_form_drawn_anew(editor: Page) -> None:
+    editor.set_viewport_size({"width": 1024, "height": 3000})  # field and button at once: nothing scrolls
+    add = editor.get_by_role("button", name="Add a task")
+    tasks = editor.locator(".task").count()
+    editor.locator("[name=members]").fill("3")
+    press_slowly(editor, add, r"/desk/events/evt$")
+    expect(editor.locator(".task")).to_have_count(tasks + 1)
+    expect(editor.locator("[name=members]")).to_have_value("3")
+
+
+def test_a_press_counts_though_what_the_field_makes_grows_above_the_button(page: Page, server: HallServer) -> None:
+    page.set_viewport_size({"width": 768, "height": 3000})
+    page.goto("/desk/events/new/for_time")
+    expect(page.locator("#look")).not_to_be_empty()
+    scheme = page.get_by_label("Repetitions", exact=True)
+    scheme.fill("10-8-6")
+    expect(page.locator("#look")).to_contain_text("10-8-6")
+    scheme.fill("ten")  # what is wrong is said above the button
+    press_slowly(page, page.get_by_role("button", name="Make this event"), "/look")
+    expect(page.locator("#problems")).to_contain_text("not “ten”")
 
 
 def drag(page: Page, window: int, seconds: int, end: bool = False) -> None:

@@ -1,4 +1,5 @@
 // @ts-check
+import { drawWhenLifted } from "../../parts/under_finger.js";
 import { Drag } from "./composer/drag.js";
 import { fieldsOf, History, putBack } from "./composer/history.js";
 import { reveal, turn } from "./composer/folds.js";
@@ -10,6 +11,7 @@ import { showStarts } from "./composer/windows.js";
 
 /** The composer: the strip and the table of windows in agreement, changes taken back, warnings beside their places. */
 
+drawWhenLifted();
 const strip = new Strip();
 const history = new History(fieldsOf(strip.form));
 /** Whether the page is left because the event is stored. */

@@ -1,4 +1,5 @@
 // @ts-check
+import { drawWhenLifted } from "../../parts/under_finger.js";
 import { followLine } from "./composer/line.js";
 import { placeWrongs, sentencesOf } from "./composer/places.js";
 import { say } from "../../words/say.js";
@@ -9,6 +10,7 @@ const form = /** @type {HTMLFormElement | null} */ (document.getElementById("kno
 const find = document.getElementById("find");
 
 if (form) {
+  drawWhenLifted();
   followLine();
   document.addEventListener("htmx:after:swap", () => {
     placeWrongs(form, sentencesOf("wrongs"));

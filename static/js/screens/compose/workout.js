@@ -1,10 +1,12 @@
 // @ts-check
+import { drawWhenLifted } from "../../parts/under_finger.js";
 import { followLine } from "./composer/line.js";
 
 /** A workout that is pasted: whoever points at a window sees the words that it came from, and the other way round. */
 
 const look = document.getElementById("look");
 
+drawWhenLifted();
 followLine();
 for (const kind of ["pointerover", "focusin"]) look?.addEventListener(kind, (event) => light(/** @type {Element} */ (event.target)));
 for (const kind of ["pointerleave", "focusout"]) look?.addEventListener(kind, () => light(null));

@@ -1,7 +1,10 @@
 // @ts-check
+import { drawWhenLifted } from "../../parts/under_finger.js";
 // The desk's list of tablets, kept fresh: what each one last said, and the list anew when a device came or went.
 
 const EVERY_MS = 3000;
+
+drawWhenLifted();
 
 /** `waits`: what of other pairings waits for the desk's yes, as the page's rows name it. @typedef {{state: string, words: string, refused: string, waits: string}} Said */
 /** @typedef {Record<string, Said>} States */

@@ -1,6 +1,7 @@
 // @ts-check
 /** The desk: one stream that says when to look, the heat clock with its countdown and sound, and the state of the line. */
 
+import { drawWhenLifted } from "../../parts/under_finger.js";
 import { ServerClock } from "../../device/server_clock.js";
 import { startStream } from "../../device/stream.js";
 import { cuesOf } from "../../parts/cues.js";
@@ -11,6 +12,7 @@ import { HandClock } from "./desk/hand_clock.js";
 import { Untouched } from "./desk/untouched.js";
 import { say } from "../../words/say.js";
 
+drawWhenLifted();
 const floor = /** @type {HTMLElement} */ (document.getElementById("floor"));
 const line = /** @type {HTMLElement} */ (document.getElementById("desk-line"));
 const switchSound = /** @type {HTMLButtonElement} */ (document.getElementById("desk-sound"));

@@ -1,10 +1,14 @@
 // @ts-check
+import { lifted } from "../../../parts/under_finger.js";
 import { reveal } from "./folds.js";
 import { LOGGED_OUT, NO_LINE, NOT_DONE, sayOfLine } from "./line.js";
 
 /** Row buttons: the form is fetched anew in place, with focus and open parts where they were; names show wherever they can be chosen. */
 
 const FORM = "event-form";
+
+/** How many forms were asked for: the newest shows all that the earlier ones would. */
+let asked = 0;
 
 /** Names of movements and tasks appear in the choices while they are typed. @param {HTMLInputElement} input */
 export function rename(input) {
@@ -28,11 +32,14 @@ export function showKind(select) {
  * The form as the server draws it from some fields, put in place of the one there.
  * @param {HTMLFormElement} form
  * @param {URLSearchParams} body
- * @returns {Promise<HTMLFormElement | null>} null if there was no such answer; the page says why
+ * @returns {Promise<HTMLFormElement | null>} null if there was no such answer, and the page says why; or another form was asked for
  */
 export async function drawnAnew(form, body) {
+  const mine = ++asked;
   const answer = await fetch(form.action, { method: "POST", body, headers: { Accept: "text/html" } }).catch(() => null);
   const fresh = answer && new DOMParser().parseFromString(await answer.text(), "text/html").getElementById(FORM);
+  await lifted();
+  if (mine !== asked) return null;
   sayOfLine(fresh ? "" : !answer ? NO_LINE : answer.redirected ? LOGGED_OUT : NOT_DONE);
   if (!fresh) return null;
   const open = new Set([...form.querySelectorAll("details")].filter((one) => one.open).map((one) => one.id));
