@@ -10,7 +10,7 @@ from app.hall.forms import Reading, Typed, row_numbers
 from app.hall.hall import Hall
 from app.hall.organising import found, moved, needed_roster
 from app.people.organising import bodyweight
-from app.rules.records.roster import MOST_AGE, Athlete, Club, Entry, Roster
+from app.rules.records.roster import MOST_AGE, MOST_SAID_LIKE, Athlete, Club, Entry, Roster
 from app.rules.values.units import Load
 from app.rules.workout.formats import MOST_MEMBERS
 from app.store.entries import delete_entry, order_entries, put_entry
@@ -19,12 +19,14 @@ from app.store.kinds import ATHLETES, CLUBS
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A member as typed: a name, and a club or nothing. `weight` and `age` are those of one who is put back."""
+    """A member as typed: a name, a club or nothing, how the name is said (None: not asked, it stays as it is stored). `weight`
+    and `age` are those of one who is put back."""
 
     name: str
     club: str = ""
     weight: Load | None = None
     age: int | None = None
+    said_like: str | None = None
 
 
 @dataclass(slots=True)
@@ -61,13 +63,12 @@ class People:
         club = self.club(named.club)
         same = (a for a in self.athletes.values() if a.name.casefold() == named.name.casefold() and a.club == club)
         known = next(same, None)
-        if known is not None and known.name == named.name:
-            return known.id
-        if known is not None:
-            return self._put(replace_name(known, named.name, club))
-        if before is not None and only_here:
-            return self._put(replace_name(self.athletes[before], named.name, club))
-        return self._put(Athlete(id=new_id(), name=named.name, club=club, bodyweight=named.weight, age=named.age))
+        if known is None and before is not None and only_here:
+            known = self.athletes[before]
+        if known is None:
+            known = Athlete(id=new_id(), name=named.name, club=club, bodyweight=named.weight, age=named.age)
+        after = as_named(known, named, club)
+        return after.id if self.athletes.get(after.id) == after else self._put(after)
 
     def _put(self, athlete: Athlete) -> str:
         self.athletes[athlete.id] = athlete
@@ -82,9 +83,10 @@ class People:
             ATHLETES.put(session, athlete)
 
 
-def replace_name(athlete: Athlete, name: str, club: str | None) -> Athlete:
-    """An athlete with another name or club."""
-    return athlete.model_copy(update={"name": name, "club": club})
+def as_named(athlete: Athlete, named: Named, club: str | None) -> Athlete:
+    """An athlete with the name and the club that were typed, and how the name is said if that was asked."""
+    said = {} if named.said_like is None else {"said_like": named.said_like}
+    return athlete.model_copy(update={"name": named.name, "club": club, **said})
 
 
 async def save_entry(hall: Hall, typed: Typed, key: str = "") -> str:
@@ -116,7 +118,9 @@ def typed_members(read: Reading) -> list[Named]:
         at = f"member-{number}-"
         name, club = read.optional(f"{at}name", "The member's name"), read.optional(f"{at}club", "The member's club")
         age = read.whole(f"{at}age", "The age in years", 1, MOST_AGE)
-        named = Named(name, club, bodyweight(read, f"{at}weight", "kg"), age)
+        asked = f"{at}said" in read.typed
+        said = read.optional(f"{at}said", "How the name is said", MOST_SAID_LIKE) if asked else None
+        named = Named(name, club, bodyweight(read, f"{at}weight", "kg"), age, said)
         if named.club and not named.name:
             read.wrong(f"{at}name", f"The member from {named.club} has no name. Type it, or empty the club.")
         if named.name and any(_same(named, other) for other in members):
@@ -185,4 +189,4 @@ def named_members(roster: Roster, entry: Entry) -> tuple[Named, ...]:
     clubs = {club.id: club.name for club in roster.clubs}
     athletes = {athlete.id: athlete for athlete in roster.athletes}
     people = [athletes[member] for member in entry.members]
-    return tuple(Named(person.name, clubs.get(person.club or "", ""), person.bodyweight, person.age) for person in people)
+    return tuple(Named(one.name, clubs.get(one.club or "", ""), one.bodyweight, one.age, one.said_like) for one in people)

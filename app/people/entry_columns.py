@@ -12,7 +12,21 @@ from app.rules.values.units import LoadUnit
 from app.rules.workout.formats import MOST_MEMBERS
 
 What = Literal[
-    "", "key", "number", "division", "entry", "athlete", "first", "last", "club", "weight", "age", "height", "reach", "opener"
+    "",
+    "key",
+    "number",
+    "division",
+    "entry",
+    "athlete",
+    "first",
+    "last",
+    "club",
+    "weight",
+    "age",
+    "height",
+    "reach",
+    "said",
+    "opener",
 ]
 OF_ENTRY: Mapping[What, str] = {
     "": "Leave out",
@@ -30,6 +44,7 @@ OF_MEMBER: Mapping[What, str] = {
     "age": "Age",
     "height": "Height",
     "reach": "Reach to the wrists",
+    "said": "Said like",
 }
 HEADINGS: Mapping[What, tuple[str, ...]] = {
     "key": (
@@ -55,13 +70,23 @@ HEADINGS: Mapping[What, tuple[str, ...]] = {
     "age": ("age", "years", "years old", "age on the day"),
     "height": ("height", "body height", "stature", "tall"),
     "reach": ("reach", "reach to the wrists", "wrists", "wrist height", "standing reach"),
+    "said": (
+        "said like",
+        "say it like",
+        "sounds like",
+        "pronunciation",
+        "pronounced",
+        "name said like",
+        "how to say the name",
+        "phonetic",
+    ),
     "opener": ("opener", "openers", "opening", "opening load", "opening lift", "opening attempt", "first attempt", "first load"),
 }
 # Headings of what no page here needs. They are left out like any unknown one, and the page says why.
 PRIVATE = re.compile(r"\b(e ?mail|phone|mobile|birth|dob|born|address|street|passport|insurance|emergency|medical)\b")
 MEANS: Mapping[str, What] = {words: what for what, all_words in HEADINGS.items() for words in all_words}
 UNITS: tuple[LoadUnit, ...] = ("kg", "lb")
-NUMBERED = ("athlete", "first", "last", "club", "weight", "age", "height", "reach", "opener")
+NUMBERED = ("athlete", "first", "last", "club", "weight", "age", "height", "reach", "said", "opener")
 LOADS = ("weight", "opener")
 OPENER = re.compile(r"\b(" + "|".join(sorted(HEADINGS["opener"], key=len, reverse=True)) + r")\b")
 

@@ -1,4 +1,7 @@
-"""What a list says of a member beside the name: bodyweight, age, height, reach, openers. Odd values are asked about once."""
+"""What a list says of a member beside the name: bodyweight, age, height, reach, openers, how the name is said.
+
+Odd values are asked about once.
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -7,7 +10,7 @@ from typing import TypeVar
 from app.hall.forms import Problem, Reading
 from app.people.organising import bodyweight
 from app.rules.records.markings import HEIGHT, REACH, odd_height, odd_reach
-from app.rules.records.roster import MOST_AGE
+from app.rules.records.roster import MOST_AGE, MOST_SAID_LIKE
 from app.rules.values.lengths import Length, Span, parse_body_length
 from app.rules.values.units import BadMeasure, Load, LoadUnit, both_units
 
@@ -53,6 +56,13 @@ def age_in(cell: Cell) -> int | None:
     read = Reading({"cell": cell.text})
     age = read.whole("cell", "The age in years", 1, MOST_AGE)
     return None if _noted(cell, read.problems) else age
+
+
+def said_in(cell: Cell) -> str | None:
+    """How a name is said aloud."""
+    read = Reading({"cell": cell.text})
+    said = read.optional("cell", "How the name is said", MOST_SAID_LIKE)
+    return None if _noted(cell, read.problems) else said
 
 
 def height_in(cell: Cell) -> Length | None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from app.hall.forms import Problem, Reading
 from app.people.entry_columns import Column, Layout, What, cell_of
-from app.people.entry_facts import Cell, ListedOpener, Value, age_in, height_in, reach_in, weight_in
+from app.people.entry_facts import Cell, ListedOpener, Value, age_in, height_in, reach_in, said_in, weight_in
 from app.people.entry_file import Row, at_cell, column_letter
 from app.rules.values.lengths import Length
 from app.rules.values.units import Load, LoadUnit
@@ -24,6 +24,7 @@ class ListedMember:
     age: int | None = None
     height: Length | None = None
     reach: Length | None = None
+    said: str | None = None
     openers: tuple[ListedOpener, ...] = ()
 
 
@@ -111,6 +112,7 @@ class Reader:
             age=self._fact(row, "age", number, age_in),
             height=height,
             reach=self._fact(row, "reach", number, lambda cell: reach_in(cell, height)),
+            said=self._fact(row, "said", number, said_in),
             openers=tuple(self._openers(row, number)),
         )
 
@@ -258,6 +260,6 @@ def _check_twice(reader: Reader) -> None:
             seen.add(who)
 
 
-FACTS = ("weight", "age", "height", "reach", "opener")
+FACTS = ("weight", "age", "height", "reach", "said", "opener")
 
 __all__ = ["Column", "Listed", "ListedMember", "Reader", "read_rows"]

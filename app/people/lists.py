@@ -53,6 +53,7 @@ def entry_typed(hall: Hall, key: str) -> Typed:
     typed = {"name": entry.name, "division": entry.division}
     for number, named in enumerate(named_members(roster, entry)):
         typed |= {f"member-{number}-name": named.name, f"member-{number}-club": named.club}
+        typed[f"member-{number}-said"] = named.said_like or ""
     return typed
 
 

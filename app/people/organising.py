@@ -8,7 +8,7 @@ from app.hall.forms import Reading, Typed
 from app.hall.hall import Hall
 from app.hall.organising import found
 from app.hall.plain import PlainForm
-from app.rules.records.roster import CLUB_COLOURS, MOST_AGE, Athlete, Competition, Roster
+from app.rules.records.roster import CLUB_COLOURS, MOST_AGE, MOST_SAID_LIKE, Athlete, Competition, Roster
 from app.rules.values.units import Load, LoadUnit, shown
 from app.rules.workout.safety import FACTS, Safety
 from app.store.kinds import ATHLETES, CLUBS, DIVISIONS
@@ -71,14 +71,18 @@ def _athlete(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
     before = found(roster.athletes, key, "athlete")
     name, club = read.name("name", "The athlete's name"), _club_of(read, roster)
     weight = bodyweight(read, "weight", roster.competition.unit) if "weight" in read.typed else before.bodyweight
-    return {"name": name, "club": club, "bodyweight": weight, "age": before.age}
+    return {"name": name, "club": club, "bodyweight": weight, "age": before.age, "said_like": before.said_like}
 
 
 def _athlete_back(read: Reading, roster: Roster, key: str) -> dict[str, Any]:
     """Somebody who was deleted, as they were."""
     name, club = read.name("name", "The athlete's name"), _club_of(read, roster)
     age = read.whole("age", "The age in years", 1, MOST_AGE)
-    return {"name": name, "club": club, "bodyweight": bodyweight(read, "weight", roster.competition.unit), "age": age}
+    weight, said = (
+        bodyweight(read, "weight", roster.competition.unit),
+        read.optional("said", "How the name is said", MOST_SAID_LIKE),
+    )
+    return {"name": name, "club": club, "bodyweight": weight, "age": age, "said_like": said}
 
 
 def _club_of(read: Reading, roster: Roster) -> str | None:
@@ -90,7 +94,7 @@ def _club_of(read: Reading, roster: Roster) -> str | None:
 
 def _athlete_written(roster: Roster, one: Athlete) -> dict[str, str]:
     weight, age = one.bodyweight.text() if one.bodyweight else "", str(one.age or "")
-    return {"name": one.name, "club": one.club or "", "weight": weight, "age": age}
+    return {"name": one.name, "club": one.club or "", "weight": weight, "age": age, "said": one.said_like}
 
 
 COLOURS = {"": "no colour"} | {colour: colour for colour in CLUB_COLOURS}

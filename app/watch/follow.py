@@ -53,7 +53,7 @@ class FollowedStanding:
 
 @dataclass(frozen=True, slots=True)
 class Followed:
-    """The page of one entry. `at` is when it was made, Unix milliseconds."""
+    """The page of one entry."""
 
     id: str
     entry: str
@@ -62,7 +62,6 @@ class Followed:
     competition: str
     heats: tuple[FollowedHeat, ...]
     standings: tuple[FollowedStanding, ...]
-    at: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +110,6 @@ def followed(hall: Hall, entry_id: str) -> Followed:
         competition=roster.competition.name,
         heats=heats,
         standings=(*_overall(hall, entry), *_standings(hall, roster, entry, runs)),
-        at=hall.time.wall_ms(),
     )
 
 

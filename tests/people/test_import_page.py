@@ -8,6 +8,7 @@ import pytest
 
 from app.results.competition_file import read_file
 from app.results.publishing import export_file
+from app.rules.result.initials import with_initials
 from app.rules.result.public_file import public_of
 from app.store.entering import checkin
 from tests.builders.halls import House, TestClient
@@ -275,6 +276,18 @@ def test_ages_heights_reaches_and_openers_come_with_the_list_and_go_when_it_is_t
     assert facts(house)["age"] == 32 and facts(house)["openers"] == ["132 lb", "75 kg"]
     desk.post(f"{HERE}/back", headers=PAGE)
     assert facts(house) == {"age": 31, "height": "66 in", "reach": "75 in", "openers": ["132 lb", "70 kg"]}
+
+
+def test_how_a_name_is_said_comes_with_the_list_stays_where_it_is_silent_and_is_in_no_file_for_everybody(house: House) -> None:
+    desk = house.desk()
+    send(desk, "Division,Entry,Athlete A,Pronunciation A,Athlete B\nOpen pairs,Oak,Ana Ruiz,AH-na roo-EETH,Bo Lind\n")
+    send(desk, "Division,Entry,Athlete A,Age A,Athlete B\nOpen pairs,Oak,Ana Ruiz,31,Bo Lind\n")
+    whole = read_file(export_file(house.app.state.hall))
+    assert {one.name: one.said_like for one in whole.athletes if one.said_like} == {"Ana Ruiz": "AH-na roo-EETH"}
+    assert not any(one.said_like for one in public_of(whole).athletes)
+    assert not any(one.said_like for one in with_initials(whole).athletes)
+    page = send(desk, f"Division,Entry,Athlete A,Said like A,Athlete B\nOpen pairs,Oak,Ana Ruiz,{'a' * 121},Bo Lind\n", 422)
+    assert "D2 (Said like A): " in page
 
 
 def test_an_age_is_in_no_file_for_everybody(house: House) -> None:

@@ -35,7 +35,20 @@ DESK_PAGES = (
     *("/review/links", "/review/password", "/review/results", "/review/trail"),
 )
 # Pages of everybody, looked at from the desk's browser.
-PUBLIC_PAGES = ("/wall", "/follow", "/follow/ent_0_0", "/halls", "/podium", "/results/evt", "/timetable", "/timetable/hall")
+PUBLIC_PAGES = (
+    *(
+        "/wall",
+        "/follow",
+        "/follow/ent_0_0",
+        "/announcer",
+        "/announcer/evt/sheet",
+        "/halls",
+        "/podium",
+        "/results/evt",
+        "/timetable",
+    ),
+    "/timetable/hall",
+)
 # Pages that between them hold every part and every tone that the others are made of.
 ON_LIGHT_TOO = {
     *("/desk", "/desk/setup", "/desk/entries", "/desk/events/evt", "/desk/plates/set_1?load=226.5", "/desk/plan", "/desk/halls"),
@@ -87,6 +100,7 @@ def test_every_page_that_the_server_has_is_looked_at_here(tmp_path: Path) -> Non
     paths = {path.partition("?")[0] for path in (*DESK_PAGES, *PUBLIC_PAGES)}
     looked_at = {"/".join(keys.get(part, part) for part in path.split("/")) for path in paths}
     named = {"/results/{key}": "/results/{event}", "/follow/{key}": "/follow/{entry}"}
+    named |= {"/announcer/{key}/sheet": "/announcer/{event}/sheet"}
     looked_at = {named.get(path, path) for path in looked_at}
     assert set(whole_pages(app)) == looked_at | SEEN_ELSEWHERE
 

@@ -97,6 +97,7 @@ async def delete_entry(request: Request, who: Desk, key: str) -> Response:
         fields |= {f"member-{number}-name": member.name, f"member-{number}-club": member.club}
         fields |= {f"member-{number}-weight": member.weight.text()} if member.weight else {}
         fields |= {f"member-{number}-age": str(member.age)} if member.age else {}
+        fields |= {f"member-{number}-said": member.said_like} if member.said_like else {}
     return _entries(request, undo=undo_of(gone.name, "/desk/entries/new", fields))
 
 

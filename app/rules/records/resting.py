@@ -136,8 +136,8 @@ def _named(competition: Competition) -> Competition:
 
 def _athlete(athlete: Athlete, weighed: bool) -> Athlete:
     kept = athlete.bodyweight if weighed else None
-    same = athlete.age is None and athlete.bodyweight == kept
-    return athlete if same else athlete.model_copy(update={"age": None, "bodyweight": kept})
+    same = athlete.age is None and not athlete.said_like and athlete.bodyweight == kept
+    return athlete if same else athlete.model_copy(update={"age": None, "said_like": "", "bodyweight": kept})
 
 
 def _heat(heat: Heat) -> Heat:

@@ -20,6 +20,7 @@ TimeOfDay = Annotated[str, Field(pattern=r"^(([01][0-9]|2[0-3]):[0-5][0-9])?$")]
 Millis = Annotated[int, Field(ge=-(2**53) + 1, le=2**53 - 1)]
 MOST_LANES = 60
 MOST_AGE = 120
+MOST_SAID_LIKE = 120
 
 
 class Competition(Base):
@@ -58,13 +59,14 @@ class Club(Base):
 
 
 class Athlete(Base):
-    """A person who competes. `age`: in whole years, as the list of entries says it."""
+    """A person who competes. `age`: in whole years, as the list of entries says it. `said_like`: how the name is said aloud."""
 
     id: Id
     name: Name
     club: Id | None = None
     bodyweight: ExactLoad | None = None
     age: int | None = Field(default=None, ge=1, le=MOST_AGE)
+    said_like: Said = Field(default="", max_length=MOST_SAID_LIKE)
 
 
 class Entry(Base):

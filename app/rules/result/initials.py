@@ -21,7 +21,8 @@ def with_initials(whole: R) -> R:
     An entry keeps its name unless it is one of its members' own. Bodyweights stay, because they may break ties; body measures go.
     """
     names = {athlete.id: athlete.name for athlete in whole.athletes}
-    athletes = tuple(athlete.model_copy(update={"name": initials(athlete.name), "age": None}) for athlete in whole.athletes)
+    unsaid = {"age": None, "said_like": ""}
+    athletes = tuple(one.model_copy(update={"name": initials(one.name), **unsaid}) for one in whole.athletes)
     entries = tuple(_entry(entry, [names[member] for member in entry.members]) for entry in whole.entries)
     return whole.model_copy(update={"athletes": athletes, "entries": entries, "measures": ()})
 

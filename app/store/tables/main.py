@@ -64,6 +64,7 @@ class AthleteRow(SQLModel, table=True):
     club_id: str | None = Field(default=None, foreign_key="club.id")
     bodyweight: dict | None = Field(default=None, sa_column=Column(JSON(none_as_null=True), nullable=True))  # type: ignore[type-arg]
     age: int | None = None
+    said_like: str = ""
 
 
 class EntryRow(SQLModel, table=True):

@@ -1,5 +1,5 @@
 // @ts-check
-/** One entry, followed: asked for anew while it is looked at; without a network the page stays and says since when. */
+/** What is followed, one entry or what is to be announced: asked for anew while it is looked at; without a network the page stays and says since when. */
 import { inTime } from "../../device/stream.js";
 import { setText } from "../../parts/dom.js";
 
@@ -10,7 +10,7 @@ const SILENT_MS = 9000; // two asks that nobody answered
 /** @param {string} id */
 const part = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
 const [place, line] = ["followed", "follow-line"].map(part);
-const address = `/follow/${encodeURIComponent(place.dataset.entry ?? "")}/now`;
+const address = place.dataset.now ?? "";
 
 let tag = "";
 let heard = performance.now();

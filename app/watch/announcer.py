@@ -1,0 +1,293 @@
+"""What an announcer reads aloud: heat by heat who is where, how to say it, what is at stake, and what the last heat changed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.hall.going_past import Ahead, ahead_of, takes_text
+from app.hall.hall import Hall
+from app.hall.heats import event_of, in_day_order, newest_runs, state_of, state_words
+from app.hall.organising import found, needed_roster
+from app.hall.result_words import note_text, overall_unit, place_text, shared_place, table_title
+from app.hall.views import State
+from app.results.publishing import overall_now
+from app.results.results_state import event_state, said_of, time_of_day
+from app.rules.records.document import Run
+from app.rules.records.moves import ON_THE_FLOOR, HeatState
+from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
+from app.rules.result.results import NOT_JUDGED, Row, Table
+from app.rules.result.scoring import score_words
+from app.rules.values.units import decimal_text
+
+TO_COME = (HeatState.PLANNED, HeatState.STOPPED)
+MOST_TO_COME = 3  # heats in full; a whole event is on its own sheet
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """A person to name: how the name is said, and the club where the entry's members have several; empty where nobody told it."""
+
+    name: str
+    said_like: str
+    club: str
+
+
+@dataclass(frozen=True, slots=True)
+class AtStake:
+    """Where an entry stands in one standing. Of one without a place: what it takes to lead, and who does; empty while nobody
+    does, or where the heat is over."""
+
+    title: str
+    place: str
+    of: int
+    score: str
+    ahead: Ahead | None
+    to_lead: str
+    leader: str
+
+
+@dataclass(frozen=True, slots=True)
+class AnnouncedLane:
+    """Who stands on a lane. `alone`: the entry is its one member, who is not named twice. `club`: where all its members have one.
+    `first`: it has had no heat before, though others on the floor have."""
+
+    lane: int
+    entry: str
+    alone: bool
+    people: tuple[Spoken, ...]
+    club: str
+    division: str
+    overall: str
+    stakes: tuple[AtStake, ...]
+    first: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AnnouncedHeat:
+    """A heat; `all_first`: none of its entries has had a heat before."""
+
+    title: str
+    planned: str
+    state: State
+    lanes: tuple[AnnouncedLane, ...]
+    all_first: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CameIn:
+    """A line of those who have just come in."""
+
+    place: str
+    entry: str
+    score: str
+
+
+@dataclass(frozen=True, slots=True)
+class WentDown:
+    """An entry that others have just gone past: its place without them, and its place now."""
+
+    entry: str
+    before: int
+    place: str
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What a heat did to one standing: who leads it now, where those of the heat stand, who went down."""
+
+    title: str
+    leaders: str
+    leading: str
+    came: tuple[CameIn, ...]
+    down: tuple[WentDown, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JustHappened:
+    """The heat that ended last; `stated`: how final its event's results are."""
+
+    title: str
+    stated: str
+    standings: tuple[Settled, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Announced:
+    """The page: the heat that ended last, those on the floor, the next ones, how many more there are, and the events' sheets."""
+
+    competition: str
+    floor: tuple[AnnouncedHeat, ...]
+    last: JustHappened | None
+    to_come: tuple[AnnouncedHeat, ...]
+    more: int
+    events: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class EventSheet:
+    """All heats of an event, to print; `at`: the time of day for which it is true."""
+
+    competition: str
+    event: str
+    at: str
+    heats: tuple[AnnouncedHeat, ...]
+
+
+def announced(hall: Hall) -> Announced:
+    """What there is to announce now; nothing without a competition."""
+    roster = hall.projection.roster
+    if roster is None:
+        return Announced("", (), None, (), 0, ())
+    runs = newest_runs(hall.projection.runs)
+    heats = [(heat, state_of(hall, roster, heat, runs.get(heat.id))) for heat in in_day_order(roster) if heat.lanes]
+    waiting = [heat for heat, state in heats if state in TO_COME]
+    over = [heat for heat, state in heats if state is HeatState.OVER]
+    sheet = _Sheet(hall, roster, runs)
+    return Announced(
+        competition=roster.competition.name,
+        floor=tuple(sheet.heat(heat) for heat, state in heats if state in ON_THE_FLOOR),
+        last=_just_happened(hall, roster, max(over, key=lambda heat: runs[heat.id].go_wall_ms)) if over else None,
+        to_come=tuple(sheet.heat(heat) for heat in waiting[:MOST_TO_COME]),
+        more=len(waiting[MOST_TO_COME:]),
+        events=tuple((event.id, event.name) for event in roster.events),
+    )
+
+
+def event_sheet(hall: Hall, key: str) -> EventSheet:
+    """The heats of one event. Raises NotThere."""
+    roster = needed_roster(hall)
+    event = found(roster.events, key, "event")
+    sheet = _Sheet(hall, roster, newest_runs(hall.projection.runs))
+    heats = [heat for heat in in_day_order(roster) if heat.event == event.id and heat.lanes]
+    return EventSheet(
+        roster.competition.name, event.name, time_of_day(hall.time.wall_ms()), tuple(sheet.heat(heat) for heat in heats)
+    )
+
+
+def state_announced(hall: Hall) -> object:
+    """What the page depends on beside what came in: how the heats stand, which time alone may change."""
+    roster, runs = hall.projection.roster, newest_runs(hall.projection.runs)
+    states = tuple(state_of(hall, roster, heat, runs.get(heat.id)) for heat in roster.heats) if roster else ()
+    return said_of(hall), states
+
+
+class _Sheet:
+    """What several heats are told from, looked up once."""
+
+    def __init__(self, hall: Hall, roster: Roster, runs: dict[str, Run]) -> None:
+        self.hall, self.roster, self.runs = hall, roster, runs
+        self.athletes = {athlete.id: athlete for athlete in roster.athletes}
+        self.entries = {entry.id: entry for entry in roster.entries}
+        self.clubs = {club.id: club.name for club in roster.clubs}
+        self.divisions = {division.id: division.name for division in roster.divisions}
+        self.overall = _overall(hall)
+        self.first_heat: dict[str, str] = {}
+        for heat in in_day_order(roster):
+            for lane in heat.lanes:
+                self.first_heat.setdefault(lane.entry, heat.id)
+
+    def heat(self, heat: Heat) -> AnnouncedHeat:
+        """One heat, lane by lane."""
+        state, event = state_of(self.hall, self.roster, heat, self.runs.get(heat.id)), event_of(self.roster, heat)
+        lanes = sorted(heat.lanes, key=lambda lane: lane.lane)
+        new = [self.first_heat[lane.entry] == heat.id for lane in lanes]
+        all_first = all(new)
+        return AnnouncedHeat(
+            title=_title(event, heat),
+            planned=heat.planned,
+            state=state_words(state),
+            lanes=tuple(self._lane(event, lane, state, first and not all_first) for lane, first in zip(lanes, new, strict=True)),
+            all_first=all_first,
+        )
+
+    def _lane(self, event: Event, lane: Assignment, state: HeatState, first: bool) -> AnnouncedLane:
+        entry = self.entries[lane.entry]
+        people = [self.athletes[member] for member in entry.members]
+        clubs = [self.clubs.get(one.club or "", "") for one in people]
+        shared = clubs[0] if len(set(clubs)) == 1 else ""
+        tables = self.hall.projection.event_results(event.id).tables
+        return AnnouncedLane(
+            lane=lane.lane,
+            entry=entry.name,
+            alone=[one.name for one in people] == [entry.name],
+            people=tuple(
+                Spoken(one.name, one.said_like, "" if shared else club) for one, club in zip(people, clubs, strict=True)
+            ),
+            club=shared,
+            division=self.divisions[entry.division],
+            overall=self.overall.get(entry.id, ""),
+            stakes=tuple(at_stake(event, table, entry, state is not HeatState.OVER) for table in tables if _row(table, entry)),
+            first=first,
+        )
+
+
+def at_stake(event: Event, table: Table, entry: Entry, open_still: bool) -> AtStake:
+    """Where an entry stands in a standing that it is in; what it may still reach only while its heat is open."""
+    row = _row(table, entry)
+    assert row is not None  # it was asked for just now
+    placed = row.place is not None and row.score is not None
+    ranked = [one for one in table.rows if one.place is not None and one.score is not None]
+    first = next((one for one in ranked if one.place == 1), None) if open_still and not placed else None
+    return AtStake(
+        title=table_title(event, table),
+        place=place_text(row),
+        of=len(ranked),
+        score=score_words(row.score) if placed and row.score else "" if row.status == NOT_JUDGED else row.status,
+        ahead=ahead_of(table, entry.id) if placed and open_still else None,
+        to_lead=takes_text(table.rule.better, first.score) if first and first.score else "",
+        leader=first.entry.name if first else "",
+    )
+
+
+def _row(table: Table, entry: Entry) -> Row | None:
+    return next((row for row in table.rows if row.entry.id == entry.id), None)
+
+
+def _overall(hall: Hall) -> dict[str, str]:
+    """The overall place of each entry that has one, in words; none before two scores make it more than a single event's."""
+    said = {}
+    for table in (one for one in overall_now(hall) if len(one.columns) > 1):
+        ranked = [line for line in table.rows if line.place is not None]
+        for line in ranked:
+            total = f"{decimal_text(line.total, 3)} {overall_unit(table)}".strip()
+            said[line.entry.id] = f"{shared_place(line.place, line.shared)} of {len(ranked)}, {total}"
+    return said
+
+
+def _just_happened(hall: Hall, roster: Roster, heat: Heat) -> JustHappened:
+    event, fresh = event_of(roster, heat), {lane.entry for lane in heat.lanes}
+    tables = [
+        table for table in hall.projection.event_results(event.id).tables if any(row.entry.id in fresh for row in table.rows)
+    ]
+    return JustHappened(_title(event, heat), event_state(hall, event), tuple(_settled(event, table, fresh) for table in tables))
+
+
+def _settled(event: Event, table: Table, fresh: set[str]) -> Settled:
+    leaders = [(row.entry.name, row.score) for row in table.rows if row.place == 1 and row.score is not None]
+    came = [row for row in table.rows if row.entry.id in fresh]
+    return Settled(
+        title=f"{table_title(event, table)}, {table.division_name}",
+        leaders=" and ".join(name for name, _ in leaders),
+        leading=f"{'leads' if len(leaders) == 1 else 'lead'} with {score_words(leaders[0][1])}" if leaders else "",
+        came=tuple(CameIn(place_text(row), row.entry.name, _came_text(event, table, row)) for row in came),
+        down=went_down(table.rows, fresh),
+    )
+
+
+def _came_text(event: Event, table: Table, row: Row) -> str:
+    score = score_words(row.score) if row.place is not None and row.score is not None else ""
+    return ", ".join(text for text in (score, note_text(event, table, row)) if text)
+
+
+def went_down(rows: Sequence[Row], fresh: set[str]) -> tuple[WentDown, ...]:
+    """Those whom entries that have just come in stand before: their places without these, and now."""
+    came = [row.place for row in rows if row.entry.id in fresh and row.place is not None]
+    found = []
+    for row in rows:
+        past = sum(1 for place in came if row.place is not None and place < row.place)
+        if past and row.place is not None and row.entry.id not in fresh:
+            found.append(WentDown(row.entry.name, row.place - past, place_text(row)))
+    return tuple(found)
+
+
+def _title(event: Event, heat: Heat) -> str:
+    return f"{event.name}, heat {heat.number}"

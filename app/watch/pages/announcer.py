@@ -1,0 +1,48 @@
+"""The announcer's sheet: a page that follows by itself, asked for anew every few seconds, and a print of each event."""
+
+from fastapi import Request
+from fastapi.responses import Response
+
+from app.live.catching_up import caught_up
+from app.live.slices import Slices
+from app.watch.announcer import announced, event_sheet, state_announced
+from app.web.pages import hall_of
+from app.web.rows import Rows
+from app.web.shared import drawn, shared_answer
+from app.web.who import EVERYBODY
+
+routes = Rows(dependencies=EVERYBODY)
+
+
+@routes.get("/announcer", as_it_is=True)
+async def announcer(request: Request) -> Response:
+    """What there is to announce now."""
+    return await _answer(request, "watch/announcer.html")
+
+
+@routes.get("/announcer/now", piece=True, cheap=True, as_it_is=True)
+async def announcer_now(request: Request) -> Response:
+    """The same without its frame; 304 for who shows it already."""
+    return await _answer(request, "watch/announced.html")
+
+
+@routes.get("/announcer/{event}/sheet", as_it_is=True, printed="Announcer’s sheet")
+async def announcer_sheet(request: Request, event: str) -> Response:
+    """All heats of an event, to print."""
+    hall = hall_of(request)
+
+    async def make(slices: Slices) -> bytes:
+        await caught_up(hall.projection, slices)
+        return await drawn(request, slices, "watch/announcer_sheet.html", view=event_sheet(hall, event))
+
+    return await shared_answer(request, lambda: state_announced(hall), make)
+
+
+async def _answer(request: Request, template: str) -> Response:
+    hall = hall_of(request)
+
+    async def make(slices: Slices) -> bytes:
+        await caught_up(hall.projection, slices)
+        return await drawn(request, slices, template, view=announced(hall))
+
+    return await shared_answer(request, lambda: state_announced(hall), make)
