@@ -191,7 +191,7 @@ def test_what_is_moved_is_moved_back_by_the_button_that_is_offered(house: House,
 def test_a_deleted_athlete_is_put_back_as_they_were(house: House) -> None:
     desk, hall = house.desk(), house.app.state.hall
     club = hall.projection.roster.clubs[0].id
-    alone = Athlete(id="ath_alone", name="Ute", club=club, bodyweight=Load("71.5", "kg"), age=34)
+    alone = Athlete(id="ath_alone", name="Ute", club=club, bodyweight=Load("71.5", "kg"), age=34, said_like="OO-teh")
     house.inside.portal.call(keep, hall, ATHLETES, alone)
     text = post(desk, "/desk/athletes/ath_alone/delete", 200)
     assert alone not in hall.projection.roster.athletes
