@@ -1,5 +1,5 @@
 // @ts-check
-import { choose, chosen } from "./choices.js";
+import { choose, chosen } from "../../parts/choices.js";
 
 /** The way back to the desk, on pages that are everybody's: shown in the organiser's own browser alone, until the desk is left. */
 
