@@ -31,12 +31,23 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
 
 
 def let_pass(demo: House, seconds: int) -> list[Mark]:
-    """Lets so much time of the hall pass, a second at a time; the marks that came meanwhile."""
+    """Lets so much time of the hall pass, half a second at a time; the marks that came meanwhile."""
     before = {mark.id for mark in demo.marks()}
-    for _ in range(seconds):
-        demo.clocks.pass_ms(1_000)
-        time.sleep(0.05)
+    for _ in range(2 * seconds):
+        demo.clocks.pass_ms(500)
+        looked(demo)
     return [mark for mark in demo.marks() if mark.id not in before]
+
+
+def looked(demo: House) -> None:
+    """Waits until the simulated people have looked at the clock as it is now; at most a second, for between heats nobody does."""
+    hall, until = demo.app.state.hall, time.monotonic() + 1
+    now = hall.time.server_ms()
+    while time.monotonic() < until:
+        there = [seen for lane in range(1, 7) for seen in hall.presence.on_lane(lane)]
+        if any(seen.last_seen_ms >= now for seen in there if seen.device.device_id.startswith(floor.OF_NOBODY)):
+            return
+        time.sleep(0.005)
 
 
 def by_seat(demo: House, marks: list[Mark]) -> set[tuple[int, str, str]]:

@@ -5,7 +5,7 @@ Loss on the way shows to TCP's users as a stall until the packet is sent again, 
 
 import asyncio
 import random
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass
 
@@ -40,21 +40,34 @@ class Link:
         self._tasks: set[asyncio.Task[None]] = set()
 
     async def take(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
-        """One tablet's line, in both directions until either breaks."""
+        """One tablet's line, in both directions until either breaks or the link ends."""
         self.passed.lines += 1
+        task = asyncio.current_task()
+        assert task is not None
+        self._tasks.add(task)
         try:
-            there, back = await asyncio.open_connection("127.0.0.1", self._to)
-        except OSError:
-            writer.transport.abort()
-            return
-        ways = [asyncio.create_task(self._carry(*way)) for way in ((reader, back), (there, writer))]
-        try:
-            await asyncio.wait(ways, return_when=asyncio.FIRST_COMPLETED)
+            with suppress(OSError):
+                there, back = await asyncio.open_connection("127.0.0.1", self._to)
+                await self._both(((reader, back), (there, writer)))
         finally:
-            for way in ways:
-                way.cancel()
-            for end in (writer, back):
-                end.transport.abort()
+            writer.transport.abort()
+            self._tasks.discard(task)
+
+    async def end(self) -> None:
+        """Breaks every line and waits until it is closed: one that is left open warns in the test that comes next."""
+        for task in (tasks := [*self._tasks]):
+            task.cancel()
+        await asyncio.gather(*tasks, return_exceptions=True)
+
+    async def _both(self, ways: Sequence[tuple[asyncio.StreamReader, asyncio.StreamWriter]]) -> None:
+        tasks = [asyncio.create_task(self._carry(*way)) for way in ways]
+        try:
+            await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
+        finally:
+            for task in tasks:
+                task.cancel()
+            for _, writer in ways:
+                writer.transport.abort()
 
     async def _carry(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         weather, chance = self._weather, self._chance
@@ -81,4 +94,5 @@ async def bad_link(to: int, weather: Weather, chance: random.Random) -> AsyncIte
         yield server.sockets[0].getsockname()[1], link.passed
     finally:
         server.close()
+        await link.end()
         await asyncio.sleep(0.05)

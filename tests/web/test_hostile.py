@@ -23,7 +23,7 @@ PAGE = {"accept": "text/html"}
 # Totals are asked for with a sheet; of the rest the tests' house has nothing to show.
 NOT_THERE = {
     *("/desk/backups/totals", "/desk/plan/heats/{event}/{group}", "/desk/plates/{key}", "/desk/judges/{key}"),
-    *("/review/compare/judges/one", "/review/protests/{protest}"),
+    *("/review/compare/judges/one", "/review/protests/{protest}", "/desk/begin/{key}"),
 }
 SEATS = ("desk", "lane", "stranger", "none")
 WITH_A_SHEET = "/desk/backups/totals?lane=asg_1_1"

@@ -12,7 +12,7 @@ from tests.browser.people import PHONE
 pytestmark = pytest.mark.browser
 
 AN_OLD_BROWSER = "Mozilla/5.0 (Linux; Android 7.0) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/80.0.3987.99 Safari/537.36"
-A_PART = re.compile(r"/device/outbox\.")
+A_PART = re.compile(r"/screens/floor/lane\.js")
 SCREENS = ("/lane", "/call", "/clock")
 
 
