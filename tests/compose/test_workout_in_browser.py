@@ -1,7 +1,7 @@
 """From pasted text to an event in a real browser: counted in taps, words and windows lighting each other."""
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from tests.browser.hall_server import HallServer
 
@@ -28,3 +28,19 @@ def test_a_pasted_workout_is_an_event_after_one_question_and_two_taps(page: Page
     page.wait_for_url("**/desk/events/*saved=yes")
     expect(page.get_by_role("heading", level=1)).to_have_text("Pasted")
     assert taps <= MOST_TAPS
+
+
+def test_what_the_desk_did_not_answer_is_asked_again(page: Page, server: HallServer) -> None:
+    lost: list[str] = []
+
+    def lose(route: Route) -> None:
+        lost.append(route.request.url)
+        route.fulfill(status=204) if len(lost) == 1 else route.continue_()
+
+    page.route("**/desk/workout/look", lose)
+    page.goto("/desk/workout")
+    page.get_by_label("The workout").fill("AMRAP 7: 9 burpees")
+    expect(page.locator("#look")).to_contain_text("9 burpees")
+    assert len(lost) == 2
+    page.wait_for_timeout(2_000)
+    assert len(lost) == 2, "what was read is not asked again"

@@ -4,6 +4,7 @@ import { followLine } from "./composer/line.js";
 
 /** A workout that is pasted: whoever points at a window sees the words that it came from, and the other way round. */
 
+const LOOK_AGAIN_MS = 1500;
 const look = document.getElementById("look");
 
 drawWhenLifted();
@@ -11,11 +12,7 @@ followLine();
 for (const kind of ["pointerover", "focusin"]) look?.addEventListener(kind, (event) => light(/** @type {Element} */ (event.target)));
 for (const kind of ["pointerleave", "focusout"]) look?.addEventListener(kind, () => light(null));
 
-// What was pasted before the page's scripts had come is read as well, and what a browser kept over a reload.
-addEventListener("load", () => {
-  const text = /** @type {HTMLTextAreaElement | null} */ (document.getElementById("text"));
-  if (text && text.value !== text.defaultValue) text.dispatchEvent(new Event("input", { bubbles: true }));
-});
+followText();
 
 /** Lights what belongs together: a window's line, its words, its bars. @param {Element | null} at what is pointed at */
 function light(at) {
@@ -52,4 +49,30 @@ function listed(one, what) {
 function linesOfBar(bar) {
   const window = bar.getAttribute("data-window") ?? "";
   return [...all("[data-line]")].filter((line) => listed(line, "windows").includes(window)).map(numberOf);
+}
+
+/**
+ * What stands in the field is what is read, whatever was lost on the way: a paste before the page's scripts had come, what a browser
+ * kept over a reload, a question that the desk did not answer. While a question is under way none is asked.
+ */
+function followText() {
+  const text = /** @type {HTMLTextAreaElement | null} */ (document.getElementById("text"));
+  const form = text?.form;
+  if (!text || !form) return;
+  let [asked, read, under] = [text.defaultValue, text.defaultValue, 0];
+  let typedMs = 0;
+  form.addEventListener("input", () => (typedMs = performance.now()));
+  form.addEventListener("htmx:before:request", () => {
+    asked = text.value;
+    under += 1;
+  });
+  form.addEventListener("htmx:after:swap", (event) => {
+    // It comes as well for an answer of which nothing is drawn.
+    if (/** @type {any} */ (event).detail.ctx.response?.status === 200) read = asked;
+  });
+  form.addEventListener("htmx:finally:request", () => (under -= 1));
+  setInterval(() => {
+    const still = under <= 0 && performance.now() - typedMs > LOOK_AGAIN_MS;
+    if (still && text.value !== read && !document.hidden) text.dispatchEvent(new Event("input", { bubbles: true }));
+  }, LOOK_AGAIN_MS);
 }
