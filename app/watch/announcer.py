@@ -17,6 +17,7 @@ from app.rules.records.roster import Assignment, Entry, Event, Heat, Roster
 from app.rules.result.results import NOT_JUDGED, Row, Table
 from app.rules.result.scoring import score_words
 from app.rules.values.units import decimal_text
+from app.rules.values.words import say
 
 TO_COME = (HeatState.PLANNED, HeatState.STOPPED)
 MOST_TO_COME = 3  # heats in full; a whole event is on its own sheet
@@ -267,7 +268,7 @@ def _settled(event: Event, table: Table, fresh: set[str]) -> Settled:
     return Settled(
         title=f"{table_title(event, table)}, {table.division_name}",
         leaders=" and ".join(name for name, _ in leaders),
-        leading=f"{'leads' if len(leaders) == 1 else 'lead'} with {score_words(leaders[0][1])}" if leaders else "",
+        leading=say("leading", n=len(leaders), score=score_words(leaders[0][1])) if leaders else "",
         came=tuple(CameIn(place_text(row), row.entry.name, _came_text(event, table, row)) for row in came),
         down=went_down(table.rows, fresh),
     )

@@ -220,6 +220,7 @@ export default {
 "load.off_step_plates": "Loads go in steps of {step}. The nearest that this lane's plates make: {offers}.",
 "too_thick": "These plates are {mm} mm thicker than the sleeve.",
 "no_heats": "No heats yet.",
+"leading": {"one": "leads with {score}", "other": "lead with {score}"},
 "point.round": "the end of round {round}",
 "point.line": "the end of line {line}",
 "point.line_of_round": "the end of line {line} of round {round}",
