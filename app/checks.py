@@ -28,6 +28,9 @@ NO_BROWSER = (
 )
 # A file's tests stay together where they share a server; the files in the order that tests/conftest.py gives.
 SPREAD = ("-q", "--dist", "loadfile", "--no-loadscope-reorder")
+# What failed just before, one after another, each named with how it ended.
+ALONE = ("-q", "-rpfE", "--last-failed", "--last-failed-no-failures", "none")
+MOST_TRIED_AGAIN = 3  # more than that is no accident
 # Tests wait for servers, browsers and bells: one process more than there are cores keeps the cores busy.
 MORE_THAN_CORES = 1
 
@@ -58,6 +61,11 @@ class Stage:
     def arguments(self) -> tuple[str, ...]:
         """What pytest is asked."""
         return (*SPREAD, "-n", str(self.processes), *self.cache, *self.files)
+
+    @property
+    def failed_alone(self) -> tuple[str, ...]:
+        """The same for what failed in it."""
+        return (*ALONE, *self.cache, *self.files)
 
 
 def stages() -> tuple[Stage, Stage]:
@@ -147,7 +155,19 @@ def _everything() -> list[Outcome]:
         quiet = beside.result()
     for outcome in (*(check for check in checks if not check.held), quiet):
         print(f"--- {outcome.name}\n{outcome.said}", flush=True)
-    return [*checks, ended, quiet]
+    return [*checks, tried_again(long, ended), tried_again(plain, quiet)]
+
+
+def tried_again(stage: Stage, found: Outcome) -> Outcome:
+    """What came of a stage. Where changes are checked, very few that failed among others are tried once more alone, and the
+    summary says so: a machine with other work on it is late in ways that no wait for a state foresees. What is broken fails alone
+    too."""
+    failed = sum(map(int, re.findall(r"(\d+) (?:failed|error)", found.words)))
+    if found.held or os.environ.get("CI") != "true" or not 0 < failed <= MOST_TRIED_AGAIN:
+        return found
+    print(f"--- {stage.name}: {failed} failed; tried again, alone", flush=True)
+    again = run_pytest(stage.name, stage.failed_alone)
+    return Outcome(stage.name, again.held, found.seconds + again.seconds, f"{found.words}; TRIED AGAIN ALONE: {again.words}")
 
 
 OTHER_SYSTEMS = tuple(system for system in ("linux", "darwin", "win32") if system != sys.platform)

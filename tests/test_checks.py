@@ -1,6 +1,8 @@
-"""Every test is run by one stage of the whole run; a room's run names what it leaves to that."""
+"""Every test is run by one stage of the whole run, and what failed there is tried again alone where changes are checked, never in
+silence, and nowhere else; a room's run names what it leaves to that."""
 
 import sys
+from collections.abc import Sequence
 from contextlib import nullcontext
 from pathlib import Path
 from types import SimpleNamespace
@@ -9,9 +11,60 @@ from typing import Any
 import pytest
 
 from app import checks
-from app.checks import A_ROOM, KEEPS_TIME, stages, with_rooms
+from app.checks import A_ROOM, ALONE, KEEPS_TIME, Outcome, Stage, stages, tried_again, with_rooms
 from app.paths import CHECKOUT
 from tests.conftest import LeftOut, must_say_that_it_keeps_time
+
+PLAIN = Stage("plain", ("tests/test_a.py",), 2)
+BROKEN = Outcome("tests", False, 300.0, "2 failed, 1 error, 400 passed in 300.00s")
+
+
+def runs(monkeypatch: pytest.MonkeyPatch, end: Outcome) -> list[Sequence[str]]:
+    """Makes a test run end so; returns what each was asked."""
+    asked: list[Sequence[str]] = []
+
+    def run(name: str, arguments: Sequence[str]) -> Outcome:
+        asked.append(arguments)
+        return end
+
+    monkeypatch.setattr(checks, "run_pytest", run)
+    return asked
+
+
+def test_a_few_that_hold_alone_hold_and_the_summary_says_that_they_were_tried_again(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("CI", "true")
+    asked = runs(monkeypatch, Outcome("tests", True, 20.0, "3 passed in 20.00s"))
+    found = tried_again(PLAIN, BROKEN)
+    assert asked == [(*ALONE, *PLAIN.cache, "tests/test_a.py")], "of what failed in this stage"
+    assert found.held and found.seconds == 320.0
+    assert found.words == "2 failed, 1 error, 400 passed in 300.00s; TRIED AGAIN ALONE: 3 passed in 20.00s"
+    assert "3 failed; tried again, alone" in capsys.readouterr().out
+
+
+def test_what_fails_alone_too_is_broken(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CI", "true")
+    runs(monkeypatch, Outcome("tests", False, 20.0, "1 failed, 2 passed in 20.00s"))
+    assert not tried_again(PLAIN, BROKEN).held
+
+
+@pytest.mark.parametrize(
+    ("ci", "end"),
+    [
+        ("", BROKEN),
+        ("true", Outcome("tests", False, 300.0, "4 failed, 400 passed in 300.00s")),
+        ("true", Outcome("tests", False, 300.0, "no tests ran in 0.10s")),
+        ("true", Outcome("tests", True, 300.0, "400 passed in 300.00s")),
+    ],
+)
+def test_nothing_is_tried_again_elsewhere_nor_where_much_or_nothing_failed(
+    monkeypatch: pytest.MonkeyPatch, ci: str, end: Outcome
+) -> None:
+    monkeypatch.setenv("CI", ci)
+    asked = runs(monkeypatch, end)
+    assert tried_again(PLAIN, end) == end
+    assert asked == []
 
 
 def test_every_file_of_tests_is_in_one_stage_and_what_keeps_time_gives_way_to_nobody() -> None:
