@@ -17,13 +17,13 @@ import { memberName, taskText, whoText } from "../lane/words.js";
 import { AheadPanel } from "./ahead.js";
 import { LoadersView } from "./loaders.js";
 import { PlanPanel } from "./plan.js";
+import { keepView, keptView } from "./view.js";
 import { stateWords } from "./words.js";
 import { say } from "../../../words/say.js";
 
 /** @typedef {import("../lane/state.js").Lane} Lane */
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
 
-const VIEW = "lane-ledger.call-view";
 const HURRY_MS = 10_000;
 
 /** What a lifter needs: declare the next load, see it stand, the time, the attempts. Turned to the loaders: only the bar, very large. */
@@ -322,16 +322,11 @@ export class Caller {
   }
 
   #turnView() {
-    try {
-      localStorage.setItem(VIEW, this.root.dataset.view === "loaders" ? "lifter" : "loaders");
-    } catch {
-      // No storage: the view still turns below, for as long as the page lives.
-    }
-    this.#showView(this.root.dataset.view === "loaders" ? "lifter" : "loaders");
+    this.#showView(keepView(this.root.dataset.view === "loaders" ? "lifter" : "loaders"));
   }
 
-  /** @param {string} [view] */
-  #showView(view = recall()) {
+  /** @param {import("./view.js").View} [view] */
+  #showView(view = keptView()) {
     setData(this.root, "view", view);
     setData(document.body, "loaders", view === "loaders");
     setText(this.turn, view === "loaders" ? "Lifter's view" : "Loaders' view");
@@ -340,14 +335,5 @@ export class Caller {
   /** @param {KeyboardEvent} event */
   #key(event) {
     if (!(event.target instanceof HTMLInputElement) && !this.choosing.hidden && this.declare.keypad.typed(event)) event.preventDefault();
-  }
-}
-
-/** @returns {string} */
-function recall() {
-  try {
-    return localStorage.getItem(VIEW) === "loaders" ? "loaders" : "lifter";
-  } catch {
-    return "lifter";
   }
 }

@@ -64,7 +64,7 @@ export function sheetClock(heat) {
  * @param {Heat[]} heats in the order they are run
  * @param {Clock} reading
  * @param {Length} length
- * @param {Set<string>} left keys of runs that the judge has left behind
+ * @param {{has(run: string): boolean}} left keys of runs that the judge has left behind
  * @param {string} [opened] key of the run whose sheet the judge has opened
  * @returns {Heat | null}
  */

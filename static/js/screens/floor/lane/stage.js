@@ -7,7 +7,7 @@ import { beside } from "./beside.js";
 import { CountView } from "./count.js";
 import { Head } from "./head.js";
 import { HeldView } from "./held.js";
-import { LiftView } from "./lift.js";
+import { LiftView } from "./lifting/lift.js";
 import { ListView } from "./list.js";
 import { MeasureView } from "./measure.js";
 import { Menu, handNow } from "./menu.js";

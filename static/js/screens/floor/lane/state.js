@@ -10,6 +10,7 @@ import { ROWS } from "../../../rules/rows.js";
 import { withBar } from "../../../rules/sheets.js";
 import { fold } from "../../../rules/tally.js";
 import { comingHeat, goBound, goOf, goOn, heatAtHand, heldScene, holdsOf, overHeats, runKey, sceneAt, sheetClock, sheetKey, waitsForSignature, windowsAtHand } from "./heats.js";
+import { LeftRuns } from "./left_runs.js";
 import { TakenBack } from "./taken_back.js";
 import { Turns } from "./members/turns.js";
 import { trackNames } from "./words.js";
@@ -28,7 +29,6 @@ import { trackNames } from "./words.js";
 /** @typedef {import("../../../device/outbox.js").Mark} Mark */
 /** @typedef {import("../../../device/timesync.js").Reading & import("../../../rules/holding.js").HeatTime} Reading on the heat clock */
 
-const LEFT = "lane-ledger.left"; // runs whose sheet the judge has left behind
 const UNSURE_MS = 1500; // a clock that a person set by another is as near
 
 /** The lane's state, in one place: which heat, its clock, its sheet, the tally. Screens read it and make marks through it. */
@@ -37,8 +37,7 @@ export class Lane {
   heat = null;
   /** Bound on the clock's error when it was last read. */
   #bound = 0;
-  /** @type {Set<string>} */
-  #left = recall();
+  #left = new LeftRuns();
   /** Key of a run whose sheet the judge has opened again. */
   #opened = "";
   /** @type {any} */
@@ -322,11 +321,6 @@ export class Lane {
   leave() {
     this.#left.add(this.key);
     this.#opened = "";
-    try {
-      localStorage.setItem(LEFT, JSON.stringify([...this.#left].slice(-200)));
-    } catch {
-      // No storage: after a reload the sheet is shown again, which does no harm.
-    }
     this.turn();
   }
 }
@@ -340,13 +334,4 @@ function standingOf(marks, struck) {
 /** What a mark says of the clock it was made by, where that is worth saying. @param {Reading | null} now */
 function clockSaid(now) {
   return { ...(now?.held_ms ? { held: Math.round(now.held_ms) } : {}), ...(now?.clock === "hand" ? { hand: true } : {}) };
-}
-
-/** @returns {Set<string>} */
-function recall() {
-  try {
-    return new Set(JSON.parse(localStorage.getItem(LEFT) ?? "[]"));
-  } catch {
-    return new Set();
-  }
 }

@@ -1,9 +1,9 @@
 // @ts-check
-import { button, el, setData, setText } from "../../../parts/dom.js";
-import { timeText } from "../../../parts/timing.js";
-import { byCall } from "../../../rules/lift_floor.js";
+import { button, el, setData, setText } from "../../../../parts/dom.js";
+import { timeText } from "../../../../parts/timing.js";
+import { byCall } from "../../../../rules/lift_floor.js";
 
-/** @typedef {import("../../../device/outbox.js").Mark} Mark */
+/** @typedef {import("../../../../device/outbox.js").Mark} Mark */
 
 /** How long the bar may still stay in its rack, where an attempt has a time of its own. */
 export class AttemptClock {

@@ -1,6 +1,6 @@
 // @ts-check
-import { button, el, setText } from "../../../parts/dom.js";
-import { onLand } from "../../../parts/press.js";
+import { button, el, setText } from "../../../../parts/dom.js";
+import { onLand } from "../../../../parts/press.js";
 
 /** Repetitions of one set, where a lift is worth its load times its repetitions. */
 export class SetOfReps {

@@ -1,10 +1,10 @@
 // @ts-check
-import { button, el, fill } from "../../../parts/dom.js";
-import { sayLoad } from "../../../parts/loads.js";
-import { markMore } from "../../../parts/more.js";
+import { button, el, fill } from "../../../../parts/dom.js";
+import { sayLoad } from "../../../../parts/loads.js";
+import { markMore } from "../../../../parts/more.js";
 
-/** @typedef {import("./state.js").Lane} Lane */
-/** @typedef {import("../../../device/outbox.js").Mark} Mark */
+/** @typedef {import("../state.js").Lane} Lane */
+/** @typedef {import("../../../../device/outbox.js").Mark} Mark */
 
 /** Asks for the fault of a "no lift" that is on the sheet already, so that nothing waits for the answer. */
 export class LiftFaults {

@@ -1,7 +1,7 @@
 // @ts-check
-import { el, fill, setData, svg } from "../../../parts/dom.js";
-import { sayLoad } from "../../../parts/loads.js";
-import { say } from "../../../words/say.js";
+import { el, fill, setData, svg } from "../../../../parts/dom.js";
+import { sayLoad } from "../../../../parts/loads.js";
+import { say } from "../../../../words/say.js";
 
 /** The verdict on a lift over the whole of the work, while the bar goes back. */
 export class Decided {

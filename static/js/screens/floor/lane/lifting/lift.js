@@ -1,32 +1,31 @@
 // @ts-check
-import { attemptMarks, CROSS, TICK } from "../../../parts/attempts.js";
-import { Declare } from "../../../parts/declare.js";
-import { button, el, fill, setData, setText } from "../../../parts/dom.js";
-import { BarGlance } from "../../../parts/glance.js";
-import { isOpen, lights, showLights } from "../../../parts/lights.js";
-import { likelyNext, otherText, sayLoad } from "../../../parts/loads.js";
-import { markAside, markMore } from "../../../parts/more.js";
-import { laneKit } from "../../../parts/onbar.js";
-import { onLand } from "../../../parts/press.js";
-import { timeText } from "../../../parts/timing.js";
-import { faultName } from "../../../rules/faults.js";
-import { loadsFrom, standsAt } from "../../../rules/ladder.js";
-import { heaviestTried } from "../../../rules/lifts.js";
-import { membersIn } from "../../../rules/turns.js";
+import { attemptMarks, CROSS, TICK } from "../../../../parts/attempts.js";
+import { Declare } from "../../../../parts/declare.js";
+import { button, el, fill, setData, setText } from "../../../../parts/dom.js";
+import { BarGlance } from "../../../../parts/glance.js";
+import { lights, showLights } from "../../../../parts/lights.js";
+import { likelyNext, otherText, sayLoad } from "../../../../parts/loads.js";
+import { markAside, markMore } from "../../../../parts/more.js";
+import { laneKit } from "../../../../parts/onbar.js";
+import { onLand } from "../../../../parts/press.js";
+import { faultName } from "../../../../rules/faults.js";
+import { loadsFrom } from "../../../../rules/ladder.js";
+import { heaviestTried } from "../../../../rules/lifts.js";
+import { membersIn } from "../../../../rules/turns.js";
 import { AttemptClock, CallLifter } from "./attempt_clock.js";
 import { Decided, markGiven, verdict } from "./decided.js";
+import { FreshKeys } from "./fresh_keys.js";
 import { LiftFaults } from "./lift_faults.js";
-import { Pick, attemptsUsed, soFar } from "./members/pick.js";
+import { Pick, attemptsUsed, soFar } from "../members/pick.js";
+import { byWords, growthWords, lateWords, stateWords } from "./lift_words.js";
 import { SetOfReps } from "./set_of_reps.js";
-import { TakeBack } from "./side.js";
-import { memberName, standardsText } from "./words.js";
+import { TakeBack } from "../side.js";
+import { standardsText } from "../words.js";
 import { LifterChooses, WrongLoad } from "./wrong_load.js";
-import { say } from "../../../words/say.js";
+import { say } from "../../../../words/say.js";
 
-/** @typedef {import("./state.js").Lane} Lane */
-/** @typedef {import("../../../device/outbox.js").Mark} Mark */
-
-const REST_MS = 400; // two touches of one trembling hand are no two acts
+/** @typedef {import("../state.js").Lane} Lane */
+/** @typedef {import("../../../../device/outbox.js").Mark} Mark */
 
 /** @typedef {"choose" | "declared" | "out" | "fault" | "waits" | "good" | "missed"} Step */
 
@@ -36,11 +35,10 @@ const REST_MS = 400; // two touches of one trembling hand are no two acts
  * is safe.
  */
 export class LiftView {
-  /** @type {import("./heats.js").Scene | null} */
+  /** @type {import("../heats.js").Scene | null} */
   #scene = null;
   #begun = "";
   #changing = false;
-  #resting = 0;
 
   /** @param {Lane} lane */
   constructor(lane) {
@@ -53,6 +51,7 @@ export class LiftView {
     this.no = verdict(say("lift.no"), "no-lift", CROSS);
     this.leaves = button("", () => this.#leave(), { class: "press leaves", role: "begun" });
     this.racked = button("", () => this.#rack(), { class: "press racked", role: "racked" });
+    this.fresh = new FreshKeys(this.racked, this.leaves);
     this.change = button("", () => this.#change(), { class: "press quiet", role: "change-load" });
     this.call = new CallLifter((follows) => this.#call(follows));
     this.line = el("ol", { class: "attempts", role: "attempts", tabindex: 0, "aria-label": "Attempts so far" });
@@ -83,7 +82,7 @@ export class LiftView {
     this.node = el("div", { class: "lifting" }, this.chooses.node, this.judging, this.decided.node, this.pick.node, this.choosing, this.next, this.foot);
   }
 
-  /** @param {import("./heats.js").Scene} scene */
+  /** @param {import("../heats.js").Scene} scene */
   render(scene) {
     this.#scene = scene;
     const found = this.#found();
@@ -101,7 +100,7 @@ export class LiftView {
     this.#showActs(found, standing, step);
     this.#showDecided(found, standing, step);
     this.chooses.render(found, /** @type {number} */ (scene.win));
-    const growth = this.#growthWords();
+    const growth = growthWords(this.lane, /** @type {number} */ (scene.win), standing?.body.member ?? this.#lifter);
     this.growth.hidden = !growth;
     setText(this.growth, growth);
     this.declare.note([growth, this.lane.callerWords].filter(Boolean).join(" "));
@@ -206,29 +205,14 @@ export class LiftView {
     this.next.hidden = over ? false : step !== "declared";
     if (!over) this.change.before(this.racked);
     for (const key of [this.good, this.no]) key.toggleAttribute("disabled", step === "fault" || step === "waits");
-    markGiven(this.good, this.no, step === "fault" ? false : step === "waits" ? this.#given(tries) : null);
-    if (this.node.dataset.step !== step) this.#rest();
+    markGiven(this.good, this.no, step === "fault" ? false : step === "waits" ? (tries.at(-1)?.lights[0] ?? null) : null);
+    if (this.node.dataset.step !== step) this.fresh.rest(step === "declared" ? [this.racked] : []); // a bar that has not left is not racked
     setData(this.node, "step", step);
     setText(this.standards, step === "out" ? standardsText(this.lane.format.movements[this.#task.movement]) : "");
     const lifted = found.begun !== null || tries.length > 0;
     this.change.hidden = !standing && !this.wrong.open && this.#lastLifted(found) === null;
     const words = standing && !lifted ? "Change the load" : "Wrong load on the bar";
     setText(this.change, this.wrong.open ? "Back" : this.#changing ? "Keep the load" : words);
-  }
-
-  /** What this judge decided of the last try, while the others may not have. @param {any[]} tries @returns {boolean | null} */
-  #given(tries) {
-    return tries.at(-1)?.lights[0] ?? null;
-  }
-
-  /** What has just come under the finger takes no touch yet, and can be seen not to. */
-  #rest() {
-    for (const key of [this.racked, this.leaves]) key.setAttribute("disabled", "");
-    clearTimeout(this.#resting);
-    this.#resting = setTimeout(() => {
-      this.leaves.removeAttribute("disabled");
-      this.racked.toggleAttribute("disabled", this.node.dataset.step === "declared"); // a bar that has not left is not racked
-    }, REST_MS);
   }
 
   /** @param {any} found @param {Mark | null} standing @param {Step} step */
@@ -272,16 +256,6 @@ export class LiftView {
     return likelyNext(mine, this.#task, this.lane.format.unit, loadsFrom(this.lane.format, /** @type {number} */ (this.#scene?.win)));
   }
 
-  /** Which load is asked for, where it grows; or that the lifter is out. */
-  #growthWords() {
-    const { format, tally } = this.lane;
-    const found = standsAt(format, tally, /** @type {number} */ (this.#scene?.win), this.#standing()?.body.member ?? this.#lifter);
-    if (!found) return "";
-    if (found.out) return "Out by this sheet. A lift is kept; it does not count.";
-    if (!found.now) return "All loads are lifted.";
-    return `Asked for: ${sayLoad(found.now)}${found.next ? `, then ${sayLoad(found.next)}` : ""}`;
-  }
-
   /** @param {number | null} member null to ask again */
   #turnTo(member) {
     this.lane.turns.pick(/** @type {number} */ (this.#scene?.win), member);
@@ -293,9 +267,9 @@ export class LiftView {
     const load = standing?.body.load ?? this.faults.unnamed?.body.load;
     setText(this.load, sayLoad(load));
     setText(this.other, otherText(load));
-    setText(this.by, this.#byWords(standing));
+    setText(this.by, byWords(this.lane, standing, this.#lifter));
     const over = this.#scene?.late || this.#scene?.held;
-    setText(this.says, over ? this.#lateWords() : this.#stateWords(found, standing));
+    setText(this.says, over ? lateWords(this.#task, Boolean(this.#scene?.held)) : stateWords(found, standing, this.#mark(found.waiting), this.#tries(found, standing)));
     setData(this.says, "tone", over ? "look" : null);
     const tries = this.#tries(found, standing);
     this.set.show(`${standing?.id}/${tries.length}`, this.#task.times_reps && !tries.some((lift) => lift.good));
@@ -304,31 +278,6 @@ export class LiftView {
     setText(/** @type {HTMLElement} */ (this.good.querySelector(".press-words")), say("lift.good") + (counting && this.set.count ? `, ${this.set.count}` : ""));
     if (counting && this.set.count === 0) this.good.setAttribute("disabled", "");
     showLights(this.lights, this.#task.judges === 3 ? (tries.at(-1) ?? null) : null);
-  }
-
-  /** Whose load it is, who declared it and when. @param {Mark | null} standing */
-  #byWords(standing) {
-    const who = standing?.body.by === "lifter" ? "declared by the lifter" : standing?.body.by === "desk" ? "declared by the desk" : "declared by the judge";
-    const said = standing ? `${who} ${standing.at < 0 ? "before GO" : `${timeText(standing.at)} after GO`}` : "";
-    const member = standing?.body.member ?? this.#lifter;
-    const name = this.lane.format.members > 1 && member !== null ? memberName(this.lane.entry, member) : "";
-    const text = [name, standing?.body.record ? "record attempt" : "", said].filter(Boolean).join(", ");
-    return text.charAt(0).toUpperCase() + text.slice(1);
-  }
-
-  /** @param {any} found @param {Mark | null} standing */
-  #stateWords(found, standing) {
-    const waiting = this.#mark(found.waiting);
-    if (waiting) return `Declared meanwhile, for the next lift: ${sayLoad(waiting.body.load)}`;
-    if (found.loaded && standing && sayLoad(found.loaded) !== sayLoad(standing.body.load)) return `Really on the bar: ${sayLoad(found.loaded)}`;
-    if (found.begun !== null) return "The bar is out: the load is locked.";
-    const missed = this.#tries(found, standing).filter((lift) => !lift.good && !isOpen(lift)).length;
-    return missed ? say("tries.missed", { n: missed }) : "";
-  }
-
-  #lateWords() {
-    const what = this.#scene?.held ? "The heat is held." : "The bell has gone.";
-    return `${what} Judge only a lift ${this.#task.counts_when === "begun" ? "begun" : "finished"} before it.`;
   }
 
   /** @param {any} load @param {{record?: true}} more */

@@ -1,11 +1,11 @@
 // @ts-check
-import { Declare } from "../../../parts/declare.js";
-import { button, el, fill, setText } from "../../../parts/dom.js";
-import { sayLoad } from "../../../parts/loads.js";
+import { Declare } from "../../../../parts/declare.js";
+import { button, el, fill, setText } from "../../../../parts/dom.js";
+import { sayLoad } from "../../../../parts/loads.js";
 
-/** @typedef {import("./state.js").Lane} Lane */
-/** @typedef {import("../../../device/outbox.js").Mark} Mark */
-/** @typedef {import("../../../parts/loads.js").Load} Load */
+/** @typedef {import("../state.js").Lane} Lane */
+/** @typedef {import("../../../../device/outbox.js").Mark} Mark */
+/** @typedef {import("../../../../parts/loads.js").Load} Load */
 
 /** What was really on the bar, typed by the judge; what follows from it is the event's rule. */
 export class WrongLoad {
