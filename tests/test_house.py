@@ -28,7 +28,7 @@ CHANGES_MARKS = re.compile(r"\b(?:update|delete\s+from|drop\s+table|replace\s+in
 LARGEST_MODULE = 350  # lines; past it, ask what second thing has moved in
 LARGEST_FOLDER = 30  # files; past it, nobody reads the product from the tree
 # Folders of tests/ that serve the others and so are named after no room.
-WORKSHOPS = {"bench", "browser", "builders", "device", "engines", "faults", "imitations", "outside", "vectors"}
+WORKSHOPS = {"bench", "browser", "builders", "device", "engines", "faults", "imitations", "outside", "vectors", "words"}
 
 
 def modules(*rooms: str) -> list[Path]:
