@@ -16,6 +16,7 @@ from app.rules.reading.scan.senses import Known
 from app.rules.reading.talk import Span
 from app.rules.reading.things import needs_bar
 
+SUMMED = {"total", "most", "sum", "σ"}
 NOT_HERE = "This has no meaning where it stands."
 # Rules of the grammar whose words are about the event as a whole, or about a load, and not about one window.
 OF_NO_STRETCH = {"sep", "members", "style", "score", "take", "tie", "tie_step", "loads_in", "cap", "loose_load", "member"}
@@ -34,8 +35,12 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
 
     def end_line(self) -> None:
         """What goes for one line alone is over."""
-        for _, span in self.early:
-            self.talk.red(span, NOT_HERE)
+        for kind, span in self.early:
+            words = set(self.talk.text[span.start : span.end].casefold().split())
+            if kind in ("T_REPS", "T_CAL", "T_DIST", "T_ROUNDS") and words & SUMMED:  # `… 10 box jumps, total reps`
+                self.draft.takes.append((kind, span))
+            else:
+                self.talk.red(span, NOT_HERE)
         self.early.clear()
         self.let_go()
         self.scoring = self.loose_line = self.named_before = self.meanwhile = self.joined = self.comma = self.holding = False
@@ -56,7 +61,7 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
             for work in stretch.works
             if not work.rest
         }
-        lasts = {*(one.seconds for one in self.draft.stretches), self.draft.cap} - {None}
+        lasts = frozenset(one for one in (*(told.seconds for told in self.draft.stretches), self.draft.cap) if one)
         ones = frozenset(
             work.key
             for stretch in self.draft.stretches
@@ -64,7 +69,8 @@ class Drafter(SaysTimes, SaysHeadings, SaysWork, SaysWho):
             if work.amount and work.amount.kind == "distance"
         )
         in_step = frozenset(work.key for stretch in self.draft.stretches for work in stretch.works if work.sync)
-        return Known(frozenset(works), frozenset(key for key, lifted in works.items() if lifted), frozenset(lasts), in_step, ones)  # type: ignore[arg-type]
+        total = sum((one.seconds or 0) * (one.count or 1) for one in self.draft.stretches) or self.draft.total or 0
+        return Known(frozenset(works), frozenset(key for key, lifted in works.items() if lifted), lasts, in_step, ones, total)
 
     def _each_for_most(self) -> None:
         """`3 rounds, each for max reps`: a heading, whose things have times of their own."""

@@ -106,7 +106,9 @@ class SaysHeadings(Drafting):
         return bool(added) and self.here.kind in ("every", "amrap")
 
     def _say_grown(self, statement: Statement) -> bool:
-        return self.here.adds > 0 or self.ahead in ("on", "for_long")
+        """`5 rounds. In every round you do …` says once more that it is done in rounds."""
+        again = self.here.group.rounds > 1 and not self.here.group.works and self.ahead == "work"
+        return again or self.here.adds > 0 or self.ahead in ("on", "for_long")
 
     def _say_fail(self, statement: Statement) -> bool:
         self.here.puts_out = True

@@ -30,6 +30,9 @@ class SaysTimes(Drafting):
 
     def _say_for_time(self, statement: Statement) -> bool:
         here = self.here
+        won = {"win", "wins", "fastest", "quickest"} & set(statement.toks[0].text.casefold().split())
+        if won and any(one.kind == "time" and one.works for one in self.draft.stretches):
+            return True  # `fastest wins`, behind what is for time
         if here.kind == "" and not here.rest_only:
             here.kind = "time"
         elif here.kind != "time" or here.works:

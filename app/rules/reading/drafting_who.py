@@ -27,7 +27,7 @@ class SaysWho(Drafting):
             return True
         if {self.draft.style, kind} == {"TURNS", "SPLIT"} and "rest" in statement.toks[0].text.casefold() + self.style_words:
             kind = "SPLIT"  # one works while the other rests, shared as they like
-        elif self.draft.style not in ("", kind):
+        elif self.draft.style not in ("", kind, "ALLTOGETHER"):
             return False
         self.style_words = statement.toks[0].text.casefold()
         self.draft.style, self.draft.style_span = kind, span_of(statement)

@@ -14,18 +14,20 @@ from app.rules.reading.versions.lines import NAMES, VersionLine, version_line
 from app.rules.workout.growth import read_growth
 from app.rules.workout.points import read_point
 
-MOST_LINE = 500
+MOST_LINE = 1500
+MOST_JOINED = 500  # of lines that were broken
 MOST_WORDS_BESIDE = 5  # of a name that is broken over two lines, on each
 WORDS_IN_TITLE = 5  # of a title that could be ordinary talk
 NOT_KNOWN = "This was not understood."
 # The first line is a title if it holds words alone, or begins so.
 COUNTED_OUT = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|[a-h])\b"
 NAMED_BY = "event|workout|wod|part|test|day|year|grade|class|week|plan|stage"
+NUMBER_OF = r"(?:no\.?\s*|nr\.?\s*|number\s*|#\s*)?"
 NUMBERED = re.compile(
-    rf"(?:{NAMED_BY})\s+(?:no\.?\s*|nr\.?\s*|#\s*)?{COUNTED_OUT}",
+    rf"(?:{NAMED_BY})\s+{NUMBER_OF}{COUNTED_OUT}",
     re.IGNORECASE,
 )
-LABEL = re.compile(rf"\W*(?:event|workout|wod|test)\s+(?:no\.?\s*|nr\.?\s*|#\s*)?{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
+LABEL = re.compile(rf"\W*(?:event|workout|wod|test|week)\s+{NUMBER_OF}{COUNTED_OUT}[\s.:=,–—-]*", re.IGNORECASE)
 WORDS_OF_TITLE = {"UNKNOWN", "PROSE", "COLON", "COMMA", "QUOTE", "DPRIME", "PRIME", "NOTE", "AND", "STOP", "PART", "SLASH"}
 BEGINS_WORK = ("FORTIME", "AMRAP", "EMOM", "EVERY", "TEAMS", "PAIR", "TRIO", "SOLO", "CAP")
 HEADS = ("SCORE", "CAP", "TIE")
@@ -48,7 +50,7 @@ class Lines(TellsBeside):
         while at < len(lines):
             start, end = lines[at]
             at += 1
-            while at < len(lines) and lines[at][1] - start <= MOST_LINE and self._broken(start, end, *lines[at]):
+            while at < len(lines) and lines[at][1] - start <= MOST_JOINED and self._broken(start, end, *lines[at]):
                 end = lines[at][1]
                 at += 1
             yield start, end
@@ -211,6 +213,9 @@ class Lines(TellsBeside):
         toks = _with_points(self.talk.text, _with_growth(self.talk.text, toks))
         self.timed_line = any(tok.kind == "FORTIME" for tok in toks)
         for sentence in _sentences(toks):
+            sentence = self.without_small_talk(sentence)
+            if not sentence:
+                continue
             said = sentence if self.of_the_capped(sentence) else self._by_sense(sentence)
             if not self._told_beside(said):
                 self._sentence(said)
@@ -245,7 +250,7 @@ class Lines(TellsBeside):
 
     def _sense(self, toks: list[Tok]) -> list[Tok] | None:
         said = self.talk.text[toks[0].start : toks[-1].end]
-        return by_sense(said, toks, self.scanner.words.senses, self.drafter.known())
+        return by_sense(said, toks, self.scanner.words.senses, self.drafter.known(), self.scanner.spelt)
 
     def _clauses(self, toks: list[Tok]) -> list[Tok] | None:
         """A sentence of which one clause is told by its sense, and the others say nothing."""

@@ -35,6 +35,7 @@ OF_WEIGHT = {
     *("LOAD", "DUR", "PRIMED", "SPAN", "CAP", "AMRAP", "FORTIME", "EMOM", "RX", "SCALED", "MEN", "WOMEN", "TIE", "TEAMS"),
     *("PAIR", "TRIO", "VERSIONS", "CALS", "ROUNDS", "SCHEME", "SPLIT", "TURNS", "REST"),
 }
+COUNTED_BY = ("BARE", "COUNT", "CALS", "LENG", "REPS", "MAX", "COMMA", "AND", "THEN")
 PARTNERS = {"partner", "partners"}
 
 
@@ -62,6 +63,9 @@ class TellsBeside:
         if self.of_the_capped(sentence):
             self._keep([tok for tok in sentence if tok.kind != "STOP"])
             return True
+        if self._small_talk(sentence):
+            self._keep([tok for tok in sentence if tok.kind != "STOP"])
+            return True
         if not kinds <= OF_A_STANDARD or any(tok.values or (tok.kind == "UNKNOWN" and tok.key) for tok in sentence):
             return False
         said = self.talk.text[sentence[0].start : sentence[-1].end]
@@ -74,6 +78,55 @@ class TellsBeside:
             return False
         self._keep([tok for tok in sentence if tok.kind != "STOP"])
         return True
+
+    def _small_talk(self, toks: list[Tok]) -> bool:
+        """Whether a sentence or a clause is talk, a standard, advice, or when and where people meet."""
+        said = self.talk.text[toks[0].start : toks[-1].end]
+        done = frozenset(work.key for stretch in self.drafter.draft.stretches for work in stretch.works if work.key)
+        plain = [tok for tok in toks if tok.kind != "STOP"]
+        return self.scanner.words.small_talk.says_nothing(said, plain, done, self.scanner.talked)
+
+    def without_small_talk(self, sentence: list[Tok]) -> list[Tok]:
+        """A sentence without those of its clauses that are talk; they are kept."""
+        sentence = self._without_tail(sentence)
+        clauses = self._clauses_of(sentence)
+        talk = [self._small_talk(clause) if clause else False for clause in clauses]
+        if len(clauses) < 2 or not any(talk):
+            return sentence
+        found: list[Tok] = []
+        for clause, beside in zip(clauses, talk, strict=True):
+            if beside:
+                self._keep([tok for tok in clause if tok.kind != "STOP"])
+                found += [tok for tok in clause if tok.kind == "STOP"]
+            else:
+                found += clause
+        return found
+
+    def _without_tail(self, sentence: list[Tok]) -> list[Tok]:
+        """A sentence without the talk that stands behind what it says, with no stop between."""
+        table, text = self.scanner.words.small_talk, self.talk.text
+        plain = [tok for tok in sentence if tok.kind != "STOP"]
+        for at in range(1, len(plain)):
+            if plain[at].kind not in ("PROSE", "UNKNOWN") or plain[at - 1].kind in COUNTED_BY:
+                continue
+            said = text[plain[at].start : plain[-1].end]
+            if table.tail(said, plain[at:], self.scanner.talked):
+                self._keep(plain[at:])
+                return [*plain[:at], *(tok for tok in sentence if tok.kind == "STOP")]
+        return sentence
+
+    def _clauses_of(self, sentence: list[Tok]) -> list[list[Tok]]:
+        """A sentence at its commas, and where a reason begins; the comma goes with the clause behind it."""
+        found: list[list[Tok]] = [[]]
+        for tok in sentence:
+            words = WORDS.findall(tok.text.casefold())
+            reason = (
+                len(words) > 1 and tok.kind in ("UNKNOWN", "PROSE") and words[0] in self.scanner.words.small_talk.sets["reasons"]
+            )
+            if (tok.kind == "COMMA" or reason) and any(one.kind != "COMMA" for one in found[-1]):
+                found.append([])
+            found[-1].append(tok)
+        return found
 
     def _says_nothing(self, clause: list[Tok]) -> bool:
         """A clause of ordinary talk alone, which has no number and no word that may decide."""

@@ -99,10 +99,19 @@ def _told_twice(toks: list[Tok]) -> list[Tok]:
         if [tok.kind for tok in four] == ["NUM", "LPAR", "NUM", "RPAR"] and four[0].values == four[2].values:
             found.append(four[0].to(four[3], "NUM"))
             at += 4
+        elif _stuttered(four):
+            at += 2
         else:
             found.append(toks[at])
             at += 1
     return found
+
+
+def _stuttered(toks: list[Tok]) -> bool:
+    """`nine, nine toes to bar`: the same number in words, said once more."""
+    kinds = [tok.kind for tok in toks]
+    words = kinds[:3] == ["NUM", "COMMA", "NUM"] and toks[0].text[:1].isalpha() and toks[2].text[:1].isalpha()
+    return words and toks[0].values == toks[2].values and kinds[3:] in (["MOVE"], ["WORD"])
 
 
 class _Chunker:
@@ -240,7 +249,7 @@ class _Chunker:
         if unit.kind in SECONDS:
             self.at += 1
             return _seconds(tok.to(unit, "DUR"), SECONDS[unit.kind])
-        if unit.kind in UNITS:
+        if unit.kind in UNITS and not (unit.kind == "IN" and unit.start - tok.end > 1):  # `between two athletes in turn`
             self.at += 1
             return tok.to(unit, UNITS[unit.kind], unit=unit.kind)
         if unit.kind == "PERCENT":
@@ -331,6 +340,8 @@ def _left_over(toks: list[Tok]) -> list[Tok]:
             if "LOAD" in beside or "LPAR" in beside:
                 continue
             tok = replace(tok, kind="NOTE")
+        if tok.kind == "SEC":  # `the second event`
+            tok = replace(tok, kind="PROSE")
         kind = {"WORD": "UNKNOWN", "DASH": "COMMA"}.get(tok.kind, tok.kind)
         kept.append(replace(tok, kind=kind))
     return kept

@@ -10,6 +10,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from app.rules.reading.scan.pieces import Tok, plain
+from app.rules.reading.scan.spoken_numbers import MOST_WORDS_OF_NUMBER, number_in_words
 from app.rules.reading.scan.words import GLUE, NUMBER_HOLE, Words
 from app.rules.workout.movements import library
 
@@ -86,6 +87,14 @@ class Scanner:
     def talks(self, said: str) -> bool:
         """Whether a word of ordinary talk stands in it."""
         return any(word in self.words.prose | self.words.chat for word in WORD_OF_TALK.findall(said.casefold().replace("’", "'")))
+
+    def spelt(self, words: list[str]) -> list[str]:
+        """Words with those that are misspelt as they are meant."""
+        return [word if self.words.is_known(word) else self._slip(word) or word for word in words]
+
+    def talked(self, word: str) -> str:
+        """What a misspelt word of talk is meant to be; empty where it is none."""
+        return self.words.talk_spelling.meant(word)
 
     def blind(self, raw: list[Tok]) -> list[Tok]:
         """The pieces as known words without what carries nothing; slips in them are not told."""
@@ -178,19 +187,14 @@ class Scanner:
 
     def _number(self, raw: list[Tok], at: int) -> tuple[list[Tok], int] | None:
         """A number in words, `twenty one` too."""
-        numbers = self.words.numbers
-        value = numbers.get(plain(raw[at])) if raw[at].kind == "LETTERS" else None
-        if value is None:
+        if raw[at].kind != "LETTERS":
             return None
-        half = [plain(tok) for tok in raw[at + 1 : at + 4]] == ["and", "a", "half"]
-        if value >= 20 and value < 100 and at + 1 < len(raw) and 0 < numbers.get(plain(raw[at + 1]), 0) < 10:
-            units = numbers[plain(raw[at + 1])]
-            if [plain(tok) for tok in raw[at + 2 : at + 5]] == ["and", "a", "half"]:
-                return [raw[at].to(raw[at + 4], "NUM", values=(f"{value + units}.5",), text="")], 5
-            return [raw[at].to(raw[at + 1], "NUM", values=(str(value + units),), text="")], 2
-        if half:
-            return [raw[at].to(raw[at + 3], "NUM", values=(f"{value}.5",), text="")], 4
-        return [replace(raw[at], kind="NUM", values=(str(value),))], 1
+        found = number_in_words([plain(tok) for tok in raw[at : at + MOST_WORDS_OF_NUMBER]], self.words.numbers)
+        if found is None:
+            return None
+        value, length = found
+        one = replace(raw[at], kind="NUM", values=(value,))
+        return [one if length == 1 else one.to(raw[at + length - 1], "NUM", text="")], length
 
 
 WORKS = {"holds", "hold", "rests", "works", "rows", "runs", "bikes", "skis", "lifts", "hangs", "carries", "starts"}

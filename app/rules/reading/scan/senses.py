@@ -7,10 +7,12 @@ the grammar in the shortest words for it.
 """
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from app.rules.reading.scan.pieces import Tok
 from app.rules.reading.scan.sense_words import Senses
+from app.rules.reading.scan.ties_said import tie_by_sense
 
 WORDS = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 COUNTED_TAKES = {"T_SUM": "all", "T_BEST": "best"}  # `all five`, `best of 3`
@@ -19,6 +21,10 @@ MARKS = ("COLON", "COMMA", "STOP", "PLUS", "AND", "SLASH", "BAR", "DASH", "AT", 
 NUMBERS_OF_TIME = ("DUR", "PRIMED")
 MEMBERS, STYLES = ("PAIR", "TRIO", "TEAMS", "SOLO"), ("SPLIT", "SYNC", "TURNS", "RELAY")
 NEGATED = {"not", "don't", "doesn't", "can't", "cannot"}
+UNITS_OF_LOADS = {
+    "KG": {"kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogrammes"},
+    "LB": {"lb", "lbs", "pound", "pounds"},
+}
 OF_A_LIFT = ("T_LOAD", "T_ATTEMPT")
 
 
@@ -31,15 +37,19 @@ class Known:
     seconds: frozenset[int]
     in_step: frozenset[str] = frozenset()
     ones: frozenset[str] = frozenset()
+    total: int = 0
 
 
-def by_sense(said: str, toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
+def by_sense(
+    said: str, toks: list[Tok], senses: Senses, known: Known, spelt: Callable[[list[str]], list[str]]
+) -> list[Tok] | None:
     """The sentence in the grammar's shortest words; None where it has no such sense, or says more."""
-    words = [word.casefold().replace("’", "'") for word in WORDS.findall(_without_things(said, toks))]
+    words = spelt(WORDS.findall(_without_things(said, toks).casefold().replace("’", "'")))
     words += [COUNTED_TAKES[tok.kind] for tok in toks if tok.values and tok.kind in COUNTED_TAKES]
     if not words or any(tok.kind in ("ASKS", "SIGN", "NOTE") for tok in toks):
         return None
     timed = _cap(words, said, toks, senses) or _rest(words, toks, senses)
+    timed = timed or tie_by_sense(words, toks, senses) or _bell(words, toks, senses, known)
     timed = timed or _late(words, toks, senses) or _once(words, toks, senses, known)
     timed = timed or _who(words, toks, senses, known) or _miss(words, toks, senses, known)
     return timed or _score(words, toks, senses, known) or _ending(words, toks, senses, known)
@@ -79,6 +89,16 @@ def _cap(words: list[str], said: str, toks: list[Tok], senses: Senses) -> list[T
     return [*_made(toks, "CAP"), told] if called or senses.any(words, "cap") else None
 
 
+def _bell(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
+    """`You just keep going until the ten minutes are over`: round after round, for as long as it lasts."""
+    numbers = [tok for tok in toks if tok.values]
+    fits = all(tok.kind == "DUR" and len(tok.values) == 1 and int(tok.values[0]) in known.seconds for tok in numbers)
+    if len(numbers) > 1 or not fits or any(_moves(tok) for tok in toks):
+        return None
+    told = senses.any(words, "going") and senses.any(words, "until") and senses.any(words, "over")
+    return _made(toks, "BELL") if told and senses.all(words, "going", "until", "over") else None
+
+
 def _rest(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:
     told = _only_time(toks)
     if told is None or toks[-1].kind == "OFF" or not senses.all(words, "rest") or not senses.any(words, "rest"):
@@ -99,16 +119,37 @@ def _ending(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> 
 def _who(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`The second event is for pairs`, `You can split the rowing and the burpees however you want`."""
     told = [tok for tok in toks if tok.kind in (*MEMBERS, *STYLES)]
+    if not told and (shared := _shared(words, toks, senses)):
+        return shared
+    told = told[:1] if {tok.kind for tok in told} == {"SPLIT"} else told  # `split it any way you like`
     moves = {tok.key for tok in toks if _moves(tok)}
     if len(told) != 1 or any(tok.values and tok.text.casefold() != "one" for tok in toks if tok is not told[0]):
         return None
-    said = set(WORDS.findall(told[0].text.casefold()))
+    said = {word for tok in toks if tok.kind in (*MEMBERS, *STYLES) for word in WORDS.findall(tok.text.casefold())}
     left = [word for word in words if word not in said]
     if told[0].kind in MEMBERS:
         return told if not moves and senses.all(left, "who") else None
     meant = {key: {done for done in known.done if done.startswith(key)} for key in moves}
     fits = not moves or (all(meant.values()) and known.done - known.in_step <= set().union(*meant.values()))
     return told if told[0].kind == "SPLIT" and fits and senses.all(left, "shared") else None
+
+
+def _shared(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:
+    """`The repetitions may be divided in whatever manner they prefer`, `one athlete works while the other rests`."""
+    numbers = {tok.values for tok in toks if tok.values}
+    if not numbers <= {("1",), ("2",)} or any(_moves(tok) for tok in toks):
+        return None
+    free = senses.any(words, "divides") and senses.any(words, "freely")
+    if free and senses.all(words, "divides", "freely", "shared"):
+        return _made(toks, "SPLIT")
+    in_turn = senses.any(words, "works") and senses.any(words, "waits") and {"other", "others"} & set(words)
+    one = ("1",) in numbers or "one" in words
+    always = "only" in words or ("any" in words and "time" in words)
+    if one and always and senses.any(words, "works") and senses.all(words, "works", "waits", "of_turns"):
+        return _made(toks, "SPLIT")
+    if in_turn and one and senses.all(words, "works", "waits", "of_turns"):
+        return [replace(tok, text="one works, the other rests") for tok in _made(toks, "TURNS")]
+    return None
 
 
 def _late(words: list[str], toks: list[Tok], senses: Senses) -> list[Tok] | None:
@@ -135,10 +176,12 @@ def _denied_before(words: list[str], senses: Senses) -> bool:
 def _miss(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> list[Tok] | None:
     """`Who does not finish the repetitions inside the minute is out`: a time in it is that of the window."""
     denied = sum(word in NEGATED for word in words)
+    if not denied and "stay" in words and senses.any(words, "undone") and senses.all(words, "undone", "missed", "of_a_miss"):
+        return _made(toks, "T_MISS")  # `you stay in as long as you finish within the minute`
     undone = senses.any(words, "missed") if not denied else senses.any(words, "undone") and _denied_before(words, senses)
     if not undone or denied > 1 or not senses.any(words, "out") or any(_moves(tok) for tok in toks):
         return None
-    numbers = [tok for tok in toks if tok.values]
+    numbers = [tok for tok in toks if tok.values and tok.text.casefold() != "one"]
     if any(tok.kind != "DUR" or len(tok.values) != 1 or int(tok.values[0]) not in known.seconds for tok in numbers):
         return None
     return _made(toks, "T_MISS") if senses.all(words, "out", "missed", "undone", "of_a_miss") else None
@@ -150,6 +193,8 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
     if not senses.any(words, "told", "sum", "low", "best", "apart") or not _claims_fit(toks, known):
         return None
     nouns = list(dict.fromkeys(senses.noun[word] for word in words if word in senses.noun))
+    if known.lifts and known.lifts == known.done and "T_LOAD" in nouns and set(nouns) <= {"T_LOAD", "T_ATTEMPT", "T_REPS"}:
+        nouns = ["T_LOAD"]  # `the load of the heaviest repetition`
     if not nouns and senses.any(words, "apart"):
         return _made(toks, "APART")
     if len(nouns) > 1 and senses.any(words, "apart"):
@@ -157,7 +202,13 @@ def _score(words: list[str], toks: list[Tok], senses: Senses, known: Known) -> l
         return [*_made(toks, "SCOREOF", *("T_LOAD" if noun == "T_ATTEMPT" else noun for noun in nouns)), *claims]
     take = _take(words, nouns, senses, known, any(_moves(tok) for tok in toks))
     claims = [replace(tok, kind="CLAIM") for tok in toks if tok.values and tok.kind in CLAIMED]
-    return [*_made(toks, "SCORE", take), *claims] if take else None
+    return [*_made(toks, "SCORE", take), *claims, *_unit(words, toks, take)] if take else None
+
+
+def _unit(words: list[str], toks: list[Tok], take: str) -> list[Tok]:
+    """`The heaviest good lift in pounds`: the unit of the loads."""
+    told = {unit for unit, said in UNITS_OF_LOADS.items() if said & set(words)} if take in ("T_LOAD", "T_LOADS") else set()
+    return _made(toks, "LOADSIN", told.pop()) if len(told) == 1 else []
 
 
 def _claims_fit(toks: list[Tok], known: Known) -> bool:
@@ -168,7 +219,7 @@ def _claims_fit(toks: list[Tok], known: Known) -> bool:
         return False
     for tok in toks:
         if tok.values and tok.kind in NUMBERS_OF_TIME:
-            if len(tok.values) != 1 or tok.kind == "PRIMED" or int(tok.values[0]) not in known.seconds:
+            if len(tok.values) != 1 or tok.kind == "PRIMED" or int(tok.values[0]) not in {*known.seconds, known.total}:
                 return False
         elif tok.values and (tok.kind not in CLAIMED or len(tok.values) != 1 or not tok.values[0].isdigit()):
             return False

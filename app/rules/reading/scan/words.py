@@ -6,6 +6,7 @@ from typing import Any
 
 from app.rules.reading.scan.misspelt import Spelling
 from app.rules.reading.scan.sense_words import Senses, SenseTable, senses_of
+from app.rules.reading.scan.small_talk import BesideTable, SmallTalk, small_talk_of
 from app.rules.values.shapes import Base
 from app.rules.values.table_rows import read_row
 from app.rules.values.tables import made_of
@@ -35,6 +36,7 @@ class WordTable(Base):
     prose: tuple[str, ...]
     chat: tuple[str, ...]
     senses: SenseTable
+    beside: BesideTable
     weighty: tuple[str, ...]
     decides: tuple[str, ...]
     divisions: tuple[str, ...]
@@ -62,7 +64,13 @@ class Words:
     weighty: frozenset[str]
     decides: frozenset[str]
     spelling: Spelling
+    small_talk: SmallTalk
+    talk_spelling: Spelling
     divisions: tuple[str, ...]
+
+    def is_known(self, word: str) -> bool:
+        """Whether a word stands in the tables of talk or of sense."""
+        return word in self.senses.noun or any(word in told for told in self.senses.sets.values())
 
 
 def words_of_language(table: str = ENGLISH) -> Words:
@@ -73,7 +81,7 @@ def words_of_language(table: str = ENGLISH) -> Words:
 def read_words(name: str, plain: Any) -> Words:
     """The words that a table describes. Raises BadTable."""
     table = read_row(f"{name}.json", WordTable, plain)
-    listed = [(GLUE, table.glue), *table.words.items()]
+    listed = [(GLUE, table.glue), ("PROSE", table.beside.idioms), *table.words.items()]
     found: dict[str, list[Phrase]] = {}
     for kind, ways in listed:
         for way in ways:
@@ -83,6 +91,7 @@ def read_words(name: str, plain: Any) -> Words:
     spelt = {piece for ways in phrases.values() for way in ways for piece in way.pieces}
     talk = {*table.prose, *table.chat, *table.weighty, *table.decides}
     spelling = Spelling({*spelt, *table.numbers, "the", *_words_of_movements()}, talk)
+    small_talk = _small_talk(table)
     return Words(
         table.numbers,
         phrases,
@@ -94,8 +103,14 @@ def read_words(name: str, plain: Any) -> Words:
         frozenset(table.weighty),
         frozenset(table.decides),
         spelling,
+        small_talk,
+        Spelling({*small_talk.known, *spelling.known}),
         table.divisions,
     )
+
+
+def _small_talk(table: WordTable) -> SmallTalk:
+    return small_talk_of(table.beside, frozenset(table.prose) | frozenset(table.chat), frozenset(table.decides))
 
 
 def _words_of_movements() -> Iterator[str]:

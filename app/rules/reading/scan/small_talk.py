@@ -1,0 +1,189 @@
+"""Sentences and clauses that say nothing of the workout: talk, when the doors open, how a movement is judged, advice.
+
+Nothing is talk that could change what is done, how long, with what, for whom or what counts: a number that is no time of the day
+and no page, a movement outside a standard or advice, a word of the trade, a word from the table of those that bear on it. Talk
+is a sentence: without a word that makes it one, some words that nobody knows are a name, and stand in red.
+"""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from app.rules.reading.scan.pieces import Tok
+from app.rules.values.shapes import Base
+
+WORDS = re.compile(r"[^\W\d_]+(?:['’.-][^\W\d_]+)*|\d+(?:[:.,]\d+)*")
+A_WORD_OF_TALK = "well"  # an idiom is talk, and nothing else
+LEAST_WORDS = 2  # of a sentence that the words of talk alone make one
+# Kinds of words that carry nothing by themselves, with nothing that is done beside them; and those that a standard may hold.
+HARMLESS = {
+    *(
+        "UNKNOWN",
+        "PROSE",
+        "COLON",
+        "COMMA",
+        "QUOTE",
+        "DPRIME",
+        "PRIME",
+        "NOTE",
+        "AND",
+        "MEMBERA",
+        "MEMBERB",
+        "BOTH",
+        "ALLTOGETHER",
+    ),
+    *(
+        "NOREP",
+        "OFF",
+        "ON",
+        "PLUS",
+        "SLASH",
+        "AT",
+        "DASH",
+        "SIGN",
+        "ASKS",
+        "MIN",
+        "THEN",
+        "LB",
+        "KM",
+        "TARGET",
+        "EACHSIDE",
+        "NOTED",
+    ),
+    *("STOP", "REP", "SOLO", "LPAR", "RPAR", "BAR", "IN", "M"),
+}
+OF_A_STANDARD = HARMLESS | {"MOVE", "HOLD", "UNBROKEN", "SYNC", "COMPLEX", "SCORE", "PERTRY", "EVERY", "EACHMIN"}
+NUMBER_KINDS = ("BARE", "COUNT", "DUR", "TIMES")
+
+
+class BesideTable(Base):
+    """The table. `speaks` make a sentence; `bears` may change the event; `standards` and `advice` tell of a movement without
+    saying that it is done. Among `standards` words `of_a_rep` and `of_standards` bear on nothing; behind `conditions` a movement
+    may be owed; `guards` beside a count say when a repetition is one. A number `before` or `behind` which such a word stands is a
+    page, a price; behind one of `hours`, in a sentence with one of `clocks`, an hour, of which there are `parts_of_an_hour`.
+    `reasons` begin a clause; `idioms` are whole, whatever their words mean elsewhere; `openers` begin talk behind something else;
+    `harmless` are words that carry nothing in talk, by the kind that they have elsewhere; `greets` make a greeting or a farewell.
+    """
+
+    speaks: tuple[str, ...]
+    bears: tuple[str, ...]
+    standards: tuple[str, ...]
+    advice: tuple[str, ...]
+    of_a_rep: tuple[str, ...]
+    of_standards: tuple[str, ...]
+    conditions: tuple[str, ...]
+    guards: tuple[str, ...]
+    before: tuple[str, ...]
+    behind: tuple[str, ...]
+    hours: tuple[str, ...]
+    clocks: tuple[str, ...]
+    parts_of_an_hour: tuple[str, ...]
+    reasons: tuple[str, ...]
+    idioms: tuple[str, ...]
+    openers: tuple[str, ...]
+    harmless: dict[str, tuple[str, ...]]
+    greets: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SmallTalk:
+    """The table, ready to be asked: `sets` of its words by their row, `talk` those of ordinary talk."""
+
+    sets: Mapping[str, frozenset[str]]
+    harmless: Mapping[str, tuple[str, ...]]
+    talk: frozenset[str]
+    known: frozenset[str]
+
+    def says_nothing(self, said: str, toks: list[Tok], done: frozenset[str], meant: Callable[[str], str]) -> bool:
+        """Whether a sentence or a clause may stand beside the event, of which `done` are the movements so far. `meant` reads a
+        misspelt word."""
+        words = self._words(said, meant)
+        if not words or any(tok.values and tok.kind not in NUMBER_KINDS for tok in toks):
+            return False
+        if self._judges(words, toks, done):
+            return True
+        if any(tok.key for tok in toks) or self._any(words, "bears"):
+            return False
+        plain = [word for word in words if not word[0].isdigit()]
+        harmless = all(self._harmless(tok) or tok.kind == "STARTAT" for tok in toks)
+        return harmless and self._speaks(plain) and self._numbers(words, toks)
+
+    def tail(self, said: str, toks: list[Tok], meant: Callable[[str], str]) -> bool:
+        """Whether what stands at the end of a sentence without a stop is talk: `fastest wins dont forget your rope`."""
+        words = self._words(said, meant)
+        opened = len(words) > LEAST_WORDS and words[0] in self.sets["openers"]
+        return opened and self.says_nothing(said, toks, frozenset(), meant)
+
+    def farewell(self, said: str) -> bool:
+        """Whether it is a greeting or a farewell, with a name perhaps: `Hugs, Jo`."""
+        words = [word.casefold() for word in WORDS.findall(said)]
+        return bool(words) and words[0] in self.sets["greets"] and not self._any(words, "bears")
+
+    def _any(self, words: list[str], *rows: str) -> bool:
+        return any(word in self.sets[row] for word in words for row in rows)
+
+    def _words(self, said: str, meant: Callable[[str], str]) -> list[str]:
+        plain = said.casefold().replace("’", "'")
+        for hour in self.sets["parts_of_an_hour"]:
+            plain = plain.replace(hour, "past")
+        for idiom in self.sets["idioms"]:
+            plain = re.sub(rf"\b{re.escape(idiom)}\b", A_WORD_OF_TALK, plain) if idiom in plain else plain
+        parts = [part for word in WORDS.findall(plain) for part in ([word] if "." in word else word.split("-"))]
+        return [part if part in self.known else meant(part) or part for part in parts]
+
+    def _speaks(self, words: list[str]) -> bool:
+        told = any(word in self.talk for word in words) or self._any(words, "speaks", "advice")
+        return told and (len(words) >= LEAST_WORDS or words[0] in self.talk)
+
+    def _judges(self, words: list[str], toks: list[Tok], done: frozenset[str]) -> bool:
+        """How a movement that is done is judged, or advice about it."""
+        keys = {tok.key for tok in toks if tok.key}
+        if any(tok.values for tok in toks) or any(word[0].isdigit() for word in words) or len(words) <= LEAST_WORDS:
+            return False
+        if not all(any(key in one or one in key for one in done) for key in keys):
+            return False
+        if not all(self._harmless(tok) or tok.kind in OF_A_STANDARD for tok in toks):
+            return False
+        standard, of_a_rep = self._any(words, "standards"), self._any(words, "of_a_rep")
+        bears = {word for word in words if word in self.sets["bears"]}
+        if standard:
+            bears -= self.sets["of_a_rep"] | self.sets["of_standards"]
+        counted = self._any(words, "counting") and not (standard and self._any(words, "guards"))
+        owed = bool(keys) and self._any(words, "conditions") and not of_a_rep
+        advised = bool(keys) and self._any(words, "advice")
+        return not bears and not counted and not owed and (standard or advised)
+
+    def _numbers(self, words: list[str], toks: list[Tok]) -> bool:
+        """Whether every number is an hour, a page, a price."""
+        spoken = [tok for tok in toks if tok.values and not tok.text[:1].isdigit() and not self._pronoun(words, tok)]
+        first = [found[0].casefold() for found in (WORDS.findall(tok.text) for tok in spoken) if found]
+        if len(first) < len(spoken) or any(word not in words for word in first):
+            return False
+        places = [place for place, word in enumerate(words) if word[0].isdigit()] + [words.index(word) for word in first]
+        flat = f" {' '.join(words)} "
+        clock = any(f" {told} " in flat for told in self.sets["clocks"])
+        return all(self._of_the_day(words, place, clock) for place in places)
+
+    def _pronoun(self, words: list[str], tok: Tok) -> bool:
+        """`I'll find one for you`: with nothing behind it that it could count."""
+        if tok.text.casefold() != "one" or words.count("one") != 1:
+            return False
+        behind = words[words.index("one") + 1 :][:1]
+        return not behind or self._any(behind, "speaks", "reasons", "hours")
+
+    def _of_the_day(self, words: list[str], place: int, clock: bool) -> bool:
+        before = words[place - 1] if place else ""
+        behind = words[place + 1] if place + 1 < len(words) else ""
+        paged = before == "of" and "page" in words
+        return paged or behind in self.sets["behind"] or before in self.sets["before"] or (clock and before in self.sets["hours"])
+
+    def _harmless(self, tok: Tok) -> bool:
+        return tok.kind in HARMLESS or tok.kind in NUMBER_KINDS or tok.text.casefold() in self.harmless.get(tok.kind, ())
+
+
+def small_talk_of(table: BesideTable, talk: frozenset[str], decides: frozenset[str]) -> SmallTalk:
+    """A table ready to be asked, with the words of ordinary talk and those that may decide what counts."""
+    sets = {name: frozenset(words) for name, words in table.model_dump(exclude={"harmless"}).items()}
+    sets["bears"] |= decides
+    sets["counting"] = sets["of_a_rep"] & decides
+    return SmallTalk(sets, table.harmless, talk, talk.union(*sets.values()))

@@ -1,0 +1,44 @@
+"""Numbers in words: `twenty one`, `two hundred and fifty`, `a hundred`, `one and a half`."""
+
+from collections.abc import Mapping
+
+MOST_WORDS_OF_NUMBER = 9
+HALF = ["and", "a", "half"]
+HUNDRED, THOUSAND = 100, 1000
+
+
+def number_in_words(words: list[str], numbers: Mapping[str, int]) -> tuple[str, int] | None:
+    """The number that begins here, as a plain decimal, and how many words it has; None where none begins."""
+    value, length = _below(words, numbers, HUNDRED)
+    if not length:
+        return None
+    for size in (HUNDRED, THOUSAND):
+        if 0 < value < size and numbers.get(_word(words, length)) == size:
+            value, length = value * size, length + 1
+            joined = length + (_word(words, length) == "and")
+            more, further = _below(words[joined:], numbers, size)
+            if further and more < size:
+                value, length = value + more, joined + further
+    if words[length : length + 3] == HALF:
+        return f"{value}.5", length + 3
+    return str(value), length
+
+
+def _word(words: list[str], at: int) -> str:
+    return words[at] if at < len(words) else ""
+
+
+def _below(words: list[str], numbers: Mapping[str, int], size: int) -> tuple[int, int]:
+    """A number below a hundred, or with hundreds in it below a thousand; no words where there is none."""
+    first = numbers.get(_word(words, 0), -1)
+    if first < 0:
+        return 0, 0
+    value, length = first, 1
+    units = numbers.get(_word(words, 1), 0)
+    if 20 <= first < HUNDRED and 0 < units < 10:
+        value, length = first + units, 2
+    if size > HUNDRED and 0 < value < HUNDRED and numbers.get(_word(words, length)) == HUNDRED:
+        joined = length + 1 + (_word(words, length + 1) == "and")
+        more, further = _below(words[joined:], numbers, HUNDRED)
+        return (value * HUNDRED + more, joined + further) if further else (value * HUNDRED, length + 1)
+    return value, length
