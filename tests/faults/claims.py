@@ -248,7 +248,7 @@ TABLETS = (
         lambda facts, said: facts.reached and number(said) == facts.refused <= facts.waiting,
         REPORT_S,
     ),
-    says(r"online, has not said yet what it holds", lambda facts, _: facts.reached, REPORT_S),
+    says(r"online, has not said yet what it holds", lambda facts, _: facts.reached, SILENT_S),
     says(r"online, but marks made on it may be missing", _had_a_loss, REPORT_S),
     says(r"online, nothing waits on it", lambda facts, _: facts.reached and facts.waiting == 0, REPORT_S),
     says(r"online, " + MARKS + r" still on it", lambda facts, said: facts.reached and number(said) == facts.waiting, REPORT_S),
